@@ -1,0 +1,1 @@
+"""Questions that need many assessments."""

@@ -1,0 +1,1 @@
+"""Filters; knows drivers only as an impedance and a response."""

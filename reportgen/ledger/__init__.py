@@ -1,0 +1,1 @@
+"""Back into the workbook."""

@@ -1,0 +1,1 @@
+"""Onto the page."""

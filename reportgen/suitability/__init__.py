@@ -1,0 +1,1 @@
+"""Judgement: limits, checks, verdict and cautions; knows no cell and no page."""
