@@ -1,0 +1,62 @@
+"""What is wrong, where, and how to mend it: the one form of every complaint in the house.
+
+Knows how a problem is worded. Refuses to know what a driver is or how a workbook is opened.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing that is wrong (or, as a notice, worth knowing) in what the operator supplied.
+
+    `sheet` and `cell` say where (`cell` may be a row or empty), `heading` the column, `found` what stands
+    there, `expected` what should, `mend` what to do about it. A file problem names the file as its sheet.
+    """
+
+    sheet: str
+    cell: str
+    heading: str
+    found: str
+    expected: str
+    mend: str = ""
+    notice: bool = False
+    record_id: str = ""
+
+    @property
+    def place(self) -> str:
+        """Where it is, in the notation of spreadsheet programs: sheet!cell."""
+        return f"{self.sheet}!{self.cell}" if self.cell else self.sheet
+
+    def __str__(self) -> str:
+        heading = f' "{self.heading}"' if self.heading else ""
+        found = f"{self.found}; " if self.found else ""
+        mend = f" {self.mend}" if self.mend else ""
+        return f"{self.place}{heading}: {found}{self.expected}.{mend}"
+
+
+class ReportgenError(Exception):
+    """Anything that stops a run and that the operator can mend: the text says what, where and how."""
+
+
+class WorkbookUnusable(ReportgenError):
+    """The workbook as a whole cannot be used; carries the problems that say why."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+class PackageRefused(ReportgenError):
+    """The file is not a spreadsheet package that can be read and added to without risk."""
+
+
+class CurveUnreadable(ReportgenError):
+    """A measured curve file cannot be used; the text names file and line."""
+
+
+class CannotAssess(ReportgenError):
+    """One pairing cannot be worked out; the others go on."""
