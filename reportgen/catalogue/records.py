@@ -1,0 +1,415 @@
+"""What the operator wrote, as frozen records in SI units.
+
+Knows what a driver, a guide, a cabinet, a pairing is, and where in the workbook each of its values stands.
+Refuses to know how a cell is read or what the values mean acoustically.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reportgen.catalogue import columns
+from reportgen.problems import CannotAssess, Problem
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a record stands: sheet, row, and the cell of each field whose column is there (`H12`)."""
+
+    sheet: str
+    row: int
+    cells: Mapping[str, str] = field(default_factory=dict)
+
+    def place(self, field_name: str) -> str:
+        """`High drivers!H12`, or the heading to add when the sheet lacks the column."""
+        if field_name in self.cells:
+            return f"{self.sheet}!{self.cells[field_name]}"
+        heading = columns.sheet(self.sheet).column(field_name).heading
+        return f"{self.sheet} row {self.row}, no column “{heading}”"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Record:
+    """One row. `origin` does not take part in comparison: a row that moved is the same record."""
+
+    id: str
+    origin: Origin = field(compare=False, repr=False)
+
+    def missing(self, *fields: str) -> tuple[str, ...]:
+        """Which of `fields` are empty, each as `Peak travel of HD-04 (High drivers!T5)`."""
+        sheet = columns.sheet(self.origin.sheet)
+        return tuple(
+            f"{sheet.column(name).name} of {self.id} ({self.origin.place(name)})"
+            for name in fields
+            if getattr(self, name) is None
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class LowDriver(Record):
+    """A woofer or mid-woofer; columns of `Low drivers`, SI."""
+
+    description: str | None = None
+    nominal_impedance_ohm: float | None = None
+    re_ohm: float
+    le_h: float | None = None
+    fs_hz: float
+    qms: float
+    qes: float
+    vas_m3: float | None = None
+    diaphragm_area_m2: float
+    moving_mass_kg: float | None = None
+    force_factor_t_m: float | None = None
+    peak_travel_m: float | None = None
+    sensitivity_db: float
+    rated_power_w: float | None = None
+    breakup_hz: float | None = None
+    highest_use_hz: float | None = None
+    frame_width_m: float | None = None
+    frame_height_m: float | None = None
+    cutout_m: float | None = None
+    centre_depth_m: float | None = None
+    response_file: str | None = None
+    impedance_file: str | None = None
+    price: float | None = None
+    stock: int | None = None
+    notes: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class HighDriver(Record):
+    """A high-frequency driver; columns of `High drivers`, SI."""
+
+    technology: str
+    description: str | None = None
+    nominal_impedance_ohm: float | None = None
+    re_ohm: float
+    le_h: float | None = None
+    fs_hz: float | None = None
+    qms: float | None = None
+    qes: float | None = None
+    vas_m3: float | None = None
+    shape: str
+    radiating_width_m: float
+    radiating_height_m: float | None = None
+    diaphragm_area_m2: float | None = None
+    peak_travel_m: float | None = None
+    sensitivity_db: float
+    rated_power_w: float | None = None
+    rating_highpass_hz: float | None = None
+    rating_order: int | None = None
+    lowest_use_hz: float | None = None
+    lowest_use_order: int | None = None
+    diaphragm_resonance_hz: float | None = None
+    rear: str
+    rear_chamber_m3: float | None = None
+    other_chambers_m3: tuple[float, ...] | None = None
+    screen: bool | None = None
+    faceplate_width_m: float | None = None
+    faceplate_height_m: float | None = None
+    cutout_width_m: float | None = None
+    cutout_height_m: float | None = None
+    centre_depth_m: float | None = None
+    response_file: str | None = None
+    impedance_file: str | None = None
+    price: float | None = None
+    stock: int | None = None
+    notes: str | None = None
+
+    @property
+    def height_m(self) -> float:
+        """Height of the radiating surface: its own, or the width where none is given."""
+        return self.radiating_height_m or self.radiating_width_m
+
+
+@dataclass(frozen=True, kw_only=True)
+class Waveguide(Record):
+    """A waveguide or horn; columns of `Waveguides`, SI, angles in rad (full coverage angles)."""
+
+    fits: tuple[str, ...]
+    mouth_width_m: float
+    mouth_height_m: float
+    horizontal_coverage_rad: float
+    vertical_coverage_rad: float
+    depth_m: float | None = None
+    faceplate_width_m: float | None = None
+    faceplate_height_m: float | None = None
+    price: float | None = None
+    stock: int | None = None
+    notes: str | None = None
+
+    def suits(self, driver: HighDriver) -> bool:
+        """True when the guide names the driver, or its technology, among those it fits."""
+        wanted = {name.casefold() for name in self.fits}
+        return driver.id.casefold() in wanted or driver.technology.casefold() in wanted
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cabinet(Record):
+    """A cabinet or open baffle; columns of `Cabinets`, SI, tilt in rad."""
+
+    kind: str
+    baffle_width_m: float
+    baffle_height_m: float
+    depth_m: float | None = None
+    net_volume_m3: float | None = None
+    tuning_hz: float | None = None
+    high_from_top_m: float | None = None
+    offset_m: float = 0.0
+    stand_height_m: float = 0.0
+    tilt_rad: float = 0.0
+    notes: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Application(Record):
+    """The place, the listener and the wish: what pairings and enquiries have in common; SI, rad."""
+
+    arrangement: str = "high over low"
+    crossover_hz: float | None = None
+    slope: str = "LR4"
+    centre_spacing_m: float | None = None
+    distance_m: float = 2.5
+    ear_height_m: float = 1.0
+    horizontal_half_window_rad: float = float(np.radians(30.0))
+    vertical_half_window_rad: float = float(np.radians(10.0))
+    peak_level_db: float = 96.0
+    amplifier_power_w: float = 60.0
+    surroundings: str = "home"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pairing(Application):
+    """One low driver, one high driver, one cabinet, one use; columns of `Pairings`, SI."""
+
+    kit: str | None = None
+    season: str | None = None
+    low_id: str
+    low_count: int = 1
+    low_wiring: str = "parallel"
+    high_id: str
+    high_count: int = 1
+    high_wiring: str = "parallel"
+    guide_id: str | None = None
+    rear_use: str = "as supplied"
+    chamber_m3: float | None = None
+    cabinet_id: str
+    parts_policy: str = "preferred"
+    decision: str = "open"
+    decided_by: str | None = None
+    decided_on: dt.date | None = None
+    reason: str | None = None
+    notes: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Enquiry(Application):
+    """One question of a customer; columns of `Enquiries`, SI."""
+
+    received: dt.date | None = None
+    question: str | None = None
+    low_id: str | None = None
+    cabinet_id: str | None = None
+    given_area_m2: float | None = None
+    given_fs_hz: float | None = None
+    given_re_ohm: float | None = None
+    given_le_h: float | None = None
+    given_qms: float | None = None
+    given_qes: float | None = None
+    given_sensitivity_db: float | None = None
+    given_breakup_hz: float | None = None
+    given_baffle_width_m: float | None = None
+    given_baffle_height_m: float | None = None
+    answered_on: dt.date | None = None
+    notes: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class StockPart(Record):
+    """A crossover part that can be bought; value in ohm, H or F, rating in V, A or W, tolerance a share."""
+
+    kind: str
+    value: float
+    unit: str
+    tolerance: float = 0.05
+    resistance_ohm: float | None = None
+    rating: float | None = None
+    rating_unit: str | None = None
+    price: float | None = None
+    stock: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Technology(Record):
+    """One kind of high driver and how the trade treats it; columns of `Technologies`, SI."""
+
+    family: str
+    diaphragm: str
+    bare_floor_hz: float | None = None
+    guided_floor_hz: float | None = None
+    large_from_m: float | None = None
+    large_floor_hz: float | None = None
+    large_resonance_hz: float | None = None
+    travel_stated: bool = True
+    fragility: str = "ordinary"
+    excluded: tuple[str, ...] | None = None
+    handling: str | None = None
+    servicing: str | None = None
+    after_service: str | None = None
+    cautions: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Maker(Record):
+    """The firm whose sheets these are; columns of `Maker`. Its id is always `maker`."""
+
+    name: str = ""
+    contact_1: str | None = None
+    contact_2: str | None = None
+    contact_3: str | None = None
+    logo_file: str | None = None
+    currency: str = "EUR"
+    paper: str = "A4"
+    footer: str | None = None
+
+    @property
+    def contact_lines(self) -> tuple[str, ...]:
+        """The contact lines that are filled, in order."""
+        return tuple(line for line in (self.contact_1, self.contact_2, self.contact_3) if line)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rule(Record):
+    """One rule of the trade as a number; `value` in the unit that `unit` names (converted by `Practice`)."""
+
+    value: float
+    unit: str = ""
+    source: str = "common practice, no source"
+    help: str = ""
+
+
+@dataclass(frozen=True)
+class Practice:
+    """The rules of the trade, by name; `practice["name"]` is the value in SI units."""
+
+    rules: Mapping[str, Rule]
+
+    def __getitem__(self, name: str) -> float:
+        rule = self.rules[name]
+        return rule.value * columns.UNITS[rule.unit]
+
+    def source(self, name: str) -> str:
+        """Where the rule comes from and where it can be changed."""
+        return f"practice: {name} ({self.rules[name].source})"
+
+    @cached_property
+    def programme(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Programme spectrum: octave-band centres (n,) Hz and relative band levels (n,) dB."""
+        prefix = "programme level "
+        bands = sorted(
+            (float(name.removeprefix(prefix).removesuffix(" Hz")), rule.value)
+            for name, rule in self.rules.items()
+            if name.startswith(prefix)
+        )
+        table = np.array(bands, dtype=float)
+        return table[:, 0], table[:, 1]
+
+
+@dataclass(frozen=True)
+class MeasuredCurve:
+    """A measured file: (n,) Hz ascending, (n,) dB or ohm, (n,) rad; `phase_derived` when it had no phase."""
+
+    frequency_hz: NDArray[np.float64]
+    magnitude: NDArray[np.float64]
+    phase_rad: NDArray[np.float64]
+    phase_derived: bool
+    file: str
+
+
+@dataclass(frozen=True)
+class Case:
+    """A pairing with every record it names at hand: all that one assessment reads.
+
+    `curves` maps (driver id, "response" or "impedance") to its measured curve. Quantities that follow from
+    one record alone are its properties.
+    """
+
+    pairing: Pairing
+    low: LowDriver
+    high: HighDriver
+    guide: Waveguide | None
+    cabinet: Cabinet
+    technology: Technology
+    practice: Practice
+    maker: Maker
+    stock: tuple[StockPart, ...] = ()
+    curves: Mapping[tuple[str, str], MeasuredCurve] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """A whole workbook: records by ID and sheet, and everything found wrong while reading."""
+
+    path: str
+    fingerprint: str
+    low_drivers: Mapping[str, LowDriver]
+    high_drivers: Mapping[str, HighDriver]
+    waveguides: Mapping[str, Waveguide]
+    cabinets: Mapping[str, Cabinet]
+    pairings: Mapping[str, Pairing]
+    parts: Mapping[str, StockPart]
+    enquiries: Mapping[str, Enquiry]
+    technologies: Mapping[str, Technology]
+    maker: Maker
+    practice: Practice
+    curves: Mapping[tuple[str, str], MeasuredCurve] = field(default_factory=dict)
+    problems: tuple[Problem, ...] = ()
+    unreadable: Mapping[str, tuple[Problem, ...]] = field(default_factory=dict)
+    """Pairings that stand in the workbook but cannot be assessed: ID (or `Pairings!A7`) -> its errors."""
+
+    @cached_property
+    def stock(self) -> tuple[StockPart, ...]:
+        """All parts of the Parts sheet."""
+        return tuple(self.parts.values())
+
+    def case(self, pairing: Pairing) -> Case:
+        """Gather what `pairing` names; CannotAssess names the ID that leads nowhere."""
+
+        def find(table: Mapping[str, T], key: str, field_name: str) -> T:
+            if key not in table:
+                raise CannotAssess(
+                    f"{pairing.origin.place(field_name)}: {key} cannot be used; see its own row"
+                )
+            return table[key]
+
+        high = find(self.high_drivers, pairing.high_id, "high_id")
+        return Case(
+            pairing=pairing,
+            low=find(self.low_drivers, pairing.low_id, "low_id"),
+            high=high,
+            guide=find(self.waveguides, pairing.guide_id, "guide_id") if pairing.guide_id else None,
+            cabinet=find(self.cabinets, pairing.cabinet_id, "cabinet_id"),
+            technology=find(self.technologies, high.technology, "high_id"),
+            practice=self.practice,
+            maker=self.maker,
+            stock=self.stock,
+            curves={
+                key: curve
+                for key, curve in self.curves.items()
+                if key[0] in (pairing.low_id, pairing.high_id)
+            },
+        )
+
+    def problems_of(self, ids: Iterable[str]) -> tuple[Problem, ...]:
+        """The problems that concern any of the records `ids`."""
+        wanted = set(ids)
+        return tuple(problem for problem in self.problems if problem.record_id in wanted)
