@@ -13,6 +13,8 @@ from reportgen.crossover.synthesis import Design
 from reportgen.suitability.cautions import Caution
 from reportgen.suitability.checks import Check
 from reportgen.suitability.limits import Limit
+from reportgen.suitability.setting import Frame as Frame
+from reportgen.suitability.setting import Layout as Layout
 from reportgen.suitability.verdict import UsableRange, Verdict
 
 Trace = tuple[float, ...]
@@ -49,37 +51,6 @@ class Curves:
     horizontal_db: tuple[Trace, ...]
     seated_angle_rad: float
     standing_angle_rad: float
-
-
-@dataclass(frozen=True, slots=True)
-class Frame:
-    """One thing on the baffle: centre (m, from the baffle's lower left corner), outer size and cut-out.
-
-    `role` is "low" or "high"; `round` frames are circles or ellipses. Cut-out sizes are None when unknown.
-    """
-
-    role: Branch
-    label: str
-    x_m: float
-    y_m: float
-    width_m: float
-    height_m: float
-    round: bool
-    cut_width_m: float | None
-    cut_height_m: float | None
-    size_known: bool = True
-
-
-@dataclass(frozen=True)
-class Layout:
-    """The baffle and what stands on it; `ear_y_m` is the seated ear over the baffle's lower edge."""
-
-    width_m: float
-    height_m: float
-    frames: tuple[Frame, ...]
-    spacing_m: float
-    spacing_given: bool
-    ear_y_m: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,18 @@
 """The cautions: what the person at the bench must have read before the box is opened.
 
-Knows hazards of drivers and of the work. Refuses to judge whether a pairing is suitable.
+Knows hazards of drivers and of the work. Refuses to judge whether a pairing is suitable. A new caution is one
+row in `WORK` or one function in the table `CAUTIONS`.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+
+from reportgen.acoustics.listening import safe_listening_time_s
+from reportgen.suitability.setting import Setting
+
+COMMON = "common practice, no source"
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,3 +25,99 @@ class Caution:
     source: str
     applies_to: str
     grave: bool = False
+
+
+def beryllium(setting: Setting) -> Caution | None:
+    """Toxic diaphragm: 29 CFR 1910.1024 sets 0.2 ug/m3 as 8-hour mean."""
+    if setting.case.technology.diaphragm != "beryllium":
+        return None
+    text = (
+        "The diaphragm is beryllium: harmless whole, toxic as dust or splinters (limit 0.2 µg/m³ of air, 8 h). Never touch, cut,"
+        " sand or sweep it; leave the screen on. Broken: leave the room, let nobody vacuum, bag it wet, hand it to a licensed disposer."
+    )
+    return Caution("beryllium", "Toxic if broken", text, "29 CFR 1910.1024", setting.case.high.id, grave=True)
+
+
+def hearing(setting: Setting) -> Caution:
+    """Safe daily time at the programme level that belongs to the wanted peak level (NIOSH 98-126)."""
+    pairing, practice = setting.case.pairing, setting.case.practice
+    average = pairing.peak_level_db - practice["programme average"]
+    seconds = float(safe_listening_time_s(average))
+    time = (
+        "all day"
+        if seconds >= 24 * 3600
+        else f"{seconds / 3600:.1f} h"
+        if seconds >= 3600
+        else f"{seconds / 60:.0f} min"
+    )
+    text = (
+        f"Tones of {pairing.peak_level_db:.0f} dB at the seat go with a programme of about {average:.0f} dB: {time} a day is the"
+        " recommended limit. Start every measurement at low level."
+    )
+    return Caution(
+        "hearing",
+        "Protect your hearing",
+        text,
+        "NIOSH 98-126: 85 dBA for 8 h, 3 dB exchange",
+        "the work",
+        grave=average >= 85.0,
+    )
+
+
+def of_the_kind(setting: Setting) -> Caution | None:
+    """What the Technologies sheet prints in the box for this kind of driver."""
+    kind = setting.case.technology
+    if not kind.cautions:
+        return None
+    return Caution(
+        "kind of driver",
+        f"This is a {kind.id}",
+        kind.cautions,
+        "Technologies sheet",
+        setting.case.high.id,
+        kind.fragility == "very delicate",
+    )
+
+
+def handling(setting: Setting) -> Caution | None:
+    """How the Technologies sheet wants this kind of driver handled."""
+    kind = setting.case.technology
+    if not kind.handling:
+        return None
+    return Caution(
+        "handling",
+        "Handle with care" if kind.fragility == "ordinary" else f"Handle with care: {kind.fragility}",
+        kind.handling,
+        "Technologies sheet",
+        setting.case.high.id,
+    )
+
+
+def servicing(setting: Setting) -> Caution | None:
+    """What may be replaced, and what must be measured afterwards."""
+    kind = setting.case.technology
+    if not kind.servicing:
+        return None
+    after = f" Measure afterwards: {kind.after_service}" if kind.after_service else ""
+    return Caution(
+        "servicing", "If it must be serviced", kind.servicing + after, "Technologies sheet", setting.case.high.id
+    )
+
+
+WORK: tuple[tuple[str, str, str, str], ...] = (
+    ("magnets", "Magnets", "Driver magnets pinch fingers, pull steel tools and swarf, and disturb heart implants: keep 30 cm away with an implant, cover the magnet while you work.", COMMON),
+    ("electricity", "Electricity", "Switch the amplifier off and unplug it before you wire. Outputs of large amplifiers and charged capacitors shock: discharge them through a resistor. Mains work belongs to a licensed electrician.", COMMON),
+    ("solder, dust, lifting", "Solder, dust, weight", "The iron burns and its fumes irritate: air the room, wear glasses. Wood dust harms the lungs: mask and extraction. Lift heavy cabinets with two people.", COMMON),
+    ("local codes", "Local codes come first", "Where the law or a licensed practitioner asks for more than this sheet, follow them.", COMMON),
+)  # fmt: skip
+"""Cautions of the work itself: id, title, text, source."""
+
+CAUTIONS: tuple[Callable[[Setting], Caution | None], ...] = (beryllium, of_the_kind, handling, hearing, servicing)
+"""Cautions that depend on the pairing, in the order of the page."""
+
+
+def all_cautions(setting: Setting) -> tuple[Caution, ...]:
+    """Every caution for the pairing, grave ones first, those of the work itself last."""
+    found = [caution for rule in CAUTIONS if (caution := rule(setting)) is not None]
+    work = [Caution(id_, title, text, source, "the work") for id_, title, text, source in WORK]
+    return (*sorted(found, key=lambda caution: not caution.grave), *work)

@@ -1,12 +1,19 @@
 """The checks: every limit at the chosen frequency, and what else must hold for a pairing to be sold.
 
 Knows what is compared with what, and in which words. Refuses to know cells, pages and how a network is found.
+A new check is one function in the table `CHECKS` at the end.
 """
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Literal
+
+from reportgen.suitability.limits import COMMON, Limit
+from reportgen.suitability.setting import Frame, Setting
 
 Outcome = Literal["pass", "marginal", "fail", "not assessed"]
 
@@ -32,3 +39,485 @@ class Check:
     essential: bool = True
     missing: tuple[str, ...] = ()
     condition: str = ""
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What is known of a pairing when it is judged: the setting, its limits, and figures of the design.
+
+    A figure is None when it could not be worked out; `not_designed` then says why. Levels in dB.
+    """
+
+    setting: Setting
+    limits: tuple[Limit, ...]
+    crossover_hz: float
+    directivity_step_db: float | None = None
+    seated_loss_db: float | None = None
+    standing_loss_db: float | None = None
+    tilt_db: float | None = None
+    level_surplus_db: float | None = None
+    sum_deviation_db: float | None = None
+    reversed_depth_db: float | None = None
+    minimum_ohm: float | None = None
+    minimum_hz: float | None = None
+    under_rated: tuple[str, ...] = ()
+    unrated: tuple[str, ...] = ()
+    good_share: float | None = None
+    reachable_db: float | None = None
+    reachable_hz: float | None = None
+    reachable_cause: str = ""
+    price: float | None = None
+    price_missing: tuple[str, ...] = ()
+    disagreements: tuple[str, ...] = ()
+    not_designed: str = ""
+
+
+def _gap(
+    id_: str, title: str, unit: str, source: str, missing: tuple[str, ...], why: str = "", essential: bool = False
+) -> Check:
+    reason = f"{'; '.join(missing)} missing" if missing else why
+    text = f"{title} not assessed: {reason}."
+    return Check(id_, title, "not assessed", None, None, unit, None, unit, source, text, essential, missing)
+
+
+def _graded(
+    id_: str, title: str, value: float, limit: float, unit: str, source: str, text: str,
+    *, at_most: bool = True, margin_needed: float = 0.0, worst: Outcome = "fail",
+) -> Check:  # fmt: skip
+    """Compare a value with its limit; nearer than `margin_needed` is marginal; `worst` is what a miss counts as."""
+    margin = limit - value if at_most else value - limit
+    outcome: Outcome = worst if margin < 0.0 else "marginal" if margin < margin_needed else "pass"
+    return Check(id_, title, outcome, value, limit, unit, margin, unit, source, text)
+
+
+def _yes_no(
+    id_: str, title: str, good: bool, source: str, text: str, worst: Outcome = "fail", condition: str = ""
+) -> Check:
+    outcome: Outcome = "pass" if good else worst
+    return Check(id_, title, outcome, None, None, "", None, "", source, text, condition=condition)
+
+
+def limit_check(facts: Facts, limit: Limit) -> Check:
+    """A limit at the chosen crossover: its distance in octaves, marginal within the margin or its own spread."""
+    if limit.hz is None:
+        return _gap(limit.id, limit.title, "Hz", limit.source, limit.missing, limit.text, limit.essential)
+    sign = 1.0 if limit.side == "low" else -1.0
+    margin = sign * math.log2(facts.crossover_hz / limit.hz)
+    spread = math.log2(limit.spread_hz[1] / limit.hz) if limit.spread_hz else 0.0
+    needed = max(facts.setting.case.practice["limit margin"], spread)
+    outcome: Outcome = "fail" if margin < 0.0 else "marginal" if margin < needed else "pass"
+    if abs(margin) < spread:
+        outcome = "marginal"
+    text = limit.text
+    if outcome == "fail":
+        text += f" The crossover of {facts.crossover_hz:.0f} Hz is {-margin:.2f} octave on the wrong side."
+    elif outcome == "marginal":
+        text += f" The crossover of {facts.crossover_hz:.0f} Hz is only {margin:.2f} octave away"
+        text += (
+            f"; the tolerance of the data alone is ±{spread:.2f} octave."
+            if spread > needed - 1e-12 and spread > 0
+            else "."
+        )
+    return Check(
+        limit.id, limit.title, outcome, facts.crossover_hz, limit.hz, "Hz", margin, "octave", limit.source, text,
+        limit.essential,
+    )  # fmt: skip
+
+
+def level(facts: Facts) -> Check:
+    """Is the high driver loud enough for the low one, after baffle step and wiring? It cannot be padded up."""
+    source = "sensitivities of the data sheets, baffle and wiring worked out"
+    if facts.level_surplus_db is None:
+        return _gap("level", "Level match", "dB", source, (), facts.not_designed)
+    surplus, margin = facts.level_surplus_db, facts.setting.case.practice["level margin"]
+    if surplus >= 0.0:
+        text = (
+            f"The high driver is {surplus:.1f} dB louder than the low one around the crossover; the pad takes that off."
+        )
+    else:
+        text = (
+            f"The high driver is {-surplus:.1f} dB quieter than the low one around the crossover; no pad can mend that."
+        )
+    outcome: Outcome = "pass" if surplus >= 0.0 else "marginal" if surplus >= -margin else "fail"
+    return Check("level", "Level match", outcome, surplus, 0.0, "dB", surplus, "dB", source, text)
+
+
+def directivity_step(facts: Facts) -> Check:
+    """Do both drivers radiate alike where they meet?"""
+    limit, source = (
+        facts.setting.case.practice["directivity step limit"],
+        facts.setting.case.practice.source("directivity step limit"),
+    )
+    if facts.directivity_step_db is None:
+        return _gap("directivity step", "Directivity step", "dB", source, (), facts.not_designed)
+    step = facts.directivity_step_db
+    text = f"At {facts.crossover_hz:.0f} Hz the directivity indices of the two drivers differ by {abs(step):.1f} dB."
+    return _graded(
+        "directivity step", "Directivity step", abs(step), limit, "dB", source, text, margin_needed=_level_margin(facts)
+    )
+
+
+def _level_margin(facts: Facts) -> float:
+    return facts.setting.case.practice["level margin"]
+
+
+def seated_window(facts: Facts) -> Check:
+    """Does the seated ear hear the top of the high driver?"""
+    practice = facts.setting.case.practice
+    limit, source = practice["window loss limit"], practice.source("window loss limit")
+    if facts.seated_loss_db is None:
+        return _gap("seated window", "Window, seated", "dB", source, (), facts.not_designed)
+    text = f"At {practice['high band top'] / 1e3:g} kHz the seated ear loses {facts.seated_loss_db:.1f} dB against the high driver's own axis."
+    return _graded(
+        "seated window",
+        "Window, seated",
+        facts.seated_loss_db,
+        limit,
+        "dB",
+        source,
+        text,
+        margin_needed=_level_margin(facts),
+    )
+
+
+def standing_window(facts: Facts) -> Check:
+    """Does the standing ear hear it? A miss is a condition, not a fault."""
+    practice = facts.setting.case.practice
+    limit, source = practice["window loss limit"], practice.source("window loss limit")
+    if facts.standing_loss_db is None:
+        return _gap("standing window", "Window, standing", "dB", source, (), facts.not_designed)
+    loss = facts.standing_loss_db
+    text = f"At {practice['high band top'] / 1e3:g} kHz an ear at {practice['standing ear height']:g} m, standing, loses {loss:.1f} dB."
+    if loss > limit:
+        text += " It is to be heard sitting."
+    return _graded("standing window", "Window, standing", loss, limit, "dB", source, text, worst="marginal")
+
+
+def tilt(facts: Facts) -> Check | None:
+    """How far does a tall radiator's top end fall above 5 kHz inside the listening window?"""
+    practice = facts.setting.case.practice
+    source = practice.source("tilt limit")
+    if facts.setting.high_radiator.height_m < facts.setting.air.speed_m_s / 5000.0:
+        return None
+    if facts.tilt_db is None:
+        return _gap("tilt", "Tilt above 5 kHz", "dB", source, (), facts.not_designed)
+    text = f"A tall radiator: averaged over the vertical window, 15 kHz lies {facts.tilt_db:.1f} dB under 5 kHz."
+    return _graded(
+        "tilt", "Tilt above 5 kHz", facts.tilt_db, practice["tilt limit"], "dB", source, text, worst="marginal"
+    )
+
+
+def evenness(facts: Facts) -> Check:
+    """How near is the sum on the axis to its target in the two octaves around the crossover?"""
+    practice = facts.setting.case.practice
+    limit, source = practice["sum deviation limit"], practice.source("sum deviation limit")
+    if facts.sum_deviation_db is None:
+        return _gap("evenness", "Evenness of the sum", "dB", source, (), facts.not_designed)
+    text = f"From an octave below to an octave above the crossover the sum strays {facts.sum_deviation_db:.1f} dB at most from its target."
+    return _graded(
+        "evenness",
+        "Evenness of the sum",
+        facts.sum_deviation_db,
+        limit,
+        "dB",
+        source,
+        text,
+        margin_needed=_level_margin(facts),
+    )
+
+
+def reversed_null(facts: Facts) -> Check | None:
+    """How deep is the hole with one driver reversed? It shows that the phases track."""
+    if facts.setting.slope.family != "Linkwitz-Riley":
+        return None
+    practice = facts.setting.case.practice
+    limit, source = practice["reversed null depth"], practice.source("reversed null depth")
+    if facts.reversed_depth_db is None:
+        return _gap("reversed null", "Reversed null", "dB", source, (), facts.not_designed)
+    text = f"With one driver reversed the sum falls by {facts.reversed_depth_db:.0f} dB near the crossover."
+    return _graded(
+        "reversed null",
+        "Reversed null",
+        facts.reversed_depth_db,
+        limit,
+        "dB",
+        source,
+        text,
+        at_most=False,
+        worst="marginal",
+    )
+
+
+def impedance_minimum(facts: Facts) -> Check:
+    """Does the usual amplifier accept the load?"""
+    practice = facts.setting.case.practice
+    source = f"{practice.source('lowest rated impedance')}; IEC 60268-5, 80 %"
+    limit = practice["rated impedance share"] * practice["lowest rated impedance"]
+    if facts.minimum_ohm is None:
+        return _gap("impedance minimum", "Impedance minimum", "ohm", source, (), facts.not_designed)
+    text = f"The amplifier sees {facts.minimum_ohm:.1f} ohm at least, at {facts.minimum_hz or 0.0:.0f} Hz."
+    return _graded(
+        "impedance minimum", "Impedance minimum", facts.minimum_ohm, limit, "ohm", source, text, at_most=False
+    )
+
+
+def part_stress(facts: Facts) -> Check:
+    """Does every part bear the rated programme?"""
+    source = "worked out from the network at the amplifier's rated programme"
+    if facts.minimum_ohm is None:
+        return _gap("part stress", "Stress of parts", "", source, (), facts.not_designed)
+    if facts.under_rated:
+        return _yes_no(
+            "part stress", "Stress of parts", False, source, f"Under-rated in stock: {', '.join(facts.under_rated)}."
+        )
+    text = "Every part bears the rated programme if bought with the rating printed in the parts list."
+    return _yes_no("part stress", "Stress of parts", True, source, text)
+
+
+def good_builds(facts: Facts) -> Check:
+    """How many of the builds that tolerances allow are still good?"""
+    practice = facts.setting.case.practice
+    limit, source = practice["good builds share"], practice.source("good builds share")
+    if facts.good_share is None:
+        return _gap("good builds", "Share of good builds", "%", source, (), facts.not_designed)
+    text = f"{facts.good_share:.0%} of builds stay within {practice['build tolerance']:g} dB of the design around the crossover."
+    return _graded(
+        "good builds",
+        "Share of good builds",
+        100.0 * facts.good_share,
+        100.0 * limit,
+        "%",
+        source,
+        text,
+        at_most=False,
+        worst="marginal",
+    )
+
+
+def peak_level(facts: Facts) -> Check:
+    """Can the wanted peak level be reached at the seat?"""
+    pairing, source = facts.setting.case.pairing, "travel, rated power and amplifier power, worked out"
+    if facts.reachable_db is None:
+        return _gap("peak level", "Peak level at the seat", "dB", source, (), facts.not_designed)
+    text = (
+        f"From two octaves below the crossover up, {facts.reachable_db:.0f} dB are reached at the seat; least at"
+        f" {facts.reachable_hz or 0.0:.0f} Hz, where {facts.reachable_cause} ends it."
+    )
+    return _graded(
+        "peak level",
+        "Peak level at the seat",
+        facts.reachable_db,
+        pairing.peak_level_db,
+        "dB",
+        source,
+        text,
+        at_most=False,
+        worst="marginal",
+    )
+
+
+def _overlap_m(first: Frame, second: Frame) -> float:
+    """How far two frames run into one another (m); negative is the clearance."""
+    dx, dy = abs(first.x_m - second.x_m), abs(first.y_m - second.y_m)
+    if first.round and second.round:
+        return (first.width_m + second.width_m) / 2.0 - math.hypot(dx, dy)
+    return min((first.width_m + second.width_m) / 2.0 - dx, (first.height_m + second.height_m) / 2.0 - dy)
+
+
+def frames_fit(facts: Facts) -> Check:
+    """Do the frames clear one another and the edges of the baffle?"""
+    setting, source = facts.setting, "geometry of the baffle"
+    layout, pairing = setting.layout, setting.case.pairing
+    if not layout.frames:
+        return _gap("frames fit", "Frames fit", "mm", source, pairing.missing("centre_spacing_m"))
+    if unknown := [frame for frame in layout.frames if not frame.size_known]:
+        missing = setting.case.low.missing("frame_width_m") if any(frame.role == "low" for frame in unknown) else ()
+        missing += (
+            setting.case.high.missing("faceplate_width_m") if any(frame.role == "high" for frame in unknown) else ()
+        )
+        return _gap("frames fit", "Frames fit", "mm", source, missing)
+    overlap, pair = max(
+        ((_overlap_m(one, other), f"{one.label} and {other.label}") for one, other in combinations(layout.frames, 2)),
+        default=(-math.inf, ""),
+    )
+    outside, which = max(
+        (
+            max(
+                frame.width_m / 2.0 - min(frame.x_m, layout.width_m - frame.x_m),
+                frame.height_m / 2.0 - min(frame.y_m, layout.height_m - frame.y_m),
+            ),
+            frame.label,
+        )
+        for frame in layout.frames
+    )
+    tightest = max(overlap, outside)
+    if overlap > 1e-6 and overlap >= outside:
+        text = f"{pair} overlap by {overlap * 1e3:.0f} mm."
+    elif outside > 1e-6:
+        text = f"{which} stands {outside * 1e3:.0f} mm over the edge of the baffle."
+    else:
+        text = f"All frames clear one another and the edges; the tightest place has {max(-tightest, 0.0) * 1e3:.0f} mm."
+    return (
+        _graded("frames fit", "Frames fit", -tightest * 1e3 + 0.0, 0.0, "mm", source, text, at_most=False)
+        if tightest > 1e-6
+        else _graded("frames fit", "Frames fit", max(-tightest, 0.0) * 1e3, 0.0, "mm", source, text, at_most=False)
+    )
+
+
+def back(facts: Facts) -> Check:
+    """Does the rear of the high driver suit the cabinet?"""
+    setting, kind = facts.setting, facts.setting.case.cabinet.kind
+    source = COMMON
+    if kind == "open baffle" and not setting.open_back:
+        text = "Sealed at the back on an open baffle: below the crossover it radiates to both sides, above it to the front only."
+        return _yes_no("back", "Back of the high driver", False, source, text, worst="marginal")
+    if kind != "open baffle" and setting.open_back:
+        text = f"Open at the back in a {kind} cabinet."
+        condition = "Give the high driver a tight, damped chamber of its own: the low driver's pressure would tear it."
+        return _yes_no("back", "Back of the high driver", True, source, text, condition=condition)
+    return _yes_no(
+        "back", "Back of the high driver", True, source, f"The back of the high driver suits a cabinet that is {kind}."
+    )
+
+
+def surroundings(facts: Facts) -> Check:
+    """May this kind of driver stand where it will stand?"""
+    case = facts.setting.case
+    kind, where = case.technology, case.pairing.surroundings
+    if where in (kind.excluded or ()):
+        return _yes_no(
+            "surroundings",
+            "Surroundings",
+            False,
+            f"{COMMON}; Technologies sheet",
+            f"A {kind.id} must not stand here: {where}.",
+        )
+    return _yes_no(
+        "surroundings",
+        "Surroundings",
+        True,
+        f"{COMMON}; Technologies sheet",
+        f"Nothing speaks against a {kind.id} here: {where}.",
+    )
+
+
+def reach(facts: Facts) -> Check | None:
+    """Is a fragile diaphragm within reach of children?"""
+    case = facts.setting.case
+    kind, practice = case.technology, case.practice
+    if kind.fragility == "ordinary" or case.pairing.surroundings not in ("home", "public"):
+        return None
+    height, limit = float(facts.setting.high_centre_m[1]), practice["reach of children"]
+    screened = case.high.screen is True
+    text = f"The {kind.fragility} diaphragm stands {height:.2f} m over the floor{', behind a screen' if screened else ', without a screen'}."
+    if screened or height >= limit:
+        return _yes_no("reach", "Reach of children", True, practice.source("reach of children"), text)
+    text += " Within reach of children it needs a grille."
+    return Check(
+        "reach",
+        "Reach of children",
+        "marginal",
+        height,
+        limit,
+        "m",
+        height - limit,
+        "m",
+        practice.source("reach of children"),
+        text,
+    )
+
+
+def screen(facts: Facts) -> Check | None:
+    """Does a beryllium diaphragm sit behind a full screen?"""
+    case = facts.setting.case
+    if case.technology.diaphragm != "beryllium":
+        return None
+    source = "29 CFR 1910.1024 (exposure limit); common practice"
+    if case.high.screen is None:
+        return _gap("screen", "Screen over beryllium", "", source, case.high.missing("screen"), essential=True)
+    text = (
+        "The beryllium diaphragm sits behind its screen."
+        if case.high.screen
+        else "A beryllium diaphragm without a screen must not be sold in a kit."
+    )
+    condition = "The screen over the beryllium diaphragm stays on for good." if case.high.screen else ""
+    return _yes_no("screen", "Screen over beryllium", case.high.screen, source, text, condition=condition)
+
+
+def diaphragm_resonance(facts: Facts) -> Check | None:
+    """Does a hard diaphragm ring inside the audible band?"""
+    case = facts.setting.case
+    if case.technology.diaphragm not in ("hard", "beryllium"):
+        return None
+    limit, source = case.practice["top of the audible band"], case.practice.source("top of the audible band")
+    hz = case.high.diaphragm_resonance_hz
+    if hz is None:
+        return _gap(
+            "diaphragm resonance", "Diaphragm resonance", "Hz", source, case.high.missing("diaphragm_resonance_hz")
+        )
+    text = f"The hard diaphragm rings at {hz / 1e3:.1f} kHz."
+    return _graded(
+        "diaphragm resonance", "Diaphragm resonance", hz, limit, "Hz", source, text, at_most=False, worst="marginal"
+    )
+
+
+def horn_needed(facts: Facts) -> Check | None:
+    """Has a compression driver its horn?"""
+    case = facts.setting.case
+    if case.technology.family != "compression":
+        return None
+    text = (
+        "The compression driver has its horn."
+        if case.guide
+        else "A compression driver without a horn has no air load and breaks."
+    )
+    return _yes_no("horn", "Horn", case.guide is not None, COMMON, text)
+
+
+def stock(facts: Facts) -> Check | None:
+    """Are the drivers and the guide on the shelf?"""
+    case = facts.setting.case
+    needed = [(case.low, case.pairing.low_count), (case.high, case.pairing.high_count)]
+    known = [(record.id, record.stock, count) for record, count in needed if record.stock is not None]
+    if case.guide is not None and case.guide.stock is not None:
+        known.append((case.guide.id, case.guide.stock, case.pairing.high_count))
+    if not known:
+        return None
+    short = [f"{name} ({have} of {count})" for name, have, count in known if have < count]
+    text = f"Not enough on the shelf: {', '.join(short)}." if short else "Drivers and guide are on the shelf."
+    return _yes_no("stock", "Stock", not short, "Stock columns of the workbook", text, worst="marginal")
+
+
+def price(facts: Facts) -> Check:
+    """What does one loudspeaker's set of drivers, guide and parts cost?"""
+    source = "Price columns of the workbook"
+    if facts.price is None:
+        return _gap(
+            "price", "Price", facts.setting.case.maker.currency, source, facts.price_missing, facts.not_designed
+        )
+    currency = facts.setting.case.maker.currency
+    text = f"Drivers, guide and priced parts of one loudspeaker: {facts.price:.2f} {currency}."
+    return Check("price", "Price", "pass", facts.price, None, currency, None, currency, source, text, essential=False)
+
+
+def data_agree(facts: Facts) -> Check:
+    """Do the figures of the data sheets agree with one another?"""
+    good = not facts.disagreements
+    text = "The stated driver figures agree with one another within 10 %." if good else " ".join(facts.disagreements)
+    return _yes_no(
+        "data agree", "Driver data agree", good, "Small 1972, electro-mechanical identities", text, worst="marginal"
+    )
+
+
+CHECKS: tuple[Callable[[Facts], Check | None], ...] = (
+    level, directivity_step, seated_window, standing_window, tilt, evenness, reversed_null, impedance_minimum,
+    part_stress, good_builds, peak_level, frames_fit, back, surroundings, reach, screen, diaphragm_resonance,
+    horn_needed, data_agree, stock, price,
+)  # fmt: skip
+"""Every check beside the limits, in the order of the page; one that does not apply answers None."""
+
+
+def all_checks(facts: Facts, rules: Iterable[Callable[[Facts], Check | None]] = CHECKS) -> tuple[Check, ...]:
+    """The limits at the chosen crossover, then every check that applies."""
+    asked = [limit_check(facts, limit) for limit in facts.limits]
+    return (*asked, *(check for rule in rules if (check := rule(facts)) is not None))

@@ -1,14 +1,25 @@
 """The limits: every rule that bounds the crossover from below or above, as one frequency each.
 
-Knows the rules and what each rests on. Refuses to know cells, pages and crossover parts.
+Knows the rules and what each rests on. Refuses to know cells, pages and crossover parts. A new limit is one
+function in the table `LIMITS` at the end.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+
+import numpy as np
+
+from reportgen.acoustics import drivers, guides, listening, radiators
+from reportgen.catalogue.records import MeasuredCurve
+from reportgen.crossover.targets import attenuation_ratio
+from reportgen.suitability.setting import Setting
 
 Side = Literal["low", "high"]
+COMMON = "common practice, no source"
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,3 +39,282 @@ class Limit:
     essential: bool = True
     missing: tuple[str, ...] = ()
     spread_hz: tuple[float, float] | None = None
+
+
+def _unknown(id_: str, title: str, side: Side, source: str, missing: tuple[str, ...], essential: bool = True) -> Limit:
+    text = f"{title} not assessed: {'; '.join(missing)} missing."
+    return Limit(id_, title, side, None, text, source, essential, missing)
+
+
+def resonance_factor(setting: Setting, order: int) -> float:
+    """Practice: lowest crossover as a multiple of the resonance, for a slope of this order."""
+    return setting.case.practice[f"resonance factor order {min(order, 4)}"]
+
+
+def resonance(setting: Setting) -> Limit:
+    """Lower bound: k(slope) times the high driver's resonance as used."""
+    found, order = setting.resonance, setting.slope.order
+    source = setting.case.practice.source(f"resonance factor order {min(order, 4)}")
+    essential = setting.case.technology.travel_stated
+    if found.fs_hz is None:
+        return _unknown("resonance", "Resonance", "low", source, found.missing, essential)
+    factor = resonance_factor(setting, order)
+    hz = factor * found.fs_hz
+    text = f"The high driver resonates at {found.fs_hz:.0f} Hz ({found.how}); a slope of order {order} needs {factor:g} times that, {hz:.0f} Hz."
+    return Limit("resonance", "Resonance", "low", hz, text, source, essential)
+
+
+def travel(setting: Setting) -> Limit | None:
+    """Lower bound: lowest crossover at which the wanted peak level needs no more than the stated travel."""
+    case, pairing = setting.case, setting.case.pairing
+    source = "rigid piston, Beranek & Mellow; through the acoustic slope"
+    high = case.high
+    missing = high.missing("peak_travel_m", "diaphragm_area_m2")
+    if pairing.slope == "BW1":
+        missing += high.missing("fs_hz")
+    if missing and not case.technology.travel_stated:
+        return None
+    if missing or high.peak_travel_m is None or high.diaphragm_area_m2 is None:
+        return _unknown("travel", "Travel", "low", source, missing)
+    hz, gain = float("nan"), 0.0
+    for _ in range(4 if setting.guide else 1):
+        hz = float(
+            drivers.travel_limit_hz(
+                setting.wanted_pressure_pa, high.diaphragm_area_m2, high.peak_travel_m, pairing.slope, setting.air,
+                count=pairing.high_count, gain_db=gain, fs_hz=setting.resonance.fs_hz, q=setting.resonance.qts,
+            )
+        )  # fmt: skip
+        gain = setting.guide_gain_db(hz)
+    text = (
+        f"{pairing.peak_level_db:.0f} dB at {pairing.distance_m:g} m needs the full {high.peak_travel_m * 1e3:g} mm peak travel"
+        f" of the high driver at a crossover of {hz:.0f} Hz ({pairing.slope}); lower it cannot go."
+    )
+    return Limit("travel", "Travel", "low", hz, text, source)
+
+
+def padding_db(setting: Setting) -> float:
+    """How much the high driver is padded down to the low one's level (dB, 0 when it is the quieter)."""
+    return max(0.0, setting.high_level_db - setting.low_level_db)
+
+
+def heat(setting: Setting) -> Limit | None:
+    """Lower bound: lowest crossover at which programme power above it stays within the rating."""
+    case, high, pairing = setting.case, setting.case.high, setting.case.pairing
+    source = "rating of the maker; programme spectrum of the Practice sheet"
+    if high.rated_power_w is None:
+        return _unknown("heat", "Heat", "low", source, high.missing("rated_power_w"), essential=False)
+    spectrum = case.practice.programme
+    allowed = high.rated_power_w * pairing.high_count
+    if high.rating_highpass_hz is not None:
+        allowed *= float(drivers.programme_share(high.rating_highpass_hz, high.rating_order or 2, *spectrum))
+    reaching = pairing.amplifier_power_w * 10.0 ** (-padding_db(setting) / 10.0)
+    hz = float(drivers.heat_limit_hz(reaching, allowed, setting.slope.order, *spectrum))
+    text = (
+        f"{pairing.amplifier_power_w:g} W of programme, {padding_db(setting):.1f} dB padded, leave {allowed:.2g} W for the"
+        f" high driver only when it starts at {hz:.0f} Hz or higher."
+    )
+    if hz <= 0.0 or math.isnan(hz):
+        return None
+    return Limit("heat", "Heat", "low", hz, text, source, essential=False)
+
+
+def maker_low(setting: Setting) -> Limit | None:
+    """Lower bound: the maker's stated lowest use, raised for a slope shallower than it was stated for."""
+    high = setting.case.high
+    if high.lowest_use_hz is None:
+        return None
+    raised = 1.0
+    if high.lowest_use_order is not None:
+        stated = resonance_factor(setting, high.lowest_use_order)
+        raised = max(1.0, resonance_factor(setting, setting.slope.order) / stated)
+    hz = high.lowest_use_hz * raised
+    text = f"The maker allows the high driver from {high.lowest_use_hz:.0f} Hz"
+    if high.lowest_use_order is not None:
+        text += f" with a slope of order {high.lowest_use_order}"
+    text += f"; raised to {hz:.0f} Hz for the shallower slope." if raised > 1.0 else "."
+    return Limit("maker low", "Maker's lowest use", "low", hz, text, "data sheet of the high driver")
+
+
+def technology(setting: Setting) -> Limit:
+    """Lower bound: the practice floor of the kind of driver, bare or in a guide; else as the maker states."""
+    kind, high, source = setting.case.technology, setting.case.high, COMMON
+    floor, how = technology_floor(setting)
+    if floor is not None:
+        text = f"A {kind.id} {how} is used from {floor:.0f} Hz up."
+        return Limit("technology", "Kind of driver", "low", floor, text, f"{source}; Technologies sheet")
+    if high.lowest_use_hz is not None:
+        text = f"A {kind.id} {how} goes as low as its maker states: {high.lowest_use_hz:.0f} Hz."
+        return Limit("technology", "Kind of driver", "low", high.lowest_use_hz, text, "data sheet of the high driver")
+    return _unknown("technology", "Kind of driver", "low", source, high.missing("lowest_use_hz"))
+
+
+def technology_floor(setting: Setting) -> tuple[float | None, str]:
+    """Practice floor (Hz) of the kind of driver and how it is used; None where the maker decides."""
+    kind, high, guide = setting.case.technology, setting.case.high, setting.case.guide
+    if guide is not None and guide.suits(high):
+        return kind.guided_floor_hz, "in a guide that suits it"
+    size = max(high.radiating_width_m, high.height_m)
+    if kind.large_from_m is not None and size >= kind.large_from_m and kind.large_floor_hz is not None:
+        fs = setting.resonance.fs_hz
+        if kind.large_resonance_hz is None or (fs is not None and fs <= kind.large_resonance_hz):
+            return kind.large_floor_hz, f"as large as {size * 1e3:.0f} mm"
+    return kind.bare_floor_hz, "without a guide"
+
+
+def guide_control(setting: Setting) -> Limit | None:
+    """Lower bound: where the guide stops holding its horizontal pattern (Keele 1975)."""
+    guide = setting.case.guide
+    if guide is None:
+        return None
+    hz = float(guides.pattern_limit_hz(guide.horizontal_coverage_rad, guide.mouth_width_m))
+    text = (
+        f"The guide, {guide.mouth_width_m * 1e3:.0f} mm wide, holds its {math.degrees(guide.horizontal_coverage_rad):.0f} deg"
+        f" down to {hz:.0f} Hz."
+    )
+    return Limit("guide control", "Guide's control", "low", hz, text, "Keele 1975")
+
+
+def rear_path(setting: Setting) -> Limit | None:
+    """Lower bound: below it the rear wave of an open driver takes more than it adds on the axis."""
+    if not setting.open_back:
+        return None
+    cabinet = setting.case.cabinet
+    sides = (
+        cabinet.baffle_width_m / 2.0 - abs(cabinet.offset_m),
+        cabinet.baffle_height_m - setting.high_height_m,
+        setting.high_height_m,
+    )
+    path = max(min(sides), 1e-3)
+    hz = setting.air.speed_m_s / (6.0 * path)
+    text = f"Open at the back, {path * 1e3:.0f} mm from the nearest edge: below {hz:.0f} Hz the rear wave cancels the front."
+    return Limit("rear path", "Rear path", "low", hz, text, "circular open baffle, 2 sin(ka/2) = 1; Beranek & Mellow")
+
+
+def coverage(setting: Setting) -> Limit | None:
+    """Upper bound: the low driver's half-amplitude angle falls below the wanted horizontal half window."""
+    pairing = setting.case.pairing
+    half = pairing.horizontal_half_window_rad
+    hz = float(radiators.half_amplitude_frequency_hz(half, setting.low_radiator.width_m, "round", setting.air))
+    text = f"Above {hz:.0f} Hz the low driver, {setting.low_radiator.width_m * 1e3:.0f} mm across, no longer covers ±{math.degrees(half):.0f} deg."
+    return Limit(
+        "coverage", "Low driver's coverage", "high", hz, text, "piston, half amplitude at x = 2.21509; A&S 9.5"
+    )
+
+
+def break_up(setting: Setting) -> Limit:
+    """Upper bound: the low branch must be well down at the first cone resonance."""
+    low, practice = setting.case.low, setting.case.practice
+    source = practice.source("break-up attenuation")
+    if low.breakup_hz is None:
+        return _unknown(
+            "break-up", "Cone break-up", "high", source, low.missing("breakup_hz"), low.highest_use_hz is None
+        )
+    down = practice["break-up attenuation"]
+    ratio = attenuation_ratio(setting.slope, down)
+    hz = low.breakup_hz / ratio
+    text = f"The cone breaks up at {low.breakup_hz:.0f} Hz; {setting.slope.name} is {down:g} dB down there only when it crosses at {hz:.0f} Hz or lower."
+    return Limit("break-up", "Cone break-up", "high", hz, text, source)
+
+
+def maker_high(setting: Setting) -> Limit | None:
+    """Upper bound: the highest use that the maker of the low driver states."""
+    hz = setting.case.low.highest_use_hz
+    if hz is None:
+        return None
+    text = f"The maker allows the low driver up to {hz:.0f} Hz."
+    return Limit("maker high", "Maker's highest use", "high", hz, text, "data sheet of the low driver")
+
+
+def bandwidth(setting: Setting) -> Limit | None:
+    """Upper bound: the low driver's own -3 dB, from its measured response or its inductance."""
+    low = setting.case.low
+    measured = setting.case.curves.get((low.id, "response"))
+    if measured is not None and (hz := measured_corner_hz(measured)) is not None:
+        text = f"The low driver's measured response is 3 dB down at {hz:.0f} Hz."
+        return Limit("bandwidth", "Low driver's bandwidth", "high", hz, text, f"measured: {measured.file}")
+    source = "voice coil as Re and Le in series"
+    if low.le_h is None:
+        return _unknown("bandwidth", "Low driver's bandwidth", "high", source, low.missing("le_h"), essential=False)
+    if low.le_h == 0.0:
+        return None
+    hz = float(drivers.inductance_corner_hz(low.re_ohm, low.le_h))
+    text = f"Its coil of {low.le_h * 1e3:.2f} mH takes 3 dB off the low driver at {hz:.0f} Hz."
+    return Limit("bandwidth", "Low driver's bandwidth", "high", hz, text, source)
+
+
+def measured_corner_hz(curve: MeasuredCurve) -> float | None:
+    """Highest frequency (Hz) up to which a measured response stays within 3 dB of its mean from 200 to 800 Hz."""
+    band = (curve.frequency_hz >= 200.0) & (curve.frequency_hz <= 800.0)
+    if not band.any():
+        return None
+    mean = float(np.mean(curve.magnitude[band]))
+    good = np.flatnonzero(curve.magnitude >= mean - 3.0)
+    if good.size == 0 or good[-1] == curve.frequency_hz.size - 1:
+        return None
+    return float(curve.frequency_hz[good[-1]])
+
+
+def lobing(setting: Setting) -> Limit:
+    """Upper bound: the null between the acoustic centres enters the wanted half window."""
+    case, pairing, spacing = setting.case, setting.case.pairing, setting.spacing_m
+    source = "two in-phase sources, first null; symmetric three: D'Appolito 1983"
+    if spacing is None:
+        missing = pairing.missing("centre_spacing_m") + case.low.missing("frame_width_m")
+        missing += case.high.missing("faceplate_width_m") if case.guide is None else ()
+        return _unknown("lobing", "Lobing", "high", source, missing)
+    sideways = pairing.arrangement in ("side by side", "column")
+    half = pairing.horizontal_half_window_rad if sideways else pairing.vertical_half_window_rad
+    symmetric = pairing.arrangement == "low-high-low"
+    rule = listening.symmetric_lobing_limit_hz if symmetric else listening.lobing_limit_hz
+    hz = float(rule(spacing, half, setting.air))
+    plane = "horizontal" if sideways else "vertical"
+    text = f"With {spacing * 1e3:.0f} mm between the centres the first null stays outside ±{math.degrees(half):.0f} deg ({plane}) up to {hz:.0f} Hz."
+    return Limit("lobing", "Lobing", "high", hz, text, source)
+
+
+LIMITS: tuple[Callable[[Setting], Limit | None], ...] = (
+    resonance, travel, heat, maker_low, technology, guide_control, rear_path,
+    coverage, break_up, maker_high, bandwidth, lobing,
+)  # fmt: skip
+"""Every limit, in the order of the page; one that does not apply to a setting answers None."""
+
+TOLERANCES: Mapping[str, Mapping[tuple[str, str], str]] = {
+    "resonance": {("high", "fs_hz"): "driver resonance tolerance"},
+    "travel": {
+        ("high", "peak_travel_m"): "driver travel tolerance",
+        ("high", "diaphragm_area_m2"): "driver area tolerance",
+    },
+    "rear path": {},
+    "coverage": {("low", "diaphragm_area_m2"): "driver area tolerance"},
+    "break-up": {("low", "breakup_hz"): "driver break-up tolerance"},
+}
+"""Which driver data a limit leans on, and the Practice rule that tells how far they may be off."""
+
+
+def spread_octaves(setting: Setting, limit: Limit, rule: Callable[[Setting], Limit | None]) -> float:
+    """Root-sum-square shift (octaves) of a limit when each datum it leans on is off by its tolerance."""
+    total, case = 0.0, setting.case
+    for (owner, name), tolerance in TOLERANCES.get(limit.id, {}).items():
+        record: Any = getattr(case, owner)
+        value = getattr(record, name)
+        if value is None or limit.hz is None:
+            continue
+        moved = replace(record, **{name: value * (1.0 + case.practice[tolerance])})
+        other = rule(Setting(replace(case, **{owner: moved})))
+        if other is not None and other.hz:
+            total += math.log2(other.hz / limit.hz) ** 2
+    return math.sqrt(total)
+
+
+def all_limits(setting: Setting) -> tuple[Limit, ...]:
+    """Every limit that applies to the setting, each with its spread."""
+    found = []
+    for rule in LIMITS:
+        limit = rule(setting)
+        if limit is None:
+            continue
+        spread = spread_octaves(setting, limit, rule)
+        if limit.hz is not None and spread > 0.0:
+            limit = replace(limit, spread_hz=(limit.hz * 2.0**-spread, limit.hz * 2.0**spread))
+        found.append(limit)
+    return tuple(found)

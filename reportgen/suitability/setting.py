@@ -1,0 +1,320 @@
+"""What a pairing amounts to once chamber, rear, guide, wiring and arrangement are applied.
+
+Knows the drivers as they are used and where each of them sits. Refuses to judge.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reportgen.acoustics import drivers
+from reportgen.acoustics.air import Air
+from reportgen.acoustics.guides import Guide
+from reportgen.acoustics.radiators import Radiator
+from reportgen.catalogue.records import Case, HighDriver
+from reportgen.crossover.networks import wired
+from reportgen.crossover.targets import SLOPES, Slope
+
+REFERENCE_PRESSURE_PA = 20e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Resonance:
+    """The high driver's resonance as used: Hz and quality factors; None with what is missing."""
+
+    fs_hz: float | None
+    qms: float | None
+    qes: float | None
+    how: str
+    missing: tuple[str, ...] = ()
+
+    @property
+    def qts(self) -> float | None:
+        """Total quality factor; None when one of its parts is unknown."""
+        if self.qms is None or self.qes is None:
+            return None
+        return self.qms * self.qes / (self.qms + self.qes)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One driver on the baffle: centre (m, from the baffle's lower left corner) and frame size, if known."""
+
+    role: str
+    x_m: float
+    y_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """One thing on the baffle: centre (m, from the baffle's lower left corner), outer size and cut-out.
+
+    `role` is "low" or "high"; `round` frames are circles or ellipses. Cut-out sizes are None when unknown.
+    """
+
+    role: str
+    label: str
+    x_m: float
+    y_m: float
+    width_m: float
+    height_m: float
+    round: bool
+    cut_width_m: float | None
+    cut_height_m: float | None
+    size_known: bool = True
+
+
+@dataclass(frozen=True)
+class Layout:
+    """The baffle and what stands on it; `ear_y_m` is the seated ear over the baffle's lower edge.
+
+    Without a known spacing there are no frames and `spacing_m` is None.
+    """
+
+    width_m: float
+    height_m: float
+    frames: tuple[Frame, ...]
+    spacing_m: float | None
+    spacing_given: bool
+    ear_y_m: float
+
+
+@dataclass(frozen=True)
+class Setting:
+    """A case with its derived quantities; everything a limit or a check asks about, SI, rad."""
+
+    case: Case
+
+    @cached_property
+    def air(self) -> Air:
+        """The air of the Practice sheet."""
+        practice = self.case.practice
+        return Air(practice["air temperature"], practice["air pressure"])
+
+    @cached_property
+    def slope(self) -> Slope:
+        """The wanted acoustic slope."""
+        return SLOPES[self.case.pairing.slope]
+
+    @cached_property
+    def resonance(self) -> Resonance:
+        """The high driver's resonance with the chamber it is used with."""
+        return used_resonance(self.case.high, self.case.pairing.rear_use, self.case.pairing.chamber_m3)
+
+    @property
+    def open_back(self) -> bool:
+        """True when the high driver radiates to the rear as well."""
+        high = self.case.high
+        return high.rear == "open" or (high.rear == "removable" and self.case.pairing.rear_use == "removed")
+
+    @cached_property
+    def high_radiator(self) -> Radiator:
+        """The bare high driver as a radiator: round ones of the dome family as domes."""
+        high = self.case.high
+        shape = "dome" if high.shape == "round" and self.case.technology.family == "dome" else high.shape
+        return Radiator(shape, high.radiating_width_m, high.height_m)
+
+    @cached_property
+    def guide(self) -> Guide | None:
+        """The waveguide, if the pairing has one."""
+        guide = self.case.guide
+        if guide is None:
+            return None
+        return Guide(
+            guide.mouth_width_m, guide.mouth_height_m, guide.horizontal_coverage_rad, guide.vertical_coverage_rad
+        )
+
+    def guide_gain_db(self, frequency_hz: float) -> float:
+        """On-axis gain of the guide at a frequency (dB); 0 without one."""
+        return float(self.guide.gain_db(frequency_hz, self.high_radiator, self.air)) if self.guide else 0.0
+
+    @cached_property
+    def low_radiator(self) -> Radiator:
+        """The low driver as a flat round piston of area Sd."""
+        return Radiator("round", 2.0 * math.sqrt(self.case.low.diaphragm_area_m2 / math.pi), None)
+
+    @cached_property
+    def low_level_db(self) -> float:
+        """Level of all low drivers at 2.83 V, 1 m, half space (dB)."""
+        low, pairing = self.case.low, self.case.pairing
+        gain = wired(low.re_ohm, pairing.low_count, pairing.low_wiring).level_change_db  # type: ignore[arg-type]
+        return low.sensitivity_db + gain
+
+    @cached_property
+    def high_level_db(self) -> float:
+        """Level of all high drivers at 2.83 V, 1 m, half space, without guide (dB)."""
+        high, pairing = self.case.high, self.case.pairing
+        gain = wired(high.re_ohm, pairing.high_count, pairing.high_wiring).level_change_db  # type: ignore[arg-type]
+        return high.sensitivity_db + gain
+
+    @cached_property
+    def wanted_pressure_pa(self) -> float:
+        """Rms pressure at 1 m that gives the wanted peak level at the seat, free field."""
+        pairing = self.case.pairing
+        return float(REFERENCE_PRESSURE_PA * 10.0 ** (pairing.peak_level_db / 20.0) * pairing.distance_m)
+
+    # --- geometry -------------------------------------------------------------------------------------------
+
+    @cached_property
+    def spacing_m(self) -> float | None:
+        """Between the acoustic centres: as given, else frames touching; None when frames are unknown."""
+        case = self.case
+        if case.pairing.centre_spacing_m is not None:
+            return case.pairing.centre_spacing_m
+        sideways = case.pairing.arrangement in ("side by side", "column")
+        low = frame_size(case.low.frame_width_m, case.low.frame_height_m)
+        high = self.high_frame
+        if low is None or high is None:
+            return None
+        axis = 0 if sideways else 1
+        return (low[axis] + high[axis]) / 2.0 + case.practice["gap between frames"]
+
+    @property
+    def high_frame(self) -> tuple[float, float] | None:
+        """Outer width and height (m) of the guide's or the high driver's faceplate; None when unknown."""
+        guide, high = self.case.guide, self.case.high
+        if guide is not None:
+            return (guide.faceplate_width_m or guide.mouth_width_m, guide.faceplate_height_m or guide.mouth_height_m)
+        return frame_size(high.faceplate_width_m, high.faceplate_height_m)
+
+    @property
+    def high_height_m(self) -> float:
+        """Height of the high driver's centre over the baffle's lower edge (m)."""
+        cabinet = self.case.cabinet
+        if cabinet.high_from_top_m is not None:
+            return cabinet.baffle_height_m - cabinet.high_from_top_m
+        if self.case.pairing.arrangement == "low-high-low":
+            return cabinet.baffle_height_m / 2.0
+        frame = self.high_frame
+        half = frame[1] / 2.0 if frame else self.case.high.height_m
+        return cabinet.baffle_height_m - half - self.case.practice["edge clearance"]
+
+    @cached_property
+    def places(self) -> tuple[Place, ...]:
+        """Every driver on the baffle, low ones first; empty when the spacing is unknown."""
+        if self.spacing_m is None:
+            return ()
+        pairing, cabinet = self.case.pairing, self.case.cabinet
+        x, y = cabinet.baffle_width_m / 2.0 + cabinet.offset_m, self.high_height_m
+        low_pitch = self._pitch(self.case.low.frame_height_m or self.case.low.frame_width_m, self.spacing_m)
+        frame = self.high_frame
+        high_pitch = self._pitch(frame[1] if frame else None, self.case.high.height_m)
+        highs = [Place("high", x, y + offset) for offset in _centred(pairing.high_count, high_pitch)]
+        lows = [Place("low", *xy) for xy in self._low_centres(x, y, low_pitch, highs)]
+        return tuple(lows + highs)
+
+    def _pitch(self, size: float | None, otherwise: float) -> float:
+        return size + self.case.practice["gap between frames"] if size else otherwise
+
+    def _low_centres(self, x: float, y: float, pitch: float, highs: list[Place]) -> list[tuple[float, float]]:
+        pairing, middle = self.case.pairing, self.case.cabinet.baffle_width_m / 2.0
+        spacing, count = self.spacing_m or 0.0, pairing.low_count
+        if pairing.arrangement in ("side by side", "column"):
+            side = -1.0 if x >= middle else 1.0
+            return [(x + side * spacing, y + offset) for offset in _centred(count, pitch)]
+        lowest, highest = min(place.y_m for place in highs), max(place.y_m for place in highs)
+        if pairing.arrangement == "low-high-low":
+            below = [(middle, lowest - spacing - index * pitch) for index in range((count + 1) // 2)]
+            return below + [(middle, highest + spacing + index * pitch) for index in range(count // 2)]
+        return [(middle, lowest - spacing - index * pitch) for index in range(count)]
+
+    @cached_property
+    def layout(self) -> Layout:
+        """The baffle with every frame on it; a frame of unknown size is drawn as the radiating surface."""
+        cabinet, pairing = self.case.cabinet, self.case.pairing
+        frames = tuple(self._frame(place) for place in self.places)
+        given = pairing.centre_spacing_m is not None
+        ear = pairing.ear_height_m - cabinet.stand_height_m
+        return Layout(cabinet.baffle_width_m, cabinet.baffle_height_m, frames, self.spacing_m, given, ear)
+
+    def _frame(self, place: Place) -> Frame:
+        low, high, guide = self.case.low, self.case.high, self.case.guide
+        if place.role == "low":
+            size = frame_size(low.frame_width_m, low.frame_height_m)
+            shown = size or (self.low_radiator.width_m, self.low_radiator.width_m)
+            cut = low.cutout_m
+            return Frame("low", low.id, place.x_m, place.y_m, *shown, shown[0] == shown[1], cut, cut, size is not None)
+        size = self.high_frame
+        shown = size or (high.radiating_width_m, high.height_m)
+        if guide is not None:
+            return Frame(
+                "high", guide.id, place.x_m, place.y_m, *shown, False, guide.mouth_width_m, guide.mouth_height_m
+            )
+        cuts = (high.cutout_width_m, high.cutout_height_m or high.cutout_width_m)
+        rounded = high.shape == "round" and shown[0] == shown[1]
+        return Frame("high", high.id, place.x_m, place.y_m, *shown, rounded, *cuts, size is not None)
+
+    def position_m(self, place: Place) -> NDArray[np.float64]:
+        """Acoustic centre (3,) in the room: x right of the middle, y over the floor, z towards the seat (m)."""
+        cabinet, case = self.case.cabinet, self.case
+        depth = (case.low.centre_depth_m if place.role == "low" else self._high_depth()) or 0.0
+        sine, cosine = math.sin(cabinet.tilt_rad), math.cos(cabinet.tilt_rad)
+        return np.array(
+            [
+                place.x_m - cabinet.baffle_width_m / 2.0,
+                cabinet.stand_height_m + place.y_m * cosine - depth * sine,
+                -place.y_m * sine - depth * cosine,
+            ]
+        )
+
+    def _high_depth(self) -> float:
+        guide = self.case.guide
+        return (self.case.high.centre_depth_m or 0.0) + ((guide.depth_m or 0.0) if guide else 0.0)
+
+    @cached_property
+    def seat_m(self) -> NDArray[np.float64]:
+        """The seated ear (3,) in the room (m); the baffle's lower edge stands at z = 0."""
+        pairing = self.case.pairing
+        return np.array([0.0, pairing.ear_height_m, pairing.distance_m])
+
+    @cached_property
+    def high_centre_m(self) -> NDArray[np.float64]:
+        """Middle of the high drivers (3,) in the room (m)."""
+        highs = [self.position_m(place) for place in self.places if place.role == "high"]
+        if highs:
+            return np.asarray(np.mean(highs, axis=0))
+        return self.position_m(Place("high", self.case.cabinet.baffle_width_m / 2.0, self.high_height_m))
+
+    def ear_angle_rad(self, ear_height_m: float) -> float:
+        """Angle of an ear at the seat's distance above the axis of the (tilted) high driver (rad)."""
+        rise = math.atan2(ear_height_m - self.high_centre_m[1], self.seat_m[2] - self.high_centre_m[2])
+        return rise - self.case.cabinet.tilt_rad
+
+
+def used_resonance(high: HighDriver, rear_use: str, chamber_m3: float | None) -> Resonance:
+    """Resonance and quality factors of the high driver with the chamber it is used with (Small 1972)."""
+    changed = (rear_use == "removed" and high.rear == "removable") or chamber_m3 is not None
+    if not changed or high.fs_hz is None:
+        return Resonance(high.fs_hz, high.qms, high.qes, "as supplied", high.missing("fs_hz"))
+    missing = high.missing("vas_m3", "rear_chamber_m3")
+    if high.vas_m3 is None or high.rear_chamber_m3 is None:
+        return Resonance(None, None, None, "with another rear", missing)
+
+    def shift(q: float) -> tuple[float, float]:
+        fs, free_q = drivers.free_air(high.fs_hz, q, high.vas_m3, high.rear_chamber_m3)
+        if chamber_m3 is None:
+            return float(fs), float(free_q)
+        fs, boxed_q = drivers.rear_chamber(fs, free_q, high.vas_m3, chamber_m3)
+        return float(fs), float(boxed_q)
+
+    how = "rear cup taken off" if chamber_m3 is None else f"in the {chamber_m3 * 1e6:.0f} mL rear chamber"
+    return Resonance(
+        shift(high.qms or 1.0)[0],
+        shift(high.qms)[1] if high.qms is not None else None,
+        shift(high.qes)[1] if high.qes is not None else None,
+        how,
+    )
+
+
+def frame_size(width_m: float | None, height_m: float | None) -> tuple[float, float] | None:
+    """Width and height of a frame (m), the height being the width where none is given; None when unknown."""
+    return (width_m, height_m or width_m) if width_m is not None else None
+
+
+def _centred(count: int, pitch: float) -> list[float]:
+    return [(index - (count - 1) / 2.0) * pitch for index in range(count)]
