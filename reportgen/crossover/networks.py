@@ -48,9 +48,7 @@ class Component:
 
     def __post_init__(self) -> None:
         if not (isfinite(self.value) and self.value > 0.0):
-            raise ValueError(
-                f"{self.role or self.kind}: the value is {self.value}; it must be greater than 0"
-            )
+            raise ValueError(f"{self.role or self.kind}: the value is {self.value}; it must be greater than 0")
         if not (isfinite(self.resistance_ohm) and self.resistance_ohm >= 0.0):
             raise ValueError(
                 f"{self.role or self.kind}: the loss is {self.resistance_ohm} ohm; it must not be negative"
@@ -102,10 +100,7 @@ def with_components(branch: Branch, components: tuple[Component, ...]) -> Branch
     """The same stages with other parts, given in the order of `branch.components`."""
     supply = iter(components)
     return Branch(
-        tuple(
-            replace(stage, components=tuple(next(supply) for _ in stage.components))
-            for stage in branch.stages
-        )
+        tuple(replace(stage, components=tuple(next(supply) for _ in stage.components)) for stage in branch.stages)
     )
 
 
@@ -113,9 +108,7 @@ def with_values(branch: Branch, values: ArrayLike, resistances_ohm: ArrayLike | 
     """The same stages with other values, shape (n_components,), and, when given, other loss resistances."""
     losses = branch.resistances_ohm if resistances_ohm is None else np.asarray(resistances_ohm)
     pairs = zip(branch.components, np.asarray(values), losses, strict=True)
-    return with_components(
-        branch, tuple(replace(c, value=float(v), resistance_ohm=float(r)) for c, v, r in pairs)
-    )
+    return with_components(branch, tuple(replace(c, value=float(v), resistance_ohm=float(r)) for c, v, r in pairs))
 
 
 def _component_impedances(
@@ -124,9 +117,7 @@ def _component_impedances(
     """Impedance of every part: each broadcasts to (..., frequency)."""
     jw = 2j * pi * np.asarray(frequency_hz, dtype=np.float64)
     numbers = branch.values if values is None else np.asarray(values, dtype=np.float64)
-    losses = (
-        branch.resistances_ohm if resistances_ohm is None else np.asarray(resistances_ohm, dtype=np.float64)
-    )
+    losses = branch.resistances_ohm if resistances_ohm is None else np.asarray(resistances_ohm, dtype=np.float64)
     impedances: list[Any] = []
     for i, component in enumerate(branch.components):
         value, loss = numbers[..., i, None], losses[..., i, None]
@@ -241,9 +232,7 @@ def component_loads(branch: Branch, load_ohm: ArrayLike, frequency_hz: ArrayLike
 
 def in_parallel(*impedances: ArrayLike) -> ComplexArray:
     """Impedances side by side on the same terminals, complex ohm."""
-    return np.asarray(
-        1.0 / sum(1.0 / np.asarray(z, dtype=np.complex128) for z in impedances), dtype=np.complex128
-    )
+    return np.asarray(1.0 / sum(1.0 / np.asarray(z, dtype=np.complex128) for z in impedances), dtype=np.complex128)
 
 
 def rated_impedance(minimum_ohm: float) -> float | None:
@@ -306,9 +295,7 @@ def _series_count(count: int, wiring: Wiring) -> int:
         return 1
     rows = next(rows for rows in range(isqrt(count), 0, -1) if count % rows == 0)
     if rows == 1:
-        raise ValueError(
-            f"{count} drivers cannot be wired series-parallel; the count must divide, as 4, 6, 8 or 9 do"
-        )
+        raise ValueError(f"{count} drivers cannot be wired series-parallel; the count must divide, as 4, 6, 8 or 9 do")
     return count // rows
 
 

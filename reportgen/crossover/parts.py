@@ -149,9 +149,7 @@ def at_hand(offers: Sequence[PartOffer], kind: Kind) -> tuple[PartOffer, ...]:
     return tuple(offer for offer in offers if offer.kind == kind and (offer.stock is None or offer.stock > 0))
 
 
-def _pairs_near(
-    offers: tuple[PartOffer, ...], value: float, count: int
-) -> list[tuple[PartOffer, PartOffer, Join]]:
+def _pairs_near(offers: tuple[PartOffer, ...], value: float, count: int) -> list[tuple[PartOffer, PartOffer, Join]]:
     values = np.array([offer.value for offer in offers])
     first, second = np.triu_indices(len(offers))
     doubles = np.array([offer.stock is None or offer.stock > 1 for offer in offers])

@@ -1,0 +1,147 @@
+"""A pairing as plain SPICE text that any circuit simulator runs.
+
+Knows the element lines of SPICE and the driver as R, L and C. Refuses to know a load it cannot draw: a measured
+impedance is replaced by a fitted equivalent, and the text says so, or is turned down.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from numpy.typing import ArrayLike
+
+from reportgen.crossover.loads import DriverLoad, fit_driver_load
+from reportgen.crossover.networks import Branch, Component, Stage
+
+WORST_FIT = 0.25
+"""Largest relative miss of a fitted equivalent that still goes into a netlist (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class NetlistBranch:
+    """One branch as it goes into the text: its name, parts, load (or a plain resistance in ohm), polarity, a remark."""
+
+    name: str
+    branch: Branch
+    load: DriverLoad | float
+    reversed: bool = False
+    remark: str = ""
+
+
+def plain(text: str, most: int = 60) -> str:
+    """Text fit for a comment line: printable ASCII in one line, anything else a dot.
+
+    >>> plain("Kit 7\\n.include /etc/x; 25 Ω")
+    'Kit 7 .include /etc/x; 25 .'
+    """
+    one_line = " ".join(text.split())
+    return re.sub(r"[^\x20-\x7e]", ".", one_line)[:most]
+
+
+def node(text: str) -> str:
+    """Text fit for a node or element name: letters, digits and underscores, never empty.
+
+    >>> node("high side (reversed)"), node("")
+    ('high_side_reversed', 'x')
+    """
+    return re.sub(r"[^A-Za-z0-9]+", "_", text).strip("_").lower() or "x"
+
+
+def measured_load(frequency_hz: ArrayLike, impedance_ohm: ArrayLike) -> tuple[DriverLoad, str]:
+    """Fitted equivalent of a measured impedance and the remark that tells of it; arrays (frequency,).
+
+    ValueError where the equivalent misses the curve by more than a quarter somewhere: such a curve has more than
+    one resonance (a vented box, say) and no R-L-C of this form stands for it.
+    """
+    fitted = fit_driver_load(frequency_hz, impedance_ohm)
+    if fitted.worst_share > WORST_FIT:
+        raise ValueError(
+            f"the measured impedance cannot be drawn as Re, Le and one resonance: at {fitted.worst_hz:.0f} Hz the "
+            f"nearest equivalent misses it by {100 * fitted.worst_share:.0f} %. Give the load's figures, or leave the "
+            "netlist out"
+        )
+    remark = (
+        f"load fitted to a measured impedance, rms miss {100 * fitted.rms_share:.1f} %, "
+        f"worst {100 * fitted.worst_share:.1f} % at {fitted.worst_hz:.0f} Hz"
+    )
+    return fitted.load, remark
+
+
+def _element(component: Component, label: str, start: str, end: str) -> list[str]:
+    """Lines of one part; its loss is a resistor of its own behind it."""
+    name = f"{component.kind}{label}"
+    tail = f" ; {plain(component.role)}" if component.role else ""
+    if component.kind == "R":
+        return [f"{name} {start} {end} {component.value + component.resistance_ohm:.9g}{tail}"]
+    if not component.resistance_ohm:
+        return [f"{name} {start} {end} {component.value:.9g}{tail}"]
+    middle = f"{label}_m"
+    loss = f"R{label}_loss {middle} {end} {component.resistance_ohm:.9g}"
+    return [f"{name} {start} {middle} {component.value:.9g}{tail}", loss]
+
+
+def _stage(stage: Stage, label: str, start: str, end: str) -> Iterator[str]:
+    last = len(stage.components) - 1
+    here = start
+    for place, component in enumerate(stage.components):
+        own = f"{label}_{place + 1}"
+        if stage.join == "parallel":
+            yield from _element(component, own, start, end)
+            continue
+        there = end if place == last else f"{own}_n"
+        yield from _element(component, own, here, there)
+        here = there
+
+
+def _load(load: DriverLoad | float, label: str, start: str, end: str) -> Iterator[str]:
+    if not isinstance(load, DriverLoad):
+        yield f"R{label}_load {start} {end} {load:.9g}"
+        return
+    inner, coil = f"{label}_re", f"{label}_le"
+    yield f"R{label}_re {start} {inner} {load.re_ohm:.9g} ; Re"
+    yield f"L{label}_le {inner} {coil} {max(load.le_h, 1e-12):.9g} ; Le"
+    yield f"R{label}_res {coil} {end} {load.res_ohm:.9g} ; resonance"
+    yield f"L{label}_ces {coil} {end} {load.lces_h:.9g}"
+    yield f"C{label}_mes {coil} {end} {load.cmes_f:.9g}"
+
+
+def _branch(item: NetlistBranch, source: str) -> Iterator[str]:
+    label = node(item.name)
+    yield f"* {plain(item.name)} branch{', driver reversed' if item.reversed else ''}"
+    if item.remark:
+        yield f"* {plain(item.remark, 110)}"
+    here = source
+    paths = [place for place, stage in enumerate(item.branch.stages) if stage.place == "series"]
+    for place, stage in enumerate(item.branch.stages):
+        own = f"{label}_{place + 1}"
+        if stage.place == "shunt":
+            yield from _stage(stage, own, here, "0")
+            continue
+        there = f"{label}_out" if place == paths[-1] else f"{own}_o"
+        yield from _stage(stage, own, here, there)
+        here = there
+    yield from _load(item.load, label, *(("0", here) if item.reversed else (here, "0")))
+
+
+def output_node(item: NetlistBranch, source: str = "in") -> str:
+    """Node whose voltage against 0 is the branch's output (turn it over for a reversed driver)."""
+    return f"{node(item.name)}_out" if any(s.place == "series" for s in item.branch.stages) else source
+
+
+def netlist(title: str, branches: tuple[NetlistBranch, ...], lowest_hz: float = 20.0, highest_hz: float = 20e3) -> str:
+    """SPICE text of all branches on one amplifier of 1 V, with a small-signal sweep of 50 points a decade.
+
+    The node behind each branch is `<name>_out`; `i(vamp)` is the amplifier's current, so v(in)/-i(vamp) is the load
+    the amplifier sees. ValueError when two branches have the same name.
+    """
+    names = [node(item.name) for item in branches]
+    if len(set(names)) != len(names):
+        raise ValueError(f"two branches are called the same in the netlist: {', '.join(names)}")
+    lines = [f"* {plain(title)}", "vamp in 0 dc 0 ac 1"]
+    for item in branches:
+        lines.extend(_branch(item, "in"))
+    outputs = " ".join(f"v({output_node(item)})" for item in branches)
+    lines += [f".ac dec 50 {lowest_hz:.9g} {highest_hz:.9g}", f".print ac {outputs} i(vamp)", ".end"]
+    return "\n".join(lines) + "\n"
