@@ -6,7 +6,7 @@ to know which forms are worth trying and what can be bought.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import log
 
@@ -21,8 +21,11 @@ FloatArray = NDArray[np.float64]
 
 REFERENCE_PA = 2e-5
 STEP = 1e-4
-LIMITS = {"C": (0.2e-6, 400e-6), "L": (0.03e-3, 12e-3), "R": (0.2, 150.0)}
+LIMITS = {"C": (0.5e-6, 220e-6), "L": (0.05e-3, 12e-3), "R": (0.33, 120.0)}
 """Values a crossover part is customarily sold in (common practice, no source)."""
+
+Windows = Mapping[tuple[str, str], tuple[float, float]]
+"""Narrower limits of single parts, by role and kind."""
 
 BRANCH_SHARE, SUM_SHARE, PHASE_SHARE = 0.25, 0.45, 0.05
 """Shares of the mean square error: each branch, their sum, their phase (common practice, no source)."""
@@ -64,6 +67,7 @@ class BranchTask:
     floor_ohm: float
     losses: Losses
     free_level: bool
+    windows: Windows
 
     @property
     def goal_db(self) -> FloatArray:
@@ -73,7 +77,8 @@ class BranchTask:
 
 def level_of(pressure: ComplexArray) -> FloatArray:
     """Level re 20 uPa of complex pressures in Pa."""
-    return np.asarray(10.0 * np.log10(pressure.real**2 + pressure.imag**2) - 20.0 * np.log10(REFERENCE_PA))
+    square = np.maximum(pressure.real**2 + pressure.imag**2, 1e-40)
+    return np.asarray(10.0 * np.log10(square) - 20.0 * np.log10(REFERENCE_PA))
 
 
 def target_weight(shape: ComplexArray) -> FloatArray:
@@ -92,51 +97,66 @@ class Fitted:
     rms_db: float
 
 
+def _shortage(task: BranchTask, voltage: ComplexArray, current: ComplexArray) -> FloatArray:
+    """How far the input impedance of each build undercuts the floor, (samples,)."""
+    ratio = _square(voltage) / (_square(current) * task.floor_ohm**2)
+    return np.asarray(10.0 * np.mean(np.maximum(-np.log(ratio), 0.0), axis=-1))
+
+
+def _square(z: ComplexArray) -> FloatArray:
+    return z.real**2 + z.imag**2
+
+
 def pressures(
     branch: Branch, task: BranchTask, values: FloatArray, resistances_ohm: FloatArray
 ) -> tuple[ComplexArray, FloatArray]:
     """Pressures (samples, frequency) of many builds, and how far each undercuts the impedance floor (samples,)."""
     voltage, current = solve(branch, task.load_ohm, task.frequency_hz, values, resistances_ohm)
-    shortage = np.log(np.abs(voltage) / np.abs(current) / task.floor_ohm)
-    return task.response / voltage, 20.0 * np.mean(np.maximum(-shortage, 0.0), axis=-1)
+    return task.response / voltage, _shortage(task, voltage, current)
 
 
-def _outside(branch: Branch, logs: FloatArray) -> FloatArray:
-    low = np.log([LIMITS[c.kind][0] for c in branch.components])
-    high = np.log([LIMITS[c.kind][1] for c in branch.components])
-    return np.asarray(3.0 * (np.maximum(logs - high, 0.0) + np.maximum(low - logs, 0.0)))
+def limits_of(branch: Branch, task: BranchTask) -> tuple[FloatArray, FloatArray]:
+    """Smallest and largest sensible value of every part, each (n_components,)."""
+    found = [task.windows.get((c.role, c.kind), LIMITS[c.kind]) for c in branch.components]
+    return np.array([low for low, _ in found]), np.array([high for _, high in found])
 
 
-def _branch_rows(
-    branch: Branch, task: BranchTask, logs: FloatArray, shift_db: FloatArray
-) -> tuple[ComplexArray, FloatArray]:
-    """Pressures and residual rows (samples, frequency + penalties) of one branch."""
-    values = np.exp(logs)
-    pressure, shortage = pressures(branch, task, values, task.losses.of(branch, values))
-    error = task.weight * (level_of(pressure) - task.goal_db - shift_db[:, None])
-    return pressure, np.concatenate([error, _outside(branch, logs), shortage[:, None]], axis=-1)
+def _rows_of(branch: Branch, task: BranchTask) -> Callable[[FloatArray, FloatArray], tuple[ComplexArray, FloatArray]]:
+    """Function of log values (samples, n) and level shifts (samples,): pressures, and residual rows with penalties."""
+    low, high = (np.log(limit) for limit in limits_of(branch, task))
+    goal_db = task.goal_db
+
+    def rows(logs: FloatArray, shift_db: FloatArray) -> tuple[ComplexArray, FloatArray]:
+        values = np.exp(np.clip(logs, -40.0, 15.0))
+        pressure, shortage = pressures(branch, task, values, task.losses.of(branch, values))
+        error = task.weight * (level_of(pressure) - goal_db - shift_db[:, None])
+        outside = 3.0 * (np.maximum(logs - high, 0.0) + np.maximum(low - logs, 0.0))
+        return pressure, np.concatenate([error, outside, shortage[:, None]], axis=-1)
+
+    return rows
 
 
 def _minimise(rows: Callable[[FloatArray], FloatArray], start: FloatArray, evaluations: int) -> FloatArray:
-    """Levenberg-Marquardt with the whole Jacobian from one vectorised call of `rows` (samples, unknowns)."""
+    """Levenberg-Marquardt; errors and Jacobian of a point come from one vectorised call of `rows` (samples, unknowns)."""
     steps = np.concatenate([np.zeros((1, len(start))), STEP * np.eye(len(start))])
+    last: dict[bytes, FloatArray] = {}
 
-    def jacobian(x: FloatArray) -> FloatArray:
-        table = rows(x + steps)
-        return np.asarray((table[1:] - table[0]).T / STEP)
+    def table(x: FloatArray) -> FloatArray:
+        key = x.tobytes()
+        if key not in last:
+            last.clear()
+            last[key] = rows(x + steps)
+        return last[key]
 
     def errors(x: FloatArray) -> FloatArray:
-        return np.asarray(rows(x[None, :])[0])
+        return np.asarray(table(x)[0])
+
+    def jacobian(x: FloatArray) -> FloatArray:
+        found = table(x)
+        return np.asarray((found[1:] - found[0]).T / STEP)
 
     found = least_squares(
-        errors,
-        start,
-        jac=jacobian,
-        method="lm",
-        ftol=1e-4,
-        xtol=1e-4,
-        gtol=1e-6,
-        max_nfev=evaluations,
+        errors, start, jac=jacobian, method="lm", ftol=1e-4, xtol=1e-4, gtol=1e-6, max_nfev=evaluations
     )
     return np.asarray(found.x, dtype=np.float64)
 
@@ -149,9 +169,11 @@ def fit_branch(branch: Branch, task: BranchTask, evaluations: int = 25) -> Fitte
     count = len(branch.components)
     free = 1 if task.free_level else 0
 
+    branch_rows = _rows_of(branch, task)
+
     def rows(x: FloatArray) -> FloatArray:
         shift = x[:, count] if free else np.zeros(len(x))
-        _, table = _branch_rows(branch, task, x[:, :count], shift)
+        _, table = branch_rows(x[:, :count], shift)
         return np.concatenate([table, LEVEL_PULL * shift[:, None]], axis=-1) if free else table
 
     start = np.concatenate([np.log(branch.values), np.zeros(free)])
@@ -161,6 +183,11 @@ def fit_branch(branch: Branch, task: BranchTask, evaluations: int = 25) -> Fitte
     pressure, _ = pressures(branch, task, values[None, :], task.losses.of(branch, values)[None, :])
     rms = float(np.sqrt(np.sum(rows(x[None, :])[0] ** 2)))
     return Fitted(fitted, pressure[0], float(x[count]) if free else 0.0, rms)
+
+
+def branch_error(branch: Branch, task: BranchTask, shift_db: float) -> float:
+    """Weighted rms error of a branch as it stands, with the losses its parts have by size, dB."""
+    return _refitted(branch, task, branch.values, shift_db).rms_db
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -201,6 +228,27 @@ def sum_errors(
     return 8.686 * even * (ratio - 1.0), 8.686 * _phase_weight(task) * turned
 
 
+def branch_square(task: BranchTask, pressure: ComplexArray, shift_db: float) -> FloatArray:
+    """Weighted mean square error of one branch in dB^2, (...,) for pressures (..., frequency)."""
+    error = task.weight * (level_of(pressure) - task.goal_db - shift_db)
+    return np.asarray(np.sum(error**2, axis=-1))
+
+
+def joint_square(task: JointTask, low: ComplexArray, high: ComplexArray, shift_db: float) -> FloatArray:
+    """Mean square error of both branches, their sum and their phase, in dB^2; low and high broadcast."""
+    level, phase = sum_errors(task, low, high, shift_db)
+    branches = branch_square(task.low, low, shift_db) + branch_square(task.high, high, shift_db)
+    whole = SUM_SHARE * np.sum(level**2, axis=-1) + PHASE_SHARE * np.sum(phase**2, axis=-1)
+    return np.asarray(BRANCH_SHARE * branches + whole)
+
+
+def joint_error(low: Branch, high: Branch, task: JointTask, shift_db: float) -> float:
+    """Rms error of two branches as they stand, together, dB."""
+    p_low = _refitted(low, task.low, low.values, shift_db).pressure
+    p_high = _refitted(high, task.high, high.values, shift_db).pressure
+    return float(np.sqrt(joint_square(task, p_low, p_high, shift_db)))
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class JointFit:
     """Both branches fitted together; `sensitivity_db` is what parts 5 % off add to the error (rms over parts)."""
@@ -218,10 +266,12 @@ def fit_joint(low: Branch, high: Branch, task: JointTask, shift_db: float, evalu
     n, m = len(low.components), len(low.components) + len(high.components)
     own, whole, turn = BRANCH_SHARE**0.5, SUM_SHARE**0.5, PHASE_SHARE**0.5
 
+    low_of, high_of = _rows_of(low, task.low), _rows_of(high, task.high)
+
     def rows(x: FloatArray) -> FloatArray:
         shift = x[:, m]
-        p_low, low_rows = _branch_rows(low, task.low, x[:, :n], shift)
-        p_high, high_rows = _branch_rows(high, task.high, x[:, n:m], shift)
+        p_low, low_rows = low_of(x[:, :n], shift)
+        p_high, high_rows = high_of(x[:, n:m], shift)
         level, phase = sum_errors(task, p_low, p_high, shift)
         pull = LEVEL_PULL * shift[:, None]
         return np.concatenate([own * low_rows, own * high_rows, whole * level, turn * phase, pull], axis=-1)

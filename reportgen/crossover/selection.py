@@ -15,17 +15,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.crossover.fitting import (
-    BRANCH_SHARE,
-    PHASE_SHARE,
-    SUM_SHARE,
-    BranchTask,
-    Fitted,
-    JointTask,
-    level_of,
-    pressures,
-    sum_errors,
-)
+from reportgen.crossover.fitting import BranchTask, Fitted, JointTask, joint_square, pressures
 from reportgen.crossover.networks import Branch, Component, with_components
 from reportgen.crossover.parts import used_ids
 
@@ -106,20 +96,6 @@ def _side(branch: Branch, task: BranchTask, choices: Choices) -> _Side:
     values = np.array([[c.value for c in row] for row in padded]).reshape(len(choices), widest)
     losses = np.array([[c.resistance_ohm for c in row] for row in padded]).reshape(len(choices), widest)
     return _Side(branch, task, choices, values, losses)
-
-
-def branch_square(task: BranchTask, pressure: ComplexArray, shift_db: float) -> FloatArray:
-    """Weighted mean square error of one branch in dB^2, (...,) for pressures (..., frequency)."""
-    error = task.weight * (level_of(pressure) - task.goal_db - shift_db)
-    return np.asarray(np.sum(error**2, axis=-1))
-
-
-def joint_square(task: JointTask, low: ComplexArray, high: ComplexArray, shift_db: float) -> FloatArray:
-    """Mean square error of both branches, their sum and their phase, in dB^2; low and high broadcast."""
-    level, phase = sum_errors(task, low, high, shift_db)
-    branches = branch_square(task.low, low, shift_db) + branch_square(task.high, high, shift_db)
-    whole = SUM_SHARE * np.sum(level**2, axis=-1) + PHASE_SHARE * np.sum(phase**2, axis=-1)
-    return np.asarray(BRANCH_SHARE * branches + whole)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

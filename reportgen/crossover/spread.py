@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.crossover.networks import Branch, transfer
-from reportgen.crossover.synthesis import Side
+from reportgen.crossover.sides import Side
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]

@@ -6,45 +6,36 @@ listeners or verdicts: it reports what was reached and what it costs.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
+from itertools import product
 from math import pi
 
 import numpy as np
 from numpy.typing import NDArray
 
+from reportgen.crossover.exploration import Explorer, charge, form_of, keeps_its_filter, lighter
 from reportgen.crossover.fitting import (
     BranchTask,
     Fitted,
     JointFit,
     JointTask,
     Losses,
-    fit_branch,
     fit_joint,
+    joint_error,
+    joint_square,
     level_of,
+    limits_of,
     target_weight,
 )
-from reportgen.crossover.loads import DriverLoad, fit_driver_load
+from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, Component, transfer
-from reportgen.crossover.parts import (
-    PartOffer,
-    Policy,
-    Series,
-    preferred_values,
-    stock_candidates,
-)
-from reportgen.crossover.selection import Selected, joint_square, price_of, select
+from reportgen.crossover.parts import preferred_values, stock_candidates
+from reportgen.crossover.selection import Selected, price_of, select
+from reportgen.crossover.sides import DesignOptions, Side, figures_of
 from reportgen.crossover.targets import Slope, high_pass, low_pass, polarity, target_sum
-from reportgen.crossover.topologies import (
-    PAD,
-    before_driver,
-    before_filter,
-    butterworth_start,
-    coil_compensation,
-    level_pad,
-    notch,
-    resonance_trap,
-)
+from reportgen.crossover.topologies import PAD, windows_of
+
+__all__ = ["Design", "DesignOptions", "Reached", "Side", "Trial", "design", "reached"]
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
@@ -55,50 +46,6 @@ FIT_POINTS = 49
 
 PAD_FROM_DB = 0.5
 """A level difference below this is left to the filter (common practice, no source)."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Side:
-    """One driver, or several wired together, as the crossover sees them; arrays (frequency,).
-
-    Both sides of a design stand on the same grid. `response` is the complex pressure in Pa at the seat for
-    2.83 V at the terminals, with the real path's delay; `impedance` complex ohm. The figures serve the
-    compensation and belong to the same terminals; what is missing is fitted from the impedance.
-    """
-
-    frequency_hz: FloatArray
-    response: ComplexArray
-    impedance: ComplexArray
-    re_ohm: float | None = None
-    le_h: float | None = None
-    fs_hz: float | None = None
-    qms: float | None = None
-    qes: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class DesignOptions:
-    """What the design may use and what a part must earn; all figures are common practice without source.
-
-    `policy` "any" takes any value to three digits, "preferred" the `series`, "stock" the offers in `stock`
-    and pairs of them. A coil has `coil_ohm` at 1 mH and grows with its inductance to the power
-    `coil_exponent`. Each coil or capacitor must lower the weighted error by `worth_db`, a resistor by a
-    quarter of that. `sensitivity` is how much of the error that 5 % parts add counts when forms are compared.
-    `minimum_ohm` is what a branch should not undercut.
-    """
-
-    policy: Policy = "any"
-    stock: tuple[PartOffer, ...] = ()
-    series: Series = "E12"
-    resistor_series: Series = "E24"
-    coil_ohm: float = 0.35
-    coil_exponent: float = 0.55
-    capacitor_ohm: float = 0.02
-    max_reactive: int = 4
-    max_parts: int = 9
-    worth_db: float = 0.12
-    sensitivity: float = 0.5
-    minimum_ohm: float = 3.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,20 +125,13 @@ def _mean_level(side: Side, low_hz: float, high_hz: float) -> float:
     return float(np.mean(level_of(side.response[band])))
 
 
-def _figures(side: Side) -> DriverLoad | None:
-    """The side's Re, Le, fs, Qms, Qes as stated, else as fitted from its impedance where that holds a resonance."""
-    stated = side.re_ohm, side.le_h, side.fs_hz, side.qms, side.qes
-    if all(value is not None for value in stated):
-        return DriverLoad(*(float(value) for value in stated if value is not None))
-    if len(side.frequency_hz) < 8:
-        return None
-    found = fit_driver_load(side.frequency_hz, side.impedance).load
-    own = (found.re_ohm, found.le_h, found.fs_hz, found.qms, found.qes)
-    return DriverLoad(*(float(o if s is None else s) for s, o in zip(stated, own, strict=True)))
-
-
 def _task(
-    side: Side, points: NDArray[np.intp], shape: ComplexArray, level: float, options: DesignOptions
+    side: Side,
+    points: NDArray[np.intp],
+    shape: ComplexArray,
+    level: float,
+    options: DesignOptions,
+    figures: DriverLoad | None,
 ) -> BranchTask:
     load = side.impedance[points]
     return BranchTask(
@@ -204,117 +144,54 @@ def _task(
         floor_ohm=min(options.minimum_ohm, 0.8 * float(np.min(np.abs(load)))),
         losses=Losses(options.coil_ohm, options.coil_exponent, options.capacitor_ohm),
         free_level=True,
+        windows=windows_of(figures),
     )
 
 
-def _charge(branch: Branch, options: DesignOptions) -> float:
-    """What the parts of a branch must earn, dB."""
-    return options.worth_db * sum(0.25 if c.kind == "R" else 1.0 for c in branch.components)
-
-
-def _told(branch: Branch) -> str:
-    """The form of a branch in words: its filter's parts and what joins it."""
-    roles = [c.role for c in branch.components]
-    filters = sum(role.startswith(("series", "shunt")) for role in roles)
-    extra = list(dict.fromkeys(role for role in roles if not role.startswith(("series", "shunt"))))
-    return f"{filters} filter part{'s' if filters != 1 else ''}" + "".join(f" + {role}" for role in extra)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Explorer:
-    """Forms of one branch tried from the plain filter upwards; an addition stays only where it earns its charge."""
-
-    name: str
-    task: BranchTask
-    slope: Slope
-    crossover_hz: float
-    figures: DriverLoad | None
-    options: DesignOptions
-    pad_db: float = 0.0
-
-    @property
-    def high(self) -> bool:
-        return self.name == "high"
-
-    def merit(self, fitted: Fitted) -> float:
-        return fitted.rms_db + _charge(fitted.branch, self.options)
-
-    def explore(self) -> list[Fitted]:
-        """Every form fitted, best first by error and charge together."""
-        reactive = min(self.options.max_reactive, max(2, self.slope.order))
-        plain = [fit_branch(self._start(order), self.task) for order in range(1, reactive + 1)]
-        tried = sorted(plain, key=self.merit)
-        for base in tried[:2]:
-            tried = tried + self._grown(base)
-        return sorted(tried, key=self.merit)
-
-    def _start(self, order: int) -> Branch:
-        near = int(np.argmin(np.abs(self.task.frequency_hz - self.crossover_hz)))
-        resistance = float(np.abs(self.task.load_ohm[near]))
-        branch = butterworth_start(order, resistance, self.crossover_hz, self.high)
-        return before_driver(branch, *level_pad(self.pad_db, resistance)) if self.pad_db else branch
-
-    def _grown(self, base: Fitted) -> list[Fitted]:
-        tried: list[Fitted] = []
-        best = base
-        for addition in self._additions():
-            wider = addition(best)
-            if wider is None or len(wider.components) > self.options.max_parts:
-                continue
-            fitted = fit_branch(wider, self.task, 15)
-            tried.append(fitted)
-            if self.merit(fitted) < self.merit(best):
-                best = fitted
-        return tried
-
-    def _additions(self) -> list[Callable[[Fitted], Branch | None]]:
-        return [self._trap, self._compensated] if self.high else [self._compensated, self._notched]
-
-    def _compensated(self, base: Fitted) -> Branch | None:
-        if self.figures is None or self.figures.le_h < 2e-6:
-            return None
-        return before_driver(base.branch, coil_compensation(self.figures.re_ohm, self.figures.le_h))
-
-    def _trap(self, base: Fitted) -> Branch | None:
-        if self.figures is None or not self.crossover_hz / 6.0 < self.figures.fs_hz < self.crossover_hz * 1.5:
-            return None
-        return before_driver(base.branch, resonance_trap(self.figures))
-
-    def _notched(self, base: Fitted) -> Branch | None:
-        """A notch where the fitted branch stands out of its target by more than 3 dB and is not far below it."""
-        excess = level_of(base.pressure) - self.task.goal_db - base.level_shift_db
-        excess = np.where(np.abs(self.task.shape) > 0.03, excess, 0.0)
-        worst = int(np.argmax(excess))
-        if excess[worst] < 3.0:
-            return None
-        load = float(np.abs(self.task.load_ohm[worst]))
-        return before_filter(base.branch, notch(float(self.task.frequency_hz[worst]), float(excess[worst]), load))
+def _merit(fit: JointFit, options: DesignOptions) -> float:
+    """Error with what 5 % parts add to it, and what the parts must earn: the lower the better."""
+    parts = charge(fit.low.branch, options) + charge(fit.high.branch, options)
+    return float(np.hypot(fit.rms_db, options.sensitivity * fit.sensitivity_db)) + 0.5 * parts
 
 
 def _joint(lows: list[Fitted], highs: list[Fitted], task: JointTask, options: DesignOptions) -> list[JointFit]:
     """Pairs of forms fitted together, best first: the sum and the phase decide, which no branch knows alone."""
     pairs: list[tuple[float, Fitted, Fitted, int]] = []
-    for low in lows[:5]:
-        for high in highs[:5]:
-            charge = _charge(low.branch, options) + _charge(high.branch, options)
-            for sign in (1, -1):
-                square = joint_square(replace(task, sign=sign), low.pressure, high.pressure, low.level_shift_db)
-                pairs.append((float(square) ** 0.5 + 0.5 * charge, low, high, sign))
+    for low, high in product(lows[:5], highs[:5]):
+        parts = charge(low.branch, options) + charge(high.branch, options)
+        for sign in (1, -1):
+            square = joint_square(replace(task, sign=sign), low.pressure, high.pressure, low.level_shift_db)
+            pairs.append((float(square) ** 0.5 + 0.5 * parts, low, high, sign))
     pairs.sort(key=lambda pair: pair[0])
     fits = [
         fit_joint(low.branch, high.branch, replace(task, sign=sign), low.level_shift_db)
         for _, low, high, sign in pairs[:3]
     ]
-
-    def merit(fit: JointFit) -> float:
-        charge = _charge(fit.low.branch, options) + _charge(fit.high.branch, options)
-        spread = options.sensitivity * fit.sensitivity_db
-        return float(np.hypot(fit.rms_db, spread)) + 0.5 * charge
-
-    return sorted(fits, key=merit)
+    fits.sort(key=lambda fit: _merit(fit, options))
+    return _pruned(fits, task, options)
 
 
-def _candidates(component: Component, options: DesignOptions, losses: Losses) -> tuple[Component, ...]:
+def _pruned(fits: list[JointFit], task: JointTask, options: DesignOptions) -> list[JointFit]:
+    """The fits with lighter forms of the best one before it, as long as leaving a stage out pays."""
+    while True:
+        best = fits[0]
+        lows = [b for b in lighter(best.low.branch) if keeps_its_filter(b, high=False)]
+        highs = [b for b in lighter(best.high.branch) if keeps_its_filter(b, high=True)]
+        pairs = [(low, best.high.branch) for low in lows] + [(best.low.branch, high) for high in highs]
+        if not pairs:
+            return fits
+        signed, shift = replace(task, sign=best.sign), best.level_shift_db
+        errors = [joint_error(low, high, signed, shift) for low, high in pairs]
+        low, high = pairs[errors.index(min(errors))]
+        fit = fit_joint(low, high, signed, shift)
+        if _merit(fit, options) >= _merit(best, options):
+            return fits
+        fits = [fit, *fits]
+
+
+def _candidates(
+    component: Component, limits: tuple[float, float], options: DesignOptions, losses: Losses
+) -> tuple[Component, ...]:
     """What may stand in one place, nearest value first."""
     if options.policy == "stock":
         offers = stock_candidates(options.stock, component)
@@ -326,6 +203,8 @@ def _candidates(component: Component, options: DesignOptions, losses: Losses) ->
         series = options.resistor_series if component.kind == "R" else options.series
         values = preferred_values(series, component.value / 2.2, component.value * 2.2)
         values = values[np.argsort(np.abs(np.log(values / component.value)), kind="stable")][:6]
+        inside = (values > 0.9 * limits[0]) & (values < 1.1 * limits[1])
+        values = values[inside] if inside.any() else values[:1]
     coil = [losses.coil_ohm * (v / 1e-3) ** losses.coil_exponent for v in values]
     own = {"L": coil, "C": [losses.capacitor_ohm] * len(values), "R": [0.0] * len(values)}[component.kind]
     return tuple(replace(component, value=float(v), resistance_ohm=float(r)) for v, r in zip(values, own, strict=True))
@@ -333,7 +212,10 @@ def _candidates(component: Component, options: DesignOptions, losses: Losses) ->
 
 def _selected(fit: JointFit, task: JointTask, options: DesignOptions) -> Selected:
     choices = [
-        [_candidates(component, options, side.losses) for component in fitted.branch.components]
+        [
+            _candidates(component, (low, high), options, side.losses)
+            for component, low, high in zip(fitted.branch.components, *limits_of(fitted.branch, side), strict=True)
+        ]
         for fitted, side in ((fit.low, task.low), (fit.high, task.high))
     ]
     stock = {offer.id: offer.stock for offer in options.stock if offer.stock is not None}
@@ -418,18 +300,20 @@ def _explored(case: _Case) -> _Explored:
     fc, slope, options = case.crossover_hz, case.slope, case.options
     points = _grid(case.low.frequency_hz, fc)
     f = case.low.frequency_hz[points]
-    low_task = _task(case.low, points, low_pass(slope, f, fc), _mean_level(case.low, 0.25 * fc, 0.7 * fc), options)
-    lows = _Explorer("low", low_task, slope, fc, _figures(case.low), options).explore()
+    figures = figures_of(case.low), figures_of(case.high)
+    level_db = _mean_level(case.low, 0.25 * fc, 0.7 * fc)
+    low_task = _task(case.low, points, low_pass(slope, f, fc), level_db, options, figures[0])
+    lows = Explorer("low", low_task, slope, fc, figures[0], options).explore()
     shift = lows[0].level_shift_db
     natural_db = _mean_level(case.high, 1.4 * fc, 4.0 * fc)
-    surplus = natural_db - low_task.level_db - shift
-    level_db = min(natural_db, low_task.level_db + shift)
-    high_task = _task(case.high, points, high_pass(slope, f, fc), level_db, options)
+    surplus = natural_db - level_db - shift
+    high_db = min(natural_db, level_db + shift)
+    high_task = _task(case.high, points, high_pass(slope, f, fc), high_db, options, figures[1])
     high_task = replace(high_task, free_level=surplus < 0.0)
     pad_db = surplus if surplus > PAD_FROM_DB else 0.0
-    highs = _Explorer("high", high_task, slope, fc, _figures(case.high), options, pad_db).explore()
+    highs = Explorer("high", high_task, slope, fc, figures[1], options, pad_db).explore()
     right = polarity(slope)
-    task = JointTask(low_task, replace(high_task, level_db=level_db - shift), right, right)
+    task = JointTask(low_task, replace(high_task, level_db=high_db - shift), right, right)
     return _Explored(lows, highs, task, natural_db)
 
 
@@ -485,7 +369,7 @@ def _finished(case: _Case, explored: _Explored, fits: list[JointFit], chosen: Se
 
 def _trials(explored: _Explored) -> tuple[Trial, ...]:
     return tuple(
-        Trial(name, _told(fitted.branch), fitted.rms_db, len(fitted.branch.components))
+        Trial(name, form_of(fitted.branch), fitted.rms_db, len(fitted.branch.components))
         for name, tried in (("low", explored.lows), ("high", explored.highs))
         for fitted in tried
     )
@@ -515,8 +399,8 @@ def _reasons(
 
 
 def _reason_of_form(name: str, tried: list[Fitted], branch: Branch) -> str:
-    told = "; ".join(f"{_told(fitted.branch)} {fitted.rms_db:.2f} dB" for fitted in tried)
-    return f"{name} branch: {_told(branch)}. Tried, with the weighted rms error of each: {told}."
+    told = "; ".join(f"{form_of(fitted.branch)} {fitted.rms_db:.2f} dB" for fitted in tried)
+    return f"{name} branch: {form_of(branch)}. Tried, with the weighted rms error of each: {told}."
 
 
 def _reason_of_polarity(case: _Case, best: JointFit) -> str:

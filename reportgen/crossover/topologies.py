@@ -124,6 +124,21 @@ def notch(frequency_hz: float, depth_db: float, resistance_ohm: float, octaves: 
     )
 
 
+WINDOW = 2.5
+"""A compensation or trap stays within this factor of its handbook values; further off it would be something else."""
+
+
+def windows_of(load: DriverLoad | None) -> dict[tuple[str, str], tuple[float, float]]:
+    """Limits, by role and kind, of the parts whose place in the branch fixes their size (common practice, no source)."""
+    windows = {("series capacitor", "C"): (0.5e-6, 100e-6), ("shunt coil", "L"): (0.05e-3, 4e-3)}
+    if load is None:
+        return windows
+    stages = [resonance_trap(load)] + ([coil_compensation(load.re_ohm, load.le_h)] if load.le_h > 0.0 else [])
+    for part in (component for stage in stages for component in stage.components):
+        windows[part.role, part.kind] = part.value / WINDOW, part.value * WINDOW
+    return windows
+
+
 def before_driver(branch: Branch, *stages: Stage) -> Branch:
     """The branch with further stages at the driver's end."""
     return replace(branch, stages=branch.stages + stages)

@@ -1,0 +1,73 @@
+"""What a design starts from: two drivers as the crossover sees them, and what may be used.
+
+Knows curves, figures and wishes as plain values. Refuses to know what is done with them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reportgen.crossover.loads import DriverLoad, fit_driver_load
+from reportgen.crossover.parts import PartOffer, Policy, Series
+
+ComplexArray = NDArray[np.complex128]
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Side:
+    """One driver, or several wired together, as the crossover sees them; arrays (frequency,).
+
+    Both sides of a design stand on the same grid. `response` is the complex pressure in Pa at the seat for
+    2.83 V at the terminals, with the real path's delay; `impedance` complex ohm. The figures serve the
+    compensation and belong to the same terminals; what is missing is fitted from the impedance.
+    """
+
+    frequency_hz: FloatArray
+    response: ComplexArray
+    impedance: ComplexArray
+    re_ohm: float | None = None
+    le_h: float | None = None
+    fs_hz: float | None = None
+    qms: float | None = None
+    qes: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DesignOptions:
+    """What the design may use and what a part must earn; all figures are common practice without source.
+
+    `policy` "any" takes any value to three digits, "preferred" the `series`, "stock" the offers in `stock`
+    and pairs of them. A coil has `coil_ohm` at 1 mH and grows with its inductance to the power
+    `coil_exponent`. Each coil or capacitor must lower the weighted error by `worth_db`, a resistor by a
+    quarter of that. `sensitivity` is how much of the error that 5 % parts add counts when forms are compared.
+    `minimum_ohm` is what a branch should not undercut.
+    """
+
+    policy: Policy = "any"
+    stock: tuple[PartOffer, ...] = ()
+    series: Series = "E12"
+    resistor_series: Series = "E24"
+    coil_ohm: float = 0.35
+    coil_exponent: float = 0.55
+    capacitor_ohm: float = 0.02
+    max_reactive: int = 4
+    max_parts: int = 9
+    worth_db: float = 0.1
+    sensitivity: float = 0.3
+    minimum_ohm: float = 3.2
+
+
+def figures_of(side: Side) -> DriverLoad | None:
+    """The side's Re, Le, fs, Qms, Qes as stated, else as fitted from its impedance where that holds a resonance."""
+    stated = side.re_ohm, side.le_h, side.fs_hz, side.qms, side.qes
+    if all(value is not None for value in stated):
+        return DriverLoad(*(float(value) for value in stated if value is not None))
+    if len(side.frequency_hz) < 8:
+        return None
+    found = fit_driver_load(side.frequency_hz, side.impedance).load
+    own = (found.re_ohm, found.le_h, found.fs_hz, found.qms, found.qes)
+    return DriverLoad(*(float(o if s is None else s) for s, o in zip(stated, own, strict=True)))
