@@ -1,0 +1,190 @@
+"""Waveguides: how far down they hold a pattern, and what they do to the radiator behind them.
+
+Knows the pattern limit of a mouth, the pattern in each plane and the gain on the axis.
+Refuses to know the contour of a guide, its depth and its resonances.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from reportgen.acoustics.air import STANDARD_AIR, Air, FloatArray
+from reportgen.acoustics.radiators import ModelBound, Radiator
+
+PATTERN_CONSTANT = 25400.0
+"""Hz degree metre (Keele 1975: a million with inches)."""
+RELEASE_OCTAVES = 1.0
+"""How far below its limit a pattern has given way to that of the bare radiator. Common practice, no source."""
+
+
+def _array(value: ArrayLike) -> FloatArray:
+    return np.asarray(value, dtype=np.float64)
+
+
+def pattern_limit_hz(coverage_rad: ArrayLike, mouth_m: ArrayLike) -> FloatArray:
+    """Frequency in Hz down to which a mouth holds its full coverage angle in one plane; inputs broadcast.
+
+    25 400/(coverage in degrees times mouth in metres) (Keele 1975).
+
+    >>> round(float(pattern_limit_hz(np.radians(90.0), 0.15)), 1)
+    1881.5
+    """
+    return np.asarray(PATTERN_CONSTANT / (np.degrees(_array(coverage_rad)) * _array(mouth_m)))
+
+
+def mouth_for_limit_m(coverage_rad: ArrayLike, limit_hz: ArrayLike) -> FloatArray:
+    """Mouth in m that holds a coverage angle down to a frequency: the inverse of `pattern_limit_hz`."""
+    return np.asarray(PATTERN_CONSTANT / (np.degrees(_array(coverage_rad)) * _array(limit_hz)))
+
+
+@dataclass(frozen=True)
+class Guide:
+    """A waveguide by its mouth in m and its full coverage angles (between the -6 dB directions) in rad.
+
+    Raises ValueError for a mouth that is not greater than 0 or a coverage outside 0 to pi.
+    """
+
+    mouth_width_m: float
+    mouth_height_m: float
+    horizontal_coverage_rad: float
+    vertical_coverage_rad: float
+
+    def __post_init__(self) -> None:
+        if not (self.mouth_width_m > 0.0 and self.mouth_height_m > 0.0):
+            raise ValueError(
+                f"a mouth of {self.mouth_width_m} m by {self.mouth_height_m} m; both must be greater than 0"
+            )
+        for coverage in (self.horizontal_coverage_rad, self.vertical_coverage_rad):
+            if not 0.0 < coverage <= np.pi:
+                raise ValueError(f"a coverage of {coverage} rad; it must lie above 0 and not above pi")
+
+    @property
+    def horizontal_limit_hz(self) -> float:
+        """Pattern limit in the horizontal plane, Hz."""
+        return float(pattern_limit_hz(self.horizontal_coverage_rad, self.mouth_width_m))
+
+    @property
+    def vertical_limit_hz(self) -> float:
+        """Pattern limit in the vertical plane, Hz."""
+        return float(pattern_limit_hz(self.vertical_coverage_rad, self.mouth_height_m))
+
+    def horizontal(
+        self, frequency_hz: ArrayLike, angle_rad: ArrayLike, radiator: Radiator, air: Air = STANDARD_AIR
+    ) -> FloatArray:
+        """Amplitude re the axis in the horizontal plane of the guide with this radiator; inputs broadcast."""
+        return self.along(frequency_hz, np.sin(_array(angle_rad)), 0.0, radiator, air)
+
+    def vertical(
+        self, frequency_hz: ArrayLike, angle_rad: ArrayLike, radiator: Radiator, air: Air = STANDARD_AIR
+    ) -> FloatArray:
+        """Amplitude re the axis in the vertical plane of the guide with this radiator; inputs broadcast."""
+        return self.along(frequency_hz, 0.0, np.sin(_array(angle_rad)), radiator, air)
+
+    def along(
+        self,
+        frequency_hz: ArrayLike,
+        right: ArrayLike,
+        up: ArrayLike,
+        radiator: Radiator,
+        air: Air = STANDARD_AIR,
+    ) -> FloatArray:
+        """Amplitude re the axis towards two direction cosines; inputs broadcast.
+
+        In each plane, from the pattern limit up, the level falls with the square of the angle to -6 dB at half the
+        coverage, unless the bare radiator is narrower still; an octave lower the bare radiator is left, in between
+        the two are mixed in dB. Common practice, no source; a measured file replaces it.
+        """
+        bare = radiator.along(frequency_hz, right, up, air)
+        across = radiator.along(frequency_hz, right, 0.0, air)
+        upward = radiator.along(frequency_hz, 0.0, up, air)
+        narrowing = _narrowing(
+            frequency_hz, right, across, self.horizontal_coverage_rad, self.horizontal_limit_hz
+        ) * _narrowing(frequency_hz, up, upward, self.vertical_coverage_rad, self.vertical_limit_hz)
+        return np.asarray(bare * narrowing)
+
+    def index_db(self, frequency_hz: ArrayLike, radiator: Radiator, air: Air = STANDARD_AIR) -> FloatArray:
+        """Directivity index in dB referred to a sphere, shape of `frequency_hz`; by sum over the half sphere."""
+        frequency = _array(frequency_hz)[..., None]
+        right, up, weight = _quarter_of_half_sphere()
+        power = self.along(frequency, right, up, radiator, air) ** 2 @ weight
+        return np.asarray(10.0 * np.log10(4.0 * np.pi / (4.0 * power)))
+
+    def gain_db(self, frequency_hz: ArrayLike, radiator: Radiator, air: Air = STANDARD_AIR) -> FloatArray:
+        """Gain on the axis in dB over the bare radiator at the same power: the difference of the two indices.
+
+        Never below 0. The guide's better loading, which adds to it, is left out, so travel is overstated rather
+        than understated.
+        """
+        gain = self.index_db(frequency_hz, radiator, air) - radiator.index_db(frequency_hz, air)
+        return np.asarray(np.maximum(gain, 0.0))
+
+
+def _narrowing(
+    frequency_hz: ArrayLike, sine: ArrayLike, bare: FloatArray, coverage_rad: float, limit_hz: float
+) -> FloatArray:
+    """What a guide takes off the bare amplitude in one plane, between 0 and 1."""
+    angle = np.arcsin(np.clip(np.abs(_array(sine)), 0.0, 1.0))
+    guided = 0.5 ** ((2.0 * angle / coverage_rad) ** 2)
+    hold = np.clip(1.0 + np.log2(_array(frequency_hz) / limit_hz) / RELEASE_OCTAVES, 0.0, 1.0)
+    ratio = np.minimum(guided / np.maximum(np.abs(bare), 1e-12), 1.0)
+    return np.asarray(ratio**hold)
+
+
+def _quarter_of_half_sphere(rows: int = 40) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Direction cosines and solid angles of a grid over a quarter of the front half sphere."""
+    u, weight = np.polynomial.legendre.leggauss(rows)
+    cosine, azimuth = (
+        (u + 1.0) / 2.0,
+        (u[::2] * 0.0 + np.polynomial.legendre.leggauss(rows // 2)[0] + 1.0) * np.pi / 4.0,
+    )
+    sine = np.sqrt(1.0 - cosine**2)[:, None]
+    solid = weight[:, None] / 2.0 * np.polynomial.legendre.leggauss(rows // 2)[1] * np.pi / 4.0
+    return (sine * np.cos(azimuth)).ravel(), (sine * np.sin(azimuth)).ravel(), solid.ravel()
+
+
+@dataclass(frozen=True)
+class GuidedRadiator:
+    """A radiator behind a guide, with the methods of a bare `Radiator`."""
+
+    radiator: Radiator
+    guide: Guide
+
+    def along(self, frequency_hz: ArrayLike, right: ArrayLike, up: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
+        """Amplitude re the axis towards two direction cosines; inputs broadcast."""
+        return self.guide.along(frequency_hz, right, up, self.radiator, air)
+
+    def horizontal(self, frequency_hz: ArrayLike, angle_rad: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
+        """Amplitude re the axis in the horizontal plane; inputs broadcast."""
+        return self.guide.horizontal(frequency_hz, angle_rad, self.radiator, air)
+
+    def vertical(self, frequency_hz: ArrayLike, angle_rad: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
+        """Amplitude re the axis in the vertical plane; inputs broadcast."""
+        return self.guide.vertical(frequency_hz, angle_rad, self.radiator, air)
+
+    def directivity(
+        self,
+        frequency_hz: ArrayLike,
+        horizontal_rad: ArrayLike,
+        vertical_rad: ArrayLike,
+        air: Air = STANDARD_AIR,
+    ) -> FloatArray:
+        """Amplitude re the axis at an azimuth and an elevation; inputs broadcast."""
+        elevation = _array(vertical_rad)
+        right = np.sin(_array(horizontal_rad)) * np.cos(elevation)
+        return self.along(frequency_hz, right, np.sin(elevation), air)
+
+    def index_db(self, frequency_hz: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
+        """Directivity index in dB referred to a sphere, shape of `frequency_hz`."""
+        return self.guide.index_db(frequency_hz, self.radiator, air)
+
+    def bound(self) -> ModelBound:
+        """How far the model of the guide may be trusted."""
+        low = min(self.guide.horizontal_limit_hz, self.guide.vertical_limit_hz)
+        return ModelBound(
+            f"The guide is computed from its mouth and its stated coverage, not from its contour: between {low / 2:.0f} "
+            "Hz and its pattern limit the pattern is an estimate; a measured file replaces it.",
+            low / 2.0,
+        )
