@@ -1,0 +1,310 @@
+"""A spreadsheet package as a container: whether it may be opened at all, and which parts hang on which.
+
+Knows ZIP entries, content types and relationships (ECMA-376 part 2). Refuses to know cells, drivers and results,
+and refuses every file that cannot be read or added to without risk.
+"""
+
+from __future__ import annotations
+
+import posixpath
+import re
+import zipfile
+import zlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from io import BytesIO
+from typing import Final
+from urllib.parse import unquote
+
+from lxml import etree
+
+from reportgen.problems import PackageRefused
+
+MAIN: Final = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+RELATION: Final = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}"
+LINK: Final = "{http://schemas.openxmlformats.org/package/2006/relationships}"
+CONTENT_TYPE: Final = "{http://schemas.openxmlformats.org/package/2006/content-types}"
+CONTENT_TYPES_PART: Final = "[Content_Types].xml"
+
+# Bounds on what unpacking may cost (common practice, no source): a season's workbook stays far below each.
+MOST_ENTRIES: Final = 20_000
+MOST_BYTES: Final = 1 << 30
+MOST_PART_BYTES: Final = 256 << 20
+FREE_BYTES: Final = 64 << 20  # below this size the ratio does not matter
+MOST_RATIO: Final = 200
+
+_COMPOUND_FILE = bytes.fromhex("D0CF11E0A1B11AE1")
+_MEND = "Open it in the spreadsheet program, save it under a new name as .xlsx or .xlsm, and use that file."
+_DTD = tuple("<!DOCTYPE".encode(encoding) for encoding in ("ascii", "utf-16-le", "utf-16-be"))
+_READABLE_ENCODING = re.compile(r"utf-?8|utf-?16(le|be)?|(us-)?ascii|iso-8859-\d+|windows-125\d", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Relationship:
+    """One relationship of a part: its id, the last word of its type, and the part or address it leads to."""
+
+    id: str
+    kind: str
+    target: str
+    external: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PackageInfo:
+    """What a package holds, as far as one must know before it is opened or added to."""
+
+    sheet_names: tuple[str, ...]
+    warnings: tuple[str, ...]
+    has_macros: bool
+
+
+def inspect_package(data: bytes) -> PackageInfo:
+    """Look through a whole .xlsx or .xlsm file and say what is in it; costs one pass of unpacking.
+
+    Errors: PackageRefused for another kind of file, an encrypted, damaged or strict-namespace one, one that
+    unpacks out of all proportion, or one with a document type declaration in an XML part.
+    Source: ECMA-376 part 2 (package), part 4 (transitional namespace).
+    """
+    package = Package(data)
+    package.check_contents()
+    sheets = package.sheets()
+    return PackageInfo(
+        sheet_names=tuple(name for name, _ in sheets),
+        warnings=tuple(_warnings(package)),
+        has_macros=any(link.kind == "vbaProject" for link in package.relationships(package.main_part)),
+    )
+
+
+class Package:
+    """Reading access to the parts of a package by name ("xl/workbook.xml"), without regard to case.
+
+    Errors: PackageRefused, from every method, when the package does not keep to its own rules.
+    """
+
+    def __init__(self, data: bytes) -> None:
+        self.data = data
+        _refuse_foreign(data)
+        try:
+            self._zip = zipfile.ZipFile(BytesIO(data))
+        except (zipfile.BadZipFile, NotImplementedError, UnicodeError, ValueError) as error:
+            raise PackageRefused(f"The file is damaged: its ZIP directory cannot be read ({error}). {_MEND}") from error
+        self.entries = self._zip.infolist()
+        _refuse_bomb(self.entries)
+        self._by_name = {_folded(entry.filename): entry for entry in self.entries if not entry.is_dir()}
+        _refuse_strange_entries(self.entries, len(self._by_name))
+        self._refuse_other_formats()
+        self.main_part = self._find_main_part()
+
+    @property
+    def names(self) -> list[str]:
+        """Names of all parts as they stand in the file, in the order of the file."""
+        return [entry.filename for entry in self._by_name.values()]
+
+    def __contains__(self, part: str) -> bool:
+        return self._find(part) is not None
+
+    def stored_name(self, part: str) -> str:
+        """Return the name under which a part stands in the file, or the given one when there is none."""
+        entry = self._find(part)
+        return entry.filename if entry else part
+
+    def read(self, part: str) -> bytes:
+        """Return the unpacked bytes of a part."""
+        entry = self._find(part)
+        if entry is None:
+            raise PackageRefused(f"The file is damaged: its part {part} is missing. {_MEND}")
+        try:
+            return self._zip.read(entry)
+        except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, ValueError) as error:
+            raise PackageRefused(
+                f"The file is damaged: its part {part} cannot be unpacked ({error}). {_MEND}"
+            ) from error
+
+    def xml(self, part: str) -> etree._Element:
+        """Parse a part; entities are never expanded and nothing is fetched."""
+        return parse_xml(self.read(part), part)
+
+    def relationships(self, part: str) -> tuple[Relationship, ...]:
+        """Return the relationships of a part ("" is the package itself), targets resolved to part names."""
+        links_part = relationships_part(part)
+        if links_part not in self:
+            return ()
+        return tuple(
+            Relationship(
+                id=link.get("Id", ""),
+                kind=posixpath.basename(link.get("Type", "")),
+                target=link.get("Target", "") if external else self._resolve(part, link.get("Target", "")),
+                external=external,
+            )
+            for link in self.xml(links_part).iterchildren(f"{LINK}Relationship")
+            for external in (link.get("TargetMode", "").lower() == "external",)
+        )
+
+    def content_type(self, part: str) -> str:
+        """Return the content type of a part: its own, or that of its extension, or ""."""
+        return self._types.get("/" + _folded(part)) or self._types.get(_folded(part).rpartition(".")[2], "")
+
+    def sheets(self) -> list[tuple[str, str]]:
+        """Return name and part of every sheet in the order of the tabs."""
+        workbook = self.xml(self.main_part)
+        if workbook.tag != f"{MAIN}workbook":
+            raise PackageRefused(f"The file is damaged: {self.main_part} is no workbook. {_MEND}")
+        targets = {link.id: link.target for link in self.relationships(self.main_part) if not link.external}
+        found = []
+        for sheet in workbook.iterfind(f"{MAIN}sheets/{MAIN}sheet"):
+            name, part = sheet.get("name", ""), targets.get(sheet.get(f"{RELATION}id", ""), "")
+            if part not in self:
+                raise PackageRefused(f'The file is damaged: the sheet "{name}" leads nowhere. {_MEND}')
+            found.append((name, part))
+        if not found:
+            raise PackageRefused(f"The file is damaged: it holds no sheet. {_MEND}")
+        return found
+
+    def check_contents(self) -> None:
+        """Unpack part after part, with its checksum, and refuse XML that declares a document type."""
+        for name in self.names:
+            content = self.read(name)
+            kind = self.content_type(name)
+            xml_type = kind.endswith("xml") and not kind.startswith("image/")
+            if xml_type or name.lower().endswith((".xml", ".rels", ".vml")):
+                refuse_document_type(content, name)
+
+    def _find(self, part: str) -> zipfile.ZipInfo | None:
+        return self._by_name.get(_folded(part)) or self._by_name.get(_folded(unquote(part)))
+
+    def _resolve(self, source: str, target: str) -> str:
+        joined = posixpath.join("/", posixpath.dirname(source), target.partition("#")[0].replace("\\", "/"))
+        return self.stored_name(posixpath.normpath(joined).lstrip("/"))
+
+    @cached_property
+    def _types(self) -> dict[str, str]:
+        """Content types by part name (with its slash) or by extension."""
+        return {
+            _folded(child.get("PartName") or child.get("Extension") or ""): child.get("ContentType", "")
+            for child in self.xml(CONTENT_TYPES_PART).iterchildren("*")
+        }
+
+    def _refuse_other_formats(self) -> None:
+        if "mimetype" in self and b"opendocument" in self.read("mimetype"):
+            raise PackageRefused(f"The file is an OpenDocument file, not .xlsx or .xlsm. {_MEND}")
+        if "xl/workbook.bin" in self:
+            raise PackageRefused(f"The file is a binary workbook (.xlsb), not .xlsx or .xlsm. {_MEND}")
+        if CONTENT_TYPES_PART not in self or "_rels/.rels" not in self:
+            raise PackageRefused(f"The file is a ZIP archive but no spreadsheet package. {_MEND}")
+
+    def _find_main_part(self) -> str:
+        for link in self.xml("_rels/.rels").iterchildren(f"{LINK}Relationship"):
+            if posixpath.basename(link.get("Type", "")) == "officeDocument":
+                part = self._resolve("", link.get("Target", ""))
+                if "purl.oclc.org" in link.get("Type", "") or "purl.oclc.org" in str(self.xml(part).tag):
+                    raise PackageRefused(
+                        "The file is a Strict Open XML workbook, which libraries read as an empty one. Open it in the "
+                        'spreadsheet program and save it as an ordinary "Excel workbook (.xlsx)", not "Strict".'
+                    )
+                return part
+        raise PackageRefused(f"The file is damaged: nothing in it says which part is the workbook. {_MEND}")
+
+
+def relationships_part(part: str) -> str:
+    """Name the part that holds the relationships of a part.
+
+    >>> relationships_part("xl/workbook.xml"), relationships_part("")
+    ('xl/_rels/workbook.xml.rels', '_rels/.rels')
+    """
+    folder, name = posixpath.split(part)
+    return posixpath.join(folder, "_rels", f"{name}.rels")
+
+
+def parse_xml(content: bytes, part: str) -> etree._Element:
+    """Parse the bytes of a part without expanding entities; `part` is for the error text."""
+    refuse_document_type(content, part)
+    parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False)
+    try:
+        return etree.fromstring(content, parser)
+    except (etree.XMLSyntaxError, ValueError) as error:
+        raise PackageRefused(f"The file is damaged: its part {part} is no proper XML ({error}). {_MEND}") from error
+
+
+def refuse_document_type(content: bytes, part: str) -> None:
+    """Raise PackageRefused when an XML part declares a document type (entities) or hides behind an odd encoding."""
+    declared = re.match(rb"(?:\xef\xbb\xbf)?<\?xml[^>]*?encoding\s*=\s*[\"']([^\"']*)", content[:200])
+    if declared and not _READABLE_ENCODING.fullmatch(declared[1].decode("latin-1")):
+        raise PackageRefused(f"The part {part} is written in {declared[1].decode('latin-1')}, not in UTF-8. {_MEND}")
+    if any(mark in content for mark in _DTD) and _declares_type(content):
+        raise PackageRefused(
+            f"The part {part} declares a document type (DTD). No spreadsheet program writes one; it is a way to make a "
+            f"reader unpack or fetch what it should not. {_MEND}"
+        )
+
+
+def _declares_type(content: bytes) -> bool:
+    """Whether the mark found is a declaration, not text within a comment or a CDATA section."""
+    parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, recover=True)
+    try:
+        root = etree.fromstring(content, parser)
+    except (etree.XMLSyntaxError, ValueError):
+        return True
+    return root is None or bool(root.getroottree().docinfo.doctype)
+
+
+def _folded(name: str) -> str:
+    return name.lower()
+
+
+def _refuse_foreign(data: bytes) -> None:
+    if data.startswith(_COMPOUND_FILE):
+        if "EncryptedPackage".encode("utf-16-le") in data:
+            raise PackageRefused(
+                "The file is encrypted with a password, so it cannot be read. Open it in the spreadsheet program, "
+                "remove the password needed to open it, and save it."
+            )
+        raise PackageRefused(f"The file is in the old binary format (.xls), not .xlsx or .xlsm. {_MEND}")
+    if not data.startswith(b"PK"):
+        what = "is empty" if not data else "is no .xlsx or .xlsm file (it does not begin as a ZIP archive)"
+        raise PackageRefused(f"The file {what}. {_MEND}")
+
+
+def _refuse_bomb(entries: list[zipfile.ZipInfo]) -> None:
+    unpacked = sum(entry.file_size for entry in entries)
+    packed = sum(entry.compress_size for entry in entries)
+    largest = max((entry.file_size for entry in entries), default=0)
+    finding = ""
+    if len(entries) > MOST_ENTRIES:
+        finding = f"it holds {len(entries)} entries; at most {MOST_ENTRIES} are accepted"
+    elif unpacked > MOST_BYTES or largest > MOST_PART_BYTES:
+        finding = f"it unpacks to {unpacked >> 20} MiB, its largest part to {largest >> 20} MiB; at most "
+        finding += f"{MOST_BYTES >> 20} and {MOST_PART_BYTES >> 20} MiB are accepted"
+    elif unpacked > FREE_BYTES and unpacked > MOST_RATIO * packed:
+        finding = f"it unpacks to {unpacked >> 20} MiB, more than {MOST_RATIO} times its size"
+    if finding:
+        raise PackageRefused(
+            f"The file may be a trap for whoever unpacks it: {finding}. If it is yours, delete the unused formatted "
+            "rows and columns at the end of its sheets, save it, and use it again."
+        )
+
+
+def _refuse_strange_entries(entries: list[zipfile.ZipInfo], distinct: int) -> None:
+    if distinct != sum(not entry.is_dir() for entry in entries):
+        raise PackageRefused(f"The file is damaged: two of its parts bear the same name. {_MEND}")
+    for entry in entries:
+        name = entry.orig_filename
+        if entry.flag_bits & 0x1:
+            raise PackageRefused(f"The file is encrypted: its part {name} needs a password. {_MEND}")
+        if entry.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+            raise PackageRefused(f"The part {name} is packed by a method that workbooks do not use. {_MEND}")
+        if name.startswith("/") or "\0" in name or "\\" in name or ".." in name.split("/"):
+            raise PackageRefused(f"The part name {name!r} leads out of the package. {_MEND}")
+
+
+def _warnings(package: Package) -> Iterator[str]:
+    if any(_folded(name).startswith("_xmlsignatures/") for name in package.names):
+        yield (
+            "The workbook is digitally signed. Added sheets end the validity of the signature: keep the signed file, "
+            "work in a copy, or sign again afterwards."
+        )
+    if any(link.kind == "revisionHeaders" for link in package.relationships(package.main_part)):
+        yield (
+            "The workbook is shared with change tracking (the old way of sharing). Added sheets do not appear in its "
+            "list of changes; end the sharing if the spreadsheet program complains."
+        )
