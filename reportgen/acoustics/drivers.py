@@ -14,7 +14,7 @@ from math import factorial, log10, pi, sqrt
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, STANDARD_AIR, Air, FloatArray
+from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, STANDARD_AIR, Air, FloatArray, level_db
 
 ComplexArray = NDArray[np.complex128]
 Magnitude = Callable[[FloatArray], FloatArray]
@@ -352,10 +352,10 @@ def _vented(
     frequency_hz: ArrayLike, fs: float, q: float, vas: float, volume: float, tuning: float, losses: float
 ) -> tuple[ComplexArray, ComplexArray, ComplexArray, ComplexArray]:
     """s/ws, s/wb, the box's own polynomial and the system's denominator, leakage losses (Small 1973)."""
-    s = 1j * _array(frequency_hz) / fs
-    b = s * fs / tuning
+    s = np.asarray(1j * _array(frequency_hz) / fs, dtype=np.complex128)
+    b = np.asarray(s * fs / tuning)
     box = b**2 + b / losses + 1.0
-    return s, b, box, box * (s**2 + s / q + 1.0) + vas / volume * b**2
+    return s, b, np.asarray(box), np.asarray(box * (s**2 + s / q + 1.0) + vas / volume * b**2)
 
 
 def vented_box(
@@ -455,6 +455,36 @@ def full_travel_hz(
     return np.asarray(np.sqrt(travel_from_pressure(share, area_m2, 1.0, 1.0, air) / _array(travel_m)))
 
 
+def travel_limited_level_db(
+    frequency_hz: ArrayLike,
+    area_m2: ArrayLike,
+    travel_m: ArrayLike,
+    distance_m: ArrayLike = 1.0,
+    air: Air = STANDARD_AIR,
+    count: ArrayLike = 1,
+    gain_db: ArrayLike = 0.0,
+) -> FloatArray:
+    """Highest level in dB of one tone that the peak travel allows, half space, `count` drivers in phase; broadcasts."""
+    pressure = _array(count) * pressure_from_travel(travel_m, area_m2, frequency_hz, distance_m, air)
+    return np.asarray(level_db(pressure) + _array(gain_db))
+
+
+def power_limited_level_db(
+    sensitivity_db: ArrayLike,
+    re_ohm: ArrayLike,
+    power_w: ArrayLike,
+    distance_m: ArrayLike = 1.0,
+    count: ArrayLike = 1,
+) -> FloatArray:
+    """Highest level in dB that a power in each of `count` drivers in phase allows; inputs broadcast.
+
+    `sensitivity_db` is for 2.83 V at 1 m, the power counts in `re_ohm`; power compression is left out.
+    """
+    watts_at_sensitivity = SENSITIVITY_VOLT**2 / _array(re_ohm)
+    more = 10.0 * np.log10(_array(power_w) / watts_at_sensitivity)
+    return np.asarray(_array(sensitivity_db) + more + 20.0 * np.log10(_array(count) / _array(distance_m)))
+
+
 @cache
 def _bessel_coefficients(order: int) -> tuple[float, ...]:
     """Reverse Bessel polynomial scaled to 1 at both ends, highest power first (Thomson 1949)."""
@@ -536,7 +566,7 @@ def travel_limit_hz(
     pressure_pa_at_1m: ArrayLike,
     area_m2: ArrayLike,
     travel_m: ArrayLike,
-    slope: str | Magnitude,
+    slope_name: str | Magnitude,
     air: Air = STANDARD_AIR,
     count: ArrayLike = 1,
     gain_db: ArrayLike = 0.0,
@@ -546,17 +576,17 @@ def travel_limit_hz(
     """Lowest crossover in Hz at which no tone of that rms level needs more than the one-way peak travel.
 
     Inputs broadcast; `gain_db` is a guide's gain on the axis. The acoustic slope holds down to zero frequency, and
-    the limit is full_travel_hz sqrt(travel_factor). First order has no such limit: there the electrical slope works
+    the limit is full_travel_hz sqrt(travel_factor); a function in place of the name gives |T| over f/f_c. First order has no such limit: there the electrical slope works
     into the driver's own second-order high pass (`fs_hz`, `q`), nan without them, 0 where no f_c is too low.
 
     >>> round(float(travel_limit_hz(3.9716, 7e-4, 0.3e-3, "LR4")), 1)
     1329.5
     """
     full = full_travel_hz(pressure_pa_at_1m, area_m2, travel_m, air, count, gain_db)
-    if slope == "BW1":
+    if slope_name == "BW1":
         nothing = np.full(full.shape, np.nan)
         return _first_order_travel_limit(full, nothing if fs_hz is None else fs_hz, nothing if q is None else q)
-    return np.asarray(full * sqrt(travel_factor(slope)))
+    return np.asarray(full * sqrt(travel_factor(slope_name)))
 
 
 def _log_interpolate(frequency_hz: FloatArray, table_hz: ArrayLike, table_db: ArrayLike) -> FloatArray:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from reportgen.acoustics.air import STANDARD_AIR, Air, FloatArray
-from reportgen.acoustics.radiators import ModelBound, Radiator
+from reportgen.acoustics.radiators import ModelBound, Radiator, quarter_of_half_sphere
 
 PATTERN_CONSTANT = 25400.0
 """Hz degree metre (Keele 1975: a million with inches)."""
@@ -108,9 +108,9 @@ class Guide:
     def index_db(self, frequency_hz: ArrayLike, radiator: Radiator, air: Air = STANDARD_AIR) -> FloatArray:
         """Directivity index in dB referred to a sphere, shape of `frequency_hz`; by sum over the half sphere."""
         frequency = _array(frequency_hz)[..., None]
-        right, up, weight = _quarter_of_half_sphere()
+        right, up, weight = quarter_of_half_sphere()
         power = self.along(frequency, right, up, radiator, air) ** 2 @ weight
-        return np.asarray(10.0 * np.log10(4.0 * np.pi / (4.0 * power)))
+        return np.asarray(10.0 * np.log10(np.pi / power))
 
     def gain_db(self, frequency_hz: ArrayLike, radiator: Radiator, air: Air = STANDARD_AIR) -> FloatArray:
         """Gain on the axis in dB over the bare radiator at the same power: the difference of the two indices.
@@ -131,18 +131,6 @@ def _narrowing(
     hold = np.clip(1.0 + np.log2(_array(frequency_hz) / limit_hz) / RELEASE_OCTAVES, 0.0, 1.0)
     ratio = np.minimum(guided / np.maximum(np.abs(bare), 1e-12), 1.0)
     return np.asarray(ratio**hold)
-
-
-def _quarter_of_half_sphere(rows: int = 40) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Direction cosines and solid angles of a grid over a quarter of the front half sphere."""
-    u, weight = np.polynomial.legendre.leggauss(rows)
-    cosine, azimuth = (
-        (u + 1.0) / 2.0,
-        (u[::2] * 0.0 + np.polynomial.legendre.leggauss(rows // 2)[0] + 1.0) * np.pi / 4.0,
-    )
-    sine = np.sqrt(1.0 - cosine**2)[:, None]
-    solid = weight[:, None] / 2.0 * np.polynomial.legendre.leggauss(rows // 2)[1] * np.pi / 4.0
-    return (sine * np.cos(azimuth)).ravel(), (sine * np.sin(azimuth)).ravel(), solid.ravel()
 
 
 @dataclass(frozen=True)

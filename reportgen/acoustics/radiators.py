@@ -7,6 +7,7 @@ Refuses to know what drives the diaphragm and what stands around it.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
 
 import numpy as np
@@ -27,6 +28,14 @@ HALF_AMPLITUDE_RECTANGULAR = 1.8954942670
 
 def _array(value: ArrayLike) -> FloatArray:
     return np.asarray(value, dtype=np.float64)
+
+
+@cache
+def gauss_legendre(nodes: int) -> tuple[FloatArray, FloatArray]:
+    """Abscissae between -1 and 1 and weights of at least `nodes` points, in steps of four; read-only."""
+    abscissae, weights = np.polynomial.legendre.leggauss(-(-nodes // 4) * 4)
+    abscissae.flags.writeable = weights.flags.writeable = False
+    return abscissae, weights
 
 
 def _jinc(x: ArrayLike) -> FloatArray:
@@ -93,7 +102,7 @@ def round_directivity_index_db(frequency_hz: ArrayLike, diameter_m: ArrayLike, a
 
 def _rectangle_sector(k: FloatArray, side: FloatArray, other: FloatArray, nodes: int) -> FloatArray:
     """Integral of (w - x)(h - y) sin(k r)/r over the part of the quadrant whose rays leave through `side`."""
-    u, weight = np.polynomial.legendre.leggauss(nodes)
+    u, weight = gauss_legendre(nodes)
     top = np.arctan2(other, side)[..., None]
     phi = top * (u + 1.0) / 2.0
     cos, sin = np.cos(phi), np.sin(phi)
@@ -272,11 +281,21 @@ def model_bound(radiator: Radiator, air: Air = STANDARD_AIR) -> ModelBound:
     return ModelBound(f"Directivity is {reason}{above}; a measured file replaces it.", float(limit_hz))
 
 
+def quarter_of_half_sphere(rows: int = 40) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Direction cosines and solid angles of a grid over a quarter of the front half sphere."""
+    u, row_weight = gauss_legendre(rows)
+    v, column_weight = gauss_legendre(rows // 2)
+    cosine, azimuth = (u[:, None] + 1.0) / 2.0, (v + 1.0) * np.pi / 4.0
+    sine = np.sqrt(1.0 - cosine**2)
+    solid = np.outer(row_weight / 2.0, column_weight * np.pi / 4.0)
+    return (sine * np.cos(azimuth)).ravel(), (sine * np.sin(azimuth)).ravel(), solid.ravel()
+
+
 def _line_integral(k: FloatArray, h: FloatArray, r: FloatArray, z: FloatArray) -> ComplexArray:
     """Mean of exp(-jks)/s over a line of height h seen from distance r and offset z; arrays of one shape."""
     far, near = np.hypot(r, np.abs(z) + h / 2.0), np.hypot(r, np.maximum(np.abs(z) - h / 2.0, 0.0))
     nodes = int(16.0 + 0.6 * float(np.max(k * (far - near), initial=0.0)))
-    u, weight = np.polynomial.legendre.leggauss(nodes)
+    u, weight = gauss_legendre(nodes)
     path = np.hypot(r[..., None], z[..., None] - h[..., None] / 2.0 * u)
     phase = k[..., None] * path
     amplitude = weight / path
