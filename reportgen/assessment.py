@@ -5,115 +5,35 @@ Knows the order judgement is passed in and how physics, filters and rules meet. 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Any
 
-from reportgen.catalogue.records import Case
+import numpy as np
+
+from reportgen.acoustics.drivers import Disagreement, complete_parameters
+from reportgen.acoustics.guides import GuidedRadiator
+from reportgen.acoustics.listening import directivity_step_db, safe_listening_time_s, sum_at
+from reportgen.acoustics.radiators import model_bound
+from reportgen.catalogue import columns
+from reportgen.catalogue.records import Case, HighDriver, LowDriver, Waveguide
 from reportgen.crossover.synthesis import Design
-from reportgen.suitability.cautions import Caution
-from reportgen.suitability.checks import Check
-from reportgen.suitability.limits import Limit
+from reportgen.designing import Branch as Branch
+from reportgen.designing import Curves as Curves
+from reportgen.designing import Electrical as Electrical
+from reportgen.designing import Engineered, engineer
+from reportgen.designing import PartLine as PartLine
+from reportgen.designing import Reading as Reading
+from reportgen.designing import SpreadFigures as SpreadFigures
+from reportgen.designing import Trace as Trace
+from reportgen.modelling import FREQUENCY_HZ, Model
+from reportgen.problems import CannotAssess
+from reportgen.suitability.cautions import Caution, all_cautions
+from reportgen.suitability.checks import Check, Facts, all_checks
+from reportgen.suitability.limits import Limit, all_limits
 from reportgen.suitability.setting import Frame as Frame
 from reportgen.suitability.setting import Layout as Layout
-from reportgen.suitability.verdict import UsableRange, Verdict
-
-Trace = tuple[float, ...]
-Branch = Literal["low", "high"]
-
-
-@dataclass(frozen=True)
-class Curves:
-    """Everything that is drawn over frequency or angle; all traces of one group have the same length.
-
-    Levels are dB SPL at the seat for 2.83 V at the amplifier; angles are radians, positive upwards.
-    """
-
-    frequency_hz: Trace
-    low_db: Trace
-    high_db: Trace
-    sum_db: Trace
-    target_db: Trace
-    low_target_db: Trace
-    high_target_db: Trace
-    reversed_db: Trace
-    impedance_ohm: Trace
-    impedance_phase_rad: Trace
-    low_index_db: Trace
-    high_index_db: Trace
-    sum_index_db: Trace
-    max_level_db: Trace
-    max_level_cause: tuple[str, ...]
-    wanted_level_db: float
-    vertical_angle_rad: Trace
-    vertical_hz: Trace
-    vertical_db: tuple[Trace, ...]
-    horizontal_angle_rad: Trace
-    horizontal_db: tuple[Trace, ...]
-    seated_angle_rad: float
-    standing_angle_rad: float
-
-
-@dataclass(frozen=True, slots=True)
-class PartLine:
-    """One part to buy: SI value, what it stands, what to buy it for. `made_of` are the two values of a pair."""
-
-    branch: Branch
-    label: str
-    kind: Literal["C", "L", "R"]
-    role: str
-    value: float
-    resistance_ohm: float
-    made_of: tuple[float, ...] = ()
-    join: str = ""
-    part_id: str | None = None
-    price: float | None = None
-    voltage_rms_v: float | None = None
-    voltage_peak_v: float | None = None
-    current_rms_a: float | None = None
-    power_w: float | None = None
-    rating_to_buy: float | None = None
-    rating_unit: str = ""
-    under_rated: bool = False
-
-    @property
-    def unit(self) -> str:
-        """SI unit of the value."""
-        return {"C": "F", "L": "H", "R": "ohm"}[self.kind]
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """One measurement of the finished build: what, how, and the value it should give (in `unit`)."""
-
-    what: str
-    how: str
-    expected: float
-    unit: str
-    tolerance: float
-
-
-@dataclass(frozen=True)
-class Electrical:
-    """What the amplifier sees: ohm, Hz, rad; rated impedance by IEC 60268-5."""
-
-    minimum_ohm: float
-    minimum_hz: float
-    largest_phase_rad: float
-    rated_ohm: float
-    resistance_at_terminals_ohm: float
-
-
-@dataclass(frozen=True)
-class SpreadFigures:
-    """What tolerances make of the sum: dB band of 90 % of builds over `frequency_hz`, share of good builds."""
-
-    frequency_hz: Trace
-    low_db: Trace
-    high_db: Trace
-    good_share: float
-    builds: int
-    worst_part: str
-    worst_part_db: float
+from reportgen.suitability.setting import Setting
+from reportgen.suitability.verdict import UsableRange, Verdict, best_crossover_hz, judge, usable_range
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,3 +85,156 @@ class Assessment:
     def id(self) -> str:
         """The pairing's ID."""
         return self.case.pairing.id
+
+
+def assess(case: Case) -> Assessment:
+    """Everything about one pairing: limits, range, crossover, network, checks, verdict, cautions.
+
+    What cannot be worked out is said in the checks; CannotAssess only where no crossover frequency can be named.
+    """
+    setting = Setting(case)
+    limits = all_limits(setting)
+    found = usable_range(limits)
+    crossover_hz = case.pairing.crossover_hz or best_crossover_hz(found)
+    if crossover_hz is None:
+        raise CannotAssess(f"{case.pairing.id}: nothing bounds the crossover; give “Crossover (Hz)”")
+    model = Model(setting)
+    engineered, why = _engineered(model, crossover_hz)
+    facts = _facts(model, limits, crossover_hz, engineered, why)
+    checks = all_checks(facts)
+    return Assessment(
+        case=case,
+        verdict=judge(checks, found),
+        limits=limits,
+        found_range=found,
+        crossover_hz=crossover_hz,
+        crossover_fixed=case.pairing.crossover_hz is not None,
+        checks=checks,
+        cautions=all_cautions(setting),
+        layout=setting.layout,
+        assumptions=_assumptions(setting, engineered),
+        not_designed=why,
+        price=facts.price,
+        safe_time_s=float(safe_listening_time_s(case.pairing.peak_level_db - case.practice["programme average"])),
+        **_of_design(engineered),
+    )
+
+
+def _of_design(engineered: Engineered | None) -> dict[str, Any]:
+    if engineered is None:
+        return {}
+    names = ("design", "curves", "parts", "parts_price", "electrical", "spread", "readings", "netlist")
+    return {name: getattr(engineered, name) for name in names}
+
+
+def _engineered(model: Model, crossover_hz: float) -> tuple[Engineered | None, str]:
+    """The network, or why there is none."""
+    try:
+        return engineer(model, crossover_hz), ""
+    except (ValueError, CannotAssess) as error:
+        return None, str(error)
+
+
+def _facts(
+    model: Model, limits: tuple[Limit, ...], crossover_hz: float, engineered: Engineered | None, why: str
+) -> Facts:
+    setting = model.setting
+    price, price_missing = _price(setting.case, engineered)
+    facts = Facts(
+        setting, limits, crossover_hz,
+        directivity_step_db=float(
+            directivity_step_db(setting.low_radiator, setting.high_directivity, crossover_hz, setting.air)
+        ),
+        disagreements=_disagreements(setting),
+        price=price, price_missing=price_missing, not_designed=why,
+    )  # fmt: skip
+    if setting.places:
+        window = _window(model)
+        facts = replace(facts, seated_loss_db=window[0], standing_loss_db=window[1], tilt_db=window[2])
+    if engineered is None:
+        return facts
+    return replace(
+        facts,
+        level_surplus_db=engineered.level_surplus_db,
+        sum_deviation_db=engineered.sum_deviation_db,
+        reversed_depth_db=engineered.reversed_depth_db,
+        minimum_ohm=engineered.electrical.minimum_ohm,
+        minimum_hz=engineered.electrical.minimum_hz,
+        under_rated=tuple(part.label for part in engineered.parts if part.under_rated),
+        good_share=engineered.spread.good_share,
+        reachable_db=engineered.reachable_db,
+        reachable_hz=engineered.reachable_hz,
+        reachable_cause=engineered.reachable_cause,
+    )
+
+
+def _window(model: Model) -> tuple[float, float, float]:
+    """Loss (dB) of the high drivers at the seated and the standing ear in the top band, and the tilt of a tall one."""
+    setting, practice = model.setting, model.setting.case.practice
+    top = practice["high band top"]
+    at = np.array([int(np.argmin(np.abs(np.log(FREQUENCY_HZ / hz)))) for hz in (5000.0, top)])
+    sources = [replace(source, response=source.response[at]) for source in model.high_sources]
+    centre, distance = setting.high_centre_m, float(setting.seat_m[2] - setting.high_centre_m[2])
+    half = setting.case.pairing.vertical_half_window_rad
+    window = centre[1] + distance * np.tan(np.linspace(-half, half, 15))
+    heights = np.concatenate([[centre[1], setting.seat_m[1], practice["standing ear height"]], window])
+    points = np.stack([np.full_like(heights, centre[0]), heights, np.full_like(heights, setting.seat_m[2])], axis=-1)
+    power = np.abs(sum_at(sources, points, FREQUENCY_HZ[at], setting.air)) ** 2
+    axis, seated, standing = 10.0 * np.log10(power[:3, 1])
+    low, high = 10.0 * np.log10(np.mean(power[3:], axis=0)) - 10.0 * np.log10(np.abs(sources[0].response) ** 2)
+    return float(axis - seated), float(axis - standing), float(low - high)
+
+
+def _price(case: Case, engineered: Engineered | None) -> tuple[float | None, tuple[str, ...]]:
+    """Drivers, guide and the priced parts of one loudspeaker; or what is missing to know it."""
+    bought: list[tuple[LowDriver | HighDriver | Waveguide, int]] = [
+        (case.low, case.pairing.low_count),
+        (case.high, case.pairing.high_count),
+    ]
+    if case.guide is not None:
+        bought.append((case.guide, case.pairing.high_count))
+    missing = tuple(text for record, _ in bought for text in record.missing("price"))
+    if missing:
+        return None, missing
+    parts = (engineered.parts_price or 0.0) if engineered else 0.0
+    return sum((record.price or 0.0) * count for record, count in bought) + parts, ()
+
+
+def _disagreements(setting: Setting) -> tuple[str, ...]:
+    """Which two cells of the low driver's row cannot both be right, and by how much (Small 1972)."""
+    low = setting.case.low
+    names = (
+        "re_ohm", "fs_hz", "qms", "qes", "vas_m3", "diaphragm_area_m2", "moving_mass_kg", "force_factor_t_m", "sensitivity_db",
+    )  # fmt: skip
+    found = complete_parameters(**{name: getattr(low, name) for name in names}, air=setting.air).disagreements
+    return tuple(_disagreement(low, one) for one in found)
+
+
+def _disagreement(low: LowDriver, one: Disagreement) -> str:
+    first, second = (columns.sheet(low.origin.sheet).column(name) for name in (one.first_field, one.second_field))
+    derived, stated = one.derived / second.factor, one.stated / second.factor
+    return (
+        f"{second.name} of {low.id} ({low.origin.place(second.field)}) is {stated:.3g} {second.unit}, but {first.name}"
+        f" ({low.origin.place(first.field)}) makes it {derived:.3g} {second.unit}."
+    )
+
+
+def _assumptions(setting: Setting, engineered: Engineered | None) -> tuple[str, ...]:
+    """The model's assumptions, in four lines."""
+    case = setting.case
+    measured = ", ".join(f"{driver} {quantity}" for driver, quantity in sorted(case.curves))
+    bound = (
+        setting.high_directivity.bound()
+        if isinstance(setting.high_directivity, GuidedRadiator)
+        else model_bound(setting.high_radiator)
+    )
+    lines = [
+        f"Air at {setting.air.temperature_c:g} °C; free field at the seat, no room; baffle edges by the edge sum on the axis.",
+        f"Drivers are {'measured: ' + measured + '; elsewhere ' if measured else ''}modelled from the data sheet as pistons with one resonance.",
+        f"{case.high.id}: {bound.sentence}",
+    ]
+    if setting.spacing_m is not None and case.pairing.centre_spacing_m is None:
+        lines.append(f"No centre spacing was given: frames nearly touching, {setting.spacing_m * 1e3:.0f} mm.")
+    elif engineered is not None:
+        lines.append(f"Tolerances are drawn at random, {engineered.spread.builds} builds, always the same ones.")
+    return tuple(lines)

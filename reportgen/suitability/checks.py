@@ -197,7 +197,7 @@ def tilt(facts: Facts) -> Check | None:
     """How far does a tall radiator's top end fall above 5 kHz inside the listening window?"""
     practice = facts.setting.case.practice
     source = practice.source("tilt limit")
-    if facts.setting.high_radiator.height_m < facts.setting.air.speed_m_s / 5000.0:
+    if facts.setting.high_radiator.tall_m < facts.setting.air.speed_m_s / 5000.0:
         return None
     if facts.tilt_db is None:
         return _gap("tilt", "Tilt above 5 kHz", "dB", source, (), facts.not_designed)
@@ -477,10 +477,13 @@ def horn_needed(facts: Facts) -> Check | None:
 def stock(facts: Facts) -> Check | None:
     """Are the drivers and the guide on the shelf?"""
     case = facts.setting.case
-    needed = [(case.low, case.pairing.low_count), (case.high, case.pairing.high_count)]
-    known = [(record.id, record.stock, count) for record, count in needed if record.stock is not None]
-    if case.guide is not None and case.guide.stock is not None:
-        known.append((case.guide.id, case.guide.stock, case.pairing.high_count))
+    needed = [
+        (case.low.id, case.low.stock, case.pairing.low_count),
+        (case.high.id, case.high.stock, case.pairing.high_count),
+    ]
+    if case.guide is not None:
+        needed.append((case.guide.id, case.guide.stock, case.pairing.high_count))
+    known = [(name, have, count) for name, have, count in needed if have is not None]
     if not known:
         return None
     short = [f"{name} ({have} of {count})" for name, have, count in known if have < count]

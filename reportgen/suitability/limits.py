@@ -106,15 +106,19 @@ def heat(setting: Setting) -> Limit | None:
     spectrum = case.practice.programme
     allowed = high.rated_power_w * pairing.high_count
     if high.rating_highpass_hz is not None:
-        allowed *= float(drivers.programme_share(high.rating_highpass_hz, high.rating_order or 2, *spectrum))
+        allowed = float(drivers.allowed_power_w(allowed, high.rating_highpass_hz, high.rating_order or 2, *spectrum))
     reaching = pairing.amplifier_power_w * 10.0 ** (-padding_db(setting) / 10.0)
-    hz = float(drivers.heat_limit_hz(reaching, allowed, setting.slope.order, *spectrum))
+    hz = float(drivers.heat_limit_hz(reaching, allowed, *spectrum, slope=setting.slope.name))
     text = (
         f"{pairing.amplifier_power_w:g} W of programme, {padding_db(setting):.1f} dB padded, leave {allowed:.2g} W for the"
         f" high driver only when it starts at {hz:.0f} Hz or higher."
     )
-    if hz <= 0.0 or math.isnan(hz):
-        return None
+    if not 0.0 < hz < math.inf:
+        return (
+            None
+            if hz == 0.0
+            else Limit("heat", "Heat", "low", setting.case.practice["top of the audible band"], text, source)
+        )
     return Limit("heat", "Heat", "low", hz, text, source, essential=False)
 
 

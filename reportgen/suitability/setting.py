@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from reportgen.acoustics import drivers
 from reportgen.acoustics.air import Air
-from reportgen.acoustics.guides import Guide
+from reportgen.acoustics.guides import Guide, GuidedRadiator
 from reportgen.acoustics.radiators import Radiator
 from reportgen.catalogue.records import Case, HighDriver
 from reportgen.crossover.networks import wired
@@ -128,6 +128,11 @@ class Setting:
         return Guide(
             guide.mouth_width_m, guide.mouth_height_m, guide.horizontal_coverage_rad, guide.vertical_coverage_rad
         )
+
+    @cached_property
+    def high_directivity(self) -> Radiator | GuidedRadiator:
+        """The high driver as it radiates: bare, or behind its guide."""
+        return GuidedRadiator(self.high_radiator, self.guide) if self.guide else self.high_radiator
 
     def guide_gain_db(self, frequency_hz: float) -> float:
         """On-axis gain of the guide at a frequency (dB); 0 without one."""
@@ -249,17 +254,15 @@ class Setting:
         rounded = high.shape == "round" and shown[0] == shown[1]
         return Frame("high", high.id, place.x_m, place.y_m, *shown, rounded, *cuts, size is not None)
 
-    def position_m(self, place: Place) -> NDArray[np.float64]:
-        """Acoustic centre (3,) in the room: x right of the middle, y over the floor, z towards the seat (m)."""
+    def position_m(self, place: Place) -> tuple[float, float, float]:
+        """Acoustic centre in the room: x right of the middle, y over the floor, z towards the seat (m)."""
         cabinet, case = self.case.cabinet, self.case
         depth = (case.low.centre_depth_m if place.role == "low" else self._high_depth()) or 0.0
         sine, cosine = math.sin(cabinet.tilt_rad), math.cos(cabinet.tilt_rad)
-        return np.array(
-            [
-                place.x_m - cabinet.baffle_width_m / 2.0,
-                cabinet.stand_height_m + place.y_m * cosine - depth * sine,
-                -place.y_m * sine - depth * cosine,
-            ]
+        return (
+            place.x_m - cabinet.baffle_width_m / 2.0,
+            cabinet.stand_height_m + place.y_m * cosine - depth * sine,
+            -place.y_m * sine - depth * cosine,
         )
 
     def _high_depth(self) -> float:
@@ -278,12 +281,11 @@ class Setting:
         highs = [self.position_m(place) for place in self.places if place.role == "high"]
         if highs:
             return np.asarray(np.mean(highs, axis=0))
-        return self.position_m(Place("high", self.case.cabinet.baffle_width_m / 2.0, self.high_height_m))
+        return np.array(self.position_m(Place("high", self.case.cabinet.baffle_width_m / 2.0, self.high_height_m)))
 
-    def ear_angle_rad(self, ear_height_m: float) -> float:
-        """Angle of an ear at the seat's distance above the axis of the (tilted) high driver (rad)."""
-        rise = math.atan2(ear_height_m - self.high_centre_m[1], self.seat_m[2] - self.high_centre_m[2])
-        return rise - self.case.cabinet.tilt_rad
+    def elevation_rad(self, ear_height_m: float) -> float:
+        """Elevation of an ear at the seat's distance, seen from the high drivers (rad)."""
+        return math.atan2(ear_height_m - self.high_centre_m[1], self.seat_m[2] - self.high_centre_m[2])
 
 
 def used_resonance(high: HighDriver, rear_use: str, chamber_m3: float | None) -> Resonance:
@@ -295,20 +297,15 @@ def used_resonance(high: HighDriver, rear_use: str, chamber_m3: float | None) ->
     if high.vas_m3 is None or high.rear_chamber_m3 is None:
         return Resonance(None, None, None, "with another rear", missing)
 
-    def shift(q: float) -> tuple[float, float]:
-        fs, free_q = drivers.free_air(high.fs_hz, q, high.vas_m3, high.rear_chamber_m3)
-        if chamber_m3 is None:
-            return float(fs), float(free_q)
-        fs, boxed_q = drivers.rear_chamber(fs, free_q, high.vas_m3, chamber_m3)
-        return float(fs), float(boxed_q)
-
+    free_hz, ratio = (float(value) for value in drivers.free_air(high.fs_hz, 1.0, high.vas_m3, high.rear_chamber_m3))
+    if chamber_m3 is not None:
+        used_hz, change = (float(value) for value in drivers.rear_chamber(free_hz, 1.0, high.vas_m3, chamber_m3))
+        ratio *= change
+    else:
+        used_hz = free_hz
     how = "rear cup taken off" if chamber_m3 is None else f"in the {chamber_m3 * 1e6:.0f} mL rear chamber"
-    return Resonance(
-        shift(high.qms or 1.0)[0],
-        shift(high.qms)[1] if high.qms is not None else None,
-        shift(high.qes)[1] if high.qes is not None else None,
-        how,
-    )
+    qms, qes = (None if q is None else q * ratio for q in (high.qms, high.qes))
+    return Resonance(used_hz, qms, qes, how)
 
 
 def frame_size(width_m: float | None, height_m: float | None) -> tuple[float, float] | None:

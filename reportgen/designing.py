@@ -1,0 +1,475 @@
+"""The network of a pairing and everything that is worked out from it: curves, parts, load, stress, spread, readings.
+
+Knows how the model of both drivers and the designed branches make figures. Refuses to judge them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reportgen.acoustics import listening
+from reportgen.catalogue.records import Practice, StockPart
+from reportgen.crossover import netlist as spice
+from reportgen.crossover.networks import Branch as Ladder
+from reportgen.crossover.networks import (
+    Component,
+    amplifier_load,
+    in_parallel,
+    input_impedance,
+    transfer,
+    with_components,
+)
+from reportgen.crossover.parts import PartOffer
+from reportgen.crossover.spread import DriverTolerance, Pair, spread, within
+from reportgen.crossover.stress import Margins, PartStress, Programme, branch_stress, rated_voltage
+from reportgen.crossover.synthesis import Design, DesignOptions, design
+from reportgen.crossover.targets import high_pass, low_pass, target_sum
+from reportgen.modelling import FREQUENCY_HZ, Model
+from reportgen.suitability.setting import REFERENCE_PRESSURE_PA, Setting
+
+Trace = tuple[float, ...]
+Branch = Literal["low", "high"]
+ComplexArray = NDArray[np.complex128]
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Curves:
+    """Everything that is drawn over frequency or angle; all traces of one group have the same length.
+
+    Levels are dB SPL at the seat for 2.83 V at the amplifier; angles are radians, positive upwards.
+    """
+
+    frequency_hz: Trace
+    low_db: Trace
+    high_db: Trace
+    sum_db: Trace
+    target_db: Trace
+    low_target_db: Trace
+    high_target_db: Trace
+    reversed_db: Trace
+    impedance_ohm: Trace
+    impedance_phase_rad: Trace
+    low_index_db: Trace
+    high_index_db: Trace
+    sum_index_db: Trace
+    max_level_db: Trace
+    max_level_cause: tuple[str, ...]
+    wanted_level_db: float
+    vertical_angle_rad: Trace
+    vertical_hz: Trace
+    vertical_db: tuple[Trace, ...]
+    horizontal_angle_rad: Trace
+    horizontal_db: tuple[Trace, ...]
+    seated_angle_rad: float
+    standing_angle_rad: float
+
+
+@dataclass(frozen=True, slots=True)
+class PartLine:
+    """One part to buy: SI value, what it stands, what to buy it for. `made_of` are the two values of a pair."""
+
+    branch: Branch
+    label: str
+    kind: Literal["C", "L", "R"]
+    role: str
+    value: float
+    resistance_ohm: float
+    made_of: tuple[float, ...] = ()
+    join: str = ""
+    part_id: str | None = None
+    price: float | None = None
+    voltage_rms_v: float | None = None
+    voltage_peak_v: float | None = None
+    current_rms_a: float | None = None
+    power_w: float | None = None
+    rating_to_buy: float | None = None
+    rating_unit: str = ""
+    under_rated: bool = False
+
+    @property
+    def unit(self) -> str:
+        """SI unit of the value."""
+        return {"C": "F", "L": "H", "R": "ohm"}[self.kind]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One measurement of the finished build: what, how, and the value it should give (in `unit`)."""
+
+    what: str
+    how: str
+    expected: float
+    unit: str
+    tolerance: float
+
+
+@dataclass(frozen=True)
+class Electrical:
+    """What the amplifier sees: ohm, Hz, rad; rated impedance by IEC 60268-5."""
+
+    minimum_ohm: float
+    minimum_hz: float
+    largest_phase_rad: float
+    rated_ohm: float
+    resistance_at_terminals_ohm: float
+
+
+@dataclass(frozen=True)
+class SpreadFigures:
+    """What tolerances make of the sum: dB band of 90 % of builds over `frequency_hz`, share of good builds."""
+
+    frequency_hz: Trace
+    low_db: Trace
+    high_db: Trace
+    good_share: float
+    builds: int
+    worst_part: str
+    worst_part_db: float
+
+
+@dataclass(frozen=True)
+class Engineered:
+    """A designed pairing: the network, what it does, and the figures that the checks ask for (dB, Hz, ohm)."""
+
+    design: Design
+    curves: Curves
+    parts: tuple[PartLine, ...]
+    parts_price: float | None
+    electrical: Electrical
+    spread: SpreadFigures
+    readings: tuple[Reading, ...]
+    netlist: str
+    level_surplus_db: float
+    sum_deviation_db: float
+    reversed_depth_db: float
+    reachable_db: float
+    reachable_hz: float
+    reachable_cause: str
+
+
+def engineer(model: Model, crossover_hz: float) -> Engineered:
+    """Design the network at `crossover_hz` (Hz) and work out all that follows; ValueError when it cannot be done."""
+    setting = model.setting
+    found = design(model.low_side, model.high_side, setting.slope, crossover_hz, options_for(setting))
+    sums = _Sums(model, found)
+    stress = sums.stress()
+    reach = _reach(sums)
+    curves = _curves(sums, reach)
+    parts = _part_lines(found, stress)
+    prices = [part.price for part in parts]
+    near = FREQUENCY_HZ[(FREQUENCY_HZ >= crossover_hz / 4.0) & (FREQUENCY_HZ <= 10000.0)]
+    inside = np.isin(FREQUENCY_HZ, near)
+    lowest = int(np.flatnonzero(inside)[np.argmin(reach.level_db[inside])])
+    return Engineered(
+        design=found,
+        curves=curves,
+        parts=parts,
+        parts_price=None if None in prices else sum(price for price in prices if price is not None),
+        electrical=_electrical(sums),
+        spread=_spread(sums),
+        readings=_readings(sums),
+        netlist=_netlist(sums),
+        level_surplus_db=found.pad_db if found.shortfall_db <= 0.0 else -found.shortfall_db,
+        sum_deviation_db=abs(found.sum_worst_db),
+        reversed_depth_db=abs(found.null_db),
+        reachable_db=float(reach.level_db[lowest]),
+        reachable_hz=float(FREQUENCY_HZ[lowest]),
+        reachable_cause=reach.cause[lowest],
+    )
+
+
+def options_for(setting: Setting) -> DesignOptions:
+    """What the Practice and Parts sheets allow the design to use."""
+    case = setting.case
+    return DesignOptions(
+        policy=case.pairing.parts_policy,  # type: ignore[arg-type] # the list of columns.py
+        stock=tuple(_offer(part) for part in case.stock),
+        coil_ohm=case.practice["coil resistance at 1 mH"],
+        minimum_ohm=case.practice["rated impedance share"] * case.practice["lowest rated impedance"],
+    )
+
+
+def _offer(part: StockPart) -> PartOffer:
+    kind = {"capacitor": "C", "inductor": "L", "resistor": "R"}[part.kind]
+    return PartOffer(
+        part.id, kind, part.value, part.tolerance, part.resistance_ohm or 0.0, part.rating,  # type: ignore[arg-type]
+        part.rating_unit or "", part.price, part.stock,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Sums:
+    """Both branches on their drivers: transfers, pressures at the seat, impedances; (frequency,) arrays."""
+
+    model: Model
+    design: Design
+
+    @cached_property
+    def low_gain(self) -> ComplexArray:
+        """Voltage at the low drivers per volt of the amplifier."""
+        return transfer(self.design.low, self.model.low_side.impedance, FREQUENCY_HZ)
+
+    @cached_property
+    def high_gain(self) -> ComplexArray:
+        """Voltage at the high drivers per volt of the amplifier, negative where they are reversed."""
+        sign = -1.0 if self.design.high_reversed else 1.0
+        return np.asarray(sign * transfer(self.design.high, self.model.high_side.impedance, FREQUENCY_HZ))
+
+    @cached_property
+    def impedance(self) -> ComplexArray:
+        """What the amplifier sees (ohm)."""
+        sides = ((self.design.low, self.model.low_side), (self.design.high, self.model.high_side))
+        return in_parallel(*(input_impedance(branch, side.impedance, FREQUENCY_HZ) for branch, side in sides))
+
+    @property
+    def low(self) -> ComplexArray:
+        """Pressure of the low branch at the seat (Pa for 2.83 V)."""
+        return np.asarray(self.model.low_side.response * self.low_gain)
+
+    @property
+    def high(self) -> ComplexArray:
+        """Pressure of the high branch at the seat, in its polarity."""
+        return np.asarray(self.model.high_side.response * self.high_gain)
+
+    @property
+    def voltage_v(self) -> float:
+        """Rms voltage of the amplifier's rated programme power into the rated impedance of the whole."""
+        rated = amplifier_load(self.impedance, FREQUENCY_HZ).rated_ohm or 2.0
+        return rated_voltage(self.model.setting.case.pairing.amplifier_power_w, rated)
+
+    def stress(self) -> tuple[tuple[PartStress, ...], tuple[PartStress, ...]]:
+        """Stress of every part of both branches at the rated programme."""
+        practice = self.model.setting.case.practice
+        programme = Programme(*practice.programme, practice["programme crest factor"])
+        margins = Margins(practice["voltage margin"], practice["current margin"], practice["power margin"])
+        sides = ((self.design.low, self.model.low_side), (self.design.high, self.model.high_side))
+        low, high = (
+            branch_stress(branch, side.impedance, FREQUENCY_HZ, programme, self.voltage_v, margins)
+            for branch, side in sides
+        )
+        return low, high
+
+    def weighted_sources(self, at: NDArray[np.intp]) -> tuple[listening.Source, ...]:
+        """Every source behind its filter, at the grid frequencies with index `at`."""
+        sides = ((self.model.low_sources, self.low_gain), (self.model.high_sources, self.high_gain))
+        return tuple(
+            replace(source, response=(source.response * gain)[at]) for sources, gain in sides for source in sources
+        )
+
+
+def _db(pressure: ComplexArray | FloatArray) -> FloatArray:
+    return np.asarray(20.0 * np.log10(np.maximum(np.abs(pressure), 1e-12) / REFERENCE_PRESSURE_PA))
+
+
+def _trace(values: Iterable[float]) -> Trace:
+    return tuple(float(value) for value in values)
+
+
+# --- curves -------------------------------------------------------------------------------------------------------
+
+VERTICAL_RAD: FloatArray = np.radians(np.arange(-45.0, 45.1, 1.5))
+
+
+def _curves(sums: _Sums, reach: _Reach) -> Curves:
+    setting, found = sums.model.setting, sums.design
+    fc, slope = found.crossover_hz, found.slope
+    targets = [
+        low_pass(slope, FREQUENCY_HZ, fc),
+        high_pass(slope, FREQUENCY_HZ, fc),
+        target_sum(slope, FREQUENCY_HZ, fc),
+    ]
+    low_t, high_t, sum_t = (found.target_db + 20.0 * np.log10(np.maximum(np.abs(t), 1e-9)) for t in targets)
+    at = np.array(
+        [int(np.argmin(np.abs(np.log(FREQUENCY_HZ / f)))) for f in (fc / math.sqrt(2), fc, fc * math.sqrt(2))]
+    )
+    indices = _index_traces(sums)
+    return Curves(
+        frequency_hz=_trace(FREQUENCY_HZ),
+        low_db=_trace(_db(sums.low)),
+        high_db=_trace(_db(sums.high)),
+        sum_db=_trace(_db(sums.low + sums.high)),
+        target_db=_trace(sum_t),
+        low_target_db=_trace(low_t),
+        high_target_db=_trace(high_t),
+        reversed_db=_trace(_db(sums.low - sums.high)),
+        impedance_ohm=_trace(np.abs(sums.impedance)),
+        impedance_phase_rad=_trace(np.angle(sums.impedance)),
+        low_index_db=indices[0],
+        high_index_db=indices[1],
+        sum_index_db=indices[2],
+        max_level_db=_trace(reach.level_db),
+        max_level_cause=reach.cause,
+        wanted_level_db=setting.case.pairing.peak_level_db,
+        vertical_angle_rad=_trace(VERTICAL_RAD),
+        vertical_hz=_trace(FREQUENCY_HZ[at]),
+        vertical_db=_arc(sums, at, vertical=True),
+        horizontal_angle_rad=_trace(VERTICAL_RAD),
+        horizontal_db=_arc(sums, at, vertical=False),
+        seated_angle_rad=setting.elevation_rad(setting.case.pairing.ear_height_m),
+        standing_angle_rad=setting.elevation_rad(setting.case.practice["standing ear height"]),
+    )
+
+
+def _arc(sums: _Sums, at: NDArray[np.intp], vertical: bool) -> tuple[Trace, ...]:
+    """Level of the sum on an arc through the seat's distance, re the seat's direction (dB), one trace a frequency."""
+    setting = sums.model.setting
+    centre, distance = setting.high_centre_m, setting.case.pairing.distance_m
+    turn, sine = np.cos(VERTICAL_RAD), np.sin(VERTICAL_RAD)
+    if vertical:
+        points = centre + distance * np.stack([np.zeros_like(turn), sine, turn], axis=-1)
+    else:
+        points = np.stack([distance * sine, np.full_like(turn, setting.seat_m[1]), distance * turn], axis=-1)
+    points = np.concatenate([setting.seat_m[None, :], points])
+    pressure = listening.sum_at(sums.weighted_sources(at), points, FREQUENCY_HZ[at], setting.air)
+    level = _db(pressure)
+    return tuple(_trace(level[1:, i] - level[0, i]) for i in range(at.size))
+
+
+def _index_traces(sums: _Sums) -> tuple[Trace, Trace, Trace]:
+    """Directivity indices (dB) of the bare low driver, the high driver with its guide, and of the sum by power."""
+    setting = sums.model.setting
+    low = setting.low_radiator.index_db(FREQUENCY_HZ, setting.air)
+    high = setting.high_directivity.index_db(FREQUENCY_HZ, setting.air)
+    share = np.abs(sums.low) ** 2 / (np.abs(sums.low) ** 2 + np.abs(sums.high) ** 2)
+    power = share * 10.0 ** (-low / 10.0) + (1.0 - share) * 10.0 ** (-high / 10.0)
+    return _trace(low), _trace(high), _trace(-10.0 * np.log10(power))
+
+
+# --- highest level --------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Reach:
+    """Highest level at the seat (dB) over the grid and what ends it at each frequency."""
+
+    level_db: FloatArray
+    cause: tuple[str, ...]
+
+
+def _reach(sums: _Sums) -> _Reach:
+    """Highest rms tone at the seat: the amplifier's voltage, the travel of both sides, whichever ends first."""
+    setting = sums.model.setting
+    case = setting.case
+    bounds: list[tuple[str, FloatArray]] = [("the amplifier", np.full(FREQUENCY_HZ.size, sums.voltage_v))]
+    if case.low.peak_travel_m is not None:
+        travel = sums.model.low_travel_m * np.abs(sums.low_gain)
+        bounds.append(("travel of the low driver", 2.83 * case.low.peak_travel_m / np.maximum(travel, 1e-12)))
+    if case.high.peak_travel_m is not None and sums.model.high_travel_m is not None:
+        travel = sums.model.high_travel_m * np.abs(sums.high_gain)
+        bounds.append(("travel of the high driver", 2.83 * case.high.peak_travel_m / np.maximum(travel, 1e-12)))
+    table = np.array([voltage for _, voltage in bounds])
+    which = np.argmin(table, axis=0)
+    level = _db(sums.low + sums.high) + 20.0 * np.log10(np.min(table, axis=0) / 2.83)
+    return _Reach(level, tuple(bounds[i][0] for i in which))
+
+
+# --- parts, load, spread ----------------------------------------------------------------------------------------------
+
+
+def _part_lines(found: Design, stress: tuple[tuple[PartStress, ...], tuple[PartStress, ...]]) -> tuple[PartLine, ...]:
+    counts = {"C": 0, "L": 0, "R": 0}
+    lines = []
+    for branch, loads in zip(("low", "high"), stress, strict=True):
+        for load in loads:
+            counts[load.component.kind] += 1
+            lines.append(_part_line(branch, f"{load.component.kind}{counts[load.component.kind]}", load))  # type: ignore[arg-type]
+    return tuple(lines)
+
+
+def _part_line(branch: Branch, label: str, load: PartStress) -> PartLine:
+    part: Component = load.component
+    return PartLine(
+        branch, label, part.kind, part.role, part.value, part.resistance_ohm, part.made_of, part.join, part.part_id,
+        part.price, load.voltage_rms, load.voltage_peak, load.current_rms, load.power_w, load.rating_to_buy, load.unit,
+        bool(load.underrated),
+    )  # fmt: skip
+
+
+def _electrical(sums: _Sums) -> Electrical:
+    load = amplifier_load(sums.impedance, FREQUENCY_HZ)
+    low, high = sums.model.low_side, sums.model.high_side
+    dc = np.array([1e-3])
+    direct = in_parallel(
+        input_impedance(sums.design.low, np.array([low.re_ohm or 0.0], dtype=complex), dc),
+        input_impedance(sums.design.high, np.array([high.re_ohm or 0.0], dtype=complex), dc),
+    )
+    return Electrical(
+        load.minimum_ohm, load.minimum_hz, load.largest_phase_rad, load.rated_ohm or 0.0, float(np.abs(direct[0]))
+    )
+
+
+def _spread(sums: _Sums, builds: int = 1000) -> SpreadFigures:
+    found, practice, fc = sums.design, sums.model.setting.case.practice, sums.design.crossover_hz
+    band = (FREQUENCY_HZ >= fc / 2.0) & (FREQUENCY_HZ <= 2.0 * fc)
+    low, high = (_toleranced(branch, practice) for branch in (found.low, found.high))
+    pair = Pair(sums.model.low_side, low, sums.model.high_side, high, found.high_reversed)
+    result = spread(
+        pair, (fc / 2.0, 2.0 * fc), within((sums.low + sums.high)[band], practice["build tolerance"]),
+        driver=DriverTolerance(level_db=practice["driver level tolerance"]), builds=builds,
+    )  # fmt: skip
+    worst = next((one for one in result.influences if not one.name.startswith("driver")), None)
+    return SpreadFigures(
+        _trace(result.frequency_hz), _trace(result.lowest_db), _trace(result.highest_db), result.share_within,
+        result.builds, f"{worst.name} of the {worst.branch} branch" if worst else "", worst.change_db if worst else 0.0,
+    )  # fmt: skip
+
+
+def _toleranced(branch: Ladder, practice: Practice) -> Ladder:
+    """The branch with the Practice sheet's tolerance on every part that states none."""
+    usual = {
+        kind: practice[f"{name} tolerance"] for kind, name in (("C", "capacitor"), ("L", "inductor"), ("R", "resistor"))
+    }
+    parts = [replace(c, tolerance=usual[c.kind]) if c.tolerance is None else c for c in branch.components]
+    return with_components(branch, tuple(parts))
+
+
+# --- what to measure, what to simulate -------------------------------------------------------------------------------
+
+
+def _readings(sums: _Sums) -> tuple[Reading, ...]:
+    fc, electrical = sums.design.crossover_hz, _electrical(sums)
+    found = [
+        Reading(
+            "Resistance at the terminals",
+            "ohmmeter, nothing else connected",
+            electrical.resistance_at_terminals_ohm,
+            "ohm",
+            0.1,
+        )
+    ]
+    for hz in (fc / 4.0, fc, min(4.0 * fc, 16000.0)):
+        at = int(np.argmin(np.abs(np.log(FREQUENCY_HZ / hz))))
+        found.append(
+            Reading(f"Impedance at {FREQUENCY_HZ[at]:.0f} Hz", "sine through a known resistor, voltages compared",
+                    float(np.abs(sums.impedance[at])), "ohm", 0.15)
+        )  # fmt: skip
+    if sums.design.slope.family == "Linkwitz-Riley":
+        found.append(
+            Reading("Depth of the null, high driver reversed", f"microphone at the seat, sine near {fc:.0f} Hz; at least half this depth",
+                    abs(sums.design.null_db), "dB", 0.5)
+        )  # fmt: skip
+    return tuple(found)
+
+
+def _netlist(sums: _Sums) -> str:
+    branches = []
+    for name, branch, side in (
+        ("low", sums.design.low, sums.model.low_side),
+        ("high", sums.design.high, sums.model.high_side),
+    ):
+        try:
+            load, remark = spice.measured_load(FREQUENCY_HZ, side.impedance)
+        except ValueError as error:
+            return f"* no netlist: {spice.plain(str(error), 300)}\n"
+        reverse = name == "high" and sums.design.high_reversed
+        branches.append(spice.NetlistBranch(name, branch, load, reverse, remark))
+    pairing = sums.model.setting.case.pairing
+    return spice.netlist(f"{pairing.id} {pairing.kit or ''}", tuple(branches))

@@ -1,0 +1,205 @@
+"""Both drivers of a pairing as they radiate to the seat and load the amplifier.
+
+Knows how sensitivity, box, coil, guide, baffle, wiring, place and measured curves make one response and one
+impedance. Refuses to know filters and verdicts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reportgen.acoustics import baffle, drivers, listening
+from reportgen.catalogue import curves
+from reportgen.crossover.networks import Wired, wired
+from reportgen.crossover.synthesis import Side
+from reportgen.problems import CannotAssess
+from reportgen.suitability.setting import REFERENCE_PRESSURE_PA, Place, Setting
+
+ComplexArray = NDArray[np.complex128]
+FloatArray = NDArray[np.float64]
+
+FREQUENCY_HZ: FloatArray = np.geomspace(20.0, 20000.0, 241)
+"""The grid of every curve: 80 points a decade, 24 an octave."""
+
+VENT_LOSS_Q = 7.0
+"""Leakage of a vented box where none is measured (Small 1973 finds 5 to 20)."""
+
+
+@dataclass(frozen=True)
+class Model:
+    """A setting's drivers over `FREQUENCY_HZ`: sources, sides for the crossover, single impedances."""
+
+    setting: Setting
+
+    @cached_property
+    def low_sources(self) -> tuple[listening.Source, ...]:
+        """Every low driver with its complex pressure (Pa) at 1 m on its axis for 2.83 V at the terminals of all."""
+        pressure = self._low_pressure() * self.low_wired.voltage_share
+        return self._sources("low", pressure)
+
+    @cached_property
+    def high_sources(self) -> tuple[listening.Source, ...]:
+        """Every high driver, as `low_sources`."""
+        pressure = self._high_pressure() * self.high_wired.voltage_share
+        return self._sources("high", pressure)
+
+    def _sources(self, role: str, pressure: ComplexArray) -> tuple[listening.Source, ...]:
+        setting = self.setting
+        places = [place for place in setting.places if place.role == role]
+        if not places:
+            raise CannotAssess(
+                f"the centres of {setting.case.low.id} and {setting.case.high.id} are unknown: give “Centre spacing (mm)”"
+                f" of {setting.case.pairing.id}, or the frame sizes of both drivers"
+            )
+        radiator = setting.low_radiator if role == "low" else setting.high_directivity
+        return tuple(
+            listening.Source(setting.position_m(place), radiator, pressure * self._edge(place)) for place in places
+        )
+
+    def _edge(self, place: Place) -> ComplexArray:
+        """Edge diffraction of the baffle for the driver's true place; 1 where a measured response holds it already."""
+        case = self.setting.case
+        driver = case.low.id if place.role == "low" else case.high.id
+        if (driver, "response") in case.curves:
+            return np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
+        cabinet = case.cabinet
+        open_back = cabinet.kind == "open baffle" and (place.role == "low" or self.setting.open_back)
+        width, height = cabinet.baffle_width_m, cabinet.baffle_height_m
+        reach_x, reach_y = width / 2.0 - 1e-3, height / 2.0 - 1e-3
+        x = float(np.clip(place.x_m - width / 2.0, -reach_x, reach_x))
+        y = float(np.clip(place.y_m - height / 2.0, -reach_y, reach_y))
+        return baffle.edge_response(FREQUENCY_HZ, width, height, x, y, open_back, self.setting.air)
+
+    # --- low side ---------------------------------------------------------------------------------------------
+
+    @cached_property
+    def low_box(self) -> drivers.BoxedDriver:
+        """The low driver in its cabinet: high pass, 1 far above the resonance, and cone travel (Small 1972, 1973)."""
+        low, cabinet = self.setting.case.low, self.setting.case.cabinet
+        qts = low.qms * low.qes / (low.qms + low.qes)
+        vas, volume = low.vas_m3, self._volume_each()
+        if cabinet.kind == "closed" and vas and volume:
+            return drivers.closed_box(FREQUENCY_HZ, low.fs_hz, qts, vas, volume)
+        if cabinet.kind == "vented" and vas and volume and cabinet.tuning_hz:
+            return drivers.vented_box(FREQUENCY_HZ, low.fs_hz, qts, vas, volume, cabinet.tuning_hz, VENT_LOSS_Q)
+        free = drivers.high_pass(FREQUENCY_HZ, low.fs_hz, qts)
+        return drivers.BoxedDriver(low.fs_hz, qts, free, np.abs(free) * (low.fs_hz / FREQUENCY_HZ) ** 2)
+
+    def _volume_each(self) -> float | None:
+        volume = self.setting.case.cabinet.net_volume_m3
+        return volume / self.setting.case.pairing.low_count if volume else None
+
+    def _low_pressure(self) -> ComplexArray:
+        low = self.setting.case.low
+        level = REFERENCE_PRESSURE_PA * 10.0 ** (low.sensitivity_db / 20.0)
+        model = level * self.low_box.response * drivers.inductance_roll_off(FREQUENCY_HZ, low.re_ohm, low.le_h or 0.0)
+        return self._measured(low.id, "response", np.asarray(model))
+
+    @cached_property
+    def low_impedance(self) -> ComplexArray:
+        """Impedance of one low driver in the cabinet (ohm)."""
+        low, cabinet = self.setting.case.low, self.setting.case.cabinet
+        volume, le = self._volume_each(), low.le_h or 0.0
+        if cabinet.kind == "closed" and low.vas_m3 and volume:
+            model = drivers.closed_box_impedance(
+                FREQUENCY_HZ, low.re_ohm, low.fs_hz, low.qms, low.qes, low.vas_m3, volume, le
+            )
+        elif cabinet.kind == "vented" and low.vas_m3 and volume and cabinet.tuning_hz:
+            model = drivers.vented_box_impedance(
+                FREQUENCY_HZ, low.re_ohm, low.fs_hz, low.qms, low.qes, low.vas_m3, volume, cabinet.tuning_hz,
+                losses=VENT_LOSS_Q, le_h=le,
+            )  # fmt: skip
+        else:
+            model = drivers.impedance(FREQUENCY_HZ, low.re_ohm, low.fs_hz, low.qms, low.qes, le)
+        return self._measured(low.id, "impedance", model)
+
+    @cached_property
+    def low_wired(self) -> Wired:
+        """All low drivers on one pair of terminals."""
+        pairing = self.setting.case.pairing
+        return wired(self.low_impedance, pairing.low_count, pairing.low_wiring)  # type: ignore[arg-type] # list of columns.py
+
+    # --- high side --------------------------------------------------------------------------------------------
+
+    @cached_property
+    def low_travel_m(self) -> FloatArray:
+        """Peak travel of each low driver (m) for 2.83 V at the terminals of all, without filter."""
+        low, air = self.setting.case.low, self.setting.air
+        level = REFERENCE_PRESSURE_PA * 10.0 ** (low.sensitivity_db / 20.0)
+        static = drivers.travel_from_pressure(level, low.diaphragm_area_m2, low.fs_hz, 1.0, air)
+        coil = np.abs(drivers.inductance_roll_off(FREQUENCY_HZ, low.re_ohm, low.le_h or 0.0))
+        return np.asarray(static * self.low_box.travel_ratio * coil * self.low_wired.voltage_share)
+
+    @cached_property
+    def high_travel_m(self) -> FloatArray | None:
+        """Peak travel of each high driver (m) for 2.83 V at the terminals of all; None where Sd is unknown."""
+        setting, high = self.setting, self.setting.case.high
+        if high.diaphragm_area_m2 is None:
+            return None
+        gain: FloatArray = np.ones(FREQUENCY_HZ.size)
+        if setting.guide is not None:
+            gain = np.asarray(10.0 ** (setting.guide.gain_db(FREQUENCY_HZ, setting.high_radiator, setting.air) / 20.0))
+        bare = np.abs(self._high_pressure()) * self.high_wired.voltage_share / gain
+        return drivers.travel_from_pressure(bare, high.diaphragm_area_m2, FREQUENCY_HZ, 1.0, setting.air)
+
+    def _high_pressure(self) -> ComplexArray:
+        setting, high = self.setting, self.setting.case.high
+        level = REFERENCE_PRESSURE_PA * 10.0 ** (high.sensitivity_db / 20.0)
+        model = np.full(FREQUENCY_HZ.size, level, dtype=np.complex128)
+        model *= drivers.inductance_roll_off(FREQUENCY_HZ, high.re_ohm, high.le_h or 0.0)
+        fs, qts = setting.resonance.fs_hz, setting.resonance.qts
+        if fs is not None:
+            model *= drivers.high_pass(FREQUENCY_HZ, fs, qts or 0.7)
+        if setting.guide is not None:
+            gain = setting.guide.gain_db(FREQUENCY_HZ, setting.high_radiator, setting.air)
+            model *= 10.0 ** (np.asarray(gain) / 20.0)
+        return self._measured(high.id, "response", model)
+
+    @cached_property
+    def high_impedance(self) -> ComplexArray:
+        """Impedance of one high driver (ohm); a plain resistance and coil where no resonance is stated."""
+        high, found = self.setting.case.high, self.setting.resonance
+        if found.fs_hz and found.qms and found.qes:
+            model = drivers.impedance(FREQUENCY_HZ, high.re_ohm, found.fs_hz, found.qms, found.qes, high.le_h or 0.0)
+        else:
+            model = high.re_ohm + drivers.coil_impedance(FREQUENCY_HZ, high.le_h or 0.0)
+        return self._measured(high.id, "impedance", np.asarray(model, dtype=np.complex128))
+
+    @cached_property
+    def high_wired(self) -> Wired:
+        """All high drivers on one pair of terminals."""
+        pairing = self.setting.case.pairing
+        return wired(self.high_impedance, pairing.high_count, pairing.high_wiring)  # type: ignore[arg-type] # list of columns.py
+
+    # --- both -------------------------------------------------------------------------------------------------
+
+    def _measured(self, driver: str, quantity: str, model: ComplexArray) -> ComplexArray:
+        curve = self.setting.case.curves.get((driver, quantity))
+        return curves.join(FREQUENCY_HZ, model, curve, quantity) if curve is not None else model
+
+    def _at_seat(self, sources: tuple[listening.Source, ...]) -> ComplexArray:
+        return listening.sum_at(sources, self.setting.seat_m, FREQUENCY_HZ, self.setting.air)
+
+    @cached_property
+    def low_side(self) -> Side:
+        """The low drivers as the crossover sees them: pressure at the seat for 2.83 V, impedance."""
+        low, row = self.setting.case.low, self.low_wired
+        factor = row.in_series / row.rows
+        return Side(
+            FREQUENCY_HZ, self._at_seat(self.low_sources), row.impedance_ohm, low.re_ohm * factor,
+            (low.le_h or 0.0) * factor, low.fs_hz, low.qms, low.qes,
+        )  # fmt: skip
+
+    @cached_property
+    def high_side(self) -> Side:
+        """The high drivers as the crossover sees them."""
+        high, row, found = self.setting.case.high, self.high_wired, self.setting.resonance
+        factor = row.in_series / row.rows
+        return Side(
+            FREQUENCY_HZ, self._at_seat(self.high_sources), row.impedance_ohm, high.re_ohm * factor,
+            (high.le_h or 0.0) * factor, found.fs_hz, found.qms, found.qes,
+        )  # fmt: skip
