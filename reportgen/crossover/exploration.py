@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from math import pi
 
 import numpy as np
 
@@ -27,6 +28,10 @@ from reportgen.crossover.topologies import (
 
 SIZE = {"C": 30e-6, "L": 2e-3}
 """A capacitor or coil of this size costs twice what a small one does (common practice, no source)."""
+
+
+WORTH_COMPENSATING = 0.2
+"""A resonance or a coil's reactance below this share of Re asks for no compensation (common practice, no source)."""
 
 
 def charge(branch: Branch, options: DesignOptions) -> float:
@@ -149,12 +154,17 @@ class Explorer:
         return [self._trap, self._compensated] if self.high else [self._compensated, self._notched]
 
     def _compensated(self, base: Fitted) -> Branch | None:
-        if self.figures is None or self.figures.le_h < 2e-6:
+        if self.figures is None:
+            return None
+        rise = 2.0 * pi * 4.0 * self.crossover_hz * self.figures.le_h / self.figures.re_ohm
+        if rise < WORTH_COMPENSATING:
             return None
         return before_driver(base.branch, coil_compensation(self.figures.re_ohm, self.figures.le_h))
 
     def _trap(self, base: Fitted) -> Branch | None:
-        if self.figures is None or not self.crossover_hz / 6.0 < self.figures.fs_hz < self.crossover_hz * 1.5:
+        if self.figures is None or self.figures.res_ohm < WORTH_COMPENSATING * self.figures.re_ohm:
+            return None
+        if not self.crossover_hz / 6.0 < self.figures.fs_hz < self.crossover_hz * 1.5:
             return None
         return before_driver(base.branch, resonance_trap(self.figures))
 

@@ -30,8 +30,8 @@ Windows = Mapping[tuple[str, str], tuple[float, float]]
 BRANCH_SHARE, SUM_SHARE, PHASE_SHARE = 0.25, 0.45, 0.05
 """Shares of the mean square error: each branch, their sum, their phase (common practice, no source)."""
 
-LEVEL_PULL = 0.1
-"""dB of error that a level lowered by 1 dB is held to cost (common practice, no source)."""
+SINKING_PULL, RISING_PULL = 0.1, 1.0
+"""dB of error that a target 1 dB lower, or 1 dB higher than the driver, is held to cost (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +161,11 @@ def _minimise(rows: Callable[[FloatArray], FloatArray], start: FloatArray, evalu
     return np.asarray(found.x, dtype=np.float64)
 
 
+def _pull(shift_db: FloatArray) -> FloatArray:
+    """Residual (samples, 1) that holds the level: no filter lifts a passband, so rising costs more than sinking."""
+    return np.asarray(np.where(shift_db > 0.0, RISING_PULL, SINKING_PULL) * shift_db)[:, None]
+
+
 def fit_branch(branch: Branch, task: BranchTask, evaluations: int = 25) -> Fitted:
     """Values that bring one branch nearest its target's magnitude, from the branch's own values on.
 
@@ -174,7 +179,7 @@ def fit_branch(branch: Branch, task: BranchTask, evaluations: int = 25) -> Fitte
     def rows(x: FloatArray) -> FloatArray:
         shift = x[:, count] if free else np.zeros(len(x))
         _, table = branch_rows(x[:, :count], shift)
-        return np.concatenate([table, LEVEL_PULL * shift[:, None]], axis=-1) if free else table
+        return np.concatenate([table, _pull(shift)], axis=-1) if free else table
 
     start = np.concatenate([np.log(branch.values), np.zeros(free)])
     x = _minimise(rows, start, evaluations)
@@ -273,7 +278,7 @@ def fit_joint(low: Branch, high: Branch, task: JointTask, shift_db: float, evalu
         p_low, low_rows = low_of(x[:, :n], shift)
         p_high, high_rows = high_of(x[:, n:m], shift)
         level, phase = sum_errors(task, p_low, p_high, shift)
-        pull = LEVEL_PULL * shift[:, None]
+        pull = _pull(shift)
         return np.concatenate([own * low_rows, own * high_rows, whole * level, turn * phase, pull], axis=-1)
 
     start = np.concatenate([np.log(low.values), np.log(high.values), [shift_db]])

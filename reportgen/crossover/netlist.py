@@ -70,16 +70,16 @@ def measured_load(frequency_hz: ArrayLike, impedance_ohm: ArrayLike) -> tuple[Dr
 
 
 def _element(component: Component, label: str, start: str, end: str) -> list[str]:
-    """Lines of one part; its loss is a resistor of its own behind it."""
+    """Lines of one part under a remark with its role; its loss is a resistor of its own behind it."""
+    remark = f"* {plain(component.role or component.kind)}"
     name = f"{component.kind}{label}"
-    tail = f" ; {plain(component.role)}" if component.role else ""
     if component.kind == "R":
-        return [f"{name} {start} {end} {component.value + component.resistance_ohm:.9g}{tail}"]
+        return [remark, f"{name} {start} {end} {component.value + component.resistance_ohm:.9g}"]
     if not component.resistance_ohm:
-        return [f"{name} {start} {end} {component.value:.9g}{tail}"]
+        return [remark, f"{name} {start} {end} {component.value:.9g}"]
     middle = f"{label}_m"
     loss = f"R{label}_loss {middle} {end} {component.resistance_ohm:.9g}"
-    return [f"{name} {start} {middle} {component.value:.9g}{tail}", loss]
+    return [remark, f"{name} {start} {middle} {component.value:.9g}", loss]
 
 
 def _stage(stage: Stage, label: str, start: str, end: str) -> Iterator[str]:
@@ -99,10 +99,11 @@ def _load(load: DriverLoad | float, label: str, start: str, end: str) -> Iterato
     if not isinstance(load, DriverLoad):
         yield f"R{label}_load {start} {end} {load:.9g}"
         return
+    yield "* driver: Re, Le and the resonance of its moving system"
     inner, coil = f"{label}_re", f"{label}_le"
-    yield f"R{label}_re {start} {inner} {load.re_ohm:.9g} ; Re"
-    yield f"L{label}_le {inner} {coil} {max(load.le_h, 1e-12):.9g} ; Le"
-    yield f"R{label}_res {coil} {end} {load.res_ohm:.9g} ; resonance"
+    yield f"R{label}_re {start} {inner} {load.re_ohm:.9g}"
+    yield f"L{label}_le {inner} {coil} {max(load.le_h, 1e-12):.9g}"
+    yield f"R{label}_res {coil} {end} {load.res_ohm:.9g}"
     yield f"L{label}_ces {coil} {end} {load.lces_h:.9g}"
     yield f"C{label}_mes {coil} {end} {load.cmes_f:.9g}"
 

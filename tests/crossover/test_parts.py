@@ -1,0 +1,110 @@
+"""Preferred values against IEC 60063 and pairs against their textbook formulas."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from reportgen.crossover.networks import Component
+from reportgen.crossover.parts import (
+    E_SERIES,
+    PartOffer,
+    nearest_preferred,
+    pair,
+    paired_rating,
+    paired_value,
+    preferred_values,
+    stock_candidates,
+    used_ids,
+)
+
+PLACE = Component("C", 5e-6, role="series capacitor")
+
+
+@pytest.mark.parametrize(("series", "count"), [("E6", 6), ("E12", 12), ("E24", 24)])
+def test_each_series_follows_its_rule(series, count):
+    """IEC 60063: rounded powers of 10^(1/n); the old series depart from it by at most one in the second digit."""
+    values = np.array(E_SERIES[series])
+    assert len(values) == count
+    assert np.all(np.diff(values) > 0)
+    assert np.max(np.abs(values - 10 ** (np.arange(count) / count))) < 0.22
+
+
+def test_each_series_takes_every_other_value_of_the_next():
+    """IEC 60063 builds E12 from E24 and E6 from E12 by leaving out every other value."""
+    assert E_SERIES["E24"][::2] == E_SERIES["E12"]
+    assert E_SERIES["E12"][::2] == E_SERIES["E6"]
+
+
+def test_preferred_values_run_over_decades():
+    assert preferred_values("E6", 0.9e-6, 11e-6).tolist() == pytest.approx(
+        [1e-6, 1.5e-6, 2.2e-6, 3.3e-6, 4.7e-6, 6.8e-6, 10e-6]
+    )
+
+
+@given(st.floats(1e-7, 1e3))
+def test_the_nearest_value_is_never_further_than_half_a_step(value):
+    assert abs(np.log(nearest_preferred("E24", value) / value)) <= np.log(1.3 / 1.1) / 2 + 1e-9
+
+
+@pytest.mark.parametrize(
+    ("kind", "join", "expected"),
+    [("C", "parallel", 9.0), ("C", "series", 2.0), ("R", "series", 9.0), ("R", "parallel", 2.0)],
+)
+def test_pairs_follow_the_textbook(kind, join, expected):
+    assert paired_value(kind, 3.0, 6.0, join) == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(
+    ("kind", "join", "expected"),
+    [
+        ("C", "parallel", 63.0),  # one voltage on both
+        ("C", "series", 94.5),  # the smaller one takes 2/3 of the voltage: 63 V / (2/3)
+        ("R", "series", 94.5),  # the larger one takes 2/3 of the power
+        ("R", "parallel", 94.5),  # the smaller one takes 2/3 of the power
+    ],
+)
+def test_pair_ratings_hold_both_parts_within_their_own(kind, join, expected):
+    """Worked by hand for 3 and 6 units, rated 100 and 63; the smaller rating sits on the part that takes the larger share."""
+    large_share_first = (kind, join) in {("C", "series"), ("R", "parallel")}
+    small = PartOffer("a", kind, 3.0, rating=63.0 if large_share_first else 100.0)
+    large = PartOffer("b", kind, 6.0, rating=100.0 if large_share_first else 63.0)
+    assert paired_rating(small, large, join) == pytest.approx(expected)
+
+
+def test_a_pair_carries_what_it_is_made_of():
+    first = PartOffer("C-33", "C", 3.3e-6, 0.05, 0.02, 100.0, "V", 2.0, 3)
+    second = PartOffer("C-15", "C", 1.5e-6, 0.10, 0.04, 63.0, "V", 1.2, 3)
+    both = pair(first, second, "parallel", PLACE)
+    assert both.value == pytest.approx(4.8e-6)
+    assert both.made_of == (3.3e-6, 1.5e-6)
+    assert (both.join, both.role, both.part_id) == ("parallel", "series capacitor", "C-33 + C-15")
+    assert (both.tolerance, both.rating) == (0.10, 63.0)
+    assert both.price == pytest.approx(3.2)
+    assert both.resistance_ohm == pytest.approx((0.02 * 3.3**2 + 0.04 * 1.5**2) / 4.8**2)
+    assert used_ids(both) == ("C-33", "C-15")
+
+
+def test_candidates_are_nearest_first_and_skip_what_is_sold_out():
+    offers = [
+        PartOffer("a", "C", 4.7e-6, stock=0),
+        PartOffer("b", "C", 3.3e-6, stock=1),
+        PartOffer("c", "C", 1.8e-6, stock=5),
+        PartOffer("d", "L", 5e-6),
+    ]
+    found = stock_candidates(offers, PLACE)
+    assert found[0].value == pytest.approx(5.1e-6)
+    assert found[0].made_of_ids == ("b", "c")
+    assert all("a" not in used_ids(candidate) for candidate in found)
+    assert not any(candidate.made_of_ids == ("b", "b") for candidate in found), "only one of b is at hand"
+
+
+def test_coils_are_not_paired():
+    offers = [PartOffer("a", "L", 1e-3), PartOffer("b", "L", 2e-3)]
+    assert all(not c.made_of for c in stock_candidates(offers, Component("L", 3e-3)))
+
+
+def test_nothing_at_hand_gives_nothing():
+    assert stock_candidates([], PLACE) == ()
