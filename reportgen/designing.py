@@ -177,13 +177,19 @@ def engineer(model: Model, crossover_hz: float) -> Engineered:
         spread=_spread(sums),
         readings=_readings(sums),
         netlist=_netlist(sums),
-        level_surplus_db=found.pad_db if found.shortfall_db <= 0.0 else -found.shortfall_db,
+        level_surplus_db=_surplus_db(model, found),
         sum_deviation_db=abs(found.sum_worst_db),
         reversed_depth_db=abs(found.null_db),
         reachable_db=float(reach.level_db[lowest]),
         reachable_hz=float(FREQUENCY_HZ[lowest]),
         reachable_cause=reach.cause[lowest],
     )
+
+
+def _surplus_db(model: Model, found: Design) -> float:
+    """How much louder (dB) the high side is than the target asks, on the mean from 1.4 to 4 times the crossover."""
+    band = (FREQUENCY_HZ >= 1.4 * found.crossover_hz) & (FREQUENCY_HZ <= 4.0 * found.crossover_hz)
+    return float(np.mean(_db(model.high_side.response[band]))) - found.target_db - found.shortfall_db
 
 
 def options_for(setting: Setting) -> DesignOptions:

@@ -108,20 +108,22 @@ def limit_check(facts: Facts, limit: Limit) -> Check:
     outcome: Outcome = "fail" if margin < 0.0 else "marginal" if margin < needed else "pass"
     if abs(margin) < spread:
         outcome = "marginal"
-    text = limit.text
-    if outcome == "fail":
-        text += f" The crossover of {facts.crossover_hz:.0f} Hz is {-margin:.2f} octave on the wrong side."
-    elif outcome == "marginal":
-        text += f" The crossover of {facts.crossover_hz:.0f} Hz is only {margin:.2f} octave away"
-        text += (
-            f"; the tolerance of the data alone is ±{spread:.2f} octave."
-            if spread > needed - 1e-12 and spread > 0
-            else "."
-        )
+    text = limit.text + _nearness(outcome, facts.crossover_hz, margin, spread)
     return Check(
         limit.id, limit.title, outcome, facts.crossover_hz, limit.hz, "Hz", margin, "octave", limit.source, text,
         limit.essential,
     )  # fmt: skip
+
+
+def _nearness(outcome: Outcome, crossover_hz: float, margin: float, spread: float) -> str:
+    """How near the crossover comes to a limit, where that matters; octaves."""
+    if outcome == "pass":
+        return ""
+    where = f" The crossover of {crossover_hz:.0f} Hz is {abs(margin):.2f} octave"
+    if outcome == "fail":
+        return f"{where} on the wrong side."
+    side = "on the wrong side, less than" if margin < 0.0 else "away, inside"
+    return f"{where} {side} the tolerance of the data, ±{spread:.2f} octave." if margin < spread else f"{where} away."
 
 
 def level(facts: Facts) -> Check:
@@ -143,17 +145,25 @@ def level(facts: Facts) -> Check:
 
 
 def directivity_step(facts: Facts) -> Check:
-    """Do both drivers radiate alike where they meet?"""
-    limit, source = (
-        facts.setting.case.practice["directivity step limit"],
-        facts.setting.case.practice.source("directivity step limit"),
-    )
+    """Do both drivers radiate alike where they meet? Above the limit is marginal, above the worst a fail."""
+    practice = facts.setting.case.practice
+    limit, worst = practice["directivity step limit"], practice["directivity step worst"]
+    source = practice.source("directivity step limit")
     if facts.directivity_step_db is None:
         return _gap("directivity step", "Directivity step", "dB", source, (), facts.not_designed)
-    step = facts.directivity_step_db
-    text = f"At {facts.crossover_hz:.0f} Hz the directivity indices of the two drivers differ by {abs(step):.1f} dB."
+    step = abs(facts.directivity_step_db)
+    text = f"At {facts.crossover_hz:.0f} Hz the directivity indices of the two drivers differ by {step:.1f} dB."
+    if step > limit:
+        text += " The sound off the axis widens there."
     return _graded(
-        "directivity step", "Directivity step", abs(step), limit, "dB", source, text, margin_needed=_level_margin(facts)
+        "directivity step",
+        "Directivity step",
+        step,
+        limit,
+        "dB",
+        source,
+        text,
+        worst="fail" if step > worst else "marginal",
     )
 
 
