@@ -28,37 +28,39 @@ class Kind(Enum):
     FILE = "a file beside the workbook"
 
 
-UNITS: Mapping[str, float] = {
-    "": 1.0,
-    "ohm": 1.0,
-    "Hz": 1.0,
-    "kHz": 1e3,
-    "dB": 1.0,
-    "dB 2.83V/1m": 1.0,
-    "order": 1.0,
-    "W": 1.0,
-    "V": 1.0,
-    "A": 1.0,
-    "T m": 1.0,
-    "m": 1.0,
-    "mm": 1e-3,
-    "cm2": 1e-4,
-    "g": 1e-3,
-    "L": 1e-3,
-    "mL": 1e-6,
-    "mH": 1e-3,
-    "uH": 1e-6,
-    "uF": 1e-6,
-    "nF": 1e-9,
-    "kohm": 1e3,
-    "%": 1e-2,
-    "deg": math.pi / 180.0,
-    "degC": 1.0,
-    "Pa": 1.0,
-    "octave": 1.0,
-    "s": 1.0,
+QUANTITIES: Mapping[str, Mapping[str, float]] = {
+    "number": {"": 1.0},
+    "share": {"%": 1e-2},
+    "resistance": {"ohm": 1.0, "kohm": 1e3},
+    "frequency": {"Hz": 1.0, "kHz": 1e3},
+    "level": {"dB": 1.0, "dB 2.83V/1m": 1.0},
+    "order": {"order": 1.0},
+    "power": {"W": 1.0, "kW": 1e3},
+    "voltage": {"V": 1.0},
+    "current": {"A": 1.0},
+    "force factor": {"T m": 1.0, "N/A": 1.0},
+    "length": {"m": 1.0, "cm": 1e-2, "mm": 1e-3, "um": 1e-6, "in": 0.0254},
+    "area": {"m2": 1.0, "cm2": 1e-4, "mm2": 1e-6},
+    "mass": {"kg": 1.0, "g": 1e-3, "mg": 1e-6},
+    "volume": {"m3": 1.0, "L": 1e-3, "dm3": 1e-3, "mL": 1e-6, "cm3": 1e-6},
+    "inductance": {"H": 1.0, "mH": 1e-3, "uH": 1e-6},
+    "capacitance": {"F": 1.0, "uF": 1e-6, "nF": 1e-9, "pF": 1e-12},
+    "angle": {"deg": math.pi / 180.0, "rad": 1.0},
+    "temperature": {"degC": 1.0},
+    "pressure": {"Pa": 1.0, "kPa": 1e3},
+    "interval": {"octave": 1.0},
+    "time": {"s": 1.0},
 }
-"""SI value of one unit of the workbook; levels, temperatures in degC and orders stay as they are."""
+"""Which units the workbook may use for a quantity, each with its SI value.
+
+Levels, temperatures in degC and orders stay as they are.
+"""
+
+UNITS: Mapping[str, float] = {unit: si for units in QUANTITIES.values() for unit, si in units.items()}
+"""SI value of one unit of the workbook."""
+
+QUANTITY_OF: Mapping[str, str] = {unit: quantity for quantity, units in QUANTITIES.items() for unit in units}
+"""What a unit measures; a value may be typed in any unit of its column's quantity."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -395,7 +397,7 @@ TECHNOLOGIES = Sheet("Technologies", "one kind of high driver and how it is trea
            "lowest use decide.", default="yes"),
     _choice("fragility", "Fragility", FRAGILITIES, "How little it takes to ruin it.", default="ordinary"),
     Column("excluded", "Excluded surroundings", Kind.NAMES, "Where it must not stand; parted by semicolons.",
-           width=20.0),
+           choices=SURROUNDINGS, width=20.0),
     Column("handling", "Handling", Kind.TEXT, "What the builder must and must not do.", width=50.0),
     Column("servicing", "Servicing", Kind.TEXT, "What may be replaced, and with which tools.", width=50.0),
     Column("after_service", "After servicing", Kind.TEXT, "What to measure afterwards.", width=40.0),

@@ -30,11 +30,12 @@ class Origin:
     cells: Mapping[str, str] = field(default_factory=dict)
 
     def place(self, field_name: str) -> str:
-        """`High drivers!H12`, or the heading to add when the sheet lacks the column."""
+        """`High drivers!H12`, or the heading to add when the sheet lacks the column (row 0: no such row)."""
         if field_name in self.cells:
             return f"{self.sheet}!{self.cells[field_name]}"
         heading = columns.sheet(self.sheet).column(field_name).heading
-        return f"{self.sheet} row {self.row}, no column “{heading}”"
+        row = f"row {self.row}, no column" if self.row else "no such row, column"
+        return f"{self.sheet} {row} “{heading}”"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -386,9 +387,7 @@ class Catalogue:
 
         def find(table: Mapping[str, T], key: str, field_name: str) -> T:
             if key not in table:
-                raise CannotAssess(
-                    f"{pairing.origin.place(field_name)}: {key} cannot be used; see its own row"
-                )
+                raise CannotAssess(f"{pairing.origin.place(field_name)}: {key} cannot be used; see its own row")
             return table[key]
 
         high = find(self.high_drivers, pairing.high_id, "high_id")
@@ -402,11 +401,7 @@ class Catalogue:
             practice=self.practice,
             maker=self.maker,
             stock=self.stock,
-            curves={
-                key: curve
-                for key, curve in self.curves.items()
-                if key[0] in (pairing.low_id, pairing.high_id)
-            },
+            curves={key: curve for key, curve in self.curves.items() if key[0] in (pairing.low_id, pairing.high_id)},
         )
 
     def problems_of(self, ids: Iterable[str]) -> tuple[Problem, ...]:

@@ -1,0 +1,57 @@
+"""Files that the workbook names: found beside it, and never anywhere else.
+
+Knows which paths stay in the workbook's folder. Refuses to know what the files hold.
+"""
+
+from __future__ import annotations
+
+import difflib
+import stat
+from pathlib import Path
+
+
+class NotBesideError(ValueError):
+    """The path leads nowhere or out of the folder; `expected` and `mend` are worded for a Problem."""
+
+    def __init__(self, expected: str, mend: str) -> None:
+        self.expected, self.mend = expected, mend
+        super().__init__(f"{expected}. {mend}")
+
+
+def find_beside(root: Path, name: str) -> Path:
+    """The file that `name` (relative, either slash) means in the folder `root`.
+
+    NotBesideError when the path is absolute, climbs with `..`, passes a link that leads out of the folder, or
+    names no ordinary file; the nearest name in the same folder is suggested.
+    """
+    parts = [part for part in name.strip().replace("\\", "/").split("/") if part not in ("", ".")]
+    absolute = name.strip().startswith(("/", "\\", "~"))
+    if absolute or not parts or ".." in parts or any(":" in part or "\0" in part for part in parts):
+        raise NotBesideError("it must be a path inside the workbook's folder", "Copy the file there and give its name.")
+    try:
+        home = root.resolve()
+        path = home.joinpath(*parts).resolve()
+        inside = path.is_relative_to(home)
+        ordinary = inside and stat.S_ISREG(path.stat().st_mode)
+    except FileNotFoundError:
+        raise NotBesideError("there is no such file beside the workbook", _nearest(home, parts)) from None
+    except (OSError, RuntimeError, ValueError):
+        raise NotBesideError("the file cannot be reached", "Check its name and its permissions.") from None
+    if not inside:
+        raise NotBesideError("the path leads out of the workbook's folder", "Copy the file there and give its name.")
+    if not ordinary:
+        raise NotBesideError("it must name an ordinary file", "Give the name of the file itself.")
+    return path
+
+
+def _nearest(home: Path, parts: list[str]) -> str:
+    folder = home.joinpath(*parts[:-1])
+    try:
+        names = sorted(entry.name for entry in folder.iterdir() if entry.is_file())
+    except OSError:
+        names = []
+    by_folded = {entry.casefold(): entry for entry in names}
+    close = difflib.get_close_matches(parts[-1].casefold(), list(by_folded), n=1)
+    if not close:
+        return "Copy the file there, or empty the cell."
+    return f"Did you mean “{'/'.join([*parts[:-1], by_folded[close[0]]])}”?"

@@ -1,0 +1,108 @@
+"""From a workbook's file to the catalogue: every record that can be used, and everything that is wrong.
+
+Knows the order of the steps and which sheet is which. Refuses to know single cells and any acoustics.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, cast
+
+from reportgen.catalogue import cells, shipped
+from reportgen.catalogue.columns import MAKER, PRACTICE, SHEETS, TECHNOLOGIES, Sheet
+from reportgen.catalogue.grids import Grid, read_grids
+from reportgen.catalogue.packages import Package, inspect_package
+from reportgen.catalogue.records import Catalogue, Maker, Origin
+from reportgen.catalogue.relations import relate
+from reportgen.catalogue.tables import ONLY_ROW, Table, heading_key, read_table
+from reportgen.problems import PackageRefused, Problem, WorkbookUnusable
+
+
+def read_catalogue(path: Path | str) -> Catalogue:
+    """Read the whole workbook at `path`.
+
+    Rows that cannot be used are left out, and every reason is in `problems`, each with its cell; pairings
+    among them, and those that name one, are in `unreadable`. The fingerprint is the SHA-256 of the file's
+    bytes. WorkbookUnusable when nothing can be done: no readable package, or a required sheet is missing.
+    """
+    path = Path(path)
+    data = _bytes(path)
+    grids, problems = _grids(path, data)
+    tables = {sheet.name: read_table(sheet, grids[sheet.name]) for sheet in SHEETS if sheet.name in grids}
+    tables |= {sheet.name: Table(sheet) for sheet in SHEETS if sheet.name not in grids}
+    added = shipped.add_technologies(tables[TECHNOLOGIES.name])
+    curves = relate(tables, path.parent)
+    practice = shipped.practice_of(tables[PRACTICE.name])
+    shipped.notice_technologies(tables, added)
+    maker = tables[MAKER.name].records.get(ONLY_ROW) or Maker(id=ONLY_ROW, origin=Origin(MAKER.name, 0))
+    records: Mapping[str, Any] = {
+        heading.replace(" ", "_").lower(): tables[heading].records for heading in (sheet.name for sheet in SHEETS[:8])
+    }
+    return Catalogue(
+        path=str(path),
+        fingerprint=hashlib.sha256(data).hexdigest(),
+        **records,
+        maker=cast(Maker, maker),
+        practice=practice,
+        curves=curves,
+        problems=(*problems, *(problem for sheet in SHEETS for problem in tables[sheet.name].problems)),
+        unreadable={key: tuple(errors) for key, errors in tables["Pairings"].spoiled.items()},
+    )
+
+
+def _unusable(path: Path, expected: str, mend: str = "") -> WorkbookUnusable:
+    return WorkbookUnusable([Problem(path.name, "", "", "", expected, mend)])
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise _unusable(path, f"there is no such file in {path.parent}", "Check the name.") from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise _unusable(path, f"the file cannot be read ({reason})", "Check the name and its permissions.") from None
+
+
+def _grids(path: Path, data: bytes) -> tuple[dict[str, Grid], list[Problem]]:
+    """The grids by the name of their description; WorkbookUnusable when a required one is missing."""
+    try:
+        package = inspect_package(data, path.name)
+    except PackageRefused as error:
+        raise _unusable(path, str(error).removeprefix(f"{path.name}: ").rstrip(".")) from error
+    chosen, problems = _choose_sheets(package)
+    try:
+        found = read_grids(package, lambda name: name in chosen)
+    except Exception as error:  # the library raises whatever its parts raise when a sheet is damaged
+        text = f"the workbook is damaged ({type(error).__name__}: {str(error)[:200]})"
+        raise _unusable(path, text, "Open it in a spreadsheet program and save it anew.") from error
+    grids = {chosen[title].name: grid for title, grid in found.items()}
+    missing = [sheet for sheet in SHEETS if sheet.required and sheet.name not in grids]
+    if missing:
+        raise WorkbookUnusable(_missing_sheet(path, package, sheet) for sheet in missing)
+    return grids, problems
+
+
+def _choose_sheets(package: Package) -> tuple[dict[str, Sheet], list[Problem]]:
+    """Which sheet of the workbook is which, by name without regard to case and spacing."""
+    by_key = {heading_key(sheet.name): sheet for sheet in SHEETS}
+    chosen: dict[str, Sheet] = {}
+    problems = []
+    for title in package.sheets:
+        sheet = by_key.pop(heading_key(title), None)
+        if sheet is not None:
+            chosen[title] = sheet
+    others = [title for title in package.sheets if title not in chosen]
+    for title in others:
+        near = cells.nearest([sheet.name for sheet in by_key.values() if not sheet.required], title)
+        if near:
+            problems.append(Problem(title, "", "", "no such sheet is known", "it is not read", near, notice=True))
+    return chosen, problems
+
+
+def _missing_sheet(path: Path, package: Package, sheet: Sheet) -> Problem:
+    by_text = cells.nearest(package.sheets, sheet.name)
+    mend = by_text or f"Add it: one row is {sheet.row_is}."
+    return Problem(path.name, "", "", "", f"there is no sheet “{sheet.name}”, which is required", mend)

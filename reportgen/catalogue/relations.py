@@ -1,0 +1,254 @@
+"""What one row says about another: references, files beside the workbook, cells that must agree.
+
+Knows which records must fit together before a pairing can be worked out. Refuses to judge whether they suit
+each other acoustically.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, cast
+
+from reportgen.catalogue import cells
+from reportgen.catalogue.columns import Kind
+from reportgen.catalogue.curves import read_curve
+from reportgen.catalogue.files import NotBesideError, find_beside
+from reportgen.catalogue.records import (
+    Cabinet,
+    HighDriver,
+    MeasuredCurve,
+    Pairing,
+    Record,
+    StockPart,
+    Technology,
+    Waveguide,
+)
+from reportgen.catalogue.tables import ONLY_ROW, Table, problem_at
+from reportgen.problems import CurveUnreadable, Problem
+
+Tables = Mapping[str, Table]
+Curves = dict[tuple[str, str], MeasuredCurve]
+
+ORDER = (
+    "Technologies", "Low drivers", "High drivers", "Waveguides", "Cabinets", "Parts", "Pairings", "Enquiries", "Maker",
+)  # fmt: skip
+"""Sheets in the order in which they lean on one another."""
+
+_QUANTITIES = {"response_file": "response", "impedance_file": "impedance"}
+_LOGOS = (".png", ".jpg", ".jpeg", ".svg")
+
+
+def relate(tables: Tables, root: Path) -> Curves:
+    """Follow every reference, read every file, and take out of use what does not fit; the curves by driver.
+
+    A row that names an unusable row becomes unusable itself and inherits its errors.
+    """
+    curves: Curves = {}
+    read: dict[tuple[str, str], MeasuredCurve | str] = {}
+    for name in ORDER:
+        table = tables[name]
+        for record in list(table.records.values()):
+            _resolve(record, table, tables)
+            _find_files(record, table, root, curves, read)
+            for check in CHECKS.get(name, ()):
+                if record.id not in table.records:
+                    break
+                for problem in check(table.records[record.id], tables):
+                    if problem.notice:
+                        table.problems.append(problem)
+                    else:
+                        table.spoil(record, problem)
+    return curves
+
+
+def _resolve(record: Record, table: Table, tables: Tables) -> None:
+    """Give every reference the spelling of the ID it means; take the record out when it means none."""
+    spelled: dict[str, Any] = {}
+    for column in table.sheet.columns:
+        name = getattr(record, column.field, None) if column.kind is Kind.REFERENCE else None
+        if name is None:
+            continue
+        target = tables[column.refers]
+        key = target.find(name)
+        found = f"“{name}” stands here"
+        if key is None:
+            mend = cells.nearest(target.ids, name) or "Add the row, or name one that is there."
+            table.spoil(record, problem_at(record, column.field, found, f"no row of {column.refers} has this ID", mend))
+        elif key in target.spoiled:
+            errors = target.spoiled[key]
+            place = next(iter(errors)).place
+            expected = f"its own row cannot be used ({place})"
+            table.spoil(record, problem_at(record, column.field, found, expected, "Mend that row."), errors)
+        elif key != name:
+            spelled[column.field] = key
+    if spelled and record.id in table.records:
+        table.records[record.id] = replace(record, **spelled)
+
+
+def _find_files(
+    record: Record, table: Table, root: Path, curves: Curves, read: dict[tuple[str, str], MeasuredCurve | str]
+) -> None:
+    for column in table.sheet.columns:
+        name = getattr(record, column.field, None) if column.kind is Kind.FILE else None
+        if name is None:
+            continue
+        try:
+            path = find_beside(root, name)
+        except NotBesideError as error:
+            _drop_file(record, table, column.field, f"“{name}” stands here", error.expected, error.mend)
+            continue
+        quantity = _QUANTITIES.get(column.field)
+        if quantity is None:
+            if path.suffix.casefold() not in _LOGOS:
+                expected = "it must be a PNG, JPEG or SVG file"
+                _drop_file(record, table, column.field, f"“{name}” stands here", expected, column.help)
+            continue
+        key = (str(path), quantity)
+        if key not in read:
+            try:
+                read[key] = read_curve(name, root, quantity)
+            except CurveUnreadable as error:
+                read[key] = str(error)
+        curve = read[key]
+        if isinstance(curve, MeasuredCurve):
+            curves[(record.id, quantity)] = curve
+        else:
+            mend = "Mend the file, or empty the cell."
+            _drop_file(record, table, column.field, f"“{name}” stands here", curve.rstrip("."), mend)
+
+
+def _drop_file(record: Record, table: Table, field_name: str, found: str, expected: str, mend: str) -> None:
+    problem = problem_at(record, field_name, found, expected, mend)
+    if record.id == ONLY_ROW:  # sheets can be printed without a logo
+        table.problems.append(problem)
+        table.records[record.id] = replace(table.records[record.id], **{field_name: None})  # type: ignore[arg-type]
+    else:
+        table.spoil(record, problem)
+
+
+def _check_technology(record: Record, tables: Tables) -> Iterator[Problem]:
+    del tables
+    technology = cast(Technology, record)
+    if (technology.large_from_m is None) != (technology.large_floor_hz is None):
+        empty = "large_floor_hz" if technology.large_floor_hz is None else "large_from_m"
+        expected = "Large from and Large floor go together; neither counts"
+        yield problem_at(record, empty, "empty", expected, "Fill both or none.", notice=True)
+
+
+def _check_high_driver(record: Record, tables: Tables) -> Iterator[Problem]:
+    driver = cast(HighDriver, record)
+    twin = tables["Low drivers"].find(driver.id)
+    if twin is not None:
+        expected = "a low driver has the same ID, and measured curves would be mixed up"
+        yield problem_at(record, "id", f"“{driver.id}” stands here", expected, "Rename one of the two.")
+    width, height = driver.radiating_width_m, driver.radiating_height_m
+    if driver.shape == "rectangular" and height is None:
+        mend = "Give the height of the radiating surface."
+        yield problem_at(record, "radiating_height_m", "empty", "a rectangular surface needs its height", mend)
+    if driver.shape == "round" and height is not None and not math.isclose(width, height, rel_tol=1e-3):
+        found = f"{height * 1e3:.10g} stands here"
+        mend = "Empty the cell, or choose rectangular."
+        yield problem_at(record, "radiating_height_m", found, f"a round surface is {width * 1e3:.10g} high too", mend)
+    if driver.rear == "open" and driver.rear_chamber_m3 is not None:
+        found = f"{driver.rear_chamber_m3 * 1e6:.10g} stands here"
+        expected = "a driver open at the back has no chamber; it does not count"
+        yield problem_at(record, "rear_chamber_m3", found, expected, "Empty the cell.", notice=True)
+
+
+def _check_guide(record: Record, tables: Tables) -> Iterator[Problem]:
+    guide = cast(Waveguide, record)
+    drivers, technologies = tables["High drivers"], tables["Technologies"]
+    for name in guide.fits:
+        if drivers.find(name) is None and technologies.find(name) is None:
+            mend = cells.nearest((*drivers.ids, *technologies.ids), name)
+            expected = "no high driver and no technology has this name"
+            yield problem_at(record, "fits", f"“{name}” stands here", expected, mend or "Part names by semicolons.")
+
+
+def _check_cabinet(record: Record, tables: Tables) -> Iterator[Problem]:
+    del tables
+    cabinet = cast(Cabinet, record)
+    if cabinet.high_from_top_m is not None and cabinet.high_from_top_m >= cabinet.baffle_height_m:
+        found = f"{cabinet.high_from_top_m * 1e3:.10g} stands here"
+        expected = f"it must be less than the height of the baffle, {cabinet.baffle_height_m * 1e3:.10g}"
+        yield problem_at(record, "high_from_top_m", found, expected, "Measure from the upper edge.")
+    if abs(cabinet.offset_m) >= cabinet.baffle_width_m / 2:
+        found = f"{cabinet.offset_m * 1e3:.10g} stands here"
+        expected = f"it must be less than half the width of the baffle, {cabinet.baffle_width_m * 500:.10g}"
+        yield problem_at(record, "offset_m", found, expected, "Measure from the centre line.")
+
+
+_PART_UNITS = {
+    "capacitor": (("uF", "nF"), "V"), "inductor": (("mH", "uH"), "A"), "resistor": (("ohm", "kohm"), "W"),
+}  # fmt: skip
+
+
+def _check_part(record: Record, tables: Tables) -> Iterator[Problem]:
+    del tables
+    part = cast(StockPart, record)
+    units, rating_unit = _PART_UNITS[part.kind]
+    if part.unit not in units:
+        expected = f"the value of this kind of part ({part.kind}) is in {' or '.join(units)}"
+        yield problem_at(record, "unit", f"“{part.unit}” stands here", expected, "Mend the kind or the unit.")
+    if part.rating is not None and part.rating_unit != rating_unit:
+        expected = f"the rating of this kind of part ({part.kind}) is in {rating_unit}"
+        yield problem_at(record, "rating_unit", f"“{part.rating_unit}” stands here", expected, "Mend the unit.")
+
+
+def _check_pairing(record: Record, tables: Tables) -> Iterator[Problem]:
+    pairing = cast(Pairing, record)
+    high = cast(HighDriver, tables["High drivers"].records[pairing.high_id])
+    if pairing.guide_id is not None:
+        guide = cast(Waveguide, tables["Waveguides"].records[pairing.guide_id])
+        if not guide.suits(high):
+            expected = f"this guide fits {'; '.join(guide.fits)}, and {high.id} is a {high.technology}"
+            mend = f"Choose another guide, or add {high.id} to {guide.origin.place('fits')}."
+            yield problem_at(record, "guide_id", f"“{guide.id}” stands here", expected, mend)
+    yield from _check_rear(pairing, high)
+    if pairing.arrangement == "low-high-low" and pairing.low_count % 2:
+        found = f"{pairing.low_count} {_stands(pairing, 'low_count')}"
+        mend = "Give 2, or another arrangement."
+        yield problem_at(record, "low_count", found, "low-high-low needs an even count of low drivers", mend)
+    for side in ("low", "high"):
+        count, wiring = getattr(pairing, f"{side}_count"), getattr(pairing, f"{side}_wiring")
+        if wiring == "series-parallel" and not any(count % rows == 0 for rows in range(2, count)):
+            expected = f"{count} drivers cannot be wired as equal rows"
+            found = f"“{wiring}” stands here"
+            yield problem_at(record, f"{side}_wiring", found, expected, "Choose series or parallel, or another count.")
+
+
+def _stands(record: Record, field_name: str) -> str:
+    return "stands here" if field_name in record.origin.cells else "is taken where nothing is given"
+
+
+def _check_rear(pairing: Pairing, high: HighDriver) -> Iterator[Problem]:
+    removed = pairing.rear_use == "removed"
+    if removed and high.rear != "removable":
+        expected = f"the rear of {high.id} is {high.rear} ({high.origin.place('rear')})"
+        yield problem_at(pairing, "rear_use", "“removed” stands here", expected, "Choose as supplied.")
+    if pairing.chamber_m3 is None:
+        return
+    found = f"{pairing.chamber_m3 * 1e6:.10g} stands here"
+    offered = [*(high.other_chambers_m3 or ()), *([high.rear_chamber_m3] if high.rear_chamber_m3 else [])]
+    if removed:
+        expected = "with the rear removed there is no chamber"
+        yield problem_at(pairing, "chamber_m3", found, expected, "Empty the cell, or choose as supplied.")
+    elif not any(math.isclose(pairing.chamber_m3, chamber, rel_tol=1e-6) for chamber in offered):
+        listed = ", ".join(f"{chamber * 1e6:.10g}" for chamber in offered) or "no chamber"
+        expected = f"{high.id} is offered with {listed} (mL)" if offered else f"{high.id} is offered with no chamber"
+        mend = f"Choose one of them, or add it to {high.origin.place('other_chambers_m3')}."
+        yield problem_at(pairing, "chamber_m3", found, expected, mend)
+
+
+CHECKS: Mapping[str, tuple[Callable[[Record, Tables], Iterator[Problem]], ...]] = {
+    "Technologies": (_check_technology,),
+    "High drivers": (_check_high_driver,),
+    "Waveguides": (_check_guide,),
+    "Cabinets": (_check_cabinet,),
+    "Parts": (_check_part,),
+    "Pairings": (_check_pairing,),
+}
+"""What is asked of the records of a sheet beyond their single cells; a new question is one function here."""

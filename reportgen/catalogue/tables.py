@@ -1,0 +1,317 @@
+"""One sheet: from its grid to records, with a problem for every cell that cannot be used.
+
+Knows headings, required cells, duplicate IDs and where each value stands. Refuses to know what one sheet
+says about another.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from openpyxl.utils import get_column_letter
+
+from reportgen.catalogue import cells, columns, grids, records
+from reportgen.catalogue.cells import CellUnusableError
+from reportgen.catalogue.columns import QUANTITY_OF, Column, Sheet
+from reportgen.catalogue.grids import Covered, Grid, Value
+from reportgen.catalogue.records import Origin, Record
+from reportgen.problems import Problem
+
+RECORDS: Mapping[str, type[Record]] = {
+    "Low drivers": records.LowDriver,
+    "High drivers": records.HighDriver,
+    "Waveguides": records.Waveguide,
+    "Cabinets": records.Cabinet,
+    "Pairings": records.Pairing,
+    "Parts": records.StockPart,
+    "Enquiries": records.Enquiry,
+    "Technologies": records.Technology,
+    "Maker": records.Maker,
+    "Practice": records.Rule,
+}
+"""The record that a row of each sheet becomes."""
+
+
+ONLY_ROW = "maker"
+"""ID of the one row of a sheet without IDs: its usable cells count even when others do not."""
+
+
+@dataclass(slots=True)
+class Table:
+    """What one sheet holds: usable records by ID, rows that cannot be used with their errors, all problems."""
+
+    sheet: Sheet
+    records: dict[str, Record] = field(default_factory=dict)
+    spoiled: dict[str, dict[Problem, None]] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+    _ids: dict[str, str] = field(default_factory=dict)
+
+    def add(self, record: Record) -> None:
+        """Take `record` into use."""
+        self.records[record.id] = record
+        self._ids[cells.id_key(record.id)] = record.id
+
+    def bar(self, record_id: str, errors: Iterable[Problem]) -> None:
+        """Keep the row called `record_id` out of use because of `errors`."""
+        self.records.pop(record_id, None)
+        self._ids.setdefault(cells.id_key(record_id), record_id)
+        self.spoiled.setdefault(record_id, {}).update(dict.fromkeys(errors))
+
+    def spoil(self, record: Record, problem: Problem, inherited: Iterable[Problem] = ()) -> None:
+        """Report `problem` and take `record` out of use because of it and of those it stems from."""
+        self.problems.append(problem)
+        self.bar(record.id, (problem, *inherited))
+
+    def find(self, name: str) -> str | None:
+        """The ID, usable or not, that `name` means, whatever its case and spacing; None when none does."""
+        return self._ids.get(cells.id_key(name))
+
+    @property
+    def ids(self) -> Iterable[str]:
+        """Every ID of the sheet, usable or not."""
+        return self._ids.values()
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where a column stands in the grid, and the unit its heading names."""
+
+    column: Column
+    index: int
+    letter: str
+    unit: str
+
+
+@dataclass(slots=True)
+class _Draft:
+    """A row on its way to a record."""
+
+    key: str
+    origin: Origin
+    values: dict[str, Any] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+
+    def add(self, column: Column, found: str, expected: str, mend: str = "", notice: bool = False) -> None:
+        cell = self.origin.cells.get(column.field, str(self.origin.row))
+        problem = Problem(self.origin.sheet, cell, column.heading, found, expected, mend, notice, self.key)
+        self.problems.append(problem)
+
+    @property
+    def errors(self) -> list[Problem]:
+        return [problem for problem in self.problems if not problem.notice]
+
+
+def problem_at(
+    record: Record, field_name: str, found: str, expected: str, mend: str = "", notice: bool = False
+) -> Problem:
+    """A problem with the value of one field of a record, at its cell (at its row when there is no column)."""
+    cell = record.origin.cells.get(field_name, str(record.origin.row))
+    heading = columns.sheet(record.origin.sheet).column(field_name).heading
+    return Problem(record.origin.sheet, cell, heading, found, expected, mend, notice, record.id)
+
+
+def read_table(sheet: Sheet, grid: Grid) -> Table:
+    """Every row of `grid` as a record of `sheet`; rows with an unusable cell are kept out, each with its errors.
+
+    Rows that share an ID are all kept out: which of them is meant cannot be known.
+    """
+    table = Table(sheet)
+    places = _match_headings(sheet, grid, table.problems)
+    missing = _missing_columns(sheet, places)
+    table.problems.extend(missing)
+    table.problems.extend(_sheet_notices(sheet, grid))
+    drafts = list(_drafts(sheet, grid, places))
+    _mark_duplicates(sheet, drafts)
+    for draft in drafts:
+        table.problems.extend(draft.problems)
+        errors = [*draft.errors, *missing]
+        if errors and draft.key != ONLY_ROW:
+            table.bar(draft.key, errors)
+        else:
+            table.add(RECORDS[sheet.name](id=draft.key, origin=draft.origin, **draft.values))
+    return table
+
+
+def _heading_parts(text: str) -> tuple[str, str | None]:
+    """Name and unit of a heading: `Re [Ohm] *` -> ("re", "Ohm"); the unit is None when there is no bracket."""
+    plain = cells.tidy(text).rstrip("* ")
+    match = re.fullmatch(r"(.*?)[(\[]([^()\[\]]*)[)\]]", plain, re.DOTALL)
+    name, unit = (match.group(1), match.group(2)) if match else (plain, None)
+    return heading_key(name), unit
+
+
+def heading_key(name: str) -> str:
+    """What two spellings of one heading have in common: letters and digits."""
+    return "".join(ch for ch in unicodedata.normalize("NFKC", name).casefold() if ch.isalnum())
+
+
+def _match_headings(sheet: Sheet, grid: Grid, problems: list[Problem]) -> tuple[_Place, ...]:
+    by_key = {heading_key(column.name): column for column in sheet.columns}
+    places: dict[str, _Place] = {}
+    for index, content in enumerate(grid.headings):
+        if not isinstance(content, str) or not cells.tidy(content):
+            continue
+        letter = get_column_letter(index + 1)
+        key, unit_text = _heading_parts(content)
+        column = by_key.get(key) or by_key.get(heading_key(content))
+
+        def report(found: str, expected: str, mend: str = "", notice: bool = False) -> None:
+            heading = " ".join(content.split())[:60]  # noqa: B023  # called within the same turn
+            problems.append(Problem(sheet.name, f"{letter}1", heading, found, expected, mend, notice))  # noqa: B023
+
+        if column is None:
+            near = cells.nearest([column.name for column in sheet.columns], content)
+            report("no such column is known", "it is kept and not read", near, notice=True)
+        elif column.field in places:
+            first = f"{places[column.field].letter}1"
+            report(f"the same heading as {first}", "this column is not read", "Delete or rename one of the two.")
+        else:
+            unit = _heading_unit(column, unit_text)
+            if unit is None:
+                mend = f"Write {column.heading}. Until then the column is not read."
+                report(f"“{unit_text}” is no unit of this column", f"it must be {column.unit or 'left out'}", mend)
+            else:
+                places[column.field] = _Place(column, index, letter, unit)
+    return tuple(sorted(places.values(), key=lambda place: place.column.unit_field != ""))
+
+
+def _heading_unit(column: Column, text: str | None) -> str | None:
+    """The unit of a column's values; None when the heading names one that does not fit."""
+    if text is None or not cells.tidy(text):
+        return column.unit
+    named = cells.unit_named(text)
+    if not column.unit:
+        return "" if named is None else None  # a remark such as (EUR) does no harm, a unit would
+    if named is None or QUANTITY_OF[named] != QUANTITY_OF[column.unit]:
+        return None
+    return named
+
+
+def _missing_columns(sheet: Sheet, places: Sequence[_Place]) -> list[Problem]:
+    there = {place.column.field for place in places}
+    return [
+        Problem(
+            sheet.name,
+            "1",
+            column.heading,
+            "no such heading stands in row 1",
+            "this column is required, and no row can be used without it",
+            column.help,
+        )
+        for column in sheet.columns
+        if column.required and column.field not in there
+    ]
+
+
+def _sheet_notices(sheet: Sheet, grid: Grid) -> Iterator[Problem]:
+    if grid.hidden_rows:
+        rows = _row_ranges(grid.hidden_rows)
+        yield Problem(
+            sheet.name, rows, "", "hidden", "hidden rows are read like any other", "Delete what must not count.", True
+        )
+    if grid.unread_from:
+        found = f"more than {grids.MOST_BLANK_ROWS} empty rows stand above"
+        expected = f"rows {grid.unread_from} to {grid.last_row} are not read"
+        yield Problem(sheet.name, str(grid.unread_from), "", found, expected, "Move the rows up.", False)
+
+
+def _row_ranges(rows: Sequence[int]) -> str:
+    """`rows 3, 5-9` for row numbers in ascending order, cut after some."""
+    runs: list[list[int]] = []
+    for row in rows:
+        if runs and row == runs[-1][1] + 1:
+            runs[-1][1] = row
+        else:
+            runs.append([row, row])
+    texts = [f"{first}" if first == last else f"{first}-{last}" for first, last in runs[:12]]
+    return f"row{'s' if len(rows) > 1 else ''} {', '.join(texts)}{', ...' if len(runs) > 12 else ''}"
+
+
+def _drafts(sheet: Sheet, grid: Grid, places: Sequence[_Place]) -> Iterator[_Draft]:
+    id_place = next((place for place in places if place.column.field == "id"), None)
+    has_ids = any(column.field == "id" for column in sheet.columns)
+    for number, values in grid.rows:
+        if all(place.index >= len(values) or cells.is_blank(values[place.index]) for place in places):
+            continue
+        origin = Origin(sheet.name, number, {place.column.field: f"{place.letter}{number}" for place in places})
+        letter = id_place.letter if id_place else "A"
+        key = _draft_key(values, id_place) or f"{sheet.name}!{letter}{number}"
+        draft = _Draft(key if has_ids else ONLY_ROW, origin)
+        _fill(draft, places, values)
+        draft.values.pop("id", None)
+        yield draft
+
+
+def _draft_key(values: Sequence[Value], place: _Place | None) -> str:
+    if place is None or place.index >= len(values) or cells.is_blank(values[place.index]):
+        return ""
+    try:
+        return str(cells.read_cell(place.column, values[place.index], ""))
+    except CellUnusableError:
+        return ""
+
+
+def _fill(draft: _Draft, places: Sequence[_Place], values: Sequence[Value]) -> None:
+    for place in places:
+        column = place.column
+        value = values[place.index] if place.index < len(values) else None
+        if value is None or cells.is_blank(value) or cells.is_placeholder(column, value):
+            _note_blank(draft, column, value)
+            continue
+        unit = draft.values.get(column.unit_field) if column.unit_field else place.unit
+        if unit is None:
+            unit_column = columns.sheet(draft.origin.sheet).column(column.unit_field)
+            if not unit_column.required:
+                draft.add(unit_column, "empty", f"{column.name} is filled and needs its unit", unit_column.help)
+            continue
+        try:
+            result = cells.read_cell(column, value, unit)
+        except CellUnusableError as error:
+            draft.add(column, error.found, error.expected, error.mend)
+            continue
+        draft.values[column.field] = result
+        if column.plausible is not None and (usual := cells.implausible(column, result, unit)):
+            draft.add(column, f"{cells.shown(value)} stands here", usual, "Check value and unit.", notice=True)
+
+
+def _note_blank(draft: _Draft, column: Column, value: Value) -> None:
+    """What is worth saying of a cell without a value: that it is required, merged away, or a placeholder."""
+    if isinstance(value, Covered) and (column.required or value.hidden not in (None, "")):
+        hides = "" if value.hidden in (None, "") else f", which hides {cells.shown(value.hidden)}"
+        draft.add(
+            column,
+            f"merged with {value.top_left}{hides}",
+            "a value is required" if column.required else "it counts as empty",
+            "Unmerge the cells and fill each of them.",
+            notice=not column.required,
+        )
+    elif column.required:
+        found = "empty" if value is None or cells.is_blank(value) else f"{cells.shown(value)} stands here"
+        draft.add(column, found, "a value is required", column.help)
+    elif isinstance(value, str) and cells.tidy(value):
+        draft.add(column, f"{cells.shown(value)} stands here", "it counts as empty", notice=True)
+
+
+def _mark_duplicates(sheet: Sheet, drafts: Sequence[_Draft]) -> None:
+    if not any(column.field == "id" for column in sheet.columns):
+        for draft in drafts[1:]:
+            draft.key = f"{sheet.name}!{draft.origin.row}"
+            draft.problems = []
+            draft.add(sheet.columns[0], "a second row", "only the first row counts", "Delete it.")
+        return
+    groups: dict[str, list[_Draft]] = {}
+    for draft in drafts:
+        groups.setdefault(cells.id_key(draft.key), []).append(draft)
+    for group in groups.values():
+        for draft in group if len(group) > 1 else ():
+            others = [other.origin.cells["id"] for other in group[:4] if other is not draft][:3]
+            more = f" and {len(group) - 4} more" if len(group) > 4 else ""
+            found = f"“{draft.key}” stands here and in {', '.join(others)}{more}"
+            draft.add(
+                sheet.column("id"), found, "an ID is used once, and none of these rows counts", "Rename all but one."
+            )
+            draft.key = group[0].key
