@@ -38,7 +38,10 @@ _FONT = "Calibri"
 _INK, _RULE = "1F2933", "B8C0C8"
 _THIN = Side(style="thin", color=_RULE)
 _FORMATS = {Kind.NUMBER: "General", Kind.COUNT: "0", Kind.DATE: "yyyy-mm-dd", Kind.ID: "@", Kind.REFERENCE: "@"}
-_CENTRED = (Kind.CHOICE, Kind.YES_NO, Kind.DATE)
+_SIDES = {
+    Kind.CHOICE: "center", Kind.YES_NO: "center", Kind.DATE: "center", Kind.NUMBER: "right", Kind.COUNT: "right",
+}  # fmt: skip
+_WRAPPED_FROM = 26.0
 
 
 def write_blank(path: Path | str) -> None:
@@ -116,6 +119,7 @@ def _write_sheet(page: Worksheet, described: Sheet, rows: Sequence[Row]) -> None
     for number, row in enumerate(rows, 2):
         for index, column in enumerate(described.columns, 1):
             _write_cell(page, number, index, column, row.get(column.field))
+    _fit(page, described, rows)
     _set_up_page(page, described)
 
 
@@ -123,7 +127,8 @@ def _write_heading(page: Worksheet, described: Sheet, index: int, column: Column
     cell = page.cell(1, index, column.heading + (REQUIRED_SIGN if column.required else ""))
     cell.font = Font(name=_FONT, size=10, bold=column.required, color=_INK)
     cell.fill = PatternFill("solid", fgColor="D9DFE5" if column.required else "EEF1F4")
-    cell.alignment = Alignment(wrap_text=True, vertical="center", horizontal="left")
+    side = _SIDES.get(column.kind)
+    cell.alignment = Alignment(wrap_text=True, vertical="center", horizontal=side or "left", indent=side == "right")
     cell.border = Border(bottom=Side(style="medium", color=described.tab), right=_THIN)
     note = Comment(heading_note(column), "reportgen")
     note.width, note.height = 280, 30 + 18 * math.ceil(len(note.text) / 38 + note.text.count("\n"))
@@ -174,8 +179,25 @@ def _write_cell(page: Worksheet, number: int, index: int, column: Column, value:
     cell.number_format = _FORMATS.get(column.kind, "General")
     cell.font = Font(name=_FONT, size=10, bold=column.kind is Kind.ID, color=_INK)
     cell.border = Border(bottom=_THIN)
-    wrap = column.width >= 26
-    cell.alignment = Alignment(vertical="top", wrap_text=wrap, horizontal="center" if column.kind in _CENTRED else None)
+    side = _SIDES.get(column.kind)
+    wrapped = column.width >= _WRAPPED_FROM
+    cell.alignment = Alignment(vertical="top", wrap_text=wrapped, horizontal=side, indent=side == "right")
+
+
+def _fit(page: Worksheet, described: Sheet, rows: Sequence[Row]) -> None:
+    """Widen narrow columns to what stands in them, and make rows as high as their longest text needs."""
+    for index, column in enumerate(described.columns, 1):
+        longest = max((len(str(cell_value(column, row.get(column.field)))) for row in rows), default=0)
+        dimension = page.column_dimensions[get_column_letter(index)]
+        if column.width < _WRAPPED_FROM:
+            dimension.width = max(dimension.width, min(longest * 1.1 + 2.0, 36.0))
+    for number, row in enumerate(rows, 2):
+        lines = [
+            math.ceil(0.92 * len(str(row[column.field])) / column.width)
+            for column in described.columns
+            if column.width >= _WRAPPED_FROM and row.get(column.field)
+        ]
+        page.row_dimensions[number].height = 3.0 + 13.0 * max(lines, default=1)
 
 
 def _validation(column: Column) -> DataValidation | None:
@@ -238,7 +260,8 @@ def _print_set_up(page: Worksheet, pages_wide: int) -> None:
     page.page_setup.fitToHeight = 0
     page.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     page.page_margins.left = page.page_margins.right = 0.4
-    page.page_margins.top = page.page_margins.bottom = 0.6
+    page.page_margins.top = page.page_margins.bottom = 0.8
+    page.page_margins.header = page.page_margins.footer = 0.4
     if page.oddFooter is not None:
         page.oddFooter.center.text = "&P / &N"
 
@@ -270,7 +293,7 @@ def _write_read_me(page: Worksheet) -> None:
         cell = page.cell(number, 2, text)
         cell.font = Font(name=_FONT, size=11, color=_INK)
         cell.alignment = Alignment(wrap_text=True, vertical="top")
-        page.row_dimensions[number].height = 17 * math.ceil(len(text) / 92) + 4
+        page.row_dimensions[number].height = 16 * math.ceil(len(text) / 112) + 6
     start = len(_READ_ME) + 3
     for number, cells_ in enumerate((("Sheet", "One row is", "Required"), *_sheet_rows()), start):
         for index, text in enumerate(cells_, 2):
