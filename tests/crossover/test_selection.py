@@ -1,0 +1,122 @@
+"""The discrete search against every combination worked out one by one."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import numpy as np
+import pytest
+
+from reportgen.crossover.fitting import BranchTask, Fitted, JointTask, Losses, joint_square, target_weight
+from reportgen.crossover.networks import Component, transfer, with_components
+from reportgen.crossover.parts import PartOffer, preferred_values, stock_candidates
+from reportgen.crossover.selection import best_first, price_of, select
+from reportgen.crossover.targets import SLOPES, high_pass, low_pass, polarity
+from reportgen.crossover.topologies import handbook_high, handbook_low
+
+FC = 3000.0
+F = np.geomspace(FC / 4, FC * 4, 49)
+
+
+def task(shape, ohm):
+    return BranchTask(
+        F, np.full(49, ohm + 0j), np.full(49, 0.5 + 0j), shape, 20 * np.log10(0.5 / 2e-5),
+        target_weight(shape), 0.5, Losses(0.0, 0.5, 0.0), False, {},
+    )  # fmt: skip
+
+
+def case(ohm, name="BW2"):
+    slope = SLOPES[name]
+    sign = polarity(slope)
+    joint = JointTask(task(low_pass(slope, F, FC), ohm), task(high_pass(slope, F, FC), ohm), sign, sign)
+    fits = [
+        Fitted(branch, 0.5 * transfer(branch, side.load_ohm, F), 0.0, 0.0)
+        for branch, side in ((handbook_low(slope, ohm, FC), joint.low), (handbook_high(slope, ohm, FC), joint.high))
+    ]
+    return joint, fits
+
+
+def nearest(component, series, count):
+    values = preferred_values(series, component.value / 3, component.value * 3)
+    order = np.argsort(np.abs(np.log(values / component.value)))[:count]
+    return [Component(component.kind, float(v), price=1.0 + i) for i, v in enumerate(values[order])]
+
+
+def brute_force(joint, fits, choices):
+    """Every combination, one call each; returns the smallest error and its parts."""
+    best = (np.inf, ())
+    for parts in product(*choices[0], *choices[1]):
+        n = len(choices[0])
+        low = 0.5 * transfer(with_components(fits[0].branch, parts[:n]), joint.low.load_ohm, F)
+        high = 0.5 * transfer(with_components(fits[1].branch, parts[n:]), joint.high.load_ohm, F)
+        error = float(joint_square(joint, low, high, 0.0)) ** 0.5
+        best = min(best, (error, parts), key=lambda found: found[0])
+    return best
+
+
+@pytest.mark.parametrize(("name", "ohm"), [("BW2", 3.7), ("BW2", 7.0), ("BW3", 4.0), ("BW3", 6.0), ("BW3", 7.0)])
+def test_the_search_finds_what_trying_everything_finds(name, ohm):
+    joint, fits = case(ohm, name)
+    choices = [[nearest(c, "E6", 3) for c in fit.branch.components] for fit in fits]
+    error, parts = brute_force(joint, fits, choices)
+    chosen = select(*fits, *choices, task=joint, stock={})
+    assert chosen.rms_db <= error + 0.03, "only a cheaper one may be preferred, within the stated 0.03 dB"
+    cheapest = price_of((*chosen.low.components, *chosen.high.components))
+    assert chosen.rms_db == pytest.approx(error, abs=1e-9) or cheapest < price_of(parts)
+
+
+def test_the_search_beats_rounding_each_part_alone():
+    """Over many resistances: never worse than rounding, and better for a good part of them."""
+    gains = []
+    for ohm in (4.0, 6.0, 7.0, 8.0):
+        joint, fits = case(ohm, "LR4")
+        choices = [[nearest(c, "E6", 5) for c in fit.branch.components] for fit in fits]
+        rounded = [
+            0.5 * transfer(with_components(f.branch, tuple(c[0] for c in ch)), ohm + 0j, F)
+            for f, ch in zip(fits, choices, strict=True)
+        ]
+        alone = float(joint_square(joint, *rounded, 0.0)) ** 0.5
+        gains.append(alone - select(*fits, *choices, task=joint, stock={}).rms_db)
+    assert min(gains) > -0.03, "a cheaper one may be preferred within the stated 0.03 dB"
+    assert np.count_nonzero(np.array(gains) > 0.1) >= 2
+
+
+def test_no_offer_is_used_more_often_than_it_is_at_hand():
+    joint, fits = case(8.0)
+    shelf = [PartOffer("only", "C", 4.7e-6, price=1.0, stock=1), PartOffer("other", "C", 5.6e-6, price=1.0, stock=5)]
+    coils = [PartOffer("coil", "L", 0.6e-3, price=1.0, stock=5)]
+    choices = [[stock_candidates((*shelf, *coils), c) for c in fit.branch.components] for fit in fits]
+    chosen = select(*fits, *choices, task=joint, stock={"only": 1, "other": 5, "coil": 5})
+    used = [c.part_id for c in (*chosen.low.components, *chosen.high.components)]
+    assert sorted(used) == ["coil", "coil", "only", "other"]
+    assert chosen.within_stock
+
+
+def test_an_empty_shelf_is_admitted():
+    joint, fits = case(8.0)
+    shelf = [PartOffer("only", "C", 4.7e-6, stock=1), PartOffer("coil", "L", 0.6e-3, stock=1)]
+    choices = [[stock_candidates(shelf, c) for c in fit.branch.components] for fit in fits]
+    assert not select(*fits, *choices, task=joint, stock={"only": 1, "coil": 1}).within_stock
+
+
+def test_of_equally_good_ones_the_cheapest_is_taken():
+    joint, fits = case(8.0)
+    choices = [
+        [
+            [Component(c.kind, c.value, price=3.0), Component(c.kind, c.value * 1.0001, price=1.0)]
+            for c in fit.branch.components
+        ]
+        for fit in fits
+    ]
+    chosen = select(*fits, *choices, task=joint, stock={})
+    assert price_of((*chosen.low.components, *chosen.high.components)) == pytest.approx(4.0)
+
+
+def test_best_first_leaves_a_local_minimum():
+    """A valley that only two changes at once can cross, and a longer way that single steps must walk."""
+    costs = {(0, 0, 0): 1.0, (1, 1, 0): 0.5, (1, 1, 2): 0.1}
+
+    def objective(states):
+        return np.array([costs.get(tuple(s), 2.0 + sum(s)) for s in states])
+
+    assert best_first([3, 3, 3], objective)[0] == (1, 1, 2)

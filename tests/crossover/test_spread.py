@@ -1,0 +1,110 @@
+"""Spread of builds: the draw repeats, its band agrees with the linear theory, and the worst part is named."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from reportgen.crossover.networks import with_components
+from reportgen.crossover.sides import DesignOptions
+from reportgen.crossover.spread import DriverTolerance, Pair, spread, sums, within
+from reportgen.crossover.synthesis import design
+from reportgen.crossover.targets import SLOPES
+
+BAND = (1225.0, 4900.0)
+NONE = DriverTolerance(0.0, 0.0)
+
+
+@pytest.fixture
+def pair(sides):
+    low, high = sides()
+    found = design(low, high, SLOPES["LR4"], 2450.0, DesignOptions(policy="preferred"))
+    return Pair(low, found.low, high, found.high, found.high_reversed)
+
+
+def with_tolerance(pair, tolerance, only=None):
+    def changed(branch, name):
+        return with_components(
+            branch,
+            tuple(
+                replace(c, tolerance=tolerance if only in (None, (name, k)) else 0.0)
+                for k, c in enumerate(branch.components)
+            ),
+        )
+
+    return replace(pair, low_branch=changed(pair.low_branch, "low"), high_branch=changed(pair.high_branch, "high"))
+
+
+def test_the_same_seed_draws_the_same_builds(pair):
+    first, second, other = spread(pair, BAND), spread(pair, BAND), spread(pair, BAND, seed=2)
+    np.testing.assert_array_equal(first.lowest_db, second.lowest_db)
+    assert first.share_within == second.share_within
+    assert np.any(first.lowest_db != other.lowest_db)
+    np.testing.assert_allclose(first.lowest_db, other.lowest_db, atol=0.15)
+
+
+def test_without_tolerances_every_build_is_the_nominal_one(pair):
+    result = spread(with_tolerance(pair, 0.0), BAND, driver=NONE)
+    np.testing.assert_allclose(result.lowest_db, result.nominal_db, atol=1e-9)
+    np.testing.assert_allclose(result.highest_db, result.nominal_db, atol=1e-9)
+    assert result.share_within == 1.0
+
+
+def test_the_level_of_one_driver_alone_moves_the_sum_by_a_known_band(pair):
+    """Far below f_c only the low driver plays: +-1 dB drawn evenly has its 5 and 95 % points at -+0.9 dB."""
+    result = spread(with_tolerance(pair, 0.0), (150.0, 300.0), driver=DriverTolerance(1.0, 0.0), builds=4000)
+    np.testing.assert_allclose(result.highest_db - result.nominal_db, 0.9, atol=0.05)
+    np.testing.assert_allclose(result.nominal_db - result.lowest_db, 0.9, atol=0.05)
+
+
+def test_twice_the_tolerance_is_about_twice_the_band(pair):
+    narrow, wide = (spread(with_tolerance(pair, t), BAND, driver=NONE) for t in (0.02, 0.04))
+    ratio = np.median((wide.highest_db - wide.lowest_db) / (narrow.highest_db - narrow.lowest_db))
+    assert ratio == pytest.approx(2.0, rel=0.1)
+
+
+def test_the_band_agrees_with_linear_propagation(pair):
+    """Variance of a sum of evenly drawn deviations: sum of (slope x tolerance)^2 / 3 (GUM, JCGM 100)."""
+    tight = with_tolerance(pair, 0.01)
+    count = len(pair.low_branch.components) + len(pair.high_branch.components) + 4
+    f = pair.low.frequency_hz
+    keep = (f >= BAND[0]) & (f <= BAND[1])
+    edge = np.eye(count)
+    slopes = 20 * np.log10(np.abs(sums(tight, keep, edge, NONE)) / np.abs(sums(tight, keep, 0 * edge, NONE)))
+    expected = np.sqrt(np.sum(slopes**2, axis=0) / 3)
+    unit = np.random.default_rng(3).uniform(-1, 1, (4000, count))
+    drawn = np.std(20 * np.log10(np.abs(sums(tight, keep, unit, NONE))), axis=0)
+    np.testing.assert_allclose(drawn, expected, rtol=0.08)
+
+
+def test_the_part_with_the_only_tolerance_is_the_worst(pair):
+    result = spread(with_tolerance(pair, 0.1, only=("high", 0)), BAND, driver=NONE)
+    assert (result.influences[0].branch, result.influences[0].name) == ("high", pair.high_branch.components[0].role)
+    assert result.influences[0].change_db > 0.1
+    assert all(influence.change_db < 1e-9 for influence in result.influences[1:])
+
+
+def test_influences_are_sorted_and_name_every_part_and_driver(pair):
+    influences = spread(pair, BAND).influences
+    changes = [influence.change_db for influence in influences]
+    assert changes == sorted(changes, reverse=True)
+    assert len(influences) == len(pair.low_branch.components) + len(pair.high_branch.components) + 4
+
+
+def test_the_share_is_that_of_the_predicate(pair):
+    assert spread(pair, BAND, lambda p: np.zeros(len(p), dtype=bool)).share_within == 0.0
+    alternate = spread(pair, BAND, lambda p: np.arange(len(p)) % 4 == 0)
+    assert alternate.share_within == pytest.approx(0.25)
+    nominal = sums(
+        pair, (pair.low.frequency_hz >= BAND[0]) & (pair.low.frequency_hz <= BAND[1]), np.zeros((1, 99)), NONE
+    )
+    shares = [spread(pair, BAND, within(nominal[0], db)).share_within for db in (0.2, 1.0, 3.0)]
+    assert shares[0] < shares[1] <= shares[2]
+    assert shares[0] < 0.9
+
+
+def test_a_band_off_the_curves_is_refused(pair):
+    with pytest.raises(ValueError, match="no frequency of the curves"):
+        spread(pair, (30_000.0, 40_000.0))
