@@ -22,6 +22,7 @@ __all__ = ["PackageInfo", "graft", "inspect_package"]
 
 _SHEET_TYPE: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.worksheet+xml"
 _LINKS_TYPE: Final = "application/vnd.openxmlformats-package.relationships+xml"
+_DAYS_TO_1904: Final = 1462  # ECMA-376 part 1, 18.17.4.1
 _FORMULAS: Final = {
     MAIN + name for name in ("f", "formula", "formula1", "formula2", "calculatedColumnFormula", "totalsRowFormula")
 }
@@ -80,11 +81,21 @@ class _Transplant:
         for cell in root.iterfind(f"{MAIN}sheetData/{MAIN}row/{MAIN}c"):
             if cell.get("t") == "s":
                 _make_inline(cell, self._strings)
+        self._shift_dates(root)
         self._restyle(root)
         self._rename_tables(root)
         self._draft.put(target, serialised(root), _SHEET_TYPE)
         self._carry_links(source, target)
         self._draft.styles_grown = self._draft.styles_grown or self._styles.grown
+
+    def _shift_dates(self, root: etree._Element) -> None:
+        """Let dates fall on their day also where the workbook counts its days from another year."""
+        shift = _DAYS_TO_1904 * (_counts_from_1904(self._extra) - _counts_from_1904(self._draft.package))
+        for cell in root.iter(f"{MAIN}c") if shift else ():
+            value = cell.find(f"{MAIN}v")
+            number = float(value.text or "0") if value is not None and cell.get("t", "n") == "n" else 0.0
+            if value is not None and number >= 1 and self._styles.is_date(int(cell.get("s", "0"))):
+                value.text = repr(number + shift)
 
     def _restyle(self, root: etree._Element) -> None:
         """Give cells, rows, columns and conditional formats the numbers of the workbook's styles."""
@@ -194,6 +205,11 @@ def _refuse_foreign_sheets(extra: Package) -> None:
     foreign = kinds & {"chartsheet", "dialogsheet", "externalLink", "vbaProject", "pivotCacheDefinition"}
     if foreign:
         raise ValueError(f"only worksheets can be added; the additions hold {', '.join(sorted(foreign))}")
+
+
+def _counts_from_1904(package: Package) -> bool:
+    settings = package.xml(package.main_part).find(f"{MAIN}workbookPr")
+    return settings is not None and settings.get("date1904", "") in ("1", "true", "on")
 
 
 def _state(extra: Package, name: str) -> str:

@@ -10,6 +10,7 @@ from copy import deepcopy
 from typing import Final
 
 from lxml import etree
+from openpyxl.styles.numbers import BUILTIN_FORMATS, is_date_format, is_timedelta_format
 
 from reportgen.catalogue.package import MAIN
 
@@ -54,6 +55,12 @@ class StyleMerger:
     def grown(self) -> bool:
         """Whether the workbook's style sheet has been added to."""
         return self._formats.grown or any(pool.grown for pool in self._pools.values())
+
+    def is_date(self, number: int) -> bool:
+        """Whether a cell format of the new sheets shows a number as a day, by day or by day and time."""
+        format_number = self._added["cellXfs"][number].get("numFmtId", "0")
+        code = self._added_formats.get(format_number) or BUILTIN_FORMATS.get(int(format_number), "")
+        return is_date_format(code) and not is_timedelta_format(code)
 
     def cell_format(self, number: int) -> int:
         """Return the workbook's number of a cell format (`s` of a cell) of the new sheets."""
