@@ -1,0 +1,80 @@
+"""The results of a run for other programs: `results.json`, a public interface.
+
+Knows the names and the order of its keys, which stay as they are. Refuses to know how a figure was found.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from reportgen.assessment import Assessment
+from reportgen.problems import Problem
+
+FORMAT = 1
+"""Grows by one when a key changes its meaning; new keys do not change it."""
+
+
+@dataclass(frozen=True)
+class Unassessed:
+    """A pairing that stands in the workbook but could not be assessed, and why."""
+
+    id: str
+    problems: tuple[Problem, ...] = ()
+    reason: str = ""
+
+    @property
+    def text(self) -> str:
+        """All reasons in one line."""
+        return " ".join([*(str(problem) for problem in self.problems), self.reason]).strip()
+
+
+def results_json(assessments: Sequence[Assessment], unassessed: Sequence[Unassessed], run: Mapping[str, Any]) -> str:
+    """All results as JSON text: SI units, floats unrounded, keys as documented in DEVELOPERS.md."""
+    document = {
+        "format": FORMAT,
+        "run": dict(run),
+        "pairings": [_pairing(assessment) for assessment in assessments],
+        "not_assessed": [{"id": one.id, "reason": one.text} for one in unassessed],
+    }
+    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _pairing(a: Assessment) -> dict[str, Any]:
+    found = a.found_range
+    return {
+        "id": a.id,
+        "verdict": a.verdict.word,
+        "reason": a.verdict.reason,
+        "range_hz": [found.low_hz, found.high_hz],
+        "binding": [limit.id if limit else None for limit in (found.low_binding, found.high_binding)],
+        "crossover_hz": a.crossover_hz,
+        "crossover_fixed": a.crossover_fixed,
+        "checks": [
+            {
+                "id": check.id, "outcome": check.outcome, "value": check.value, "limit": check.limit, "unit": check.unit,
+                "margin": check.margin, "margin_unit": check.margin_unit, "source": check.source, "text": check.text,
+                "missing": list(check.missing),
+            }
+            for check in a.checks
+        ],
+        "limits": [
+            {"id": limit.id, "side": limit.side, "hz": limit.hz, "source": limit.source, "text": limit.text}
+            for limit in a.limits
+        ],
+        "parts": [
+            {
+                "branch": part.branch, "kind": part.kind, "role": part.role, "value": part.value, "unit": part.unit,
+                "label": part.label, "id": part.part_id, "price": part.price,
+            }
+            for part in a.parts
+        ],
+        "cautions": [caution.text for caution in a.cautions],
+        "remedies": [
+            {"changes": list(one.changes), "verdict": one.word, "range_hz": list(one.range_hz), "crossover_hz": one.crossover_hz, "price": one.price}
+            for one in a.remedies
+        ],
+        "price": a.price,
+    }  # fmt: skip
