@@ -1,0 +1,194 @@
+"""Which files are opened at all, and what the refusal of the others says."""
+
+from __future__ import annotations
+
+import struct
+import zipfile
+from io import BytesIO
+
+import pytest
+import xlsxwriter
+
+from reportgen.catalogue import package
+from reportgen.catalogue.package import Package, inspect_package
+from reportgen.problems import PackageRefused
+
+OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+
+
+@pytest.fixture(scope="module")
+def workbook() -> bytes:
+    buffer = BytesIO()
+    with xlsxwriter.Workbook(buffer) as book:
+        book.add_worksheet("Low drivers").write(0, 0, "ID")
+        book.add_worksheet("Größe & Maß").write(0, 0, 1)
+    return buffer.getvalue()
+
+
+def repacked(data: bytes, changes: dict[str, bytes | None]) -> bytes:
+    buffer = BytesIO()
+    with zipfile.ZipFile(BytesIO(data)) as old, zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as new:
+        for name in dict.fromkeys((*old.namelist(), *changes)):
+            content = changes.get(name, b"" if name in changes else old.read(name))
+            if content is not None:
+                new.writestr(name, content)
+    return buffer.getvalue()
+
+
+def part(data: bytes, name: str) -> bytes:
+    with zipfile.ZipFile(BytesIO(data)) as archive:
+        return archive.read(name)
+
+
+def refused(data: bytes) -> str:
+    with pytest.raises(PackageRefused) as caught:
+        inspect_package(data)
+    return str(caught.value)
+
+
+def test_an_ordinary_workbook_passes(workbook):
+    info = inspect_package(workbook)
+    assert info.sheet_names == ("Low drivers", "Größe & Maß")
+    assert (info.warnings, info.has_macros) == ((), False)
+
+
+@pytest.mark.parametrize(
+    ("data", "says"),
+    [
+        (b"", "The file is empty."),
+        (b"ID;Fs\nLD-01;30\n", "no .xlsx or .xlsm file"),
+        (bytes.fromhex("D0CF11E0A1B11AE1") + "EncryptedPackage".encode("utf-16-le"), "encrypted with a password"),
+        (bytes.fromhex("D0CF11E0A1B11AE1") + "Workbook".encode("utf-16-le"), "old binary format (.xls)"),
+        (b"PK\3\4 and then nothing", "its ZIP directory cannot be read"),
+        (b"PK\5\6" + bytes(18), "ZIP archive but no spreadsheet package"),
+    ],
+)
+def test_other_kinds_of_file(data, says):
+    message = refused(data)
+    assert says in message
+    assert "Open it in the spreadsheet program" in message
+
+
+def test_other_formats_that_are_archives_too(workbook):
+    assert "OpenDocument" in refused(
+        repacked(workbook, {"mimetype": b"application/vnd.oasis.opendocument.spreadsheet"})
+    )
+    assert "binary workbook (.xlsb)" in refused(repacked(workbook, {"xl/workbook.bin": b"\0"}))
+
+
+@pytest.mark.parametrize("where", ["_rels/.rels", "xl/workbook.xml"])
+def test_strict_workbooks(workbook, where):
+    """The strict namespaces of ECMA-376 part 1 begin with purl.oclc.org/ooxml."""
+    content = part(workbook, where).replace(OFFICE.encode(), b"http://purl.oclc.org/ooxml/officeDocument/relationships")
+    content = content.replace(
+        b"http://schemas.openxmlformats.org/spreadsheetml/2006", b"http://purl.oclc.org/ooxml/spreadsheetml"
+    )
+    assert 'not "Strict"' in refused(repacked(workbook, {where: content}))
+
+
+BOMB = b'<!DOCTYPE x [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;">]>'
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "utf-16-le", "utf-16-be"])
+@pytest.mark.parametrize(
+    "where", ["xl/worksheets/sheet1.xml", "xl/workbook.xml", "[Content_Types].xml", "customXml/item1.xml"]
+)
+def test_entities_are_refused_wherever_they_stand(workbook, where, encoding):
+    text = f'<?xml version="1.0" encoding="{encoding[:6].rstrip("-")}"?>{BOMB.decode()}<x>&b;</x>'
+    message = refused(repacked(workbook, {where: text.encode(encoding)}))
+    assert where in message
+    assert "document type" in message
+
+
+def test_entities_behind_an_odd_encoding(workbook):
+    hidden = b'<?xml version="1.0" encoding="utf-7"?>+ADwAIQ-DOCTYPE x+AD4-<x/>'
+    assert "written in utf-7, not in UTF-8" in refused(repacked(workbook, {"customXml/item1.xml": hidden}))
+
+
+def test_the_word_alone_is_no_declaration(workbook):
+    texts = {
+        "customXml/item1.xml": b"<x><![CDATA[<!DOCTYPE html>]]></x>",
+        "customXml/item2.xml": b"<!-- <!DOCTYPE --><x/>",
+    }
+    drawing = {"xl/media/image1.svg": b"<!DOCTYPE svg><svg/>"}  # a picture is never parsed
+    inspect_package(repacked(workbook, texts | drawing))
+
+
+def test_bombs_are_refused_by_their_directory_alone(workbook, monkeypatch):
+    zeros = repacked(workbook, {"xl/media/zeros.bin": bytes(package.FREE_BYTES + 1)})
+    assert f"more than {package.MOST_RATIO} times its size" in refused(zeros)
+    assert "unused formatted" in refused(zeros)
+    monkeypatch.setattr(package, "MOST_PART_BYTES", 1000)
+    assert "its largest part to" in refused(workbook)
+    monkeypatch.setattr(package, "MOST_ENTRIES", 3)
+    assert "entries; at most 3 are accepted" in refused(workbook)
+
+
+def test_a_directory_that_lies_about_sizes(workbook):
+    """An entry that says it is small is unpacked no further than it says, and its checksum gives it away."""
+    data = bytearray(repacked(workbook, {"xl/media/zeros.bin": bytes(10_000_000)}))
+    central = data.rindex(b"xl/media/zeros.bin") - 46
+    struct.pack_into("<I", data, central + 24, 10)
+    assert "xl/media/zeros.bin cannot be unpacked" in refused(bytes(data))
+
+
+def test_damage(workbook):
+    sheet = workbook.index(b"xl/worksheets/sheet1.xml")
+    flipped = bytearray(workbook)
+    flipped[sheet + 60] ^= 0xFF
+    assert "xl/worksheets/sheet1.xml cannot be unpacked" in refused(bytes(flipped))
+    assert "no proper XML" in refused(repacked(workbook, {"xl/workbook.xml": b"<workbook>"}))
+    assert "leads nowhere" in refused(repacked(workbook, {"xl/worksheets/sheet2.xml": None}))
+    assert "is no workbook" in refused(repacked(workbook, {"xl/workbook.xml": b"<document/>"}))
+    assert "which part is the workbook" in refused(repacked(workbook, {"_rels/.rels": b"<Relationships/>"}))
+    assert "holds no sheet" in refused(repacked(workbook, {"xl/workbook.xml": EMPTY}))
+    for length in range(0, len(workbook), 97):
+        refused(workbook[:length])
+
+
+EMPTY = b'<workbook xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheets/></workbook>'
+
+
+def test_strange_entries(workbook):
+    assert "two of its parts bear the same name" in refused(repacked(workbook, {"XL/Workbook.xml": b"<x/>"}))
+    assert "leads out of the package" in refused(repacked(workbook, {"../up.xml": b"<x/>"}))
+    buffer = BytesIO(workbook)
+    with zipfile.ZipFile(buffer, "a", zipfile.ZIP_BZIP2) as archive:
+        archive.writestr("xl/odd.bin", b"x")
+    assert "packed by a method" in refused(buffer.getvalue())
+    locked = bytearray(workbook)
+    central = locked.index(b"PK\1\2")
+    locked[central + 8] |= 1
+    assert "needs a password" in refused(bytes(locked))
+
+
+def test_signatures_and_sharing_are_warned_of_and_macros_told(workbook):
+    links = part(workbook, "xl/_rels/workbook.xml.rels")
+    more = f'<Relationship Id="h" Type="{OFFICE}/revisionHeaders" Target="revisions/h.xml"/>'
+    more += (
+        '<Relationship Id="v" Type="http://schemas.microsoft.com/office/2006/relationships/vbaProject" Target="v.bin"/>'
+    )
+    changes = {
+        "_xmlsignatures/sig1.xml": b"<Signature/>",
+        "xl/_rels/workbook.xml.rels": links.replace(b"</Relationships>", more.encode() + b"</Relationships>"),
+    }
+    info = inspect_package(repacked(workbook, changes))
+    assert info.has_macros
+    assert ["signature" in info.warnings[0], "shared" in info.warnings[1], len(info.warnings)] == [True, True, 2]
+
+
+def test_relationships_are_resolved_relative_absolute_and_without_regard_to_case(workbook):
+    links = f"""<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">
+        <Relationship Id="a" Type="{OFFICE}/worksheet" Target="worksheets/sheet1.xml"/>
+        <Relationship Id="b" Type="{OFFICE}/worksheet" Target="/XL/Worksheets/Sheet2.xml"/>
+        <Relationship Id="c" Type="{OFFICE}/image" Target="../docProps/app.xml#x"/>
+        <Relationship Id="d" Type="{OFFICE}/hyperlink" Target="../a.pdf" TargetMode="External"/></Relationships>"""
+    opened = Package(repacked(workbook, {"xl/_rels/workbook.xml.rels": links.encode()}))
+    assert [(link.id, link.kind, link.target, link.external) for link in opened.relationships("xl/workbook.xml")] == [
+        ("a", "worksheet", "xl/worksheets/sheet1.xml", False),
+        ("b", "worksheet", "xl/worksheets/sheet2.xml", False),
+        ("c", "image", "docProps/app.xml", False),
+        ("d", "hyperlink", "../a.pdf", True),
+    ]
+    assert opened.relationships("xl/worksheets/sheet1.xml") == ()
+    assert "XL/WORKBOOK.XML" in opened
