@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from math import factorial, log10, pi, sqrt
 
 import numpy as np
@@ -659,6 +659,17 @@ def programme_share(
     return np.asarray(passed @ density)
 
 
+@lru_cache(maxsize=32)
+def _share_table(
+    slope: str | Magnitude, spectrum_hz: tuple[float, ...], spectrum_db: tuple[float, ...]
+) -> tuple[FloatArray, FloatArray]:
+    """Cutoffs in Hz and the share of the programme above each; kept, as a batch asks for few of them many times."""
+    cutoff = np.geomspace(spectrum_hz[0] / 64.0, spectrum_hz[-1] * 4.0, 601)
+    share = programme_share(cutoff, slope, spectrum_hz, spectrum_db)
+    cutoff.flags.writeable = share.flags.writeable = False
+    return cutoff, share
+
+
 def allowed_power_w(
     rated_power_w: ArrayLike,
     rating_high_pass_hz: ArrayLike,
@@ -687,9 +698,8 @@ def heat_limit_hz(
     0 where the whole programme is allowed, inf where even four times the top of the spectrum is too low, nan where
     an input is nan. Good to 0.1 %. The inverse of `programme_share`.
     """
-    table = _array(spectrum_hz)
-    cutoff = np.geomspace(table[0] / 64.0, table[-1] * 4.0, 601)
-    share = programme_share(cutoff, slope, spectrum_hz, spectrum_db)
+    shape = f"BW{slope}" if isinstance(slope, int) else slope
+    cutoff, share = _share_table(shape, tuple(_array(spectrum_hz).tolist()), tuple(_array(spectrum_db).tolist()))
     wanted = _array(allowed_power_w) / _array(programme_power_w)
     with np.errstate(divide="ignore", invalid="ignore"):
         found = np.exp(np.interp(np.log(wanted), np.log(share[::-1]), np.log(cutoff[::-1]), left=np.inf))

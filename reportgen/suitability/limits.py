@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from reportgen.acoustics import drivers, guides, listening, radiators
 from reportgen.catalogue.records import MeasuredCurve
@@ -19,6 +20,7 @@ from reportgen.crossover.targets import attenuation_ratio
 from reportgen.suitability.setting import Setting
 
 Side = Literal["low", "high"]
+FloatArray = NDArray[np.float64]
 COMMON = "common practice, no source"
 
 
@@ -92,33 +94,48 @@ def travel(setting: Setting) -> Limit | None:
     return Limit("travel", "Travel", "low", hz, text, source)
 
 
-def padding_db(setting: Setting) -> float:
-    """How much the high driver is padded down to the low one's level (dB, 0 when it is the quieter)."""
-    return max(0.0, setting.high_level_db - setting.low_level_db)
+def padding_db(high_level_db: ArrayLike, low_level_db: ArrayLike) -> FloatArray:
+    """How much the high driver is padded down to the low one's level (dB, 0 when it is the quieter); broadcasts."""
+    return np.maximum(np.asarray(high_level_db, dtype=np.float64) - np.asarray(low_level_db, dtype=np.float64), 0.0)
+
+
+def allowed_power_w(setting: Setting) -> float | None:
+    """Programme power (W) that the high drivers may take together; None without a rating."""
+    high = setting.case.high
+    if high.rated_power_w is None:
+        return None
+    together = high.rated_power_w * setting.case.pairing.high_count
+    if high.rating_highpass_hz is None:
+        return together
+    spectrum = setting.case.practice.programme
+    return float(drivers.allowed_power_w(together, high.rating_highpass_hz, high.rating_order or 2, *spectrum))
+
+
+def heat_hz(setting: Setting, low_level_db: ArrayLike) -> FloatArray:
+    """Bound (Hz) by heat beside low drivers of any levels (dB): 0 where there is none, nan without a rating."""
+    allowed, pairing = allowed_power_w(setting), setting.case.pairing
+    if allowed is None:
+        return np.full(np.shape(low_level_db), np.nan)
+    practice = setting.case.practice
+    reaching = pairing.amplifier_power_w * 10.0 ** (-padding_db(setting.high_level_db, low_level_db) / 10.0)
+    hz = drivers.heat_limit_hz(reaching, allowed, *practice.programme, slope=setting.slope.name)
+    return np.minimum(hz, practice["top of the audible band"])
 
 
 def heat(setting: Setting) -> Limit | None:
     """Lower bound: lowest crossover at which programme power above it stays within the rating."""
-    case, high, pairing = setting.case, setting.case.high, setting.case.pairing
     source = "rating of the maker; programme spectrum of the Practice sheet"
-    if high.rated_power_w is None:
-        return _unknown("heat", "Heat", "low", source, high.missing("rated_power_w"), essential=False)
-    spectrum = case.practice.programme
-    allowed = high.rated_power_w * pairing.high_count
-    if high.rating_highpass_hz is not None:
-        allowed = float(drivers.allowed_power_w(allowed, high.rating_highpass_hz, high.rating_order or 2, *spectrum))
-    reaching = pairing.amplifier_power_w * 10.0 ** (-padding_db(setting) / 10.0)
-    hz = float(drivers.heat_limit_hz(reaching, allowed, *spectrum, slope=setting.slope.name))
+    allowed, pairing = allowed_power_w(setting), setting.case.pairing
+    if allowed is None:
+        return _unknown("heat", "Heat", "low", source, setting.case.high.missing("rated_power_w"), essential=False)
+    hz = float(heat_hz(setting, setting.low_level_db))
+    if hz == 0.0:
+        return None
+    padded = float(padding_db(setting.high_level_db, setting.low_level_db))
     text = (
-        f"{pairing.amplifier_power_w:g} W of programme, {padding_db(setting):.1f} dB padded, leave {allowed:.2g} W for the"
+        f"{pairing.amplifier_power_w:g} W of programme, {padded:.1f} dB padded, leave {allowed:.2g} W for the"
         f" high driver only when it starts at {hz:.0f} Hz or higher."
     )
-    if not 0.0 < hz < math.inf:
-        return (
-            None
-            if hz == 0.0
-            else Limit("heat", "Heat", "low", setting.case.practice["top of the audible band"], text, source)
-        )
     return Limit("heat", "Heat", "low", hz, text, source, essential=False)
 
 
@@ -258,6 +275,19 @@ def measured_corner_hz(curve: MeasuredCurve) -> float | None:
     return float(curve.frequency_hz[good[-1]])
 
 
+def lobing_half_window_rad(setting: Setting) -> float:
+    """The half window (rad) in the plane in which the centres stand apart."""
+    pairing = setting.case.pairing
+    return pairing.horizontal_half_window_rad if setting.sideways else pairing.vertical_half_window_rad
+
+
+def lobing_hz(setting: Setting, spacing_m: ArrayLike) -> FloatArray:
+    """Bound (Hz) by the null between centres any distances apart (m); nan where the distance is."""
+    symmetric = setting.case.pairing.arrangement == "low-high-low"
+    rule = listening.symmetric_lobing_limit_hz if symmetric else listening.lobing_limit_hz
+    return rule(spacing_m, lobing_half_window_rad(setting), setting.air)
+
+
 def lobing(setting: Setting) -> Limit:
     """Upper bound: the null between the acoustic centres enters the wanted half window."""
     case, pairing, spacing = setting.case, setting.case.pairing, setting.spacing_m
@@ -266,12 +296,9 @@ def lobing(setting: Setting) -> Limit:
         missing = pairing.missing("centre_spacing_m") + case.low.missing("frame_width_m")
         missing += case.high.missing("faceplate_width_m") if case.guide is None else ()
         return _unknown("lobing", "Lobing", "high", source, missing)
-    sideways = pairing.arrangement in ("side by side", "column")
-    half = pairing.horizontal_half_window_rad if sideways else pairing.vertical_half_window_rad
-    symmetric = pairing.arrangement == "low-high-low"
-    rule = listening.symmetric_lobing_limit_hz if symmetric else listening.lobing_limit_hz
-    hz = float(rule(spacing, half, setting.air))
-    plane = "horizontal" if sideways else "vertical"
+    half = lobing_half_window_rad(setting)
+    hz = float(lobing_hz(setting, spacing))
+    plane = "horizontal" if setting.sideways else "vertical"
     text = f"With {spacing * 1e3:.0f} mm between the centres the first null stays outside ±{math.degrees(half):.0f} deg ({plane}) up to {hz:.0f} Hz."
     return Limit("lobing", "Lobing", "high", hz, text, source)
 
@@ -281,6 +308,16 @@ LIMITS: tuple[Callable[[Setting], Limit | None], ...] = (
     coverage, break_up, maker_high, bandwidth, lobing,
 )  # fmt: skip
 """Every limit, in the order of the page; one that does not apply to a setting answers None."""
+
+OF_LOW_ALONE = frozenset((coverage, break_up, maker_high, bandwidth))
+"""Limits that lean on the low driver and the use alone."""
+
+OF_BOTH = frozenset((heat, lobing))
+"""Limits that lean on both drivers; `heat_hz` and `lobing_hz` give them for many low drivers at once.
+
+Every other limit leans on the high driver, its guide, the cabinet and the use alone. Who looks at many pairings
+asks a one-sided limit once a driver.
+"""
 
 TOLERANCES: Mapping[str, Mapping[tuple[str, str], str]] = {
     "resonance": {("high", "fs_hz"): "driver resonance tolerance"},

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from reportgen.acoustics import drivers
 from reportgen.acoustics.air import Air
@@ -171,13 +171,21 @@ class Setting:
         case = self.case
         if case.pairing.centre_spacing_m is not None:
             return case.pairing.centre_spacing_m
-        sideways = case.pairing.arrangement in ("side by side", "column")
         low = frame_size(case.low.frame_width_m, case.low.frame_height_m)
-        high = self.high_frame
-        if low is None or high is None:
+        if low is None or self.high_frame is None:
             return None
-        axis = 0 if sideways else 1
-        return (low[axis] + high[axis]) / 2.0 + case.practice["gap between frames"]
+        return float(self.touching_m(*low))
+
+    @property
+    def sideways(self) -> bool:
+        """True when the centres stand apart sideways and not in height."""
+        return self.case.pairing.arrangement in ("side by side", "column")
+
+    def touching_m(self, low_width_m: ArrayLike, low_height_m: ArrayLike) -> NDArray[np.float64]:
+        """Between the centres (m) when low frames of any sizes touch the high one; nan where a size is unknown."""
+        low, axis = (low_width_m, 0) if self.sideways else (low_height_m, 1)
+        high = self.high_frame[axis] if self.high_frame else np.nan
+        return (np.asarray(low, dtype=np.float64) + high) / 2.0 + self.case.practice["gap between frames"]
 
     @property
     def high_frame(self) -> tuple[float, float] | None:

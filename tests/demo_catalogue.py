@@ -1,0 +1,29 @@
+"""The demo season as a catalogue, read once from a real workbook: what tests of judgement and advice start from."""
+
+from __future__ import annotations
+
+import tempfile
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from reportgen.catalogue.blank import write_workbook
+from reportgen.catalogue.demo import demo_tables
+from reportgen.catalogue.reading import read_catalogue
+from reportgen.catalogue.records import Case, Catalogue
+
+
+@cache
+def demo() -> Catalogue:
+    """The demo season through the real writer and reader."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "season.xlsx"
+        write_workbook(path, demo_tables())
+        return read_catalogue(path)
+
+
+def demo_case(pairing: str = "P-01", **changes: dict[str, Any]) -> Case:
+    """A demo pairing with some fields of its records changed: `demo_case(low={"breakup_hz": 5200.0})`."""
+    found = demo().case(demo().pairings[pairing])
+    return replace(found, **{part: replace(getattr(found, part), **fields) for part, fields in changes.items()})
