@@ -82,8 +82,8 @@ def level_of(pressure: ComplexArray) -> FloatArray:
 
 
 def target_weight(shape: ComplexArray) -> FloatArray:
-    """Weight of each frequency: the root of the target, so that -24 dB counts a quarter; squares sum to 1."""
-    weight = np.maximum(np.sqrt(np.abs(shape)), 0.1)
+    """Weight of each frequency: the root of the target, so that -24 dB counts a quarter, at least 0.15; squares sum to 1."""
+    weight = np.maximum(np.sqrt(np.abs(shape)), 0.15)
     return np.asarray(weight / np.sqrt(np.sum(weight**2)))
 
 
