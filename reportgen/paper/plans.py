@@ -1,0 +1,183 @@
+"""The baffle drawn to scale: outlines, cut-outs, centres, and where each is measured from.
+
+Knows lengths in metres and a scale. Refuses to check whether things fit: it draws them where they are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from reportgen.paper import wording
+from reportgen.paper.drawings import Pen, Picture
+from reportgen.paper.lettering import Box, Room, spread_out, text_width
+
+if TYPE_CHECKING:
+    from reportgen.assessment import Frame, Layout
+
+WIDTH = 236.0
+MOST_HEIGHT = 300.0
+LEFT, RIGHT, TOP, BOTTOM = 34.0, 66.0, 26.0, 22.0
+SIZE = 7.0
+POINTS_PER_METRE = 72.0 / 0.0254
+SCALES = (1, 2, 2.5, 4, 5, 7.5, 10, 12.5, 15, 20, 25, 30, 40, 50, 75, 100)
+MOST_ORDINATES = 24
+"""Above this many heights only the first and the last are written: the table beside the drawing has them all."""
+
+
+def _extent(layout: Layout) -> Box:
+    """Everything that must be in the drawing: the baffle and frames that stand over its edge (m, y upwards)."""
+    xs = [x for f in layout.frames for x in (f.x_m - f.width_m / 2, f.x_m + f.width_m / 2)]
+    ys = [y for f in layout.frames for y in (f.y_m - f.height_m / 2, f.y_m + f.height_m / 2)]
+    return Box(min([0.0, *xs]), min([0.0, *ys]), max([layout.width_m, *xs]), max([layout.height_m, *ys]))
+
+
+def chosen_scale(layout: Layout) -> float:
+    """The largest customary scale (1 : n) at which the baffle fits the field."""
+    extent = _extent(layout)
+    across, up = WIDTH - LEFT - RIGHT, MOST_HEIGHT - TOP - BOTTOM
+    needed = max((extent.right - extent.left) / across, (extent.bottom - extent.top) / up) * POINTS_PER_METRE
+    return next((float(scale) for scale in SCALES if scale >= needed * (1 - 1e-9)), needed)
+
+
+class _Plan:
+    """Metres on the baffle to points on paper."""
+
+    def __init__(self, layout: Layout) -> None:
+        extent, self.scale = _extent(layout), chosen_scale(layout)
+        self.per_metre = POINTS_PER_METRE / self.scale
+        drawn = (extent.right - extent.left) * self.per_metre
+        self.left = LEFT + (WIDTH - LEFT - RIGHT - drawn) / 2.0 - extent.left * self.per_metre
+        self.floor = TOP + extent.bottom * self.per_metre
+        self.height = TOP + (extent.bottom - extent.top) * self.per_metre + BOTTOM
+        self.low = TOP + (extent.bottom - extent.top) * self.per_metre
+
+    def at(self, x_m: float, y_m: float) -> tuple[float, float]:
+        return self.left + x_m * self.per_metre, self.floor - y_m * self.per_metre
+
+
+def numbered(frames: Sequence[Frame]) -> list[tuple[int, Frame]]:
+    """Frames from the top down, each with the number it has in drawing and table."""
+    return list(enumerate(sorted(frames, key=lambda f: (-f.y_m, f.x_m)), 1))
+
+
+def baffle_picture(layout: Layout) -> Picture:
+    """The front to scale with frames, cut-outs (dashed), centres, and their distances from the top and left edges."""
+    plan = _Plan(layout)
+    pen = Pen(WIDTH, plan.height)
+    left, top = plan.at(0.0, layout.height_m)
+    right, bottom = plan.at(layout.width_m, 0.0)
+    pen.rect("outline", left, top, right - left, bottom - top)
+    frames = numbered(layout.frames)
+    for _, frame in frames:
+        _draw_frame(pen, plan, frame)
+    _number_frames(pen, plan, frames)
+    _outer_dimensions(pen, plan, layout)
+    _heights(pen, plan, layout, frames)
+    _offsets(pen, plan, layout, frames)
+    return pen.picture(_in_words(layout, frames, plan.scale))
+
+
+def _draw_frame(pen: Pen, plan: _Plan, frame: Frame) -> None:
+    x, y = plan.at(frame.x_m, frame.y_m)
+    ink = "low-fill" if frame.role == "low" else "high-fill"
+    outlines = [(ink, frame.width_m, frame.height_m)]
+    if frame.cut_width_m is not None:
+        outlines.append(("cut", frame.cut_width_m, frame.cut_height_m or frame.cut_width_m))
+    for name, width_m, height_m in outlines:
+        half_w, half_h = width_m * plan.per_metre / 2.0, height_m * plan.per_metre / 2.0
+        if frame.round:
+            pen.ellipse(name, x, y, half_w, half_h)
+        else:
+            pen.rect(name, x - half_w, y - half_h, 2.0 * half_w, 2.0 * half_h)
+    arm = min(5.0, max(2.0, frame.width_m * plan.per_metre / 4.0))
+    pen.line("hairline", (x - arm, y), (x + arm, y))
+    pen.line("hairline", (x, y - arm), (x, y + arm))
+
+
+def _number_frames(pen: Pen, plan: _Plan, frames: Sequence[tuple[int, Frame]]) -> None:
+    """The number of each frame beside its centre, where there is room for it."""
+    room = Room(Box(0.0, 0.0, WIDTH, plan.height))
+    for number, frame in frames:
+        x, y = plan.at(frame.x_m, frame.y_m)
+        width, height, size = text_width(str(number), 8.0, heavy=True), 8.5, 8.0
+        box = Box(x + 3.0, y - height - 1.5, x + 3.0 + width, y - 1.5)
+        if room.free(box):
+            room.taken.append(box)
+            pen.write("strong", box.left, box.bottom - 1.9, str(number), size)
+
+
+def _outer_dimensions(pen: Pen, plan: _Plan, layout: Layout) -> None:
+    left, top = plan.at(0.0, layout.height_m)
+    right, bottom = plan.at(layout.width_m, 0.0)
+    foot = plan.low + 9.0
+    _dimension(pen, (left, foot), (right, foot))
+    pen.line("hairline", (left, bottom), (left, foot + 2.0))
+    pen.line("hairline", (right, bottom), (right, foot + 2.0))
+    pen.write("word", (left + right) / 2.0, foot + 9.5, wording.millimetres(layout.width_m), SIZE, "middle")
+    side = min(left - 9.0, LEFT - 4.0) if left > LEFT - 1.0 else left - 4.0
+    side = max(side, 30.0)
+    _dimension(pen, (side, top), (side, bottom))
+    pen.line("hairline", (side - 2.0, top), (left, top))
+    pen.line("hairline", (side - 2.0, bottom), (left, bottom))
+    pen.write("word", side - 4.0, (top + bottom) / 2.0 + 2.5, wording.millimetres(layout.height_m), SIZE, "end")
+
+
+def _dimension(pen: Pen, start: tuple[float, float], end: tuple[float, float]) -> None:
+    """A dimension line with slanting strokes at its ends (ISO 129-1 allows them in place of arrows)."""
+    pen.line("dimension", start, end)
+    for x, y in (start, end):
+        pen.line("dimension", (x - 2.0, y + 2.0), (x + 2.0, y - 2.0))
+
+
+def _heights(pen: Pen, plan: _Plan, layout: Layout, frames: Sequence[tuple[int, Frame]]) -> None:
+    """Distances of the centres from the top edge, as ordinates on the right."""
+    levels = _grouped([(number, layout.height_m - frame.y_m, frame) for number, frame in frames])
+    if len(levels) > MOST_ORDINATES:
+        levels = [levels[0], levels[-1]]
+    wished = [plan.at(0.0, frame.y_m)[1] for _, _, frame in levels]
+    places = spread_out(wished, 9.5, 8.0, plan.height - 4.0)
+    line = WIDTH - RIGHT + 4.0
+    for (names, distance, frame), level, place in zip(levels, wished, places, strict=True):
+        x = plan.at(frame.x_m, 0.0)[0] + frame.width_m * plan.per_metre / 2.0
+        pen.line("hairline", (min(x + 1.0, line), level), (line, level), (line + 8.0, place), (line + 11.0, place))
+        pen.write("word", line + 13.0, place + 2.5, f"{names}: {wording.millimetres(distance)}", SIZE)
+    if levels:
+        pen.write("faint", WIDTH, 6.0 + 0.0, "centres from the top", 6.0, "end") if places[0] > 16.0 else None
+
+
+def _offsets(pen: Pen, plan: _Plan, layout: Layout, frames: Sequence[tuple[int, Frame]]) -> None:
+    """Distances of the centres from the left edge, as ordinates above; only where one is off the centre line."""
+    columns = _grouped(sorted(((number, frame.x_m, frame) for number, frame in frames), key=lambda item: item[1]))
+    if len(columns) > 3 or all(abs(x - layout.width_m / 2.0) < 0.0005 for _, x, _ in columns):
+        return
+    wished = [plan.at(x, 0.0)[0] for _, x, _ in columns]
+    places = spread_out(wished, 46.0, 24.0, WIDTH - 90.0)
+    for (_, distance, frame), across, place in zip(columns, wished, places, strict=True):
+        y = plan.at(0.0, frame.y_m)[1] - frame.height_m * plan.per_metre / 2.0
+        pen.line("hairline", (across, max(y - 1.0, TOP - 3.0)), (across, TOP - 4.0), (place, TOP - 10.0))
+        pen.write("word", place, TOP - 12.0, wording.millimetres(distance), SIZE, "middle")
+
+
+def _grouped(items: Sequence[tuple[int, float, Frame]]) -> list[tuple[str, float, Frame]]:
+    """Items at the same distance (to half a millimetre) as one, with all their numbers; at most three are named."""
+    groups: list[tuple[list[int], float, Frame]] = []
+    for number, distance, frame in items:
+        if groups and abs(groups[-1][1] - distance) < 0.0005:
+            groups[-1][0].append(number)
+        else:
+            groups.append(([number], distance, frame))
+    return [
+        (", ".join(map(str, numbers)) if len(numbers) <= 3 else f"{numbers[0]}–{numbers[-1]}", distance, frame)
+        for numbers, distance, frame in groups
+    ]
+
+
+def _in_words(layout: Layout, frames: Sequence[tuple[int, Frame]], scale: float) -> str:
+    centres = "; ".join(
+        f"{number} {frame.role} driver, {wording.millimetres(layout.height_m - frame.y_m)} from the top, "
+        f"{wording.millimetres(frame.x_m)} from the left"
+        for number, frame in frames[:12]
+    )
+    size = f"{wording.millimetres(layout.width_m)} wide, {wording.millimetres(layout.height_m)} high"
+    return f"Baffle, {size}, at 1 : {wording.number(scale)}. Centres: {centres or 'not known'}."

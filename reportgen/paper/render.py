@@ -1,0 +1,121 @@
+"""From a page to paper: templates filled, laid out and written as tagged PDF.
+
+Knows where templates live and how the engine is kept warm in one process. Refuses to know what a page says, to
+fetch anything, and to run in threads (the engine is not safe there: use processes).
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal, Protocol, cast
+
+from jinja2 import ChoiceLoader, Environment, FileSystemLoader, StrictUndefined
+from weasyprint import CSS, HTML, Document
+from weasyprint.text.fonts import FontConfiguration
+from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+from reportgen.paper.composing import sheet_page
+from reportgen.paper.pages import SheetPage, Stamp
+from reportgen.problems import ReportgenError
+
+if TYPE_CHECKING:
+    from reportgen.assessment import Assessment
+
+Paper = Literal["A4", "Letter"]
+PDF_OPTIONS = {"pdf_variant": "pdf/ua-1"}
+
+
+class Page(Protocol):
+    """Any page dataclass: it names its template."""
+
+    @property
+    def template(self) -> str:
+        """File in the templates folder."""
+
+
+class _DataOnly(URLFetcher):  # type: ignore[misc]
+    """Opens data: URLs, stops the rendering at every other address."""
+
+    def __init__(self) -> None:
+        super().__init__(allowed_protocols=("data",), fail_on_errors=True)
+
+    def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
+        if not url.lower().startswith("data:"):
+            raise FatalURLFetchingError(f"a page may hold nothing from outside: {url[:200]}")
+        return super().fetch(url, headers)
+
+
+def templates_folder() -> Path:
+    """The shipped templates: those the installed package carries, else the repository's own folder."""
+    package = Path(__file__).resolve().parent.parent
+    carried = package / "templates"
+    return carried if carried.is_dir() else package.parent / "templates"
+
+
+class Press:
+    """What is kept warm in one process: templates, style sheets by paper, fonts.
+
+    `own` is an operator's folder: a file in it stands in for ours of the same name.
+    """
+
+    def __init__(self, own: Path | None = None) -> None:
+        if own is not None and not own.is_dir():
+            raise ReportgenError(f"{own}: there is no such folder of templates. Give an existing folder, or none.")
+        self._folders = [folder for folder in (own, templates_folder()) if folder is not None]
+        loaders = [FileSystemLoader(folder, encoding="utf-8") for folder in self._folders]
+        self.environment = Environment(
+            loader=ChoiceLoader(loaders),
+            autoescape=True,
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            auto_reload=False,
+        )
+        self.fonts = FontConfiguration()
+        self._fetcher = _DataOnly()
+        self._styles: dict[str, CSS] = {}
+
+    def html(self, page: Page) -> str:
+        """The page's template, filled with the page and nothing else."""
+        return self.environment.get_template(page.template).render(page=page)
+
+    def styles(self, paper: Paper) -> list[CSS]:
+        """The style sheet and the size of the paper."""
+        for name in ("style.css", f"paper-{paper}.css"):
+            if name not in self._styles:
+                text = self.environment.get_template(name).render()
+                self._styles[name] = CSS(string=text, font_config=self.fonts, url_fetcher=self._fetcher)
+        return [self._styles["style.css"], self._styles[f"paper-{paper}.css"]]
+
+    def layout(self, page: Page, paper: Paper = "A4") -> Document:
+        """The page laid out, ready to be written alone or together with others."""
+        html = HTML(string=self.html(page), url_fetcher=self._fetcher)
+        return cast(Document, html.render(stylesheets=self.styles(paper), font_config=self.fonts))
+
+    def pdf(self, page: Page, paper: Paper = "A4") -> bytes:
+        """The page as a tagged PDF with embedded fonts; the same page gives the same bytes."""
+        return cast(bytes, self.layout(page, paper).write_pdf(**PDF_OPTIONS))
+
+
+@lru_cache(maxsize=4)
+def press(own: Path | None = None) -> Press:
+    """The warm press of this process for a folder of the operator's templates, or for ours alone."""
+    return Press(own)
+
+
+def as_paper(name: str) -> Paper:
+    """The paper size by its name; ReportgenError for one that is not known."""
+    if name not in ("A4", "Letter"):
+        raise ReportgenError(f"Paper size {name} was asked for; it must be A4 or Letter.")
+    return cast(Paper, name)
+
+
+def render_sheet(found: Assessment, stamp: Stamp, templates: Path | None = None, paper: str = "A4") -> bytes:
+    """The printed sheet of one pairing as PDF. `templates` is an operator's own folder, `paper` A4 or Letter."""
+    return press(templates).pdf(sheet_page(found, stamp), as_paper(paper))
+
+
+def render_page(page: SheetPage, templates: Path | None = None, paper: str = "A4") -> bytes:
+    """Any ready page as PDF."""
+    return press(templates).pdf(page, as_paper(paper))

@@ -1,0 +1,208 @@
+"""How figures and outcomes are worded on paper: units, digits, signs.
+
+Knows SI values and the units a builder reads. Refuses to know what a figure means or where on a page it stands.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+NO_BREAK = "\u00a0"
+NONE = "–"
+"""Stands where there is no value."""
+
+PRINTED_UNITS: Mapping[str, str] = {"ohm": "Ω", "uF": "µF", "uH": "µH", "degC": "°C", "deg": "°"}
+MULTIPLIED = "\u00a0×\u00a0"
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """An outcome on paper: a sign, a word, and the class the style sheet knows it by. Never colour alone."""
+
+    sign: str
+    word: str
+    style: str
+
+
+MARKS: Mapping[str, Mark] = {
+    "pass": Mark("✓", "pass", "good"),
+    "marginal": Mark("!", "marginal", "near"),
+    "fail": Mark("✗", "fail", "bad"),
+    "not assessed": Mark("?", "not assessed", "open"),
+    "suitable": Mark("✓", "suitable", "good"),
+    "suitable with conditions": Mark("!", "suitable with conditions", "near"),
+    "not suitable": Mark("✗", "not suitable", "bad"),
+    "undecided": Mark("?", "undecided", "open"),
+}
+"""Every outcome of a check and every word of a verdict."""
+
+
+def number(value: float | None, digits: int = 3) -> str:
+    """Plain number with that many significant digits, a real minus sign and no exponent.
+
+    >>> number(3002.2), number(0.08441), number(-1.5), number(12.0), number(None)
+    ('3000', '0.0844', '−1.5', '12', '–')
+    """
+    if value is None or math.isnan(value):
+        return NONE
+    if math.isinf(value):
+        return "∞" if value > 0 else "−∞"
+    if value == 0.0:
+        return "0"
+    decimals = digits - 1 - math.floor(math.log10(abs(value)))
+    rounded = round(value, decimals)
+    text = f"{rounded:.{max(decimals, 0)}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return text.replace("-", "−")
+
+
+def fixed(value: float | None, decimals: int) -> str:
+    """Number with fixed decimals, for columns that line up.
+
+    >>> fixed(0.586, 2), fixed(-0.04, 1), fixed(None, 1)
+    ('0.59', '0.0', '–')
+    """
+    if value is None or not math.isfinite(value):
+        return number(value)
+    text = f"{value:.{decimals}f}"
+    return (text.lstrip("-") if float(text) == 0.0 else text).replace("-", "−")
+
+
+def with_unit(value: float | None, unit: str, digits: int = 3) -> str:
+    """A number and its unit, kept on one line; `unit` in the spelling of the workbook.
+
+    >>> with_unit(3.21, "ohm"), with_unit(None, "dB"), with_unit(90.0, "%")
+    ('3.21\\xa0Ω', '–', '90\\xa0%')
+    """
+    if value is None or math.isnan(value):
+        return NONE
+    shown = (
+        fixed(value, 1) if unit in ("dB", "dB SPL") else fixed(value, 2) if unit == "octave" else number(value, digits)
+    )
+    return f"{shown}{NO_BREAK}{PRINTED_UNITS.get(unit, unit)}".rstrip()
+
+
+def hertz(value: float | None) -> str:
+    """A frequency (Hz) as it is set on a generator: Hz below 10 kHz, three digits.
+
+    >>> hertz(2450.4), hertz(12500.0), hertz(47.3)
+    ('2450\\xa0Hz', '12.5\\xa0kHz', '47.3\\xa0Hz')
+    """
+    if value is not None and value >= 9995.0:
+        return with_unit(value / 1e3, "kHz")
+    return with_unit(value, "Hz")
+
+
+def millimetres(value_m: float | None) -> str:
+    """A length (m) in mm, to half a millimetre where it matters.
+
+    >>> millimetres(0.15), millimetres(0.0254)
+    ('150\\xa0mm', '25.4\\xa0mm')
+    """
+    if value_m is None:
+        return NONE
+    value = value_m * 1e3
+    return f"{fixed(value, 0) if abs(value - round(value)) < 0.05 else fixed(value, 1)}{NO_BREAK}mm"
+
+
+def component(kind: str, value: float) -> str:
+    """Value of a capacitor "C", coil "L" or resistor "R" (F, H, ohm) as the shop names it.
+
+    >>> component("C", 4.7e-6), component("L", 0.33e-3), component("R", 2.2), component("C", 68e-9)
+    ('4.7\\xa0µF', '0.33\\xa0mH', '2.2\\xa0Ω', '68\\xa0nF')
+    """
+    if kind == "C":
+        return with_unit(value * 1e6, "uF") if value >= 0.0999e-6 else with_unit(value * 1e9, "nF")
+    if kind == "L":
+        return with_unit(value * 1e3, "mH") if value >= 0.0999e-3 else with_unit(value * 1e6, "uH")
+    return with_unit(value, "ohm")
+
+
+def degrees(value_rad: float | None) -> str:
+    """An angle (rad) in degrees.
+
+    >>> degrees(math.radians(15.0))
+    '15°'
+    """
+    return NONE if value_rad is None else f"{number(math.degrees(value_rad))}°"
+
+
+def money(value: float | None, currency: str) -> str:
+    """A price with two decimals and the maker's currency.
+
+    >>> money(12.5, "EUR"), money(None, "EUR")
+    ('12.50\\xa0EUR', '–')
+    """
+    return NONE if value is None else f"{value:.2f}{NO_BREAK}{currency}".rstrip()
+
+
+def duration(seconds: float | None) -> str:
+    """A time span in the unit one would say it in.
+
+    >>> duration(5400.0), duration(90.0), duration(20.0), duration(90000.0)
+    ('1 h 30 min', '1.5 min', '20 s', 'a whole day')
+    """
+    if seconds is None:
+        return NONE
+    if seconds >= 86400.0:
+        return "a whole day"
+    if seconds >= 3600.0:
+        hours, minutes = divmod(round(seconds / 60.0), 60)
+        return f"{hours} h {minutes} min" if minutes else f"{hours} h"
+    return f"{number(seconds / 60.0, 2)} min" if seconds >= 60.0 else f"{number(seconds, 2)} s"
+
+
+def span(low_hz: float | None, high_hz: float | None) -> str:
+    """A range of frequencies, with its open sides named.
+
+    >>> span(2000.0, 3002.2), span(None, 3000.0), span(2000.0, None)
+    ('2000 to 3000\\xa0Hz', 'up to 3000\\xa0Hz', 'from 2000\\xa0Hz')
+    """
+    if low_hz is not None and high_hz is not None:
+        if max(low_hz, high_hz) < 9995.0:
+            return f"{number(low_hz)} to {hertz(high_hz)}"
+        return f"{hertz(low_hz)} to {hertz(high_hz)}"
+    if low_hz is not None:
+        return f"from {hertz(low_hz)}"
+    return f"up to {hertz(high_hz)}" if high_hz is not None else NONE
+
+
+def counted(count: int, one: str, many: str = "") -> str:
+    """A count and its noun.
+
+    >>> counted(1, "part"), counted(3, "part")
+    ('1 part', '3 parts')
+    """
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def sentence(text: str) -> str:
+    """The text with a capital letter and a full stop.
+
+    >>> sentence("move the centres closer")
+    'Move the centres closer.'
+    """
+    text = text.strip()
+    if not text:
+        return ""
+    text = text[0].upper() + text[1:]
+    return text if text[-1] in ".!?:。" else f"{text}."
+
+
+_NUMBER_UNIT = re.compile(r"(?<=\d) (?=(?:k?Hz|dB|mm|cm|m|W|V|A|mH|uF|EUR|octaves?|h|min|kg|%|ohm|°C)\b)")
+
+
+def printed(text: str) -> str:
+    """A sentence as it is printed: units in their signs, a number never parted from its unit.
+
+    >>> printed("It sees 3.2 ohm at 2500 Hz, within -15 deg.")
+    'It sees 3.2\\xa0Ω at 2500\\xa0Hz, within −15°.'
+    """
+    text = _NUMBER_UNIT.sub(NO_BREAK, text)
+    text = re.sub(r"(?<=\d)\u00a0ohm\b", f"{NO_BREAK}Ω", text)
+    text = re.sub(r"(?<=\d) deg\b", "°", text)
+    return re.sub(r"(?<![\w.])-(?=\d)", "−", text)
