@@ -187,6 +187,8 @@ def bounds_text(column: Column) -> str:
 
 
 def _bounded(column: Column, value: Value, number: float) -> float:
+    if not math.isfinite(number):
+        raise _unusable(value, "it must be a number", column.help)
     low = (column.above is not None and number <= column.above) or (
         column.at_least is not None and number < column.at_least
     )
@@ -359,7 +361,7 @@ def read_cell(column: Column, value: Value, unit: str) -> object:
             "Open the workbook in a spreadsheet program and save it once.",
         )
     if isinstance(value, ErrorValue):
-        raise _unusable(value, "a formula has failed here", "Mend the formula.")
+        raise _unusable(value, "the formula gives no value", "Mend the formula.")
     return _PARSERS[column.kind](column, value, unit)
 
 

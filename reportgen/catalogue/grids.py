@@ -18,7 +18,7 @@ from typing import Any
 from openpyxl import load_workbook
 from openpyxl.utils import get_column_letter, range_boundaries
 
-from reportgen.catalogue.packages import Package
+from reportgen.catalogue.package import Package
 
 MOST_BLANK_ROWS = 1000
 """So many empty rows in a row end a sheet; what stands below them is named in a notice."""
@@ -94,7 +94,7 @@ def read_grids(package: Package, wanted: Callable[[str], bool]) -> dict[str, Gri
 
     Values are the stored ones. Formulas are looked for in a second pass, and only in sheets that have any.
     """
-    layouts = {name: _layout(package.read(part)) for name, part in package.sheets.items() if wanted(name)}
+    layouts = {name: _layout(package.read(part)) for name, part in package.sheets() if wanted(name)}
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # the library warns of extensions that it does not keep: we only read
         stored = _open(package, data_only=True)

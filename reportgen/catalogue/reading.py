@@ -6,14 +6,14 @@ Knows the order of the steps and which sheet is which. Refuses to know single ce
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, cast
 
 from reportgen.catalogue import cells, shipped
 from reportgen.catalogue.columns import MAKER, PRACTICE, SHEETS, TECHNOLOGIES, Sheet
 from reportgen.catalogue.grids import Grid, read_grids
-from reportgen.catalogue.packages import Package, inspect_package
+from reportgen.catalogue.package import Package
 from reportgen.catalogue.records import Catalogue, Maker, Origin
 from reportgen.catalogue.relations import relate
 from reportgen.catalogue.tables import ONLY_ROW, Table, heading_key, read_table
@@ -69,32 +69,34 @@ def _bytes(path: Path) -> bytes:
 def _grids(path: Path, data: bytes) -> tuple[dict[str, Grid], list[Problem]]:
     """The grids by the name of their description; WorkbookUnusable when a required one is missing."""
     try:
-        package = inspect_package(data, path.name)
-    except PackageRefused as error:
-        raise _unusable(path, str(error).removeprefix(f"{path.name}: ").rstrip(".")) from error
-    chosen, problems = _choose_sheets(package)
-    try:
+        package = Package(data)
+        package.check_contents()
+        titles = [title for title, _ in package.sheets()]
+        chosen, problems = _choose_sheets(titles)
         found = read_grids(package, lambda name: name in chosen)
+    except PackageRefused as error:
+        what, _, mend = str(error).partition(". ")
+        raise _unusable(path, what[:1].lower() + what[1:].rstrip("."), mend) from error
     except Exception as error:  # the library raises whatever its parts raise when a sheet is damaged
         text = f"the workbook is damaged ({type(error).__name__}: {str(error)[:200]})"
         raise _unusable(path, text, "Open it in a spreadsheet program and save it anew.") from error
     grids = {chosen[title].name: grid for title, grid in found.items()}
     missing = [sheet for sheet in SHEETS if sheet.required and sheet.name not in grids]
     if missing:
-        raise WorkbookUnusable(_missing_sheet(path, package, sheet) for sheet in missing)
+        raise WorkbookUnusable(_missing_sheet(path, titles, sheet) for sheet in missing)
     return grids, problems
 
 
-def _choose_sheets(package: Package) -> tuple[dict[str, Sheet], list[Problem]]:
+def _choose_sheets(titles: Sequence[str]) -> tuple[dict[str, Sheet], list[Problem]]:
     """Which sheet of the workbook is which, by name without regard to case and spacing."""
     by_key = {heading_key(sheet.name): sheet for sheet in SHEETS}
     chosen: dict[str, Sheet] = {}
     problems = []
-    for title in package.sheets:
+    for title in titles:
         sheet = by_key.pop(heading_key(title), None)
         if sheet is not None:
             chosen[title] = sheet
-    others = [title for title in package.sheets if title not in chosen]
+    others = [title for title in titles if title not in chosen]
     for title in others:
         near = cells.nearest([sheet.name for sheet in by_key.values() if not sheet.required], title)
         if near:
@@ -102,7 +104,7 @@ def _choose_sheets(package: Package) -> tuple[dict[str, Sheet], list[Problem]]:
     return chosen, problems
 
 
-def _missing_sheet(path: Path, package: Package, sheet: Sheet) -> Problem:
-    by_text = cells.nearest(package.sheets, sheet.name)
+def _missing_sheet(path: Path, titles: Sequence[str], sheet: Sheet) -> Problem:
+    by_text = cells.nearest(titles, sheet.name)
     mend = by_text or f"Add it: one row is {sheet.row_is}."
     return Problem(path.name, "", "", "", f"there is no sheet “{sheet.name}”, which is required", mend)

@@ -209,7 +209,7 @@ def _check_pairing(record: Record, tables: Tables) -> Iterator[Problem]:
             yield problem_at(record, "guide_id", f"“{guide.id}” stands here", expected, mend)
     yield from _check_rear(pairing, high)
     if pairing.arrangement == "low-high-low" and pairing.low_count % 2:
-        found = f"{pairing.low_count} {_stands(pairing, 'low_count')}"
+        found = f"the count is {pairing.low_count}"
         mend = "Give 2, or another arrangement."
         yield problem_at(record, "low_count", found, "low-high-low needs an even count of low drivers", mend)
     for side in ("low", "high"):
@@ -218,10 +218,6 @@ def _check_pairing(record: Record, tables: Tables) -> Iterator[Problem]:
             expected = f"{count} drivers cannot be wired as equal rows"
             found = f"“{wiring}” stands here"
             yield problem_at(record, f"{side}_wiring", found, expected, "Choose series or parallel, or another count.")
-
-
-def _stands(record: Record, field_name: str) -> str:
-    return "stands here" if field_name in record.origin.cells else "is taken where nothing is given"
 
 
 def _check_rear(pairing: Pairing, high: HighDriver) -> Iterator[Problem]:

@@ -120,9 +120,9 @@ def read_table(sheet: Sheet, grid: Grid) -> Table:
     Rows that share an ID are all kept out: which of them is meant cannot be known.
     """
     table = Table(sheet)
-    places = _match_headings(sheet, grid, table.problems)
-    missing = _missing_columns(sheet, places)
-    table.problems.extend(missing)
+    places, refused = _match_headings(sheet, grid, table.problems)
+    missing = _missing_columns(sheet, places, refused)
+    table.problems.extend(problem for problem in missing if problem not in table.problems)
     table.problems.extend(_sheet_notices(sheet, grid))
     drafts = list(_drafts(sheet, grid, places))
     _mark_duplicates(sheet, drafts)
@@ -149,7 +149,9 @@ def heading_key(name: str) -> str:
     return "".join(ch for ch in unicodedata.normalize("NFKC", name).casefold() if ch.isalnum())
 
 
-def _match_headings(sheet: Sheet, grid: Grid, problems: list[Problem]) -> tuple[_Place, ...]:
+def _match_headings(sheet: Sheet, grid: Grid, problems: list[Problem]) -> tuple[tuple[_Place, ...], dict[str, Problem]]:
+    """Where each column stands, and by field the problem with a heading whose unit does not fit."""
+    refused: dict[str, Problem] = {}
     by_key = {heading_key(column.name): column for column in sheet.columns}
     places: dict[str, _Place] = {}
     for index, content in enumerate(grid.headings):
@@ -174,9 +176,10 @@ def _match_headings(sheet: Sheet, grid: Grid, problems: list[Problem]) -> tuple[
             if unit is None:
                 mend = f"Write {column.heading}. Until then the column is not read."
                 report(f"“{unit_text}” is no unit of this column", f"it must be {column.unit or 'left out'}", mend)
+                refused[column.field] = problems[-1]
             else:
                 places[column.field] = _Place(column, index, letter, unit)
-    return tuple(sorted(places.values(), key=lambda place: place.column.unit_field != ""))
+    return tuple(sorted(places.values(), key=lambda place: place.column.unit_field != "")), refused
 
 
 def _heading_unit(column: Column, text: str | None) -> str | None:
@@ -191,10 +194,11 @@ def _heading_unit(column: Column, text: str | None) -> str | None:
     return named
 
 
-def _missing_columns(sheet: Sheet, places: Sequence[_Place]) -> list[Problem]:
+def _missing_columns(sheet: Sheet, places: Sequence[_Place], refused: Mapping[str, Problem]) -> list[Problem]:
     there = {place.column.field for place in places}
     return [
-        Problem(
+        refused.get(column.field)
+        or Problem(
             sheet.name,
             "1",
             column.heading,
