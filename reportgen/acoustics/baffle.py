@@ -75,7 +75,7 @@ def edge_response(
     to_edges = (w / 2.0 - x, h / 2.0 - y, w / 2.0 + x, h / 2.0 + y)
     if not all(bool(np.all(distance > 0.0)) for distance in to_edges):
         raise ValueError("the source lies outside the panel; its distances to all four edges must be greater than 0")
-    nodes = int(12.0 + 0.3 * float(np.max(k * np.hypot(w, h), initial=0.0)))
+    nodes = int(24.0 + 0.4 * float(np.max(k * np.hypot(w, h), initial=0.0)))
     total = np.zeros(k.shape, dtype=np.complex128)
     for side in range(4):
         total += _edge_sum(k, to_edges, side, nodes, right, up)
@@ -92,15 +92,18 @@ def _edge_sum(
 ) -> ComplexArray:
     """Integral of exp(-jk way) over the directions that end on one edge (0 right, then counter-clockwise)."""
     distance, after, before = to_edges[side], to_edges[(side + 1) % 4], to_edges[side - 1]
-    start, end = -np.arctan2(before, distance), np.arctan2(after, distance)
+    # the angle is the Gudermannian of t: tan(angle) = sinh(t), d angle = dt/cosh(t), way to the edge = distance cosh(t)
+    start, end = -np.arcsinh(before / distance), np.arcsinh(after / distance)
     u, weight = gauss_legendre(nodes)
     half = (end - start)[..., None] / 2.0
-    angle = start[..., None] + half * (u + 1.0)
-    along, across = distance[..., None], distance[..., None] * np.tan(angle)
+    t = start[..., None] + half * (u + 1.0)
+    stretch = np.cosh(t)
+    share = weight * half / stretch
     turn = ((right, up), (up, -right), (-right, -up), (-up, right))[side]
-    way = np.hypot(along, across) - along * turn[0][..., None] - across * turn[1][..., None]
+    along, across = turn[0][..., None], turn[1][..., None]
+    way = distance[..., None] * (stretch - along - across * np.sinh(t))
     phase = k[..., None] * way
-    real, imaginary = np.sum(weight * half * np.cos(phase), -1), np.sum(weight * half * np.sin(phase), -1)
+    real, imaginary = np.sum(share * np.cos(phase), axis=-1), np.sum(share * np.sin(phase), axis=-1)
     return np.asarray(real - 1j * imaginary)
 
 

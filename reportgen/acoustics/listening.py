@@ -54,12 +54,12 @@ class Source:
 
 
 def _pieces(source: Source, distance_m: float, highest_hz: float, air: Air) -> list[tuple[Position, Directivity]]:
-    """The source, or a tall rectangle cut into pieces each of which is in its own far field (Rayleigh's distance)."""
+    """The source, or a tall rectangle cut into pieces so short that the way from within one differs by wavelength/128."""
     radiator = source.directivity
     if not (isinstance(radiator, Radiator) and radiator.rectangular):
         return [(source.position_m, radiator)]
     wavelength = air.speed_m_s / highest_hz
-    count = max(1, ceil(2.0 * radiator.tall_m / sqrt(wavelength * distance_m)))
+    count = max(1, ceil(4.0 * radiator.tall_m / sqrt(wavelength * distance_m)))
     piece = Radiator("rectangular", radiator.width_m, radiator.tall_m / count)
     x, y, z = source.position_m
     offsets = (np.arange(count) - (count - 1) / 2.0) * piece.tall_m
@@ -82,6 +82,8 @@ def sum_at(
         if not np.all(ways[..., 2] >= 0.0):
             raise ValueError("a listening point lies behind a source; z must not be smaller than that of the source")
         nearest = float(np.min(np.linalg.norm(ways, axis=-1)))
+        if nearest == 0.0:
+            raise ValueError("a listening point lies in the centre of a source; there the level has no bounds")
         pieces = _pieces(source, nearest, float(np.max(frequency)), air)
         part = np.zeros_like(total)
         for position, radiator in pieces:
@@ -282,15 +284,14 @@ def power_response_db(
     air: Air = STANDARD_AIR,
     distance_m: float = 10.0,
     rows: int = 48,
-    columns: int = 12,
 ) -> FloatArray:
     """Mean power over the front half sphere as a level in dB re the pressure unit at 1 m, shape (F,).
 
-    Twice as much as spread over the whole sphere. `distance_m` should be large against the arrangement.
+    `rows` directions from bottom to top serve arrangements of up to 5 wavelengths. `distance_m` should be large against the arrangement.
     """
     # arrangements on the centre line are alike to the left and to the right
     halved = all(source.position_m[0] == 0.0 for source in sources)
-    points, share = _half_sphere(distance_m, rows, columns if halved else 2 * columns, halved=halved)
+    points, share = _half_sphere(distance_m, rows, rows // 3 if halved else rows, halved=halved)
     points = points + np.array([0.0, 0.0, max(source.position_m[2] for source in sources)])
     pressure = distance_m * sum_at(sources, points, frequency_hz, air)
     return _decibel(share @ (pressure.real**2 + pressure.imag**2))

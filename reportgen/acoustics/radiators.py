@@ -20,7 +20,7 @@ ComplexArray = NDArray[np.complex128]
 Shape = Literal["round", "rectangular", "ring", "dome"]
 SHAPES: tuple[Shape, ...] = ("round", "rectangular", "ring", "dome")
 
-HALF_AMPLITUDE_ROUND = 2.2150893997
+HALF_AMPLITUDE_ROUND = 2.2150893677
 """x at which 2 J1(x)/x = 1/2 (Abramowitz & Stegun table 9.5 gives the function)."""
 HALF_AMPLITUDE_RECTANGULAR = 1.8954942670
 """x at which sin(x)/x = 1/2."""
@@ -358,8 +358,8 @@ def window_height_m(
 ) -> FloatArray:
     """Full height in m around the axis within which a uniform line stays within `drop_db` of its axis level.
 
-    Inputs broadcast. Infinite where the level does not fall that far within 75 degrees. `paraxial` takes the
-    Fresnel form: ten to fifty times quicker. Source: Lipshitz & Vanderkooy 1986; Ureda 2004.
+    Inputs broadcast. The longer way off the axis counts: a point is 6 dB down at 60 degrees. Infinite where the
+    level does not fall that far within 75 degrees. `paraxial` takes the Fresnel form, much quicker. Source: Lipshitz & Vanderkooy 1986; Ureda 2004.
     """
     k, h, r = np.broadcast_arrays(wave_number(frequency_hz, air), _array(height_m), _array(distance_m))
     integral = _fresnel_integral if paraxial else _line_integral

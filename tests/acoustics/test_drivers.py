@@ -1,0 +1,275 @@
+"""Drivers: inverses, limits, conventions for what is missing."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from reportgen.acoustics import drivers
+
+FREQUENCY = np.geomspace(10.0, 20000.0, 64)
+SPECTRUM = ([31.5, 125.0, 500.0, 2000.0, 8000.0, 16000.0], [-6.0, 0.0, -1.0, -6.0, -13.0, -18.0])
+WOOFER = {"re_ohm": 5.8, "fs_hz": 40.0, "qms": 4.0, "qes": 0.4, "diaphragm_area_m2": 0.013}
+PAIRED = ("moving_mass_kg", "vas_m3", "force_factor_t_m", "sensitivity_db")
+
+
+def test_impedance_has_its_peak_at_resonance_and_re_away_from_it() -> None:
+    at = drivers.impedance(np.array([0.01, 40.0, 4e5]), 5.8, 40.0, 4.0, 0.4)
+    np.testing.assert_allclose(at.real, [5.8, 5.8 * 11.0, 5.8], rtol=1e-5)
+    assert at[1].imag == pytest.approx(0.0, abs=1e-9)
+
+
+def test_coil_with_and_without_loss() -> None:
+    ideal = drivers.coil_impedance(FREQUENCY, 0.5e-3)
+    np.testing.assert_allclose(ideal, 2j * np.pi * FREQUENCY * 0.5e-3)
+    np.testing.assert_allclose(drivers.coil_impedance(FREQUENCY, 0.5e-3, 1.0), ideal, rtol=1e-12)
+    lossy = drivers.coil_impedance(np.array([1000.0, 4000.0]), 0.5e-3, 0.5)
+    assert abs(lossy[0]) == pytest.approx(abs(drivers.coil_impedance(1000.0, 0.5e-3)))
+    assert abs(lossy[1] / lossy[0]) == pytest.approx(2.0)  # 4^0.5
+    np.testing.assert_allclose(np.angle(lossy), np.pi / 4)
+    with pytest.raises(ValueError, match="exponent"):
+        drivers.coil_impedance(1000.0, 0.5e-3, 1.5)
+
+
+def test_the_coil_takes_three_decibels_at_its_corner() -> None:
+    corner = drivers.inductance_corner_hz(5.8, 0.5e-3)
+    assert abs(drivers.inductance_roll_off(corner, 5.8, 0.5e-3)) == pytest.approx(0.5**0.5)
+    assert np.isinf(drivers.inductance_corner_hz(5.8, 0.0))
+
+
+def test_high_pass_is_q_at_resonance_and_one_far_above() -> None:
+    got = np.abs(drivers.high_pass(np.array([1100.0, 1e7]), 1100.0, 0.7))
+    np.testing.assert_allclose(got, [0.7, 1.0], rtol=1e-6)
+
+
+# --- parameters
+
+
+@pytest.mark.parametrize("given_field", PAIRED)
+def test_each_linked_figure_leads_to_all_the_others(given_field: str) -> None:
+    whole = drivers.complete_parameters(**WOOFER, vas_m3=0.03)
+    found = drivers.complete_parameters(**WOOFER, **{given_field: getattr(whole, given_field)})
+    for field in (*PAIRED, "compliance_m_n", "resistance_kg_s", "efficiency_ratio", "qts"):
+        assert getattr(found, field) == pytest.approx(getattr(whole, field)), field
+    assert found.disagreements == ()
+    assert set(found.derived) == set(PAIRED) - {given_field}
+
+
+def test_a_sheet_that_agrees_within_a_tenth_is_silent_and_beyond_it_is_named() -> None:
+    whole = drivers.complete_parameters(**WOOFER, vas_m3=0.03)
+    mass = whole.moving_mass_kg
+    assert mass is not None
+    assert drivers.complete_parameters(**WOOFER, vas_m3=0.03, moving_mass_kg=mass * 1.09).disagreements == ()
+    assert drivers.complete_parameters(**WOOFER, vas_m3=0.03, moving_mass_kg=mass / 1.09).disagreements == ()
+    (found,) = drivers.complete_parameters(**WOOFER, vas_m3=0.03, moving_mass_kg=mass * 1.2).disagreements
+    assert (found.first_field, found.second_field) == ("moving_mass_kg", "vas_m3")
+    assert found.stated == 0.03
+    assert found.derived == pytest.approx(0.025)
+    assert found.ratio == pytest.approx(1.2)
+
+
+def test_a_level_disagrees_by_the_ratio_of_pressures() -> None:
+    whole = drivers.complete_parameters(**WOOFER, vas_m3=0.03)
+    assert whole.sensitivity_db is not None
+    near = drivers.complete_parameters(**WOOFER, vas_m3=0.03, sensitivity_db=whole.sensitivity_db + 0.8)
+    assert near.disagreements == ()
+    (found,) = drivers.complete_parameters(
+        **WOOFER, vas_m3=0.03, sensitivity_db=whole.sensitivity_db - 2.0
+    ).disagreements
+    assert (found.first_field, found.second_field) == ("vas_m3", "sensitivity_db")
+    assert found.ratio == pytest.approx(10 ** (-0.1))
+
+
+def test_force_mass_and_electrical_q_are_held_against_each_other() -> None:
+    whole = drivers.complete_parameters(**WOOFER, vas_m3=0.03)
+    assert whole.force_factor_t_m is not None
+    found = drivers.complete_parameters(
+        **WOOFER, moving_mass_kg=whole.moving_mass_kg, force_factor_t_m=whole.force_factor_t_m * 1.2
+    ).disagreements
+    assert [(one.first_field, one.second_field) for one in found] == [
+        ("force_factor_t_m", "qes"),
+        ("moving_mass_kg", "force_factor_t_m"),
+    ]
+    assert found[0].ratio == pytest.approx(1.44)
+    assert found[1].ratio == pytest.approx(1.2)
+
+
+def test_electrical_q_follows_from_mass_and_force() -> None:
+    rest = {name: value for name, value in WOOFER.items() if name != "qes"}
+    whole = drivers.complete_parameters(**WOOFER, vas_m3=0.03)
+    found = drivers.complete_parameters(
+        **rest, moving_mass_kg=whole.moving_mass_kg, force_factor_t_m=whole.force_factor_t_m
+    )
+    assert found.qes == pytest.approx(0.4)
+    assert "qes" in found.derived
+    assert found.vas_m3 == pytest.approx(0.03)
+
+
+def test_nothing_given_leads_to_nothing() -> None:
+    found = drivers.complete_parameters(re_ohm=3.2)
+    assert found == drivers.Parameters(re_ohm=3.2)
+    assert drivers.complete_parameters(sensitivity_db=91.0, re_ohm=3.2).sensitivity_db == 91.0
+
+
+# --- boxes
+
+
+@given(st.floats(20.0, 2000.0), st.floats(0.2, 3.0), st.floats(1e-6, 0.2), st.floats(1e-6, 0.2))
+@settings(max_examples=50, deadline=None)
+def test_chamber_on_and_off_again(fs_hz: float, q: float, vas: float, chamber: float) -> None:
+    closed = drivers.rear_chamber(fs_hz, q, vas, chamber)
+    assert closed[0] > fs_hz
+    np.testing.assert_allclose(drivers.free_air(*closed, vas, chamber), (fs_hz, q))
+
+
+def test_a_deeper_chamber_lowers_both() -> None:
+    resonance, q = drivers.rear_chamber(600.0, 0.6, 1e-5, np.array([5e-6, 5e-5]))
+    assert resonance[1] < resonance[0]
+    assert q[1] < q[0]
+
+
+def test_a_closed_box_is_consistent_with_its_parts() -> None:
+    box = drivers.closed_box(FREQUENCY, 40.0, 0.36, 0.03, 0.01)
+    np.testing.assert_allclose(box.response, drivers.high_pass(FREQUENCY, 80.0, 0.72))
+    assert box.travel_ratio[0] == pytest.approx(0.25, rel=0.05)  # the stiffness is fourfold
+    peak = drivers.closed_box_impedance(80.0, 5.8, 40.0, 4.0, 0.4, 0.03, 0.01)
+    assert abs(peak) == pytest.approx(5.8 * 11.0)
+
+
+def test_a_vented_box_rests_at_its_tuning_and_is_free_at_zero() -> None:
+    f = np.array([0.01, 40.0, 5000.0])
+    box = drivers.vented_box(f, 40.0, 0.38, 0.05, 0.035, 40.0, losses=1e9)
+    assert box.travel_ratio[0] == pytest.approx(1.0, rel=1e-4)
+    assert box.travel_ratio[1] < 1e-6
+    assert abs(box.response[2]) == pytest.approx(1.0, rel=1e-3)
+
+
+def test_a_huge_tight_vented_box_with_a_low_vent_is_a_closed_box() -> None:
+    f = np.geomspace(40.0, 1000.0, 20)
+    vented = drivers.vented_box(f, 40.0, 0.4, 0.03, 0.01, 0.01, losses=1e6).response
+    np.testing.assert_allclose(vented, drivers.closed_box(f, 40.0, 0.4, 0.03, 0.01).response, atol=1e-4)
+
+
+def test_vented_impedance_has_its_saddle_at_the_tuning() -> None:
+    f = np.geomspace(10.0, 200.0, 2001)
+    modulus = np.abs(drivers.vented_box_impedance(f, 5.8, 40.0, 4.0, 0.4, 0.05, 0.035, 40.0, losses=20.0))
+    peaks = f[1:-1][(modulus[1:-1] > modulus[:-2]) & (modulus[1:-1] > modulus[2:])]
+    assert len(peaks) == 2
+    between = (f > peaks[0]) & (f < peaks[1])
+    assert f[between][np.argmin(modulus[between])] == pytest.approx(40.0, rel=0.02)
+
+
+def test_an_open_baffle_gains_six_decibels_at_half_a_wavelength() -> None:
+    path = 0.3
+    assert abs(drivers.open_baffle(343.215 / 0.6, 1.0, 0.7, path)) == pytest.approx(2.0, rel=1e-4)
+
+
+def test_static_travel_is_force_times_compliance() -> None:
+    assert float(drivers.static_travel_m(2.83, 5.66, 6.0, 1e-3)) == pytest.approx(3e-3 * np.sqrt(2.0))
+
+
+# --- travel and heat
+
+
+@given(st.floats(1e-5, 0.02), st.floats(1e-4, 0.1), st.floats(20.0, 20000.0), st.floats(0.3, 10.0))
+@settings(max_examples=50, deadline=None)
+def test_travel_and_pressure_invert(travel: float, area: float, frequency: float, distance: float) -> None:
+    pressure = drivers.pressure_from_travel(travel, area, frequency, distance)
+    back = drivers.travel_from_pressure(pressure, area, frequency, distance)
+    assert float(back) == pytest.approx(travel)
+
+
+@pytest.mark.parametrize("slope", ["LR2", "LR4", "LR8", "BW2", "BW3", "BW4", "BE3"])
+def test_at_the_travel_limit_the_worst_tone_takes_the_whole_travel(slope: str) -> None:
+    limit = float(drivers.travel_limit_hz(4.0, 7e-4, 3e-4, slope))
+    f = np.geomspace(limit / 100, limit * 20, 20001)
+    tone = 4.0 * drivers.slope_magnitude(slope, f / limit)
+    assert np.max(drivers.travel_from_pressure(tone, 7e-4, f)) == pytest.approx(3e-4, rel=1e-3)
+
+
+def test_count_and_gain_lower_the_travel_limit() -> None:
+    one = drivers.travel_limit_hz(4.0, 7e-4, 3e-4, "LR4")
+    two = drivers.travel_limit_hz(4.0, 7e-4, 3e-4, "LR4", count=2)
+    louder = drivers.travel_limit_hz(4.0, 7e-4, 3e-4, "LR4", gain_db=20 * np.log10(2.0))
+    assert float(two) == pytest.approx(float(one) / np.sqrt(2.0))
+    assert float(louder) == pytest.approx(float(two))
+
+
+def test_travel_limits_take_whole_catalogues() -> None:
+    pressure, area = np.full((300, 1), 4.0), np.linspace(3e-4, 1e-3, 300)
+    for slope in ("LR4", "BW1"):
+        found = drivers.travel_limit_hz(pressure, area, 3e-4, slope, fs_hz=np.full(300, 1100.0), q=0.7)
+        assert found.shape == (300, 300)
+        assert np.all(np.diff(found[0]) < 0.0)
+
+
+def test_first_order_without_a_resonance_is_not_assessed() -> None:
+    assert drivers.travel_factor("BW1") == np.inf
+    assert np.isnan(drivers.travel_limit_hz(4.0, 7e-4, 3e-4, "BW1"))
+    mixed = drivers.travel_limit_hz(4.0, 7e-4, 3e-4, "BW1", fs_hz=np.array([1100.0, np.nan]), q=0.7)
+    assert np.isfinite(mixed[0])
+    assert np.isnan(mixed[1])
+
+
+def test_first_order_in_front_of_a_high_resonance_has_no_limit() -> None:
+    assert float(drivers.travel_limit_hz(4.0, 7e-4, 3e-4, "BW1", fs_hz=5000.0, q=0.5)) == 0.0
+
+
+def test_missing_travel_is_nan_and_never_a_pass() -> None:
+    assert np.isnan(drivers.travel_limit_hz(4.0, 7e-4, np.nan, "LR4"))
+    assert np.isnan(drivers.travel_limit_hz(4.0, 7e-4, np.nan, "BW1", fs_hz=1000.0, q=0.7))
+    assert np.isnan(drivers.travel_limit_in_programme_hz(4.0, 7e-4, np.nan, "LR4", *SPECTRUM))
+    assert np.isnan(drivers.heat_limit_hz(100.0, np.nan, *SPECTRUM))
+
+
+def test_a_falling_programme_needs_less_travel() -> None:
+    flat = drivers.travel_limit_in_programme_hz(4.0, 7e-4, 3e-4, "LR4", [20.0, 2e4], [0.0, 0.0])
+    falling = drivers.travel_limit_in_programme_hz(4.0, 7e-4, 3e-4, "LR4", *SPECTRUM)
+    assert falling < flat
+
+
+@pytest.mark.parametrize("name", ["LR3", "XX4", "LR", "4"])
+def test_unknown_slopes_are_refused(name: str) -> None:
+    with pytest.raises(ValueError, match="it must be LR, BW or BE and an order"):
+        drivers.slope_magnitude(name, 1.0)
+
+
+def test_highest_levels() -> None:
+    level = drivers.travel_limited_level_db(2000.0, 7e-4, 0.5e-3)
+    assert float(level) == pytest.approx(111.47, abs=0.005)  # as in tests/reference
+    assert float(drivers.travel_limited_level_db(2000.0, 7e-4, 0.5e-3, 2.0, count=2)) == pytest.approx(float(level))
+    assert float(drivers.power_limited_level_db(90.0, 8.0, 2.83**2 / 8.0)) == pytest.approx(90.0)
+    assert float(drivers.power_limited_level_db(90.0, 8.0, 100.0, 10.0)) == pytest.approx(90.0, abs=0.01)
+
+
+def test_pink_shares_add_up_and_stay_in_bounds() -> None:
+    edges = np.array([5.0, 100.0, 1000.0, 40000.0])
+    shares = drivers.pink_share(edges[:-1], edges[1:], 20.0, 20000.0)
+    assert float(shares.sum()) == pytest.approx(1.0)
+    assert float(drivers.pink_share(30000.0, 40000.0, 20.0, 20000.0)) == 0.0
+
+
+def test_a_flat_octave_spectrum_is_pink() -> None:
+    steep = drivers.programme_share(2000.0, 40, [20.0, 20000.0], [0.0, 0.0])
+    assert float(steep) == pytest.approx(float(drivers.pink_share(2000.0, 20000.0, 20.0, 20000.0)), rel=2e-3)
+
+
+def test_heat_limit_inverts_the_share() -> None:
+    cutoff = np.geomspace(60.0, 20000.0, 40)
+    for slope in (1, 2, "LR4", "BE3"):
+        allowed = 150.0 * drivers.programme_share(cutoff, slope, *SPECTRUM)
+        np.testing.assert_allclose(drivers.heat_limit_hz(150.0, allowed, *SPECTRUM, slope=slope), cutoff, rtol=1e-3)
+
+
+def test_heat_at_both_ends() -> None:
+    assert float(drivers.heat_limit_hz(100.0, 100.0, *SPECTRUM)) == 0.0
+    assert float(drivers.heat_limit_hz(100.0, 1e-15, *SPECTRUM)) == np.inf
+    assert drivers.heat_limit_hz(np.full((300, 300), 100.0), np.full(300, 5.0), *SPECTRUM).shape == (300, 300)
+
+
+def test_a_rating_in_front_of_a_high_pass_counts_its_share() -> None:
+    allowed = drivers.allowed_power_w(100.0, np.array([0.0, 2000.0, 4000.0]), 2, *SPECTRUM)
+    assert allowed[0] == pytest.approx(100.0)
+    assert allowed[0] > allowed[1] > allowed[2] > 0.0
