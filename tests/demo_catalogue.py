@@ -23,7 +23,7 @@ def demo() -> Catalogue:
         return read_catalogue(path)
 
 
-def demo_case(pairing: str = "P-01", **changes: dict[str, Any]) -> Case:
+def demo_case(pairing_id: str = "P-01", **changes: dict[str, Any]) -> Case:
     """A demo pairing with some fields of its records changed: `demo_case(low={"breakup_hz": 5200.0})`."""
-    found = demo().case(demo().pairings[pairing])
+    found = demo().case(demo().pairings[pairing_id])
     return replace(found, **{part: replace(getattr(found, part), **fields) for part, fields in changes.items()})

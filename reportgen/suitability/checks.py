@@ -130,7 +130,7 @@ def level(facts: Facts) -> Check:
     """Is the high driver loud enough for the low one, after baffle step and wiring? It cannot be padded up."""
     source = "sensitivities of the data sheets, baffle and wiring worked out"
     if facts.level_surplus_db is None:
-        return _gap("level", "Level match", "dB", source, (), facts.not_designed)
+        return _gap("level", "Level match", "dB", source, (), facts.not_designed, essential=True)
     surplus, margin = facts.level_surplus_db, facts.setting.case.practice["level margin"]
     if surplus >= 0.0:
         text = (

@@ -7,7 +7,7 @@ function in the table `LIMITS` at the end.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -303,21 +303,22 @@ def lobing(setting: Setting) -> Limit:
     return Limit("lobing", "Lobing", "high", hz, text, source)
 
 
-LIMITS: tuple[Callable[[Setting], Limit | None], ...] = (
+LimitRule = Callable[[Setting], Limit | None]
+
+LIMITS: tuple[LimitRule, ...] = (
     resonance, travel, heat, maker_low, technology, guide_control, rear_path,
     coverage, break_up, maker_high, bandwidth, lobing,
 )  # fmt: skip
 """Every limit, in the order of the page; one that does not apply to a setting answers None."""
 
-OF_LOW_ALONE = frozenset((coverage, break_up, maker_high, bandwidth))
-"""Limits that lean on the low driver and the use alone."""
+OF_LOW_ALONE: tuple[LimitRule, ...] = (coverage, break_up, maker_high, bandwidth)
+"""Limits that lean on the low driver and the use alone: whoever looks at many pairings asks them once a driver."""
 
-OF_BOTH = frozenset((heat, lobing))
-"""Limits that lean on both drivers; `heat_hz` and `lobing_hz` give them for many low drivers at once.
+OF_BOTH: tuple[LimitRule, ...] = (heat, lobing)
+"""Limits that lean on both drivers; `heat_hz` and `lobing_hz` give them beside many low drivers at once."""
 
-Every other limit leans on the high driver, its guide, the cabinet and the use alone. Who looks at many pairings
-asks a one-sided limit once a driver.
-"""
+OF_HIGH_ALONE: tuple[LimitRule, ...] = tuple(rule for rule in LIMITS if rule not in OF_LOW_ALONE + OF_BOTH)
+"""Limits that lean on the high driver, its guide, the cabinet and the use alone."""
 
 TOLERANCES: Mapping[str, Mapping[tuple[str, str], str]] = {
     "resonance": {("high", "fs_hz"): "driver resonance tolerance"},
@@ -332,7 +333,7 @@ TOLERANCES: Mapping[str, Mapping[tuple[str, str], str]] = {
 """Which driver data a limit leans on, and the Practice rule that tells how far they may be off."""
 
 
-def spread_octaves(setting: Setting, limit: Limit, rule: Callable[[Setting], Limit | None]) -> float:
+def spread_octaves(setting: Setting, limit: Limit, rule: LimitRule) -> float:
     """Root-sum-square shift (octaves) of a limit when each datum it leans on is off by its tolerance."""
     total, case = 0.0, setting.case
     for (owner, name), tolerance in TOLERANCES.get(limit.id, {}).items():
@@ -347,15 +348,15 @@ def spread_octaves(setting: Setting, limit: Limit, rule: Callable[[Setting], Lim
     return math.sqrt(total)
 
 
-def all_limits(setting: Setting) -> tuple[Limit, ...]:
-    """Every limit that applies to the setting, each with its spread."""
-    found = []
-    for rule in LIMITS:
-        limit = rule(setting)
-        if limit is None:
-            continue
-        spread = spread_octaves(setting, limit, rule)
-        if limit.hz is not None and spread > 0.0:
-            limit = replace(limit, spread_hz=(limit.hz * 2.0**-spread, limit.hz * 2.0**spread))
-        found.append(limit)
-    return tuple(found)
+def with_spread(setting: Setting, rule: LimitRule) -> Limit | None:
+    """One limit with its spread; None where it does not apply."""
+    limit = rule(setting)
+    if limit is None or limit.hz is None:
+        return limit
+    spread = spread_octaves(setting, limit, rule)
+    return replace(limit, spread_hz=(limit.hz * 2.0**-spread, limit.hz * 2.0**spread)) if spread > 0.0 else limit
+
+
+def all_limits(setting: Setting, rules: Iterable[LimitRule] = LIMITS) -> tuple[Limit, ...]:
+    """Every limit among `rules` that applies to the setting, each with its spread."""
+    return tuple(limit for rule in rules if (limit := with_spread(setting, rule)) is not None)
