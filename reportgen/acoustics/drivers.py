@@ -7,7 +7,7 @@ Refuses to know directivity, networks and which value a designer should choose.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from math import factorial, log10, pi, sqrt
 
@@ -151,6 +151,9 @@ def parallel_q(qms: float | None, qes: float | None) -> float | None:
     return None if qms is None or qes is None else qms * qes / (qms + qes)
 
 
+_LINKED = ("moving_mass_kg", "vas_m3", "force_factor_t_m", "sensitivity_db")
+"""Fields that each imply the moving mass, the most direct first."""
+
 _Route = tuple[Callable[[float], float], Callable[[float], float]]
 
 
@@ -217,72 +220,47 @@ def complete_parameters(
     The moving mass links them all: it is taken as stated, else from Vas, else from BL, else from the sensitivity.
     Stated figures are kept as stated. SI units; None is unknown. Source: Small 1972.
     """
-    stated = {
-        name: value
-        for name, value in (
-            ("moving_mass_kg", moving_mass_kg),
-            ("vas_m3", vas_m3),
-            ("force_factor_t_m", force_factor_t_m),
-            ("sensitivity_db", sensitivity_db),
-        )
-        if value is not None
-    }
-    found: list[Disagreement] = []
-    electrical_q = _electrical_q(re_ohm, fs_hz, moving_mass_kg, force_factor_t_m)
-    if qes is not None and electrical_q is not None and not _near(qes / electrical_q, tolerance):
-        found.append(Disagreement("force_factor_t_m", "qes", qes, electrical_q, qes / electrical_q))
-    used_qes = electrical_q if qes is None else qes
-    routes = _mass_routes(re_ohm, fs_hz, used_qes, diaphragm_area_m2, air)
-    mass = next((route[0](stated[name]) for name, route in routes.items() if name in stated), None)
-    full = {} if mass is None else {name: route[1](mass) for name, route in routes.items()}
-    kept = full | stated
-    suspension = _Suspension(fs_hz, qms, used_qes, mass, kept.get("vas_m3"))
-    return Parameters(
+    given = Parameters(
         re_ohm=re_ohm,
         le_h=le_h,
         fs_hz=fs_hz,
         qms=qms,
-        qes=used_qes,
-        qts=parallel_q(qms, used_qes),
-        vas_m3=kept.get("vas_m3"),
+        qes=qes,
+        vas_m3=vas_m3,
         diaphragm_area_m2=diaphragm_area_m2,
-        moving_mass_kg=kept.get("moving_mass_kg"),
-        compliance_m_n=suspension.compliance_m_n,
-        resistance_kg_s=suspension.resistance_kg_s,
-        force_factor_t_m=kept.get("force_factor_t_m"),
-        efficiency_ratio=suspension.efficiency_ratio(air),
-        sensitivity_db=kept.get("sensitivity_db"),
-        derived=tuple(name for name in full if name not in stated) + (("qes",) if qes != used_qes else ()),
-        disagreements=tuple(found + _disagreements(stated, routes, tolerance)),
+        moving_mass_kg=moving_mass_kg,
+        force_factor_t_m=force_factor_t_m,
+        sensitivity_db=sensitivity_db,
     )
+    return _complete(given, tolerance, air)
 
 
-@dataclass(frozen=True)
-class _Suspension:
-    """What the mass and the resonance say of the suspension and of the efficiency (Small 1972)."""
-
-    fs_hz: float | None
-    qms: float | None
-    qes: float | None
-    mass_kg: float | None
-    vas_m3: float | None
-
-    @property
-    def compliance_m_n(self) -> float | None:
-        if self.fs_hz is None or self.mass_kg is None:
-            return None
-        return 1.0 / ((2.0 * pi * self.fs_hz) ** 2 * self.mass_kg)
-
-    @property
-    def resistance_kg_s(self) -> float | None:
-        if self.fs_hz is None or self.mass_kg is None or self.qms is None:
-            return None
-        return 2.0 * pi * self.fs_hz * self.mass_kg / self.qms
-
-    def efficiency_ratio(self, air: Air) -> float | None:
-        if self.fs_hz is None or self.vas_m3 is None or self.qes is None:
-            return None
-        return float(efficiency(self.fs_hz, self.vas_m3, self.qes, air))
+def _complete(given: Parameters, tolerance: float, air: Air) -> Parameters:
+    """All that follows from one moving mass, beside what was given."""
+    re, fs, area = given.re_ohm, given.fs_hz, given.diaphragm_area_m2
+    stated = {name: value for name in _LINKED if (value := getattr(given, name)) is not None}
+    electrical_q = _electrical_q(re, fs, given.moving_mass_kg, given.force_factor_t_m)
+    qes = electrical_q if given.qes is None else given.qes
+    routes = _mass_routes(re, fs, qes, area, air)
+    found = _disagreements(stated, routes, tolerance)
+    if qes is not None and electrical_q is not None and not _near(qes / electrical_q, tolerance):
+        found.insert(0, Disagreement("force_factor_t_m", "qes", qes, electrical_q, qes / electrical_q))
+    mass = next((route[0](stated[name]) for name, route in routes.items() if name in stated), None)
+    derived = {name: route[1](mass) for name, route in routes.items() if mass is not None and name not in stated}
+    kept = derived | stated
+    vas = kept.get("vas_m3")
+    moving = None if fs is None or mass is None else 2.0 * pi * fs * mass
+    return replace(
+        given,
+        **kept,
+        qes=qes,
+        qts=parallel_q(given.qms, qes),
+        compliance_m_n=None if fs is None or moving is None else 1.0 / (2.0 * pi * fs * moving),
+        resistance_kg_s=None if moving is None or given.qms is None else moving / given.qms,
+        efficiency_ratio=None if fs is None or vas is None or qes is None else float(efficiency(fs, vas, qes, air)),
+        derived=(*derived, "qes") if qes != given.qes else tuple(derived),
+        disagreements=tuple(found),
+    )
 
 
 def _electrical_q(re: float | None, fs: float | None, mass: float | None, bl: float | None) -> float | None:
