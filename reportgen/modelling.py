@@ -17,7 +17,7 @@ from reportgen.catalogue import curves
 from reportgen.crossover.networks import Wired, wired
 from reportgen.crossover.synthesis import Side
 from reportgen.problems import CannotAssess
-from reportgen.suitability.setting import REFERENCE_PRESSURE_PA, Place, Setting
+from reportgen.suitability.setting import REFERENCE_PRESSURE_PA, Place, Resonance, Setting, used_resonance
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
@@ -61,12 +61,8 @@ class Model:
         )
 
     def _edge(self, place: Place) -> ComplexArray:
-        """Edge diffraction of the baffle for the driver's true place; 1 where a measured response holds it already."""
-        case = self.setting.case
-        driver = case.low.id if place.role == "low" else case.high.id
-        if (driver, "response") in case.curves:
-            return np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
-        cabinet = case.cabinet
+        """Edge diffraction of the baffle for the driver's true place."""
+        cabinet = self.setting.case.cabinet
         open_back = cabinet.kind == "open baffle" and (place.role == "low" or self.setting.open_back)
         width, height = cabinet.baffle_width_m, cabinet.baffle_height_m
         reach_x, reach_y = width / 2.0 - 1e-3, height / 2.0 - 1e-3
@@ -94,10 +90,12 @@ class Model:
         return volume / self.setting.case.pairing.low_count if volume else None
 
     def _low_pressure(self) -> ComplexArray:
+        """Pressure at 1 m: the driver on a large baffle, measured where it was, and what the cabinet makes of it."""
         low = self.setting.case.low
         level = REFERENCE_PRESSURE_PA * 10.0 ** (low.sensitivity_db / 20.0)
-        model = level * self.low_box.response * drivers.inductance_roll_off(FREQUENCY_HZ, low.re_ohm, low.le_h or 0.0)
-        return self._measured(low.id, "response", np.asarray(model))
+        free = drivers.high_pass(FREQUENCY_HZ, low.fs_hz, drivers.parallel_q(low.qms, low.qes) or 1.0)
+        model = level * free * drivers.inductance_roll_off(FREQUENCY_HZ, low.re_ohm, low.le_h or 0.0)
+        return np.asarray(self._measured(low.id, "response", np.asarray(model)) * self.low_box.response / free)
 
     @cached_property
     def low_impedance(self) -> ComplexArray:
@@ -140,24 +138,25 @@ class Model:
         setting, high = self.setting, self.setting.case.high
         if high.diaphragm_area_m2 is None:
             return None
-        gain: FloatArray = np.ones(FREQUENCY_HZ.size)
-        if setting.guide is not None:
-            gain = np.asarray(10.0 ** (setting.guide.gain_db(FREQUENCY_HZ, setting.high_radiator, setting.air) / 20.0))
-        bare = np.abs(self._high_pressure()) * self.high_wired.voltage_share / gain
+        bare = np.abs(self._high_pressure()) * self.high_wired.voltage_share / self.guide_gain
         return drivers.travel_from_pressure(bare, high.diaphragm_area_m2, FREQUENCY_HZ, 1.0, setting.air)
 
     def _high_pressure(self) -> ComplexArray:
+        """Pressure at 1 m: the driver as supplied, measured where it was, then its other chamber and its guide."""
         setting, high = self.setting, self.setting.case.high
         level = REFERENCE_PRESSURE_PA * 10.0 ** (high.sensitivity_db / 20.0)
-        model = np.full(FREQUENCY_HZ.size, level, dtype=np.complex128)
-        model *= drivers.inductance_roll_off(FREQUENCY_HZ, high.re_ohm, high.le_h or 0.0)
-        fs, qts = setting.resonance.fs_hz, setting.resonance.qts
-        if fs is not None:
-            model *= drivers.high_pass(FREQUENCY_HZ, fs, qts or 0.7)
-        if setting.guide is not None:
-            gain = setting.guide.gain_db(FREQUENCY_HZ, setting.high_radiator, setting.air)
-            model *= 10.0 ** (np.asarray(gain) / 20.0)
-        return self._measured(high.id, "response", model)
+        supplied = _resonant(used_resonance(high, "as supplied", None))
+        model = level * supplied * drivers.inductance_roll_off(FREQUENCY_HZ, high.re_ohm, high.le_h or 0.0)
+        pressure = self._measured(high.id, "response", np.asarray(model)) * _resonant(setting.resonance) / supplied
+        return np.asarray(pressure * self.guide_gain)
+
+    @cached_property
+    def guide_gain(self) -> FloatArray:
+        """Gain of the guide on the axis as a ratio of pressures; 1 without one."""
+        guide = self.setting.guide
+        if guide is None:
+            return np.ones(FREQUENCY_HZ.size)
+        return np.asarray(10.0 ** (guide.gain_db(FREQUENCY_HZ, self.setting.high_radiator, self.setting.air) / 20.0))
 
     @cached_property
     def high_impedance(self) -> ComplexArray:
@@ -203,3 +202,10 @@ class Model:
             FREQUENCY_HZ, self._at_seat(self.high_sources), row.impedance_ohm, high.re_ohm * factor,
             (high.le_h or 0.0) * factor, found.fs_hz, found.qms, found.qes,
         )  # fmt: skip
+
+
+def _resonant(found: Resonance) -> ComplexArray:
+    """High pass of the high driver's resonance; 1 where it states none (foils)."""
+    if found.fs_hz is None:
+        return np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
+    return drivers.high_pass(FREQUENCY_HZ, found.fs_hz, found.qts or 0.707)
