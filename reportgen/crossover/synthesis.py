@@ -48,6 +48,10 @@ PAD_FROM_DB = 0.5
 """A level difference below this is left to the filter (common practice, no source)."""
 
 
+ACCEPTED_LOSS_DB = 0.15
+"""Where real parts lose more than this against the fit, the next best forms are tried with them as well."""
+
+
 @dataclass(frozen=True, slots=True)
 class Trial:
     """One form that was fitted: which branch, what it consists of, its weighted rms error, and its parts."""
@@ -222,6 +226,25 @@ def _selected(fit: JointFit, task: JointTask, options: DesignOptions) -> Selecte
     return select(fit.low, fit.high, choices[0], choices[1], task=task, stock=stock)
 
 
+def _optimum_db(fit: JointFit, task: JointTask) -> float:
+    """Error of the fitted values before any part is chosen."""
+    signed = replace(task, sign=fit.sign)
+    return float(np.sqrt(joint_square(signed, fit.low.pressure, fit.high.pressure, fit.level_shift_db)))
+
+
+def _chosen(fits: list[JointFit], task: JointTask, options: DesignOptions) -> tuple[list[JointFit], Selected]:
+    """Parts for the best fit, which comes first; where real parts lose much there, the next fits may come before it."""
+    found: list[tuple[float, int, Selected]] = []
+    for place, fit in enumerate(fits[:3]):
+        selected = _selected(fit, replace(task, sign=fit.sign), options)
+        parts = charge(selected.low, options) + charge(selected.high, options)
+        found.append((selected.rms_db + 0.5 * parts, place, selected))
+        if selected.rms_db - _optimum_db(fit, task) <= ACCEPTED_LOSS_DB:
+            break
+    _, place, selected = min(found, key=lambda candidate: candidate[:2])
+    return [fits[place], *fits[:place], *fits[place + 1 :]], selected
+
+
 @dataclass(frozen=True, slots=True)
 class Reached:
     """What two finished branches do at the seat, from f_c/2 to 2 f_c; the fields as in `Design`."""
@@ -309,7 +332,7 @@ def _explored(case: _Case) -> _Explored:
     surplus = natural_db - level_db - shift
     high_db = min(natural_db, level_db + shift)
     high_task = _task(case.high, points, high_pass(slope, f, fc), high_db, options, figures[1])
-    high_task = replace(high_task, free_level=surplus < 0.0)
+    high_task = replace(high_task, free_level=False)
     pad_db = surplus if surplus > PAD_FROM_DB else 0.0
     highs = Explorer("high", high_task, slope, fc, figures[1], options, pad_db).explore()
     right = polarity(slope)
@@ -329,8 +352,7 @@ def design(low: Side, high: Side, slope: Slope, crossover_hz: float, options: De
     case = _Case(low, high, slope, crossover_hz, options or DesignOptions())
     explored = _explored(case)
     fits = _joint(explored.lows, explored.highs, explored.task, case.options)
-    chosen = _selected(fits[0], replace(explored.task, sign=fits[0].sign), case.options)
-    return _finished(case, explored, fits, chosen)
+    return _finished(case, explored, *_chosen(fits, explored.task, case.options))
 
 
 def _finished(case: _Case, explored: _Explored, fits: list[JointFit], chosen: Selected) -> Design:
@@ -338,9 +360,7 @@ def _finished(case: _Case, explored: _Explored, fits: list[JointFit], chosen: Se
     levels = tuple(task.level_db + best.level_shift_db for task in (explored.task.low, explored.task.high))
     shortfall = max(0.0, levels[0] - explored.natural_db)
     padded = any(component.role == PAD for component in chosen.high.components)
-    optimum = joint_square(
-        replace(explored.task, sign=best.sign), best.low.pressure, best.high.pressure, best.level_shift_db
-    )
+    optimum_db = _optimum_db(best, explored.task)
     result = reached(
         (case.low, chosen.low),
         (case.high, chosen.high),
@@ -358,8 +378,8 @@ def _finished(case: _Case, explored: _Explored, fits: list[JointFit], chosen: Se
         pad_db=explored.natural_db - levels[1] if padded else 0.0,
         target_db=min(levels),
         shortfall_db=shortfall,
-        optimum_rms_db=float(optimum) ** 0.5,
-        loss_db=chosen.rms_db - float(optimum) ** 0.5,
+        optimum_rms_db=optimum_db,
+        loss_db=chosen.rms_db - optimum_db,
         reasons=_reasons(case, explored, fits, chosen, shortfall),
         trials=_trials(explored),
         price=price_of((*chosen.low.components, *chosen.high.components)),
@@ -389,6 +409,8 @@ def _reasons(
     if len(fits) > 1:
         others = ", ".join(f"{fit.rms_db:.2f} dB" for fit in fits[1:])
         lines.append(f"Fitted together the chosen pair of branches misses by {best.rms_db:.2f} dB, others by {others}.")
+    if any(_merit(fit, case.options) < _merit(best, case.options) for fit in fits[1:]):
+        lines.append("Another pair of forms is better on paper but loses more with the parts that can be had.")
     lines.append(_reason_of_parts(case.options, chosen))
     if shortfall_db > 0.0:
         lines.append(

@@ -120,3 +120,12 @@ def test_best_first_leaves_a_local_minimum():
         return np.array([costs.get(tuple(s), 2.0 + sum(s)) for s in states])
 
     assert best_first([3, 3, 3], objective)[0] == (1, 1, 2)
+
+
+def test_two_changes_at_once_are_tried_from_the_start():
+    """Each change alone makes it worse; both together are better: seen in the very first expansion."""
+
+    def objective(states):
+        return np.array([0.2 if tuple(s) == (0, 1, 0, 2, 0) else 1.0 + sum(s) for s in states])
+
+    assert best_first([4] * 5, objective, expansions=1)[0] == (0, 1, 0, 2, 0)

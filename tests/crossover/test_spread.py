@@ -7,11 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from reportgen.crossover.networks import with_components
+from reportgen.crossover.networks import transfer, with_components, with_values
 from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.spread import DriverTolerance, Pair, spread, sums, within
 from reportgen.crossover.synthesis import design
-from reportgen.crossover.targets import SLOPES
+from reportgen.crossover.targets import SLOPES, target_sum
 
 BAND = (1225.0, 4900.0)
 NONE = DriverTolerance(0.0, 0.0)
@@ -84,6 +84,34 @@ def test_the_part_with_the_only_tolerance_is_the_worst(pair):
     assert (result.influences[0].branch, result.influences[0].name) == ("high", pair.high_branch.components[0].role)
     assert result.influences[0].change_db > 0.1
     assert all(influence.change_db < 1e-9 for influence in result.influences[1:])
+
+
+def test_an_influence_is_the_larger_change_of_both_edges_of_the_tolerance(pair):
+    """Worked out again with the part 10 % up and 10 % down, nothing else changed."""
+    result = spread(with_tolerance(pair, 0.1, only=("high", 0)), BAND, driver=NONE)
+    f = pair.low.frequency_hz
+    keep = (f >= BAND[0]) & (f <= BAND[1])
+    totals = []
+    for factor in (1.0, 1.1, 0.9):
+        values = pair.high_branch.values
+        values[0] *= factor
+        high = with_values(pair.high_branch, values)
+        total = pair.low.response * transfer(pair.low_branch, pair.low.impedance, f)
+        sign = -1 if pair.high_reversed else 1
+        totals.append(np.abs(total + sign * pair.high.response * transfer(high, pair.high.impedance, f))[keep])
+    changes = [np.max(np.abs(20 * np.log10(total / totals[0]))) for total in totals[1:]]
+    assert changes[1] > changes[0] + 0.01, "the lower edge matters more here, so both must be looked at"
+    assert result.influences[0].change_db == pytest.approx(changes[1], abs=1e-9)
+    np.testing.assert_allclose(result.nominal_db, 20 * np.log10(totals[0] / 2e-5), atol=1e-9)
+
+
+@pytest.mark.parametrize("name", ["LR2", "LR4"])
+def test_the_nominal_sum_is_that_of_the_design(sides, name):
+    low, high = sides()
+    found = design(low, high, SLOPES[name], 2450.0)
+    nominal = spread(Pair(low, found.low, high, found.high, found.high_reversed), BAND).nominal_db
+    goal = found.target_db + 20 * np.log10(np.abs(target_sum(SLOPES[name], 2450.0, 2450.0)))
+    assert np.max(np.abs(nominal - goal)) < abs(found.sum_worst_db) + 0.05
 
 
 def test_influences_are_sorted_and_name_every_part_and_driver(pair):

@@ -11,7 +11,7 @@ from reportgen.crossover.networks import transfer
 from reportgen.crossover.parts import E_SERIES, used_ids
 from reportgen.crossover.synthesis import DesignOptions, Side, design, reached
 from reportgen.crossover.targets import SLOPES, polarity
-from reportgen.crossover.topologies import handbook_high, handbook_low
+from reportgen.crossover.topologies import PAD, handbook_high, handbook_low
 
 F = np.geomspace(20.0, 20_000.0, 160)
 LOSSLESS = DesignOptions(coil_ohm=0.0, capacitor_ohm=0.0, minimum_ohm=0.5)
@@ -119,6 +119,31 @@ def test_stock_parts_are_offers_with_their_price(sides, stock):
     assert all(part in offers for c in parts for part in used_ids(c))
     assert found.price == pytest.approx(sum(offers[part].price for c in parts for part in used_ids(c)))
     assert found.loss_db < 0.3
+
+
+def test_the_target_never_stands_above_what_the_quieter_driver_gives(resistive):
+    """No network lifts a passband; equal drivers leave no shortfall, however badly a slope can be met."""
+    natural = 20 * np.log10(0.5 / 2e-5)
+    found = design(resistive(), resistive(), SLOPES["LR8"], 3000.0, LOSSLESS)
+    assert found.target_db <= natural + 0.5
+    assert found.shortfall_db < 0.5
+
+
+def test_a_stage_that_does_not_pay_is_taken_out(sides):
+    """One resistor in the path does here what a pad of two would; the second is left out."""
+    found = design(*sides(), SLOPES["LR2"], 2450.0)
+    pads = [stage.place for stage in found.high.stages if stage.components[0].role == PAD]
+    assert pads == ["series"]
+    assert found.pad_db > 3.0
+
+
+def test_where_the_shelf_cannot_build_the_best_form_another_is_tried(sides, stock):
+    """Coils from 1 mH up only: the form best on paper would lose more than the one taken."""
+    shelf = tuple(offer for offer in stock() if offer.kind != "L" or offer.value >= 1e-3)
+    found = design(*sides(), SLOPES["LR4"], 2450.0, DesignOptions(policy="stock", stock=shelf))
+    assert found.loss_db > 0.15, "the shelf is a real constraint here, and the design says what it costs"
+    coils = [c.value for c in (*found.low.components, *found.high.components) if c.kind == "L"]
+    assert min(coils) >= 1e-3
 
 
 def test_what_the_shelf_lacks_is_named(sides, stock):
