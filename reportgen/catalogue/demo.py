@@ -29,6 +29,8 @@ _LOW = (
     ("LD-10", "214 cm² wide-range for open baffles", 8, 5.5, 0.18, 55, 4.2, 0.344, 34.0, 214, 16.0, 9.4, 3.0, 95.8, 80, 4600, 1900, 214, 188, 40, 126.0, 4),
 )  # fmt: skip
 
+_LOW_EXTRAS: Mapping[str, Row] = {"LD-03": {"response_file": "curves/LD-03 response.txt"}}
+
 _HIGH_FIELDS = (
     "id", "technology", "description", "nominal_impedance_ohm", "re_ohm", "le_h", "fs_hz", "qms", "qes", "shape",
     "radiating_width_m", "radiating_height_m", "diaphragm_area_m2", "peak_travel_m", "sensitivity_db", "rated_power_w",
@@ -56,7 +58,13 @@ _HIGH = (
 )  # fmt: skip
 
 _HIGH_EXTRAS: Mapping[str, Row] = {
-    "HD-02": {"vas_m3": 22.5, "rear_chamber_m3": 33, "other_chambers_m3": "70"},
+    "HD-02": {
+        "vas_m3": 22.5,
+        "rear_chamber_m3": 33,
+        "other_chambers_m3": "70",
+        "impedance_file": "curves/HD-02 impedance.csv",
+    },
+    "HD-13": {"response_file": "curves/HD-13 response.txt"},
     "HD-16": {"notes": "Peak travel not measured yet; ask the maker."},
 }
 
@@ -127,15 +135,22 @@ _PAIRINGS: tuple[Row, ...] = (
 )  # fmt: skip
 
 
+_CAPACITORS_UF = "1:1.6 1.5:1.7 2.2:1.9 3.3:2.2 4.7:2.6 5.6:2.9 6.8:3.2 8.2:3.7 10:4.1 12:4.7 15:5.4 18:6.3 22:7.3 27:8.6 33:10.2 47:14 68:19.5"
+_COILS_MH = "0.1 0.15 0.18 0.22 0.27 0.33 0.39 0.47 0.56 0.68 0.82 1 1.2 1.5 1.8 2.2 2.7 3.3 3.9 4.7"
+_RESISTORS_OHM = "0.47 1 1.5 2.2 2.7 3.3 3.9 4.7 5.6 6.8 8.2 10 12 15 18 22 27 33 47"
+"""Values in stock; capacitors with their price."""
+
+
 def _parts() -> list[Row]:
     rows: list[Row] = []
-    for value, price in ((1.0, 1.6), (1.5, 1.7), (2.2, 1.9), (3.3, 2.2), (4.7, 2.6), (6.8, 3.2), (8.2, 3.7), (10, 4.1), (15, 5.4), (22, 7.3), (33, 10.2), (47, 14.0), (68, 19.5)):
+    for value, price in (map(float, pair.split(":")) for pair in _CAPACITORS_UF.split()):
         rows.append({"id": f"KC-{value:g}".replace(".", "u"), "kind": "capacitor", "value": value, "unit": "uF", "tolerance": 5,
                      "resistance_ohm": 0.02, "rating": 160, "rating_unit": "V", "price": price, "stock": 40})  # fmt: skip
-    for value in (0.1, 0.15, 0.18, 0.22, 0.27, 0.33, 0.39, 0.47, 0.56, 0.68, 0.82, 1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7):
+    for value in map(float, _COILS_MH.split()):
         rows.append({"id": f"KL-{value:g}".replace(".", "m"), "kind": "inductor", "value": value, "unit": "mH", "tolerance": 5,
-                     "resistance_ohm": round(0.32 * value**0.55, 2), "rating": 5, "rating_unit": "A", "price": round(4.5 + 3.8 * value, 2), "stock": 24})  # fmt: skip
-    for value in (0.47, 1.0, 1.5, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2, 10, 12, 15, 18, 22, 27, 33, 47):
+                     "resistance_ohm": round(0.32 * value**0.55, 2), "rating": 5, "rating_unit": "A",
+                     "price": round(4.5 + 3.8 * value, 2), "stock": 24})  # fmt: skip
+    for value in map(float, _RESISTORS_OHM.split()):
         rows.append({"id": f"KR-{value:g}".replace(".", "e"), "kind": "resistor", "value": value, "unit": "ohm", "tolerance": 5,
                      "rating": 20, "rating_unit": "W", "price": 1.2, "stock": 60})  # fmt: skip
     return rows
@@ -161,7 +176,7 @@ def demo_tables() -> dict[str, Sequence[Row]]:
     """Sheet name -> rows of the demo season, values in the workbook's units."""
     highs = [{**dict(zip(_HIGH_FIELDS, row, strict=True)), **_HIGH_EXTRAS.get(row[0], {})} for row in _HIGH]
     return {
-        "Low drivers": [dict(zip(_LOW_FIELDS, row, strict=True)) for row in _LOW],
+        "Low drivers": [{**dict(zip(_LOW_FIELDS, row, strict=True)), **_LOW_EXTRAS.get(row[0], {})} for row in _LOW],
         "High drivers": highs,
         "Waveguides": _GUIDES,
         "Cabinets": _CABINETS,
