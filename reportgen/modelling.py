@@ -177,8 +177,12 @@ class Model:
     # --- both -------------------------------------------------------------------------------------------------
 
     def _measured(self, driver: str, quantity: str, model: ComplexArray) -> ComplexArray:
+        """The measured curve where it reaches, joined to the model (Pa or ohm) elsewhere."""
         curve = self.setting.case.curves.get((driver, quantity))
-        return curves.join(FREQUENCY_HZ, model, curve, quantity) if curve is not None else model
+        if curve is None:
+            return model
+        unit = REFERENCE_PRESSURE_PA if quantity == "response" else 1.0
+        return np.asarray(unit * curves.join(FREQUENCY_HZ, model / unit, curve, quantity))
 
     def _at_seat(self, sources: tuple[listening.Source, ...]) -> ComplexArray:
         return listening.sum_at(sources, self.setting.seat_m, FREQUENCY_HZ, self.setting.air)

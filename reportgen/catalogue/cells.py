@@ -152,7 +152,7 @@ def _in_unit(value: Value, unit: str) -> float:
         try:
             return float(value)
         except OverflowError:
-            raise _unusable("a number of hundreds of digits", "it must be a number") from None
+            raise CellUnusableError("a number of hundreds of digits stands here", "it must be a number") from None
     if isinstance(value, dt.date | dt.time | dt.timedelta):
         mend = "Format the cell as a number and type the value again: a spreadsheet program took it for a date."
         raise _unusable(value, "it must be a number", mend)

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 HALF = 247.0
 """Width of a chart that shares its row with another (points)."""
 
-TALL, LOW = 156.0, 130.0
+TALL, LOW = 186.0, 152.0
 SIZE = 6.5
 SAMPLE = 13.0
 """Length of the piece of line before a trace's name (points)."""
@@ -79,10 +79,16 @@ class _Field:
             for piece in pieces
             for px, py in piece[_spread(len(piece), 28)]
             for shift in (-height - 2.5, 2.5)
+        ] + [
+            (float(px) + shift, float(py) - height / 2.0)
+            for piece in pieces
+            for px, py in piece[_spread(len(piece), 14)]
+            for shift in (4.0, -width - 4.0)
         ]
         box = self.room.place(width, height, wanted)
         if box is not None:
             middle = (box.top + box.bottom) / 2.0
+            self._clear(box, SAMPLE + 1.0)
             self.pen.line(ink, (box.left, middle), (box.left + SAMPLE, middle))
             self.pen.write(letters, box.left + SAMPLE + 3.0, box.bottom - SIZE * 0.27, text, SIZE)
 
@@ -93,7 +99,12 @@ class _Field:
         corners = [(x + 4, y - height - 2), (x - width - 4, y - height - 2), (x + 4, y + 2), (x - width - 4, y + 2)]
         box = self.room.place(width, height, [*corners, (x - width / 2, y - height - 4), (x - width / 2, y + 4)])
         if box is not None:
+            self._clear(box)
             self.pen.write(ink, box.left, box.bottom - SIZE * 0.27, text, SIZE)
+
+    def _clear(self, box: Box, after: float = 0.0) -> None:
+        """White paper under letters, so that the grid does not run through them."""
+        self.pen.rect("paper", box.left + after - 1.0, box.top, box.right - box.left - after + 2.0, box.bottom - box.top)
 
 
 def _spread(count: int, most: int) -> list[int]:
@@ -120,8 +131,8 @@ def _frequency_grid(field: _Field) -> None:
     for hz in figures:
         field.pen.line("grid-strong", (field.x.at(hz), field.y.start), (field.x.at(hz), field.y.end))
     written: Label | None = None
-    for hz in figures:
-        text = frequency_figure(hz) + (" Hz" if hz == figures[-1] else "")
+    for hz in reversed(figures):
+        text = wording.hertz(hz) if hz == figures[-1] else frequency_figure(hz)
         label = Label("faint", round(field.x.at(hz), 1), round(field.y.start + 9.5, 1), text, SIZE, "middle")
         whole = Box(0.0, 0.0, field.pen.width, field.pen.height)
         if label.box.right > whole.right:
@@ -152,6 +163,7 @@ def _mark_crossover(field: _Field, crossover_hz: float) -> None:
         return
     x = field.x.at(crossover_hz)
     field.pen.line("chosen", (x, field.y.start), (x, field.y.end))
+    field.room.avoid(np.array([[x, field.y.start], [x, field.y.end]]))
     text = f"crossover {wording.hertz(crossover_hz)}"
     half = text_width(text, SIZE, heavy=True) / 2.0
     x = min(max(x, field.x.start + half + 40.0), field.x.end - half - 24.0)
@@ -175,6 +187,8 @@ def response_chart(found: Assessment, curves: Curves) -> Chart:
     _frequency_grid(field)
     _level_grid(field, 5.0, "dB SPL", linear_ticks(top - 45.0, top, 10.0))
     _mark_crossover(field, fc)
+    if found.spread is not None:
+        _band(field, found.spread.frequency_hz, found.spread.low_db, found.spread.high_db)
     drawn = {
         "target": field.plot("target", hz, curves.target_db),
         "reversed": field.plot("reversed", hz, curves.reversed_db),
@@ -194,14 +208,22 @@ def response_chart(found: Assessment, curves: Curves) -> Chart:
     _frame(field)
     design = found.design
     near = (
-        f" Within an octave of the crossover the sum keeps to {wording.fixed(design.sum_worst_db, 1)} dB of the target; "
-        f"with one driver reversed it falls by {wording.number(design.null_db, 2)} dB." if design is not None else ""
+        f" Within an octave of the crossover the sum keeps to {wording.fixed(abs(design.sum_worst_db), 1)} dB of the target; "
+        f"with one driver reversed it falls by {wording.number(abs(design.null_db), 2)} dB." if design is not None else ""
     )  # fmt: skip
+    builds = " Grey: where nine builds in ten lie." if found.spread is not None else ""
     caption = (
-        "The heavy line should follow the dotted target through the crossover. A deep, centred notch in the "
-        "“one driver reversed” line shows that both drivers arrive together." + near
+        f"The heavy line should follow the dotted target through the crossover.{builds} A deep, centred notch in the "
+        f"“one driver reversed” line shows that both drivers arrive together.{near}"
     )
     return Chart("On-axis response at the seat, 2.83 V", field.pen.picture(_alt_response(curves, fc)), caption)
+
+
+def _band(field: _Field, hz: Sequence[float], low_db: Sequence[float], high_db: Sequence[float]) -> None:
+    """The strip between two traces, filled."""
+    edges = [np.clip(on_paper(field.x, field.y, hz, db), [field.x.start, field.y.end], [field.x.end, field.y.start]) for db in (high_db, low_db)]
+    if min(len(edge) for edge in edges) > 1:
+        field.pen.shape("spread", *edges[0].tolist(), *edges[1][::-1].tolist())
 
 
 def _alt_response(curves: Curves, fc: float) -> str:

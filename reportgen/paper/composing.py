@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from reportgen.paper import wording
@@ -15,6 +15,7 @@ from reportgen.paper.charts import all_charts
 from reportgen.paper.pages import (
     BuildBlock,
     CautionItem,
+    CautionsBlock,
     CheckRow,
     DriverRow,
     DriversBlock,
@@ -42,6 +43,9 @@ if TYPE_CHECKING:
     from reportgen.suitability.checks import Check
 
 THE_WORK = "the work"
+MOST_CONDITIONS = 3
+"""More than these (and one) go to the Checks page: the front must stay one page."""
+
 ORDER = {"fail": 0, "not assessed": 1, "marginal": 2, "pass": 3}
 SLOPE_NAMES = {"LR": "Linkwitz-Riley", "BW": "Butterworth", "BE": "Bessel"}
 KINDS = {"C": "capacitor", "L": "coil", "R": "resistor"}
@@ -84,7 +88,7 @@ def sheet_page(found: Assessment, stamp: Stamp) -> SheetPage:
         anchor=anchor_of(found.id),
         maker=maker_block(case.maker, stamp.logo),
         stamp=stamp_facts(stamp, found.id),
-        foot=f"{found.id} · rev {stamp.revision} · run {stamp.run:03d} · inputs {stamp.fingerprint[:12]} · reportgen {stamp.version}",
+        foot=f"{_kit_words(case)} · rev {stamp.revision} · run {stamp.run:03d} · inputs {stamp.fingerprint[:12]} · reportgen {stamp.version}",
         kit=case.pairing.kit or found.id,
         pairing=_pairing_words(case),
         verdict=_verdict(found),
@@ -92,7 +96,9 @@ def sheet_page(found: Assessment, stamp: Stamp) -> SheetPage:
         range_picture=range_picture(found.limits, found.found_range, found.crossover_hz),
         range_caption=_range_caption(found),
         drivers=_drivers(case),
-        cautions=tuple(_caution(c) for c in found.cautions if c.grave or c.applies_to != THE_WORK),
+        cautions=cautions_block(
+            "Read this before you open the box", [c for c in found.cautions if c.grave or c.applies_to != THE_WORK]
+        ),
         charts=all_charts(found),
         no_charts=sentence(printed(found.not_designed)) if found.curves is None else "",
         build=_build(found) if buildable else None,
@@ -103,7 +109,6 @@ def sheet_page(found: Assessment, stamp: Stamp) -> SheetPage:
         remedies=tuple(_remedies(found)),
         remedies_note=sentence(printed(found.remedies_note)),
         assumptions=tuple(sentence(printed(line)) for line in found.assumptions),
-        network_reasons=tuple(printed(line) for line in found.design.reasons) if buildable and found.design else (),
     )
 
 
@@ -124,6 +129,10 @@ def _pairing_words(case: Case) -> str:
     return f"{_drivers_words(case)}{guide}, cabinet {case.pairing.cabinet_id}, {case.pairing.arrangement}"
 
 
+def _kit_words(case: Case) -> str:
+    return f"{case.pairing.kit}, {case.pairing.id}" if case.pairing.kit else case.pairing.id
+
+
 def slope_words(slope: str) -> str:
     """A slope's short name in words.
 
@@ -135,14 +144,17 @@ def slope_words(slope: str) -> str:
 
 def _verdict(found: Assessment) -> VerdictBlock:
     verdict = found.verdict
-    conditions = tuple(sentence(printed(text)) for text in verdict.conditions if text != verdict.reason)
-    return VerdictBlock(MARKS[verdict.word], sentence(printed(verdict.reason)), tuple(dict.fromkeys(conditions)))
+    conditions = list(dict.fromkeys(sentence(printed(text)) for text in verdict.conditions if text != verdict.reason))
+    shown = conditions if len(conditions) <= MOST_CONDITIONS + 1 else conditions[:MOST_CONDITIONS]
+    reason = sentence(printed(verdict.reason))
+    title = "What else is near or past its limit" if verdict.word in ("not suitable", "undecided") else "Also keep to this"
+    return VerdictBlock(MARKS[verdict.word], reason, title, tuple(shown), len(conditions) - len(shown))
 
 
 def _figures(found: Assessment) -> tuple[Fact, ...]:
     """The four figures under the verdict."""
     pairing, ranged = found.case.pairing, found.found_range
-    how = "fixed in the workbook" if found.crossover_fixed else "chosen: largest smallest margin"
+    how = "fixed" if found.crossover_fixed else "chosen"
     octaves = ranged.octaves
     width = "one side is open" if octaves is None else f"{wording.fixed(octaves, 2)} octave wide"
     usable = wording.span(ranged.low_hz, ranged.high_hz)
@@ -184,7 +196,7 @@ def _size(width_m: float | None, height_m: float | None, round_: bool) -> str:
         return NONE
     if round_ and (height_m is None or abs(height_m - width_m) < 0.0005):
         return f"Ø {millimetres(width_m)}"
-    return f"{millimetres(width_m).removesuffix(wording.NO_BREAK + 'mm')} × {millimetres(height_m or width_m)}"
+    return f"{_bare(millimetres(width_m))}{wording.MULTIPLIED}{millimetres(height_m or width_m)}"
 
 
 def _driver_rows(case: Case) -> Iterator[DriverRow]:
@@ -229,6 +241,14 @@ def _caution(caution: Caution) -> CautionItem:
     return CautionItem(caution.title, printed(caution.text), concerns, caution.grave)
 
 
+def cautions_block(heading: str, cautions: Sequence[Caution]) -> CautionsBlock:
+    """The box of cautions; it is cut where both columns come nearest to equal length."""
+    items = [_caution(caution) for caution in cautions]
+    lengths = [60 + len(item.title) + len(item.text) for item in items]
+    cut = min(range(len(items) + 1), key=lambda n: (abs(sum(lengths[:n]) - sum(lengths[n:])), -n))
+    return CautionsBlock(heading, tuple(items[:cut]), tuple(items[cut:]))
+
+
 # --- build --------------------------------------------------------------------------------------------------------
 
 
@@ -245,11 +265,13 @@ def _build(found: Assessment) -> BuildBlock | None:
     layout, currency = found.layout, found.case.maker.currency
     has_baffle = bool(layout.frames)
     return BuildBlock(
-        cautions=tuple(_caution(c) for c in found.cautions),
+        cautions=cautions_block("Before you start", found.cautions),
         schematic=schematic,
         schematic_caption=_schematic_caption(found),
         parts=tuple(_part(line, currency) for line in found.parts),
         parts_total=money(found.parts_price, currency),
+        with_orders=any(line.part_id for line in found.parts),
+        with_prices=any(line.price is not None for line in found.parts),
         baffle=baffle_picture(layout) if has_baffle else None,
         baffle_caption=_baffle_caption(found)
         if has_baffle
@@ -258,6 +280,7 @@ def _build(found: Assessment) -> BuildBlock | None:
         polarity=tuple(_polarity(found)),
         wirings=tuple(_wirings(found)),
         readings=tuple(_reading(r) for r in found.readings),
+        reasons=tuple(printed(line) for line in found.design.reasons),
     )
 
 
@@ -297,7 +320,7 @@ def _baffle_caption(found: Assessment) -> str:
         else " A frame whose size is not known is drawn by its radiating surface."
     )
     return (
-        f"Drawn 1 : {number(chosen_scale(layout))}. Dashed: cut-outs. Low to high centre: "
+        f"Drawn 1 : {number(chosen_scale(layout))}. Dashed: cut-outs. On the right: centres from the top edge. Low to high centre: "
         f"{millimetres(layout.spacing_m)} ({given}).{unsure}"
     )
 
@@ -308,11 +331,16 @@ def _frame_rows(found: Assessment) -> Iterator[FrameRow]:
         yield FrameRow(
             number=str(index),
             driver=frame.label,
-            from_top=millimetres(layout.height_m - frame.y_m),
-            from_left=millimetres(frame.x_m),
-            frame=_size(frame.width_m, frame.height_m, frame.round) if frame.size_known else NONE,
-            cutout=_size(frame.cut_width_m, frame.cut_height_m, frame.round),
+            from_top=_bare(millimetres(layout.height_m - frame.y_m)),
+            from_left=_bare(millimetres(frame.x_m)),
+            frame=_bare(_size(frame.width_m, frame.height_m, frame.round)) if frame.size_known else NONE,
+            cutout=_bare(_size(frame.cut_width_m, frame.cut_height_m, frame.round)),
         )
+
+
+def _bare(length: str) -> str:
+    """The figure without its unit: the head of the column has it."""
+    return length.removesuffix(f"{wording.NO_BREAK}mm")
 
 
 def _polarity(found: Assessment) -> Iterator[str]:

@@ -15,16 +15,16 @@ WIDTH = 510.0
 """Width of a drawing across the page (points): 180 mm."""
 
 LINE_INKS = (
-    "grid", "grid-strong", "frame", "dimension", "hairline", "hidden",
+    "grid", "grid-strong", "frame", "dimension", "hairline",
     "low", "high", "sum", "target", "reversed", "wanted", "seat", "chosen",
-    "trace-1", "trace-2", "trace-3", "trace-4", "trace-5",
-    "wire", "symbol", "outline", "cut",
+    "trace-1", "trace-2", "trace-3", "trace-4", "trace-5", "phase",
+    "wire", "symbol", "plate", "outline", "cut",
 )  # fmt: skip
 """Strokes without filling."""
 
 FILL_INKS = (
-    "paper", "range", "gap", "bar", "bar-binding", "bar-unknown", "band-1", "band-2", "band-3", "band-4",
-    "dot", "plate", "pointer", "low-fill", "high-fill", "chosen-fill",
+    "paper", "range", "spread", "bar", "bar-binding", "bar-unknown", "band-1", "band-2", "band-3", "band-4",
+    "dot", "pointer", "low-fill", "high-fill",
 )  # fmt: skip
 """Filled shapes."""
 

@@ -140,7 +140,7 @@ class Room:
     def avoid(self, points: NDArray[np.float64]) -> None:
         """Keep labels off a trace, shape (n, 2)."""
         if len(points):
-            self._points.append(points)
+            self._points.append(_dense(points))
 
     def _crossed(self, box: Box) -> int:
         left, top, right, bottom = box.grown(1.0)
@@ -179,6 +179,16 @@ class Room:
         rows = np.arange(top + 1.0, bottom - height, height)
         across = np.linspace(left + 2.0, max(right - width - 2.0, left + 2.0), 8)
         return [(float(x), float(y)) for y in rows for x in across]
+
+
+def _dense(points: NDArray[np.float64], step: float = 1.5) -> NDArray[np.float64]:
+    """The polyline with points at least every `step` points, so that a steep piece is not overlooked."""
+    lengths = np.hypot(*np.diff(points, axis=0).T)
+    along = np.concatenate([[0.0], np.cumsum(lengths)])
+    if along[-1] <= step:
+        return points
+    at = np.arange(0.0, along[-1], step)
+    return np.column_stack([np.interp(at, along, points[:, axis]) for axis in (0, 1)])
 
 
 def spread_out(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:

@@ -51,11 +51,13 @@ class MakerBlock:
 
 @dataclass(frozen=True, slots=True)
 class VerdictBlock:
-    """The verdict's sign and word, the first reason, and the conditions the builder must keep."""
+    """The verdict's sign and word, the first reason, the foremost conditions, and how many more there are."""
 
     mark: Mark
     reason: str
+    conditions_title: str
     conditions: tuple[str, ...]
+    more_conditions: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +91,15 @@ class CautionItem:
 
 
 @dataclass(frozen=True, slots=True)
+class CautionsBlock:
+    """The caution box: its heading, and its items in two columns about equally long."""
+
+    heading: str
+    left: tuple[CautionItem, ...]
+    right: tuple[CautionItem, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PartRow:
     """One line of the parts list; `note` says what it is made of or what the stock part lacks."""
 
@@ -104,7 +115,7 @@ class PartRow:
 
 @dataclass(frozen=True, slots=True)
 class FrameRow:
-    """One driver on the baffle, by its number in the drawing; distances of its centre, sizes."""
+    """One driver on the baffle, by its number in the drawing; distances of its centre and sizes in mm."""
 
     number: str
     driver: str
@@ -135,19 +146,25 @@ class WiringBlock:
 
 @dataclass(frozen=True, slots=True)
 class BuildBlock:
-    """All that is needed at the bench. `baffle` is None when no distance between the centres is known."""
+    """All that is needed at the bench. `baffle` is None when no distance between the centres is known.
 
-    cautions: tuple[CautionItem, ...]
+    `with_orders`, `with_prices`: whether any part has an order name, a price.
+    """
+
+    cautions: CautionsBlock
     schematic: Picture
     schematic_caption: str
     parts: tuple[PartRow, ...]
     parts_total: str
+    with_orders: bool
+    with_prices: bool
     baffle: Picture | None
     baffle_caption: str
     frames: tuple[FrameRow, ...]
     polarity: tuple[str, ...]
     wirings: tuple[WiringBlock, ...]
     readings: tuple[ReadingRow, ...]
+    reasons: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +225,7 @@ class SheetPage:
     range_picture: Picture
     range_caption: str
     drivers: DriversBlock
-    cautions: tuple[CautionItem, ...]
+    cautions: CautionsBlock
     charts: tuple[Chart, ...]
     no_charts: str
     build: BuildBlock | None
@@ -219,4 +236,3 @@ class SheetPage:
     remedies: tuple[RemedyRow, ...]
     remedies_note: str
     assumptions: tuple[str, ...]
-    network_reasons: tuple[str, ...]

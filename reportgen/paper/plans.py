@@ -17,7 +17,10 @@ if TYPE_CHECKING:
 
 WIDTH = 236.0
 MOST_HEIGHT = 300.0
-LEFT, RIGHT, TOP, BOTTOM = 34.0, 66.0, 26.0, 22.0
+LEFT, RIGHT, TOP, BOTTOM = 34.0, 66.0, 6.0, 22.0
+OFFSETS = 20.0
+"""Room above the baffle for distances from the left edge."""
+
 SIZE = 7.0
 POINTS_PER_METRE = 72.0 / 0.0254
 SCALES = (1, 2, 2.5, 4, 5, 7.5, 10, 12.5, 15, 20, 25, 30, 40, 50, 75, 100)
@@ -35,9 +38,15 @@ def _extent(layout: Layout) -> Box:
 def chosen_scale(layout: Layout) -> float:
     """The largest customary scale (1 : n) at which the baffle fits the field."""
     extent = _extent(layout)
-    across, up = WIDTH - LEFT - RIGHT, MOST_HEIGHT - TOP - BOTTOM
+    across, up = WIDTH - LEFT - RIGHT, MOST_HEIGHT - TOP - OFFSETS - BOTTOM
     needed = max((extent.right - extent.left) / across, (extent.bottom - extent.top) / up) * POINTS_PER_METRE
     return next((float(scale) for scale in SCALES if scale >= needed * (1 - 1e-9)), needed)
+
+
+def off_centre(layout: Layout) -> bool:
+    """True when a driver stands off the centre line, and few enough of them to write each distance above."""
+    places = {round(frame.x_m, 3) for frame in layout.frames}
+    return len(places) <= 3 and any(abs(x - layout.width_m / 2.0) > 0.0006 for x in places)
 
 
 class _Plan:
@@ -48,9 +57,10 @@ class _Plan:
         self.per_metre = POINTS_PER_METRE / self.scale
         drawn = (extent.right - extent.left) * self.per_metre
         self.left = LEFT + (WIDTH - LEFT - RIGHT - drawn) / 2.0 - extent.left * self.per_metre
-        self.floor = TOP + extent.bottom * self.per_metre
-        self.height = TOP + (extent.bottom - extent.top) * self.per_metre + BOTTOM
-        self.low = TOP + (extent.bottom - extent.top) * self.per_metre
+        self.top = TOP + (OFFSETS if off_centre(layout) else 0.0)
+        self.floor = self.top + extent.bottom * self.per_metre
+        self.low = self.top + (extent.bottom - extent.top) * self.per_metre
+        self.height = self.low + BOTTOM
 
     def at(self, x_m: float, y_m: float) -> tuple[float, float]:
         return self.left + x_m * self.per_metre, self.floor - y_m * self.per_metre
@@ -70,7 +80,9 @@ def baffle_picture(layout: Layout) -> Picture:
     pen.rect("outline", left, top, right - left, bottom - top)
     frames = numbered(layout.frames)
     for _, frame in frames:
-        _draw_frame(pen, plan, frame)
+        _outline(pen, plan, frame, "low-fill" if frame.role == "low" else "high-fill", frame.width_m, frame.height_m)
+    for _, frame in frames:
+        _cut_and_centre(pen, plan, frame)
     _number_frames(pen, plan, frames)
     _outer_dimensions(pen, plan, layout)
     _heights(pen, plan, layout, frames)
@@ -78,18 +90,19 @@ def baffle_picture(layout: Layout) -> Picture:
     return pen.picture(_in_words(layout, frames, plan.scale))
 
 
-def _draw_frame(pen: Pen, plan: _Plan, frame: Frame) -> None:
+def _outline(pen: Pen, plan: _Plan, frame: Frame, ink: str, width_m: float, height_m: float) -> None:
     x, y = plan.at(frame.x_m, frame.y_m)
-    ink = "low-fill" if frame.role == "low" else "high-fill"
-    outlines = [(ink, frame.width_m, frame.height_m)]
+    half_w, half_h = width_m * plan.per_metre / 2.0, height_m * plan.per_metre / 2.0
+    if frame.round:
+        pen.ellipse(ink, x, y, half_w, half_h)
+    else:
+        pen.rect(ink, x - half_w, y - half_h, 2.0 * half_w, 2.0 * half_h)
+
+
+def _cut_and_centre(pen: Pen, plan: _Plan, frame: Frame) -> None:
     if frame.cut_width_m is not None:
-        outlines.append(("cut", frame.cut_width_m, frame.cut_height_m or frame.cut_width_m))
-    for name, width_m, height_m in outlines:
-        half_w, half_h = width_m * plan.per_metre / 2.0, height_m * plan.per_metre / 2.0
-        if frame.round:
-            pen.ellipse(name, x, y, half_w, half_h)
-        else:
-            pen.rect(name, x - half_w, y - half_h, 2.0 * half_w, 2.0 * half_h)
+        _outline(pen, plan, frame, "cut", frame.cut_width_m, frame.cut_height_m or frame.cut_width_m)
+    x, y = plan.at(frame.x_m, frame.y_m)
     arm = min(5.0, max(2.0, frame.width_m * plan.per_metre / 4.0))
     pen.line("hairline", (x - arm, y), (x + arm, y))
     pen.line("hairline", (x, y - arm), (x, y + arm))
@@ -142,21 +155,19 @@ def _heights(pen: Pen, plan: _Plan, layout: Layout, frames: Sequence[tuple[int, 
         x = plan.at(frame.x_m, 0.0)[0] + frame.width_m * plan.per_metre / 2.0
         pen.line("hairline", (min(x + 1.0, line), level), (line, level), (line + 8.0, place), (line + 11.0, place))
         pen.write("word", line + 13.0, place + 2.5, f"{names}: {wording.millimetres(distance)}", SIZE)
-    if levels:
-        pen.write("faint", WIDTH, 6.0 + 0.0, "centres from the top", 6.0, "end") if places[0] > 16.0 else None
 
 
 def _offsets(pen: Pen, plan: _Plan, layout: Layout, frames: Sequence[tuple[int, Frame]]) -> None:
     """Distances of the centres from the left edge, as ordinates above; only where one is off the centre line."""
-    columns = _grouped(sorted(((number, frame.x_m, frame) for number, frame in frames), key=lambda item: item[1]))
-    if len(columns) > 3 or all(abs(x - layout.width_m / 2.0) < 0.0005 for _, x, _ in columns):
+    if not off_centre(layout):
         return
+    columns = _grouped(sorted(((number, frame.x_m, frame) for number, frame in frames), key=lambda item: item[1]))
     wished = [plan.at(x, 0.0)[0] for _, x, _ in columns]
     places = spread_out(wished, 46.0, 24.0, WIDTH - 90.0)
     for (_, distance, frame), across, place in zip(columns, wished, places, strict=True):
         y = plan.at(0.0, frame.y_m)[1] - frame.height_m * plan.per_metre / 2.0
-        pen.line("hairline", (across, max(y - 1.0, TOP - 3.0)), (across, TOP - 4.0), (place, TOP - 10.0))
-        pen.write("word", place, TOP - 12.0, wording.millimetres(distance), SIZE, "middle")
+        pen.line("hairline", (across, max(y - 1.0, plan.top - 3.0)), (across, plan.top - 4.0), (place, plan.top - 10.0))
+        pen.write("word", place, plan.top - 12.0, wording.millimetres(distance), SIZE, "middle")
 
 
 def _grouped(items: Sequence[tuple[int, float, Frame]]) -> list[tuple[str, float, Frame]]:

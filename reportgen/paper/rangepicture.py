@@ -19,6 +19,7 @@ from reportgen.suitability.verdict import UsableRange
 ROW, BAR = 12.0, 10.0
 HEAD, FOOT = 27.0, 17.0
 SIZE = 7.0
+FARTHEST = 8.0
 STUB = 34.0
 """Length of the bar of a limit that could not be worked out (points)."""
 
@@ -45,9 +46,13 @@ class _Bar:
 
 
 def common_axis(frequencies: Iterable[float | None], start: float, end: float) -> Scale:
-    """A logarithmic axis that shows all `frequencies` (Hz) with nearly an octave to spare, two octaves at least."""
-    known = [hz for hz in frequencies if hz is not None and math.isfinite(hz) and hz > 0.0] or [2000.0]
-    low, high = min(known) / 1.8, max(known) * 1.8
+    """A logarithmic axis around `frequencies` (Hz) with nearly an octave to spare, two octaves at least.
+
+    What lies further than three octaves from the middle one stands at the edge, so that the others keep room.
+    """
+    known = sorted(hz for hz in frequencies if hz is not None and math.isfinite(hz) and hz > 0.0) or [2000.0]
+    middle = known[len(known) // 2]
+    low, high = max(known[0] / 1.8, middle / FARTHEST), min(known[-1] * 1.8, middle * FARTHEST)
     widen = max(1.0, math.sqrt(4.0 / (high / low)))
     return Scale(low / widen, high * widen, start, end, log=True)
 
@@ -69,6 +74,7 @@ def _bar(limit: Limit, axis: Scale, found: UsableRange) -> _Bar:
     low = limit.side == "low"
     known = limit.hz is not None and limit.hz > 0.0
     end = axis.at(limit.hz or 1.0) if known else axis.start + STUB if low else axis.end - STUB
+    end = min(max(end, axis.start + 2.0), axis.end - 2.0)
     left, right = (axis.start, end) if low else (end, axis.end)
     binding = limit in (found.low_binding, found.high_binding)
     figure = wording.hertz(limit.hz) if known else "not assessed"
@@ -100,14 +106,18 @@ def _draw_field(pen: Pen, axis: Scale, bottom: float, found: UsableRange, crosso
     figures, lines = frequency_ticks(axis.low, axis.high)
     if found.octaves is not None and found.low_hz and found.high_hz:
         left, right = sorted((axis.at(found.low_hz), axis.at(found.high_hz)))
-        pen.rect("gap" if found.empty else "range", left, HEAD - 3.0, right - left, bottom - HEAD + 3.0)
+        field = Box(left, HEAD - 3.0, right, bottom)
+        if found.empty:
+            hatched(pen, "hairline", field, 6.0)
+        else:
+            pen.rect("range", field.left, field.top, field.right - field.left, field.bottom - field.top)
     for hz in lines:
         pen.line("grid", (axis.at(hz), HEAD), (axis.at(hz), bottom))
     for hz in figures:
         pen.line("grid-strong", (axis.at(hz), HEAD), (axis.at(hz), bottom + 3.0))
     pen.line("frame", (axis.start, bottom), (axis.end, bottom))
     if crossover_hz is not None:
-        pen.line("chosen", (axis.at(crossover_hz), 12.0), (axis.at(crossover_hz), bottom))
+        pen.line("chosen", (axis.at(crossover_hz), HEAD - 3.0), (axis.at(crossover_hz), bottom))
 
 
 def _draw_figures(pen: Pen, axis: Scale, bottom: float) -> None:
@@ -193,9 +203,9 @@ def range_strip(axis: Scale, found: UsableRange, crossover_hz: float | None, wid
     left = axis.at(found.low_hz) if found.low_hz else axis.start
     right = axis.at(found.high_hz) if found.high_hz else axis.end
     if found.empty:
-        hatched(pen, "hairline", Box(right, 3.5, left, STRIP_HEIGHT - 3.5))
+        hatched(pen, "hairline", Box(right, 5.0, left, STRIP_HEIGHT - 5.0))
     elif found.low_hz or found.high_hz:
-        pen.rect("bar-binding", left, 3.5, right - left, STRIP_HEIGHT - 7.0)
+        pen.rect("bar-binding", left, 5.0, right - left, STRIP_HEIGHT - 10.0)
     if crossover_hz is not None and axis.holds(crossover_hz):
         x = axis.at(crossover_hz)
         pen.shape("pointer", (x - 3.5, 0.0), (x + 3.5, 0.0), (x, 5.0))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import count, pairwise
 from typing import TYPE_CHECKING, Literal
 
 from reportgen.paper import wording
@@ -25,8 +26,11 @@ LINE = 8.2
 SYMBOL = 24.0
 """Length of every symbol along its wire (points)."""
 
-LEFT, MARGIN = 34.0, 4.0
-DRIVER = 74.0
+LEFT, MARGIN = 44.0, 4.0
+LEAD = 20.0
+MOST_STRETCH = 2.0
+"""A short network is drawn up to twice as wide as it must be."""
+
 ROW_GAP = 12.0
 LEAST_DEPTH = 46.0
 
@@ -84,6 +88,17 @@ class Ladder:
     driver: str
     note: str = ""
     reversed: bool = False
+
+    @property
+    def words(self) -> tuple[tuple[str, str], ...]:
+        """Ink and text of each line beside the driver."""
+        lines = (("strong", self.driver), ("word", self.note), ("strong", "reversed" if self.reversed else ""))
+        return tuple((ink, text) for ink, text in lines if text)
+
+    @property
+    def end_width(self) -> float:
+        """Room for the driver and its words (points)."""
+        return LEAD + 18.0 + max(text_width(text, SIZE, ink in HEAVY) for ink, text in self.words)
 
 
 # --- from a branch to columns -------------------------------------------------------------------------------------
@@ -321,13 +336,17 @@ class _Row:
         tallest = max((_standing(c.node)[1] for c in self.columns if c.place == "shunt"), default=0.0)
         return max(tallest + 6.0, LEAST_DEPTH)
 
+    @property
+    def width(self) -> float:
+        return sum(column.width for column in self.columns)
+
 
 def _wrapped(item: Ladder, width: float, letters: Iterator[str]) -> list[_Row]:
     """The rows of a ladder, each no wider than the page."""
     rows: list[list[Column]] = [[]]
     used = LEFT
     for column in item.columns:
-        if rows[-1] and used + column.width + DRIVER > width:
+        if rows[-1] and used + column.width + item.end_width > width:
             rows.append([])
             used = LEFT
         rows[-1].append(column)
@@ -339,19 +358,22 @@ def _wrapped(item: Ladder, width: float, letters: Iterator[str]) -> list[_Row]:
     ]
 
 
-def _draw_row(pen: Pen, row: _Row, y: float) -> None:
+def _draw_row(pen: Pen, row: _Row, y: float, stretch: float) -> None:
     """One row with its path at `y`: columns, return wire, and the driver or the letter at its end."""
     back, x = y + row.depth, LEFT
     for column in row.columns:
+        start = x + column.width * (stretch - 1.0) / 2.0
+        pen.line("wire", (x, y), (start, y))
         if column.place == "series":
-            _draw_lying(pen, column.node, x, y)
+            _draw_lying(pen, column.node, start, y)
+            pen.line("wire", (start + column.width, y), (x + column.width * stretch, y))
         else:
-            pen.line("wire", (x, y), (x + column.width, y))
-            _draw_standing(pen, column.node, x, y, back)
-            _dot(pen, x + WIRE_AT, y)
-            _dot(pen, x + WIRE_AT, back)
-        x += column.width
-    end = x + 20.0
+            pen.line("wire", (start, y), (x + column.width * stretch, y))
+            _draw_standing(pen, column.node, start, y, back)
+            _dot(pen, start + WIRE_AT, y)
+            _dot(pen, start + WIRE_AT, back)
+        x += column.width * stretch
+    end = x + LEAD
     pen.line("wire", (x, y), (end, y))
     if row.leaves:
         pen.line("wire", (LEFT, back), (x, back))
@@ -360,12 +382,7 @@ def _draw_row(pen: Pen, row: _Row, y: float) -> None:
     pen.line("wire", (LEFT, back), (end, back))
     _loudspeaker(pen, end, y, back, upright=not row.ladder.reversed)
     middle = y + row.depth / 2.0
-    words = [
-        ("strong", row.ladder.driver),
-        ("word", row.ladder.note),
-        ("strong", "reversed" if row.ladder.reversed else ""),
-    ]
-    lines = [(ink, text) for ink, text in words if text]
+    lines = row.ladder.words
     for index, (ink, text) in enumerate(lines):
         pen.write(ink, end + 16.0, middle + 2.5 + LINE * (index - (len(lines) - 1) / 2.0), text, SIZE)
 
@@ -377,18 +394,19 @@ def _letter(pen: Pen, x: float, y: float, letter: str, anchor: Literal["start", 
 
 def _draw_buses(pen: Pen, rows: Sequence[_Row], paths: Sequence[float]) -> None:
     """The two wires from the amplifier: plus to the path of every branch, minus to every return."""
-    plus, minus = 26.0, 16.0
+    plus, minus = 21.0, 13.0
     backs = [y + row.depth for row, y in zip(rows, paths, strict=True)]
     firsts = [y for row, y in zip(rows, paths, strict=True) if not row.enters]
     for sign, y in (("+", firsts[0]), ("−", backs[-1])):
         pen.ellipse("symbol", 6.0, y, 2.2)
         pen.write("strong", 6.0, y - 5.0, sign, 8.0, "middle")
+    pen.write("word", 0.0, firsts[0] - 13.5, "amplifier", SIZE)
     pen.line("wire", (8.2, firsts[0]), (LEFT, firsts[0]))
     pen.line("wire", (8.2, backs[-1]), (LEFT, backs[-1]))
     for index, y in enumerate(firsts[1:], 1):
         pen.line("wire", (plus, firsts[index - 1]), (plus, y), (LEFT, y))
         _dot(pen, plus, firsts[index - 1])
-    for upper, lower in zip(backs, backs[1:], strict=False):
+    for upper, lower in pairwise(backs):
         pen.line("wire", (minus, lower), (minus, upper), (LEFT, upper))
         _dot(pen, minus, lower)
     for row, y in zip(rows, paths, strict=True):
@@ -399,15 +417,18 @@ def _draw_buses(pen: Pen, rows: Sequence[_Row], paths: Sequence[float]) -> None:
 
 def draw_network(ladders: Sequence[Ladder], width: float = WIDTH) -> Picture:
     """All branches on the amplifier's two terminals; any number of stages, wrapped where the page ends."""
-    letters = iter("ABCDEFGHJKMNPQSTUVWXYZ" * 4)
+    alphabet = "ABCDEFGHJKMNPQSTUVWXYZ"
+    letters = (alphabet[n % 22] + (str(n // 22) if n >= 22 else "") for n in count())
     rows = [row for item in ladders for row in _wrapped(item, width, letters)]
     paths, y = [], MARGIN
     for row in rows:
         paths.append(y + row.above)
         y += row.above + row.depth + ROW_GAP
     pen = Pen(width, y)
+    room = width - LEFT - max(item.end_width for item in ladders)
+    stretch = min(MOST_STRETCH, max(1.0, room / max(*(row.width for row in rows), 1.0)))
     for row, at in zip(rows, paths, strict=True):
-        _draw_row(pen, row, at)
+        _draw_row(pen, row, at, stretch)
     _draw_buses(pen, rows, paths)
     return pen.picture(" ".join(_ladder_words(item) for item in ladders))
 
@@ -444,8 +465,8 @@ def network_picture(found: Assessment) -> Picture | None:
     )
 
 
-def _count_note(count: int, how: str) -> str:
-    return "" if count == 1 else f"{count}, {how}"
+def _count_note(number: int, how: str) -> str:
+    return "" if number == 1 else f"{number}, {how}"
 
 
 # --- several drivers ----------------------------------------------------------------------------------------------
