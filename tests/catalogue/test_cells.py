@@ -1,0 +1,228 @@
+"""Single cells, as people type them."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from reportgen.catalogue import columns
+from reportgen.catalogue.cells import CellUnusableError, number_typed, read_cell, unit_named
+from reportgen.catalogue.columns import HIGH_DRIVERS, PAIRINGS, PARTS, UNITS, Column, Kind
+
+TRAVEL = HIGH_DRIVERS.column("peak_travel_m")
+PLAIN = Column("x", "X", Kind.NUMBER, "Help.")
+
+
+def complaint(column: Column, value: object) -> str:
+    with pytest.raises(CellUnusableError) as caught:
+        read_cell(column, value, column.unit)
+    return str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("typed", "number", "rest"),
+    [
+        ("3,14", 3.14, ""),
+        ("1.234,5", 1234.5, ""),
+        ("1,234.5", 1234.5, ""),
+        ("1.234.567", 1234567.0, ""),
+        ("1 234,5", 1234.5, ""),
+        ("1\u00a0234,5\u00a0Hz", 1234.5, "Hz"),
+        ("1’234.5", 1234.5, ""),
+        ("0,350", 0.35, ""),
+        ("0.125", 0.125, ""),
+        ("1234,567", 1234.567, ""),
+        ("\u22123.5", -3.5, ""),
+        ("\u20133", -3.0, ""),
+        ("+ 4", 4.0, ""),
+        (",5", 0.5, ""),
+        ("2.", 2.0, ""),
+        ("1.5e3 Hz", 1500.0, "Hz"),
+        ("35 um", 35.0, "um"),
+    ],
+)
+def test_numbers_as_typed(typed, number, rest):
+    assert number_typed(typed) == (number, rest)
+
+
+@pytest.mark.parametrize(
+    "typed", ["", "mm", "5-7", "~5", "<5", "1.2.3", "1,2,3", "1 23", "12,34.56,7", "1e999", "٣", "."]
+)
+def test_what_is_no_number(typed):
+    try:
+        _, rest = number_typed(typed)
+    except ValueError:
+        return
+    assert rest
+    assert unit_named(rest) is None, f"{typed!r} passed"
+
+
+@pytest.mark.parametrize("typed", ["1.234", "12,345", "-100.000"])
+def test_one_group_of_three_digits_is_not_guessed(typed):
+    with pytest.raises(ValueError, match="it can be read as"):
+        number_typed(typed)
+
+
+@given(st.floats(-1e6, 1e6), st.sampled_from([".", ","]), st.sampled_from(["", " ", "\u00a0", "\u202f"]))
+def test_a_decimal_sign_and_grouping_never_change_the_value(value, decimal, group):
+    text = f"{value:,.2f}".replace(",", "G").replace(".", decimal).replace("G", group)
+    assert number_typed(text)[0] == pytest.approx(round(value, 2), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("value", "si"),
+    [
+        (0.35, 3.5e-4),
+        (1, 1e-3),
+        ("0.35 mm", 3.5e-4),
+        ("35 um", 3.5e-5),
+        ("35 µm", 3.5e-5),
+        ("0,1 cm", 1e-3),
+        ("0.1 in", 2.54e-3),
+    ],
+)
+def test_lengths_in_any_unit_of_length(value, si):
+    assert read_cell(TRAVEL, value, "mm") == pytest.approx(si, rel=1e-12)
+
+
+def test_a_heading_in_another_unit_of_the_quantity():
+    assert read_cell(TRAVEL, 35, "um") == pytest.approx(3.5e-5, rel=1e-12)
+    assert read_cell(TRAVEL, "0.35 mm", "um") == pytest.approx(3.5e-4, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (-3, "-3 stands here; it must be greater than 0. One-way travel, peak, within which it stays clean."),
+        (0.0, "0 stands here; it must be greater than 0. One-way travel, peak, within which it stays clean."),
+        ("abc", "“abc” stands here; it must be a number. Type it as a number."),
+        ("1.234", "“1.234” stands here; it can be read as 1.234 or as 1234. Type it as a number."),
+        ("2 kg", "“2 kg” stands here; it must be a number in mm. “kg” is no unit that fits here."),
+        ("2 furlongs", "“2 furlongs” stands here; it must be a number in mm. “furlongs” is no unit that fits here."),
+        (True, "True stands here; it must be a number. "),
+        (
+            dt.datetime(2025, 3, 14),
+            "2025-03-14 stands here; it must be a number. Format the cell as a number and type the value again: "
+            "a spreadsheet program took it for a date.",
+        ),
+        (float("inf"), "inf stands here; it must be a number. One-way travel, peak, within which it stays clean."),
+        (10**400, "a number of hundreds of digits stands here; it must be a number. "),
+    ],
+)
+def test_bad_numbers(value, text):
+    assert complaint(TRAVEL, value) == text
+
+
+def test_a_unit_where_none_belongs():
+    assert complaint(PLAIN, "5 mm") == (
+        "“5 mm” stands here; it must be a number without a unit. “mm” is no unit that fits here."
+    )
+
+
+def test_counts_are_whole():
+    count = PAIRINGS.column("low_count")
+    assert read_cell(count, 2.0, "") == 2
+    assert read_cell(count, "4", "") == 4
+    assert complaint(count, 2.5) == "2.5 stands here; it must be a whole number. How many low drivers."
+    assert complaint(count, 17) == "17 stands here; it must be at least 1 and at most 16. How many low drivers."
+
+
+@pytest.mark.parametrize("typed", ["Low-High-Low", "low high low", " LOW\u2013HIGH\u2013LOW "])
+def test_choices_whatever_their_case_and_hyphens(typed):
+    assert read_cell(PAIRINGS.column("arrangement"), typed, "") == "low-high-low"
+
+
+def test_units_as_choices_may_be_written_with_greek_letters():
+    assert read_cell(PARTS.column("unit"), "µF", "") == "uF"
+    assert read_cell(PARTS.column("unit"), "kΩ", "") == "kohm"
+
+
+def test_a_choice_that_is_none_names_them_all():
+    assert complaint(HIGH_DRIVERS.column("rear"), "seald") == (
+        "“seald” stands here; it must be one of: sealed, removable, open. Did you mean “sealed”?"
+    )
+
+
+@pytest.mark.parametrize(
+    ("value", "answer"),
+    [(value, True) for value in ("yes", "Y", True, 1, "TRUE", 1.0)]
+    + [(value, False) for value in ("no", "n", False, 0, "false")],
+)
+def test_yes_and_no(value, answer):
+    assert read_cell(HIGH_DRIVERS.column("screen"), value, "") is answer
+
+
+def test_neither_yes_nor_no():
+    assert complaint(HIGH_DRIVERS.column("screen"), "maybe") == (
+        "“maybe” stands here; it must be yes or no. Is there a screen over the diaphragm?"
+    )
+
+
+@pytest.mark.parametrize(
+    "value",
+    [
+        dt.datetime(2025, 3, 31, 14, 5),
+        dt.date(2025, 3, 31),
+        "2025-03-31",
+        "2025-03-31T10:20:30Z",
+        "2025-03-31 00:00:00",
+        "2025/3/31",
+        "31.03.2025",
+        "31. 3. 2025",
+        "31/03/2025",
+        "03/31/2025",
+        "31-3-2025",
+        "31 Mar 2025",
+        "31 March 2025",
+        "Mar 31, 2025",
+    ],
+)
+def test_dates(value):
+    assert read_cell(PAIRINGS.column("decided_on"), value, "") == dt.date(2025, 3, 31)
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        ("03/04/2025", "“03/04/2025” stands here; day and month cannot be told apart. Write it as 2025-03-31."),
+        ("2025-02-30", "“2025-02-30” stands here; it must be a date. Write it as 2025-03-31."),
+        ("soon", "“soon” stands here; it must be a date. Write it as 2025-03-31."),
+        (45747, "45747 stands here; it must be a date. Write it as 2025-03-31."),
+    ],
+)
+def test_bad_dates(value, text):
+    assert complaint(PAIRINGS.column("decided_on"), value) == text
+
+
+def test_lists():
+    chambers = HIGH_DRIVERS.column("other_chambers_m3")
+    assert read_cell(chambers, "70; 0,12 L", "mL") == pytest.approx((70e-6, 120e-6), rel=1e-12)
+    assert read_cell(chambers, 70, "mL") == pytest.approx((70e-6,))
+    assert complaint(chambers, "70, 120") == (
+        "“70, 120” stands here; it can be read as one number or as several. Part numbers by semicolons."
+    )
+    excluded = columns.TECHNOLOGIES.column("excluded")
+    assert read_cell(excluded, "Vehicle;\noutdoors", "") == ("vehicle", "outdoors")
+
+
+def test_names_are_short_and_printable():
+    assert read_cell(PAIRINGS.column("id"), 4711.0, "") == "4711"
+    assert read_cell(PAIRINGS.column("id"), " P\u00a0 1 ", "") == "P 1"
+    long = "x" * 61
+    assert complaint(PAIRINGS.column("id"), long) == (
+        f"“{'x' * 40}…” stands here; a name has at most 60 characters, all of them printable. "
+        "Your own name of the pairing; it names the printed sheet."
+    )
+
+
+def test_every_unit_is_found_by_its_own_name():
+    assert {unit_named(unit) for unit in UNITS if unit} == {unit for unit in UNITS if unit}
+
+
+def test_a_sensitivity_for_one_watt_is_another_thing():
+    """1 W into 4 ohm is 2 V, 3 dB less than 2.83 V: never taken for the same."""
+    assert unit_named("dB 1W/1m") is None
+    assert unit_named("dB SPL") == "dB"

@@ -1,0 +1,583 @@
+"""From file to catalogue: every problem with its text, and the rows that go on."""
+
+from __future__ import annotations
+
+import hashlib
+import math
+import zipfile
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+import xlsxwriter
+from openpyxl import load_workbook
+from openpyxl.comments import Comment
+
+from reportgen.catalogue import trade
+from reportgen.catalogue.blank import write_workbook
+from reportgen.catalogue.columns import SHEETS, UNITS, Kind
+from reportgen.catalogue.demo import demo_tables
+from reportgen.catalogue.reading import read_catalogue
+from reportgen.catalogue.tables import RECORDS, heading_key
+from reportgen.problems import WorkbookUnusable
+
+TRAVEL = "High drivers!Peak travel (mm)!2"
+INHERITED = 'Pairings!G2 "High driver": “HD-1” stands here; its own row cannot be used ({}). Mend that row.'
+
+
+def texts(catalogue, notices=None):
+    """The problems as the operator reads them; only notices or only errors when asked."""
+    return [str(problem) for problem in catalogue.problems if notices is None or problem.notice is notices]
+
+
+def errors(catalogue):
+    return texts(catalogue, notices=False)
+
+
+def notices(catalogue):
+    return texts(catalogue, notices=True)
+
+
+def test_the_small_season_has_nothing_wrong(season):
+    catalogue = read_catalogue(season)
+    assert catalogue.problems == ()
+    assert catalogue.unreadable == {}
+    assert list(catalogue.pairings) == ["P-1", "P-2"]
+    assert catalogue.fingerprint == hashlib.sha256(season.read_bytes()).hexdigest()
+    assert catalogue.path == str(season)
+
+
+def test_values_arrive_in_si_units(read):
+    catalogue = read()
+    low, high = catalogue.low_drivers["LD-1"], catalogue.high_drivers["HD-1"]
+    assert low.diaphragm_area_m2 == pytest.approx(0.013)
+    assert low.peak_travel_m == pytest.approx(0.005)
+    assert high.other_chambers_m3 == pytest.approx((70e-6, 120e-6))
+    assert catalogue.waveguides["WG-1"].horizontal_coverage_rad == pytest.approx(math.pi / 2)
+    part = catalogue.parts["C-1"]
+    assert (part.value, part.rating, part.tolerance) == pytest.approx((4.7e-6, 160.0, 0.05))
+
+
+def test_every_value_has_its_cell_and_every_gap_too(read):
+    driver = read().high_drivers["HD-1"]
+    assert driver.origin.place("peak_travel_m") == "High drivers!O2"
+    assert driver.missing("fs_hz", "re_ohm") == ("Fs of HD-1 (High drivers!G2)",)
+
+
+def test_a_missing_column_is_named_by_its_heading(read):
+    driver = read(change=lambda book: book["High drivers"].delete_cols(7)).high_drivers["HD-1"]
+    assert driver.missing("fs_hz") == ("Fs of HD-1 (High drivers row 2, no column “Fs (Hz)”)",)
+
+
+def test_the_description_fits_the_records():
+    for sheet in SHEETS:
+        fields = set(RECORDS[sheet.name].__dataclass_fields__)
+        assert {column.field for column in sheet.columns} <= fields, sheet.name
+        assert len({heading_key(column.name) for column in sheet.columns}) == len(sheet.columns)
+
+
+def test_defaults_of_the_description_are_those_of_the_records():
+    for sheet in SHEETS:
+        for column in sheet.columns:
+            default = RECORDS[sheet.name].__dataclass_fields__[column.field].default
+            if column.default is None or column.required:
+                continue
+            if column.kind is Kind.YES_NO:
+                assert default is (column.default == "yes")
+            elif isinstance(column.default, str):
+                assert default == column.default
+            else:
+                assert default == pytest.approx(column.default * UNITS[column.unit], rel=1e-12), column.heading
+
+
+@pytest.mark.parametrize(
+    ("place", "value", "cell", "text"),
+    [
+        (TRAVEL, -3, "O2", '"Peak travel (mm)": -3 stands here; it must be greater than 0. '
+         "One-way travel, peak, within which it stays clean."),
+        (TRAVEL, "=A1+1", "O2", '"Peak travel (mm)": a formula without a stored value stands here; its result is not '
+         "known. Open the workbook in a spreadsheet program and save it once."),
+        (TRAVEL, "#REF!", "O2", '"Peak travel (mm)": #REF! stands here; the formula gives no value. Mend the formula.'),
+        ("High drivers!Re (ohm)!2", None, "E2", '"Re (ohm)": empty; a value is required. '
+         "Direct-current resistance of the coil or element."),
+        ("High drivers!Re (ohm)!2", "n/a", "E2", '"Re (ohm)": “n/a” stands here; a value is required. '
+         "Direct-current resistance of the coil or element."),
+        ("High drivers!Shape!2", "rond", "K2", '"Shape": “rond” stands here; it must be one of: round, rectangular. '
+         "Did you mean “round”?"),
+        ("High drivers!Shape!2", "rectangular", "M2", '"Radiating height (mm)": empty; a rectangular surface needs its '
+         "height. Give the height of the radiating surface."),
+        ("High drivers!Radiating height (mm)!2", 40, "M2", '"Radiating height (mm)": 40 stands here; '
+         "a round surface is 25 high too. Empty the cell, or choose rectangular."),
+        ("High drivers!Technology!2", "soft doom", "B2", '"Technology": “soft doom” stands here; '
+         "no row of Technologies has this ID. Did you mean “soft dome”?"),
+        ("High drivers!Response file!2", "../a.txt", "AF2", '"Response file": “../a.txt” stands here; it must be a path '
+         "inside the workbook's folder. Copy the file there and give its name."),
+        ("High drivers!Response file!2", "a.txt", "AF2", '"Response file": “a.txt” stands here; there is no such file '
+         "beside the workbook. Copy the file there, or empty the cell."),
+    ],
+)  # fmt: skip
+def test_a_bad_cell_of_a_driver_takes_the_driver_and_its_pairing_out(read, place, value, cell, text):
+    catalogue = read({place: value})
+    assert errors(catalogue) == [f"High drivers!{cell} {text}", INHERITED.format(f"High drivers!{cell}")]
+    assert list(catalogue.high_drivers) == ["HD-2"]
+    assert list(catalogue.pairings) == ["P-2"]
+    assert [str(problem) for problem in catalogue.unreadable["P-1"]] == [*reversed(errors(catalogue))]
+    assert catalogue.problems_of(["HD-1"]) == (catalogue.problems[0],)
+
+
+@pytest.mark.parametrize(
+    ("cells", "text"),
+    [
+        ({"Low driver!2": "LD-9"}, 'D2 "Low driver": “LD-9” stands here; no row of Low drivers has this ID. '
+         "Did you mean “LD-2”?"),
+        ({"Cabinet!2": None}, 'M2 "Cabinet": empty; a value is required. ID of the cabinet.'),
+        ({"Rear chamber used (mL)!2": 71}, 'L2 "Rear chamber used (mL)": 71 stands here; HD-1 is offered with '
+         "70, 120, 33 (mL). Choose one of them, or add it to High drivers!Y2."),
+        ({"Rear chamber used (mL)!2": 70, "Rear!2": "removed"}, 'L2 "Rear chamber used (mL)": 70 stands here; with the '
+         "rear removed there is no chamber. Empty the cell, or choose as supplied."),
+        ({"Arrangement!2": "low-high-low"}, 'E2 "Low count": the count is 1; low-high-low needs an even count of low '
+         "drivers. Give 2, or another arrangement."),
+        ({"High count!2": 5, "High wiring!2": "series-parallel"}, 'I2 "High wiring": “series-parallel” stands here; '
+         "5 drivers cannot be wired as equal rows. Choose series or parallel, or another count."),
+        ({"Decided on!2": "03/04/2025"}, 'AB2 "Decided on": “03/04/2025” stands here; day and month cannot be told '
+         "apart. Write it as 2025-03-31."),
+    ],
+)  # fmt: skip
+def test_a_bad_cell_of_a_pairing_takes_it_out_alone(read, cells, text):
+    catalogue = read({f"Pairings!{place}": value for place, value in cells.items()})
+    assert errors(catalogue) == [f"Pairings!{text}"]
+    assert list(catalogue.pairings) == ["P-2"]
+    assert list(catalogue.unreadable) == ["P-1"]
+
+
+def test_a_rear_that_does_not_come_off(read):
+    catalogue = read({"High drivers!Rear!2": "sealed", "Pairings!Rear!2": "removed"})
+    assert errors(catalogue) == [
+        'Pairings!K2 "Rear": “removed” stands here; the rear of HD-1 is sealed (High drivers!W2). Choose as supplied.'
+    ]
+
+
+def test_a_guide_that_does_not_fit(read):
+    catalogue = read({"Waveguides!Fits!2": "HD-2; metal dome", "Pairings!Waveguide!2": "wg-1"})
+    assert errors(catalogue) == [
+        'Pairings!J2 "Waveguide": “WG-1” stands here; this guide fits HD-2; metal dome, and HD-1 is a soft dome. '
+        "Choose another guide, or add HD-1 to Waveguides!B2."
+    ]
+
+
+def test_a_guide_for_nothing_known(read):
+    assert errors(read({"Waveguides!Fits!2": "soft dome; HD-7"})) == [
+        'Waveguides!B2 "Fits": “HD-7” stands here; no high driver and no technology has this name. Did you mean “HD-2”?'
+    ]
+
+
+@pytest.mark.parametrize(
+    ("cells", "text"),
+    [
+        ({"Parts!Unit!2": "mH"}, 'Parts!D2 "Unit": “mH” stands here; the value of this kind of part (capacitor) is in '
+         "uF or nF. Mend the kind or the unit."),
+        ({"Parts!Rating unit!2": "W"}, 'Parts!H2 "Rating unit": “W” stands here; the rating of this kind of part '
+         "(capacitor) is in V. Mend the unit."),
+        ({"Parts!Rating unit!2": None}, 'Parts!H2 "Rating unit": empty; Rating is filled and needs its unit. '
+         "Unit of the rating."),
+        ({"Parts!Unit!2": None}, 'Parts!D2 "Unit": empty; a value is required. Unit of the value.'),
+        ({"Enquiries!Cabinet!2": "CB-2"}, 'Enquiries!E2 "Cabinet": “CB-2” stands here; no row of Cabinets has this ID. '
+         "Did you mean “CB-1”?"),
+    ],
+)  # fmt: skip
+def test_bad_cells_elsewhere(read, cells, text):
+    catalogue = read(cells)
+    assert errors(catalogue) == [text]
+    assert list(catalogue.pairings) == ["P-1", "P-2"]
+
+
+def test_cabinets_hold_their_driver(read):
+    high = errors(read({"Cabinets!High driver from top (mm)!2": 900}))
+    assert high[0] == (
+        'Cabinets!H2 "High driver from top (mm)": 900 stands here; it must be less than the height of the baffle, 900. '
+        "Measure from the upper edge."
+    )
+    aside = errors(read({"Cabinets!High driver from top (mm)!2": 100, "Cabinets!Offset from centre line (mm)!2": -105}))
+    assert aside[0] == (
+        'Cabinets!I2 "Offset from centre line (mm)": -105 stands here; it must be less than half the width of the '
+        "baffle, 105. Measure from the centre line."
+    )
+
+
+def test_an_id_that_stands_twice_counts_nowhere(read):
+    catalogue = read({"High drivers!ID!3": "hd-1"})
+    assert errors(catalogue)[:2] == [
+        'High drivers!A2 "ID": “HD-1” stands here and in A3; an ID is used once, and none of these rows counts. '
+        "Rename all but one.",
+        'High drivers!A3 "ID": “hd-1” stands here and in A2; an ID is used once, and none of these rows counts. '
+        "Rename all but one.",
+    ]
+    assert catalogue.high_drivers == {}
+    assert list(catalogue.unreadable) == ["P-1", "P-2"]
+
+
+def test_an_id_of_both_kinds_of_driver(read):
+    assert errors(read({"High drivers!ID!3": "LD-1"}))[0] == (
+        'High drivers!A3 "ID": “LD-1” stands here; a low driver has the same ID, and measured curves would be mixed up. '
+        "Rename one of the two."
+    )
+
+
+def test_a_pairing_without_a_name_is_called_by_its_cell(read):
+    catalogue = read({"Pairings!ID!3": None})
+    assert errors(catalogue) == [
+        'Pairings!A3 "ID": empty; a value is required. Your own name of the pairing; it names the printed sheet.'
+    ]
+    assert list(catalogue.unreadable) == ["Pairings!A3"]
+
+
+def test_references_do_not_regard_case_and_spacing(read):
+    catalogue = read({"Pairings!Low driver!2": " ld-1\u00a0", "High drivers!Technology!2": "Soft  Dome"})
+    assert catalogue.problems == ()
+    assert catalogue.pairings["P-1"].low_id == "LD-1"
+    assert catalogue.case(catalogue.pairings["P-1"]).technology.id == "soft dome"
+
+
+def test_all_problems_are_found_at_once(read):
+    catalogue = read({TRAVEL: -3, "High drivers!Shape!2": "oval", "Cabinets!Kind!2": "boxed", "Parts!Value!2": "x"})
+    assert len([problem for problem in errors(catalogue) if "Mend that row." not in problem]) == 4
+    assert len(catalogue.unreadable["P-1"]) == 5, "its own two and the three they stem from"
+
+
+def test_unusual_values_are_noticed_and_used(read):
+    catalogue = read({TRAVEL: 50})
+    assert notices(catalogue) == [
+        'High drivers!O2 "Peak travel (mm)": 50 stands here; usual values lie between 0.01 and 10 mm. '
+        "Check value and unit."
+    ]
+    assert catalogue.high_drivers["HD-1"].peak_travel_m == pytest.approx(0.05)
+
+
+def test_a_dash_counts_as_empty(read):
+    catalogue = read({TRAVEL: "–"})
+    assert texts(catalogue) == ['High drivers!O2 "Peak travel (mm)": “–” stands here; it counts as empty.']
+    assert catalogue.high_drivers["HD-1"].peak_travel_m is None
+
+
+def test_headings_in_any_order_case_spacing_and_unit(read):
+    def change(book):
+        sheet = book["Cabinets"]
+        sheet["A1"], sheet["C1"], sheet["D1"], sheet["F1"] = (
+            "id",
+            "BAFFLE  width [cm]",
+            "Baffle-height",
+            "Net Volume (ℓ)",
+        )
+        sheet["C2"] = 21
+        sheet.move_range("A1:C2", cols=20)
+
+    catalogue = read(change=change)
+    assert catalogue.problems == ()
+    cabinet = catalogue.cabinets["CB-1"]
+    assert (cabinet.baffle_width_m, cabinet.baffle_height_m) == pytest.approx((0.21, 0.9))
+    assert cabinet.origin.place("baffle_width_m") == "Cabinets!W2"
+
+
+def test_headings_that_cannot_be_used(read):
+    def change(book):
+        sheet = book["Low drivers"]
+        sheet["F1"], sheet["M1"], sheet["AC1"], sheet["AD1"] = "Fs (bar)", "Xmax (Hz)", "Suplier", "Price (EUR)"
+
+    catalogue = read(change=change)
+    assert texts(catalogue)[:4] == [
+        'Low drivers!F1 "Fs (bar)": “bar” is no unit of this column; it must be Hz. '
+        "Write Fs (Hz). Until then the column is not read.",
+        'Low drivers!M1 "Xmax (Hz)": “Hz” is no unit of this column; it must be mm. '
+        "Write Xmax (mm). Until then the column is not read.",
+        'Low drivers!AC1 "Suplier": no such column is known; it is kept and not read.',
+        'Low drivers!AD1 "Price (EUR)": the same heading as X1; this column is not read. '
+        "Delete or rename one of the two.",
+    ]
+    assert catalogue.low_drivers == {}
+    assert catalogue.unreadable["P-1"][1].cell == "F1", "the cause of the missing resonance is the heading"
+
+
+def test_a_required_column_that_is_missing(read):
+    catalogue = read(change=lambda book: book["Cabinets"].delete_cols(4))
+    assert errors(catalogue)[0] == (
+        'Cabinets!1 "Baffle height (mm)": no such heading stands in row 1; this column is required, and no row can be '
+        "used without it. Height of the front."
+    )
+    assert list(catalogue.unreadable) == ["P-1", "P-2"]
+
+
+def test_merged_cells(read):
+    def change(book):
+        sheet = book["High drivers"]
+        sheet.merge_cells("E2:E3")
+
+    catalogue = read(change=change)
+    assert errors(catalogue)[0] == (
+        'High drivers!E3 "Re (ohm)": merged with E2; a value is required. Unmerge the cells and fill each of them.'
+    )
+    assert catalogue.high_drivers["HD-1"].re_ohm == 5.4
+
+
+def with_parts(path: Path, changes: dict[str, tuple[bytes, bytes]]) -> Path:
+    """The package with bytes replaced inside named parts: what no library would write."""
+    buffer = BytesIO()
+    with zipfile.ZipFile(path) as old, zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as new:
+        for name in old.namelist():
+            content = old.read(name)
+            if name in changes:
+                assert changes[name][0] in content
+                content = content.replace(*changes[name], 1)
+            new.writestr(name, content)
+    path.write_bytes(buffer.getvalue())
+    return path
+
+
+def test_what_a_merged_cell_hides_is_said_and_not_read(season):
+    merged = b'</sheetData><mergeCells count="1"><mergeCell ref="N3:O3"/></mergeCells>'
+    with_parts(season, {"xl/worksheets/sheet3.xml": (b"</sheetData>", merged)})
+    catalogue = read_catalogue(season)
+    assert texts(catalogue) == [
+        'High drivers!O3 "Peak travel (mm)": merged with N3, which hides 0.3; it counts as empty. '
+        "Unmerge the cells and fill each of them."
+    ]
+    assert catalogue.high_drivers["HD-2"].peak_travel_m is None
+
+
+def test_hidden_rows_are_read(read):
+    def change(book):
+        for row in (2, 3, 9):
+            book["Low drivers"].row_dimensions[row].hidden = True
+
+    catalogue = read(change=change)
+    assert texts(catalogue) == [
+        "Low drivers!rows 2-3: hidden; hidden rows are read like any other. Delete what must not count."
+    ]
+    assert len(catalogue.low_drivers) == 2
+
+
+def test_rows_far_below_are_named(read):
+    catalogue = read(change=lambda book: book["Low drivers"].__setitem__("A3000", "LD-7"))
+    assert texts(catalogue) == [
+        "Low drivers!1005: more than 1000 empty rows stand above; rows 1005 to 3000 are not read. Move the rows up."
+    ]
+
+
+def test_a_formatted_row_at_the_very_end_costs_nothing(season):
+    last = b'<row r="1048576"><c r="A1048576" s="1"/></row></sheetData>'
+    with_parts(season, {"xl/worksheets/sheet2.xml": (b"</sheetData>", last)})
+    assert read_catalogue(season).problems == ()
+
+
+def test_formulas_count_by_their_stored_value(tmp_path):
+    """Written with another library, which stores the values it is told."""
+    path = tmp_path / "formulas.xlsx"
+    sheets = {
+        "Low drivers": {"ID": "LD-1", "Re": ("=5+0.6", 5.6), "Fs": 42, "Qms": 4.5, "Qes": 0.5, "Sd": 130, "Sensitivity": 88,
+                        "Xmax": ('=""', ""), "Le": ("=NA()", "#N/A")},
+        "High drivers": {"ID": "HD-1"}, "Cabinets": {"ID": "CB-1"}, "Pairings": {"ID": "P-1"},
+    }  # fmt: skip
+    with xlsxwriter.Workbook(path) as book:
+        for name, row in sheets.items():
+            sheet = book.add_worksheet(name)
+            for column, (heading, value) in enumerate(row.items()):
+                sheet.write(0, column, heading)
+                if isinstance(value, tuple):
+                    sheet.write_formula(1, column, value[0], None, value[1])
+                else:
+                    sheet.write(1, column, value)
+    empty_text = (
+        b'<c r="H2"><f>""</f><v></v>',
+        b'<c r="H2" t="str"><f>""</f><v></v>',
+    )  # as spreadsheet programs store it
+    catalogue = read_catalogue(with_parts(path, {"xl/worksheets/sheet1.xml": empty_text}))
+    found = [text for text in errors(catalogue) if text.startswith("Low drivers")]
+    assert found == ['Low drivers!I2 "Le (mH)": #N/A stands here; the formula gives no value. Mend the formula.']
+
+
+def test_a_percentage_is_what_the_cell_shows(read):
+    def change(book):
+        book["Parts"]["E2"].value, book["Parts"]["E2"].number_format = 0.05, "0%"
+        book["Low drivers"]["G2"].number_format = "0.0%"
+
+    catalogue = read(change=change)
+    assert catalogue.parts["C-1"].tolerance == pytest.approx(0.05)
+    assert errors(catalogue)[0] == (
+        'Low drivers!G2 "Qms": 450 % stands here; it must be a number. Format the cell as a number and type the value again.'
+    )
+
+
+def test_the_second_row_of_the_maker(read):
+    catalogue = read({"Maker!Name!2": "Reed & Rush", "Maker!Name!3": "Another", "Maker!Paper size!2": "A5"})
+    assert errors(catalogue) == [
+        'Maker!G2 "Paper size": “A5” stands here; it must be one of: A4, Letter. Paper of the printed sheets.',
+        'Maker!A3 "Name": a second row; only the first row counts. Delete it.',
+    ]
+    assert (catalogue.maker.name, catalogue.maker.paper) == ("Reed & Rush", "A4")
+
+
+def test_a_logo_that_is_none(read, season):
+    (season.parent / "logo.txt").write_text("no picture")
+    catalogue = read({"Maker!Logo file!2": "logo.txt", "Maker!Name!2": "Reed & Rush"})
+    assert errors(catalogue) == [
+        'Maker!E2 "Logo file": “logo.txt” stands here; it must be a PNG, JPEG or SVG file. '
+        "PNG, JPEG or SVG in the workbook's folder."
+    ]
+    assert (catalogue.maker.name, catalogue.maker.logo_file) == ("Reed & Rush", None)
+
+
+@pytest.mark.parametrize(
+    ("cells", "expected"),
+    [
+        ({"Practice!Value!2": "cold"}, [
+            'Practice!B2 "Value": “cold” stands here; it must be a number. Type it as a number.',
+            'Practice!B2 "Value": the rule cannot be used. Until that is mended, the shipped value 20 degC is used.']),
+        ({"Practice!Value!4": 0}, [
+            'Practice!B4 "Value": 0 stands here; it must be greater than 0. '
+            "Until it is mended, the shipped value 4 is used."]),
+        ({"Practice!Unit!2": "Hz"}, [
+            'Practice!C2 "Unit": “Hz” stands here; it must be degC. '
+            "Until it is mended, the shipped value 20 degC is used."]),
+        ({"Practice!Name!2": "air temp"}, [
+            'Practice!A2 "Name": “air temp” stands here; no rule has this name; it is not used. '
+            "Did you mean “air temperature”?",
+            "Practice: rules are missing; the shipped values are used for: air temperature. "
+            "Copy the rows from a blank workbook to make them your own."]),
+    ],
+)  # fmt: skip
+def test_rules_that_cannot_be_used_stay_as_shipped(read, cells, expected):
+    catalogue = read(cells)
+    assert texts(catalogue) == expected
+    assert catalogue.practice["air temperature"] == 20.0
+    assert catalogue.practice["resonance factor order 1"] == 4.0
+
+
+def test_rules_may_be_given_in_another_unit(read):
+    catalogue = read({"Practice!Value!3": 100, "Practice!Unit!3": "kPa"})
+    assert catalogue.problems == ()
+    assert catalogue.practice["air pressure"] == pytest.approx(1e5)
+
+
+def test_further_bands_of_the_programme_count(read):
+    def change(book):
+        book["Practice"].append(["Programme level 20 Hz", -9, "dB"])
+
+    bands, levels = read(change=change).practice.programme
+    assert (bands[0], levels[0], len(bands)) == (20.0, -9.0, 11)
+
+
+def test_without_the_sheets_that_may_be_missing(read):
+    def change(book):
+        for name in ("Practice", "Technologies", "Maker", "Waveguides", "Parts", "Enquiries", "Read me"):
+            del book[name]
+
+    catalogue = read(change=change)
+    assert errors(catalogue) == []
+    assert notices(catalogue)[0] == (
+        'Technologies "Technology": there is no row “soft dome”; the shipped row is used. '
+        "Copy the row from a blank workbook to make it your own."
+    )
+    assert notices(catalogue)[1].startswith("Practice: rules are missing; the shipped values are used for: air temp")
+    assert len(catalogue.practice.rules) == len(trade.PRACTICE_ROWS)
+    assert catalogue.technologies["soft dome"].bare_floor_hz == 2000.0
+    assert catalogue.maker.currency == "EUR"
+
+
+def test_a_sheet_with_nearly_the_right_name(read):
+    def change(book):
+        book["Waveguides"].title = "Wave guide"
+        book["Low drivers"].title = "LOW  DRIVERS"
+
+    assert texts(read(change=change)) == [
+        "Wave guide: no such sheet is known; it is not read. Did you mean “Waveguides”?"
+    ]
+
+
+def test_required_sheets_that_are_missing(read):
+    def change(book):
+        del book["Cabinets"]
+        book["Pairings"].title = "Pairing"
+
+    with pytest.raises(WorkbookUnusable) as caught:
+        read(change=change)
+    assert str(caught.value).splitlines() == [
+        "season.xlsx: there is no sheet “Cabinets”, which is required. Add it: one row is one cabinet or open baffle.",
+        "season.xlsx: there is no sheet “Pairings”, which is required. Did you mean “Pairing”?",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("content", "text"),
+    [
+        (b"", "the file is empty."),
+        (b"ID;Re", "the file is no .xlsx or .xlsm file"),
+        (bytes.fromhex("D0CF11E0A1B11AE1"), "the file is in the old binary format (.xls)"),
+        (bytes.fromhex("D0CF11E0A1B11AE1") + "EncryptedPackage".encode("utf-16-le"), "the file is encrypted"),
+    ],
+)
+def test_files_that_are_no_workbook(tmp_path, content, text):
+    path = tmp_path / "odd.xlsx"
+    path.write_bytes(content)
+    with pytest.raises(WorkbookUnusable, match=r"^odd\.xlsx: ") as caught:
+        read_catalogue(path)
+    assert str(caught.value).startswith(f"odd.xlsx: {text}")
+
+
+def test_files_that_cannot_be_reached(tmp_path):
+    with pytest.raises(WorkbookUnusable) as caught:
+        read_catalogue(tmp_path / "none.xlsx")
+    assert str(caught.value) == f"none.xlsx: there is no such file in {tmp_path}. Check the name."
+    with pytest.raises(WorkbookUnusable, match="cannot be read"):
+        read_catalogue(tmp_path)
+
+
+def test_a_damaged_sheet(season):
+    with_parts(season, {"xl/worksheets/sheet2.xml": (b"</sheetData>", b"</oops>")})
+    with pytest.raises(WorkbookUnusable, match=r"^season\.xlsx: the workbook is damaged \(ParseError: "):
+        read_catalogue(season)
+
+
+def test_decorations_do_no_harm(read):
+    def change(book):
+        sheet = book["Low drivers"]
+        sheet["A2"].comment = Comment("checked", "someone")
+        sheet["B2"].hyperlink = "https://example.org"
+        book.create_sheet("Run 001 summary")["A1"] = "Pairing"
+        book.create_sheet("My notes")
+
+    assert read(change=change).problems == ()
+
+
+def test_the_demo_season_comes_back_as_it_was_written(tmp_path):
+    path = tmp_path / "demo.xlsx"
+    tables = demo_tables()
+    write_workbook(path, tables)
+    catalogue = read_catalogue(path)
+    assert errors(catalogue) == []
+    for sheet in SHEETS:
+        if sheet.name in ("Maker", "Practice") or sheet.name not in tables:
+            continue
+        records = getattr(catalogue, sheet.name.lower().replace(" ", "_"))
+        assert len(records) == len(tables[sheet.name])
+        for row in tables[sheet.name]:
+            for column in sheet.columns:
+                if column.kind is Kind.NUMBER and row.get(column.field) is not None:
+                    unit = column.unit or row.get(column.unit_field, "")
+                    wanted = row[column.field] * UNITS[unit]
+                    assert getattr(records[row["id"]], column.field) == pytest.approx(wanted, rel=1e-12, abs=0)
+
+
+def test_a_blank_that_is_filled_by_hand(tmp_path, tables):
+    path = tmp_path / "hand.xlsx"
+    write_workbook(path, {})
+    book = load_workbook(path)
+    for name, rows in tables.items():
+        sheet = book[name]
+        headings = [str(cell.value).removesuffix(" *") for cell in sheet[1]]
+        described = next(one for one in SHEETS if one.name == name)
+        for number, row in enumerate(rows, 2):
+            for field, value in row.items():
+                sheet.cell(number, headings.index(described.column(field).heading) + 1, value)
+    book.save(path)
+    catalogue = read_catalogue(path)
+    assert catalogue.problems == ()
+    assert len(catalogue.pairings) == 2
