@@ -1,0 +1,390 @@
+"""Every low driver against every high driver, guide, rear and slope at one use, judged by the limits alone.
+
+Knows how candidates are listed and ranked, and what each would take. Refuses to know the rules themselves, the
+network and the page.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reportgen.advice import edges
+from reportgen.advice.edges import LIMIT_IDS, NOT_SUITABLE, UNDECIDED, WORDS, Edges, FloatArray
+from reportgen.catalogue.records import Case, Catalogue, HighDriver, LowDriver, Pairing, Waveguide
+from reportgen.problems import CannotAssess
+from reportgen.suitability import checks, limits
+from reportgen.suitability.limits import OF_HIGH_ALONE, OF_LOW_ALONE, all_limits
+from reportgen.suitability.setting import Setting, frame_size
+from reportgen.suitability.verdict import Word
+
+SLOPES_TRIED = ("LR2", "BW3", "LR4")
+"""Slopes that a kit of few parts can have; the wanted slope is always tried as well."""
+
+OF_THE_KIND = (checks.surroundings, checks.screen, checks.horn_needed)
+"""Checks that lean on the high driver and its place alone: a fail rules the driver out whatever its limits."""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """The best that one low and one high driver make of the use: Hz, the maker's currency.
+
+    `low_binding` and `high_binding` are ids of limits ("nothing" for an open side). `takes` is what the pair needs
+    beyond what was asked, or what stands in its way; empty where it works as asked.
+    """
+
+    rank: int
+    low_id: str
+    high_id: str
+    guide_id: str | None
+    rear_use: str
+    chamber_m3: float | None
+    slope: str
+    word: Word
+    low_hz: float | None
+    high_hz: float | None
+    low_binding: str
+    high_binding: str
+    crossover_hz: float | None
+    price: float | None
+    in_stock: bool
+    score: float
+    takes: str
+
+    @property
+    def octaves(self) -> float | None:
+        """Width of the range, negative when it is empty; None when a side is open."""
+        return float(np.log2(self.high_hz / self.low_hz)) if self.low_hz and self.high_hz else None
+
+    def pairing(self, use: Pairing) -> Pairing:
+        """The pairing that this candidate proposes for `use`."""
+        return replace(
+            use, low_id=self.low_id, high_id=self.high_id, guide_id=self.guide_id, rear_use=self.rear_use,
+            chamber_m3=self.chamber_m3, slope=self.slope,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Screening:
+    """A whole catalogue screened: the best candidates in order of rank, and what became of all pairs.
+
+    `words` counts the pairs by their best verdict. `obstacles` counts those that no option makes suitable by what
+    stands in the way: the two limits that leave no range, or the check that rules the driver out.
+    """
+
+    candidates: tuple[Candidate, ...]
+    pairs: int
+    judged: int
+    words: tuple[tuple[Word, int], ...]
+    obstacles: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True)
+class Option:
+    """One way to use a high driver: in which guide and with which rear."""
+
+    high: HighDriver
+    guide: Waveguide | None = None
+    rear_use: str = "as supplied"
+    chamber_m3: float | None = None
+
+    def applied(self, pairing: Pairing) -> Pairing:
+        """`pairing` with this high driver used this way."""
+        return replace(
+            pairing, high_id=self.high.id, guide_id=self.guide.id if self.guide else None, rear_use=self.rear_use,
+            chamber_m3=self.chamber_m3,
+        )  # fmt: skip
+
+    def bought(self) -> tuple[HighDriver | Waveguide, ...]:
+        """What has to be bought for each high driver."""
+        return (self.high, self.guide) if self.guide else (self.high,)
+
+
+def options_of(high: HighDriver, catalogue: Catalogue) -> tuple[Option, ...]:
+    """Every way to use `high`, the plainest first: bare and in each guide that fits, each rear and chamber it allows.
+
+    A horn driver is never listed bare when a horn fits it.
+    """
+    fitting = tuple(guide for guide in catalogue.waveguides.values() if guide.suits(high))
+    needs_horn = catalogue.technologies[high.technology].family == "compression"
+    rears: list[tuple[str, float | None]] = [("as supplied", None)]
+    if high.rear == "removable":
+        rears.append(("removed", None))
+    rears += [("as supplied", volume) for volume in high.other_chambers_m3 or ()]
+    guides = fitting if needs_horn and fitting else (None, *fitting)
+    return tuple(Option(high, guide, *rear) for guide in guides for rear in rears)
+
+
+def screen(
+    catalogue: Catalogue,
+    use: Pairing,
+    *,
+    slopes: Sequence[str] = SLOPES_TRIED,
+    low_ids: Iterable[str] | None = None,
+    high_ids: Iterable[str] | None = None,
+    keep: int | None = 10,
+    keep_spacing: bool = False,
+) -> Screening:
+    """Judge every low driver against every way to use every high driver, in the use that `use` describes.
+
+    `use` gives cabinet, arrangement, counts, windows and level; its own drivers do not matter, and its centre spacing
+    only with `keep_spacing` (a baffle that is already cut): else frames touch. The wanted slope is tried beside
+    `slopes`. Of every low driver the best `keep` high drivers are listed (None: all), each with its best option. Memory grows with the number of low drivers times `keep`. CannotAssess when nothing can be screened.
+    """
+    wanted_low = catalogue.low_drivers if low_ids is None else low_ids
+    wanted_high = catalogue.high_drivers if high_ids is None else high_ids
+    low = [catalogue.low_drivers[key] for key in wanted_low if key in catalogue.low_drivers]
+    high = [catalogue.high_drivers[key] for key in wanted_high if key in catalogue.high_drivers]
+    if not low or not high or use.cabinet_id not in catalogue.cabinets:
+        raise CannotAssess("nothing can be screened: it takes a low driver, a high driver and a cabinet")
+    use = use if keep_spacing else replace(use, centre_spacing_m=None)
+    base = catalogue.case(replace(use, low_id=low[0].id, high_id=high[0].id, guide_id=None))
+    base = replace(base, curves=catalogue.curves)
+    bench = _Bench(catalogue, base, tuple(dict.fromkeys((use.slope, *slopes))), tuple(low), tuple(high))
+    return bench.run(keep)
+
+
+_ROW = np.dtype(
+    [("option", "i4"), ("slope", "i1"), ("word", "i1"), ("asked", "i1"), ("low_by", "i1"), ("high_by", "i1"),
+     ("low", "f8"), ("high", "f8"), ("crossover", "f8"), ("price", "f8"), ("short", "?"), ("score", "f8")]
+)  # fmt: skip
+"""What is kept of a pair: numbers of option, slope, verdicts and limits; lg2 of Hz; price, shelf and score."""
+
+Rows = NDArray[np.void]
+BLOCK = 64
+"""How many high drivers are judged before all but the best are let go."""
+
+
+@dataclass(frozen=True)
+class _Columns:
+    """What a screen reads of all low drivers (L,), and their own edges and gaps, one entry a slope."""
+
+    level_db: FloatArray
+    width_m: FloatArray
+    height_m: FloatArray
+    price: FloatArray
+    short: NDArray[np.bool_]
+    edges: tuple[Edges, ...]
+    gaps: tuple[NDArray[np.bool_], ...]
+
+
+@dataclass(frozen=True)
+class _Bench:
+    """One catalogue at one use; `base` is any of its pairings."""
+
+    catalogue: Catalogue
+    base: Case
+    slopes: tuple[str, ...]
+    lows: tuple[LowDriver, ...]
+    highs: tuple[HighDriver, ...]
+
+    @cached_property
+    def margin(self) -> float:
+        """Least distance (octaves) from a limit that passes."""
+        return self.base.practice["limit margin"]
+
+    @cached_property
+    def columns(self) -> _Columns:
+        """The low drivers in columns."""
+        cases, count = [replace(self.base, low=low) for low in self.lows], self.base.pairing.low_count
+        frames = [frame_size(low.frame_width_m, low.frame_height_m) or (np.nan, np.nan) for low in self.lows]
+        width, height = np.array(frames, dtype=np.float64).T
+        asked = [
+            [edges.of_limits(all_limits(Setting(_sloped(case, slope)), OF_LOW_ALONE), self.margin) for case in cases]
+            for slope in self.slopes
+        ]
+        return _Columns(
+            np.array([Setting(case).low_level_db for case in cases]), width, height,
+            np.array([np.nan if low.price is None else low.price * count for low in self.lows]),
+            np.array([low.stock is not None and low.stock < count for low in self.lows]),
+            tuple(edges.stacked([found for found, _ in row]) for row in asked),
+            tuple(np.array([bool(missing) for _, missing in row]) for row in asked),
+        )  # fmt: skip
+
+    @cached_property
+    def usual_price(self) -> float:
+        """What a pair of drivers of this catalogue costs, the median; stands in where a price is missing."""
+        highs = [high.price * self.base.pairing.high_count for high in self.highs if high.price is not None]
+        lows = self.columns.price[np.isfinite(self.columns.price)]
+        return max(1e-2, (float(np.median(lows)) if lows.size else 0.0) + (float(np.median(highs)) if highs else 0.0))
+
+    def run(self, keep: int | None) -> Screening:
+        """Every high driver in turn, letting go all but the best `keep` of each low driver."""
+        options: list[Option] = []
+        kept: list[Rows] = []
+        found, obstacles = np.zeros(len(WORDS), dtype=int), Counter[str]()
+        for high in self.highs:
+            best = self._pairs(high, options)
+            found += np.bincount(best["word"], minlength=len(WORDS))
+            obstacles.update(self._obstacles(best, options))
+            kept.append(best[None])
+            if keep is not None and len(kept) > BLOCK:
+                kept = [_foremost(np.concatenate(kept), keep)]
+        rows = np.concatenate(kept)
+        rows = rows if keep is None else _foremost(rows, keep)
+        pairs = len(self.lows) * len(self.highs)
+        return Screening(
+            self._candidates(rows, options), pairs, len(options) * len(self.slopes) * len(self.lows),
+            tuple(zip(WORDS, found.tolist(), strict=True)), tuple(obstacles.most_common()),
+        )  # fmt: skip
+
+    # --- judging ------------------------------------------------------------------------------------------------
+
+    def _pairs(self, high: HighDriver, options: list[Option]) -> Rows:
+        """The best row of one high driver beside each low one (L,); what it may be used in joins `options`."""
+        start, ways = len(options), options_of(high, self.catalogue)
+        options += ways
+        rows = np.concatenate([self._rows(option, start + i) for i, option in enumerate(ways)])
+        best: Rows = _foremost(rows, 1)[0]
+        best["asked"] = rows["word"][0]
+        return best
+
+    def _rows(self, option: Option, number: int) -> Rows:
+        """One way to use one high driver: (slopes, L) rows."""
+        rows = np.zeros((len(self.slopes), len(self.lows)), dtype=_ROW)
+        rows["option"], rows["slope"] = number, np.arange(len(self.slopes))[:, None]
+        case = self._case(option)
+        ruled_out, gap = _of_the_kind(case)
+        for index, slope in enumerate(self.slopes):
+            self._judge(rows[index], Setting(_sloped(case, slope)), index, bool(gap))
+        if ruled_out:
+            rows["word"] = NOT_SUITABLE
+        rows["price"] = self._price(option)
+        rows["short"] = self.columns.short | self._short(option)
+        rows["score"] = self._score(rows)
+        return rows
+
+    def _case(self, option: Option) -> Case:
+        technology = self.catalogue.technologies[option.high.technology]
+        return replace(
+            self.base, high=option.high, guide=option.guide, technology=technology,
+            pairing=option.applied(self.base.pairing),
+        )  # fmt: skip
+
+    def _judge(self, row: Rows, setting: Setting, slope: int, gap: bool) -> None:
+        """Fill range, crossover and verdict of one high driver in one setting beside every low one."""
+        columns, pairing = self.columns, setting.case.pairing
+        own, missing = edges.of_limits(all_limits(setting, OF_HIGH_ALONE), self.margin)
+        touching = setting.touching_m(columns.width_m, columns.height_m)
+        spacing = touching if pairing.centre_spacing_m is None else np.full(row.shape, pairing.centre_spacing_m)
+        lobing_hz = limits.lobing_hz(setting, spacing)
+        heat_hz = limits.heat_hz(setting, columns.level_db)
+        both = (
+            own.beside_many()
+            .joined(columns.edges[slope])
+            .joined(edges.of_one_limit("heat", 0, heat_hz, self.margin))
+            .joined(edges.of_one_limit("lobing", 1, lobing_hz, self.margin))
+        )
+        at = edges.crossover(both, pairing.crossover_hz)
+        unknown = columns.gaps[slope] | np.isnan(lobing_hz) | gap | bool(missing)
+        row["word"] = edges.words(both, at, unknown)
+        row["low"], row["high"], row["crossover"] = both.bound[0], -both.bound[1], at
+        row["low_by"], row["high_by"] = both.by
+
+    def _price(self, option: Option) -> FloatArray:
+        prices = [np.nan if one.price is None else one.price for one in option.bought()]
+        return np.asarray(self.columns.price + sum(prices) * self.base.pairing.high_count)
+
+    def _short(self, option: Option) -> bool:
+        count = self.base.pairing.high_count
+        return any(one.stock is not None and one.stock < count for one in option.bought())
+
+    def _score(self, rows: Rows) -> FloatArray:
+        """Octaves of range less price (in doublings) and empty shelves, weighted as the Practice sheet says."""
+        practice = self.base.practice
+        bounded = np.isfinite(rows["low"]) & np.isfinite(rows["high"])
+        octaves = np.where(bounded, rows["high"] - np.where(bounded, rows["low"], 0.0), 0.0)
+        doublings = np.log2(np.maximum(np.nan_to_num(rows["price"] / self.usual_price, nan=1.0), 1e-3))
+        score = practice["rank weight width"] * octaves - practice["rank weight price"] * doublings
+        return np.asarray(score - practice["rank weight stock"] * rows["short"])
+
+    # --- listing ------------------------------------------------------------------------------------------------
+
+    def _obstacles(self, best: Rows, options: Sequence[Option]) -> Counter[str]:
+        """What stands in the way of the pairs that are not suitable, and how often."""
+        failed = best[best["word"] == NOT_SUITABLE]
+        counts: Counter[str] = Counter()
+        for option in np.unique(failed["option"]):
+            rows = failed[failed["option"] == option]
+            if _of_the_kind(self._case(options[option]))[0]:
+                counts["kind of driver ruled out"] += rows.size
+                continue
+            empty = rows["low"] > rows["high"]
+            counts["crossover fixed outside the range"] += int(np.count_nonzero(~empty))
+            codes, times = np.unique(rows[empty][["low_by", "high_by"]], return_counts=True)
+            for (low_by, high_by), count in zip(codes, times, strict=True):
+                counts[f"{LIMIT_IDS[low_by]} over {LIMIT_IDS[high_by]}"] += int(count)
+        return +counts
+
+    def _candidates(self, rows: Rows, options: Sequence[Option]) -> tuple[Candidate, ...]:
+        """All kept rows (n, L) as candidates, best first."""
+        where = np.broadcast_to(np.arange(len(self.lows)), rows.shape).ravel()
+        flat = rows.ravel()
+        order = np.lexsort((flat["option"], where, -flat["score"], flat["word"]))
+        return tuple(
+            self._candidate(rank, flat[index], self.lows[where[index]], options)
+            for rank, index in enumerate(order, start=1)
+        )
+
+    def _candidate(self, rank: int, row: Any, low: LowDriver, options: Sequence[Option]) -> Candidate:
+        option, slope = options[row["option"]], self.slopes[row["slope"]]
+        low_hz, high_hz, at = (
+            float(2.0**value) if np.isfinite(value) else None for value in (row["low"], row["high"], row["crossover"])
+        )
+        found = Candidate(
+            rank, low.id, option.high.id, option.guide.id if option.guide else None, option.rear_use, option.chamber_m3,
+            slope, WORDS[row["word"]], low_hz, high_hz, LIMIT_IDS[row["low_by"]], LIMIT_IDS[row["high_by"]], at,
+            float(row["price"]) if np.isfinite(row["price"]) else None, not row["short"], float(row["score"]), "",
+        )  # fmt: skip
+        return replace(found, takes=self._takes(found, row, low, option))
+
+    def _takes(self, found: Candidate, row: Any, low: LowDriver, option: Option) -> str:
+        """What it needs beyond what was asked, or what stands in the way."""
+        if row["word"] == NOT_SUITABLE:
+            return _of_the_kind(self._case(option))[0] or _shortfall(found)
+        if row["word"] == UNDECIDED:
+            case = replace(_sloped(self._case(option), found.slope), low=low)
+            gaps = [text for limit in all_limits(Setting(case)) if limit.essential for text in limit.missing]
+            return f"Missing: {'; '.join(dict.fromkeys((*gaps, *_of_the_kind(case)[1])))}."
+        if row["asked"] <= row["word"]:
+            return ""
+        changes = [f"slope {found.slope}"] if found.slope != self.slopes[0] else []
+        changes += [f"waveguide {found.guide_id}"] if found.guide_id else []
+        changes += ["rear cup taken off"] if found.rear_use == "removed" else []
+        changes += [f"rear chamber of {found.chamber_m3 * 1e6:.0f} mL"] if found.chamber_m3 else []
+        return f"Takes: {', '.join(changes)}."
+
+
+def _shortfall(found: Candidate) -> str:
+    """By how much the limits miss a range or the fixed crossover."""
+    octaves, low, high = found.octaves, found.low_hz or 0.0, found.high_hz or np.inf
+    if octaves is not None and octaves < 0.0:
+        return (
+            f"{-octaves:.2f} octave short: {found.low_binding} asks for {low:.0f} Hz or more,"
+            f" {found.high_binding} for {high:.0f} Hz or less."
+        )
+    return f"The crossover of {found.crossover_hz:.0f} Hz lies outside {low:.0f} to {high:.0f} Hz."
+
+
+def _of_the_kind(case: Case) -> tuple[str, tuple[str, ...]]:
+    """Why the high driver cannot be used here at all (empty when it can), and what is missing to know."""
+    facts = checks.Facts(Setting(case), (), 1.0)
+    asked = [check for rule in OF_THE_KIND if (check := rule(facts)) is not None]
+    ruled_out = next((check.text for check in asked if check.outcome == "fail"), "")
+    return ruled_out, tuple(text for check in asked if check.essential for text in check.missing)
+
+
+def _sloped(case: Case, slope: str) -> Case:
+    return replace(case, pairing=replace(case.pairing, slope=slope))
+
+
+def _foremost(rows: Rows, count: int) -> Rows:
+    """The best `count` rows of each column of (n, L): the verdict first, then the score."""
+    order = np.argsort(rows["word"] * 1e6 - rows["score"], axis=0, kind="stable")
+    return np.take_along_axis(rows, order[:count], axis=0)
