@@ -98,15 +98,12 @@ def _data_lines(path: str, lines: list[str]) -> Iterator[tuple[int, list[str]]]:
 
 
 def _separator(lines: list[str]) -> str:
-    """What parts the columns of the whole file: semicolon, tab, comma where it must be, else blanks."""
+    """What parts the columns of the whole file: semicolon, comma where it must be, else blanks and tabs."""
     if any(";" in line for line in lines):
         return ";"
-    if any("\t" in line.strip() for line in lines):
-        return r"\t+"
-    loose = [line.split() for line in lines if line.strip()]
+    loose = [line.split() for line in lines]
     commas = any("," in line for line in lines)
-    if commas and any(len(parts) == 1 or any(part.strip("0123456789.eE+-") == "," and part.endswith(",")
-                                              for part in parts) for parts in loose):  # fmt: skip
+    if commas and any(len(parts) == 1 or any(part.endswith(",") for part in parts[:-1]) for parts in loose):
         return r"\s*,\s*"
     return r"\s+"
 
