@@ -1,0 +1,173 @@
+"""A screen must say what the limits of each pairing say one by one, and rank as the Practice sheet weighs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import log2
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from reportgen.advice.screening import OF_THE_KIND, Candidate, options_of, screen
+from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
+from reportgen.problems import CannotAssess
+from reportgen.suitability.checks import Facts, all_checks
+from reportgen.suitability.limits import LIMITS, all_limits
+from reportgen.suitability.setting import Setting
+from reportgen.suitability.verdict import UsableRange, best_crossover_hz, judge, usable_range
+from tests.advice.random_catalogues import random_catalogue
+from tests.demo_catalogue import demo
+
+SLOPES = ("LR2", "BW3", "LR4")
+WORST_LAST = ("suitable", "suitable with conditions", "undecided", "not suitable")
+
+
+def one_by_one(case: Case) -> tuple[str, UsableRange, float | None]:
+    """The verdict of the limits and of the kind of driver by the functions that judge a single pairing."""
+    setting = Setting(case)
+    found = all_limits(setting)
+    bounds = usable_range(found)
+    at = case.pairing.crossover_hz or best_crossover_hz(bounds)
+    if at is None:
+        return "undecided", bounds, None
+    return (
+        judge([replace(one, condition="") for one in all_checks(Facts(setting, found, at), OF_THE_KIND)], bounds).word,
+        bounds,
+        at,
+    )
+
+
+def assert_same(candidate: Candidate, catalogue: Catalogue, use: Pairing) -> None:
+    word, bounds, at = one_by_one(catalogue.case(candidate.pairing(use)))
+    assert candidate.word == word, candidate
+    for mine, theirs in (
+        (candidate.low_hz, bounds.low_hz),
+        (candidate.high_hz, bounds.high_hz),
+        (candidate.crossover_hz, at),
+    ):
+        assert mine == (None if theirs is None else pytest.approx(theirs, rel=1e-9)), candidate
+    assert candidate.low_binding == (bounds.low_binding.id if bounds.low_binding else "nothing")
+    assert candidate.high_binding == (bounds.high_binding.id if bounds.high_binding else "nothing")
+
+
+USES = (
+    {},
+    {"arrangement": "side by side", "surroundings": "vehicle", "horizontal_half_window_rad": 0.35},
+    {"arrangement": "low-high-low", "low_count": 2, "low_wiring": "series", "slope": "BW1", "peak_level_db": 104.0},
+    {"crossover_hz": 2200.0, "cabinet_id": "CB-05", "amplifier_power_w": 250.0, "high_count": 2},
+)
+
+
+@settings(max_examples=12, deadline=None)
+@given(seed=st.integers(0, 10_000), change=st.sampled_from(USES))
+def test_agrees_with_the_limits_of_every_single_pairing(seed: int, change: dict[str, object]) -> None:
+    catalogue = random_catalogue(5, 6, seed)
+    use = replace(demo().pairings["P-01"], centre_spacing_m=None, **change)  # type: ignore[arg-type]
+    found = screen(catalogue, use, slopes=SLOPES, keep=None)
+    assert found.pairs == len(found.candidates) == 30
+    for candidate in found.candidates:
+        assert_same(candidate, catalogue, use)
+
+
+@settings(max_examples=6, deadline=None)
+@given(seed=st.integers(0, 10_000))
+def test_no_other_option_of_a_pair_has_a_better_verdict(seed: int) -> None:
+    catalogue = random_catalogue(3, 4, seed)
+    use = replace(demo().pairings["P-01"], centre_spacing_m=None)
+    for candidate in screen(catalogue, use, slopes=SLOPES, keep=None).candidates:
+        ways = options_of(catalogue.high_drivers[candidate.high_id], catalogue)
+        words = [
+            one_by_one(catalogue.case(replace(way.applied(use), low_id=candidate.low_id, slope=slope)))[0]
+            for way in ways
+            for slope in SLOPES
+        ]
+        assert candidate.word == min(words, key=WORST_LAST.index)
+
+
+def test_keeping_the_best_few_keeps_the_same_ones() -> None:
+    catalogue, use = random_catalogue(4, 150, 7), demo().pairings["P-01"]  # more than one block of high drivers
+    everything, few = screen(catalogue, use, keep=None), screen(catalogue, use, keep=5)
+    for low in catalogue.low_drivers:
+        best = [(one.high_id, one.score) for one in everything.candidates if one.low_id == low][:5]
+        assert [(one.high_id, one.score) for one in few.candidates if one.low_id == low] == best
+    assert few.words == everything.words
+    assert sum(count for _, count in few.words) == 600
+    assert sum(count for _, count in few.obstacles) == dict(few.words)["not suitable"]
+
+
+def test_a_given_spacing_counts_only_when_asked() -> None:
+    use = replace(demo().pairings["P-01"], centre_spacing_m=0.4)
+    touching, cut = (
+        screen(demo(), use, low_ids=["LD-01"], high_ids=["HD-01"], keep_spacing=keep).candidates[0]
+        for keep in (False, True)
+    )
+    assert cut.high_binding == "lobing"
+    assert cut.high_hz == pytest.approx(343.215 / (2 * 0.4 * 0.2588190), rel=1e-5)  # c / (2 d sin 15 deg)
+    assert touching.high_hz is not None and cut.high_hz is not None and touching.high_hz > 1.5 * cut.high_hz
+
+
+def weighed(**weights: float) -> Catalogue:
+    """The demo with other weights of rank."""
+    rules = dict(demo().practice.rules)
+    for name, value in weights.items():
+        rules[f"rank weight {name}"] = replace(rules[f"rank weight {name}"], value=value)
+    return replace(demo(), practice=Practice(rules))
+
+
+def test_score_is_width_less_price_less_empty_shelf() -> None:
+    use = demo().pairings["P-01"]
+    cheap = replace(demo().high_drivers["HD-01"], id="A", stock=5)
+    twins = {
+        "A": cheap,
+        "B": replace(cheap, id="B", price=(cheap.price or 0) * 2 + (demo().low_drivers["LD-01"].price or 0)),
+        "C": replace(cheap, id="C", stock=0),
+        "D": replace(cheap, id="D", price=None),
+    }
+    catalogue = replace(weighed(width=1.0, price=0.5, stock=0.25), high_drivers=twins, waveguides={})
+    by_id = {one.high_id: one for one in screen(catalogue, use, low_ids=["LD-01"], keep=None).candidates}
+    first = by_id["A"]
+    assert first.score - by_id["B"].score == pytest.approx(0.5)  # twice the price of the pair: one doubling
+    assert first.score - by_id["C"].score == pytest.approx(0.25)
+    assert by_id["C"].in_stock is False and first.in_stock is True
+    assert by_id["D"].price is None
+    wider = replace(catalogue, practice=weighed(width=3.0, price=0.0, stock=0.0).practice)
+    assert screen(wider, use, low_ids=["LD-01"], high_ids=["A"]).candidates[0].score == pytest.approx(
+        3.0 * (first.octaves or 0)
+    )
+
+
+def test_verdict_comes_before_score() -> None:
+    found = screen(demo(), demo().pairings["P-01"], keep=None).candidates
+    assert [WORST_LAST.index(one.word) for one in found] == sorted(WORST_LAST.index(one.word) for one in found)
+    assert [one.rank for one in found] == list(range(1, len(found) + 1))
+    for one, other in zip(found, found[1:], strict=False):
+        assert one.word != other.word or one.score >= other.score
+
+
+def test_what_it_takes_is_said() -> None:
+    wish = replace(demo().pairings["P-01"], slope="LR2", centre_spacing_m=None)
+    by_pair = {(one.low_id, one.high_id): one for one in screen(demo(), wish, keep=None).candidates}
+    steeper = by_pair["LD-01", "HD-07"]  # LR2: 2.8 x 700 Hz = 1960 and technology 2000 over break-up 5200/3 = 1733 Hz
+    assert steeper.slope != "LR2" and f"slope {steeper.slope}" in steeper.takes
+    bare = by_pair["LD-01", "HD-08"]
+    assert bare.word == "not suitable" and "without a screen" in bare.takes
+    unknown = by_pair["LD-08", "HD-04"]
+    assert unknown.word == "undecided" and "Cone break-up of LD-08 (Low drivers!" in unknown.takes
+    short = by_pair["LD-05", "HD-10"]
+    assert short.octaves is not None and short.octaves < 0.0
+    assert short.takes.startswith(f"{-short.octaves:.2f} octave short: {short.low_binding} asks for")
+    assert log2((short.high_hz or 1) / (short.low_hz or 1)) == pytest.approx(short.octaves)
+
+
+def test_every_limit_has_its_number() -> None:
+    from reportgen.advice.edges import LIMIT_IDS
+
+    found = {limit.id for pairing in demo().pairings.values() for limit in all_limits(Setting(demo().case(pairing)))}
+    assert found <= set(LIMIT_IDS)
+    assert len(LIMIT_IDS) == len(LIMITS) + 1
+
+
+def test_nothing_to_screen_is_said() -> None:
+    with pytest.raises(CannotAssess, match="nothing can be screened"):
+        screen(demo(), demo().pairings["P-01"], low_ids=["no such driver"])
