@@ -104,7 +104,9 @@ class _Field:
 
     def _clear(self, box: Box, after: float = 0.0) -> None:
         """White paper under letters, so that the grid does not run through them."""
-        self.pen.rect("paper", box.left + after - 1.0, box.top, box.right - box.left - after + 2.0, box.bottom - box.top)
+        self.pen.rect(
+            "paper", box.left + after - 1.0, box.top, box.right - box.left - after + 2.0, box.bottom - box.top
+        )
 
 
 def _spread(count: int, most: int) -> list[int]:
@@ -221,7 +223,10 @@ def response_chart(found: Assessment, curves: Curves) -> Chart:
 
 def _band(field: _Field, hz: Sequence[float], low_db: Sequence[float], high_db: Sequence[float]) -> None:
     """The strip between two traces, filled."""
-    edges = [np.clip(on_paper(field.x, field.y, hz, db), [field.x.start, field.y.end], [field.x.end, field.y.start]) for db in (high_db, low_db)]
+    edges = [
+        np.clip(on_paper(field.x, field.y, hz, db), [field.x.start, field.y.end], [field.x.end, field.y.start])
+        for db in (high_db, low_db)
+    ]
     if min(len(edge) for edge in edges) > 1:
         field.pen.shape("spread", *edges[0].tolist(), *edges[1][::-1].tolist())
 

@@ -147,7 +147,9 @@ def _verdict(found: Assessment) -> VerdictBlock:
     conditions = list(dict.fromkeys(sentence(printed(text)) for text in verdict.conditions if text != verdict.reason))
     shown = conditions if len(conditions) <= MOST_CONDITIONS + 1 else conditions[:MOST_CONDITIONS]
     reason = sentence(printed(verdict.reason))
-    title = "What else is near or past its limit" if verdict.word in ("not suitable", "undecided") else "Also keep to this"
+    title = (
+        "What else is near or past its limit" if verdict.word in ("not suitable", "undecided") else "Also keep to this"
+    )
     return VerdictBlock(MARKS[verdict.word], reason, title, tuple(shown), len(conditions) - len(shown))
 
 
