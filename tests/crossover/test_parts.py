@@ -89,6 +89,14 @@ def test_a_pair_carries_what_it_is_made_of():
     assert used_ids(both) == ("C-33", "C-15")
 
 
+def test_losses_of_a_series_pair_add():
+    first, second = PartOffer("a", "C", 10e-6, resistance_ohm=0.05), PartOffer("b", "C", 10e-6, resistance_ohm=0.03)
+    both = pair(first, second, "series", PLACE)
+    assert both.value == pytest.approx(5e-6)
+    assert both.resistance_ohm == pytest.approx(0.08)
+    assert (both.tolerance, both.price, both.rating) == (None, None, None)
+
+
 def test_candidates_are_nearest_first_and_skip_what_is_sold_out():
     offers = [
         PartOffer("a", "C", 4.7e-6, stock=0),

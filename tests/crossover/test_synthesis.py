@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from reportgen.crossover import synthesis
 from reportgen.crossover.networks import transfer
 from reportgen.crossover.parts import E_SERIES, used_ids
 from reportgen.crossover.synthesis import DesignOptions, Side, design, reached
@@ -137,13 +138,32 @@ def test_a_stage_that_does_not_pay_is_taken_out(sides):
     assert found.pad_db > 3.0
 
 
-def test_where_the_shelf_cannot_build_the_best_form_another_is_tried(sides, stock):
-    """Coils from 1 mH up only: the form best on paper would lose more than the one taken."""
-    shelf = tuple(offer for offer in stock() if offer.kind != "L" or offer.value >= 1e-3)
-    found = design(*sides(), SLOPES["LR4"], 2450.0, DesignOptions(policy="stock", stock=shelf))
-    assert found.loss_db > 0.15, "the shelf is a real constraint here, and the design says what it costs"
-    coils = [c.value for c in (*found.low.components, *found.high.components) if c.kind == "L"]
-    assert min(coils) >= 1e-3
+def test_where_the_shelf_cannot_build_the_best_form_another_is_tried(sides, stock, monkeypatch):
+    """Coils from 0.68 mH up only: with the form best on paper alone the choice would be worse."""
+    shelf = tuple(offer for offer in stock() if offer.kind != "L" or offer.value >= 0.67e-3)
+    options = DesignOptions(policy="stock", stock=shelf)
+    found = design(*sides(), SLOPES["LR4"], 2450.0, options)
+    assert min(c.value for c in (*found.low.components, *found.high.components) if c.kind == "L") > 0.67e-3
+    assert any("better on paper" in reason for reason in found.reasons)
+    monkeypatch.setattr(synthesis, "ACCEPTED_LOSS_DB", 99.0)
+    stubborn = design(*sides(), SLOPES["LR4"], 2450.0, options)
+    assert found.optimum_rms_db + found.loss_db < stubborn.optimum_rms_db + stubborn.loss_db - 0.5
+
+
+def test_fitted_together_the_branches_may_need_fewer_parts(sides, monkeypatch):
+    """With the low driver 20 mm further back the joint fit makes stages idle that each branch alone had wanted."""
+    found = design(*sides(offset_m=0.02), SLOPES["LR2"], 1800.0)
+    monkeypatch.setattr(synthesis, "_pruned", lambda fits, task, options: fits)
+    full = design(*sides(offset_m=0.02), SLOPES["LR2"], 1800.0)
+    assert len(found.high.components) + len(found.low.components) < len(full.high.components) + len(full.low.components)
+    assert found.optimum_rms_db < full.optimum_rms_db + 0.1
+
+
+def test_more_filter_parts_never_fit_much_worse_than_fewer(sides):
+    """A ladder can always make its further parts idle, so its error must not stand far above the shorter one's."""
+    low = {t.form: t.rms_db for t in design(*sides(), SLOPES["LR4"], 2450.0).trials if t.branch == "low"}
+    assert low["4 filter parts"] < 1.2 * low["2 filter parts"]
+    assert low["3 filter parts"] < 1.2 * low["2 filter parts"]
 
 
 def test_what_the_shelf_lacks_is_named(sides, stock):
