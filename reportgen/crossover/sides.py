@@ -40,11 +40,11 @@ class Side:
 class DesignOptions:
     """What the design may use and what a part must earn; all figures are common practice without source.
 
-    `policy` "any" takes any value to three digits, "preferred" the `series`, "stock" the offers in `stock`
-    and pairs of them. A coil has `coil_ohm` at 1 mH and grows with its inductance to the power
-    `coil_exponent`. Each coil or capacitor must lower the weighted error by `worth_db`, a resistor by a
-    quarter of that. `sensitivity` is how much of the error that 5 % parts add counts when forms are compared.
-    `minimum_ohm` is what a branch should not undercut.
+    `policy` "any" takes any value to three digits, "preferred" the `series`, "stock" the offers in `stock` and pairs
+    of them. A coil has `coil_ohm` at 1 mH and grows with its inductance to the power `coil_exponent`. To stay, a coil
+    or capacitor must lower the weighted error by half of `worth_db`, a big one by more, a resistor by a quarter of it.
+    `sensitivity` is how much of the error that 5 % parts add counts when forms are compared. `minimum_ohm` is what a
+    branch should not undercut.
     """
 
     policy: Policy = "any"

@@ -13,7 +13,7 @@ from math import pi
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.crossover.exploration import Explorer, charge, form_of, keeps_its_filter, lighter
+from reportgen.crossover.exploration import SIZE, Explorer, charge, form_of, keeps_its_filter, lighter
 from reportgen.crossover.fitting import (
     BranchTask,
     Fitted,
@@ -402,8 +402,8 @@ def _reasons(
     lines = [
         _reason_of_form("Low", explored.lows, best.low.branch),
         _reason_of_form("High", explored.highs, best.high.branch),
-        f"A coil or capacitor stays where it takes {case.options.worth_db:.2f} dB or more off the error of its branch, "
-        "a resistor where it takes a quarter of that (common practice).",
+        f"To stay, a small coil or capacitor must take {0.5 * case.options.worth_db:.2f} dB off the error of its branch, "
+        f"one of {SIZE['L'] * 1e3:.0f} mH or {SIZE['C'] * 1e6:.0f} uF twice that, a resistor half (common practice).",
         _reason_of_polarity(case, best),
     ]
     if len(fits) > 1:
