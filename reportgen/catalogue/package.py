@@ -308,3 +308,6 @@ def _warnings(package: Package) -> Iterator[str]:
             "The workbook is shared with change tracking (the old way of sharing). Added sheets do not appear in its "
             "list of changes; end the sharing if the spreadsheet program complains."
         )
+    protection = package.xml(package.main_part).find(f"{MAIN}workbookProtection")
+    if protection is not None and protection.get("lockStructure", "0") not in ("0", "false", "off"):
+        yield "The structure of the workbook is protected. Sheets are added all the same, and the protection stays."

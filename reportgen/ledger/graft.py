@@ -131,7 +131,7 @@ class _Transplant:
             return
         root = self._extra.xml(links_part)
         for element, link in zip(root, self._extra.relationships(source), strict=True):
-            if not link.external:
+            if not link.external and link.target in self._extra:  # else a place in the workbook itself ("#Sheet!A1")
                 element.set("Target", f"/{self._carry(link.target)}")
         self._draft.put(relationships_part(target), serialised(root), _LINKS_TYPE)
 

@@ -162,7 +162,10 @@ def test_strange_entries(workbook):
     assert "needs a password" in refused(bytes(locked))
 
 
-def test_signatures_and_sharing_are_warned_of_and_macros_told(workbook):
+LOCKED = b'<workbookProtection lockStructure="1"/>'
+
+
+def test_what_a_change_may_upset_is_warned_of_and_macros_are_told(workbook):
     links = part(workbook, "xl/_rels/workbook.xml.rels")
     more = f'<Relationship Id="h" Type="{OFFICE}/revisionHeaders" Target="revisions/h.xml"/>'
     more += (
@@ -170,11 +173,13 @@ def test_signatures_and_sharing_are_warned_of_and_macros_told(workbook):
     )
     changes = {
         "_xmlsignatures/sig1.xml": b"<Signature/>",
+        "xl/workbook.xml": part(workbook, "xl/workbook.xml").replace(b"<bookViews>", LOCKED + b"<bookViews>"),
         "xl/_rels/workbook.xml.rels": links.replace(b"</Relationships>", more.encode() + b"</Relationships>"),
     }
     info = inspect_package(repacked(workbook, changes))
     assert info.has_macros
-    assert ["signature" in info.warnings[0], "shared" in info.warnings[1], len(info.warnings)] == [True, True, 2]
+    words = ("signature", "shared", "structure")
+    assert [word in warning for word, warning in zip(words, info.warnings, strict=True)] == [True, True, True]
 
 
 def test_relationships_are_resolved_relative_absolute_and_without_regard_to_case(workbook):

@@ -201,7 +201,7 @@ def _links_lead_somewhere(name: str, content: bytes, parts: dict[str, bytes]) ->
     identifiers = []
     for link in etree.fromstring(content):
         identifiers.append(link.get("Id"))
-        if link.get("TargetMode") != "External":
+        if link.get("TargetMode") != "External" and not link.get("Target").startswith("#"):
             target = posixpath.normpath(posixpath.join("/", folder, link.get("Target"))).lstrip("/")
             assert target in parts, (name, target)
     assert len(set(identifiers)) == len(identifiers)
@@ -272,6 +272,7 @@ class Workshop:
 
     changeable = CHANGEABLE
     parts_of = staticmethod(parts_of)
+    png = staticmethod(png)
     packed = staticmethod(packed)
     with_parts = staticmethod(with_parts)
     run_sheets = staticmethod(run_sheets)

@@ -23,6 +23,7 @@ from reportgen.problems import PackageRefused
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 RUNS = 200 if os.environ.get("REPORTGEN_LONG") else 50
 
+pytestmark = pytest.mark.filterwarnings("ignore::UserWarning:openpyxl", "ignore::UserWarning:xlsxwriter")
 DAY = datetime.datetime(2025, 11, 25, 18, 0)
 
 # Order of the parts of a workbook and of a style sheet: ECMA-376-1, 18.2.27 and 18.8.39 (memory).
@@ -244,6 +245,20 @@ def test_unusual_but_lawful_packages(workshop, rich_workbook):
     assert code.get("formatCode") == '0.000 "oct"'
 
 
+def test_hidden_sheets_stay_hidden_and_links_within_a_workbook_stay(workshop, rich_workbook):
+    buffer = BytesIO()
+    with xlsxwriter.Workbook(buffer) as book:
+        sheet = book.add_worksheet("Shown")
+        sheet.insert_image("A1", "dot.png", {"image_data": BytesIO(workshop.png()), "url": "internal:Hidden!A1"})
+        sheet.write_url("C1", "internal:Hidden!A1", string="there")
+        book.add_worksheet("Hidden").hide()
+    result = graft(rich_workbook, buffer.getvalue())
+    book = openpyxl.load_workbook(BytesIO(result))
+    assert [sheet.sheet_state for sheet in book] == ["visible", "visible", "visible", "hidden"]
+    assert book["Shown"]["C1"].hyperlink.location == "Hidden!A1"
+    assert any(b'Target="#Hidden!A1"' in part for name, part in workshop.parts_of(result).items() if "_rels" in name)
+
+
 def test_dates_keep_their_day_in_a_workbook_that_counts_from_1904(workshop):
     """1904 workbooks count days from 1904-01-01, 1462 days after the other count (ECMA-376-1, 18.17.4.1)."""
     buffer = BytesIO()
@@ -329,7 +344,7 @@ def _written(prefix, names, rows, wish, formats):
 
 
 @settings(
-    max_examples=500 if os.environ.get("REPORTGEN_LONG") else 40,
+    max_examples=500 if os.environ.get("REPORTGEN_LONG") else 25,
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow],
 )
