@@ -12,11 +12,12 @@ import os
 import shutil
 import tempfile
 import time
+import warnings
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import BinaryIO, Final
 
 import openpyxl
 
@@ -79,7 +80,7 @@ def replace_file(
                 _refuse_unreadable(temporary, new_bytes)
                 if not reasons:
                     obstacle = _obstacle(path, target, expected_fingerprint)
-                    reason = obstacle or _swapped(temporary, target, expected_fingerprint)
+                    reason = obstacle or _swapped(temporary, target, expected_fingerprint, new_bytes)
                     if not reason:
                         return Outcome(target, replaced=True)
                     reasons.append(reason)
@@ -102,14 +103,18 @@ def _written(content: bytes, folder: Path, target: Path) -> Iterator[Path]:
     temporary = Path(name)
     try:
         with open(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
+            _write_through(file, content)
         if target.exists():
             _take_after(target, temporary)
         yield temporary
     finally:
         temporary.unlink(missing_ok=True)
+
+
+def _write_through(file: BinaryIO, content: bytes) -> None:
+    file.write(content)
+    file.flush()
+    os.fsync(file.fileno())
 
 
 def _take_after(model: Path, file: Path) -> None:
@@ -136,8 +141,9 @@ def _refuse_unreadable(file: Path, content: bytes) -> None:
         with zipfile.ZipFile(file) as archive:
             if (damaged := archive.testzip()) is not None:
                 raise ValueError(f"its part {damaged} is damaged")
-        with file.open("rb") as stream:
-            openpyxl.load_workbook(stream).close()
+        with file.open("rb") as stream, warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # what the library cannot keep does not matter: nothing is saved by it
+            openpyxl.load_workbook(stream)
     except Exception as error:  # the library raises whatever it stumbles over
         raise PackageRefused(
             f"The workbook with the results does not open again ({error}), so it was not put in place of "
@@ -191,9 +197,8 @@ def _fingerprint(file: Path) -> Fingerprint:
     return read_workbook(file)[1]
 
 
-def _swapped(temporary: Path, target: Path, expected: Fingerprint) -> str:
-    """Let the temporary file take the target's place; return why not, with the old state back in its place."""
-    new = _fingerprint(temporary)
+def _swapped(temporary: Path, target: Path, expected: Fingerprint, content: bytes) -> str:
+    """Let the temporary file take the target's place; return why not, with both where they were before."""
     try:
         backup = _kept_beside(target)
     except OSError as error:
@@ -204,12 +209,21 @@ def _swapped(temporary: Path, target: Path, expected: Fingerprint) -> str:
         backup.unlink(missing_ok=True)
         return _in_words(error, target)
     _sync_folder(target.parent)
-    if _fingerprint(target).sha256 == new.sha256 and _fingerprint(backup).sha256 == expected.sha256:
+    if _holds(target, content) and _fingerprint(backup).sha256 == expected.sha256:
         backup.unlink(missing_ok=True)
         return ""
     os.replace(backup, target)
     _sync_folder(target.parent)
+    with temporary.open("xb") as file:
+        _write_through(file, content)
     return f"{target.name} was changed in the very moment of replacing; it stands as it was. Run again."
+
+
+def _holds(file: Path, content: bytes) -> bool:
+    try:
+        return file.read_bytes() == content
+    except OSError:
+        return False
 
 
 def _kept_beside(target: Path) -> Path:
@@ -232,9 +246,7 @@ def _kept_beside(target: Path) -> Path:
 def _copy(source: Path, copy: Path) -> None:
     with source.open("rb") as old, copy.open("xb") as new:
         try:
-            shutil.copyfileobj(old, new)
-            new.flush()
-            os.fsync(new.fileno())
+            _write_through(new, old.read())
         except BaseException:
             copy.unlink(missing_ok=True)
             raise

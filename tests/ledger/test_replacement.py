@@ -1,0 +1,328 @@
+"""The file of the operator is the old or the new one, whole, whatever happens; and the results are never lost.
+
+Full and read-only disks are real ones: small memory disks, which only root may mount; without that right these
+tests are skipped, with the reason.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import subprocess
+import time
+from io import BytesIO
+
+import openpyxl
+import pytest
+
+from reportgen.ledger import replacement
+from reportgen.ledger.replacement import NotSavedError, Outcome, read_workbook, replace_file
+from reportgen.problems import PackageRefused
+
+KILLS = 500 if os.environ.get("REPORTGEN_LONG") else 40
+
+
+def workbook(text: str, rows: int = 5) -> bytes:
+    book = openpyxl.Workbook()
+    for row in range(rows):
+        book.active.append([text, row, os.urandom(6).hex()])
+    buffer = BytesIO()
+    book.save(buffer)
+    return buffer.getvalue()
+
+
+OLD, NEW = workbook("old"), workbook("new", rows=40)
+
+
+@pytest.fixture
+def file(tmp_path):
+    path = tmp_path / "Season 2025.xlsx"
+    path.write_bytes(OLD)
+    return path
+
+
+def left_beside(path, results):
+    """Assert that the old state stands and the results are in the given new file, and nothing else remains."""
+    assert path.read_bytes() == OLD
+    assert results.read_bytes() == NEW
+
+
+def test_the_new_state_takes_the_place_of_the_old(file):
+    file.chmod(0o640)
+    content, fingerprint = read_workbook(file)
+    assert content == OLD
+    assert replace_file(file, NEW, fingerprint) == Outcome(file, replaced=True)
+    assert file.read_bytes() == NEW
+    assert file.stat().st_mode & 0o777 == 0o640
+    assert list(file.parent.iterdir()) == [file]
+    assert time.time() - file.stat().st_mtime < 60
+
+
+def test_a_symbolic_link_stays_one(file, tmp_path):
+    (tmp_path / "elsewhere").mkdir()
+    link = tmp_path / "elsewhere" / "link.xlsx"
+    link.symlink_to(file)
+    outcome = replace_file(link, NEW, read_workbook(link)[1])
+    assert (outcome.replaced, outcome.path) == (True, file)
+    assert link.is_symlink()
+    assert file.read_bytes() == NEW
+
+
+@pytest.mark.parametrize(
+    ("lock", "content", "says"),
+    [
+        (".~lock.Season 2025.xlsx#", ",anna,bench-2,25.11.2025 10:15,file:///home/anna/.config;", "anna on bench-2"),
+        (".~lock.Season 2025.xlsx#", "Anna Berg,anna,bench-2,25.11.2025 10:15,file:///x;", "Anna Berg on bench-2"),
+        (".~lock.Season 2025.xlsx#", "", "open in LibreOffice."),
+        ("~$Season 2025.xlsx", "\x09Anna Berg" + " " * 45, "the spreadsheet program of Anna Berg."),
+        ("~$Season 2025.xlsx", "", "open in a spreadsheet program."),
+    ],
+)
+def test_a_file_that_is_open_elsewhere(file, lock, content, says):
+    (file.parent / lock).write_text(content)
+    outcome = replace_file(file, NEW, read_workbook(file)[1])
+    sibling = file.with_name("Season 2025 (results 1).xlsx")
+    assert (outcome.path, outcome.replaced) == (sibling, False)
+    left_beside(file, sibling)
+    assert outcome.reason.startswith("Season 2025.xlsx is open in ")
+    assert says in outcome.reason
+    assert f"left by a crash: delete {lock}" in outcome.reason
+    assert str(sibling) in outcome.reason
+
+
+def test_a_lock_beside_a_link_counts_too(file, tmp_path):
+    (tmp_path / "elsewhere").mkdir()
+    link = tmp_path / "elsewhere" / "link.xlsx"
+    link.symlink_to(file)
+    (tmp_path / "elsewhere" / ".~lock.link.xlsx#").write_text("")
+    assert not replace_file(link, NEW, read_workbook(link)[1]).replaced
+    left_beside(file, tmp_path / "Season 2025 (results 1).xlsx")
+
+
+def test_a_file_that_was_changed_since_it_was_read(file):
+    fingerprint = read_workbook(file)[1]
+    state = file.stat()
+    changed = OLD[:-1] + b"!"
+    file.write_bytes(changed)
+    os.utime(file, ns=(state.st_atime_ns, state.st_mtime_ns))  # same size, same time, other content
+    outcome = replace_file(file, NEW, fingerprint)
+    assert "changed on the disk after it was read. Run again" in outcome.reason
+    assert file.read_bytes() == changed
+    assert outcome.path.read_bytes() == NEW
+
+
+def test_a_file_that_is_gone(file):
+    fingerprint = read_workbook(file)[1]
+    file.unlink()
+    outcome = replace_file(file, NEW, fingerprint)
+    assert "cannot be read any more" in outcome.reason
+    assert outcome.path.read_bytes() == NEW
+
+
+def test_siblings_are_counted_and_never_overwritten(file):
+    (file.parent / ".~lock.Season 2025.xlsx#").write_text("")
+    names = [replace_file(file, NEW, read_workbook(file)[1]).path.name for _ in range(3)]
+    assert names == [f"Season 2025 (results {number}).xlsx" for number in (1, 2, 3)]
+
+
+def test_a_write_protected_file(file):
+    file.chmod(0o444)
+    outcome = replace_file(file, NEW, read_workbook(file)[1])
+    assert "Season 2025.xlsx is write-protected" in outcome.reason
+    left_beside(file, outcome.path)
+    assert outcome.path.stat().st_mode & 0o200
+
+
+def test_a_macro_workbook_keeps_its_suffix(tmp_path):
+    path = tmp_path / "kit.v2.xlsm"
+    path.write_bytes(OLD)
+    (tmp_path / ".~lock.kit.v2.xlsm#").write_text("")
+    assert replace_file(path, NEW, read_workbook(path)[1]).path.name == "kit.v2 (results 1).xlsm"
+
+
+@pytest.mark.parametrize("rubbish", [b"", b"no archive", NEW[:-400], NEW.replace(b"PK\1\2", b"PK\1\1", 1)])
+def test_what_does_not_open_again_is_never_put_in_place(file, rubbish):
+    with pytest.raises(PackageRefused, match=r"does not open again .* which is untouched"):
+        replace_file(file, rubbish, read_workbook(file)[1])
+    assert file.read_bytes() == OLD
+    assert list(file.parent.iterdir()) == [file]
+
+
+def test_a_file_system_without_links(file, monkeypatch):
+    seen = []
+
+    def no_links(source, target):
+        seen.append(target)
+        raise PermissionError(1, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", no_links)
+    assert replace_file(file, NEW, read_workbook(file)[1]).replaced
+    assert seen == [file.with_name("Season 2025 (previous 1).xlsx")]
+    assert list(file.parent.iterdir()) == [file]
+
+
+def test_a_change_in_the_very_moment_of_replacing_is_put_back(file, monkeypatch):
+    step = os.replace
+
+    def meddled(source, target):
+        if target == file and file.read_bytes() == OLD:
+            with file.open("r+b") as stream:
+                stream.write(b"XX")
+        step(source, target)
+
+    monkeypatch.setattr(os, "replace", meddled)
+    fingerprint = read_workbook(file)[1]
+    outcome = replace_file(file, NEW, fingerprint)
+    assert "changed in the very moment" in outcome.reason
+    assert file.read_bytes() == b"XX" + OLD[2:]
+    assert outcome.path.read_bytes() == NEW
+
+
+def test_a_step_that_the_system_denies(file, monkeypatch):
+    """What a program on Windows gets while another one holds the file open."""
+    step = os.replace
+
+    def denied(source, target):
+        if target == file:
+            raise PermissionError(13, "The process cannot access the file because it is being used")
+        step(source, target)
+
+    monkeypatch.setattr(os, "replace", denied)
+    outcome = replace_file(file, NEW, read_workbook(file)[1])
+    assert "being used" in outcome.reason
+    left_beside(file, outcome.path)
+    assert sorted(file.parent.iterdir()) == sorted([file, outcome.path])
+
+
+def test_leftovers_of_killed_runs_are_cleared_after_a_day(file):
+    stale, fresh = (file.with_name(f".Season 2025.xlsx.{name}.reportgen-tmp") for name in ("a", "b"))
+    for leftover in (stale, fresh):
+        leftover.write_bytes(b"half")
+    os.utime(stale, (time.time() - 2 * 24 * 3600,) * 2)
+    assert replace_file(file, NEW, read_workbook(file)[1]).replaced
+    assert sorted(file.parent.iterdir()) == sorted([file, fresh])
+
+
+@pytest.fixture
+def disk(tmp_path):
+    """Mount a memory disk of 256 KiB; yields the folder and a function that mounts it anew with other options."""
+    folder = tmp_path / "disk"
+    folder.mkdir()
+
+    def mount(options):
+        return subprocess.run(["mount", "-t", "tmpfs", "-o", options, "none", folder], capture_output=True, check=False)
+
+    try:
+        failed = mount("size=256k").returncode
+    except FileNotFoundError:
+        pytest.skip("this system has no mount command")
+    if failed:
+        pytest.skip("mounting a memory disk is not permitted here")
+    yield folder, mount
+    subprocess.run(["umount", folder], check=True)
+
+
+def filled(folder, leave):
+    """Fill a disk to all but a few bytes."""
+    room = os.statvfs(folder)
+    (folder / "ballast").write_bytes(bytes(room.f_bavail * room.f_frsize - leave))
+
+
+def test_a_full_disk(disk, tmp_path):
+    folder, _ = disk
+    file = folder / "Season 2025.xlsx"
+    file.write_bytes(OLD)
+    large = workbook("large", rows=900)
+    filled(folder, leave=len(large) // 2)
+    before = sorted(folder.iterdir())
+    with pytest.raises(NotSavedError, match=r"as it was\. .* \(No space left on device\).*name another folder"):
+        replace_file(file, large, read_workbook(file)[1])
+    outcome = replace_file(file, large, read_workbook(file)[1], fallback_folder=tmp_path)
+    assert (outcome.path, outcome.replaced) == (tmp_path / "Season 2025 (results 1).xlsx", False)
+    assert "No space left on device" in outcome.reason
+    assert outcome.path.read_bytes() == large
+    assert (file.read_bytes(), sorted(folder.iterdir())) == (OLD, before)
+
+
+def test_a_disk_with_room_for_the_new_state_but_not_for_a_copy_of_the_old(disk, tmp_path, monkeypatch):
+    folder, _ = disk
+    file = folder / "Season 2025.xlsx"
+    old = workbook("old", rows=1200)
+    file.write_bytes(old)
+    filled(folder, leave=len(NEW) + 8192)
+    monkeypatch.setattr(os, "link", lambda *_: (_ for _ in ()).throw(PermissionError(1, "no links")))
+    outcome = replace_file(file, NEW, read_workbook(file)[1])
+    assert "No space left on device" in outcome.reason
+    assert (file.read_bytes(), outcome.path.read_bytes()) == (old, NEW)
+    assert sorted(path.name for path in folder.iterdir()) == [
+        "Season 2025 (results 1).xlsx",
+        "Season 2025.xlsx",
+        "ballast",
+    ]
+
+
+def test_a_read_only_disk(disk, tmp_path):
+    folder, mount = disk
+    file = folder / "Season 2025.xlsx"
+    file.write_bytes(OLD)
+    assert mount("remount,ro").returncode == 0
+    with pytest.raises(NotSavedError, match="Read-only file system"):
+        replace_file(file, NEW, read_workbook(file)[1])
+    outcome = replace_file(file, NEW, read_workbook(file)[1], fallback_folder=tmp_path)
+    assert "Read-only file system" in outcome.reason
+    left_beside(file, outcome.path)
+    assert outcome.path.parent == tmp_path
+
+
+def test_a_file_that_the_file_system_guards(file):
+    """An immutable file: even its folder's owner cannot put another in its place."""
+    guard = subprocess.run(["chattr", "+i", file], capture_output=True, check=False)
+    if guard.returncode:
+        pytest.skip(f"chattr is not permitted here: {guard.stderr.decode().strip()}")
+    try:
+        outcome = replace_file(file, NEW, read_workbook(file)[1])
+    finally:
+        subprocess.run(["chattr", "-i", file], check=True)
+    assert not outcome.replaced
+    left_beside(file, outcome.path)
+    assert sorted(file.parent.iterdir()) == sorted([file, outcome.path])
+
+
+def test_killed_at_any_moment_the_file_is_the_old_or_the_new_one(file):
+    """A process that replaces the file over and over is killed (signal 9) at random moments."""
+    chance = random.Random(20251125)
+    seen = []
+    for _ in range(KILLS):
+        child = os.fork()
+        if child == 0:
+            _replace_for_ever(file)
+        time.sleep(chance.uniform(0.001, 0.06))
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+        content = file.read_bytes()
+        assert content in (OLD, NEW)
+        seen.append(content)
+        for kept in file.parent.glob("*(previous*"):
+            assert kept.read_bytes() in (OLD, NEW)
+    assert {OLD, NEW} <= set(seen)
+    assert replace_file(file, NEW, read_workbook(file)[1]).replaced
+    assert not list(file.parent.glob("*(results*"))
+
+
+def _replace_for_ever(file):
+    try:
+        while True:
+            content, fingerprint = read_workbook(file)
+            replace_file(file, NEW if content == OLD else OLD, fingerprint)
+    finally:
+        os._exit(1)
+
+
+def test_the_fingerprint_is_size_time_and_hash(file):
+    """The hash of FIPS 180-4's own example, "abc"."""
+    file.write_bytes(b"abc")
+    fingerprint = read_workbook(file)[1]
+    assert (fingerprint.size, fingerprint.modified_ns) == (3, file.stat().st_mtime_ns)
+    assert fingerprint.sha256 == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+    assert replacement.Fingerprint(3, fingerprint.modified_ns, fingerprint.sha256) == fingerprint
