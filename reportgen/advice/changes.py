@@ -1,0 +1,211 @@
+"""The changes that are open to a designer: what each of them does to a pairing, and how much it changes.
+
+Knows which values to try and which checks a kind of change cannot touch. Refuses to judge what comes of them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from reportgen.advice.screening import options_of
+from reportgen.assessment import Assessment
+from reportgen.catalogue.columns import SLOPES
+from reportgen.catalogue.records import Case, Catalogue, HighDriver, LowDriver, Pairing
+from reportgen.crossover import targets
+from reportgen.suitability.setting import Setting
+
+LEVEL_STEPS_DB = (1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0)
+CROSSOVERS_TRIED = 7
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change of a pairing: the fields it sets, in words, and how much it changes (steps of our own)."""
+
+    kind: str
+    text: str
+    effort: float
+    fields: tuple[tuple[str, Any], ...]
+
+    def applied(self, pairing: Pairing) -> Pairing:
+        """The pairing after the change."""
+        return replace(pairing, **dict(self.fields))
+
+
+_OF_THE_DRIVERS = frozenset(
+    ("surroundings", "screen", "horn", "reach", "diaphragm resonance", "data agree", "stock", "frames fit", "back")
+)
+_OF_THE_WINDOW = frozenset(("seated window", "standing window", "tilt"))
+_OF_THE_LOW = frozenset(("coverage", "break-up", "maker high", "bandwidth"))
+_OF_THE_HIGH = frozenset(("resonance", "maker low", "technology", "guide control", "rear path"))
+
+UNTOUCHED: Mapping[str, frozenset[str]] = {
+    "crossover": _OF_THE_DRIVERS | _OF_THE_WINDOW,
+    "slope": _OF_THE_DRIVERS | _OF_THE_WINDOW,
+    "level": _OF_THE_DRIVERS | _OF_THE_WINDOW,
+    "amplifier": _OF_THE_DRIVERS | _OF_THE_WINDOW,
+    "spacing": (_OF_THE_DRIVERS | _OF_THE_WINDOW) - {"frames fit"},
+    "rear": (_OF_THE_DRIVERS | _OF_THE_WINDOW) - {"back"},
+    "guide": _OF_THE_DRIVERS - {"horn", "frames fit", "stock"},
+    "two low drivers": (_OF_THE_DRIVERS | _OF_THE_WINDOW) - {"frames fit", "stock"},
+    "high driver": frozenset(("data agree",)),
+    "low driver": (_OF_THE_DRIVERS | _OF_THE_WINDOW) - {"data agree", "stock", "frames fit"},
+}
+"""Checks that a kind of change cannot touch: where one of them is in the way, the kind alone is not tried."""
+
+FILLS_GAPS = frozenset(("high driver", "low driver", "guide", "rear"))
+"""Kinds of change that can end the lack of a datum."""
+
+
+def crossovers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """Other frequencies inside the usable range; or leave the choice open where it was fixed."""
+    found, at = before.found_range, before.crossover_hz
+    if before.crossover_fixed:
+        text = f"crossover left open in place of {at:.0f} Hz"
+        yield Change("crossover", text, 1.0, (("crossover_hz", None),))
+    if found.low_hz is None or found.high_hz is None or at is None or found.empty:
+        return
+    margin = 2.0 ** before.case.practice["limit margin"]
+    low, high = found.low_hz * margin, found.high_hz / margin
+    for step in range(CROSSOVERS_TRIED) if low < high else ():
+        hz = round(low * (high / low) ** (step / (CROSSOVERS_TRIED - 1)), -1)
+        octaves = abs(math.log2(hz / at))
+        if octaves > 0.02:
+            text = f"crossover at {hz:.0f} Hz in place of {at:.0f} Hz"
+            yield Change("crossover", text, 1.0 + octaves, (("crossover_hz", hz),))
+
+
+def slopes(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """Every steeper slope."""
+    now = targets.SLOPES[before.case.pairing.slope]
+    for name in SLOPES:
+        steeper = targets.SLOPES[name].order - now.order
+        if steeper > 0:
+            kin = 0.0 if targets.SLOPES[name].family == now.family else 0.1
+            yield Change("slope", f"slope {name} in place of {now.name}", 2.0 + steeper / 4.0 + kin, (("slope", name),))
+
+
+def levels(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """A lower wanted peak level, at least as low as the level that was found to be reached."""
+    wanted = before.case.pairing.peak_level_db
+    short = next((check.margin for check in before.checks if check.id == "peak level"), None) or 0.0
+    needed = float(math.ceil(max(-short, 0.0)))
+    for lower in sorted({*(step for step in LEVEL_STEPS_DB if step >= needed), needed} - {0.0}):
+        text = f"peak level {wanted - lower:g} dB in place of {wanted:g} dB"
+        yield Change("level", text, 2.0 + lower / 10.0, (("peak_level_db", wanted - lower),))
+
+
+def amplifiers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """A smaller amplifier, where heat or the stress of parts is what binds."""
+    power = before.case.pairing.amplifier_power_w
+    for halvings in (1, 2, 3):
+        smaller = float(f"{power / 2.0**halvings:.2g}")
+        text = f"amplifier of {smaller:g} W at most in place of {power:g} W"
+        yield Change("amplifier", text, 2.5 + halvings / 2.0, (("amplifier_power_w", smaller),))
+
+
+def spacings(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """Centres closer in four steps, down to touching frames; or apart until frames no longer overlap."""
+    now, touching = before.case.pairing.centre_spacing_m, _touching_m(before.case)
+    if now is None or touching is None:
+        return
+    closeness = (0.25, 0.5, 0.75, 1.0) if now > touching else (1.0,)
+    for share in closeness:
+        spacing = math.ceil((now + (touching - now) * share) * 1e3 - 1e-6) * 1e-3
+        if abs(spacing - now) >= 1e-3:
+            text = f"centres {spacing * 1e3:.0f} mm apart in place of {now * 1e3:.0f} mm"
+            yield Change("spacing", text, 3.0 + share / 2.0, (("centre_spacing_m", spacing),))
+
+
+def _touching_m(case: Case) -> float | None:
+    return Setting(replace(case, pairing=replace(case.pairing, centre_spacing_m=None))).spacing_m
+
+
+def rears(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """The rear cup taken off, or another of the chambers that the driver is offered with; larger ones first."""
+    high, pairing = before.case.high, before.case.pairing
+    if high.rear == "removable" and pairing.rear_use != "removed":
+        yield Change("rear", f"rear cup of {high.id} taken off", 3.5, (("rear_use", "removed"), ("chamber_m3", None)))
+    for volume in sorted(high.other_chambers_m3 or (), reverse=True):
+        if volume != pairing.chamber_m3:
+            text = f"{high.id} in its {volume * 1e6:.0f} mL rear chamber"
+            yield Change("rear", text, 3.0, (("rear_use", "as supplied"), ("chamber_m3", volume)))
+
+
+def guides(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """Each waveguide of the workbook that fits; or none in place of one."""
+    now = before.case.pairing.guide_id
+    for guide in catalogue.waveguides.values():
+        if guide.id != now and guide.suits(before.case.high):
+            place = f" in place of {now}" if now else ""
+            yield Change("guide", f"waveguide {guide.id}{place}", 4.0, (("guide_id", guide.id), *_apart(before.case)))
+    if now is not None:
+        yield Change("guide", f"without the waveguide {now}", 4.0, (("guide_id", None), *_apart(before.case)))
+
+
+def _apart(case: Case) -> tuple[tuple[str, Any], ...]:
+    """Another frame stands where the old one stood: a given spacing gives way to touching frames."""
+    return (("centre_spacing_m", None),) if case.pairing.centre_spacing_m is not None else ()
+
+
+def two_low_drivers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """Two low drivers around the high one, wired either way."""
+    pairing = before.case.pairing
+    if pairing.arrangement == "low-high-low" or pairing.low_count > 2:
+        return
+    for wiring in ("parallel", "series"):
+        text = f"two {pairing.low_id} around the high driver, in {wiring}"
+        fields = (("arrangement", "low-high-low"), ("low_count", 2), ("low_wiring", wiring))
+        yield Change("two low drivers", text, 6.0, fields)
+
+
+def high_drivers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """Every other high driver as supplied, in the present guide if that fits, else in the plainest way it is used."""
+    now, guide = before.case.high, before.case.guide
+    for high in catalogue.high_drivers.values():
+        if high.id == now.id or high.technology not in catalogue.technologies:
+            continue
+        option = options_of(high, catalogue)[0]
+        used = guide if guide is not None and guide.suits(high) else option.guide
+        text = f"{high.id} in place of {now.id}"
+        if used is not guide:
+            text += f", in {used.id}" if used else f", without {guide.id if guide else 'a guide'}"
+        fields = (
+            ("high_id", high.id),
+            ("guide_id", used.id if used else None),
+            ("rear_use", "as supplied"),
+            ("chamber_m3", None),
+        )
+        other = 0.5 if high.technology != now.technology else 0.0
+        yield Change("high driver", text, 7.0 + other + _price_step(now, high), (*fields, *_apart(before.case)))
+
+
+def low_drivers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """Every other low driver in the same cabinet."""
+    now = before.case.low
+    for low in catalogue.low_drivers.values():
+        if low.id != now.id:
+            size = abs(math.log2(low.diaphragm_area_m2 / now.diaphragm_area_m2)) / 4.0
+            text = f"{low.id} in place of {now.id}"
+            fields = (("low_id", low.id), *_apart(before.case))
+            yield Change("low driver", text, 8.0 + size + _price_step(now, low), fields)
+
+
+def _price_step(now: HighDriver | LowDriver, other: HighDriver | LowDriver) -> float:
+    """A quarter step for each doubling or halving of the price."""
+    return abs(math.log2(other.price / now.price)) / 4.0 if now.price and other.price else 0.25
+
+
+OPEN_TO_A_DESIGNER: tuple[Callable[[Assessment, Catalogue], Iterator[Change]], ...] = (
+    crossovers, slopes, levels, amplifiers, spacings, rears, guides, two_low_drivers, high_drivers, low_drivers,
+)  # fmt: skip
+"""Every kind of change that is tried; a new one is one function here and one row in `UNTOUCHED`."""
+
+
+def all_changes(before: Assessment, catalogue: Catalogue) -> tuple[Change, ...]:
+    """Every single change open for the pairing, the smallest first."""
+    found = [change for kind in OPEN_TO_A_DESIGNER for change in kind(before, catalogue)]
+    return tuple(sorted(found, key=lambda change: (change.effort, change.text)))

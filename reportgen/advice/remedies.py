@@ -1,0 +1,247 @@
+"""The nearest yes: the smallest sets of changes that turn a verdict, each confirmed by a whole assessment.
+
+Knows in which order to look and when enough has been tried. Refuses to judge: every candidate goes through the
+limits and the quick checks, and what survives through `assess`.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from itertools import combinations
+
+from reportgen.acoustics.listening import directivity_step_db
+from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, Change, all_changes
+from reportgen.assessment import Assessment, Remedy, assess
+from reportgen.catalogue.records import Case, Catalogue
+from reportgen.problems import CannotAssess
+from reportgen.suitability import checks
+from reportgen.suitability.limits import all_limits
+from reportgen.suitability.setting import Setting
+from reportgen.suitability.verdict import best_crossover_hz, judge, usable_range
+
+Changes = tuple[Change, ...]
+
+QUICK = (
+    checks.directivity_step, checks.frames_fit, checks.back, checks.surroundings, checks.reach, checks.screen,
+    checks.diaphragm_resonance, checks.horn_needed, checks.stock,
+)  # fmt: skip
+"""Checks that need no network."""
+
+WHOLE_SHARE = {"not suitable": 25, "suitable with conditions": 50}
+"""One whole assessment is granted for so many of the budget; it takes about a hundred times as long as a quick one."""
+TRIES_OF_A_KIND = 2
+"""How many changes of one kind are assessed as a whole before the next kind has its turn."""
+TOLD = 6
+"""How many remedies are reported at most."""
+ROUGH_DB = 1.5
+"""How far the level that sensitivities promise may be off what a network makes of it."""
+DRIVERS = frozenset(("high driver", "low driver"))
+
+
+def find_remedies(assessment: Assessment, catalogue: Catalogue, budget: int = 400) -> tuple[tuple[Remedy, ...], str]:
+    """The smallest changes that turn the verdict, ordered by how little they change, and how the search went.
+
+    Not suitable turns into suitable or suitable with conditions, conditions into suitable. One change goes before
+    two. `budget` bounds the judgements, quick and whole ones together; the same input gives the same answer.
+    """
+    word = assessment.verdict.word
+    if word == "suitable":
+        return (), ""
+    if word == "undecided":
+        missing = dict.fromkeys(text for check in assessment.checks if check.essential for text in check.missing)
+        return (), f"Nothing was searched: first give {'; '.join(missing) or assessment.verdict.reason}."
+    search = _Search(assessment, catalogue, budget)
+    singles = all_changes(assessment, catalogue)
+    search.run((change,) for change in singles)
+    if not any(_keeps_drivers(changes) for changes, _ in search.found):
+        search.run(_pairs(singles, with_drivers=False))
+    if not search.found:
+        search.run(_pairs(singles, with_drivers=True))
+    return search.remedies(), search.note()
+
+
+def _keeps_drivers(changes: Changes) -> bool:
+    return not any(change.kind in DRIVERS for change in changes)
+
+
+def _pairs(singles: Sequence[Change], with_drivers: bool) -> list[Changes]:
+    """Two changes of different kinds, the smallest together first."""
+    pairs = [
+        pair
+        for pair in combinations(singles, 2)
+        if pair[0].kind != pair[1].kind and _keeps_drivers(pair) != with_drivers
+    ]
+    return sorted(pairs, key=_effort)
+
+
+def _effort(changes: Changes) -> float:
+    return sum(change.effort for change in changes)
+
+
+@dataclass
+class _Search:
+    """One search: what stands in the way, what was tried, what was found."""
+
+    before: Assessment
+    catalogue: Catalogue
+    budget: int
+    quick: int = 0
+    whole: int = 0
+    open: int = 0
+    passed_by: int = 0
+    found: list[tuple[Changes, Assessment]] = field(default_factory=list)
+    tries: Counter[tuple[str, ...]] = field(default_factory=Counter)
+
+    @property
+    def wanted(self) -> tuple[str, ...]:
+        """The verdicts that count as a yes."""
+        if self.before.verdict.word == "not suitable":
+            return ("suitable", "suitable with conditions")
+        return ("suitable",)
+
+    def run(self, candidates: Iterable[Changes]) -> None:
+        """Judge `candidates` in their order: quickly, and as a whole where that leaves a chance."""
+        for changes in candidates:
+            if not self._can_help(changes):
+                continue
+            if self._told_already(changes):
+                continue
+            self.open += 1
+            if self.quick + self.whole >= self.budget:
+                continue
+            case = self._case(changes)
+            self.quick += 1
+            if quick_word(case) in self.wanted and self._loud_enough(case):
+                self._try(changes, case)
+
+    def _case(self, changes: Changes) -> Case:
+        pairing = self.before.case.pairing
+        for change in changes:
+            pairing = change.applied(pairing)
+        return self.catalogue.case(pairing)
+
+    def _can_help(self, changes: Changes) -> bool:
+        """True when every check in the way is touched by one of the changes, and every change touches one."""
+        blocking = self._blocking
+        touched = [{one for one in blocking if _touches(change, one, self._gaps)} for change in changes]
+        return all(touched) and set().union(*touched) == blocking
+
+    @property
+    def _gaps(self) -> set[str]:
+        return {check.id for check in self.before.checks if check.outcome == "not assessed" and check.essential}
+
+    @property
+    def _blocking(self) -> set[str]:
+        """Checks that stand between the pairing and the wanted verdict."""
+        if self.before.verdict.word == "not suitable":
+            return {check.id for check in self.before.checks if check.outcome == "fail"} | self._gaps
+        return {check.id for check in self.before.checks if check.outcome == "marginal" or check.condition}
+
+    def _told_already(self, changes: Changes) -> bool:
+        """True when a smaller set of the same kinds, or one of the changes alone, already does it."""
+        kinds = _kinds(changes)
+        alike = [done for done, _ in self.found if _kinds(done) == kinds]
+        drivers = _drivers(changes)
+        if len(alike) >= (2 if drivers else 1) or any(drivers == _drivers(done) for done in alike):
+            return True
+        return any(set(done) < set(changes) for done, _ in self.found)
+
+    def _loud_enough(self, case: Case) -> bool:
+        """False where the sensitivities alone leave a high driver too quiet that was too quiet before (dB)."""
+        short = next((-one.margin for one in self.before.checks if one.id == "level" and one.margin is not None), 0.0)
+        at, allowed = self.before.crossover_hz, case.practice["level margin"] + ROUGH_DB
+        if short <= allowed or at is None:
+            return True
+        then, now = Setting(self.before.case), Setting(case)
+        gained = now.high_level_db + now.guide_gain_db(2.0 * at) - now.low_level_db
+        gained -= then.high_level_db + then.guide_gain_db(2.0 * at) - then.low_level_db
+        return gained >= short - allowed
+
+    def _try(self, changes: Changes, case: Case) -> None:
+        kinds = _kinds(changes)
+        enough = max(1, self.budget // WHOLE_SHARE[self.before.verdict.word])
+        if self.whole >= enough or self.tries[kinds] >= TRIES_OF_A_KIND:
+            self.passed_by += 1
+            return
+        self.whole += 1
+        self.tries[kinds] += 1
+        try:
+            after = assess(case)
+        except (CannotAssess, ValueError):
+            return
+        if after.verdict.word in self.wanted:
+            self.found.append((changes, after))
+
+    def remedies(self) -> tuple[Remedy, ...]:
+        """What was found, ordered by how little it changes."""
+        order = sorted(self.found, key=lambda one: (len(one[0]), _effort(one[0]), one[1].price or 0.0))
+        return tuple(_remedy(self.before, *one) for one in order[:TOLD])
+
+    def note(self) -> str:
+        """How the search went, for the sheet."""
+        tried = (
+            f"{self.quick} of {self.open} sets of changes judged by their limits and quick checks, {self.whole} of them by"
+            f" a whole assessment; budget {self.budget}."
+        )
+        if self.passed_by:
+            tried += (
+                f" {self.passed_by} that passed the quick checks were left, larger ones or the like of those assessed."
+            )
+        if self.found:
+            return tried
+        if self.quick < self.open or self.passed_by:
+            return f"No change was found that makes it work. {tried}"
+        return f"Nothing in this workbook makes it work. {tried}"
+
+
+def _kinds(changes: Changes) -> tuple[str, ...]:
+    return tuple(sorted(change.kind for change in changes))
+
+
+def _drivers(changes: Changes) -> tuple[str, ...]:
+    """Which other drivers a set of changes brings in."""
+    return tuple(change.text for change in changes if change.kind in DRIVERS)
+
+
+def _touches(change: Change, check: str, gaps: set[str]) -> bool:
+    return check not in UNTOUCHED[change.kind] and (check not in gaps or change.kind in FILLS_GAPS)
+
+
+def quick_word(case: Case) -> str:
+    """The verdict that a case would have if its network came out perfect: limits, and the checks that need none."""
+    try:
+        setting = Setting(case)
+        limits = all_limits(setting)
+        bounds = usable_range(limits)
+        at = case.pairing.crossover_hz or best_crossover_hz(bounds)
+        if at is None:
+            return "undecided"
+        step = float(directivity_step_db(setting.low_radiator, setting.high_directivity, at, setting.air))
+        facts = checks.Facts(setting, limits, at, directivity_step_db=step)
+        return judge(checks.all_checks(facts, QUICK), bounds).word
+    except (CannotAssess, ValueError):
+        return "undecided"
+
+
+def _remedy(before: Assessment, changes: Changes, after: Assessment) -> Remedy:
+    found = after.found_range
+    texts = tuple(change.text for change in changes)
+    low, high = (f"{hz:.0f}" if hz is not None else "open" for hz in (found.low_hz, found.high_hz))
+    text = f"{' and '.join(texts)}: {after.verdict.word}; range {low} to {high} Hz, crossover {after.crossover_hz or 0:.0f} Hz"
+    text = text[0].upper() + text[1:] + _cost(before, after) + "."
+    if after.verdict.word != "suitable":
+        text += f" Condition: {after.verdict.reason}"
+    return Remedy(texts, after.verdict.word, (found.low_hz, found.high_hz), after.crossover_hz, after.price, text)
+
+
+def _cost(before: Assessment, after: Assessment) -> str:
+    if after.price is None:
+        return "; price unknown"
+    currency = after.case.maker.currency
+    if before.price is None:
+        return f"; {after.price:.2f} {currency}"
+    more = after.price - before.price
+    step = "the same" if abs(more) < 0.005 else f"{abs(more):.2f} {'more' if more > 0 else 'less'}"
+    return f"; {after.price:.2f} {currency}, {step}"
