@@ -139,8 +139,8 @@ def spread(
 ) -> Spread:
     """The sum over `builds` builds, every part and driver drawn evenly within its tolerance, in `band_hz`.
 
-    `accepts` takes complex sums (builds, frequency) over the band's frequencies and tells which builds pass; left
-    out, a build passes within 1.5 dB of the nominal sum (common practice, no source). The same seed draws the same builds.
+    `accepts` takes complex sums (builds, frequency) over the band's frequencies and tells which builds pass; left out,
+    a build passes within 1.5 dB of the nominal sum (common practice, no source). The same seed draws the same builds.
     """
     driver = driver or DriverTolerance()
     f = pair.low.frequency_hz

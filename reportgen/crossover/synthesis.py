@@ -48,6 +48,9 @@ PAD_FROM_DB = 0.5
 """A level difference below this is left to the filter (common practice, no source)."""
 
 
+SETTLING_EVALUATIONS = 60
+"""The fits that compare forms stop early; the one that is kept may run on."""
+
 ACCEPTED_LOSS_DB = 0.15
 """Where real parts lose more than this against the fit, the next best forms are tried with them as well."""
 
@@ -175,6 +178,13 @@ def _joint(lows: list[Fitted], highs: list[Fitted], task: JointTask, options: De
     return _pruned(fits, task, options)
 
 
+def _settled(fit: JointFit, task: JointTask) -> JointFit:
+    """The fit run on until it rests."""
+    low, high, signed = fit.low.branch, fit.high.branch, replace(task, sign=fit.sign)
+    further = fit_joint(low, high, signed, fit.level_shift_db, SETTLING_EVALUATIONS)
+    return min(further, fit, key=lambda one: one.rms_db)
+
+
 def _pruned(fits: list[JointFit], task: JointTask, options: DesignOptions) -> list[JointFit]:
     """The fits with lighter forms of the best one before it, as long as leaving a stage out pays."""
     while True:
@@ -234,15 +244,16 @@ def _optimum_db(fit: JointFit, task: JointTask) -> float:
 
 def _chosen(fits: list[JointFit], task: JointTask, options: DesignOptions) -> tuple[list[JointFit], Selected]:
     """Parts for the best fit, which comes first; where real parts lose much there, the next fits may come before it."""
-    found: list[tuple[float, int, Selected]] = []
-    for place, fit in enumerate(fits[:3]):
+    found: list[tuple[float, int, JointFit, Selected]] = []
+    for place, early in enumerate(fits[:3]):
+        fit = _settled(early, task)
         selected = _selected(fit, replace(task, sign=fit.sign), options)
         parts = charge(selected.low, options) + charge(selected.high, options)
-        found.append((selected.rms_db + 0.5 * parts, place, selected))
+        found.append((selected.rms_db + 0.5 * parts, place, fit, selected))
         if selected.rms_db - _optimum_db(fit, task) <= ACCEPTED_LOSS_DB:
             break
-    _, place, selected = min(found, key=lambda candidate: candidate[:2])
-    return [fits[place], *fits[:place], *fits[place + 1 :]], selected
+    _, place, fit, selected = min(found, key=lambda candidate: candidate[:2])
+    return [fit, *fits[:place], *fits[place + 1 :]], selected
 
 
 @dataclass(frozen=True, slots=True)
