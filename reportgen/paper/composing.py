@@ -77,18 +77,24 @@ def stamp_facts(stamp: Stamp, id_: str = "") -> tuple[Fact, ...]:
     )
 
 
+def foot_words(stamp: Stamp, name: str) -> str:
+    """The line at the foot by which a loose page is found again."""
+    run = f"run {stamp.run:03d} · inputs {stamp.fingerprint[:12]}"
+    return f"{name} · rev {stamp.revision} · {stamp.date.isoformat()} · {run} · reportgen {stamp.version}"
+
+
 def sheet_page(found: Assessment, stamp: Stamp) -> SheetPage:
     """Everything that is printed of one pairing."""
     case = found.case
     buildable = found.design is not None and found.verdict.word != "not suitable"
     return SheetPage(
         lang="en",
-        title=f"{found.id}: {_drivers_words(case)}",
+        title=f"{found.id}: {drivers_words(case)}",
         subject=f"{found.verdict.word}: {printed(found.verdict.reason)}",
         anchor=anchor_of(found.id),
         maker=maker_block(case.maker, stamp.logo),
         stamp=stamp_facts(stamp, found.id),
-        foot=f"{_kit_words(case)} · rev {stamp.revision} · run {stamp.run:03d} · inputs {stamp.fingerprint[:12]} · reportgen {stamp.version}",
+        foot=foot_words(stamp, _kit_words(case)),
         kit=case.pairing.kit or found.id,
         pairing=_pairing_words(case),
         verdict=_verdict(found),
@@ -119,14 +125,15 @@ def _several(count: int, name: str) -> str:
     return name if count == 1 else f"{count} × {name}"
 
 
-def _drivers_words(case: Case) -> str:
+def drivers_words(case: Case) -> str:
+    """The two drivers of a pairing by their IDs, with how many of each."""
     pairing = case.pairing
     return f"{_several(pairing.low_count, pairing.low_id)} with {_several(pairing.high_count, pairing.high_id)}"
 
 
 def _pairing_words(case: Case) -> str:
     guide = f" in waveguide {case.pairing.guide_id}" if case.pairing.guide_id else ""
-    return f"{_drivers_words(case)}{guide}, cabinet {case.pairing.cabinet_id}, {case.pairing.arrangement}"
+    return f"{drivers_words(case)}{guide}, cabinet {case.pairing.cabinet_id}, {case.pairing.arrangement}"
 
 
 def _kit_words(case: Case) -> str:
@@ -189,7 +196,7 @@ def _drivers(case: Case) -> DriversBlock:
         low_description=low.description or "",
         high_name=_several(pairing.high_count, high.id) + guide,
         high_description=high.description or "",
-        rows=tuple(_driver_rows(case)),
+        rows=tuple(driver_rows(case)),
     )
 
 
@@ -201,7 +208,8 @@ def _size(width_m: float | None, height_m: float | None, round_: bool) -> str:
     return f"{_bare(millimetres(width_m))}{wording.MULTIPLIED}{millimetres(height_m or width_m)}"
 
 
-def _driver_rows(case: Case) -> Iterator[DriverRow]:
+def driver_rows(case: Case) -> Iterator[DriverRow]:
+    """The figures of both drivers that matter, side by side."""
     low, high, pairing = case.low, case.high, case.pairing
     yield DriverRow("Kind", "low driver", case.technology.id)
     yield DriverRow(
@@ -238,14 +246,15 @@ def _small_millimetres(value_m: float | None) -> str:
     return "not stated" if value_m is None else f"{number(value_m * 1e3)}{wording.NO_BREAK}mm"
 
 
-def _caution(caution: Caution) -> CautionItem:
+def caution_item(caution: Caution) -> CautionItem:
+    """One caution as it is printed."""
     concerns = "" if caution.applies_to == THE_WORK else caution.applies_to
     return CautionItem(caution.title, printed(caution.text), concerns, caution.grave)
 
 
 def cautions_block(heading: str, cautions: Sequence[Caution]) -> CautionsBlock:
     """The box of cautions; it is cut where both columns come nearest to equal length."""
-    items = [_caution(caution) for caution in cautions]
+    items = [caution_item(caution) for caution in cautions]
     lengths = [60 + len(item.title) + len(item.text) for item in items]
     cut = min(range(len(items) + 1), key=lambda n: (abs(sum(lengths[:n]) - sum(lengths[n:])), -n))
     return CautionsBlock(heading, tuple(items[:cut]), tuple(items[cut:]))

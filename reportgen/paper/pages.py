@@ -236,3 +236,192 @@ class SheetPage:
     remedies: tuple[RemedyRow, ...]
     remedies_note: str
     assumptions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RangeRow:
+    """One pairing in a list: names, verdict, its range on the common axis, figures; `link` is empty or a target.
+
+    `page` is its page in a catalogue, empty elsewhere.
+    """
+
+    id: str
+    kit: str
+    drivers: str
+    mark: Mark
+    strip: Picture
+    range: str
+    crossover: str
+    price: str
+    reason: str
+    link: str = ""
+    page: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ComparedRow:
+    """One figure across all compared pairings."""
+
+    figure: str
+    values: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ComparedBlock:
+    """The figures that differ, for as many pairings as go side by side."""
+
+    heads: tuple[str, ...]
+    rows: tuple[ComparedRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ComparisonPage:
+    """Several pairings beside one another: ranges on one axis, the figures that differ, those all share."""
+
+    template: ClassVar[str] = "comparison.html"
+
+    lang: str
+    title: str
+    subject: str
+    maker: MakerBlock
+    stamp: tuple[Fact, ...]
+    foot: str
+    axis: Picture
+    ranges: tuple[RangeRow, ...]
+    blocks: tuple[ComparedBlock, ...]
+    shared: tuple[Fact, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CandidateBlock:
+    """One proposal of an answer: the drivers, the verdict, the range on the common axis, why, and what to mind."""
+
+    rank: str
+    name: str
+    description: str
+    mark: Mark
+    strip: Picture
+    facts: tuple[Fact, ...]
+    reason: str
+    conditions: tuple[str, ...]
+    cautions: tuple[CautionItem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerPage:
+    """The answer to an enquiry, one page: the question, how it was understood, candidates, what is missing.
+
+    `outcome` says in one sentence what was found; `missing` what the enquirer should still tell.
+    """
+
+    template: ClassVar[str] = "answer.html"
+
+    lang: str
+    title: str
+    subject: str
+    maker: MakerBlock
+    stamp: tuple[Fact, ...]
+    foot: str
+    question: str
+    understood: tuple[Fact, ...]
+    outcome: str
+    axis: Picture
+    candidates: tuple[CandidateBlock, ...]
+    missing: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MatrixCell:
+    """What one low and one high driver make together: the mark and a short word, or nothing."""
+
+    mark: Mark | None
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class MatrixRow:
+    """One low driver against the high drivers of the block."""
+
+    name: str
+    cells: tuple[MatrixCell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MatrixBlock:
+    """As many high drivers as go side by side, against every low driver."""
+
+    heads: tuple[str, ...]
+    rows: tuple[MatrixRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ScreeningPage:
+    """A catalogue screened for one use: the best pairs, the matrix, and what stands in the way of the others."""
+
+    template: ClassVar[str] = "screening.html"
+
+    lang: str
+    title: str
+    subject: str
+    maker: MakerBlock
+    stamp: tuple[Fact, ...]
+    foot: str
+    use: tuple[Fact, ...]
+    tally: str
+    axis: Picture
+    best: tuple[RangeRow, ...]
+    blocks: tuple[MatrixBlock, ...]
+    obstacles: tuple[Fact, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CataloguePage:
+    """What stands before the sheets of a season's catalogue: cover, index, comparison on one axis."""
+
+    template: ClassVar[str] = "catalogue.html"
+
+    lang: str
+    title: str
+    subject: str
+    maker: MakerBlock
+    stamp: tuple[Fact, ...]
+    foot: str
+    season: str
+    volume: str
+    tally: str
+    axis: Picture
+    index: tuple[RangeRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ScreenRow:
+    """One pairing on the screen page: its row, the numbers it is sorted by, and the words it is found by."""
+
+    row: RangeRow
+    crossover_hz: str
+    octaves: str
+    price: str
+    order: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class ScreenPage:
+    """The season on a screen: every pairing in one table that sorts and filters without a server.
+
+    `choices` are the verdicts that occur, with how often.
+    """
+
+    template: ClassVar[str] = "index.html"
+
+    lang: str
+    title: str
+    maker: MakerBlock
+    stamp: tuple[Fact, ...]
+    foot: str
+    tally: str
+    axis: Picture
+    rows: tuple[ScreenRow, ...]
+    choices: tuple[Fact, ...]
+    problems: tuple[str, ...]

@@ -1,0 +1,71 @@
+"""The season on a screen: one self-contained HTML file that sorts and filters without a server.
+
+Knows assessments and where their sheets lie. Refuses to fetch anything: style, script and drawings are inside.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+from urllib.parse import quote
+
+from reportgen.paper import wording
+from reportgen.paper.composing import maker_block, stamp_facts
+from reportgen.paper.overviews import range_row, shared_axis, tally_of
+from reportgen.paper.pages import Fact, ScreenPage, ScreenRow, Stamp
+from reportgen.paper.rangepicture import axis_strip
+from reportgen.paper.render import press
+from reportgen.paper.wording import MARKS
+
+if TYPE_CHECKING:
+    from reportgen.assessment import Assessment
+    from reportgen.catalogue.records import Maker
+
+WIDTH = 260.0
+VERDICTS = ("suitable", "suitable with conditions", "undecided", "not suitable")
+"""In the order in which they are sorted."""
+
+
+def screen_page(
+    found: Sequence[Assessment],
+    maker: Maker,
+    stamp: Stamp,
+    sheets: Mapping[str, str],
+    title: str,
+    problems: Sequence[str] = (),
+) -> ScreenPage:
+    """The page of a season. `sheets` maps a pairing's ID to the path of its PDF from the page's own folder."""
+    axis = shared_axis(found, WIDTH)
+    rows = []
+    for a in found:
+        row = range_row(a, axis, link=quote(sheets[a.id]) if a.id in sheets else "")
+        rows.append(
+            ScreenRow(
+                row=row,
+                crossover_hz=f"{a.crossover_hz:.1f}" if a.crossover_hz is not None else "",
+                octaves=f"{a.found_range.octaves:.4f}" if a.found_range.octaves is not None else "",
+                price=f"{a.price:.2f}" if a.price is not None else "",
+                order=VERDICTS.index(a.verdict.word),
+                words=" ".join((row.id, row.kit, row.drivers, row.mark.word, row.reason)).lower(),
+            )
+        )
+    counts: Counter[str] = Counter(a.verdict.word for a in found)
+    return ScreenPage(
+        lang="en",
+        title=title,
+        maker=maker_block(maker, stamp.logo),
+        stamp=stamp_facts(stamp),
+        foot=f"run {stamp.run:03d} · {stamp.date.isoformat()} · inputs {stamp.fingerprint[:12]} · reportgen {stamp.version}",
+        tally=f"{wording.counted(len(found), 'pairing')}: {tally_of(a.verdict.word for a in found)}",
+        axis=axis_strip(axis, WIDTH),
+        rows=tuple(rows),
+        choices=tuple(Fact(word, str(counts[word]), MARKS[word].sign) for word in VERDICTS if counts[word]),
+        problems=tuple(problems),
+    )
+
+
+def render_screen_page(page: ScreenPage, templates: Path | None = None) -> str:
+    """The page as HTML text; `templates` is an operator's own folder."""
+    return press(templates).html(page)
