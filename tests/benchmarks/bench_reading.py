@@ -64,7 +64,9 @@ def main() -> None:
         ours = _median(lambda: read_catalogue(path))
     print(f"plain load            {plain:6.3f} s")
     print(f"streamed load         {streamed:6.3f} s")
-    print(f"read_catalogue        {ours:6.3f} s, {ours / plain:.2f} of a plain load, {ours / streamed:.2f} of a streamed")
+    print(
+        f"read_catalogue        {ours:6.3f} s, {ours / plain:.2f} of a plain load, {ours / streamed:.2f} of a streamed"
+    )
 
 
 if __name__ == "__main__":
