@@ -28,7 +28,6 @@ POINTS_AN_OCTAVE = 48
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?")
 _COMMENT = ("#", "*", "!", "%", "/", "'", '"', "//", "--", "[", "$")
-_END_SLOPES = {"response": ((-8.0, 8.0), (-8.0, 8.0)), "impedance": ((0.0, 0.0), (0.0, 1.0))}
 _BOUNDS = {"response": (-200.0, 200.0, "dB"), "impedance": (1e-3, 1e6, "ohm")}
 
 
@@ -37,7 +36,7 @@ def read_curve(path: str, root: Path, quantity: str) -> MeasuredCurve:
 
     Text of two or three columns: Hz ascending; dB or ohm; degrees, unwrapped here. Any separator, decimal
     comma, comment lines and headings; a first point at 0 Hz is left out. Without phase the minimum phase is
-    derived. CurveUnreadable names the file and the line.
+    derived, an impedance being taken as flat below its band and as a coil above it. CurveUnreadable names the file and the line.
     """
     lines = _text(path, root).splitlines()
     rows = [(number, _numbers(path, number, tokens)) for number, tokens in _data_lines(path, lines)]
@@ -55,9 +54,21 @@ def read_curve(path: str, root: Path, quantity: str) -> MeasuredCurve:
     frequency_hz, magnitude = table[:, 0], table[:, 1]
     if table.shape[1] == 3:
         return MeasuredCurve(frequency_hz, magnitude, np.unwrap(np.radians(table[:, 2])), False, path)
-    level = magnitude * (np.log(10.0) / 20.0) if quantity == "response" else np.log(magnitude)
-    phase = minimum_phase(frequency_hz, level, *_END_SLOPES[quantity])
+    if quantity == "response":
+        phase = minimum_phase(frequency_hz, magnitude * (np.log(10.0) / 20.0))
+    else:
+        longer_hz, longer = _with_coil(frequency_hz, magnitude)
+        phase = minimum_phase(longer_hz, np.log(longer), (0.0, 0.0), (0.0, 1.0))[: frequency_hz.size]
     return MeasuredCurve(frequency_hz, magnitude, phase, True, path)
+
+
+def _with_coil(frequency_hz: Array, magnitude: Array) -> tuple[Array, Array]:
+    """An impedance continued for five octaves as resistance and coil in series: |Z|^2 = a + b f^2 from its last half octave."""
+    top, before = frequency_hz[-1], frequency_hz[-1] / np.sqrt(2.0)
+    rise = magnitude[-1] ** 2 - np.interp(before, frequency_hz, magnitude) ** 2
+    further = top * 2.0 ** (np.arange(1, 61) / 12.0)
+    longer = np.sqrt(magnitude[-1] ** 2 + max(0.0, rise / (top**2 - before**2)) * (further**2 - top**2))
+    return np.concatenate([frequency_hz, further]), np.concatenate([magnitude, longer])
 
 
 def _text(path: str, root: Path) -> str:
@@ -154,8 +165,7 @@ def minimum_phase(
     frequency_hz (n,) ascending, log_magnitude (n,) natural logarithm (nepers). The transform in Bode's form,
     phi(u) = (1/pi) integral of dA/dv ln coth(|v - u|/2) dv with u, v = ln f, exact for a magnitude that is
     straight between points a 48th of an octave apart. Beyond the ends the magnitude goes on with the mean
-    slope of the last third of an octave, held within the given bounds (in orders: 1 is 6 dB an octave). An
-    impedance ends flat below, at the resistance, and no steeper than a coil above.
+    slope of the last third of an octave, held within the given bounds (in orders: 1 is 6 dB an octave).
     Source: Bode 1945, Network Analysis and Feedback Amplifier Design, chapter 14.
     """
     u = np.log(frequency_hz)
