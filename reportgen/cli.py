@@ -74,6 +74,7 @@ def _add_run(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     run.add_argument("--dry-run", action="store_true", help="assess only; nothing is written")
     run.add_argument("--into", type=Path, metavar="COPY", help="leave the workbook alone; results go into this copy")
     run.add_argument("--templates", type=Path, metavar="DIR", help="your own templates; they stand before ours")
+    run.add_argument("--booklet", action="store_true", help="also bind all sheets into one catalogue PDF")
     run.add_argument("--fresh", action="store_true", help="work everything out again, also what did not change")
     run.set_defaults(call=_run)
 
@@ -92,6 +93,7 @@ def _run(parsed: argparse.Namespace) -> int:
         dry_run=parsed.dry_run,
         into=parsed.into,
         templates=parsed.templates,
+        booklet=parsed.booklet,
         fresh=parsed.fresh,
     )
     report = run(order, _progress)
@@ -132,7 +134,10 @@ def _close(report: Report) -> None:
     for notice in report.notices:
         print(notice)
     if report.written is not None:
-        print(f"Results: {report.written}; sheets: {report.folder}")
+        reused = f" ({report.reused} unchanged, taken over)" if report.reused else ""
+        print(f"Results: {report.written}; sheets{reused}: {report.folder}")
+    for booklet in report.booklets:
+        print(f"Catalogue: {booklet}")
 
 
 def _hz(value: float | None) -> str:

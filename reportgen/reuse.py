@@ -20,7 +20,7 @@ from typing import Any
 import reportgen
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Catalogue, Pairing
-from reportgen.ledger import history
+from reportgen.ledger import archive
 from reportgen.problems import CannotAssess
 
 FOLDER = ".kept"
@@ -77,7 +77,9 @@ class _Strict(pickle.Unpickler):
     """Takes back our own dataclasses, arrays and dates, and nothing else."""
 
     def find_class(self, module: str, name: str) -> Any:
-        found = super().find_class(module, name) if module.split(".", 1)[0] in ("reportgen", "numpy", "datetime") else None
+        found = (
+            super().find_class(module, name) if module.split(".", 1)[0] in ("reportgen", "numpy", "datetime") else None
+        )
         ours = module.startswith("reportgen.") and dataclasses.is_dataclass(found)
         array = module.startswith("numpy") and name in ("_reconstruct", "_frombuffer", "ndarray", "dtype", "scalar")
         if ours or array or (module, name) in {("datetime", "date"), ("datetime", "datetime")}:
@@ -125,7 +127,7 @@ class Store:
             return None
         if (
             not isinstance(assessment, Assessment)
-            or history.fingerprint(case) != key[1]
+            or archive.fingerprint(case) != key[1]
             or self._key(assessment) != key
         ):
             return None
@@ -133,7 +135,7 @@ class Store:
 
     def _key(self, assessment: Assessment) -> tuple[str, str, str]:
         searched = self.catalogue_key if assessment.remedies_note else ""
-        return self.program_key, history.fingerprint(assessment.case), searched
+        return self.program_key, archive.fingerprint(assessment.case), searched
 
     def _file(self, id_: str) -> Path:
         return self.folder / FOLDER / f"{safe_name(id_)}.bin"

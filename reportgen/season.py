@@ -9,7 +9,7 @@ import datetime as dt
 import getpass
 import os
 import pickle
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -21,9 +21,13 @@ from reportgen.advice.remedies import find_remedies
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue, Pairing
-from reportgen.ledger import history, sheets
+from reportgen.ledger import archive, history, sheets
+from reportgen.ledger.entries import History
 from reportgen.ledger.graft import graft
 from reportgen.ledger.replacement import Fingerprint, read_workbook, replace_file
+from reportgen.ledger.stamp import RunStamp
+from reportgen.paper.logos import logo_url
+from reportgen.paper.pages import Stamp
 from reportgen.problems import Problem, ReportgenError, WorkbookUnusable
 from reportgen.results import Unassessed, results_json
 
@@ -48,6 +52,7 @@ class Order:
     dry_run: bool = False
     into: Path | None = None
     templates: Path | None = None
+    booklet: bool = False
     fresh: bool = False
 
 
@@ -71,6 +76,7 @@ class Report:
     problems: tuple[Problem, ...]
     folder: Path
     written: Path | None = None
+    booklets: tuple[Path, ...] = ()
     notices: tuple[str, ...] = ()
     reused: int = 0
 
@@ -85,7 +91,8 @@ class Shop:
     """All that a worker needs to work on any pairing of one run."""
 
     catalogue: Catalogue
-    stamp: sheets.RunStamp
+    stamp: RunStamp
+    remembered: History
     pdf: bool
     paper: str
     templates: Path | None
@@ -97,7 +104,9 @@ def run(order: Order, notify: Notify = lambda *_: None, executor: Executor | Non
     catalogue = read_catalogue(order.workbook)
     chosen, unassessed = chosen_pairings(catalogue, order)
     folder = order.out / order.workbook.stem
-    shop = Shop(catalogue, _stamp(order, content), order.pdf, order.paper or catalogue.maker.paper, order.templates)
+    remembered = history.read_history(content)
+    stamp = _stamp(order, catalogue, remembered)
+    shop = Shop(catalogue, stamp, remembered, order.pdf, order.paper or catalogue.maker.paper, order.templates)
     program = reuse.key_of_program(shop.paper, order.templates, order.pdf, catalogue.maker)
     store = reuse.Store(folder, program, reuse.key_of_catalogue(catalogue))
     assessments: list[Assessment] = []
@@ -117,7 +126,11 @@ def run(order: Order, notify: Notify = lambda *_: None, executor: Executor | Non
         if not done.reused:
             store.keep(done.assessment, done.pdf)
     report = Report(tuple(assessments), tuple(unassessed), catalogue.problems, folder, reused=reused)
-    return report if order.dry_run else _written_back(report, order, shop, content, fingerprint, links)
+    if order.dry_run:
+        return report
+    if order.pdf and report.assessments:
+        report = _gathered(report, order, shop, links)
+    return _written_back(report, order, shop, content, fingerprint, links)
 
 
 def _content(workbook: Path) -> tuple[bytes, Fingerprint]:
@@ -174,12 +187,12 @@ def chosen_pairings(catalogue: Catalogue, order: Order) -> tuple[list[Pairing], 
     return chosen, unassessed
 
 
-def _stamp(order: Order, content: bytes) -> sheets.RunStamp:
-    return sheets.RunStamp(
-        number=sheets.next_run_number(content),
+def _stamp(order: Order, catalogue: Catalogue, remembered: History) -> RunStamp:
+    return RunStamp(
+        number=remembered.next_run,
         started=dt.datetime.now().replace(microsecond=0),
         program_version=reportgen.__version__,
-        workbook_fingerprint=history.fingerprint_of_bytes(content),
+        workbook_fingerprint=catalogue.fingerprint,
         workbook_name=order.workbook.name,
         operator=_operator(),
     )
@@ -258,14 +271,43 @@ def assess_with_remedies(catalogue: Catalogue, pairing: Pairing) -> Assessment:
 def _printed(assessment: Assessment, shop: Shop) -> bytes:
     from reportgen.paper import render  # the page engine takes half a second to import: only where it prints
 
-    stamp = render.Stamp(
-        run_number=shop.stamp.number,
-        date=shop.stamp.started.date(),
-        fingerprint=history.fingerprint(assessment.case),
-        program_version=shop.stamp.program_version,
-        workbook_folder=Path(shop.catalogue.path).parent,
-    )
-    return render.render_sheet(assessment, stamp, shop.templates, shop.paper)
+    return render.render_sheet(assessment, _sheet_stamp(shop, assessment), shop.templates, shop.paper)
+
+
+def _sheet_stamp(shop: Shop, assessment: Assessment) -> Stamp:
+    """What the sheet of one pairing says of itself; the revision counts its rows in History, this one included."""
+    key = archive.fingerprint(assessment.case)
+    earlier = [one for one in shop.remembered.entries if one.pairing_id.casefold() == assessment.id.casefold()]
+    last = shop.remembered.last(assessment.id)
+    revision = len(earlier) + (last is None or last.inputs != key)
+    return _stamp_of(shop, str(revision), key)
+
+
+def _stamp_of(shop: Shop, revision: str, fingerprint: str) -> Stamp:
+    logo = logo_url(Path(shop.catalogue.path).parent, shop.catalogue.maker.logo_file)
+    return Stamp(revision, shop.stamp.started.date(), shop.stamp.number, fingerprint, shop.stamp.program_version, logo)
+
+
+def _gathered(report: Report, order: Order, shop: Shop, links: Mapping[str, str]) -> Report:
+    """The page for the screen and, if asked for, the catalogue of all sheets in one PDF."""
+    from reportgen.paper import booklet, screenpage
+
+    title = order.season or order.workbook.stem
+    stamp = _stamp_of(shop, str(shop.stamp.number), shop.stamp.workbook_fingerprint)
+    maker, failed = shop.catalogue.maker, [f"{one.id}: {one.text}" for one in report.unassessed]
+    page = screenpage.screen_page(report.assessments, maker, stamp, links, title, failed)
+    html = screenpage.render_screen_page(page, order.templates)
+    reuse.write_atomically(report.folder / "index.html", html.encode())
+    if not order.booklet:
+        return report
+    own = [(one, _sheet_stamp(shop, one)) for one in report.assessments]
+    volumes = list(booklet.render_booklet(own, title, stamp, order.templates, shop.paper))
+    files = []
+    for number, volume in enumerate(volumes, 1):
+        name = "catalogue.pdf" if len(volumes) == 1 else f"catalogue-{number}.pdf"
+        reuse.write_atomically(report.folder / name, volume)
+        files.append(report.folder / name)
+    return replace(report, booklets=tuple(files))
 
 
 # --- after the pairings -------------------------------------------------------------------------------------------
@@ -282,12 +324,10 @@ def _written_back(
     text = results_json(report.assessments, report.unassessed, run_facts)
     reuse.write_atomically(report.folder / "results.json", text.encode())
     target = order.into or order.workbook
-    base = Path(os.path.relpath(report.folder, target.parent or Path())).as_posix()
+    base = Path(os.path.relpath(report.folder, target.parent)).as_posix()
     relative = {id_: f"{base}/{name}" for id_, name in links.items()}
-    additions = sheets.result_sheets(
-        report.assessments, report.unassessed, shop.stamp, relative, history.read_history(content)
-    )
-    grafted = graft(content, additions, replace=(history.SHEET,))
+    additions = sheets.result_sheets(report.assessments, report.unassessed, shop.stamp, relative, shop.remembered)
+    grafted = graft(content, additions, replace=history.SHEETS)
     if order.into is not None:
         reuse.write_atomically(order.into, grafted)
         return replace(report, written=order.into)
