@@ -15,7 +15,7 @@ import numpy as np
 
 from reportgen.paper import wording
 from reportgen.paper.drawings import WIDTH, Pen, Picture
-from reportgen.paper.lettering import Box, Label, Room, text_width
+from reportgen.paper.lettering import Box, Label, Room, dense, text_width
 from reportgen.paper.scales import (
     Points,
     Scale,
@@ -71,26 +71,34 @@ class _Field:
             self.room.avoid(piece)
         return pieces
 
-    def name(self, ink: str, text: str, pieces: Sequence[Points], letters: str = "word") -> None:
-        """Write a trace's name beside it, with a piece of its line in front."""
+    def name(
+        self,
+        ink: str,
+        text: str,
+        pieces: Sequence[Points],
+        letters: str = "word",
+        between: tuple[float, float] = (0.0, np.inf),
+    ) -> None:
+        """Write a trace's name beside it, with a piece of its line in front, at `between` on the x axis if it can be."""
         width, height = SAMPLE + 3.0 + text_width(text, SIZE, letters == "strong"), SIZE * 1.15
-        wanted = [
-            (float(px) - width / 2.0, float(py) + shift)
-            for piece in pieces
-            for px, py in piece[_spread(len(piece), 28)]
-            for shift in (-height - 2.5, 2.5)
-        ] + [
-            (float(px) + shift, float(py) - height / 2.0)
-            for piece in pieces
-            for px, py in piece[_spread(len(piece), 14)]
-            for shift in (4.0, -width - 4.0)
-        ]
+        wanted = []
+        for px, py in self._along(pieces, between):
+            wanted += [(px - width / 2.0, py - height - 2.5), (px - width / 2.0, py + 2.5)]
+            wanted += [(px + 4.0, py - height / 2.0), (px - width - 4.0, py - height / 2.0)]
         box = self.room.place(width, height, wanted)
         if box is not None:
             middle = (box.top + box.bottom) / 2.0
             self._clear(box, SAMPLE + 1.0)
             self.pen.line(ink, (box.left, middle), (box.left + SAMPLE, middle))
             self.pen.write(letters, box.left + SAMPLE + 3.0, box.bottom - SIZE * 0.27, text, SIZE)
+
+    def _along(self, pieces: Sequence[Points], between: tuple[float, float]) -> list[tuple[float, float]]:
+        """Places on a trace where its name might stand, those in the middle first."""
+        left, right = (self.x.at(max(bound, self.x.low)) if bound < np.inf else self.x.end for bound in between)
+        points = np.vstack([dense(piece) for piece in pieces]) if pieces else np.empty((0, 2))
+        inside = points[(points[:, 0] >= left) & (points[:, 0] <= right)]
+        chosen = inside if len(inside) else points
+        return [(float(x), float(y)) for x, y in chosen[_spread(len(chosen), 26)]] if len(chosen) else []
 
     def note(self, text: str, near: tuple[float, float], ink: str = "strong") -> None:
         """Write a word near a point (points on paper)."""
@@ -199,14 +207,14 @@ def response_chart(found: Assessment, curves: Curves) -> Chart:
         "sum": field.plot("sum", hz, curves.sum_db),
     }
     names = (
-        ("sum", "sum"),
-        ("low", "low driver"),
-        ("high", "high driver"),
-        ("target", "target"),
-        ("reversed", "one driver reversed"),
+        ("sum", "sum", "strong", (hz[0], fc / 2.0)),
+        ("low", "low driver", "word", (fc, fc * 6.0)),
+        ("high", "high driver", "word", (fc / 6.0, fc)),
+        ("reversed", "one driver reversed", "word", (fc / 2.0, fc * 2.0)),
+        ("target", "target", "word", (hz[0], fc / 2.0)),
     )
-    for ink, text in names:
-        field.name(ink, text, drawn[ink], "strong" if ink == "sum" else "word")
+    for ink, text, letters, between in names:
+        field.name(ink, text, drawn[ink], letters, between)
     _frame(field)
     design = found.design
     near = (
@@ -388,7 +396,7 @@ def level_chart(curves: Curves, crossover_hz: float, distance_m: float) -> Chart
         )
     )
     field.name("sum", "reached", reached, "strong")
-    field.name("wanted", f"wanted, {wording.number(curves.wanted_level_db)} dB", wanted * 1)
+    field.name("wanted", f"wanted, {wording.number(curves.wanted_level_db)} dB", wanted)
     _frame(field)
     caption = (
         f"Loudest clean tone at {wording.number(distance_m)} m. Where the heavy line runs under the dashed one, the wish is not met. "

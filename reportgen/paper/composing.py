@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from reportgen.suitability.checks import Check
 
 THE_WORK = "the work"
-MOST_CONDITIONS = 3
+MOST_CONDITIONS = 2
 """More than these (and one) go to the Checks page: the front must stay one page."""
 
 ORDER = {"fail": 0, "not assessed": 1, "marginal": 2, "pass": 3}
@@ -195,7 +195,7 @@ def _drivers(case: Case) -> DriversBlock:
         low_name=_several(pairing.low_count, low.id),
         low_description=low.description or "",
         high_name=_several(pairing.high_count, high.id) + guide,
-        high_description=high.description or "",
+        high_description=", ".join(filter(None, (case.technology.id, high.description))),
         rows=tuple(driver_rows(case)),
     )
 
@@ -211,7 +211,6 @@ def _size(width_m: float | None, height_m: float | None, round_: bool) -> str:
 def driver_rows(case: Case) -> Iterator[DriverRow]:
     """The figures of both drivers that matter, side by side."""
     low, high, pairing = case.low, case.high, case.pairing
-    yield DriverRow("Kind", "low driver", case.technology.id)
     yield DriverRow(
         "Sensitivity, 2.83 V at 1 m", with_unit(low.sensitivity_db, "dB"), with_unit(high.sensitivity_db, "dB")
     )
@@ -227,11 +226,9 @@ def driver_rows(case: Case) -> Iterator[DriverRow]:
     first = f"breaks up at {hertz(low.breakup_hz)}" if low.breakup_hz else "break-up not known"
     lowest = f"lowest use {hertz(high.lowest_use_hz)}" if high.lowest_use_hz else "lowest use not stated"
     yield DriverRow("Its bound", first, lowest)
-    yield DriverRow(
-        "Wiring",
-        pairing.low_wiring if pairing.low_count > 1 else "single",
-        pairing.high_wiring if pairing.high_count > 1 else "single",
-    )
+    if max(pairing.low_count, pairing.high_count) > 1:
+        each = ((pairing.low_count, pairing.low_wiring), (pairing.high_count, pairing.high_wiring))
+        yield DriverRow("Wiring", *("single" if count == 1 else how for count, how in each))
     yield DriverRow("Frame", _size(low.frame_width_m, low.frame_height_m, True), _size(*_high_frame(case)))
 
 

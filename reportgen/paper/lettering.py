@@ -140,7 +140,7 @@ class Room:
     def avoid(self, points: NDArray[np.float64]) -> None:
         """Keep labels off a trace, shape (n, 2)."""
         if len(points):
-            self._points.append(_dense(points))
+            self._points.append(dense(points))
 
     def _crossed(self, box: Box) -> int:
         left, top, right, bottom = box.grown(1.0)
@@ -181,7 +181,7 @@ class Room:
         return [(float(x), float(y)) for y in rows for x in across]
 
 
-def _dense(points: NDArray[np.float64], step: float = 1.5) -> NDArray[np.float64]:
+def dense(points: NDArray[np.float64], step: float = 1.5) -> NDArray[np.float64]:
     """The polyline with points at least every `step` points, so that a steep piece is not overlooked."""
     lengths = np.hypot(*np.diff(points, axis=0).T)
     along = np.concatenate([[0.0], np.cumsum(lengths)])

@@ -472,31 +472,27 @@ def _count_note(number: int, how: str) -> str:
 # --- several drivers ----------------------------------------------------------------------------------------------
 
 
-def wiring_picture(in_series: int, rows: int, what: str, width: float = 247.0) -> Picture:
-    """`rows` chains of `in_series` drivers each, on the two terminals of the network."""
+def wiring_picture(in_series: int, rows: int, what: str) -> Picture:
+    """`rows` chains of `in_series` drivers each, on the two terminals of the network; four by four are drawn at most."""
     shown_rows, shown = min(rows, 4), min(in_series, 4)
-    pitch, drop = min((width - 60.0) / shown_rows, 62.0), 44.0
-    height = 20.0 + shown * drop + 8.0
-    pen = Pen(width, height)
-    top, bottom = 12.0, height - 8.0
+    more = _more_words(in_series, rows, shown, shown_rows)
+    first, pitch, drop, top = 40.0, 46.0, 44.0, 12.0
+    last, bottom = first + (shown_rows - 1) * pitch, top + 8.0 + shown * drop
+    pen = Pen(last + 22.0 + text_width(more, SIZE), bottom + 8.0)
     for index in range(shown_rows):
-        x = 44.0 + index * pitch
+        x = first + index * pitch
         pen.line("wire", (x, top), (x, top + 4.0))
         for step in range(shown):
-            start = top + 4.0 + step * drop
-            _loudspeaker(pen, x, start, start + drop)
-        pen.line("wire", (x, top + 4.0 + shown * drop), (x, bottom))
-        if index:
-            _dot(pen, x - (pitch if index == 1 else 0.0), top)
-            _dot(pen, x - (pitch if index == 1 else 0.0), bottom)
-    last = 44.0 + (shown_rows - 1) * pitch
-    for sign, y in (("+", top), ("−", bottom)):
+            _loudspeaker(pen, x, top + 4.0 + step * drop, top + 4.0 + (step + 1) * drop)
+        pen.line("wire", (x, bottom - 4.0), (x, bottom))
+        if index < shown_rows - 1:
+            _dot(pen, x, top)
+            _dot(pen, x, bottom)
+    for sign, y, shift in (("+", top, 9.0), ("−", bottom, -4.0)):
         pen.line("wire", (12.2, y), (last, y))
         pen.ellipse("symbol", 10.0, y, 2.2)
-        pen.write("strong", 2.0, y + (9.0 if sign == "+" else -4.0), sign, 8.0)
-    more = _more_words(in_series, rows, shown, shown_rows)
-    if more:
-        pen.write("word", last + 18.0, (top + bottom) / 2.0, more, SIZE)
+        pen.write("strong", 2.0, y + shift, sign, 8.0)
+    pen.write("word", last + 20.0, (top + bottom) / 2.0, more, SIZE)
     chain = f"{in_series} in series" if in_series > 1 else "one"
     return pen.picture(
         f"Wiring of the {what}: {wording.counted(rows, 'chain')} in parallel of {chain}, plus to plus. {more}".strip()
