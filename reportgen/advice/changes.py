@@ -89,10 +89,10 @@ def slopes(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
 
 
 def levels(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
-    """A lower wanted peak level, at least as low as the level that was found to be reached."""
+    """A lower wanted peak level; where only marginals are in the way at least as low as what was found to be reached."""
     wanted = before.case.pairing.peak_level_db
     short = next((check.margin for check in before.checks if check.id == "peak level"), None) or 0.0
-    needed = float(math.ceil(max(-short, 0.0)))
+    needed = 0.0 if before.verdict.word == "not suitable" else float(math.ceil(max(-short, 0.0)))
     for lower in sorted({*(step for step in LEVEL_STEPS_DB if step >= needed), needed} - {0.0}):
         text = f"peak level {wanted - lower:g} dB in place of {wanted:g} dB"
         yield Change("level", text, 2.0 + lower / 10.0, (("peak_level_db", wanted - lower),))

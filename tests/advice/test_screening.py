@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from math import log2
 
 import pytest
@@ -141,7 +142,7 @@ def test_verdict_comes_before_score() -> None:
     found = screen(demo(), demo().pairings["P-01"], keep=None).candidates
     assert [WORST_LAST.index(one.word) for one in found] == sorted(WORST_LAST.index(one.word) for one in found)
     assert [one.rank for one in found] == list(range(1, len(found) + 1))
-    for one, other in zip(found, found[1:], strict=False):
+    for one, other in pairwise(found):
         assert one.word != other.word or one.score >= other.score
 
 

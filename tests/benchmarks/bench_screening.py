@@ -12,9 +12,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from reportgen.advice.screening import screen  # noqa: E402  # the path comes first when run as a script
-from tests.advice.random_catalogues import random_catalogue  # noqa: E402  # as above
-from tests.demo_catalogue import demo  # noqa: E402  # as above
+from reportgen.advice.screening import screen
+from tests.advice.random_catalogues import random_catalogue
+from tests.demo_catalogue import demo
 
 SLOPES = ("LR2", "BW3", "LR4")
 
