@@ -117,6 +117,18 @@ def test_new_sheets_keep_their_looks(original, workshop):
     assert [tab.title for tab in result.worksheets if tab.sheet_view.tabSelected and "Run" in tab.title] == []
 
 
+def test_plain_cells_look_as_they_were_made_whatever_the_workbook_calls_plain(workshop):
+    buffer = BytesIO()
+    with xlsxwriter.Workbook(buffer, {"default_format_properties": {"font_name": "Arial", "font_size": 8}}) as book:
+        book.add_worksheet("Low drivers").write(0, 0, 1)
+    result = graft(buffer.getvalue(), workshop.run_sheets())
+    book = openpyxl.load_workbook(BytesIO(result))
+    fonts = [book[sheet][cell].font for sheet, cell in (("Low drivers", "A1"), ("Run 001 parts", "A1"))]
+    assert [(font.name, font.sz) for font in fonts] == [("Arial", 8), ("Calibri", 11)]
+    fills = etree.fromstring(workshop.parts_of(result)["xl/styles.xml"]).findall(f"{MAIN}fills/{MAIN}fill")
+    assert [fill[0].get("patternType") for fill in fills] == ["none", "gray125", "solid"]
+
+
 def test_shared_strings_arrive_inside_their_cells(workshop, rich_workbook):
     buffer = BytesIO()
     with xlsxwriter.Workbook(buffer) as book:  # this writer does use shared strings
@@ -255,6 +267,7 @@ def test_hidden_sheets_stay_hidden_and_links_within_a_workbook_stay(workshop, ri
     result = graft(rich_workbook, buffer.getvalue())
     book = openpyxl.load_workbook(BytesIO(result))
     assert [sheet.sheet_state for sheet in book] == ["visible", "visible", "visible", "hidden"]
+    assert [bool(sheet.sheet_view.tabSelected) for sheet in book] == [True, False, False, False]
     assert book["Shown"]["C1"].hyperlink.location == "Hidden!A1"
     assert any(b'Target="#Hidden!A1"' in part for name, part in workshop.parts_of(result).items() if "_rels" in name)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import random
 import signal
+import stat
 import subprocess
 import time
 from io import BytesIO
@@ -57,6 +58,24 @@ def test_the_new_state_takes_the_place_of_the_old(file):
     assert file.stat().st_mode & 0o777 == 0o640
     assert list(file.parent.iterdir()) == [file]
     assert time.time() - file.stat().st_mtime < 60
+
+
+def test_the_data_are_on_the_disk_before_the_step_and_the_step_after_it(file, monkeypatch):
+    done = []
+    sync, step = os.fsync, os.replace
+
+    def synced(handle):
+        done.append("folder" if stat.S_ISDIR(os.fstat(handle).st_mode) else "data")
+        sync(handle)
+
+    def stepped(source, target):
+        done.append("step")
+        step(source, target)
+
+    monkeypatch.setattr(os, "fsync", synced)
+    monkeypatch.setattr(os, "replace", stepped)
+    assert replace_file(file, NEW, read_workbook(file)[1]).replaced
+    assert done == ["data", "step", "folder"]
 
 
 def test_a_symbolic_link_stays_one(file, tmp_path):
