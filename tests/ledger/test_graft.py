@@ -217,7 +217,7 @@ def test_names_that_are_taken(workshop, rich_workbook):
     result = graft(rich_workbook, buffer.getvalue())  # the workbook's own table is called Stock
     workshop.soundness(result)
     sheet = openpyxl.load_workbook(BytesIO(result))["New"]
-    assert list(sheet.tables) == ["stock_2"]
+    assert (list(sheet.tables), sheet["B1"].value) == (["stock_2"], "=SUM(stock_2[x])")
     book.defined_names["Air"] = openpyxl.workbook.defined_name.DefinedName("Air", attr_text="New!$A$1")
     buffer = BytesIO()
     book.save(buffer)
@@ -285,6 +285,15 @@ def test_dates_keep_their_day_in_a_workbook_that_counts_from_1904(workshop):
     result = graft(buffer.getvalue(), additions.getvalue())
     expected = (DAY, datetime.datetime(2025, 11, 25), 45000.5, datetime.time(12), datetime.timedelta(days=2), "a")
     assert workshop.values(result) == {"S": [(DAY,)], "Dates": [expected]}
+
+
+def test_a_package_that_must_not_be_opened_is_not_grafted_into(workshop, rich_workbook):
+    declared = (
+        b"<!DOCTYPE x [<!ENTITY a 'ha'>]>" + workshop.parts_of(rich_workbook)["xl/sharedStrings.xml"][55:].lstrip()
+    )
+    refused = workshop.packed(workshop.parts_of(rich_workbook) | {"xl/sharedStrings.xml": declared})
+    with pytest.raises(PackageRefused, match=r"xl/sharedStrings\.xml declares a document type"):
+        graft(refused, workshop.run_sheets())
 
 
 def test_only_worksheets_can_be_added(rich_workbook):
