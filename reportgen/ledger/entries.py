@@ -1,0 +1,82 @@
+"""The memory of a workbook: one entry for each change of a pairing, and the inputs each rests on.
+
+Knows what is remembered. Refuses to know how it is laid out on a sheet and how a change is found.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from reportgen.ledger.archive import Stored
+
+NOT_ASSESSED: Final = "not assessed"
+"""The verdict of a pairing whose row, or what it names, could not be read."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Entry:
+    """One row of History: which run, which pairing, what changed, what came of it, what was decided.
+
+    Frequencies in Hz, price in `currency`. `inputs` is the key of the case in `History inputs` ("" when it was not
+    assessed). `own` holds what stands in columns that the operator added, `remarks` the notes on cells, by heading.
+    """
+
+    run: int
+    when: dt.datetime | None = None
+    pairing_id: str
+    kit: str | None = None
+    season: str | None = None
+    event: str = ""
+    changed: str = ""
+    effect: str = ""
+    verdict: str = ""
+    reason: str = ""
+    low_hz: float | None = None
+    high_hz: float | None = None
+    crossover_hz: float | None = None
+    bound_by: str = ""
+    price: float | None = None
+    currency: str = ""
+    decision: str = ""
+    decided_by: str | None = None
+    decided_on: dt.date | None = None
+    decided_why: str | None = None
+    operator: str = ""
+    program_version: str = ""
+    workbook: str = ""
+    inputs: str = ""
+    own: Mapping[str, Any] = field(default_factory=dict)
+    remarks: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class History:
+    """All entries of a workbook in the order of its sheet, and the records they rest on by key.
+
+    `since` tells the run in which a record was first stored. `own_heads` are the operator's own columns, `hidden` the
+    headings of hidden ones, `loose` rows without a run and a pairing. `sheet` and `inputs_sheet` are the names under
+    which both sheets stand or will stand; `next_run` is the first number that no sheet and no entry has.
+    """
+
+    entries: tuple[Entry, ...] = ()
+    stored: Mapping[str, Stored] = field(default_factory=dict)
+    since: Mapping[str, int] = field(default_factory=dict)
+    own_heads: tuple[str, ...] = ()
+    hidden: frozenset[str] = frozenset()
+    loose: tuple[Mapping[str, Any], ...] = ()
+    sheet: str = "History"
+    inputs_sheet: str = "History inputs"
+    next_run: int = 1
+
+    def last(self, pairing_id: str, up_to_run: int | None = None) -> Entry | None:
+        """The entry of the latest run (not above `up_to_run`) of a pairing, wherever it stands; None when new."""
+        wanted = pairing_id.casefold()
+        found = [
+            entry
+            for entry in self.entries
+            if entry.pairing_id.casefold() == wanted and (up_to_run is None or entry.run <= up_to_run)
+        ]
+        return max(found, key=lambda entry: entry.run, default=None)

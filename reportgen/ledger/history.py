@@ -1,0 +1,280 @@
+"""What was decided, on which data, and what changed since: the memory that grows in the workbook itself.
+
+Knows when a change is worth a row, what the row says, and how an old run is made workable again. Refuses to know
+cells, and how anything is assessed.
+
+Two sheets grow. `History` has a row for each pairing whose inputs, verdict, results or decision changed since its last
+row. `History inputs` has each record (a driver, a rule, a part, a curve...) once for each state it ever had, as JSON in SI
+units under the hash of its content; a row of History names its case by such a key. A run in which nothing changed adds
+nothing; one changed driver adds itself and one short list of keys for each pairing that uses it. Texts longer than half
+a cell stand in several rows.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, Final
+
+from reportgen.assessment import Assessment
+from reportgen.catalogue.package import inspect_package
+from reportgen.catalogue.records import Case
+from reportgen.ledger import historysheet
+from reportgen.ledger.archive import Packer, fingerprint, taking_part, unpack
+from reportgen.ledger.differences import Change, decision_changes, input_changes, inputs_of, told
+from reportgen.ledger.encoding import NotDecodable
+from reportgen.ledger.entries import NOT_ASSESSED, Entry, History
+from reportgen.ledger.layout import NONE, Head, Shown, set_up, set_widths, write_table, write_title
+from reportgen.ledger.stamp import RunStamp
+from reportgen.problems import ReportgenError
+from reportgen.results import Unassessed
+
+__all__ = [
+    "SHEETS", "Change", "Entry", "History", "changes", "fingerprint", "fingerprint_of_bytes", "gather", "grown", "inputs_of",
+    "read_history", "recompute",
+]  # fmt: skip
+
+SHEETS: Final = (*historysheet.HISTORY_NAMES, *historysheet.INPUTS_NAMES)
+"""Names of the sheets that are written anew with every run: what `graft` is told to replace."""
+
+_SAME = 1e-9
+"""Figures that differ by less than this share are the same: spreadsheet programs keep 15 digits."""
+
+
+class NotInHistory(ReportgenError):
+    """What is asked for was never remembered, or can no longer be read."""
+
+
+def fingerprint_of_bytes(content: bytes) -> str:
+    """SHA-256 of a file's content as hexadecimal digits."""
+    return hashlib.sha256(content).hexdigest()
+
+
+def read_history(source: Path | str | bytes) -> History:
+    """The history of a workbook, from its path or its bytes; an empty one where no run has left any.
+
+    Sorting, hidden and added columns, notes on cells and rows below the table do no harm and are kept. A sheet of the
+    operator's that happens to be called History is left alone; ours then gets another name. Errors: PackageRefused,
+    OSError.
+    """
+    content = source if isinstance(source, bytes) else Path(source).read_bytes()
+    inspect_package(content)
+    return historysheet.read_sheets(content)
+
+
+# --- what changed -------------------------------------------------------------------------------------------------
+
+
+def changes(previous: History, current: Sequence[Assessment], program_version: str = "") -> tuple[Change, ...]:
+    """What changed about each pairing since its last row: inputs and decision from what to what, and what came of it.
+
+    Results that moved although no input did are put down to the program's version, when that changed.
+    """
+    return tuple(change for one in current for change in _changes_of(previous, one, program_version))
+
+
+def _changes_of(previous: History, current: Assessment, program_version: str) -> tuple[Change, ...]:
+    last = previous.last(current.id)
+    if last is None:
+        return (Change(current.id, "first", "First run of this pairing", "", ""),)
+    inputs = _input_and_decision_changes(previous, current)
+    results = _result_changes(last, current)
+    if results and not inputs and last.inputs and program_version not in ("", last.program_version):
+        inputs = (Change(current.id, "program", "Program", last.program_version, program_version),)
+    return (*inputs, *results)
+
+
+def _input_and_decision_changes(previous: History, current: Assessment) -> tuple[Change, ...]:
+    assessed = replace(previous, entries=tuple(entry for entry in previous.entries if entry.inputs))
+    last, key = assessed.last(current.id), fingerprint(current.case)
+    if last is None or last.inputs == key:
+        return ()
+    try:
+        before = unpack(last.inputs, previous.stored)
+    except NotDecodable as error:
+        text = f"earlier ones unknown ({error})"
+        return (Change(current.id, "input", "Inputs", text, key),)
+    found = (*input_changes(before, current.case), *decision_changes(before, current.case))
+    otherwise = Change(current.id, "input", "Inputs", last.inputs, f"{key}: the same values in other words")
+    return found or (otherwise,)
+
+
+def _result_changes(last: Entry, current: Assessment) -> tuple[Change, ...]:
+    found = current.found_range
+    results: list[Change] = []
+    if last.verdict != current.verdict.word:
+        results.append(Change(current.id, "verdict", "Verdict", last.verdict or NONE, current.verdict.word))
+    pairs = (
+        ("Range", (last.low_hz, last.high_hz), (found.low_hz, found.high_hz), _range_words),
+        ("Crossover", (last.crossover_hz,), (current.crossover_hz,), _hz_words),
+        ("Price", (last.price,), (current.price,), _price_words),
+    )
+    for what, before, after, words in pairs:
+        if not all(_same(one, other) for one, other in zip(before, after, strict=True)):
+            results.append(Change(current.id, "result", what, words(*before), words(*after)))
+    return tuple(results)
+
+
+def _same(one: float | None, other: float | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    return abs(one - other) <= _SAME * max(abs(one), abs(other))
+
+
+def _hz_words(hz: float | None) -> str:
+    return f"{hz:.0f} Hz" if hz is not None else NONE
+
+
+def _range_words(low_hz: float | None, high_hz: float | None) -> str:
+    if low_hz is None and high_hz is None:
+        return NONE
+    if low_hz is None or high_hz is None:
+        return f"{_hz_words(low_hz)} to {_hz_words(high_hz)}"
+    return f"{low_hz:.0f} to {_hz_words(high_hz)}{' (empty)' if low_hz > high_hz else ''}"
+
+
+def _price_words(price: float | None) -> str:
+    return f"{price:.2f}" if price is not None else NONE
+
+
+# --- a run is remembered ------------------------------------------------------------------------------------------
+
+
+def grown(
+    previous: History, assessments: Sequence[Assessment], unassessed: Sequence[Unassessed], stamp: RunStamp
+) -> History:
+    """The history after a run: a new entry for every pairing of which something changed, and the records it needs."""
+    packer, entries = Packer(), list(previous.entries)
+    for assessment in assessments:
+        found = _changes_of(previous, assessment, stamp.program_version)
+        if found:
+            key = packer.add(taking_part(assessment.case))
+            entries.append(_entry(assessment, found, stamp, key))
+    for one in unassessed:
+        last = previous.last(one.id)
+        if last is None or last.verdict != NOT_ASSESSED or last.reason != one.text:
+            entries.append(_gap(one, last, stamp))
+    fresh = {key: record for key, record in packer.stored.items() if key not in previous.stored}
+    return replace(
+        previous,
+        entries=tuple(entries),
+        stored={**previous.stored, **fresh},
+        since={**previous.since, **dict.fromkeys(fresh, stamp.number)},
+        next_run=max(previous.next_run, stamp.number + 1),
+    )
+
+
+_EVENTS: Final = {
+    "first": "first run", "input": "inputs", "decision": "decision", "program": "program", "verdict": "verdict",
+    "result": "results",
+}  # fmt: skip
+
+
+def _entry(assessment: Assessment, found: tuple[Change, ...], stamp: RunStamp, key: str) -> Entry:
+    pairing, usable = assessment.case.pairing, assessment.found_range
+    causes = tuple(change for change in found if change.kind not in ("verdict", "result"))
+    effects = tuple(change for change in found if change.kind in ("verdict", "result"))
+    first = any(change.kind == "first" for change in found)
+    binding = (usable.low_binding, usable.high_binding)
+    return Entry(
+        run=stamp.number, when=stamp.started, pairing_id=assessment.id, kit=pairing.kit, season=pairing.season,
+        event=", ".join(dict.fromkeys(_EVENTS[change.kind] for change in found)),
+        changed=told(causes) or "No input",
+        effect=told(effects) or ("" if first else "None on verdict, range, crossover and price"),
+        verdict=assessment.verdict.word, reason=assessment.verdict.reason,
+        low_hz=usable.low_hz, high_hz=usable.high_hz, crossover_hz=assessment.crossover_hz,
+        bound_by=" / ".join(limit.title if limit else NONE for limit in binding),
+        price=assessment.price, currency=assessment.case.maker.currency,
+        decision=pairing.decision, decided_by=pairing.decided_by, decided_on=pairing.decided_on, decided_why=pairing.reason,
+        operator=stamp.operator, program_version=stamp.program_version, workbook=stamp.workbook_name, inputs=key,
+    )  # fmt: skip
+
+
+def _gap(one: Unassessed, last: Entry | None, stamp: RunStamp) -> Entry:
+    effect = f"Verdict: {last.verdict} -> {NOT_ASSESSED}" if last and last.verdict != NOT_ASSESSED else ""
+    return Entry(
+        run=stamp.number, when=stamp.started, pairing_id=one.id, kit=last.kit if last else None,
+        season=last.season if last else None, event=NOT_ASSESSED, changed="It could not be assessed", effect=effect,
+        verdict=NOT_ASSESSED, reason=one.text, operator=stamp.operator, program_version=stamp.program_version,
+        workbook=stamp.workbook_name,
+    )  # fmt: skip
+
+
+# --- an old run again ---------------------------------------------------------------------------------------------
+
+
+def recompute(source: Path | str | bytes, run_number: int) -> tuple[Case, ...]:
+    """The cases as they stood after a run, from the workbook's history alone; `assess` does the rest.
+
+    A pairing that the run left out stands as its latest earlier row has it; one that could not be assessed is left out.
+    Errors: NotInHistory for a run that never was, or a record that was removed or changed by hand.
+    """
+    history = read_history(source)
+    if not 0 < run_number < history.next_run or not history.entries:
+        known = f"1 to {history.next_run - 1}" if history.entries else "none"
+        raise NotInHistory(f"Run {run_number} is not in {history.sheet}; the runs that are: {known}.")
+    ids = {entry.pairing_id.casefold(): entry.pairing_id for entry in history.entries}
+    latest = (history.last(pairing_id, run_number) for pairing_id in ids.values())
+    return tuple(_case(history, entry) for entry in latest if entry is not None and entry.inputs)
+
+
+def _case(history: History, entry: Entry) -> Case:
+    try:
+        return unpack(entry.inputs, history.stored)
+    except NotDecodable as error:
+        raise NotInHistory(
+            f"{entry.pairing_id} of run {entry.run} cannot be worked out again: in {history.inputs_sheet}, {error}. "
+            "Take that sheet from an earlier copy of the workbook."
+        ) from error
+
+
+# --- many workbooks -----------------------------------------------------------------------------------------------
+
+_GATHERED = (
+    Head("Workbook", 34, wrap=True, strong=True), Head("Rows", 9, "0", centred=True), Head("Pairings", 11, "0", centred=True),
+    Head("Runs", 9, "0", centred=True), Head("First", 16, "yyyy-mm-dd hh:mm", centred=True),
+    Head("Last", 16, "yyyy-mm-dd hh:mm", centred=True), Head("Remark", 70, wrap=True),
+)  # fmt: skip
+
+
+def gather(paths: Sequence[Path | str]) -> bytes:
+    """One workbook with the history of many: `All history`, oldest first, and `Workbooks`, which says what came whence.
+
+    The stored inputs stay in their own workbooks, where `recompute` finds them. A file that cannot be read is named with
+    its reason, and the others go on.
+    """
+    entries: list[Entry] = []
+    overview: list[list[Any]] = []
+    for path in map(Path, paths):
+        found, remark = _entries_of(path)
+        entries += [replace(entry, workbook=path.name) for entry in found]
+        moments = [entry.when for entry in found if entry.when is not None]
+        first, last = (min(moments), max(moments)) if moments else (None, None)
+        counts = (len(found), len({entry.pairing_id for entry in found}), len({entry.run for entry in found}))
+        overview.append([Shown(path.name, link=path.name), *counts, first, last, remark])
+    entries.sort(key=lambda entry: entry.when or dt.datetime.min)
+    book = historysheet.empty_book()
+    line = f"{len(entries)} rows from {len(overview)} workbooks, oldest first"
+    everything = History(tuple(entries))
+    historysheet.write_history(book.create_sheet("All history"), everything, "All history", [line], line, "A4")
+    page = book.create_sheet("Workbooks")
+    top = write_title(
+        page, "Workbooks", [line, "The inputs of every row are in the sheet “History inputs” of its workbook."]
+    )
+    write_table(page, top, _GATHERED, overview, "Workbooks")
+    set_widths(page, _GATHERED)
+    set_up(page, top, _GATHERED, 1, line, "A4", "553377")
+    return historysheet.saved(book)
+
+
+def _entries_of(path: Path) -> tuple[tuple[Entry, ...], str]:
+    try:
+        found = read_history(path).entries
+    except OSError as error:
+        return (), f"It cannot be read: {error.strerror or error}."
+    except ReportgenError as error:
+        return (), f"It cannot be read: {error}"
+    return found, "" if found else "No run has left a history in it."

@@ -1,0 +1,321 @@
+"""History and its inputs as sheets: written with the library, read back whatever the operator did to them.
+
+Knows headings, order and what an operator may do: sort, move, hide and add columns, filter, write notes on cells and
+rows below the table. All that is read and written again with the next run; colours and formulas of the operator's own
+columns are not (a formula stays as its value), nor what stands above the table.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from io import BytesIO
+from typing import Any, Final
+
+import openpyxl
+from openpyxl import Workbook
+from openpyxl.comments import Comment
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
+
+from reportgen.catalogue.package import MAIN, Package
+from reportgen.catalogue.tables import heading_key
+from reportgen.ledger import layout
+from reportgen.ledger.archive import Stored
+from reportgen.ledger.container import rewrite
+from reportgen.ledger.draft import serialised
+from reportgen.ledger.entries import Entry, History
+from reportgen.ledger.layout import Head
+from reportgen.ledger.stamp import next_run_number
+from reportgen.problems import PackageRefused
+
+HISTORY_NAMES: Final = ("History", "Run history")
+INPUTS_NAMES: Final = ("History inputs", "Run history inputs")
+"""Names of both sheets; the second where the operator has a sheet of the first name."""
+
+_DATE, _MOMENT, _HZ, _MONEY = "yyyy-mm-dd", "yyyy-mm-dd hh:mm", "0", "#,##0.00"
+COLUMNS: Final[Mapping[str, Head]] = {
+    "run": Head("Run", 7, "0", centred=True),
+    "when": Head("Date", 16, _MOMENT, centred=True),
+    "pairing_id": Head("Pairing", 11, "@", strong=True),
+    "kit": Head("Kit", 15, wrap=True),
+    "season": Head("Season", 13, wrap=True),
+    "event": Head("Event", 11, wrap=True),
+    "changed": Head("What changed", 46, wrap=True),
+    "effect": Head("Effect", 38, wrap=True),
+    "verdict": Head("Verdict", 16, wrap=True, marked=True),
+    "reason": Head("First reason", 46, wrap=True),
+    "low_hz": Head("Range from (Hz)", 11, _HZ),
+    "high_hz": Head("Range to (Hz)", 11, _HZ),
+    "crossover_hz": Head("Crossover (Hz)", 12, _HZ),
+    "bound_by": Head("Bound by", 18, wrap=True),
+    "price": Head("Price", 10, _MONEY),
+    "currency": Head("Currency", 11, centred=True),
+    "decision": Head("Decision", 12, centred=True),
+    "decided_by": Head("Decided by", 12, wrap=True),
+    "decided_on": Head("Decided on", 13, _DATE, centred=True),
+    "decided_why": Head("Why", 28, wrap=True),
+    "operator": Head("Run by", 11, wrap=True),
+    "program_version": Head("Program", 11, centred=True),
+    "workbook": Head("Workbook", 18, wrap=True),
+    "inputs": Head("Inputs", 24, "@"),
+}
+"""Field of an entry -> its column."""
+
+_INPUT_COLUMNS: Final = (
+    Head("Key", 24, "@"), Head("Part", 8, centred=True), Head("What", 15), Head("Whose", 26, wrap=True, strong=True),
+    Head("Since run", 9, "0", centred=True), Head("In words", 110, wrap=True), Head("Values (JSON, SI units)", 60),
+)  # fmt: skip
+_PART_LENGTH: Final = 16_000
+"""Characters of a text in one cell: half of what a cell holds, should each count double (UTF-16)."""
+
+_MOST_COLUMNS: Final = 256
+_BLANK_STRETCH: Final = 500
+"""So many columns, and so many blank rows, are looked through: one stray format may make a sheet a million rows long."""
+
+_WITHOUT_SIGN = {text: word for word, text in layout.SIGNS.items()}
+
+
+# --- writing ------------------------------------------------------------------------------------------------------
+
+
+def write_history(page: Worksheet, history: History, title: str, lines: Sequence[str], footer: str, paper: str) -> None:
+    """Fill the page with all entries, the operator's own columns and notes, and the loose rows below the table."""
+    top = layout.write_title(page, title, lines)
+    heads = [*COLUMNS.values(), *(Head(text, 24, wrap=True) for text in history.own_heads)]
+    heads = [replace(head, hidden=head.text in history.hidden) for head in heads]
+    rows = [[*_values(entry), *(entry.own.get(text) for text in history.own_heads)] for entry in history.entries]
+    last = layout.write_table(page, top, heads, rows, "RunHistory")
+    layout.set_widths(page, heads)
+    for row, entry in enumerate(history.entries, top + 1):
+        for column, head in enumerate(heads, 1):
+            if head.text in entry.remarks:
+                page.cell(row, column).comment = Comment(entry.remarks[head.text], "")
+    for row, values in enumerate(history.loose, last + 2):
+        for column, head in enumerate(heads, 1):
+            layout.put(layout.cell_at(page, row, column), values.get(head.text))
+    layout.set_up(page, top, heads, 3, footer, paper, "553377")
+
+
+def _values(entry: Entry) -> list[Any]:
+    values = {field: getattr(entry, field) for field in COLUMNS}
+    values["verdict"] = layout.SIGNS.get(entry.verdict, entry.verdict)
+    return [None if value == "" else value for value in values.values()]
+
+
+def write_inputs(page: Worksheet, history: History, title: str, lines: Sequence[str], footer: str, paper: str) -> None:
+    """Fill the page with every stored record, long ones in several rows; the last column is left out of the print."""
+    top = layout.write_title(page, title, lines)
+    rows = [
+        [one.key, part, one.kind, one.owner, history.since.get(one.key), one.words, text]
+        for one in history.stored.values()
+        for part, text in _in_parts(one.text)
+    ]
+    last = layout.write_table(page, top, _INPUT_COLUMNS, rows, "RunInputs")
+    layout.set_widths(page, _INPUT_COLUMNS)
+    layout.set_up(page, top, _INPUT_COLUMNS[:-1], 2, footer, paper, "553377")
+    page.print_area = f"A1:{get_column_letter(len(_INPUT_COLUMNS) - 1)}{last}"
+
+
+def _in_parts(text: str) -> Iterator[tuple[str, str]]:
+    safe = text.replace("_x", "\\u005fx")  # spreadsheet programs take _x0041_ for a character; JSON knows both
+    count = -(-len(safe) // _PART_LENGTH)
+    for number in range(count):
+        yield f"{number + 1} of {count}", safe[number * _PART_LENGTH : (number + 1) * _PART_LENGTH]
+
+
+# --- reading ------------------------------------------------------------------------------------------------------
+
+
+def read_sheets(content: bytes) -> History:
+    """The history of a workbook from its package; an empty one where there is none. Errors: PackageRefused."""
+    names = [name for name, _ in Package(content).sheets()]
+    folded = {name.casefold(): name for name in names}
+    wanted = [folded[name.casefold()] for name in (*HISTORY_NAMES, *INPUTS_NAMES) if name.casefold() in folded]
+    pages = {page.title.casefold(): page for page in _opened(content, wanted)} if wanted else {}
+    history = History()
+    sheet, page, head = _ours(pages, HISTORY_NAMES, ("Run", "Pairing", "What changed"))
+    history = _with_entries(history, page, head) if page else history
+    inputs_sheet, page, head = _ours(pages, INPUTS_NAMES, ("Key", "Part", "Values (JSON, SI units)"))
+    history = replace(_with_stored(history, page, head) if page else history, sheet=sheet, inputs_sheet=inputs_sheet)
+    return replace(history, next_run=next_run_number(names, (entry.run for entry in history.entries)))
+
+
+def _opened(content: bytes, names: Iterable[str]) -> list[Worksheet]:
+    """The sheets of these names alone: a workbook may be large, and the library would read all of it."""
+    package = Package(content)
+    root, wanted = package.xml(package.main_part), set(names)
+    for tag in ("definedNames", "externalReferences", "pivotCaches", "customWorkbookViews", "bookViews"):
+        for element in root.findall(f"{MAIN}{tag}"):
+            root.remove(element)
+    for tab in root.findall(f"{MAIN}sheets/{MAIN}sheet"):
+        if tab.get("name") not in wanted:
+            parent = tab.getparent()
+            assert parent is not None  # it was found below one
+            parent.remove(tab)
+    small = rewrite(content, {package.main_part: serialised(root)})
+    try:
+        return list(openpyxl.load_workbook(BytesIO(small), data_only=True, keep_links=False).worksheets)
+    except Exception as error:  # the library raises whatever its parts raise when a sheet is damaged
+        text = f"The sheets {', '.join(sorted(wanted))} cannot be read ({type(error).__name__}: {str(error)[:200]}). "
+        raise PackageRefused(f"{text}Open the workbook in a spreadsheet program and save it anew.") from error
+
+
+def _ours(
+    pages: Mapping[str, Worksheet], names: Sequence[str], headings: Sequence[str]
+) -> tuple[str, Worksheet | None, int]:
+    """The sheet of ours under one of these names with the row of its head, else the first name that is free."""
+    heads = {name: _head_row(pages[name.casefold()], headings) for name in names if name.casefold() in pages}
+    for name, head in heads.items():
+        if head is not None:
+            return name, pages[name.casefold()], head
+    return next((name for name in names if name not in heads), names[-1]), None, 0
+
+
+def _head_row(page: Worksheet, headings: Sequence[str]) -> int | None:
+    """The row that holds these headings; None when the sheet is none of ours."""
+    wanted = {heading_key(text) for text in headings}
+    for row in page.iter_rows(min_row=1, max_row=40, max_col=_MOST_COLUMNS):
+        if wanted <= {heading_key(cell.value) for cell in row if isinstance(cell.value, str)}:
+            return int(row[0].row or 0)
+    return None
+
+
+def _filled_rows(page: Worksheet, head: int) -> list[tuple[Any, ...]]:
+    """The rows of cells below the head that hold something; a long blank stretch ends the search."""
+    filled: list[tuple[Any, ...]] = []
+    last = head
+    for row in page.iter_rows(min_row=head + 1, max_col=min(page.max_column, _MOST_COLUMNS)):
+        if any(cell.value is not None for cell in row):
+            filled.append(row)
+            last = int(row[0].row or 0)
+        elif int(row[0].row or 0) - last > _BLANK_STRETCH:
+            break
+    return filled
+
+
+def _headings(page: Worksheet, head: int, rows: Sequence[tuple[Any, ...]]) -> dict[int, str]:
+    """Place in the row -> heading; columns that hold something without a heading are taken for notes."""
+    found: dict[int, str] = {}
+    ours = {heading_key(column.text): column.text for column in (*COLUMNS.values(), *_INPUT_COLUMNS)}
+    for place in range(min(page.max_column, _MOST_COLUMNS)):
+        value = page.cell(head, place + 1).value
+        if value is None and all(row[place].value is None for row in rows):
+            continue
+        text = "Notes" if value is None else str(value).strip()
+        text = ours.get(heading_key(text), text)
+        taken = {name.casefold() for name in found.values()}
+        names = (text if number == 1 else f"{text} {number}" for number in range(1, _MOST_COLUMNS + 2))
+        found[place] = next(name for name in names if name.casefold() not in taken)
+    return found
+
+
+def _rows(
+    rows: Sequence[tuple[Any, ...]], headings: Mapping[int, str]
+) -> Iterator[tuple[dict[str, Any], dict[str, str]]]:
+    """Values and notes of every row, by heading."""
+    for row in rows:
+        cells = {heading: row[place] for place, heading in headings.items()}
+        values = {heading: cell.value for heading, cell in cells.items() if cell.value is not None}
+        yield values, {heading: cell.comment.text for heading, cell in cells.items() if cell.comment is not None}
+
+
+def _with_entries(history: History, page: Worksheet, head: int) -> History:
+    filled = _filled_rows(page, head)
+    headings = _headings(page, head, filled)
+    ours = {column.text: field for field, column in COLUMNS.items()}
+    own_heads = tuple(text for text in headings.values() if text not in ours)
+    hidden = frozenset(text for place, text in headings.items() if _is_hidden(page, place + 1))
+    entries, loose = [], []
+    for values, remarks in _rows(filled, headings):
+        run, pairing = _whole(values.get("Run")), _text(values.get("Pairing"))
+        if run is None or not pairing:
+            loose.append(values)
+            continue
+        given = {ours[text]: value for text, value in values.items() if text in ours}
+        own = {text: value for text, value in values.items() if text not in ours}
+        read = {field: _reader(field)(given.get(field)) for field in COLUMNS}
+        read["verdict"] = _WITHOUT_SIGN.get(read["verdict"], read["verdict"])
+        entries.append(Entry(**read, own=own, remarks=remarks))
+    return replace(history, entries=tuple(entries), loose=tuple(loose), own_heads=own_heads, hidden=hidden)
+
+
+def _is_hidden(page: Worksheet, column: int) -> bool:
+    """Whether a column is hidden; the format keeps one element for a span of alike columns."""
+    dimensions: Any = page.column_dimensions  # untyped in the library's stubs
+    return any(bool(one.hidden) and (one.min or 0) <= column <= (one.max or 0) for one in dimensions.values())
+
+
+def _with_stored(history: History, page: Worksheet, head: int) -> History:
+    texts: dict[str, dict[int, str]] = {}
+    rows: dict[str, dict[str, Any]] = {}
+    filled = _filled_rows(page, head)
+    for values, _ in _rows(filled, _headings(page, head, filled)):
+        key, part = _text(values.get("Key")), re.match(r"(\d+) of \d+", _text(values.get("Part")))
+        if key and part:
+            texts.setdefault(key, {})[int(part[1])] = str(values.get("Values (JSON, SI units)", ""))
+            rows[key] = values
+    stored = {}
+    for key, row in rows.items():
+        text = "".join(part for _, part in sorted(texts[key].items()))
+        what, whose, words = (_text(row.get(name)) for name in ("What", "Whose", "In words"))
+        stored[key] = Stored(key, what, whose, words, text)
+    since = {key: _whole(row.get("Since run")) or 0 for key, row in rows.items()}
+    return replace(history, stored=stored, since=since)
+
+
+def _text(value: Any) -> str:
+    return "" if value is None else str(value).strip()
+
+
+def _text_or_none(value: Any) -> str | None:
+    return _text(value) or None
+
+
+def _number(value: Any) -> float | None:
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
+
+
+def _whole(value: Any) -> int | None:
+    number = _number(value)
+    if number is None and isinstance(value, str) and value.strip().isdecimal():
+        number = float(value)
+    return int(number) if number is not None and number == int(number) and number > 0 else None
+
+
+def _moment(value: Any) -> dt.datetime | None:
+    if isinstance(value, dt.datetime):
+        return value
+    return dt.datetime.combine(value, dt.time()) if isinstance(value, dt.date) else None
+
+
+def _day(value: Any) -> dt.date | None:
+    moment = _moment(value)
+    return moment.date() if moment else None
+
+
+_READERS: Final[Mapping[str, Callable[[Any], Any]]] = {
+    "run": _whole, "when": _moment, "kit": _text_or_none, "season": _text_or_none, "low_hz": _number, "high_hz": _number,
+    "crossover_hz": _number, "price": _number, "decided_by": _text_or_none, "decided_on": _day,
+    "decided_why": _text_or_none,
+}  # fmt: skip
+
+
+def _reader(field: str) -> Callable[[Any], Any]:
+    return _READERS.get(field, _text)
+
+
+def empty_book() -> Workbook:
+    """A workbook without sheets, to be filled."""
+    book = Workbook()
+    book.remove(book.worksheets[0])
+    return book
+
+
+def saved(book: Workbook) -> bytes:
+    """The bytes of a workbook."""
+    buffer = BytesIO()
+    book.save(buffer)
+    return buffer.getvalue()
