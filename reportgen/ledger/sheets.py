@@ -1,0 +1,193 @@
+"""The sheets of a run: summary, checks, parts, and the history that grows.
+
+Knows which sheets there are, and how checks and parts become rows. Refuses to know how the sheets get into the
+operator's workbook.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, Final
+
+from openpyxl.worksheet.worksheet import Worksheet
+
+from reportgen.assessment import Assessment, PartLine
+from reportgen.catalogue.records import Maker, Origin
+from reportgen.ledger import historysheet, layout
+from reportgen.ledger.history import History, grown
+from reportgen.ledger.layout import NONE, SIGNS, Head, Shown
+from reportgen.ledger.stamp import RunStamp as RunStamp
+from reportgen.ledger.stamp import next_run_number as next_run_number
+from reportgen.ledger.summary import write_summary
+from reportgen.results import Unassessed
+from reportgen.suitability.checks import Check
+
+
+def result_sheets(
+    assessments: Sequence[Assessment],
+    unassessed: Sequence[Unassessed],
+    stamp: RunStamp,
+    links: Mapping[str, str],
+    history: History,
+) -> bytes:
+    """A workbook with the new sheets of a run alone, ready to be grafted into the operator's (`replace=history.SHEETS`).
+
+    `links` leads from a pairing's ID to its PDF, relative to the workbook; `history` is what `read_history` found there.
+    No cell holds a formula.
+    """
+    maker = assessments[0].case.maker if assessments else Maker(id="maker", origin=Origin("Maker", 0))
+    book = historysheet.empty_book()
+    summary, checks, parts = (book.create_sheet(stamp.tab(kind)) for kind in ("summary", "checks", "parts"))
+    first_rows = _write_checks(checks, assessments, stamp, maker)
+    write_summary(summary, assessments, unassessed, stamp, links, first_rows, maker)
+    _write_parts(parts, assessments, stamp, maker)
+    now = grown(history, assessments, unassessed, stamp)
+    _write_memory(book.create_sheet(now.sheet), book.create_sheet(now.inputs_sheet), now, stamp, maker)
+    return historysheet.saved(book)
+
+
+def _write_memory(page: Worksheet, inputs: Worksheet, now: History, stamp: RunStamp, maker: Maker) -> None:
+    new = sum(entry.run == stamp.number for entry in now.entries)
+    lines = [
+        f"{len(now.entries)} rows, {new} of them from run {stamp.number} of {stamp.started:%Y-%m-%d %H:%M}. A row for each "
+        "pairing whose inputs, verdict, results or decision changed since its row before.",
+        "Sort, filter, hide and add columns as you like, and write notes on cells: they are kept. Write nothing above the table.",
+    ]
+    historysheet.write_history(page, now, "History", lines, stamp.line, maker.paper)
+    lines = [
+        f"{len(now.stored)} records on which the rows of “{now.sheet}” rest, each once in every state it ever had; the key "
+        "in its column “Inputs” is that of a case.",
+        "Any old run can be worked out again from here. Leave the columns “Key”, “Part” and “Values” as they are.",
+    ]
+    historysheet.write_inputs(inputs, now, "Inputs of all runs", lines, stamp.line, maker.paper)
+
+
+# --- checks -------------------------------------------------------------------------------------------------------
+
+_CHECK_HEADS: Final = (
+    Head("Pairing", 10, "@", strong=True), Head("Kit", 13, wrap=True), Head("Check", 16, wrap=True),
+    Head("Outcome", 13, wrap=True, marked=True), Head("Value", 8, "0.00"), Head("Limit", 8, "0.00"),
+    Head("Unit", 7, centred=True), Head("Margin", 9, "0.00"), Head("Margin unit", 9, centred=True),
+    Head("Essential", 11, centred=True), Head("What it says", 48, wrap=True), Head("Condition to keep", 20, wrap=True),
+    Head("Missing", 18, wrap=True), Head("Source", 24, wrap=True),
+)  # fmt: skip
+
+_UNIT_FORMATS: Final = {"Hz": "0", "dB": "0.0", "ohm": "0.0", "%": "0", "mm": "0", "m": "0.00", "octave": "0.00"}
+"""Number formats of values by unit; money and anything else have two decimals."""
+
+
+def _write_checks(page: Worksheet, assessments: Sequence[Assessment], stamp: RunStamp, maker: Maker) -> dict[str, int]:
+    """Fill the sheet; return the row in which the checks of each pairing begin."""
+    count = sum(len(assessment.checks) for assessment in assessments)
+    lines = [stamp.line, f"{count} checks. A margin is positive on the good side; frequencies have theirs in octaves."]
+    top = layout.write_title(page, stamp.tab("checks"), lines)
+    rows: list[list[Any]] = []
+    first_rows = {}
+    for assessment in assessments:
+        first_rows[assessment.id] = top + 1 + len(rows)
+        rows += [_check_row(assessment, check) for check in assessment.checks]
+    last = layout.write_table(page, top, _CHECK_HEADS, rows, f"Run{stamp.number:03d}Checks")
+    layout.set_widths(page, _CHECK_HEADS)
+    margin = layout.column_index(_CHECK_HEADS, "Margin")
+    layout.embolden_negative(page, layout.area(margin, top + 1, last))
+    layout.set_up(page, top, _CHECK_HEADS, 1, stamp.line, maker.paper, "225577")
+    return first_rows
+
+
+def _check_row(assessment: Assessment, check: Check) -> list[Any]:
+    return [
+        assessment.id, assessment.case.pairing.kit, check.title, SIGNS[check.outcome],
+        _figure(check.value, check.unit), _figure(check.limit, check.unit), check.unit or None,
+        _figure(check.margin, check.margin_unit), (check.margin_unit or None) if check.margin is not None else None,
+        "yes" if check.essential else "no", check.text, check.condition or None, "\n".join(check.missing) or None,
+        check.source,
+    ]  # fmt: skip
+
+
+def _figure(value: float | None, unit: str) -> Shown:
+    return Shown(NONE if value is None else value, format=_UNIT_FORMATS.get(unit, "#,##0.00"))
+
+
+# --- parts --------------------------------------------------------------------------------------------------------
+
+_KINDS: Final = {"C": "capacitor", "L": "coil", "R": "resistor"}
+_SHOP_UNITS: Final = {
+    "C": (("µF", 1e-6, 0.0999e-6), ("nF", 1e-9, 0.0)), "L": (("mH", 1e-3, 0.0999e-3), ("µH", 1e-6, 0.0)),
+    "R": (("ohm", 1.0, 0.0),),
+}  # fmt: skip
+"""Units in which the shop names a part: unit, its SI value, and from which value on it is used."""
+
+
+def _part_heads(currency: str) -> tuple[Head, ...]:
+    return (
+        Head("Pairing", 10, "@", strong=True), Head("Kit", 14, wrap=True), Head("Branch", 9, centred=True),
+        Head("Mark", 9, centred=True), Head("Part", 13, wrap=True), Head("What for", 22, wrap=True),
+        Head("Value", 9, "0.###"), Head("Unit", 7, centred=True), Head("Made of", 15, wrap=True),
+        Head("Wire ohm", 8, "0.00"), Head("Buy for at least", 9, "0.0"), Head("Rating unit", 9, centred=True),
+        Head("Peak (V)", 8, "0.0"), Head("Rms (A)", 8, "0.00"), Head("Heat (W)", 8, "0.00"),
+        Head("Rating", 12, wrap=True, marked=True), Head("Stock ID", 14, wrap=True), Head("Count", 9, "0", centred=True),
+        Head(f"Each ({currency})", 9, "#,##0.00"), Head(f"Price ({currency})", 10, "#,##0.00"),
+    )  # fmt: skip
+
+
+def _total_heads(currency: str) -> tuple[Head, ...]:
+    """Seven columns that stand in the widths of the table above them."""
+    return (
+        Head("Pairing", 10, "@", strong=True), Head("Kit", 14, wrap=True), Head("Parts", 9, "0", centred=True),
+        Head("Without price", 9, "0", centred=True), Head(f"Priced parts ({currency})", 13, "#,##0.00"),
+        Head(f"Drivers and guide ({currency})", 22, "#,##0.00"),
+        Head(f"All ({currency})", 9, "#,##0.00", strong=True),
+    )  # fmt: skip
+
+
+def _write_parts(page: Worksheet, assessments: Sequence[Assessment], stamp: RunStamp, maker: Maker) -> None:
+    heads = _part_heads(maker.currency)
+    lines = [
+        stamp.line,
+        "What one loudspeaker takes. A dash: no price is known; the price of a kit counts its parts when all of them have one.",
+    ]
+    top = layout.write_title(page, stamp.tab("parts"), lines)
+    rows = [row for assessment in assessments for row in _rows_of_parts(assessment)]
+    last = layout.write_table(page, top, heads, rows, f"Run{stamp.number:03d}Parts")
+    layout.set_widths(page, heads)
+    layout.set_up(page, top, heads, 1, stamp.line, maker.paper, "225577")
+    totals = [_totals(assessment) for assessment in assessments]
+    layout.write_table(page, last + 3, _total_heads(maker.currency), totals, f"Run{stamp.number:03d}Totals")
+
+
+def _rows_of_parts(a: Assessment) -> Iterator[list[Any]]:
+    """Drivers and guide first, then the parts of the low and the high branch."""
+    pairing = a.case.pairing
+    bought: list[tuple[str, str, Any, int]] = [
+        ("low", "low driver", a.case.low, pairing.low_count), ("high", "high driver", a.case.high, pairing.high_count),
+    ]  # fmt: skip
+    if a.case.guide is not None:
+        bought.append(("high", "waveguide", a.case.guide, pairing.high_count))
+    for branch, what, record, count in bought:
+        price = [NONE, NONE] if record.price is None else [record.price, record.price * count]
+        description = getattr(record, "description", None)
+        yield [a.id, pairing.kit, branch, None, what, description, *[None] * 10, record.id, count, *price]
+    for part in a.parts:
+        yield [a.id, pairing.kit, *_part_cells(part)]
+
+
+def _part_cells(part: PartLine) -> list[Any]:
+    unit, factor, _ = next(one for one in _SHOP_UNITS[part.kind] if part.value >= one[2])
+    pieces = [f"{value / factor:.4g}" for value in part.made_of]
+    made_of = f"{' + '.join(pieces)} {unit}, {part.join}" if pieces else None
+    price = NONE if part.price is None else part.price
+    bought = NONE if part.rating_to_buy is None else part.rating_to_buy
+    return [
+        part.branch, part.label, _KINDS[part.kind], part.role, part.value / factor, unit, made_of,
+        part.resistance_ohm if part.kind == "L" else None, bought, part.rating_unit or None, part.voltage_peak_v,
+        part.current_rms_a, part.power_w, "✗ too weak" if part.under_rated else None, part.part_id, 1, price, price,
+    ]  # fmt: skip
+
+
+def _totals(a: Assessment) -> list[Any]:
+    unpriced = sum(part.price is None for part in a.parts)
+    priced = sum(part.price or 0.0 for part in a.parts) if unpriced < len(a.parts) else NONE
+    drivers = NONE if a.price is None else a.price - (a.parts_price or 0.0)
+    return [
+        a.id, a.case.pairing.kit, len(a.parts), unpriced, priced, drivers, NONE if a.price is None else a.price,
+    ]  # fmt: skip

@@ -1,0 +1,117 @@
+"""The summary of a run: a row a pairing, and the usable ranges as a chart.
+
+Knows which figures tell one pairing from another. Refuses to know how any of them was found.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
+from urllib.parse import quote
+
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.worksheet import Worksheet
+
+from reportgen.assessment import Assessment
+from reportgen.catalogue.records import Maker
+from reportgen.ledger import layout
+from reportgen.ledger.archive import fingerprint
+from reportgen.ledger.entries import NOT_ASSESSED
+from reportgen.ledger.layout import NONE, Head, Shown
+from reportgen.ledger.rangechart import SERIES, range_chart
+from reportgen.ledger.stamp import RunStamp
+from reportgen.results import Unassessed
+
+_HZ: Final = "0"
+_CHART_ROWS: Final = 28
+"""Rows that the chart covers, with those left free above it."""
+
+
+def heads(currency: str) -> tuple[Head, ...]:
+    """The columns of the summary; the last ones are hidden and feed the chart."""
+    return (
+        Head("ID", 9, "@", strong=True), Head("Kit", 13, wrap=True), Head("Season", 10, wrap=True),
+        Head("Verdict", 14, wrap=True, marked=True), Head("First reason", 44, wrap=True),
+        Head("Range from (Hz)", 9, _HZ), Head("Range to (Hz)", 9, _HZ), Head("Width (octave)", 10, "0.00"),
+        Head("Crossover (Hz)", 11, _HZ), Head("It is", 9, centred=True), Head("Bound from below by", 14, wrap=True),
+        Head("Bound from above by", 14, wrap=True), Head(f"Price ({currency})", 9, "#,##0.00"),
+        Head("Lowest ohm", 9, "0.0"), Head("Sum off by (dB)", 10, "0.0"), Head("Good builds", 9, "0%"),
+        Head("Sheet", 12, wrap=True), Head("Inputs", 23, "@"),
+        *(Head(text, 11, _HZ, hidden=True) for text in SERIES),
+    )  # fmt: skip
+
+
+def write_summary(
+    page: Worksheet,
+    assessments: Sequence[Assessment],
+    unassessed: Sequence[Unassessed],
+    stamp: RunStamp,
+    links: Mapping[str, str],
+    checks_rows: Mapping[str, int],
+    maker: Maker,
+) -> None:
+    """Fill the page; `checks_rows` tells the row in which a pairing's checks begin on their own sheet."""
+    columns = heads(maker.currency)
+    words = [*(assessment.verdict.word for assessment in assessments), *(NOT_ASSESSED for _ in unassessed)]
+    lines = [stamp.line, _count_line(words)]
+    top = layout.write_title(page, stamp.tab("summary"), lines)
+    rows = [_row(one, stamp, links, checks_rows) for one in assessments]
+    rows += [_gap_row(one, len(columns)) for one in unassessed]
+    last = layout.write_table(page, top, columns, rows, f"Run{stamp.number:03d}Summary")
+    layout.set_widths(page, columns)
+    width = layout.column_index(columns, "Width (octave)")
+    layout.embolden_negative(page, layout.area(width, top + 1, last))
+    layout.set_up(page, top, columns[: layout.column_index(columns, "Sheet")], 1, stamp.line, maker.paper, "225577")
+    printed = get_column_letter(layout.column_index(columns, "Sheet"))
+    page.print_area = f"A1:{printed}{last + (_CHART_ROWS if assessments else 0)}"
+    if assessments:
+        first_of_chart = layout.column_index(columns, SERIES[0])
+        page.add_chart(range_chart(page, top, top + len(assessments), first_of_chart), f"A{last + 3}")
+        page.row_breaks.append(Break(id=last + 1))
+
+
+def _count_line(words: Sequence[str]) -> str:
+    counts = Counter(words)
+    parts = [f"{layout.SIGNS[word]}: {counts[word]}" for word in layout.SIGNS if counts[word]]
+    return f"{len(words)} pairing{'s' if len(words) != 1 else ''}   {'   '.join(parts)}".rstrip()
+
+
+def _row(a: Assessment, stamp: RunStamp, links: Mapping[str, str], checks_rows: Mapping[str, int]) -> list[Any]:
+    found, pairing = a.found_range, a.case.pairing
+    deviation = abs(a.design.sum_worst_db) if a.design else NONE
+    return [
+        Shown(a.id, inside=f"'{stamp.tab('checks')}'!A{checks_rows[a.id]}"), pairing.kit, pairing.season,
+        layout.SIGNS[a.verdict.word], a.verdict.reason,
+        _or_none(found.low_hz), _or_none(found.high_hz), _or_none(found.octaves),
+        _or_none(a.crossover_hz), "fixed" if a.crossover_fixed else "chosen",
+        found.low_binding.title if found.low_binding else NONE, found.high_binding.title if found.high_binding else NONE,
+        _or_none(a.price), _or_none(a.electrical.minimum_ohm if a.electrical else None), deviation,
+        _or_none(a.spread.good_share if a.spread else None), _link(links.get(a.id)), fingerprint(a.case),
+        *_edges(a),
+    ]  # fmt: skip
+
+
+def _or_none(value: float | None) -> float | str:
+    return NONE if value is None else value
+
+
+def _link(path: str | None) -> Shown | str:
+    if not path:
+        return NONE
+    path = path.replace("\\", "/")
+    return Shown(path.rpartition("/")[2], link=quote(path, safe="/:%~"))
+
+
+def _edges(a: Assessment) -> list[float | None]:
+    """What the chart stacks: the lower edge, then the width of the range or, where it is empty, of the gap."""
+    low, high = a.found_range.low_hz, a.found_range.high_hz
+    if low is None or high is None:
+        return [None, None, None, a.crossover_hz]
+    return [min(low, high), max(high - low, 0.0), max(low - high, 0.0), a.crossover_hz]
+
+
+def _gap_row(one: Unassessed, width: int) -> list[Any]:
+    row: list[Any] = [one.id, None, None, layout.SIGNS[NOT_ASSESSED], one.text]
+    return [*row, *[NONE] * (width - len(row) - len(SERIES)), *[None] * len(SERIES)]

@@ -1,0 +1,99 @@
+"""Runs over the demo season, assessed once: what the tests of result sheets and of History start from."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import io
+import tempfile
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+
+from reportgen.assessment import Assessment, assess
+from reportgen.catalogue.blank import write_workbook
+from reportgen.catalogue.demo import demo_tables
+from reportgen.ledger import history, sheets
+from reportgen.ledger.graft import graft
+from reportgen.results import Unassessed
+from tests.demo_catalogue import demo
+
+
+@cache
+def workbook() -> bytes:
+    """The operator's workbook of the demo season."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "season.xlsx"
+        write_workbook(path, demo_tables())
+        return path.read_bytes()
+
+
+@cache
+def season() -> tuple[Assessment, ...]:
+    """Every pairing of the demo season."""
+    return tuple(assess(demo().case(pairing)) for pairing in demo().pairings.values())
+
+
+def changed(pairing_id: str, **parts: Mapping[str, Any]) -> Assessment:
+    """A pairing assessed with some fields of its records changed: `changed("P-01", low={"peak_travel_m": 0.006})`."""
+    case = demo().case(demo().pairings[pairing_id])
+    records = {part: replace(getattr(case, part), **fields) for part, fields in parts.items()}
+    return assess(replace(case, **records))
+
+
+def revised(*assessments: Assessment) -> tuple[Assessment, ...]:
+    """The season with some pairings replaced."""
+    new = {one.id: one for one in assessments}
+    return tuple(new.get(one.id, one) for one in season())
+
+
+def stamp(number: int, version: str = "1.2.3") -> sheets.RunStamp:
+    """The stamp of a run on a day of its own."""
+    started = dt.datetime(2027, 3, 1, 14, 20) + dt.timedelta(days=number)
+    return sheets.RunStamp(number, started, version, hashlib.sha256(b"x").hexdigest(), "season.xlsx", "M. Quill")
+
+
+def after_run(
+    content: bytes,
+    assessments: Iterable[Assessment],
+    unassessed: Iterable[Unassessed] = (),
+    links: Mapping[str, str] | None = None,
+    version: str = "1.2.3",
+) -> bytes:
+    """The workbook after a run, as the command makes it."""
+    before = history.read_history(content)
+    additions = sheets.result_sheets(
+        tuple(assessments), tuple(unassessed), stamp(before.next_run, version), links or {}, before
+    )
+    return graft(content, additions, replace=history.SHEETS)
+
+
+@cache
+def first_run() -> bytes:
+    """The demo season after its first run."""
+    return after_run(workbook(), season(), links={one.id: f"out/season/{one.id}.pdf" for one in season()})
+
+
+def opened(content: bytes) -> openpyxl.Workbook:
+    """The workbook as the library sees it."""
+    return openpyxl.load_workbook(io.BytesIO(content))
+
+
+def saved(book: openpyxl.Workbook) -> bytes:
+    """The workbook as the library saves it."""
+    buffer = io.BytesIO()
+    book.save(buffer)
+    return buffer.getvalue()
+
+
+def table(page: Any) -> tuple[int, dict[str, int], list[dict[str, Any]]]:
+    """Row of the head, columns by heading, and the rows of the first table of a sheet, by heading."""
+    ref = next(iter(page.tables.values())).ref
+    cells = page[ref]
+    columns = {cell.value: cell.column for cell in cells[0]}
+    rows = [dict(zip(columns, (cell.value for cell in row), strict=True)) for row in cells[1:]]
+    return cells[0][0].row, columns, rows
