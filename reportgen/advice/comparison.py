@@ -66,13 +66,22 @@ def _check(id_: str) -> Callable[[Assessment], Value]:
     return lambda one: next((check.value for check in one.checks if check.id == id_), None)
 
 
+def _counted(count: int, name: str) -> str:
+    return name if count == 1 else f"{count} x {name}"
+
+
+def _rear(one: Assessment) -> str:
+    chamber = one.case.pairing.chamber_m3
+    return f"{chamber * 1e6:.0f} mL chamber" if chamber is not None else one.case.pairing.rear_use
+
+
 FIGURES: tuple[tuple[str, str, Callable[[Assessment], Value]], ...] = (
     ("Verdict", "", lambda one: one.verdict.word),
     ("Low driver", "", lambda one: _counted(one.case.pairing.low_count, one.case.low.id)),
     ("High driver", "", lambda one: _counted(one.case.pairing.high_count, one.case.high.id)),
     ("Kind of high driver", "", lambda one: one.case.technology.id),
     ("Waveguide", "", lambda one: one.case.pairing.guide_id or "none"),
-    ("Rear", "", lambda one: _rear(one)),
+    ("Rear", "", _rear),
     ("Cabinet", "", lambda one: one.case.cabinet.id),
     ("Arrangement", "", lambda one: one.case.pairing.arrangement),
     ("Slope", "", lambda one: one.case.pairing.slope),
@@ -96,15 +105,6 @@ FIGURES: tuple[tuple[str, str, Callable[[Assessment], Value]], ...] = (
     ("Price", "currency", lambda one: one.price),
 )
 """Every figure that is compared: name, unit and where it comes from; "currency" stands for the maker's."""
-
-
-def _counted(count: int, name: str) -> str:
-    return name if count == 1 else f"{count} x {name}"
-
-
-def _rear(one: Assessment) -> str:
-    chamber = one.case.pairing.chamber_m3
-    return f"{chamber * 1e6:.0f} mL chamber" if chamber is not None else one.case.pairing.rear_use
 
 
 def compare(assessments: Sequence[Assessment]) -> Comparison:
