@@ -161,11 +161,18 @@ def _facts(
         minimum_ohm=engineered.electrical.minimum_ohm,
         minimum_hz=engineered.electrical.minimum_hz,
         under_rated=tuple(part.label for part in engineered.parts if part.under_rated),
+        unrated=_unrated(setting.case, engineered),
         good_share=engineered.spread.good_share,
         reachable_db=engineered.reachable_db,
         reachable_hz=engineered.reachable_hz,
         reachable_cause=engineered.reachable_cause,
     )
+
+
+def _unrated(case: Case, engineered: Engineered) -> tuple[str, ...]:
+    """Ratings that the Parts sheet does not state of parts that the network takes from it."""
+    used = {name for part in engineered.parts if part.unrated for name in (part.part_id or "").split(" + ")}
+    return tuple(text for part in case.stock if part.id in used for text in part.missing("rating"))
 
 
 def _window(model: Model) -> tuple[float, float, float]:

@@ -74,7 +74,10 @@ class Curves:
 
 @dataclass(frozen=True, slots=True)
 class PartLine:
-    """One part to buy: SI value, what it stands, what to buy it for. `made_of` are the two values of a pair."""
+    """One part to buy: SI value, what it stands, what to buy it for. `made_of` are the two values of a pair.
+
+    `unrated` is true of a part in stock whose own rating is not stated.
+    """
 
     branch: Branch
     label: str
@@ -93,6 +96,7 @@ class PartLine:
     rating_to_buy: float | None = None
     rating_unit: str = ""
     under_rated: bool = False
+    unrated: bool = False
 
     @property
     def unit(self) -> str:
@@ -395,7 +399,7 @@ def _part_line(branch: Branch, label: str, load: PartStress) -> PartLine:
     return PartLine(
         branch, label, part.kind, part.role, part.value, part.resistance_ohm, part.made_of, part.join, part.part_id,
         part.price, load.voltage_rms, load.voltage_peak, load.current_rms, load.power_w, load.rating_to_buy, load.unit,
-        bool(load.underrated),
+        bool(load.underrated), part.part_id is not None and load.underrated is None,
     )  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Literal
 
+from reportgen.catalogue.records import HighDriver, LowDriver, Waveguide
 from reportgen.suitability.limits import COMMON, Limit
 from reportgen.suitability.setting import Frame, Setting
 
@@ -154,7 +155,7 @@ def directivity_step(facts: Facts) -> Check:
     step = abs(facts.directivity_step_db)
     text = f"At {facts.crossover_hz:.0f} Hz the directivity indices of the two drivers differ by {step:.1f} dB."
     if step > limit:
-        text += " The sound off the axis widens there."
+        text += f" The sound off the axis {'widens' if facts.directivity_step_db > 0.0 else 'narrows'} there."
     return _graded(
         "directivity step",
         "Directivity step",
@@ -280,6 +281,8 @@ def part_stress(facts: Facts) -> Check:
         return _yes_no(
             "part stress", "Stress of parts", False, source, f"Under-rated in stock: {', '.join(facts.under_rated)}."
         )
+    if facts.unrated:
+        return _gap("part stress", "Stress of parts", "", source, facts.unrated)
     text = "Every part bears the rated programme if bought with the rating printed in the parts list."
     return _yes_no("part stress", "Stress of parts", True, source, text)
 
@@ -309,6 +312,9 @@ def peak_level(facts: Facts) -> Check:
     pairing, source = facts.setting.case.pairing, "travel, rated power and amplifier power, worked out"
     if facts.reachable_db is None:
         return _gap("peak level", "Peak level at the seat", "dB", source, (), facts.not_designed)
+    unknown = _travel_unknown(facts.setting)
+    if unknown and facts.reachable_db >= pairing.peak_level_db:
+        return _gap("peak level", "Peak level at the seat", "dB", source, unknown)
     text = (
         f"From two octaves below the crossover up, {facts.reachable_db:.0f} dB are reached at the seat; least at"
         f" {facts.reachable_hz or 0.0:.0f} Hz, where {facts.reachable_cause} ends it."
@@ -324,6 +330,13 @@ def peak_level(facts: Facts) -> Check:
         at_most=False,
         worst="marginal",
     )
+
+
+def _travel_unknown(setting: Setting) -> tuple[str, ...]:
+    """What is missing to know whether travel ends the level; nothing where makers of the kind state none."""
+    high = setting.case.high
+    stated = high.missing("peak_travel_m", "diaphragm_area_m2") if setting.case.technology.travel_stated else ()
+    return (*setting.case.low.missing("peak_travel_m"), *stated)
 
 
 def _overlap_m(first: Frame, second: Frame) -> float:
@@ -419,7 +432,10 @@ def reach(facts: Facts) -> Check | None:
         return None
     height, limit = float(facts.setting.high_centre_m[1]), practice["reach of children"]
     screened = case.high.screen is True
-    text = f"The {kind.fragility} diaphragm stands {height:.2f} m over the floor{', behind a screen' if screened else ', without a screen'}."
+    screen_is = {True: ", behind a screen", False: ", without a screen", None: "; no screen is stated"}[
+        case.high.screen
+    ]
+    text = f"The {kind.fragility} diaphragm stands {height:.2f} m over the floor{screen_is}."
     if screened or height >= limit:
         return _yes_no("reach", "Reach of children", True, practice.source("reach of children"), text)
     text += " Within reach of children it needs a grille."
@@ -486,19 +502,22 @@ def horn_needed(facts: Facts) -> Check | None:
 
 def stock(facts: Facts) -> Check | None:
     """Are the drivers and the guide on the shelf?"""
-    case = facts.setting.case
-    needed = [
-        (case.low.id, case.low.stock, case.pairing.low_count),
-        (case.high.id, case.high.stock, case.pairing.high_count),
+    case, source = facts.setting.case, "Stock columns of the workbook"
+    needed: list[tuple[LowDriver | HighDriver | Waveguide, int]] = [
+        (case.low, case.pairing.low_count),
+        (case.high, case.pairing.high_count),
     ]
     if case.guide is not None:
-        needed.append((case.guide.id, case.guide.stock, case.pairing.high_count))
-    known = [(name, have, count) for name, have, count in needed if have is not None]
+        needed.append((case.guide, case.pairing.high_count))
+    known = [(one.id, one.stock, count) for one, count in needed if one.stock is not None]
+    missing = tuple(text for one, _ in needed for text in one.missing("stock"))
+    short = [f"{name} ({have} of {count})" for name, have, count in known if have < count]
     if not known:
         return None
-    short = [f"{name} ({have} of {count})" for name, have, count in known if have < count]
+    if missing and not short:
+        return _gap("stock", "Stock", "", source, missing)
     text = f"Not enough on the shelf: {', '.join(short)}." if short else "Drivers and guide are on the shelf."
-    return _yes_no("stock", "Stock", not short, "Stock columns of the workbook", text, worst="marginal")
+    return _yes_no("stock", "Stock", not short, source, text, worst="marginal")
 
 
 def price(facts: Facts) -> Check:

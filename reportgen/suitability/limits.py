@@ -73,7 +73,7 @@ def travel(setting: Setting) -> Limit | None:
     high = case.high
     missing = high.missing("peak_travel_m", "diaphragm_area_m2")
     if pairing.slope == "BW1":
-        missing += high.missing("fs_hz")
+        missing += setting.resonance.missing or high.missing("fs_hz", "qms", "qes")
     if missing and not case.technology.travel_stated:
         return None
     if missing or high.peak_travel_m is None or high.diaphragm_area_m2 is None:
@@ -87,6 +87,8 @@ def travel(setting: Setting) -> Limit | None:
             )
         )  # fmt: skip
         gain = setting.guide_gain_db(hz)
+    if hz == 0.0:
+        return None
     text = (
         f"{pairing.peak_level_db:.0f} dB at {pairing.distance_m:g} m needs the full {high.peak_travel_m * 1e3:g} mm peak travel"
         f" of the high driver at a crossover of {hz:.0f} Hz ({pairing.slope}); lower it cannot go."
@@ -196,10 +198,10 @@ def guide_control(setting: Setting) -> Limit | None:
 
 
 def rear_path(setting: Setting) -> Limit | None:
-    """Lower bound: below it the rear wave of an open driver takes more than it adds on the axis."""
-    if not setting.open_back:
-        return None
+    """Lower bound on an open baffle: below it the rear wave of an open driver takes more than it adds on the axis."""
     cabinet = setting.case.cabinet
+    if not setting.open_back or cabinet.kind != "open baffle":
+        return None
     sides = (
         cabinet.baffle_width_m / 2.0 - abs(cabinet.offset_m),
         cabinet.baffle_height_m - setting.high_height_m,
