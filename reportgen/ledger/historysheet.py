@@ -18,6 +18,7 @@ import openpyxl
 from openpyxl import Workbook
 from openpyxl.comments import Comment
 from openpyxl.utils import get_column_letter
+from openpyxl.utils.datetime import from_excel, to_excel
 from openpyxl.worksheet.worksheet import Worksheet
 
 from reportgen.catalogue.package import MAIN, Package
@@ -74,6 +75,9 @@ _PART_LENGTH: Final = 16_000
 _MOST_COLUMNS: Final = 256
 _BLANK_STRETCH: Final = 500
 """So many columns, and so many blank rows, are looked through: one stray format may make a sheet a million rows long."""
+
+_LAST_DAY: Final = 2_958_466
+"""The day after the last that spreadsheet programs know, 9999-12-31 (ECMA-376 part 1, 18.17.4.1)."""
 
 _WITHOUT_SIGN = {text: word for word, text in layout.SIGNS.items()}
 
@@ -275,6 +279,9 @@ def _text_or_none(value: Any) -> str | None:
 
 
 def _number(value: Any) -> float | None:
+    """A number, also where the operator's cell format made a date of it."""
+    if isinstance(value, dt.date):
+        value = to_excel(value)  # type: ignore[no-untyped-call] # the stubs leave it open
     return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
@@ -286,6 +293,9 @@ def _whole(value: Any) -> int | None:
 
 
 def _moment(value: Any) -> dt.datetime | None:
+    """A date with its time, also where the operator's cell format made a number of it."""
+    if isinstance(value, int | float) and not isinstance(value, bool) and 1.0 <= value < _LAST_DAY:
+        value = from_excel(value)
     if isinstance(value, dt.datetime):
         return value
     return dt.datetime.combine(value, dt.time()) if isinstance(value, dt.date) else None

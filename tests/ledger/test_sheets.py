@@ -216,7 +216,7 @@ def test_marks_do_not_rest_on_colour_alone(book):
 
 def test_chart_draws_every_range_on_a_logarithmic_axis(book):
     page = book["Run 001 summary"]
-    head, columns, rows = table(page)
+    head, _, rows = table(page)
     for row, one in zip(rows, season(), strict=True):
         low, high = one.found_range.low_hz, one.found_range.high_hz
         assert row["Lower edge"] + row["Usable range"] + row["No range: limits cross"] == pytest.approx(max(low, high))

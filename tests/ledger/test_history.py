@@ -1,0 +1,553 @@
+"""What is remembered: every change in words, nothing when nothing changed, and any old run from the sheet alone.
+
+Checked against the assessments of the same cases, the json library, and LibreOffice where it is installed.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+import json
+import random
+import shutil
+import string
+import subprocess
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import openpyxl
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from openpyxl.comments import Comment
+
+from reportgen.assessment import assess
+from reportgen.catalogue.records import Cabinet, Case, HighDriver, MeasuredCurve, Origin, Pairing
+from reportgen.ledger import history
+from reportgen.ledger.archive import Packer, fingerprint, taking_part, unpack
+from reportgen.ledger.differences import inputs_of
+from reportgen.ledger.encoding import NotDecodable, from_plain, to_plain
+from reportgen.ledger.history import NotInHistory, changes, gather, read_history, recompute
+from reportgen.problems import Problem
+from reportgen.results import Unassessed
+from tests.demo_catalogue import demo, demo_case
+from tests.ledger.runs import after_run, changed, first_run, opened, revised, saved, season, table, workbook
+
+
+def texts(found) -> list[str]:
+    return [change.text for change in found]
+
+
+# --- encoding -----------------------------------------------------------------------------------------------------
+
+FINITE = st.floats(allow_nan=False, allow_infinity=False)
+PLACES = st.builds(Origin, st.just("High drivers"), st.integers(1, 10**6), st.dictionaries(st.text(), st.text()))
+DRIVERS = st.builds(
+    HighDriver,
+    id=st.text(), origin=PLACES, technology=st.text(), re_ohm=FINITE, shape=st.sampled_from(["round", "rectangular"]),
+    radiating_width_m=FINITE, sensitivity_db=FINITE, rear=st.just("open"), fs_hz=st.none() | FINITE,
+    rating_order=st.none() | st.integers(1, 8), screen=st.none() | st.booleans(),
+    other_chambers_m3=st.none() | st.lists(FINITE).map(tuple), notes=st.none() | st.text(),
+)  # fmt: skip
+
+
+@given(DRIVERS)
+@settings(max_examples=60, deadline=None)
+def test_any_record_comes_back_to_the_last_digit(driver: HighDriver):
+    """Through the text that the json library makes and reads (floats by shortest repr: exact)."""
+    back = from_plain(HighDriver, json.loads(json.dumps(to_plain(driver))))
+    assert back == driver
+    assert back.origin == driver.origin
+    assert type(back.re_ohm) is float
+
+
+@given(st.dates(), st.lists(FINITE, min_size=1))
+@settings(max_examples=30, deadline=None)
+def test_dates_and_measured_curves_come_back(day: dt.date, numbers: list[float]):
+    pairing = replace(demo().pairings["P-01"], decided_on=day)
+    assert from_plain(Pairing, json.loads(json.dumps(to_plain(pairing)))).decided_on == day
+    curve = MeasuredCurve(np.array(numbers), np.array(numbers[::-1]), np.zeros(len(numbers)), True, "a b.txt")
+    back = from_plain(MeasuredCurve, json.loads(json.dumps(to_plain(curve))))
+    assert back.frequency_hz.dtype == np.float64
+    assert np.array_equal(back.frequency_hz, curve.frequency_hz) and np.array_equal(back.magnitude, curve.magnitude)
+    assert (back.phase_derived, back.file) == (True, "a b.txt")
+
+
+def plain_cabinet() -> dict[str, Any]:
+    return to_plain(demo().cabinets["CB-01"])
+
+
+@pytest.mark.parametrize(
+    ("wrong", "message"),
+    [
+        ({"colour": "red"}, "Cabinet has no field colour; another version of the program stored it"),
+        ({"baffle_width_m": "0.2"}, "Cabinet.baffle_width_m: '0.2' stands where float is expected"),
+        ({"baffle_width_m": True}, "Cabinet.baffle_width_m: True stands where float is expected"),
+        ({"baffle_width_m": None}, "Cabinet.baffle_width_m: None stands where float is expected"),
+        ({"kind": 3}, "Cabinet.kind: 3 stands where str is expected"),
+    ],
+)
+def test_what_does_not_fit_a_record_is_refused_by_field(wrong: Mapping[str, Any], message: str):
+    with pytest.raises(NotDecodable) as caught:
+        from_plain(Cabinet, {**plain_cabinet(), **wrong})
+    assert str(caught.value) == message
+
+
+def test_a_missing_field_is_refused_and_a_default_filled_in():
+    plain = plain_cabinet()
+    del plain["offset_m"]
+    assert from_plain(Cabinet, plain).offset_m == 0.0
+    del plain["kind"]
+    with pytest.raises(NotDecodable, match="Cabinet lacks kind"):
+        from_plain(Cabinet, plain)
+
+
+@pytest.mark.parametrize(("day", "numbers"), [("yesterday", None), (None, [1, 2, 3])])
+def test_bad_dates_and_pairs_are_refused(day: str | None, numbers: list[int] | None):
+    @dataclass(frozen=True)
+    class Held:
+        on: dt.date | None = None
+        two: tuple[float, float] | None = None
+
+    globals()["Held"] = Held
+    with pytest.raises(NotDecodable):
+        from_plain(Held, {"on": day, "two": numbers})
+
+
+def test_no_number_that_is_none_is_stored():
+    with pytest.raises(ValueError, match="nan cannot be stored"):
+        to_plain(replace(demo().cabinets["CB-01"], depth_m=float("nan")))
+
+
+# --- fingerprint and inputs ---------------------------------------------------------------------------------------
+
+
+def moved(case: Case) -> Case:
+    """The same case from a workbook whose rows and columns stand elsewhere and whose notes were rewritten."""
+    records = {
+        part: replace(getattr(case, part), origin=Origin(getattr(case, part).origin.sheet, 77, {}))
+        for part in ("pairing", "low", "high", "cabinet", "technology", "maker")
+    }
+    records["low"] = replace(records["low"], notes="Ask again in May.")
+    rules = dict(reversed(case.practice.rules.items()))
+    return replace(case, practice=replace(case.practice, rules=rules), stock=case.stock[::-1], **records)
+
+
+@pytest.mark.parametrize("pairing_id", ["P-01", "P-16"])  # preferred values; only stocked parts
+def test_fingerprint_ignores_places_order_and_notes(pairing_id: str):
+    assert fingerprint(moved(demo_case(pairing_id))) == fingerprint(demo_case(pairing_id))
+
+
+def test_fingerprint_changes_with_every_input():
+    case = demo_case("P-16")
+    seen = {fingerprint(case)}
+    for part in ("low", "high", "cabinet", "technology", "pairing"):
+        record = getattr(case, part)
+        for field, value in vars(record).items():
+            if isinstance(value, float):
+                seen.add(fingerprint(replace(case, **{part: replace(record, **{field: value * (1 + 1e-15) + 1e-18})})))
+    numbers = sum(
+        isinstance(v, float)
+        for p in ("low", "high", "cabinet", "technology", "pairing")
+        for v in vars(getattr(case, p)).values()
+    )
+    assert len(seen) == 1 + numbers
+    rules = {**case.practice.rules}
+    rules["air pressure"] = replace(rules["air pressure"], value=101_000.0)
+    assert fingerprint(replace(case, practice=replace(case.practice, rules=rules))) not in seen
+    assert fingerprint(replace(case, stock=case.stock[1:])) not in seen
+
+
+def test_parts_list_counts_only_where_stocked_parts_are_asked_for():
+    case = demo_case("P-01")
+    assert case.stock
+    assert fingerprint(replace(case, stock=())) == fingerprint(case)
+    assert not any(key.startswith("stock.") for key in inputs_of(case))
+    assert any(key.startswith("stock.") for key in inputs_of(demo_case("P-16")))
+
+
+def test_inputs_are_every_value_in_si():
+    found = inputs_of(demo_case("P-01"))
+    assert found["low.peak_travel_m"].value == 0.005
+    assert found["low.peak_travel_m"].name == "Xmax of LD-01"
+    assert found["low.peak_travel_m"].words == "5 mm"
+    assert found["practice.gap between frames.value"].value == 0.005
+    assert found["practice.gap between frames.value"].words == "5 mm"
+    assert found["pairing.vertical_half_window_rad"].words == "15 deg"
+    assert "pairing.decision" not in found and "low.notes" not in found
+    case = demo_case("P-01")
+    assert {f"low.{name}" for name, value in vars(case.low).items() if isinstance(value, float)} <= set(found)
+    assert {key.split(".", 1)[1].removesuffix(".value") for key in found if key.endswith(".value")} == set(
+        case.practice.rules
+    )
+
+
+# --- changes ------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def first() -> history.History:
+    return read_history(first_run())
+
+
+def test_first_run_has_a_row_a_pairing(first: history.History):
+    assert [entry.pairing_id for entry in first.entries] == [one.id for one in season()]
+    assert {(entry.run, entry.event, entry.changed) for entry in first.entries} == {
+        (1, "first run", "First run of this pairing")
+    }
+    for entry, one in zip(first.entries, season(), strict=True):
+        assert entry.verdict == one.verdict.word
+        assert entry.crossover_hz == pytest.approx(one.crossover_hz, rel=1e-14)
+        assert (entry.decision, entry.decided_by) == (one.case.pairing.decision, one.case.pairing.decided_by)
+        assert entry.decided_on == one.case.pairing.decided_on
+    assert first.entries[0].when == dt.datetime(2027, 3, 2, 14, 20)
+
+
+def test_a_run_in_which_nothing_changed_adds_nothing(first: history.History):
+    assert changes(first, season()) == ()
+    again = read_history(after_run(first_run(), season()))
+    assert again.entries == first.entries
+    assert dict(again.stored) == dict(first.stored)
+    assert again.next_run == 3
+
+
+def test_a_changed_input_is_said_from_what_to_what(first: history.History):
+    found = changes(first, [changed("P-01", low={"peak_travel_m": 0.006})])
+    assert texts(found) == ["Xmax of LD-01: 5 mm -> 6 mm"]
+    assert [change.kind for change in found] == ["input"]
+
+
+def test_an_emptied_cell_and_a_rule_are_said(first: history.History):
+    case = demo_case("P-04", low={"highest_use_hz": None, "price": None})
+    rules = {**case.practice.rules, "air temperature": replace(case.practice.rules["air temperature"], value=25.0)}
+    found = changes(first, [assess(replace(case, practice=replace(case.practice, rules=rules)))])
+    inputs = [change.text for change in found if change.kind == "input"]
+    assert inputs == ["Price of LD-04: 118 -> empty", "air temperature (Practice): 20 degC -> 25 degC"]
+    assert "Price" in [change.what for change in found if change.kind == "result"]
+
+
+def test_effects_on_range_crossover_and_verdict_are_said(first: history.History):
+    before = next(one for one in season() if one.id == "P-04")
+    after = changed("P-04", low={"breakup_hz": 4100.0})
+    said = {change.what: change.text for change in changes(first, [after])}
+    assert said["Cone break-up of LD-04"] == "Cone break-up of LD-04: 3300 Hz -> 4100 Hz"
+    old, new = before.found_range, after.found_range
+    assert (
+        said["Range"]
+        == f"Range: {old.low_hz:.0f} to {old.high_hz:.0f} Hz (empty) -> {new.low_hz:.0f} to {new.high_hz:.0f} Hz"
+    )
+    assert said["Crossover"] == f"Crossover: {before.crossover_hz:.0f} Hz -> {after.crossover_hz:.0f} Hz"
+
+
+def test_another_driver_is_one_change_and_not_thirty(first: history.History):
+    case = demo_case("P-01", pairing={"low_id": "LD-03"})
+    found = changes(first, [assess(replace(case, low=demo().low_drivers["LD-03"]))])
+    inputs = [change.text for change in found if change.kind == "input"]
+    assert inputs == ["Low driver of P-01: LD-01 -> LD-03"]
+
+
+def test_a_measured_curve_that_comes_is_a_change():
+    case = demo_case("P-01")
+    curve = MeasuredCurve(np.array([100.0, 1e3, 1e4]), np.full(3, 88.0), np.zeros(3), True, "new.txt")
+    before = read_history(after_run(workbook(), season()[:1]))
+    after = replace(season()[0], case=replace(case, curves={("LD-01", "response"): curve}))
+    assert texts(changes(before, [after])) == [
+        "Measured response of LD-01: empty -> new.txt: 3 points from 100 to 10000 Hz"
+    ]
+
+
+def test_a_decision_is_kept_with_who_when_and_why(first: history.History):
+    decided = {
+        "decision": "accepted",
+        "decided_by": "M. Quill",
+        "decided_on": dt.date(2027, 3, 4),
+        "reason": "Sold out.",
+    }
+    one = next(one for one in season() if one.id == "P-06")
+    one = replace(one, case=demo_case("P-06", pairing=decided))
+    assert texts(changes(first, [one])) == ["Decision: open -> accepted (M. Quill, 2027-03-04: Sold out.)"]
+    last = read_history(after_run(first_run(), revised(one))).entries[-1]
+    assert (last.run, last.pairing_id, last.event) == (2, "P-06", "decision")
+    assert (last.decision, last.decided_by, last.decided_on, last.decided_why) == tuple(decided.values())
+    assert last.effect == "None on verdict, range, crossover and price"
+
+
+def test_results_that_move_without_an_input_are_put_down_to_the_program(first: history.History):
+    one = season()[0]
+    one = replace(one, crossover_hz=2500.0)
+    found = changes(first, [one], "2.0.0")
+    assert texts(found) == ["Program: 1.2.3 -> 2.0.0", f"Crossover: {season()[0].crossover_hz:.0f} Hz -> 2500 Hz"]
+    assert changes(first, [replace(one, crossover_hz=season()[0].crossover_hz)], "2.0.0") == ()
+
+
+def test_a_pairing_that_can_no_longer_be_assessed_is_remembered_once():
+    gap = Unassessed("P-01", (Problem("Low drivers", "D2", "Re (ohm)", "the cell is empty", "a number is needed"),))
+    second = after_run(first_run(), season()[1:], [gap])
+    third = after_run(second, season()[1:], [gap])
+    entries = read_history(third).entries
+    assert len(entries) == len(season()) + 1
+    last = entries[-1]
+    assert (last.run, last.pairing_id, last.verdict, last.inputs) == (2, "P-01", "not assessed", "")
+    assert "Low drivers!D2" in last.reason
+    assert last.effect == f"Verdict: {season()[0].verdict.word} -> not assessed"
+    mended = read_history(after_run(third, season())).entries[-1]
+    assert (mended.run, mended.event.split(", ")[0]) == (4, "verdict")
+    assert f"Verdict: not assessed -> {season()[0].verdict.word}" in mended.effect
+
+
+def test_growth_is_what_changed_and_no_more(first: history.History):
+    """One changed driver stores itself and one list of keys a pairing that uses it."""
+    users = [one.id for one in season() if one.case.low.id == "LD-01"]
+    new = [changed(name, low={"peak_travel_m": 0.006}) for name in users]
+    second = read_history(after_run(first_run(), revised(*new)))
+    assert [entry.pairing_id for entry in second.entries[len(first.entries) :]] == users
+    fresh = [second.stored[key] for key in second.stored if key not in first.stored]
+    assert sorted((one.kind, one.owner) for one in fresh) == sorted(
+        [("Low drivers", "LD-01"), *(("Case", name) for name in users)]
+    )
+    assert {second.since[one.key] for one in fresh} == {2}
+    assert all(len(one.text) < 400 for one in fresh if one.kind == "Case")
+
+
+# --- an old run again ---------------------------------------------------------------------------------------------
+
+
+def results(assessment):
+    return (
+        assessment.verdict, assessment.limits, assessment.crossover_hz, assessment.found_range, assessment.checks,
+        assessment.price, assessment.parts,
+    )  # fmt: skip
+
+
+def test_an_old_run_is_worked_out_again_from_the_sheet_alone():
+    """To the last digit, with all texts: verdict, limits, range, crossover, checks, price and parts."""
+    better = changed("P-01", low={"peak_travel_m": 0.006, "breakup_hz": 6000.0})
+    content = after_run(first_run(), revised(better))
+    lone = opened(content)
+    for name in lone.sheetnames:
+        if name not in ("History", "History inputs"):
+            del lone[name]
+    content = saved(lone)
+    old = recompute(content, 1)
+    assert [case.pairing.id for case in old] == [one.id for one in season()]
+    for case, one in zip(old, season(), strict=True):
+        assert case == stripped(taking_part(one.case))
+        assert results(assess(case)) == results(one)
+    new = {case.pairing.id: case for case in recompute(content, 2)}
+    assert new["P-01"].low.peak_travel_m == 0.006
+    assert results(assess(new["P-01"])) == results(better)
+    assert fingerprint(new["P-02"]) == fingerprint(old[1])
+
+
+def stripped(case: Case) -> Case:
+    """The case without what nothing is worked out from; curves are compared by their points."""
+    parts = ("pairing", "low", "high", "cabinet", "guide")
+    records = {part: replace(getattr(case, part), notes=None) for part in parts if getattr(case, part) is not None}
+    rules = {name: replace(rule, help="") for name, rule in case.practice.rules.items()}
+    return replace(case, practice=replace(case.practice, rules=rules), curves=_Curves(case.curves), **records)
+
+
+class _Curves(dict):
+    """Curves that are equal when their points are."""
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, dict) and to_plain(dict(self)) == to_plain(dict(other))
+
+    __hash__ = None
+
+
+def test_a_run_that_never_was_is_refused():
+    with pytest.raises(NotInHistory, match=r"Run 7 is not in History; the runs that are: 1 to 1\."):
+        recompute(first_run(), 7)
+    with pytest.raises(NotInHistory, match="the runs that are: none"):
+        recompute(workbook(), 1)
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        (lambda cell: cell.value.replace("0.013", "0.014"), "was changed by hand; its values no longer fit its key"),
+        (lambda cell: cell.value[:-1], "was changed by hand: "),
+        (None, "is missing; its row was removed"),
+    ],
+)
+def test_records_changed_by_hand_are_refused_by_name(change, message: str):
+    book = opened(first_run())
+    page = book["History inputs"]
+    head, columns, rows = table(page)
+    at = next(n for n, row in enumerate(rows, head + 1) if row["Whose"] == "LD-01")
+    cell = page.cell(at, columns["Values (JSON, SI units)"])
+    if change is None:
+        page.cell(at, columns["Key"]).value = None
+    else:
+        cell.value = change(cell)
+    with pytest.raises(NotInHistory, match="P-01 of run 1 cannot be worked out again: in History inputs") as caught:
+        recompute(saved(book), 1)
+    assert message in str(caught.value)
+
+
+def test_a_run_goes_on_where_the_old_inputs_are_gone(first: history.History):
+    lost = replace(first, stored={})
+    found = changes(lost, [changed("P-01", low={"peak_travel_m": 0.006})])
+    assert found[0].kind == "input"
+    assert "earlier ones unknown (the record" in found[0].text
+
+
+def test_long_and_strange_texts_stand_in_several_rows_and_come_back():
+    hz = np.geomspace(20.0, 20_000.0, 2000)
+    curve = MeasuredCurve(hz, 80.0 + np.sin(hz), np.cos(hz), False, "é_x0041_ =1 \U0001f50a.txt")
+    case = replace(
+        demo_case("P-01", low={"description": '_x000D_ a\u2028b\n\t"c" = 5 €'}), curves={("LD-01", "response"): curve}
+    )
+    content = after_run(workbook(), [replace(season()[0], case=case)])
+    rows = table(opened(content)["History inputs"])[2]
+    parts = [row for row in rows if row["What"] == "Measured curve"]
+    assert len(parts) > 3
+    assert all(len(row["Values (JSON, SI units)"].encode("utf-16-le")) // 2 < 32_767 for row in rows)
+    (back,) = recompute(content, 1)
+    assert back.low.description == case.low.description
+    assert np.array_equal(back.curves["LD-01", "response"].phase_rad, curve.phase_rad)
+    assert back.curves["LD-01", "response"].file == curve.file
+
+
+def test_packing_is_the_same_whoever_shares_what():
+    one, all_ = Packer(), Packer()
+    case = taking_part(demo_case("P-09"))
+    for pairing in demo().pairings.values():
+        all_.add(taking_part(demo().case(pairing)))
+    key = one.add(case)
+    assert to_plain(unpack(key, one.stored)) == to_plain(unpack(key, all_.stored)) != {}
+
+
+# --- the operator's hand on the sheet -----------------------------------------------------------------------------
+
+
+@cache
+def tampered() -> bytes:
+    """History after an operator: sorted otherwise, a column moved, hidden, added, notes, rows above and below.
+
+    The cell formats stay where they were, so that after the move runs look like dates and dates like text.
+    """
+    book = opened(first_run())
+    page = book["History"]
+    head, columns, _ = table(page)
+    last = int(next(iter(page.tables.values())).ref.rpartition(":")[2].lstrip(string.ascii_uppercase))
+    rows = [[page.cell(row, column).value for column in columns.values()] for row in range(head + 1, last + 1)]
+    random.Random(5).shuffle(rows)
+    order = list(columns)
+    order.insert(0, order.pop(order.index("Inputs")))
+    for column, heading in enumerate(order, 1):
+        page.cell(head, column).value = f" {heading.upper()} "
+        for row, values in enumerate(rows, head + 1):
+            page.cell(row, column).value = values[columns[heading] - 1]
+    own = len(columns) + 1
+    page.cell(head, own).value = "Shelf"
+    page.cell(head + 3, own).value = "B 12"
+    page.cell(head + 4, own + 1).value = "a remark without a heading"
+    page.cell(last + 5, 2).value = "Ask M. Quill about these."
+    page.cell(head + 2, 4).comment = Comment("Look at this again", "M. Quill")
+    page.column_dimensions["E"].hidden = True
+    page.row_dimensions[head + 2].hidden = True
+    page.insert_rows(1, 2)
+    page.cell(1, 1).value = "Our memory"
+    page.cell(1_000, 3).number_format = "0.00"
+    del page.tables["RunHistory"]
+    return saved(book)
+
+
+def by_key(entries):
+    return sorted(entries, key=lambda entry: (entry.run, entry.pairing_id))
+
+
+def test_history_survives_the_operator(first: history.History):
+    found = read_history(tampered())
+    blank = [replace(entry, own={}, remarks={}) for entry in found.entries]
+    assert by_key(blank) == by_key(first.entries)
+    assert found.own_heads == ("Shelf", "Notes")
+    assert [dict(entry.own) for entry in found.entries if entry.own] == [
+        {"Shelf": "B 12"},
+        {"Notes": "a remark without a heading"},
+    ]
+    assert [list(entry.remarks.values()) for entry in found.entries if entry.remarks] == [["Look at this again"]]
+    assert [list(row.values()) for row in found.loose] == [["Ask M. Quill about these."]]
+    assert changes(found, season()) == ()
+
+
+def test_what_the_operator_added_is_kept_by_the_next_run():
+    before = read_history(tampered())
+    content = after_run(tampered(), revised(changed("P-01", low={"peak_travel_m": 0.006})))
+    after = read_history(content)
+    assert after.entries[:-1] == before.entries
+    assert after.entries[-1].changed == "Xmax of LD-01: 5 mm -> 6 mm"
+    assert (after.own_heads, after.loose) == (before.own_heads, before.loose)
+    assert before.hidden and after.hidden == before.hidden
+    assert [case.low.peak_travel_m for case in recompute(content, 1) if case.pairing.id == "P-01"] == [0.005]
+
+
+def test_a_sheet_of_the_operators_own_called_history_is_left_alone():
+    book = opened(workbook())
+    book.create_sheet("History").append(["When the firm was founded", 1987])
+    content = after_run(saved(book), season()[:2])
+    names = opened(content).sheetnames
+    assert names[-2:] == ["Run history", "History inputs"]
+    assert opened(content)["History"]["B1"].value == 1987
+    again = after_run(content, [changed("P-01", low={"peak_travel_m": 0.006})])
+    assert len(read_history(again).entries) == 3
+    assert opened(again).sheetnames.count("Run history") == 1
+
+
+def test_a_stray_format_in_the_last_row_does_not_cost_a_million_rows(first: history.History):
+    book = opened(first_run())
+    book["History"].cell(1_048_576, 16_384).number_format = "0.00"
+    assert read_history(saved(book)).entries == first.entries
+
+
+@pytest.mark.skipif(shutil.which("soffice") is None, reason="needs LibreOffice")
+def test_history_survives_being_saved_by_libreoffice(tmp_path: Path, first: history.History):
+    (tmp_path / "in").mkdir()
+    source = tmp_path / "in" / "season.xlsx"
+    source.write_bytes(first_run())
+    profile = f"-env:UserInstallation=file://{tmp_path}/profile"
+    command = [
+        "soffice",
+        profile,
+        "--headless",
+        "--convert-to",
+        "xlsx:Calc MS Excel 2007 XML",
+        "--outdir",
+        str(tmp_path),
+    ]
+    subprocess.run([*command, str(source)], check=True, capture_output=True, timeout=120)
+    content = (tmp_path / "season.xlsx").read_bytes()
+    found = read_history(content)
+    assert [entry.pairing_id for entry in found.entries] == [one.id for one in season()]
+    assert {key: one.text for key, one in found.stored.items()} == {key: one.text for key, one in first.stored.items()}
+    assert changes(found, season()) == ()
+    for case, one in zip(recompute(content, 1)[:3], season(), strict=False):
+        assert results(assess(case)) == results(one)
+
+
+# --- many workbooks -----------------------------------------------------------------------------------------------
+
+
+def test_gather_joins_the_histories_of_many_workbooks(tmp_path: Path):
+    (tmp_path / "spring.xlsx").write_bytes(first_run())
+    (tmp_path / "autumn.xlsx").write_bytes(after_run(workbook(), season()[:2]))
+    (tmp_path / "empty.xlsx").write_bytes(workbook())
+    (tmp_path / "broken.xlsx").write_bytes(b"not a workbook")
+    paths = [tmp_path / f"{name}.xlsx" for name in ("spring", "autumn", "empty", "broken", "absent")]
+    book = openpyxl.load_workbook(io.BytesIO(gather(paths)))
+    assert book.sheetnames == ["All history", "Workbooks"]
+    rows = table(book["All history"])[2]
+    assert sorted({row["Workbook"] for row in rows}) == ["autumn.xlsx", "spring.xlsx"]
+    assert len(rows) == len(season()) + 2
+    assert [row["Date"] for row in rows] == sorted(row["Date"] for row in rows)
+    overview = {row["Workbook"]: row for row in table(book["Workbooks"])[2]}
+    assert [overview["spring.xlsx"][name] for name in ("Rows", "Pairings", "Runs")] == [len(season()), len(season()), 1]
+    assert overview["empty.xlsx"]["Remark"] == "No run has left a history in it."
+    assert "no .xlsx or .xlsm file" in overview["broken.xlsx"]["Remark"]
+    assert overview["absent.xlsx"]["Remark"] == "It cannot be read: No such file or directory."
