@@ -15,17 +15,17 @@ from reportgen.paper.lettering import Box, Room, spread_out, text_width
 if TYPE_CHECKING:
     from reportgen.assessment import Frame, Layout
 
-WIDTH = 236.0
+WIDTH = 248.0
 MOST_HEIGHT = 300.0
-LEFT, RIGHT, TOP, BOTTOM = 34.0, 66.0, 6.0, 22.0
+LEFT, RIGHT, TOP, BOTTOM = 50.0, 80.0, 6.0, 22.0
 OFFSETS = 20.0
 """Room above the baffle for distances from the left edge."""
 
 SIZE = 7.0
 POINTS_PER_METRE = 72.0 / 0.0254
 SCALES = (1, 2, 2.5, 4, 5, 7.5, 10, 12.5, 15, 20, 25, 30, 40, 50, 75, 100)
-MOST_ORDINATES = 24
-"""Above this many heights only the first and the last are written: the table beside the drawing has them all."""
+ORDINATE_GAP = 9.5
+"""Where there is not room for all heights only the first and the last are written: the table beside has them all."""
 
 
 def _extent(layout: Layout) -> Box:
@@ -56,7 +56,8 @@ class _Plan:
         extent, self.scale = _extent(layout), chosen_scale(layout)
         self.per_metre = POINTS_PER_METRE / self.scale
         drawn = (extent.right - extent.left) * self.per_metre
-        self.left = LEFT + (WIDTH - LEFT - RIGHT - drawn) / 2.0 - extent.left * self.per_metre
+        self.edge = LEFT + (WIDTH - LEFT - RIGHT - drawn) / 2.0
+        self.left = self.edge - extent.left * self.per_metre
         self.top = TOP + (OFFSETS if off_centre(layout) else 0.0)
         self.floor = self.top + extent.bottom * self.per_metre
         self.low = self.top + (extent.bottom - extent.top) * self.per_metre
@@ -128,12 +129,11 @@ def _outer_dimensions(pen: Pen, plan: _Plan, layout: Layout) -> None:
     pen.line("hairline", (left, bottom), (left, foot + 2.0))
     pen.line("hairline", (right, bottom), (right, foot + 2.0))
     pen.write("word", (left + right) / 2.0, foot + 9.5, wording.millimetres(layout.width_m), SIZE, "middle")
-    side = min(left - 9.0, LEFT - 4.0) if left > LEFT - 1.0 else left - 4.0
-    side = max(side, 30.0)
+    side = plan.edge - 8.0
     _dimension(pen, (side, top), (side, bottom))
     pen.line("hairline", (side - 2.0, top), (left, top))
     pen.line("hairline", (side - 2.0, bottom), (left, bottom))
-    pen.write("word", side - 4.0, (top + bottom) / 2.0 + 2.5, wording.millimetres(layout.height_m), SIZE, "end")
+    pen.write("word", side - 3.0, (top + bottom) / 2.0 + 2.5, wording.millimetres(layout.height_m), SIZE, "end")
 
 
 def _dimension(pen: Pen, start: tuple[float, float], end: tuple[float, float]) -> None:
@@ -146,15 +146,16 @@ def _dimension(pen: Pen, start: tuple[float, float], end: tuple[float, float]) -
 def _heights(pen: Pen, plan: _Plan, layout: Layout, frames: Sequence[tuple[int, Frame]]) -> None:
     """Distances of the centres from the top edge, as ordinates on the right."""
     levels = _grouped([(number, layout.height_m - frame.y_m, frame) for number, frame in frames])
-    if len(levels) > MOST_ORDINATES:
-        levels = [levels[0], levels[-1]]
+    room = int((plan.height - 12.0) / ORDINATE_GAP) + 1
+    if len(levels) > room:
+        levels = [levels[0], levels[-1]] if room > 1 else levels[:1]
     wished = [plan.at(0.0, frame.y_m)[1] for _, _, frame in levels]
-    places = spread_out(wished, 9.5, 8.0, plan.height - 4.0)
-    line = WIDTH - RIGHT + 4.0
+    places = spread_out(wished, ORDINATE_GAP, 8.0, plan.height - 4.0)
+    line = WIDTH - RIGHT + 2.0
     for (names, distance, frame), level, place in zip(levels, wished, places, strict=True):
         x = plan.at(frame.x_m, 0.0)[0] + frame.width_m * plan.per_metre / 2.0
-        pen.line("hairline", (min(x + 1.0, line), level), (line, level), (line + 8.0, place), (line + 11.0, place))
-        pen.write("word", line + 13.0, place + 2.5, f"{names}: {wording.millimetres(distance)}", SIZE)
+        pen.line("hairline", (min(x + 1.0, line), level), (line, level), (line + 6.0, place), (line + 8.0, place))
+        pen.write("word", line + 10.0, place + 2.5, f"{names}: {wording.millimetres(distance)}", SIZE)
 
 
 def _offsets(pen: Pen, plan: _Plan, layout: Layout, frames: Sequence[tuple[int, Frame]]) -> None:
@@ -171,7 +172,7 @@ def _offsets(pen: Pen, plan: _Plan, layout: Layout, frames: Sequence[tuple[int, 
 
 
 def _grouped(items: Sequence[tuple[int, float, Frame]]) -> list[tuple[str, float, Frame]]:
-    """Items at the same distance (to half a millimetre) as one, with all their numbers; at most three are named."""
+    """Items at the same distance (to half a millimetre) as one, with all their numbers; two are named, more as first to last."""
     groups: list[tuple[list[int], float, Frame]] = []
     for number, distance, frame in items:
         if groups and abs(groups[-1][1] - distance) < 0.0005:
@@ -179,7 +180,7 @@ def _grouped(items: Sequence[tuple[int, float, Frame]]) -> list[tuple[str, float
         else:
             groups.append(([number], distance, frame))
     return [
-        (", ".join(map(str, numbers)) if len(numbers) <= 3 else f"{numbers[0]}–{numbers[-1]}", distance, frame)
+        (", ".join(map(str, numbers)) if len(numbers) <= 2 else f"{numbers[0]}–{numbers[-1]}", distance, frame)
         for numbers, distance, frame in groups
     ]
 

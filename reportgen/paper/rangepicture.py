@@ -78,7 +78,8 @@ def _bar(limit: Limit, axis: Scale, found: UsableRange) -> _Bar:
     left, right = (axis.start, end) if low else (end, axis.end)
     binding = limit in (found.low_binding, found.high_binding)
     figure = wording.hertz(limit.hz) if known else "not assessed"
-    text = shortened(f"{limit.title}  {figure}", SIZE, (axis.end - axis.start) / 2.0 - STUB, heavy=True)
+    room = (axis.end - axis.start) / 2.0 - STUB - text_width(f" {figure}", SIZE, heavy=True)
+    text = f"{shortened(limit.title, SIZE, room, heavy=True)} {figure}"
     inside = known and text_width(text, SIZE, heavy=True) + 6.0 <= right - left
     at, anchor = (end - 3.0, "end") if low == inside else (end + 3.0, "start")
     return _Bar(limit, left, right, text, at, anchor, inside, binding)
@@ -126,7 +127,7 @@ def _draw_figures(pen: Pen, axis: Scale, bottom: float) -> None:
     unit = Label("faint", axis.end, bottom + 12.0, "Hz", SIZE, "end")
     for hz in figures:
         label = Label("faint", axis.at(hz), bottom + 12.0, frequency_figure(hz), SIZE, "middle")
-        field = Box(axis.start - 2.0, bottom, unit.box.left - 2.0, bottom + FOOT)
+        field = Box(0.0, bottom, unit.box.left - 2.0, bottom + FOOT)
         if label.box.inside(field) and not label.box.grown(2.0).meets(taken):
             pen.labels.append(label)
             taken = label.box

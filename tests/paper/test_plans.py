@@ -1,0 +1,68 @@
+"""The baffle: to scale, legible for any layout, with distances a builder can use."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from reportgen.paper.plans import POINTS_PER_METRE, baffle_picture, chosen_scale
+from reportgen.suitability.setting import Frame, Layout
+from tests.paper.looks import assert_legible
+from tests.paper.samples import VARIANTS, assessed
+
+lengths = st.floats(0.02, 0.5)
+
+
+@st.composite
+def layouts(draw: st.DrawFn) -> Layout:
+    width, height = draw(st.floats(0.08, 1.2)), draw(st.floats(0.1, 2.4))
+    frames = []
+    for number in range(draw(st.integers(0, 40))):
+        cut = draw(st.one_of(st.none(), lengths))
+        frames.append(
+            Frame(
+                draw(st.sampled_from(["low", "high"])), f"driver {number}", draw(st.floats(0.0, width)),
+                draw(st.floats(0.0, height)), draw(lengths), draw(lengths), draw(st.booleans()), cut, cut,
+            )
+        )  # fmt: skip
+    return Layout(width, height, tuple(frames), 0.2, True, 0.9)
+
+
+@settings(max_examples=120, deadline=None)
+@given(layouts())
+def test_any_layout_is_legible(layout: Layout) -> None:
+    assert_legible(baffle_picture(layout))
+
+
+def outline(picture_data: str) -> tuple[float, float]:
+    match = re.match(r"M\S+ \S+h([\d.]+)v([\d.]+)", picture_data)
+    assert match is not None
+    return float(match[1]), float(match[2])
+
+
+@settings(max_examples=60, deadline=None)
+@given(layouts())
+def test_the_baffle_is_to_the_scale_that_is_printed(layout: Layout) -> None:
+    # 1 : n means n times the drawn length, at 72 points an inch of 25.4 mm, is the real one
+    picture = baffle_picture(layout)
+    width, height = outline(next(path.data for path in picture.paths if path.ink == "outline"))
+    scale = chosen_scale(layout)
+    assert width / POINTS_PER_METRE * scale == pytest.approx(layout.width_m, abs=0.06 * scale / POINTS_PER_METRE)
+    assert height / POINTS_PER_METRE * scale == pytest.approx(layout.height_m, abs=0.06 * scale / POINTS_PER_METRE)
+
+
+def test_centres_are_written_from_the_top() -> None:
+    picture = baffle_picture(assessed("P-01").layout)
+    words = {label.text.replace("\u00a0", " ") for label in picture.labels}
+    # baffle 360 mm high, centres 280 and 130 mm over its lower edge
+    assert {"1: 80 mm", "2: 230 mm", "360 mm", "200 mm"} <= words
+
+
+def test_baffles_of_all_variants_are_legible() -> None:
+    for make in VARIANTS.values():
+        layout = make().layout
+        if layout.frames:
+            assert_legible(baffle_picture(layout))
