@@ -13,6 +13,7 @@ from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.optimize import brentq
 
 from reportgen.acoustics import drivers, guides, listening, radiators
 from reportgen.catalogue.records import MeasuredCurve
@@ -66,6 +67,24 @@ def resonance(setting: Setting) -> Limit:
     return Limit("resonance", "Resonance", "low", hz, text, source, essential)
 
 
+def _travel_hz(setting: Setting, area_m2: float, travel_m: float) -> float:
+    """Where the travel is just enough (Hz), with the guide's gain at that very frequency; 0 where it always is."""
+    pairing, found = setting.case.pairing, setting.resonance
+
+    def bound_hz(gain_db: float) -> float:
+        return float(
+            drivers.travel_limit_hz(
+                setting.wanted_pressure_pa, area_m2, travel_m, pairing.slope, setting.air, count=pairing.high_count,
+                gain_db=gain_db, fs_hz=found.fs_hz, q=found.qts,
+            )
+        )  # fmt: skip
+
+    bare = bound_hz(0.0)
+    if bare == 0.0 or setting.guide_gain_db(bare) == 0.0:
+        return bare
+    return float(brentq(lambda hz: hz - bound_hz(setting.guide_gain_db(hz)), bare / 64.0, bare, rtol=1e-6))
+
+
 def travel(setting: Setting) -> Limit | None:
     """Lower bound: lowest crossover at which the wanted peak level needs no more than the stated travel."""
     case, pairing = setting.case, setting.case.pairing
@@ -78,15 +97,7 @@ def travel(setting: Setting) -> Limit | None:
         return None
     if missing or high.peak_travel_m is None or high.diaphragm_area_m2 is None:
         return _unknown("travel", "Travel", "low", source, missing)
-    hz, gain = float("nan"), 0.0
-    for _ in range(4 if setting.guide else 1):
-        hz = float(
-            drivers.travel_limit_hz(
-                setting.wanted_pressure_pa, high.diaphragm_area_m2, high.peak_travel_m, pairing.slope, setting.air,
-                count=pairing.high_count, gain_db=gain, fs_hz=setting.resonance.fs_hz, q=setting.resonance.qts,
-            )
-        )  # fmt: skip
-        gain = setting.guide_gain_db(hz)
+    hz = _travel_hz(setting, high.diaphragm_area_m2, high.peak_travel_m)
     if hz == 0.0:
         return None
     text = (

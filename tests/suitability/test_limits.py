@@ -1,0 +1,356 @@
+"""Every limit: what it amounts to, what moves it across the crossover, and what it says when a datum is missing."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+from math import exp, log, log2, pi, radians, sin, sqrt
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+
+from reportgen.catalogue.records import Case, MeasuredCurve
+from reportgen.suitability.checks import limit_check
+from reportgen.suitability.limits import (
+    LIMITS,
+    OF_BOTH,
+    OF_HIGH_ALONE,
+    OF_LOW_ALONE,
+    Limit,
+    all_limits,
+    heat_hz,
+    lobing_hz,
+    measured_corner_hz,
+)  # fmt: skip
+from reportgen.suitability.setting import Setting, used_resonance
+from tests.demo_catalogue import demo, demo_case
+from tests.suitability.workbench import CROSSOVER_HZ, changed, checks_of, example, facts, limits_of, of_kind
+
+C = 343.215  # m/s at 20 degC (ISO 9613-1)
+
+
+def guided(case: Case | None = None) -> Case:
+    return changed(case, guide=demo().waveguides["WG-01"])
+
+
+def open_baffle() -> Case:
+    """The example on the demo's open baffle with a high driver open at the back."""
+    return changed(cabinet=demo().cabinets["CB-05"], high={"rear": "open"}, pairing={"centre_spacing_m": None})
+
+
+MOVES: list[tuple[str, Case, dict[str, Any], dict[str, Any]]] = [
+    ("resonance", example(), {"high": {"fs_hz": 1200.0}}, {"high": {"fs_hz": 1600.0}}),
+    ("resonance", changed(high={"fs_hz": 1000.0}), {"pairing": {"slope": "BW3"}}, {"pairing": {"slope": "LR2"}}),
+    ("travel", example(), {"high": {"peak_travel_m": 0.2e-3}}, {"high": {"peak_travel_m": 0.06e-3}}),
+    ("travel", example(), {"high": {"diaphragm_area_m2": 5e-4}}, {"high": {"diaphragm_area_m2": 1.5e-4}}),
+    ("travel", example(), {"pairing": {"peak_level_db": 104.0}}, {"pairing": {"peak_level_db": 112.0}}),
+    ("travel", example(), {"pairing": {"distance_m": 5.0}}, {"pairing": {"distance_m": 12.0}}),
+    ("travel", changed(pairing={"peak_level_db": 112.0}), {"pairing": {"high_count": 4}}, {"pairing": {"high_count": 1}}),
+    ("heat", example(), {"pairing": {"amplifier_power_w": 20.0}}, {"pairing": {"amplifier_power_w": 250.0}}),
+    ("heat", changed(pairing={"amplifier_power_w": 60.0}), {"high": {"rated_power_w": 200.0}}, {"high": {"rated_power_w": 20.0}}),
+    ("heat", changed(pairing={"amplifier_power_w": 250.0}), {"high": {"sensitivity_db": 97.0}}, {"high": {"sensitivity_db": 88.0}}),
+    ("maker low", example(), {"high": {"lowest_use_hz": 2000.0}}, {"high": {"lowest_use_hz": 2800.0}}),
+    ("technology", example(), {"technology": {"bare_floor_hz": 2200.0}}, {"technology": {"bare_floor_hz": 2700.0}}),
+    ("guide control", guided(), {"guide": {"mouth_width_m": 0.15}}, {"guide": {"mouth_width_m": 0.09}}),
+    ("guide control", guided(), {"guide": {"horizontal_coverage_rad": 1.6}}, {"guide": {"horizontal_coverage_rad": 0.8}}),
+    ("rear path", open_baffle(), {"cabinet": {"offset_m": 0.0}}, {"cabinet": {"offset_m": 0.19}}),
+    ("coverage", example(), {"low": {"diaphragm_area_m2": 0.020}}, {"low": {"diaphragm_area_m2": 0.045}}),
+    ("coverage", example(), {"pairing": {"horizontal_half_window_rad": 0.6}}, {"pairing": {"horizontal_half_window_rad": 1.2}}),
+    ("break-up", example(), {"low": {"breakup_hz": 5000.0}}, {"low": {"breakup_hz": 3800.0}}),
+    ("break-up", example(), {"pairing": {"slope": "LR4"}}, {"pairing": {"slope": "LR2"}}),
+    ("maker high", example(), {"low": {"highest_use_hz": 3000.0}}, {"low": {"highest_use_hz": 2200.0}}),
+    ("bandwidth", example(), {"low": {"le_h": 0.25e-3}}, {"low": {"le_h": 0.45e-3}}),
+    ("lobing", example(), {"pairing": {"centre_spacing_m": 0.2}}, {"pairing": {"centre_spacing_m": 0.3}}),
+    ("lobing", example(), {"pairing": {"vertical_half_window_rad": 0.3}}, {"pairing": {"vertical_half_window_rad": 0.6}}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("limit", "base", "good", "bad"), MOVES, ids=lambda value: value if isinstance(value, str) else ""
+)
+def test_one_input_moves_the_crossover_across_the_limit(
+    limit: str, base: Case, good: dict[str, Any], bad: dict[str, Any]
+) -> None:
+    right, wrong = (checks_of(changed(base, **change))[limit] for change in (good, bad))
+    assert (right.outcome, wrong.outcome) == ("pass", "fail")
+    assert right.margin is not None and wrong.margin is not None and right.margin > 0.0 > wrong.margin
+    assert wrong.limit is not None
+    assert abs(wrong.margin) == pytest.approx(abs(log2(CROSSOVER_HZ / wrong.limit)))
+    assert f"{wrong.limit:.0f} Hz" in wrong.text
+    assert wrong.unit == "Hz" and wrong.margin_unit == "octave" and wrong.source
+
+
+def test_every_limit_is_moved() -> None:
+    assert {one[0] for one in MOVES} == {
+        "resonance", "travel", "heat", "maker low", "technology", "guide control", "rear path", "coverage", "break-up",
+        "maker high", "bandwidth", "lobing",
+    }  # fmt: skip
+    assert len({one[0] for one in MOVES}) == len(LIMITS)
+
+
+GAPS: list[tuple[str, dict[str, Any], tuple[str, ...], bool]] = [
+    ("resonance", {"high": {"fs_hz": None}}, ("Fs of HD-01",), True),
+    ("travel", {"high": {"peak_travel_m": None}}, ("Peak travel of HD-01",), True),
+    ("travel", {"high": {"diaphragm_area_m2": None}}, ("Sd of HD-01",), True),
+    ("travel", {"pairing": {"slope": "BW1"}, "high": {"qms": None}}, ("Qms of HD-01",), True),
+    ("heat", {"high": {"rated_power_w": None}}, ("Rated power of HD-01",), False),
+    ("technology", {"technology": {"bare_floor_hz": None}}, ("Lowest use of HD-01",), True),
+    ("break-up", {"low": {"breakup_hz": None}}, ("Cone break-up of LD-01",), True),
+    ("break-up", {"low": {"breakup_hz": None, "highest_use_hz": 2800.0}}, ("Cone break-up of LD-01",), False),
+    ("bandwidth", {"low": {"le_h": None}}, ("Le of LD-01",), False),
+    ("lobing", {"pairing": {"centre_spacing_m": None}, "low": {"frame_width_m": None}},
+     ("Centre spacing of P-01", "Frame width of LD-01"), True),
+    ("lobing", {"pairing": {"centre_spacing_m": None}, "high": {"faceplate_width_m": None}},
+     ("Centre spacing of P-01", "Faceplate width of HD-01"), True),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("limit", "change", "names", "essential"), GAPS)
+def test_a_missing_datum_is_never_a_pass(
+    limit: str, change: dict[str, Any], names: tuple[str, ...], essential: bool
+) -> None:
+    case = changed(**change)
+    check = checks_of(case)[limit]
+    assert check.outcome == "not assessed" and check.essential is essential
+    assert len(check.missing) == len(names)
+    for text, name in zip(check.missing, names, strict=True):
+        sheet = {"L": "Low drivers", "H": "High drivers", "P": "Pairings"}[name.rpartition(" of ")[2][0]]
+        assert text.startswith(f"{name} ({sheet}!"), text
+        assert text in check.text
+    assert check.value is None and check.limit is None and check.margin is None
+
+
+def test_a_chamber_needs_its_volumes() -> None:
+    case = demo_case("P-02", high={"vas_m3": None, "rear_chamber_m3": None})
+    found = limits_of(case)["resonance"]
+    assert found.hz is None
+    assert [text.partition(" (")[0] for text in found.missing] == ["Vas of HD-02", "Rear chamber of HD-02"]
+
+
+def test_limits_without_a_subject_do_not_appear() -> None:
+    assert not {"maker low", "guide control", "rear path", "maker high", "bandwidth"} & set(limits_of(example()))
+    assert "travel" not in limits_of(changed(of_kind("planar magnetic"), high={"peak_travel_m": None}))
+
+
+# --- figures --------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("slope", "factor"), [("BW1", 4.0), ("LR2", 2.8), ("BW2", 2.8), ("BW3", 2.2), ("LR4", 1.8), ("LR8", 1.8)]
+)
+def test_resonance_factor_of_each_slope(slope: str, factor: float) -> None:
+    # common practice, no source
+    assert limits_of(changed(pairing={"slope": slope}))["resonance"].hz == pytest.approx(factor * 1100.0)
+
+
+def test_a_deeper_chamber_and_none_lower_the_resonance() -> None:
+    high = replace(demo().high_drivers["HD-02"], fs_hz=622.0, vas_m3=22.5e-6, rear_chamber_m3=33e-6)
+    free = 622.0 / sqrt(1 + 22.5 / 33)  # Small 1972
+    assert used_resonance(high, "removed", None).fs_hz == pytest.approx(free)
+    deeper = used_resonance(high, "as supplied", 70e-6)
+    assert deeper.fs_hz == pytest.approx(free * sqrt(1 + 22.5 / 70))
+    assert deeper.qms is not None and deeper.qms / (high.qms or 1) == pytest.approx(deeper.fs_hz / 622.0)
+    assert used_resonance(replace(high, rear="sealed"), "removed", None).fs_hz == 622.0  # no cup comes off a sealed one
+
+
+@pytest.mark.parametrize(
+    ("stated", "wanted", "raised"),
+    [
+        (4, "LR2", 2.8 / 1.8),
+        (4, "BW3", 2.2 / 1.8),
+        (3, "BW1", 4.0 / 2.2),
+        (4, "LR4", 1.0),
+        (2, "LR4", 1.0),
+        (None, "LR2", 1.0),
+    ],
+)
+def test_the_makers_lowest_use_is_raised_for_a_shallower_slope_and_never_lowered(
+    stated: int | None, wanted: str, raised: float
+) -> None:
+    case = changed(high={"lowest_use_hz": 1600.0, "lowest_use_order": stated}, pairing={"slope": wanted})
+    assert limits_of(case)["maker low"].hz == pytest.approx(1600.0 * raised)
+
+
+FLOORS = [
+    # kind, guide, high driver, floor: common practice, no source
+    ("soft dome", False, {"radiating_width_m": 0.025}, 2000.0),
+    ("soft dome", False, {"radiating_width_m": 0.034, "fs_hz": 520.0}, 1500.0),
+    ("soft dome", False, {"radiating_width_m": 0.034, "fs_hz": 900.0}, 2000.0),
+    ("soft dome", True, {"radiating_width_m": 0.025}, 1600.0),
+    ("true ribbon", False, {}, 2500.0),
+    ("true ribbon", True, {"lowest_use_hz": 1800.0}, 1800.0),
+    ("planar magnetic", False, {}, 1650.0),
+    ("planar magnetic", True, {}, 1300.0),
+    ("folded diaphragm", False, {"radiating_width_m": 0.03}, 2500.0),
+    ("folded diaphragm", False, {"radiating_width_m": 0.04, "radiating_height_m": 0.13}, 2000.0),
+    ("folded diaphragm", True, {}, 1000.0),
+    ("compression driver", False, {"lowest_use_hz": 1100.0}, 1100.0),
+]
+
+
+@pytest.mark.parametrize(("kind", "in_guide", "high", "floor"), FLOORS)
+def test_practice_floors(kind: str, in_guide: bool, high: dict[str, Any], floor: float) -> None:
+    case = changed(of_kind(kind), high=high)
+    if in_guide:
+        case = replace(case, guide=replace(demo().waveguides["WG-01"], fits=(kind,)))
+    assert limits_of(case)["technology"].hz == floor
+
+
+def test_a_guide_that_does_not_suit_the_driver_gives_no_guided_floor() -> None:
+    case = replace(example(), guide=replace(demo().waveguides["WG-01"], fits=("HD-99",)))
+    assert limits_of(case)["technology"].hz == 2000.0
+
+
+def test_a_guide_lowers_the_travel_limit_by_its_gain() -> None:
+    bare, setting = limits_of(example())["travel"].hz or 0.0, Setting(guided())
+    found = limits_of(guided())["travel"].hz or 0.0
+    assert found < bare
+    gain = float(setting.guide.gain_db(found, setting.high_radiator, setting.air)) if setting.guide else 0.0
+    assert found == pytest.approx(bare * 10 ** (-gain / 40), rel=2e-3)  # travel ~ p/f^2: 40 dB a decade
+
+
+def test_keeles_rule_bounds_a_guide() -> None:
+    assert limits_of(guided())["guide control"].hz == pytest.approx(25400 / (100 * 0.165), rel=1e-9)  # Keele 1975
+
+
+def test_heat_by_integration_of_the_programme() -> None:
+    case = changed(pairing={"amplifier_power_w": 60.0}, high={"rating_highpass_hz": None, "rated_power_w": 6.0})
+    hz = limits_of(case)["heat"].hz
+    assert hz is not None
+    band_hz, band_db = case.practice.programme
+    lg = np.log(band_hz)
+
+    def power(x: float) -> float:
+        return float(10 ** (np.interp(x, lg, band_db) / 10))
+
+    def above(x: float) -> float:
+        return power(x) / (1 + (hz / exp(x)) ** 4) ** 2  # LR4: |T| = 1/(1 + (fc/f)^4)
+
+    knots = [float(x) for x in lg]
+    share = sum(quad(above, a, b)[0] for a, b in pairwise(knots)) / sum(
+        quad(power, a, b)[0] for a, b in pairwise(knots)
+    )
+    padded = 60.0 * 10 ** (-(case.high.sensitivity_db - case.low.sensitivity_db) / 10)
+    assert share * padded == pytest.approx(6.0, rel=0.01)
+
+
+def test_heat_stops_at_the_top_of_the_band_and_is_never_essential() -> None:
+    found = limits_of(changed(pairing={"amplifier_power_w": 1e5}))["heat"]
+    assert found.hz == 20000.0 and not found.essential
+    assert "heat" not in limits_of(changed(pairing={"amplifier_power_w": 0.5}))
+
+
+def test_rear_wave_only_counts_on_an_open_baffle() -> None:
+    hz = limits_of(open_baffle())["rear path"].hz
+    assert hz == pytest.approx(C / (6 * 0.130), rel=1e-4)  # 130 mm to the top edge; 2 sin(ka/2) = 1 at ka = pi/3
+    assert "rear path" not in limits_of(changed(high={"rear": "open"}))  # a cabinet encloses it
+
+
+def test_measured_response_ends_the_bandwidth() -> None:
+    f = np.geomspace(100, 20000, 400)
+    level = 90 - 10 * np.log10(1 + (f / 1700.0) ** 4)  # 3 dB down at 1700 Hz
+    curve = MeasuredCurve(f, level, np.zeros_like(f), True, "low.txt")
+    assert measured_corner_hz(curve) == pytest.approx(1700.0, rel=0.03)
+    found = limits_of(replace(example(), curves={("LD-01", "response"): curve}))["bandwidth"]
+    assert found.hz == pytest.approx(1700.0, rel=0.03) and found.source == "measured: low.txt"
+
+
+def test_inductance_ends_the_bandwidth() -> None:
+    assert limits_of(changed(low={"le_h": 0.3e-3}))["bandwidth"].hz == pytest.approx(5.6 / (2 * pi * 0.3e-3))
+
+
+def test_lobing_takes_the_plane_in_which_the_centres_stand_apart() -> None:
+    sideways = limits_of(changed(pairing={"arrangement": "side by side"}))["lobing"]
+    assert sideways.hz == pytest.approx(C / (2 * 0.150 * sin(radians(30))), rel=1e-5)
+    assert "(horizontal)" in sideways.text
+
+
+def test_touching_frames_give_the_spacing_where_none_is_given() -> None:
+    setting = Setting(changed(pairing={"centre_spacing_m": None}))
+    assert setting.spacing_m == pytest.approx((0.168 + 0.104) / 2 + 0.005)
+
+
+def test_forms_for_many_low_drivers_equal_the_single_ones() -> None:
+    setting = Setting(changed(pairing={"amplifier_power_w": 120.0}))
+    many = heat_hz(setting, np.array([84.0, setting.low_level_db, 95.0]))
+    assert many[1] == pytest.approx(limits_of(setting.case)["heat"].hz)
+    assert many[0] < many[1] <= many[2]  # the more it is padded, the less heat
+    assert lobing_hz(setting, np.array([0.15, 0.3]))[0] == pytest.approx(limits_of(setting.case)["lobing"].hz)
+    assert np.isnan(lobing_hz(setting, np.nan))
+
+
+def test_each_limit_leans_on_the_driver_that_the_tables_say() -> None:
+    assert set(OF_LOW_ALONE) | set(OF_BOTH) | set(OF_HIGH_ALONE) == set(LIMITS)
+    other_high = demo_case("P-11")
+    mixed = replace(other_high, low=example().low, pairing=example().pairing)
+    for rule in OF_LOW_ALONE:
+        assert rule(Setting(example())) == rule(Setting(mixed))
+    other_low = changed(low=demo().low_drivers["LD-07"])
+    for rule in OF_HIGH_ALONE:
+        assert rule(Setting(example())) == rule(Setting(other_low))
+
+
+# --- spread ---------------------------------------------------------------------------------------------------------
+
+SPREADS = [
+    ("resonance", log2(1.10)),
+    ("break-up", log2(1.05)),
+    ("coverage", log2(1.03) / 2),  # f ~ 1/sqrt(Sd)
+    ("travel", sqrt((log2(1.10) / 2) ** 2 + (log2(1.03) / 2) ** 2)),  # f ~ 1/sqrt(x Sd)
+    ("technology", 0.0),
+    ("lobing", 0.0),
+]
+
+
+@pytest.mark.parametrize(("limit", "octaves"), SPREADS)
+def test_spread_is_the_root_sum_square_of_the_tolerances(limit: str, octaves: float) -> None:
+    found = limits_of(example())[limit]
+    if octaves == 0.0:
+        assert found.spread_hz is None
+        return
+    assert found.spread_hz is not None and found.hz is not None
+    assert log2(found.spread_hz[1] / found.hz) == pytest.approx(octaves, rel=1e-6)
+    assert found.spread_hz[0] * found.spread_hz[1] == pytest.approx(found.hz**2)
+
+
+def outcome(limit: Limit, octaves: float) -> str:
+    """Outcome at a crossover `octaves` on the good side of a limit."""
+    sign = 1.0 if limit.side == "low" else -1.0
+    return limit_check(facts(crossover_hz=(limit.hz or 0.0) * 2.0 ** (sign * octaves)), limit).outcome
+
+
+@pytest.mark.parametrize("name", ["resonance", "break-up"])
+def test_inside_the_tolerance_of_the_data_a_limit_is_marginal_on_both_sides(name: str) -> None:
+    limit = limits_of(example())[name]
+    spread = log2((limit.spread_hz or (0, 0))[1] / (limit.hz or 1))
+    needed = max(spread, 0.08)
+    assert outcome(limit, needed + 0.001) == "pass"
+    assert outcome(limit, needed - 0.001) == "marginal"
+    assert outcome(limit, 1e-6) == "marginal"
+    assert outcome(limit, -spread + 0.001) == "marginal"
+    assert outcome(limit, -spread - 0.001) == "fail"
+
+
+def test_without_a_tolerance_the_margin_of_the_practice_sheet_counts() -> None:
+    limit = limits_of(example())["technology"]
+    assert outcome(limit, 0.081) == "pass"
+    assert outcome(limit, 0.079) == "marginal"
+    assert outcome(limit, 0.0) == "marginal"
+    assert outcome(limit, -0.001) == "fail"
+
+
+def test_first_order_travel_that_never_binds_is_no_limit() -> None:
+    quiet = changed(pairing={"slope": "BW1", "peak_level_db": 60.0})
+    assert "travel" not in limits_of(quiet)
+    assert all(limit.hz is None or limit.hz > 0 for limit in all_limits(Setting(quiet)))
+
+
+def test_texts_carry_their_figures() -> None:
+    for pairing in demo().pairings.values():
+        for limit in all_limits(Setting(demo().case(pairing))):
+            assert limit.text.endswith(".") and limit.source and " nan" not in limit.text
+            if limit.hz is not None:
+                assert f"{limit.hz:.0f} Hz" in limit.text, limit
+                assert log(limit.hz) > 0
