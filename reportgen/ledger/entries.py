@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, Final
 
 from reportgen.ledger.archive import Stored
@@ -71,12 +72,21 @@ class History:
     inputs_sheet: str = "History inputs"
     next_run: int = 1
 
-    def last(self, pairing_id: str, up_to_run: int | None = None) -> Entry | None:
-        """The entry of the latest run (not above `up_to_run`) of a pairing, wherever it stands; None when new."""
-        wanted = pairing_id.casefold()
-        found = [
+    @cached_property
+    def _by_pairing(self) -> Mapping[str, list[Entry]]:
+        found: dict[str, list[Entry]] = {}
+        for entry in self.entries:
+            found.setdefault(entry.pairing_id.casefold(), []).append(entry)
+        return found
+
+    def last(self, pairing_id: str, up_to_run: int | None = None, assessed: bool = False) -> Entry | None:
+        """The entry of the latest run of a pairing, wherever it stands; None when there is none.
+
+        Only runs not above `up_to_run` count and, if asked for, only entries with inputs.
+        """
+        found = (
             entry
-            for entry in self.entries
-            if entry.pairing_id.casefold() == wanted and (up_to_run is None or entry.run <= up_to_run)
-        ]
+            for entry in self._by_pairing.get(pairing_id.casefold(), ())
+            if (up_to_run is None or entry.run <= up_to_run) and (entry.inputs or not assessed)
+        )
         return max(found, key=lambda entry: entry.run, default=None)

@@ -73,23 +73,28 @@ def changes(previous: History, current: Sequence[Assessment], program_version: s
 
     Results that moved although no input did are put down to the program's version, when that changed.
     """
-    return tuple(change for one in current for change in _changes_of(previous, one, program_version))
+    packer = Packer()
+    keys = [packer.add(taking_part(one.case)) for one in current]
+    return tuple(
+        change
+        for one, key in zip(current, keys, strict=True)
+        for change in _changes_of(previous, one, key, program_version)
+    )
 
 
-def _changes_of(previous: History, current: Assessment, program_version: str) -> tuple[Change, ...]:
+def _changes_of(previous: History, current: Assessment, key: str, program_version: str) -> tuple[Change, ...]:
     last = previous.last(current.id)
     if last is None:
         return (Change(current.id, "first", "First run of this pairing", "", ""),)
-    inputs = _input_and_decision_changes(previous, current)
+    inputs = _input_and_decision_changes(previous, current, key)
     results = _result_changes(last, current)
     if results and not inputs and last.inputs and program_version not in ("", last.program_version):
         inputs = (Change(current.id, "program", "Program", last.program_version, program_version),)
     return (*inputs, *results)
 
 
-def _input_and_decision_changes(previous: History, current: Assessment) -> tuple[Change, ...]:
-    assessed = replace(previous, entries=tuple(entry for entry in previous.entries if entry.inputs))
-    last, key = assessed.last(current.id), fingerprint(current.case)
+def _input_and_decision_changes(previous: History, current: Assessment, key: str) -> tuple[Change, ...]:
+    last = previous.last(current.id, assessed=True)
     if last is None or last.inputs == key:
         return ()
     try:
@@ -146,12 +151,15 @@ def _price_words(price: float | None) -> str:
 def grown(
     previous: History, assessments: Sequence[Assessment], unassessed: Sequence[Unassessed], stamp: RunStamp
 ) -> History:
-    """The history after a run: a new entry for every pairing of which something changed, and the records it needs."""
+    """The history after a run: a new entry for every pairing of which something changed, and the records it needs.
+
+    Records that were removed from the sheet and still take part come back with it.
+    """
     packer, entries = Packer(), list(previous.entries)
     for assessment in assessments:
-        found = _changes_of(previous, assessment, stamp.program_version)
+        key = packer.add(taking_part(assessment.case))
+        found = _changes_of(previous, assessment, key, stamp.program_version)
         if found:
-            key = packer.add(taking_part(assessment.case))
             entries.append(_entry(assessment, found, stamp, key))
     for one in unassessed:
         last = previous.last(one.id)

@@ -178,10 +178,14 @@ def _ours(
     return next((name for name in names if name not in heads), names[-1]), None, 0
 
 
+def _width(page: Worksheet) -> int:
+    return min(page.max_column, _MOST_COLUMNS)
+
+
 def _head_row(page: Worksheet, headings: Sequence[str]) -> int | None:
     """The row that holds these headings; None when the sheet is none of ours."""
     wanted = {heading_key(text) for text in headings}
-    for row in page.iter_rows(min_row=1, max_row=40, max_col=_MOST_COLUMNS):
+    for row in page.iter_rows(min_row=1, max_row=min(page.max_row, 40), max_col=_width(page)):
         if wanted <= {heading_key(cell.value) for cell in row if isinstance(cell.value, str)}:
             return int(row[0].row or 0)
     return None
@@ -191,7 +195,7 @@ def _filled_rows(page: Worksheet, head: int) -> list[tuple[Any, ...]]:
     """The rows of cells below the head that hold something; a long blank stretch ends the search."""
     filled: list[tuple[Any, ...]] = []
     last = head
-    for row in page.iter_rows(min_row=head + 1, max_col=min(page.max_column, _MOST_COLUMNS)):
+    for row in page.iter_rows(min_row=head + 1, max_col=_width(page)):
         if any(cell.value is not None for cell in row):
             filled.append(row)
             last = int(row[0].row or 0)
@@ -204,7 +208,7 @@ def _headings(page: Worksheet, head: int, rows: Sequence[tuple[Any, ...]]) -> di
     """Place in the row -> heading; columns that hold something without a heading are taken for notes."""
     found: dict[int, str] = {}
     ours = {heading_key(column.text): column.text for column in (*COLUMNS.values(), *_INPUT_COLUMNS)}
-    for place in range(min(page.max_column, _MOST_COLUMNS)):
+    for place in range(_width(page)):
         value = page.cell(head, place + 1).value
         if value is None and all(row[place].value is None for row in rows):
             continue

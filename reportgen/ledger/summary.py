@@ -17,7 +17,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Maker
 from reportgen.ledger import layout
-from reportgen.ledger.archive import fingerprint
+from reportgen.ledger.archive import Packer, taking_part
 from reportgen.ledger.entries import NOT_ASSESSED
 from reportgen.ledger.layout import NONE, Head, Shown
 from reportgen.ledger.rangechart import SERIES, range_chart
@@ -57,7 +57,8 @@ def write_summary(
     words = [*(assessment.verdict.word for assessment in assessments), *(NOT_ASSESSED for _ in unassessed)]
     lines = [stamp.line, _count_line(words)]
     top = layout.write_title(page, stamp.tab("summary"), lines)
-    rows = [_row(one, stamp, links, checks_rows) for one in assessments]
+    packer = Packer()
+    rows = [_row(one, stamp, links, checks_rows, packer.add(taking_part(one.case))) for one in assessments]
     rows += [_gap_row(one, len(columns)) for one in unassessed]
     last = layout.write_table(page, top, columns, rows, f"Run{stamp.number:03d}Summary")
     layout.set_widths(page, columns)
@@ -78,7 +79,9 @@ def _count_line(words: Sequence[str]) -> str:
     return f"{len(words)} pairing{'s' if len(words) != 1 else ''}   {'   '.join(parts)}".rstrip()
 
 
-def _row(a: Assessment, stamp: RunStamp, links: Mapping[str, str], checks_rows: Mapping[str, int]) -> list[Any]:
+def _row(
+    a: Assessment, stamp: RunStamp, links: Mapping[str, str], checks_rows: Mapping[str, int], key: str
+) -> list[Any]:
     found, pairing = a.found_range, a.case.pairing
     deviation = abs(a.design.sum_worst_db) if a.design else NONE
     return [
@@ -88,7 +91,7 @@ def _row(a: Assessment, stamp: RunStamp, links: Mapping[str, str], checks_rows: 
         _or_none(a.crossover_hz), "fixed" if a.crossover_fixed else "chosen",
         found.low_binding.title if found.low_binding else NONE, found.high_binding.title if found.high_binding else NONE,
         _or_none(a.price), _or_none(a.electrical.minimum_ohm if a.electrical else None), deviation,
-        _or_none(a.spread.good_share if a.spread else None), _link(links.get(a.id)), fingerprint(a.case),
+        _or_none(a.spread.good_share if a.spread else None), _link(links.get(a.id)), key,
         *_edges(a),
     ]  # fmt: skip
 

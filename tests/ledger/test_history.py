@@ -551,3 +551,13 @@ def test_gather_joins_the_histories_of_many_workbooks(tmp_path: Path):
     assert overview["empty.xlsx"]["Remark"] == "No run has left a history in it."
     assert "no .xlsx or .xlsm file" in overview["broken.xlsx"]["Remark"]
     assert overview["absent.xlsx"]["Remark"] == "It cannot be read: No such file or directory."
+
+
+def test_records_that_were_removed_come_back_with_the_next_run(first: history.History):
+    book = opened(first_run())
+    del book["History inputs"]
+    content = after_run(saved(book), season())
+    found = read_history(content)
+    assert found.entries == first.entries
+    assert set(found.stored) == set(first.stored)
+    assert len(recompute(content, 1)) == len(season())
