@@ -1,0 +1,74 @@
+"""Cautions: each kind of driver brings its own, grave ones first, and the work's are never left out."""
+
+from __future__ import annotations
+
+import pytest
+
+from reportgen.suitability.cautions import WORK, Caution, all_cautions
+from reportgen.suitability.setting import Setting
+from tests.demo_catalogue import demo
+from tests.suitability.workbench import changed, of_kind
+
+
+def cautions(kind: str, **pairing: object) -> dict[str, Caution]:
+    return {one.id: one for one in all_cautions(Setting(changed(of_kind(kind), pairing=pairing)))}
+
+
+WORDS = {
+    # what the trade warns of in each kind; common practice, no source; beryllium: 29 CFR 1910.1024
+    "soft dome": ("dent", "magnet"),
+    "metal dome": ("dent", "screen"),
+    "beryllium dome": ("toxic", "0.2 µg/m³", "do not sweep or vacuum", "disposer", "screen"),
+    "true ribbon": ("breath", "vacuum cleaner", "flutters", "measure level and response again", "battery"),
+    "planar magnetic": ("swarf", "film"),
+    "folded diaphragm": ("Never blow", "folds"),
+    "compression driver": ("horn", "hearing"),
+}
+
+
+@pytest.mark.parametrize("kind", sorted(WORDS))
+def test_each_kind_warns_of_its_own_hazards(kind: str) -> None:
+    text = " ".join(one.text for one in cautions(kind).values() if one.applies_to == "HD-01")
+    for words in WORDS[kind]:
+        assert words in text, words
+
+
+def test_every_kind_of_the_workbook_is_covered() -> None:
+    assert set(WORDS) == set(demo().technologies)
+
+
+@pytest.mark.parametrize("kind", sorted(WORDS))
+def test_the_work_always_warns(kind: str) -> None:
+    found = cautions(kind)
+    assert [one[0] for one in WORK] == list(found)[-len(WORK) :]
+    assert "implant" in found["magnets"].text and "licensed" in found["electricity"].text
+    assert "law or a licensed practitioner" in found["local codes"].text
+
+
+@pytest.mark.parametrize("kind", sorted(WORDS))
+def test_grave_cautions_stand_first(kind: str) -> None:
+    own = [one.grave for one in cautions(kind, peak_level_db=90.0).values() if one.id not in {row[0] for row in WORK}]
+    assert own == sorted(own, reverse=True)
+
+
+def test_beryllium_is_grave_and_only_where_it_is() -> None:
+    first = next(iter(cautions("beryllium dome", peak_level_db=80.0).values()))
+    assert first.id == "beryllium" and first.grave and first.source == "29 CFR 1910.1024"
+    assert all("beryllium" not in cautions(kind) for kind in WORDS if kind != "beryllium dome")
+
+
+@pytest.mark.parametrize(
+    ("peak_db", "time", "grave"),
+    [(95.0, "8.0 h", True), (98.0, "4.0 h", True), (104.0, "1.0 h", True), (107.0, "30 min", True), (94.9, "8.2 h", False), (80.0, "all day", False)],
+)  # fmt: skip
+def test_hearing_follows_the_recommended_limit(peak_db: float, time: str, grave: bool) -> None:
+    # NIOSH 98-126: 85 dBA for 8 h, halved every 3 dB; the programme lies 10 dB under its loudest tone (practice)
+    found = cautions("soft dome", peak_level_db=peak_db)["hearing"]
+    assert time in found.text and found.grave is grave and "NIOSH 98-126" in found.source
+
+
+def test_servicing_says_what_to_measure_afterwards() -> None:
+    for kind in WORDS:
+        technology = demo().technologies[kind]
+        assert technology.servicing in cautions(kind)["servicing"].text
+        assert technology.after_service in cautions(kind)["servicing"].text

@@ -1,0 +1,226 @@
+"""Every check beside the limits: one figure or datum moved across its limit, and what a missing one says."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from reportgen.catalogue.records import Case
+from reportgen.suitability.checks import CHECKS, Check
+from tests.demo_catalogue import demo, demo_case
+from tests.suitability.workbench import CROSSOVER_HZ, GOOD, changed, checks_of, example, of_kind
+
+TALL = changed(
+    of_kind("true ribbon"), high={"shape": "rectangular", "radiating_width_m": 0.008, "radiating_height_m": 0.2}
+)
+
+FIGURES: list[tuple[str, Case, dict[str, Any], list[tuple[float, str]]]] = [
+    # check, case, other figures, [(value, outcome)] around each of its limits
+    ("level_surplus_db", example(), {}, [(0.0, "pass"), (-0.01, "marginal"), (-0.49, "marginal"), (-0.51, "fail")]),
+    ("directivity_step_db", example(), {}, [(2.99, "pass"), (-2.99, "pass"), (3.01, "marginal"), (-5.99, "marginal"),
+                                            (6.01, "fail"), (-6.01, "fail")]),
+    ("seated_loss_db", example(), {}, [(5.49, "pass"), (5.51, "marginal"), (5.99, "marginal"), (6.01, "fail")]),
+    ("standing_loss_db", example(), {}, [(5.99, "pass"), (6.01, "marginal"), (40.0, "marginal")]),
+    ("tilt_db", TALL, {}, [(2.99, "pass"), (3.01, "marginal")]),
+    ("sum_deviation_db", example(), {}, [(1.49, "pass"), (1.51, "marginal"), (1.99, "marginal"), (2.01, "fail")]),
+    ("reversed_depth_db", example(), {}, [(15.1, "pass"), (14.9, "marginal")]),
+    ("minimum_ohm", example(), {}, [(3.21, "pass"), (3.19, "fail")]),  # IEC 60268-5: 80 % of 4 ohm
+    ("good_share", example(), {}, [(0.91, "pass"), (0.89, "marginal")]),
+    ("reachable_db", example(), {}, [(98.1, "pass"), (97.9, "marginal")]),
+]  # fmt: skip
+
+CHECK_OF = {
+    "level_surplus_db": "level", "directivity_step_db": "directivity step", "seated_loss_db": "seated window",
+    "standing_loss_db": "standing window", "tilt_db": "tilt", "sum_deviation_db": "evenness",
+    "reversed_depth_db": "reversed null", "minimum_ohm": "impedance minimum", "good_share": "good builds",
+    "reachable_db": "peak level",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("figure", "case", "others", "value", "outcome"),
+    [(figure, case, others, *pair) for figure, case, others, pairs in FIGURES for pair in pairs],
+    ids=lambda value: str(value) if isinstance(value, str | float) else "",
+)
+def test_a_figure_across_its_limit(figure: str, case: Case, others: dict[str, Any], value: float, outcome: str) -> None:
+    check = checks_of(case, **{**others, figure: value})[CHECK_OF[figure]]
+    assert check.outcome == outcome
+    assert check.margin is not None and check.source and check.text.endswith(".")
+    if outcome == "fail":
+        assert check.margin < 0.0
+    if outcome == "pass":
+        assert check.margin >= 0.0
+
+
+@pytest.mark.parametrize("figure", [name for name in CHECK_OF if name != "reachable_db"])
+def test_a_figure_that_could_not_be_worked_out_says_why(figure: str) -> None:
+    case = TALL if figure == "tilt_db" else example()
+    check = checks_of(case, **{figure: None}, not_designed="no coil is large enough")[CHECK_OF[figure]]
+    assert check.outcome == "not assessed"
+    assert "no coil is large enough" in check.text
+    assert check.essential is (figure == "level_surplus_db")
+
+
+def test_peak_level_is_not_passed_without_a_stated_travel() -> None:
+    for part in ("low", "high"):
+        check = checks_of(changed(**{part: {"peak_travel_m": None}}), reachable_db=120.0)["peak level"]
+        assert check.outcome == "not assessed"
+        assert check.missing[0].startswith(("Xmax of LD-01 (Low drivers!", "Peak travel of HD-01 (High drivers!"))
+    short = checks_of(changed(low={"peak_travel_m": None}), reachable_db=80.0)["peak level"]
+    assert short.outcome == "marginal"  # the amplifier alone ends it already
+    foil = changed(of_kind("true ribbon"), high={"peak_travel_m": None})
+    assert checks_of(foil, reachable_db=120.0)["peak level"].outcome == "pass"  # makers of the kind state no travel
+
+
+def test_only_linkwitz_riley_has_a_reversed_null() -> None:
+    assert "reversed null" not in checks_of(changed(pairing={"slope": "BW3"}))
+
+
+def test_only_a_tall_radiator_has_a_tilt() -> None:
+    assert "tilt" not in checks_of(example())
+    assert "tilt" not in checks_of(changed(TALL, high={"radiating_height_m": 0.068}))  # c/5 kHz = 68.6 mm
+    assert "tilt" in checks_of(changed(TALL, high={"radiating_height_m": 0.069}))
+
+
+def test_the_step_says_which_way_the_sound_turns() -> None:
+    assert "widens" in checks_of(directivity_step_db=4.0)["directivity step"].text
+    assert "narrows" in checks_of(directivity_step_db=-4.0)["directivity step"].text
+
+
+# --- checks of records ------------------------------------------------------------------------------------------------
+
+BERYLLIUM = changed(of_kind("beryllium dome"), high={"screen": True, "diaphragm_resonance_hz": 38000.0})
+RIBBON = changed(of_kind("true ribbon"), high={"screen": False})
+HORN = changed(of_kind("compression driver"), high={"lowest_use_hz": 1100.0, "diaphragm_resonance_hz": 23500.0})
+OPEN = changed(cabinet=demo().cabinets["CB-05"])
+
+RECORDS: list[tuple[str, Case, dict[str, Any], str, dict[str, Any], str]] = [
+    # check, case, change, outcome, other change, its outcome
+    ("frames fit", example(), {"pairing": {"centre_spacing_m": 0.137}}, "pass", {"pairing": {"centre_spacing_m": 0.135}}, "fail"),
+    ("frames fit", example(), {"cabinet": {"high_from_top_m": 0.053}}, "pass", {"cabinet": {"high_from_top_m": 0.051}}, "fail"),
+    ("frames fit", example(), {"cabinet": {"baffle_width_m": 0.169}}, "pass", {"cabinet": {"baffle_width_m": 0.167}}, "fail"),
+    ("back", OPEN, {"high": {"rear": "open"}}, "pass", {"high": {"rear": "sealed"}}, "marginal"),
+    ("surroundings", RIBBON, {"pairing": {"surroundings": "home"}}, "pass", {"pairing": {"surroundings": "vehicle"}}, "fail"),
+    ("surroundings", RIBBON, {"pairing": {"surroundings": "studio"}}, "pass", {"pairing": {"surroundings": "outdoors"}}, "fail"),
+    ("reach", RIBBON, {"high": {"screen": True}, "cabinet": {"stand_height_m": 0.0}}, "pass",
+     {"cabinet": {"stand_height_m": 0.0}}, "marginal"),
+    ("reach", RIBBON, {"cabinet": {"stand_height_m": 0.95}}, "pass", {"cabinet": {"stand_height_m": 0.90}}, "marginal"),
+    ("screen", BERYLLIUM, {"high": {"screen": True}}, "pass", {"high": {"screen": False}}, "fail"),
+    ("diaphragm resonance", BERYLLIUM, {"high": {"diaphragm_resonance_hz": 20100.0}}, "pass",
+     {"high": {"diaphragm_resonance_hz": 19900.0}}, "marginal"),
+    ("horn", HORN, {"guide": demo().waveguides["WG-02"]}, "pass", {"guide": None}, "fail"),
+    ("stock", example(), {"high": {"stock": 1}}, "pass", {"high": {"stock": 0}}, "marginal"),
+    ("stock", changed(pairing={"low_count": 2}), {"low": {"stock": 2}}, "pass", {"low": {"stock": 1}}, "marginal"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "case", "good", "right", "bad", "wrong"), RECORDS)
+def test_a_datum_across_its_limit(
+    name: str, case: Case, good: dict[str, Any], right: str, bad: dict[str, Any], wrong: str
+) -> None:
+    assert checks_of(changed(case, **good))[name].outcome == right
+    assert checks_of(changed(case, **bad))[name].outcome == wrong
+
+
+def test_the_overlap_is_told_in_millimetres() -> None:
+    check = checks_of(changed(pairing={"centre_spacing_m": 0.130}))["frames fit"]  # (168 + 104)/2 = 136 mm
+    assert check.text == "LD-01 and HD-01 overlap by 6 mm." and check.margin == pytest.approx(-6.0)
+
+
+def test_stress_of_parts() -> None:
+    assert checks_of()["part stress"].outcome == "pass"
+    bad = checks_of(under_rated=("C1", "R2"))["part stress"]
+    assert bad.outcome == "fail" and "C1, R2" in bad.text
+    unknown = checks_of(unrated=("Rating of KC-10 (Parts!G10)",))["part stress"]
+    assert unknown.outcome == "not assessed" and unknown.missing == ("Rating of KC-10 (Parts!G10)",)
+
+
+def test_driver_data_that_disagree_are_marginal_and_told() -> None:
+    assert checks_of()["data agree"].outcome == "pass"
+    check = checks_of(disagreements=("BL of LD-01 (Low drivers!L2) is 9 T m, but Mms makes it 6 T m.",))["data agree"]
+    assert check.outcome == "marginal" and "Low drivers!L2" in check.text
+
+
+def test_price_is_told_and_never_essential() -> None:
+    assert "93.00 EUR" in checks_of()["price"].text
+    check = checks_of(price=None, price_missing=("Price of HD-01 (High drivers!AH2)",))["price"]
+    assert (
+        check.outcome == "not assessed"
+        and not check.essential
+        and check.missing == ("Price of HD-01 (High drivers!AH2)",)
+    )
+
+
+RECORD_GAPS: list[tuple[str, Case, dict[str, Any], str, bool]] = [
+    ("screen", BERYLLIUM, {"high": {"screen": None}}, "Screen of HD-01 (High drivers!", True),
+    ("diaphragm resonance", BERYLLIUM, {"high": {"diaphragm_resonance_hz": None}}, "Diaphragm resonance of HD-01 (High drivers!", False),
+    ("stock", example(), {"low": {"stock": None}}, "Stock of LD-01 (Low drivers!", False),
+    ("frames fit", example(), {"low": {"frame_width_m": None}}, "Frame width of LD-01 (Low drivers!", False),
+    ("frames fit", example(), {"high": {"faceplate_width_m": None}}, "Faceplate width of HD-01 (High drivers!", False),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "case", "change", "missing", "essential"), RECORD_GAPS)
+def test_a_missing_datum_names_its_cell(
+    name: str, case: Case, change: dict[str, Any], missing: str, essential: bool
+) -> None:
+    check = checks_of(changed(case, **change))[name]
+    assert check.outcome == "not assessed" and check.essential is essential
+    assert check.missing[0].startswith(missing) and missing in check.text
+
+
+def test_an_empty_shelf_counts_although_another_stock_is_unknown() -> None:
+    assert checks_of(changed(low={"stock": None}, high={"stock": 0}))["stock"].outcome == "marginal"
+    assert "stock" not in checks_of(changed(low={"stock": None}, high={"stock": None}))  # no shelf is kept at all
+
+
+def test_an_unstated_screen_is_not_called_missing_or_there() -> None:
+    low_down = changed(RIBBON, high={"screen": None}, cabinet={"stand_height_m": 0.0})
+    check = checks_of(low_down)["reach"]
+    assert check.outcome == "marginal" and "no screen is stated" in check.text
+
+
+def test_reach_only_counts_where_children_are() -> None:
+    assert "reach" not in checks_of(changed(RIBBON, pairing={"surroundings": "studio"}))
+    assert "reach" not in checks_of(example())  # an ordinary soft dome
+
+
+def test_an_open_back_in_a_cabinet_is_a_condition() -> None:
+    check = checks_of(changed(high={"rear": "open"}))["back"]
+    assert check.outcome == "pass" and "chamber of its own" in check.condition
+    removed = demo_case("P-20")
+    assert checks_of(removed)["back"].condition
+
+
+def test_beryllium_behind_its_screen_is_a_condition() -> None:
+    assert "stays on" in checks_of(BERYLLIUM)["screen"].condition
+    assert "screen" not in checks_of(example())
+
+
+def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
+    seen: set[str] = set()
+    for case in (example(), TALL, BERYLLIUM, RIBBON, HORN, OPEN):
+        names = list(checks_of(case))
+        assert len(names) == len(set(names))
+        seen |= set(names)
+    moved = {*CHECK_OF.values(), *(one[0] for one in RECORDS), "part stress", "data agree", "price"}
+    assert moved == seen - {
+        "resonance", "travel", "heat", "maker low", "technology", "guide control", "rear path", "coverage", "break-up",
+        "maker high", "bandwidth", "lobing",
+    }  # fmt: skip
+    assert len(moved) == len(CHECKS)
+
+
+def test_limits_come_first_in_the_order_of_the_page() -> None:
+    names = list(checks_of(example(), CROSSOVER_HZ))
+    limits = ["resonance", "travel", "technology", "coverage", "break-up", "lobing"]
+    assert names[: len(limits)] == limits
+    assert names.index("lobing") < names.index("level")
+    assert set(GOOD) >= set(CHECK_OF)
+
+
+def test_checks_are_frozen() -> None:
+    check: Check = checks_of()["price"]
+    with pytest.raises(AttributeError):
+        check.outcome = "fail"  # type: ignore[misc]

@@ -1,0 +1,116 @@
+"""How outcomes add up to a verdict, and limits to a range."""
+
+from __future__ import annotations
+
+from itertools import product
+from math import sqrt
+
+import pytest
+
+from reportgen.suitability.checks import Check, Outcome
+from reportgen.suitability.limits import Limit, Side
+from reportgen.suitability.verdict import UsableRange, best_crossover_hz, judge, usable_range
+from tests.suitability.workbench import changed, checks_of, example, facts, limits_of
+
+
+def check(
+    outcome: Outcome, name: str = "x", margin: float | None = 0.0, essential: bool = True, condition: str = ""
+) -> Check:
+    return Check(name, name, outcome, 0.0, 0.0, "", margin, "", "test", f"{name} text.", essential, (), condition)
+
+
+def limit(side: Side, hz: float | None, name: str = "x") -> Limit:
+    return Limit(name, name, side, hz, f"{name} text.", "test")
+
+
+NO_RANGE = UsableRange(None, None, None, None)
+
+
+@pytest.mark.parametrize("outcomes", list(product(["pass", "marginal", "fail", "essential gap", "gap"], repeat=3)))
+def test_the_verdict_of_any_three_outcomes(outcomes: tuple[str, ...]) -> None:
+    made = [
+        check("not assessed", f"c{i}", essential=one == "essential gap") if "gap" in one else check(one, f"c{i}")  # type: ignore[arg-type]
+        for i, one in enumerate(outcomes)
+    ]
+    expected = (
+        "not suitable" if "fail" in outcomes
+        else "undecided" if "essential gap" in outcomes
+        else "suitable with conditions" if "marginal" in outcomes
+        else "suitable"
+    )  # fmt: skip
+    assert judge(made, NO_RANGE).word == expected
+
+
+def test_the_reason_is_the_worst_miss() -> None:
+    found = judge([check("fail", "small", -0.1), check("fail", "large", -2.0), check("marginal", "near")], NO_RANGE)
+    assert found.reason == "large text."
+    assert found.conditions == ("near text.",)
+
+
+def test_an_empty_range_gives_both_bounds_as_the_reason() -> None:
+    bounds = usable_range([limit("low", 3000.0, "floor"), limit("high", 2000.0, "roof")])
+    assert bounds.empty and bounds.octaves is not None and bounds.octaves < 0
+    assert judge([check("fail")], bounds).reason == "No usable range. floor text. roof text."
+
+
+def test_a_condition_of_a_passed_check_is_kept() -> None:
+    found = judge([check("pass", condition="Leave the screen on.")], NO_RANGE)
+    assert found.word == "suitable with conditions" and found.conditions == ("Leave the screen on.",)
+    failed = judge([check("fail", condition="Leave the screen on.")], NO_RANGE)
+    assert failed.conditions == ()
+
+
+def test_range_takes_the_tightest_and_leaves_out_what_is_unknown() -> None:
+    found = usable_range([
+        limit("low", 1500.0, "a"), limit("low", 2000.0, "b"), limit("low", None, "c"), limit("high", 4000.0, "d"),
+        limit("high", 3000.0, "e"), limit("high", None, "f"),
+    ])  # fmt: skip
+    assert (found.low_hz, found.high_hz) == (2000.0, 3000.0)
+    assert found.low_binding and found.low_binding.id == "b" and found.high_binding and found.high_binding.id == "e"
+
+
+def test_choice_of_crossover_with_open_sides() -> None:
+    assert best_crossover_hz(usable_range([limit("low", 2000.0), limit("high", 8000.0)])) == pytest.approx(4000.0)
+    assert best_crossover_hz(usable_range([limit("low", 2000.0)])) == pytest.approx(2000.0 * sqrt(2))
+    assert best_crossover_hz(usable_range([limit("high", 2000.0)])) == pytest.approx(2000.0 / sqrt(2))
+    assert best_crossover_hz(usable_range([])) is None
+    assert usable_range([limit("low", 2000.0)]).octaves is None
+
+
+# --- the example ------------------------------------------------------------------------------------------------------
+
+
+def word(crossover_hz: float, **figures: float | None) -> str:
+    found = facts(crossover_hz=crossover_hz)
+    return judge(list(checks_of(example(), crossover_hz, **figures).values()), usable_range(found.limits)).word
+
+
+def test_the_example_is_suitable_when_the_network_is() -> None:
+    found = judge(list(checks_of().values()), usable_range(facts().limits))
+    assert found.word == "suitable"
+    assert (
+        found.reason
+        == "Every check passes; the usable range is 0.59 octave wide, from kind of driver to cone break-up."
+    )
+
+
+def test_moving_the_crossover_through_the_range() -> None:
+    # floor 2000 Hz without tolerance; break-up 3002 Hz with 5 %, so that 3002 x 1.05 is the last marginal frequency
+    assert word(1995.0) == "not suitable"
+    assert word(2000.0 * 2**0.079) == "suitable with conditions"
+    assert word(2400.0) == "suitable"
+    assert word(3002.2 / 2**0.079) == "suitable with conditions"
+    assert word(3002.2 * 1.04) == "suitable with conditions"
+    assert word(3002.2 * 1.06) == "not suitable"
+
+
+def test_no_network_is_undecided_and_never_suitable() -> None:
+    assert word(2400.0, level_surplus_db=None) == "undecided"
+
+
+def test_a_missing_essential_datum_is_undecided() -> None:
+    case = changed(low={"breakup_hz": None})
+    found = judge(list(checks_of(case).values()), usable_range(list(limits_of(case).values())))
+    assert found.word == "undecided" and "Cone break-up of LD-01 (Low drivers!" in found.reason
+    bounded = changed(low={"breakup_hz": None, "highest_use_hz": 3000.0})
+    assert judge(list(checks_of(bounded).values()), NO_RANGE).word == "suitable"

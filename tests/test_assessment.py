@@ -1,0 +1,152 @@
+"""One whole assessment: its parts fit together, nothing is invented where data are missing, and it repeats itself."""
+
+from __future__ import annotations
+
+import pickle
+from dataclasses import FrozenInstanceError, replace
+from functools import cache
+from math import atan2, hypot, isfinite, log10, pi, sin
+
+import pytest
+from scipy.special import j1
+
+from reportgen.assessment import Assessment, assess
+from reportgen.problems import CannotAssess
+from reportgen.suitability.setting import Setting
+from reportgen.suitability.verdict import best_crossover_hz, judge, usable_range
+from tests.demo_catalogue import demo, demo_case
+
+
+@cache
+def assessed(pairing: str) -> Assessment:
+    return assess(demo_case(pairing))
+
+
+def outcome(found: Assessment, name: str) -> str:
+    return next(check.outcome for check in found.checks if check.id == name)
+
+
+PAIRINGS = ["P-01", "P-07", "P-12", "P-18"]
+
+
+@pytest.mark.parametrize("pairing", PAIRINGS)
+def test_range_choice_and_verdict_follow_from_limits_and_checks(pairing: str) -> None:
+    found = assessed(pairing)
+    assert found.id == pairing
+    assert found.found_range == usable_range(found.limits)
+    assert found.crossover_hz == (found.case.pairing.crossover_hz or best_crossover_hz(found.found_range))
+    assert found.crossover_fixed is (found.case.pairing.crossover_hz is not None)
+    assert found.verdict == judge(found.checks, found.found_range)
+    assert {limit.id for limit in found.limits} <= {check.id for check in found.checks}
+
+
+@pytest.mark.parametrize("pairing", PAIRINGS)
+def test_price_is_the_sum_of_what_is_bought(pairing: str) -> None:
+    found = assessed(pairing)
+    case = found.case
+    drivers = (case.low.price or 0) * case.pairing.low_count + (case.high.price or 0) * case.pairing.high_count
+    guide = (case.guide.price or 0) * case.pairing.high_count if case.guide else 0
+    assert found.price == pytest.approx(drivers + guide + (found.parts_price or 0.0))
+
+
+@pytest.mark.parametrize("pairing", PAIRINGS)
+def test_traces_are_whole(pairing: str) -> None:
+    curves = assessed(pairing).curves
+    assert curves is not None
+    count = len(curves.frequency_hz)
+    for name in ("low_db", "high_db", "sum_db", "target_db", "impedance_ohm", "max_level_db", "sum_index_db"):
+        trace = getattr(curves, name)
+        assert len(trace) == count and all(isfinite(value) for value in trace)
+
+
+def test_an_assessment_is_frozen_and_survives_the_way_to_another_process() -> None:
+    found = assessed("P-01")
+    with pytest.raises(FrozenInstanceError):
+        found.price = 1.0  # type: ignore[misc]
+    copy = pickle.loads(pickle.dumps(found))
+    assert (copy.verdict, copy.checks, copy.parts, copy.curves) == (
+        found.verdict,
+        found.checks,
+        found.parts,
+        found.curves,
+    )
+
+
+def test_the_same_case_twice_gives_the_same() -> None:
+    one, other = assess(demo_case("P-01")), assess(demo_case("P-01"))
+    assert (one.verdict, one.checks, one.parts, one.curves, one.spread, one.netlist) == (
+        other.verdict, other.checks, other.parts, other.curves, other.spread, other.netlist,
+    )  # fmt: skip
+
+
+def test_a_fixed_crossover_is_kept_even_outside_the_range() -> None:
+    found = assess(demo_case("P-01", pairing={"crossover_hz": 1500.0}))
+    assert (found.crossover_hz, found.crossover_fixed) == (1500.0, True)
+    assert found.design is not None and found.design.crossover_hz == 1500.0
+    assert found.verdict.word == "not suitable" and outcome(found, "technology") == "fail"
+
+
+def test_without_a_place_for_the_drivers_no_network_is_invented() -> None:
+    found = assess(demo_case("P-01", pairing={"centre_spacing_m": None}, low={"frame_width_m": None}))
+    assert found.design is None and found.curves is None and found.parts == () and found.netlist == ""
+    assert "give “Centre spacing (mm)”" in found.not_designed
+    assert found.layout.frames == () and found.layout.spacing_m is None
+    for name in ("level", "evenness", "impedance minimum", "good builds", "part stress", "seated window"):
+        assert outcome(found, name) == "not assessed"
+    assert found.verdict.word == "undecided"
+
+
+def test_nothing_to_bound_the_crossover_is_an_error_that_says_what_to_give(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("reportgen.assessment.all_limits", lambda setting: ())
+    with pytest.raises(CannotAssess, match="P-01: nothing bounds the crossover; give “Crossover"):
+        assess(demo_case("P-01"))
+
+
+def test_a_missing_price_is_named_and_not_counted_as_nothing() -> None:
+    found = assess(demo_case("P-01", high={"price": None}))
+    assert found.price is None
+    check = next(check for check in found.checks if check.id == "price")
+    assert check.outcome == "not assessed" and check.missing[0].startswith("Price of HD-01 (High drivers!")
+
+
+def test_figures_that_disagree_are_named_by_both_cells() -> None:
+    # BL^2 = 2 pi fs Mms Re/Qes (Small 1972): 42 Hz, 14 g, 5.6 ohm, 0.575 give 6.0 T m
+    assert outcome(assessed("P-01"), "data agree") == "pass"
+    check = next(
+        check for check in assess(demo_case("P-01", low={"force_factor_t_m": 8.0})).checks if check.id == "data agree"
+    )
+    assert check.outcome == "marginal"
+    assert "BL" in check.text and "LD-01" in check.text and "Low drivers!" in check.text
+
+
+def test_parts_without_a_stated_rating_leave_their_stress_open() -> None:
+    case = demo_case("P-01", pairing={"parts_policy": "stock"})
+    found = assess(replace(case, stock=tuple(replace(part, rating=None) for part in case.stock)))
+    check = next(check for check in found.checks if check.id == "part stress")
+    assert check.outcome == "not assessed"
+    assert all(text.startswith("Rating of K") and "(Parts!" in text for text in check.missing)
+    used = {name for part in found.parts if part.part_id for name in part.part_id.split(" + ")}
+    assert {text.split()[2] for text in check.missing} <= used
+
+
+def test_the_loss_at_the_seated_ear_is_that_of_the_piston() -> None:
+    case = demo_case("P-01", pairing={"ear_height_m": 1.6})
+    check = next(check for check in assess(case).checks if check.id == "seated window")
+    setting = Setting(case)
+    height, depth = 1.6 - setting.high_centre_m[1], 2.5 - setting.high_centre_m[2]
+    x = 2 * pi * 15000 / 343.215 * 0.0125 * sin(atan2(height, depth))
+    loss = -20 * log10(2 * j1(x) / x) + 20 * log10(hypot(height, depth) / depth)
+    assert check.value == pytest.approx(loss, abs=0.1)  # the grid has 80 points a decade
+
+
+def test_safe_time_and_assumptions() -> None:
+    found = assessed("P-01")
+    average = found.case.pairing.peak_level_db - 10.0
+    assert found.safe_time_s == pytest.approx(8 * 3600 * 2 ** (-(average - 85) / 3))  # NIOSH 98-126
+    assert 3 <= len(found.assumptions) <= 4 and all(line.endswith(".") for line in found.assumptions)
+    assert "measured: HD-02 impedance" in assessed("P-20").assumptions[1].replace("\N{NO-BREAK SPACE}", " ")
+
+
+def test_every_demo_pairing_can_be_assessed() -> None:
+    words = {assess(demo().case(pairing)).verdict.word for pairing in demo().pairings.values()}
+    assert {"suitable", "suitable with conditions", "not suitable"} <= words
