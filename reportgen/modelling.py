@@ -94,7 +94,7 @@ class Model:
         low = self.setting.case.low
         level = REFERENCE_PRESSURE_PA * 10.0 ** (low.sensitivity_db / 20.0)
         free = drivers.high_pass(FREQUENCY_HZ, low.fs_hz, drivers.parallel_q(low.qms, low.qes) or 1.0)
-        model = level * free * drivers.inductance_roll_off(FREQUENCY_HZ, low.re_ohm, low.le_h or 0.0)
+        model = level * free * drivers.inductance_roll_off(FREQUENCY_HZ, low.re_ohm, low.le_h or 0.0, low.le_exponent)
         return np.asarray(self._measured(low.id, "response", np.asarray(model)) * self.low_box.response / free)
 
     @cached_property
@@ -104,15 +104,15 @@ class Model:
         volume, le = self._volume_each(), low.le_h or 0.0
         if cabinet.kind == "closed" and low.vas_m3 and volume:
             model = drivers.closed_box_impedance(
-                FREQUENCY_HZ, low.re_ohm, low.fs_hz, low.qms, low.qes, low.vas_m3, volume, le
+                FREQUENCY_HZ, low.re_ohm, low.fs_hz, low.qms, low.qes, low.vas_m3, volume, le, low.le_exponent
             )
         elif cabinet.kind == "vented" and low.vas_m3 and volume and cabinet.tuning_hz:
             model = drivers.vented_box_impedance(
                 FREQUENCY_HZ, low.re_ohm, low.fs_hz, low.qms, low.qes, low.vas_m3, volume, cabinet.tuning_hz,
-                losses=VENT_LOSS_Q, le_h=le,
+                losses=VENT_LOSS_Q, le_h=le, le_loss=low.le_exponent,
             )  # fmt: skip
         else:
-            model = drivers.impedance(FREQUENCY_HZ, low.re_ohm, low.fs_hz, low.qms, low.qes, le)
+            model = drivers.impedance(FREQUENCY_HZ, low.re_ohm, low.fs_hz, low.qms, low.qes, le, low.le_exponent)
         return self._measured(low.id, "impedance", model)
 
     @cached_property
@@ -129,7 +129,7 @@ class Model:
         low, air = self.setting.case.low, self.setting.air
         level = REFERENCE_PRESSURE_PA * 10.0 ** (low.sensitivity_db / 20.0)
         static = drivers.travel_from_pressure(level, low.diaphragm_area_m2, low.fs_hz, 1.0, air)
-        coil = np.abs(drivers.inductance_roll_off(FREQUENCY_HZ, low.re_ohm, low.le_h or 0.0))
+        coil = np.abs(drivers.inductance_roll_off(FREQUENCY_HZ, low.re_ohm, low.le_h or 0.0, low.le_exponent))
         return np.asarray(static * self.low_box.travel_ratio * coil * self.low_wired.voltage_share)
 
     @cached_property

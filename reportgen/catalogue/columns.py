@@ -176,6 +176,8 @@ LOW_DRIVERS = Sheet("Low drivers", "one woofer or mid-woofer", (
               plausible=(0.5, 40)),
     _number("le_h", "Le", "mH", "Voice-coil inductance at 1 kHz. Empty: the loss of output through it stays unknown.",
             at_least=0.0, plausible=(0, 10)),
+    _number("le_exponent", "Le exponent", "", "Lossy coil: its impedance grows with this power of frequency (Leach 2002); empty or 1: a plain coil.",
+            above=0.0, at_most=1.0, plausible=(0.4, 1.0)),
     _positive("fs_hz", "Fs", "Hz", "Resonance in free air.", required=True, plausible=(10, 500)),
     _positive("qms", "Qms", "", "Mechanical quality factor at Fs.", required=True, plausible=(0.3, 40)),
     _positive("qes", "Qes", "", "Electrical quality factor at Fs.", required=True, plausible=(0.05, 5)),

@@ -63,6 +63,7 @@ class LowDriver(Record):
     nominal_impedance_ohm: float | None = None
     re_ohm: float
     le_h: float | None = None
+    le_exponent: float | None = None
     fs_hz: float
     qms: float
     qes: float

@@ -271,7 +271,7 @@ def bandwidth(setting: Setting) -> Limit | None:
         return _unknown("bandwidth", "Low driver's bandwidth", "high", source, low.missing("le_h"), essential=False)
     if low.le_h == 0.0:
         return None
-    hz = float(drivers.inductance_corner_hz(low.re_ohm, low.le_h))
+    hz = float(drivers.inductance_corner_hz(low.re_ohm, low.le_h, low.le_exponent or 1.0))
     text = f"Its coil of {low.le_h * 1e3:.2f} mH takes 3 dB off the low driver at {hz:.0f} Hz."
     return Limit("bandwidth", "Low driver's bandwidth", "high", hz, text, source)
 

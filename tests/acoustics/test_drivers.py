@@ -273,3 +273,11 @@ def test_a_rating_in_front_of_a_high_pass_counts_its_share() -> None:
     allowed = drivers.allowed_power_w(100.0, np.array([0.0, 2000.0, 4000.0]), 2, *SPECTRUM)
     assert allowed[0] == pytest.approx(100.0)
     assert allowed[0] > allowed[1] > allowed[2] > 0.0
+
+
+def test_a_lossy_coil_takes_3_db_where_its_impedance_says() -> None:
+    re, le = 6.2, 0.9e-3
+    for exponent in (0.5, 0.7, 0.85, 1.0):
+        corner = float(drivers.inductance_corner_hz(re, le, exponent))
+        drop = abs(drivers.inductance_roll_off(corner, re, le, exponent))
+        assert 20.0 * np.log10(drop) == pytest.approx(-10.0 * np.log10(2.0), abs=1e-9)
