@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -256,13 +257,15 @@ def gather(paths: Sequence[Path | str]) -> bytes:
     """
     entries: list[Entry] = []
     overview: list[list[Any]] = []
+    names = Counter(Path(path).name for path in paths)
     for path in map(Path, paths):
         found, remark = _entries_of(path)
-        entries += [replace(entry, workbook=path.name) for entry in found]
+        name = path.name if names[path.name] == 1 else str(path)
+        entries += [replace(entry, workbook=name) for entry in found]
         moments = [entry.when for entry in found if entry.when is not None]
         first, last = (min(moments), max(moments)) if moments else (None, None)
         counts = (len(found), len({entry.pairing_id for entry in found}), len({entry.run for entry in found}))
-        overview.append([Shown(path.name, link=path.name), *counts, first, last, remark])
+        overview.append([Shown(name, link=path.resolve().as_uri()), *counts, first, last, remark])
     entries.sort(key=lambda entry: entry.when or dt.datetime.min)
     book = historysheet.empty_book()
     line = f"{len(entries)} rows from {len(overview)} workbooks, oldest first"

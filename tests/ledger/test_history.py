@@ -539,12 +539,18 @@ def test_gather_joins_the_histories_of_many_workbooks(tmp_path: Path):
     (tmp_path / "autumn.xlsx").write_bytes(after_run(workbook(), season()[:2]))
     (tmp_path / "empty.xlsx").write_bytes(workbook())
     (tmp_path / "broken.xlsx").write_bytes(b"not a workbook")
-    paths = [tmp_path / f"{name}.xlsx" for name in ("spring", "autumn", "empty", "broken", "absent")]
+    (tmp_path / "old").mkdir()
+    (tmp_path / "old" / "autumn.xlsx").write_bytes(after_run(workbook(), season()[:1]))
+    paths = [tmp_path / f"{name}.xlsx" for name in ("spring", "autumn", "old/autumn", "empty", "broken", "absent")]
     book = openpyxl.load_workbook(io.BytesIO(gather(paths)))
     assert book.sheetnames == ["All history", "Workbooks"]
     rows = table(book["All history"])[2]
-    assert sorted({row["Workbook"] for row in rows}) == ["autumn.xlsx", "spring.xlsx"]
-    assert len(rows) == len(season()) + 2
+    assert sorted({row["Workbook"] for row in rows}) == [
+        str(tmp_path / "autumn.xlsx"),
+        str(tmp_path / "old" / "autumn.xlsx"),
+        "spring.xlsx",
+    ]
+    assert len(rows) == len(season()) + 3
     assert [row["Date"] for row in rows] == sorted(row["Date"] for row in rows)
     overview = {row["Workbook"]: row for row in table(book["Workbooks"])[2]}
     assert [overview["spring.xlsx"][name] for name in ("Rows", "Pairings", "Runs")] == [len(season()), len(season()), 1]
