@@ -158,6 +158,8 @@ def _facts(
         level_surplus_db=engineered.level_surplus_db,
         sum_deviation_db=engineered.sum_deviation_db,
         reversed_depth_db=engineered.reversed_depth_db,
+        lobe_rad=engineered.lobe_rad,
+        lobe_db=engineered.lobe_db,
         minimum_ohm=engineered.electrical.minimum_ohm,
         minimum_hz=engineered.electrical.minimum_hz,
         under_rated=tuple(part.label for part in engineered.parts if part.under_rated),

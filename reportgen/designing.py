@@ -154,6 +154,8 @@ class Engineered:
     level_surplus_db: float
     sum_deviation_db: float
     reversed_depth_db: float
+    lobe_rad: float
+    lobe_db: float
     reachable_db: float
     reachable_hz: float
     reachable_cause: str
@@ -167,6 +169,7 @@ def engineer(model: Model, crossover_hz: float) -> Engineered:
     stress = sums.stress()
     reach = _reach(sums)
     curves = _curves(sums, reach)
+    lobe = _lobe(curves, setting.case.pairing.vertical_half_window_rad)
     parts = _part_lines(found, stress)
     prices = [part.price for part in parts]
     near = FREQUENCY_HZ[(FREQUENCY_HZ >= crossover_hz / 4.0) & (FREQUENCY_HZ <= 10000.0)]
@@ -184,6 +187,8 @@ def engineer(model: Model, crossover_hz: float) -> Engineered:
         level_surplus_db=_surplus_db(model, found),
         sum_deviation_db=abs(found.sum_worst_db),
         reversed_depth_db=abs(found.null_db),
+        lobe_rad=lobe[0],
+        lobe_db=lobe[1],
         reachable_db=float(reach.level_db[lowest]),
         reachable_hz=float(FREQUENCY_HZ[lowest]),
         reachable_cause=reach.cause[lowest],
@@ -285,6 +290,9 @@ def _trace(values: Iterable[float]) -> Trace:
 
 # --- curves -------------------------------------------------------------------------------------------------------
 
+INDEX_STEP = 8
+"""The index of the whole sum is worked out at every eighth frequency, 10 a decade, and drawn between."""
+
 VERTICAL_RAD: FloatArray = np.radians(np.arange(-45.0, 45.1, 1.5))
 
 
@@ -344,13 +352,26 @@ def _arc(sums: _Sums, at: NDArray[np.intp], vertical: bool) -> tuple[Trace, ...]
 
 
 def _index_traces(sums: _Sums) -> tuple[Trace, Trace, Trace]:
-    """Directivity indices (dB) of the bare low driver, the high driver with its guide, and of the sum by power."""
+    """Directivity indices (dB) of the bare low driver, the high driver with its guide, and of the whole sum."""
     setting = sums.model.setting
     low = setting.low_radiator.index_db(FREQUENCY_HZ, setting.air)
     high = setting.high_directivity.index_db(FREQUENCY_HZ, setting.air)
-    share = np.abs(sums.low) ** 2 / (np.abs(sums.low) ** 2 + np.abs(sums.high) ** 2)
-    power = share * 10.0 ** (-low / 10.0) + (1.0 - share) * 10.0 ** (-high / 10.0)
-    return _trace(low), _trace(high), _trace(-10.0 * np.log10(power))
+    at = np.arange(0, FREQUENCY_HZ.size, INDEX_STEP)
+    x, y, _ = setting.high_centre_m
+    index = listening.directivity_index_db(
+        sums.weighted_sources(at), FREQUENCY_HZ[at], setting.air, axis_m=(float(x), float(y), 0.0)
+    )
+    whole = np.interp(np.log(FREQUENCY_HZ), np.log(FREQUENCY_HZ[at]), index)
+    return _trace(low), _trace(high), _trace(whole)
+
+
+def _lobe(curves: Curves, half_window_rad: float) -> tuple[float, float]:
+    """Loudest direction (rad from the seat, up is +) at the crossover inside the vertical window, and by how much (dB)."""
+    angle = np.array(curves.vertical_angle_rad) - curves.seated_angle_rad
+    level = np.array(curves.vertical_db[1])
+    inside = np.abs(angle) <= half_window_rad
+    best = int(np.argmax(np.where(inside, level, -np.inf)))
+    return (float(angle[best]), float(level[best])) if inside.any() else (0.0, 0.0)
 
 
 # --- highest level --------------------------------------------------------------------------------------------------

@@ -27,6 +27,7 @@ PRACTICE_ROWS: tuple[tuple[str, float, str, str, str], ...] = (
     ("tilt limit", 3.0, "dB", COMMON, "Largest fall of the high driver between 5 kHz and 15 kHz in the listening window."),
     ("sum deviation limit", 2.0, "dB", COMMON, "Largest deviation of the sum from its target in the two octaves around the crossover."),
     ("reversed null depth", 15.0, "dB", COMMON, "How deep the sum must fall at the crossover when one driver is reversed (even-order slopes)."),
+    ("lobe loss limit", 1.5, "dB", COMMON, "How much louder than at the seat it may be elsewhere in the vertical window at the crossover."),
     ("rated impedance share", 0.8, "", "IEC 60268-5", "The modulus must not fall below this share of the rated impedance."),
     ("lowest rated impedance", 4.0, "ohm", COMMON, "Lowest rated impedance the usual amplifier accepts."),
     ("build tolerance", 1.0, "dB", COMMON, "A build counts as good when its sum stays this near to the design in the two octaves around the crossover."),

@@ -59,6 +59,8 @@ class Facts:
     level_surplus_db: float | None = None
     sum_deviation_db: float | None = None
     reversed_depth_db: float | None = None
+    lobe_rad: float | None = None
+    lobe_db: float | None = None
     minimum_ohm: float | None = None
     minimum_hz: float | None = None
     under_rated: tuple[str, ...] = ()
@@ -257,6 +259,21 @@ def reversed_null(facts: Facts) -> Check | None:
         at_most=False,
         worst="marginal",
     )
+
+
+def lobe(facts: Facts) -> Check:
+    """Does the main lobe at the crossover point at the seat, with the real depths of the acoustic centres?"""
+    practice = facts.setting.case.practice
+    limit, source = practice["lobe loss limit"], practice.source("lobe loss limit")
+    if facts.lobe_db is None or facts.lobe_rad is None:
+        return _gap("lobe", "Lobe at the crossover", "dB", source, (), facts.not_designed)
+    degrees = math.degrees(facts.lobe_rad)
+    if facts.lobe_db < 0.1:
+        text = f"At {facts.crossover_hz:.0f} Hz the lobe points at the seat."
+    else:
+        way = "above" if degrees > 0.0 else "below"
+        text = f"At {facts.crossover_hz:.0f} Hz it is loudest {abs(degrees):.0f} deg {way} the seat, {facts.lobe_db:.1f} dB louder than there."
+    return _graded("lobe", "Lobe at the crossover", facts.lobe_db, limit, "dB", source, text, worst="marginal")
 
 
 def impedance_minimum(facts: Facts) -> Check:
@@ -542,7 +559,7 @@ def data_agree(facts: Facts) -> Check:
 
 
 CHECKS: tuple[Callable[[Facts], Check | None], ...] = (
-    level, directivity_step, seated_window, standing_window, tilt, evenness, reversed_null, impedance_minimum,
+    level, directivity_step, seated_window, standing_window, tilt, evenness, reversed_null, lobe, impedance_minimum,
     part_stress, good_builds, peak_level, frames_fit, back, surroundings, reach, screen, diaphragm_resonance,
     horn_needed, data_agree, stock, price,
 )  # fmt: skip
