@@ -25,6 +25,7 @@ FIGURES: list[tuple[str, Case, dict[str, Any], list[tuple[float, str]]]] = [
     ("tilt_db", TALL, {}, [(2.99, "pass"), (3.01, "marginal")]),
     ("sum_deviation_db", example(), {}, [(1.49, "pass"), (1.51, "marginal"), (1.99, "marginal"), (2.01, "fail")]),
     ("reversed_depth_db", example(), {}, [(15.1, "pass"), (14.9, "marginal")]),
+    ("lobe_db", example(), {"lobe_rad": 0.1}, [(1.49, "pass"), (1.51, "marginal")]),
     ("minimum_ohm", example(), {}, [(3.21, "pass"), (3.19, "fail")]),  # IEC 60268-5: 80 % of 4 ohm
     ("good_share", example(), {}, [(0.91, "pass"), (0.89, "marginal")]),
     ("reachable_db", example(), {}, [(98.1, "pass"), (97.9, "marginal")]),
@@ -33,7 +34,7 @@ FIGURES: list[tuple[str, Case, dict[str, Any], list[tuple[float, str]]]] = [
 CHECK_OF = {
     "level_surplus_db": "level", "directivity_step_db": "directivity step", "seated_loss_db": "seated window",
     "standing_loss_db": "standing window", "tilt_db": "tilt", "sum_deviation_db": "evenness",
-    "reversed_depth_db": "reversed null", "minimum_ohm": "impedance minimum", "good_share": "good builds",
+    "reversed_depth_db": "reversed null", "lobe_db": "lobe", "minimum_ohm": "impedance minimum", "good_share": "good builds",
     "reachable_db": "peak level",
 }  # fmt: skip
 
