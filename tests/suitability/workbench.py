@@ -54,7 +54,7 @@ def limits_of(case: Case) -> dict[str, Limit]:
 
 GOOD = {
     "directivity_step_db": 1.0, "seated_loss_db": 1.0, "standing_loss_db": 2.0, "tilt_db": 1.0, "level_surplus_db": 3.0,
-    "sum_deviation_db": 0.5, "reversed_depth_db": 30.0, "minimum_ohm": 5.0, "minimum_hz": 3000.0, "good_share": 1.0,
+    "sum_deviation_db": 0.5, "reversed_depth_db": 30.0, "lobe_rad": 0.0, "lobe_db": 0.0, "minimum_ohm": 5.0, "minimum_hz": 3000.0, "good_share": 1.0,
     "reachable_db": 110.0, "reachable_hz": 900.0, "reachable_cause": "the amplifier", "price": 93.0,
 }  # fmt: skip
 """Figures of a network that passes everything."""
