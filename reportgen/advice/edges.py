@@ -6,7 +6,7 @@ the rules: every figure comes from `suitability.limits`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -28,6 +28,14 @@ LIMIT_IDS = (
 )  # fmt: skip
 """The limits by number, in the order of `limits.LIMITS`; the last stands for an open side."""
 NOTHING = len(LIMIT_IDS) - 1
+
+TITLES: Mapping[str, str] = {
+    "resonance": "Resonance", "travel": "Travel", "heat": "Heat", "maker low": "Maker's lowest use",
+    "technology": "Kind of driver", "guide control": "Guide's control", "rear path": "Rear path",
+    "coverage": "Low driver's coverage", "break-up": "Cone break-up", "maker high": "Maker's highest use",
+    "bandwidth": "Low driver's bandwidth", "lobing": "Lobing", "nothing": "nothing",
+}  # fmt: skip
+"""The limits as they are printed, the same titles that `suitability.limits` gives them."""
 
 
 @dataclass(frozen=True)

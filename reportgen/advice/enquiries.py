@@ -75,6 +75,7 @@ class Answer:
     low: LowDriver | None
     proposals: tuple[Proposal, ...]
     kinds: tuple[str, ...] = ()
+    cabinet: Cabinet | None = None
     about_kinds: str = ""
     assumed: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
@@ -87,6 +88,11 @@ class Answer:
     def id(self) -> str:
         """The enquiry's ID."""
         return self.enquiry.id
+
+    @property
+    def answered(self) -> bool:
+        """False when nothing could be said at all; a no with its nearest yes is an answer."""
+        return bool(self.proposals or self.nearest_yes)
 
     @property
     def question(self) -> str:
@@ -109,17 +115,11 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     kinds = asked_kinds(enquiry.question or "", catalogue.technologies)
     blank = Answer(enquiry, None, (), kinds, currency=catalogue.maker.currency, from_name=catalogue.maker.name)
     try:
-        low, assumed = low_of(enquiry, catalogue)
-        cabinet, more = cabinet_of(enquiry, low, catalogue)
+        use, widened, assumed = use_of(enquiry, catalogue)
     except CannotAssess as reason:
         return replace(blank, cannot=str(reason), missing=_unknown(enquiry))
-    widened = replace(
-        catalogue,
-        low_drivers={**catalogue.low_drivers, low.id: low},
-        cabinets={**catalogue.cabinets, cabinet.id: cabinet},
-    )
-    use = _use(enquiry, low, cabinet, widened)
-    blank = replace(blank, low=low, assumed=assumed + more, missing=_unknown(enquiry))
+    low, cabinet = widened.low_drivers[use.low_id], widened.cabinets[use.cabinet_id]
+    blank = replace(blank, low=low, cabinet=cabinet, assumed=assumed, missing=_unknown(enquiry))
     try:
         return _filled(blank, use, widened)
     except CannotAssess as reason:
@@ -127,6 +127,24 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
 
 
 # --- the enquirer's side --------------------------------------------------------------------------------------------
+
+
+def use_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Pairing, Catalogue, tuple[str, ...]]:
+    """The place, the listener and the wish as a pairing, whose high driver is still any.
+
+    With it the catalogue widened by the enquirer's own driver and cabinet, and what was assumed for them.
+    CannotAssess names the cells to fill.
+    """
+    low, assumed = low_of(enquiry, catalogue)
+    cabinet, more = cabinet_of(enquiry, low, catalogue)
+    widened = replace(
+        catalogue,
+        low_drivers={**catalogue.low_drivers, low.id: low},
+        cabinets={**catalogue.cabinets, cabinet.id: cabinet},
+    )
+    common = {field.name: getattr(enquiry, field.name) for field in fields(Application)}
+    use = Pairing(**common, low_id=low.id, high_id=next(iter(catalogue.high_drivers), ""), cabinet_id=cabinet.id)
+    return use, widened, assumed + more
 
 
 def low_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[LowDriver, tuple[str, ...]]:
@@ -148,7 +166,7 @@ def low_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[LowDriver, tuple[str
     frame = round(diameter * FRAME_TO_PISTON, 3)
     low = LowDriver(
         id=f"driver of {enquiry.id}", origin=Origin("Low drivers", 0), description="the enquirer's own driver",
-        frame_width_m=frame, price=0.0, **known,
+        frame_width_m=frame, price=0.0, stock=1, **known,
     )  # fmt: skip
     return low, (f"the low driver's frame is {frame * 1e3:.0f} mm across",)
 
@@ -181,12 +199,6 @@ def _unknown(enquiry: Enquiry) -> tuple[str, ...]:
     if not enquiry.cabinet_id:
         wanted += ("given_baffle_width_m", "given_baffle_height_m")
     return enquiry.missing(*wanted)
-
-
-def _use(enquiry: Enquiry, low: LowDriver, cabinet: Cabinet, catalogue: Catalogue) -> Pairing:
-    """The enquiry's place, listener and wish as a pairing; its high driver is still any."""
-    common = {field.name: getattr(enquiry, field.name) for field in fields(Application)}
-    return Pairing(**common, low_id=low.id, high_id=next(iter(catalogue.high_drivers), ""), cabinet_id=cabinet.id)
 
 
 def asked_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[str, ...]:
@@ -331,6 +343,8 @@ def _about_kinds(
         return f"You asked for a {asked}: we have none."
     best = of_kind[0]
     reason = next((one.verdict.reason for candidate, one in judged if candidate == best), best.takes)
+    if best.low_hz and best.high_hz and best.high_hz < best.low_hz:
+        reason = f"it plays from {best.low_hz:.0f} Hz up, your woofer only to {best.high_hz:.0f} Hz."
     return f"You asked for a {asked}: none would do. {best.high_id}: {reason}"
 
 

@@ -1,20 +1,186 @@
-"""The plain-text reply to an enquiry, short enough to paste into a mail.
+"""An answer in the enquirer's words: sentences for the page, and a mail of at most 150 words.
 
-Knows what is said first and what is left out when words run short. Refuses to choose drivers.
+Knows how limits, conditions and gaps are said to somebody without the workbook: no cells, no IDs of checks. Refuses
+to choose drivers.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 
 from reportgen.advice.enquiries import Answer, Proposal
+from reportgen.catalogue.records import LowDriver
+from reportgen.suitability.checks import Check
 
 MOST_WORDS = 150
+
+BOUNDS: Mapping[str, str] = {
+    "resonance": "its resonance", "travel": "its travel", "heat": "its power rating",
+    "maker low": "its maker's lowest use", "technology": "lowest for its kind", "guide control": "its waveguide lets go",
+    "rear path": "its open back", "coverage": "your woofer narrows", "break-up": "your woofer's cone breaks up",
+    "maker high": "your woofer's highest use", "bandwidth": "your woofer fades", "lobing": "the centres lie too far apart",
+}  # fmt: skip
+"""What ends a range, by the id of the limit, in few words."""
+
+MARGINALS: Mapping[str, str] = {
+    "level": "it plays {size:.1f} dB too softly for your woofer",
+    "directivity step": "off to the side the tone changes around the crossover",
+    "seated window": "the top of the treble is weak at a seated ear",
+    "standing window": "it is to be heard sitting",
+    "tilt": "the treble fades towards the edge of the height it covers",
+    "evenness": "around the crossover the response is not quite even",
+    "reversed null": "the two drivers do not quite add in step",
+    "good builds": "it wants parts of close tolerance",
+    "peak level": "it reaches {size:.0f} of the {limit:.0f} dB you wish for",
+    "back": "its sealed back changes the sound of an open baffle at the crossover",
+    "reach": "it needs a grille against children's hands",
+    "diaphragm resonance": "its hard diaphragm rings within hearing",
+    "data agree": "figures of your woofer contradict one another",
+    "stock": "it is out of stock just now",
+}
+"""What a marginal check means to the enquirer, by its id; `size` is the size of its value, `limit` what it is held to."""
+
+KEPT: Mapping[str, str] = {
+    "back": "give it a tight, damped chamber of its own, or the woofer's pressure tears it",
+    "screen": "its screen stays on for good",
+}
+"""What the builder must keep to although the check passes, by its id."""
+
+OF_THE_WOOFER: Mapping[str, str] = {
+    "sd": "cone area (Sd)",
+    "fs": "resonance (Fs)",
+    "re": "DC resistance (Re)",
+    "le": "inductance (Le)",
+    "qms": "mechanical Q (Qms)",
+    "qes": "electrical Q (Qes)",
+    "sensitivity": "sensitivity",
+    "cone break-up": "break-up frequency (the first sharp peak near the top of its response)",
+}
+"""Figures that only the enquirer can tell of a woofer that is not ours, by column, and how they are asked for."""
+
+PROVISIONAL = "provisional until"
+ASKED = f"{PROVISIONAL} you tell us"
+
+_CELL = re.compile(r" \((?:[^()]*![A-Z]+\d+|[^()]*column “[^”]*”)\)")
+
+
+def without_cells(text: str) -> str:
+    """`text` without the places in the workbook, which mean nothing to the enquirer.
+
+    >>> without_cells("Known cone break-up of E-02 (Enquiries!M3) missing.")
+    'Known cone break-up of E-02 missing.'
+    """
+    return _CELL.sub("", text)
+
+
+def hz_words(hz: float) -> str:
+    """A frequency in three digits: no builder sets it closer.
+
+    >>> hz_words(2111.4), hz_words(11250.0)
+    ('2110 Hz', '11200 Hz')
+    """
+    return f"{float(f'{hz:.3g}'):.0f} Hz"
+
+
+def slope_words(slope: str) -> str:
+    """A slope in full.
+
+    >>> slope_words("LR4")
+    'Linkwitz-Riley, 4th order (24 dB per octave)'
+    """
+    order = int(slope[2:])
+    name = "Linkwitz-Riley" if slope.startswith("LR") else "Butterworth"
+    return f"{name}, {order}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(order, 'th') } order ({6 * order} dB per octave)"
+
+
+# --- what both the page and the mail say ----------------------------------------------------------------------------
+
+
+def outcome(answer: Answer) -> str:
+    """What was found, in one sentence."""
+    count = len(answer.proposals)
+    if count > 1:
+        return f"{('Two', 'Three', 'Four')[min(count, 4) - 2]} of our high drivers would do; the first one suits best."
+    if count:
+        return f"One of our high drivers would do: {answer.proposals[0].high_id}."
+    if answer.nearest_yes:
+        return without_cells(answer.cannot)
+    if wanted(answer) and answer.low is None:
+        return "We cannot name a high driver yet: your woofer is not one of ours, and we lack some of its figures."
+    return "We cannot name a high driver yet: we first have to complete our own data."
+
+
+def subject(answer: Answer) -> str:
+    """What the answer is for."""
+    low = answer.low
+    if low is None:
+        return "your loudspeaker"
+    name = low.id if answer.enquiry.low_id else f"{low.diaphragm_area_m2 * 1e4:.0f} cm² woofer"
+    cabinet = f" in cabinet {answer.enquiry.cabinet_id}" if answer.enquiry.cabinet_id else ""
+    return f"your {name}{cabinet}"
+
+
+def conditions(one: Proposal) -> tuple[str, ...]:
+    """What keeps a proposal from being plainly suitable, most important first, each as a short clause."""
+    checks = one.assessment.checks
+    gaps = [
+        _gap_words(check, one.assessment.case.low)
+        for check in checks
+        if check.outcome == "not assessed" and check.essential
+    ]
+    near = sorted((check for check in checks if check.outcome == "marginal"), key=lambda check: check.margin or 0.0)
+    kept = [KEPT.get(check.id, check.condition) for check in checks if check.condition and check.outcome == "pass"]
+    return tuple(dict.fromkeys(text for text in (*gaps, *kept, *map(_marginal_words, near)) if text))
+
+
+def _gap_words(check: Check, low: LowDriver) -> str:
+    if not check.missing:
+        return f"{check.title.lower()} is not known yet"
+    name, _, owner = without_cells(check.missing[0]).partition(" of ")
+    if owner == low.id and not low.origin.row:
+        return f"{ASKED} your woofer's {_plain(OF_THE_WOOFER.get(name.casefold(), name))}"
+    return f"{PROVISIONAL} we know the {name[:1].lower()}{name[1:]} of {owner}"
+
+
+def _plain(name: str) -> str:
+    return name.partition(" (")[0]
+
+
+def _marginal_words(check: Check) -> str:
+    if check.id in MARGINALS:
+        return MARGINALS[check.id].format(size=abs(check.value or 0.0), limit=check.limit or 0.0)
+    if check.margin_unit == "octave":
+        return f"the crossover comes close to a limit ({check.title.lower()})"
+    return without_cells(check.text.partition(". ")[0]).rstrip(".")
+
+
+def wanted(answer: Answer) -> tuple[str, ...]:
+    """What only the enquirer can tell: figures of a woofer that is not ours, then of the baffle."""
+    names = [text.removeprefix("Known ") for text in answer.missing if text.startswith("Known ")]
+    fields = dict.fromkeys(without_cells(name).rpartition(" of ")[0] for name in names)
+    return tuple(
+        f"your woofer's {OF_THE_WOOFER[name.casefold()]}" if name.casefold() in OF_THE_WOOFER else f"your {name}"
+        for name in fields
+    )
+
+
+def _asked(answer: Answer, details: int) -> str:
+    """As `wanted`, for one sentence: the woofer is named once."""
+    texts = wanted(answer) if details > 2 or not answer.proposals else tuple(map(_plain, wanted(answer)))
+    return _listed([*texts[:1], *(text.removeprefix("your woofer's ") for text in texts[1:])])
+
+
+# --- the mail -------------------------------------------------------------------------------------------------------
+
+
+LADDER = ((3, 4), (3, 3), (3, 2), (2, 4), (2, 3), (2, 2), (2, 1), (2, 0), (1, 3), (1, 2), (1, 0))
+"""How many proposals with how many details are tried, until the words suffice."""
 
 
 def reply(answer: Answer) -> str:
     """The answer as a mail of at most 150 words; the least important goes first when words run short."""
-    for proposals, details in ((3, 3), (3, 2), (3, 1), (2, 2), (2, 1), (2, 0), (1, 1), (1, 0)):
+    for proposals, details in LADDER:
         text = _text(answer, proposals, details)
         if len(text.split()) <= MOST_WORDS:
             return text
@@ -23,55 +189,79 @@ def reply(answer: Answer) -> str:
 
 
 def _text(answer: Answer, proposals: int, details: int) -> str:
-    """The mail with so many proposals; details 3: everything, 2: no assumptions, 1: short wishes, 0: bare."""
+    """The mail with so many proposals; details 4: everything, 3: no assumptions, 2: bare ranges, 1: short wishes, 0: none."""
     told = answer.proposals[:proposals]
-    parts = [f"Thank you for your enquiry {answer.id}."]
+    parts = [f"Hello,\n\nthank you for your enquiry {answer.id}."]
     if answer.about_kinds and details:
-        parts.append(answer.about_kinds if details > 1 else _first_sentence(answer.about_kinds))
+        wish = without_cells(answer.about_kinds)
+        parts.append(wish if details > 1 else _first_sentence(wish))
     if told:
-        lines = [_line(number, one, answer.currency, details) for number, one in enumerate(told, start=1)]
-        parts.append("\n".join([f"For {_subject(answer)} we suggest:", *lines]))
-        parts += _care(told, details)
+        parts.append("\n".join([_intro(answer, told, details), *_lines(told, answer.currency, details)]))
+        parts += _mind(told) + _care(told, details)
     else:
-        parts.append(f"We cannot name a high driver yet. {answer.cannot}" if not answer.nearest_yes else answer.cannot)
+        parts.append(outcome(answer))
         if answer.nearest_yes and details:
-            parts.append(f"Nearest yes: {answer.nearest_yes}" if details > 1 else _first_sentence(answer.nearest_yes))
-    if theirs := _names(answer.missing):
-        parts.append(f"To say more we need of you: {', '.join(theirs)}.")
-    if answer.assumed and details > 2:
-        parts.append(f"Assumed: {'; '.join(answer.assumed)}.")
+            nearest = without_cells(answer.nearest_yes)
+            parts.append(f"What would work: {nearest if details > 1 else _first_sentence(nearest)}")
+    if asked := _asked(answer, details):
+        parts.append(f"Please tell us {asked}{'; until then this is provisional' if told else ''}.")
+    if answer.assumed and told and details > 3:
+        parts.append(f"We assumed {'; '.join(answer.assumed)}.")
     return "\n\n".join([*parts, f"Kind regards\n{answer.from_name}".rstrip()]) + "\n"
 
 
-def _subject(answer: Answer) -> str:
-    low = answer.low
-    if low is None:
-        return "your loudspeaker"
-    if answer.enquiry.low_id:
-        return f"your {low.id}"
-    return f"your {low.diaphragm_area_m2 * 1e4:.0f} cm² driver"
+def _intro(answer: Answer, told: Sequence[Proposal], details: int) -> str:
+    slopes = {one.slope for one in told}
+    full, short = slope_words(told[0].slope), f"{told[0].slope}, {6 * int(told[0].slope[2:])} dB per octave"
+    slope = f" Cross over as {full if details > 2 else short}." if len(slopes) == 1 else ""
+    return f"For {subject(answer)} we suggest{', best first' if len(told) > 1 else ''}.{slope}"
 
 
-def _line(number: int, one: Proposal, currency: str, details: int) -> str:
-    parts = [f"{number}. {one.high_id}, {one.description}"]
-    if one.guide_id:
-        parts.append(f" in waveguide {one.guide_id}")
-    if one.rear:
-        parts.append(f", {one.rear}")
-    parts.append(f": cross at {one.crossover_hz:.0f} Hz, {one.slope}; usable {_range(one)} ({one.binding}).")
-    if one.word != "suitable":
-        word = "Provisional" if one.word == "undecided" else "With conditions"
-        parts.append(
-            f" {word}: {_first_sentence(one.reason).partition(' (')[0].rstrip('.')}." if details > 2 else f" {word}."
-        )
-    if one.price is not None:
-        parts.append(f" {one.price:.2f} {currency}.")
-    return "".join(parts)
+def _lines(told: Sequence[Proposal], currency: str, details: int) -> list[str]:
+    mixed = len({one.slope for one in told}) > 1
+    return [_line(number, one, currency, details, mixed) for number, one in enumerate(told, start=1)]
 
 
-def _range(one: Proposal) -> str:
-    low, high = (f"{hz:.0f}" if hz is not None else "open" for hz in (one.low_hz, one.high_hz))
-    return f"{low} to {high} Hz"
+def _line(number: int, one: Proposal, currency: str, details: int, mixed: bool) -> str:
+    name = f"{one.high_id} ({one.description})" if one.description else one.high_id
+    guide = f" in waveguide {one.guide_id}" if one.guide_id else ""
+    rear = f", {one.rear}" if one.rear else ""
+    price = f", {one.price:.2f} {currency}" if one.price is not None else ""
+    slope = f", {slope_words(one.slope)}" if mixed else ""
+    return (
+        f"{number}. {name}{guide}{rear}{price}: cross at {hz_words(one.crossover_hz)}{slope}. "
+        f"{range_words(one, whys=details > 2)}."
+    )
+
+
+def range_words(one: Proposal, whys: bool = True) -> str:
+    """The usable range and, if wanted, what ends it on either side."""
+    found = one.assessment.found_range
+    if not whys and one.low_hz is not None and one.high_hz is not None:
+        return f"Usable {hz_words(one.low_hz).removesuffix(' Hz')} to {hz_words(one.high_hz)}"
+    ends = (
+        ("from", one.low_hz, found.low_binding),
+        ("to", one.high_hz, found.high_binding),
+    )
+    texts = []
+    for word, hz, limit in ends:
+        if hz is not None:
+            why = f" ({BOUNDS.get(limit.id, limit.title.lower())})" if whys and limit is not None else ""
+            texts.append(f"{word} {hz_words(hz)}{why}")
+    return f"Usable {' '.join(texts)}" if texts else "Nothing bounds its range"
+
+
+def _mind(told: Sequence[Proposal]) -> list[str]:
+    """The foremost condition of each proposal; one that several share is said once."""
+    found: dict[str, list[str]] = {}
+    for one in told:
+        for text in [text for text in conditions(one) if not text.startswith(ASKED)][:1]:
+            found.setdefault(text, []).append(one.high_id)
+    if not found:
+        return []
+    if len(found) == 1 and len(told) > 1 and len(next(iter(found.values()))) == len(told):
+        return [f"Mind with {'both' if len(told) == 2 else 'all'}: {next(iter(found))}."]
+    return [f"Mind: {'; '.join(f'{_listed(ids)}: {text}' for text, ids in found.items())}."]
 
 
 def _care(told: Sequence[Proposal], details: int) -> list[str]:
@@ -80,15 +270,16 @@ def _care(told: Sequence[Proposal], details: int) -> list[str]:
     for one in told:
         if one.caution is not None and (details or one.caution.grave):
             cautions.setdefault(_first_sentence(one.caution.text), []).append(one.high_id)
-    return [f"Careful, {', '.join(ids)}: {text}" for text, ids in cautions.items()]
+    if len(cautions) == 1:
+        return [f"Careful. {next(iter(cautions))}"]
+    return ["\n".join(f"Careful with {_listed(ids)}. {text}" for text, ids in cautions.items())] if cautions else []
+
+
+def _listed(texts: Sequence[str]) -> str:
+    """Names in a row, the last one after `and`."""
+    return f"{', '.join(texts[:-1])} and {texts[-1]}" if len(texts) > 1 else "".join(texts)
 
 
 def _first_sentence(text: str) -> str:
     head, stop, _ = text.partition(". ")
     return head + "." if stop else text
-
-
-def _names(missing: Sequence[str]) -> list[str]:
-    """What the enquirer can tell, without cells: `Known cone break-up of E-02 (Enquiries!P3)` -> `cone break-up`."""
-    theirs = [text.removeprefix("Known ").partition(" (")[0] for text in missing if text.startswith("Known ")]
-    return list(dict.fromkeys(text.rpartition(" of ")[0] for text in theirs))

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.advice import edges
-from reportgen.advice.edges import LIMIT_IDS, NOT_SUITABLE, UNDECIDED, WORDS, Edges, FloatArray
+from reportgen.advice.edges import LIMIT_IDS, NOT_SUITABLE, TITLES, UNDECIDED, WORDS, Edges, FloatArray
 from reportgen.catalogue.records import Case, Catalogue, HighDriver, LowDriver, Pairing, Waveguide
 from reportgen.problems import CannotAssess
 from reportgen.suitability import checks, limits
@@ -313,13 +313,13 @@ class _Bench:
         for option in np.unique(failed["option"]):
             rows = failed[failed["option"] == option]
             if _of_the_kind(self._case(options[option]))[0]:
-                counts["kind of driver ruled out"] += rows.size
+                counts["The kind of driver is ruled out"] += rows.size
                 continue
             empty = rows["low"] > rows["high"]
-            counts["crossover fixed outside the range"] += int(np.count_nonzero(~empty))
+            counts["The wanted crossover lies outside the range"] += int(np.count_nonzero(~empty))
             codes, times = np.unique(rows[empty][["low_by", "high_by"]], return_counts=True)
             for (low_by, high_by), count in zip(codes, times, strict=True):
-                counts[f"{LIMIT_IDS[low_by]} over {LIMIT_IDS[high_by]}"] += int(count)
+                counts[f"{TITLES[LIMIT_IDS[low_by]]} lies above {TITLES[LIMIT_IDS[high_by]].lower()}"] += int(count)
         return +counts
 
     def _candidates(self, rows: Rows, options: Sequence[Option]) -> tuple[Candidate, ...]:
@@ -366,8 +366,8 @@ def _shortfall(found: Candidate) -> str:
     octaves, low, high = found.octaves, found.low_hz or 0.0, found.high_hz or np.inf
     if octaves is not None and octaves < 0.0:
         return (
-            f"{-octaves:.2f} octave short: {found.low_binding} asks for {low:.0f} Hz or more,"
-            f" {found.high_binding} for {high:.0f} Hz or less."
+            f"{-octaves:.2f} octave short: {TITLES[found.low_binding].lower()} asks for {low:.0f} Hz or more,"
+            f" {TITLES[found.high_binding].lower()} for {high:.0f} Hz or less."
         )
     return f"The crossover of {found.crossover_hz:.0f} Hz lies outside {low:.0f} to {high:.0f} Hz."
 

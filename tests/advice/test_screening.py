@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from reportgen.advice.edges import TITLES
 from reportgen.advice.screening import OF_THE_KIND, Candidate, options_of, screen
 from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
 from reportgen.problems import CannotAssess
@@ -157,16 +158,27 @@ def test_what_it_takes_is_said() -> None:
     assert unknown.word == "undecided" and "Cone break-up of LD-08 (Low drivers!" in unknown.takes
     short = by_pair["LD-05", "HD-10"]
     assert short.octaves is not None and short.octaves < 0.0
-    assert short.takes.startswith(f"{-short.octaves:.2f} octave short: {short.low_binding} asks for")
+    assert short.takes.startswith(f"{-short.octaves:.2f} octave short: {TITLES[short.low_binding].lower()} asks for")
     assert log2((short.high_hz or 1) / (short.low_hz or 1)) == pytest.approx(short.octaves)
 
 
-def test_every_limit_has_its_number() -> None:
-    from reportgen.advice.edges import LIMIT_IDS
+def test_every_limit_is_called_by_its_title() -> None:
+    for pairing in demo().pairings.values():
+        for limit in all_limits(Setting(demo().case(pairing))):
+            assert TITLES[limit.id] == limit.title
 
-    found = {limit.id for pairing in demo().pairings.values() for limit in all_limits(Setting(demo().case(pairing)))}
-    assert found <= set(LIMIT_IDS)
-    assert len(LIMIT_IDS) == len(LIMITS) + 1
+
+def test_every_limit_has_its_number_and_its_title() -> None:
+    from reportgen.advice.edges import LIMIT_IDS, NOTHING, TITLES
+
+    found = {
+        limit.id: limit.title
+        for pairing in demo().pairings.values()
+        for limit in all_limits(Setting(demo().case(pairing)))
+    }
+    assert set(found) <= set(LIMIT_IDS)
+    assert len(LIMIT_IDS) == len(LIMITS) + 1 == NOTHING + 1
+    assert {name: TITLES[name] for name in found} == found
 
 
 def test_nothing_to_screen_is_said() -> None:
