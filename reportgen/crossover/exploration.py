@@ -7,31 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from math import pi
 
 import numpy as np
 
-from reportgen.crossover.fitting import BranchTask, Fitted, branch_error, fit_branch, level_of
+from reportgen.crossover.additions import Additions
+from reportgen.crossover.fitting import BranchTask, Fitted, branch_error, fit_branch
 from reportgen.crossover.loads import DriverLoad
-from reportgen.crossover.networks import Branch, Stage
+from reportgen.crossover.networks import Branch
 from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.targets import Slope
-from reportgen.crossover.topologies import (
-    before_driver,
-    before_filter,
-    butterworth_start,
-    coil_compensation,
-    level_pad,
-    notch,
-    resonance_trap,
-)
+from reportgen.crossover.topologies import DAMPING, before_driver, butterworth_start, hardly_there, level_pad
 
 SIZE = {"C": 30e-6, "L": 2e-3}
 """A capacitor or coil of this size costs twice what a small one does (common practice, no source)."""
-
-
-WORTH_COMPENSATING = 0.2
-"""A resonance or a coil's reactance below this share of Re asks for no compensation (common practice, no source)."""
 
 
 def charge(branch: Branch, options: DesignOptions) -> float:
@@ -49,22 +37,22 @@ def form_of(branch: Branch) -> str:
     return f"{filters} filter part{'s' if filters != 1 else ''}" + "".join(f" + {role}" for role in extra)
 
 
-def hardly_there(stage: Stage) -> Stage:
-    """A stage of one coil or capacitor with a value at which it does little yet."""
-    (part,) = stage.components
-    factor = 4.0 if (part.kind == "L") == (stage.place == "shunt") else 0.25
-    return replace(stage, components=(replace(part, value=part.value * factor),))
-
-
 def lighter(branch: Branch) -> list[Branch]:
-    """The branch with each of its stages taken out in turn."""
-    return [Branch(branch.stages[:k] + branch.stages[k + 1 :]) for k in range(len(branch.stages))]
+    """The branch with each of its stages taken out in turn, and with each damping resistor alone."""
+    found = [Branch(branch.stages[:k] + branch.stages[k + 1 :]) for k in range(len(branch.stages))]
+    for k, stage in enumerate(branch.stages):
+        bare = tuple(c for c in stage.components if c.role != DAMPING)
+        if 0 < len(bare) < len(stage.components):
+            undamped = replace(stage, components=bare, join="series")
+            found.append(Branch((*branch.stages[:k], undamped, *branch.stages[k + 1 :])))
+    return found
 
 
 def keeps_its_filter(branch: Branch, high: bool) -> bool:
     """Whether a capacitor (high branch) or a coil (low branch) still stands in the signal path."""
     kind = "C" if high else "L"
-    return any(stage.place == "series" and stage.components[0].kind == kind for stage in branch.stages)
+    first = [stage.components[0] for stage in branch.stages if stage.place == "series"]
+    return any(part.kind == kind and part.role.startswith("series") for part in first)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -151,29 +139,5 @@ class Explorer:
             best = fitted
 
     def _additions(self) -> list[Callable[[Fitted], Branch | None]]:
-        return [self._trap, self._compensated] if self.high else [self._compensated, self._notched]
-
-    def _compensated(self, base: Fitted) -> Branch | None:
-        if self.figures is None:
-            return None
-        rise = 2.0 * pi * 4.0 * self.crossover_hz * self.figures.le_h / self.figures.re_ohm
-        if rise < WORTH_COMPENSATING:
-            return None
-        return before_driver(base.branch, coil_compensation(self.figures.re_ohm, self.figures.le_h))
-
-    def _trap(self, base: Fitted) -> Branch | None:
-        if self.figures is None or self.figures.res_ohm < WORTH_COMPENSATING * self.figures.re_ohm:
-            return None
-        if not self.crossover_hz / 6.0 < self.figures.fs_hz < self.crossover_hz * 1.5:
-            return None
-        return before_driver(base.branch, resonance_trap(self.figures))
-
-    def _notched(self, base: Fitted) -> Branch | None:
-        """A notch where the fitted branch stands out of its target by more than 3 dB and is not far below it."""
-        excess = level_of(base.pressure) - self.task.goal_db - base.level_shift_db
-        excess = np.where(np.abs(self.task.shape) > 0.03, excess, 0.0)
-        worst = int(np.argmax(excess))
-        if excess[worst] < 3.0:
-            return None
-        load = float(np.abs(self.task.load_ohm[worst]))
-        return before_filter(base.branch, notch(float(self.task.frequency_hz[worst]), float(excess[worst]), load))
+        found = Additions(self.task, self.figures, self.crossover_hz, self.high)
+        return [found.trapped, found.compensated] if self.high else [found.compensated, found.notched]

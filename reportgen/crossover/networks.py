@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import isfinite, isqrt, log10, pi
 from typing import Any, Literal
 
@@ -64,16 +65,21 @@ class Stage:
     components: tuple[Component, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Branch:
     """The stages of one branch in order from the amplifier to the driver; without stages, a plain wire."""
 
     stages: tuple[Stage, ...]
 
-    @property
+    @cached_property
     def components(self) -> tuple[Component, ...]:
         """Every part, in order from the amplifier to the driver."""
         return tuple(component for stage in self.stages for component in stage.components)
+
+    @cached_property
+    def kinds(self) -> NDArray[np.str_]:
+        """Kinds of every part, shape (n_components,)."""
+        return np.array([component.kind for component in self.components])
 
     @property
     def values(self) -> FloatArray:
@@ -116,6 +122,7 @@ def _component_impedances(
 ) -> list[Any]:
     """Impedance of every part: each broadcasts to (..., frequency)."""
     jw = 2j * pi * np.asarray(frequency_hz, dtype=np.float64)
+    per_jw = 1.0 / jw
     numbers = branch.values if values is None else np.asarray(values, dtype=np.float64)
     losses = branch.resistances_ohm if resistances_ohm is None else np.asarray(resistances_ohm, dtype=np.float64)
     impedances: list[Any] = []
@@ -124,7 +131,7 @@ def _component_impedances(
         if component.kind == "L":
             impedances.append(jw * value + loss)
         elif component.kind == "C":
-            impedances.append((1.0 / value) / jw + loss)
+            impedances.append((1.0 / value) * per_jw + loss)
         else:
             impedances.append(value + loss)
     return impedances

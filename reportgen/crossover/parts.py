@@ -185,6 +185,14 @@ def stock_candidates(
     return tuple(sorted(found, key=lambda component: distance(component.value)))
 
 
+def stock_limits(offers: Sequence[PartOffer], kind: Kind) -> tuple[float, float] | None:
+    """Smallest and largest value that single offers, and pairs of capacitors or resistors, make; None without any."""
+    values = [offer.value for offer in at_hand(offers, kind)]
+    if not values:
+        return None
+    return (min(values), max(values)) if kind == "L" else (min(values) / 2.0, 2.0 * max(values))
+
+
 def used_ids(component: Component) -> tuple[str, ...]:
     """Identifiers of the offers a component uses up."""
     return component.made_of_ids or ((component.part_id,) if component.part_id else ())

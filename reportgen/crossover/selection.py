@@ -15,7 +15,8 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.crossover.fitting import BranchTask, Fitted, JointTask, joint_square, pressures
+from reportgen.crossover.fitting import BranchTask, Fitted, Heard, heard
+from reportgen.crossover.joint import JointTask, joint_square
 from reportgen.crossover.networks import Branch, Component, with_components
 from reportgen.crossover.parts import used_ids
 
@@ -80,11 +81,11 @@ class _Side:
     def sizes(self) -> list[int]:
         return [len(choice) for choice in self.choices]
 
-    def pressures(self, states: Sequence[Index]) -> tuple[ComplexArray, FloatArray]:
-        """Pressures (states, frequency) and the penalty (states,) for an impedance below the floor."""
+    def heard(self, states: Sequence[Index]) -> Heard:
+        """What the builds of many states do, arrays (states, ...)."""
         picked = np.array(states, dtype=np.intp).reshape(len(states), len(self.choices))
         places = np.arange(len(self.choices))
-        return pressures(self.branch, self.task, self.values[places, picked], self.losses[places, picked])
+        return heard(self.branch, self.task, self.values[places, picked], self.losses[places, picked])
 
     def built(self, state: Index) -> tuple[Component, ...]:
         return tuple(choice[k] for choice, k in zip(self.choices, state, strict=True))
@@ -139,17 +140,15 @@ def select(
     sides = _side(low.branch, task.low, low_choices), _side(high.branch, task.high, high_choices)
 
     def low_objective(states: Sequence[Index]) -> FloatArray:
-        pressure, penalty = sides[0].pressures(states)
-        return joint_square(task, pressure, high.pressure, shift) + penalty**2
+        return joint_square(task, sides[0].heard(states), high.heard, shift)
 
     def high_objective(states: Sequence[Index]) -> FloatArray:
-        pressure, penalty = sides[1].pressures(states)
-        return joint_square(task, low.pressure, pressure, shift) + penalty**2
+        return joint_square(task, low.heard, sides[1].heard(states), shift)
 
     found = [best_first(s.sizes, o) for s, o in zip(sides, (low_objective, high_objective), strict=True)]
-    (p_low, pen_low), (p_high, pen_high) = (s.pressures(f) for s, f in zip(sides, found, strict=True))
-    squares = joint_square(task, p_low[:, None, :], p_high[None, :, :], shift)
-    squares = squares + pen_low[:, None] ** 2 + pen_high[None, :] ** 2
+    lows, highs = (s.heard(f) for s, f in zip(sides, found, strict=True))
+    beside = Heard(lows.pressure[:, None], lows.admittance[:, None])
+    squares = joint_square(task, beside, highs, shift)
     return _cheapest_of_best(sides, found, np.sqrt(squares), stock, squares.size)
 
 

@@ -13,23 +13,23 @@ from math import pi
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.crossover.exploration import SIZE, Explorer, charge, form_of, keeps_its_filter, lighter
+from reportgen.crossover.additions import Additions
+from reportgen.crossover.exploration import Explorer, charge, form_of
 from reportgen.crossover.fitting import (
+    LIMITS,
     BranchTask,
     Fitted,
-    JointFit,
-    JointTask,
     Losses,
-    fit_joint,
-    joint_error,
-    joint_square,
     level_of,
     limits_of,
     target_weight,
 )
+from reportgen.crossover.growth import JOINT_CHARGE, Grower, merit
+from reportgen.crossover.joint import JointFit, JointTask, fit_joint, is_good, joint_square
 from reportgen.crossover.loads import DriverLoad
-from reportgen.crossover.networks import Branch, Component, transfer
-from reportgen.crossover.parts import preferred_values, stock_candidates
+from reportgen.crossover.networks import Branch, Component, Kind, transfer
+from reportgen.crossover.parts import preferred_values, stock_candidates, stock_limits
+from reportgen.crossover.reasons import Grounds, reasons
 from reportgen.crossover.selection import Selected, price_of, select
 from reportgen.crossover.sides import DesignOptions, Side, figures_of
 from reportgen.crossover.targets import Slope, high_pass, low_pass, polarity, target_sum
@@ -41,12 +41,22 @@ ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
 
 FIT_OCTAVES = 2.0
-FIT_POINTS = 49
+FIT_POINTS = 41
 """The fit looks two octaves to either side of f_c, at no more points than these."""
+
+WATCH_POINTS = 10
+"""To either side of the fit the impedance is watched at these."""
+
+FLOOR_MARGIN = 1.03
+"""So far above the lowest load allowed, or the lower driver's own where that is less, the design stays: between two
+frequencies the modulus may dip."""
 
 PAD_FROM_DB = 0.5
 """A level difference below this is left to the filter (common practice, no source)."""
 
+
+FEW_PAIRS, MORE_PAIRS = 3, 8
+"""So many pairs of forms are fitted together; more where the best of them strays."""
 
 SETTLING_EVALUATIONS = 60
 """The fits that compare forms stop early; the one that is kept may run on."""
@@ -71,7 +81,7 @@ class Design:
 
     `target_db` is the passband level at the seat for 2.83 V; `low_rms_db`, `high_rms_db` the branches against
     their targets, `sum_rms_db` the sum against the target's sum, each with its worst deviation, from f_c/2 to
-    2 f_c. `phase_worst_rad` is the largest turn between the branches where both are within 12 dB of each
+    2 f_c; the sum's stands at `sum_worst_hz`. `phase_worst_rad` is the largest turn between the branches where both are within 12 dB of each
     other. `optimum_rms_db` is the weighted error of the continuous optimum and `loss_db` what the real parts
     add. `shortfall_db` > 0 is how far the high side stays below the low side, which no pad can mend.
     """
@@ -90,6 +100,7 @@ class Design:
     high_worst_db: float
     sum_rms_db: float
     sum_worst_db: float
+    sum_worst_hz: float
     phase_worst_rad: float
     null_db: float
     optimum_rms_db: float
@@ -114,14 +125,26 @@ def _checked(low: Side, high: Side, crossover_hz: float) -> None:
                 raise ValueError(f"the {what} of the {name} side must be finite and not 0 at every frequency")
 
 
-def _grid(frequency: FloatArray, crossover_hz: float) -> NDArray[np.intp]:
-    """Indices of the fitting frequencies: the grid's own, so that no phase is ever interpolated."""
+def _grid(frequency: FloatArray, crossover_hz: float) -> tuple[NDArray[np.intp], slice]:
+    """Indices into the sides' own grid, so that no phase is ever interpolated, and which of them are fitted.
+
+    The others reach to the ends of the grid; there only the impedance is watched.
+    """
     octaves = np.abs(np.log2(frequency / crossover_hz))
     inside = np.flatnonzero(octaves <= FIT_OCTAVES * 1.0001)
-    if len(inside) <= FIT_POINTS:
-        return inside
-    wanted = np.geomspace(frequency[inside[0]], frequency[inside[-1]], FIT_POINTS)
-    return np.unique(np.argmin(np.abs(np.log(frequency[inside, None] / wanted)), axis=0) + inside[0])
+    fitted = _spaced(frequency, inside[0], inside[-1], FIT_POINTS)
+    below = _spaced(frequency, 0, inside[0], WATCH_POINTS)[:-1]
+    above = _spaced(frequency, inside[-1], len(frequency) - 1, WATCH_POINTS)[1:]
+    band = slice(len(below), len(below) + len(fitted))
+    return np.concatenate([below, fitted, above]), band
+
+
+def _spaced(frequency: FloatArray, first: int, last: int, count: int) -> NDArray[np.intp]:
+    """At most `count` indices from `first` to `last`, evenly over the logarithm of frequency."""
+    if last - first < count:
+        return np.arange(first, last + 1)
+    wanted = np.geomspace(frequency[first], frequency[last], count)
+    return np.unique(np.argmin(np.abs(np.log(frequency[first : last + 1, None] / wanted)), axis=0) + first)
 
 
 def _mean_level(side: Side, low_hz: float, high_hz: float) -> float:
@@ -132,19 +155,27 @@ def _mean_level(side: Side, low_hz: float, high_hz: float) -> float:
     return float(np.mean(level_of(side.response[band])))
 
 
+def _own_db(side: Side, hz: float) -> float:
+    """How far a driver itself stands above its mean level within three quarters of an octave."""
+    at = int(np.argmin(np.abs(np.log(side.frequency_hz / hz))))
+    return float(level_of(side.response[at])) - _mean_level(side, hz / 1.68, hz * 1.68)
+
+
 def _task(
     side: Side,
-    points: NDArray[np.intp],
+    grid: tuple[NDArray[np.intp], slice],
     shape: ComplexArray,
     level: float,
     options: DesignOptions,
     figures: DriverLoad | None,
 ) -> BranchTask:
+    points, band = grid
     load = side.impedance[points]
     return BranchTask(
         frequency_hz=side.frequency_hz[points],
         load_ohm=load,
-        response=side.response[points],
+        band=band,
+        response=side.response[points[band]],
         shape=shape,
         level_db=level,
         weight=target_weight(shape),
@@ -152,30 +183,36 @@ def _task(
         losses=Losses(options.coil_ohm, options.coil_exponent, options.capacitor_ohm),
         free_level=True,
         windows=windows_of(figures),
+        limits=_limits(options),
     )
 
 
-def _merit(fit: JointFit, options: DesignOptions) -> float:
-    """Error with what 5 % parts add to it, and what the parts must earn: the lower the better."""
-    parts = charge(fit.low.branch, options) + charge(fit.high.branch, options)
-    return float(np.hypot(fit.rms_db, options.sensitivity * fit.sensitivity_db)) + 0.5 * parts
+def _limits(options: DesignOptions) -> dict[str, tuple[float, float]]:
+    """Values that parts of each kind are customarily sold in, or that the stock can make."""
+    if options.policy != "stock":
+        return LIMITS
+    kinds: tuple[Kind, ...] = ("C", "L", "R")
+    return {kind: stock_limits(options.stock, kind) or LIMITS[kind] for kind in kinds}
 
 
-def _joint(lows: list[Fitted], highs: list[Fitted], task: JointTask, options: DesignOptions) -> list[JointFit]:
+def _joint(lows: list[Fitted], highs: list[Fitted], grower: Grower) -> list[JointFit]:
     """Pairs of forms fitted together, best first: the sum and the phase decide, which no branch knows alone."""
-    pairs: list[tuple[float, Fitted, Fitted, int]] = []
+    task, options = grower.task, grower.options
+    pairs: list[tuple[float, Fitted, Fitted, JointTask]] = []
     for low, high in product(lows[:5], highs[:5]):
         parts = charge(low.branch, options) + charge(high.branch, options)
         for sign in (1, -1):
-            square = joint_square(replace(task, sign=sign), low.pressure, high.pressure, low.level_shift_db)
-            pairs.append((float(square) ** 0.5 + 0.5 * parts, low, high, sign))
+            signed = replace(task, sign=sign)
+            square = joint_square(signed, low.heard, high.heard, low.level_shift_db)
+            pairs.append((float(square) ** 0.5 + JOINT_CHARGE * parts, low, high, signed))
     pairs.sort(key=lambda pair: pair[0])
-    fits = [
-        fit_joint(low.branch, high.branch, replace(task, sign=sign), low.level_shift_db)
-        for _, low, high, sign in pairs[:3]
-    ]
-    fits.sort(key=lambda fit: _merit(fit, options))
-    return _pruned(fits, task, options)
+    fits: list[JointFit] = []
+    for few in (pairs[:FEW_PAIRS], pairs[FEW_PAIRS:MORE_PAIRS]):
+        fits += [fit_joint(low.branch, high.branch, signed, low.level_shift_db) for _, low, high, signed in few]
+        fits.sort(key=lambda fit: merit(fit, options))
+        if is_good(replace(task, sign=fits[0].sign), fits[0]):
+            break
+    return grower.pruned(grower.grown(grower.pruned(fits)))
 
 
 def _settled(fit: JointFit, task: JointTask) -> JointFit:
@@ -183,24 +220,6 @@ def _settled(fit: JointFit, task: JointTask) -> JointFit:
     low, high, signed = fit.low.branch, fit.high.branch, replace(task, sign=fit.sign)
     further = fit_joint(low, high, signed, fit.level_shift_db, SETTLING_EVALUATIONS)
     return min(further, fit, key=lambda one: one.rms_db)
-
-
-def _pruned(fits: list[JointFit], task: JointTask, options: DesignOptions) -> list[JointFit]:
-    """The fits with lighter forms of the best one before it, as long as leaving a stage out pays."""
-    while True:
-        best = fits[0]
-        lows = [b for b in lighter(best.low.branch) if keeps_its_filter(b, high=False)]
-        highs = [b for b in lighter(best.high.branch) if keeps_its_filter(b, high=True)]
-        pairs = [(low, best.high.branch) for low in lows] + [(best.low.branch, high) for high in highs]
-        if not pairs:
-            return fits
-        signed, shift = replace(task, sign=best.sign), best.level_shift_db
-        errors = [joint_error(low, high, signed, shift) for low, high in pairs]
-        low, high = pairs[errors.index(min(errors))]
-        fit = fit_joint(low, high, signed, shift)
-        if _merit(fit, options) >= _merit(best, options):
-            return fits
-        fits = [fit, *fits]
 
 
 def _candidates(
@@ -239,7 +258,7 @@ def _selected(fit: JointFit, task: JointTask, options: DesignOptions) -> Selecte
 def _optimum_db(fit: JointFit, task: JointTask) -> float:
     """Error of the fitted values before any part is chosen."""
     signed = replace(task, sign=fit.sign)
-    return float(np.sqrt(joint_square(signed, fit.low.pressure, fit.high.pressure, fit.level_shift_db)))
+    return float(np.sqrt(joint_square(signed, fit.low.heard, fit.high.heard, fit.level_shift_db)))
 
 
 def _chosen(fits: list[JointFit], task: JointTask, options: DesignOptions) -> tuple[list[JointFit], Selected]:
@@ -249,7 +268,7 @@ def _chosen(fits: list[JointFit], task: JointTask, options: DesignOptions) -> tu
         fit = _settled(early, task)
         selected = _selected(fit, replace(task, sign=fit.sign), options)
         parts = charge(selected.low, options) + charge(selected.high, options)
-        found.append((selected.rms_db + 0.5 * parts, place, fit, selected))
+        found.append((selected.rms_db + JOINT_CHARGE * parts, place, fit, selected))
         if selected.rms_db - _optimum_db(fit, task) <= ACCEPTED_LOSS_DB:
             break
     _, place, fit, selected = min(found, key=lambda candidate: candidate[:2])
@@ -266,6 +285,7 @@ class Reached:
     high_worst_db: float
     sum_rms_db: float
     sum_worst_db: float
+    sum_worst_hz: float
     phase_worst_rad: float
     null_db: float
 
@@ -304,9 +324,9 @@ def reached(
     near = np.abs(level_of(p_low) - level_of(p_high)) <= 12.0
     phase = float(turned[near][np.argmax(np.abs(turned[near]))]) if near.any() else pi
     null = float(np.min(level_of(p_low - sign * p_high) - goal_db))
-    return Reached(
-        *branch_errors[0], *branch_errors[1], *_rms_worst(level_of(p_low + sign * p_high) - goal_db), phase, null
-    )
+    errors = level_of(p_low + sign * p_high) - goal_db
+    worst_hz = float(f[np.argmax(np.abs(errors))])
+    return Reached(*branch_errors[0], *branch_errors[1], *_rms_worst(errors), worst_hz, phase, null)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -326,29 +346,43 @@ class _Explored:
 
     lows: list[Fitted]
     highs: list[Fitted]
-    task: JointTask
+    grower: Grower
     natural_db: float
 
 
 def _explored(case: _Case) -> _Explored:
     fc, slope, options = case.crossover_hz, case.slope, case.options
-    points = _grid(case.low.frequency_hz, fc)
-    f = case.low.frequency_hz[points]
+    grid = _grid(case.low.frequency_hz, fc)
+    f = case.low.frequency_hz[grid[0][grid[1]]]
     figures = figures_of(case.low), figures_of(case.high)
     level_db = _mean_level(case.low, 0.25 * fc, 0.7 * fc)
-    low_task = _task(case.low, points, low_pass(slope, f, fc), level_db, options, figures[0])
+    low_task = _task(case.low, grid, low_pass(slope, f, fc), level_db, options, figures[0])
     lows = Explorer("low", low_task, slope, fc, figures[0], options).explore()
     shift = lows[0].level_shift_db
     natural_db = _mean_level(case.high, 1.4 * fc, 4.0 * fc)
     surplus = natural_db - level_db - shift
     high_db = min(natural_db, level_db + shift)
-    high_task = _task(case.high, points, high_pass(slope, f, fc), high_db, options, figures[1])
+    high_task = _task(case.high, grid, high_pass(slope, f, fc), high_db, options, figures[1])
     high_task = replace(high_task, free_level=False)
     pad_db = surplus if surplus > PAD_FROM_DB else 0.0
     highs = Explorer("high", high_task, slope, fc, figures[1], options, pad_db).explore()
-    right = polarity(slope)
-    task = JointTask(low_task, replace(high_task, level_db=high_db - shift), right, right)
-    return _Explored(lows, highs, task, natural_db)
+    high_task = replace(high_task, level_db=high_db - shift)
+    grower = Grower(
+        _joint_task(case, low_task, high_task, f),
+        Additions(low_task, figures[0], fc, high=False),
+        Additions(high_task, figures[1], fc, high=True),
+        options,
+    )
+    return _Explored(lows, highs, grower, natural_db)
+
+
+def _joint_task(case: _Case, low: BranchTask, high: BranchTask, band_hz: FloatArray) -> JointTask:
+    """Both tasks with the load that they may make together, and the two octaves where the sum is judged."""
+    right = polarity(case.slope)
+    inside = np.flatnonzero(np.abs(np.log2(band_hz / case.crossover_hz)) <= 1.0001)
+    own = min(float(np.min(np.abs(side.impedance))) for side in (case.low, case.high))
+    floor_ohm = FLOOR_MARGIN * min(case.options.minimum_ohm, own)
+    return JointTask(low, high, right, right, floor_ohm, slice(int(inside[0]), int(inside[-1]) + 1))
 
 
 def design(low: Side, high: Side, slope: Slope, crossover_hz: float, options: DesignOptions | None = None) -> Design:
@@ -362,16 +396,19 @@ def design(low: Side, high: Side, slope: Slope, crossover_hz: float, options: De
     _checked(low, high, crossover_hz)
     case = _Case(low, high, slope, crossover_hz, options or DesignOptions())
     explored = _explored(case)
-    fits = _joint(explored.lows, explored.highs, explored.task, case.options)
-    return _finished(case, explored, *_chosen(fits, explored.task, case.options))
+    fits = _joint(explored.lows, explored.highs, explored.grower)
+    return _finished(case, explored, *_chosen(fits, explored.grower.task, case.options))
 
 
 def _finished(case: _Case, explored: _Explored, fits: list[JointFit], chosen: Selected) -> Design:
     best = fits[0]
-    levels = tuple(task.level_db + best.level_shift_db for task in (explored.task.low, explored.task.high))
+    levels = tuple(
+        task.level_db + best.level_shift_db for task in (explored.grower.task.low, explored.grower.task.high)
+    )
     shortfall = max(0.0, levels[0] - explored.natural_db)
     padded = any(component.role == PAD for component in chosen.high.components)
-    optimum_db = _optimum_db(best, explored.task)
+    pad_db = max(explored.natural_db - levels[1], 0.0) if padded else 0.0
+    optimum_db = _optimum_db(best, explored.grower.task)
     result = reached(
         (case.low, chosen.low),
         (case.high, chosen.high),
@@ -386,12 +423,25 @@ def _finished(case: _Case, explored: _Explored, fits: list[JointFit], chosen: Se
         low=chosen.low,
         high=chosen.high,
         high_reversed=best.sign < 0,
-        pad_db=explored.natural_db - levels[1] if padded else 0.0,
+        pad_db=pad_db,
         target_db=min(levels),
         shortfall_db=shortfall,
         optimum_rms_db=optimum_db,
         loss_db=chosen.rms_db - optimum_db,
-        reasons=_reasons(case, explored, fits, chosen, shortfall),
+        reasons=reasons(
+            Grounds(
+                slope=case.slope,
+                options=case.options,
+                fits=fits,
+                selected=chosen,
+                optimum_db=optimum_db,
+                pad_db=pad_db,
+                shortfall_db=shortfall,
+                sum_worst_db=result.sum_worst_db,
+                sum_worst_hz=result.sum_worst_hz,
+                own_db=(_own_db(case.low, result.sum_worst_hz), _own_db(case.high, result.sum_worst_hz)),
+            )
+        ),
         trials=_trials(explored),
         price=price_of((*chosen.low.components, *chosen.high.components)),
         **asdict(result),
@@ -404,57 +454,3 @@ def _trials(explored: _Explored) -> tuple[Trial, ...]:
         for name, tried in (("low", explored.lows), ("high", explored.highs))
         for fitted in tried
     )
-
-
-def _reasons(
-    case: _Case, explored: _Explored, fits: list[JointFit], chosen: Selected, shortfall_db: float
-) -> tuple[str, ...]:
-    best = fits[0]
-    lines = [
-        _reason_of_form("Low", explored.lows, best.low.branch),
-        _reason_of_form("High", explored.highs, best.high.branch),
-        f"To stay, a small coil or capacitor must take {0.5 * case.options.worth_db:.2f} dB off the error of its branch, "
-        f"one of {SIZE['L'] * 1e3:.0f} mH or {SIZE['C'] * 1e6:.0f} uF twice that, a resistor half (common practice).",
-        _reason_of_polarity(case, best),
-    ]
-    if len(fits) > 1:
-        others = ", ".join(f"{fit.rms_db:.2f} dB" for fit in fits[1:])
-        lines.append(f"Fitted together the chosen pair of branches misses by {best.rms_db:.2f} dB, others by {others}.")
-    if any(_merit(fit, case.options) < _merit(best, case.options) for fit in fits[1:]):
-        lines.append("Another pair of forms is better on paper but loses more with the parts that can be had.")
-    lines.append(_reason_of_parts(case.options, chosen))
-    if shortfall_db > 0.0:
-        lines.append(
-            f"The high side is {shortfall_db:.1f} dB quieter than the low side; a network of resistors, coils and "
-            "capacitors cannot lift it."
-        )
-    return tuple(lines)
-
-
-def _reason_of_form(name: str, tried: list[Fitted], branch: Branch) -> str:
-    told = "; ".join(f"{form_of(fitted.branch)} {fitted.rms_db:.2f} dB" for fitted in tried)
-    return f"{name} branch: {form_of(branch)}. Tried, with the weighted rms error of each: {told}."
-
-
-def _reason_of_polarity(case: _Case, best: JointFit) -> str:
-    usual = polarity(case.slope) == best.sign
-    way = "reversed" if best.sign < 0 else "as the low one"
-    why = (
-        "as its slope asks"
-        if usual
-        else "against the usual for its slope, because the drivers' own phase turns the sum"
-    )
-    return f"The high branch is connected {way}, {why}."
-
-
-def _reason_of_parts(options: DesignOptions, chosen: Selected) -> str:
-    if options.policy == "any":
-        return "Values are those of the fit, to three digits."
-    source = "in stock" if options.policy == "stock" else f"of the {options.series} series"
-    lacking = [c.role for c in (*chosen.low.components, *chosen.high.components) if c.part_id is None]
-    text = f"Parts {source} were chosen for both branches at once, out of {chosen.tried} combinations worked out last."
-    if options.policy == "stock" and lacking:
-        text += f" Nothing at hand for: {', '.join(lacking)}; preferred values stand there and must be bought."
-    if not chosen.within_stock:
-        text += " The stock does not hold enough of one part; see the parts list."
-    return text

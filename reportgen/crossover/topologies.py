@@ -20,6 +20,7 @@ COMPENSATION = "impedance compensation"
 TRAP = "resonance trap"
 PAD = "level pad"
 NOTCH = "notch"
+DAMPING = "damping resistor"
 
 
 def _ladder(polynomial: NDArray[np.float64]) -> list[float]:
@@ -147,3 +148,10 @@ def before_driver(branch: Branch, *stages: Stage) -> Branch:
 def before_filter(branch: Branch, *stages: Stage) -> Branch:
     """The branch with further stages at the amplifier's end."""
     return replace(branch, stages=stages + branch.stages)
+
+
+def hardly_there(stage: Stage) -> Stage:
+    """A stage of one coil or capacitor with a value at which it does little yet."""
+    (part,) = stage.components
+    factor = 4.0 if (part.kind == "L") == (stage.place == "shunt") else 0.25
+    return replace(stage, components=(replace(part, value=part.value * factor),))

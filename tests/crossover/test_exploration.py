@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from reportgen.crossover.exploration import Explorer, charge, form_of, hardly_there, keeps_its_filter, lighter
+from reportgen.crossover.exploration import Explorer, charge, form_of, keeps_its_filter, lighter
 from reportgen.crossover.fitting import BranchTask, Losses, fit_branch, target_weight
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, Component, in_path, transfer
@@ -15,6 +15,7 @@ from reportgen.crossover.topologies import (
     before_driver,
     butterworth_start,
     handbook_high,
+    hardly_there,
     level_pad,
     resonance_trap,
     windows_of,
@@ -28,7 +29,7 @@ DOME = DriverLoad(5.4, 0.02e-3, 1100.0, 2.5, 1.0)
 def task(slope, load=DOME, level_db=80.0):
     shape = high_pass(SLOPES[slope], F, FC)
     return BranchTask(
-        F, load.impedance(F), np.full(49, 0.5 + 0j), shape, level_db, target_weight(shape), 3.2,
+        F, load.impedance(F), slice(0, 49), np.full(49, 0.5 + 0j), shape, level_db, target_weight(shape), 3.2,
         Losses(0.35, 0.55, 0.02), False, windows_of(load),
     )  # fmt: skip
 

@@ -1,0 +1,116 @@
+"""The joint fit: its slopes against plain differences, its bounds, and what one step of it promises."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from reportgen.crossover import joint
+from reportgen.crossover.fitting import BranchTask, Heard, Losses, target_weight
+from reportgen.crossover.joint import (
+    JointTask,
+    fit_joint,
+    is_good,
+    joint_error,
+    joint_square,
+    promised_error,
+    residuals,
+)
+from reportgen.crossover.networks import with_values
+from reportgen.crossover.targets import SLOPES, high_pass, low_pass, polarity
+from reportgen.crossover.topologies import handbook_high, handbook_low
+
+FC = 2500.0
+F = np.concatenate([[50.0, 200.0], np.geomspace(FC / 4, FC * 4, 49), [15_000.0]])
+BAND = slice(2, 51)
+NEAR = slice(12, 37)
+SIGN = polarity(SLOPES["BW2"])
+
+
+def task(name="BW2", floor_ohm=0.5):
+    shapes = low_pass(SLOPES[name], F[BAND], FC), high_pass(SLOPES[name], F[BAND], FC)
+    sides = [
+        BranchTask(
+            F, np.full(52, 6.0 + 0j), BAND, np.full(49, 0.5 + 0j), shape, 20 * np.log10(0.5 / 2e-5),
+            target_weight(shape), 0.5, Losses(0.0, 0.5, 0.0), False, {},
+        )
+        for shape in shapes
+    ]  # fmt: skip
+    sign = polarity(SLOPES[name])
+    return JointTask(*sides, sign, sign, floor_ohm, NEAR)
+
+
+def heard(low, high):
+    """Builds that meet both targets times the given factors, and draw nothing from the amplifier."""
+    one = task()
+    nothing = np.zeros(52, dtype=complex)
+    return Heard(0.5 * one.low.shape * low, nothing), Heard(0.5 * one.high.shape * high, nothing)
+
+
+def test_what_meets_the_targets_has_no_error():
+    assert joint_square(task(), *heard(1.0, 1.0), 0.0) == pytest.approx(0.0, abs=1e-20)
+
+
+def test_within_its_bound_the_sum_counts_once_beyond_it_more():
+    """A sum 0.5 dB and 2 dB off everywhere, worked by hand: 8.686 (ratio - 1), the bound 1 dB."""
+    for db in (0.5, 2.0):
+        ratio = 10 ** (db / 20)
+        groups = residuals(task(), *heard(ratio, ratio))
+        error = 8.686 * (ratio - 1)
+        assert np.sum(groups[4] ** 2) == pytest.approx(joint.SUM_SHARE * error**2, rel=1e-4)
+        beyond = max(error - joint.EVEN_DB, 0.0)
+        assert np.sum(groups[5] ** 2) == pytest.approx(joint.UNEVEN_SHARE * beyond**2, rel=1e-4, abs=1e-12)
+
+
+def test_a_branch_is_charged_for_standing_above_its_target_not_below():
+    loud, quiet = (residuals(task(), *heard(ratio, 1.0))[1] for ratio in (2.0, 0.5))
+    assert np.sum(loud**2) == pytest.approx(joint.LOUD_SHARE * (20 * np.log10(2.0) - joint.LOUD_DB) ** 2, rel=1e-4)
+    assert not np.any(quiet)
+
+
+def test_the_load_counts_both_branches_together():
+    """Two of 5 ohm side by side are 2.5: above a floor of 2.4, below one of 2.6 by 0.341 dB (by hand)."""
+    each = [Heard(one.pressure, np.full(52, 0.2 + 0j)) for one in heard(1.0, 1.0)]
+    assert joint_square(task(floor_ohm=2.4), *each, 0.0) == pytest.approx(0.0, abs=1e-20)
+    short = residuals(task(floor_ohm=2.6), *each)[-1]
+    np.testing.assert_allclose(short, 6.0 * 20 * np.log10(2.6 / 2.5))
+
+
+def off(branch, seed):
+    return with_values(
+        branch, branch.values * np.exp(np.random.default_rng(seed).uniform(-0.3, 0.3, len(branch.values)))
+    )
+
+
+def pair(seed=1):
+    return off(handbook_low(SLOPES["BW2"], 6.0, FC), seed), off(handbook_high(SLOPES["BW2"], 6.0, FC), seed + 1)
+
+
+def test_the_slopes_are_those_of_all_unknowns_moved_one_by_one():
+    """The table works out each branch for its own steps alone; here the whole is worked out again for every step."""
+    low, high = pair()
+    x = joint._start(low, high, 0.2)
+    errors, slopes = joint._table_of(low, high, task())(x)
+    for k in range(len(x)):
+        moved = x.copy()
+        moved[k] += 1e-6
+        again, _ = joint._table_of(low, high, task())(moved)
+        np.testing.assert_allclose((again - errors) / 1e-6, slopes[k], atol=2e-3)
+
+
+def test_the_fit_ends_at_the_handbook_and_one_step_promises_the_way():
+    low, high = pair()
+    before, promised = joint_error(low, high, task(), 0.0), promised_error(low, high, task(), 0.0)
+    found = fit_joint(low, high, task(), 0.0, 40)
+    assert found.rms_db < 1e-3 < promised < before
+    np.testing.assert_allclose(found.low.branch.values, handbook_low(SLOPES["BW2"], 6.0, FC).values, rtol=1e-3)
+
+
+def test_good_is_judged_on_sum_branches_and_load():
+    fit = fit_joint(*pair(), task(), 0.0, 40)
+    assert is_good(task(), fit)
+    assert not is_good(replace(task(), floor_ohm=6.5), fit)
+    shifted = replace(fit, level_shift_db=fit.level_shift_db - 1.5)
+    assert not is_good(task(), shifted)

@@ -1,0 +1,45 @@
+"""The reasons of a design: few, short, and true of the design they stand beside."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+import pytest
+
+from reportgen.crossover.synthesis import DesignOptions, design
+from reportgen.crossover.targets import SLOPES
+
+
+@pytest.mark.parametrize("name", ["LR2", "BW3", "LR4", "LR8"])
+@pytest.mark.parametrize("policy", ["any", "preferred", "stock"])
+def test_they_are_few_and_short(sides, stock, name, policy):
+    found = design(*sides(), SLOPES[name], 2450.0, DesignOptions(policy=policy, stock=stock()))
+    assert 3 <= len(found.reasons) <= 6
+    assert all(len(line) < 330 and line.endswith(".") for line in found.reasons)
+
+
+def test_they_count_the_parts_and_name_the_polarity(sides):
+    found = design(*sides(), SLOPES["LR4"], 2450.0)
+    parts = len(found.low.components) + len(found.high.components)
+    assert any(f"With {parts} parts" in line and f"{found.optimum_rms_db:.2f} dB" in line for line in found.reasons)
+    assert any(("is reversed" in line) == found.high_reversed for line in found.reasons if "high driver is" in line)
+    fewer = re.search(r"The best of (\d+) parts tried, (\d+) fewer", " ".join(found.reasons))
+    assert fewer is None or int(fewer[1]) + int(fewer[2]) == parts
+
+
+def test_a_dip_that_both_drivers_have_is_named(sides):
+    """A notch 6 dB deep at 3 kHz in both responses: no form fills it, and the reason says where and why."""
+    low, high = sides()
+    f = low.frequency_hz
+    dip = 10 ** (-9.0 / 20 / (1 + (6.0 * (f / 3000 - 3000 / f)) ** 2))
+    dipped = [type(s)(f, s.response * dip, s.impedance, s.re_ohm, s.le_h, s.fs_hz, s.qms, s.qes) for s in (low, high)]
+    found = design(*dipped, SLOPES["LR4"], 2450.0)
+    line = next(line for line in found.reasons if line.startswith("The sum strays most"))
+    hz = float(re.search(r"at (\d+) Hz", line)[1])
+    assert hz == pytest.approx(3000.0, rel=0.05) and found.sum_worst_db < -1.5
+    assert "both drivers on this baffle" in line
+    assert hz == pytest.approx(found.sum_worst_hz, abs=0.5)
+    even = design(low, high, SLOPES["LR4"], 2450.0)
+    assert not any(line.startswith("The sum strays") for line in even.reasons)
+    assert np.isfinite(found.loss_db)
