@@ -1,7 +1,8 @@
-"""What earlier runs left in out/: pairings whose inputs did not change are neither computed nor printed again.
+"""What earlier runs left in out/: a pairing whose inputs did not change is neither computed nor printed again.
 
 Knows fingerprints and files. Refuses to know how a sheet is made, and takes nothing back from a kept file but our
-own records, numbers and dates.
+own records and numbers. A sheet that is taken over keeps the run number and the date of its printing: what
+did not change stays the same paper, to the byte, and says when it was made.
 """
 
 from __future__ import annotations
@@ -13,17 +14,24 @@ import os
 import pickle
 import re
 import tempfile
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
-from typing import Any
+from typing import Any, cast, get_args, get_type_hints
 
-import reportgen
 from reportgen.assessment import Assessment
-from reportgen.catalogue.records import Catalogue, Pairing
-from reportgen.ledger import archive
-from reportgen.problems import CannotAssess
+from reportgen.catalogue.records import Case, Catalogue
+from reportgen.designing import Curves
+from reportgen.ledger.archive import Packer, taking_part
 
 FOLDER = ".kept"
+_ENGINES = ("numpy", "scipy", "jinja2", "weasyprint")
+_NAMES_TAKEN = re.compile(r"catalogue(-\d+)?|con|prn|aux|nul|(com|lpt)\d", re.IGNORECASE)
+"""The catalogue's own files, and what one operating system reserves."""
+_CELL_NAMED = re.compile(r"![A-Z]{1,3}\d|no such row|no column")
+"""How a text says where something stands in the workbook: see `records.Origin.place`."""
 
 
 def safe_name(id_: str) -> str:
@@ -31,11 +39,13 @@ def safe_name(id_: str) -> str:
 
     IDs that would fall together keep apart by a few digits of their fingerprint.
 
-    >>> safe_name("P-01"), safe_name("../etc")
-    ('P-01', 'etc-9c51')
+    >>> safe_name("P-01"), safe_name("../etc"), safe_name("Catalogue")
+    ('P-01', 'etc-9c51', 'Catalogue-1034')
     """
     plain = re.sub(r"[^\w.-]+", "_", id_).strip("._-")[:80]
-    return plain if plain == id_ else f"{plain or 'pairing'}-{hashlib.sha256(id_.encode()).hexdigest()[:4]}"
+    if plain == id_ and not _NAMES_TAKEN.fullmatch(plain):
+        return plain
+    return f"{plain or 'pairing'}-{hashlib.sha256(id_.encode()).hexdigest()[:4]}"
 
 
 def write_atomically(target: Path, content: bytes) -> None:
@@ -52,90 +62,184 @@ def write_atomically(target: Path, content: bytes) -> None:
         raise
 
 
-def key_of_program(paper: str, templates: Path | None, pdf: bool, maker: object) -> str:
-    """Fingerprint of what all sheets of a run share: program, templates, paper, maker."""
-    digest = hashlib.sha256(f"{reportgen.__version__}|{paper}|{pdf}|{maker}".encode())
+# --- what results rest on -----------------------------------------------------------------------------------------
+
+
+def key_of_program() -> str:
+    """Fingerprint of what computes: the text of every module of this program, and the versions of its engines."""
     package = Path(__file__).parent
-    own = [
-        *package.rglob("*.py"),
-        *package.parent.joinpath("templates").glob("*"),
-        *package.joinpath("templates").glob("*"),
-    ]
-    for file in sorted([*own, *(templates.rglob("*") if templates else ())]):
-        state = file.stat()
-        digest.update(f"{file.name}|{state.st_size}|{state.st_mtime_ns}".encode())
-    return digest.hexdigest()
+    return _hash([*map(_version, _ENGINES), *_contents(package, package.rglob("*.py"))])
 
 
-def key_of_catalogue(catalogue: Catalogue) -> str:
+def key_of_printing(paper: str, logo: str, templates: Path | None) -> str:
+    """Fingerprint of what makes pages look as they do: size, logo, templates (the operator's before ours)."""
+    package = Path(__file__).parent
+    folders = [folder for folder in (templates, package / "templates", package.parent / "templates") if folder]
+    return _hash([paper, logo, *(text for folder in folders for text in _contents(folder, folder.rglob("*.*")))])
+
+
+def key_of_catalogue(catalogue: Catalogue, packer: Packer) -> str:
     """Fingerprint of everything the search for remedies may choose from."""
-    tables = (catalogue.low_drivers, catalogue.high_drivers, catalogue.waveguides, catalogue.cabinets)
-    return hashlib.sha256(repr([list(table.values()) for table in tables]).encode()).hexdigest()
+    names = ("low_drivers", "high_drivers", "waveguides", "cabinets", "technologies")
+    tables: list[Mapping[Any, Any]] = [*(getattr(catalogue, name) for name in names), catalogue.curves]
+    return _hash([packer.add(record) for table in tables for record in table.values()])
 
 
-class _Strict(pickle.Unpickler):
-    """Takes back our own dataclasses, arrays and dates, and nothing else."""
-
-    def find_class(self, module: str, name: str) -> Any:
-        found = (
-            super().find_class(module, name) if module.split(".", 1)[0] in ("reportgen", "numpy", "datetime") else None
-        )
-        ours = module.startswith("reportgen.") and dataclasses.is_dataclass(found)
-        array = module.startswith("numpy") and name in ("_reconstruct", "_frombuffer", "ndarray", "dtype", "scalar")
-        if ours or array or (module, name) in {("datetime", "date"), ("datetime", "datetime")}:
-            return found
-        raise pickle.UnpicklingError(f"{module}.{name} does not belong in a kept result")
+def _version(package: str) -> str:
+    try:
+        return f"{package} {version(package)}"
+    except PackageNotFoundError:
+        return package
 
 
-@dataclass(frozen=True)
+def _contents(folder: Path, files: Iterable[Path]) -> list[str]:
+    found = sorted((file for file in files if file.is_file()), key=lambda file: file.as_posix())
+    return [f"{file.relative_to(folder).as_posix()} {_hash_of_bytes(file.read_bytes())}" for file in found]
+
+
+def _hash(parts: Iterable[object]) -> str:
+    return _hash_of_bytes("\n".join(map(str, parts)).encode())
+
+
+def _hash_of_bytes(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+
+def _places(case: Case) -> str:
+    """Where the records of a case stand: its texts may name their cells."""
+    records = (case.pairing, case.low, case.high, case.guide, case.cabinet, case.technology)
+    return _hash((one.origin.sheet, one.origin.row, sorted(one.origin.cells.items())) for one in records if one)
+
+
+# --- kept results -------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """The first part of a kept file; `places` is empty when no text names a cell, `sheet` when none was printed."""
+
+    key: str
+    places: str
+    printing: str
+    sheet: str
+    assessment: Assessment
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A kept assessment without its curves, and the file name of its sheet ("" when that must be printed anew)."""
+
+    assessment: Assessment
+    sheet: str
+
+
 class Store:
-    """The folder of one workbook's results, as one run sees it."""
+    """The folder of one workbook's results, as one run sees it. `printing` is the key of the printing."""
 
-    folder: Path
-    program_key: str
-    catalogue_key: str
+    def __init__(self, folder: Path, catalogue: Catalogue, printing: str) -> None:
+        self.folder, self._printing = folder, printing
+        self._program, self._packer = key_of_program(), Packer()
+        self._searched = key_of_catalogue(catalogue, self._packer)
 
-    def print(self, id_: str, pdf: bytes) -> str:
-        """Put a sheet beside the others; returns its file name."""
-        name = f"{safe_name(id_)}.pdf"
-        target = self.folder / name
-        if not target.exists() or target.read_bytes() != pdf:
-            write_atomically(target, pdf)
-        return name
+    def inputs(self, case: Case) -> str:
+        """The name of all inputs of a case, as on its sheet and in History."""
+        return self._packer.add(taking_part(case))
 
-    def keep(self, assessment: Assessment, pdf: bytes | None) -> None:
-        """Keep an assessment and its sheet for the next run."""
-        entry = (self._key(assessment), assessment, pdf)
-        write_atomically(self._file(assessment.id), pickle.dumps(entry, protocol=5))
+    def keep(self, whole: Assessment, pdf: bytes | None) -> str:
+        """Keep an assessment and its sheet for the next run, and the sheet for people; returns the sheet's file name.
 
-    def find(self, catalogue: Catalogue, pairing: Pairing) -> tuple[Assessment, bytes | None] | None:
-        """The kept assessment and sheet of a pairing, if nothing that they rest on has changed."""
+        Errors: OSError when the folder takes no file.
+        """
+        sheet = f"{safe_name(whole.id)}.pdf" if pdf is not None else ""
+        if pdf is not None:
+            write_atomically(self.folder / sheet, pdf)
+        light = without_curves(whole)
+        entry = _Entry(
+            key=self._key(whole),
+            places=_places(whole.case) if _CELL_NAMED.search(repr(replace(light, case=cast(Case, None)))) else "",
+            printing=self._printing,
+            sheet=_hash_of_bytes(pdf) if pdf is not None else "",
+            assessment=replace(light, case=cast(Case, None)),  # the next run has its own
+        )
+        parts = (pickle.dumps(part, protocol=5) for part in (entry, whole.curves))
+        write_atomically(self._file(whole.id), b"".join(parts))
+        return sheet
+
+    def find(self, case: Case) -> Found | None:
+        """The kept assessment of a case, if nothing that it rests on has changed, and its sheet if that still stands."""
+        entry = self._read(case, 1)
+        if not isinstance(entry, _Entry) or not isinstance(entry.assessment, Assessment):
+            return None
+        found = replace(entry.assessment, case=case)
+        if entry.key != self._key(found) or entry.places not in ("", _places(case)):
+            return None
+        sheet = f"{safe_name(found.id)}.pdf"
+        stands = entry.sheet and entry.printing == self._printing and entry.sheet == _hash_of_file(self.folder / sheet)
+        return Found(found, sheet if stands else "")
+
+    def whole(self, found: Assessment) -> Assessment:
+        """A kept assessment with its curves."""
+        curves = self._read(found.case, 2)
+        return replace(found, curves=curves) if isinstance(curves, Curves) else found
+
+    def _read(self, case: Case, part: int) -> object:
+        """A part of a kept file; None when there is none that can be read."""
         try:
-            content = self._file(pairing.id).read_bytes()
-            key, assessment, pdf = _Strict(io.BytesIO(content)).load()
-            case = catalogue.case(pairing)
-        except (
-            OSError,
-            pickle.UnpicklingError,
-            ValueError,
-            TypeError,
-            EOFError,
-            AttributeError,
-            ImportError,
-            CannotAssess,
-        ):
+            reader = _Strict(io.BytesIO(self._file(case.pairing.id).read_bytes()))
+            return [reader.load() for _ in range(part)][-1]
+        except (OSError, pickle.UnpicklingError, ValueError, TypeError, EOFError, AttributeError, ImportError):
             return None
-        if (
-            not isinstance(assessment, Assessment)
-            or archive.fingerprint(case) != key[1]
-            or self._key(assessment) != key
-        ):
-            return None
-        return dataclasses.replace(assessment, case=case), pdf
 
-    def _key(self, assessment: Assessment) -> tuple[str, str, str]:
-        searched = self.catalogue_key if assessment.remedies_note else ""
-        return self.program_key, archive.fingerprint(assessment.case), searched
+    def _key(self, assessment: Assessment) -> str:
+        searched = self._searched if assessment.remedies_note else ""
+        return _hash((self._program, self.inputs(assessment.case), searched))
 
     def _file(self, id_: str) -> Path:
         return self.folder / FOLDER / f"{safe_name(id_)}.bin"
+
+
+def without_curves(whole: Assessment) -> Assessment:
+    """An assessment without what only its sheet shows: half its size."""
+    return replace(whole, curves=None)
+
+
+def _hash_of_file(file: Path) -> str:
+    try:
+        return _hash_of_bytes(file.read_bytes())
+    except OSError:
+        return ""
+
+
+_OF_ARRAYS = (
+    "numpy",
+    *(f"numpy.{core}.{module}" for core in ("core", "_core") for module in ("multiarray", "numeric")),
+)
+
+
+class _Strict(pickle.Unpickler):
+    """Takes back the dataclasses that an assessment is made of, and arrays; imports nothing else."""
+
+    def find_class(self, module: str, name: str) -> Any:
+        if module in _OF_ARRAYS and name in ("_reconstruct", "_frombuffer", "ndarray", "dtype", "scalar"):
+            return super().find_class(module, name)
+        try:
+            return _allowed()[module, name]
+        except KeyError:
+            raise pickle.UnpicklingError(f"{module}.{name} does not belong in a kept result") from None
+
+
+@lru_cache(maxsize=1)
+def _allowed() -> Mapping[tuple[str, str], type]:
+    """Every class that a kept file may hold, by module and name: what the fields of an assessment can be."""
+    found: dict[tuple[str, str], type] = {}
+    waiting: list[Any] = [_Entry]
+    while waiting:
+        one = waiting.pop()
+        if dataclasses.is_dataclass(one) and isinstance(one, type):
+            place = (one.__module__, one.__qualname__)
+            if place not in found:
+                found[place] = one
+                waiting += get_type_hints(one).values()
+        else:
+            waiting += get_args(one)
+    return found

@@ -9,10 +9,13 @@ import datetime as dt
 import getpass
 import os
 import pickle
-from collections.abc import Callable, Iterator, Mapping, Sequence
+import traceback
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from contextlib import closing, nullcontext
+from dataclasses import dataclass, field, replace
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 import reportgen
@@ -20,27 +23,30 @@ from reportgen import reuse, workers
 from reportgen.advice.remedies import find_remedies
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.reading import read_catalogue
-from reportgen.catalogue.records import Catalogue, Pairing
-from reportgen.ledger import archive, history, sheets
+from reportgen.catalogue.records import Case, Catalogue, Pairing
+from reportgen.ledger import history, sheets
 from reportgen.ledger.entries import History
 from reportgen.ledger.graft import graft
 from reportgen.ledger.replacement import Fingerprint, read_workbook, replace_file
 from reportgen.ledger.stamp import RunStamp
 from reportgen.paper.logos import logo_url
 from reportgen.paper.pages import Stamp
-from reportgen.problems import Problem, ReportgenError, WorkbookUnusable
+from reportgen.problems import CannotAssess, Problem, ReportgenError, WorkbookUnusable
 from reportgen.results import Unassessed, results_json
 
 Notify = Callable[[str, int, int], None]
 """Told after each pairing: its ID, how many are done, how many there are."""
 
-PIECE = 2
-"""Pairings handed to a worker at a time."""
+PRELOAD = (__name__, "reportgen.paper.render")
+"""What a worker has imported before it begins; the page engine takes longest."""
 
 
 @dataclass(frozen=True)
 class Order:
-    """What one run is asked to do; `paper` None takes the Maker sheet's, `into` writes to a copy."""
+    """What one run is asked to do; `paper` None takes the Maker sheet's, `into` writes to a copy.
+
+    `scheduler` is the address of a dask.distributed scheduler whose workers take the place of `jobs` processes.
+    """
 
     workbook: Path
     only: tuple[str, ...] = ()
@@ -54,22 +60,16 @@ class Order:
     templates: Path | None = None
     booklet: bool = False
     fresh: bool = False
-
-
-@dataclass(frozen=True)
-class Done:
-    """What became of one pairing: its assessment and its printed sheet (PDF), or why there is none."""
-
-    id: str
-    assessment: Assessment | None = None
-    pdf: bytes | None = None
-    reason: str = ""
-    reused: bool = False
+    scheduler: str | None = None
 
 
 @dataclass(frozen=True)
 class Report:
-    """What a run did; `exit_code` is 0 when every pairing was assessed and 1 when some were not."""
+    """What a run did; `exit_code` is 0 when every pairing was assessed and printed as asked, and 1 when some were not.
+
+    `assessments` are without curves (`reuse.without_curves`), so that a season of any length fits in memory.
+    `unprinted` maps an assessed pairing's ID, or a file of the whole run, to why it is not there.
+    """
 
     assessments: tuple[Assessment, ...]
     unassessed: tuple[Unassessed, ...]
@@ -79,58 +79,125 @@ class Report:
     booklets: tuple[Path, ...] = ()
     notices: tuple[str, ...] = ()
     reused: int = 0
+    unprinted: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def exit_code(self) -> int:
         """The command's exit code."""
-        return 1 if self.unassessed else 0
+        return 1 if self.unassessed or self.unprinted else 0
 
 
 @dataclass(frozen=True)
 class Shop:
-    """All that a worker needs to work on any pairing of one run."""
+    """All that a worker needs to work on any pairing of one run; the catalogue is without the pairings."""
 
     catalogue: Catalogue
-    stamp: RunStamp
-    remembered: History
     pdf: bool
     paper: str
     templates: Path | None
 
 
+@dataclass(frozen=True)
+class Task:
+    """One pairing to work on; `kept` is an assessment of earlier that only needs printing."""
+
+    pairing: Pairing
+    stamp: Stamp
+    kept: Assessment | None = None
+
+
+@dataclass(frozen=True)
+class Done:
+    """What became of one pairing: its assessment and its printed sheet (PDF), or why one of them is missing."""
+
+    assessment: Assessment | None = None
+    pdf: bytes | None = None
+    reason: str = ""
+
+
+@dataclass
+class Batch:
+    """One run under way: what all its steps share, and what they have come to so far."""
+
+    order: Order
+    catalogue: Catalogue
+    remembered: History
+    stamp: RunStamp
+    logo: str
+    store: reuse.Store
+    finished: dict[str, Assessment] = field(default_factory=dict)
+    sheets: dict[str, str] = field(default_factory=dict)
+    failed: dict[str, str] = field(default_factory=dict)
+    unprinted: dict[str, str] = field(default_factory=dict)
+    notices: list[str] = field(default_factory=list)
+
+    @property
+    def paper(self) -> str:
+        """The size of the pages."""
+        return self.order.paper or self.catalogue.maker.paper
+
+    @cached_property
+    def _rows(self) -> Counter[str]:
+        return Counter(entry.pairing_id.casefold() for entry in self.remembered.entries)
+
+    def sheet_stamp(self, case: Case) -> Stamp:
+        """What the sheet of one pairing says of itself; the revision counts its rows in History, this one included."""
+        id_ = case.pairing.id
+        key, last = self.store.inputs(case), self.remembered.last(id_)
+        changed = last is None or last.inputs != key
+        return self.stamp_of(str(self._rows[id_.casefold()] + changed), key)
+
+    @property
+    def title(self) -> str:
+        """What the whole run is called."""
+        return self.order.season or self.order.workbook.stem
+
+    @property
+    def own_stamp(self) -> Stamp:
+        """What pages about the whole run say of themselves."""
+        return self.stamp_of(str(self.stamp.number), self.stamp.workbook_fingerprint)
+
+    def stamp_of(self, revision: str, fingerprint: str) -> Stamp:
+        """The stamp of any page of this run."""
+        run = self.stamp
+        return Stamp(revision, run.started.date(), run.number, fingerprint, run.program_version, self.logo)
+
+
 def run(order: Order, notify: Notify = lambda *_: None, executor: Executor | None = None) -> Report:
-    """The whole job on one workbook; WorkbookUnusable when nothing can be done with it."""
+    """The whole job on one workbook; WorkbookUnusable when nothing can be done with it.
+
+    `executor` works on the pairings in place of processes of our own. Stopped at any time (KeyboardInterrupt), the run
+    leaves the workbook alone and keeps every finished pairing; the same order goes on from there.
+    """
+    if executor is None and order.scheduler is None:
+        workers.start_ahead(PRELOAD if order.pdf else PRELOAD[:1])
     content, fingerprint = _content(order.workbook)
     catalogue = read_catalogue(order.workbook)
     chosen, unassessed = chosen_pairings(catalogue, order)
-    folder = order.out / order.workbook.stem
-    remembered = history.read_history(content)
-    stamp = _stamp(order, catalogue, remembered)
-    shop = Shop(catalogue, stamp, remembered, order.pdf, order.paper or catalogue.maker.paper, order.templates)
-    program = reuse.key_of_program(shop.paper, order.templates, order.pdf, catalogue.maker)
-    store = reuse.Store(folder, program, reuse.key_of_catalogue(catalogue))
-    assessments: list[Assessment] = []
-    links: dict[str, str] = {}
-    reused = 0
-    for count, done in enumerate(_worked(shop, chosen, order, store, executor), 1):
-        notify(done.id, count, len(chosen))
-        reused += done.reused
-        if done.assessment is None:
-            unassessed.append(Unassessed(done.id, reason=done.reason))
-            continue
-        assessments.append(done.assessment)
-        if order.dry_run:
-            continue
-        if done.pdf is not None:
-            links[done.id] = store.print(done.id, done.pdf)
-        if not done.reused:
-            store.keep(done.assessment, done.pdf)
-    report = Report(tuple(assessments), tuple(unassessed), catalogue.problems, folder, reused=reused)
-    if order.dry_run:
-        return report
-    if order.pdf and report.assessments:
-        report = _gathered(report, order, shop, links)
-    return _written_back(report, order, shop, content, fingerprint, links)
+    batch = _batch(order, catalogue, content)
+    tasks = _sorted_out(batch, chosen)
+    reused = len(batch.finished)
+    total = reused + len(tasks)
+    for count, id_ in enumerate(batch.finished, 1):
+        notify(id_, count, total)
+    with nullcontext(executor) if order.scheduler is None else workers.scheduled(order.scheduler) as elsewhere:
+        for count, id_ in enumerate(_worked(batch, tasks, elsewhere), reused + 1):
+            notify(id_, count, total)
+    failed = [Unassessed(one.id, reason=batch.failed[one.id]) for one in chosen if one.id in batch.failed]
+    report = Report(
+        assessments=tuple(batch.finished[one.id] for one in chosen if one.id in batch.finished),
+        unassessed=(*unassessed, *failed),
+        problems=catalogue.problems,
+        folder=batch.store.folder,
+        reused=reused,
+    )
+    if not order.dry_run:
+        report = _written_back(_gathered(report, batch), batch, content, fingerprint)
+    missing = tuple(f"{what}: not printed. {why}" for what, why in batch.unprinted.items())
+    return replace(report, unprinted=batch.unprinted, notices=(*batch.notices, *missing, *report.notices))
+
+
+# --- before the pairings ------------------------------------------------------------------------------------------
 
 
 def _content(workbook: Path) -> tuple[bytes, Fingerprint]:
@@ -138,57 +205,48 @@ def _content(workbook: Path) -> tuple[bytes, Fingerprint]:
         return read_workbook(workbook)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
-        raise WorkbookUnusable(
-            [
-                Problem(
-                    workbook.name,
-                    "",
-                    "",
-                    "",
-                    f"the file cannot be read: {reason}",
-                    "Give the path of a workbook (.xlsx or .xlsm).",
-                )
-            ]
-        ) from error
+        expected, mend = f"the file cannot be read: {reason}", "Give the path of a workbook (.xlsx or .xlsm)."
+        raise WorkbookUnusable([Problem(workbook.name, "", "", "", expected, mend)]) from error
 
 
 def chosen_pairings(catalogue: Catalogue, order: Order) -> tuple[list[Pairing], list[Unassessed]]:
-    """The pairings that the order asks for, and those of them that cannot be assessed; unknown IDs are an error."""
+    """The pairings that the order asks for, and those of them that cannot be assessed.
+
+    A row that could not even be read counts as one of every season. WorkbookUnusable for an ID or a season that is not
+    there, with those that are.
+    """
+    pairings, unreadable = catalogue.pairings, catalogue.unreadable
     wanted = {name.casefold() for name in order.only}
-    known = {id_.casefold() for id_ in (*catalogue.pairings, *catalogue.unreadable)}
+    known = {id_.casefold() for id_ in (*pairings, *unreadable)}
     if unknown := sorted(name for name in order.only if name.casefold() not in known):
-        names = ", ".join(catalogue.pairings)
-        raise WorkbookUnusable(
-            [Problem("Pairings", "", "ID", ", ".join(unknown), "no pairing has this ID", f"There are: {names}.")]
-        )
-    chosen = [one for one in catalogue.pairings.values() if not wanted or one.id.casefold() in wanted]
-    if order.season is not None:
-        chosen = [one for one in chosen if (one.season or "").casefold() == order.season.casefold()]
-        if not chosen:
-            seasons = sorted({one.season for one in catalogue.pairings.values() if one.season})
-            raise WorkbookUnusable(
-                [
-                    Problem(
-                        "Pairings",
-                        "",
-                        "Season",
-                        order.season,
-                        "no pairing has this season",
-                        f"There are: {', '.join(seasons)}.",
-                    )
-                ]
-            )
-    chosen = [one for one in chosen if one.id not in catalogue.unreadable]
-    unassessed = [
-        Unassessed(id_, problems)
-        for id_, problems in catalogue.unreadable.items()
-        if (not wanted or id_.casefold() in wanted) and order.season is None
-    ]
-    return chosen, unassessed
+        raise _not_there("ID", ", ".join(unknown), dict.fromkeys((*pairings, *unreadable)))
+    season = None if order.season is None else order.season.casefold()
+    seasons = sorted({one.season for one in pairings.values() if one.season})
+    if season is not None and season not in {name.casefold() for name in seasons}:
+        raise _not_there("Season", order.season or "", seasons)
+
+    def asked(id_: str) -> bool:
+        of_season = season is None or id_ not in pairings or (pairings[id_].season or "").casefold() == season
+        return of_season and (not wanted or id_.casefold() in wanted)
+
+    chosen = [one for one in pairings.values() if one.id not in unreadable and asked(one.id)]
+    return chosen, [Unassessed(id_, problems) for id_, problems in unreadable.items() if asked(id_)]
 
 
-def _stamp(order: Order, catalogue: Catalogue, remembered: History) -> RunStamp:
-    return RunStamp(
+def _not_there(heading: str, found: str, known: Iterable[str]) -> WorkbookUnusable:
+    mend = f"There are: {', '.join(known) or 'none'}."
+    return WorkbookUnusable([Problem("Pairings", "", heading, found, f"no pairing has this {heading}", mend)])
+
+
+def _batch(order: Order, catalogue: Catalogue, content: bytes) -> Batch:
+    remembered, notices = history.read_history(content), []
+    try:
+        logo = logo_url(Path(catalogue.path).parent, catalogue.maker.logo_file)
+    except ReportgenError as error:
+        logo, notices = "", [f"The sheets are without a logo. {error}"]
+    printing = reuse.key_of_printing(order.paper or catalogue.maker.paper, logo, order.templates)
+    store = reuse.Store(order.out / order.workbook.stem, catalogue, printing)
+    stamp = RunStamp(
         number=remembered.next_run,
         started=dt.datetime.now().replace(microsecond=0),
         program_version=reportgen.__version__,
@@ -196,6 +254,7 @@ def _stamp(order: Order, catalogue: Catalogue, remembered: History) -> RunStamp:
         workbook_name=order.workbook.name,
         operator=_operator(),
     )
+    return Batch(order, catalogue, remembered, stamp, logo, store, notices=notices)
 
 
 def _operator() -> str:
@@ -205,37 +264,68 @@ def _operator() -> str:
         return ""
 
 
+def _sorted_out(batch: Batch, chosen: Sequence[Pairing]) -> list[Task]:
+    """Take over what did not change; return what is left to do, also where only the sheet is."""
+    tasks = []
+    for pairing in chosen:
+        try:
+            case = batch.catalogue.case(pairing)
+        except CannotAssess as error:
+            batch.failed[pairing.id] = str(error)
+            continue
+        found = None if batch.order.fresh else batch.store.find(case)
+        if found is None:
+            tasks.append(Task(pairing, batch.sheet_stamp(case)))
+        elif batch.order.pdf and not found.sheet:
+            tasks.append(Task(pairing, batch.sheet_stamp(case), batch.store.whole(found.assessment)))
+        else:
+            batch.finished[pairing.id] = found.assessment
+            if found.sheet:
+                batch.sheets[pairing.id] = found.sheet
+    return tasks
+
+
 # --- one pairing, in whichever process ----------------------------------------------------------------------------
 
 
-def _worked(
-    shop: Shop, chosen: Sequence[Pairing], order: Order, store: reuse.Store, executor: Executor | None
-) -> Iterator[Done]:
-    """Every chosen pairing in order: from the store where nothing changed, else worked out."""
-    kept = {} if order.fresh else {one.id: found for one in chosen if (found := store.find(shop.catalogue, one))}
-    todo = [one.id for one in chosen if one.id not in kept]
-    pieces = [tuple(todo[at : at + PIECE]) for at in range(0, len(todo), PIECE)]
-    packed = pickle.dumps(shop)
-    fresh = workers.in_order(_Work(packed), pieces, order.jobs, _crashed, executor)
-    waiting: list[Done] = []
-    for pairing in chosen:
-        if pairing.id in kept:
-            yield Done(pairing.id, *kept[pairing.id], reused=True)
-            continue
-        if not waiting:
-            waiting = list(next(fresh))
-        yield waiting.pop(0)
+def _worked(batch: Batch, tasks: Sequence[Task], executor: Executor | None) -> Iterator[str]:
+    """Do every task; each ID as it is finished and kept."""
+    order = batch.order
+    tools = replace(batch.catalogue, pairings={}, enquiries={}, problems=(), unreadable={})
+    shop = Shop(tools, order.pdf, batch.paper, order.templates)
+    piecework = Piecework(pickle.dumps(shop, protocol=5))
+    with closing(workers.as_finished(piecework, tasks, order.jobs, _crashed, executor, PRELOAD)) as finished:
+        for task, done in finished:
+            _delivered(batch, task.pairing.id, done)
+            yield task.pairing.id
+
+
+def _delivered(batch: Batch, id_: str, done: Done) -> None:
+    """Put one finished pairing where it belongs; a disk that takes nothing costs its sheet, never its result."""
+    if done.assessment is None:
+        batch.failed[id_] = done.reason
+        return
+    batch.finished[id_] = reuse.without_curves(done.assessment)
+    if done.reason:
+        batch.unprinted[id_] = done.reason
+    if batch.order.dry_run:
+        return
+    try:
+        if sheet := batch.store.keep(done.assessment, done.pdf):
+            batch.sheets[id_] = sheet
+    except OSError as error:
+        if done.pdf is not None:
+            batch.unprinted[id_] = _no_room(error, batch.store.folder)
 
 
 @dataclass(frozen=True)
-class _Work:
-    """A picklable call: one piece of pairings in the shop it carries."""
+class Piecework:
+    """A picklable call: one task in the shop it carries, which is unpacked once a process."""
 
     packed: bytes
 
-    def __call__(self, ids: tuple[str, ...]) -> tuple[Done, ...]:
-        shop = _unpacked(self.packed)
-        return tuple(work(shop, id_) for id_ in ids)
+    def __call__(self, task: Task) -> Done:
+        return work(_unpacked(self.packed), task)
 
 
 @lru_cache(maxsize=1)
@@ -243,20 +333,34 @@ def _unpacked(packed: bytes) -> Shop:
     return pickle.loads(packed)  # type: ignore[no-any-return] # our own bytes, made in the parent process
 
 
-def _crashed(ids: tuple[str, ...]) -> tuple[Done, ...]:
-    return tuple(Done(id_, reason="the worker process died on it twice; run it alone with --only") for id_ in ids)
-
-
-def work(shop: Shop, id_: str) -> Done:
+def work(shop: Shop, task: Task) -> Done:
     """Assess and print one pairing; whatever goes wrong with it stays with it."""
+    assessment = task.kept
     try:
-        assessment = assess_with_remedies(shop.catalogue, shop.catalogue.pairings[id_])
-        pdf = _printed(assessment, shop) if shop.pdf else None
+        if assessment is None:
+            assessment = assess_with_remedies(shop.catalogue, task.pairing)
+        return Done(assessment, _printed(assessment, task.stamp, shop) if shop.pdf else None)
     except ReportgenError as error:
-        return Done(id_, reason=str(error))
+        return Done(assessment, reason=str(error))
     except Exception as error:
-        return Done(id_, reason=f"an error of the program, please report it: {type(error).__name__}: {error}")
-    return Done(id_, assessment, pdf)
+        return Done(assessment, reason=_as_reason(task.pairing, error))
+
+
+def _as_reason(pairing: Pairing, error: Exception) -> str:
+    """An error nobody foresaw, with the row that met it and the line that raised it."""
+    line = next(
+        iter(reversed([one for one in traceback.extract_tb(error.__traceback__) if "reportgen" in one.filename]))
+    )
+    where = f"{Path(line.filename).name} line {line.lineno}"
+    return (
+        f"{pairing.origin.place('id')}: an error of the program, please report it:"
+        f" {type(error).__name__}: {error} ({where}, reportgen {reportgen.__version__})"
+    )
+
+
+def _crashed(task: Task, why: str) -> Done:
+    place = task.pairing.origin.place("id")
+    return Done(reason=f"{place}: the process that worked on it ended twice without a result ({why.rstrip('.')}).")
 
 
 def assess_with_remedies(catalogue: Catalogue, pairing: Pairing) -> Assessment:
@@ -268,69 +372,82 @@ def assess_with_remedies(catalogue: Catalogue, pairing: Pairing) -> Assessment:
     return replace(assessment, remedies=remedies, remedies_note=note)
 
 
-def _printed(assessment: Assessment, shop: Shop) -> bytes:
-    from reportgen.paper import render  # the page engine takes half a second to import: only where it prints
+def _printed(assessment: Assessment, stamp: Stamp, shop: Shop) -> bytes:
+    from reportgen.paper import render  # the page engine takes a second to import: only where it prints
 
-    return render.render_sheet(assessment, _sheet_stamp(shop, assessment), shop.templates, shop.paper)
-
-
-def _sheet_stamp(shop: Shop, assessment: Assessment) -> Stamp:
-    """What the sheet of one pairing says of itself; the revision counts its rows in History, this one included."""
-    key = archive.fingerprint(assessment.case)
-    earlier = [one for one in shop.remembered.entries if one.pairing_id.casefold() == assessment.id.casefold()]
-    last = shop.remembered.last(assessment.id)
-    revision = len(earlier) + (last is None or last.inputs != key)
-    return _stamp_of(shop, str(revision), key)
-
-
-def _stamp_of(shop: Shop, revision: str, fingerprint: str) -> Stamp:
-    logo = logo_url(Path(shop.catalogue.path).parent, shop.catalogue.maker.logo_file)
-    return Stamp(revision, shop.stamp.started.date(), shop.stamp.number, fingerprint, shop.stamp.program_version, logo)
-
-
-def _gathered(report: Report, order: Order, shop: Shop, links: Mapping[str, str]) -> Report:
-    """The page for the screen and, if asked for, the catalogue of all sheets in one PDF."""
-    from reportgen.paper import booklet, screenpage
-
-    title = order.season or order.workbook.stem
-    stamp = _stamp_of(shop, str(shop.stamp.number), shop.stamp.workbook_fingerprint)
-    maker, failed = shop.catalogue.maker, [f"{one.id}: {one.text}" for one in report.unassessed]
-    page = screenpage.screen_page(report.assessments, maker, stamp, links, title, failed)
-    html = screenpage.render_screen_page(page, order.templates)
-    reuse.write_atomically(report.folder / "index.html", html.encode())
-    if not order.booklet:
-        return report
-    own = [(one, _sheet_stamp(shop, one)) for one in report.assessments]
-    volumes = list(booklet.render_booklet(own, title, stamp, order.templates, shop.paper))
-    files = []
-    for number, volume in enumerate(volumes, 1):
-        name = "catalogue.pdf" if len(volumes) == 1 else f"catalogue-{number}.pdf"
-        reuse.write_atomically(report.folder / name, volume)
-        files.append(report.folder / name)
-    return replace(report, booklets=tuple(files))
+    return render.render_sheet(assessment, stamp, shop.templates, shop.paper)
 
 
 # --- after the pairings -------------------------------------------------------------------------------------------
 
 
-def _written_back(
-    report: Report, order: Order, shop: Shop, content: bytes, fingerprint: Fingerprint, links: dict[str, str]
-) -> Report:
-    report.folder.mkdir(parents=True, exist_ok=True)
-    run_facts = {
-        "number": shop.stamp.number, "started": shop.stamp.started.isoformat(), "program_version": shop.stamp.program_version,
-        "workbook": shop.stamp.workbook_name, "workbook_sha256": shop.stamp.workbook_fingerprint,
+def _gathered(report: Report, batch: Batch) -> Report:
+    """What is made of all pairings together, file by file; one that the disk does not take is named and left out."""
+    makers = {"results.json": _results, "index.html": _screen_page}
+    if not report.assessments:
+        del makers["index.html"]
+    for name, make in makers.items():
+        try:
+            reuse.write_atomically(report.folder / name, make(report, batch).encode())
+        except OSError as error:
+            batch.unprinted[name] = _no_room(error, report.folder)
+    if not (batch.order.pdf and batch.order.booklet and report.assessments):
+        return report
+    files: list[Path] = []
+    try:
+        for file in _volumes(report, batch):
+            files.append(file)
+    except OSError as error:
+        batch.unprinted["catalogue.pdf"] = _no_room(error, report.folder)
+    return replace(report, booklets=tuple(files))
+
+
+def _no_room(error: OSError, folder: Path) -> str:
+    return f"{error.filename or folder} takes no file ({error.strerror or error}). Make room there and run again."
+
+
+def _results(report: Report, batch: Batch) -> str:
+    run = batch.stamp
+    facts = {
+        "number": run.number, "started": run.started.isoformat(), "program_version": run.program_version,
+        "workbook": run.workbook_name, "workbook_sha256": run.workbook_fingerprint,
     }  # fmt: skip
-    text = results_json(report.assessments, report.unassessed, run_facts)
-    reuse.write_atomically(report.folder / "results.json", text.encode())
+    return results_json(report.assessments, report.unassessed, facts)
+
+
+def _screen_page(report: Report, batch: Batch) -> str:
+    from reportgen.paper import screenpage
+
+    failed = [f"{one.id}: {one.text}" for one in report.unassessed]
+    maker, stamp = batch.catalogue.maker, batch.own_stamp
+    page = screenpage.screen_page(report.assessments, maker, stamp, batch.sheets, batch.title, failed)
+    return screenpage.render_screen_page(page, batch.order.templates)
+
+
+def _volumes(report: Report, batch: Batch) -> Iterator[Path]:
+    """All sheets bound together, volume by volume."""
+    from reportgen.paper import booklet
+
+    own = [(batch.store.whole(one), batch.sheet_stamp(one.case)) for one in report.assessments]
+    several = len(own) > booklet.VOLUME
+    bound = booklet.render_booklet(own, batch.title, batch.own_stamp, batch.order.templates, batch.paper)
+    for number, volume in enumerate(bound, 1):
+        file = report.folder / (f"catalogue-{number}.pdf" if several else "catalogue.pdf")
+        reuse.write_atomically(file, volume)
+        yield file
+
+
+def _written_back(report: Report, batch: Batch, content: bytes, fingerprint: Fingerprint) -> Report:
+    """The result sheets into the workbook, into its copy, or beside it."""
+    order = batch.order
     target = order.into or order.workbook
     base = Path(os.path.relpath(report.folder, target.parent)).as_posix()
-    relative = {id_: f"{base}/{name}" for id_, name in links.items()}
-    additions = sheets.result_sheets(report.assessments, report.unassessed, shop.stamp, relative, shop.remembered)
+    links = {id_: f"{base}/{name}" for id_, name in batch.sheets.items()}
+    additions = sheets.result_sheets(report.assessments, report.unassessed, batch.stamp, links, batch.remembered)
     grafted = graft(content, additions, replace=history.SHEETS)
     if order.into is not None:
         reuse.write_atomically(order.into, grafted)
         return replace(report, written=order.into)
     outcome = replace_file(order.workbook, grafted, fingerprint, report.folder)
     notices = () if outcome.replaced else (outcome.reason,)
-    return replace(report, written=outcome.path, notices=notices)
+    return replace(report, written=outcome.path, notices=(*report.notices, *notices))
