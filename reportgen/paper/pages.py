@@ -418,7 +418,6 @@ class ScreenPage:
     lang: str
     title: str
     maker: MakerBlock
-    stamp: tuple[Fact, ...]
     foot: str
     tally: str
     axis: Picture

@@ -50,7 +50,7 @@ class _DataOnly(URLFetcher):  # type: ignore[misc]
 
     def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
         if not url.lower().startswith("data:"):
-            raise FatalURLFetchingError(f"a page may hold nothing from outside: {url[:200]}")
+            raise FatalURLFetchingError(f"{url[:200]} is wanted; a page may hold nothing from outside")
         return super().fetch(url, headers)
 
 
@@ -122,9 +122,12 @@ class Press:
 
     def layout(self, page: Page, paper: Paper = "A4") -> Document:
         """The page laid out, ready to be written alone or together with others."""
-        with paused_collection():
-            html = HTML(string=self.html(page), url_fetcher=self._fetcher)
-            return cast(Document, html.render(stylesheets=self.styles(paper), font_config=self.fonts))
+        try:
+            with paused_collection():
+                html = HTML(string=self.html(page), url_fetcher=self._fetcher)
+                return cast(Document, html.render(stylesheets=self.styles(paper), font_config=self.fonts))
+        except FatalURLFetchingError as error:
+            raise ReportgenError(f"{page.template}: {error}. Give pictures as data: URLs.") from error
 
     def pdf(self, page: Page, paper: Paper = "A4") -> bytes:
         """The page as a tagged PDF with embedded fonts; the same page gives the same bytes."""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from reportgen.paper import wording
-from reportgen.paper.composing import maker_block, stamp_facts
+from reportgen.paper.composing import maker_block
 from reportgen.paper.overviews import range_row, shared_axis, tally_of
 from reportgen.paper.pages import Fact, ScreenPage, ScreenRow, Stamp
 from reportgen.paper.rangepicture import axis_strip
@@ -56,7 +56,6 @@ def screen_page(
         lang="en",
         title=title,
         maker=maker_block(maker, stamp.logo),
-        stamp=stamp_facts(stamp),
         foot=f"run {stamp.run:03d} · {stamp.date.isoformat()} · inputs {stamp.fingerprint[:12]} · reportgen {stamp.version}",
         tally=f"{wording.counted(len(found), 'pairing')}: {tally_of(a.verdict.word for a in found)}",
         axis=axis_strip(axis, WIDTH),

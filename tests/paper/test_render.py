@@ -1,0 +1,304 @@
+"""The printed sheet as a file: tagged, complete, the same every time, and closed to the outside."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from dataclasses import fields, is_dataclass, replace
+from functools import cache
+from pathlib import Path
+from typing import Any, get_args, get_type_hints
+
+import jinja2
+import pikepdf
+import pytest
+from jinja2 import meta
+
+from reportgen.paper import drawings, pages
+from reportgen.paper.composing import sheet_page
+from reportgen.paper.pages import SheetPage
+from reportgen.paper.render import Press, press, render_page, render_sheet, templates_folder
+from reportgen.paper.wording import MARKS
+from reportgen.problems import ReportgenError
+from tests.paper.pdfs import bookmarks, of_kind, opened, text
+from tests.paper.samples import STAMP, VARIANTS, plain, suitable, with_remedies
+
+needs_poppler = pytest.mark.skipif(shutil.which("pdftotext") is None, reason="poppler-utils is not installed")
+
+
+@cache
+def printed(name: str, paper: str = "A4") -> bytes:
+    return render_sheet(VARIANTS[name](), STAMP, None, paper)
+
+
+@pytest.fixture(scope="module")
+def sheet() -> bytes:
+    return printed("conditions")
+
+
+# --- the file -----------------------------------------------------------------------------------------------------
+
+
+def test_it_is_tagged_titled_and_in_a_language(sheet: bytes) -> None:
+    # ISO 14289-1 (PDF/UA-1): MarkInfo, a language, a title that viewers show, the identifier in the metadata
+    with opened(sheet) as pdf:
+        assert pdf.Root.MarkInfo.Marked
+        assert str(pdf.Root.Lang) == "en"
+        assert pdf.Root.ViewerPreferences.DisplayDocTitle
+        assert str(pdf.docinfo.Title).startswith("P-01")
+        assert b"pdfuaid" in pdf.Root.Metadata.read_bytes()
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_every_picture_has_words_and_every_table_heads(name: str) -> None:
+    # ISO 14289-1, 7.3 and 7.5: a Figure needs Alt; cells lead to their heads by ID, or heads have a Scope
+    with opened(printed(name)) as pdf:
+        figures = of_kind(pdf, "Figure")
+        assert figures
+        assert all(len(str(figure.get("/Alt", ""))) > 15 for figure in figures)
+        heads = {str(head.ID) for head in of_kind(pdf, "TH")}
+        cells = of_kind(pdf, "TD")
+        assert heads
+        assert cells
+        for cell in cells:
+            assert {str(name) for name in cell.A.Headers} <= heads
+            assert len(cell.A.Headers), "a cell without a head"
+        assert of_kind(pdf, "H1")
+
+
+def test_pages_are_numbered_as_the_sheet_orders_them(sheet: bytes) -> None:
+    with opened(sheet) as pdf:
+        titles = bookmarks(pdf)
+    assert titles[0] == "Reedmace"
+    wanted = ["Where the crossover may lie", "Curves", "Build: the network", "Build: the box and the bench", "Checks"]
+    assert [title for title in titles if title in wanted] == wanted
+
+
+@pytest.mark.skipif(shutil.which("qpdf") is None, reason="qpdf is not installed")
+def test_qpdf_finds_nothing_wrong(sheet: bytes, tmp_path: Path) -> None:
+    file = tmp_path / "sheet.pdf"
+    file.write_bytes(sheet)
+    found = subprocess.run(["qpdf", "--check", str(file)], capture_output=True, text=True, check=False)
+    assert found.returncode == 0, found.stdout + found.stderr
+
+
+@pytest.mark.parametrize("name", ["conditions", "right to left", "ideographs"])
+def test_all_fonts_are_embedded(name: str) -> None:
+    with opened(printed(name)) as pdf:
+        fonts = [
+            found
+            for found in pdf.objects
+            if isinstance(found, pikepdf.Dictionary) and found.get("/Type") == "/FontDescriptor"
+        ]
+        assert fonts
+        assert all(any(f"/FontFile{kind}" in font for kind in ("", "2", "3")) for font in fonts)
+
+
+def test_the_same_inputs_give_the_same_bytes(sheet: bytes) -> None:
+    assert render_sheet(suitable("P-01"), STAMP) == sheet
+    cold = Press().pdf(sheet_page(suitable("P-01"), STAMP))
+    assert cold == sheet
+
+
+@pytest.mark.parametrize(("paper", "size"), [("A4", (595.276, 841.89)), ("Letter", (612.0, 792.0))])
+def test_paper_sizes(paper: str, size: tuple[float, float]) -> None:
+    # ISO 216: 210 by 297 mm; ANSI/ASME Y14.1: 8.5 by 11 inches; 72 points an inch
+    with opened(printed("plain", paper)) as pdf:
+        for page in pdf.pages:
+            assert [float(v) for v in page.mediabox[2:]] == pytest.approx(size, abs=0.01)
+
+
+def test_an_unknown_paper_is_refused() -> None:
+    with pytest.raises(ReportgenError, match="it must be A4 or Letter"):
+        render_sheet(plain(), STAMP, None, "A3")
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("name", ["plain", "conditions", "ribbon", "two lows", "column"])
+def test_the_usual_sheet_has_five_pages_and_each_begins_with_its_title(name: str, paper: str) -> None:
+    with opened(printed(name, paper)) as pdf:
+        assert len(pdf.pages) == 5
+
+
+# --- what stands on it --------------------------------------------------------------------------------------------
+
+
+@needs_poppler
+def test_a_suitable_pairing_says_so_and_tells_all(tmp_path: Path) -> None:
+    found = suitable("P-01")
+    words = text(printed("conditions"), tmp_path)
+    assert "Suitable with conditions" in words
+    for line in found.parts:
+        assert f" {line.label} " in words
+    for check in found.checks:
+        assert check.title in words
+    for caution in found.cautions:
+        assert caution.title in words
+    for part in ("run 007", "9f3c1a77b2d4", "2026-11-25", "rev 3", "5/5"):
+        assert part in words
+
+
+@needs_poppler
+def test_a_pairing_that_is_not_suitable_gets_no_build_page(tmp_path: Path) -> None:
+    words = text(printed("remedies"), tmp_path)
+    assert "Not suitable" in words
+    assert "The cone breaks up at 5200 Hz." in words
+    assert "The nearest yes" in words
+    assert "Change number 1 of some length." in words
+    assert "No build page" in words
+    assert "Build: the network" not in words
+    assert "Parts for one loudspeaker" not in words
+
+
+@needs_poppler
+def test_what_is_missing_is_named_with_its_cell(tmp_path: Path) -> None:
+    words = text(printed("undecided"), tmp_path)
+    assert "Undecided" in words
+    assert "Not assessed, and why" in words
+    assert "Low drivers!P9" in words
+
+
+@needs_poppler
+def test_a_sheet_without_network_says_why(tmp_path: Path) -> None:
+    words = text(printed("bare"), tmp_path)
+    assert "No curves: The response of the low driver is missing." in words
+
+
+@needs_poppler
+@pytest.mark.parametrize("name", ["ideographs", "right to left", "long names"])
+def test_names_in_any_script_are_there_and_without_boxes_for_missing_letters(name: str, tmp_path: Path) -> None:
+    found = VARIANTS[name]()
+    kit = found.case.pairing.kit or ""
+    page = sheet_page(found, STAMP)
+    assert page.kit == kit
+    letters = set(text(printed(name), tmp_path))
+    assert set(kit) - {" "} <= letters
+
+
+def test_what_the_operator_typed_is_text_and_never_markup() -> None:
+    nasty = "<script>alert(1)</script> & <img src=x> \"' {{ page }}"
+    html = press().html(sheet_page(renamed_to(nasty), STAMP))
+    assert "<script>" not in html
+    assert "<img src=x>" not in html
+    assert "&lt;script&gt;alert(1)&lt;/script&gt; &amp;" in html
+    assert "{{ page }}" in html
+
+
+def renamed_to(name: str) -> Any:
+    found = suitable("P-01")
+    case = replace(
+        found.case, pairing=replace(found.case.pairing, kit=name), maker=replace(found.case.maker, footer=name)
+    )
+    return replace(found, case=case)
+
+
+def test_every_outcome_has_a_sign_and_a_word_beside_its_colour() -> None:
+    html = press().html(sheet_page(with_remedies(), STAMP))
+    cells = re.findall(r'<td class="mark \w+">(.)&ensp;([a-z ]+)</td>', html)
+    assert len(cells) == html.count('<td class="mark') > 20
+    assert set(cells) <= {(mark.sign, mark.word) for mark in MARKS.values()}
+    assert len({mark.sign for mark in MARKS.values()}) == 4
+
+
+# --- templates ----------------------------------------------------------------------------------------------------
+
+PAGES = [getattr(pages, name) for name in dir(pages) if name.endswith("Page") and is_dataclass(getattr(pages, name))]
+TEMPLATES = sorted(path for path in templates_folder().glob("*.html"))
+
+
+def spelled_out(kind: Any, seen: set[str]) -> set[str]:
+    """Names of all fields of a dataclass and of the dataclasses inside it."""
+    found: set[str] = set()
+    if is_dataclass(kind) and kind.__name__ not in seen:
+        seen.add(kind.__name__)
+        for name, hint in get_type_hints(kind).items():
+            if name in {field.name for field in fields(kind)}:
+                found.add(name)
+                for part in (hint, *get_args(hint)):
+                    found |= spelled_out(part, seen)
+    return found
+
+
+def source_of(name: str, seen: set[str]) -> str:
+    """A template with all that it includes or imports."""
+    if name in seen:
+        return ""
+    seen.add(name)
+    source = (templates_folder() / name).read_text(encoding="utf-8")
+    others = re.findall(r"(?:include|from) \"([^\"]+)\"", source)
+    return source + "".join(source_of(other, seen) for other in others)
+
+
+@pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: path.name)
+def test_a_template_knows_its_page_and_nothing_else(path: Path) -> None:
+    tree = press().environment.parse(path.read_text(encoding="utf-8"))
+    assert meta.find_undeclared_variables(tree) <= {"page"}
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.__name__)
+def test_the_template_uses_every_field_of_its_page_and_no_other(page: Any) -> None:
+    source = source_of(page.template, set())
+    used = set(re.findall(r"\bpage\.(\w+)", source))
+    own = {field.name for field in fields(page)}
+    assert used <= own | {"subject"}  # parts.html serves pages with and without a subject
+    assert own <= used
+
+
+def test_every_name_after_a_dot_is_a_field_somewhere() -> None:
+    known = set().union(*(spelled_out(page, set()) for page in PAGES)) | {"index", "last", "first", "html"}
+    for path in TEMPLATES:
+        expressions = re.findall(r"\{[{%](.*?)[%}]\}", path.read_text(encoding="utf-8"), flags=re.S)
+        for expression in expressions:
+            bare_code = re.sub(r"\"[^\"]*\"|'[^']*'", "", expression)
+            for name in re.findall(r"(?<=[a-z\])])\.([a-z_]+)", bare_code):
+                assert name in known, f"{path.name}: .{name}"
+
+
+def test_every_ink_is_defined_once() -> None:
+    source = (templates_folder() / "drawing.html").read_text(encoding="utf-8")
+    defined = re.findall(r"^  \"([\w-]+)\":", source, flags=re.M)
+    assert sorted(defined) == sorted((*drawings.LINE_INKS, *drawings.FILL_INKS, *drawings.TEXT_INKS))
+
+
+def test_an_undefined_name_in_a_template_is_an_error(tmp_path: Path) -> None:
+    (tmp_path / "front.html").write_text("{{ page.no_such_field }}")
+    with pytest.raises(jinja2.UndefinedError, match="no_such_field"):
+        render_sheet(plain(), STAMP, tmp_path)
+
+
+@needs_poppler
+def test_an_operators_own_file_takes_the_place_of_ours(tmp_path: Path) -> None:
+    own = tmp_path / "own"
+    own.mkdir()
+    (own / "checks.html").write_text('<section class="checks"><h2>OUR OWN LAST PAGE</h2></section>')
+    words = text(render_sheet(plain(), STAMP, own), tmp_path)
+    assert "OUR OWN LAST PAGE" in words
+    assert "Reedmace" in words
+    assert "All checks" not in words
+
+
+def test_a_folder_that_is_not_there_is_named(tmp_path: Path) -> None:
+    with pytest.raises(ReportgenError, match="no such folder"):
+        render_sheet(plain(), STAMP, tmp_path / "nowhere")
+
+
+@pytest.mark.parametrize("address", ["file:///etc/hostname", "http://127.0.0.1:9/x.png"])
+def test_nothing_from_outside_is_opened(address: str, tmp_path: Path) -> None:
+    (tmp_path / "front.html").write_text(f'<p>before</p><img src="{address}" alt="x">')
+    with pytest.raises(ReportgenError, match="nothing from outside"):
+        render_sheet(plain(), STAMP, tmp_path)
+
+
+def test_a_picture_beside_the_template_is_not_opened_either(tmp_path: Path) -> None:
+    pixel = bytes.fromhex("89504e470d0a1a0a0000000d49484452000000010000000108000000003a7e9b55")
+    (tmp_path / "near.png").write_bytes(pixel)
+    (tmp_path / "front.html").write_text('<p>before</p><img src="near.png" alt="what stands instead">')
+    with opened(render_sheet(plain(), STAMP, tmp_path)) as pdf:
+        assert not [o for o in pdf.objects if isinstance(o, pikepdf.Stream) and o.get("/Subtype") == "/Image"]
+
+
+def test_render_page_takes_any_page() -> None:
+    page = sheet_page(plain(), STAMP)
+    assert isinstance(page, SheetPage)
+    assert render_page(page) == printed("plain")
