@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 import pytest
 
 from reportgen.advice.changes import OPEN_TO_A_DESIGNER, UNTOUCHED, all_changes
-from reportgen.advice.remedies import find_remedies
+from reportgen.advice.remedies import find_remedies, quick_word
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.records import Catalogue, Pairing, Practice
 from tests.demo_catalogue import demo
@@ -164,6 +165,21 @@ def test_undecided_asks_for_the_datum() -> None:
     assert before.verdict.word == "undecided"
     assert found == ()
     assert "Cone break-up of LD-01 (Low drivers!" in note
+
+
+def test_only_a_whole_assessment_makes_a_remedy() -> None:
+    """Where the amplifier wants 100 ohm, a steeper slope looks good by its limits and fails for its network."""
+    catalogue = shop(high={"fs_hz": 1400.0})
+    rules = dict(catalogue.practice.rules)
+    rules["lowest rated impedance"] = replace(rules["lowest rated impedance"], value=100.0)
+    strict = replace(catalogue, practice=Practice(rules))
+    wish = replace(plain(), slope="LR2")
+    assert quick_word(strict.case(replace(wish, slope="LR4"))) in ("suitable", "suitable with conditions")
+    found, note = find_remedies(assess(strict.case(wish)), strict)
+    assert found == ()
+    tried = re.search(r"checks, (\d+) of them by a whole assessment", note)
+    assert tried and int(tried[1]) > 0
+    assert "makes it work" in note
 
 
 def test_suitable_needs_nothing() -> None:

@@ -15,7 +15,7 @@ from reportgen.advice.screening import OF_THE_KIND, Candidate, options_of, scree
 from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
 from reportgen.problems import CannotAssess
 from reportgen.suitability.checks import Facts, all_checks
-from reportgen.suitability.limits import LIMITS, all_limits
+from reportgen.suitability.limits import LIMITS, Limit, all_limits
 from reportgen.suitability.setting import Setting
 from reportgen.suitability.verdict import UsableRange, best_crossover_hz, judge, usable_range
 from tests.advice.random_catalogues import random_catalogue
@@ -179,6 +179,14 @@ def test_every_limit_has_its_number_and_its_title() -> None:
     assert set(found) <= set(LIMIT_IDS)
     assert len(LIMIT_IDS) == len(LIMITS) + 1 == NOTHING + 1
     assert {name: TITLES[name] for name in found} == found
+
+
+def test_of_two_equal_limits_the_first_of_the_page_binds() -> None:
+    from reportgen.advice.edges import LIMIT_IDS, of_limits
+
+    same = [Limit(name, name, "low", 2000.0, "", "") for name in ("technology", "maker low")]
+    one, other = (of_limits([limit], 0.08)[0] for limit in same)
+    assert [LIMIT_IDS[edges.joined(more).by[0]] for edges, more in ((one, other), (other, one))] == ["maker low"] * 2
 
 
 def test_nothing_to_screen_is_said() -> None:
