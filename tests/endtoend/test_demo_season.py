@@ -1,0 +1,56 @@
+"""The demo season as committed: it is what the program writes, and it shows every verdict and every binding limit."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reportgen.assessment import Assessment, assess
+from reportgen.catalogue.blank import write_workbook
+from reportgen.catalogue.demo import demo_tables
+from reportgen.catalogue.democurves import demo_curve_files
+from reportgen.catalogue.reading import read_catalogue
+from reportgen.suitability.limits import LIMITS
+
+WORKBOOKS = Path(__file__).parents[2] / "workbooks"
+DEMO = WORKBOOKS / "demo-season.xlsx"
+
+
+@pytest.fixture(scope="module")
+def season() -> list[Assessment]:
+    catalogue = read_catalogue(DEMO)
+    assert not [problem for problem in catalogue.problems if not problem.notice]
+    return [assess(catalogue.case(pairing)) for pairing in catalogue.pairings.values()]
+
+
+def test_the_committed_demo_is_what_the_program_writes(tmp_path: Path) -> None:
+    write_workbook(tmp_path / "demo.xlsx", demo_tables())
+    assert (tmp_path / "demo.xlsx").read_bytes() == DEMO.read_bytes(), "write it anew: reportgen new --demo"
+    for name, text in demo_curve_files().items():
+        assert (WORKBOOKS / name).read_text(encoding="utf-8") == text
+
+
+def test_the_demo_is_as_rich_as_a_season() -> None:
+    catalogue = read_catalogue(DEMO)
+    assert len(catalogue.low_drivers) >= 8 and len(catalogue.high_drivers) >= 14 and len(catalogue.pairings) >= 16
+    assert {driver.technology for driver in catalogue.high_drivers.values()} == set(catalogue.technologies)
+    assert {cabinet.kind for cabinet in catalogue.cabinets.values()} == {"closed", "vented", "open baffle"}
+    assert catalogue.waveguides and catalogue.parts and len(catalogue.enquiries) >= 2 and catalogue.curves
+
+
+def test_every_verdict_is_reached(season: list[Assessment]) -> None:
+    words = {one.verdict.word for one in season}
+    assert words == {"suitable", "suitable with conditions", "not suitable", "undecided"}
+
+
+def test_every_limit_binds_somewhere(season: list[Assessment]) -> None:
+    binding = {
+        limit.id for one in season for limit in (one.found_range.low_binding, one.found_range.high_binding) if limit
+    }
+    assert len(binding) == len(LIMITS), f"these bind: {sorted(binding)}"
+
+
+def test_networks_meet_their_targets(season: list[Assessment]) -> None:
+    deviations = sorted(one.design.sum_rms_db for one in season if one.design is not None)
+    assert deviations[len(deviations) // 2] <= 0.7
