@@ -9,15 +9,18 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import reportgen
 
 if TYPE_CHECKING:
+    from reportgen.desk import Again, Answered, Order, Recomputed, Screened
+    from reportgen.problems import Problem
     from reportgen.season import Report
 
+PAPERS = {"a4": "A4", "letter": "Letter", None: None}
 FINE, SOME_FAILED, UNUSABLE = 0, 1, 2
 
 
@@ -59,6 +62,7 @@ def _parser() -> argparse.ArgumentParser:
     new.add_argument("workbook", type=Path)
     new.add_argument("--demo", action="store_true", help="fill it with the demo season")
     new.set_defaults(call=_new)
+    _add_desk(commands)
     return parser
 
 
@@ -79,15 +83,61 @@ def _add_run(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     run.set_defaults(call=_run)
 
 
+def _add_desk(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """The commands of the daily desk."""
+    screen = _desk_command(commands, "screen", "every low driver against every high driver at one use", _screen)
+    screen.add_argument("--low", metavar="IDS", default="", help="only these low drivers, parted by commas")
+    screen.add_argument(
+        "--application", metavar="ID", help="pairing or enquiry whose use counts; else the first pairing"
+    )
+    screen.add_argument(
+        "--slopes", metavar="NAMES", default="", help="slopes to try beside the wanted one (LR2,BW3,LR4)"
+    )
+    answer = _desk_command(commands, "answer", "answer every open enquiry: a page and a text for the mail", _answer)
+    answer.add_argument(
+        "--only", metavar="IDS", default="", help="only these enquiries, parted by commas; answered ones too"
+    )
+    compare = _desk_command(commands, "compare", "pairings side by side on one page", _compare)
+    compare.add_argument("pairings", nargs="+", metavar="PAIRING", help="IDs of two pairings or more")
+    for command in (screen, compare):
+        command.add_argument(
+            "--into", type=Path, metavar="COPY", help="leave the workbook alone; add sheets to this copy"
+        )
+    history = commands.add_parser("history", help="the history of many seasons in one workbook")
+    history.add_argument("workbooks", type=Path, nargs="+", metavar="WORKBOOK")
+    history.add_argument(
+        "--into", type=Path, default=Path("out/history.xlsx"), metavar="FILE", help="where (out/history.xlsx)"
+    )
+    history.set_defaults(call=_history)
+    again = _desk_command(commands, "recompute", "an old run once more, from the data kept in its History", _recompute)
+    again.add_argument("--run", type=int, required=True, metavar="N", help="number of the run")
+    again.add_argument("--pdf", action="store_true", help="also print its sheets")
+
+
+def _desk_command(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+    name: str,
+    text: str,
+    call: Callable[[argparse.Namespace], int],
+) -> argparse.ArgumentParser:
+    command = commands.add_parser(name, help=text)
+    command.add_argument("workbook", type=Path)
+    command.add_argument("--out", type=Path, default=Path("out"), metavar="DIR", help="where pages go (out)")
+    command.add_argument("--paper", choices=("a4", "letter"), help="paper size; else that of the Maker sheet")
+    command.add_argument("--templates", type=Path, metavar="DIR", help="your own templates; they stand before ours")
+    command.set_defaults(call=call, into=None)
+    return command
+
+
 def _run(parsed: argparse.Namespace) -> int:
     from reportgen.season import Order, run
 
     order = Order(
         workbook=parsed.workbook,
-        only=tuple(name.strip() for name in parsed.only.split(",") if name.strip()),
+        only=_names(parsed.only),
         season=parsed.season,
         out=parsed.out,
-        paper={"a4": "A4", "letter": "Letter", None: None}[parsed.paper],
+        paper=PAPERS[parsed.paper],
         jobs=parsed.jobs or len(os.sched_getaffinity(0)),
         pdf=not parsed.no_pdf and not parsed.dry_run,
         dry_run=parsed.dry_run,
@@ -99,6 +149,11 @@ def _run(parsed: argparse.Namespace) -> int:
     report = run(order, _progress)
     _close(report)
     return report.exit_code
+
+
+def _names(text: str) -> tuple[str, ...]:
+    """The names in a list parted by commas."""
+    return tuple(name.strip() for name in text.split(",") if name.strip())
 
 
 def _progress(id_: str, done: int, total: int) -> None:
@@ -113,8 +168,7 @@ def _progress(id_: str, done: int, total: int) -> None:
 
 
 def _close(report: Report) -> None:
-    for problem in report.problems:
-        print(f"{'note: ' if problem.notice else ''}{problem}", file=sys.stderr)
+    _complain(report.problems)
     rows = [
         (
             one.id,
@@ -138,6 +192,11 @@ def _close(report: Report) -> None:
         print(f"Results: {report.written}; sheets{reused}: {report.folder}")
     for booklet in report.booklets:
         print(f"Catalogue: {booklet}")
+
+
+def _complain(problems: Sequence[Problem]) -> None:
+    for problem in problems:
+        print(f"{'note: ' if problem.notice else ''}{problem}", file=sys.stderr)
 
 
 def _hz(value: float | None) -> str:
@@ -183,3 +242,145 @@ def _new(parsed: argparse.Namespace) -> int:
         write_blank(parsed.workbook)
     print(f"{parsed.workbook} is written. Fill it in any spreadsheet program, then: reportgen run {parsed.workbook}")
     return FINE
+
+
+# --- the daily desk -----------------------------------------------------------------------------------------------
+
+
+def _order(parsed: argparse.Namespace) -> Order:
+    from reportgen.desk import Order
+
+    return Order(parsed.workbook, parsed.out, parsed.into, PAPERS[parsed.paper], parsed.templates)
+
+
+def _screen(parsed: argparse.Namespace) -> int:
+    from reportgen.desk import screen_workbook
+
+    slopes = {"slopes": _slopes(parsed.slopes)} if parsed.slopes else {}
+    done = screen_workbook(_order(parsed), _names(parsed.low), parsed.application, **slopes)
+    _complain(done.problems)
+    _show_screening(done)
+    for notice in done.notices:
+        print(notice)
+    print(f"Sheets: {done.written}; page: {done.page}")
+    return FINE
+
+
+def _slopes(text: str) -> tuple[str, ...]:
+    from reportgen.catalogue.columns import SLOPES
+    from reportgen.problems import ReportgenError
+
+    names = tuple(name.upper() for name in _names(text))
+    if unknown := [name for name in names if name not in SLOPES]:
+        raise ReportgenError(f"--slopes: {', '.join(unknown)}: no such slope. There are: {', '.join(SLOPES)}.")
+    return names
+
+
+def _show_screening(done: Screened) -> None:
+    found, most = done.found, 12
+    rows = [
+        (
+            f"{one.rank}",
+            one.low_id,
+            one.high_id,
+            one.used,
+            one.word,
+            f"{_hz(one.low_hz)} to {_hz(one.high_hz)}",
+            "open" if one.octaves is None else f"{one.octaves:.2f}",
+            "unknown" if one.price is None else f"{one.price:.2f}",
+        )
+        for one in found.candidates[:most]
+    ]
+    _table(("rank", "low", "high", "used", "verdict of the limits", "usable range, Hz", "octaves", "price"), rows)
+    words = ", ".join(f"{count} {word}" for word, count in found.words if count)
+    print(f"{found.pairs} pairs at {done.where}, {found.judged} ways to use them: {words}.")
+    for what, count in found.obstacles[:5]:
+        print(f"  in the way of {count}: {what[0].lower()}{what[1:]}")
+
+
+def _answer(parsed: argparse.Namespace) -> int:
+    from reportgen.desk import answer_workbook
+
+    done = answer_workbook(_order(parsed), _names(parsed.only), _progress)
+    _complain(done.problems)
+    for one in done.answers:
+        _show_answer(one)
+    if not done.answers:
+        print("No enquiry is open: each has a date in “Answered on”. Name one with --only to answer it again.")
+    return done.exit_code
+
+
+def _show_answer(one: Answered) -> None:
+    if one.answer is not None and one.answer.proposals:
+        drivers = ", ".join(proposal.high_id for proposal in one.answer.proposals)
+        print(f"{one.id}: {drivers}. {one.text}")
+        for gap in one.answer.missing:
+            print(f"  missing: {gap}")
+    elif one.done:
+        print(f"{one.id}: {one.reason} {one.text}")
+    else:
+        print(f"{one.id}: not answered. {one.reason}{f' {one.text}' if one.text else ''}")
+
+
+def _compare(parsed: argparse.Namespace) -> int:
+    from reportgen.desk import compare_workbook
+
+    done = compare_workbook(_order(parsed), parsed.pairings, _progress)
+    _complain(done.problems)
+    found = done.found
+    rows = [(one.name, one.unit, *(_figure(value) for value in one.values)) for one in found.differing]
+    _table(("figure", "unit", *found.ids), rows)
+    for notice in done.notices:
+        print(notice)
+    print(f"Sheet: {done.written}; page: {done.page}")
+    return FINE
+
+
+def _figure(value: float | str | None) -> str:
+    return "-" if value is None else value if isinstance(value, str) else f"{value:.4g}"
+
+
+def _history(parsed: argparse.Namespace) -> int:
+    from reportgen.desk import gather_histories
+
+    gather_histories(parsed.workbooks, parsed.into)
+    print(f"The histories of {len(parsed.workbooks)} workbooks: {parsed.into}")
+    return FINE
+
+
+def _recompute(parsed: argparse.Namespace) -> int:
+    from reportgen.desk import recompute_run
+
+    done = recompute_run(_order(parsed), parsed.run, parsed.pdf, _progress)
+    _show_recomputed(done)
+    return done.exit_code
+
+
+def _show_recomputed(done: Recomputed) -> None:
+    rows = [
+        (
+            one.entry.pairing_id,
+            one.assessment.verdict.word,
+            f"{_hz(one.assessment.found_range.low_hz)} to {_hz(one.assessment.found_range.high_hz)}",
+            _hz(one.assessment.crossover_hz),
+            one.entry.bound_by,
+            "as in History" if one.same else "DIFFERS",
+        )
+        for one in done.pairings
+        if one.assessment is not None
+    ]
+    _table(("pairing", "verdict", "usable range, Hz", "crossover, Hz", "bound by", "result"), rows)
+    for one in done.pairings:
+        if one.assessment is None:
+            print(f"{one.entry.pairing_id}: not worked out again. {one.reason}")
+        elif not one.same:
+            print(_difference(one))
+    same = sum(one.same for one in done.pairings)
+    print(f"Run {done.run}: {same} of {len(done.pairings)} results are what the History says.")
+    if done.folder is not None:
+        print(f"Sheets: {done.folder}")
+
+
+def _difference(one: Again) -> str:
+    because = f" (program {one.other_program} then, {reportgen.__version__} now)" if one.other_program else ""
+    return f"{one.entry.pairing_id}: {'; '.join(one.differences)}{because}"

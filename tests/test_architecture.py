@@ -26,10 +26,11 @@ BELOW["results"] = JUDGED
 BELOW["advice"] = JUDGED
 BELOW["ledger"] = {*JUDGED, "advice", "results"}
 BELOW["paper"] = {*JUDGED, "advice"}
-BELOW["workers"] = set()
+BELOW["workers"] = {"problems"}
 BELOW["reuse"] = {*JUDGED, "ledger"}
 BELOW["season"] = {*JUDGED, "advice", "ledger", "paper", "results", "workers", "reuse"}
-BELOW["cli"] = {*BELOW["season"], "season"}
+BELOW["desk"] = BELOW["season"]
+BELOW["cli"] = {*BELOW["season"], "season", "desk"}
 BELOW["__main__"] = {"cli"}
 """Room or module -> what it may import beside itself and the package's own version."""
 

@@ -99,11 +99,14 @@ def slope_words(slope: str) -> str:
 
 def outcome(answer: Answer) -> str:
     """What was found, in one sentence."""
-    count = len(answer.proposals)
+    count, sure = len(answer.proposals), any(one.word != "undecided" for one in answer.proposals)
+    would = "would" if sure else "would probably"
     if count > 1:
-        return f"{('Two', 'Three', 'Four')[min(count, 4) - 2]} of our high drivers would do; the first one suits best."
+        return (
+            f"{('Two', 'Three', 'Four')[min(count, 4) - 2]} of our high drivers {would} do; the first one suits best."
+        )
     if count:
-        return f"One of our high drivers would do: {answer.proposals[0].high_id}."
+        return f"One of our high drivers {would} do: {answer.proposals[0].high_id}."
     if answer.nearest_yes:
         return without_cells(answer.cannot)
     if wanted(answer) and answer.low is None:
@@ -151,7 +154,7 @@ def _marginal_words(check: Check) -> str:
     if check.id in MARGINALS:
         return MARGINALS[check.id].format(size=abs(check.value or 0.0), limit=check.limit or 0.0)
     if check.margin_unit == "octave":
-        return f"the crossover comes close to a limit ({check.title.lower()})"
+        return "there is little room around the crossover"
     return without_cells(check.text.partition(". ")[0]).rstrip(".")
 
 

@@ -62,6 +62,13 @@ class Candidate:
         """Width of the range, negative when it is empty; None when a side is open."""
         return float(np.log2(self.high_hz / self.low_hz)) if self.low_hz and self.high_hz else None
 
+    @property
+    def used(self) -> str:
+        """How it uses its drivers, in few words: slope, guide, rear."""
+        rear = "rear cup off" if self.rear_use == "removed" else ""
+        chamber = f"{self.chamber_m3 * 1e6:.0f} mL chamber" if self.chamber_m3 else ""
+        return ", ".join(filter(None, (self.slope, self.guide_id and f"in {self.guide_id}", rear, chamber)))
+
     def pairing(self, use: Pairing) -> Pairing:
         """The pairing that this candidate proposes for `use`."""
         return replace(

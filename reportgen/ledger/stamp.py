@@ -6,6 +6,7 @@ Knows how the sheets of a run are called. Refuses to know what stands in them.
 from __future__ import annotations
 
 import datetime as dt
+import getpass
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -40,6 +41,14 @@ class RunStamp:
             f"Run {self.number}, {self.started:%Y-%m-%d %H:%M}{by}  ·  reportgen {self.program_version}  ·  "
             f"workbook {self.workbook_name}, SHA-256 {self.workbook_fingerprint[:16]}"
         )
+
+
+def operator_name() -> str:
+    """Who is at the keyboard, as the system knows it; empty where it does not."""
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return ""
 
 
 def next_run_number(sheet_names: Iterable[str], known: Iterable[int] = ()) -> int:

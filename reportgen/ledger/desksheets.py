@@ -1,0 +1,302 @@
+"""The sheets of the daily desk: a catalogue screened (matrix and ranked list), and pairings compared.
+
+Knows which figures go into which cell. Refuses to judge and rank, and to know how the sheets get into the operator's
+workbook.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
+from typing import Any, Final
+
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.styles.cell_style import StyleArray
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.worksheet import Worksheet
+
+from reportgen.advice.comparison import Comparison, Figure, Value
+from reportgen.advice.edges import TITLES
+from reportgen.advice.screening import Candidate, Screening
+from reportgen.assessment import Assessment
+from reportgen.catalogue.records import Catalogue, Maker
+from reportgen.ledger import historysheet, layout
+from reportgen.ledger.layout import NONE, SIGNS, Head
+from reportgen.ledger.rangechart import SERIES, range_chart
+from reportgen.ledger.stamp import RunStamp
+
+SCREENING: Final = ("matrix", "ranked")
+"""The sheets that a screening adds; a comparison adds one without a word of its own."""
+
+MOST_RANKED: Final = 5000
+"""Rows of a ranked list: nobody reads on, and the matrix holds every pair."""
+
+_TAB_COLOUR: Final = "6B5B2E"
+
+
+def next_number(sheet_names: Iterable[str], what: str) -> int:
+    """The number of the next screening or comparison, from the tabs that are there.
+
+    >>> next_number(["Pairings", "Screening 002 matrix", "Comparison 007"], "Screening")
+    3
+    """
+    tab = re.compile(rf"\s*{re.escape(what)}\s+(\d+)(?:\s+(?:{'|'.join(SCREENING)}))?\s*", re.IGNORECASE)
+    return 1 + max([0, *(int(match[1]) for name in sheet_names if (match := tab.fullmatch(name)))])
+
+
+def _line(what: str, stamp: RunStamp) -> str:
+    """Number, date, program, workbook and its fingerprint in one line."""
+    return f"{what} {stamp.number:03d}, {stamp.line.partition(', ')[2]}"
+
+
+# --- screening: the matrix ----------------------------------------------------------------------------------------
+
+_LEGEND: Final = (
+    "Each cell: the width of the usable range in octaves, as the best guide, slope and rear make it; below zero the limits cross. "
+    "✓ suitable, ! with conditions, ? undecided, ✗ not suitable, by the limits alone. The darker, the wider."
+)
+_SHADES: Final = {
+    "suitable": ("E4F1E6", "C9E2CC", "A5CDAA", "7FB587"), "suitable with conditions": ("FBF4DC", "F6E6B4", "EDD384", "DFBC55"),
+}  # fmt: skip
+"""Fills by verdict, from a range of less than a quarter octave to one of an octave and more; a print in grey keeps the order."""
+_STEPS: Final = (0.25, 0.5, 1.0)
+_FONTS: Final = {
+    "suitable": Font(name="Calibri", size=10, bold=True, color="12351B"),
+    "suitable with conditions": Font(name="Calibri", size=10, bold=True, color="4A3600"),
+    "undecided": Font(name="Calibri", size=10, italic=True, color="33415C"),
+    "not suitable": Font(name="Calibri", size=9, color="8A1C1C"),
+}
+_PATTERNS: Final = {
+    "undecided": PatternFill("gray125", fgColor="9AA5B1", bgColor="FFFFFF"),
+    "not suitable": PatternFill("lightUp", fgColor="E3CFCF", bgColor="FFFFFF"),
+}
+_RULE: Final = Side(style="thin", color="FFFFFF")
+
+
+def screening_sheets(
+    found: Screening, catalogue: Catalogue, stamp: RunStamp, where: str, use_lines: Sequence[str]
+) -> bytes:
+    """A workbook with the two sheets of a screening; `where` names the use, `use_lines` describe it. No formulas."""
+    book = historysheet.empty_book()
+    matrix, ranked = (book.create_sheet(f"Screening {stamp.number:03d} {kind}") for kind in SCREENING)
+    words = ", ".join(f"{SIGNS[word]}: {count}" for word, count in found.words if count)
+    lines = [
+        _line("Screening", stamp), f"{found.pairs} pairs at {where}, {found.judged} ways to use them.   {words}", *use_lines,
+    ]  # fmt: skip
+    _write_matrix(matrix, found, catalogue, lines)
+    _write_ranked(ranked, found, catalogue, lines, stamp)
+    return historysheet.saved(book)
+
+
+def _write_matrix(page: Worksheet, found: Screening, catalogue: Catalogue, lines: Sequence[str]) -> None:
+    pairs = {(one.low_id, one.high_id): one for one in found.candidates}
+    lows = [id_ for id_ in catalogue.low_drivers if any(low == id_ for low, _ in pairs)]
+    highs = [id_ for id_ in catalogue.high_drivers if any(high == id_ for _, high in pairs)]
+    obstacles = "; ".join(f"{what.lower()}: {count}" for what, count in found.obstacles)
+    more = [f"In the way of the others: {obstacles}."] if obstacles else []
+    top = layout.write_title(page, page.title, [*lines, _LEGEND, *more])
+    heads = _matrix_heads(highs, catalogue)
+    for column, head in enumerate(heads, 1):
+        _write_head(page, top, column, head)
+    known: dict[Any, StyleArray] = {}
+    for row, low in enumerate(lows, top + 1):
+        cells = [pairs.get((low, high)) for high in highs]
+        good = sum(one is not None and one.word in _SHADES for one in cells)
+        for column, value in enumerate((low, catalogue.low_drivers[low].description, good), 1):
+            _write_side(page, row, column, value)
+        for column, one in enumerate(cells, 4):
+            _write_cell(page, row, column, one, known)
+        page.row_dimensions[row].height = 20.0
+    page.row_dimensions[top].height = 15.0 + 5.2 * max(len(head.text) for head in heads[3:])
+    layout.set_widths(page, heads)
+    layout.set_up(page, top, heads, 1, lines[0], catalogue.maker.paper, _TAB_COLOUR)
+
+
+def _matrix_heads(highs: Sequence[str], catalogue: Catalogue) -> tuple[Head, ...]:
+    names = [f"{id_}  {catalogue.high_drivers[id_].technology}" for id_ in highs]
+    return (
+        Head("Low driver", 14, "@", strong=True), Head("Description", 30), Head("Would do", 8, "0", centred=True),
+        *(Head(name, 7.5) for name in names),
+    )  # fmt: skip
+
+
+def _write_head(page: Worksheet, row: int, column: int, head: Head) -> None:
+    cell = layout.cell_at(page, row, column)
+    layout.put(cell, head.text)
+    turned = column > 3
+    cell.font = Font(name="Calibri", size=10, bold=True, color="1F2933")
+    cell.fill = PatternFill("solid", fgColor="E3E8ED")
+    side = "center" if turned or head.centred else "left"
+    cell.alignment = Alignment(
+        textRotation=90 if turned else 0, vertical="bottom", horizontal=side, wrap_text=not turned
+    )
+    cell.border = Border(top=Side(style="medium", color="1F2933"), bottom=Side(style="medium", color="1F2933"))
+
+
+def _write_side(page: Worksheet, row: int, column: int, value: Any) -> None:
+    cell = layout.cell_at(page, row, column)
+    layout.put(cell, value)
+    cell.font = Font(name="Calibri", size=10, bold=column != 2, color="1F2933")
+    cell.alignment = Alignment(vertical="center", horizontal="center" if column == 3 else "left")
+    cell.border = Border(bottom=Side(style="thin", color="B8C0C8"))
+
+
+def _write_cell(page: Worksheet, row: int, column: int, one: Candidate | None, known: dict[Any, StyleArray]) -> None:
+    """A figure whose number format carries the sign of its verdict, so that it can still be reckoned with."""
+    cell: Any = layout.cell_at(page, row, column)  # the stubs do not know the style that cells share
+    if one is None:
+        return
+    octaves = one.octaves
+    step = sum(octaves is None or octaves >= edge for edge in _STEPS)
+    look = (one.word, step)
+    if look not in known:
+        _dress(cell, one.word, step)
+        known[look] = copy(cell._style)
+    cell._style = copy(known[look])
+    layout.put(cell, f"{SIGNS[one.word][0]} open" if octaves is None else round(octaves, 4))
+
+
+def _dress(cell: Any, word: str, step: int) -> None:
+    sign = SIGNS[word][0]
+    cell.number_format = f'"{sign} "0.00;"{sign} −"0.00'
+    cell.font = _FONTS[word]
+    cell.fill = PatternFill("solid", fgColor=_SHADES[word][step]) if word in _SHADES else _PATTERNS[word]
+    cell.alignment = Alignment(horizontal="center", vertical="center")
+    cell.border = Border(top=_RULE, bottom=_RULE, left=_RULE, right=_RULE)
+
+
+# --- screening: the ranked list -----------------------------------------------------------------------------------
+
+
+def _ranked_heads(currency: str) -> tuple[Head, ...]:
+    return (
+        Head("Rank", 8, "0", centred=True), Head("Low driver", 13, "@", strong=True),
+        Head("High driver", 13, "@", strong=True), Head("Kind", 18, wrap=True), Head("Guide", 11, centred=True),
+        Head("Rear", 14, wrap=True), Head("Slope", 9, centred=True),
+        Head("Verdict of the limits", 16, wrap=True, marked=True), Head("Range from (Hz)", 10, "0"),
+        Head("Range to (Hz)", 10, "0"), Head("Width (octave)", 10, "0.00"), Head("Crossover (Hz)", 11, "0"),
+        Head("Bound from below by", 15, wrap=True), Head("Bound from above by", 15, wrap=True),
+        Head(f"Price ({currency})", 10, "#,##0.00"), Head("On the shelf", 9, centred=True),
+        Head("What it takes, or what stands in the way", 46, wrap=True),
+    )  # fmt: skip
+
+
+def _write_ranked(
+    page: Worksheet, found: Screening, catalogue: Catalogue, lines: Sequence[str], stamp: RunStamp
+) -> None:
+    heads, maker = _ranked_heads(catalogue.maker.currency), catalogue.maker
+    listed = found.candidates[:MOST_RANKED]
+    cut = (
+        f" The best {MOST_RANKED} of {len(found.candidates)} are listed." if len(listed) < len(found.candidates) else ""
+    )
+    note = f"Every pair in its best use: the verdict first, then width, price and shelf as the Practice sheet weighs them.{cut}"
+    top = layout.write_title(page, page.title, [*lines, note])
+    rows = [_ranked_row(one, catalogue) for one in listed]
+    last = layout.write_table(page, top, heads, rows, f"Screening{stamp.number:03d}Ranked")
+    layout.set_widths(page, heads)
+    layout.embolden_negative(page, layout.area(layout.column_index(heads, "Width (octave)"), top + 1, last))
+    layout.set_up(page, top, heads, 3, lines[0], maker.paper, _TAB_COLOUR)
+
+
+def _ranked_row(one: Candidate, catalogue: Catalogue) -> list[Any]:
+    rear = f"{one.chamber_m3 * 1e6:.0f} mL chamber" if one.chamber_m3 else one.rear_use
+    figures = (one.low_hz, one.high_hz, one.octaves, one.crossover_hz)
+    return [
+        one.rank, one.low_id, one.high_id, catalogue.high_drivers[one.high_id].technology, one.guide_id, rear, one.slope,
+        SIGNS[one.word], *(NONE if value is None else value for value in figures),
+        TITLES[one.low_binding], TITLES[one.high_binding], NONE if one.price is None else one.price,
+        "yes" if one.in_stock else "no", one.takes or None,
+    ]  # fmt: skip
+
+
+# --- comparison ---------------------------------------------------------------------------------------------------
+
+
+def comparison_sheet(compared: Comparison, found: Sequence[Assessment], stamp: RunStamp, maker: Maker) -> bytes:
+    """A workbook with one sheet: ranges with their chart, the figures that differ, those that do not. No formulas."""
+    book = historysheet.empty_book()
+    page = book.create_sheet(f"Comparison {stamp.number:03d}")
+    line = _line("Comparison", stamp)
+    top = layout.write_title(page, f"{page.title}: {', '.join(compared.ids)}", [line])
+    heads = _compared_heads(compared)
+    rows = [_range_row(one, compared) for one in found]
+    last = layout.write_table(page, top, heads, rows, f"Comparison{stamp.number:03d}Ranges")
+    figures = _figure_heads(compared.ids)
+    begin = last + 3
+    listed = [*((one, "yes") for one in compared.differing), *((one, "no") for one in compared.alike)]
+    table = [[one.name, one.unit or None, differs, *_shown(one)] for one, differs in listed]
+    end = layout.write_table(page, begin, figures, table, f"Comparison{stamp.number:03d}Figures")
+    for row, (one, _) in enumerate(listed, begin + 1):
+        _format_row(page, row, one)
+    layout.set_widths(page, heads)
+    layout.set_up(page, top, heads[: -len(SERIES)], 1, line, maker.paper, _TAB_COLOUR)
+    page.freeze_panes = "B1"
+    page.print_title_rows = None  # two tables: neither head belongs on every page
+    page.print_area = f"A1:{get_column_letter(len(heads) - len(SERIES))}{end + 30}"
+    page.add_chart(range_chart(page, top, last, len(heads) - len(SERIES) + 1), f"A{end + 2}")
+    page.row_breaks.append(Break(id=end + 1))
+    return historysheet.saved(book)
+
+
+def _compared_heads(compared: Comparison) -> tuple[Head, ...]:
+    return (
+        Head("Pairing", 24, "@", strong=True), Head("Kit", 14, wrap=True), Head("Verdict", 15, wrap=True, marked=True),
+        Head("Range from (Hz)", 15, "0"), Head("Range to (Hz)", 15, "0"), Head("Width (octave)", 15, "0.00"),
+        Head("Crossover (Hz)", 15, "0"), Head("Bound from below by", 15, wrap=True),
+        Head("Bound from above by", 15, wrap=True), Head(f"Price ({compared.currency})", 12, "#,##0.00"),
+        Head("First reason", 60, wrap=True), *(Head(text, 11, "0", hidden=True) for text in SERIES),
+    )  # fmt: skip
+
+
+def _range_row(one: Assessment, compared: Comparison) -> list[Any]:
+    found = one.found_range
+    low, high = found.low_hz, found.high_hz
+    bounds = [limit.title if limit else NONE for limit in (found.low_binding, found.high_binding)]
+    figures = [NONE if value is None else value for value in (low, high, found.octaves, one.crossover_hz)]
+    edges: list[float | None] = [None, None, None]
+    if low is not None and high is not None:
+        edges = [min(low, high), max(high - low, 0.0), max(low - high, 0.0)]
+    return [
+        one.id, one.case.pairing.kit, SIGNS[one.verdict.word], *figures, *bounds,
+        NONE if one.price is None else one.price, one.verdict.reason, *edges, one.crossover_hz,
+    ]  # fmt: skip
+
+
+def _figure_heads(ids: Sequence[str]) -> tuple[Head, ...]:
+    widths = (15, 15, 15, 15, 15, 15, 12, 60)
+    return (
+        Head("Figure", 24, strong=True), Head("Unit", 14, centred=True), Head("They differ", 15, centred=True),
+        *(Head(id_, width, "0.00", wrap=True) for id_, width in zip(ids, (*widths, *[11] * len(ids)), strict=False)),
+    )  # fmt: skip
+
+
+_DECIMALS: Final[Mapping[str, str]] = {
+    "Hz": "0",
+    "dB": "0.0",
+    "ohm": "0.0",
+    "mm": "0",
+    "%": "0",
+    "octave": "0.00",
+    "": "0",
+}
+
+
+def _shown(one: Figure) -> list[Any]:
+    return [_cell_value(value) for value in one.values]
+
+
+def _cell_value(value: Value) -> Any:
+    if value is None:
+        return NONE
+    return SIGNS.get(value, value) if isinstance(value, str) else value
+
+
+def _format_row(page: Worksheet, row: int, one: Figure) -> None:
+    """Each figure has its own decimals; text stands on the left, figures on the right."""
+    for column, value in enumerate(one.values, 4):
+        cell = layout.cell_at(page, row, column)
+        cell.number_format = _DECIMALS.get(one.unit, "#,##0.00")
+        side = "left" if isinstance(value, str) else "right"
+        cell.alignment = Alignment(horizontal=side, vertical="top", wrap_text=True, indent=1 if side == "left" else 0)

@@ -1,0 +1,361 @@
+"""Pages of the daily desk: the answer to an enquiry, pairings compared, a catalogue screened; each on one sheet of paper.
+
+Knows what the advice room found and what a page wants. Refuses to choose or rank, and leaves out the least important
+rather than run over onto a second page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from reportgen.advice import replies
+from reportgen.advice.edges import TITLES
+from reportgen.paper import wording
+from reportgen.paper.composing import THE_WORK, caution_item, maker_block, slope_words
+from reportgen.paper.overviews import STRIP, range_row, short_range
+from reportgen.paper.pages import (
+    AnswerPage,
+    CandidateBlock,
+    CautionItem,
+    ComparedBlock,
+    ComparedRow,
+    ComparisonPage,
+    Fact,
+    MatrixBlock,
+    MatrixCell,
+    MatrixRow,
+    RangeRow,
+    ScreeningPage,
+    Stamp,
+)
+from reportgen.paper.rangepicture import axis_strip, common_axis, range_strip
+from reportgen.paper.render import Page, as_paper, press, written
+from reportgen.paper.scales import Scale
+from reportgen.paper.wording import MARKS, NONE, Mark, hertz, money, number, printed, sentence, with_unit
+from reportgen.problems import ReportgenError
+from reportgen.suitability.verdict import UsableRange
+
+if TYPE_CHECKING:
+    from reportgen.advice.comparison import Comparison, Figure, Value
+    from reportgen.advice.enquiries import Answer, Proposal
+    from reportgen.advice.screening import Candidate, Screening
+    from reportgen.assessment import Assessment
+    from reportgen.catalogue.records import Application, Catalogue, Maker, Pairing
+
+MOST_COMPARED = 6
+"""Pairings that stand side by side on a page."""
+PROVISIONAL = Mark("?", "provisional", "open")
+"""How an enquirer is told that something is still missing."""
+ABOVE = ("Verdict", "Crossover", "Range from", "Range to", "Price")
+"""Figures of a comparison that stand beside the ranges already."""
+ACROSS, DOWN = 20, 14
+"""High drivers across and low drivers down that a printed matrix holds."""
+BEST = 10
+"""Pairs that a printed screening lists at most."""
+
+
+def pdf_of(variants: Iterator[Page], templates: Path | None = None, paper: str = "A4") -> bytes:
+    """The first of `variants` that fits one page, as PDF; the last one when none does."""
+    room, size = press(templates), as_paper(paper)
+    document = None
+    for page in variants:
+        document = room.layout(page, size)
+        if len(document.pages) == 1:
+            break
+    if document is None:
+        raise ValueError("no page was given")
+    return written(document)
+
+
+def _facts(stamp: Stamp, *named: Fact) -> tuple[Fact, ...]:
+    """What identifies the paper: its own number, date, the workbook."""
+    return (*named, Fact("Date", stamp.date.isoformat()), Fact("Workbook", stamp.fingerprint[:12]))
+
+
+def _foot(stamp: Stamp, name: str) -> str:
+    return f"{name} · {stamp.date.isoformat()} · workbook {stamp.fingerprint[:12]} · reportgen {stamp.version}"
+
+
+def use_facts(use: Application) -> tuple[Fact, ...]:
+    """The place, the listener and the wish."""
+    sideways, upright = (
+        wording.degrees(angle) for angle in (use.horizontal_half_window_rad, use.vertical_half_window_rad)
+    )
+    fixed = (Fact("Crossover", hertz(use.crossover_hz)),) if use.crossover_hz else ()
+    return (
+        Fact("Arrangement", use.arrangement),
+        *fixed,
+        Fact("Slope", slope_words(use.slope)),
+        Fact("Seat", f"{number(use.distance_m)} m away, ear at {number(use.ear_height_m)} m"),
+        Fact("Good sound within", f"±{sideways} to the sides, ±{upright} up and down"),
+        Fact("Peak level at the seat", with_unit(use.peak_level_db, "dB")),
+        Fact("Amplifier", with_unit(use.amplifier_power_w, "W")),
+        Fact("Surroundings", use.surroundings),
+    )
+
+
+# --- answer to an enquiry -----------------------------------------------------------------------------------------
+
+
+def answer_pages(answer: Answer, maker: Maker, stamp: Stamp) -> Iterator[AnswerPage]:
+    """The answer on paper, with less and less beside its candidates."""
+    whole = answer_page(answer, maker, stamp)
+    yield whole
+    for conditions, cautions, question in ((3, 1, 600), (2, 1, 600), (1, 1, 300), (0, 1, 200)):
+        yield replace(
+            whole,
+            question=shortened(whole.question, question),
+            candidates=tuple(
+                replace(one, conditions=one.conditions[:conditions], cautions=one.cautions[:cautions])
+                for one in whole.candidates
+            ),
+            notes=whole.notes[:1],
+        )
+
+
+def shortened(text: str, most: int) -> str:
+    """The text, cut at a word when it is longer than `most` characters.
+
+    >>> shortened("one two three", 9)
+    'one two …'
+    """
+    return text if len(text) <= most else f"{text[:most].rpartition(' ')[0] or text[:most]} …"
+
+
+def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
+    """The answer with everything that is to be said."""
+    enquiry = answer.enquiry
+    found = [one.assessment for one in answer.proposals]
+    axis = _axis_of([(a.found_range.low_hz, a.found_range.high_hz, a.crossover_hz) for a in found])
+    received = (Fact("Received", enquiry.received.isoformat()),) if enquiry.received else ()
+    outcome = " ".join(filter(None, (replies.outcome(answer), replies.without_cells(answer.about_kinds))))
+    nearest = f"What would work: {replies.without_cells(answer.nearest_yes)}" if answer.nearest_yes else ""
+    assumed = f"We assumed {'; '.join(answer.assumed)}." if answer.assumed else ""
+    return AnswerPage(
+        lang="en",
+        title=f"Answer to enquiry {enquiry.id}",
+        subject=sentence(printed(outcome)),
+        maker=maker_block(maker, stamp.logo),
+        stamp=_facts(stamp, Fact("Enquiry", enquiry.id), *received),
+        foot=_foot(stamp, f"Enquiry {enquiry.id}"),
+        question=answer.question,
+        understood=(*_theirs(answer), *use_facts(enquiry)),
+        outcome=sentence(printed(outcome)),
+        axis=axis_strip(axis, STRIP),
+        candidates=tuple(_candidate(one, i, axis, answer) for i, one in enumerate(answer.proposals, 1)),
+        missing=tuple(sentence(text) for text in replies.wanted(answer)),
+        notes=tuple(sentence(printed(text)) for text in (nearest, assumed, _glossary(answer)) if text),
+    )
+
+
+def _theirs(answer: Answer) -> Iterator[Fact]:
+    """The enquirer's woofer and cabinet, as they were understood."""
+    low, cabinet = answer.low, answer.cabinet
+    if low is None or cabinet is None:
+        return
+    if answer.enquiry.low_id:
+        yield Fact("Woofer", ", ".join(filter(None, (low.id, low.description))))
+    else:
+        area = f"{number(low.diaphragm_area_m2 * 1e4)}{wording.NO_BREAK}cm²"
+        yield Fact("Your woofer", f"{area}, {hertz(low.fs_hz)}, {with_unit(low.sensitivity_db, 'dB')}")
+    width, height = (number(size * 1e3) for size in (cabinet.baffle_width_m, cabinet.baffle_height_m))
+    name = f"{cabinet.id}, " if answer.enquiry.cabinet_id else ""
+    yield Fact("Cabinet", f"{name}{cabinet.kind}, baffle {width}{wording.MULTIPLIED}{height}{wording.NO_BREAK}mm")
+
+
+def _glossary(answer: Answer) -> str:
+    """The words that an enquirer may not know."""
+    if not answer.proposals:
+        return ""
+    slopes = ", ".join(dict.fromkeys(f"{one.slope}: {replies.slope_words(one.slope)}" for one in answer.proposals))
+    return (
+        f"{slopes}, reached by driver and network together. Usable range: where the crossover may lie so that both drivers work "
+        "within their limits; the marks on the bar show the crossover we suggest. Prices: high driver and waveguide of one "
+        "loudspeaker, without crossover parts"
+    )
+
+
+def _candidate(one: Proposal, rank: int, axis: Scale, answer: Answer) -> CandidateBlock:
+    found, kept = one.assessment, one.assessment.found_range
+    why = " ".join(limit.text for limit in (kept.low_binding, kept.high_binding) if limit is not None)
+    used = [f"in waveguide {one.guide_id}" if one.guide_id else "", one.rear]
+    return CandidateBlock(
+        rank=str(rank),
+        name=", ".join(filter(None, (one.high_id, *used))),
+        description=_kind_words(one),
+        mark=PROVISIONAL if one.word == "undecided" else MARKS[one.word],
+        strip=range_strip(axis, kept, found.crossover_hz, STRIP),
+        facts=(
+            Fact("crossover", f"{hertz(found.crossover_hz)}, {one.slope}"),
+            Fact("usable range", short_range(kept)),
+            Fact("price", money(one.price, answer.currency)),
+        ),
+        reason=sentence(printed(f"Why this range: {replies.without_cells(why)}")) if why else "",
+        conditions=tuple(sentence(printed(text)) for text in replies.conditions(one)),
+        cautions=_cautions(found),
+    )
+
+
+def _kind_words(one: Proposal) -> str:
+    """The kind of driver, unless its description says it already."""
+    known = one.technology.casefold() in one.description.casefold()
+    return one.description if known else f"{one.technology}; {one.description}"
+
+
+def _cautions(found: Assessment) -> tuple[CautionItem, ...]:
+    """What concerns the driver itself, grave things first; servicing is for the bench, not for the choice."""
+    own = [caution for caution in found.cautions if caution.applies_to != THE_WORK and caution.id != "servicing"]
+    return tuple(caution_item(caution) for caution in own[:2])
+
+
+def _axis_of(marks: Sequence[Sequence[float | None]]) -> Scale:
+    return common_axis([hz for row in marks for hz in row], 6.0, STRIP - 6.0)
+
+
+# --- comparison ---------------------------------------------------------------------------------------------------
+
+
+def refuse_too_many(count: int) -> None:
+    """ReportgenError for more pairings than stand side by side on a page."""
+    if count > MOST_COMPARED:
+        raise ReportgenError(
+            f"{count} pairings were given; {MOST_COMPARED} stand side by side on a page. Compare them in groups."
+        )
+
+
+def comparison_pages(
+    compared: Comparison, found: Sequence[Assessment], number_: int, stamp: Stamp
+) -> Iterator[ComparisonPage]:
+    """The comparison on paper; what all have in common goes first when the page runs short.
+
+    ReportgenError for more pairings than stand side by side.
+    """
+    refuse_too_many(len(found))
+    whole = comparison_page(compared, found, number_, stamp)
+    yield whole
+    yield replace(whole, shared=())
+    yield replace(whole, shared=(), ranges=tuple(replace(row, reason="") for row in whole.ranges))
+
+
+def comparison_page(compared: Comparison, found: Sequence[Assessment], number_: int, stamp: Stamp) -> ComparisonPage:
+    """Pairings beside one another on one axis; figures that are the same for all are named once."""
+    axis = _axis_of([(bar.low_hz, bar.high_hz, bar.crossover_hz) for bar in compared.bars])
+    maker, title = found[0].case.maker, f"Comparison {number_:03d}"
+    rows = [
+        ComparedRow(_figure_name(one), tuple(_value(value, one.unit) for value in one.values))
+        for one in (*compared.differing, *compared.alike)
+        if one.name not in ABOVE
+    ]
+    alike = [row for row in rows if len(set(row.values)) == 1 and row.values[0] != NONE]
+    return ComparisonPage(
+        lang="en",
+        title=f"{title}: {', '.join(compared.ids)}",
+        subject=f"{', '.join(compared.ids[:-1])} and {compared.ids[-1]} compared",
+        maker=maker_block(maker, stamp.logo),
+        stamp=_facts(stamp, Fact("Comparison", f"{number_:03d}")),
+        foot=_foot(stamp, title),
+        axis=axis_strip(axis, STRIP),
+        ranges=tuple(range_row(one, axis) for one in found),
+        blocks=(ComparedBlock(compared.ids, tuple(row for row in rows if len(set(row.values)) > 1)),),
+        shared=tuple(Fact(row.figure, row.values[0]) for row in alike),
+    )
+
+
+def _figure_name(one: Figure) -> str:
+    unit = wording.PRINTED_UNITS.get(one.unit, one.unit)
+    return f"{one.name} ({unit})" if unit else one.name
+
+
+def _value(value: Value, unit: str) -> str:
+    """A figure under its heading, which has the unit."""
+    if value is None:
+        return NONE
+    if isinstance(value, str):
+        return f"{MARKS[value].sign} {value}" if value in MARKS else value
+    decimals = {"dB": 1, "octave": 2, "ohm": 1, "mm": 0, "%": 0, "": 0}
+    return number(value) if unit == "Hz" else wording.fixed(value, decimals.get(unit, 2))
+
+
+# --- screening ----------------------------------------------------------------------------------------------------
+
+
+def screening_pages(
+    found: Screening, catalogue: Catalogue, use: Pairing, number_: int, stamp: Stamp, where: str
+) -> Iterator[ScreeningPage]:
+    """The screening on paper, with fewer and fewer of the best pairs and of what stands in the way."""
+    whole = screening_page(found, catalogue, use, number_, stamp, where)
+    yield whole
+    for best, obstacles in ((10, 6), (9, 5), (8, 4), (7, 4), (6, 4), (4, 3), (2, 0), (0, 0)):
+        yield replace(whole, best=whole.best[:best], obstacles=whole.obstacles[:obstacles])
+
+
+def screening_page(
+    found: Screening, catalogue: Catalogue, use: Pairing, number_: int, stamp: Stamp, where: str
+) -> ScreeningPage:
+    """A screening: its best pairs, the matrix, and the obstacles."""
+    shown = found.candidates[:BEST]
+    axis = _axis_of([(c.low_hz, c.high_hz, c.crossover_hz) for c in shown])
+    title = f"Screening {number_:03d}"
+    words = ", ".join(f"{count} {word}" for word, count in found.words if count)
+    total = f"{wording.counted(found.pairs, 'pair')} of drivers, {found.judged} ways to use them: {words}"
+    currency = catalogue.maker.currency
+    return ScreeningPage(
+        lang="en",
+        title=f"{title}: {where}",
+        subject=total,
+        maker=maker_block(catalogue.maker, stamp.logo),
+        stamp=_facts(stamp, Fact("Screening", f"{number_:03d}")),
+        foot=_foot(stamp, title),
+        use=(Fact("Cabinet", use.cabinet_id), *_counts(use), *use_facts(use)),
+        tally=sentence(total),
+        axis=axis_strip(axis, STRIP),
+        best=tuple(_best_row(c, axis, currency) for c in shown),
+        blocks=_blocks(found.candidates),
+        obstacles=tuple(Fact(sentence(printed(what)), str(count)) for what, count in found.obstacles),
+    )
+
+
+def _counts(use: Pairing) -> tuple[Fact, ...]:
+    if max(use.low_count, use.high_count) == 1:
+        return ()
+    return (Fact("Drivers", f"{use.low_count} low, {use.high_count} high"),)
+
+
+def _ranged(found: Candidate) -> UsableRange:
+    return UsableRange(found.low_hz, found.high_hz, None, None)
+
+
+def _best_row(found: Candidate, axis: Scale, currency: str) -> RangeRow:
+    shelf = "" if found.in_stock else " Not in stock."
+    bounds = f"Bound by {TITLES[found.low_binding].lower()} and {TITLES[found.high_binding].lower()}."
+    return RangeRow(
+        id=f"{found.rank}.",
+        kit=f"{found.low_id} with {found.high_id}",
+        drivers=found.used,
+        mark=MARKS[found.word],
+        strip=range_strip(axis, _ranged(found), found.crossover_hz, STRIP),
+        range=short_range(_ranged(found)),
+        crossover=hertz(found.crossover_hz),
+        price=money(found.price, currency),
+        reason=printed(f"{bounds} {found.takes}".rstrip()) + shelf,
+    )
+
+
+def _blocks(candidates: Sequence[Candidate]) -> tuple[MatrixBlock, ...]:
+    """Low drivers down, high drivers across; when the page cannot hold all, those that rank best."""
+    pairs = {(c.low_id, c.high_id): c for c in candidates}
+    lows = sorted(list(dict.fromkeys(c.low_id for c in candidates))[:DOWN])
+    highs = sorted(list(dict.fromkeys(c.high_id for c in candidates))[:ACROSS])
+    if not pairs:
+        return ()
+    rows = tuple(MatrixRow(low, tuple(_cell(pairs.get((low, high))) for high in highs)) for low in lows)
+    return (MatrixBlock(tuple(highs), rows),)
+
+
+def _cell(found: Candidate | None) -> MatrixCell:
+    if found is None:
+        return MatrixCell(None, "")
+    return MatrixCell(MARKS[found.word], "open" if found.octaves is None else wording.fixed(found.octaves, 1))
