@@ -41,7 +41,7 @@ def add_technologies(table: Table) -> set[str]:
 
 
 def notice_technologies(tables: Mapping[str, Table], shipped: set[str]) -> None:
-    """Tell, at the first driver of each kind, that the kind's row is the shipped one; adds to the tables' problems."""
+    """Note every kind of driver in use whose row is the shipped one, in the problems of the Technologies table."""
     used = {getattr(driver, "technology", "") for driver in tables["High drivers"].records.values()}
     table = tables[TECHNOLOGIES.name]
     for name in sorted(used & shipped):
