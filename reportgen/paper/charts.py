@@ -323,7 +323,7 @@ def vertical_chart(curves: Curves) -> Chart:
         )
     _ears(field, seated, standing)
     for name, text, pieces in drawn:
-        field.name(name, text, pieces)
+        field.name(name, text, pieces, between=(-22.0, -2.0))
     _frame(field)
     caption = (
         "Each line: how the level changes as the ear moves up or down at the listening distance; 0 dB is the seated ear. "

@@ -35,6 +35,7 @@ from reportgen.paper.plans import baffle_picture, chosen_scale, numbered
 from reportgen.paper.rangepicture import range_picture
 from reportgen.paper.schematic import network_picture, wiring_picture
 from reportgen.paper.wording import MARKS, NONE, hertz, millimetres, money, number, printed, sentence, with_unit
+from reportgen.suitability.limits import COMMON
 
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment, PartLine, Reading
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
     from reportgen.suitability.checks import Check
 
 THE_WORK = "the work"
+DAGGER = f"{wording.NO_BREAK}†"
 MOST_CONDITIONS = 2
 """More than these (and one) go to the Checks page: the front must stay one page."""
 
@@ -229,14 +231,6 @@ def driver_rows(case: Case) -> Iterator[DriverRow]:
     if max(pairing.low_count, pairing.high_count) > 1:
         each = ((pairing.low_count, pairing.low_wiring), (pairing.high_count, pairing.high_wiring))
         yield DriverRow("Wiring", *("single" if count == 1 else how for count, how in each))
-    yield DriverRow("Frame", _size(low.frame_width_m, low.frame_height_m, True), _size(*_high_frame(case)))
-
-
-def _high_frame(case: Case) -> tuple[float | None, float | None, bool]:
-    guide, high = case.guide, case.high
-    if guide is not None:
-        return guide.faceplate_width_m or guide.mouth_width_m, guide.faceplate_height_m or guide.mouth_height_m, False
-    return high.faceplate_width_m, high.faceplate_height_m, high.shape == "round"
 
 
 def _small_millimetres(value_m: float | None) -> str:
@@ -305,8 +299,7 @@ def _part(line: PartLine, currency: str) -> PartRow:
         wording.component(line.kind, value) for value in line.made_of
     )
     note = f"two in {line.join}: {made}" if line.made_of else ""
-    if line.under_rated:
-        note = f"{note}; the stock part is rated too low".removeprefix("; ")
+    low = "the stock part is rated too low" if line.under_rated else ""
     return PartRow(
         name=line.label,
         value=wording.component(line.kind, line.value),
@@ -315,7 +308,7 @@ def _part(line: PartLine, currency: str) -> PartRow:
         order=line.part_id or NONE,
         rating=with_unit(line.rating_to_buy, line.rating_unit, 2) if line.rating_to_buy is not None else NONE,
         price=money(line.price, currency),
-        note=note,
+        note="; ".join(filter(None, (note, low))),
     )
 
 
@@ -411,10 +404,15 @@ def _check(check: Check) -> CheckRow:
         value, limit = hertz(check.value), hertz(check.limit)
     else:
         value, limit = with_unit(check.value, check.unit), with_unit(check.limit, check.unit)
-    margin = with_unit(check.margin, check.margin_unit)
+    margin = with_unit(check.margin, check.margin_unit).replace("octave", "oct.")
     signed = f"+{margin}" if check.margin is not None and check.margin > 0 else margin
     text = " ".join(sentence(printed(part)) for part in dict.fromkeys((check.text, check.condition)) if part)
-    return CheckRow(MARKS[check.outcome], check.title, text, value, limit, signed, printed(check.source))
+    return CheckRow(MARKS[check.outcome], check.title, text, value, limit, signed, _source(check.source))
+
+
+def _source(source: str) -> str:
+    """Where a limit comes from; the trade's own rules carry a dagger that the head of the column explains."""
+    return printed(source.replace(f" ({COMMON})", DAGGER).replace(COMMON, f"practice{DAGGER}"))
 
 
 def _gaps(found: Assessment) -> Iterator[GapRow]:

@@ -20,10 +20,10 @@ if TYPE_CHECKING:
     from reportgen.crossover.networks import Branch, Component, Stage
 
 SIZE = 7.0
-LINE = 8.2
+LINE = 7.8
 """From one base line of a part's words to the next (points)."""
 
-SYMBOL = 24.0
+SYMBOL = 20.0
 """Length of every symbol along its wire (points)."""
 
 LEFT, MARGIN = 44.0, 4.0
@@ -31,8 +31,8 @@ LEAD = 20.0
 MOST_STRETCH = 2.0
 """A short network is drawn up to twice as wide as it must be."""
 
-ROW_GAP = 12.0
-LEAST_DEPTH = 46.0
+ROW_GAP = 9.0
+LEAST_DEPTH = 42.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +174,7 @@ def ladder(
 def _lying(node: Node) -> tuple[float, float, float]:
     """Width, height above and depth below the wire of a node in the path (points)."""
     if isinstance(node, Symbol):
-        return max(SYMBOL, node.words_width) + 10.0, 9.0 + LINE * len(node.words), 7.0
+        return max(SYMBOL, node.words_width) + 10.0, 8.0 + LINE * len(node.words), 7.0
     sizes = [_lying(member) for member in node.members]
     if node.join == "series":
         return sum(s[0] for s in sizes), max(s[1] for s in sizes), max(s[2] for s in sizes)
@@ -185,7 +185,7 @@ def _lying(node: Node) -> tuple[float, float, float]:
 def _standing(node: Node) -> tuple[float, float]:
     """Width and height of a node across the path; its wire stands 9 points right of its left edge (points)."""
     if isinstance(node, Symbol):
-        return 21.0 + node.words_width, SYMBOL + 12.0
+        return 21.0 + node.words_width, SYMBOL + 8.0
     sizes = [_standing(member) for member in node.members]
     if node.join == "series":
         return max(s[0] for s in sizes), sum(s[1] for s in sizes)
@@ -248,7 +248,7 @@ def _draw_lying(pen: Pen, node: Node, x: float, y: float) -> None:
         _symbol(pen, node.kind, start, y, lying=True)
         pen.line("wire", (start + SYMBOL, y), (x + width, y))
         for index, (ink, text) in enumerate(reversed(node.words)):
-            pen.write(ink, x + width / 2.0, y - 10.0 - LINE * index, text, SIZE, "middle")
+            pen.write(ink, x + width / 2.0, y - 9.5 - LINE * index, text, SIZE, "middle")
     elif node.join == "series":
         for member in node.members:
             _draw_lying(pen, member, x, y)
@@ -286,9 +286,9 @@ def _draw_standing(pen: Pen, node: Node, left: float, top: float, bottom: float)
     pen.line("wire", (x, top), (x, start))
     pen.line("wire", (x, start + height), (x, bottom))
     if isinstance(node, Symbol):
-        pen.line("wire", (x, start), (x, start + 6.0))
-        _symbol(pen, node.kind, x, start + 6.0, lying=False)
-        pen.line("wire", (x, start + 6.0 + SYMBOL), (x, start + height))
+        pen.line("wire", (x, start), (x, start + 4.0))
+        _symbol(pen, node.kind, x, start + 4.0, lying=False)
+        pen.line("wire", (x, start + 4.0 + SYMBOL), (x, start + height))
         first = start + height / 2.0 - LINE * (len(node.words) - 2) / 2.0 - 1.2
         for index, (ink, text) in enumerate(node.words):
             pen.write(ink, x + 11.0, first + LINE * index, text, SIZE)
@@ -329,7 +329,7 @@ class _Row:
     @property
     def above(self) -> float:
         tallest = max((_lying(c.node)[1] for c in self.columns if c.place == "series"), default=12.0)
-        return tallest + 8.0
+        return tallest + 5.0
 
     @property
     def depth(self) -> float:
