@@ -92,9 +92,9 @@ def screen_workbook(
 
     pages = deskpages.screening_pages(found, widened, use, desk.number, desk.stamp, where)
     reuse.write_atomically(page, deskpages.pdf_of(pages, order.templates, desk.paper))
-    facts = ((fact.label, fact.value) for fact in deskpages.use_facts(use))
-    line = ";   ".join(f"{label}: {value}" for label, value in (("Cabinet", use.cabinet_id), *facts))
-    written, notices = desk.add(desksheets.screening_sheets(found, widened, desk.run, where, [line]))
+    facts = [f"{fact.label}: {fact.value}" for fact in (*deskpages.counts_facts(use), *deskpages.use_facts(use))]
+    lines = [";   ".join(part) for part in (facts[:5], facts[5:])]
+    written, notices = desk.add(desksheets.screening_sheets(found, widened, desk.run, where, lines))
     return Screened(found, use, where, page, written, notices, catalogue.problems)
 
 

@@ -14,7 +14,6 @@ from typing import Any, Final
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from reportgen.advice.comparison import Comparison, Figure, Value
@@ -34,6 +33,8 @@ MOST_RANKED: Final = 5000
 """Rows of a ranked list: nobody reads on, and the matrix holds every pair."""
 
 _TAB_COLOUR: Final = "6B5B2E"
+_CM_PER_CHARACTER: Final = 0.19
+"""Width of a column by its characters, at the usual font of 11 pt (memory)."""
 
 
 def next_number(sheet_names: Iterable[str], what: str) -> int:
@@ -54,8 +55,8 @@ def _line(what: str, stamp: RunStamp) -> str:
 # --- screening: the matrix ----------------------------------------------------------------------------------------
 
 _LEGEND: Final = (
-    "Each cell: the width of the usable range in octaves, as the best guide, slope and rear make it; below zero the limits cross. "
-    "✓ suitable, ! with conditions, ? undecided, ✗ not suitable, by the limits alone. The darker, the wider."
+    "Each cell: the width of the usable range in octaves, as the best guide, slope and rear make it; below zero the limits cross.",
+    "✓ suitable, ! with conditions, ? undecided, ✗ not suitable, by the limits alone. The darker, the wider.",
 )
 _SHADES: Final = {
     "suitable": ("E4F1E6", "C9E2CC", "A5CDAA", "7FB587"), "suitable with conditions": ("FBF4DC", "F6E6B4", "EDD384", "DFBC55"),
@@ -94,9 +95,7 @@ def _write_matrix(page: Worksheet, found: Screening, catalogue: Catalogue, lines
     pairs = {(one.low_id, one.high_id): one for one in found.candidates}
     lows = [id_ for id_ in catalogue.low_drivers if any(low == id_ for low, _ in pairs)]
     highs = [id_ for id_ in catalogue.high_drivers if any(high == id_ for _, high in pairs)]
-    obstacles = "; ".join(f"{what.lower()}: {count}" for what, count in found.obstacles)
-    more = [f"In the way of the others: {obstacles}."] if obstacles else []
-    top = layout.write_title(page, page.title, [*lines, _LEGEND, *more])
+    top = layout.write_title(page, page.title, [*lines, *_LEGEND])
     heads = _matrix_heads(highs, catalogue)
     for column, head in enumerate(heads, 1):
         _write_head(page, top, column, head)
@@ -109,15 +108,31 @@ def _write_matrix(page: Worksheet, found: Screening, catalogue: Catalogue, lines
         for column, one in enumerate(cells, 4):
             _write_cell(page, row, column, one, known)
         page.row_dimensions[row].height = 20.0
-    page.row_dimensions[top].height = 15.0 + 5.2 * max(len(head.text) for head in heads[3:])
+    page.row_dimensions[top].height = 18.0 + 5.7 * max(len(head.text) for head in heads[3:])
+    last = _write_obstacles(page, top + len(lows) + 2, found)
     layout.set_widths(page, heads)
     layout.set_up(page, top, heads, 1, lines[0], catalogue.maker.paper, _TAB_COLOUR)
+    page.print_area = f"A1:{get_column_letter(max(len(heads), 20))}{last}"
+
+
+def _write_obstacles(page: Worksheet, top: int, found: Screening) -> int:
+    """What stands in the way of the pairs that do not work, below the matrix; returns the last row."""
+    if not found.obstacles:
+        return top
+    _write_side(page, top, 1, "In the way")
+    for row, (what, count) in enumerate(found.obstacles, top + 1):
+        for column, value in ((1, count), (2, what)):
+            cell = layout.cell_at(page, row, column)
+            layout.put(cell, value)
+            cell.font = Font(name="Calibri", size=10, color="1F2933")
+            cell.alignment = Alignment(horizontal="left")
+    return top + len(found.obstacles)
 
 
 def _matrix_heads(highs: Sequence[str], catalogue: Catalogue) -> tuple[Head, ...]:
     names = [f"{id_}  {catalogue.high_drivers[id_].technology}" for id_ in highs]
     return (
-        Head("Low driver", 14, "@", strong=True), Head("Description", 30), Head("Would do", 8, "0", centred=True),
+        Head("Low driver", 14, "@", strong=True), Head("Description", 30), Head("Would do", 10, "0", centred=True),
         *(Head(name, 7.5) for name in names),
     )  # fmt: skip
 
@@ -172,14 +187,14 @@ def _dress(cell: Any, word: str, step: int) -> None:
 
 def _ranked_heads(currency: str) -> tuple[Head, ...]:
     return (
-        Head("Rank", 8, "0", centred=True), Head("Low driver", 13, "@", strong=True),
-        Head("High driver", 13, "@", strong=True), Head("Kind", 18, wrap=True), Head("Guide", 11, centred=True),
-        Head("Rear", 14, wrap=True), Head("Slope", 9, centred=True),
-        Head("Verdict of the limits", 16, wrap=True, marked=True), Head("Range from (Hz)", 10, "0"),
-        Head("Range to (Hz)", 10, "0"), Head("Width (octave)", 10, "0.00"), Head("Crossover (Hz)", 11, "0"),
-        Head("Bound from below by", 15, wrap=True), Head("Bound from above by", 15, wrap=True),
-        Head(f"Price ({currency})", 10, "#,##0.00"), Head("On the shelf", 9, centred=True),
-        Head("What it takes, or what stands in the way", 46, wrap=True),
+        Head("Rank", 7, "0", centred=True), Head("Low driver", 11, "@", strong=True),
+        Head("High driver", 11, "@", strong=True), Head("Kind", 19, wrap=True), Head("Guide", 9, centred=True),
+        Head("Rear", 12, wrap=True), Head("Slope", 8, centred=True),
+        Head("Verdict of the limits", 15, wrap=True, marked=True), Head("Range from (Hz)", 9, "0"),
+        Head("Range to (Hz)", 9, "0"), Head("Width (octave)", 9, "0.00"), Head("Crossover (Hz)", 11, "0"),
+        Head("Bound from below by", 18, wrap=True), Head("Bound from above by", 18, wrap=True),
+        Head(f"Price ({currency})", 9, "#,##0.00"), Head("On the shelf", 8, centred=True),
+        Head("What it takes, or what stands in the way", 32, wrap=True),
     )  # fmt: skip
 
 
@@ -233,10 +248,12 @@ def comparison_sheet(compared: Comparison, found: Sequence[Assessment], stamp: R
     layout.set_widths(page, heads)
     layout.set_up(page, top, heads[: -len(SERIES)], 1, line, maker.paper, _TAB_COLOUR)
     page.freeze_panes = "B1"
-    page.print_title_rows = None  # two tables: neither head belongs on every page
-    page.print_area = f"A1:{get_column_letter(len(heads) - len(SERIES))}{end + 30}"
-    page.add_chart(range_chart(page, top, last, len(heads) - len(SERIES) + 1), f"A{end + 2}")
-    page.row_breaks.append(Break(id=end + 1))
+    page.print_area = f"A1:{get_column_letter(len(heads) - len(SERIES))}{end}"
+    chart = range_chart(page, top, last, len(heads) - len(SERIES) + 1)
+    chart.title = "Usable range and crossover"
+    beside = 5 + len(found)
+    chart.width = _CM_PER_CHARACTER * sum(head.width for head in heads[beside - 1 : -len(SERIES)])
+    page.add_chart(chart, f"{get_column_letter(beside)}{begin}")
     return historysheet.saved(book)
 
 
@@ -268,7 +285,7 @@ def _figure_heads(ids: Sequence[str]) -> tuple[Head, ...]:
     widths = (15, 15, 15, 15, 15, 15, 12, 60)
     return (
         Head("Figure", 24, strong=True), Head("Unit", 14, centred=True), Head("They differ", 15, centred=True),
-        *(Head(id_, width, "0.00", wrap=True) for id_, width in zip(ids, (*widths, *[11] * len(ids)), strict=False)),
+        *(Head(id_, width, "@", wrap=True) for id_, width in zip(ids, (*widths, *[11] * len(ids)), strict=False)),
     )  # fmt: skip
 
 
@@ -294,9 +311,8 @@ def _cell_value(value: Value) -> Any:
 
 
 def _format_row(page: Worksheet, row: int, one: Figure) -> None:
-    """Each figure has its own decimals; text stands on the left, figures on the right."""
+    """Each figure has its own decimals; a row reads from left to right, so that text and figures stand alike."""
     for column, value in enumerate(one.values, 4):
         cell = layout.cell_at(page, row, column)
-        cell.number_format = _DECIMALS.get(one.unit, "#,##0.00")
-        side = "left" if isinstance(value, str) else "right"
-        cell.alignment = Alignment(horizontal=side, vertical="top", wrap_text=True, indent=1 if side == "left" else 0)
+        if not isinstance(value, str):
+            cell.number_format = _DECIMALS.get(one.unit, "#,##0.00")

@@ -309,7 +309,7 @@ def screening_page(
         maker=maker_block(catalogue.maker, stamp.logo),
         stamp=_facts(stamp, Fact("Screening", f"{number_:03d}")),
         foot=_foot(stamp, title),
-        use=(Fact("Cabinet", use.cabinet_id), *_counts(use), *use_facts(use)),
+        use=(*counts_facts(use), *use_facts(use)),
         tally=sentence(total),
         axis=axis_strip(axis, STRIP),
         best=tuple(_best_row(c, axis, currency) for c in shown),
@@ -318,10 +318,12 @@ def screening_page(
     )
 
 
-def _counts(use: Pairing) -> tuple[Fact, ...]:
+def counts_facts(use: Pairing) -> tuple[Fact, ...]:
+    """The cabinet, and how many drivers stand in it where there is more than one of a kind."""
+    cabinet = Fact("Cabinet", use.cabinet_id)
     if max(use.low_count, use.high_count) == 1:
-        return ()
-    return (Fact("Drivers", f"{use.low_count} low, {use.high_count} high"),)
+        return (cabinet,)
+    return (cabinet, Fact("Drivers", f"{use.low_count} low, {use.high_count} high"))
 
 
 def _ranged(found: Candidate) -> UsableRange:
