@@ -491,16 +491,12 @@ def _readings(sums: _Sums) -> tuple[Reading, ...]:
 
 
 def _netlist(sums: _Sums) -> str:
-    branches = []
-    for name, branch, side in (
-        ("low", sums.design.low, sums.model.low_side),
-        ("high", sums.design.high, sums.model.high_side),
-    ):
-        try:
-            load, remark = spice.measured_load(FREQUENCY_HZ, side.impedance)
-        except ValueError as error:
-            return f"* no netlist: {spice.plain(str(error), 300)}\n"
-        reverse = name == "high" and sums.design.high_reversed
-        branches.append(spice.NetlistBranch(name, branch, load, reverse, remark))
-    pairing = sums.model.setting.case.pairing
-    return spice.netlist(f"{pairing.id} {pairing.kit or ''}", tuple(branches))
+    pairing, found = sums.model.setting.case.pairing, sums.design
+    try:
+        branches = (
+            spice.NetlistBranch("low", found.low, sums.model.low_load),
+            spice.NetlistBranch("high", found.high, sums.model.high_load, found.high_reversed),
+        )
+    except ValueError as error:
+        return f"* no netlist: {spice.plain(str(error), 300)}\n"
+    return spice.netlist(f"{pairing.id} {pairing.kit or ''}", branches)

@@ -14,6 +14,15 @@ from numpy.typing import NDArray
 
 from reportgen.acoustics import baffle, drivers, listening
 from reportgen.catalogue import curves
+from reportgen.crossover.equivalents import (
+    Equivalent,
+    closed_equivalent,
+    driver_equivalent,
+    fitted_equivalent,
+    resistive_equivalent,
+    vented_equivalent,
+)
+from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Wired, wired
 from reportgen.crossover.synthesis import Side
 from reportgen.problems import CannotAssess
@@ -116,6 +125,21 @@ class Model:
         return self._measured(low.id, "impedance", model)
 
     @cached_property
+    def low_load(self) -> Equivalent:
+        """The low drivers together as resistors, coils and capacitors; ValueError where a measured impedance resists."""
+        low, cabinet = self.setting.case.low, self.setting.case.cabinet
+        load, volume = DriverLoad(low.re_ohm, low.le_h or 0.0, low.fs_hz, low.qms, low.qes), self._volume_each()
+        if (low.id, "impedance") in self.setting.case.curves:
+            found = fitted_equivalent(FREQUENCY_HZ, self.low_impedance)
+        elif cabinet.kind == "closed" and low.vas_m3 and volume:
+            found = closed_equivalent(load, low.vas_m3, volume, low.le_exponent)
+        elif cabinet.kind == "vented" and low.vas_m3 and volume and cabinet.tuning_hz:
+            found = vented_equivalent(load, low.vas_m3, volume, cabinet.tuning_hz, VENT_LOSS_Q, low.le_exponent)
+        else:
+            found = driver_equivalent(load, low.le_exponent)
+        return found.scaled(self.low_wired.in_series / self.low_wired.rows)
+
+    @cached_property
     def low_wired(self) -> Wired:
         """All low drivers on one pair of terminals."""
         pairing = self.setting.case.pairing
@@ -167,6 +191,19 @@ class Model:
         else:
             model = high.re_ohm + drivers.coil_impedance(FREQUENCY_HZ, high.le_h or 0.0)
         return self._measured(high.id, "impedance", np.asarray(model, dtype=np.complex128))
+
+    @cached_property
+    def high_load(self) -> Equivalent:
+        """The high drivers together, as `low_load`."""
+        high, found = self.setting.case.high, self.setting.resonance
+        le_h = high.le_h or 0.0
+        if (high.id, "impedance") in self.setting.case.curves:
+            drawn = fitted_equivalent(FREQUENCY_HZ, self.high_impedance)
+        elif found.fs_hz and found.qms and found.qes:
+            drawn = driver_equivalent(DriverLoad(high.re_ohm, le_h, found.fs_hz, found.qms, found.qes))
+        else:
+            drawn = resistive_equivalent(high.re_ohm, le_h)
+        return drawn.scaled(self.high_wired.in_series / self.high_wired.rows)
 
     @cached_property
     def high_wired(self) -> Wired:

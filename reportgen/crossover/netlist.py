@@ -1,7 +1,7 @@
 """A pairing as plain SPICE text that any circuit simulator runs.
 
-Knows the element lines of SPICE and the driver as R, L and C. Refuses to know a load it cannot draw: a measured
-impedance is replaced by a fitted equivalent, and the text says so, or is turned down.
+Knows the element lines of SPICE. Refuses to know how a load comes to be drawn with R, L and C; what its circuit says
+of itself goes into the text.
 """
 
 from __future__ import annotations
@@ -10,24 +10,19 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from numpy.typing import ArrayLike
-
-from reportgen.crossover.loads import DriverLoad, fit_driver_load
+from reportgen.crossover.equivalents import Equivalent, Section, equivalent_of
+from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, Component, Stage
-
-WORST_FIT = 0.25
-"""Largest relative miss of a fitted equivalent that still goes into a netlist (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
 class NetlistBranch:
-    """One branch as it goes into the text: its name, parts, load (or a plain resistance in ohm), polarity, a remark."""
+    """One branch as it goes into the text: its name, parts, load (a number is a resistance in ohm), polarity."""
 
     name: str
     branch: Branch
-    load: DriverLoad | float
+    load: Equivalent | DriverLoad | float
     reversed: bool = False
-    remark: str = ""
 
 
 def plain(text: str, most: int = 60) -> str:
@@ -47,26 +42,6 @@ def node(text: str) -> str:
     ('high_side_reversed', 'x')
     """
     return re.sub(r"[^A-Za-z0-9]+", "_", text).strip("_").lower() or "x"
-
-
-def measured_load(frequency_hz: ArrayLike, impedance_ohm: ArrayLike) -> tuple[DriverLoad, str]:
-    """Fitted equivalent of a measured impedance and the remark that tells of it; arrays (frequency,).
-
-    ValueError where the equivalent misses the curve by more than a quarter somewhere: such a curve has more than
-    one resonance (a vented box, say) and no R-L-C of this form stands for it.
-    """
-    fitted = fit_driver_load(frequency_hz, impedance_ohm)
-    if fitted.worst_share > WORST_FIT:
-        raise ValueError(
-            f"the measured impedance cannot be drawn as Re, Le and one resonance: at {fitted.worst_hz:.0f} Hz the "
-            f"nearest equivalent misses it by {100 * fitted.worst_share:.0f} %. Give the load's figures, or leave the "
-            "netlist out"
-        )
-    remark = (
-        f"load fitted to a measured impedance, rms miss {100 * fitted.rms_share:.1f} %, "
-        f"worst {100 * fitted.worst_share:.1f} % at {fitted.worst_hz:.0f} Hz"
-    )
-    return fitted.load, remark
 
 
 def _element(component: Component, label: str, start: str, end: str) -> list[str]:
@@ -95,24 +70,31 @@ def _stage(stage: Stage, label: str, start: str, end: str) -> Iterator[str]:
         here = there
 
 
-def _load(load: DriverLoad | float, label: str, start: str, end: str) -> Iterator[str]:
-    if not isinstance(load, DriverLoad):
-        yield f"R{label}_load {start} {end} {load:.9g}"
-        return
-    yield "* driver: Re, Le and the resonance of its moving system"
-    inner, coil = f"{label}_re", f"{label}_le"
-    yield f"R{label}_re {start} {inner} {load.re_ohm:.9g}"
-    yield f"L{label}_le {inner} {coil} {max(load.le_h, 1e-12):.9g}"
-    yield f"R{label}_res {coil} {end} {load.res_ohm:.9g}"
-    yield f"L{label}_ces {coil} {end} {load.lces_h:.9g}"
-    yield f"C{label}_mes {coil} {end} {load.cmes_f:.9g}"
+def _load(load: Equivalent, label: str, start: str, end: str) -> Iterator[str]:
+    if load.remark:
+        yield f"* {plain(load.remark, 110)}"
+    here = start
+    for place, section in enumerate(load.sections):
+        own = f"{label}_d{place + 1}"
+        there = end if place == len(load.sections) - 1 else f"{own}_o"
+        yield f"* driver: {plain(section.remark)}"
+        yield from _section(section, own, here, there)
+        here = there
+
+
+def _section(section: Section, label: str, start: str, end: str) -> Iterator[str]:
+    for number, chain in enumerate(section.chains, 1):
+        here = start
+        for place, part in enumerate(chain, 1):
+            own = f"{label}_{number}_{place}"
+            there = end if place == len(chain) else f"{own}_n"
+            yield f"{part.kind}{own} {here} {there} {part.value:.9g}"
+            here = there
 
 
 def _branch(item: NetlistBranch, source: str) -> Iterator[str]:
     label = node(item.name)
     yield f"* {plain(item.name)} branch{', driver reversed' if item.reversed else ''}"
-    if item.remark:
-        yield f"* {plain(item.remark, 110)}"
     here = source
     paths = [place for place, stage in enumerate(item.branch.stages) if stage.place == "series"]
     for place, stage in enumerate(item.branch.stages):
@@ -123,7 +105,7 @@ def _branch(item: NetlistBranch, source: str) -> Iterator[str]:
         there = f"{label}_out" if place == paths[-1] else f"{own}_o"
         yield from _stage(stage, own, here, there)
         here = there
-    yield from _load(item.load, label, *(("0", here) if item.reversed else (here, "0")))
+    yield from _load(equivalent_of(item.load), label, *(("0", here) if item.reversed else (here, "0")))
 
 
 def output_node(item: NetlistBranch, source: str = "in") -> str:

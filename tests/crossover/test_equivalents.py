@@ -1,0 +1,116 @@
+"""Loads drawn as circuits: against the closed forms of theory, and found again in their own curves."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import pi
+
+import mpmath
+import numpy as np
+import pytest
+
+from reportgen.crossover.equivalents import (
+    closed_equivalent,
+    coil_sections,
+    driver_equivalent,
+    equivalent_of,
+    fitted_equivalent,
+    resistive_equivalent,
+    vented_equivalent,
+)
+from reportgen.crossover.loads import DriverLoad
+
+F = np.geomspace(20.0, 20_000.0, 241)
+LOW = DriverLoad(5.8, 0.6e-3, 45.0, 3.5, 0.45)
+
+
+def lossy(f, le_h, n):
+    """K (j w)^n with the modulus of the stated coil at 1 kHz (Leach 2002)."""
+    return 2 * pi * 1000 * le_h * (1j * f / 1000) ** n
+
+
+def vented(f, load, vas, volume, tuning, q):
+    """Small 1973, written as the sum of two admittances beside Res, Lces and Cmes; another path than the package's."""
+    w, wb = 2 * pi * f, 2 * pi * tuning
+    motion = 1 / load.res_ohm + 1 / (1j * w * load.lces_h) + 1j * w * load.cmes_f
+    box = load.lces_h * volume / vas
+    port = 1j * w * box + wb * box / q + wb**2 * box / (1j * w)
+    return load.re_ohm + 2j * pi * f * load.le_h + 1 / (motion + 1 / port)
+
+
+def worst(ours, theirs):
+    return float(np.max(np.abs(ours / theirs - 1)))
+
+
+def test_the_driver_is_that_of_its_figures():
+    assert worst(driver_equivalent(LOW).impedance(F), LOW.impedance(F)) < 1e-12
+
+
+def test_the_closed_box_raises_resonance_and_q_alike():
+    """Small 1972: Vas = 3 Vb doubles fs, Qms and Qes; the height of the peak stays."""
+    boxed = closed_equivalent(LOW, 0.03, 0.01)
+    assert worst(boxed.impedance(F), DriverLoad(5.8, 0.6e-3, 90.0, 7.0, 0.9).impedance(F)) < 1e-12
+
+
+def test_the_vented_box_has_two_peaks_about_its_tuning():
+    found = vented_equivalent(LOW, 0.03, 0.02, 40.0, 7.0)
+    assert worst(found.impedance(F), vented(F, LOW, 0.03, 0.02, 40.0, 7.0)) < 1e-12
+    modulus = np.abs(vented_equivalent(replace(LOW, le_h=0.0), 0.03, 0.02, 40.0, 1e9).impedance(np.array([40.0])))
+    assert modulus[0] == pytest.approx(5.8, rel=1e-6), "without leak the tuned port shorts the moving system"
+
+
+@pytest.mark.parametrize("exponent", [0.45, 0.6, 0.75, 0.9, 0.98])
+def test_the_chain_of_a_lossy_coil_is_the_power_of_frequency(exponent):
+    """Against mpmath's own power of a complex number."""
+    chain = sum(section.impedance(F) for section in coil_sections(0.8e-3, exponent))
+    power = [complex(2 * mpmath.pi * 1000 * 0.8e-3 * mpmath.mpc(0, f / 1000) ** exponent) for f in F]
+    assert worst(chain, np.array(power)) < 0.003
+    parts = [part for s in coil_sections(0.8e-3, exponent) for one in s.chains for part in one]
+    assert all(part.value > 0 for part in parts)
+
+
+def test_a_coil_without_loss_is_one_part():
+    assert [len(coil_sections(le, n)) for le, n in ((0.0, None), (1e-3, None), (1e-3, 1.0))] == [0, 1, 1]
+
+
+def test_several_drivers_scale_the_impedance():
+    one = vented_equivalent(LOW, 0.03, 0.02, 40.0, 7.0, 0.7)
+    assert worst(one.scaled(2.0).impedance(F), 2.0 * one.impedance(F)) < 1e-12
+
+
+def test_any_load_is_a_circuit():
+    assert worst(equivalent_of(8.0).impedance(F), np.full(F.size, 8.0)) < 1e-12
+    assert worst(equivalent_of(LOW).impedance(F), LOW.impedance(F)) < 1e-12
+    assert worst(resistive_equivalent(5.0, 1e-5).impedance(F), 5.0 + 2j * pi * F * 1e-5) < 1e-12
+
+
+CURVES = {
+    "free air": LOW.impedance(F),
+    "lossy coil": 5.8 + lossy(F, 0.6e-3, 0.7) + LOW.impedance(F) - 5.8 - 2j * pi * F * LOW.le_h,
+    "vented box": vented(F, LOW, 0.03, 0.02, 40.0, 7.0),
+    "vented box, lossy coil": vented(F, replace(LOW, le_h=0.0), 0.03, 0.02, 40.0, 7.0) + lossy(F, 0.6e-3, 0.7),
+    "two ringing modes": LOW.impedance(F) + 3 / (1 + 8j * (F / 700 - 700 / F)) + 1 / (1 + 20j * (F / 4000 - 4000 / F)),
+    "a resistor": np.full(F.size, 6.0 + 0j),
+}
+
+
+@pytest.mark.parametrize("name", CURVES)
+def test_a_measured_impedance_is_drawn_within_one_percent(name):
+    found = fitted_equivalent(F, CURVES[name])
+    assert worst(found.impedance(F), CURVES[name]) < 0.01
+    parts = [part for s in found.sections for chain in s.chains for part in chain]
+    assert all(part.value > 0 for part in parts)
+    assert found.remark.startswith("load fitted to a measured impedance")
+
+
+def test_noise_is_averaged():
+    """1 % and 0.6 degree of noise at every point: the circuit comes nearer to the curve without it."""
+    noise = np.random.default_rng(3).normal(0.0, 0.01, (2, F.size))
+    found = fitted_equivalent(F, CURVES["vented box"] * np.exp(noise[0] + 1j * noise[1]))
+    assert worst(found.impedance(F), CURVES["vented box"]) < 0.02 < np.max(np.abs(noise))
+
+
+def test_what_no_circuit_draws_is_refused():
+    """A phase that swings by a radian about a flat modulus is of no circuit of positive parts."""
+    with pytest.raises(ValueError, match=r"cannot be drawn as a circuit: at \d+ Hz"):
+        fitted_equivalent(F, 6.0 * np.exp(1j * np.sin(9 * np.log(F))))
