@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from reportgen.assessment import Assessment
     from reportgen.catalogue.records import Maker
 
-WIDTH = 260.0
+WIDTH = 150.0
 VERDICTS = ("suitable", "suitable with conditions", "undecided", "not suitable")
 """In the order in which they are sorted."""
 
