@@ -157,7 +157,7 @@ REARS = ("sealed", "removable", "open")
 CABINET_KINDS = ("closed", "vented", "open baffle")
 WIRINGS = ("series", "parallel", "series-parallel")
 ARRANGEMENTS = ("high over low", "low-high-low", "column", "side by side")
-SLOPES = ("LR2", "LR4", "LR8", "BW1", "BW2", "BW3", "BW4")
+SLOPES = ("LR2", "LR4", "LR8", "BW1", "BW2", "BW3", "BW4", "BE2", "BE3", "BE4")
 SURROUNDINGS = ("home", "studio", "vehicle", "outdoors", "public")
 PART_POLICIES = ("any", "preferred", "stock")
 DECISIONS = ("open", "accepted", "rejected", "on hold")
@@ -295,7 +295,7 @@ APPLICATION: tuple[Column, ...] = (
             default="high over low", width=15.0),
     _positive("crossover_hz", "Crossover", "Hz", "Fixed crossover frequency; empty: the program chooses.",
               plausible=(80, 15000)),
-    _choice("slope", "Slope", SLOPES, "Acoustic slope: LR Linkwitz-Riley, BW Butterworth, and the order.",
+    _choice("slope", "Slope", SLOPES, "Acoustic slope: LR Linkwitz-Riley, BW Butterworth, BE Bessel, and the order.",
             default="LR4", width=9.0),
     _positive("centre_spacing_m", "Centre spacing", "mm",
               "Between the centres of low and high driver; empty: frames touching.", plausible=(20, 2000)),

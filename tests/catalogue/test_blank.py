@@ -123,7 +123,7 @@ def test_the_reference_names_every_column():
             assert column.help in row
             assert row.count("|") == 5, "no cell of the table holds the sign that parts them"
     assert "| **Re (ohm)** \\* | a number, greater than 0 | not allowed | Direct-current resistance" in text
-    assert "| Slope | LR2, LR4, LR8, BW1, BW2, BW3, BW4 | LR4 |" in text
+    assert "| Slope | LR2, LR4, LR8, BW1, BW2, BW3, BW4, BE2, BE3, BE4 | LR4 |" in text
 
 
 def test_dates_of_the_demo_are_dates(tmp_path):
