@@ -7,6 +7,7 @@ measured impedance. Every element is positive. Refuses to know filters and text.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import pi
 
 import numpy as np
@@ -22,7 +23,7 @@ FloatArray = NDArray[np.float64]
 WORST_FIT = 0.25
 """Largest relative miss of a fitted equivalent that still stands for a measured impedance (common practice, no source)."""
 
-WANTED_FIT, MOST_RESONANCES = 0.01, 6
+WANTED_FIT, MOST_RESONANCES = 0.02, 6
 """Resonances are added to a fitted equivalent until it misses less than this share everywhere, or so many stand there."""
 
 
@@ -211,11 +212,11 @@ def _square(f: FloatArray, z: ComplexArray, x: FloatArray) -> float:
 
 
 def _opened(f: FloatArray, z: ComplexArray, x: FloatArray) -> FloatArray:
-    """The best circuit with one resonance more, narrow or broad, at or beside the place that this one misses most."""
+    """The best circuit with one resonance more, at or beside the place that this one misses most."""
     miss = np.convolve(_circuits(f, x[None, :])[0] / z - 1.0, np.ones(SMOOTHED) / SMOOTHED, mode="same")
     worst = int(np.argmax(np.abs(miss)))
     sides = [max(worst - ASIDE, 0), worst, min(worst + ASIDE, len(f) - 1)]
-    starts = [np.log([0.3 * abs(z[at]), f[at], q]) for at in sides for q in (1.5, 8.0)]
+    starts = [np.log([0.3 * abs(z[at]), f[at], 3.0]) for at in sides]
     tried = [_refined(f, z, np.concatenate([x, start])) for start in starts]
     return min(tried, key=lambda one: _square(f, z, one))
 
@@ -237,6 +238,13 @@ def fitted_equivalent(frequency_hz: ArrayLike, impedance_ohm: ArrayLike) -> Equi
     over the logarithm of the impedance. ValueError where the best circuit misses by more than a quarter somewhere.
     """
     f, z = np.asarray(frequency_hz, dtype=np.float64), np.asarray(impedance_ohm, dtype=np.complex128)
+    return _fitted(f.tobytes(), z.tobytes())
+
+
+@lru_cache(maxsize=64)
+def _fitted(frequencies: bytes, impedances: bytes) -> Equivalent:
+    """The same driver comes again with every change that is tried on a pairing; it is fitted once."""
+    f, z = np.frombuffer(frequencies, dtype=np.float64), np.frombuffer(impedances, dtype=np.complex128)
     starts = [_first(f, z, exponent) for exponent in (1.2, 7.4, 400.0)]
     x = min((_refined(f, z, start) for start in starts), key=lambda one: _square(f, z, one))
     while np.max(_shares(f, z, x)) > WANTED_FIT and len(x) < 3 * MOST_RESONANCES + 3:
