@@ -237,7 +237,7 @@ def test_curves_reach_the_catalogue_and_bad_ones_take_their_driver_out(read, sea
     written(season.parent, GOOD.replace("800 86", "800 -1"), "bad.txt")
     catalogue = read({"High drivers!Response file!2": "hd1.txt", "Low drivers!Impedance file!3": "bad.txt"})
     assert str(catalogue.problems[0]) == (
-        'Low drivers!W3 "Impedance file": “bad.txt” stands here; bad.txt line 4: -1 ohm lies outside 0.001 to 1e+06. '
+        'Low drivers!X3 "Impedance file": “bad.txt” stands here; bad.txt line 4: -1 ohm lies outside 0.001 to 1e+06. '
         "Mend the file, or empty the cell."
     )
     assert list(catalogue.low_drivers) == ["LD-1"]
