@@ -249,7 +249,7 @@ def comparison_sheet(compared: Comparison, found: Sequence[Assessment], stamp: R
     layout.set_up(page, top, heads[: -len(SERIES)], 1, line, maker.paper, _TAB_COLOUR)
     page.freeze_panes = "B1"
     page.print_area = f"A1:{get_column_letter(len(heads) - len(SERIES))}{end}"
-    chart = range_chart(page, top, last, len(heads) - len(SERIES) + 1)
+    chart: Any = range_chart(page, top, last, len(heads) - len(SERIES) + 1)
     chart.title = "Usable range and crossover"
     beside = 5 + len(found)
     chart.width = _CM_PER_CHARACTER * sum(head.width for head in heads[beside - 1 : -len(SERIES)])

@@ -310,10 +310,10 @@ def screening_page(
         stamp=_facts(stamp, Fact("Screening", f"{number_:03d}")),
         foot=_foot(stamp, title),
         use=(*counts_facts(use), *use_facts(use)),
-        tally=sentence(total),
+        tally=sentence(total) + _left_out(found.candidates),
         axis=axis_strip(axis, STRIP),
         best=tuple(_best_row(c, axis, currency) for c in shown),
-        blocks=_blocks(found.candidates),
+        blocks=_blocks(found.candidates, catalogue),
         obstacles=tuple(Fact(sentence(printed(what)), str(count)) for what, count in found.obstacles),
     )
 
@@ -346,15 +346,26 @@ def _best_row(found: Candidate, axis: Scale, currency: str) -> RangeRow:
     )
 
 
-def _blocks(candidates: Sequence[Candidate]) -> tuple[MatrixBlock, ...]:
-    """Low drivers down, high drivers across; when the page cannot hold all, those that rank best."""
+def _blocks(candidates: Sequence[Candidate], catalogue: Catalogue) -> tuple[MatrixBlock, ...]:
+    """Low drivers down, high drivers across, as the catalogue lists them; those that rank best where not all fit."""
     pairs = {(c.low_id, c.high_id): c for c in candidates}
-    lows = sorted(list(dict.fromkeys(c.low_id for c in candidates))[:DOWN])
-    highs = sorted(list(dict.fromkeys(c.high_id for c in candidates))[:ACROSS])
-    if not pairs:
-        return ()
-    rows = tuple(MatrixRow(low, tuple(_cell(pairs.get((low, high))) for high in highs)) for low in lows)
-    return (MatrixBlock(tuple(highs), rows),)
+    best_lows = list(dict.fromkeys(c.low_id for c in candidates))[:DOWN]
+    best_highs = list(dict.fromkeys(c.high_id for c in candidates))[:ACROSS]
+    highs = tuple(id_ for id_ in catalogue.high_drivers if id_ in best_highs)
+    rows = tuple(
+        MatrixRow(low, tuple(_cell(pairs.get((low, high))) for high in highs))
+        for low in catalogue.low_drivers
+        if low in best_lows
+    )
+    return (MatrixBlock(highs, rows),) if pairs else ()
+
+
+def _left_out(candidates: Sequence[Candidate]) -> str:
+    """What the printed matrix does not show."""
+    lows, highs = ({getattr(c, side) for c in candidates} for side in ("low_id", "high_id"))
+    if len(lows) <= DOWN and len(highs) <= ACROSS:
+        return ""
+    return f" The matrix shows the {min(len(lows), DOWN)} low and {min(len(highs), ACROSS)} high drivers that rank best; the sheet has all."
 
 
 def _cell(found: Candidate | None) -> MatrixCell:

@@ -1,0 +1,185 @@
+"""The desk's sheets, read back with the library they were not read with before: figures, formats, print, graft."""
+
+from __future__ import annotations
+
+import datetime as dt
+import zipfile
+from functools import cache
+from io import BytesIO
+from math import log2
+
+import openpyxl
+import pytest
+from openpyxl.worksheet.worksheet import Worksheet
+
+from reportgen.advice.comparison import compare
+from reportgen.advice.screening import Screening, screen
+from reportgen.assessment import Assessment, assess
+from reportgen.ledger.desksheets import comparison_sheet, next_number, screening_sheets
+from reportgen.ledger.graft import graft
+from reportgen.ledger.stamp import RunStamp
+from tests.demo_catalogue import demo
+from tests.ledger.conftest import CHANGEABLE, written_by_xlsxwriter
+
+STAMP = RunStamp(4, dt.datetime(2026, 11, 25, 14, 3), "0.1.0", "ab" * 32, "demo season.xlsx", "operator")
+
+
+@cache
+def screened() -> Screening:
+    return screen(demo(), demo().pairings["P-01"], keep=None)
+
+
+@cache
+def screening() -> bytes:
+    return screening_sheets(screened(), demo(), STAMP, "the use of P-01", ["Cabinet: CB-01"])
+
+
+@cache
+def assessed() -> tuple[Assessment, ...]:
+    return tuple(assess(demo().case(demo().pairings[id_])) for id_ in ("P-01", "P-03", "P-10"))
+
+
+@cache
+def comparison() -> bytes:
+    return comparison_sheet(compare(assessed()), assessed(), STAMP, demo().maker)
+
+
+def page(content: bytes, name: str) -> Worksheet:
+    return openpyxl.load_workbook(BytesIO(content))[name]
+
+
+def row_of(sheet: Worksheet, text: str, column: int = 1) -> int:
+    return next(cell.row for (cell,) in sheet.iter_rows(min_col=column, max_col=column) if cell.value == text)
+
+
+# --- numbers of tabs ------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("names", "number"),
+    [
+        ((), 1),
+        (("Screening 001 matrix", "Screening 001 ranked"), 2),
+        (("screening 9 matrix", "Screening of mine", "Run 044 summary", "Comparison 070"), 10),
+        (("Screening 003 matrix copy",), 1),
+    ],
+)
+def test_the_next_screening_is_counted_on_from_the_tabs(names: tuple[str, ...], number: int) -> None:
+    assert next_number(names, "Screening") == number
+
+
+# --- matrix ---------------------------------------------------------------------------------------------------------
+
+
+def test_the_matrix_holds_figures_with_their_sign_in_the_format() -> None:
+    sheet = page(screening(), "Screening 004 matrix")
+    top = row_of(sheet, "Low driver")
+    heads = [cell.value.partition(" ")[0] for cell in sheet[top][3 : 3 + len(demo().high_drivers)]]
+    assert heads == list(demo().high_drivers)
+    pairs = {(one.low_id, one.high_id): one for one in screened().candidates}
+    signs = {"suitable": "✓", "suitable with conditions": "!", "undecided": "?", "not suitable": "✗"}
+    for row in sheet.iter_rows(min_row=top + 1, max_row=top + len(demo().low_drivers)):
+        for high, cell in zip(heads, row[3:], strict=False):
+            one = pairs[row[0].value, high]
+            assert one.low_hz and one.high_hz
+            assert cell.value == pytest.approx(log2(one.high_hz / one.low_hz), abs=1e-4)
+            assert cell.number_format.startswith(f'"{signs[one.word]} "0.00')
+
+
+def test_the_matrix_tells_verdicts_without_colour() -> None:
+    """Weight, slant, pattern and shade: no two verdicts look alike in grey."""
+    sheet = page(screening(), "Screening 004 matrix")
+    looks: dict[str, set[tuple[bool, bool, str]]] = {}
+    for row in sheet.iter_rows(min_row=row_of(sheet, "Low driver") + 1, min_col=4):
+        for cell in row:
+            if isinstance(cell.value, float):
+                look = (bool(cell.font.bold), bool(cell.font.italic), cell.fill.patternType)
+                looks.setdefault(cell.number_format[1], set()).add(look)
+    assert looks["✓"] == looks["!"] == {(True, False, "solid")}
+    assert looks["?"] == {(False, True, "gray125")}
+    assert looks["✗"] == {(False, False, "lightUp")}
+
+
+def luminance(rgb: str) -> float:
+    """Relative luminance of an RRGGBB colour as a grey print renders it (weights: ITU-R BT.709)."""
+    parts = (int(rgb[at : at + 2], 16) for at in (0, 2, 4))
+    return sum(weight * part for weight, part in zip((0.2126, 0.7152, 0.0722), parts, strict=True))
+
+
+def test_a_wider_range_is_darker_in_grey() -> None:
+    sheet = page(screening(), "Screening 004 matrix")
+    cells = [
+        (cell.value, luminance(cell.fill.fgColor.rgb[-6:]))
+        for row in sheet.iter_rows(min_row=row_of(sheet, "Low driver") + 1, min_col=4)
+        for cell in row
+        if isinstance(cell.value, float) and cell.number_format[1] == "✓"
+    ]
+    shade = {step: {grey for width, grey in cells if low <= width < high} for step, (low, high) in enumerate(
+        ((-9.0, 0.25), (0.25, 0.5), (0.5, 1.0), (1.0, 9.0))
+    )}  # fmt: skip
+    assert all(len(found) == 1 for found in shade.values())
+    greys = [found.pop() for found in shade.values()]
+    assert greys == sorted(greys, reverse=True) and greys[0] - greys[-1] > 40
+
+
+def test_sheets_are_frozen_and_set_up_for_the_print() -> None:
+    for content, name, frozen in (
+        (screening(), "Screening 004 matrix", "B"), (screening(), "Screening 004 ranked", "D"),
+        (comparison(), "Comparison 004", "B1"),
+    ):  # fmt: skip
+        sheet = page(content, name)
+        assert sheet.freeze_panes.startswith(frozen)
+        assert sheet.page_setup.orientation == "landscape"
+        assert sheet.page_setup.fitToWidth == 1 and sheet.sheet_properties.pageSetUpPr.fitToPage
+        assert "0.1.0" in sheet.oddFooter.left.text and "demo season.xlsx" in sheet.oddFooter.left.text
+
+
+# --- ranked ---------------------------------------------------------------------------------------------------------
+
+
+def test_the_ranked_list_has_every_pair_in_order_and_filters() -> None:
+    sheet = page(screening(), "Screening 004 ranked")
+    (table,) = sheet.tables.values()
+    assert table.autoFilter is not None and table.autoFilter.ref == table.ref
+    top = row_of(sheet, "Rank")
+    rows = list(sheet.iter_rows(min_row=top + 1, values_only=True))
+    assert [row[0] for row in rows] == list(range(1, len(screened().candidates) + 1))
+    for row, one in zip(rows, screened().candidates, strict=True):
+        assert (row[1], row[2], row[6]) == (one.low_id, one.high_id, one.slope)
+        assert row[7].endswith(one.word)
+        assert row[8] == pytest.approx(one.low_hz) and row[9] == pytest.approx(one.high_hz)
+        assert row[16] == (one.takes or None)
+
+
+# --- comparison -----------------------------------------------------------------------------------------------------
+
+
+def test_a_comparison_holds_ranges_figures_and_a_chart() -> None:
+    sheet = page(comparison(), "Comparison 004")
+    found = {row[0].value: row for row in sheet.iter_rows(min_row=row_of(sheet, "Pairing") + 1)}
+    for one in assessed():
+        row = found[one.id]
+        assert row[3].value == pytest.approx(one.found_range.low_hz)
+        assert row[4].value == pytest.approx(one.found_range.high_hz)
+        assert row[6].value == pytest.approx(one.crossover_hz)
+    heads = [cell.value for cell in sheet[row_of(sheet, "Figure")][3:6]]
+    assert heads == ["P-01", "P-03", "P-10"]
+    assert [cell.value for cell in found["High driver"][2:6]] == ["yes", "HD-01", "HD-03", "HD-11"]
+    assert found["Price"][3].number_format == "#,##0.00"
+    assert len(sheet._charts) == 1
+
+
+def test_no_cell_of_the_desk_holds_a_formula() -> None:
+    for content in (screening(), comparison()):
+        for sheet in openpyxl.load_workbook(BytesIO(content)).worksheets:
+            assert all(cell.data_type != "f" for row in sheet.iter_rows() for cell in row)
+
+
+def test_grafted_sheets_leave_everything_else_alone() -> None:
+    original = written_by_xlsxwriter()
+    grown = graft(graft(original, screening()), comparison())
+    before, after = (zipfile.ZipFile(BytesIO(data)) for data in (original, grown))
+    for name in set(before.namelist()) - CHANGEABLE:
+        assert after.read(name) == before.read(name)
+    names = openpyxl.load_workbook(BytesIO(grown)).sheetnames
+    assert names[-3:] == ["Screening 004 matrix", "Screening 004 ranked", "Comparison 004"]
