@@ -107,8 +107,9 @@ class _Transplant:
                 element.set(attribute, str(self._styles.cell_format(int(number))))
             elif plain and element.tag == f"{MAIN}c":
                 element.set(attribute, str(plain))
-        for element in root.iter(f"{MAIN}*"):
-            self._renumber_differential(element)
+        for part in root:
+            for element in part.iter(f"{MAIN}*") if part.tag != f"{MAIN}sheetData" else ():
+                self._renumber_differential(element)
 
     def _renumber_differential(self, element: etree._Element) -> None:
         for attribute in element.attrib:

@@ -15,7 +15,6 @@ from io import BytesIO
 from typing import Any, Final
 
 import openpyxl
-from openpyxl import Workbook
 from openpyxl.comments import Comment
 from openpyxl.utils import get_column_letter
 from openpyxl.utils.datetime import from_excel, to_excel
@@ -29,6 +28,7 @@ from reportgen.ledger.container import rewrite
 from reportgen.ledger.draft import serialised
 from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.layout import Head
+from reportgen.ledger.longtables import Book
 from reportgen.ledger.stamp import next_run_number
 from reportgen.problems import PackageRefused
 
@@ -117,7 +117,7 @@ def write_inputs(page: Worksheet, history: History, title: str, lines: Sequence[
         for one in history.stored.values()
         for part, text in _in_parts(one.text)
     ]
-    last = layout.write_table(page, top, _INPUT_COLUMNS, rows, "RunInputs")
+    last = layout.write_table(page, top, _INPUT_COLUMNS, rows, "RunInputs", long=True)
     layout.set_widths(page, _INPUT_COLUMNS)
     layout.set_up(page, top, _INPUT_COLUMNS[:-1], 2, footer, paper, "553377")
     page.print_area = f"A1:{get_column_letter(len(_INPUT_COLUMNS) - 1)}{last}"
@@ -321,15 +321,13 @@ def _reader(field: str) -> Callable[[Any], Any]:
     return _READERS.get(field, _text)
 
 
-def empty_book() -> Workbook:
+def empty_book() -> Book:
     """A workbook without sheets, to be filled."""
-    book = Workbook()
+    book = Book()
     book.remove(book.worksheets[0])
     return book
 
 
-def saved(book: Workbook) -> bytes:
+def saved(book: Book) -> bytes:
     """The bytes of a workbook."""
-    buffer = BytesIO()
-    book.save(buffer)
-    return buffer.getvalue()
+    return book.bytes()

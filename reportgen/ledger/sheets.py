@@ -86,7 +86,7 @@ def _write_checks(page: Worksheet, assessments: Sequence[Assessment], stamp: Run
     for assessment in assessments:
         first_rows[assessment.id] = top + 1 + len(rows)
         rows += [_check_row(assessment, check) for check in assessment.checks]
-    last = layout.write_table(page, top, _CHECK_HEADS, rows, f"Run{stamp.number:03d}Checks")
+    last = layout.write_table(page, top, _CHECK_HEADS, rows, f"Run{stamp.number:03d}Checks", long=True)
     layout.set_widths(page, _CHECK_HEADS)
     margin = layout.column_index(_CHECK_HEADS, "Margin")
     layout.embolden_negative(page, layout.area(margin, top + 1, last))
@@ -148,7 +148,7 @@ def _write_parts(page: Worksheet, assessments: Sequence[Assessment], stamp: RunS
     ]
     top = layout.write_title(page, stamp.tab("parts"), lines)
     rows = [row for assessment in assessments for row in _rows_of_parts(assessment)]
-    last = layout.write_table(page, top, heads, rows, f"Run{stamp.number:03d}Parts")
+    last = layout.write_table(page, top, heads, rows, f"Run{stamp.number:03d}Parts", long=True)
     layout.set_widths(page, heads)
     layout.set_up(page, top, heads, 1, stamp.line, maker.paper, "225577")
     totals = [_totals(assessment) for assessment in assessments]

@@ -1,0 +1,93 @@
+"""Workbooks of the spreadsheet library whose long tables are written as text, past its cells.
+
+Knows how a row stands in a sheet (ECMA-376 part 1, 18.3.1.73 and 18.3.1.4). Refuses to know what the figures mean and
+how they look: cells arrive as numbers of styles and values.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Iterator
+from io import BytesIO
+from typing import Any
+from xml.sax.saxutils import escape
+from zipfile import ZIP_DEFLATED, ZipFile
+
+from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
+from openpyxl.utils.datetime import to_excel
+from openpyxl.worksheet.worksheet import Worksheet
+from openpyxl.writer.excel import ExcelWriter
+
+Cells = Iterable[tuple[int, Any]]
+"""Number of the style and value of each cell of a row, from column A on."""
+
+
+class Book(Workbook):
+    """A workbook that takes rows of text beside the library's cells."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._stretches: dict[str, list[tuple[int, str]]] = {}
+
+    def add_rows(self, page: Worksheet, first: int, rows: Iterable[tuple[Cells, float]]) -> None:
+        """Put rows, each with its height (pt), from row `first` on, where the library has no cells."""
+        text = "".join(_row(number, cells, height) for number, (cells, height) in enumerate(rows, first))
+        self._stretches.setdefault(page.title, []).append((first, text))
+
+    def bytes(self) -> bytes:
+        """The whole workbook as a file."""
+        buffer = BytesIO()
+        with ZipFile(buffer, "w") as packed:  # nothing is packed yet: what follows reads it again
+            ExcelWriter(self, packed).save()
+        result = BytesIO()
+        parts = {f"xl/worksheets/sheet{at}.xml": page.title for at, page in enumerate(self.worksheets, 1)}
+        with ZipFile(buffer) as plain, ZipFile(result, "w", ZIP_DEFLATED, compresslevel=1) as packed:
+            for name in plain.namelist():
+                content = plain.read(name)
+                for first, rows in self._stretches.get(parts.get(name, ""), ()):
+                    content = _spliced(content, first, rows.encode())
+                packed.writestr(name, content)
+        return result.getvalue()
+
+
+def _spliced(sheet: bytes, first: int, rows: bytes) -> bytes:
+    """The sheet with `rows` behind all rows above `first`."""
+    if b"<sheetData/>" in sheet:
+        return sheet.replace(b"<sheetData/>", b"<sheetData>" + rows + b"</sheetData>", 1)
+    later = (at for at in _starts(sheet) if _number(sheet, at) >= first)
+    at = next(later, sheet.index(b"</sheetData>"))
+    return sheet[:at] + rows + sheet[at:]
+
+
+def _starts(sheet: bytes) -> Iterator[int]:
+    at = sheet.find(b"<row ")
+    while at >= 0:
+        yield at
+        at = sheet.find(b"<row ", at + 1)
+
+
+def _number(sheet: bytes, at: int) -> int:
+    begin = sheet.index(b' r="', at) + 4
+    return int(sheet[begin : sheet.index(b'"', begin)])
+
+
+def _row(number: int, cells: Cells, height: float) -> str:
+    inside = "".join(_cell(f"{_LETTERS[at]}{number}", style, value) for at, (style, value) in enumerate(cells))
+    return f'<row r="{number}" ht="{height:g}" customHeight="1">{inside}</row>'
+
+
+_LETTERS = tuple(get_column_letter(number) for number in range(1, 257))
+
+
+def _cell(place: str, style: int, value: Any) -> str:
+    if value is None:
+        return f'<c r="{place}" s="{style}"/>'
+    if isinstance(value, str):
+        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{escape(value)}</t></is></c>'
+    if isinstance(value, bool):
+        return f'<c r="{place}" s="{style}" t="b"><v>{value:d}</v></c>'
+    if isinstance(value, dt.date | dt.datetime):
+        value = to_excel(value)  # type: ignore[no-untyped-call] # the stubs leave it open
+    number = value if isinstance(value, int) else float(value)
+    return f'<c r="{place}" s="{style}"><v>{number!r}</v></c>'
