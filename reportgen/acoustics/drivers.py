@@ -383,17 +383,6 @@ def vented_box_impedance(
     return np.asarray(re_ohm + coil_impedance(frequency_hz, le_h, le_loss) + motional)
 
 
-def open_baffle(
-    frequency_hz: ArrayLike, fs_hz: float, qts: float, path_m: ArrayLike, air: Air = STANDARD_AIR
-) -> ComplexArray:
-    """Response of a driver open at the back whose rear wave comes round over one path: high pass (1 - exp(-jkD)).
-
-    The edge sum of a real baffle is `baffle.edge_response`. Source: Kinsler et al. 2000, two opposed sources.
-    """
-    delay = 2.0 * pi * _array(frequency_hz) * _array(path_m) / air.speed_m_s
-    return np.asarray(high_pass(frequency_hz, fs_hz, qts) * (1.0 - np.exp(-1j * delay)))
-
-
 def static_travel_m(
     voltage_v: ArrayLike, re_ohm: ArrayLike, force_factor_t_m: ArrayLike, compliance_m_n: ArrayLike
 ) -> FloatArray:

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import brentq
 
-from reportgen.acoustics import drivers, guides, listening, radiators
+from reportgen.acoustics import baffle, drivers, guides, listening, radiators
 from reportgen.catalogue.records import MeasuredCurve
 from reportgen.crossover.targets import attenuation_ratio
 from reportgen.suitability.setting import Setting
@@ -213,13 +213,9 @@ def rear_path(setting: Setting) -> Limit | None:
     cabinet = setting.case.cabinet
     if not setting.open_back or cabinet.kind != "open baffle":
         return None
-    sides = (
-        cabinet.baffle_width_m / 2.0 - abs(cabinet.offset_m),
-        cabinet.baffle_height_m - setting.high_height_m,
-        setting.high_height_m,
-    )
-    path = max(min(sides), 1e-3)
-    hz = setting.air.speed_m_s / (6.0 * path)
+    width, height = cabinet.baffle_width_m, cabinet.baffle_height_m
+    path = max(float(baffle.rear_path_m(width, height, cabinet.offset_m, setting.high_height_m - height / 2.0)), 1e-3)
+    hz = float(baffle.rear_path_limit_hz(path, setting.air))
     text = f"Open at the back, {path * 1e3:.0f} mm from the nearest edge: below {hz:.0f} Hz the rear wave cancels the front."
     return Limit("rear path", "Rear path", "low", hz, text, "circular open baffle, 2 sin(ka/2) = 1; Beranek & Mellow")
 
