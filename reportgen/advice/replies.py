@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from reportgen.advice.enquiries import Answer, Proposal
 from reportgen.catalogue.records import LowDriver
 from reportgen.suitability.checks import Check
+from reportgen.suitability.limits import Limit
 
 MOST_WORDS = 150
 
@@ -170,14 +171,14 @@ def wanted(answer: Answer) -> tuple[str, ...]:
 
 def _asked(answer: Answer, details: int) -> str:
     """As `wanted`, for one sentence: the woofer is named once."""
-    texts = wanted(answer) if details > 2 or not answer.proposals else tuple(map(_plain, wanted(answer)))
+    texts = wanted(answer) if details > 3 or not answer.proposals else tuple(map(_plain, wanted(answer)))
     return _listed([*texts[:1], *(text.removeprefix("your woofer's ") for text in texts[1:])])
 
 
 # --- the mail -------------------------------------------------------------------------------------------------------
 
 
-LADDER = ((3, 4), (3, 3), (3, 2), (2, 4), (2, 3), (2, 2), (2, 1), (2, 0), (1, 3), (1, 2), (1, 0))
+LADDER = ((3, 5), (3, 4), (3, 3), (3, 2), (2, 5), (2, 4), (2, 3), (2, 2), (2, 1), (2, 0), (1, 4), (1, 2), (1, 0))
 """How many proposals with how many details are tried, until the words suffice."""
 
 
@@ -192,7 +193,10 @@ def reply(answer: Answer) -> str:
 
 
 def _text(answer: Answer, proposals: int, details: int) -> str:
-    """The mail with so many proposals; details 4: everything, 3: no assumptions, 2: bare ranges, 1: short wishes, 0: none."""
+    """The mail with so many proposals.
+
+    Details 5: everything, 4: no assumptions, 3: terms in short, 2: bare ranges, 1: wishes in short, 0: no wishes.
+    """
     told = answer.proposals[:proposals]
     parts = [f"Hello,\n\nthank you for your enquiry {answer.id}."]
     if answer.about_kinds and details:
@@ -208,7 +212,7 @@ def _text(answer: Answer, proposals: int, details: int) -> str:
             parts.append(f"What would work: {nearest if details > 1 else _first_sentence(nearest)}")
     if asked := _asked(answer, details):
         parts.append(f"Please tell us {asked}{'; until then this is provisional' if told else ''}.")
-    if answer.assumed and told and details > 3:
+    if answer.assumed and told and details > 4:
         parts.append(f"We assumed {'; '.join(answer.assumed)}.")
     return "\n\n".join([*parts, f"Kind regards\n{answer.from_name}".rstrip()]) + "\n"
 
@@ -216,7 +220,7 @@ def _text(answer: Answer, proposals: int, details: int) -> str:
 def _intro(answer: Answer, told: Sequence[Proposal], details: int) -> str:
     slopes = {one.slope for one in told}
     full, short = slope_words(told[0].slope), f"{told[0].slope}, {6 * int(told[0].slope[2:])} dB per octave"
-    slope = f" Cross over as {full if details > 2 else short}." if len(slopes) == 1 else ""
+    slope = f" Cross over as {full if details > 3 else short}." if len(slopes) == 1 else ""
     return f"For {subject(answer)} we suggest{', best first' if len(told) > 1 else ''}.{slope}"
 
 
@@ -240,18 +244,18 @@ def _line(number: int, one: Proposal, currency: str, details: int, mixed: bool) 
 def range_words(one: Proposal, whys: bool = True) -> str:
     """The usable range and, if wanted, what ends it on either side."""
     found = one.assessment.found_range
-    if not whys and one.low_hz is not None and one.high_hz is not None:
-        return f"Usable {hz_words(one.low_hz).removesuffix(' Hz')} to {hz_words(one.high_hz)}"
-    ends = (
-        ("from", one.low_hz, found.low_binding),
-        ("to", one.high_hz, found.high_binding),
-    )
-    texts = []
-    for word, hz, limit in ends:
-        if hz is not None:
-            why = f" ({BOUNDS.get(limit.id, limit.title.lower())})" if whys and limit is not None else ""
-            texts.append(f"{word} {hz_words(hz)}{why}")
-    return f"Usable {' '.join(texts)}" if texts else "Nothing bounds its range"
+    low, high = _end(one.low_hz, found.low_binding, whys), _end(one.high_hz, found.high_binding, whys)
+    if low and high:
+        return f"Usable {low if whys else low.removesuffix(' Hz')} to {high}"
+    if low or high:
+        return f"Usable {f'from {low} up' if low else f'up to {high}'}"
+    return "Nothing bounds its range"
+
+
+def _end(hz: float | None, limit: Limit | None, whys: bool) -> str:
+    if hz is None or limit is None:
+        return ""
+    return f"{hz_words(hz)} ({BOUNDS.get(limit.id, limit.title.lower())})" if whys else hz_words(hz)
 
 
 def _mind(told: Sequence[Proposal]) -> list[str]:

@@ -189,3 +189,20 @@ def test_a_reply_carries_each_caution_once() -> None:
     assert grave
     for sentence in set(grave):
         assert text.count(sentence) == 1
+
+
+def test_every_limit_has_its_words() -> None:
+    """A new limit must be put into words for the enquirer."""
+    from reportgen.advice.edges import LIMIT_IDS
+    from reportgen.advice.replies import BOUNDS
+
+    assert set(BOUNDS) == set(LIMIT_IDS) - {"nothing"}
+
+
+def test_a_range_open_on_one_side_is_said() -> None:
+    from reportgen.advice.replies import range_words
+
+    one = own_driver().proposals[0]
+    found = replace(one.assessment, found_range=replace(one.assessment.found_range, high_hz=None, high_binding=None))
+    low = float(f"{one.low_hz:.3g}")
+    assert range_words(replace(one, high_hz=None, assessment=found), whys=False) == f"Usable from {low:.0f} Hz up"
