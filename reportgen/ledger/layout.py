@@ -18,9 +18,10 @@ from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.styles.cell_style import StyleArray
 from openpyxl.styles.differential import DifferentialStyle
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.filters import AutoFilter
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.properties import PageSetupProperties
-from openpyxl.worksheet.table import Table, TableStyleInfo
+from openpyxl.worksheet.table import Table, TableColumn, TableStyleInfo
 from openpyxl.worksheet.worksheet import Worksheet
 
 from reportgen.ledger.longtables import Book
@@ -164,6 +165,8 @@ def write_table(
         page.row_dimensions[row].height = _height(heads, values)
     last = max(top + 1, top + len(rows))
     table = Table(displayName=name, ref=f"A{top}:{get_column_letter(len(heads))}{last}")
+    names = [TableColumn(id=number, name=head.text) for number, head in enumerate(heads, 1)]
+    table.tableColumns, table.autoFilter = names, AutoFilter(ref=table.ref)  # else the library makes cells to look
     table.tableStyleInfo = TableStyleInfo(name="TableStyleLight1", showRowStripes=False)
     page.add_table(table)
     page.row_dimensions[top].height = 13.0 * max(_lines(head.text, head.width - 2.0) for head in heads) + 8.0

@@ -1,20 +1,18 @@
 """From a page to paper: templates filled, laid out and written as tagged PDF.
 
-Knows where templates live and how the engine is kept warm in one process. Refuses to know what a page says, to
-fetch anything, and to run in threads (the engine is not safe there: use processes).
+Knows how the engine is kept warm in one process. Refuses to know what a page says, to fetch anything, and to run in
+threads (the engine is not safe there: use processes).
 """
 
 from __future__ import annotations
 
-import base64
 import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, Protocol, cast
+from typing import TYPE_CHECKING, Literal, cast
 
-from jinja2 import ChoiceLoader, Environment, FileSystemLoader, StrictUndefined
 from weasyprint import CSS, HTML, Document  # type: ignore[import-untyped]
 from weasyprint.text.fonts import FontConfiguration  # type: ignore[import-untyped]
 from weasyprint.urls import (  # type: ignore[import-untyped]
@@ -25,6 +23,9 @@ from weasyprint.urls import (  # type: ignore[import-untyped]
 
 from reportgen.paper.composing import sheet_page
 from reportgen.paper.pages import SheetPage, Stamp
+from reportgen.paper.templates import Page as Page
+from reportgen.paper.templates import environment, filled
+from reportgen.paper.templates import templates_folder as templates_folder
 from reportgen.problems import ReportgenError
 
 if TYPE_CHECKING:
@@ -32,14 +33,6 @@ if TYPE_CHECKING:
 
 Paper = Literal["A4", "Letter"]
 PDF_OPTIONS = {"pdf_variant": "pdf/ua-1"}
-
-
-class Page(Protocol):
-    """Any page dataclass: it names its template."""
-
-    @property
-    def template(self) -> str:
-        """File in the templates folder."""
 
 
 class _DataOnly(URLFetcher):  # type: ignore[misc]
@@ -52,13 +45,6 @@ class _DataOnly(URLFetcher):  # type: ignore[misc]
         if not url.lower().startswith("data:"):
             raise FatalURLFetchingError(f"{url[:200]} is wanted; a page may hold nothing from outside")
         return super().fetch(url, headers)
-
-
-def templates_folder() -> Path:
-    """The shipped templates: those the installed package carries, else the repository's own folder."""
-    package = Path(__file__).resolve().parent.parent
-    carried = package / "templates"
-    return carried if carried.is_dir() else package.parent / "templates"
 
 
 @contextmanager
@@ -79,11 +65,6 @@ def written(document: Document) -> bytes:
         return cast(bytes, document.write_pdf(**PDF_OPTIONS))
 
 
-def data_url(svg: str) -> str:
-    """A drawing as a data: URL."""
-    return f"data:image/svg+xml;base64,{base64.b64encode(svg.encode()).decode('ascii')}"
-
-
 class Press:
     """What is kept warm in one process: templates, style sheets by paper, fonts.
 
@@ -91,26 +72,15 @@ class Press:
     """
 
     def __init__(self, own: Path | None = None) -> None:
-        if own is not None and not own.is_dir():
-            raise ReportgenError(f"{own}: there is no such folder of templates. Give an existing folder, or none.")
-        self._folders = [folder for folder in (own, templates_folder()) if folder is not None]
-        loaders = [FileSystemLoader(folder, encoding="utf-8") for folder in self._folders]
-        self.environment = Environment(
-            loader=ChoiceLoader(loaders),
-            autoescape=True,
-            undefined=StrictUndefined,
-            trim_blocks=True,
-            lstrip_blocks=True,
-            auto_reload=False,
-        )
-        self.environment.filters["data_url"] = data_url
+        self._own = own
+        self.environment = environment(own)
         self.fonts = FontConfiguration()
         self._fetcher = _DataOnly()
         self._styles: dict[str, CSS] = {}
 
     def html(self, page: Page) -> str:
         """The page's template, filled with the page and nothing else."""
-        return self.environment.get_template(page.template).render(page=page)
+        return filled(page, self._own)
 
     def styles(self, paper: Paper) -> list[CSS]:
         """The style sheet and the size of the paper."""

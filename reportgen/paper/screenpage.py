@@ -16,7 +16,7 @@ from reportgen.paper.composing import maker_block
 from reportgen.paper.overviews import range_row, shared_axis, tally_of
 from reportgen.paper.pages import Fact, ScreenPage, ScreenRow, Stamp
 from reportgen.paper.rangepicture import axis_strip
-from reportgen.paper.render import press
+from reportgen.paper.templates import filled
 from reportgen.paper.wording import MARKS
 
 if TYPE_CHECKING:
@@ -67,4 +67,4 @@ def screen_page(
 
 def render_screen_page(page: ScreenPage, templates: Path | None = None) -> str:
     """The page as HTML text; `templates` is an operator's own folder."""
-    return press(templates).html(page)
+    return filled(page, templates)
