@@ -17,6 +17,10 @@ ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
 
 
+LEVEL_IMPEDANCE = 1.2
+"""An impedance that varies less than in this ratio asks for no compensation (common practice, no source)."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Side:
     """One driver, or several wired together, as the crossover sees them; arrays (frequency,).
@@ -66,7 +70,8 @@ def figures_of(side: Side) -> DriverLoad | None:
     stated = side.re_ohm, side.le_h, side.fs_hz, side.qms, side.qes
     if all(value is not None for value in stated):
         return DriverLoad(*(float(value) for value in stated if value is not None))
-    if len(side.frequency_hz) < 8:
+    modulus = np.abs(side.impedance)
+    if len(modulus) < 8 or np.max(modulus) < LEVEL_IMPEDANCE * np.min(modulus):
         return None
     found = fit_driver_load(side.frequency_hz, side.impedance).load
     own = (found.re_ohm, found.le_h, found.fs_hz, found.qms, found.qes)

@@ -41,10 +41,10 @@ ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
 
 FIT_OCTAVES = 2.0
-FIT_POINTS = 41
+FIT_POINTS = 33
 """The fit looks two octaves to either side of f_c, at no more points than these."""
 
-WATCH_POINTS = 10
+WATCH_POINTS = 8
 """To either side of the fit the impedance is watched at these."""
 
 FLOOR_MARGIN = 1.03
