@@ -99,12 +99,15 @@ class _Transplant:
 
     def _restyle(self, root: etree._Element) -> None:
         """Give cells, rows, columns and conditional formats the numbers of the workbook's styles."""
-        plain = self._styles.cell_format(0)
+        plain, known = self._styles.cell_format(0), dict[str, str]()
         for element in root.iter(f"{MAIN}col", f"{MAIN}row", f"{MAIN}c"):
             attribute = "style" if element.tag == f"{MAIN}col" else "s"
             number = element.get(attribute)
             if number is not None:
-                element.set(attribute, str(self._styles.cell_format(int(number))))
+                if number not in known:
+                    known[number] = str(self._styles.cell_format(int(number)))
+                if number != known[number]:
+                    element.set(attribute, known[number])
             elif plain and element.tag == f"{MAIN}c":
                 element.set(attribute, str(plain))
         for part in root:

@@ -110,21 +110,22 @@ class Looks:
 
     def __init__(self, page: Worksheet, heads: Sequence[Head]) -> None:
         self._page, self._heads = page, heads
-        self._known: dict[tuple[Head, str, bool, bool], int] = {}
+        self._known: dict[tuple[int, str, bool, bool], int] = {}
 
     def cells(self, values: Sequence[Any]) -> Iterator[tuple[int, Any]]:
         """Style and storable value of each cell of a row."""
-        for head, value in zip(self._heads, values, strict=True):
+        for column, value in enumerate(values):
             plain, own = (value.value, value.format) if isinstance(value, Shown) else (value, "")
             text = isinstance(plain, str)
-            look = (head, own, text and plain == NONE and not head.is_text, text and _needs_quote(plain))
+            look = (column, own, text and plain == NONE, text and _needs_quote(plain))
             style = self._known.get(look)
             yield self._style(look) if style is None else style, _storable(plain) if text else plain
 
-    def _style(self, look: tuple[Head, str, bool, bool]) -> int:
-        head, own, right, quoted = look
+    def _style(self, look: tuple[int, str, bool, bool]) -> int:
+        column, own, nothing, quoted = look
+        head = self._heads[column]
         cell: Any = Cell(self._page, row=1, column=1)  # stands on no sheet: only its style is wanted
-        _dress(cell, head, own, False, right)
+        _dress(cell, head, own, False, nothing and not head.is_text)
         if quoted:
             cell.quotePrefix = True
         self._known[look] = cell.style_id
@@ -182,6 +183,8 @@ def _lines(text: str, room: float) -> int:
     >>> _lines("Lowest impedance (ohm)", 9), _lines("one\\ntwo", 9), _lines("", 9)
     (3, 2, 1)
     """
+    if len(text) <= room and "\n" not in text:
+        return 1
     lines = 0
     for paragraph in text.split("\n"):
         lines, used = lines + 1, 0.0
