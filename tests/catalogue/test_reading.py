@@ -291,7 +291,7 @@ def test_headings_that_cannot_be_used(read):
         'Low drivers!M1 "Xmax (Hz)": “Hz” is no unit of this column; it must be mm. '
         "Write Xmax (mm). Until then the column is not read.",
         'Low drivers!AC1 "Suplier": no such column is known; it is kept and not read.',
-        'Low drivers!AD1 "Price (EUR)": the same heading as X1; this column is not read. '
+        'Low drivers!AD1 "Price (EUR)": the same heading as Y1; this column is not read. '
         "Delete or rename one of the two.",
     ]
     assert catalogue.low_drivers == {}
@@ -398,12 +398,12 @@ def test_formulas_count_by_their_stored_value(tmp_path):
 def test_a_percentage_is_what_the_cell_shows(read):
     def change(book):
         book["Parts"]["E2"].value, book["Parts"]["E2"].number_format = 0.05, "0%"
-        book["Low drivers"]["G2"].number_format = "0.0%"
+        book["Low drivers"]["H2"].number_format = "0.0%"
 
     catalogue = read(change=change)
     assert catalogue.parts["C-1"].tolerance == pytest.approx(0.05)
     assert errors(catalogue)[0] == (
-        'Low drivers!G2 "Qms": 450 % stands here; it must be a number. Format the cell as a number and type the value again.'
+        'Low drivers!H2 "Qms": 450 % stands here; it must be a number. Format the cell as a number and type the value again.'
     )
 
 
