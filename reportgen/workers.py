@@ -170,7 +170,7 @@ def start_ahead(preload: Sequence[str]) -> None:
 
 
 @contextmanager
-def scheduled(address: str) -> Iterator[Executor]:
+def scheduled(address: str, patience_s: float = 10.0) -> Iterator[Executor]:
     """The executor of a dask.distributed scheduler at `address` (`tcp://127.0.0.1:8786`).
 
     Its workers need the same version of this program. They run whatever they are sent: use it in a network of your own.
@@ -183,7 +183,7 @@ def scheduled(address: str) -> Iterator[Executor]:
             'A scheduler was named, but its client is not installed. Install it with: pip install "reportgen[scheduler]"'
         ) from None
     try:
-        client = distributed.Client(address, timeout=10, set_as_default=False)
+        client = distributed.Client(address, timeout=patience_s, set_as_default=False)
     except (OSError, ValueError) as error:
         raise ReportgenError(f"{address}: no scheduler answers there. Start one, or run without it.") from error
     with client:

@@ -1,0 +1,189 @@
+"""Work in processes: nothing lost, a crash costs one piece, nothing left running."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from reportgen import workers
+from reportgen.problems import ReportgenError
+
+REPOSITORY = Path(__file__).parents[1]
+
+
+def squared(number: int) -> int:
+    return number * number
+
+
+def dies_on_three(number: int) -> int:
+    if number == 3:
+        os._exit(1)
+    return number * number
+
+
+def killed_on_three(number: int) -> int:
+    if number == 3:
+        os.kill(os.getpid(), signal.SIGKILL)
+    return number * number
+
+
+def eats_all_memory_on_three(number: int) -> int:
+    import resource
+
+    if number == 3:
+        resource.setrlimit(resource.RLIMIT_AS, (1 << 30, 1 << 30))
+        return len(bytearray(8 << 30))
+    return number * number
+
+
+class DiesOnce:
+    """Kills its process on three, unless a file says that it did so before."""
+
+    def __init__(self, mark: Path) -> None:
+        self.mark = mark
+
+    def __call__(self, number: int) -> int:
+        if number == 3 and not self.mark.exists():
+            self.mark.touch()
+            os._exit(1)
+        return number * number
+
+
+def settings(_: int) -> tuple[str, bool]:
+    masked = signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, [])
+    ignored = signal.getsignal(signal.SIGINT) is signal.SIG_IGN
+    return os.environ["OPENBLAS_NUM_THREADS"], masked or ignored
+
+
+def all_of(work: Callable[[int], Any], numbers: range, jobs: int = 2, **how: Any) -> dict[int, Any]:
+    return dict(workers.as_finished(work, numbers, jobs, lambda piece, why: why, **how))
+
+
+@pytest.mark.parametrize("jobs", (1, 2, 3))
+def test_every_piece_comes_back_with_its_result(jobs: int) -> None:
+    assert all_of(squared, range(20), jobs) == {number: number**2 for number in range(20)}
+
+
+def test_no_pieces_start_no_process() -> None:
+    assert all_of(squared, range(0)) == {}
+    assert not multiprocessing.active_children()
+
+
+@pytest.mark.parametrize("work", (dies_on_three, killed_on_three, eats_all_memory_on_three))
+@pytest.mark.parametrize("jobs", (1, 2))
+def test_a_crash_costs_the_piece_that_crashed_and_no_other(work: Callable[[int], int], jobs: int) -> None:
+    found = all_of(work, range(8), jobs)
+    why = found.pop(3)
+    assert found == {number: number**2 for number in range(8) if number != 3}
+    assert "BrokenProcessPool" in why or "MemoryError" in why
+
+
+def test_a_worker_that_is_killed_by_chance_costs_nothing(tmp_path: Path) -> None:
+    assert all_of(DiesOnce(tmp_path / "died"), range(8)) == {number: number**2 for number in range(8)}
+    assert (tmp_path / "died").exists()
+
+
+def test_workers_leave_the_stop_key_to_the_parent_and_count_on_one_core() -> None:
+    assert set(all_of(settings, range(4)).values()) == {("1", True)}
+
+
+def test_closing_early_ends_the_processes_at_once() -> None:
+    running = workers.as_finished(time.sleep, [0.0, 60.0, 60.0, 60.0], 2, lambda piece, why: None)
+    assert next(running) == (0.0, None)
+    begun = time.monotonic()
+    running.close()
+    deadline = begun + 5.0
+    while multiprocessing.active_children() and time.monotonic() < deadline:
+        time.sleep(0.02)
+    assert not multiprocessing.active_children()
+
+
+def test_an_executor_that_is_handed_in_is_used_and_stays_open() -> None:
+    with ThreadPoolExecutor(1) as executor:
+        assert all_of(squared, range(5), executor=executor) == {number: number**2 for number in range(5)}
+        assert executor.submit(squared, 3).result() == 9
+
+
+class Failing(Executor):
+    """Does three pieces, then reports what a lost cluster reports."""
+
+    def __init__(self, then: BaseException) -> None:
+        self.left, self.then = 3, then
+
+    def submit(self, work: Any, /, *pieces: Any, **_: Any) -> Future[Any]:
+        future: Future[Any] = Future()
+        self.left -= 1
+        if self.left >= 0:
+            future.set_result(work(*pieces))
+        elif isinstance(self.then, RuntimeError):
+            raise self.then
+        else:
+            future.set_exception(self.then)
+        return future
+
+
+@pytest.mark.parametrize(
+    "then", (RuntimeError("cannot schedule new futures after shutdown"), OSError("connection lost"))
+)
+def test_what_another_executor_cannot_do_is_done_here(then: Exception) -> None:
+    assert all_of(squared, range(6), executor=Failing(then)) == {number: number**2 for number in range(6)}
+
+
+def test_a_scheduler_that_does_not_answer_is_named() -> None:
+    pytest.importorskip("distributed")
+    with (
+        pytest.raises(ReportgenError, match=r"tcp://127\.0\.0\.1:9: no scheduler answers there"),
+        workers.scheduled("tcp://127.0.0.1:9", patience_s=0.5),
+    ):
+        pass
+
+
+KILLED_PARENT = """
+import sys, time
+sys.path.insert(0, {repository!r})
+from reportgen import workers
+from tests.test_workers import says_who_and_waits
+if __name__ == "__main__":
+    list(workers.as_finished(says_who_and_waits, [{marks!r}] * 2, 2, lambda piece, why: None))
+"""
+
+
+def says_who_and_waits(folder: str) -> None:
+    Path(folder, str(os.getpid())).touch()
+    time.sleep(60)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="reads /proc")
+def test_killing_the_parent_leaves_no_orphans(tmp_path: Path) -> None:
+    script, marks = tmp_path / "parent.py", tmp_path / "marks"
+    marks.mkdir()
+    script.write_text(KILLED_PARENT.format(repository=str(REPOSITORY), marks=str(marks)))
+    parent = subprocess.Popen([sys.executable, str(script)])
+    deadline = time.monotonic() + 30
+    while len(list(marks.iterdir())) < 2 and time.monotonic() < deadline:
+        time.sleep(0.05)
+    children = [int(mark.name) for mark in marks.iterdir()]
+    assert len(children) == 2
+    parent.kill()
+    parent.wait()
+    while any(_runs(child) for child in children) and time.monotonic() < deadline:
+        time.sleep(0.05)
+    assert not any(_runs(child) for child in children)
+
+
+def _runs(process: int) -> bool:
+    """Whether a process is there and not merely waiting to be reaped."""
+    try:
+        return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    except FileNotFoundError:
+        return False
