@@ -14,7 +14,7 @@ import os
 import pickle
 import re
 import tempfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib.metadata import PackageNotFoundError, version
@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Any, cast, get_args, get_type_hints
 
 from reportgen.assessment import Assessment
-from reportgen.catalogue.records import Case, Catalogue
+from reportgen.catalogue.records import Case, Catalogue, Record
 from reportgen.designing import Curves
 from reportgen.ledger.archive import Packer, taking_part
 
@@ -30,8 +30,6 @@ FOLDER = ".kept"
 _ENGINES = ("numpy", "scipy", "jinja2", "weasyprint")
 _NAMES_TAKEN = re.compile(r"catalogue(-\d+)?|con|prn|aux|nul|(com|lpt)\d", re.IGNORECASE)
 """The catalogue's own files, and what one operating system reserves."""
-_CELL_NAMED = re.compile(r"![A-Z]{1,3}\d|no such row|no column")
-"""How a text says where something stands in the workbook: see `records.Origin.place`."""
 
 
 def safe_name(id_: str) -> str:
@@ -42,8 +40,8 @@ def safe_name(id_: str) -> str:
     >>> safe_name("P-01"), safe_name("../etc"), safe_name("Catalogue")
     ('P-01', 'etc-9c51', 'Catalogue-1034')
     """
-    plain = re.sub(r"[^\w.-]+", "_", id_).strip("._-")[:80]
-    if plain == id_ and not _NAMES_TAKEN.fullmatch(plain):
+    plain = re.sub(r"[^\w.-]+", "_", id_).strip("._-")[:60]
+    if plain and plain == id_ and not _NAMES_TAKEN.fullmatch(plain):
         return plain
     return f"{plain or 'pairing'}-{hashlib.sha256(id_.encode()).hexdigest()[:4]}"
 
@@ -105,10 +103,24 @@ def _hash_of_bytes(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
 
 
-def _places(case: Case) -> str:
-    """Where the records of a case stand: its texts may name their cells."""
+def _places(case: Case, sheets: Sequence[str]) -> str:
+    """Where the records of a case from some of the sheets stand."""
+    found = [one.origin for one in _records(case) if one.origin.sheet in sheets]
+    return _hash((one.sheet, one.row, sorted(one.cells.items())) for one in found)
+
+
+def _sheets_named(light: Assessment) -> tuple[str, ...]:
+    """The sheets of which the texts of an assessment name a cell or a row (`records.Origin.place`)."""
+    texts = repr(replace(light, case=cast(Case, None)))
+    sheets = dict.fromkeys(one.origin.sheet for one in _records(light.case))
+    return tuple(
+        sheet for sheet in sheets if f"{sheet}!" in texts or f"{sheet} row" in texts or f"{sheet} no such" in texts
+    )
+
+
+def _records(case: Case) -> list[Record]:
     records = (case.pairing, case.low, case.high, case.guide, case.cabinet, case.technology)
-    return _hash((one.origin.sheet, one.origin.row, sorted(one.origin.cells.items())) for one in records if one)
+    return [one for one in records if one is not None]
 
 
 # --- kept results -------------------------------------------------------------------------------------------------
@@ -116,9 +128,13 @@ def _places(case: Case) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Entry:
-    """The first part of a kept file; `places` is empty when no text names a cell, `sheet` when none was printed."""
+    """The first part of a kept file; `named` are the sheets whose cells its texts name, `places` where they stood.
+
+    `sheet` is empty when none was printed.
+    """
 
     key: str
+    named: tuple[str, ...]
     places: str
     printing: str
     sheet: str
@@ -154,9 +170,11 @@ class Store:
         if pdf is not None:
             write_atomically(self.folder / sheet, pdf)
         light = without_curves(whole)
+        named = _sheets_named(light)
         entry = _Entry(
             key=self._key(whole),
-            places=_places(whole.case) if _CELL_NAMED.search(repr(replace(light, case=cast(Case, None)))) else "",
+            named=named,
+            places=_places(whole.case, named),
             printing=self._printing,
             sheet=_hash_of_bytes(pdf) if pdf is not None else "",
             assessment=replace(light, case=cast(Case, None)),  # the next run has its own
@@ -171,7 +189,7 @@ class Store:
         if not isinstance(entry, _Entry) or not isinstance(entry.assessment, Assessment):
             return None
         found = replace(entry.assessment, case=case)
-        if entry.key != self._key(found) or entry.places not in ("", _places(case)):
+        if entry.key != self._key(found) or entry.places != _places(case, entry.named):
             return None
         sheet = f"{safe_name(found.id)}.pdf"
         stands = entry.sheet and entry.printing == self._printing and entry.sheet == _hash_of_file(self.folder / sheet)
@@ -185,8 +203,8 @@ class Store:
     def _read(self, case: Case, part: int) -> object:
         """A part of a kept file; None when there is none that can be read."""
         try:
-            reader = _Strict(io.BytesIO(self._file(case.pairing.id).read_bytes()))
-            return [reader.load() for _ in range(part)][-1]
+            content = io.BytesIO(self._file(case.pairing.id).read_bytes())
+            return [_Strict(content).load() for _ in range(part)][-1]  # each part counts its own repetitions
         except (OSError, pickle.UnpicklingError, ValueError, TypeError, EOFError, AttributeError, ImportError):
             return None
 
