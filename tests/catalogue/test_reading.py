@@ -282,20 +282,20 @@ def test_headings_in_any_order_case_spacing_and_unit(read):
 def test_headings_that_cannot_be_used(read):
     def change(book):
         sheet = book["Low drivers"]
-        sheet["F1"], sheet["M1"], sheet["AC1"], sheet["AD1"] = "Fs (bar)", "Xmax (Hz)", "Suplier", "Price (EUR)"
+        sheet["G1"], sheet["N1"], sheet["AD1"], sheet["AE1"] = "Fs (bar)", "Xmax (Hz)", "Suplier", "Price (EUR)"
 
     catalogue = read(change=change)
     assert texts(catalogue)[:4] == [
-        'Low drivers!F1 "Fs (bar)": “bar” is no unit of this column; it must be Hz. '
+        'Low drivers!G1 "Fs (bar)": “bar” is no unit of this column; it must be Hz. '
         "Write Fs (Hz). Until then the column is not read.",
-        'Low drivers!M1 "Xmax (Hz)": “Hz” is no unit of this column; it must be mm. '
+        'Low drivers!N1 "Xmax (Hz)": “Hz” is no unit of this column; it must be mm. '
         "Write Xmax (mm). Until then the column is not read.",
-        'Low drivers!AC1 "Suplier": no such column is known; it is kept and not read.',
-        'Low drivers!AD1 "Price (EUR)": the same heading as Y1; this column is not read. '
+        'Low drivers!AD1 "Suplier": no such column is known; it is kept and not read.',
+        'Low drivers!AE1 "Price (EUR)": the same heading as Y1; this column is not read. '
         "Delete or rename one of the two.",
     ]
     assert catalogue.low_drivers == {}
-    assert catalogue.unreadable["P-1"][1].cell == "F1", "the cause of the missing resonance is the heading"
+    assert catalogue.unreadable["P-1"][1].cell == "G1", "the cause of the missing resonance is the heading"
 
 
 def test_a_required_column_that_is_missing(read):
