@@ -75,17 +75,21 @@ def _alternatives(grounds: Grounds) -> str:
     own = _parts_of(best)
     fewer = [fit for fit in others if _parts_of(fit) < own]
     more = [fit for fit in others if _parts_of(fit) > own]
-    return " ".join(
-        [
-            f"With {own} parts the fit misses its target by {best.rms_db:.2f} dB.",
-            *(_compared(min(fits, key=lambda fit: fit.rms_db), own, best.rms_db) for fits in (fewer, more) if fits),
-        ]
-    )
+    told = [f"With {own} parts both branches, their sum and phase together miss their targets by {best.rms_db:.2f} dB."]
+    if fewer:
+        told.append(_compared(fewer, own))
+    if more and min(fit.rms_db for fit in more) < best.rms_db - 0.005:
+        told.append(_compared(more, own))
+    elif more:
+        told.append("No form of more parts came nearer.")
+    return " ".join(told)
 
 
-def _compared(fit: JointFit, own: int, rms_db: float) -> str:
-    count = _parts_of(fit)
-    return f"The best of {count} parts tried, {abs(count - own)} {'fewer' if count < own else 'more'}, misses it by {fit.rms_db:.2f} dB."
+def _compared(fits: list[JointFit], own: int) -> str:
+    nearest = min(fits, key=lambda fit: fit.rms_db)
+    count = _parts_of(nearest)
+    way = "fewer" if count < own else "more"
+    return f"The best of {count} parts tried, {abs(count - own)} {way}, misses by {nearest.rms_db:.2f} dB."
 
 
 def _polarity(grounds: Grounds) -> str:
