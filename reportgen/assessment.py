@@ -5,6 +5,7 @@ Knows the order judgement is passed in and how physics, filters and rules meet. 
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -12,15 +13,15 @@ import numpy as np
 
 from reportgen.acoustics.drivers import Disagreement, complete_parameters
 from reportgen.acoustics.guides import GuidedRadiator
-from reportgen.acoustics.listening import directivity_step_db, safe_listening_time_s, sum_at
+from reportgen.acoustics.listening import directivity_step_db, safe_listening_time_s
 from reportgen.acoustics.radiators import model_bound
 from reportgen.catalogue import columns
 from reportgen.catalogue.records import Case, HighDriver, LowDriver, Waveguide
 from reportgen.crossover.synthesis import Design
+from reportgen.designing import STEEPEST_RAD, Engineered, engineer
 from reportgen.designing import Branch as Branch
 from reportgen.designing import Curves as Curves
 from reportgen.designing import Electrical as Electrical
-from reportgen.designing import Engineered, engineer
 from reportgen.designing import PartLine as PartLine
 from reportgen.designing import Reading as Reading
 from reportgen.designing import SpreadFigures as SpreadFigures
@@ -28,7 +29,7 @@ from reportgen.designing import Trace as Trace
 from reportgen.modelling import FREQUENCY_HZ, Model
 from reportgen.problems import CannotAssess
 from reportgen.suitability.cautions import Caution, all_cautions
-from reportgen.suitability.checks import Check, Facts, all_checks
+from reportgen.suitability.checks import TILT_FROM_HZ, Check, Facts, all_checks
 from reportgen.suitability.limits import Limit, all_limits
 from reportgen.suitability.setting import Frame as Frame
 from reportgen.suitability.setting import Layout as Layout
@@ -148,7 +149,7 @@ def _facts(
         disagreements=_disagreements(setting),
         price=price, price_missing=price_missing, not_designed=why,
     )  # fmt: skip
-    if setting.places:
+    with suppress(CannotAssess):  # then there is no network either, and `why` says it
         window = _window(model)
         facts = replace(facts, seated_loss_db=window[0], standing_loss_db=window[1], tilt_db=window[2])
     if engineered is None:
@@ -179,16 +180,17 @@ def _unrated(case: Case, engineered: Engineered) -> tuple[str, ...]:
 
 def _window(model: Model) -> tuple[float, float, float]:
     """Loss (dB) of the high drivers at the seated and the standing ear in the top band, and the tilt of a tall one."""
-    setting, practice = model.setting, model.setting.case.practice
-    top = practice["high band top"]
-    at = np.array([int(np.argmin(np.abs(np.log(FREQUENCY_HZ / hz)))) for hz in (5000.0, top)])
+    setting, practice, seat = model.setting, model.setting.case.practice, model.seat_m
+    wanted_hz = (TILT_FROM_HZ, practice["high band top"])
+    at = np.array([int(np.argmin(np.abs(np.log(FREQUENCY_HZ / hz)))) for hz in wanted_hz])
     sources = [replace(source, response=source.response[at]) for source in model.high_sources]
-    centre, distance = setting.high_centre_m, float(setting.seat_m[2] - setting.high_centre_m[2])
     half = setting.case.pairing.vertical_half_window_rad
-    window = centre[1] + distance * np.tan(np.linspace(-half, half, 15))
-    heights = np.concatenate([[centre[1], setting.seat_m[1], practice["standing ear height"]], window])
-    points = np.stack([np.full_like(heights, centre[0]), heights, np.full_like(heights, setting.seat_m[2])], axis=-1)
-    power = np.abs(sum_at(sources, points, FREQUENCY_HZ[at], setting.air)) ** 2
+    window = np.clip(setting.elevation_rad(seat[1]) + np.linspace(-half, half, 15), -STEEPEST_RAD, STEEPEST_RAD)
+    inside = setting.high_centre_m[1] + (seat[2] - setting.high_centre_m[2]) * np.tan(window)
+    heights = np.concatenate([[seat[1], practice["standing ear height"]], inside])
+    on_axis = setting.to_room_m([*setting.high_middle_m[:2], setting.to_baffle_m(seat)[2]])
+    points = np.vstack([on_axis, np.stack(np.broadcast_arrays(seat[0], heights, seat[2]), axis=-1)])
+    power = np.maximum(np.abs(model.heard_at(sources, points, FREQUENCY_HZ[at])) ** 2, 1e-30)
     axis, seated, standing = 10.0 * np.log10(power[:3, 1])
     low, high = 10.0 * np.log10(np.mean(power[3:], axis=0)) - 10.0 * np.log10(np.abs(sources[0].response) ** 2)
     return float(axis - seated), float(axis - standing), float(low - high)

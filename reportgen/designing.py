@@ -32,6 +32,7 @@ from reportgen.crossover.stress import Margins, PartStress, Programme, branch_st
 from reportgen.crossover.synthesis import Design, DesignOptions, design
 from reportgen.crossover.targets import high_pass, low_pass, target_sum
 from reportgen.modelling import FREQUENCY_HZ, Model
+from reportgen.suitability.limits import lobing_half_window_rad
 from reportgen.suitability.setting import REFERENCE_PRESSURE_PA, Setting
 
 Trace = tuple[float, ...]
@@ -169,7 +170,7 @@ def engineer(model: Model, crossover_hz: float) -> Engineered:
     stress = sums.stress()
     reach = _reach(sums)
     curves = _curves(sums, reach)
-    lobe = _lobe(curves, setting.case.pairing.vertical_half_window_rad)
+    lobe = _lobe(sums)
     parts = _part_lines(found, stress)
     prices = [part.price for part in parts]
     near = FREQUENCY_HZ[(FREQUENCY_HZ >= crossover_hz / 4.0) & (FREQUENCY_HZ <= 10000.0)]
@@ -186,7 +187,7 @@ def engineer(model: Model, crossover_hz: float) -> Engineered:
         netlist=_netlist(sums),
         level_surplus_db=_surplus_db(model, found),
         sum_deviation_db=abs(found.sum_worst_db),
-        reversed_depth_db=abs(found.null_db),
+        reversed_depth_db=-found.null_db,
         lobe_rad=lobe[0],
         lobe_db=lobe[1],
         reachable_db=float(reach.level_db[lowest]),
@@ -293,7 +294,13 @@ def _trace(values: Iterable[float]) -> Trace:
 INDEX_STEP = 8
 """The index of the whole sum is worked out at every eighth frequency, 10 a decade, and drawn between."""
 
-VERTICAL_RAD: FloatArray = np.radians(np.arange(-45.0, 45.1, 1.5))
+ARC_RAD: FloatArray = np.radians(np.arange(-45.0, 45.1, 1.5))
+
+LOBE_STEPS = 41
+"""Directions inside the window at which the lobe is looked for; the seat is the middle one."""
+
+STEEPEST_RAD = math.radians(85.0)
+"""No listener is looked for further from the horizontal."""
 
 
 def _curves(sums: _Sums, reach: _Reach) -> Curves:
@@ -326,10 +333,10 @@ def _curves(sums: _Sums, reach: _Reach) -> Curves:
         max_level_db=_trace(reach.level_db),
         max_level_cause=reach.cause,
         wanted_level_db=setting.case.pairing.peak_level_db,
-        vertical_angle_rad=_trace(VERTICAL_RAD),
+        vertical_angle_rad=_trace(ARC_RAD),
         vertical_hz=_trace(FREQUENCY_HZ[at]),
         vertical_db=_arc(sums, at, vertical=True),
-        horizontal_angle_rad=_trace(VERTICAL_RAD),
+        horizontal_angle_rad=_trace(ARC_RAD),
         horizontal_db=_arc(sums, at, vertical=False),
         seated_angle_rad=setting.elevation_rad(setting.case.pairing.ear_height_m),
         standing_angle_rad=setting.elevation_rad(setting.case.practice["standing ear height"]),
@@ -337,18 +344,23 @@ def _curves(sums: _Sums, reach: _Reach) -> Curves:
 
 
 def _arc(sums: _Sums, at: NDArray[np.intp], vertical: bool) -> tuple[Trace, ...]:
-    """Level of the sum on an arc through the seat's distance, re the seat's direction (dB), one trace a frequency."""
+    """Level of the sum on an arc through the seat, re the seat (dB), one trace a frequency."""
     setting = sums.model.setting
-    centre, distance = setting.high_centre_m, setting.case.pairing.distance_m
-    turn, sine = np.cos(VERTICAL_RAD), np.sin(VERTICAL_RAD)
-    if vertical:
-        points = centre + distance * np.stack([np.zeros_like(turn), sine, turn], axis=-1)
-    else:
-        points = np.stack([distance * sine, np.full_like(turn, setting.seat_m[1]), distance * turn], axis=-1)
-    points = np.concatenate([setting.seat_m[None, :], points])
-    pressure = listening.sum_at(sums.weighted_sources(at), points, FREQUENCY_HZ[at], setting.air)
-    level = _db(pressure)
+    points = np.concatenate([setting.seat_m[None, :], _arc_points(setting, ARC_RAD, vertical)])
+    level = _db(sums.model.heard_at(sums.weighted_sources(at), points, FREQUENCY_HZ[at]))
     return tuple(_trace(level[1:, i] - level[0, i]) for i in range(at.size))
+
+
+def _arc_points(setting: Setting, angle_rad: FloatArray, vertical: bool) -> FloatArray:
+    """Points (A, 3) on an arc through the seat: elevations seen from the high drivers, or azimuths from the middle."""
+    x, y, z = setting.seat_m
+    if vertical:
+        _, y_high, z_high = setting.high_centre_m
+        radius = math.hypot(y - y_high, z - z_high)
+        y, z = y_high + radius * np.sin(angle_rad), z_high + radius * np.cos(angle_rad)
+    else:
+        x, z = z * np.sin(angle_rad), z * np.cos(angle_rad)
+    return np.stack(np.broadcast_arrays(x, y, z), axis=-1)
 
 
 def _index_traces(sums: _Sums) -> tuple[Trace, Trace, Trace]:
@@ -357,21 +369,26 @@ def _index_traces(sums: _Sums) -> tuple[Trace, Trace, Trace]:
     low = setting.low_radiator.index_db(FREQUENCY_HZ, setting.air)
     high = setting.high_directivity.index_db(FREQUENCY_HZ, setting.air)
     at = np.arange(0, FREQUENCY_HZ.size, INDEX_STEP)
-    x, y, _ = setting.high_centre_m
-    index = listening.directivity_index_db(
-        sums.weighted_sources(at), FREQUENCY_HZ[at], setting.air, axis_m=(float(x), float(y), 0.0)
-    )
+    middle = setting.high_middle_m
+    around = [replace(s, position_m=tuple(np.subtract(s.position_m, middle))) for s in sums.weighted_sources(at)]
+    index = listening.directivity_index_db(around, FREQUENCY_HZ[at], setting.air)
     whole = np.interp(np.log(FREQUENCY_HZ), np.log(FREQUENCY_HZ[at]), index)
     return _trace(low), _trace(high), _trace(whole)
 
 
-def _lobe(curves: Curves, half_window_rad: float) -> tuple[float, float]:
-    """Loudest direction (rad from the seat, up is +) at the crossover inside the vertical window, and by how much (dB)."""
-    angle = np.array(curves.vertical_angle_rad) - curves.seated_angle_rad
-    level = np.array(curves.vertical_db[1])
-    inside = np.abs(angle) <= half_window_rad
-    best = int(np.argmax(np.where(inside, level, -np.inf)))
-    return (float(angle[best]), float(level[best])) if inside.any() else (0.0, 0.0)
+def _lobe(sums: _Sums) -> tuple[float, float]:
+    """Loudest direction at the crossover inside the window around the seat, and how much louder it is there (rad, dB).
+
+    In the plane in which the centres stand apart; up, or to the right, is positive.
+    """
+    setting, half = sums.model.setting, lobing_half_window_rad(sums.model.setting)
+    at = np.array([int(np.argmin(np.abs(np.log(FREQUENCY_HZ / sums.design.crossover_hz))))])
+    seat = 0.0 if setting.sideways else setting.elevation_rad(setting.case.pairing.ear_height_m)
+    angle = np.linspace(-half, half, LOBE_STEPS)
+    points = _arc_points(setting, np.clip(seat + angle, -STEEPEST_RAD, STEEPEST_RAD), not setting.sideways)
+    level = _db(sums.model.heard_at(sums.weighted_sources(at), points, FREQUENCY_HZ[at]))[:, 0]
+    best = int(np.argmax(level))
+    return float(angle[best]), float(level[best] - level[LOBE_STEPS // 2])
 
 
 # --- highest level --------------------------------------------------------------------------------------------------
@@ -485,7 +502,7 @@ def _readings(sums: _Sums) -> tuple[Reading, ...]:
     if sums.design.slope.family == "Linkwitz-Riley":
         found.append(
             Reading("Depth of the null, high driver reversed", f"microphone at the seat, sine near {fc:.0f} Hz; at least half this depth",
-                    abs(sums.design.null_db), "dB", 0.5)
+                    -sums.design.null_db, "dB", 0.5)
         )  # fmt: skip
     return tuple(found)
 

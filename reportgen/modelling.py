@@ -6,11 +6,12 @@ impedance. Refuses to know filters and verdicts.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from reportgen.acoustics import baffle, drivers, listening
 from reportgen.catalogue import curves
@@ -36,6 +37,9 @@ FREQUENCY_HZ: FloatArray = np.geomspace(20.0, 20000.0, 241)
 
 VENT_LOSS_Q = 7.0
 """Leakage of a vented box where none is measured (Small 1973 finds 5 to 20)."""
+
+ON_PANEL = 0.495
+"""A centre that lies off the baffle counts as so far from its middle, in widths or heights of the baffle."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +70,7 @@ class Model:
             )
         radiator = setting.low_radiator if role == "low" else setting.high_directivity
         return tuple(
-            listening.Source(setting.position_m(place), radiator, pressure * self._edge(place)) for place in places
+            listening.Source(setting.centre_m(place), radiator, pressure * self._edge(place)) for place in places
         )
 
     def _edge(self, place: Place) -> ComplexArray:
@@ -74,9 +78,8 @@ class Model:
         cabinet = self.setting.case.cabinet
         open_back = cabinet.kind == "open baffle" and (place.role == "low" or self.setting.open_back)
         width, height = cabinet.baffle_width_m, cabinet.baffle_height_m
-        reach_x, reach_y = width / 2.0 - 1e-3, height / 2.0 - 1e-3
-        x = float(np.clip(place.x_m - width / 2.0, -reach_x, reach_x))
-        y = float(np.clip(place.y_m - height / 2.0, -reach_y, reach_y))
+        x = float(np.clip(place.x_m / width - 0.5, -ON_PANEL, ON_PANEL)) * width
+        y = float(np.clip(place.y_m / height - 0.5, -ON_PANEL, ON_PANEL)) * height
         return baffle.edge_response(FREQUENCY_HZ, width, height, x, y, open_back, self.setting.air)
 
     # --- low side ---------------------------------------------------------------------------------------------
@@ -221,8 +224,31 @@ class Model:
         unit = REFERENCE_PRESSURE_PA if quantity == "response" else 1.0
         return np.asarray(unit * curves.join(FREQUENCY_HZ, model / unit, curve, quantity))
 
+    def heard_at(
+        self, sources: Sequence[listening.Source], points_m: ArrayLike, frequency_hz: FloatArray
+    ) -> ComplexArray:
+        """Pressure (..., F) of sources on the baffle at points (..., 3) of the room (m); drivers face as it leans.
+
+        Points behind the face count as in its plane.
+        """
+        points = self.setting.to_baffle_m(points_m)
+        points[..., 2] = np.maximum(points[..., 2], max(source.position_m[2] for source in sources))
+        return listening.sum_at(sources, points, frequency_hz, self.setting.air)
+
+    @cached_property
+    def seat_m(self) -> FloatArray:
+        """The seated ear (3,) in the room (m); CannotAssess where it does not lie before every driver."""
+        setting, pairing, cabinet = self.setting, self.setting.case.pairing, self.setting.case.cabinet
+        foremost = max((setting.centre_m(place)[2] for place in setting.places), default=0.0)
+        if setting.to_baffle_m(setting.seat_m)[2] <= foremost:
+            raise CannotAssess(
+                f"the seat of {pairing.id} lies behind the face of {cabinet.id}: see Listening distance"
+                f" ({pairing.origin.place('distance_m')}) and Tilt ({cabinet.origin.place('tilt_rad')})"
+            )
+        return setting.seat_m
+
     def _at_seat(self, sources: tuple[listening.Source, ...]) -> ComplexArray:
-        return listening.sum_at(sources, self.setting.seat_m, FREQUENCY_HZ, self.setting.air)
+        return self.heard_at(sources, self.seat_m, FREQUENCY_HZ)
 
     @cached_property
     def low_side(self) -> Side:

@@ -18,6 +18,9 @@ from reportgen.suitability.setting import Frame, Setting
 
 Outcome = Literal["pass", "marginal", "fail", "not assessed"]
 
+TILT_FROM_HZ = 5000.0
+"""From here up the fall of a tall radiator's top end is told."""
+
 
 @dataclass(frozen=True, slots=True)
 class Check:
@@ -210,11 +213,12 @@ def tilt(facts: Facts) -> Check | None:
     """How far does a tall radiator's top end fall above 5 kHz inside the listening window?"""
     practice = facts.setting.case.practice
     source = practice.source("tilt limit")
-    if facts.setting.high_radiator.tall_m < facts.setting.air.speed_m_s / 5000.0:
+    if facts.setting.high_tall_m < facts.setting.air.speed_m_s / TILT_FROM_HZ:
         return None
     if facts.tilt_db is None:
         return _gap("tilt", "Tilt above 5 kHz", "dB", source, (), facts.not_designed)
-    text = f"A tall radiator: averaged over the vertical window, 15 kHz lies {facts.tilt_db:.1f} dB under 5 kHz."
+    top = f"{practice['high band top'] / 1e3:g} kHz"
+    text = f"A tall radiator: averaged over the vertical window, {top} lies {facts.tilt_db:.1f} dB under 5 kHz."
     return _graded(
         "tilt", "Tilt above 5 kHz", facts.tilt_db, practice["tilt limit"], "dB", source, text, worst="marginal"
     )
@@ -247,7 +251,7 @@ def reversed_null(facts: Facts) -> Check | None:
     limit, source = practice["reversed null depth"], practice.source("reversed null depth")
     if facts.reversed_depth_db is None:
         return _gap("reversed null", "Reversed null", "dB", source, (), facts.not_designed)
-    text = f"With one driver reversed the sum falls by {facts.reversed_depth_db:.0f} dB near the crossover."
+    text = f"With one driver reversed the sum falls by {max(facts.reversed_depth_db, 0.0):.0f} dB near the crossover."
     return _graded(
         "reversed null",
         "Reversed null",
@@ -271,7 +275,8 @@ def lobe(facts: Facts) -> Check:
     if facts.lobe_db < 0.1:
         text = f"At {facts.crossover_hz:.0f} Hz the lobe points at the seat."
     else:
-        way = "above" if degrees > 0.0 else "below"
+        up, down = ("right of", "left of") if facts.setting.sideways else ("above", "below")
+        way = up if degrees > 0.0 else down
         text = f"At {facts.crossover_hz:.0f} Hz it is loudest {abs(degrees):.0f} deg {way} the seat, {facts.lobe_db:.1f} dB louder than there."
     return _graded("lobe", "Lobe at the crossover", facts.lobe_db, limit, "dB", source, text, worst="marginal")
 

@@ -265,16 +265,26 @@ class Setting:
         rounded = high.shape == "round" and shown[0] == shown[1]
         return Frame("high", high.id, place.x_m, place.y_m, *shown, rounded, *cuts, size is not None)
 
-    def position_m(self, place: Place) -> tuple[float, float, float]:
-        """Acoustic centre in the room: x right of the middle, y over the floor, z towards the seat (m)."""
-        cabinet, case = self.case.cabinet, self.case
-        depth = (case.low.centre_depth_m if place.role == "low" else self._high_depth()) or 0.0
-        sine, cosine = math.sin(cabinet.tilt_rad), math.cos(cabinet.tilt_rad)
-        return (
-            place.x_m - cabinet.baffle_width_m / 2.0,
-            cabinet.stand_height_m + place.y_m * cosine - depth * sine,
-            -place.y_m * sine - depth * cosine,
-        )
+    def centre_m(self, place: Place) -> tuple[float, float, float]:
+        """Acoustic centre on the baffle: x right of its middle, y over its lower edge, z out of its face (m)."""
+        depth = (self.case.low.centre_depth_m if place.role == "low" else self._high_depth()) or 0.0
+        return (place.x_m - self.case.cabinet.baffle_width_m / 2.0, place.y_m, -depth)
+
+    def to_room_m(self, points_m: ArrayLike) -> NDArray[np.float64]:
+        """Points (..., 3) of the baffle in the room: x to the right, y over the floor, z towards the seat (m).
+
+        The lower edge stands at z = 0; the face leans back by the tilt.
+        """
+        x, y, z = np.moveaxis(np.asarray(points_m, dtype=np.float64), -1, 0)
+        sine, cosine = math.sin(self.case.cabinet.tilt_rad), math.cos(self.case.cabinet.tilt_rad)
+        return np.stack([x, self.case.cabinet.stand_height_m + y * cosine + z * sine, z * cosine - y * sine], axis=-1)
+
+    def to_baffle_m(self, points_m: ArrayLike) -> NDArray[np.float64]:
+        """Points (..., 3) of the room as seen from the baffle: the inverse of `to_room_m`."""
+        x, y, z = np.moveaxis(np.asarray(points_m, dtype=np.float64), -1, 0)
+        sine, cosine = math.sin(self.case.cabinet.tilt_rad), math.cos(self.case.cabinet.tilt_rad)
+        over = y - self.case.cabinet.stand_height_m
+        return np.stack([x, over * cosine - z * sine, over * sine + z * cosine], axis=-1)
 
     def _high_depth(self) -> float:
         guide = self.case.guide
@@ -289,10 +299,21 @@ class Setting:
     @cached_property
     def high_centre_m(self) -> NDArray[np.float64]:
         """Middle of the high drivers (3,) in the room (m)."""
-        highs = [self.position_m(place) for place in self.places if place.role == "high"]
-        if highs:
-            return np.asarray(np.mean(highs, axis=0))
-        return np.array(self.position_m(Place("high", self.case.cabinet.baffle_width_m / 2.0, self.high_height_m)))
+        return self.to_room_m(self.high_middle_m)
+
+    @cached_property
+    def high_middle_m(self) -> NDArray[np.float64]:
+        """Middle of the high drivers (3,) on the baffle (m)."""
+        cabinet = self.case.cabinet
+        alone = Place("high", cabinet.baffle_width_m / 2.0 + cabinet.offset_m, self.high_height_m)
+        highs = [place for place in self.places if place.role == "high"] or [alone]
+        return np.asarray(np.mean([self.centre_m(place) for place in highs], axis=0))
+
+    @property
+    def high_tall_m(self) -> float:
+        """Height of all high drivers together (m)."""
+        heights = [place.y_m for place in self.places if place.role == "high"] or [0.0]
+        return self.high_radiator.tall_m + max(heights) - min(heights)
 
     def elevation_rad(self, ear_height_m: float) -> float:
         """Elevation of an ear at the seat's distance, seen from the high drivers (rad)."""
