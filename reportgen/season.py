@@ -416,8 +416,10 @@ def _results(report: Report, batch: Batch) -> str:
 
 
 def _screen_page(report: Report, batch: Batch) -> str:
-    from reportgen.paper import screenpage
+    from reportgen.paper import render, screenpage
 
+    if batch.order.pdf and (notice := render.slow_fonts_notice()):
+        batch.notices.append(notice)
     failed = [f"{one.id}: {one.text}" for one in report.unassessed]
     maker, stamp = batch.catalogue.maker, batch.own_stamp
     page = screenpage.screen_page(report.assessments, maker, stamp, batch.sheets, batch.title, failed)
