@@ -38,7 +38,7 @@ def safe_name(id_: str) -> str:
     IDs that would fall together keep apart by a few digits of their fingerprint.
 
     >>> safe_name("P-01"), safe_name("../etc"), safe_name("Catalogue")
-    ('P-01', 'etc-9c51', 'Catalogue-1034')
+    ('P-01', 'etc-f7f9', 'Catalogue-1034')
     """
     plain = re.sub(r"[^\w.-]+", "_", id_).strip("._-")[:60]
     if plain and plain == id_ and not _NAMES_TAKEN.fullmatch(plain):
