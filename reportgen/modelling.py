@@ -38,6 +38,9 @@ FREQUENCY_HZ: FloatArray = np.geomspace(20.0, 20000.0, 241)
 VENT_LOSS_Q = 7.0
 """Leakage of a vented box where none is measured (Small 1973 finds 5 to 20)."""
 
+USUAL_Q = 0.707
+"""Total Q of a high driver that states none (common practice, no source)."""
+
 ON_PANEL = 0.495
 """A centre that lies off the baffle counts as so far from its middle, in widths or heights of the baffle."""
 
@@ -87,59 +90,64 @@ class Model:
     @cached_property
     def low_box(self) -> drivers.BoxedDriver:
         """The low driver in its cabinet: high pass, 1 far above the resonance, and cone travel (Small 1972, 1973)."""
-        low, cabinet = self.setting.case.low, self.setting.case.cabinet
+        low = self.setting.case.low
         qts = low.qms * low.qes / (low.qms + low.qes)
-        vas, volume = low.vas_m3, self._volume_each()
-        if cabinet.kind == "closed" and vas and volume:
+        if self._box is None:
+            free = drivers.high_pass(FREQUENCY_HZ, low.fs_hz, qts)
+            return drivers.BoxedDriver(low.fs_hz, qts, free, np.abs(free) * (low.fs_hz / FREQUENCY_HZ) ** 2)
+        vas, volume, tuning = self._box
+        if tuning is None:
             return drivers.closed_box(FREQUENCY_HZ, low.fs_hz, qts, vas, volume)
-        if cabinet.kind == "vented" and vas and volume and cabinet.tuning_hz:
-            return drivers.vented_box(FREQUENCY_HZ, low.fs_hz, qts, vas, volume, cabinet.tuning_hz, VENT_LOSS_Q)
-        free = drivers.high_pass(FREQUENCY_HZ, low.fs_hz, qts)
-        return drivers.BoxedDriver(low.fs_hz, qts, free, np.abs(free) * (low.fs_hz / FREQUENCY_HZ) ** 2)
+        return drivers.vented_box(FREQUENCY_HZ, low.fs_hz, qts, vas, volume, tuning, VENT_LOSS_Q)
 
-    def _volume_each(self) -> float | None:
-        volume = self.setting.case.cabinet.net_volume_m3
-        return volume / self.setting.case.pairing.low_count if volume else None
+    @cached_property
+    def _box(self) -> tuple[float, float, float | None] | None:
+        """Vas, volume for each driver and tuning (None when closed); None in free air, and where one is not stated."""
+        low, cabinet = self.setting.case.low, self.setting.case.cabinet
+        if cabinet.kind == "open baffle" or low.vas_m3 is None or cabinet.net_volume_m3 is None:
+            return None
+        if cabinet.kind == "vented" and cabinet.tuning_hz is None:
+            return None
+        volume = cabinet.net_volume_m3 / self.setting.case.pairing.low_count
+        return low.vas_m3, volume, cabinet.tuning_hz if cabinet.kind == "vented" else None
 
     def _low_pressure(self) -> ComplexArray:
         """Pressure at 1 m: the driver on a large baffle, measured where it was, and what the cabinet makes of it."""
         low = self.setting.case.low
         level = REFERENCE_PRESSURE_PA * 10.0 ** (low.sensitivity_db / 20.0)
-        free = drivers.high_pass(FREQUENCY_HZ, low.fs_hz, drivers.parallel_q(low.qms, low.qes) or 1.0)
+        free = drivers.high_pass(FREQUENCY_HZ, low.fs_hz, low.qms * low.qes / (low.qms + low.qes))
         model = level * free * drivers.inductance_roll_off(FREQUENCY_HZ, low.re_ohm, low.le_h or 0.0, low.le_exponent)
         return np.asarray(self._measured(low.id, "response", np.asarray(model)) * self.low_box.response / free)
 
     @cached_property
     def low_impedance(self) -> ComplexArray:
         """Impedance of one low driver in the cabinet (ohm)."""
-        low, cabinet = self.setting.case.low, self.setting.case.cabinet
-        volume, le = self._volume_each(), low.le_h or 0.0
-        if cabinet.kind == "closed" and low.vas_m3 and volume:
-            model = drivers.closed_box_impedance(
-                FREQUENCY_HZ, low.re_ohm, low.fs_hz, low.qms, low.qes, low.vas_m3, volume, le, low.le_exponent
-            )
-        elif cabinet.kind == "vented" and low.vas_m3 and volume and cabinet.tuning_hz:
-            model = drivers.vented_box_impedance(
-                FREQUENCY_HZ, low.re_ohm, low.fs_hz, low.qms, low.qes, low.vas_m3, volume, cabinet.tuning_hz,
-                losses=VENT_LOSS_Q, le_h=le, le_loss=low.le_exponent,
-            )  # fmt: skip
+        low = self.setting.case.low
+        le, loss = low.le_h or 0.0, low.le_exponent
+        figures = (low.re_ohm, low.fs_hz, low.qms, low.qes)
+        if self._box is None:
+            model = drivers.impedance(FREQUENCY_HZ, *figures, le, loss)
+        elif self._box[2] is None:
+            model = drivers.closed_box_impedance(FREQUENCY_HZ, *figures, *self._box[:2], le, loss)
         else:
-            model = drivers.impedance(FREQUENCY_HZ, low.re_ohm, low.fs_hz, low.qms, low.qes, le, low.le_exponent)
+            model = drivers.vented_box_impedance(
+                FREQUENCY_HZ, *figures, *self._box[:2], self._box[2], VENT_LOSS_Q, le, loss
+            )
         return self._measured(low.id, "impedance", model)
 
     @cached_property
     def low_load(self) -> Equivalent:
         """The low drivers together as resistors, coils and capacitors; ValueError where a measured impedance resists."""
-        low, cabinet = self.setting.case.low, self.setting.case.cabinet
-        load, volume = DriverLoad(low.re_ohm, low.le_h or 0.0, low.fs_hz, low.qms, low.qes), self._volume_each()
+        low = self.setting.case.low
+        load = DriverLoad(low.re_ohm, low.le_h or 0.0, low.fs_hz, low.qms, low.qes)
         if (low.id, "impedance") in self.setting.case.curves:
             found = fitted_equivalent(FREQUENCY_HZ, self.low_impedance)
-        elif cabinet.kind == "closed" and low.vas_m3 and volume:
-            found = closed_equivalent(load, low.vas_m3, volume, low.le_exponent)
-        elif cabinet.kind == "vented" and low.vas_m3 and volume and cabinet.tuning_hz:
-            found = vented_equivalent(load, low.vas_m3, volume, cabinet.tuning_hz, VENT_LOSS_Q, low.le_exponent)
-        else:
+        elif self._box is None:
             found = driver_equivalent(load, low.le_exponent)
+        elif self._box[2] is None:
+            found = closed_equivalent(load, *self._box[:2], low.le_exponent)
+        else:
+            found = vented_equivalent(load, *self._box[:2], self._box[2], VENT_LOSS_Q, low.le_exponent)
         return found.scaled(self.low_wired.in_series / self.low_wired.rows)
 
     @cached_property
@@ -147,8 +155,6 @@ class Model:
         """All low drivers on one pair of terminals."""
         pairing = self.setting.case.pairing
         return wired(self.low_impedance, pairing.low_count, pairing.low_wiring)  # type: ignore[arg-type] # list of columns.py
-
-    # --- high side --------------------------------------------------------------------------------------------
 
     @cached_property
     def low_travel_m(self) -> FloatArray:
@@ -158,6 +164,14 @@ class Model:
         static = drivers.travel_from_pressure(level, low.diaphragm_area_m2, low.fs_hz, 1.0, air)
         coil = np.abs(drivers.inductance_roll_off(FREQUENCY_HZ, low.re_ohm, low.le_h or 0.0, low.le_exponent))
         return np.asarray(static * self.low_box.travel_ratio * coil * self.low_wired.voltage_share)
+
+    # --- high side --------------------------------------------------------------------------------------------
+
+    @cached_property
+    def resonance(self) -> Resonance:
+        """The high driver's resonance as used; as supplied where its other rear cannot be worked out."""
+        found = self.setting.resonance
+        return found if found.fs_hz is not None else used_resonance(self.setting.case.high, "as supplied", None)
 
     @cached_property
     def high_travel_m(self) -> FloatArray | None:
@@ -170,11 +184,11 @@ class Model:
 
     def _high_pressure(self) -> ComplexArray:
         """Pressure at 1 m: the driver as supplied, measured where it was, then its other chamber and its guide."""
-        setting, high = self.setting, self.setting.case.high
+        high = self.setting.case.high
         level = REFERENCE_PRESSURE_PA * 10.0 ** (high.sensitivity_db / 20.0)
         supplied = _resonant(used_resonance(high, "as supplied", None))
         model = level * supplied * drivers.inductance_roll_off(FREQUENCY_HZ, high.re_ohm, high.le_h or 0.0)
-        pressure = self._measured(high.id, "response", np.asarray(model)) * _resonant(setting.resonance) / supplied
+        pressure = self._measured(high.id, "response", np.asarray(model)) * _resonant(self.resonance) / supplied
         return np.asarray(pressure * self.guide_gain)
 
     @cached_property
@@ -188,7 +202,7 @@ class Model:
     @cached_property
     def high_impedance(self) -> ComplexArray:
         """Impedance of one high driver (ohm); a plain resistance and coil where no resonance is stated."""
-        high, found = self.setting.case.high, self.setting.resonance
+        high, found = self.setting.case.high, self.resonance
         if found.fs_hz and found.qms and found.qes:
             model = drivers.impedance(FREQUENCY_HZ, high.re_ohm, found.fs_hz, found.qms, found.qes, high.le_h or 0.0)
         else:
@@ -198,7 +212,7 @@ class Model:
     @cached_property
     def high_load(self) -> Equivalent:
         """The high drivers together, as `low_load`."""
-        high, found = self.setting.case.high, self.setting.resonance
+        high, found = self.setting.case.high, self.resonance
         le_h = high.le_h or 0.0
         if (high.id, "impedance") in self.setting.case.curves:
             drawn = fitted_equivalent(FREQUENCY_HZ, self.high_impedance)
@@ -263,7 +277,7 @@ class Model:
     @cached_property
     def high_side(self) -> Side:
         """The high drivers as the crossover sees them."""
-        high, row, found = self.setting.case.high, self.high_wired, self.setting.resonance
+        high, row, found = self.setting.case.high, self.high_wired, self.resonance
         factor = row.in_series / row.rows
         return Side(
             FREQUENCY_HZ, self._at_seat(self.high_sources), row.impedance_ohm, high.re_ohm * factor,
@@ -275,4 +289,4 @@ def _resonant(found: Resonance) -> ComplexArray:
     """High pass of the high driver's resonance; 1 where it states none (foils)."""
     if found.fs_hz is None:
         return np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
-    return drivers.high_pass(FREQUENCY_HZ, found.fs_hz, found.qts or 0.707)
+    return drivers.high_pass(FREQUENCY_HZ, found.fs_hz, found.qts or USUAL_Q)
