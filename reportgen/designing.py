@@ -27,7 +27,7 @@ from reportgen.crossover.networks import (
     with_components,
 )
 from reportgen.crossover.parts import PartOffer
-from reportgen.crossover.spread import DriverTolerance, Pair, spread, within
+from reportgen.crossover.spread import DriverTolerance, Pair, Predicate, spread, within
 from reportgen.crossover.stress import Margins, PartStress, Programme, branch_stress, rated_voltage
 from reportgen.crossover.synthesis import Design, DesignOptions, design
 from reportgen.crossover.targets import high_pass, low_pass, target_sum
@@ -460,7 +460,7 @@ def _spread(sums: _Sums, builds: int = 1000) -> SpreadFigures:
     low, high = (_toleranced(branch, practice) for branch in (found.low, found.high))
     pair = Pair(sums.model.low_side, low, sums.model.high_side, high, found.high_reversed)
     result = spread(
-        pair, (fc / 2.0, 2.0 * fc), within((sums.low + sums.high)[band], practice["build tolerance"]),
+        pair, (fc / 2.0, 2.0 * fc), _good(sums, band),
         driver=DriverTolerance(level_db=practice["driver level tolerance"]), builds=builds,
     )  # fmt: skip
     worst = next((one for one in result.influences if not one.name.startswith("driver")), None)
@@ -468,6 +468,18 @@ def _spread(sums: _Sums, builds: int = 1000) -> SpreadFigures:
         _trace(result.frequency_hz), _trace(result.lowest_db), _trace(result.highest_db), result.share_within,
         result.builds, f"{worst.name} of the {worst.branch} branch" if worst else "", worst.change_db if worst else 0.0,
     )  # fmt: skip
+
+
+def _good(sums: _Sums, band: NDArray[np.bool_]) -> Predicate:
+    """A build is good when its sum stays near the design and, where the design does, near enough to the target."""
+    found, practice = sums.design, sums.model.setting.case.practice
+    near_design = within((sums.low + sums.high)[band], practice["build tolerance"])
+    target = np.abs(target_sum(found.slope, FREQUENCY_HZ[band], found.crossover_hz))
+    target = target * REFERENCE_PRESSURE_PA * 10.0 ** (found.target_db / 20.0)
+    near_target = within(target.astype(np.complex128), practice["sum deviation limit"])
+    if not near_target((sums.low + sums.high)[band]):
+        return near_design
+    return lambda pressure: near_design(pressure) & near_target(pressure)
 
 
 def _toleranced(branch: Ladder, practice: Practice) -> Ladder:

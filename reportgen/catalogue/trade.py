@@ -30,7 +30,7 @@ PRACTICE_ROWS: tuple[tuple[str, float, str, str, str], ...] = (
     ("lobe loss limit", 1.5, "dB", COMMON, "How much louder than at the seat it may be elsewhere in the vertical window at the crossover."),
     ("rated impedance share", 0.8, "", "IEC 60268-5", "The modulus must not fall below this share of the rated impedance."),
     ("lowest rated impedance", 4.0, "ohm", COMMON, "Lowest rated impedance the usual amplifier accepts."),
-    ("build tolerance", 1.0, "dB", COMMON, "A build counts as good when its sum stays this near to the design in the two octaves around the crossover."),
+    ("build tolerance", 1.0, "dB", COMMON, "A build counts as good when its sum stays this near to the design in the two octaves around the crossover, and inside the sum deviation limit."),
     ("good builds share", 0.9, "", COMMON, "Least share of good builds."),
     ("voltage margin", 1.25, "", COMMON, "Capacitors are bought for their peak voltage times this."),
     ("current margin", 1.25, "", COMMON, "Coils are bought for their rms current times this."),

@@ -315,7 +315,9 @@ def good_builds(facts: Facts) -> Check:
     limit, source = practice["good builds share"], practice.source("good builds share")
     if facts.good_share is None:
         return _gap("good builds", "Share of good builds", "%", source, (), facts.not_designed)
-    text = f"{facts.good_share:.0%} of builds stay within {practice['build tolerance']:g} dB of the design around the crossover."
+    text = f"{facts.good_share:.0%} of builds stay within {practice['build tolerance']:g} dB of the design around the crossover"
+    even = (facts.sum_deviation_db or 0.0) <= practice["sum deviation limit"]
+    text += " and within the limit of evenness." if even else "."
     return _graded(
         "good builds",
         "Share of good builds",
