@@ -6,7 +6,6 @@ Knows the order of the steps and what stands beside a step that failed. Refuses 
 from __future__ import annotations
 
 import datetime as dt
-import getpass
 import os
 import pickle
 import traceback
@@ -28,7 +27,7 @@ from reportgen.ledger import history, sheets
 from reportgen.ledger.entries import History
 from reportgen.ledger.graft import graft
 from reportgen.ledger.replacement import Fingerprint, read_workbook, replace_file
-from reportgen.ledger.stamp import RunStamp
+from reportgen.ledger.stamp import RunStamp, operator_name
 from reportgen.paper.logos import logo_url
 from reportgen.paper.pages import Stamp
 from reportgen.problems import CannotAssess, Problem, ReportgenError, WorkbookUnusable
@@ -212,7 +211,7 @@ def _content(workbook: Path) -> tuple[bytes, Fingerprint]:
 def chosen_pairings(catalogue: Catalogue, order: Order) -> tuple[list[Pairing], list[Unassessed]]:
     """The pairings that the order asks for, and those of them that cannot be assessed.
 
-    A row that could not even be read counts as one of every season. WorkbookUnusable for an ID or a season that is not
+    A row that cannot be used counts as one of every season. WorkbookUnusable for an ID or a season that is not
     there, with those that are.
     """
     pairings, unreadable = catalogue.pairings, catalogue.unreadable
@@ -226,7 +225,7 @@ def chosen_pairings(catalogue: Catalogue, order: Order) -> tuple[list[Pairing], 
         raise _not_there("Season", order.season or "", seasons)
 
     def asked(id_: str) -> bool:
-        of_season = season is None or id_ not in pairings or (pairings[id_].season or "").casefold() == season
+        of_season = season is None or id_ in unreadable or (pairings[id_].season or "").casefold() == season
         return of_season and (not wanted or id_.casefold() in wanted)
 
     chosen = [one for one in pairings.values() if one.id not in unreadable and asked(one.id)]
@@ -252,16 +251,9 @@ def _batch(order: Order, catalogue: Catalogue, content: bytes) -> Batch:
         program_version=reportgen.__version__,
         workbook_fingerprint=catalogue.fingerprint,
         workbook_name=order.workbook.name,
-        operator=_operator(),
+        operator=operator_name(),
     )
     return Batch(order, catalogue, remembered, stamp, logo, store, notices=notices)
-
-
-def _operator() -> str:
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError):
-        return ""
 
 
 def _sorted_out(batch: Batch, chosen: Sequence[Pairing]) -> list[Task]:

@@ -1,0 +1,417 @@
+"""The command `run` from workbook to paper on a few pairings: what it writes, leaves alone, takes over and says."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+import zipfile
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pikepdf
+import pytest
+
+from reportgen import cli
+from reportgen.catalogue.demo import demo_tables
+from reportgen.catalogue.reading import read_catalogue
+from tests.endtoend.seasons import Row, chosen, varied, write_season
+
+FEW = ("P-06", "P-23", "P-03")
+"""Pairings that are worked out quickly: suitable, with conditions, not suitable."""
+
+
+@dataclass
+class Told:
+    """What a command left on the terminal."""
+
+    code: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Told]
+
+
+@pytest.fixture
+def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@pytest.fixture
+def run(place: Path, capfd: pytest.CaptureFixture[str]) -> Run:
+    def call(*arguments: Any, workbook: str = "season.xlsx") -> Told:
+        capfd.readouterr()
+        code = cli.main(["run", workbook, *map(str, arguments)])
+        return Told(code, *capfd.readouterr())
+
+    return call
+
+
+def written(place: Path, pairings: list[Row] | None = None, **tables: Any) -> Path:
+    return write_season(place / "season.xlsx", pairings or chosen(*FEW), **tables)
+
+
+def results(place: Path) -> dict[str, Any]:
+    found = json.loads((place / "out" / "season" / "results.json").read_text(encoding="utf-8"))
+    assert isinstance(found, dict)
+    return found
+
+
+def sheets(workbook: Path) -> list[str]:
+    book = openpyxl.load_workbook(workbook, read_only=True)
+    try:
+        return list(book.sheetnames)
+    finally:
+        book.close()
+
+
+def rows(workbook: Path, sheet: str) -> list[tuple[Any, ...]]:
+    """The filled rows of a sheet."""
+    book = openpyxl.load_workbook(workbook)
+    return [row for row in book[sheet].iter_rows(values_only=True) if any(value is not None for value in row)]
+
+
+def digest(file: Path) -> str:
+    return hashlib.sha256(file.read_bytes()).hexdigest()
+
+
+def paper_size(pdf: Path) -> tuple[float, float]:
+    with pikepdf.open(pdf) as opened:
+        _, _, width, height = (float(value) for value in opened.pages[0].mediabox)
+    return round(width), round(height)
+
+
+# --- a whole run --------------------------------------------------------------------------------------------------
+
+
+def test_a_run_from_workbook_to_paper_and_back(place: Path, run: Run) -> None:
+    original = written(place).read_bytes()
+    told = run("--jobs", 2)
+    assert told.code == 0, told.err
+    assert sorted(path.name for path in (place / "out" / "season").glob("*.*")) == [
+        ".kept", "P-03.pdf", "P-06.pdf", "P-23.pdf", "index.html", "results.json",
+    ]  # fmt: skip
+    assert paper_size(place / "out/season/P-06.pdf") == (595, 842)  # ISO 216 A4, points
+    assert [line for line in told.err.splitlines() if line.startswith("3/3 ")]
+    assert all(id_ in told.out for id_ in FEW)
+    added = [name for name in sheets(place / "season.xlsx") if name not in ("History", "History inputs")]
+    assert added[-3:] == ["Run 001 summary", "Run 001 checks", "Run 001 parts"]
+    _assert_all_original_parts_stand(original, (place / "season.xlsx").read_bytes())
+    assert not list(place.glob("*previous*")) and not list(place.glob(".*reportgen*"))
+
+
+ADDED_TO = {"[Content_Types].xml", "xl/workbook.xml", "xl/_rels/workbook.xml.rels", "xl/styles.xml"}
+
+
+def _assert_all_original_parts_stand(before: bytes, after: bytes) -> None:
+    import io
+
+    with zipfile.ZipFile(io.BytesIO(before)) as old, zipfile.ZipFile(io.BytesIO(after)) as new:
+        for name in old.namelist():
+            assert name in ADDED_TO or new.read(name) == old.read(name), name
+
+
+def test_results_json_is_as_documented(place: Path, run: Run) -> None:
+    written(place, [*chosen(*FEW), {"id": "P-99", "low_id": "LD-77", "high_id": "HD-01", "cabinet_id": "CB-01"}])
+    assert run("--no-pdf", "--jobs", 2).code == 1
+    found = results(place)
+    assert found["format"] == 1
+    assert set(found["run"]) == {"number", "started", "program_version", "workbook", "workbook_sha256"}
+    assert [one["id"] for one in found["pairings"]] == list(FEW)
+    documented = {
+        "id", "verdict", "reason", "range_hz", "binding", "crossover_hz", "crossover_fixed", "checks", "limits", "parts",
+        "cautions", "remedies", "price",
+    }  # fmt: skip
+    assert all(set(one) >= documented for one in found["pairings"])
+    assert [one["id"] for one in found["not_assessed"]] == ["P-99"]
+    assert "Pairings!" in found["not_assessed"][0]["reason"] and "LD-77" in found["not_assessed"][0]["reason"]
+
+
+# --- again --------------------------------------------------------------------------------------------------------
+
+
+def test_a_second_run_takes_over_what_did_not_change(place: Path, run: Run) -> None:
+    written(place)
+    run("--jobs", 2)
+    paper = {path.name: (digest(path), path.stat().st_mtime_ns) for path in (place / "out/season").glob("*.pdf")}
+    told = run("--jobs", 2)
+    assert told.code == 0 and "3 unchanged" in told.out
+    assert {
+        path.name: (digest(path), path.stat().st_mtime_ns) for path in (place / "out/season").glob("*.pdf")
+    } == paper
+    assert "Run 002 summary" in sheets(place / "season.xlsx")
+    assert len([row for row in rows(place / "season.xlsx", "History") if row[2] in FEW]) == len(FEW), "nothing changed"
+
+
+def test_one_changed_cell_is_one_pairing_worked_out_and_one_row_of_history(place: Path, run: Run) -> None:
+    written(place)
+    run("--no-pdf", "--jobs", 2)
+    book = openpyxl.load_workbook(place / "season.xlsx")
+    page = book["Pairings"]
+    heads = {cell.value: cell.column for cell in page[1]}
+    row = next(cell.row for cell in page["A"] if cell.value == "P-06")
+    page.cell(row, next(column for head, column in heads.items() if str(head).startswith("Peak level"))).value = 88
+    book.save(place / "season.xlsx")
+    told = run("--no-pdf", "--jobs", 2)
+    assert "2 unchanged" in told.out, told.out
+    history = [row for row in rows(place / "season.xlsx", "History") if row[2] in FEW]
+    assert [row[0] for row in history if row[2] == "P-06"] == [1, 2]
+    assert len(history) == len(FEW) + 1
+
+
+def test_fresh_works_everything_out_again_to_the_same_result(place: Path, run: Run) -> None:
+    written(place)
+    run("--no-pdf", "--jobs", 2, "--into", "copy.xlsx")
+    first = results(place)["pairings"]
+    told = run("--no-pdf", "--jobs", 1, "--into", "copy.xlsx", "--fresh")
+    assert "unchanged" not in told.out
+    assert results(place)["pairings"] == first
+
+
+def test_a_missing_sheet_is_printed_again_without_being_worked_out(place: Path, run: Run) -> None:
+    written(place, chosen("P-06"))
+    run("--no-pdf", "--into", "copy.xlsx")
+    kept = place / "out/season/.kept/P-06.bin"
+    run("--into", "copy.xlsx", "--jobs", 1)
+    sheet = digest(place / "out/season/P-06.pdf")
+    (place / "out/season/P-06.pdf").unlink()
+    run("--into", "copy.xlsx", "--jobs", 1)
+    assert digest(place / "out/season/P-06.pdf") == sheet and kept.exists()
+
+
+# --- options ------------------------------------------------------------------------------------------------------
+
+
+def test_into_and_dry_run_leave_the_workbook_alone(place: Path, run: Run) -> None:
+    before = digest(written(place))
+    assert run("--no-pdf", "--into", "results/copy.xlsx").code == 0
+    assert digest(place / "season.xlsx") == before
+    assert "Run 001 summary" in sheets(place / "results/copy.xlsx")
+    for file in (place / "out").rglob("*"):
+        if file.is_file():
+            file.unlink()
+    told = run("--dry-run", "--fresh")
+    assert told.code == 0 and "P-06" in told.out
+    assert digest(place / "season.xlsx") == before
+    assert not [path for path in (place / "out").rglob("*") if path.is_file()]
+
+
+def test_only_and_season_choose_pairings(place: Path, run: Run) -> None:
+    written(place, chosen(*FEW, P_23={"season": "Another"}, P_03={"season": None}))
+    run("--dry-run", "--only", "p-06, P-23")
+    told = run("--dry-run", "--only", "p-06, P-23")
+    assert "P-06" in told.out and "P-23" in told.out and "P-03" not in told.out
+    told = run("--dry-run", "--season", "another")
+    assert "P-23" in told.out and "P-06" not in told.out
+
+
+def test_what_cannot_be_chosen_is_named_with_what_can(place: Path, run: Run) -> None:
+    written(place, chosen(*FEW, P_23={"season": "Another"}, P_03={"season": None}))
+    told = run("--only", "P-06,P-77")
+    assert told.code == 2
+    assert "Pairings" in told.err and "P-77" in told.err and "P-06, P-23, P-03" in told.err
+    told = run("--season", "None such")
+    assert told.code == 2 and "None such" in told.err and "Another" in told.err
+    assert not (place / "out").exists()
+
+
+def test_paper_templates_and_place_are_the_operators(place: Path, run: Run) -> None:
+    written(place, chosen("P-06"))
+    own = place / "own"
+    own.mkdir()
+    shipped = Path(cli.__file__).parents[1] / "templates"
+    own.joinpath("front.html").write_text(f"<p>By hand at our bench</p>{(shipped / 'front.html').read_text()}")
+    told = run("--paper", "letter", "--templates", own, "--out", "elsewhere", "--into", "copy.xlsx")
+    assert told.code == 0, told.err
+    pdf = place / "elsewhere/season/P-06.pdf"
+    assert paper_size(pdf) == (612, 792)  # ANSI A, points
+    text = subprocess.run(["pdftotext", pdf, "-"], capture_output=True, text=True, check=True).stdout
+    assert "By hand at our bench" in text
+
+
+def test_templates_that_fail_cost_the_sheet_and_say_so(place: Path, run: Run) -> None:
+    written(place, chosen("P-06"))
+    (place / "own").mkdir()
+    (place / "own/front.html").write_text("{{ page.no_such_thing }}")
+    told = run("--templates", "own", "--into", "copy.xlsx")
+    assert told.code == 1
+    assert "P-06: not printed" in told.out and "no_such_thing" in told.out
+    assert results(place)["pairings"][0]["verdict"] == "suitable"
+
+
+def test_the_booklet_binds_every_sheet(place: Path, run: Run) -> None:
+    written(place, chosen("P-06", "P-23"))
+    told = run("--booklet", "--jobs", 2, "--into", "copy.xlsx")
+    assert told.code == 0 and "catalogue.pdf" in told.out
+    with pikepdf.open(place / "out/season/catalogue.pdf") as bound:
+        single = [pikepdf.open(place / f"out/season/{id_}.pdf") for id_ in ("P-06", "P-23")]
+        assert len(bound.pages) >= sum(len(one.pages) for one in single) + 2  # cover and index
+    run("--booklet", "--jobs", 2, "--into", "copy.xlsx")
+    assert (place / "out/season/catalogue.pdf").stat().st_size > 10_000, "bound again of kept results"
+
+
+# --- faults -------------------------------------------------------------------------------------------------------
+
+
+def test_bad_rows_never_stop_the_others(place: Path, run: Run) -> None:
+    demo = demo_tables()
+    highs = [dict(row, peak_travel_m=-3) if row["id"] == "HD-01" else row for row in demo["High drivers"]]
+    bad = chosen("P-01", "P-02", P_02={"low_id": "LD-77"})
+    written(place, [*chosen("P-06"), *bad, *chosen("P-23")], High_drivers=highs)
+    told = run("--no-pdf", "--jobs", 2)
+    assert told.code == 1
+    assert "High drivers!" in told.out and '"Peak travel (mm)": -3 stands here' in told.out
+    assert "LD-77" in told.out
+    assert [one["id"] for one in results(place)["pairings"]] == ["P-06", "P-23"]
+    assert [one["id"] for one in results(place)["not_assessed"]] == ["P-01", "P-02"]
+    summary = rows(place / "season.xlsx", "Run 001 summary")
+    assert {"P-01", "P-02", "P-06", "P-23"} <= {row[0] for row in summary}
+
+
+def test_a_row_that_cannot_be_used_counts_as_one_of_every_season(place: Path, run: Run) -> None:
+    bad = chosen("P-01", P_01={"low_id": "LD-77", "season": "Bad"})
+    written(place, [*chosen("P-06", P_06={"season": "Good"}), *bad])
+    told = run("--dry-run", "--season", "good")
+    assert told.code == 1 and "P-06" in told.out
+    assert "P-01: not assessed" in told.out and "LD-77" in told.out
+
+
+def test_a_missing_curve_file_is_named(place: Path, run: Run) -> None:
+    written(place, chosen("P-06", "P-08"))  # P-08 has measured drivers
+    for file in (place / "curves").iterdir():
+        file.unlink()
+    told = run("--dry-run")
+    assert "curves/LD-03 response.txt" in told.err and "Low drivers!" in told.err
+    assert "P-06" in told.out
+
+
+def test_a_workbook_in_use_gets_its_results_beside_it(place: Path, run: Run) -> None:
+    before = digest(written(place, chosen("P-06")))
+    (place / ".~lock.season.xlsx#").write_text(",M. Quill,bench,25.11.2026 10:00,file:///;")
+    told = run("--no-pdf")
+    assert told.code == 0
+    assert digest(place / "season.xlsx") == before
+    assert "season.xlsx is open in a LibreOffice of M. Quill" in told.out
+    assert "Run 001 summary" in sheets(place / "season (results 1).xlsx")
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    (
+        (None, "season.xlsx: the file cannot be read: no such file"),
+        (b"", "season.xlsx: the file is empty"),
+        (b"ID;Low driver\n", "season.xlsx: the file is no .xlsx"),
+    ),
+)  # fmt: skip
+def test_a_workbook_that_cannot_be_used_ends_with_two(place: Path, run: Run, content: bytes | None, said: str) -> None:
+    if content is not None:
+        (place / "season.xlsx").write_bytes(content)
+    told = run()
+    assert told.code == 2
+    assert told.err.lower().startswith(said.lower()), told.err
+    assert "Traceback" not in told.err and not (place / "out").exists()
+
+
+def test_a_workbook_without_a_required_sheet_ends_with_two(place: Path, run: Run) -> None:
+    written(place)
+    book = openpyxl.load_workbook(place / "season.xlsx")
+    del book["Cabinets"]
+    book.save(place / "season.xlsx")
+    told = run()
+    assert told.code == 2 and "there is no sheet “Cabinets”, which is required" in told.err
+
+
+# --- in processes of its own --------------------------------------------------------------------------------------
+
+
+def started(place: Path, *arguments: str) -> subprocess.Popen[str]:
+    command = [sys.executable, "-m", "reportgen", "run", "season.xlsx", *arguments]
+    return subprocess.Popen(
+        command, cwd=place, text=True, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True
+    )
+
+
+def members(group: int) -> list[int]:
+    """The living processes of a process group."""
+    found = []
+    for entry in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            state, _, owner = entry.read_text().rpartition(")")[2].split()[:3]
+        except (FileNotFoundError, ProcessLookupError):
+            continue
+        if int(owner) == group and state != "Z":
+            found.append(int(entry.parent.name))
+    return found
+
+
+def lines(stream: Any, count: int) -> Iterator[str]:
+    for _ in range(count):
+        yield stream.readline()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="reads /proc")
+@pytest.mark.parametrize("whole_group", (True, False), ids=("at the terminal", "the command alone"))
+def test_the_stop_key_keeps_what_is_finished(place: Path, run: Run, whole_group: bool) -> None:
+    before = digest(written(place, varied(16)))
+    process = started(place, "--no-pdf", "--jobs", "2")
+    first = list(lines(process.stderr, 3))
+    assert all("/16 " in line for line in first), first
+    (os.killpg if whole_group else os.kill)(process.pid, signal.SIGINT)
+    out, err = process.communicate(timeout=20)
+    assert process.returncode == 130
+    assert "Stopped. What is finished is kept" in err and "Traceback" not in err + out
+    deadline = time.monotonic() + 5
+    while members(process.pid) and time.monotonic() < deadline:
+        time.sleep(0.05)
+    assert not members(process.pid), "no process is left"
+    assert digest(place / "season.xlsx") == before
+    kept = {path.stem for path in (place / "out/season/.kept").glob("*.bin")}
+    assert len(kept) >= 3 and not list(place.rglob(".part-*"))
+    told = run("--no-pdf", "--jobs", 2)
+    assert told.code == 0 and f"{len(kept)} unchanged" in told.out
+    assert len(results(place)["pairings"]) == 16
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="reads /proc")
+def test_killed_workers_cost_nothing_but_time(place: Path) -> None:
+    written(place, varied(8))
+    process = started(place, "--no-pdf", "--jobs", "2", "--into", "copy.xlsx")
+    assert process.stderr is not None
+    process.stderr.readline()
+    for worker in _workers(process.pid):
+        os.kill(worker, signal.SIGKILL)
+    out, err = process.communicate(timeout=60)
+    assert process.returncode == 0, out + err
+    assert [one["id"] for one in results(place)["pairings"]] == [row["id"] for row in varied(8)]
+
+
+def _workers(group: int) -> list[int]:
+    """The processes that work: children of the server that forks them."""
+    parents = {pid: int(Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[1]) for pid in members(group)}
+    return [pid for pid, parent in parents.items() if parents.get(parent) == group and parent != group]
+
+
+def test_help_comes_at_once() -> None:
+    times = []
+    for _ in range(3):
+        begun = time.monotonic()
+        subprocess.run([sys.executable, "-m", "reportgen", "--help"], capture_output=True, check=True)
+        times.append(time.monotonic() - begun)
+    assert min(times) < 0.3
+
+
+def test_reading_back_what_was_written_finds_the_same_catalogue(place: Path, run: Run) -> None:
+    written(place)
+    before = read_catalogue(place / "season.xlsx")
+    run("--no-pdf", "--jobs", 2)
+    after = read_catalogue(place / "season.xlsx")
+    assert (after.pairings, after.low_drivers, after.problems) == (before.pairings, before.low_drivers, before.problems)
