@@ -5,6 +5,7 @@ Knows the order judgement is passed in and how physics, filters and rules meet. 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Any
@@ -148,6 +149,7 @@ def _facts(
         ),
         disagreements=_disagreements(setting),
         price=price, price_missing=price_missing, not_designed=why,
+        unpriced=sum(part.price is None for part in engineered.parts) if engineered else 0,
     )  # fmt: skip
     with suppress(CannotAssess):  # then there is no network either, and `why` says it
         window = _window(model)
@@ -164,7 +166,8 @@ def _facts(
         minimum_ohm=engineered.electrical.minimum_ohm,
         minimum_hz=engineered.electrical.minimum_hz,
         under_rated=tuple(part.label for part in engineered.parts if part.under_rated),
-        unrated=_unrated(setting.case, engineered),
+        unobtainable=tuple(part.label for part in engineered.parts if part.unobtainable),
+        unrated=_unstated(setting.case, "rating", (part for part in engineered.parts if part.unrated)),
         good_share=engineered.spread.good_share,
         reachable_db=engineered.reachable_db,
         reachable_hz=engineered.reachable_hz,
@@ -172,10 +175,10 @@ def _facts(
     )
 
 
-def _unrated(case: Case, engineered: Engineered) -> tuple[str, ...]:
-    """Ratings that the Parts sheet does not state of parts that the network takes from it."""
-    used = {name for part in engineered.parts if part.unrated for name in (part.part_id or "").split(" + ")}
-    return tuple(text for part in case.stock if part.id in used for text in part.missing("rating"))
+def _unstated(case: Case, name: str, parts: Iterable[PartLine]) -> tuple[str, ...]:
+    """What the Parts sheet does not state of parts that the network takes from it."""
+    used = {one for part in parts for one in (part.part_id or "").split(" + ")}
+    return tuple(text for part in case.stock if part.id in used for text in part.missing(name))
 
 
 def _window(model: Model) -> tuple[float, float, float]:
@@ -205,6 +208,7 @@ def _price(case: Case, engineered: Engineered | None) -> tuple[float | None, tup
     if case.guide is not None:
         bought.append((case.guide, case.pairing.high_count))
     missing = tuple(text for record, _ in bought for text in record.missing("price"))
+    missing += _unstated(case, "price", engineered.parts) if engineered else ()
     if missing:
         return None, missing
     parts = (engineered.parts_price or 0.0) if engineered else 0.0

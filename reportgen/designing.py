@@ -32,6 +32,7 @@ from reportgen.crossover.stress import Margins, PartStress, Programme, branch_st
 from reportgen.crossover.synthesis import Design, DesignOptions, design
 from reportgen.crossover.targets import high_pass, low_pass, target_sum
 from reportgen.modelling import FREQUENCY_HZ, Model
+from reportgen.suitability.checks import REACHED_TO_HZ
 from reportgen.suitability.limits import lobing_half_window_rad
 from reportgen.suitability.setting import REFERENCE_PRESSURE_PA, Setting
 
@@ -98,6 +99,12 @@ class PartLine:
     rating_unit: str = ""
     under_rated: bool = False
     unrated: bool = False
+
+    @property
+    def unobtainable(self) -> bool:
+        """True when no rating customarily sold is enough, nor the part's own."""
+        own = self.part_id is not None and not self.under_rated and not self.unrated
+        return self.rating_to_buy is None and not own
 
     @property
     def unit(self) -> str:
@@ -173,9 +180,8 @@ def engineer(model: Model, crossover_hz: float) -> Engineered:
     lobe = _lobe(sums)
     parts = _part_lines(found, stress)
     prices = [part.price for part in parts]
-    near = FREQUENCY_HZ[(FREQUENCY_HZ >= crossover_hz / 4.0) & (FREQUENCY_HZ <= 10000.0)]
-    inside = np.isin(FREQUENCY_HZ, near)
-    lowest = int(np.flatnonzero(inside)[np.argmin(reach.level_db[inside])])
+    near = (FREQUENCY_HZ >= crossover_hz / 4.0) & (FREQUENCY_HZ <= REACHED_TO_HZ)
+    lowest = int(np.argmin(np.where(near, reach.level_db, np.inf)))
     return Engineered(
         design=found,
         curves=curves,

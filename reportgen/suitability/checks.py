@@ -14,9 +14,12 @@ from typing import Literal
 
 from reportgen.catalogue.records import HighDriver, LowDriver, Waveguide
 from reportgen.suitability.limits import COMMON, Limit
-from reportgen.suitability.setting import Frame, Setting
+from reportgen.suitability.setting import Frame, Layout, Setting
 
 Outcome = Literal["pass", "marginal", "fail", "not assessed"]
+
+REACHED_TO_HZ = 10000.0
+"""Up to here the wanted peak level must be reached: programme holds no such tones above (common practice, no source)."""
 
 TILT_FROM_HZ = 5000.0
 """From here up the fall of a tall radiator's top end is told."""
@@ -67,6 +70,7 @@ class Facts:
     minimum_ohm: float | None = None
     minimum_hz: float | None = None
     under_rated: tuple[str, ...] = ()
+    unobtainable: tuple[str, ...] = ()
     unrated: tuple[str, ...] = ()
     good_share: float | None = None
     reachable_db: float | None = None
@@ -74,6 +78,7 @@ class Facts:
     reachable_cause: str = ""
     price: float | None = None
     price_missing: tuple[str, ...] = ()
+    unpriced: int = 0
     disagreements: tuple[str, ...] = ()
     not_designed: str = ""
 
@@ -299,6 +304,9 @@ def part_stress(facts: Facts) -> Check:
     source = "worked out from the network at the amplifier's rated programme"
     if facts.minimum_ohm is None:
         return _gap("part stress", "Stress of parts", "", source, (), facts.not_designed)
+    if facts.unobtainable:
+        text = f"No rating customarily sold bears the programme: {', '.join(facts.unobtainable)}."
+        return _yes_no("part stress", "Stress of parts", False, source, text)
     if facts.under_rated:
         return _yes_no(
             "part stress", "Stress of parts", False, source, f"Under-rated in stock: {', '.join(facts.under_rated)}."
@@ -333,15 +341,15 @@ def good_builds(facts: Facts) -> Check:
 
 def peak_level(facts: Facts) -> Check:
     """Can the wanted peak level be reached at the seat?"""
-    pairing, source = facts.setting.case.pairing, "travel, rated power and amplifier power, worked out"
+    pairing, source = facts.setting.case.pairing, "travel of the drivers and voltage of the amplifier, worked out"
     if facts.reachable_db is None:
         return _gap("peak level", "Peak level at the seat", "dB", source, (), facts.not_designed)
     unknown = _travel_unknown(facts.setting)
     if unknown and facts.reachable_db >= pairing.peak_level_db:
         return _gap("peak level", "Peak level at the seat", "dB", source, unknown)
     text = (
-        f"From two octaves below the crossover up, {facts.reachable_db:.0f} dB are reached at the seat; least at"
-        f" {facts.reachable_hz or 0.0:.0f} Hz, where {facts.reachable_cause} ends it."
+        f"From two octaves below the crossover up to {REACHED_TO_HZ / 1e3:g} kHz, {facts.reachable_db:.0f} dB are reached"
+        f" at the seat; least at {facts.reachable_hz or 0.0:.0f} Hz, where {facts.reachable_cause} ends it."
     )
     return _graded(
         "peak level",
@@ -363,52 +371,57 @@ def _travel_unknown(setting: Setting) -> tuple[str, ...]:
     return (*setting.case.low.missing("peak_travel_m"), *stated)
 
 
+def _outer_m(frame: Frame) -> tuple[float, float]:
+    """Width and height that a frame takes up on the baffle, its cut-out where that is larger (m)."""
+    return max(frame.width_m, frame.cut_width_m or 0.0), max(frame.height_m, frame.cut_height_m or 0.0)
+
+
 def _overlap_m(first: Frame, second: Frame) -> float:
     """How far two frames run into one another (m); negative is the clearance."""
     dx, dy = abs(first.x_m - second.x_m), abs(first.y_m - second.y_m)
-    if first.round and second.round:
-        return (first.width_m + second.width_m) / 2.0 - math.hypot(dx, dy)
-    return min((first.width_m + second.width_m) / 2.0 - dx, (first.height_m + second.height_m) / 2.0 - dy)
+    width, height = ((one + other) / 2.0 for one, other in zip(_outer_m(first), _outer_m(second), strict=True))
+    return width - math.hypot(dx, dy) if first.round and second.round else min(width - dx, height - dy)
+
+
+def _outside_m(frame: Frame, layout: Layout) -> float:
+    """How far a frame stands over the edge of the baffle (m); negative is the clearance."""
+    width, height = _outer_m(frame)
+    return max(
+        width / 2.0 - min(frame.x_m, layout.width_m - frame.x_m),
+        height / 2.0 - min(frame.y_m, layout.height_m - frame.y_m),
+    )
+
+
+CLEAR_MM = 1e-3
+"""Frames nearer than this touch."""
 
 
 def frames_fit(facts: Facts) -> Check:
     """Do the frames clear one another and the edges of the baffle?"""
     setting, source = facts.setting, "geometry of the baffle"
-    layout, pairing = setting.layout, setting.case.pairing
+    layout = setting.layout
     if not layout.frames:
-        return _gap("frames fit", "Frames fit", "mm", source, pairing.missing("centre_spacing_m"))
-    if unknown := [frame for frame in layout.frames if not frame.size_known]:
-        missing = setting.case.low.missing("frame_width_m") if any(frame.role == "low" for frame in unknown) else ()
-        missing += (
-            setting.case.high.missing("faceplate_width_m") if any(frame.role == "high" for frame in unknown) else ()
-        )
-        return _gap("frames fit", "Frames fit", "mm", source, missing)
+        return _gap("frames fit", "Frames fit", "mm", source, setting.case.pairing.missing("centre_spacing_m"))
     overlap, pair = max(
         ((_overlap_m(one, other), f"{one.label} and {other.label}") for one, other in combinations(layout.frames, 2)),
         default=(-math.inf, ""),
     )
-    outside, which = max(
-        (
-            max(
-                frame.width_m / 2.0 - min(frame.x_m, layout.width_m - frame.x_m),
-                frame.height_m / 2.0 - min(frame.y_m, layout.height_m - frame.y_m),
-            ),
-            frame.label,
-        )
-        for frame in layout.frames
-    )
-    tightest = max(overlap, outside)
-    if overlap > 1e-6 and overlap >= outside:
-        text = f"{pair} overlap by {overlap * 1e3:.0f} mm."
-    elif outside > 1e-6:
-        text = f"{which} stands {outside * 1e3:.0f} mm over the edge of the baffle."
+    outside, which = max((_outside_m(frame, layout), frame.label) for frame in layout.frames)
+    clearance_mm = -1e3 * max(overlap, outside)
+    if abs(clearance_mm) <= CLEAR_MM:
+        clearance_mm = 0.0
+    unknown = {frame.role for frame in layout.frames if not frame.size_known}
+    if unknown and clearance_mm >= 0.0:
+        missing = setting.case.low.missing("frame_width_m") if "low" in unknown else ()
+        missing += setting.case.high.missing("faceplate_width_m") if "high" in unknown else ()
+        return _gap("frames fit", "Frames fit", "mm", source, missing)
+    if clearance_mm >= 0.0:
+        text = f"All frames clear one another and the edges; the tightest place has {clearance_mm:.0f} mm."
+    elif overlap >= outside:
+        text = f"{pair} overlap by {-clearance_mm:.0f} mm."
     else:
-        text = f"All frames clear one another and the edges; the tightest place has {max(-tightest, 0.0) * 1e3:.0f} mm."
-    return (
-        _graded("frames fit", "Frames fit", -tightest * 1e3 + 0.0, 0.0, "mm", source, text, at_most=False)
-        if tightest > 1e-6
-        else _graded("frames fit", "Frames fit", max(-tightest, 0.0) * 1e3, 0.0, "mm", source, text, at_most=False)
-    )
+        text = f"{which} stands {-clearance_mm:.0f} mm over the edge of the baffle."
+    return _graded("frames fit", "Frames fit", clearance_mm, 0.0, "mm", source, text, at_most=False)
 
 
 def back(facts: Facts) -> Check:
@@ -460,21 +473,12 @@ def reach(facts: Facts) -> Check | None:
         case.high.screen
     ]
     text = f"The {kind.fragility} diaphragm stands {height:.2f} m over the floor{screen_is}."
-    if screened or height >= limit:
-        return _yes_no("reach", "Reach of children", True, practice.source("reach of children"), text)
-    text += " Within reach of children it needs a grille."
-    return Check(
-        "reach",
-        "Reach of children",
-        "marginal",
-        height,
-        limit,
-        "m",
-        height - limit,
-        "m",
-        practice.source("reach of children"),
-        text,
-    )
+    source = practice.source("reach of children")
+    if screened:
+        return _yes_no("reach", "Reach of children", True, source, text)
+    if height < limit:
+        text += " Within reach of children it needs a grille."
+    return _graded("reach", "Reach of children", height, limit, "m", source, text, at_most=False, worst="marginal")
 
 
 def screen(facts: Facts) -> Check | None:
@@ -552,17 +556,23 @@ def price(facts: Facts) -> Check:
             "price", "Price", facts.setting.case.maker.currency, source, facts.price_missing, facts.not_designed
         )
     currency = facts.setting.case.maker.currency
-    text = f"Drivers, guide and priced parts of one loudspeaker: {facts.price:.2f} {currency}."
+    text = f"Drivers, guide and parts of one loudspeaker: {facts.price:.2f} {currency}."
+    if facts.unpriced:
+        text = f"Drivers and guide of one loudspeaker: {facts.price:.2f} {currency}; the network is not counted, {facts.unpriced} of its parts state no price."
     return Check("price", "Price", "pass", facts.price, None, currency, None, currency, source, text, essential=False)
 
 
 def data_agree(facts: Facts) -> Check:
-    """Do the figures of the data sheets agree with one another?"""
-    good = not facts.disagreements
-    text = "The stated driver figures agree with one another within 10 %." if good else " ".join(facts.disagreements)
-    return _yes_no(
-        "data agree", "Driver data agree", good, "Small 1972, electro-mechanical identities", text, worst="marginal"
+    """Do the figures of the low driver's data sheet agree with one another?"""
+    low, good = facts.setting.case.low, not facts.disagreements
+    source = "Small 1972, electro-mechanical identities"
+    linked = ("vas_m3", "moving_mass_kg", "force_factor_t_m")
+    if all(getattr(low, name) is None for name in linked):  # nothing to hold the sensitivity against
+        return _gap("data agree", "Driver data agree", "", source, low.missing(*linked))
+    text = (
+        f"The stated figures of {low.id} agree with one another within 10 %." if good else " ".join(facts.disagreements)
     )
+    return _yes_no("data agree", "Driver data agree", good, source, text, worst="marginal")
 
 
 CHECKS: tuple[Callable[[Facts], Check | None], ...] = (

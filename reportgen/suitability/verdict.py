@@ -92,13 +92,14 @@ def judge(checks: Sequence[Check], found: UsableRange) -> Verdict:
         return Verdict("undecided", gaps[0].text, conditions)
     if conditions:
         return Verdict("suitable with conditions", conditions[0], conditions)
-    return Verdict("suitable", _room(found))
+    return Verdict("suitable", _room(found, sum(check.outcome == "not assessed" for check in checks)))
 
 
-def _room(found: UsableRange) -> str:
+def _room(found: UsableRange, open_: int) -> str:
+    every = f"Every check passes but {open_} not assessed" if open_ else "Every check passes"
     if found.octaves is None or found.low_binding is None or found.high_binding is None:
-        return "Every check passes."
+        return f"{every}."
     return (
-        f"Every check passes; the usable range is {found.octaves:.2f} octave wide, "
+        f"{every}; the usable range is {found.octaves:.2f} octave wide, "
         f"from {found.low_binding.title.lower()} to {found.high_binding.title.lower()}."
     )

@@ -133,6 +133,8 @@ def test_stress_of_parts() -> None:
     assert checks_of()["part stress"].outcome == "pass"
     bad = checks_of(under_rated=("C1", "R2"))["part stress"]
     assert bad.outcome == "fail" and "C1, R2" in bad.text
+    none = checks_of(unobtainable=("R1",), under_rated=("C1",))["part stress"]
+    assert none.outcome == "fail" and "No rating customarily sold" in none.text and "R1" in none.text
     unknown = checks_of(unrated=("Rating of KC-10 (Parts!G10)",))["part stress"]
     assert unknown.outcome == "not assessed" and unknown.missing == ("Rating of KC-10 (Parts!G10)",)
 
@@ -141,6 +143,49 @@ def test_driver_data_that_disagree_are_marginal_and_told() -> None:
     assert checks_of()["data agree"].outcome == "pass"
     check = checks_of(disagreements=("BL of LD-01 (Low drivers!L2) is 9 T m, but Mms makes it 6 T m.",))["data agree"]
     assert check.outcome == "marginal" and "Low drivers!L2" in check.text
+
+
+def test_a_sensitivity_alone_agrees_with_nothing() -> None:
+    alone = changed(low={"vas_m3": None, "moving_mass_kg": None, "force_factor_t_m": None})
+    check = checks_of(alone)["data agree"]
+    assert check.outcome == "not assessed" and not check.essential
+    assert [text.partition(" (")[0] for text in check.missing] == ["Vas of LD-01", "Mms of LD-01", "BL of LD-01"]
+    assert checks_of(changed(alone, low={"vas_m3": 0.0246}))["data agree"].outcome == "pass"
+
+
+def test_a_driver_off_the_baffle_is_told_although_its_frame_is_unknown() -> None:
+    case = changed(low={"frame_width_m": None}, pairing={"centre_spacing_m": 0.25})
+    check = checks_of(case)["frames fit"]  # centre 360 - 80 - 250 = 30 mm over the lower edge, cut-out 146 mm
+    assert check.outcome == "fail" and check.text == "LD-01 stands 43 mm over the edge of the baffle."
+
+
+def test_a_cut_out_larger_than_its_frame_counts() -> None:
+    case = changed(pairing={"centre_spacing_m": 0.140}, high={"cutout_width_m": 0.120})  # 168/2 + 120/2 = 144
+    check = checks_of(case)["frames fit"]
+    assert check.outcome == "fail" and check.margin == pytest.approx(-4.0)
+
+
+def test_the_reach_has_its_figures() -> None:
+    check = checks_of(changed(RIBBON, high={"screen": None}))["reach"]
+    assert check.value == pytest.approx(1.0, abs=0.3) and check.limit == 1.2
+    assert check.margin == pytest.approx((check.value or 0.0) - 1.2) and check.margin_unit == "m"
+
+
+def test_parts_without_a_price_are_told() -> None:
+    assert checks_of(unpriced=0)["price"].text.startswith("Drivers, guide and parts")
+    text = checks_of(unpriced=8)["price"].text
+    assert "the network is not counted, 8 of its parts state no price" in text
+
+
+def test_the_lobe_of_drivers_side_by_side_turns_sideways() -> None:
+    beside = changed(pairing={"arrangement": "side by side"})
+    assert "6 deg right of the seat" in checks_of(beside, lobe_rad=0.1, lobe_db=1.0)["lobe"].text
+    assert "6 deg below the seat" in checks_of(lobe_rad=-0.1, lobe_db=1.0)["lobe"].text
+
+
+def test_a_null_that_is_none_is_no_depth() -> None:
+    check = checks_of(reversed_depth_db=-2.0)["reversed null"]
+    assert check.outcome == "marginal" and "falls by 0 dB" in check.text
 
 
 def test_price_is_told_and_never_essential() -> None:

@@ -85,6 +85,12 @@ def word(crossover_hz: float, **figures: float | None) -> str:
     return judge(list(checks_of(example(), crossover_hz, **figures).values()), usable_range(found.limits)).word
 
 
+def test_a_suitable_pairing_says_what_was_not_assessed() -> None:
+    open_ = checks_of(price=None, price_missing=("Price of HD-01 (High drivers!AH2)",))
+    found = judge(list(open_.values()), usable_range(facts().limits))
+    assert found.word == "suitable" and found.reason.startswith("Every check passes but 1 not assessed;")
+
+
 def test_the_example_is_suitable_when_the_network_is() -> None:
     found = judge(list(checks_of().values()), usable_range(facts().limits))
     assert found.word == "suitable"
