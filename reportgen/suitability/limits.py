@@ -273,15 +273,25 @@ def bandwidth(setting: Setting) -> Limit | None:
 
 
 def measured_corner_hz(curve: MeasuredCurve) -> float | None:
-    """Highest frequency (Hz) up to which a measured response stays within 3 dB of its mean from 200 to 800 Hz."""
-    band = (curve.frequency_hz >= 200.0) & (curve.frequency_hz <= 800.0)
-    if not band.any():
+    """Frequency (Hz) above which a measured response first lies 3 dB under its mean from 200 to 800 Hz; None: nowhere.
+
+    Both in means over a third of an octave, so that a narrow dip does not end the band, nor a peak of the cone further
+    up prolong it (common practice, no source).
+    """
+    octave = np.log2(curve.frequency_hz)
+    grid = np.arange(octave[0], octave[-1], 1.0 / 48.0)
+    level = np.interp(grid, octave, curve.magnitude)
+    band = (grid >= math.log2(200.0)) & (grid <= math.log2(800.0))
+    if not band.any() or grid.size < THIRD_OCTAVE:
         return None
-    mean = float(np.mean(curve.magnitude[band]))
-    good = np.flatnonzero(curve.magnitude >= mean - 3.0)
-    if good.size == 0 or good[-1] == curve.frequency_hz.size - 1:
-        return None
-    return float(curve.frequency_hz[good[-1]])
+    smooth = np.convolve(level, np.full(THIRD_OCTAVE, 1.0 / THIRD_OCTAVE), mode="valid")
+    middle = grid[THIRD_OCTAVE // 2 : -(THIRD_OCTAVE // 2)]
+    down = (smooth < float(np.mean(level[band])) - 3.0) & (middle > math.log2(800.0))
+    return float(2.0 ** middle[np.argmax(down)]) if down.any() else None
+
+
+THIRD_OCTAVE = 17
+"""Points of a third of an octave, 48 to the octave, both ends counted."""
 
 
 def lobing_half_window_rad(setting: Setting) -> float:
@@ -335,17 +345,22 @@ TOLERANCES: Mapping[str, Mapping[tuple[str, str], str]] = {
         ("high", "peak_travel_m"): "driver travel tolerance",
         ("high", "diaphragm_area_m2"): "driver area tolerance",
     },
-    "rear path": {},
+    "travel BW1": {
+        ("high", "fs_hz"): "driver resonance tolerance",
+        ("high", "qms"): "driver resonance tolerance",
+        ("high", "qes"): "driver resonance tolerance",
+    },
     "coverage": {("low", "diaphragm_area_m2"): "driver area tolerance"},
     "break-up": {("low", "breakup_hz"): "driver break-up tolerance"},
 }
-"""Which driver data a limit leans on, and the Practice rule that tells how far they may be off."""
+"""Which driver data a limit leans on, and with one slope alone, and the Practice rule that tells how far they may be off."""
 
 
 def spread_octaves(setting: Setting, limit: Limit, rule: LimitRule) -> float:
     """Root-sum-square shift (octaves) of a limit when each datum it leans on is off by its tolerance."""
     total, case = 0.0, setting.case
-    for (owner, name), tolerance in TOLERANCES.get(limit.id, {}).items():
+    leans = {**TOLERANCES.get(limit.id, {}), **TOLERANCES.get(f"{limit.id} {setting.slope.name}", {})}
+    for (owner, name), tolerance in leans.items():
         record: Any = getattr(case, owner)
         value = getattr(record, name)
         if value is None or limit.hz is None:

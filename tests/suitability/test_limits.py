@@ -257,6 +257,21 @@ def test_measured_response_ends_the_bandwidth() -> None:
     assert found.hz == pytest.approx(1700.0, rel=0.03) and found.source == "measured: low.txt"
 
 
+def test_a_peak_above_the_band_does_not_prolong_it_nor_a_narrow_dip_end_it() -> None:
+    f = np.geomspace(100, 20000, 400)
+    level = 90 - 10 * np.log10(1 + (f / 1700.0) ** 4)
+
+    def corner(level_db: Any) -> float | None:
+        return measured_corner_hz(MeasuredCurve(f, level_db, np.zeros_like(f), True, "low.txt"))
+
+    peak = 24 * np.exp(-((np.log2(f / 5200) / 0.15) ** 2))
+    dip = -5 * np.exp(-((np.log2(f / 1100) / 0.05) ** 2))
+    assert corner(level + peak) == pytest.approx(1700.0, rel=0.03)
+    assert corner(level + dip) == pytest.approx(1700.0, rel=0.05)
+    assert corner(np.full_like(f, 90.0)) is None
+    assert measured_corner_hz(MeasuredCurve(f[-20:], level[-20:], level[-20:], True, "low.txt")) is None
+
+
 def test_inductance_ends_the_bandwidth() -> None:
     assert limits_of(changed(low={"le_h": 0.3e-3}))["bandwidth"].hz == pytest.approx(5.6 / (2 * pi * 0.3e-3))
 
@@ -313,6 +328,18 @@ def test_spread_is_the_root_sum_square_of_the_tolerances(limit: str, octaves: fl
     assert found.spread_hz is not None and found.hz is not None
     assert log2(found.spread_hz[1] / found.hz) == pytest.approx(octaves, rel=1e-6)
     assert found.spread_hz[0] * found.spread_hz[1] == pytest.approx(found.hz**2)
+
+
+def test_first_order_travel_leans_on_resonance_and_q_as_well() -> None:
+    case = changed(pairing={"slope": "BW1", "peak_level_db": 104.0})
+    found = limits_of(case)["travel"]
+    assert found.hz is not None and found.spread_hz is not None
+    shifts = []
+    for name, by in (("peak_travel_m", 1.1), ("diaphragm_area_m2", 1.03), ("fs_hz", 1.1), ("qms", 1.1), ("qes", 1.1)):
+        moved = limits_of(changed(case, high={name: getattr(case.high, name) * by}))["travel"].hz or 0.0
+        shifts.append(log2(moved / found.hz))
+    assert log2(found.spread_hz[1] / found.hz) == pytest.approx(sqrt(sum(shift**2 for shift in shifts)), rel=1e-6)
+    assert max(abs(shift) for shift in shifts[2:]) > 0.01
 
 
 def outcome(limit: Limit, octaves: float) -> str:
