@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import os
 import pickle
+import threading
 import traceback
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -317,7 +318,12 @@ class Piecework:
     packed: bytes
 
     def __call__(self, task: Task) -> Done:
-        return work(_unpacked(self.packed), task)
+        with _ONE_AT_A_TIME:
+            return work(_unpacked(self.packed), task)
+
+
+_ONE_AT_A_TIME = threading.Lock()
+"""Workers of others may call from several threads; the page engine must never run in two of them."""
 
 
 @lru_cache(maxsize=1)
