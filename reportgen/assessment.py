@@ -13,9 +13,7 @@ from typing import Any
 import numpy as np
 
 from reportgen.acoustics.drivers import Disagreement, complete_parameters
-from reportgen.acoustics.guides import GuidedRadiator
 from reportgen.acoustics.listening import directivity_step_db, safe_listening_time_s
-from reportgen.acoustics.radiators import model_bound
 from reportgen.catalogue import columns
 from reportgen.catalogue.records import Case, HighDriver, LowDriver, Waveguide
 from reportgen.crossover.synthesis import Design
@@ -29,6 +27,7 @@ from reportgen.designing import SpreadFigures as SpreadFigures
 from reportgen.designing import Trace as Trace
 from reportgen.modelling import FREQUENCY_HZ, Model
 from reportgen.problems import CannotAssess
+from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.cautions import Caution, all_cautions
 from reportgen.suitability.checks import TILT_FROM_HZ, Check, Facts, all_checks
 from reportgen.suitability.limits import Limit, all_limits
@@ -235,21 +234,8 @@ def _disagreement(low: LowDriver, one: Disagreement) -> str:
 
 
 def _assumptions(setting: Setting, engineered: Engineered | None) -> tuple[str, ...]:
-    """The model's assumptions, in four lines."""
-    case = setting.case
-    measured = ", ".join(f"{driver} {quantity}" for driver, quantity in sorted(case.curves))
-    bound = (
-        setting.high_directivity.bound()
-        if isinstance(setting.high_directivity, GuidedRadiator)
-        else model_bound(setting.high_radiator)
-    )
-    lines = [
-        f"Air at {setting.air.temperature_c:g} °C; free field at the seat, no room; baffle edges by the edge sum on the axis.",
-        f"Drivers are {'measured: ' + measured + '; elsewhere ' if measured else ''}modelled from the data sheet as pistons with one resonance.",
-        f"{case.high.id}: {bound.sentence}",
-    ]
-    if setting.spacing_m is not None and case.pairing.centre_spacing_m is None:
-        lines.append(f"No centre spacing was given: frames nearly touching, {setting.spacing_m * 1e3:.0f} mm.")
-    elif engineered is not None:
-        lines.append(f"Tolerances are drawn at random, {engineered.spread.builds} builds, always the same ones.")
-    return tuple(lines)
+    """What the model and the spread assume."""
+    if engineered is None:
+        return all_assumptions(setting)
+    builds = f"Tolerances are drawn at random, {engineered.spread.builds} builds, always the same ones."
+    return (*all_assumptions(setting), builds)

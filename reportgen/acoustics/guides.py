@@ -95,7 +95,7 @@ class Guide:
 
         In each plane, from the pattern limit up, the level falls with the square of the angle to -6 dB at half the
         coverage, unless the bare radiator is narrower still; an octave lower the bare radiator is left, in between
-        the two are mixed in dB. Common practice, no source; a measured file replaces it.
+        the two are mixed in dB. Common practice, no source.
         """
         bare = radiator.along(frequency_hz, right, up, air)
         across = radiator.along(frequency_hz, right, 0.0, air)
@@ -172,7 +172,7 @@ class GuidedRadiator:
         """How far the model of the guide may be trusted."""
         low = min(self.guide.horizontal_limit_hz, self.guide.vertical_limit_hz)
         return ModelBound(
-            f"The guide is computed from its mouth and its stated coverage, not from its contour: between {low / 2:.0f} "
-            "Hz and its pattern limit the pattern is an estimate; a measured file replaces it.",
+            f"directivity follows from the mouth and the stated coverage of the guide, not from its contour: between {low / 2:.0f}"
+            " Hz and its pattern limit it is an estimate.",
             low / 2.0,
         )

@@ -251,19 +251,19 @@ class ModelBound:
 _BOUNDS: dict[str, tuple[float, str]] = {
     "round": (
         2.0,
-        "computed as a flat round piston; a cone is deep and stops moving as one piece, and its edge then radiates less",
+        "that of a flat round piston; a cone is deep and stops moving as one piece, and its edge then radiates less",
     ),
     "dome": (
         3.0,
-        "computed as a flat round piston; a dome's rim lags behind its crown, which widens or narrows the top end",
+        "that of a flat round piston; a dome's rim lags behind its crown, which widens or narrows the top end",
     ),
     "ring": (
         1.5,
-        "computed as a flat full disc; a ring radiates from its edge only and narrows sooner than a disc",
+        "that of a flat full disc; a ring radiates from its edge only and narrows sooner than a disc",
     ),
     "rectangular": (
         float("inf"),
-        "computed as a flat rectangle that moves as one piece; a foil that moves unevenly is wider",
+        "that of a flat rectangle that moves as one piece; a foil that moves unevenly is wider",
     ),
 }
 """Shape -> (ka above which the model is doubtful, why). Common practice, no source."""
@@ -277,8 +277,8 @@ def model_bound(radiator: Radiator, air: Air = STANDARD_AIR) -> ModelBound:
     """
     ka, reason = _BOUNDS[radiator.shape]
     limit_hz = ka * air.speed_m_s / (np.pi * radiator.width_m)
-    above = f", doubtful above {limit_hz:.0f} Hz" if np.isfinite(limit_hz) else ""
-    return ModelBound(f"Directivity is {reason}{above}; a measured file replaces it.", float(limit_hz))
+    above = f"; doubtful above {limit_hz:.0f} Hz" if np.isfinite(limit_hz) else ""
+    return ModelBound(f"directivity is taken as {reason}{above}.", float(limit_hz))
 
 
 def quarter_of_half_sphere(rows: int = 40) -> tuple[FloatArray, FloatArray, FloatArray]:

@@ -1,0 +1,163 @@
+"""What the model of a pairing assumes, and what it had to leave out because a cell is empty.
+
+Knows which datum each part of the model rests on. Refuses to work anything out. A new assumption is one function in
+the table `ASSUMPTIONS` at the end; one that fills in for an empty cell names it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from reportgen.acoustics.guides import GuidedRadiator
+from reportgen.acoustics.radiators import model_bound
+from reportgen.suitability.setting import Setting
+
+
+def _empty(missing: tuple[str, ...], so: str) -> str | None:
+    """A line that names empty cells and what that means; None where none is empty."""
+    verb = "is" if len(missing) == 1 else "are"
+    return f"{'; '.join(missing)} {verb} empty: {so}." if missing else None
+
+
+def surroundings(setting: Setting) -> str:
+    """Air, field and edges."""
+    text = f"Air at {setting.air.temperature_c:g} °C; free field at the seat, no room; baffle edges by the edge sum on the axis"
+    if setting.case.cabinet.kind == "open baffle":
+        text += ", and so the rear wave: off the axis the drivers count as on a large baffle"
+    return f"{text}."
+
+
+def drivers(setting: Setting) -> str:
+    """Where the curves come from."""
+    curves = setting.case.curves
+    measured = ", ".join(f"{driver} {quantity}" for driver, quantity in sorted(curves))
+    lead = f"measured: {measured}; elsewhere " if measured else ""
+    text = f"Drivers are {lead}modelled from the data sheet as pistons with one resonance."
+    phases = {curve.phase_derived for (_, quantity), curve in curves.items() if quantity == "response"}
+    if any(quantity == "impedance" for _, quantity in curves):
+        text += " A measured impedance counts as taken in this cabinet and with this rear."
+    if phases:
+        text += " A measured response counts as taken on a large baffle, without cabinet or guide"
+        text += ", its phase without the way to the microphone." if False in phases else ", with minimum phase."
+    return text
+
+
+def directivity(setting: Setting) -> str:
+    """How far the pattern of the high driver may be trusted."""
+    found = setting.high_directivity
+    bound = found.bound() if isinstance(found, GuidedRadiator) else model_bound(setting.high_radiator, setting.air)
+    return f"{setting.case.high.id}: {bound.sentence}"
+
+
+def guide(setting: Setting) -> str | None:
+    """What the guide adds to."""
+    if setting.case.guide is None:
+        return None
+    return f"The sensitivity of {setting.case.high.id} counts as stated without a guide; what {setting.case.guide.id} gains comes on top."
+
+
+def spacing(setting: Setting) -> str | None:
+    """Where the centres come from."""
+    if setting.spacing_m is None or setting.case.pairing.centre_spacing_m is not None:
+        return None
+    return f"No centre spacing was given: frames nearly touching, {setting.spacing_m * 1e3:.0f} mm."
+
+
+def place(setting: Setting) -> str | None:
+    """Where the high driver stands if the cabinet does not say."""
+    cabinet = setting.case.cabinet
+    if setting.case.pairing.arrangement == "low-high-low":
+        where = "the high driver counts as in the middle of the baffle"
+    else:
+        where = f"the high driver counts as {setting.high_height_m * 1e3:.0f} mm over the lower edge, near the top"
+    return _empty(cabinet.missing("high_from_top_m"), where)
+
+
+def pitch(setting: Setting) -> str | None:
+    """How far apart several equal drivers stand if their frames are unknown."""
+    case = setting.case
+    missing: tuple[str, ...] = ()
+    if case.pairing.low_count > 1 and case.low.frame_height_m is None:
+        missing += case.low.missing("frame_width_m")
+    if case.pairing.high_count > 1 and setting.high_frame is None:
+        missing += case.high.missing("faceplate_width_m")
+    return _empty(missing, "several of them count as standing at the centre spacing, or edge to edge")
+
+
+def depth(setting: Setting) -> str | None:
+    """Where the acoustic centres lie if nobody says."""
+    case = setting.case
+    missing = (*case.low.missing("centre_depth_m"), *case.high.missing("centre_depth_m"))
+    missing += case.guide.missing("depth_m") if case.guide else ()
+    return _empty(missing, "it counts as 0, and where the acoustic centres lie is a guess")
+
+
+def box(setting: Setting) -> str | None:
+    """What the cabinet makes of the low driver."""
+    low, cabinet = setting.case.low, setting.case.cabinet
+    if cabinet.kind == "open baffle":
+        return None
+    tuning = ("tuning_hz",) if cabinet.kind == "vented" else ()
+    missing = (*low.missing("vas_m3"), *cabinet.missing("net_volume_m3", *tuning))
+    if missing:
+        return _empty(missing, f"{low.id} counts as in free air, the air in the cabinet and its port are left out")
+    return "The vented box leaks with a Q of 7 (Small 1973)." if tuning else None
+
+
+def coils(setting: Setting) -> str | None:
+    """Whose coil is unknown; foils have none."""
+    case = setting.case
+    found = [case.low] if case.technology.diaphragm == "film" else [case.low, case.high]
+    return _empty(tuple(text for one in found for text in one.missing("le_h")), "the coil counts as none")
+
+
+def resonance(setting: Setting) -> str | None:
+    """What is unknown of the high driver's resonance."""
+    high, found = setting.case.high, setting.resonance
+    if high.fs_hz is None:
+        return _empty(high.missing("fs_hz"), f"the model knows no resonance of {high.id}")
+    if found.fs_hz is None:
+        return _empty(found.missing, f"{high.id} counts with its rear as supplied")
+    return _empty(high.missing("qms", "qes"), f"{high.id} counts with a Q of 0.7 and without its impedance peak")
+
+
+def travel(setting: Setting) -> str | None:
+    """Whose travel the highest level leaves out."""
+    case = setting.case
+    missing = (*case.low.missing("peak_travel_m"), *case.high.missing("peak_travel_m", "diaphragm_area_m2"))
+    kind = (
+        ""
+        if case.technology.travel_stated
+        else f"; for a {case.technology.id} its floor and its maker's lowest use decide"
+    )
+    return _empty(missing, f"the highest level is told without that travel{kind}")
+
+
+def rating(setting: Setting) -> str | None:
+    """What the rated power was stated for, if the sheet is silent."""
+    high = setting.case.high
+    if high.rated_power_w is None:
+        return None
+    if high.rating_highpass_hz is None:
+        return _empty(high.missing("rating_highpass_hz"), "the rated power counts as the power in the driver itself")
+    return _empty(high.missing("rating_order"), "the rating's high-pass counts as of second order")
+
+
+def lowest_use(setting: Setting) -> str | None:
+    """Which slope the maker's lowest use was stated for, if the sheet is silent."""
+    high = setting.case.high
+    if high.lowest_use_hz is None:
+        return None
+    return _empty(high.missing("lowest_use_order"), "the maker's lowest use counts as stated for any slope")
+
+
+ASSUMPTIONS: tuple[Callable[[Setting], str | None], ...] = (
+    surroundings, drivers, directivity, guide, spacing, place, pitch, depth, box, coils, resonance, travel, rating,
+    lowest_use,
+)  # fmt: skip
+"""Every assumption, in the order of the page; one that does not apply answers None."""
+
+
+def all_assumptions(setting: Setting) -> tuple[str, ...]:
+    """Every line that applies to the setting."""
+    return tuple(text for rule in ASSUMPTIONS if (text := rule(setting)) is not None)

@@ -1,0 +1,82 @@
+"""What the sheet says of the model: every empty cell that it had to do without is named."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from reportgen.catalogue.records import Case, MeasuredCurve
+from reportgen.suitability.assumptions import ASSUMPTIONS, all_assumptions
+from reportgen.suitability.setting import Setting
+from tests.demo_catalogue import demo_case
+from tests.suitability.workbench import changed, example, of_kind
+
+
+def lines(case: Case, **parts: Any) -> tuple[str, ...]:
+    return all_assumptions(Setting(changed(case, **parts)))
+
+
+VENTED = demo_case("P-04")
+GAPS: list[tuple[Case, dict[str, Any], str, str]] = [
+    (example(), {"low": {"le_h": None}}, "Le of LD-01 (Low drivers!", "coil"),
+    (example(), {"high": {"le_h": None}}, "Le of HD-01 (High drivers!", "coil"),
+    (example(), {"low": {"vas_m3": None}}, "Vas of LD-01 (Low drivers!", "free air"),
+    (example(), {"cabinet": {"net_volume_m3": None}}, "Net volume of CB-01 (Cabinets!", "free air"),
+    (VENTED, {"cabinet": {"tuning_hz": None}}, "Tuning of CB-03 (Cabinets!", "free air"),
+    (example(), {"low": {"peak_travel_m": None}}, "Xmax of LD-01 (Low drivers!", "highest level"),
+    (example(), {"high": {"peak_travel_m": None}}, "Peak travel of HD-01 (High drivers!", "highest level"),
+    (example(), {"high": {"diaphragm_area_m2": None}}, "Sd of HD-01 (High drivers!", "highest level"),
+    (example(), {"high": {"fs_hz": None}}, "Fs of HD-01 (High drivers!", "no resonance"),
+    (example(), {"high": {"qms": None}}, "Qms of HD-01 (High drivers!", "Q of 0.7"),
+    (demo_case("P-02"), {"high": {"vas_m3": None}}, "Vas of HD-02 (High drivers!", "as supplied"),
+    (example(), {"low": {"centre_depth_m": None}}, "Centre depth of LD-01 (Low drivers!", "guess"),
+    (example(), {"high": {"centre_depth_m": None}}, "Centre depth of HD-01 (High drivers!", "guess"),
+    (demo_case("P-22"), {"guide": {"depth_m": None}}, "Depth of WG-01 (Waveguides!", "guess"),
+    (example(), {"cabinet": {"high_from_top_m": None}}, "High driver from top of CB-01 (Cabinets!", "near the top"),
+    (demo_case("P-10"), {"cabinet": {"high_from_top_m": None}}, "High driver from top of CB-04 (Cabinets!", "middle"),
+    (changed(pairing={"low_count": 2}), {"low": {"frame_width_m": None}}, "Frame width of LD-01 (Low", "centre spacing"),
+    (changed(pairing={"high_count": 2}), {"high": {"faceplate_width_m": None}}, "Faceplate width of HD-01", "edge to edge"),
+    (example(), {"high": {"rating_highpass_hz": None}}, "Rating high-pass of HD-01 (High drivers!", "driver itself"),
+    (example(), {"high": {"rating_order": None}}, "Rating slope of HD-01 (High drivers!", "second order"),
+    (changed(high={"lowest_use_hz": 1500.0, "lowest_use_order": 4}), {"high": {"lowest_use_order": None}}, "Lowest use slope of HD-01", "any slope"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("case", "change", "cell", "meaning"), GAPS, ids=[f"{next(iter(one[1]))} {one[2]}" for one in GAPS]
+)
+def test_an_empty_cell_is_named(case: Case, change: dict[str, Any], cell: str, meaning: str) -> None:
+    new = set(lines(case, **change)) - set(lines(case))
+    assert len(new) == 1, new
+    line = new.pop()
+    assert line.startswith(cell) or f"; {cell}" in line
+    assert meaning in line and ("empty" in line) and line.endswith(".")
+
+
+def test_nothing_is_said_of_what_does_not_apply() -> None:
+    assert len(lines(changed(pairing={"centre_spacing_m": 0.15}, high={"lowest_use_order": None}))) == 3
+    foil = changed(of_kind("true ribbon"), high={"le_h": None})
+    assert not any("coil" in line for line in all_assumptions(Setting(foil)))  # foils have none
+    open_ = demo_case("P-11", cabinet={"net_volume_m3": None}, low={"vas_m3": None})
+    assert not any("free air" in line for line in all_assumptions(Setting(open_)))
+
+
+def test_a_kind_that_states_no_travel_says_what_decides() -> None:
+    assert any("true ribbon its floor and its maker's lowest use decide" in line for line in lines(demo_case("P-06")))
+
+
+def test_measured_curves_and_their_phase() -> None:
+    f = np.geomspace(100, 20000, 50)
+    for derived, words in ((True, "with minimum phase"), (False, "without the way to the microphone")):
+        curve = MeasuredCurve(f, np.full_like(f, 88.0), np.zeros_like(f), derived, "low.txt")
+        text = all_assumptions(Setting(replace(example(), curves={("LD-01", "response"): curve})))[1]
+        assert "measured: LD-01 response" in text and words in text and "large baffle" in text
+
+
+def test_every_assumption_is_asked() -> None:
+    cases = [changed(one[0], **one[1]) for one in GAPS] + [demo_case("P-22"), demo_case("P-04")]
+    for rule in ASSUMPTIONS:
+        assert any(rule(Setting(case)) for case in cases), rule.__name__
