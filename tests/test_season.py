@@ -1,0 +1,174 @@
+"""One batch: what stands beside a step that failed, and what is chosen. Whole runs are in endtoend/test_run.py."""
+
+from __future__ import annotations
+
+import errno
+import json
+import subprocess
+from collections.abc import Iterator
+from concurrent.futures import Executor, Future
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from reportgen import reuse, season, workers
+from reportgen.assessment import Assessment
+from reportgen.catalogue.records import Case, Catalogue
+from reportgen.problems import CannotAssess, WorkbookUnusable
+from reportgen.season import Order, run
+from tests.demo_catalogue import demo
+from tests.endtoend.seasons import chosen, write_season
+
+FEW = ("P-06", "P-23", "P-03")
+
+
+class Here(Executor):
+    """Does each piece at once in this process, so that tests can put faults in its way."""
+
+    def submit(self, work: Any, /, *pieces: Any, **_: Any) -> Future[Any]:
+        future: Future[Any] = Future()
+        future.set_result(work(*pieces))
+        return future
+
+
+@pytest.fixture
+def order(tmp_path: Path) -> Order:
+    workbook = write_season(tmp_path / "season.xlsx", chosen(*FEW))
+    return Order(workbook, out=tmp_path / "out", into=tmp_path / "copy.xlsx", pdf=False)
+
+
+def failing(monkeypatch: pytest.MonkeyPatch, error: Exception, id_: str = "P-23") -> None:
+    real = season.assess
+
+    def assess(case: Case) -> Assessment:
+        if case.pairing.id == id_:
+            raise error
+        return real(case)
+
+    monkeypatch.setattr(season, "assess", assess)
+
+
+def test_an_error_nobody_foresaw_is_one_pairing_s_reason(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
+    failing(monkeypatch, ZeroDivisionError("float division"))
+    report = run(order, executor=Here())
+    assert report.exit_code == 1
+    assert [one.id for one in report.assessments] == ["P-06", "P-03"]
+    (failed,) = report.unassessed
+    assert failed.id == "P-23"
+    assert failed.text.startswith(
+        "Pairings!A3: an error of the program, please report it: ZeroDivisionError: float division"
+    )
+    assert "season.py line" in failed.text and "reportgen 0" in failed.text
+
+
+def test_what_the_program_itself_cannot_do_keeps_its_words(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
+    failing(monkeypatch, CannotAssess("High drivers!H4: nothing can be made of it"))
+    assert [one.text for one in run(order, executor=Here()).unassessed] == [
+        "High drivers!H4: nothing can be made of it"
+    ]
+
+
+def test_running_out_of_memory_is_one_pairing_s_reason(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
+    failing(monkeypatch, MemoryError())
+    assert "MemoryError" in run(order, executor=Here()).unassessed[0].text
+
+
+def dies_on_p_23(task: season.Task) -> season.Done:
+    import os
+
+    if task.pairing.id == "P-23":
+        os._exit(9)
+    return season.Done(reason="alive")
+
+
+def test_a_pairing_that_kills_its_worker_is_reported_with_its_row() -> None:
+    stamp: Any = None
+    tasks = [season.Task(demo().pairings[id_], stamp) for id_ in FEW]
+    found = {task.pairing.id: done for task, done in workers.as_finished(dies_on_p_23, tasks, 2, season._crashed)}
+    assert found["P-06"].reason == found["P-03"].reason == "alive"
+    assert found["P-23"].reason.startswith("Pairings!A24: the process that worked on it ended twice without a result")
+
+
+def test_a_disk_that_takes_nothing_costs_sheets_never_results(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
+    real = reuse.write_atomically
+
+    def full(target: Path, content: bytes) -> None:
+        if target.suffix in (".pdf", ".html"):
+            raise OSError(errno.ENOSPC, "No space left on device", str(target))
+        real(target, content)
+
+    monkeypatch.setattr(reuse, "write_atomically", full)
+    monkeypatch.setattr(season, "_printed", lambda *_: b"%PDF")
+    report = run(replace(order, pdf=True), executor=Here())
+    assert len(report.assessments) == 3 and report.exit_code == 1
+    assert set(report.unprinted) == {*FEW, "index.html"}
+    assert any("P-06.pdf takes no file (No space left on device). Make room there" in one for one in report.notices)
+    assert report.written == order.into
+    assert len(json.loads((report.folder / "results.json").read_text())["pairings"]) == 3
+
+
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    """A real memory disk of 512 KiB; only root may mount one."""
+    folder = tmp_path / "disk"
+    folder.mkdir()
+    if subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", "size=512k", "none", folder], capture_output=True, check=False
+    ).returncode:
+        pytest.skip("mounting a memory disk is not permitted here")
+    yield folder
+    subprocess.run(["umount", folder], check=True)
+
+
+def test_a_full_disk_for_real_and_on_with_it_once_there_is_room(order: Order, small_disk: Path) -> None:
+    ballast = small_disk / "ballast"
+    ballast.write_bytes(bytes(500 << 10))
+    report = run(replace(order, out=small_disk, jobs=1))
+    assert len(report.assessments) == 3 and report.exit_code == 1
+    assert "No space left on device" in report.unprinted["results.json"]
+    ballast.unlink()
+    again = run(replace(order, out=small_disk, jobs=1))
+    assert again.exit_code == 0 and not again.unprinted
+    assert run(replace(order, out=small_disk, jobs=1)).reused == 3
+
+
+def test_memory_holds_no_curves(order: Order) -> None:
+    report = run(order, executor=Here())
+    assert all(one.curves is None and one.design is not None for one in report.assessments if not one.not_designed)
+
+
+def test_the_workers_get_the_catalogue_without_the_pairings(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
+    seen: list[Catalogue] = []
+    real = season.work
+
+    def work(shop: season.Shop, task: season.Task) -> season.Done:
+        seen.append(shop.catalogue)
+        return real(shop, task)
+
+    monkeypatch.setattr(season, "work", work)
+    run(order, executor=Here())
+    assert len({id(one) for one in seen}) == 1, "unpacked once a process"
+    assert not seen[0].pairings and seen[0].low_drivers
+
+
+@pytest.mark.parametrize("before", (0, 1))
+def test_progress_counts_to_the_end_also_when_all_is_taken_over(order: Order, before: int) -> None:
+    for _ in range(before):
+        run(order, executor=Here())
+    told: list[tuple[str, int, int]] = []
+    run(order, lambda *one: told.append(one), Here())
+    assert [(count, total) for _, count, total in told] == [(1, 3), (2, 3), (3, 3)]
+    assert {id_ for id_, _, _ in told} == set(FEW)
+
+
+def test_choosing() -> None:
+    catalogue = replace(demo(), unreadable={"P-02": (), "Pairings!A9": ()})
+    ids = lambda order: [[one.id for one in part] for part in season.chosen_pairings(catalogue, order)]  # noqa: E731
+    plain = Order(Path("season.xlsx"))
+    assert ids(replace(plain, only=("p-01", "P-02"))) == [["P-01"], ["P-02"]]
+    assert ids(replace(plain, only=("PAIRINGS!A9",))) == [[], ["Pairings!A9"]]
+    assert len(ids(plain)[0]) == len(demo().pairings) - 1
+    with pytest.raises(WorkbookUnusable, match=r"“?P-77.*There are: P-01, "):
+        ids(replace(plain, only=("P-77",)))
