@@ -91,8 +91,19 @@ class Assessment:
 def assess(case: Case) -> Assessment:
     """Everything about one pairing: limits, range, crossover, network, checks, verdict, cautions.
 
-    What cannot be worked out is said in the checks; CannotAssess only where no crossover frequency can be named.
+    What cannot be worked out is said in the checks; CannotAssess only where no crossover frequency can be named, or
+    where figures are so far from any loudspeaker that they cannot be reckoned with.
     """
+    try:
+        return _assessed(case)
+    except (ArithmeticError, ValueError) as error:
+        raise CannotAssess(
+            f"{case.pairing.id}: its figures cannot be reckoned with ({error.args[-1]}); look for a slip of the unit or the decimal"
+            f" point in its row and in those of {case.low.id}, {case.high.id} and {case.cabinet.id}"
+        ) from error
+
+
+def _assessed(case: Case) -> Assessment:
     setting = Setting(case)
     limits = all_limits(setting)
     found = usable_range(limits)
