@@ -351,7 +351,7 @@ PARTS = Sheet("Parts", "one crossover part that can be bought", (
     _number("tolerance", "Tolerance", "%", "Plus or minus.", default=5.0, at_least=0.0, at_most=50.0),
     _number("resistance_ohm", "Resistance", "ohm", "Wire resistance of a coil, series resistance of a capacitor.",
             at_least=0.0),
-    replace(_positive("rating", "Rating", "", "Highest rms voltage of a capacitor, current of a coil, power of a "
+    replace(_positive("rating", "Rating", "", "Highest peak voltage of a capacitor, rms current of a coil, power of a "
                       "resistor."), unit_field="rating_unit"),
     _choice("rating_unit", "Rating unit", ("V", "A", "W"), "Unit of the rating.", width=9.0),
     _PRICE, _STOCK,

@@ -38,7 +38,7 @@ PRACTICE_ROWS: tuple[tuple[str, float, str, str, str], ...] = (
     ("capacitor tolerance", 5.0, "%", COMMON, "Used where the part states none."),
     ("inductor tolerance", 5.0, "%", COMMON, "Used where the part states none."),
     ("resistor tolerance", 5.0, "%", COMMON, "Used where the part states none."),
-    ("driver level tolerance", 0.5, "dB", COMMON, "Standard deviation of sensitivity from piece to piece."),
+    ("driver level tolerance", 0.5, "dB", COMMON, "Largest departure of one piece from the stated sensitivity."),
     ("driver resonance tolerance", 10.0, "%", COMMON, "Spread of Fs and Q of one piece against the data sheet."),
     ("driver travel tolerance", 10.0, "%", COMMON, "Spread of the stated travel."),
     ("driver area tolerance", 3.0, "%", COMMON, "Spread of Sd and radiating size."),
