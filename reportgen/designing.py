@@ -467,7 +467,8 @@ def _spread(sums: _Sums, builds: int = 1000) -> SpreadFigures:
     pair = Pair(sums.model.low_side, low, sums.model.high_side, high, found.high_reversed)
     result = spread(
         pair, (fc / 2.0, 2.0 * fc), _good(sums, band),
-        driver=DriverTolerance(level_db=practice["driver level tolerance"]), builds=builds,
+        driver=DriverTolerance(practice["driver level tolerance"], resonance_share=practice["driver resonance tolerance"]),
+        builds=builds,
     )  # fmt: skip
     worst = next((one for one in result.influences if not one.name.startswith("driver")), None)
     return SpreadFigures(

@@ -25,10 +25,21 @@ PART_TOLERANCE = 0.05
 
 @dataclass(frozen=True, slots=True)
 class DriverTolerance:
-    """Largest departure of a driver from its curve: level in dB, impedance as a share (common practice, no source)."""
+    """Largest departure of a driver from its curve: level in dB, impedance as a share (common practice, no source).
+
+    `resonance_share` is that of the high driver's resonance and of its Q; the low driver's lies far below f_c.
+    """
 
     level_db: float = 1.0
     impedance_share: float = 0.05
+    resonance_share: float = 0.0
+
+
+DRIVER_DRAWS = (
+    ("driver level", "low"), ("driver impedance", "low"), ("driver level", "high"), ("driver impedance", "high"),
+    ("driver resonance", "high"), ("driver Q", "high"),
+)  # fmt: skip
+"""What is drawn of the drivers, in this order, after the parts of the low and of the high branch."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,18 +98,45 @@ def tolerances(branch: Branch) -> FloatArray:
 
 
 def _side_pressure(
-    side: Side, branch: Branch, keep: NDArray[np.bool_], factors: FloatArray, level_db: FloatArray, load: FloatArray
+    side: Side,
+    branch: Branch,
+    keep: NDArray[np.bool_],
+    factors: FloatArray,
+    level_db: FloatArray,
+    load: FloatArray,
+    moved: tuple[ComplexArray, ComplexArray] | None = None,
 ) -> ComplexArray:
-    """Pressure (builds, frequency) for factors (builds, n_components), level (builds,) and load factor (builds,)."""
-    impedance = side.impedance[keep] * load[:, None]
-    gain = transfer(branch, impedance, side.frequency_hz[keep], branch.values * factors)
-    return np.asarray(gain * side.response[keep] * 10.0 ** (level_db[:, None] / 20.0))
+    """Pressure (builds, frequency) for factors (builds, n_components), level (builds,) and load factor (builds,).
+
+    `moved` are factors of response and impedance, each (builds, frequency).
+    """
+    response, impedance = side.response[keep] * 10.0 ** (level_db[:, None] / 20.0), side.impedance[keep] * load[:, None]
+    if moved is not None:
+        response, impedance = response * moved[0], impedance * moved[1]
+    return np.asarray(response * transfer(branch, impedance, side.frequency_hz[keep], branch.values * factors))
+
+
+def _moved(
+    side: Side, keep: NDArray[np.bool_], resonance: FloatArray, q: FloatArray
+) -> tuple[ComplexArray, ComplexArray] | None:
+    """What factors (builds,) of a driver's resonance and Q make of its response and impedance; None where unknown."""
+    if side.re_ohm is None or side.fs_hz is None or side.qms is None or side.qes is None:
+        return None
+    f, re, rise = side.frequency_hz[keep], side.re_ohm, side.re_ohm * side.qms / side.qes
+    coil, qts = 2j * np.pi * f * (side.le_h or 0.0), side.qms * side.qes / (side.qms + side.qes)
+    found = []
+    for fs, factor in ((side.fs_hz * resonance[:, None], q[:, None]), (np.array([[side.fs_hz]]), np.ones((1, 1)))):
+        u = f / fs
+        high_pass = u**2 / (u**2 - 1.0 - 1j * u / (qts * factor))
+        found.append((high_pass, re + coil + rise / (1.0 + 1j * side.qms * factor * (u - 1.0 / u))))
+    (response, load), (stated, stated_load) = found
+    return np.asarray(response / stated), np.asarray(load / stated_load)
 
 
 def sums(pair: Pair, keep: NDArray[np.bool_], unit: FloatArray, driver: DriverTolerance) -> ComplexArray:
     """Sum of both branches, (builds, frequency), for deviations `unit` in [-1, 1] of each part's tolerance.
 
-    Columns of `unit`: parts of the low branch, of the high branch, level and impedance of the low side, of the high.
+    Columns of `unit`: parts of the low branch, of the high branch, then `DRIVER_DRAWS`.
     """
     n = len(pair.low_branch.components)
     m = n + len(pair.high_branch.components)
@@ -106,8 +144,12 @@ def sums(pair: Pair, keep: NDArray[np.bool_], unit: FloatArray, driver: DriverTo
     high = 1.0 + unit[:, n:m] * tolerances(pair.high_branch)
     level, share = driver.level_db, driver.impedance_share
     p_low = _side_pressure(pair.low, pair.low_branch, keep, low, level * unit[:, m], 1.0 + share * unit[:, m + 1])
+    moved = None
+    if driver.resonance_share > 0.0:
+        resonance, q = (1.0 + driver.resonance_share * unit[:, m + place] for place in (4, 5))
+        moved = _moved(pair.high, keep, resonance, q)
     p_high = _side_pressure(
-        pair.high, pair.high_branch, keep, high, level * unit[:, m + 2], 1.0 + share * unit[:, m + 3]
+        pair.high, pair.high_branch, keep, high, level * unit[:, m + 2], 1.0 + share * unit[:, m + 3], moved
     )
     return np.asarray(p_low + (-1.0 if pair.high_reversed else 1.0) * p_high)
 
@@ -118,8 +160,8 @@ def _influences(pair: Pair, keep: NDArray[np.bool_], driver: DriverTolerance) ->
         for name, branch in (("low", pair.low_branch), ("high", pair.high_branch))
         for c, tolerance in zip(branch.components, tolerances(branch), strict=True)
     ]
-    for name in ("low", "high"):
-        parts += [("driver level", name, driver.level_db), ("driver impedance", name, driver.impedance_share)]
+    bounds = {"level": driver.level_db, "impedance": driver.impedance_share}
+    parts += [(*draw, bounds.get(draw[0].split()[1], driver.resonance_share)) for draw in DRIVER_DRAWS]
     edge = np.eye(len(parts))
     table = np.abs(sums(pair, keep, np.concatenate([np.zeros((1, len(parts))), edge, -edge]), driver))
     change = np.max(np.abs(20.0 * np.log10(table[1:] / table[0])), axis=-1)
@@ -147,7 +189,7 @@ def spread(
     keep = (f >= band_hz[0]) & (f <= band_hz[1])
     if not keep.any():
         raise ValueError(f"no frequency of the curves lies between {band_hz[0]:.0f} and {band_hz[1]:.0f} Hz")
-    count = len(pair.low_branch.components) + len(pair.high_branch.components) + 4
+    count = len(pair.low_branch.components) + len(pair.high_branch.components) + len(DRIVER_DRAWS)
     unit = np.random.default_rng(seed).uniform(-1.0, 1.0, (builds, count))
     nominal = sums(pair, keep, np.zeros((1, count)), driver)[0]
     pressure = sums(pair, keep, unit, driver)

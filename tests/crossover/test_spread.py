@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import transfer, with_components, with_values
 from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.spread import DriverTolerance, Pair, spread, sums, within
@@ -68,7 +69,7 @@ def test_twice_the_tolerance_is_about_twice_the_band(pair):
 def test_the_band_agrees_with_linear_propagation(pair):
     """Variance of a sum of evenly drawn deviations: sum of (slope x tolerance)^2 / 3 (GUM, JCGM 100)."""
     tight = with_tolerance(pair, 0.01)
-    count = len(pair.low_branch.components) + len(pair.high_branch.components) + 4
+    count = len(pair.low_branch.components) + len(pair.high_branch.components) + 6
     f = pair.low.frequency_hz
     keep = (f >= BAND[0]) & (f <= BAND[1])
     edge = np.eye(count)
@@ -114,11 +115,40 @@ def test_the_nominal_sum_is_that_of_the_design(sides, name):
     assert np.max(np.abs(nominal - goal)) < abs(found.sum_worst_db) + 0.05
 
 
+def test_another_resonance_and_q_are_those_of_another_driver(pair):
+    """A dome with fs and Q 10 % up, built anew: response of second order, impedance of Small 1972."""
+    f = pair.low.frequency_hz
+    keep = (f >= BAND[0]) & (f <= BAND[1])
+    count = len(pair.low_branch.components) + len(pair.high_branch.components) + 6
+    unit = np.zeros((3, count))
+    unit[1, -2], unit[2, -1] = 1.0, 1.0
+    found = sums(pair, keep, unit, DriverTolerance(0.0, 0.0, 0.1))
+    load = DriverLoad(pair.high.re_ohm, pair.high.le_h, pair.high.fs_hz, pair.high.qms, pair.high.qes)
+    for row, fs, q in ((0, 1.0, 1.0), (1, 1.1, 1.0), (2, 1.0, 1.1)):
+        other = replace(load, fs_hz=load.fs_hz * fs, qms=load.qms * q, qes=load.qes * q)
+        qts = load.qms * load.qes / (load.qms + load.qes)
+        shapes = [
+            1 / (1 + at / (1j * f * qt) - (at / f) ** 2) for at, qt in ((other.fs_hz, qts * q), (load.fs_hz, qts))
+        ]
+        response = pair.high.response * shapes[0] / shapes[1]
+        impedance = pair.high.impedance * other.impedance(f) / load.impedance(f)
+        total = pair.low.response * transfer(pair.low_branch, pair.low.impedance, f)
+        high = response * transfer(pair.high_branch, impedance, f)
+        np.testing.assert_allclose(found[row], (total + (-1 if pair.high_reversed else 1) * high)[keep], rtol=1e-9)
+    assert np.max(np.abs(20 * np.log10(np.abs(found[1] / found[0])))) > 0.05
+
+
+def test_a_driver_without_a_resonance_has_none_to_vary(pair):
+    bare = replace(pair, high=replace(pair.high, fs_hz=None))
+    still, moving = (spread(bare, BAND, driver=DriverTolerance(0.5, 0.05, share)) for share in (0.0, 0.1))
+    np.testing.assert_array_equal(still.lowest_db, moving.lowest_db)
+
+
 def test_influences_are_sorted_and_name_every_part_and_driver(pair):
     influences = spread(pair, BAND).influences
     changes = [influence.change_db for influence in influences]
     assert changes == sorted(changes, reverse=True)
-    assert len(influences) == len(pair.low_branch.components) + len(pair.high_branch.components) + 4
+    assert len(influences) == len(pair.low_branch.components) + len(pair.high_branch.components) + 6
 
 
 def test_the_share_is_that_of_the_predicate(pair):
