@@ -38,7 +38,6 @@ ENGINES = {
     "openpyxl": {"catalogue", "ledger"},
     "jinja2": {"paper"},
     "weasyprint": {"paper"},
-    "pandas": {"catalogue", "ledger", "advice"},
 }
 
 
