@@ -67,7 +67,7 @@ def edge_response(
     for an open baffle. `x_m` counts to the right and `y_m` upwards from the middle of the panel. `right` and `up`
     are direction cosines of a far listener, whose way from each edge point differs. Raises ValueError for a source
     that is not on the panel. The rays know nothing of the null in the plane of an open baffle. Beyond k times the
-    diagonal of 2400 they are counted too coarsely, good to 0.3 dB. Source: Bews & Hawksford 1986; Vanderkooy 1991.
+    diagonal of 2400 they are counted too coarsely, good to 0.5 dB. Source: Bews & Hawksford 1986; Vanderkooy 1991.
     """
     k, w, h, x, y, right, up = np.broadcast_arrays(
         wave_number(frequency_hz, air), *(_array(v) for v in (width_m, height_m, x_m, y_m, right, up))
