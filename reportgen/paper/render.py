@@ -6,9 +6,6 @@ threads (the engine is not safe there: use processes).
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Iterator
-from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, cast
@@ -24,6 +21,7 @@ from weasyprint.urls import (  # type: ignore[import-untyped]
 
 from reportgen.paper.composing import sheet_page
 from reportgen.paper.pages import SheetPage, Stamp
+from reportgen.paper.quickening import Pictures, paused_collection, quick_compression
 from reportgen.paper.templates import Page as Page
 from reportgen.paper.templates import environment, filled
 from reportgen.paper.templates import templates_folder as templates_folder
@@ -48,21 +46,9 @@ class _DataOnly(URLFetcher):  # type: ignore[misc]
         return super().fetch(url, headers)
 
 
-@contextmanager
-def paused_collection() -> Iterator[None]:
-    """Lay out without the cyclic collector: it searches the whole heap several times a page (20 % of the time)."""
-    running = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if running:
-            gc.enable()
-
-
 def written(document: Document) -> bytes:
     """The pages of a document as tagged PDF."""
-    with paused_collection():
+    with paused_collection(), quick_compression():
         return cast(bytes, document.write_pdf(**PDF_OPTIONS))
 
 
@@ -96,7 +82,10 @@ class Press:
         try:
             with paused_collection():
                 html = HTML(string=self.html(page), url_fetcher=self._fetcher)
-                return cast(Document, html.render(stylesheets=self.styles(paper), font_config=self.fonts))
+                pictures = Pictures(self.fonts)
+                return cast(
+                    Document, html.render(stylesheets=self.styles(paper), font_config=self.fonts, cache=pictures)
+                )
         except FatalURLFetchingError as error:
             raise ReportgenError(f"{page.template}: {error}. Give pictures as data: URLs.") from error
 

@@ -31,9 +31,22 @@ def templates_folder() -> Path:
     return carried if carried.is_dir() else package.parent / "templates"
 
 
+DRAWING = "data:image/svg+xml;charset=utf-8;base64,"
+"""How the address of each of our drawings begins; a logo's begins otherwise."""
+
+
 def data_url(svg: str) -> str:
     """A drawing as a data: URL."""
-    return f"data:image/svg+xml;base64,{base64.b64encode(svg.encode()).decode('ascii')}"
+    return DRAWING + base64.b64encode(svg.encode()).decode("ascii")
+
+
+def drawing_behind(url: str) -> bytes:
+    """The drawing of a data: URL.
+
+    >>> drawing_behind(data_url("<svg/>"))
+    b'<svg/>'
+    """
+    return base64.b64decode(url[len(DRAWING) :])
 
 
 @lru_cache(maxsize=4)

@@ -30,7 +30,7 @@ def test_nothing_is_fetched() -> None:
     # every address in the page is a data: URL, a sheet beside it, or the name of the SVG language
     text = page()
     for address in re.findall(r"(?:src|href|url\()=?[\"']?([^\"'\s>)]+)", text):
-        assert address.startswith(("data:image/svg+xml;base64,", "sheets/"))
+        assert address.startswith(("data:image/svg+xml;charset=utf-8;base64,", "sheets/"))
     assert "<link" not in text
     assert "@import" not in text
     assert not re.search(r"<script[^>]+src", text)

@@ -1,0 +1,117 @@
+"""What the page engine does slowly and need not: labels letter by letter, the hardest compression, the cyclic collector.
+
+Knows the engine's inside in three places, each with its measured share of a sheet's time. Refuses to touch what comes
+out otherwise: every word, line and tag of the page stays.
+"""
+
+from __future__ import annotations
+
+import gc
+import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from types import SimpleNamespace
+from typing import Any, cast
+from xml.etree import ElementTree
+
+import pydyf  # type: ignore[import-untyped]
+from weasyprint.css.properties import INITIAL_VALUES  # type: ignore[import-untyped]
+from weasyprint.draw.text import draw_first_line  # type: ignore[import-untyped]
+from weasyprint.matrix import Matrix  # type: ignore[import-untyped]
+from weasyprint.svg import SVG  # type: ignore[import-untyped]
+from weasyprint.svg.text import Style, TextBox  # type: ignore[import-untyped]
+from weasyprint.text.fonts import FontConfiguration  # type: ignore[import-untyped]
+from weasyprint.text.line_break import create_layout, line_size  # type: ignore[import-untyped]
+
+from reportgen.paper.templates import DRAWING, drawing_behind
+
+LEVEL = 6
+"""Level of compression: the engine's 9 takes five times as long and saves one byte in a hundred."""
+
+
+@contextmanager
+def paused_collection() -> Iterator[None]:
+    """Without the cyclic collector: it searches the whole heap several times a page (20 % of the time)."""
+    running = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if running:
+            gc.enable()
+
+
+@contextmanager
+def quick_compression() -> Iterator[None]:
+    """Streams compressed at `LEVEL` (8 % of the time): the engine has no setting for it."""
+    pydyf.zlib = SimpleNamespace(compress=zlib.compress, compressobj=lambda level: zlib.compressobj(LEVEL))
+    try:
+        yield
+    finally:
+        pydyf.zlib = zlib
+
+
+PLAIN = {"x", "y", "font-family", "font-size", "font-weight", "text-anchor", "fill"}
+"""What a label may be given to be set as one line; with anything more it is left to the engine."""
+
+
+class _Drawing(SVG):  # type: ignore[misc]
+    """One of our drawings as the engine's picture: a label has one place and no parts, so it is set as one line.
+
+    The engine sets it letter by letter and wraps it in a group of its own (15 % of the time of a sheet).
+    """
+
+    def draw_node(self, node: Any, font_size: float, fill_stroke: bool = True, context: Any = None) -> None:
+        """Plain labels our way, all else the engine's."""
+        if node.tag == "text" and node.text and set(node.attrib) <= PLAIN and not list(node):
+            self._draw_label(node)
+        else:
+            super().draw_node(node, font_size, fill_stroke, context)
+
+    def _draw_label(self, node: Any) -> None:
+        style = Style(INITIAL_VALUES)
+        style.font_config = self.font_config
+        style["font_family"] = [name.strip(" '") for name in node.get("font-family").split(",")]
+        style["font_weight"] = int(node.get("font-weight", 400))
+        style["font_size"] = size = float(node.get("font-size"))
+        line = create_layout(node.text, style, None, None, 0)
+        width, _ = line_size(line.get_first_line()[0], style)
+        x = float(node.get("x")) - {"start": 0.0, "middle": 0.5, "end": 1.0}[node.get("text-anchor", "start")] * width
+        self.stream.push_state()
+        fill, stroke = self.set_graphical_state(node, size)
+        self.fill_stroke(fill, stroke, text=True)
+        self.stream.begin_text()
+        draw_first_line(self.stream, TextBox(line, style), "none", "none", Matrix(d=-1, e=x, f=float(node.get("y"))))
+        self.stream.end_text()
+        self.stream.pop_state()
+
+
+class _Picture:
+    """A drawing in the shape in which the engine keeps pictures."""
+
+    def __init__(self, drawing: _Drawing) -> None:
+        self._drawing = drawing
+
+    def get_intrinsic_size(self, image_resolution: float, font_size: float) -> tuple[float, float, float]:
+        """Width and height (CSS pixels), and their ratio."""
+        width, height = self._drawing.get_intrinsic_size(font_size)
+        return width, height, width / height
+
+    def draw(self, stream: Any, width: float, height: float, style: Any) -> None:
+        """Paint into the page."""
+        self._drawing.draw(stream, width, height, None, None)
+
+
+class Pictures(dict[str, Any]):
+    """The engine's store of pictures by address, where it finds our drawings ready; all others it opens itself."""
+
+    def __init__(self, fonts: FontConfiguration) -> None:
+        super().__init__()
+        self._fonts = fonts
+
+    def __contains__(self, url: object) -> bool:
+        return (isinstance(url, str) and url.startswith(DRAWING)) or super().__contains__(url)
+
+    def __missing__(self, url: str) -> _Picture:
+        self[url] = _Picture(_Drawing(ElementTree.fromstring(drawing_behind(url)), url, self._fonts))
+        return cast(_Picture, self[url])

@@ -1,0 +1,79 @@
+"""What is done quicker than the engine would comes out the same: words, places, tags; and nothing stays changed behind."""
+
+from __future__ import annotations
+
+import gc
+import re
+import shutil
+import subprocess
+import zlib
+from pathlib import Path
+
+import pydyf
+import pytest
+from weasyprint import HTML
+
+from reportgen.paper.composing import sheet_page
+from reportgen.paper.quickening import paused_collection, quick_compression
+from reportgen.paper.render import PDF_OPTIONS, press, written
+from tests.paper.pdfs import of_kind, opened
+from tests.paper.samples import STAMP, suitable
+
+needs_poppler = pytest.mark.skipif(shutil.which("pdftotext") is None, reason="poppler-utils is not installed")
+
+
+def engine_alone() -> bytes:
+    """The same page by the engine with its defaults."""
+    ready = press()
+    html = ready.html(sheet_page(suitable("P-01"), STAMP))
+    document = HTML(string=html).render(stylesheets=ready.styles("A4"), font_config=ready.fonts)
+    return bytes(document.write_pdf(**PDF_OPTIONS))
+
+
+def ours() -> bytes:
+    return written(press().layout(sheet_page(suitable("P-01"), STAMP)))
+
+
+def words(data: bytes, file: Path) -> dict[str, list[tuple[float, float]]]:
+    """Where each word of the second page, the charts, stands: left and top in points (poppler's pdftotext)."""
+    file.write_bytes(data)
+    command = ["pdftotext", "-f", "2", "-l", "2", "-bbox", str(file), "-"]
+    text = subprocess.run(command, capture_output=True, text=True, check=True).stdout
+    found: dict[str, list[tuple[float, float]]] = {}
+    for left, top, word in re.findall(r'<word xMin="([\d.]+)" yMin="([\d.]+)"[^>]*>([^<]+)<', text):
+        found.setdefault(word, []).append((float(left), float(top)))
+    return {word: sorted(places) for word, places in found.items()}
+
+
+@needs_poppler
+def test_labels_stand_where_the_engine_would_set_them(tmp_path: Path) -> None:
+    alone, quick = words(engine_alone(), tmp_path / "a.pdf"), words(ours(), tmp_path / "b.pdf")
+    assert "seated" in quick
+    assert set(alone) == set(quick)
+    for word, places in alone.items():
+        assert len(places) == len(quick[word])
+        for (left, top), (quick_left, quick_top) in zip(places, quick[word], strict=True):
+            assert quick_left == pytest.approx(left, abs=0.5), word  # letters are kerned now
+            assert quick_top == pytest.approx(top, abs=0.05), word
+
+
+def test_the_tags_are_the_engines() -> None:
+    with opened(engine_alone()) as alone, opened(ours()) as quick:
+        for kind in ("Figure", "TH", "TD", "P", "H1", "H2", "LI"):
+            assert [str(x.get("/Alt", "")) for x in of_kind(alone, kind)] == [
+                str(x.get("/Alt", "")) for x in of_kind(quick, kind)
+            ]
+
+
+def test_the_file_is_no_larger() -> None:
+    assert len(ours()) < len(engine_alone())
+
+
+def test_nothing_stays_changed_even_after_an_error() -> None:
+    before = gc.isenabled()
+    with pytest.raises(ValueError, match="in between"), paused_collection(), quick_compression():
+        assert not gc.isenabled()
+        assert pydyf.zlib is not zlib
+        raise ValueError("in between")
+    assert gc.isenabled() == before
+    assert pydyf.zlib is zlib
