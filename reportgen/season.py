@@ -358,7 +358,7 @@ def _as_reason(pairing: Pairing, error: Exception) -> str:
 
 def _crashed(task: Task, why: str) -> Done:
     place = task.pairing.origin.place("id")
-    return Done(reason=f"{place}: the process that worked on it ended twice without a result ({why.rstrip('.')}).")
+    return Done(reason=f"{place}: three processes that worked on it ended without a result ({why.rstrip('.')}).")
 
 
 def assess_with_remedies(catalogue: Catalogue, pairing: Pairing) -> Assessment:

@@ -43,10 +43,10 @@ def as_finished(
     executor: Executor | None = None,
     preload: Sequence[str] = (),
 ) -> Generator[tuple[T, R], None, None]:
-    """Every piece with `work(piece)`, as they are finished; `crashed(piece, why)` where a worker died on it twice.
+    """Every piece with `work(piece)`, as they are finished; `crashed(piece, why)` where three workers died on it.
 
     `jobs` processes of our own do it, which have imported `preload` before they start, or any `executor`, which stays
-    open; what that one cannot do is done here. A piece whose worker died is tried once more, in a process with nothing
+    open; what that one cannot do is done here. A piece whose worker died is tried twice more, in a process with nothing
     else to do. `work`, pieces and results must be picklable. Close the iterator to stop: its processes end at once.
     """
     todo, foreign = deque(pieces), executor
@@ -59,12 +59,19 @@ def as_finished(
             with _own(work, jobs, preload) as pool:
                 yield from _through(pool, _work_held, todo, jobs + AHEAD, suspects)
         for piece in suspects:
-            with _own(work, 1, preload) as alone:
-                try:
-                    result = alone.submit(_work_held, piece).result()
-                except Exception as error:
-                    result = crashed(piece, f"{type(error).__name__}: {error}")
-            yield piece, result
+            yield piece, _alone(work, piece, crashed, preload)
+
+
+def _alone(work: Work[T, R], piece: T, crashed: Callable[[T, str], R], preload: Sequence[str]) -> R:
+    """The result of a piece that came to none, from a process with nothing else to do, or what `crashed` makes of it."""
+    for last in (False, True):
+        with _own(work, 1, preload) as pool:
+            try:
+                return cast(R, pool.submit(_work_held, piece).result())
+            except Exception as error:
+                if last:
+                    return crashed(piece, f"{type(error).__name__}: {error}")
+    raise AssertionError("the last try returns")
 
 
 def _through(

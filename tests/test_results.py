@@ -46,9 +46,7 @@ def told(found: list[Assessment]) -> dict[str, Any]:
 
 
 def test_every_documented_key_is_there_and_no_other(told: dict[str, Any]) -> None:
-    table = re.findall(
-        r"^\| `(pairings\[\]|not_assessed\[\])(?:\.(\w+))?([^`]*)` \|(.*)\|$", DOCUMENTED, re.MULTILINE
-    )
+    table = re.findall(r"^\| `(pairings\[\]|not_assessed\[\])(?:\.(\w+))?([^`]*)` \|(.*)\|$", DOCUMENTED, re.MULTILINE)
     documented = {"pairings[]": set[str](), "not_assessed[]": set[str]()}
     inner: dict[str, set[str]] = {}
     for owner, first, others, holds in table:

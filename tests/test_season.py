@@ -88,7 +88,7 @@ def test_a_pairing_that_kills_its_worker_is_reported_with_its_row() -> None:
     tasks = [season.Task(demo().pairings[id_], stamp) for id_ in FEW]
     found = {task.pairing.id: done for task, done in workers.as_finished(dies_on_p_23, tasks, 2, season._crashed)}
     assert found["P-06"].reason == found["P-03"].reason == "alive"
-    assert found["P-23"].reason.startswith("Pairings!A24: the process that worked on it ended twice without a result")
+    assert found["P-23"].reason.startswith("Pairings!A24: three processes that worked on it ended without a result")
 
 
 def test_a_disk_that_takes_nothing_costs_sheets_never_results(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -13,9 +13,13 @@ from reportgen.catalogue.democurves import demo_curve_files
 Row = dict[str, Any]
 
 
-def varied(count: int) -> list[Row]:
-    """`count` pairings: the demo's in turn, each round a little louder, farther or nearer, with another amplifier."""
-    demo = demo_tables()["Pairings"]
+QUICK = ("P-06", "P-23", "P-03", "P-07", "P-15")
+"""Pairings of the demo that take little time: their search for a remedy ends soon, or there is none."""
+
+
+def varied(count: int, among: Sequence[str] = ()) -> list[Row]:
+    """`count` pairings: the demo's (or those `among` it) in turn, each round a little louder and farther."""
+    demo = [row for row in demo_tables()["Pairings"] if not among or row["id"] in among]
     rows = []
     for number in range(count):
         row, around = dict(demo[number % len(demo)]), number // len(demo)
