@@ -147,6 +147,29 @@ def test_safe_time_and_assumptions() -> None:
     assert "measured: HD-02 impedance" in assessed("P-20").assumptions[1].replace("\N{NO-BREAK SPACE}", " ")
 
 
+def test_every_figure_has_its_limit_its_margin_and_its_source() -> None:
+    for pairing in PAIRINGS:
+        for check in assessed(pairing).checks:
+            assert check.source and check.text.endswith(".") and check.title
+            if check.outcome == "not assessed":
+                assert check.value is None and check.margin is None
+            elif check.value is not None and check.id != "price":  # nothing bounds a price
+                assert check.limit is not None and check.margin is not None and check.margin_unit
+                assert (check.margin < 0.0) <= (check.outcome in ("fail", "marginal"))
+            if check.outcome == "pass" and check.margin is not None:
+                assert check.margin >= 0.0
+
+
+def test_empty_cells_that_the_model_did_without_stand_on_the_sheet() -> None:
+    bare = assess(demo_case("P-01", low={"le_h": None, "vas_m3": None}))
+    assert any(line.startswith("Le of LD-01 (Low drivers!") for line in bare.assumptions)
+    assert any(line.startswith("Vas of LD-01 (Low drivers!") and "free air" in line for line in bare.assumptions)
+    assert bare.assumptions[-1] == "Tolerances are drawn at random, 1000 builds, always the same ones."
+    assert not any(
+        "random" in line for line in assess(demo_case("P-01", pairing={"crossover_hz": 15000.0})).assumptions
+    )
+
+
 def test_every_demo_pairing_can_be_assessed() -> None:
     words = {assess(demo().case(pairing)).verdict.word for pairing in demo().pairings.values()}
     assert {"suitable", "suitable with conditions", "not suitable"} <= words

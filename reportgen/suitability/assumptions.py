@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 from reportgen.acoustics.guides import GuidedRadiator
 from reportgen.acoustics.radiators import model_bound
-from reportgen.suitability.setting import Setting
+from reportgen.suitability.setting import IN_THE_MIDDLE, Setting
 
 
 def _empty(missing: tuple[str, ...], so: str) -> str | None:
@@ -66,7 +66,7 @@ def spacing(setting: Setting) -> str | None:
 def place(setting: Setting) -> str | None:
     """Where the high driver stands if the cabinet does not say."""
     cabinet = setting.case.cabinet
-    if setting.case.pairing.arrangement == "low-high-low":
+    if setting.case.pairing.arrangement in IN_THE_MIDDLE:
         where = "the high driver counts as in the middle of the baffle"
     else:
         where = f"the high driver counts as {setting.high_height_m * 1e3:.0f} mm over the lower edge, near the top"

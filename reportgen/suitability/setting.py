@@ -22,6 +22,9 @@ from reportgen.crossover.targets import SLOPES, Slope
 
 REFERENCE_PRESSURE_PA = 20e-6
 
+IN_THE_MIDDLE = ("low-high-low", "column")
+"""Arrangements whose high drivers stand in the middle of the baffle where the cabinet does not say otherwise."""
+
 
 @dataclass(frozen=True, slots=True)
 class Resonance:
@@ -204,7 +207,7 @@ class Setting:
         cabinet = self.case.cabinet
         if cabinet.high_from_top_m is not None:
             return cabinet.baffle_height_m - cabinet.high_from_top_m
-        if self.case.pairing.arrangement == "low-high-low":
+        if self.case.pairing.arrangement in IN_THE_MIDDLE:
             return cabinet.baffle_height_m / 2.0
         frame = self.high_frame
         half = frame[1] / 2.0 if frame else self.case.high.height_m
