@@ -135,20 +135,17 @@ class Room:
     def __init__(self, field: Box) -> None:
         self.field = field
         self.taken: list[Box] = []
-        self._points: list[NDArray[np.float64]] = []
+        self._points: NDArray[np.float64] = np.empty((0, 2))
 
     def avoid(self, points: NDArray[np.float64]) -> None:
         """Keep labels off a trace, shape (n, 2)."""
         if len(points):
-            self._points.append(dense(points))
+            self._points = np.concatenate([self._points, dense(points)])
 
     def _crossed(self, box: Box) -> int:
         left, top, right, bottom = box.grown(1.0)
-        inside = 0
-        for points in self._points:
-            x, y = points[:, 0], points[:, 1]
-            inside += int(np.count_nonzero((x > left) & (x < right) & (y > top) & (y < bottom)))
-        return inside
+        x, y = self._points.T
+        return int(np.count_nonzero((x > left) & (x < right) & (y > top) & (y < bottom)))
 
     def free(self, box: Box) -> bool:
         """True when the box lies in the field and on nothing that is taken."""

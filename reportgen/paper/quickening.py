@@ -7,6 +7,7 @@ out otherwise: every word, line and tag of the page stays.
 from __future__ import annotations
 
 import gc
+import re
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -54,19 +55,37 @@ def quick_compression() -> Iterator[None]:
 PLAIN = {"x", "y", "font-family", "font-size", "font-weight", "text-anchor", "fill"}
 """What a label may be given to be set as one line; with anything more it is left to the engine."""
 
+LINE = {"d", "fill", "stroke", "stroke-width", "stroke-dasharray", "stroke-linejoin", "stroke-linecap"}
+"""What a path may be given to be drawn step by step."""
+
+
+STRAIGHT = re.compile(r"(?:[ML]-?[\d.]+ -?[\d.]+|Z)+")
+OPERATORS = {"M": b" m", "L": b" l"}
+
 
 class _Drawing(SVG):  # type: ignore[misc]
-    """One of our drawings as the engine's picture: a label has one place and no parts, so it is set as one line.
+    """One of our drawings as the engine's picture: plain labels and straight paths take the short way.
 
-    The engine sets it letter by letter and wraps it in a group of its own (15 % of the time of a sheet).
+    The engine sets a label letter by letter and wraps it in a group of its own (15 % of the time of a sheet), and
+    reads a path number by number, for units and markers that ours have not (4 %).
     """
 
     def draw_node(self, node: Any, font_size: float, fill_stroke: bool = True, context: Any = None) -> None:
-        """Plain labels our way, all else the engine's."""
+        """Plain labels and straight paths our way, all else the engine's."""
         if node.tag == "text" and node.text and set(node.attrib) <= PLAIN and not list(node):
             self._draw_label(node)
+        elif node.tag == "path" and set(node.attrib) <= LINE and STRAIGHT.fullmatch(node.get("d")):
+            self._draw_path(node)
         else:
             super().draw_node(node, font_size, fill_stroke, context)
+
+    def _draw_path(self, node: Any) -> None:
+        self.stream.push_state()
+        fill, stroke = self.set_graphical_state(node, 0.0)
+        for step in re.finditer(r"([ML])([^MLZ]+)|Z", node.get("d")):
+            self.stream.stream.append(step[2].encode() + OPERATORS[step[1]] if step[1] else b"h")
+        self.fill_stroke(fill, stroke)
+        self.stream.pop_state()
 
     def _draw_label(self, node: Any) -> None:
         style = Style(INITIAL_VALUES)
