@@ -243,9 +243,9 @@ def caution_item(caution: Caution) -> CautionItem:
     return CautionItem(caution.title, printed(caution.text), concerns, caution.grave)
 
 
-def cautions_block(heading: str, cautions: Sequence[Caution]) -> CautionsBlock:
-    """The box of cautions; it is cut where both columns come nearest to equal length."""
-    items = [caution_item(caution) for caution in cautions]
+def cautions_block(heading: str, cautions: Sequence[Caution], last: Sequence[CautionItem] = ()) -> CautionsBlock:
+    """The box of cautions, `last` behind them; it is cut where both columns come nearest to equal length."""
+    items = [*map(caution_item, cautions), *last]
     lengths = [60 + len(item.title) + len(item.text) for item in items]
     cut = min(range(len(items) + 1), key=lambda n: (abs(sum(lengths[:n]) - sum(lengths[n:])), -n))
     return CautionsBlock(heading, tuple(items[:cut]), tuple(items[cut:]))
@@ -267,7 +267,7 @@ def _build(found: Assessment) -> BuildBlock | None:
     layout, currency = found.layout, found.case.maker.currency
     has_baffle = bool(layout.frames)
     return BuildBlock(
-        cautions=cautions_block("Before you start", found.cautions),
+        cautions=_bench_cautions(found.cautions),
         schematic=schematic,
         schematic_caption=_schematic_caption(found),
         parts=tuple(_part(line, currency) for line in found.parts),
@@ -284,6 +284,14 @@ def _build(found: Assessment) -> BuildBlock | None:
         readings=tuple(_reading(r) for r in found.readings),
         reasons=tuple(printed(line) for line in found.design.reasons),
     )
+
+
+def _bench_cautions(cautions: Sequence[Caution]) -> CautionsBlock:
+    """What concerns health and the work, whole; what else stands on the front, by its title."""
+    here = [caution for caution in cautions if caution.grave or caution.applies_to == THE_WORK]
+    others = "; ".join(caution.title for caution in cautions if caution not in here)
+    front = [CautionItem("Keep to the front page as well", f"{others}.", "", False)] if others else []
+    return cautions_block("Before you start", here, front)
 
 
 def _schematic_caption(found: Assessment) -> str:
