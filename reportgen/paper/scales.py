@@ -120,17 +120,20 @@ def on_paper(x: Scale, y: Scale, xs: Sequence[float], ys: Sequence[float]) -> Po
     return thinned(np.column_stack([x.all_at(across[good]), y.all_at(up[good])]), most)
 
 
-def _crossing(one: Points, other: Points, axis: int, bound: float) -> Points:
+Piece = list[list[float]]
+
+
+def _crossing(one: list[float], other: list[float], axis: int, bound: float) -> list[float]:
     share = (bound - one[axis]) / (other[axis] - one[axis])
-    return np.asarray(one + share * (other - one))
+    return [start + share * (end - start) for start, end in zip(one, other, strict=True)]
 
 
-def _cut(pieces: list[list[Points]], axis: int, low: float, high: float) -> list[list[Points]]:
+def _cut(pieces: list[Piece], axis: int, low: float, high: float) -> list[Piece]:
     """Each polyline cut to the strip low <= point[axis] <= high."""
     for bound, sign in ((low, 1.0), (high, -1.0)):
-        kept: list[list[Points]] = []
+        kept: list[Piece] = []
         for piece in pieces:
-            run: list[Points] = []
+            run: Piece = []
             for index, point in enumerate(piece):
                 inside = sign * (point[axis] - bound) >= 0.0
                 before = piece[index - 1] if index else None
@@ -156,7 +159,7 @@ def visible(points: Points, x: Scale, y: Scale) -> list[Points]:
     low, high = points.min(axis=0), points.max(axis=0)
     if low[0] >= left and high[0] <= right and low[1] >= top and high[1] <= bottom:
         return [points]
-    pieces = _cut(_cut([list(points)], 0, left, right), 1, top, bottom)
+    pieces = _cut(_cut([points.tolist()], 0, left, right), 1, top, bottom)
     return [np.array(piece) for piece in pieces if len(piece) > 1]
 
 
