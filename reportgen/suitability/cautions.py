@@ -43,16 +43,15 @@ def hearing(setting: Setting) -> Caution:
     pairing, practice = setting.case.pairing, setting.case.practice
     average = pairing.peak_level_db - practice["programme average"]
     seconds = float(safe_listening_time_s(average))
-    time = (
-        "all day"
+    time = f"{seconds / 3600:.1f} h" if seconds >= 3600 else f"{seconds / 60:.0f} min"
+    limit = (
+        "the recommended limit lets you listen all day"
         if seconds >= 24 * 3600
-        else f"{seconds / 3600:.1f} h"
-        if seconds >= 3600
-        else f"{seconds / 60:.0f} min"
+        else f"{time} a day is the recommended limit"
     )
     text = (
-        f"Tones of {pairing.peak_level_db:.0f} dB at the seat go with a programme of about {average:.0f} dB: {time} a day is the"
-        " recommended limit. Start every measurement at low level."
+        f"Tones of {pairing.peak_level_db:.0f} dB at the seat go with a programme of about {average:.0f} dB: {limit}."
+        " Start every measurement at low level."
     )
     return Caution(
         "hearing",
