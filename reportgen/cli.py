@@ -231,9 +231,9 @@ def _new(parsed: argparse.Namespace) -> int:
         )
     if parsed.demo:
         from reportgen.catalogue.demo import demo_tables
-        from reportgen.catalogue.democurves import demo_curve_files
+        from reportgen.catalogue.democurves import demo_files
 
-        for name, text in demo_curve_files().items():
+        for name, text in demo_files().items():
             file = parsed.workbook.parent / name
             file.parent.mkdir(parents=True, exist_ok=True)
             file.write_text(text, encoding="utf-8")

@@ -10,7 +10,7 @@ from typing import Any
 
 from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
-from reportgen.catalogue.democurves import demo_curve_files
+from reportgen.catalogue.democurves import demo_files
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue
 
@@ -20,7 +20,7 @@ def demo() -> Catalogue:
     """The demo season through the real writer and reader."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "season.xlsx"
-        for name, text in demo_curve_files().items():
+        for name, text in demo_files().items():
             target = Path(folder) / name
             target.parent.mkdir(exist_ok=True)
             target.write_text(text)

@@ -175,7 +175,7 @@ _ENQUIRIES: tuple[Row, ...] = (
 
 _MAKER: Row = {
     "name": "Quillwater Kitworks", "contact_1": "3 Slipway Yard, Fenwater", "contact_2": "kits@quillwater.example", "contact_3": "Bench line: Tuesdays and Thursdays",
-    "currency": "EUR", "paper": "A4", "footer": "Kits are for careful hands. Ask before you drill.",
+    "logo_file": "quillwater.svg", "currency": "EUR", "paper": "A4", "footer": "Kits are for careful hands. Ask before you drill.",
 }  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""Curve files of the demo season: invented measurements, in three of the forms that measuring programs write.
+"""Files beside the demo workbook: invented measurements, in three of the forms that measuring programs write, and a mark.
 
 Knows a few formulas that look like drivers. Refuses to be taken for data of a real product.
 """
@@ -49,8 +49,22 @@ def _damped_dome() -> str:
     return "\n".join(["Frequency (Hz),Impedance (ohm),Phase (deg)", *rows]) + "\n"
 
 
+_LOGO = """<svg xmlns="http://www.w3.org/2000/svg" width="120" height="40" viewBox="0 0 120 40">
+<title>Quillwater Kitworks</title>
+<path d="M4 28q10 -9 20 0t20 0t20 0t20 0t20 0" fill="none" stroke="#1b3a4b" stroke-width="3" stroke-linecap="round"/>
+<path d="M60 22C66 10 82 4 100 4C96 14 84 22 66 23Z" fill="#1b3a4b"/>
+</svg>
+"""
+"""The mark of the fictional maker: a quill over water."""
+
+
+def demo_files() -> Mapping[str, str]:
+    """Everything that lies beside the demo workbook: path -> text of the file."""
+    return {**demo_curve_files(), "quillwater.svg": _LOGO}
+
+
 def demo_curve_files() -> Mapping[str, str]:
-    """Path beside the workbook -> text of the file."""
+    """Path beside the workbook -> text of the curve file."""
     return {
         "curves/LD-03 response.txt": _woven_cone(),
         "curves/HD-13 response.txt": _folds(),

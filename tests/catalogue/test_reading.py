@@ -17,7 +17,7 @@ from reportgen.catalogue import trade
 from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.columns import SHEETS, UNITS, Kind
 from reportgen.catalogue.demo import demo_tables
-from reportgen.catalogue.democurves import demo_curve_files
+from reportgen.catalogue.democurves import demo_curve_files, demo_files
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.tables import RECORDS, heading_key
 from reportgen.problems import WorkbookUnusable
@@ -552,7 +552,7 @@ def test_the_demo_season_comes_back_as_it_was_written(tmp_path):
     path = tmp_path / "demo.xlsx"
     tables = demo_tables()
     write_workbook(path, tables)
-    for name, text in demo_curve_files().items():
+    for name, text in demo_files().items():
         (tmp_path / name).parent.mkdir(exist_ok=True)
         (tmp_path / name).write_text(text, encoding="utf-8")
     catalogue = read_catalogue(path)

@@ -8,7 +8,7 @@ from typing import Any
 
 from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
-from reportgen.catalogue.democurves import demo_curve_files
+from reportgen.catalogue.democurves import demo_files
 
 Row = dict[str, Any]
 
@@ -39,7 +39,7 @@ def chosen(*ids: str, **changes: Mapping[str, Any]) -> list[Row]:
 
 def write_season(path: Path, pairings: Sequence[Row], **tables: Sequence[Row]) -> Path:
     """A workbook of the demo's catalogue with these pairings, and its curve files; `tables` by `Low_drivers` etc."""
-    for name, text in demo_curve_files().items():
+    for name, text in demo_files().items():
         file = path.parent / name
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(text, encoding="utf-8")

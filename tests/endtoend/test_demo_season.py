@@ -9,7 +9,7 @@ import pytest
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
-from reportgen.catalogue.democurves import demo_curve_files
+from reportgen.catalogue.democurves import demo_files
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.suitability.limits import LIMITS
 
@@ -27,7 +27,7 @@ def season() -> list[Assessment]:
 def test_the_committed_demo_is_what_the_program_writes(tmp_path: Path) -> None:
     write_workbook(tmp_path / "demo.xlsx", demo_tables())
     assert (tmp_path / "demo.xlsx").read_bytes() == DEMO.read_bytes(), "write it anew: reportgen new --demo"
-    for name, text in demo_curve_files().items():
+    for name, text in demo_files().items():
         assert (WORKBOOKS / name).read_text(encoding="utf-8") == text
 
 
