@@ -377,6 +377,8 @@ def _show_recomputed(done: Recomputed) -> None:
             print(_difference(one))
     same = sum(one.same for one in done.pairings)
     print(f"Run {done.run}: {same} of {len(done.pairings)} results are what the History says.")
+    for notice in done.notices:
+        print(notice)
     if done.folder is not None:
         print(f"Sheets: {done.folder}")
 

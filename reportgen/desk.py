@@ -25,7 +25,7 @@ from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.graft import graft
 from reportgen.ledger.replacement import read_workbook, replace_file
 from reportgen.ledger.stamp import RunStamp, operator_name
-from reportgen.paper.logos import logo_url
+from reportgen.paper.logos import logo_or_notice
 from reportgen.paper.pages import Stamp
 from reportgen.problems import CannotAssess, Problem, ReportgenError, WorkbookUnusable
 
@@ -271,6 +271,7 @@ class Recomputed:
     run: int
     pairings: tuple[Again, ...]
     folder: Path | None = None
+    notices: tuple[str, ...] = ()
 
     @property
     def exit_code(self) -> int:
@@ -285,14 +286,17 @@ def recompute_run(order: Order, run: int, pdf: bool = False, notify: Notify = la
     kept = {case.pairing.id.casefold(): case for case in cases}
     entries = _standing(remembered, run)
     folder = order.folder / f"run-{run:03d}" if pdf else None
-    again = []
+    again: list[Again] = []
+    notices: dict[str, None] = {}
     for count, entry in enumerate(entries, 1):
         one = _again(entry, kept.get(entry.pairing_id.casefold()), remembered)
         if folder is not None and one.assessment is not None:
-            _print_again(one, remembered, folder, order)
+            logo, notice = logo_or_notice(order.workbook.parent, one.assessment.case.maker.logo_file)
+            notices |= {notice: None} if notice else {}
+            _print_again(one, remembered, folder, order, logo)
         again.append(one)
         notify(entry.pairing_id, count, len(entries))
-    return Recomputed(run, tuple(again), folder)
+    return Recomputed(run, tuple(again), folder, tuple(notices))
 
 
 def _standing(remembered: History, run: int) -> list[Entry]:
@@ -314,7 +318,7 @@ def _again(entry: Entry, case: Case | None, remembered: History) -> Again:
     return Again(entry, found, tuple(f"{one.what}: {one.before} -> {one.after}" for one in results))
 
 
-def _print_again(one: Again, remembered: History, folder: Path, order: Order) -> None:
+def _print_again(one: Again, remembered: History, folder: Path, order: Order, logo: str) -> None:
     from reportgen.paper import render
 
     assert one.assessment is not None  # the caller has seen to it
@@ -322,7 +326,6 @@ def _print_again(one: Again, remembered: History, folder: Path, order: Order) ->
     earlier = [e for e in remembered.entries if e.pairing_id.casefold() == entry.pairing_id.casefold()]
     revision = sum(e.run <= entry.run for e in earlier)
     date = entry.when.date() if entry.when else dt.date.today()
-    logo = logo_url(order.workbook.parent, maker.logo_file)
     stamp = Stamp(str(revision), date, entry.run, archive.fingerprint(one.assessment.case), reportgen.__version__, logo)
     note = "" if one.assessment.verdict.word == "suitable" else NOT_SEARCHED
     sheet = replace(one.assessment, remedies_note=note)
@@ -351,7 +354,7 @@ class _Desk:
             workbook_name=order.workbook.name,
             operator=operator_name(),
         )
-        logo = logo_url(order.workbook.parent, catalogue.maker.logo_file)
+        logo, _ = logo_or_notice(order.workbook.parent, catalogue.maker.logo_file)  # reading has told of a bad one
         day, version = self.run.started.date(), reportgen.__version__
         self.stamp = Stamp("", day, self.number, catalogue.fingerprint, version, logo)
 

@@ -29,7 +29,7 @@ from reportgen.ledger.entries import History
 from reportgen.ledger.graft import graft
 from reportgen.ledger.replacement import Fingerprint, read_workbook, replace_file
 from reportgen.ledger.stamp import RunStamp, operator_name
-from reportgen.paper.logos import logo_url
+from reportgen.paper.logos import logo_or_notice
 from reportgen.paper.pages import Stamp
 from reportgen.problems import CannotAssess, Problem, ReportgenError, WorkbookUnusable
 from reportgen.results import Unassessed, results_json
@@ -239,11 +239,8 @@ def _not_there(heading: str, found: str, known: Iterable[str]) -> WorkbookUnusab
 
 
 def _batch(order: Order, catalogue: Catalogue, content: bytes) -> Batch:
-    remembered, notices = history.read_history(content), []
-    try:
-        logo = logo_url(Path(catalogue.path).parent, catalogue.maker.logo_file)
-    except ReportgenError as error:
-        logo, notices = "", [f"The sheets are without a logo. {error}"]
+    remembered = history.read_history(content)
+    logo, notice = logo_or_notice(Path(catalogue.path).parent, catalogue.maker.logo_file)
     printing = reuse.key_of_printing(order.paper or catalogue.maker.paper, logo, order.templates)
     store = reuse.Store(order.out / order.workbook.stem, catalogue, printing)
     stamp = RunStamp(
@@ -254,7 +251,7 @@ def _batch(order: Order, catalogue: Catalogue, content: bytes) -> Batch:
         workbook_name=order.workbook.name,
         operator=operator_name(),
     )
-    return Batch(order, catalogue, remembered, stamp, logo, store, notices=notices)
+    return Batch(order, catalogue, remembered, stamp, logo, store, notices=[notice] if notice else [])
 
 
 def _sorted_out(batch: Batch, chosen: Sequence[Pairing]) -> list[Task]:

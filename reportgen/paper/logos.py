@@ -34,6 +34,14 @@ def logo_url(folder: Path, file: str | None) -> str:
     return f"data:{kind};base64,{base64.b64encode(data).decode('ascii')}"
 
 
+def logo_or_notice(folder: Path, file: str | None) -> tuple[str, str]:
+    """The logo as a data URL and an empty notice; an empty logo and the reason where the file cannot be used."""
+    try:
+        return logo_url(folder, file), ""
+    except ReportgenError as error:
+        return "", f"The sheets are without a logo. {error}"
+
+
 def _kind(data: bytes) -> str:
     """Media type by the file's own first bytes; empty when it is none of the three."""
     if data.startswith(b"\x89PNG\r\n\x1a\n"):

@@ -225,6 +225,7 @@ def run_once(finished: Path, tmp_path: Path) -> Path:
 def test_an_old_run_comes_out_the_same(run_once: Path, command: Command) -> None:
     code, shown, _ = command("recompute", run_once, "--run", "1", "--pdf")
     assert code == 0
+    assert "The sheets are without a logo." in shown  # the file is not beside this copy
     assert "Run 1: 4 of 4 results are what the History says." in shown
     assert shown.count("as in History") == 4
     folder = run_once.parent / "out/season/run-001"
