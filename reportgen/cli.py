@@ -74,6 +74,9 @@ def _add_run(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     run.add_argument("--out", type=Path, default=Path("out"), metavar="DIR", help="where sheets go (out)")
     run.add_argument("--paper", choices=("a4", "letter"), help="paper size; else that of the Maker sheet")
     run.add_argument("--jobs", type=int, default=0, metavar="N", help="worker processes; 0: one a core")
+    run.add_argument(
+        "--scheduler", metavar="ADDRESS", help="work on the workers of a dask.distributed scheduler instead"
+    )
     run.add_argument("--no-pdf", action="store_true", help="assess and write back, print nothing")
     run.add_argument("--dry-run", action="store_true", help="assess only; nothing is written")
     run.add_argument("--into", type=Path, metavar="COPY", help="leave the workbook alone; results go into this copy")
@@ -130,6 +133,13 @@ def _desk_command(
 
 
 def _run(parsed: argparse.Namespace) -> int:
+    from reportgen import workers
+
+    printing = not parsed.no_pdf and not parsed.dry_run
+    if parsed.scheduler is None:
+        workers.start_ahead(
+            ("reportgen.season", *(["reportgen.paper.render"] if printing else []))
+        )  # while this imports
     from reportgen.season import Order, run
 
     order = Order(
@@ -138,13 +148,14 @@ def _run(parsed: argparse.Namespace) -> int:
         season=parsed.season,
         out=parsed.out,
         paper=PAPERS[parsed.paper],
-        jobs=parsed.jobs or len(os.sched_getaffinity(0)),
-        pdf=not parsed.no_pdf and not parsed.dry_run,
+        jobs=parsed.jobs or workers.cores(),
+        pdf=printing,
         dry_run=parsed.dry_run,
         into=parsed.into,
         templates=parsed.templates,
         booklet=parsed.booklet,
         fresh=parsed.fresh,
+        scheduler=parsed.scheduler,
     )
     report = run(order, _progress)
     _close(report)

@@ -35,6 +35,11 @@ AHEAD_ELSEWHERE = 64
 _SINGLE_THREADED = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 
 
+def cores() -> int:
+    """How many processes this one may keep busy."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
 def as_finished(
     work: Work[T, R],
     pieces: Iterable[T],

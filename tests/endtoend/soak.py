@@ -124,7 +124,7 @@ def soak(pairings: int, pdf: bool = False, seed: int = 1, kill_every_s: float = 
         bad |= {row["id"] for row in rows if row["low_id"] == LOST_FILE}
         told = Told(pairings, len(bad))
         out = folder / "disk"
-        with disk(out, 8 + pairings * (1 if pdf else 0) // 2 + pairings // 20) as mounted:
+        with disk(out, 8 + pairings // 8 + (pairings // 3 if pdf else 0)) as mounted:
             order = Order(workbook, out=out, into=folder / "copy.xlsx", jobs=2, pdf=pdf)
             ballast = out / "ballast"
             if mounted:

@@ -22,7 +22,7 @@ import pytest
 from reportgen import cli
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
-from tests.endtoend.seasons import Row, chosen, varied, write_season
+from tests.endtoend.seasons import QUICK, Row, chosen, varied, write_season
 
 FEW = ("P-06", "P-23", "P-03")
 """Pairings that are worked out quickly: suitable, with conditions, not suitable."""
@@ -361,7 +361,7 @@ def lines(stream: Any, count: int) -> Iterator[str]:
 @pytest.mark.skipif(sys.platform != "linux", reason="reads /proc")
 @pytest.mark.parametrize("whole_group", (True, False), ids=("at the terminal", "the command alone"))
 def test_the_stop_key_keeps_what_is_finished(place: Path, run: Run, whole_group: bool) -> None:
-    before = digest(written(place, varied(16)))
+    before = digest(written(place, varied(16, QUICK)))
     process = started(place, "--no-pdf", "--jobs", "2")
     first = list(lines(process.stderr, 3))
     assert all("/16 " in line for line in first), first
@@ -383,7 +383,7 @@ def test_the_stop_key_keeps_what_is_finished(place: Path, run: Run, whole_group:
 
 @pytest.mark.skipif(sys.platform != "linux", reason="reads /proc")
 def test_killed_workers_cost_nothing_but_time(place: Path) -> None:
-    written(place, varied(8))
+    written(place, varied(8, QUICK))
     process = started(place, "--no-pdf", "--jobs", "2", "--into", "copy.xlsx")
     assert process.stderr is not None
     process.stderr.readline()
@@ -391,7 +391,7 @@ def test_killed_workers_cost_nothing_but_time(place: Path) -> None:
         os.kill(worker, signal.SIGKILL)
     out, err = process.communicate(timeout=60)
     assert process.returncode == 0, out + err
-    assert [one["id"] for one in results(place)["pairings"]] == [row["id"] for row in varied(8)]
+    assert [one["id"] for one in results(place)["pairings"]] == [row["id"] for row in varied(8, QUICK)]
 
 
 def _workers(group: int) -> list[int]:

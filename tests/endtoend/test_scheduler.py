@@ -15,8 +15,9 @@ from typing import Any
 
 import pytest
 
+from reportgen import cli
 from reportgen.season import Order, run
-from tests.endtoend.seasons import chosen, varied, write_season
+from tests.endtoend.seasons import QUICK, chosen, varied, write_season
 
 pytest.importorskip("distributed")
 REPOSITORY = Path(__file__).parents[2]
@@ -65,8 +66,8 @@ def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
 def test_a_scheduler_gives_the_same_bytes_as_this_machine(tmp_path: Path, cluster: Cluster) -> None:
     workbook = write_season(tmp_path / "season.xlsx", chosen("P-06", "P-23", "P-03"))
     here = run(Order(workbook, out=tmp_path / "here", into=tmp_path / "here.xlsx", jobs=2))
-    there = run(Order(workbook, out=tmp_path / "there", into=tmp_path / "there.xlsx", scheduler=cluster.address))
-    assert here.exit_code == there.exit_code == 0
+    told = ["--out", tmp_path / "there", "--into", tmp_path / "there.xlsx", "--scheduler", cluster.address]
+    assert here.exit_code == cli.main(["run", str(workbook), *map(str, told)]) == 0
     for id_ in ("P-06", "P-23", "P-03"):
         sheets = [(tmp_path / place / f"season/{id_}.pdf").read_bytes() for place in ("here", "there")]
         assert sheets[0] == sheets[1], id_
@@ -78,7 +79,7 @@ def test_a_scheduler_gives_the_same_bytes_as_this_machine(tmp_path: Path, cluste
 
 def test_a_lost_worker_costs_nothing_but_time(tmp_path: Path, cluster: Cluster) -> None:
     # the last test of this module: one worker is gone after it
-    workbook = write_season(tmp_path / "season.xlsx", varied(8))
+    workbook = write_season(tmp_path / "season.xlsx", varied(8, QUICK))
     order = Order(workbook, out=tmp_path / "out", into=tmp_path / "copy.xlsx", scheduler=cluster.address, pdf=False)
 
     def kill_one(id_: str, count: int, total: int) -> None:
@@ -87,4 +88,4 @@ def test_a_lost_worker_costs_nothing_but_time(tmp_path: Path, cluster: Cluster) 
 
     report = run(order, kill_one)
     assert report.exit_code == 0
-    assert [one.id for one in report.assessments] == [row["id"] for row in varied(8)]
+    assert [one.id for one in report.assessments] == [row["id"] for row in varied(8, QUICK)]
