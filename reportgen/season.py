@@ -338,18 +338,16 @@ def work(shop: Shop, task: Task) -> Done:
     except ReportgenError as error:
         return Done(assessment, reason=str(error))
     except Exception as error:
-        return Done(assessment, reason=_as_reason(task.pairing, error))
+        return Done(assessment, reason=f"{task.pairing.origin.place('id')}: {_unforeseen(error)}")
 
 
-def _as_reason(pairing: Pairing, error: Exception) -> str:
-    """An error nobody foresaw, with the row that met it and the line that raised it."""
-    line = next(
-        iter(reversed([one for one in traceback.extract_tb(error.__traceback__) if "reportgen" in one.filename]))
-    )
-    where = f"{Path(line.filename).name} line {line.lineno}"
+def _unforeseen(error: Exception) -> str:
+    """An error nobody foresaw, with the line of ours that met it last."""
+    ours = [one for one in traceback.extract_tb(error.__traceback__) if "reportgen" in one.filename]
+    where = f"{Path(ours[-1].filename).name} line {ours[-1].lineno}, " if ours else ""
     return (
-        f"{pairing.origin.place('id')}: an error of the program, please report it:"
-        f" {type(error).__name__}: {error} ({where}, reportgen {reportgen.__version__})"
+        f"an error of the program, please report it: {type(error).__name__}: {error}"
+        f" ({where}reportgen {reportgen.__version__})"
     )
 
 
@@ -377,23 +375,26 @@ def _printed(assessment: Assessment, stamp: Stamp, shop: Shop) -> bytes:
 
 
 def _gathered(report: Report, batch: Batch) -> Report:
-    """What is made of all pairings together, file by file; one that the disk does not take is named and left out."""
-    makers = {"results.json": _results, "index.html": _screen_page}
-    if not report.assessments:
-        del makers["index.html"]
-    for name, make in makers.items():
+    """What is made of all pairings together, file by file; one that cannot be made is named and left out."""
+
+    def one_file(name: str, make: Callable[[Report, Batch], str]) -> None:
+        reuse.write_atomically(report.folder / name, make(report, batch).encode())
+
+    files: list[Path] = []
+    steps: dict[str, Callable[[], None]] = {"results.json": lambda: one_file("results.json", _results)}
+    if report.assessments:
+        steps["index.html"] = lambda: one_file("index.html", _screen_page)
+    if report.assessments and batch.order.pdf and batch.order.booklet:
+        steps["catalogue.pdf"] = lambda: files.extend(_volumes(report, batch))
+    for name, step in steps.items():
         try:
-            reuse.write_atomically(report.folder / name, make(report, batch).encode())
+            step()
         except OSError as error:
             batch.unprinted[name] = _no_room(error, report.folder)
-    if not (batch.order.pdf and batch.order.booklet and report.assessments):
-        return report
-    files: list[Path] = []
-    try:
-        for file in _volumes(report, batch):
-            files.append(file)
-    except OSError as error:
-        batch.unprinted["catalogue.pdf"] = _no_room(error, report.folder)
+        except ReportgenError as error:
+            batch.unprinted[name] = str(error)
+        except Exception as error:
+            batch.unprinted[name] = _unforeseen(error)
     return replace(report, booklets=tuple(files))
 
 
