@@ -28,11 +28,11 @@ class Book(Workbook):
 
     def __init__(self) -> None:
         super().__init__()
-        self._stretches: dict[str, list[tuple[int, str]]] = {}
+        self._stretches: dict[str, list[tuple[int, bytes]]] = {}
 
     def add_rows(self, page: Worksheet, first: int, rows: Iterable[tuple[Cells, float]]) -> None:
         """Put rows, each with its height (pt), from row `first` on, where the library has no cells."""
-        text = "".join(_row(number, cells, height) for number, (cells, height) in enumerate(rows, first))
+        text = b"".join(_row(number, cells, height).encode() for number, (cells, height) in enumerate(rows, first))
         self._stretches.setdefault(page.title, []).append((first, text))
 
     def bytes(self) -> bytes:
@@ -46,7 +46,7 @@ class Book(Workbook):
             for name in plain.namelist():
                 content = plain.read(name)
                 for first, rows in self._stretches.get(parts.get(name, ""), ()):
-                    content = _spliced(content, first, rows.encode())
+                    content = _spliced(content, first, rows)
                 packed.writestr(name, content)
         return result.getvalue()
 
@@ -57,7 +57,7 @@ def _spliced(sheet: bytes, first: int, rows: bytes) -> bytes:
         return sheet.replace(b"<sheetData/>", b"<sheetData>" + rows + b"</sheetData>", 1)
     later = (at for at in _starts(sheet) if _number(sheet, at) >= first)
     at = next(later, sheet.index(b"</sheetData>"))
-    return sheet[:at] + rows + sheet[at:]
+    return b"".join((sheet[:at], rows, sheet[at:]))
 
 
 def _starts(sheet: bytes) -> Iterator[int]:
