@@ -250,9 +250,9 @@ def test_templates_that_fail_cost_the_sheet_and_say_so(place: Path, run: Run) ->
 
 def test_a_page_of_the_whole_season_that_fails_keeps_no_results_from_the_workbook(place: Path, run: Run) -> None:
     written(place, chosen("P-06"))
-    (place / "own").mkdir()
-    (place / "own/index.html").write_text("{{ page.nor_this }}")
-    told = run("--templates", "own", "--into", "copy.xlsx", "--no-pdf")
+    (place / "mine").mkdir()
+    (place / "mine/index.html").write_text("{{ page.nor_this }}")
+    told = run("--templates", "mine", "--into", "copy.xlsx", "--no-pdf")
     assert told.code == 1 and "index.html: not printed" in told.out and "nor_this" in told.out
     assert "Run 001 summary" in sheets(place / "copy.xlsx")
 
