@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.acoustics import listening
+from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
 from reportgen.catalogue.records import Practice, StockPart
 from reportgen.crossover import netlist as spice
 from reportgen.crossover.networks import Branch as Ladder
@@ -34,7 +35,7 @@ from reportgen.crossover.targets import high_pass, low_pass, target_sum
 from reportgen.modelling import FREQUENCY_HZ, Model
 from reportgen.suitability.checks import REACHED_TO_HZ
 from reportgen.suitability.limits import lobing_half_window_rad
-from reportgen.suitability.setting import REFERENCE_PRESSURE_PA, Setting
+from reportgen.suitability.setting import Setting
 
 Trace = tuple[float, ...]
 Branch = Literal["low", "high"]

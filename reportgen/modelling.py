@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from reportgen.acoustics import baffle, drivers, listening
+from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
 from reportgen.catalogue import curves
 from reportgen.crossover.equivalents import (
     Equivalent,
@@ -27,7 +28,7 @@ from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Wired, wired
 from reportgen.crossover.synthesis import Side
 from reportgen.problems import CannotAssess
-from reportgen.suitability.setting import REFERENCE_PRESSURE_PA, Place, Resonance, Setting, used_resonance
+from reportgen.suitability.setting import Place, Resonance, Setting, used_resonance
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
@@ -91,14 +92,13 @@ class Model:
     def low_box(self) -> drivers.BoxedDriver:
         """The low driver in its cabinet: high pass, 1 far above the resonance, and cone travel (Small 1972, 1973)."""
         low = self.setting.case.low
-        qts = low.qms * low.qes / (low.qms + low.qes)
         if self._box is None:
-            free = drivers.high_pass(FREQUENCY_HZ, low.fs_hz, qts)
-            return drivers.BoxedDriver(low.fs_hz, qts, free, np.abs(free) * (low.fs_hz / FREQUENCY_HZ) ** 2)
+            free = drivers.high_pass(FREQUENCY_HZ, low.fs_hz, low.qts)
+            return drivers.BoxedDriver(low.fs_hz, low.qts, free, np.abs(free) * (low.fs_hz / FREQUENCY_HZ) ** 2)
         vas, volume, tuning = self._box
         if tuning is None:
-            return drivers.closed_box(FREQUENCY_HZ, low.fs_hz, qts, vas, volume)
-        return drivers.vented_box(FREQUENCY_HZ, low.fs_hz, qts, vas, volume, tuning, VENT_LOSS_Q)
+            return drivers.closed_box(FREQUENCY_HZ, low.fs_hz, low.qts, vas, volume)
+        return drivers.vented_box(FREQUENCY_HZ, low.fs_hz, low.qts, vas, volume, tuning, VENT_LOSS_Q)
 
     @cached_property
     def _box(self) -> tuple[float, float, float | None] | None:
@@ -115,7 +115,7 @@ class Model:
         """Pressure at 1 m: the driver on a large baffle, measured where it was, and what the cabinet makes of it."""
         low = self.setting.case.low
         level = REFERENCE_PRESSURE_PA * 10.0 ** (low.sensitivity_db / 20.0)
-        free = drivers.high_pass(FREQUENCY_HZ, low.fs_hz, low.qms * low.qes / (low.qms + low.qes))
+        free = drivers.high_pass(FREQUENCY_HZ, low.fs_hz, low.qts)
         model = level * free * drivers.inductance_roll_off(FREQUENCY_HZ, low.re_ohm, low.le_h or 0.0, low.le_exponent)
         return np.asarray(self._measured(low.id, "response", np.asarray(model)) * self.low_box.response / free)
 

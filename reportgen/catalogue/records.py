@@ -86,6 +86,11 @@ class LowDriver(Record):
     stock: int | None = None
     notes: str | None = None
 
+    @property
+    def qts(self) -> float:
+        """Total quality factor at the resonance, of the mechanical and the electrical one (Small 1972)."""
+        return self.qms * self.qes / (self.qms + self.qes)
+
 
 @dataclass(frozen=True, kw_only=True)
 class HighDriver(Record):

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from reportgen.crossover.fitting import REFERENCE_PA
 from reportgen.crossover.networks import Branch, transfer
 from reportgen.crossover.sides import Side
 
@@ -194,12 +195,12 @@ def spread(
     nominal = sums(pair, keep, np.zeros((1, count)), driver)[0]
     pressure = sums(pair, keep, unit, driver)
     departure = 20.0 * np.log10(np.abs(pressure))
-    low, middle, high = np.percentile(departure, (5.0, 50.0, 95.0), axis=0) - 20.0 * np.log10(2e-5)
+    low, middle, high = np.percentile(departure, (5.0, 50.0, 95.0), axis=0) - 20.0 * np.log10(REFERENCE_PA)
     nominal_db = 20.0 * np.log10(np.abs(nominal))
     passed = (accepts or within(nominal, 1.5))(pressure)
     return Spread(
         frequency_hz=f[keep],
-        nominal_db=nominal_db - 20.0 * np.log10(2e-5),
+        nominal_db=nominal_db - 20.0 * np.log10(REFERENCE_PA),
         lowest_db=low,
         median_db=middle,
         highest_db=high,

@@ -13,14 +13,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from reportgen.acoustics import drivers, guides
-from reportgen.acoustics.air import Air
+from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, Air
 from reportgen.acoustics.guides import Guide, GuidedRadiator
 from reportgen.acoustics.radiators import Radiator
 from reportgen.catalogue.records import Case, HighDriver
 from reportgen.crossover.networks import wired
 from reportgen.crossover.targets import SLOPES, Slope
-
-REFERENCE_PRESSURE_PA = 20e-6
 
 IN_THE_MIDDLE = ("low-high-low", "column")
 """Arrangements whose high drivers stand in the middle of the baffle where the cabinet does not say otherwise."""
