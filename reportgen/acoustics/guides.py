@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from reportgen.acoustics.air import STANDARD_AIR, Air, FloatArray
-from reportgen.acoustics.radiators import ModelBound, Radiator, quarter_of_half_sphere
+from reportgen.acoustics.radiators import Directional, ModelBound, Radiator, quarter_of_half_sphere
 
 PATTERN_CONSTANT = 25400.0
 """Hz degree metre (Keele 1975: a million with inches)."""
@@ -134,7 +134,7 @@ def _narrowing(
 
 
 @dataclass(frozen=True)
-class GuidedRadiator:
+class GuidedRadiator(Directional):
     """A radiator behind a guide, with the methods of a bare `Radiator`."""
 
     radiator: Radiator
@@ -143,26 +143,6 @@ class GuidedRadiator:
     def along(self, frequency_hz: ArrayLike, right: ArrayLike, up: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
         """Amplitude re the axis towards two direction cosines; inputs broadcast."""
         return self.guide.along(frequency_hz, right, up, self.radiator, air)
-
-    def horizontal(self, frequency_hz: ArrayLike, angle_rad: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
-        """Amplitude re the axis in the horizontal plane; inputs broadcast."""
-        return self.guide.horizontal(frequency_hz, angle_rad, self.radiator, air)
-
-    def vertical(self, frequency_hz: ArrayLike, angle_rad: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
-        """Amplitude re the axis in the vertical plane; inputs broadcast."""
-        return self.guide.vertical(frequency_hz, angle_rad, self.radiator, air)
-
-    def directivity(
-        self,
-        frequency_hz: ArrayLike,
-        horizontal_rad: ArrayLike,
-        vertical_rad: ArrayLike,
-        air: Air = STANDARD_AIR,
-    ) -> FloatArray:
-        """Amplitude re the axis at an azimuth and an elevation; inputs broadcast."""
-        elevation = _array(vertical_rad)
-        right = np.sin(_array(horizontal_rad)) * np.cos(elevation)
-        return self.along(frequency_hz, right, np.sin(elevation), air)
 
     def index_db(self, frequency_hz: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
         """Directivity index in dB referred to a sphere, shape of `frequency_hz`."""

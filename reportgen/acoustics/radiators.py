@@ -174,8 +174,36 @@ def beaming_frequency_hz(length_m: ArrayLike, air: Air = STANDARD_AIR) -> FloatA
     return np.asarray(air.speed_m_s / _array(length_m))
 
 
+class Directional:
+    """What every radiator can say once it knows its amplitude towards two direction cosines (`along`)."""
+
+    def along(self, frequency_hz: ArrayLike, right: ArrayLike, up: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
+        """Far-field amplitude re the axis towards the direction cosines `right` and `up`; inputs broadcast."""
+        raise NotImplementedError
+
+    def horizontal(self, frequency_hz: ArrayLike, angle_rad: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
+        """Far-field amplitude re the axis in the horizontal plane; inputs broadcast."""
+        return self.along(frequency_hz, np.sin(_array(angle_rad)), 0.0, air)
+
+    def vertical(self, frequency_hz: ArrayLike, angle_rad: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
+        """Far-field amplitude re the axis in the vertical plane; inputs broadcast."""
+        return self.along(frequency_hz, 0.0, np.sin(_array(angle_rad)), air)
+
+    def directivity(
+        self,
+        frequency_hz: ArrayLike,
+        horizontal_rad: ArrayLike,
+        vertical_rad: ArrayLike,
+        air: Air = STANDARD_AIR,
+    ) -> FloatArray:
+        """Far-field amplitude re the axis at an azimuth and an elevation; inputs broadcast."""
+        elevation = _array(vertical_rad)
+        right = np.sin(_array(horizontal_rad)) * np.cos(elevation)
+        return self.along(frequency_hz, right, np.sin(elevation), air)
+
+
 @dataclass(frozen=True)
-class Radiator:
+class Radiator(Directional):
     """A flat diaphragm in a large baffle: shape, width and height in m (the diameter when round).
 
     A height of None means as high as wide. Ring and dome are computed as round pistons: see `model_bound`.
@@ -212,26 +240,6 @@ class Radiator:
         if self.rectangular:
             return _sinc(k * self.width_m / 2.0 * right) * _sinc(k * self.tall_m / 2.0 * up)
         return _jinc(k * self.width_m / 2.0 * np.hypot(right, up))
-
-    def horizontal(self, frequency_hz: ArrayLike, angle_rad: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
-        """Far-field amplitude re the axis in the horizontal plane; inputs broadcast."""
-        return self.along(frequency_hz, np.sin(_array(angle_rad)), 0.0, air)
-
-    def vertical(self, frequency_hz: ArrayLike, angle_rad: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
-        """Far-field amplitude re the axis in the vertical plane; inputs broadcast."""
-        return self.along(frequency_hz, 0.0, np.sin(_array(angle_rad)), air)
-
-    def directivity(
-        self,
-        frequency_hz: ArrayLike,
-        horizontal_rad: ArrayLike,
-        vertical_rad: ArrayLike,
-        air: Air = STANDARD_AIR,
-    ) -> FloatArray:
-        """Far-field amplitude re the axis at an azimuth and an elevation; inputs broadcast."""
-        elevation = _array(vertical_rad)
-        right = np.sin(_array(horizontal_rad)) * np.cos(elevation)
-        return self.along(frequency_hz, right, np.sin(elevation), air)
 
     def index_db(self, frequency_hz: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
         """Directivity index in dB referred to a sphere, shape of `frequency_hz`."""
