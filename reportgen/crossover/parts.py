@@ -31,9 +31,6 @@ E_SERIES: Mapping[str, tuple[float, ...]] = MappingProxyType(
 )
 """Preferred values of one decade (IEC 60063)."""
 
-SERIES_TOLERANCE: Mapping[str, float] = MappingProxyType({"E6": 0.20, "E12": 0.10, "E24": 0.05})
-"""The tolerance each series was made for (IEC 60063)."""
-
 
 @dataclass(frozen=True, slots=True)
 class PartOffer:

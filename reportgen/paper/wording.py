@@ -140,22 +140,6 @@ def money(value: float | None, currency: str) -> str:
     return NONE if value is None else f"{value:.2f}{NO_BREAK}{currency}".rstrip()
 
 
-def duration(seconds: float | None) -> str:
-    """A time span in the unit one would say it in.
-
-    >>> duration(5400.0), duration(90.0), duration(20.0), duration(90000.0)
-    ('1 h 30 min', '1.5 min', '20 s', 'a whole day')
-    """
-    if seconds is None:
-        return NONE
-    if seconds >= 86400.0:
-        return "a whole day"
-    if seconds >= 3600.0:
-        hours, minutes = divmod(round(seconds / 60.0), 60)
-        return f"{hours} h {minutes} min" if minutes else f"{hours} h"
-    return f"{number(seconds / 60.0, 2)} min" if seconds >= 60.0 else f"{number(seconds, 2)} s"
-
-
 def span(low_hz: float | None, high_hz: float | None) -> str:
     """A range of frequencies, with its open sides named.
 

@@ -37,9 +37,7 @@ class Resonance:
     @property
     def qts(self) -> float | None:
         """Total quality factor; None when one of its parts is unknown."""
-        if self.qms is None or self.qes is None:
-            return None
-        return self.qms * self.qes / (self.qms + self.qes)
+        return drivers.parallel_q(self.qms, self.qes)
 
 
 @dataclass(frozen=True, slots=True)
