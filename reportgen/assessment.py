@@ -179,6 +179,8 @@ def _facts(
         unobtainable=tuple(part.label for part in engineered.parts if part.unobtainable),
         unrated=_unstated(setting.case, "rating", (part for part in engineered.parts if part.unrated)),
         good_share=engineered.spread.good_share,
+        worst_part=engineered.spread.worst_part,
+        worst_part_db=engineered.spread.worst_part_db,
         reachable_db=engineered.reachable_db,
         reachable_hz=engineered.reachable_hz,
         reachable_cause=engineered.reachable_cause,

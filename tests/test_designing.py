@@ -456,3 +456,10 @@ def test_a_single_coil_by_hand() -> None:
     assert hypot(seen_ohm(branch, 8.0, hz).real, seen_ohm(branch, 8.0, hz).imag) == pytest.approx(
         hypot(8.3, 8.0), rel=1e-4
     )
+
+
+def test_the_check_of_builds_names_the_worst_part_of_the_spread() -> None:
+    found = assess(demo_case("P-16"))
+    assert found.spread is not None and found.spread.worst_part
+    text = next(check.text for check in found.checks if check.id == "good builds")
+    assert f"{found.spread.worst_part} counts most: {found.spread.worst_part_db:.1f} dB" in text

@@ -73,6 +73,8 @@ class Facts:
     unobtainable: tuple[str, ...] = ()
     unrated: tuple[str, ...] = ()
     good_share: float | None = None
+    worst_part: str = ""
+    worst_part_db: float = 0.0
     reachable_db: float | None = None
     reachable_hz: float | None = None
     reachable_cause: str = ""
@@ -326,6 +328,8 @@ def good_builds(facts: Facts) -> Check:
     text = f"{facts.good_share:.0%} of builds stay within {practice['build tolerance']:g} dB of the design around the crossover"
     even = (facts.sum_deviation_db or 0.0) <= practice["sum deviation limit"]
     text += " and within the limit of evenness." if even else "."
+    if facts.worst_part:
+        text += f" The {facts.worst_part} counts most: {facts.worst_part_db:.1f} dB at the edge of its tolerance."
     return _graded(
         "good builds",
         "Share of good builds",

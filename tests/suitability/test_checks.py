@@ -270,3 +270,10 @@ def test_checks_are_frozen() -> None:
     check: Check = checks_of()["price"]
     with pytest.raises(AttributeError):
         check.outcome = "fail"  # type: ignore[misc]
+
+
+def test_the_part_that_counts_most_is_named() -> None:
+    check = checks_of(example(), good_share=0.95, worst_part="series capacitor of the high branch", worst_part_db=0.62)[
+        "good builds"
+    ]
+    assert "series capacitor of the high branch counts most: 0.6 dB" in check.text
