@@ -39,7 +39,10 @@ from reportgen.suitability.verdict import UsableRange, Verdict, best_crossover_h
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """A set of changes that turns the verdict, worked out by a whole assessment of the changed pairing."""
+    """A set of changes that turns the verdict, worked out by a whole assessment of the changed pairing.
+
+    `text` says it all in one piece; `condition` is what the other fields leave open, empty for a plain yes.
+    """
 
     changes: tuple[str, ...]
     word: str
@@ -47,6 +50,7 @@ class Remedy:
     crossover_hz: float | None
     price: float | None
     text: str
+    condition: str = ""
 
 
 @dataclass(frozen=True)

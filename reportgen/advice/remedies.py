@@ -230,10 +230,10 @@ def _remedy(before: Assessment, changes: Changes, after: Assessment) -> Remedy:
     texts = tuple(change.text for change in changes)
     low, high = (f"{hz:.0f}" if hz is not None else "open" for hz in (found.low_hz, found.high_hz))
     text = f"{' and '.join(texts)}: {after.verdict.word}; range {low} to {high} Hz, crossover {after.crossover_hz or 0:.0f} Hz"
-    text = text[0].upper() + text[1:] + _cost(before, after) + "."
-    if after.verdict.word != "suitable":
-        text += f" Condition: {after.verdict.reason}"
-    return Remedy(texts, after.verdict.word, (found.low_hz, found.high_hz), after.crossover_hz, after.price, text)
+    condition = "" if after.verdict.word == "suitable" else f"Condition: {after.verdict.reason}"
+    text = f"{text[0].upper()}{text[1:]}{_cost(before, after)}. {condition}".rstrip()
+    range_hz = (found.low_hz, found.high_hz)
+    return Remedy(texts, after.verdict.word, range_hz, after.crossover_hz, after.price, text, condition)
 
 
 def _cost(before: Assessment, after: Assessment) -> str:

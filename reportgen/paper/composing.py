@@ -437,5 +437,5 @@ def _remedies(found: Assessment) -> Iterator[RemedyRow]:
             range=wording.span(*remedy.range_hz),
             crossover=hertz(remedy.crossover_hz),
             price=money(remedy.price, found.case.maker.currency),
-            text=sentence(printed(remedy.text)),
+            text=sentence(printed(remedy.condition)),
         )
