@@ -1,7 +1,8 @@
 """Work handed to processes in small pieces: results as they come, and a crash costs only the piece that crashed.
 
-Knows executors, broken pools and the stop key. Refuses to know what the work is. Processes, never threads: the page
-engine is not safe in threads.
+Knows processes, executors and the stop key. Refuses to know what the work is. Processes, never threads: the page
+engine is not safe in threads. Our own processes have a line each to this one: the standard pool has one line for all,
+and waits on it for ever when a process is killed while it hands over a result longer than the line holds.
 """
 
 from __future__ import annotations
@@ -13,8 +14,11 @@ import signal
 import threading
 from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
-from contextlib import contextmanager
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
+from contextlib import contextmanager, suppress
+from multiprocessing.connection import Connection
+from multiprocessing.connection import wait as wait_for_any
+from multiprocessing.process import BaseProcess
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from reportgen.problems import ReportgenError
@@ -26,11 +30,10 @@ T = TypeVar("T")
 R = TypeVar("R")
 Work = Callable[[T], R]
 
-AHEAD = 1
-"""Pieces that wait beside those being worked on: enough that no worker idles, few enough that memory stays flat and
-that few are under suspicion after a crash."""
-AHEAD_ELSEWHERE = 64
-"""The same for an executor that was handed in, whose workers nobody has counted."""
+AHEAD = 64
+"""Pieces handed out at once to an executor whose workers nobody has counted."""
+TRIES = 3
+"""Processes that may die on one piece before it is given up."""
 
 _SINGLE_THREADED = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 
@@ -48,46 +51,26 @@ def as_finished(
     executor: Executor | None = None,
     preload: Sequence[str] = (),
 ) -> Generator[tuple[T, R], None, None]:
-    """Every piece with `work(piece)`, as they are finished; `crashed(piece, why)` where three workers died on it.
+    """Every piece with `work(piece)`, as they are finished; `crashed(piece, why)` where three processes died on it.
 
     `jobs` processes of our own do it, which have imported `preload` before they start, or any `executor`, which stays
-    open; what that one cannot do is done here. A piece whose worker died is tried twice more, in a process with nothing
-    else to do. `work`, pieces and results must be picklable. Close the iterator to stop: its processes end at once.
+    open; what that one cannot do is done here. `work`, pieces and results must be picklable. Close the iterator to
+    stop: its processes end at once.
     """
-    todo, foreign = deque(pieces), executor
-    while todo:
-        suspects: list[T] = []
-        if foreign is not None:
-            yield from _through(foreign, work, todo, AHEAD_ELSEWHERE, suspects)
-            foreign = None
-        else:
-            with _own(work, jobs, preload) as pool:
-                yield from _through(pool, _work_held, todo, jobs + AHEAD, suspects)
-        for piece in suspects:
-            yield piece, _alone(work, piece, crashed, preload)
+    todo = deque(pieces)
+    if executor is not None:
+        yield from _elsewhere(executor, work, todo)
+    yield from _here(work, todo, jobs, crashed, preload)
 
 
-def _alone(work: Work[T, R], piece: T, crashed: Callable[[T, str], R], preload: Sequence[str]) -> R:
-    """The result of a piece that came to none, from a process with nothing else to do, or what `crashed` makes of it."""
-    for last in (False, True):
-        with _own(work, 1, preload) as pool:
-            try:
-                return cast(R, pool.submit(_work_held, piece).result())
-            except Exception as error:
-                if last:
-                    return crashed(piece, f"{type(error).__name__}: {error}")
-    raise AssertionError("the last try returns")
-
-
-def _through(
-    executor: Executor, work: Callable[[T], Any], todo: deque[T], ahead: int, suspects: list[T]
-) -> Iterator[tuple[T, Any]]:
-    """Work through `todo` until it is done or the executor takes no more; what came to no result are `suspects`."""
-    running: dict[Future[Any], T] = {}
+def _elsewhere(executor: Executor, work: Work[T, R], todo: deque[T]) -> Iterator[tuple[T, R]]:
+    """Work through `todo` until it is done or the executor takes no more; what came to no result is put back."""
+    running: dict[Future[R], T] = {}
+    lost: list[T] = []
     takes_more = True
     try:
         while running or (todo and takes_more):
-            while todo and takes_more and len(running) < ahead:
+            while todo and takes_more and len(running) < AHEAD:
                 try:
                     running[executor.submit(work, todo[0])] = todo[0]
                     todo.popleft()
@@ -96,29 +79,76 @@ def _through(
             for future in wait(running, return_when=FIRST_COMPLETED).done:
                 piece = running.pop(future)
                 if future.cancelled() or future.exception() is not None:
-                    suspects.append(piece)
+                    lost.append(piece)
                 else:
                     yield piece, future.result()
     finally:
         for future in running:
             future.cancel()
+    todo.extendleft(reversed(lost))
 
 
 # --- processes of our own -----------------------------------------------------------------------------------------
 
-_HELD: list[Callable[[Any], Any]] = []
-"""In a worker: the work it is there for, sent once and not with every piece."""
+
+def _here(
+    work: Work[T, R], todo: deque[T], jobs: int, crashed: Callable[[T, str], R], preload: Sequence[str]
+) -> Iterator[tuple[T, R]]:
+    """Work through `todo` in processes of our own: a new one where one died, none left at the end."""
+    waiting = deque((piece, 1) for piece in todo)
+    crew: dict[Connection, tuple[BaseProcess, T, int]] = {}
+
+    def hand_over(line: Connection, process: BaseProcess) -> None:
+        crew[line] = (process, *waiting.popleft())
+        with suppress(OSError):  # that nobody is there to take it shows when its result is awaited
+            line.send(crew[line][1])
+
+    try:
+        while waiting or crew:
+            while waiting and len(crew) < jobs:
+                hand_over(*_worker(work, preload))
+            for line in cast("list[Connection]", wait_for_any(list(crew))):
+                process, piece, tries = crew[line]
+                result, why = _received(line, process)
+                if waiting and not why:  # before the result is used: no process waits for that
+                    hand_over(line, process)
+                else:
+                    del crew[line]
+                    _end(line, process)
+                if not why:
+                    yield piece, cast(R, result)
+                elif tries < TRIES:
+                    waiting.appendleft((piece, tries + 1))
+                else:
+                    yield piece, crashed(piece, why)
+    finally:
+        for line, (process, *_) in crew.items():
+            _end(line, process)
 
 
-def _work_held(piece: Any) -> Any:
-    return _HELD[0](piece)
+def _worker(work: Callable[[Any], Any], preload: Sequence[str]) -> tuple[Connection, BaseProcess]:
+    """A new process that holds the work, and the line to it."""
+    context = _context(preload)
+    line, its_end = context.Pipe()
+    process = context.Process(target=_serve, args=(its_end, work), daemon=True)
+    process.start()
+    its_end.close()  # or its death would not be seen as the end of the line
+    return line, process
 
 
-def _begin(work: Callable[[Any], Any]) -> None:
-    """In a new worker: leave the stop key to the parent, end when the parent ends, hold the work."""
+def _serve(line: Connection, work: Callable[[Any], Any]) -> None:
+    """In a worker: do what comes until the line ends, or until a piece fails; nobody trusts this process after that."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_parent, daemon=True).start()
-    _HELD[:] = [work]
+    why = ""
+    with suppress(EOFError):
+        while not why:
+            piece, result = line.recv(), None
+            try:
+                result = work(piece)
+            except Exception as error:
+                why = f"{type(error).__name__}: {error}"
+            line.send((result, why))
 
 
 def _end_with_parent() -> None:
@@ -128,19 +158,22 @@ def _end_with_parent() -> None:
         os._exit(1)
 
 
-@contextmanager
-def _own(work: Callable[[Any], Any], jobs: int, preload: Sequence[str]) -> Iterator[Executor]:
-    """A pool of our own; its processes are ended at once when the run is stopped or goes wrong."""
-    before = set(multiprocessing.active_children())
-    pool = ProcessPoolExecutor(jobs, mp_context=_context(preload), initializer=_begin, initargs=(work,))
+def _received(line: Connection, process: BaseProcess) -> tuple[object, str]:
+    """The result that a process has ready, or why there will be none."""
     try:
-        yield pool
-    except BaseException:
-        pool.shutdown(wait=False, cancel_futures=True)
-        for child in set(multiprocessing.active_children()) - before:
-            child.kill()
-        raise
-    pool.shutdown()
+        result, why = line.recv()
+    except (EOFError, OSError):  # ended before or while it spoke
+        process.join()
+        code = process.exitcode or 0
+        return None, f"killed by signal {-code}" if code < 0 else f"exit code {code}"
+    return result, why
+
+
+def _end(line: Connection, process: BaseProcess) -> None:
+    """End a process, whatever it is doing, and wait until it is gone."""
+    process.kill()
+    process.join()
+    line.close()
 
 
 def _context(preload: Sequence[str]) -> ForkServerContext | SpawnContext:
