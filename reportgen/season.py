@@ -191,6 +191,8 @@ def run(order: Order, notify: Notify = lambda *_: None, executor: Executor | Non
         folder=batch.store.folder,
         reused=reused,
     )
+    if order.pdf and tasks and (notice := _slow_fonts_notice()):
+        batch.notices.append(notice)
     if not order.dry_run:
         report = _written_back(_gathered(report, batch), batch, content, fingerprint)
     missing = tuple(f"{what}: not printed. {why}" for what, why in batch.unprinted.items())
@@ -295,13 +297,17 @@ def _delivered(batch: Batch, id_: str, done: Done) -> None:
     if done.assessment is None:
         batch.failed[id_] = done.reason
         return
-    batch.finished[id_] = reuse.without_curves(done.assessment)
+    case = batch.catalogue.case(
+        batch.catalogue.pairings[id_]
+    )  # or each would hold a copy of its own of the same drivers
+    whole = replace(done.assessment, case=case)
+    batch.finished[id_] = reuse.without_curves(whole)
     if done.reason:
         batch.unprinted[id_] = done.reason
     if batch.order.dry_run:
         return
     try:
-        if sheet := batch.store.keep(done.assessment, done.pdf):
+        if sheet := batch.store.keep(whole, done.pdf):
             batch.sheets[id_] = sheet
     except OSError as error:
         if done.pdf is not None:
@@ -371,6 +377,12 @@ def _printed(assessment: Assessment, stamp: Stamp, shop: Shop) -> bytes:
     return render.render_sheet(assessment, stamp, shop.templates, shop.paper)
 
 
+def _slow_fonts_notice() -> str:
+    from reportgen.paper import render
+
+    return render.slow_fonts_notice()
+
+
 # --- after the pairings -------------------------------------------------------------------------------------------
 
 
@@ -412,10 +424,8 @@ def _results(report: Report, batch: Batch) -> str:
 
 
 def _screen_page(report: Report, batch: Batch) -> str:
-    from reportgen.paper import render, screenpage
+    from reportgen.paper import screenpage
 
-    if batch.order.pdf and (notice := render.slow_fonts_notice()):
-        batch.notices.append(notice)
     failed = [f"{one.id}: {one.text}" for one in report.unassessed]
     maker, stamp = batch.catalogue.maker, batch.own_stamp
     page = screenpage.screen_page(report.assessments, maker, stamp, batch.sheets, batch.title, failed)

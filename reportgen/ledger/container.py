@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import struct
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from io import BytesIO
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
@@ -19,22 +20,40 @@ _KEPT_FLAGS = _UTF8_NAME | 0x0006  # and the level of packing; sizes go into the
 _NO_CLOCK = (1980, 1, 1, 0, 0, 0)  # new entries bear the earliest date there is: equal input makes equal bytes
 
 
-def rewrite(archive: bytes, parts: Mapping[str, bytes | None]) -> bytes:
+@dataclass(frozen=True, slots=True)
+class Packed:
+    """The content of an entry as it lies in an archive, deflated, with its checksum and its size before that."""
+
+    data: bytes
+    checksum: int
+    size: int
+
+
+def packed(pieces: Iterable[bytes]) -> Packed:
+    """Pack content that comes in pieces, which never stand in memory together."""
+    deflater, data, checksum, size = zlib.compressobj(wbits=-15), bytearray(), 0, 0
+    for piece in pieces:
+        data += deflater.compress(piece)
+        checksum, size = zlib.crc32(piece, checksum), size + len(piece)
+    return Packed(bytes(data + deflater.flush()), checksum, size)
+
+
+def rewrite(archive: bytes, parts: Mapping[str, bytes | Packed | None]) -> bytes:
     """Return the archive with each of `parts` in it: in the place of its namesake, new at the end, None removed.
 
-    Every other entry keeps its packed bytes, method, date, attributes and place; local extra fields are dropped.
+    What comes packed is deflated whatever its namesake was. Every other entry keeps its packed bytes, method, date, attributes and place; local extra fields are dropped.
     Source: PKWARE APPNOTE 6.3, sections 4.3.7, 4.3.12 and 4.3.16.
     """
     body, directory, count = bytearray(), bytearray(), 0
     with ZipFile(BytesIO(archive)) as source:
         comment = source.comment
-        for entry, packed in _packed_entries(archive, source.infolist(), parts):
+        for entry, data in _packed_entries(archive, source.infolist(), parts):
             name, flags = _encoded_name(entry)
             method = entry.compress_type
-            sizes = (entry.CRC, len(packed), entry.file_size)
+            sizes = (entry.CRC, len(data), entry.file_size)
             stamp = _dos_time(entry)
             offset = len(body)
-            body += _LOCAL.pack(b"PK\3\4", 20, flags, method, *stamp, *sizes, len(name), 0) + name + packed
+            body += _LOCAL.pack(b"PK\3\4", 20, flags, method, *stamp, *sizes, len(name), 0) + name + data
             made_by = entry.create_system << 8 | entry.create_version
             attributes = (0, entry.internal_attr, entry.external_attr, offset)
             lengths = (len(name), 0, len(entry.comment))
@@ -47,7 +66,7 @@ def rewrite(archive: bytes, parts: Mapping[str, bytes | None]) -> bytes:
 
 
 def _packed_entries(
-    archive: bytes, entries: list[ZipInfo], parts: Mapping[str, bytes | None]
+    archive: bytes, entries: list[ZipInfo], parts: Mapping[str, bytes | Packed | None]
 ) -> Iterator[tuple[ZipInfo, bytes]]:
     for entry in entries:
         if entry.filename not in parts:
@@ -69,12 +88,15 @@ def _as_it_lies(archive: bytes, entry: ZipInfo) -> bytes:
     return archive[start : start + entry.compress_size]
 
 
-def _pack(entry: ZipInfo, content: bytes) -> tuple[ZipInfo, bytes]:
-    entry.CRC, entry.file_size = zlib.crc32(content), len(content)
-    if entry.compress_type != ZIP_DEFLATED:
-        return entry, content
-    deflater = zlib.compressobj(wbits=-15)
-    return entry, deflater.compress(content) + deflater.flush()
+def _pack(entry: ZipInfo, content: bytes | Packed) -> tuple[ZipInfo, bytes]:
+    if isinstance(content, bytes):
+        if entry.compress_type != ZIP_DEFLATED:
+            entry.CRC, entry.file_size = zlib.crc32(content), len(content)
+            return entry, content
+        content = packed((content,))
+    entry.compress_type = ZIP_DEFLATED
+    entry.CRC, entry.file_size = content.checksum, content.size
+    return entry, content.data
 
 
 def _encoded_name(entry: ZipInfo) -> tuple[bytes, int]:

@@ -7,6 +7,7 @@ never touches a part that is not a new one, one of our own, or one of the four l
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Final
 
 from lxml import etree
@@ -21,7 +22,7 @@ from reportgen.catalogue.package import (
     parse_xml,
     relationships_part,
 )
-from reportgen.ledger.container import rewrite
+from reportgen.ledger.container import Packed, packed, rewrite
 from reportgen.ledger.styles import EMPTY_STYLES
 from reportgen.problems import PackageRefused
 
@@ -41,7 +42,7 @@ class Draft:
         self.types = package.xml(CONTENT_TYPES_PART)
         self.workbook = package.xml(package.main_part)
         self.links = package.xml(self.links_part)
-        self.parts: dict[str, bytes | None] = {}
+        self.parts: dict[str, bytes | Packed | None] = {}
         self.freed_table_ids: dict[str, str] = {}
         self.styles_part, self.styles = self._find_styles()
         self.styles_grown = False
@@ -91,9 +92,9 @@ class Draft:
         self._drop_from_calculation_chain(tabs[place].get("sheetId", ""))
         return part
 
-    def put(self, part: str, content: bytes, content_type: str) -> None:
-        """Put a part into the package under a free name or in the place of what was cleared."""
-        self.parts[part] = content
+    def put(self, part: str, content: Iterable[bytes], content_type: str) -> None:
+        """Put a part, in pieces, into the package under a free name or in the place of what was cleared."""
+        self.parts[part] = packed(content)
         extension = part.rpartition(".")[2].lower()
         for entry in self.types.iterchildren(f"{CONTENT_TYPE}Override"):
             if (entry.get("PartName") or "").lower() == f"/{part}".lower():
@@ -119,7 +120,7 @@ class Draft:
         self.parts[self.package.main_part] = serialised(self.workbook)
         self.parts[self.links_part] = serialised(self.links)
         if self.styles_grown:
-            self.put(self.styles_part, serialised(self.styles), _STYLES_TYPE)
+            self.put(self.styles_part, [serialised(self.styles)], _STYLES_TYPE)
         return rewrite(self.package.data, self.parts)
 
     def defined_names(self) -> etree._Element:
@@ -137,7 +138,7 @@ class Draft:
                 return link.target, self.package.xml(link.target)
         part = self.free_name("xl/styles.xml")
         self._link("styles", part)
-        self.put(part, EMPTY_STYLES, _STYLES_TYPE)
+        self.put(part, [EMPTY_STYLES], _STYLES_TYPE)
         return part, parse_xml(EMPTY_STYLES, part)
 
     def _link(self, kind: str, part: str) -> str:

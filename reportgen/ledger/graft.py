@@ -7,8 +7,9 @@ say: they are made with the spreadsheet library in a workbook of their own and a
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from copy import deepcopy
+from itertools import chain
 from typing import Final
 
 from lxml import etree
@@ -28,6 +29,8 @@ _FORMULAS: Final = {
 }
 
 _NO_ROWS: Final = b"<sheetData/>"
+_PIECE: Final = 1 << 20
+"""So much of the rows of a sheet is worked on at a time (bytes)."""
 _STYLED: Final = re.compile(rb'(<(?:c|row) (?:[^<>]*? )?s=")(\d+)(?=")')
 """A cell or a row and the number of its style, in a sheet that the library or we have written."""
 
@@ -80,7 +83,7 @@ class _Transplant:
 
     def sheet(self, source: str, target: str) -> None:
         """Put a sheet of the additions into its place in the draft."""
-        content, body = self._body_apart(self._extra.read(source))
+        content, rows = self._rows_apart(self._extra.read(source))
         root = parse_xml(content, source)
         for view in root.iterfind(f"{MAIN}sheetViews/{MAIN}sheetView"):
             view.attrib.pop("tabSelected", None)
@@ -90,29 +93,37 @@ class _Transplant:
         self._shift_dates(root)
         self._restyle(root)
         self._rename_tables(root)
-        self._draft.put(target, serialised(root).replace(_NO_ROWS, body, 1) if body else serialised(root), _SHEET_TYPE)
+        before, place, after = serialised(root).partition(_NO_ROWS)
+        self._draft.put(target, chain((before,), rows or (place,), (after,)), _SHEET_TYPE)
         self._carry_links(source, target)
         self._draft.styles_grown = self._draft.styles_grown or self._styles.grown
 
-    def _body_apart(self, content: bytes) -> tuple[bytes, bytes]:
-        """The sheet without its rows, and the rows, their styles renumbered as text: a tree takes twenty times the room.
+    def _rows_apart(self, content: bytes) -> tuple[bytes, Iterator[bytes] | None]:
+        """The sheet without its rows, and the rows in pieces, their styles renumbered as text.
 
-        The rows stay where they are when more than the number of a style must change in them.
+        A tree takes twenty times the room. None where more than the number of a style must change in the rows: then they
+        stay where they are.
         """
-        begin, end = content.find(b"<sheetData>"), content.rfind(b"</sheetData>")
-        if begin < 0 or self._shift or self._styles.cell_format(0):
-            return content, b""
-        rows, known = content[begin : end + len(b"</sheetData>")], dict[bytes, bytes]()
-        if b't="s"' in rows or b"<f" in rows:
-            return content, b""
+        begin, end = content.find(b"<sheetData>"), content.rfind(b"</sheetData>") + len(b"</sheetData>")
+        plain = not self._shift and not self._styles.cell_format(0)
+        if begin < 0 or not plain or any(content.find(mark, begin, end) >= 0 for mark in (b't="s"', b"<f")):
+            return content, None
+        return content[:begin] + _NO_ROWS + content[end:], self._renumbered(content, begin, end)
 
-        def renumbered(found: re.Match[bytes]) -> bytes:
+    def _renumbered(self, content: bytes, begin: int, end: int) -> Iterator[bytes]:
+        known = dict[bytes, bytes]()
+
+        def renumber(found: re.Match[bytes]) -> bytes:
             number = found[2]
             if number not in known:
                 known[number] = b"%d" % self._styles.cell_format(int(number))
             return found[1] + known[number]
 
-        return content[:begin] + _NO_ROWS + content[end + len(b"</sheetData>") :], _STYLED.sub(renumbered, rows)
+        while begin < end:
+            cut = content.find(b"<row ", begin + _PIECE, end)
+            cut = end if cut < 0 else cut
+            yield _STYLED.sub(renumber, content[begin:cut])
+            begin = cut
 
     def _shift_dates(self, root: etree._Element) -> None:
         """Let dates fall on their day also where the workbook counts its days from another year."""
@@ -150,7 +161,7 @@ class _Transplant:
             target = self._carried[source] = self._draft.free_name(source)
             content_type = self._extra.content_type(source)
             content = self._table(source) if content_type.endswith(".table+xml") else self._extra.read(source)
-            self._draft.put(target, content, content_type)
+            self._draft.put(target, [content], content_type)
             self._carry_links(source, target)
         return self._carried[source]
 
@@ -162,7 +173,7 @@ class _Transplant:
         for element, link in zip(root, self._extra.relationships(source), strict=True):
             if not link.external and link.target in self._extra:  # else a place in the workbook itself ("#Sheet!A1")
                 element.set("Target", f"/{self._carry(link.target)}")
-        self._draft.put(relationships_part(target), serialised(root), _LINKS_TYPE)
+        self._draft.put(relationships_part(target), [serialised(root)], _LINKS_TYPE)
 
     def _table(self, source: str) -> bytes:
         root = self._extra.xml(source)

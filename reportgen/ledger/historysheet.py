@@ -90,7 +90,7 @@ def write_history(page: Worksheet, history: History, title: str, lines: Sequence
     top = layout.write_title(page, title, lines)
     heads = [*COLUMNS.values(), *(Head(text, 24, wrap=True) for text in history.own_heads)]
     heads = [replace(head, hidden=head.text in history.hidden) for head in heads]
-    rows = [[*_values(entry), *(entry.own.get(text) for text in history.own_heads)] for entry in history.entries]
+    rows = ([*_values(entry), *(entry.own.get(text) for text in history.own_heads)] for entry in history.entries)
     last = layout.write_table(page, top, heads, rows, "RunHistory")
     layout.set_widths(page, heads)
     for row, entry in enumerate(history.entries, top + 1):
@@ -112,11 +112,11 @@ def _values(entry: Entry) -> list[Any]:
 def write_inputs(page: Worksheet, history: History, title: str, lines: Sequence[str], footer: str, paper: str) -> None:
     """Fill the page with every stored record, long ones in several rows; the last column is left out of the print."""
     top = layout.write_title(page, title, lines)
-    rows = [
+    rows = (
         [one.key, part, one.kind, one.owner, history.since.get(one.key), one.words, text]
         for one in history.stored.values()
         for part, text in _in_parts(one.text)
-    ]
+    )
     last = layout.write_table(page, top, _INPUT_COLUMNS, rows, "RunInputs", long=True)
     layout.set_widths(page, _INPUT_COLUMNS)
     layout.set_up(page, top, _INPUT_COLUMNS[:-1], 2, footer, paper, "553377")

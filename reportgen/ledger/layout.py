@@ -144,7 +144,7 @@ def write_title(page: Worksheet, title: str, lines: Sequence[str]) -> int:
 
 
 def write_table(
-    page: Worksheet, top: int, heads: Sequence[Head], rows: Sequence[Sequence[Any]], name: str, long: bool = False
+    page: Worksheet, top: int, heads: Sequence[Head], rows: Iterable[Sequence[Any]], name: str, long: bool = False
 ) -> int:
     """Write a table with its head in row `top` as a table of the spreadsheet program; return its last row.
 
@@ -155,16 +155,7 @@ def write_table(
         cell = cell_at(page, top, column)
         put(cell, head.text)
         _dress_head(cell, head)
-    if long:
-        looks = Looks(page, heads)
-        heights = (_height(heads, values) for values in rows)
-        cast(Book, page.parent).add_rows(page, top + 1, ((looks.cells(values), next(heights)) for values in rows))
-    known: dict[Any, StyleArray] = {}  # dressing cell by cell takes the library ten times as long
-    for row, values in enumerate(() if long else rows, top + 1):
-        for column, (head, value) in enumerate(zip(heads, values, strict=True), 1):
-            _write_cell(cell_at(page, row, column), head, value, known)
-        page.row_dimensions[row].height = _height(heads, values)
-    last = max(top + 1, top + len(rows))
+    last = top + max(1, (_write_long if long else _write_rows)(page, top + 1, heads, rows))
     table = Table(displayName=name, ref=f"A{top}:{get_column_letter(len(heads))}{last}")
     names = [TableColumn(id=number, name=head.text) for number, head in enumerate(heads, 1)]
     table.tableColumns, table.autoFilter = names, AutoFilter(ref=table.ref)  # else the library makes cells to look
@@ -175,6 +166,23 @@ def write_table(
         if head.marked:
             mark(page, area(column, top + 1, last))
     return last
+
+
+def _write_long(page: Worksheet, first: int, heads: Sequence[Head], rows: Iterable[Sequence[Any]]) -> int:
+    looks = Looks(page, heads)
+    dressed = ((looks.cells(values), _height(heads, values)) for values in rows)
+    return cast(Book, page.parent).add_rows(page, first, dressed)
+
+
+def _write_rows(page: Worksheet, first: int, heads: Sequence[Head], rows: Iterable[Sequence[Any]]) -> int:
+    known: dict[Any, StyleArray] = {}  # dressing cell by cell takes the library ten times as long
+    count = 0
+    for count, values in enumerate(rows, 1):
+        row = first + count - 1
+        for column, (head, value) in enumerate(zip(heads, values, strict=True), 1):
+            _write_cell(cell_at(page, row, column), head, value, known)
+        page.row_dimensions[row].height = _height(heads, values)
+    return count
 
 
 def _lines(text: str, room: float) -> int:

@@ -30,13 +30,17 @@ class Book(Workbook):
         super().__init__()
         self._stretches: dict[str, list[tuple[int, bytes]]] = {}
 
-    def add_rows(self, page: Worksheet, first: int, rows: Iterable[tuple[Cells, float]]) -> None:
-        """Put rows, each with its height (pt), from row `first` on, where the library has no cells."""
-        text = b"".join(_row(number, cells, height).encode() for number, (cells, height) in enumerate(rows, first))
-        self._stretches.setdefault(page.title, []).append((first, text))
+    def add_rows(self, page: Worksheet, first: int, rows: Iterable[tuple[Cells, float]]) -> int:
+        """Put rows, each with its height (pt), from row `first` on, where the library has no cells; return their number."""
+        text, number = bytearray(), first
+        for cells, height in rows:
+            text += _row(number, cells, height).encode()
+            number += 1
+        self._stretches.setdefault(page.title, []).append((first, bytes(text)))
+        return number - first
 
     def bytes(self) -> bytes:
-        """The whole workbook as a file."""
+        """The whole workbook as a file; it can be had once, for its rows of text are let go on the way."""
         buffer = BytesIO()
         with ZipFile(buffer, "w") as packed:  # nothing is packed yet: what follows reads it again
             ExcelWriter(self, packed).save()
@@ -44,24 +48,28 @@ class Book(Workbook):
         parts = {f"xl/worksheets/sheet{at}.xml": page.title for at, page in enumerate(self.worksheets, 1)}
         with ZipFile(buffer) as plain, ZipFile(result, "w", ZIP_DEFLATED, compresslevel=1) as packed:
             for name in plain.namelist():
-                content = plain.read(name)
-                for first, rows in self._stretches.get(parts.get(name, ""), ()):
-                    content = _spliced(content, first, rows)
-                packed.writestr(name, content)
+                with packed.open(name, "w") as entry:
+                    for piece in _spliced(plain.read(name), self._stretches.pop(parts.get(name, ""), [])):
+                        entry.write(piece)
         return result.getvalue()
 
 
-def _spliced(sheet: bytes, first: int, rows: bytes) -> bytes:
-    """The sheet with `rows` behind all rows above `first`."""
-    if b"<sheetData/>" in sheet:
-        return sheet.replace(b"<sheetData/>", b"<sheetData>" + rows + b"</sheetData>", 1)
-    later = (at for at in _starts(sheet) if _number(sheet, at) >= first)
-    at = next(later, sheet.index(b"</sheetData>"))
-    return b"".join((sheet[:at], rows, sheet[at:]))
+def _spliced(sheet: bytes, stretches: list[tuple[int, bytes]]) -> Iterator[bytes]:
+    """The sheet in pieces, with each stretch behind all rows above its first."""
+    if stretches and b"<sheetData/>" in sheet:
+        sheet = sheet.replace(b"<sheetData/>", b"<sheetData></sheetData>", 1)
+    begun = 0
+    for first, rows in sorted(stretches):
+        later = (at for at in _starts(sheet, begun) if _number(sheet, at) >= first)
+        at = next(later, sheet.find(b"</sheetData>"))
+        yield sheet[begun:at]
+        yield rows
+        begun = at
+    yield sheet[begun:]
 
 
-def _starts(sheet: bytes) -> Iterator[int]:
-    at = sheet.find(b"<row ")
+def _starts(sheet: bytes, begin: int) -> Iterator[int]:
+    at = sheet.find(b"<row ", begin)
     while at >= 0:
         yield at
         at = sheet.find(b"<row ", at + 1)

@@ -7,6 +7,7 @@ operator's workbook.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import accumulate
 from typing import Any, Final
 
 from openpyxl.worksheet.worksheet import Worksheet
@@ -81,11 +82,9 @@ def _write_checks(page: Worksheet, assessments: Sequence[Assessment], stamp: Run
     count = sum(len(assessment.checks) for assessment in assessments)
     lines = [stamp.line, f"{count} checks. A margin is positive on the good side; frequencies have theirs in octaves."]
     top = layout.write_title(page, stamp.tab("checks"), lines)
-    rows: list[list[Any]] = []
-    first_rows = {}
-    for assessment in assessments:
-        first_rows[assessment.id] = top + 1 + len(rows)
-        rows += [_check_row(assessment, check) for check in assessment.checks]
+    before = accumulate((len(assessment.checks) for assessment in assessments), initial=top + 1)
+    first_rows = {assessment.id: row for assessment, row in zip(assessments, before, strict=False)}
+    rows = (_check_row(assessment, check) for assessment in assessments for check in assessment.checks)
     last = layout.write_table(page, top, _CHECK_HEADS, rows, f"Run{stamp.number:03d}Checks", long=True)
     layout.set_widths(page, _CHECK_HEADS)
     margin = layout.column_index(_CHECK_HEADS, "Margin")
@@ -147,11 +146,11 @@ def _write_parts(page: Worksheet, assessments: Sequence[Assessment], stamp: RunS
         "What one loudspeaker takes. A dash: no price is known; the price of a kit counts its parts when all of them have one.",
     ]
     top = layout.write_title(page, stamp.tab("parts"), lines)
-    rows = [row for assessment in assessments for row in _rows_of_parts(assessment)]
+    rows = (row for assessment in assessments for row in _rows_of_parts(assessment))
     last = layout.write_table(page, top, heads, rows, f"Run{stamp.number:03d}Parts", long=True)
     layout.set_widths(page, heads)
     layout.set_up(page, top, heads, 1, stamp.line, maker.paper, "225577")
-    totals = [_totals(assessment) for assessment in assessments]
+    totals = map(_totals, assessments)
     layout.write_table(page, last + 3, _total_heads(maker.currency), totals, f"Run{stamp.number:03d}Totals")
 
 
