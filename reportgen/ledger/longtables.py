@@ -7,6 +7,7 @@ how they look: cells arrive as numbers of styles and values.
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Iterable, Iterator
 from io import BytesIO
 from typing import Any
@@ -56,8 +57,8 @@ class Book(Workbook):
 
 def _spliced(sheet: bytes, stretches: list[tuple[int, bytes]]) -> Iterator[bytes]:
     """The sheet in pieces, with each stretch behind all rows above its first."""
-    if stretches and b"<sheetData/>" in sheet:
-        sheet = sheet.replace(b"<sheetData/>", b"<sheetData></sheetData>", 1)
+    if stretches:
+        sheet = _EXTENT.sub(b"", sheet, 1).replace(b"<sheetData/>", b"<sheetData></sheetData>", 1)
     begun = 0
     for first, rows in sorted(stretches):
         later = (at for at in _starts(sheet, begun) if _number(sheet, at) >= first)
@@ -85,6 +86,8 @@ def _row(number: int, cells: Cells, height: float) -> str:
     return f'<row r="{number}" ht="{height:g}" customHeight="1">{inside}</row>'
 
 
+_EXTENT = re.compile(rb"<dimension [^>]*>(</dimension>)?")
+"""How far the sheet goes, as far as the library knows: readers that believe it would miss our rows. It may be left out."""
 _LETTERS = tuple(get_column_letter(number) for number in range(1, 257))
 
 

@@ -10,7 +10,7 @@ from io import BytesIO, RawIOBase
 
 import pytest
 
-from reportgen.ledger.container import rewrite
+from reportgen.ledger.container import packed, rewrite
 
 
 class Stream(RawIOBase):
@@ -59,6 +59,16 @@ def test_every_record_is_sound(streamed, tmp_path):
     if shutil.which("unzip"):
         (tmp_path / "a.zip").write_bytes(result)
         subprocess.run(["unzip", "-tqq", tmp_path / "a.zip"], check=True)
+
+
+def test_what_comes_packed_in_pieces_is_read_back_whole(streamed):
+    pieces = [b"piece %d, " % number * 500 for number in range(40)]
+    result = rewrite(streamed, {"changed.txt": packed(pieces), "new.txt": packed(iter(pieces)), "none.txt": packed(())})
+    with zipfile.ZipFile(BytesIO(result)) as archive:
+        assert archive.testzip() is None
+        assert archive.read("changed.txt") == archive.read("new.txt") == b"".join(pieces)
+        assert archive.read("none.txt") == b""
+        assert archive.getinfo("changed.txt").compress_type == zipfile.ZIP_DEFLATED
 
 
 def test_nothing_to_do_changes_no_packed_byte(streamed):
