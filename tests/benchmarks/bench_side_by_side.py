@@ -11,6 +11,7 @@ import io
 import os
 import statistics
 import subprocess
+import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -84,6 +85,10 @@ def steps(folder: Path) -> dict[str, Callable[[], object]]:
         "- LibreOffice, a workbook of one page to PDF": lambda: subprocess.run(office, capture_output=True, check=True),
         f"read a workbook of {PAIRINGS} pairings": lambda: read_catalogue(workbook),
         "- openpyxl loads it": lambda: openpyxl.load_workbook(workbook),
+        "reportgen --help": lambda: subprocess.run(
+            [sys.executable, "-m", "reportgen", "--help"], capture_output=True, check=True
+        ),
+        "- the interpreter alone": lambda: subprocess.run([sys.executable, "-c", "pass"], check=True),
         "make a run's sheets and graft them": lambda: graft(content, sheets(), replace=SHEETS),
         "- openpyxl loads, adds one sheet, saves": lambda: load_and_save(workbook),
     }

@@ -6,7 +6,6 @@ import re
 import shutil
 import subprocess
 import sys
-import time
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -280,16 +279,14 @@ def test_the_paper_asked_for_is_taken(season: Path) -> None:
 # --- the command itself ---------------------------------------------------------------------------------------------
 
 
-def test_help_comes_at_once() -> None:
+def test_help_waits_for_nothing() -> None:
     """The commands import nothing of the house before they are called."""
     code = (
         "import sys; from reportgen import cli\n"
         "try: cli.main(['--help'])\nexcept SystemExit: pass\n"
         "print(sorted(m for m in sys.modules if m.split('.')[0] in ('numpy', 'openpyxl', 'jinja2', 'weasyprint')))"
     )
-    start = time.perf_counter()
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.rstrip().endswith("[]")
     for name in ("run", "check", "new", "screen", "answer", "compare", "history", "recompute"):
         assert f"    {name}" in done.stdout
-    assert time.perf_counter() - start < 3.0

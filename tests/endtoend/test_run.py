@@ -409,15 +409,6 @@ def _workers(group: int) -> list[int]:
     return [pid for pid, parent in parents.items() if parents.get(parent) == group and parent != group]
 
 
-def test_help_comes_at_once() -> None:
-    times = []
-    for _ in range(3):
-        begun = time.monotonic()
-        subprocess.run([sys.executable, "-m", "reportgen", "--help"], capture_output=True, check=True)
-        times.append(time.monotonic() - begun)
-    assert min(times) < 0.3
-
-
 def test_reading_back_what_was_written_finds_the_same_catalogue(place: Path, run: Run) -> None:
     written(place)
     before = read_catalogue(place / "season.xlsx")
