@@ -11,6 +11,7 @@ import sys
 import time
 import zipfile
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -344,9 +345,23 @@ def test_a_workbook_without_a_required_sheet_ends_with_two(place: Path, run: Run
 
 def started(place: Path, *arguments: str) -> subprocess.Popen[str]:
     command = [sys.executable, "-m", "reportgen", "run", "season.xlsx", *arguments]
-    return subprocess.Popen(
+    process = subprocess.Popen(
         command, cwd=place, text=True, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True
     )
+    STARTED.append(process.pid)
+    return process
+
+
+STARTED: list[int] = []
+
+
+@pytest.fixture(autouse=True)
+def nothing_left_running() -> Iterator[None]:
+    """A test that fails must not leave its command to the next one."""
+    yield
+    while STARTED:
+        with suppress(ProcessLookupError):
+            os.killpg(STARTED.pop(), signal.SIGKILL)
 
 
 def members(group: int) -> list[int]:
