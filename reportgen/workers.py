@@ -7,6 +7,7 @@ and waits on it for ever when a process is killed while it hands over a result l
 
 from __future__ import annotations
 
+import gc
 import importlib
 import multiprocessing
 import os
@@ -34,6 +35,8 @@ AHEAD = 64
 """Pieces handed out at once to an executor whose workers nobody has counted."""
 TRIES = 3
 """Processes that may die on one piece before it is given up."""
+SERVICE = 200
+"""Pieces after which a process makes way for a new one, and with it what libraries have lost of its memory."""
 
 _SINGLE_THREADED = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 
@@ -96,22 +99,23 @@ def _here(
 ) -> Iterator[tuple[T, R]]:
     """Work through `todo` in processes of our own: a new one where one died, none left at the end."""
     waiting = deque((piece, 1) for piece in todo)
-    crew: dict[Connection, tuple[BaseProcess, T, int]] = {}
+    crew: dict[Connection, tuple[BaseProcess, int, T, int]] = {}
 
-    def hand_over(line: Connection, process: BaseProcess) -> None:
-        crew[line] = (process, *waiting.popleft())
+    def hand_over(line: Connection, process: BaseProcess, served: int = 0) -> None:
+        piece, tries = waiting.popleft()
+        crew[line] = process, served + 1, piece, tries
         with suppress(OSError):  # that nobody is there to take it shows when its result is awaited
-            line.send(crew[line][1])
+            line.send(piece)
 
     try:
         while waiting or crew:
             while waiting and len(crew) < jobs:
                 hand_over(*_worker(work, preload))
             for line in cast("list[Connection]", wait_for_any(list(crew))):
-                process, piece, tries = crew[line]
+                process, served, piece, tries = crew[line]
                 result, why = _received(line, process)
-                if waiting and not why:  # before the result is used: no process waits for that
-                    hand_over(line, process)
+                if waiting and not why and served < SERVICE:  # before the result is used: no process waits for that
+                    hand_over(line, process, served)
                 else:
                     del crew[line]
                     _end(line, process)
@@ -138,6 +142,8 @@ def _worker(work: Callable[[Any], Any], preload: Sequence[str]) -> tuple[Connect
 
 def _serve(line: Connection, work: Callable[[Any], Any]) -> None:
     """In a worker: do what comes until the line ends, or until a piece fails; nobody trusts this process after that."""
+    gc.freeze()  # what the server has imported stays
+    gc.enable()
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_parent, daemon=True).start()
     why = ""
@@ -184,7 +190,7 @@ def _context(preload: Sequence[str]) -> ForkServerContext | SpawnContext:
     if "forkserver" not in multiprocessing.get_all_start_methods():
         return multiprocessing.get_context("spawn")
     context = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload(["__main__", *preload])
+    context.set_forkserver_preload([f"{__name__}_first", "__main__", *preload])
     with _environment(dict.fromkeys(_SINGLE_THREADED, "1")):
         mask = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
         try:

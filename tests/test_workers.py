@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import multiprocessing
 import os
 import signal
@@ -9,6 +10,7 @@ import subprocess
 import sys
 import threading
 import time
+from collections import Counter
 from collections.abc import Callable
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from pathlib import Path
@@ -73,6 +75,14 @@ class KilledInSpeech:
         return bytes([number]) * (8 << 20)
 
 
+def whoami(_: int) -> int:
+    return os.getpid()
+
+
+def collects(_: int) -> bool:
+    return gc.isenabled() and gc.get_freeze_count() > 0
+
+
 def settings(_: int) -> tuple[str, bool]:
     masked = signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, [])
     ignored = signal.getsignal(signal.SIGINT) is signal.SIG_IGN
@@ -86,6 +96,16 @@ def all_of(work: Callable[[int], Any], numbers: range, jobs: int = 2, **how: Any
 @pytest.mark.parametrize("jobs", (1, 2, 3))
 def test_every_piece_comes_back_with_its_result(jobs: int) -> None:
     assert all_of(squared, range(20), jobs) == {number: number**2 for number in range(20)}
+
+
+def test_a_process_makes_way_after_its_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(workers, "SERVICE", 3)
+    found = all_of(whoami, range(20), 2)
+    assert max(Counter(found.values()).values()) == 3 and len(set(found.values())) >= 7
+
+
+def test_processes_collect_their_garbage() -> None:
+    assert set(all_of(collects, range(4)).values()) == {True}
 
 
 def test_no_pieces_start_no_process() -> None:
