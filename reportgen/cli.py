@@ -137,9 +137,8 @@ def _run(parsed: argparse.Namespace) -> int:
 
     printing = not parsed.no_pdf and not parsed.dry_run
     if parsed.scheduler is None:
-        workers.start_ahead(
-            ("reportgen.season", *(["reportgen.paper.render"] if printing else []))
-        )  # while this imports
+        first = ("reportgen.piecework", "reportgen.paper.render")  # it imports while this process does
+        workers.start_ahead(first if printing else first[:1])
     from reportgen.season import Order, run
 
     order = Order(

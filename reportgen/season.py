@@ -8,20 +8,17 @@ from __future__ import annotations
 import datetime as dt
 import os
 import pickle
-import threading
-import traceback
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from contextlib import closing, nullcontext
 from dataclasses import dataclass, field, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from pathlib import Path
 
 import reportgen
 from reportgen import reuse, workers
-from reportgen.advice.remedies import find_remedies
-from reportgen.assessment import Assessment, assess
+from reportgen.assessment import Assessment
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.ledger import history, sheets
@@ -31,14 +28,12 @@ from reportgen.ledger.replacement import Fingerprint, read_workbook, replace_fil
 from reportgen.ledger.stamp import RunStamp, operator_name
 from reportgen.paper.logos import logo_or_notice
 from reportgen.paper.pages import Stamp
+from reportgen.piecework import PRELOAD, Done, Piecework, Shop, Task, crashed, unforeseen
 from reportgen.problems import CannotAssess, Problem, ReportgenError, WorkbookUnusable
 from reportgen.results import Unassessed, results_json
 
 Notify = Callable[[str, int, int], None]
 """Told after each pairing: its ID, how many are done, how many there are."""
-
-PRELOAD = (__name__, "reportgen.paper.render")
-"""What a worker has imported before it begins; the page engine takes longest."""
 
 
 @dataclass(frozen=True)
@@ -85,34 +80,6 @@ class Report:
     def exit_code(self) -> int:
         """The command's exit code."""
         return 1 if self.unassessed or self.unprinted else 0
-
-
-@dataclass(frozen=True)
-class Shop:
-    """All that a worker needs to work on any pairing of one run; the catalogue is without the pairings."""
-
-    catalogue: Catalogue
-    pdf: bool
-    paper: str
-    templates: Path | None
-
-
-@dataclass(frozen=True)
-class Task:
-    """One pairing to work on; `kept` is an assessment of earlier that only needs printing."""
-
-    pairing: Pairing
-    stamp: Stamp
-    kept: Assessment | None = None
-
-
-@dataclass(frozen=True)
-class Done:
-    """What became of one pairing: its assessment and its printed sheet (PDF), or why one of them is missing."""
-
-    assessment: Assessment | None = None
-    pdf: bytes | None = None
-    reason: str = ""
 
 
 @dataclass
@@ -277,7 +244,7 @@ def _sorted_out(batch: Batch, chosen: Sequence[Pairing]) -> list[Task]:
     return tasks
 
 
-# --- one pairing, in whichever process ----------------------------------------------------------------------------
+# --- the pairings -------------------------------------------------------------------------------------------------
 
 
 def _worked(batch: Batch, tasks: Sequence[Task], executor: Executor | None) -> Iterator[str]:
@@ -286,7 +253,7 @@ def _worked(batch: Batch, tasks: Sequence[Task], executor: Executor | None) -> I
     tools = replace(batch.catalogue, pairings={}, enquiries={}, problems=(), unreadable={})
     shop = Shop(tools, order.pdf, batch.paper, order.templates)
     piecework = Piecework(pickle.dumps(shop, protocol=5))
-    with closing(workers.as_finished(piecework, tasks, order.jobs, _crashed, executor, PRELOAD)) as finished:
+    with closing(workers.as_finished(piecework, tasks, order.jobs, crashed, executor, PRELOAD)) as finished:
         for task, done in finished:
             _delivered(batch, task.pairing.id, done)
             yield task.pairing.id
@@ -297,10 +264,8 @@ def _delivered(batch: Batch, id_: str, done: Done) -> None:
     if done.assessment is None:
         batch.failed[id_] = done.reason
         return
-    case = batch.catalogue.case(
-        batch.catalogue.pairings[id_]
-    )  # or each would hold a copy of its own of the same drivers
-    whole = replace(done.assessment, case=case)
+    own = batch.catalogue  # else each would hold its own copy of the same drivers
+    whole = replace(done.assessment, case=own.case(own.pairings[id_]))
     batch.finished[id_] = reuse.without_curves(whole)
     if done.reason:
         batch.unprinted[id_] = done.reason
@@ -312,69 +277,6 @@ def _delivered(batch: Batch, id_: str, done: Done) -> None:
     except OSError as error:
         if done.pdf is not None:
             batch.unprinted[id_] = _no_room(error, batch.store.folder)
-
-
-@dataclass(frozen=True)
-class Piecework:
-    """A picklable call: one task in the shop it carries, which is unpacked once a process."""
-
-    packed: bytes
-
-    def __call__(self, task: Task) -> Done:
-        with _ONE_AT_A_TIME:
-            return work(_unpacked(self.packed), task)
-
-
-_ONE_AT_A_TIME = threading.Lock()
-"""Workers of others may call from several threads; the page engine must never run in two of them."""
-
-
-@lru_cache(maxsize=1)
-def _unpacked(packed: bytes) -> Shop:
-    return pickle.loads(packed)  # type: ignore[no-any-return] # our own bytes, made in the parent process
-
-
-def work(shop: Shop, task: Task) -> Done:
-    """Assess and print one pairing; whatever goes wrong with it stays with it."""
-    assessment = task.kept
-    try:
-        if assessment is None:
-            assessment = assess_with_remedies(shop.catalogue, task.pairing)
-        return Done(assessment, _printed(assessment, task.stamp, shop) if shop.pdf else None)
-    except ReportgenError as error:
-        return Done(assessment, reason=str(error))
-    except Exception as error:
-        return Done(assessment, reason=f"{task.pairing.origin.place('id')}: {_unforeseen(error)}")
-
-
-def _unforeseen(error: Exception) -> str:
-    """An error nobody foresaw, with the line of ours that met it last."""
-    ours = [one for one in traceback.extract_tb(error.__traceback__) if "reportgen" in one.filename]
-    where = f"{Path(ours[-1].filename).name} line {ours[-1].lineno}, " if ours else ""
-    return (
-        f"an error of the program, please report it: {type(error).__name__}: {error}"
-        f" ({where}reportgen {reportgen.__version__})"
-    )
-
-
-def _crashed(task: Task, why: str) -> Done:
-    place = task.pairing.origin.place("id")
-    return Done(reason=f"{place}: three processes that worked on it ended without a result ({why.rstrip('.')}).")
-
-
-def assess_with_remedies(catalogue: Catalogue, pairing: Pairing) -> Assessment:
-    """The assessment of a pairing and, where it is not plainly suitable, the nearest yes."""
-    assessment = assess(catalogue.case(pairing))
-    if assessment.verdict.word in ("suitable", "undecided"):
-        return assessment
-    remedies, note = find_remedies(assessment, catalogue)
-    return replace(assessment, remedies=remedies, remedies_note=note)
-
-
-def _printed(assessment: Assessment, stamp: Stamp, shop: Shop) -> bytes:
-    from reportgen.paper import render  # the page engine takes a second to import: only where it prints
-
-    return render.render_sheet(assessment, stamp, shop.templates, shop.paper)
 
 
 def _slow_fonts_notice() -> str:
@@ -406,7 +308,7 @@ def _gathered(report: Report, batch: Batch) -> Report:
         except ReportgenError as error:
             batch.unprinted[name] = str(error)
         except Exception as error:
-            batch.unprinted[name] = _unforeseen(error)
+            batch.unprinted[name] = unforeseen(error)
     return replace(report, booklets=tuple(files))
 
 

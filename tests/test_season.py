@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from reportgen import reuse, season, workers
+from reportgen import piecework, reuse, season, workers
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Case, Catalogue
 from reportgen.problems import CannotAssess, WorkbookUnusable
@@ -40,14 +40,14 @@ def order(tmp_path: Path) -> Order:
 
 
 def failing(monkeypatch: pytest.MonkeyPatch, error: Exception, id_: str = "P-23") -> None:
-    real = season.assess
+    real = piecework.assess
 
     def assess(case: Case) -> Assessment:
         if case.pairing.id == id_:
             raise error
         return real(case)
 
-    monkeypatch.setattr(season, "assess", assess)
+    monkeypatch.setattr(piecework, "assess", assess)
 
 
 def test_an_error_nobody_foresaw_is_one_pairing_s_reason(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -60,7 +60,7 @@ def test_an_error_nobody_foresaw_is_one_pairing_s_reason(order: Order, monkeypat
     assert failed.text.startswith(
         "Pairings!A3: an error of the program, please report it: ZeroDivisionError: float division"
     )
-    assert "season.py line" in failed.text and "reportgen 0" in failed.text
+    assert "piecework.py line" in failed.text and "reportgen 0" in failed.text
 
 
 def test_what_the_program_itself_cannot_do_keeps_its_words(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -75,18 +75,18 @@ def test_running_out_of_memory_is_one_pairing_s_reason(order: Order, monkeypatch
     assert "MemoryError" in run(order, executor=Here()).unassessed[0].text
 
 
-def dies_on_p_23(task: season.Task) -> season.Done:
+def dies_on_p_23(task: piecework.Task) -> piecework.Done:
     import os
 
     if task.pairing.id == "P-23":
         os._exit(9)
-    return season.Done(reason="alive")
+    return piecework.Done(reason="alive")
 
 
 def test_a_pairing_that_kills_its_worker_is_reported_with_its_row() -> None:
     stamp: Any = None
-    tasks = [season.Task(demo().pairings[id_], stamp) for id_ in FEW]
-    found = {task.pairing.id: done for task, done in workers.as_finished(dies_on_p_23, tasks, 2, season._crashed)}
+    tasks = [piecework.Task(demo().pairings[id_], stamp) for id_ in FEW]
+    found = {task.pairing.id: done for task, done in workers.as_finished(dies_on_p_23, tasks, 2, piecework.crashed)}
     assert found["P-06"].reason == found["P-03"].reason == "alive"
     assert found["P-23"].reason.startswith("Pairings!A24: three processes that worked on it ended without a result")
 
@@ -100,7 +100,7 @@ def test_a_disk_that_takes_nothing_costs_sheets_never_results(order: Order, monk
         real(target, content)
 
     monkeypatch.setattr(reuse, "write_atomically", full)
-    monkeypatch.setattr(season, "_printed", lambda *_: b"%PDF")
+    monkeypatch.setattr(piecework, "_printed", lambda *_: b"%PDF")
     report = run(replace(order, pdf=True), executor=Here())
     assert len(report.assessments) == 3 and report.exit_code == 1
     assert set(report.unprinted) == {*FEW, "index.html"}
@@ -141,13 +141,13 @@ def test_memory_holds_no_curves(order: Order) -> None:
 
 def test_the_workers_get_the_catalogue_without_the_pairings(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
     seen: list[Catalogue] = []
-    real = season.work
+    real = piecework.work
 
-    def work(shop: season.Shop, task: season.Task) -> season.Done:
+    def work(shop: piecework.Shop, task: piecework.Task) -> piecework.Done:
         seen.append(shop.catalogue)
         return real(shop, task)
 
-    monkeypatch.setattr(season, "work", work)
+    monkeypatch.setattr(piecework, "work", work)
     run(order, executor=Here())
     assert len({id(one) for one in seen}) == 1, "unpacked once a process"
     assert not seen[0].pairings and seen[0].low_drivers

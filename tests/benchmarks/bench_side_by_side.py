@@ -26,7 +26,7 @@ from reportgen.ledger.history import SHEETS, read_history
 from reportgen.ledger.sheets import result_sheets
 from reportgen.paper.composing import sheet_page
 from reportgen.paper.render import PDF_OPTIONS, press, render_sheet, templates_folder
-from reportgen.season import assess_with_remedies
+from reportgen.piecework import assess_with_remedies
 from tests.demo_catalogue import demo
 from tests.endtoend.seasons import varied, write_season
 from tests.ledger.runs import stamp

@@ -13,7 +13,7 @@ from collections.abc import Callable
 
 from reportgen import workers
 from reportgen.paper.pages import Stamp
-from reportgen.season import PRELOAD, Done, Shop, Task, work
+from reportgen.piecework import PRELOAD, Done, Shop, Task, work
 from tests.demo_catalogue import demo
 
 PIECES, ROUNDS = 10, 5

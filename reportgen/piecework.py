@@ -1,0 +1,116 @@
+"""One pairing, in whichever process: assess it, search its nearest yes, print its sheet.
+
+Knows what a worker needs and what comes of it. Refuses to know workbooks, folders and what other pairings came to; it
+imports no more than that, for the first sheet waits for it.
+"""
+
+from __future__ import annotations
+
+import pickle
+import threading
+import traceback
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from pathlib import Path
+
+import reportgen
+from reportgen.advice.remedies import find_remedies
+from reportgen.assessment import Assessment, assess
+from reportgen.catalogue.records import Catalogue, Pairing
+from reportgen.paper.pages import Stamp
+from reportgen.problems import ReportgenError
+
+PRELOAD = (__name__, "reportgen.paper.render")
+"""What a worker has imported before it begins; the page engine takes longest."""
+
+
+@dataclass(frozen=True)
+class Shop:
+    """All that a worker needs to work on any pairing of one run; the catalogue is without the pairings."""
+
+    catalogue: Catalogue
+    pdf: bool
+    paper: str
+    templates: Path | None
+
+
+@dataclass(frozen=True)
+class Task:
+    """One pairing to work on; `kept` is an assessment of earlier that only needs printing."""
+
+    pairing: Pairing
+    stamp: Stamp
+    kept: Assessment | None = None
+
+
+@dataclass(frozen=True)
+class Done:
+    """What became of one pairing: its assessment and its printed sheet (PDF), or why one of them is missing."""
+
+    assessment: Assessment | None = None
+    pdf: bytes | None = None
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class Piecework:
+    """A picklable call: one task in the shop it carries, which is unpacked once a process."""
+
+    packed: bytes
+
+    def __call__(self, task: Task) -> Done:
+        with _ONE_AT_A_TIME:
+            return work(_unpacked(self.packed), task)
+
+
+_ONE_AT_A_TIME = threading.Lock()
+"""Workers of others may call from several threads; the page engine must never run in two of them."""
+
+
+@lru_cache(maxsize=1)
+def _unpacked(packed: bytes) -> Shop:
+    return pickle.loads(packed)  # type: ignore[no-any-return] # our own bytes, made in the parent process
+
+
+def work(shop: Shop, task: Task) -> Done:
+    """Assess and print one pairing; whatever goes wrong with it stays with it."""
+    assessment = task.kept
+    try:
+        if assessment is None:
+            assessment = assess_with_remedies(shop.catalogue, task.pairing)
+        return Done(assessment, _printed(assessment, task.stamp, shop) if shop.pdf else None)
+    except ReportgenError as error:
+        return Done(assessment, reason=str(error))
+    except Exception as error:
+        return Done(assessment, reason=f"{task.pairing.origin.place('id')}: {unforeseen(error)}")
+
+
+def unforeseen(error: Exception) -> str:
+    """An error nobody foresaw, with the line of ours that met it last."""
+    ours = [one for one in traceback.extract_tb(error.__traceback__) if "reportgen" in one.filename]
+    where = f"{Path(ours[-1].filename).name} line {ours[-1].lineno}, " if ours else ""
+    return (
+        f"an error of the program, please report it: {type(error).__name__}: {error}"
+        f" ({where}reportgen {reportgen.__version__})"
+    )
+
+
+def crashed(task: Task, why: str) -> Done:
+    """What is told of a pairing on which every process died, and the last of them of what."""
+    place = task.pairing.origin.place("id")
+    return Done(reason=f"{place}: three processes that worked on it ended without a result ({why.rstrip('.')}).")
+
+
+def assess_with_remedies(catalogue: Catalogue, pairing: Pairing) -> Assessment:
+    """The assessment of a pairing and, where it is not plainly suitable, the nearest yes."""
+    assessment = assess(catalogue.case(pairing))
+    if assessment.verdict.word in ("suitable", "undecided"):
+        return assessment
+    remedies, note = find_remedies(assessment, catalogue)
+    return replace(assessment, remedies=remedies, remedies_note=note)
+
+
+def _printed(assessment: Assessment, stamp: Stamp, shop: Shop) -> bytes:
+    from reportgen.paper import render  # the page engine takes a second to import: only where it prints
+
+    return render.render_sheet(assessment, stamp, shop.templates, shop.paper)
