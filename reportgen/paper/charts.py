@@ -101,11 +101,12 @@ class _Field:
         return [(float(x), float(y)) for x, y in chosen[_spread(len(chosen), 26)]] if len(chosen) else []
 
     def note(self, text: str, near: tuple[float, float], ink: str = "strong") -> None:
-        """Write a word near a point (points on paper)."""
+        """Write a word near a point (points on paper), farther off where a trace would run through it."""
         width, height = text_width(text, SIZE, ink == "strong"), SIZE * 1.15
         x, y = near
-        corners = [(x + 4, y - height - 2), (x - width - 4, y - height - 2), (x + 4, y + 2), (x - width - 4, y + 2)]
-        box = self.room.place(width, height, [*corners, (x - width / 2, y - height - 4), (x - width / 2, y + 4)])
+        beside = (4.0, -width - 4.0, -width / 2.0, -width - 16.0, -width - 28.0)
+        off = [down for step in range(14) for down in (-height - 2.0 - 6.0 * step, 2.0 + 6.0 * step)]
+        box = self.room.place(width, height, [(x + across, y + down) for down in off for across in beside])
         if box is not None:
             self._clear(box)
             self.pen.write(ink, box.left, box.bottom - SIZE * 0.27, text, SIZE)

@@ -10,6 +10,7 @@ import pytest
 
 from reportgen.paper.charts import all_charts
 from reportgen.paper.drawings import LINE_INKS
+from reportgen.paper.lettering import dense
 from tests.demo_catalogue import demo
 from tests.paper.looks import assert_legible, polylines
 from tests.paper.samples import VARIANTS, assessed, bare
@@ -84,3 +85,17 @@ def test_charts_of_all_variants_are_legible() -> None:
         for chart in all_charts(make()):
             assert_legible(chart.picture)
     assert set(LINE_INKS) >= TRACES
+
+
+@pytest.mark.parametrize("id_", sorted(demo().pairings))
+def test_no_trace_of_the_impedance_runs_through_a_word(id_: str) -> None:
+    found = assessed(id_)
+    if found.curves is None:
+        pytest.skip("nothing was designed")
+    picture = next(chart.picture for chart in all_charts(found) if chart.heading.startswith("Impedance"))
+    corners = [line for path in picture.paths if path.ink in ("sum", "phase") for line in polylines(path.data)]
+    points = np.vstack([dense(np.array(line), 0.5) for line in corners])
+    for label in picture.labels:
+        left, top, right, bottom = label.box
+        inside = (points > (left, top)).all(axis=1) & (points < (right, bottom)).all(axis=1)
+        assert not inside.any(), label.text
