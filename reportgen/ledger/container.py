@@ -41,7 +41,8 @@ def packed(pieces: Iterable[bytes]) -> Packed:
 def rewrite(archive: bytes, parts: Mapping[str, bytes | Packed | None]) -> bytes:
     """Return the archive with each of `parts` in it: in the place of its namesake, new at the end, None removed.
 
-    What comes packed is deflated whatever its namesake was. Every other entry keeps its packed bytes, method, date, attributes and place; local extra fields are dropped.
+    What comes packed is deflated whatever its namesake was. Every other entry keeps its packed bytes, method, date,
+    attributes and place; local extra fields are dropped.
     Source: PKWARE APPNOTE 6.3, sections 4.3.7, 4.3.12 and 4.3.16.
     """
     body, directory, count = bytearray(), bytearray(), 0
