@@ -137,7 +137,7 @@ def _run(parsed: argparse.Namespace) -> int:
 
     printing = not parsed.no_pdf and not parsed.dry_run
     if parsed.scheduler is None:
-        first = ("reportgen.piecework", "reportgen.paper.render")  # it imports while this process does
+        first = ("reportgen.piecework", "reportgen.paper.render")  # as piecework.PRELOAD, while this process imports
         workers.start_ahead(first if printing else first[:1])
     from reportgen.season import Order, run
 

@@ -45,11 +45,15 @@ class Task:
 
 @dataclass(frozen=True)
 class Done:
-    """What became of one pairing: its assessment and its printed sheet (PDF), or why one of them is missing."""
+    """What became of one pairing: its assessment and its printed sheet (PDF), or why one of them is missing.
+
+    `notice` is what the process that printed it has to say of itself.
+    """
 
     assessment: Assessment | None = None
     pdf: bytes | None = None
     reason: str = ""
+    notice: str = ""
 
 
 @dataclass(frozen=True)
@@ -78,7 +82,9 @@ def work(shop: Shop, task: Task) -> Done:
     try:
         if assessment is None:
             assessment = assess_with_remedies(shop.catalogue, task.pairing)
-        return Done(assessment, _printed(assessment, task.stamp, shop) if shop.pdf else None)
+        if not shop.pdf:
+            return Done(assessment)
+        return Done(assessment, _printed(assessment, task.stamp, shop), notice=_slow_fonts_notice())
     except ReportgenError as error:
         return Done(assessment, reason=str(error))
     except Exception as error:
@@ -114,3 +120,9 @@ def _printed(assessment: Assessment, stamp: Stamp, shop: Shop) -> bytes:
     from reportgen.paper import render  # the page engine takes a second to import: only where it prints
 
     return render.render_sheet(assessment, stamp, shop.templates, shop.paper)
+
+
+def _slow_fonts_notice() -> str:
+    from reportgen.paper import render
+
+    return render.slow_fonts_notice()

@@ -136,8 +136,6 @@ def run(order: Order, notify: Notify = lambda *_: None, executor: Executor | Non
     `executor` works on the pairings in place of processes of our own. Stopped at any time (KeyboardInterrupt), the run
     leaves the workbook alone and keeps every finished pairing; the same order goes on from there.
     """
-    if executor is None and order.scheduler is None:
-        workers.start_ahead(PRELOAD if order.pdf else PRELOAD[:1])
     content, fingerprint = _content(order.workbook)
     catalogue = read_catalogue(order.workbook)
     chosen, unassessed = chosen_pairings(catalogue, order)
@@ -158,8 +156,6 @@ def run(order: Order, notify: Notify = lambda *_: None, executor: Executor | Non
         folder=batch.store.folder,
         reused=reused,
     )
-    if order.pdf and tasks and (notice := _slow_fonts_notice()):
-        batch.notices.append(notice)
     if not order.dry_run:
         report = _written_back(_gathered(report, batch), batch, content, fingerprint)
     missing = tuple(f"{what}: not printed. {why}" for what, why in batch.unprinted.items())
@@ -253,7 +249,8 @@ def _worked(batch: Batch, tasks: Sequence[Task], executor: Executor | None) -> I
     tools = replace(batch.catalogue, pairings={}, enquiries={}, problems=(), unreadable={})
     shop = Shop(tools, order.pdf, batch.paper, order.templates)
     piecework = Piecework(pickle.dumps(shop, protocol=5))
-    with closing(workers.as_finished(piecework, tasks, order.jobs, crashed, executor, PRELOAD)) as finished:
+    preload = PRELOAD if order.pdf else PRELOAD[:1]
+    with closing(workers.as_finished(piecework, tasks, order.jobs, crashed, executor, preload)) as finished:
         for task, done in finished:
             _delivered(batch, task.pairing.id, done)
             yield task.pairing.id
@@ -267,6 +264,8 @@ def _delivered(batch: Batch, id_: str, done: Done) -> None:
     own = batch.catalogue  # else each would hold its own copy of the same drivers
     whole = replace(done.assessment, case=own.case(own.pairings[id_]))
     batch.finished[id_] = reuse.without_curves(whole)
+    if done.notice and done.notice not in batch.notices:
+        batch.notices.append(done.notice)
     if done.reason:
         batch.unprinted[id_] = done.reason
     if batch.order.dry_run:
@@ -277,12 +276,6 @@ def _delivered(batch: Batch, id_: str, done: Done) -> None:
     except OSError as error:
         if done.pdf is not None:
             batch.unprinted[id_] = _no_room(error, batch.store.folder)
-
-
-def _slow_fonts_notice() -> str:
-    from reportgen.paper import render
-
-    return render.slow_fonts_notice()
 
 
 # --- after the pairings -------------------------------------------------------------------------------------------

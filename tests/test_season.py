@@ -16,6 +16,7 @@ import pytest
 from reportgen import piecework, reuse, season, workers
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Case, Catalogue
+from reportgen.paper import render
 from reportgen.problems import CannotAssess, WorkbookUnusable
 from reportgen.season import Order, run
 from tests.demo_catalogue import demo
@@ -107,6 +108,13 @@ def test_a_disk_that_takes_nothing_costs_sheets_never_results(order: Order, monk
     assert any("P-06.pdf takes no file (No space left on device). Make room there" in one for one in report.notices)
     assert report.written == order.into
     assert len(json.loads((report.folder / "results.json").read_text())["pairings"]) == 3
+
+
+def test_what_workers_say_of_themselves_is_told_once(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(piecework, "_printed", lambda *_: b"%PDF")
+    monkeypatch.setattr(render, "harfbuzz_subset", None)
+    told = [one for one in run(replace(order, pdf=True), executor=Here()).notices if "libharfbuzz-subset0" in one]
+    assert len(told) == 1
 
 
 @pytest.fixture
