@@ -17,23 +17,23 @@ from reportgen.acoustics.listening import directivity_step_db, safe_listening_ti
 from reportgen.catalogue import columns
 from reportgen.catalogue.records import Case, HighDriver, LowDriver, Waveguide
 from reportgen.crossover.synthesis import Design
-from reportgen.designing import STEEPEST_RAD, Engineered, engineer
-from reportgen.designing import Branch as Branch
-from reportgen.designing import Curves as Curves
-from reportgen.designing import Electrical as Electrical
-from reportgen.designing import PartLine as PartLine
-from reportgen.designing import Reading as Reading
-from reportgen.designing import SpreadFigures as SpreadFigures
-from reportgen.designing import Trace as Trace
-from reportgen.modelling import FREQUENCY_HZ, Model
-from reportgen.problems import CannotAssess
+from reportgen.pairing.as_used import Frame as Frame
+from reportgen.pairing.as_used import Layout as Layout
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.network import STEEPEST_RAD, Engineered, engineer
+from reportgen.pairing.network import Branch as Branch
+from reportgen.pairing.network import Curves as Curves
+from reportgen.pairing.network import Electrical as Electrical
+from reportgen.pairing.network import PartLine as PartLine
+from reportgen.pairing.network import Reading as Reading
+from reportgen.pairing.network import SpreadFigures as SpreadFigures
+from reportgen.pairing.network import Trace as Trace
+from reportgen.pairing.response import FREQUENCY_HZ, Model
+from reportgen.problems import CannotAssess, Problem
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.cautions import Caution, all_cautions
 from reportgen.suitability.checks import TILT_FROM_HZ, Check, Facts, all_checks
 from reportgen.suitability.limits import Limit, all_limits
-from reportgen.suitability.setting import Frame as Frame
-from reportgen.suitability.setting import Layout as Layout
-from reportgen.suitability.setting import Setting
 from reportgen.suitability.verdict import UsableRange, Verdict, best_crossover_hz, judge, usable_range
 
 
@@ -90,6 +90,20 @@ class Assessment:
     def id(self) -> str:
         """The pairing's ID."""
         return self.case.pairing.id
+
+
+@dataclass(frozen=True)
+class Unassessed:
+    """A pairing that stands in the workbook but could not be assessed, and why."""
+
+    id: str
+    problems: tuple[Problem, ...] = ()
+    reason: str = ""
+
+    @property
+    def text(self) -> str:
+        """All reasons in one line."""
+        return " ".join([*(str(problem) for problem in self.problems), self.reason]).strip()
 
 
 def assess(case: Case) -> Assessment:

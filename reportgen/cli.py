@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING
 import reportgen
 
 if TYPE_CHECKING:
-    from reportgen.desk import Again, Answered, Order, Recomputed, Screened
+    from reportgen.commands.desk import Again, Answered, Order, Recomputed, Screened
+    from reportgen.commands.run import Report
     from reportgen.problems import Problem
-    from reportgen.season import Report
 
 PAPERS = {"a4": "A4", "letter": "Letter", None: None}
 FINE, SOME_FAILED, UNUSABLE = 0, 1, 2
@@ -133,13 +133,16 @@ def _desk_command(
 
 
 def _run(parsed: argparse.Namespace) -> int:
-    from reportgen import workers
+    from reportgen.commands import workers
 
     printing = not parsed.no_pdf and not parsed.dry_run
     if parsed.scheduler is None:
-        first = ("reportgen.piecework", "reportgen.paper.render")  # as piecework.PRELOAD, while this process imports
+        first = (
+            "reportgen.commands.piecework",
+            "reportgen.paper.render",
+        )  # as piecework.PRELOAD, while this process imports
         workers.start_ahead(first if printing else first[:1])
-    from reportgen.season import Order, run
+    from reportgen.commands.run import Order, run
 
     order = Order(
         workbook=parsed.workbook,
@@ -258,13 +261,13 @@ def _new(parsed: argparse.Namespace) -> int:
 
 
 def _order(parsed: argparse.Namespace) -> Order:
-    from reportgen.desk import Order
+    from reportgen.commands.desk import Order
 
     return Order(parsed.workbook, parsed.out, parsed.into, PAPERS[parsed.paper], parsed.templates)
 
 
 def _screen(parsed: argparse.Namespace) -> int:
-    from reportgen.desk import screen_workbook
+    from reportgen.commands.desk import screen_workbook
 
     slopes = {"slopes": _slopes(parsed.slopes)} if parsed.slopes else {}
     done = screen_workbook(_order(parsed), _names(parsed.low), parsed.application, **slopes)
@@ -309,7 +312,7 @@ def _show_screening(done: Screened) -> None:
 
 
 def _answer(parsed: argparse.Namespace) -> int:
-    from reportgen.desk import answer_workbook
+    from reportgen.commands.desk import answer_workbook
 
     done = answer_workbook(_order(parsed), _names(parsed.only), _progress)
     _complain(done.problems)
@@ -333,7 +336,7 @@ def _show_answer(one: Answered) -> None:
 
 
 def _compare(parsed: argparse.Namespace) -> int:
-    from reportgen.desk import compare_workbook
+    from reportgen.commands.desk import compare_workbook
 
     done = compare_workbook(_order(parsed), parsed.pairings, _progress)
     _complain(done.problems)
@@ -351,7 +354,7 @@ def _figure(value: float | str | None) -> str:
 
 
 def _history(parsed: argparse.Namespace) -> int:
-    from reportgen.desk import gather_histories
+    from reportgen.commands.desk import gather_histories
 
     gather_histories(parsed.workbooks, parsed.into)
     print(f"The histories of {len(parsed.workbooks)} workbooks: {parsed.into}")
@@ -359,7 +362,7 @@ def _history(parsed: argparse.Namespace) -> int:
 
 
 def _recompute(parsed: argparse.Namespace) -> int:
-    from reportgen.desk import recompute_run
+    from reportgen.commands.desk import recompute_run
 
     done = recompute_run(_order(parsed), parsed.run, parsed.pdf, _progress)
     _show_recomputed(done)

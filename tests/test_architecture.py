@@ -11,28 +11,28 @@ import pytest
 PACKAGE = Path(__file__).parents[1] / "reportgen"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
-BELOW: dict[str, set[str]] = {
-    "problems": set(),
-    "catalogue": {"problems"},
-    "acoustics": set(),
-    "crossover": set(),
-    "suitability": {"problems", "catalogue", "acoustics", "crossover"},
-    "modelling": {"problems", "catalogue", "acoustics", "crossover", "suitability"},
-    "designing": {"problems", "catalogue", "acoustics", "crossover", "suitability", "modelling"},
-    "assessment": {"problems", "catalogue", "acoustics", "crossover", "suitability", "modelling", "designing"},
+ORDER = (
+    ("problems", "acoustics"),
+    ("catalogue", "crossover"),
+    ("pairing",),
+    ("suitability",),
+    ("assessment",),
+    ("advice",),
+    ("ledger", "paper"),
+    ("commands",),
+    ("cli",),
+    ("__main__",),
+)
+"""The rooms and modules of the house from the lowest floor up; those of one floor do not see each other."""
+
+NEVER = {"acoustics": {"problems"}, "crossover": {"problems"}, "catalogue": {"acoustics"}}
+"""What a room does not import although it lies lower."""
+
+BELOW = {
+    room: {one for lower in ORDER[:floor] for one in lower} - NEVER.get(room, set())
+    for floor, rooms in enumerate(ORDER)
+    for room in rooms
 }
-JUDGED = {*BELOW, "assessment"}
-BELOW["results"] = JUDGED
-BELOW["advice"] = JUDGED
-BELOW["ledger"] = {*JUDGED, "advice", "results"}
-BELOW["paper"] = {*JUDGED, "advice"}
-BELOW["workers"] = {"problems"}
-BELOW["reuse"] = {*JUDGED, "ledger"}
-BELOW["piecework"] = {*JUDGED, "advice", "paper"}
-BELOW["season"] = {*BELOW["piecework"], "piecework", "ledger", "results", "workers", "reuse"}
-BELOW["desk"] = BELOW["season"]
-BELOW["cli"] = {*BELOW["season"], "season", "desk"}
-BELOW["__main__"] = {"cli"}
 """Room or module -> what it may import beside itself and the package's own version."""
 
 ENGINES = {

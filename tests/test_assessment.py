@@ -11,8 +11,8 @@ import pytest
 from scipy.special import j1
 
 from reportgen.assessment import Assessment, assess
+from reportgen.pairing.as_used import Setting
 from reportgen.problems import CannotAssess
-from reportgen.suitability.setting import Setting
 from reportgen.suitability.verdict import best_crossover_hz, judge, usable_range
 from tests.demo_catalogue import demo, demo_case
 

@@ -18,8 +18,8 @@ from reportgen.assessment import Assessment, assess
 from reportgen.catalogue import columns
 from reportgen.catalogue.columns import Column, Kind
 from reportgen.catalogue.records import Case
+from reportgen.commands.results import results_json
 from reportgen.problems import CannotAssess
-from reportgen.results import results_json
 from tests.demo_catalogue import demo
 
 PAIRINGS = ["P-01", "P-02", "P-06", "P-08", "P-10", "P-12", "P-23", "P-20"]

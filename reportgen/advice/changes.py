@@ -10,12 +10,12 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from reportgen.acoustics import slopes as targets
 from reportgen.advice.screening import options_of
 from reportgen.assessment import Assessment
 from reportgen.catalogue.columns import SLOPES
 from reportgen.catalogue.records import Case, Catalogue, HighDriver, LowDriver, Pairing
-from reportgen.crossover import targets
-from reportgen.suitability.setting import Setting
+from reportgen.pairing.as_used import Setting
 
 LEVEL_STEPS_DB = (1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0)
 CROSSOVERS_TRIED = 7

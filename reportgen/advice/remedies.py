@@ -15,10 +15,10 @@ from reportgen.acoustics.listening import directivity_step_db
 from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, Change, all_changes
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.records import Case, Catalogue
+from reportgen.pairing.as_used import Setting
 from reportgen.problems import CannotAssess
 from reportgen.suitability import checks
 from reportgen.suitability.limits import all_limits
-from reportgen.suitability.setting import Setting
 from reportgen.suitability.verdict import best_crossover_hz, judge, usable_range
 
 Changes = tuple[Change, ...]

@@ -18,10 +18,10 @@ from numpy.typing import NDArray
 from reportgen.advice import edges
 from reportgen.advice.edges import LIMIT_IDS, NOT_SUITABLE, TITLES, UNDECIDED, WORDS, Edges, FloatArray
 from reportgen.catalogue.records import Case, Catalogue, HighDriver, LowDriver, Pairing, Waveguide
+from reportgen.pairing.as_used import Setting, frame_size
 from reportgen.problems import CannotAssess
 from reportgen.suitability import checks, limits
 from reportgen.suitability.limits import OF_HIGH_ALONE, OF_LOW_ALONE, all_limits
-from reportgen.suitability.setting import Setting, frame_size
 from reportgen.suitability.verdict import Word
 
 SLOPES_TRIED = ("LR2", "BW3", "LR4")

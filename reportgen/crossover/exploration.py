@@ -10,12 +10,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from reportgen.acoustics.slopes import Slope
 from reportgen.crossover.additions import Additions
 from reportgen.crossover.fitting import BranchTask, Fitted, branch_error, fit_branch
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch
 from reportgen.crossover.sides import DesignOptions
-from reportgen.crossover.targets import Slope
 from reportgen.crossover.topologies import DAMPING, before_driver, butterworth_start, hardly_there, level_pad
 
 SIZE = {"C": 30e-6, "L": 2e-3}

@@ -10,13 +10,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from reportgen.acoustics.slopes import Slope, polarity
 from reportgen.crossover.exploration import form_of
 from reportgen.crossover.growth import merit
 from reportgen.crossover.joint import JointFit
 from reportgen.crossover.networks import Branch
 from reportgen.crossover.selection import Selected
 from reportgen.crossover.sides import DesignOptions
-from reportgen.crossover.targets import Slope, polarity
 
 
 @dataclass(frozen=True, slots=True, eq=False)

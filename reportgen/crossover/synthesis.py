@@ -13,6 +13,7 @@ from math import pi
 import numpy as np
 from numpy.typing import NDArray
 
+from reportgen.acoustics.slopes import Slope, high_pass, low_pass, polarity, target_sum
 from reportgen.crossover.additions import Additions
 from reportgen.crossover.exploration import Explorer, charge, form_of
 from reportgen.crossover.fitting import (
@@ -32,7 +33,6 @@ from reportgen.crossover.parts import preferred_values, stock_candidates, stock_
 from reportgen.crossover.reasons import Grounds, reasons
 from reportgen.crossover.selection import Selected, price_of, select
 from reportgen.crossover.sides import DesignOptions, Side, figures_of
-from reportgen.crossover.targets import Slope, high_pass, low_pass, polarity, target_sum
 from reportgen.crossover.topologies import PAD, windows_of
 
 __all__ = ["Design", "DesignOptions", "Reached", "Side", "Trial", "design", "reached"]

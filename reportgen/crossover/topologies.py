@@ -12,9 +12,9 @@ from math import log, pi
 import numpy as np
 from numpy.typing import NDArray
 
+from reportgen.acoustics.slopes import SLOPES, Slope, denominator
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, Component, Stage, across, in_path
-from reportgen.crossover.targets import SLOPES, Slope, denominator
 
 COMPENSATION = "impedance compensation"
 TRAP = "resonance trap"

@@ -20,7 +20,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
-from reportgen.assessment import Assessment
+from reportgen.assessment import Assessment, Unassessed
 from reportgen.catalogue.package import inspect_package
 from reportgen.catalogue.records import Case
 from reportgen.ledger import historysheet
@@ -31,7 +31,6 @@ from reportgen.ledger.entries import NOT_ASSESSED, Entry, History
 from reportgen.ledger.layout import NONE, Head, Shown, set_up, set_widths, write_table, write_title
 from reportgen.ledger.stamp import RunStamp
 from reportgen.problems import ReportgenError
-from reportgen.results import Unassessed
 
 __all__ = [
     "SHEETS", "Change", "Entry", "History", "changes", "fingerprint", "fingerprint_of_bytes", "gather", "grown", "inputs_of",

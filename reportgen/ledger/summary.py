@@ -14,7 +14,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from reportgen.assessment import Assessment
+from reportgen.assessment import Assessment, Unassessed
 from reportgen.catalogue.records import Maker
 from reportgen.ledger import layout
 from reportgen.ledger.archive import Packer, taking_part
@@ -22,7 +22,6 @@ from reportgen.ledger.entries import NOT_ASSESSED
 from reportgen.ledger.layout import NONE, Head, Shown
 from reportgen.ledger.rangechart import SERIES, range_chart
 from reportgen.ledger.stamp import RunStamp
-from reportgen.results import Unassessed
 
 _HZ: Final = "0"
 _CHART_ROWS: Final = 28

@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 from reportgen.acoustics.guides import GuidedRadiator
 from reportgen.acoustics.radiators import model_bound
-from reportgen.suitability.setting import IN_THE_MIDDLE, Setting
+from reportgen.pairing.as_used import IN_THE_MIDDLE, Setting
 
 
 def _empty(missing: tuple[str, ...], so: str) -> str | None:

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from reportgen.acoustics.listening import safe_listening_time_s
-from reportgen.suitability.setting import Setting
+from reportgen.pairing.as_used import Setting
 
 COMMON = "common practice, no source"
 

@@ -13,13 +13,12 @@ from itertools import combinations
 from typing import Literal
 
 from reportgen.catalogue.records import HighDriver, LowDriver, Waveguide
+from reportgen.pairing.as_used import Frame, Layout, Setting
+from reportgen.pairing.network import REACHED_TO_HZ
 from reportgen.suitability.limits import COMMON, Limit
-from reportgen.suitability.setting import Frame, Layout, Setting
 
 Outcome = Literal["pass", "marginal", "fail", "not assessed"]
 
-REACHED_TO_HZ = 10000.0
-"""Up to here the wanted peak level must be reached: programme holds no such tones above (common practice, no source)."""
 
 TILT_FROM_HZ = 5000.0
 """From here up the fall of a tall radiator's top end is told."""

@@ -16,9 +16,9 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import brentq
 
 from reportgen.acoustics import baffle, drivers, guides, listening, radiators
+from reportgen.acoustics.slopes import attenuation_ratio
 from reportgen.catalogue.records import MeasuredCurve
-from reportgen.crossover.targets import attenuation_ratio
-from reportgen.suitability.setting import Setting
+from reportgen.pairing.as_used import Setting
 
 Side = Literal["low", "high"]
 FloatArray = NDArray[np.float64]
@@ -294,17 +294,11 @@ THIRD_OCTAVE = 17
 """Points of a third of an octave, 48 to the octave, both ends counted."""
 
 
-def lobing_half_window_rad(setting: Setting) -> float:
-    """The half window (rad) in the plane in which the centres stand apart."""
-    pairing = setting.case.pairing
-    return pairing.horizontal_half_window_rad if setting.sideways else pairing.vertical_half_window_rad
-
-
 def lobing_hz(setting: Setting, spacing_m: ArrayLike) -> FloatArray:
     """Bound (Hz) by the null between centres any distances apart (m); nan where the distance is."""
     symmetric = setting.case.pairing.arrangement == "low-high-low"
     rule = listening.symmetric_lobing_limit_hz if symmetric else listening.lobing_limit_hz
-    return rule(spacing_m, lobing_half_window_rad(setting), setting.air)
+    return rule(spacing_m, setting.lobing_half_window_rad, setting.air)
 
 
 def lobing(setting: Setting) -> Limit:
@@ -315,7 +309,7 @@ def lobing(setting: Setting) -> Limit:
         missing = pairing.missing("centre_spacing_m") + case.low.missing("frame_width_m")
         missing += case.high.missing("faceplate_width_m") if case.guide is None else ()
         return _unknown("lobing", "Lobing", "high", source, missing)
-    half = lobing_half_window_rad(setting)
+    half = setting.lobing_half_window_rad
     hz = float(lobing_hz(setting, spacing))
     plane = "horizontal" if setting.sideways else "vertical"
     text = f"With {spacing * 1e3:.0f} mm between the centres the first null stays outside ±{math.degrees(half):.0f} deg ({plane}) up to {hz:.0f} Hz."

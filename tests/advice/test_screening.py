@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from reportgen.advice.edges import TITLES
 from reportgen.advice.screening import OF_THE_KIND, Candidate, options_of, screen
 from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
+from reportgen.pairing.as_used import Setting
 from reportgen.problems import CannotAssess
 from reportgen.suitability.checks import Facts, all_checks
 from reportgen.suitability.limits import LIMITS, Limit, all_limits
-from reportgen.suitability.setting import Setting
 from reportgen.suitability.verdict import UsableRange, best_crossover_hz, judge, usable_range
 from tests.advice.random_catalogues import random_catalogue
 from tests.demo_catalogue import demo

@@ -24,10 +24,10 @@ from reportgen.crossover.netlist import NetlistBranch, netlist
 from reportgen.crossover.networks import Branch, Component, across, in_path, transfer
 from reportgen.crossover.spread import DriverTolerance, Pair, spread
 from reportgen.crossover.synthesis import design
-from reportgen.designing import options_for
-from reportgen.modelling import Model
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.network import options_for
+from reportgen.pairing.response import Model
 from reportgen.suitability.limits import all_limits
-from reportgen.suitability.setting import Setting
 from reportgen.suitability.verdict import best_crossover_hz, usable_range
 from tests.demo_catalogue import demo
 

@@ -21,12 +21,12 @@ from weasyprint import CSS, HTML
 
 from reportgen.assessment import assess
 from reportgen.catalogue.reading import read_catalogue
+from reportgen.commands.piecework import assess_with_remedies
 from reportgen.ledger.graft import graft
 from reportgen.ledger.history import SHEETS, read_history
 from reportgen.ledger.sheets import result_sheets
 from reportgen.paper.composing import sheet_page
 from reportgen.paper.render import PDF_OPTIONS, press, render_sheet, templates_folder
-from reportgen.piecework import assess_with_remedies
 from tests.demo_catalogue import demo
 from tests.endtoend.seasons import varied, write_season
 from tests.ledger.runs import stamp

@@ -11,9 +11,9 @@ import statistics
 import time
 from collections.abc import Callable
 
-from reportgen import workers
+from reportgen.commands import workers
+from reportgen.commands.piecework import PRELOAD, Done, Shop, Task, work
 from reportgen.paper.pages import Stamp
-from reportgen.piecework import PRELOAD, Done, Shop, Task, work
 from tests.demo_catalogue import demo
 
 PIECES, ROUNDS = 10, 5

@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from reportgen.acoustics.slopes import SLOPES, high_pass
 from reportgen.crossover.exploration import Explorer, charge, form_of, keeps_its_filter, lighter
 from reportgen.crossover.fitting import BranchTask, Losses, fit_branch, target_weight
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, Component, in_path, transfer
 from reportgen.crossover.sides import DesignOptions
-from reportgen.crossover.targets import SLOPES, high_pass
 from reportgen.crossover.topologies import (
     before_driver,
     butterworth_start,

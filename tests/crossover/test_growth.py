@@ -7,13 +7,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from reportgen.acoustics.slopes import SLOPES
 from reportgen.crossover.fitting import Fitted, own_heard
 from reportgen.crossover.growth import Grower, merit
 from reportgen.crossover.joint import is_good
 from reportgen.crossover.networks import Branch, transfer
 from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.synthesis import _Case, _explored, _joint
-from reportgen.crossover.targets import SLOPES
 from reportgen.crossover.topologies import COMPENSATION, DAMPING, NOTCH, PAD, TRAP
 
 

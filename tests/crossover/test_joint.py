@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass, polarity
 from reportgen.crossover import joint
 from reportgen.crossover.fitting import BranchTask, Heard, Losses, target_weight
 from reportgen.crossover.joint import (
@@ -19,7 +20,6 @@ from reportgen.crossover.joint import (
     residuals,
 )
 from reportgen.crossover.networks import with_values
-from reportgen.crossover.targets import SLOPES, high_pass, low_pass, polarity
 from reportgen.crossover.topologies import handbook_high, handbook_low
 
 FC = 2500.0

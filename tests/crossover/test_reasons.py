@@ -7,8 +7,8 @@ import re
 import numpy as np
 import pytest
 
+from reportgen.acoustics.slopes import SLOPES
 from reportgen.crossover.synthesis import DesignOptions, design
-from reportgen.crossover.targets import SLOPES
 
 
 @pytest.mark.parametrize("name", ["LR2", "BW3", "LR4", "LR8"])

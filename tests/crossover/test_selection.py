@@ -7,12 +7,12 @@ from itertools import product
 import numpy as np
 import pytest
 
+from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass, polarity
 from reportgen.crossover.fitting import BranchTask, Fitted, Heard, Losses, target_weight
 from reportgen.crossover.joint import JointTask, joint_square
 from reportgen.crossover.networks import Component, input_impedance, transfer, with_components
 from reportgen.crossover.parts import PartOffer, preferred_values, stock_candidates
 from reportgen.crossover.selection import best_first, price_of, select
-from reportgen.crossover.targets import SLOPES, high_pass, low_pass, polarity
 from reportgen.crossover.topologies import handbook_high, handbook_low
 
 FC = 3000.0

@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from reportgen.acoustics.slopes import SLOPES, target_sum
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import transfer, with_components, with_values
 from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.spread import DriverTolerance, Pair, spread, sums, within
 from reportgen.crossover.synthesis import design
-from reportgen.crossover.targets import SLOPES, target_sum
 
 BAND = (1225.0, 4900.0)
 NONE = DriverTolerance(0.0, 0.0)

@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from reportgen.acoustics.slopes import SLOPES, polarity
 from reportgen.crossover import synthesis
 from reportgen.crossover.growth import Grower
 from reportgen.crossover.networks import in_parallel, input_impedance, transfer
 from reportgen.crossover.parts import E_SERIES, used_ids
 from reportgen.crossover.synthesis import DesignOptions, Side, design, reached
-from reportgen.crossover.targets import SLOPES, polarity
 from reportgen.crossover.topologies import PAD, handbook_high, handbook_low
 
 F = np.geomspace(20.0, 20_000.0, 160)

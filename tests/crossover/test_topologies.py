@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, in_parallel, input_impedance, transfer
-from reportgen.crossover.targets import SLOPES, high_pass, low_pass
 from reportgen.crossover.topologies import (
     before_driver,
     coil_compensation,

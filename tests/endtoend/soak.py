@@ -24,7 +24,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from reportgen.catalogue.demo import demo_tables
-from reportgen.season import Order, Report, run
+from reportgen.commands.run import Order, Report, run
 from tests.endtoend.seasons import Row, varied, write_season
 
 LOST_FILE = "LD-01"

@@ -15,10 +15,11 @@ import openpyxl
 import pytest
 
 import reportgen
-from reportgen import cli, desk
+from reportgen import cli
 from reportgen.advice.screening import screen
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
+from reportgen.commands import desk
 from tests.endtoend.seasons import chosen, write_season
 from tests.paper.pdfs import opened
 

@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 
 from reportgen import cli
-from reportgen.season import Order, run
+from reportgen.commands.run import Order, run
 from tests.endtoend.seasons import QUICK, chosen, varied, write_season
 
 pytest.importorskip("distributed")

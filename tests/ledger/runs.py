@@ -11,10 +11,9 @@ from typing import Any
 
 import openpyxl
 
-from reportgen.assessment import Assessment, assess
+from reportgen.assessment import Assessment, Unassessed, assess
 from reportgen.ledger import history, sheets
 from reportgen.ledger.graft import graft
-from reportgen.results import Unassessed
 from tests.demo_catalogue import demo_case
 
 

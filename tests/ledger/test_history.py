@@ -25,7 +25,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl.comments import Comment
 
-from reportgen.assessment import assess
+from reportgen.assessment import Unassessed, assess
 from reportgen.catalogue.records import Cabinet, Case, HighDriver, MeasuredCurve, Origin, Pairing
 from reportgen.ledger import history
 from reportgen.ledger.archive import Packer, fingerprint, taking_part, unpack
@@ -33,7 +33,6 @@ from reportgen.ledger.differences import inputs_of
 from reportgen.ledger.encoding import NotDecodable, from_plain, to_plain
 from reportgen.ledger.history import NotInHistory, changes, gather, read_history, recompute
 from reportgen.problems import Problem
-from reportgen.results import Unassessed
 from tests.demo_catalogue import demo, demo_case
 from tests.ledger.runs import after_run, changed, first_run, opened, revised, saved, season, table, workbook
 

@@ -18,11 +18,11 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
+from reportgen.assessment import Unassessed
 from reportgen.ledger import history, sheets
 from reportgen.ledger.layout import SIGNS
 from reportgen.ledger.stamp import RunStamp, next_run_number
 from reportgen.problems import Problem
-from reportgen.results import Unassessed
 from tests.ledger.runs import after_run, changed, first_run, opened, season, stamp, table, workbook
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from reportgen.pairing.as_used import Frame, Layout
 from reportgen.paper.plans import POINTS_PER_METRE, baffle_picture, chosen_scale
-from reportgen.suitability.setting import Frame, Layout
 from tests.paper.looks import assert_legible
 from tests.paper.samples import VARIANTS, assessed
 

@@ -6,11 +6,11 @@ from math import log10
 
 import numpy as np
 
+from reportgen.acoustics.slopes import SLOPES, attenuation_ratio, high_pass, low_pass, target_sum
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, in_parallel, input_impedance, rated_impedance, transfer, wired
 from reportgen.crossover.parts import E_SERIES, nearest_preferred
 from reportgen.crossover.synthesis import DesignOptions, Side, design
-from reportgen.crossover.targets import SLOPES, attenuation_ratio, high_pass, low_pass, target_sum
 from reportgen.crossover.topologies import coil_compensation, handbook_high, handbook_low, level_pad, resonance_trap
 from tests.reference.check_table import Check
 

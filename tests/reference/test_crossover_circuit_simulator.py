@@ -9,6 +9,7 @@ from math import pi, sqrt
 import numpy as np
 import pytest
 
+from reportgen.acoustics.slopes import SLOPES
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.netlist import NetlistBranch, netlist, output_node
 from reportgen.crossover.networks import (
@@ -22,7 +23,6 @@ from reportgen.crossover.networks import (
     transfer,
 )
 from reportgen.crossover.stress import Programme, branch_stress, power_shares
-from reportgen.crossover.targets import SLOPES
 from reportgen.crossover.topologies import (
     before_driver,
     before_filter,

@@ -14,8 +14,8 @@ import pytest
 
 from reportgen.assessment import assess
 from reportgen.crossover.networks import in_parallel, input_impedance, transfer
-from reportgen.modelling import FREQUENCY_HZ, Model
-from reportgen.suitability.setting import Setting
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.response import FREQUENCY_HZ, Model
 from tests.demo_catalogue import demo
 from tests.reference.test_crossover_circuit_simulator import assert_agree, simulate
 

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from reportgen.catalogue.records import Case, MeasuredCurve
+from reportgen.pairing.as_used import Setting
 from reportgen.suitability.assumptions import ASSUMPTIONS, all_assumptions
-from reportgen.suitability.setting import Setting
 from tests.demo_catalogue import demo_case
 from tests.suitability.workbench import changed, example, of_kind
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from reportgen.pairing.as_used import Setting
 from reportgen.suitability.cautions import WORK, Caution, all_cautions
-from reportgen.suitability.setting import Setting
 from tests.demo_catalogue import demo
 from tests.suitability.workbench import changed, of_kind
 

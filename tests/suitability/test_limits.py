@@ -12,6 +12,7 @@ import pytest
 from scipy.integrate import quad
 
 from reportgen.catalogue.records import Case, MeasuredCurve
+from reportgen.pairing.as_used import Setting, used_resonance
 from reportgen.suitability.checks import limit_check
 from reportgen.suitability.limits import (
     LIMITS,
@@ -24,7 +25,6 @@ from reportgen.suitability.limits import (
     lobing_hz,
     measured_corner_hz,
 )  # fmt: skip
-from reportgen.suitability.setting import Setting, used_resonance
 from tests.demo_catalogue import demo, demo_case
 from tests.suitability.workbench import CROSSOVER_HZ, changed, checks_of, example, facts, limits_of, of_kind
 

@@ -11,7 +11,7 @@ import pytest
 from scipy.optimize import brentq
 from scipy.special import j1
 
-from reportgen.suitability.setting import Setting
+from reportgen.pairing.as_used import Setting
 from reportgen.suitability.verdict import best_crossover_hz, usable_range
 from tests.suitability.workbench import changed, example, limits_of
 

@@ -12,9 +12,9 @@ from typing import Any
 import numpy as np
 
 from reportgen.catalogue.records import Case
+from reportgen.pairing.as_used import Setting
 from reportgen.suitability.checks import Check, Facts, all_checks
 from reportgen.suitability.limits import Limit, all_limits
-from reportgen.suitability.setting import Setting
 from tests.demo_catalogue import demo, demo_case
 
 CROSSOVER_HZ = 2450.4

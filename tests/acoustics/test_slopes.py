@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from reportgen.crossover.targets import (
+from reportgen.acoustics.slopes import (
     SLOPES,
     attenuation_ratio,
     denominator,

@@ -18,9 +18,9 @@ from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Case
 from reportgen.crossover.networks import Branch, Component, in_path
 from reportgen.crossover.synthesis import Design
-from reportgen.designing import ARC_RAD, Engineered, _arc, _arc_points, _index_traces, _lobe, _Sums, engineer
-from reportgen.modelling import FREQUENCY_HZ, Model
-from reportgen.suitability.setting import Setting
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.network import ARC_RAD, Engineered, _arc, _arc_points, _index_traces, _lobe, _Sums, engineer
+from reportgen.pairing.response import FREQUENCY_HZ, Model
 from tests.demo_catalogue import demo, demo_case
 from tests.suitability.workbench import changed
 

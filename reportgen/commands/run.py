@@ -17,10 +17,12 @@ from functools import cached_property
 from pathlib import Path
 
 import reportgen
-from reportgen import reuse, workers
-from reportgen.assessment import Assessment
+from reportgen.assessment import Assessment, Unassessed
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue, Pairing
+from reportgen.commands import reuse, workers
+from reportgen.commands.piecework import PRELOAD, Done, Piecework, Shop, Task, crashed, unforeseen
+from reportgen.commands.results import results_json
 from reportgen.ledger import history, sheets
 from reportgen.ledger.entries import History
 from reportgen.ledger.graft import graft
@@ -28,9 +30,7 @@ from reportgen.ledger.replacement import Fingerprint, read_workbook, replace_fil
 from reportgen.ledger.stamp import RunStamp, operator_name
 from reportgen.paper.logos import logo_or_notice
 from reportgen.paper.pages import Stamp
-from reportgen.piecework import PRELOAD, Done, Piecework, Shop, Task, crashed, unforeseen
 from reportgen.problems import CannotAssess, Problem, ReportgenError, WorkbookUnusable
-from reportgen.results import Unassessed, results_json
 
 Notify = Callable[[str, int, int], None]
 """Told after each pairing: its ID, how many are done, how many there are."""

@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import reportgen
-from reportgen import reuse
 from reportgen.advice.comparison import Comparison, compare
 from reportgen.advice.enquiries import Answer, answer, open_enquiries, use_of
 from reportgen.advice.replies import reply
@@ -20,6 +19,7 @@ from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.package import inspect_package
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue, Enquiry, Pairing
+from reportgen.commands import reuse
 from reportgen.ledger import archive, desksheets, history
 from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.graft import graft

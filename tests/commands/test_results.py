@@ -11,12 +11,12 @@ from typing import Any
 
 import pytest
 
-from reportgen.assessment import Assessment, Remedy, assess
+from reportgen.assessment import Assessment, Remedy, Unassessed, assess
+from reportgen.commands.results import results_json
 from reportgen.problems import Problem
-from reportgen.results import Unassessed, results_json
 from tests.demo_catalogue import demo
 
-DOCUMENTED = (Path(__file__).parents[1] / "DEVELOPERS.md").read_text(encoding="utf-8")
+DOCUMENTED = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
 RUN = {
     "number": 7,
     "started": "2026-11-25T10:00:00",

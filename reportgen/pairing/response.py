@@ -27,8 +27,8 @@ from reportgen.crossover.equivalents import (
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Wired, wired
 from reportgen.crossover.synthesis import Side
+from reportgen.pairing.as_used import Place, Resonance, Setting, used_resonance
 from reportgen.problems import CannotAssess
-from reportgen.suitability.setting import Place, Resonance, Setting, used_resonance
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]

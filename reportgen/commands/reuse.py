@@ -23,10 +23,11 @@ from typing import Any, cast, get_args, get_type_hints
 
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Case, Catalogue, Record
-from reportgen.designing import Curves
 from reportgen.ledger.archive import Packer, taking_part
+from reportgen.pairing.network import Curves
 
 FOLDER = ".kept"
+PACKAGE = Path(__file__).parents[1]
 _ENGINES = ("numpy", "scipy", "jinja2", "weasyprint")
 _NAMES_TAKEN = re.compile(r"catalogue(-\d+)?|con|prn|aux|nul|(com|lpt)\d", re.IGNORECASE)
 """The catalogue's own files, and what one operating system reserves."""
@@ -65,13 +66,13 @@ def write_atomically(target: Path, content: bytes) -> None:
 
 def key_of_program() -> str:
     """Fingerprint of what computes: the text of every module of this program, and the versions of its engines."""
-    package = Path(__file__).parent
+    package = PACKAGE
     return _hash([*map(_version, _ENGINES), *_contents(package, package.rglob("*.py"))])
 
 
 def key_of_printing(paper: str, logo: str, templates: Path | None) -> str:
     """Fingerprint of what makes pages look as they do: size, logo, templates (the operator's before ours)."""
-    package = Path(__file__).parent
+    package = PACKAGE
     folders = [folder for folder in (templates, package / "templates", package.parent / "templates") if folder]
     return _hash([paper, logo, *(text for folder in folders for text in _contents(folder, folder.rglob("*.*")))])
 

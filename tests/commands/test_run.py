@@ -13,12 +13,13 @@ from typing import Any
 
 import pytest
 
-from reportgen import piecework, reuse, season, workers
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Case, Catalogue
+from reportgen.commands import piecework, reuse, workers
+from reportgen.commands import run as season
+from reportgen.commands.run import Order, run
 from reportgen.paper import render
 from reportgen.problems import CannotAssess, WorkbookUnusable
-from reportgen.season import Order, run
 from tests.demo_catalogue import demo
 from tests.endtoend.seasons import chosen, write_season
 

@@ -16,9 +16,9 @@ from reportgen.acoustics import drivers, guides
 from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, Air
 from reportgen.acoustics.guides import Guide, GuidedRadiator
 from reportgen.acoustics.radiators import Radiator
+from reportgen.acoustics.slopes import SLOPES, Slope
 from reportgen.catalogue.records import Case, HighDriver
 from reportgen.crossover.networks import wired
-from reportgen.crossover.targets import SLOPES, Slope
 
 IN_THE_MIDDLE = ("low-high-low", "column")
 """Arrangements whose high drivers stand in the middle of the baffle where the cabinet does not say otherwise."""
@@ -182,6 +182,12 @@ class Setting:
     def sideways(self) -> bool:
         """True when the centres stand apart sideways and not in height."""
         return self.case.pairing.arrangement in ("side by side", "column")
+
+    @property
+    def lobing_half_window_rad(self) -> float:
+        """The half window (rad) in the plane in which the centres stand apart."""
+        pairing = self.case.pairing
+        return pairing.horizontal_half_window_rad if self.sideways else pairing.vertical_half_window_rad
 
     def touching_m(self, low_width_m: ArrayLike, low_height_m: ArrayLike) -> NDArray[np.float64]:
         """Between the centres (m) when low frames of any sizes touch the high one; nan where a size is unknown."""

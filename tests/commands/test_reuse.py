@@ -13,10 +13,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from reportgen import reuse
 from reportgen.advice.remedies import find_remedies
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Catalogue, Origin, Rule
+from reportgen.commands import reuse
 from tests.demo_catalogue import demo
 
 PDF = b"%PDF-1.7 invented"
@@ -125,8 +125,8 @@ def test_another_program_counts(kept: Path, whole: Assessment, monkeypatch: pyte
 
 def test_the_key_of_the_program_is_its_text_not_its_clock(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     package = tmp_path / "reportgen"
-    shutil.copytree(Path(reuse.__file__).parent, package, ignore=shutil.ignore_patterns("__pycache__"))
-    monkeypatch.setattr(reuse, "__file__", str(package / "reuse.py"))
+    shutil.copytree(reuse.PACKAGE, package, ignore=shutil.ignore_patterns("__pycache__"))
+    monkeypatch.setattr(reuse, "PACKAGE", package)
     before = reuse.key_of_program()
     for file in package.rglob("*.py"):
         os.utime(file, (1, 1))

@@ -18,10 +18,10 @@ from typing import Any
 
 import pytest
 
-from reportgen import workers
+from reportgen.commands import workers
 from reportgen.problems import ReportgenError
 
-REPOSITORY = Path(__file__).parents[1]
+REPOSITORY = Path(__file__).parents[2]
 
 
 def squared(number: int) -> int:
@@ -212,7 +212,7 @@ def test_a_scheduler_that_does_not_answer_is_named() -> None:
 KILLED_PARENT = """
 import sys, time
 sys.path.insert(0, {repository!r})
-from reportgen import workers
+from reportgen.commands import workers
 from tests.test_workers import says_who_and_waits
 if __name__ == "__main__":
     list(workers.as_finished(says_who_and_waits, [{marks!r}] * 2, 2, lambda piece, why: None))

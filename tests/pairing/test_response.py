@@ -15,9 +15,9 @@ from reportgen.acoustics import baffle, drivers
 from reportgen.acoustics.radiators import line_level, window_height_m
 from reportgen.assessment import assess
 from reportgen.catalogue.records import Case, MeasuredCurve
-from reportgen.modelling import FREQUENCY_HZ, Model
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.problems import CannotAssess
-from reportgen.suitability.setting import Setting
 from tests.demo_catalogue import demo, demo_case
 from tests.suitability.workbench import changed, of_kind
 

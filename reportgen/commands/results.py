@@ -7,28 +7,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
-from reportgen.assessment import Assessment
-from reportgen.problems import Problem
+from reportgen.assessment import Assessment, Unassessed
 
 FORMAT = 1
 """Grows by one when a key changes its meaning; new keys do not change it."""
-
-
-@dataclass(frozen=True)
-class Unassessed:
-    """A pairing that stands in the workbook but could not be assessed, and why."""
-
-    id: str
-    problems: tuple[Problem, ...] = ()
-    reason: str = ""
-
-    @property
-    def text(self) -> str:
-        """All reasons in one line."""
-        return " ".join([*(str(problem) for problem in self.problems), self.reason]).strip()
 
 
 def results_json(assessments: Sequence[Assessment], unassessed: Sequence[Unassessed], run: Mapping[str, Any]) -> str:

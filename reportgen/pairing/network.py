@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from reportgen.acoustics import listening
 from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
+from reportgen.acoustics.slopes import high_pass, low_pass, target_sum
 from reportgen.catalogue.records import Practice, StockPart
 from reportgen.crossover import netlist as spice
 from reportgen.crossover.networks import Branch as Ladder
@@ -31,16 +32,17 @@ from reportgen.crossover.parts import PartOffer
 from reportgen.crossover.spread import DriverTolerance, Pair, Predicate, spread, within
 from reportgen.crossover.stress import Margins, PartStress, Programme, branch_stress, rated_voltage
 from reportgen.crossover.synthesis import Design, DesignOptions, design
-from reportgen.crossover.targets import high_pass, low_pass, target_sum
-from reportgen.modelling import FREQUENCY_HZ, Model
-from reportgen.suitability.checks import REACHED_TO_HZ
-from reportgen.suitability.limits import lobing_half_window_rad
-from reportgen.suitability.setting import Setting
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.response import FREQUENCY_HZ, Model
 
 Trace = tuple[float, ...]
 Branch = Literal["low", "high"]
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
+
+
+REACHED_TO_HZ = 10000.0
+"""Up to here the wanted peak level must be reached: programme holds no such tones above (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -388,7 +390,7 @@ def _lobe(sums: _Sums) -> tuple[float, float]:
 
     In the plane in which the centres stand apart; up, or to the right, is positive.
     """
-    setting, half = sums.model.setting, lobing_half_window_rad(sums.model.setting)
+    setting, half = sums.model.setting, sums.model.setting.lobing_half_window_rad
     at = np.array([int(np.argmin(np.abs(np.log(FREQUENCY_HZ / sums.design.crossover_hz))))])
     seat = 0.0 if setting.sideways else setting.elevation_rad(setting.case.pairing.ear_height_m)
     angle = np.linspace(-half, half, LOBE_STEPS)
