@@ -19,7 +19,8 @@ from reportgen.paper.wording import Mark
 class Stamp:
     """What tells one printing from another: revision, date, run, fingerprint of the inputs, program version.
 
-    `logo` is a data URL (see `logos.logo_url`) or empty.
+    `logo` is a data URL (see `logos.logo_url`) or empty; `changed` is one line on what changed since the last
+    revision, or empty.
     """
 
     revision: str
@@ -28,6 +29,7 @@ class Stamp:
     fingerprint: str
     version: str
     logo: str = ""
+    changed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
