@@ -152,6 +152,11 @@ def _curve_files() -> tuple[Column, Column]:
     )  # fmt: skip
 
 
+def _measured_at() -> Column:
+    return _positive("measured_at_m", "Measured at", "m", "Distance at which the level was measured before it was referred "
+                     "to 1 m; it matters for tall radiators.", default=1.0, plausible=(0.1, 10))  # fmt: skip
+
+
 SHAPES = ("round", "rectangular")
 REARS = ("sealed", "removable", "open")
 CABINET_KINDS = ("closed", "vented", "open baffle")
@@ -164,6 +169,7 @@ DECISIONS = ("open", "accepted", "rejected", "on hold")
 REAR_USES = ("as supplied", "removed")
 FAMILIES = ("dome", "ribbon", "planar", "folded", "compression")
 FRAGILITIES = ("ordinary", "delicate", "very delicate")
+FLARES = ("exponential", "conical")
 DIAPHRAGMS = ("soft", "hard", "film", "beryllium")
 PAPERS = ("A4", "Letter")
 
@@ -199,7 +205,7 @@ LOW_DRIVERS = Sheet("Low drivers", "one woofer or mid-woofer", (
     _positive("cutout_m", "Cut-out diameter", "mm", "Hole in the baffle.", plausible=(25, 650)),
     _number("centre_depth_m", "Centre depth", "mm", "How far the acoustic centre lies behind the baffle's face.",
             plausible=(-20, 250)),
-    *_curve_files(), _PRICE, _STOCK, _NOTES,
+    *_curve_files(), _measured_at(), _PRICE, _STOCK, _NOTES,
 ), required=True, tab="335577")  # fmt: skip
 
 HIGH_DRIVERS = Sheet("High drivers", "one high-frequency driver", (
@@ -250,7 +256,7 @@ HIGH_DRIVERS = Sheet("High drivers", "one high-frequency driver", (
               plausible=(10, 2500)),
     _number("centre_depth_m", "Centre depth", "mm", "How far the acoustic centre lies behind the baffle's face.",
             plausible=(-20, 250)),
-    *_curve_files(), _PRICE, _STOCK, _NOTES,
+    *_curve_files(), _measured_at(), _PRICE, _STOCK, _NOTES,
 ), required=True, tab="335577")  # fmt: skip
 
 WAVEGUIDES = Sheet("Waveguides", "one waveguide or horn", (
@@ -263,11 +269,14 @@ WAVEGUIDES = Sheet("Waveguides", "one waveguide or horn", (
             required=True, above=0.0, at_most=180.0, plausible=(20, 180)),
     _number("vertical_coverage_rad", "Vertical coverage", "deg", "Full angle between the -6 dB directions.",
             required=True, above=0.0, at_most=180.0, plausible=(5, 180)),
-    _positive("depth_m", "Depth", "mm", "How far the driver moves behind the baffle's face.", plausible=(2, 800)),
+    _positive("depth_m", "Depth", "mm", "How far the driver moves behind the baffle's face: the length from throat to mouth.",
+              plausible=(2, 800)),
     _positive("faceplate_width_m", "Faceplate width", "mm", "Outer width; empty: that of the mouth.",
               plausible=(30, 1300)),
     _positive("faceplate_height_m", "Faceplate height", "mm", "Outer height; empty: that of the mouth.",
               plausible=(30, 2600)),
+    _choice("flare", "Flare", FLARES, "How a horn widens from throat to mouth; empty: not a horn that loads its driver."),
+    _positive("throat_m", "Throat diameter", "mm", "Diameter of the horn's throat, or of a circle of its area.", plausible=(8, 100)),
     _PRICE, _STOCK, _NOTES,
 ), tab="335577")  # fmt: skip
 

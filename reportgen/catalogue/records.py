@@ -73,6 +73,7 @@ class LowDriver(Record):
     force_factor_t_m: float | None = None
     peak_travel_m: float | None = None
     sensitivity_db: float
+    measured_at_m: float = 1.0
     rated_power_w: float | None = None
     breakup_hz: float | None = None
     highest_use_hz: float | None = None
@@ -111,6 +112,7 @@ class HighDriver(Record):
     diaphragm_area_m2: float | None = None
     peak_travel_m: float | None = None
     sensitivity_db: float
+    measured_at_m: float = 1.0
     rated_power_w: float | None = None
     rating_highpass_hz: float | None = None
     rating_order: int | None = None
@@ -148,6 +150,8 @@ class Waveguide(Record):
     horizontal_coverage_rad: float
     vertical_coverage_rad: float
     depth_m: float | None = None
+    flare: str | None = None
+    throat_m: float | None = None
     faceplate_width_m: float | None = None
     faceplate_height_m: float | None = None
     price: float | None = None
