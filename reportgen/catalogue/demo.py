@@ -39,8 +39,8 @@ _HIGH_FIELDS = (
     "faceplate_width_m", "faceplate_height_m", "cutout_width_m", "cutout_height_m", "centre_depth_m", "price", "stock",
 )  # fmt: skip
 _HIGH = (
-    ("HD-01", "soft dome", "25 mm soft dome, small magnet", 8, 5.6, 0.03, 1100, 2.6, 1.066, "round", 25, None, 7.0, 0.3, 91.4, 80, 2500, 2, None, None, None, "sealed", None, 104, None, 74, None, 8, 29.0, 30),
-    ("HD-02", "soft dome", "25 mm soft dome, damped rear cup", 8, 5.4, 0.03, 622, 1.9, 0.618, "round", 25, None, 7.2, 0.6, 90.9, 100, 1800, 2, 1600, 4, None, "removable", None, 104, None, 74, None, 9, 58.0, 14),
+    ("HD-01", "soft dome", "27 mm soft dome, small magnet", 8, 5.7, 0.03, 1180, 2.9, 1.22, "round", 27, None, 8.1, 0.3, 91.0, 80, 2500, 2, None, None, None, "sealed", None, 104, None, 74, None, 8, 29.0, 30),
+    ("HD-02", "soft dome", "26 mm soft dome, damped rear cup", 8, 5.5, 0.03, 690, 2.1, 0.66, "round", 26, None, 7.6, 0.6, 91.1, 100, 1800, 2, 1600, 4, None, "removable", None, 104, None, 74, None, 9, 58.0, 14),
     ("HD-03", "soft dome", "19 mm soft dome, small faceplate", 6, 5.0, 0.02, 1250, 2.2, 1.228, "round", 19, None, 4.2, 0.3, 88.6, 50, 3000, 2, None, None, None, "sealed", None, 52, None, 44, None, 6, 22.0, 40),
     ("HD-04", "metal dome", "25 mm metal dome behind a grid", 6, 5.5, 0.02, 980, 3.0, 0.992, "round", 25, None, 7.0, 0.5, 91.3, 90, 2000, 2, 2000, 4, 27500, "sealed", True, 104, None, 74, None, 7, 47.0, 16),
     ("HD-05", "metal dome", "26 mm metal dome, thick", 6, 5.3, 0.03, 900, 2.8, 0.90, "round", 26, None, 7.5, 0.15, 91.0, 90, 2000, 2, None, None, 18200, "sealed", False, 104, None, 76, None, 8, 39.0, 9),
@@ -61,9 +61,9 @@ _HIGH = (
 
 _HIGH_EXTRAS: Mapping[str, Row] = {
     "HD-02": {
-        "vas_m3": 22.5,
-        "rear_chamber_m3": 33,
-        "other_chambers_m3": "70",
+        "vas_m3": 19,
+        "rear_chamber_m3": 28,
+        "other_chambers_m3": "85",
         "impedance_file": "curves/HD-02 impedance.csv",
     },
     "HD-13": {"response_file": "curves/HD-13 response.txt"},
@@ -114,7 +114,7 @@ def _pairing(id_: str, kit: str, low: str, high: str, cabinet: str, **more: Any)
 _PAIRINGS: tuple[Row, ...] = (
     _pairing("P-01", "Reedmace", "LD-01", "HD-01", "CB-01", slope="LR4", centre_spacing_m=150, vertical_half_window_rad=15, peak_level_db=96, amplifier_power_w=120,
              decision="accepted", decided_by="M. Quill", decided_on="2026-10-12", reason="Good value; sold well as a prototype."),
-    _pairing("P-02", "Reedmace II", "LD-03", "HD-02", "CB-02", slope="LR4", crossover_hz=2200, vertical_half_window_rad=15, peak_level_db=96, amplifier_power_w=150, chamber_m3=70),
+    _pairing("P-02", "Reedmace II", "LD-03", "HD-02", "CB-02", slope="LR4", crossover_hz=2200, vertical_half_window_rad=15, peak_level_db=96, amplifier_power_w=150, chamber_m3=85),
     _pairing("P-03", "Reedmace light", "LD-01", "HD-03", "CB-01", slope="LR2", peak_level_db=92, amplifier_power_w=60),
     _pairing("P-04", "Heron", "LD-04", "HD-04", "CB-03", slope="LR4", peak_level_db=96, amplifier_power_w=100),
     _pairing("P-05", "Heron II", "LD-04", "HD-06", "CB-03", slope="LR4", peak_level_db=95, amplifier_power_w=150, parts_policy="any"),
@@ -174,7 +174,7 @@ _ENQUIRIES: tuple[Row, ...] = (
 )  # fmt: skip
 
 _MAKER: Row = {
-    "name": "Quillwater Kitworks", "contact_1": "3 Slipway Yard, Fenwater", "contact_2": "kits@quillwater.example", "contact_3": "Bench line: Tuesdays and Thursdays",
+    "name": "Quillwater Kitworks", "contact_1": "3 Slipway Yard, Fenwater", "contact_2": "kits@quillwater.example", "contact_3": "Bench line: 555 0143",
     "logo_file": "quillwater.svg", "currency": "EUR", "paper": "A4", "footer": "Kits are for careful hands. Ask before you drill.",
 }  # fmt: skip
 

@@ -43,8 +43,8 @@ def _folds() -> str:
 def _damped_dome() -> str:
     """HD-02: impedance with phase, a low broad peak and the coil's rise; commas between, points inside."""
     f = np.geomspace(100.0, 20000.0, 140)
-    motional = 5.4 * 1.9 / 0.618 / (1.0 + 1.9j * (f / 622.0 - 622.0 / f))
-    z = 5.4 + motional + 2j * np.pi * f * 3e-5 * (f / 1000.0) ** -0.15
+    motional = 5.5 * 2.1 / 0.66 / (1.0 + 2.1j * (f / 690.0 - 690.0 / f))
+    z = 5.5 + motional + 2j * np.pi * f * 3e-5 * (f / 1000.0) ** -0.15
     rows = [f"{hz:.1f},{abs(value):.3f},{np.degrees(np.angle(value)):.2f}" for hz, value in zip(f, z, strict=True)]
     return "\n".join(["Frequency (Hz),Impedance (ohm),Phase (deg)", *rows]) + "\n"
 

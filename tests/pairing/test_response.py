@@ -60,7 +60,7 @@ HUGE = {"baffle_width_m": 100.0, "baffle_height_m": 100.0, "high_from_top_m": 47
 @pytest.mark.parametrize("distance", [0.5, 1.0, 3.0])
 def test_on_a_huge_baffle_the_level_is_the_sensitivity_less_the_distance(distance: float) -> None:
     """20 lg r: inverse square law; ears on the axis of either driver."""
-    for side, height, level in (("high", 53.0, 91.4), ("low", 53.0 - 0.150, 88.6)):
+    for side, height, level in (("high", 53.0, 91.0), ("low", 53.0 - 0.150, 88.6)):
         found = plain(cabinet=HUGE, pairing={"distance_m": distance, "ear_height_m": height})
         relative = db(getattr(found, f"{side}_side").response)[at(500.0) : at(10000.0)] - level + 20 * log10(distance)
         assert np.max(np.abs(relative)) < 0.5
@@ -77,10 +77,10 @@ def test_the_phase_at_the_seat_is_that_of_the_way() -> None:
 def test_the_step_of_a_real_baffle() -> None:
     """-6 dB where the waves are long, half to full space; the edge ripple averages to 0 dB above (Bews & Hawksford 1986)."""
     found = plain()
-    relative = db(found.high_sources[0].response) - 91.4
+    relative = db(found.high_sources[0].response) - 91.0
     assert relative[at(20.0)] == pytest.approx(-6.02, abs=0.1)
     power = np.abs(found.high_sources[0].response[at(2000.0) :] / 20e-6) ** 2
-    assert 10 * log10(float(np.mean(power))) - 91.4 == pytest.approx(0.0, abs=0.5)
+    assert 10 * log10(float(np.mean(power))) - 91.0 == pytest.approx(0.0, abs=0.5)
     middle = F[np.argmax(relative > -3.0)]
     assert 0.5 * 115 / 0.2 < middle < 1.2 * 115 / 0.2  # 115/width: common practice, no source
 
@@ -100,7 +100,7 @@ def test_an_open_baffle_takes_the_bass() -> None:
     level = db(found.high_sources[0].response)
     assert level[at(200.0)] - level[at(100.0)] == pytest.approx(6.0, abs=0.4)
     sealed = db(plain(cabinet={"kind": "open baffle"}).high_sources[0].response)
-    assert sealed[at(20.0)] - 91.4 == pytest.approx(-6.02, abs=0.1)
+    assert sealed[at(20.0)] - 91.0 == pytest.approx(-6.02, abs=0.1)
 
 
 # --- several drivers ---------------------------------------------------------------------------------------------------
@@ -230,26 +230,24 @@ def test_a_measured_impedance_stands_in_its_band() -> None:
 
 
 def test_another_chamber_moves_the_response_by_the_ratio_of_high_passes() -> None:
-    """fs and Q times sqrt((1 + Vas/70)/(1 + Vas/33)), Vas 22.5 mL (Small 1972); the measured impedance stays out."""
+    """fs and Q times sqrt((1 + Vas/85)/(1 + Vas/28)), Vas 19 mL (Small 1972); the measured impedance stays out."""
     case = demo_case("P-02", pairing={"chamber_m3": None})
-    ratio = sqrt((1 + 22.5 / 70) / (1 + 22.5 / 33))
-    qts = 1.9 * 0.618 / (1.9 + 0.618)
+    ratio = sqrt((1 + 19 / 85) / (1 + 19 / 28))
+    qts = 2.1 * 0.66 / (2.1 + 0.66)
 
     def shape(fs: float, q: float) -> Array:
         s = 1j * F / fs
         return np.abs(s**2 / (s**2 + s / q + 1))
 
-    change = db(model(case, pairing={"chamber_m3": 70e-6}).high_side.response) - db(model(case).high_side.response)
-    np.testing.assert_allclose(change, 20 * np.log10(shape(622 * ratio, qts * ratio) / shape(622, qts)), atol=1e-6)
+    change = db(model(case, pairing={"chamber_m3": 85e-6}).high_side.response) - db(model(case).high_side.response)
+    np.testing.assert_allclose(change, 20 * np.log10(shape(690 * ratio, qts * ratio) / shape(690, qts)), atol=1e-6)
     free = model(case, pairing={"rear_use": "removed"}).resonance
-    assert free.fs_hz == pytest.approx(622 / sqrt(1 + 22.5 / 33)) and free.qts == pytest.approx(
-        qts / sqrt(1 + 22.5 / 33)
-    )
+    assert free.fs_hz == pytest.approx(690 / sqrt(1 + 19 / 28)) and free.qts == pytest.approx(qts / sqrt(1 + 19 / 28))
 
 
 def test_a_chamber_that_cannot_be_worked_out_changes_nothing() -> None:
     case = demo_case("P-02", pairing={"chamber_m3": None})
-    unknown = model(case, pairing={"chamber_m3": 70e-6}, high={"vas_m3": None})
+    unknown = model(case, pairing={"chamber_m3": 85e-6}, high={"vas_m3": None})
     np.testing.assert_allclose(unknown.high_side.response, model(case).high_side.response)
     assert unknown.setting.resonance.fs_hz is None  # the limit on it stays open
 
@@ -317,14 +315,14 @@ def test_drivers_in_series_travel_half_as_far() -> None:
 
 
 def test_travel_of_the_high_driver() -> None:
-    """7 cm2 at 91.4 dB and 4 kHz, its resonance and coil in between."""
+    """8.1 cm2 at 91 dB and 4 kHz, its resonance and coil in between."""
     found = model().high_travel_m
     assert found is not None
-    s = 4000.0 / 1100.0
-    shape = s**2 / abs(1 - s**2 + 1j * s / (2.6 * 1.066 / (2.6 + 1.066)))
-    coil = 5.6 / abs(5.6 + 2j * pi * 4000 * 0.03e-3)
+    s = 4000.0 / 1180.0
+    shape = s**2 / abs(1 - s**2 + 1j * s / (2.9 * 1.22 / (2.9 + 1.22)))
+    coil = 5.7 / abs(5.7 + 2j * pi * 4000 * 0.03e-3)
     hz = F[at(4000.0)]
-    assert found[at(4000.0)] == pytest.approx(reference_travel_m(91.4, 7e-4, hz) * shape * coil, rel=0.01)
+    assert found[at(4000.0)] == pytest.approx(reference_travel_m(91.0, 8.1e-4, hz) * shape * coil, rel=0.01)
     assert model(high={"diaphragm_area_m2": None}).high_travel_m is None
 
 
@@ -351,7 +349,7 @@ def test_two_peaks_of_the_vented_box_with_the_tuning_between() -> None:
 
 def test_a_driver_without_a_stated_resonance_is_a_resistance() -> None:
     found = model(high={"fs_hz": None, "le_h": None}).high_impedance
-    np.testing.assert_allclose(found, 5.6)
+    np.testing.assert_allclose(found, 5.7)
 
 
 def test_the_equivalent_circuit_is_the_load() -> None:
@@ -381,8 +379,8 @@ def test_the_window_of_a_tall_radiator(height: float) -> None:
 
 def test_a_column_counts_with_its_whole_height() -> None:
     one, three = Setting(demo_case("P-01")), Setting(demo_case("P-01", pairing={"high_count": 3}))
-    assert one.high_tall_m == pytest.approx(0.025)
-    assert three.high_tall_m == pytest.approx(2 * (0.104 + 0.005) + 0.025)
+    assert one.high_tall_m == pytest.approx(0.027)
+    assert three.high_tall_m == pytest.approx(2 * (0.104 + 0.005) + 0.027)
     found = assess(three.case)
     assert "tilt" in {check.id for check in found.checks}
 

@@ -146,13 +146,13 @@ def test_resonance_factor_of_each_slope(slope: str, factor: float) -> None:
 
 
 def test_a_deeper_chamber_and_none_lower_the_resonance() -> None:
-    high = replace(demo().high_drivers["HD-02"], fs_hz=622.0, vas_m3=22.5e-6, rear_chamber_m3=33e-6)
-    free = 622.0 / sqrt(1 + 22.5 / 33)  # Small 1972
+    high = replace(demo().high_drivers["HD-02"], fs_hz=690.0, vas_m3=19e-6, rear_chamber_m3=28e-6)
+    free = 690.0 / sqrt(1 + 19 / 28)  # Small 1972
     assert used_resonance(high, "removed", None).fs_hz == pytest.approx(free)
-    deeper = used_resonance(high, "as supplied", 70e-6)
-    assert deeper.fs_hz == pytest.approx(free * sqrt(1 + 22.5 / 70))
-    assert deeper.qms is not None and deeper.qms / (high.qms or 1) == pytest.approx(deeper.fs_hz / 622.0)
-    assert used_resonance(replace(high, rear="sealed"), "removed", None).fs_hz == 622.0  # no cup comes off a sealed one
+    deeper = used_resonance(high, "as supplied", 85e-6)
+    assert deeper.fs_hz == pytest.approx(free * sqrt(1 + 19 / 85))
+    assert deeper.qms is not None and deeper.qms / (high.qms or 1) == pytest.approx(deeper.fs_hz / 690.0)
+    assert used_resonance(replace(high, rear="sealed"), "removed", None).fs_hz == 690.0  # no cup comes off a sealed one
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from reportgen.catalogue.records import Case
 from reportgen.pairing.as_used import Setting
 from reportgen.suitability.checks import Check, Facts, all_checks
 from reportgen.suitability.limits import Limit, all_limits
-from tests.demo_catalogue import demo, demo_case
+from tests.demo_catalogue import DOME, demo, demo_case
 
 CROSSOVER_HZ = 2450.4
 
@@ -26,6 +26,7 @@ def example() -> Case:
     return demo_case(
         "P-01",
         low={"le_h": 0.0},
+        high=DOME,
         pairing={
             "crossover_hz": None, "slope": "LR4", "centre_spacing_m": 0.150, "peak_level_db": 98.0, "distance_m": 2.5,
             "amplifier_power_w": 10.0, "horizontal_half_window_rad": float(np.radians(30.0)),
