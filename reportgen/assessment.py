@@ -15,7 +15,7 @@ import numpy as np
 from reportgen.acoustics.drivers import Disagreement, complete_parameters
 from reportgen.acoustics.listening import directivity_step_db, safe_listening_time_s
 from reportgen.catalogue import columns
-from reportgen.catalogue.records import Case, HighDriver, LowDriver, Waveguide
+from reportgen.catalogue.records import Case, LowDriver
 from reportgen.crossover.synthesis import Design
 from reportgen.pairing.as_used import Frame as Frame
 from reportgen.pairing.as_used import Layout as Layout
@@ -29,6 +29,7 @@ from reportgen.pairing.network import Reading as Reading
 from reportgen.pairing.network import SpreadFigures as SpreadFigures
 from reportgen.pairing.network import Trace as Trace
 from reportgen.pairing.response import FREQUENCY_HZ, Model
+from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
 from reportgen.problems import CannotAssess, Problem
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.cautions import Caution, all_cautions
@@ -207,7 +208,7 @@ def _facts(
 
 def _unstated(case: Case, name: str, parts: Iterable[PartLine]) -> tuple[str, ...]:
     """What the Parts sheet does not state of parts that the network takes from it."""
-    used = {one for part in parts for one in (part.part_id or "").split(" + ")}
+    used = {one for part in parts for one in stock_ids(part.part_id)}
     return tuple(text for part in case.stock if part.id in used for text in part.missing(name))
 
 
@@ -231,18 +232,13 @@ def _window(model: Model) -> tuple[float, float, float]:
 
 def _price(case: Case, engineered: Engineered | None) -> tuple[float | None, tuple[str, ...]]:
     """Drivers, guide and the priced parts of one loudspeaker; or what is missing to know it."""
-    bought: list[tuple[LowDriver | HighDriver | Waveguide, int]] = [
-        (case.low, case.pairing.low_count),
-        (case.high, case.pairing.high_count),
-    ]
-    if case.guide is not None:
-        bought.append((case.guide, case.pairing.high_count))
-    missing = tuple(text for record, _ in bought for text in record.missing("price"))
+    items = drivers_of(case)
+    missing = tuple(text for item in items for text in item.record.missing("price"))
     missing += _unstated(case, "price", engineered.parts) if engineered else ()
     if missing:
         return None, missing
     parts = (engineered.parts_price or 0.0) if engineered else 0.0
-    return sum((record.price or 0.0) * count for record, count in bought) + parts, ()
+    return total([(cost_of(items), 1), (parts, 1)]), ()
 
 
 def _disagreements(setting: Setting) -> tuple[str, ...]:

@@ -16,8 +16,11 @@ from typing import TYPE_CHECKING
 import reportgen
 
 if TYPE_CHECKING:
-    from reportgen.commands.desk import Again, Answered, Order, Recomputed, Screened
+    from reportgen.commands.answer import Answered
+    from reportgen.commands.orders import Order
+    from reportgen.commands.recompute import Again, Recomputed
     from reportgen.commands.run import Report
+    from reportgen.commands.screen import Screened
     from reportgen.problems import Problem
 
 PAPERS = {"a4": "A4", "letter": "Letter", None: None}
@@ -142,9 +145,9 @@ def _run(parsed: argparse.Namespace) -> int:
             "reportgen.paper.render",
         )  # as piecework.PRELOAD, while this process imports
         workers.start_ahead(first if printing else first[:1])
-    from reportgen.commands.run import Order, run
+    from reportgen.commands.run import RunOrder, run
 
-    order = Order(
+    order = RunOrder(
         workbook=parsed.workbook,
         only=_names(parsed.only),
         season=parsed.season,
@@ -223,36 +226,19 @@ def _table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
 
 
 def _check(parsed: argparse.Namespace) -> int:
-    from reportgen.catalogue.reading import read_catalogue
+    from reportgen.commands.check import check_workbook
 
-    catalogue = read_catalogue(parsed.workbook)
-    for problem in catalogue.problems:
+    found = check_workbook(parsed.workbook)
+    for problem in found.problems:
         print(f"{'note: ' if problem.notice else ''}{problem}")
-    errors = sum(not problem.notice for problem in catalogue.problems)
-    fit = len(catalogue.pairings) - sum(id_ in catalogue.pairings for id_ in catalogue.unreadable)
-    print(f"{errors} problems; {fit} pairings can be assessed, {len(catalogue.unreadable)} cannot.")
-    return SOME_FAILED if errors else FINE
+    print(f"{found.errors} problems; {found.fit} pairings can be assessed, {found.unfit} cannot.")
+    return found.exit_code
 
 
 def _new(parsed: argparse.Namespace) -> int:
-    from reportgen.catalogue.blank import write_blank, write_workbook
-    from reportgen.problems import ReportgenError
+    from reportgen.commands.new import new_workbook
 
-    if parsed.workbook.exists():
-        raise ReportgenError(
-            f"{parsed.workbook}: a file stands here already. Give another name; nothing is overwritten."
-        )
-    if parsed.demo:
-        from reportgen.catalogue.demo import demo_tables
-        from reportgen.catalogue.democurves import demo_files
-
-        for name, text in demo_files().items():
-            file = parsed.workbook.parent / name
-            file.parent.mkdir(parents=True, exist_ok=True)
-            file.write_text(text, encoding="utf-8")
-        write_workbook(parsed.workbook, demo_tables())
-    else:
-        write_blank(parsed.workbook)
+    new_workbook(parsed.workbook, parsed.demo)
     print(f"{parsed.workbook} is written. Fill it in any spreadsheet program, then: reportgen run {parsed.workbook}")
     return FINE
 
@@ -261,13 +247,13 @@ def _new(parsed: argparse.Namespace) -> int:
 
 
 def _order(parsed: argparse.Namespace) -> Order:
-    from reportgen.commands.desk import Order
+    from reportgen.commands.orders import Order
 
     return Order(parsed.workbook, parsed.out, parsed.into, PAPERS[parsed.paper], parsed.templates)
 
 
 def _screen(parsed: argparse.Namespace) -> int:
-    from reportgen.commands.desk import screen_workbook
+    from reportgen.commands.screen import screen_workbook
 
     slopes = {"slopes": _slopes(parsed.slopes)} if parsed.slopes else {}
     done = screen_workbook(_order(parsed), _names(parsed.low), parsed.application, **slopes)
@@ -312,7 +298,7 @@ def _show_screening(done: Screened) -> None:
 
 
 def _answer(parsed: argparse.Namespace) -> int:
-    from reportgen.commands.desk import answer_workbook
+    from reportgen.commands.answer import answer_workbook
 
     done = answer_workbook(_order(parsed), _names(parsed.only), _progress)
     _complain(done.problems)
@@ -336,7 +322,7 @@ def _show_answer(one: Answered) -> None:
 
 
 def _compare(parsed: argparse.Namespace) -> int:
-    from reportgen.commands.desk import compare_workbook
+    from reportgen.commands.compare import compare_workbook
 
     done = compare_workbook(_order(parsed), parsed.pairings, _progress)
     _complain(done.problems)
@@ -354,7 +340,7 @@ def _figure(value: float | str | None) -> str:
 
 
 def _history(parsed: argparse.Namespace) -> int:
-    from reportgen.commands.desk import gather_histories
+    from reportgen.commands.history import gather_histories
 
     gather_histories(parsed.workbooks, parsed.into)
     print(f"The histories of {len(parsed.workbooks)} workbooks: {parsed.into}")
@@ -362,7 +348,7 @@ def _history(parsed: argparse.Namespace) -> int:
 
 
 def _recompute(parsed: argparse.Namespace) -> int:
-    from reportgen.commands.desk import recompute_run
+    from reportgen.commands.recompute import recompute_run
 
     done = recompute_run(_order(parsed), parsed.run, parsed.pdf, _progress)
     _show_recomputed(done)

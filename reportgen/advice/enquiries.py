@@ -14,6 +14,7 @@ from reportgen.advice.remedies import find_remedies, quick_word
 from reportgen.advice.screening import Candidate, screen
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
+from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.problems import CannotAssess
 from reportgen.suitability.cautions import Caution
 
@@ -278,8 +279,6 @@ def _with_an_outsider(good: Judged, kinds: set[str], catalogue: Catalogue) -> Ju
 
 def _proposal(candidate: Candidate, found: Assessment, kinds: set[str], blank: Answer) -> Proposal:
     case, bounds = found.case, found.found_range
-    bought = [case.high.price] + ([case.guide.price] if case.guide else [])
-    prices = [price for price in bought if price is not None]
     own = [caution for caution in found.cautions if caution.applies_to == case.high.id]
     return Proposal(
         high_id=case.high.id,
@@ -295,7 +294,7 @@ def _proposal(candidate: Candidate, found: Assessment, kinds: set[str], blank: A
         word=found.verdict.word,
         reason=_with_cells(found.verdict.reason, blank),
         caution=own[0] if own else None,
-        price=sum(prices) if len(prices) == len(bought) else None,
+        price=cost_of(item for item in drivers_of(case) if item.branch == "high"),
         of_the_kind_asked=case.technology.id in kinds,
         assessment=found,
     )

@@ -8,15 +8,14 @@ from __future__ import annotations
 
 import pickle
 import threading
-import traceback
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
-import reportgen
 from reportgen.advice.remedies import find_remedies
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Catalogue, Pairing
+from reportgen.commands.guard import why_not
 from reportgen.paper.pages import Stamp
 from reportgen.problems import ReportgenError
 
@@ -88,17 +87,7 @@ def work(shop: Shop, task: Task) -> Done:
     except ReportgenError as error:
         return Done(assessment, reason=str(error))
     except Exception as error:
-        return Done(assessment, reason=f"{task.pairing.origin.place('id')}: {unforeseen(error)}")
-
-
-def unforeseen(error: Exception) -> str:
-    """An error nobody foresaw, with the line of ours that met it last."""
-    ours = [one for one in traceback.extract_tb(error.__traceback__) if "reportgen" in one.filename]
-    where = f"{Path(ours[-1].filename).name} line {ours[-1].lineno}, " if ours else ""
-    return (
-        f"an error of the program, please report it: {type(error).__name__}: {error}"
-        f" ({where}reportgen {reportgen.__version__})"
-    )
+        return Done(assessment, reason=f"{task.pairing.origin.place('id')}: {why_not(error)}")
 
 
 def crashed(task: Task, why: str) -> Done:

@@ -5,54 +5,44 @@ Knows the order of the steps and what stands beside a step that failed. Refuses 
 
 from __future__ import annotations
 
-import datetime as dt
 import os
 import pickle
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from contextlib import closing, nullcontext
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 
-import reportgen
 from reportgen.assessment import Assessment, Unassessed
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.commands import reuse, workers
-from reportgen.commands.piecework import PRELOAD, Done, Piecework, Shop, Task, crashed, unforeseen
+from reportgen.commands.guard import no_room, why_not
+from reportgen.commands.orders import Notify, Order, Stamps, not_there, stamps, tell_nobody
+from reportgen.commands.piecework import PRELOAD, Done, Piecework, Shop, Task, crashed
 from reportgen.commands.results import results_json
 from reportgen.ledger import history, sheets
 from reportgen.ledger.entries import History
 from reportgen.ledger.graft import graft
 from reportgen.ledger.replacement import Fingerprint, read_workbook, replace_file
-from reportgen.ledger.stamp import RunStamp, operator_name
-from reportgen.paper.logos import logo_or_notice
 from reportgen.paper.pages import Stamp
-from reportgen.problems import CannotAssess, Problem, ReportgenError, WorkbookUnusable
-
-Notify = Callable[[str, int, int], None]
-"""Told after each pairing: its ID, how many are done, how many there are."""
+from reportgen.problems import CannotAssess, Problem, WorkbookUnusable
 
 
 @dataclass(frozen=True)
-class Order:
-    """What one run is asked to do; `paper` None takes the Maker sheet's, `into` writes to a copy.
+class RunOrder(Order):
+    """What one run is asked to do beyond what any command is.
 
     `scheduler` is the address of a dask.distributed scheduler whose workers take the place of `jobs` processes.
     """
 
-    workbook: Path
     only: tuple[str, ...] = ()
     season: str | None = None
-    out: Path = Path("out")
-    paper: str | None = None
     jobs: int = 1
     pdf: bool = True
     dry_run: bool = False
-    into: Path | None = None
-    templates: Path | None = None
     booklet: bool = False
     fresh: bool = False
     scheduler: str | None = None
@@ -86,11 +76,10 @@ class Report:
 class Batch:
     """One run under way: what all its steps share, and what they have come to so far."""
 
-    order: Order
+    order: RunOrder
     catalogue: Catalogue
     remembered: History
-    stamp: RunStamp
-    logo: str
+    stamps: Stamps
     store: reuse.Store
     finished: dict[str, Assessment] = field(default_factory=dict)
     sheets: dict[str, str] = field(default_factory=dict)
@@ -101,7 +90,7 @@ class Batch:
     @property
     def paper(self) -> str:
         """The size of the pages."""
-        return self.order.paper or self.catalogue.maker.paper
+        return self.order.paper_of(self.catalogue)
 
     @cached_property
     def _rows(self) -> Counter[str]:
@@ -112,7 +101,7 @@ class Batch:
         id_ = case.pairing.id
         key, last = self.store.inputs(case), self.remembered.last(id_)
         changed = last is None or last.inputs != key
-        return self.stamp_of(str(self._rows[id_.casefold()] + changed), key)
+        return self.stamps.on_page(str(self._rows[id_.casefold()] + changed), key)
 
     @property
     def title(self) -> str:
@@ -122,15 +111,10 @@ class Batch:
     @property
     def own_stamp(self) -> Stamp:
         """What pages about the whole run say of themselves."""
-        return self.stamp_of(str(self.stamp.number), self.stamp.workbook_fingerprint)
-
-    def stamp_of(self, revision: str, fingerprint: str) -> Stamp:
-        """The stamp of any page of this run."""
-        run = self.stamp
-        return Stamp(revision, run.started.date(), run.number, fingerprint, run.program_version, self.logo)
+        return self.stamps.on_page(str(self.stamps.run.number))
 
 
-def run(order: Order, notify: Notify = lambda *_: None, executor: Executor | None = None) -> Report:
+def run(order: RunOrder, notify: Notify = tell_nobody, executor: Executor | None = None) -> Report:
     """The whole job on one workbook; WorkbookUnusable when nothing can be done with it.
 
     `executor` works on the pairings in place of processes of our own. Stopped at any time (KeyboardInterrupt), the run
@@ -174,7 +158,7 @@ def _content(workbook: Path) -> tuple[bytes, Fingerprint]:
         raise WorkbookUnusable([Problem(workbook.name, "", "", "", expected, mend)]) from error
 
 
-def chosen_pairings(catalogue: Catalogue, order: Order) -> tuple[list[Pairing], list[Unassessed]]:
+def chosen_pairings(catalogue: Catalogue, order: RunOrder) -> tuple[list[Pairing], list[Unassessed]]:
     """The pairings that the order asks for, and those of them that cannot be assessed.
 
     A row that cannot be used counts as one of every season. WorkbookUnusable for an ID or a season that is not
@@ -184,11 +168,12 @@ def chosen_pairings(catalogue: Catalogue, order: Order) -> tuple[list[Pairing], 
     wanted = {name.casefold() for name in order.only}
     known = {id_.casefold() for id_ in (*pairings, *unreadable)}
     if unknown := sorted(name for name in order.only if name.casefold() not in known):
-        raise _not_there("ID", ", ".join(unknown), dict.fromkeys((*pairings, *unreadable)))
+        known_ids = tuple(dict.fromkeys((*pairings, *unreadable)))
+        raise not_there("Pairings", "ID", ", ".join(unknown), "no pairing has this ID", known_ids)
     season = None if order.season is None else order.season.casefold()
     seasons = sorted({one.season for one in pairings.values() if one.season})
     if season is not None and season not in {name.casefold() for name in seasons}:
-        raise _not_there("Season", order.season or "", seasons)
+        raise not_there("Pairings", "Season", order.season or "", "no pairing has this Season", seasons)
 
     def asked(id_: str) -> bool:
         of_season = season is None or id_ in unreadable or (pairings[id_].season or "").casefold() == season
@@ -198,25 +183,12 @@ def chosen_pairings(catalogue: Catalogue, order: Order) -> tuple[list[Pairing], 
     return chosen, [Unassessed(id_, problems) for id_, problems in unreadable.items() if asked(id_)]
 
 
-def _not_there(heading: str, found: str, known: Iterable[str]) -> WorkbookUnusable:
-    mend = f"There are: {', '.join(known) or 'none'}."
-    return WorkbookUnusable([Problem("Pairings", "", heading, found, f"no pairing has this {heading}", mend)])
-
-
-def _batch(order: Order, catalogue: Catalogue, content: bytes) -> Batch:
+def _batch(order: RunOrder, catalogue: Catalogue, content: bytes) -> Batch:
     remembered = history.read_history(content)
-    logo, notice = logo_or_notice(Path(catalogue.path).parent, catalogue.maker.logo_file)
-    printing = reuse.key_of_printing(order.paper or catalogue.maker.paper, logo, order.templates)
-    store = reuse.Store(order.out / order.workbook.stem, catalogue, printing)
-    stamp = RunStamp(
-        number=remembered.next_run,
-        started=dt.datetime.now().replace(microsecond=0),
-        program_version=reportgen.__version__,
-        workbook_fingerprint=catalogue.fingerprint,
-        workbook_name=order.workbook.name,
-        operator=operator_name(),
-    )
-    return Batch(order, catalogue, remembered, stamp, logo, store, notices=[notice] if notice else [])
+    made = stamps(order, catalogue, remembered.next_run)
+    printing = reuse.key_of_printing(order.paper_of(catalogue), made.logo, order.templates)
+    store = reuse.Store(order.folder, catalogue, printing)
+    return Batch(order, catalogue, remembered, made, store, notices=[made.notice] if made.notice else [])
 
 
 def _sorted_out(batch: Batch, chosen: Sequence[Pairing]) -> list[Task]:
@@ -275,7 +247,7 @@ def _delivered(batch: Batch, id_: str, done: Done) -> None:
             batch.sheets[id_] = sheet
     except OSError as error:
         if done.pdf is not None:
-            batch.unprinted[id_] = _no_room(error, batch.store.folder)
+            batch.unprinted[id_] = no_room(error, batch.store.folder)
 
 
 # --- after the pairings -------------------------------------------------------------------------------------------
@@ -296,21 +268,13 @@ def _gathered(report: Report, batch: Batch) -> Report:
     for name, step in steps.items():
         try:
             step()
-        except OSError as error:
-            batch.unprinted[name] = _no_room(error, report.folder)
-        except ReportgenError as error:
-            batch.unprinted[name] = str(error)
         except Exception as error:
-            batch.unprinted[name] = unforeseen(error)
+            batch.unprinted[name] = why_not(error)
     return replace(report, booklets=tuple(files))
 
 
-def _no_room(error: OSError, folder: Path) -> str:
-    return f"{error.filename or folder} takes no file ({error.strerror or error}). Make room there and run again."
-
-
 def _results(report: Report, batch: Batch) -> str:
-    run = batch.stamp
+    run = batch.stamps.run
     facts = {
         "number": run.number, "started": run.started.isoformat(), "program_version": run.program_version,
         "workbook": run.workbook_name, "workbook_sha256": run.workbook_fingerprint,
@@ -346,7 +310,7 @@ def _written_back(report: Report, batch: Batch, content: bytes, fingerprint: Fin
     target = order.into or order.workbook
     base = Path(os.path.relpath(report.folder, target.parent)).as_posix()
     links = {id_: f"{base}/{name}" for id_, name in batch.sheets.items()}
-    additions = sheets.result_sheets(report.assessments, report.unassessed, batch.stamp, links, batch.remembered)
+    additions = sheets.result_sheets(report.assessments, report.unassessed, batch.stamps.run, links, batch.remembered)
     grafted = graft(content, additions, replace=history.SHEETS)
     if order.into is not None:
         reuse.write_atomically(order.into, grafted)

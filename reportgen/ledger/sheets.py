@@ -20,6 +20,7 @@ from reportgen.ledger.layout import NONE, SIGNS, Head, Shown
 from reportgen.ledger.stamp import RunStamp as RunStamp
 from reportgen.ledger.stamp import next_run_number as next_run_number
 from reportgen.ledger.summary import write_summary
+from reportgen.pairing.shopping import cost_of, drivers_of, total
 from reportgen.suitability.checks import Check
 
 
@@ -156,15 +157,13 @@ def _write_parts(page: Worksheet, assessments: Sequence[Assessment], stamp: RunS
 def _rows_of_parts(a: Assessment) -> Iterator[list[Any]]:
     """Drivers and guide first, then the parts of the low and the high branch."""
     pairing = a.case.pairing
-    bought: list[tuple[str, str, Any, int]] = [
-        ("low", "low driver", a.case.low, pairing.low_count), ("high", "high driver", a.case.high, pairing.high_count),
-    ]  # fmt: skip
-    if a.case.guide is not None:
-        bought.append(("high", "waveguide", a.case.guide, pairing.high_count))
-    for branch, what, record, count in bought:
-        price = [NONE, NONE] if record.price is None else [record.price, record.price * count]
-        description = getattr(record, "description", None)
-        yield [a.id, pairing.kit, branch, None, what, description, *[None] * 10, record.id, count, *price]
+    for item in drivers_of(a.case):
+        price = item.record.price
+        money = [NONE, NONE] if price is None else [price, total([(price, item.count)])]
+        description = getattr(item.record, "description", None)
+        yield [
+            a.id, pairing.kit, item.branch, None, item.what, description, *[None] * 10, item.record.id, item.count, *money,
+        ]  # fmt: skip
     for part in a.parts:
         yield [a.id, pairing.kit, *_part_cells(part)]
 
@@ -184,8 +183,8 @@ def _part_cells(part: PartLine) -> list[Any]:
 
 def _totals(a: Assessment) -> list[Any]:
     unpriced = sum(part.price is None for part in a.parts)
-    priced = sum(part.price or 0.0 for part in a.parts) if unpriced < len(a.parts) else NONE
-    drivers = NONE if a.price is None else a.price - (a.parts_price or 0.0)
+    known = [(part.price, 1) for part in a.parts if part.price is not None]
+    priced, drivers = total(known) if known else NONE, cost_of(drivers_of(a.case))
     return [
-        a.id, a.case.pairing.kit, len(a.parts), unpriced, priced, drivers, NONE if a.price is None else a.price,
+        a.id, a.case.pairing.kit, len(a.parts), unpriced, priced, NONE if drivers is None else drivers, NONE if a.price is None else a.price,
     ]  # fmt: skip

@@ -34,6 +34,7 @@ from reportgen.crossover.stress import Margins, PartStress, Programme, branch_st
 from reportgen.crossover.synthesis import Design, DesignOptions, design
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import FREQUENCY_HZ, Model
+from reportgen.pairing.shopping import total
 
 Trace = tuple[float, ...]
 Branch = Literal["low", "high"]
@@ -182,14 +183,13 @@ def engineer(model: Model, crossover_hz: float) -> Engineered:
     curves = _curves(sums, reach)
     lobe = _lobe(sums)
     parts = _part_lines(found, stress)
-    prices = [part.price for part in parts]
     near = (FREQUENCY_HZ >= crossover_hz / 4.0) & (FREQUENCY_HZ <= REACHED_TO_HZ)
     lowest = int(np.argmin(np.where(near, reach.level_db, np.inf)))
     return Engineered(
         design=found,
         curves=curves,
         parts=parts,
-        parts_price=None if None in prices else sum(price for price in prices if price is not None),
+        parts_price=total((part.price, 1) for part in parts),
         electrical=_electrical(sums),
         spread=_spread(sums),
         readings=_readings(sums),

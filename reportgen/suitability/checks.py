@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Literal
 
-from reportgen.catalogue.records import HighDriver, LowDriver, Waveguide
 from reportgen.pairing.as_used import Frame, Layout, Setting
 from reportgen.pairing.network import REACHED_TO_HZ
+from reportgen.pairing.shopping import drivers_of
 from reportgen.suitability.limits import COMMON, Limit
 
 Outcome = Literal["pass", "marginal", "fail", "not assessed"]
@@ -534,14 +534,9 @@ def horn_needed(facts: Facts) -> Check | None:
 def stock(facts: Facts) -> Check | None:
     """Are the drivers and the guide on the shelf?"""
     case, source = facts.setting.case, "Stock columns of the workbook"
-    needed: list[tuple[LowDriver | HighDriver | Waveguide, int]] = [
-        (case.low, case.pairing.low_count),
-        (case.high, case.pairing.high_count),
-    ]
-    if case.guide is not None:
-        needed.append((case.guide, case.pairing.high_count))
-    known = [(one.id, one.stock, count) for one, count in needed if one.stock is not None]
-    missing = tuple(text for one, _ in needed for text in one.missing("stock"))
+    needed = drivers_of(case)
+    known = [(one.record.id, one.record.stock, one.count) for one in needed if one.record.stock is not None]
+    missing = tuple(text for one in needed for text in one.record.missing("stock"))
     short = [f"{name} ({have} of {count})" for name, have, count in known if have < count]
     if not known:
         return None

@@ -17,7 +17,7 @@ from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Case, Catalogue
 from reportgen.commands import piecework, reuse, workers
 from reportgen.commands import run as season
-from reportgen.commands.run import Order, run
+from reportgen.commands.run import RunOrder, run
 from reportgen.paper import render
 from reportgen.problems import CannotAssess, WorkbookUnusable
 from tests.demo_catalogue import demo
@@ -36,9 +36,9 @@ class Here(Executor):
 
 
 @pytest.fixture
-def order(tmp_path: Path) -> Order:
+def order(tmp_path: Path) -> RunOrder:
     workbook = write_season(tmp_path / "season.xlsx", chosen(*FEW))
-    return Order(workbook, out=tmp_path / "out", into=tmp_path / "copy.xlsx", pdf=False)
+    return RunOrder(workbook, out=tmp_path / "out", into=tmp_path / "copy.xlsx", pdf=False)
 
 
 def failing(monkeypatch: pytest.MonkeyPatch, error: Exception, id_: str = "P-23") -> None:
@@ -52,7 +52,7 @@ def failing(monkeypatch: pytest.MonkeyPatch, error: Exception, id_: str = "P-23"
     monkeypatch.setattr(piecework, "assess", assess)
 
 
-def test_an_error_nobody_foresaw_is_one_pairing_s_reason(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_error_nobody_foresaw_is_one_pairing_s_reason(order: RunOrder, monkeypatch: pytest.MonkeyPatch) -> None:
     failing(monkeypatch, ZeroDivisionError("float division"))
     report = run(order, executor=Here())
     assert report.exit_code == 1
@@ -65,14 +65,14 @@ def test_an_error_nobody_foresaw_is_one_pairing_s_reason(order: Order, monkeypat
     assert "piecework.py line" in failed.text and "reportgen 0" in failed.text
 
 
-def test_what_the_program_itself_cannot_do_keeps_its_words(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_the_program_itself_cannot_do_keeps_its_words(order: RunOrder, monkeypatch: pytest.MonkeyPatch) -> None:
     failing(monkeypatch, CannotAssess("High drivers!H4: nothing can be made of it"))
     assert [one.text for one in run(order, executor=Here()).unassessed] == [
         "High drivers!H4: nothing can be made of it"
     ]
 
 
-def test_running_out_of_memory_is_one_pairing_s_reason(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_running_out_of_memory_is_one_pairing_s_reason(order: RunOrder, monkeypatch: pytest.MonkeyPatch) -> None:
     failing(monkeypatch, MemoryError())
     assert "MemoryError" in run(order, executor=Here()).unassessed[0].text
 
@@ -93,7 +93,7 @@ def test_a_pairing_that_kills_its_worker_is_reported_with_its_row() -> None:
     assert found["P-23"].reason.startswith("Pairings!A24: three processes that worked on it ended without a result")
 
 
-def test_a_disk_that_takes_nothing_costs_sheets_never_results(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_disk_that_takes_nothing_costs_sheets_never_results(order: RunOrder, monkeypatch: pytest.MonkeyPatch) -> None:
     real = reuse.write_atomically
 
     def full(target: Path, content: bytes) -> None:
@@ -111,7 +111,7 @@ def test_a_disk_that_takes_nothing_costs_sheets_never_results(order: Order, monk
     assert len(json.loads((report.folder / "results.json").read_text())["pairings"]) == 3
 
 
-def test_what_workers_say_of_themselves_is_told_once(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_workers_say_of_themselves_is_told_once(order: RunOrder, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(piecework, "_printed", lambda *_: b"%PDF")
     monkeypatch.setattr(render, "harfbuzz_subset", None)
     told = [one for one in run(replace(order, pdf=True), executor=Here()).notices if "libharfbuzz-subset0" in one]
@@ -131,7 +131,7 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
     subprocess.run(["umount", folder], check=True)
 
 
-def test_a_full_disk_for_real_and_on_with_it_once_there_is_room(order: Order, small_disk: Path) -> None:
+def test_a_full_disk_for_real_and_on_with_it_once_there_is_room(order: RunOrder, small_disk: Path) -> None:
     ballast = small_disk / "ballast"
     ballast.write_bytes(bytes(500 << 10))
     report = run(replace(order, out=small_disk, jobs=1))
@@ -143,12 +143,12 @@ def test_a_full_disk_for_real_and_on_with_it_once_there_is_room(order: Order, sm
     assert run(replace(order, out=small_disk, jobs=1)).reused == 3
 
 
-def test_memory_holds_no_curves(order: Order) -> None:
+def test_memory_holds_no_curves(order: RunOrder) -> None:
     report = run(order, executor=Here())
     assert all(one.curves is None and one.design is not None for one in report.assessments if not one.not_designed)
 
 
-def test_the_workers_get_the_catalogue_without_the_pairings(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_workers_get_the_catalogue_without_the_pairings(order: RunOrder, monkeypatch: pytest.MonkeyPatch) -> None:
     seen: list[Catalogue] = []
     real = piecework.work
 
@@ -163,7 +163,7 @@ def test_the_workers_get_the_catalogue_without_the_pairings(order: Order, monkey
 
 
 @pytest.mark.parametrize("before", (0, 1))
-def test_progress_counts_to_the_end_also_when_all_is_taken_over(order: Order, before: int) -> None:
+def test_progress_counts_to_the_end_also_when_all_is_taken_over(order: RunOrder, before: int) -> None:
     for _ in range(before):
         run(order, executor=Here())
     told: list[tuple[str, int, int]] = []
@@ -175,7 +175,7 @@ def test_progress_counts_to_the_end_also_when_all_is_taken_over(order: Order, be
 def test_choosing() -> None:
     catalogue = replace(demo(), unreadable={"P-02": (), "Pairings!A9": ()})
     ids = lambda order: [[one.id for one in part] for part in season.chosen_pairings(catalogue, order)]  # noqa: E731
-    plain = Order(Path("season.xlsx"))
+    plain = RunOrder(Path("season.xlsx"))
     assert ids(replace(plain, only=("p-01", "P-02"))) == [["P-01"], ["P-02"]]
     assert ids(replace(plain, only=("PAIRINGS!A9",))) == [[], ["Pairings!A9"]]
     assert len(ids(plain)[0]) == len(demo().pairings) - 1

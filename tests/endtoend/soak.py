@@ -24,7 +24,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from reportgen.catalogue.demo import demo_tables
-from reportgen.commands.run import Order, Report, run
+from reportgen.commands.run import Report, RunOrder, run
 from tests.endtoend.seasons import Row, varied, write_season
 
 LOST_FILE = "LD-01"
@@ -125,7 +125,7 @@ def soak(pairings: int, pdf: bool = False, seed: int = 1, kill_every_s: float = 
         told = Told(pairings, len(bad))
         out = folder / "disk"
         with disk(out, 8 + pairings // 8 + (pairings // 3 if pdf else 0)) as mounted:
-            order = Order(workbook, out=out, into=folder / "copy.xlsx", jobs=2, pdf=pdf)
+            order = RunOrder(workbook, out=out, into=folder / "copy.xlsx", jobs=2, pdf=pdf)
             ballast = out / "ballast"
             if mounted:
                 room = os.statvfs(out)
@@ -155,7 +155,7 @@ def _with_a_lost_file() -> list[Row]:
     ]
 
 
-def _round(order: Order, told: Told) -> Report:
+def _round(order: RunOrder, told: Told) -> Report:
     report = run(order)
     told.rounds += 1
     gc.collect()

@@ -19,7 +19,9 @@ from reportgen import cli
 from reportgen.advice.screening import screen
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
-from reportgen.commands import desk
+from reportgen.commands.compare import compare_workbook
+from reportgen.commands.orders import Order
+from reportgen.commands.screen import screen_workbook
 from tests.endtoend.seasons import chosen, write_season
 from tests.paper.pdfs import opened
 
@@ -79,7 +81,7 @@ def test_screenings_are_numbered_and_an_earlier_one_stays(season: Path, command:
 
 
 def test_an_enquirers_own_driver_is_screened_too(season: Path) -> None:
-    done = desk.screen_workbook(desk.Order(season, season.parent / "out"), application="e-02")
+    done = screen_workbook(Order(season, season.parent / "out"), application="e-02")
     assert "driver of E-02" in {one.low_id for one in done.found.candidates}
     assert done.where == "enquiry E-02"
 
@@ -94,7 +96,7 @@ def test_a_copy_takes_the_sheets_and_is_added_to(season: Path, command: Command,
 
 def test_a_fixed_crossover_of_a_pairing_does_not_bind_the_screening(tmp_path: Path) -> None:
     season = write_season(tmp_path / "s.xlsx", chosen("P-01", P_01={"crossover_hz": 400.0}))
-    done = desk.screen_workbook(desk.Order(season, tmp_path / "out"), low=["LD-01"])
+    done = screen_workbook(Order(season, tmp_path / "out"), low=["LD-01"])
     assert done.use.crossover_hz is None
     assert dict(done.found.words)["suitable"] > 0
 
@@ -269,8 +271,8 @@ def test_histories_are_gathered_and_nothing_else_is_overwritten(
 
 
 def test_the_paper_asked_for_is_taken(season: Path) -> None:
-    order = desk.Order(season, season.parent / "out")
-    done = desk.compare_workbook(replace(order, paper="Letter"), ["P-01", "P-02"])
+    order = Order(season, season.parent / "out")
+    done = compare_workbook(replace(order, paper="Letter"), ["P-01", "P-02"])
     pdf = opened(done.page.read_bytes())
     assert [float(side) for side in pdf.pages[0].mediabox[2:]] == pytest.approx(
         [612.0, 792.0], abs=1.0

@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 
 from reportgen import cli
-from reportgen.commands.run import Order, run
+from reportgen.commands.run import RunOrder, run
 from tests.endtoend.seasons import QUICK, chosen, varied, write_season
 
 pytest.importorskip("distributed")
@@ -65,7 +65,7 @@ def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
 
 def test_a_scheduler_gives_the_same_bytes_as_this_machine(tmp_path: Path, cluster: Cluster) -> None:
     workbook = write_season(tmp_path / "season.xlsx", chosen("P-06", "P-23", "P-03"))
-    here = run(Order(workbook, out=tmp_path / "here", into=tmp_path / "here.xlsx", jobs=2))
+    here = run(RunOrder(workbook, out=tmp_path / "here", into=tmp_path / "here.xlsx", jobs=2))
     told = ["--out", tmp_path / "there", "--into", tmp_path / "there.xlsx", "--scheduler", cluster.address]
     assert here.exit_code == cli.main(["run", str(workbook), *map(str, told)]) == 0
     for id_ in ("P-06", "P-23", "P-03"):
@@ -80,7 +80,7 @@ def test_a_scheduler_gives_the_same_bytes_as_this_machine(tmp_path: Path, cluste
 def test_a_lost_worker_costs_nothing_but_time(tmp_path: Path, cluster: Cluster) -> None:
     # the last test of this module: one worker is gone after it
     workbook = write_season(tmp_path / "season.xlsx", varied(8, QUICK))
-    order = Order(workbook, out=tmp_path / "out", into=tmp_path / "copy.xlsx", scheduler=cluster.address, pdf=False)
+    order = RunOrder(workbook, out=tmp_path / "out", into=tmp_path / "copy.xlsx", scheduler=cluster.address, pdf=False)
 
     def kill_one(id_: str, count: int, total: int) -> None:
         if count == 2:

@@ -1,0 +1,88 @@
+"""An answer to every open enquiry: a page and a text for the mail.
+
+Knows which enquiries are open and where answers go. Refuses to know what would do and how a mail is worded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from reportgen.advice.enquiries import Answer, answer, open_enquiries
+from reportgen.advice.replies import reply
+from reportgen.catalogue.reading import read_catalogue
+from reportgen.catalogue.records import Catalogue, Enquiry
+from reportgen.commands import reuse
+from reportgen.commands.desk import Desk
+from reportgen.commands.guard import why_not
+from reportgen.commands.orders import Notify, Order, known_id, tell_nobody
+from reportgen.problems import Problem
+
+
+@dataclass(frozen=True)
+class Answered:
+    """One enquiry and what became of it: its answer with page and text, or why there is none."""
+
+    id: str
+    answer: Answer | None = None
+    page: Path | None = None
+    text: Path | None = None
+    reason: str = ""
+
+    @property
+    def done(self) -> bool:
+        """False when nothing could be said at all."""
+        return self.answer is not None and self.answer.answered
+
+
+@dataclass(frozen=True)
+class Answers:
+    """All answers of one go; `exit_code` is 1 when some enquiry could not be answered at all."""
+
+    answers: tuple[Answered, ...]
+    problems: tuple[Problem, ...]
+
+    @property
+    def exit_code(self) -> int:
+        """The command's exit code."""
+        return 0 if all(one.done for one in self.answers) else 1
+
+
+def answer_workbook(order: Order, only: Sequence[str] = (), notify: Notify = tell_nobody) -> Answers:
+    """An answer to every open enquiry, or to those named; each as a page and a text. The workbook is not touched."""
+    catalogue = read_catalogue(order.workbook)
+    chosen = [known_id(catalogue.enquiries, id_, "Enquiries", "enquiry") for id_ in only]
+    wanted = [catalogue.enquiries[id_] for id_ in dict.fromkeys(chosen)] or list(open_enquiries(catalogue))
+    desk = Desk(order, catalogue, "Answer")
+    answers = []
+    for count, enquiry in enumerate(wanted, 1):
+        answers.append(_answered(enquiry, desk))
+        notify(enquiry.id, count, len(wanted))
+    if not only:
+        answers += _unread(catalogue)
+    return Answers(tuple(answers), catalogue.problems)
+
+
+def _answered(enquiry: Enquiry, desk: Desk) -> Answered:
+    from reportgen.paper import deskpages
+
+    name = desk.order.folder / "answers" / reuse.safe_name(enquiry.id)
+    page, text = (name.with_name(f"{name.name}.{kind}") for kind in ("pdf", "txt"))
+    try:
+        found = answer(enquiry, desk.catalogue)
+        pages = deskpages.answer_pages(found, desk.catalogue.maker, desk.stamp)
+        reuse.write_atomically(page, deskpages.pdf_of(pages, desk.order.templates, desk.paper))
+        reuse.write_atomically(text, reply(found).encode())
+    except Exception as error:
+        return Answered(enquiry.id, reason=why_not(error))
+    return Answered(enquiry.id, found, page, text, found.cannot)
+
+
+def _unread(catalogue: Catalogue) -> list[Answered]:
+    """Enquiries whose own row could not be read: they have no answer, and are not passed over."""
+    rows: dict[str, list[str]] = {}
+    for problem in catalogue.problems:
+        if problem.sheet == "Enquiries" and not problem.notice and problem.record_id not in catalogue.enquiries:
+            rows.setdefault(problem.record_id or problem.place, []).append(str(problem))
+    return [Answered(id_, reason=" ".join(texts)) for id_, texts in rows.items()]

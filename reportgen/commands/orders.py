@@ -1,0 +1,90 @@
+"""What every command is asked, whom it tells how far it is, and what its sheets and pages say of themselves.
+
+Knows the options that commands share. Refuses to know what any command does.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import reportgen
+from reportgen.catalogue.records import Catalogue
+from reportgen.ledger.stamp import RunStamp, operator_name
+from reportgen.paper.logos import logo_or_notice
+from reportgen.paper.pages import Stamp
+from reportgen.problems import Problem, WorkbookUnusable
+
+Notify = Callable[[str, int, int], None]
+"""Told after each piece of work: its ID, how many are done, how many there are."""
+
+
+def tell_nobody(_id: str, _done: int, _total: int) -> None:
+    """The `Notify` of a caller who does not ask."""
+
+
+@dataclass(frozen=True)
+class Order:
+    """Which workbook, where results go, and how they look; `paper` None takes the Maker sheet's.
+
+    `into` is a copy that takes the new sheets in the workbook's place. `templates` stand before our own.
+    """
+
+    workbook: Path
+    out: Path = Path("out")
+    into: Path | None = None
+    paper: str | None = None
+    templates: Path | None = None
+
+    @property
+    def folder(self) -> Path:
+        """Where the results of this workbook go."""
+        return self.out / self.workbook.stem
+
+    def paper_of(self, catalogue: Catalogue) -> str:
+        """The size of the pages."""
+        return self.paper or catalogue.maker.paper
+
+
+@dataclass(frozen=True)
+class Stamps:
+    """The number, the moment and the logo of one piece of work, and the stamps made of them."""
+
+    run: RunStamp
+    logo: str
+    notice: str = ""
+
+    def on_page(self, revision: str = "", fingerprint: str = "") -> Stamp:
+        """What a page says of itself; without a fingerprint of its own it has the workbook's."""
+        run = self.run
+        known = fingerprint or run.workbook_fingerprint
+        return Stamp(revision, run.started.date(), run.number, known, run.program_version, self.logo)
+
+
+def stamps(order: Order, catalogue: Catalogue, number: int) -> Stamps:
+    """The stamps of piece of work `number` on a workbook; the notice says what is wrong with the logo."""
+    run = RunStamp(
+        number=number,
+        started=dt.datetime.now().replace(microsecond=0),
+        program_version=reportgen.__version__,
+        workbook_fingerprint=catalogue.fingerprint,
+        workbook_name=order.workbook.name,
+        operator=operator_name(),
+    )
+    return Stamps(run, *logo_or_notice(order.workbook.parent, catalogue.maker.logo_file))
+
+
+def known_id(table: Mapping[str, object], id_: str, sheet: str, what: str) -> str:
+    """The ID as the workbook spells it; WorkbookUnusable names those that there are."""
+    found = {known.casefold(): known for known in table}.get(id_.casefold())
+    if found is None:
+        raise not_there(sheet, "ID", id_, f"no {what} has this ID", tuple(table))
+    return found
+
+
+def not_there(sheet: str, heading: str, found: str, expected: str, known: Collection[str]) -> WorkbookUnusable:
+    """The complaint about a name that the workbook does not have, with those that it has."""
+    there = f"There are: {', '.join(known)}." if known else "There are none."
+    return WorkbookUnusable([Problem(sheet, "", heading, found, expected, there)])
