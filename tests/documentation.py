@@ -1,18 +1,33 @@
-"""The parts of DEVELOPERS.md that come from the code: `python -m tests.documentation` writes them anew.
+"""The documents that come from the code: `python -m tests.documentation` writes them anew.
 
-Each stands between two marks; `test_documentation.py` holds them against the code.
+Each is a whole file beside what it tells of; `test_documentation.py` holds them against the code.
 """
 
 from __future__ import annotations
 
-import re
+from collections.abc import Callable, Mapping
 from math import ceil, log10
 from pathlib import Path
 
 from reportgen.catalogue.reference import columns_reference
 from tests.reference.check_table import Check, registered
 
-GUIDE = Path(__file__).parents[1] / "DEVELOPERS.md"
+ROOT = Path(__file__).parents[1]
+COLUMNS = ROOT / "workbooks" / "COLUMNS.md"
+VALUES = ROOT / "tests" / "reference" / "README.md"
+
+COLUMNS_HEAD = """# Sheets and columns of the workbook
+
+Written by `python -m tests.documentation` from `reportgen/catalogue/columns.py`. **Bold** with a star: required. The notes on the
+headings of an empty workbook (`reportgen new`) say the same.
+
+"""
+VALUES_HEAD = """# Checks against published values
+
+Written by `python -m tests.documentation` from the lists `CHECKS` of this folder: every figure with its source, as expected there
+and as the program gets it. "Memory" marks a value written down without the source at hand.
+
+"""
 
 
 def figure(value: float, check: Check) -> str:
@@ -25,7 +40,8 @@ def figure(value: float, check: Check) -> str:
 def row(module: str, check: Check) -> str:
     """One line of the table without what the program got, which the last digit of a machine may move."""
     room = module.removeprefix("acoustics_").replace("_", " ")
-    return f"| {room} | {check.name} | {check.source} | {figure(check.expected, check)} |"
+    name, source = (text.replace("|", r"\|") for text in (check.name, check.source))
+    return f"| {room} | {name} | {source} | {figure(check.expected, check)} |"
 
 
 def checks_table() -> str:
@@ -34,24 +50,16 @@ def checks_table() -> str:
     return head + "\n".join(f"{row(module, check)} {figure(check.value(), check)} |" for module, check in registered())
 
 
-SECTIONS = {"columns": columns_reference, "checks": checks_table}
-
-
-def section(text: str, name: str) -> str:
-    """What stands between the marks of a section."""
-    found = re.search(rf"<!-- {name}: begin -->\n(.*?)\n<!-- {name}: end -->", text, re.DOTALL)
-    assert found, f"DEVELOPERS.md has no marks for {name}"
-    return found[1].strip()
+DOCUMENTS: Mapping[Path, Callable[[], str]] = {
+    COLUMNS: lambda: COLUMNS_HEAD + columns_reference(),
+    VALUES: lambda: VALUES_HEAD + checks_table() + "\n",
+}
 
 
 def main() -> None:
-    """Write every section anew."""
-    text = GUIDE.read_text(encoding="utf-8")
-    for name, made in SECTIONS.items():
-        begin, end = f"<!-- {name}: begin -->\n", f"\n<!-- {name}: end -->"
-        before, rest = text.split(begin)
-        text = before + begin + made().strip() + end + rest.split(end)[1]
-    GUIDE.write_text(text, encoding="utf-8")
+    """Write every document anew."""
+    for path, made in DOCUMENTS.items():
+        path.write_text(made(), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -16,7 +16,7 @@ FORMAT = 1
 
 
 def results_json(assessments: Sequence[Assessment], unassessed: Sequence[Unassessed], run: Mapping[str, Any]) -> str:
-    """All results as JSON text: SI units, floats unrounded, keys as documented in DEVELOPERS.md."""
+    """All results as JSON text: SI units, floats unrounded, keys as documented in `workbooks/RESULTS.md`."""
     lists = {
         "pairings": [_pairing(assessment) for assessment in assessments],
         "not_assessed": [{"id": one.id, "reason": one.text} for one in unassessed],

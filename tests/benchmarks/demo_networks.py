@@ -1,4 +1,4 @@
-"""What the networks of the demo season reach: python -m tests.benchmarks.demo_networks prints a table for the developers' notes.
+"""What the networks of the demo season reach: python -m tests.benchmarks.demo_networks prints a table for README.md of this folder.
 
 Deviations are rms and worst, in dB, from f_c/2 to 2 f_c: of the sum from the target's sum, of each branch from its own target.
 """

@@ -16,7 +16,7 @@ from reportgen.commands.results import results_json
 from reportgen.problems import Problem
 from tests.demo_catalogue import demo
 
-DOCUMENTED = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
+DOCUMENTED = (Path(__file__).parents[2] / "workbooks" / "RESULTS.md").read_text(encoding="utf-8")
 RUN = {
     "number": 7,
     "started": "2026-11-25T10:00:00",
