@@ -127,7 +127,15 @@ def hold(case: Case) -> Assessment | None:
     except CannotAssess as error:
         assert case.pairing.id in str(error)
         return None
-    for part in (found.checks, found.limits, found.curves, found.electrical, found.spread, found.readings, found.price):
+    for part in (
+        found.checks,
+        found.limits,
+        found.curves,
+        found.electrical,
+        found.spread,
+        found.network and found.network.readings,
+        found.price,
+    ):
         assert all(math.isfinite(number) for number in figures(part))
     for check in found.checks:
         assert check.text and " nan" not in check.text and " inf" not in check.text

@@ -6,36 +6,34 @@ the rules: every figure comes from `suitability.limits`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.suitability.limits import Limit
-from reportgen.suitability.verdict import Word
+from reportgen.suitability.limits import LIMITS, SIGN, Limit, Rule, Side
+from reportgen.suitability.verdict import Word, middle_octave
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int8]
+
+SIDES: tuple[Side, Side] = ("low", "high")
+"""The first axis of `Edges`."""
 
 WORDS: tuple[Word, ...] = ("suitable", "suitable with conditions", "undecided", "not suitable")
 """Verdicts from best to worst, by number."""
 SUITABLE, CONDITIONS, UNDECIDED, NOT_SUITABLE = range(4)
 
-LIMIT_IDS = (
-    "resonance", "travel", "heat", "maker low", "technology", "guide control", "rear path",
-    "coverage", "break-up", "maker high", "bandwidth", "lobing", "nothing",
-)  # fmt: skip
-"""The limits by number, in the order of `limits.LIMITS`; the last stands for an open side."""
-NOTHING = len(LIMIT_IDS) - 1
 
-TITLES: Mapping[str, str] = {
-    "resonance": "Resonance", "travel": "Travel", "heat": "Heat", "maker low": "Maker's lowest use",
-    "technology": "Kind of driver", "guide control": "Guide's control", "rear path": "Rear path",
-    "coverage": "Low driver's coverage", "break-up": "Cone break-up", "maker high": "Maker's highest use",
-    "bandwidth": "Low driver's bandwidth", "lobing": "Lobing", "nothing": "nothing",
-}  # fmt: skip
-"""The limits as they are printed, the same titles that `suitability.limits` gives them."""
+def number_of(limit_id: str) -> int:
+    """The number of a limit in `limits.LIMITS`; one past the last for an open side."""
+    return next((number for number, rule in enumerate(LIMITS) if rule.id == limit_id), len(LIMITS))
+
+
+def id_of(number: int) -> str:
+    """The limit with this number; "nothing" for an open side."""
+    return LIMITS[number].id if number < len(LIMITS) else "nothing"
 
 
 @dataclass(frozen=True)
@@ -70,31 +68,30 @@ class Edges:
 def of_limits(found: Iterable[Limit], margin: float) -> tuple[Edges, tuple[str, ...]]:
     """One driver's limits as edges (2,), and the essential data they miss; `margin` in octaves is the least that passes.
 
-    Spread and margin count as in `suitability.checks.limit_check`.
+    Spread and margin count as `Limit.edge` has them.
     """
     nowhere = np.full(2, -np.inf)
-    edges = Edges(nowhere, nowhere.copy(), nowhere.copy(), np.full(2, NOTHING, dtype=np.int8))
+    edges = Edges(nowhere, nowhere.copy(), nowhere.copy(), np.full(2, number_of("nothing"), dtype=np.int8))
     missing: tuple[str, ...] = ()
     for limit in found:
         if limit.hz is None:
             missing += limit.missing if limit.essential else ()
             continue
-        side, sign = (0, 1.0) if limit.side == "low" else (1, -1.0)
-        at = sign * np.log2(limit.hz)
-        spread = np.log2(limit.spread_hz[1] / limit.hz) if limit.spread_hz else 0.0
-        if at > edges.bound[side]:
-            edges.bound[side], edges.by[side] = at, LIMIT_IDS.index(limit.id)
-        edges.fail[side] = max(edges.fail[side], at - spread)
-        edges.need[side] = max(edges.need[side], at + max(margin, spread))
+        side = SIDES.index(limit.side)
+        bound, fail, need = limit.edge(margin)
+        if bound > edges.bound[side]:
+            edges.bound[side], edges.by[side] = bound, number_of(limit.id)
+        edges.fail[side] = max(edges.fail[side], fail)
+        edges.need[side] = max(edges.need[side], need)
     return edges, missing
 
 
-def of_one_limit(limit_id: str, side: int, hz: FloatArray, margin: float) -> Edges:
-    """Edges (2, drivers) of one limit without spread, from its Hz (drivers,); 0, infinity and nan bind nothing."""
-    bound, by = np.full((2, hz.size), -np.inf), np.full((2, hz.size), NOTHING, dtype=np.int8)
-    useful = np.isfinite(hz) & (hz > 0.0)
-    bound[side, useful] = (1.0, -1.0)[side] * np.log2(hz[useful])
-    by[side, useful] = LIMIT_IDS.index(limit_id)
+def of_one_rule(rule: Rule, hz: FloatArray, margin: float) -> Edges:
+    """Edges (2, drivers) of one rule without spread, from its Hz (drivers,); 0, infinity and nan bind nothing."""
+    bound, by = np.full((2, hz.size), -np.inf), np.full((2, hz.size), number_of("nothing"), dtype=np.int8)
+    useful, side = np.isfinite(hz) & (hz > 0.0), SIDES.index(rule.side)
+    bound[side, useful] = SIGN[rule.side] * np.log2(hz[useful])
+    by[side, useful] = number_of(rule.id)
     return Edges(bound, bound, bound + margin, by)
 
 
@@ -104,14 +101,10 @@ def stacked(many: Sequence[Edges]) -> Edges:
 
 
 def crossover(edges: Edges, fixed_hz: float | None) -> FloatArray:
-    """lg2 of the crossover (drivers,): fixed, or where `verdict.best_crossover_hz` puts it; nan where nothing binds."""
-    low, high = edges.bound[0], -edges.bound[1]
+    """lg2 of the crossover (drivers,): fixed, or where `verdict.middle_octave` puts it; nan where nothing binds."""
     if fixed_hz is not None:
-        return np.full(low.shape, np.log2(fixed_hz))
-    with np.errstate(invalid="ignore"):
-        middle = (low + high) / 2.0
-    from_low, from_high = np.isfinite(low), np.isfinite(high)
-    return np.select([from_low & from_high, from_low, from_high], [middle, low + 0.5, high - 0.5], np.nan)
+        return np.full(edges.bound[0].shape, np.log2(fixed_hz))
+    return middle_octave(edges.bound[0], -edges.bound[1])
 
 
 def words(edges: Edges, at: FloatArray, gap: NDArray[np.bool_]) -> IntArray:

@@ -11,11 +11,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
-from reportgen.acoustics.listening import directivity_step_db
 from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, Change, all_changes
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.records import Case, Catalogue
+from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess
 from reportgen.suitability import checks
 from reportgen.suitability.limits import all_limits
@@ -218,9 +219,7 @@ def quick_word(case: Case) -> str:
         at = case.pairing.crossover_hz or best_crossover_hz(bounds)
         if at is None:
             return "undecided"
-        step = float(directivity_step_db(setting.low_radiator, setting.high_directivity, at, setting.air))
-        facts = checks.Facts(setting, limits, at, directivity_step_db=step)
-        return judge(checks.all_checks(facts, QUICK), bounds).word
+        return judge(checks.all_checks(AsBuilt(Model(setting), at), limits, QUICK), bounds).word
     except (CannotAssess, ValueError):
         return "undecided"
 

@@ -12,17 +12,9 @@ from collections.abc import Mapping, Sequence
 from reportgen.advice.enquiries import Answer, Proposal
 from reportgen.catalogue.records import LowDriver
 from reportgen.suitability.checks import Check
-from reportgen.suitability.limits import Limit
+from reportgen.suitability.limits import Limit, words_of
 
 MOST_WORDS = 150
-
-BOUNDS: Mapping[str, str] = {
-    "resonance": "its resonance", "travel": "its travel", "heat": "its power rating",
-    "maker low": "its maker's lowest use", "technology": "lowest for its kind", "guide control": "its waveguide lets go",
-    "rear path": "its open back", "coverage": "your woofer narrows", "break-up": "your woofer's cone breaks up",
-    "maker high": "your woofer's highest use", "bandwidth": "your woofer fades", "lobing": "the centres lie too far apart",
-}  # fmt: skip
-"""What ends a range, by the id of the limit, in few words."""
 
 MARGINALS: Mapping[str, str] = {
     "level": "it plays {size:.1f} dB too softly for your woofer",
@@ -255,7 +247,7 @@ def range_words(one: Proposal, whys: bool = True) -> str:
 def _end(hz: float | None, limit: Limit | None, whys: bool) -> str:
     if hz is None or limit is None:
         return ""
-    return f"{hz_words(hz)} ({BOUNDS.get(limit.id, limit.title.lower())})" if whys else hz_words(hz)
+    return f"{hz_words(hz)} ({words_of(limit.id)})" if whys else hz_words(hz)
 
 
 def _mind(told: Sequence[Proposal]) -> list[str]:

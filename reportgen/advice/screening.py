@@ -16,12 +16,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.advice import edges
-from reportgen.advice.edges import LIMIT_IDS, NOT_SUITABLE, TITLES, UNDECIDED, WORDS, Edges, FloatArray
+from reportgen.advice.edges import NOT_SUITABLE, UNDECIDED, WORDS, Edges, FloatArray, id_of
 from reportgen.catalogue.records import Case, Catalogue, HighDriver, LowDriver, Pairing, Waveguide
+from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting, frame_size
+from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess
-from reportgen.suitability import checks, limits
-from reportgen.suitability.limits import OF_HIGH_ALONE, OF_LOW_ALONE, all_limits
+from reportgen.suitability import checks
+from reportgen.suitability.limits import Lows, Rule, all_limits, of_scope, title_of
 from reportgen.suitability.verdict import Word
 
 SLOPES_TRIED = ("LR2", "BW3", "LR4")
@@ -203,7 +205,7 @@ class _Bench:
         frames = [frame_size(low.frame_width_m, low.frame_height_m) or (np.nan, np.nan) for low in self.lows]
         width, height = np.array(frames, dtype=np.float64).T
         asked = [
-            [edges.of_limits(all_limits(Setting(_sloped(case, slope)), OF_LOW_ALONE), self.margin) for case in cases]
+            [edges.of_limits(all_limits(Setting(_sloped(case, slope)), of_scope("low")), self.margin) for case in cases]
             for slope in self.slopes
         ]
         return _Columns(
@@ -277,22 +279,29 @@ class _Bench:
     def _judge(self, row: Rows, setting: Setting, slope: int, gap: bool) -> None:
         """Fill range, crossover and verdict of one high driver in one setting beside every low one."""
         columns, pairing = self.columns, setting.case.pairing
-        own, missing = edges.of_limits(all_limits(setting, OF_HIGH_ALONE), self.margin)
+        own, missing = edges.of_limits(all_limits(setting, of_scope("high")), self.margin)
         touching = setting.touching_m(columns.width_m, columns.height_m)
         spacing = touching if pairing.centre_spacing_m is None else np.full(row.shape, pairing.centre_spacing_m)
-        lobing_hz = limits.lobing_hz(setting, spacing)
-        heat_hz = limits.heat_hz(setting, columns.level_db)
-        both = (
-            own.beside_many()
-            .joined(columns.edges[slope])
-            .joined(edges.of_one_limit("heat", 0, heat_hz, self.margin))
-            .joined(edges.of_one_limit("lobing", 1, lobing_hz, self.margin))
-        )
+        both, unknown = own.beside_many().joined(columns.edges[slope]), columns.gaps[slope] | gap | bool(missing)
+        lows = Lows(columns.level_db, spacing)
+        for rule in of_scope("both"):
+            found, without = self._of_both(rule, setting, lows)
+            both, unknown = both.joined(found), unknown | without
         at = edges.crossover(both, pairing.crossover_hz)
-        unknown = columns.gaps[slope] | np.isnan(lobing_hz) | gap | bool(missing)
         row["word"] = edges.words(both, at, unknown)
         row["low"], row["high"], row["crossover"] = both.bound[0], -both.bound[1], at
         row["low_by"], row["high_by"] = both.by
+
+    def _of_both(self, rule: Rule, setting: Setting, lows: Lows) -> tuple[Edges, NDArray[np.bool_]]:
+        """What a rule of both drivers bounds beside every low one, and where an essential datum is missing for it (L,)."""
+        if rule.beside is not None:
+            hz = rule.beside(setting, lows)
+            return edges.of_one_rule(rule, hz, self.margin), np.isnan(hz) & rule.essential
+        each = [
+            edges.of_limits(all_limits(Setting(replace(setting.case, low=low)), (rule,)), self.margin)
+            for low in self.lows
+        ]
+        return edges.stacked([found for found, _ in each]), np.array([bool(missing) for _, missing in each])
 
     def _price(self, option: Option) -> FloatArray:
         prices = [np.nan if one.price is None else one.price for one in option.bought()]
@@ -326,7 +335,7 @@ class _Bench:
             counts["The wanted crossover lies outside the range"] += int(np.count_nonzero(~empty))
             codes, times = np.unique(rows[empty][["low_by", "high_by"]], return_counts=True)
             for (low_by, high_by), count in zip(codes, times, strict=True):
-                counts[f"{TITLES[LIMIT_IDS[low_by]]} lies above {TITLES[LIMIT_IDS[high_by]].lower()}"] += int(count)
+                counts[f"{title_of(id_of(low_by))} lies above {title_of(id_of(high_by)).lower()}"] += int(count)
         return +counts
 
     def _candidates(self, rows: Rows, options: Sequence[Option]) -> tuple[Candidate, ...]:
@@ -346,7 +355,7 @@ class _Bench:
         )
         found = Candidate(
             rank, low.id, option.high.id, option.guide.id if option.guide else None, option.rear_use, option.chamber_m3,
-            slope, WORDS[row["word"]], low_hz, high_hz, LIMIT_IDS[row["low_by"]], LIMIT_IDS[row["high_by"]], at,
+            slope, WORDS[row["word"]], low_hz, high_hz, id_of(row["low_by"]), id_of(row["high_by"]), at,
             float(row["price"]) if np.isfinite(row["price"]) else None, not row["short"], float(row["score"]), "",
         )  # fmt: skip
         return replace(found, takes=self._takes(found, row, low, option))
@@ -373,16 +382,15 @@ def _shortfall(found: Candidate) -> str:
     octaves, low, high = found.octaves, found.low_hz or 0.0, found.high_hz or np.inf
     if octaves is not None and octaves < 0.0:
         return (
-            f"{-octaves:.2f} octave short: {TITLES[found.low_binding].lower()} asks for {low:.0f} Hz or more,"
-            f" {TITLES[found.high_binding].lower()} for {high:.0f} Hz or less."
+            f"{-octaves:.2f} octave short: {title_of(found.low_binding).lower()} asks for {low:.0f} Hz or more,"
+            f" {title_of(found.high_binding).lower()} for {high:.0f} Hz or less."
         )
     return f"The crossover of {found.crossover_hz:.0f} Hz lies outside {low:.0f} to {high:.0f} Hz."
 
 
 def _of_the_kind(case: Case) -> tuple[str, tuple[str, ...]]:
     """Why the high driver cannot be used here at all (empty when it can), and what is missing to know."""
-    facts = checks.Facts(Setting(case), (), 1.0)
-    asked = [check for rule in OF_THE_KIND if (check := rule(facts)) is not None]
+    asked = checks.all_checks(AsBuilt(Model(Setting(case)), crossover_hz=1.0), (), OF_THE_KIND)
     ruled_out = next((check.text for check in asked if check.outcome == "fail"), "")
     return ruled_out, tuple(text for check in asked if check.essential for text in check.missing)
 

@@ -199,7 +199,7 @@ class Store:
     def whole(self, found: Assessment) -> Assessment:
         """A kept assessment with its curves."""
         curves = self._read(found.case, 2)
-        return replace(found, curves=curves) if isinstance(curves, Curves) else found
+        return found.with_curves(curves) if isinstance(curves, Curves) else found
 
     def _read(self, case: Case, part: int) -> object:
         """A part of a kept file; None when there is none that can be read."""
@@ -219,7 +219,7 @@ class Store:
 
 def without_curves(whole: Assessment) -> Assessment:
     """An assessment without what only its sheet shows: half its size."""
-    return replace(whole, curves=None)
+    return whole.with_curves(None)
 
 
 def _hash_of_file(file: Path) -> str:

@@ -17,7 +17,6 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from reportgen.advice.comparison import Comparison, Figure, Value
-from reportgen.advice.edges import TITLES
 from reportgen.advice.screening import Candidate, Screening
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Catalogue, Maker
@@ -25,6 +24,7 @@ from reportgen.ledger import historysheet, layout
 from reportgen.ledger.layout import NONE, SIGNS, Head
 from reportgen.ledger.rangechart import SERIES, range_chart
 from reportgen.ledger.stamp import RunStamp
+from reportgen.suitability.limits import title_of
 
 SCREENING: Final = ("matrix", "ranked")
 """The sheets that a screening adds; a comparison adds one without a word of its own."""
@@ -221,7 +221,7 @@ def _ranked_row(one: Candidate, catalogue: Catalogue) -> list[Any]:
     return [
         one.rank, one.low_id, one.high_id, catalogue.high_drivers[one.high_id].technology, one.guide_id, rear, one.slope,
         SIGNS[one.word], *(NONE if value is None else value for value in figures),
-        TITLES[one.low_binding], TITLES[one.high_binding], NONE if one.price is None else one.price,
+        title_of(one.low_binding), title_of(one.high_binding), NONE if one.price is None else one.price,
         "yes" if one.in_stock else "no", one.takes or None,
     ]  # fmt: skip
 

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from openpyxl.worksheet.worksheet import Worksheet
 
-from reportgen.assessment import Assessment, PartLine, Unassessed
+from reportgen.assessment import Assessment, Unassessed
 from reportgen.catalogue.records import Maker, Origin
 from reportgen.ledger import historysheet, layout
 from reportgen.ledger.history import History, grown
@@ -20,6 +20,7 @@ from reportgen.ledger.layout import NONE, SIGNS, Head, Shown
 from reportgen.ledger.stamp import RunStamp as RunStamp
 from reportgen.ledger.stamp import next_run_number as next_run_number
 from reportgen.ledger.summary import write_summary
+from reportgen.pairing.network import PartLine
 from reportgen.pairing.shopping import cost_of, drivers_of, total
 from reportgen.suitability.checks import Check
 

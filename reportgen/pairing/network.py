@@ -153,10 +153,13 @@ class SpreadFigures:
 
 @dataclass(frozen=True)
 class Engineered:
-    """A designed pairing: the network, what it does, and the figures that the checks ask for (dB, Hz, ohm)."""
+    """A designed pairing: the network, what it does, and the figures that the checks ask for (dB, Hz, ohm).
+
+    `curves` are None where only the figures were kept.
+    """
 
     design: Design
-    curves: Curves
+    curves: Curves | None
     parts: tuple[PartLine, ...]
     parts_price: float | None
     electrical: Electrical
@@ -171,6 +174,16 @@ class Engineered:
     reachable_db: float
     reachable_hz: float
     reachable_cause: str
+
+    @property
+    def under_rated(self) -> tuple[str, ...]:
+        """The parts in stock that do not bear the programme."""
+        return tuple(part.label for part in self.parts if part.under_rated)
+
+    @property
+    def unobtainable(self) -> tuple[str, ...]:
+        """The parts for which no rating customarily sold is enough."""
+        return tuple(part.label for part in self.parts if part.unobtainable)
 
 
 def engineer(model: Model, crossover_hz: float) -> Engineered:

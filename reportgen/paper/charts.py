@@ -29,7 +29,8 @@ from reportgen.paper.scales import (
 )
 
 if TYPE_CHECKING:
-    from reportgen.assessment import Assessment, Curves, Electrical
+    from reportgen.assessment import Assessment
+    from reportgen.pairing.network import Curves, Electrical
 
 HALF = 247.0
 """Width of a chart that shares its row with another (points)."""

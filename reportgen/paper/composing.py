@@ -38,8 +38,9 @@ from reportgen.paper.wording import MARKS, NONE, hertz, millimetres, money, numb
 from reportgen.suitability.limits import COMMON
 
 if TYPE_CHECKING:
-    from reportgen.assessment import Assessment, PartLine, Reading
+    from reportgen.assessment import Assessment
     from reportgen.catalogue.records import Case, Maker
+    from reportgen.pairing.network import PartLine, Reading
     from reportgen.suitability.cautions import Caution
     from reportgen.suitability.checks import Check
 
@@ -271,7 +272,7 @@ def _build(found: Assessment) -> BuildBlock | None:
         schematic=schematic,
         schematic_caption=_schematic_caption(found),
         parts=tuple(_part(line, currency) for line in found.parts),
-        parts_total=money(found.parts_price, currency),
+        parts_total=money(found.network.parts_price if found.network else None, currency),
         with_orders=any(line.part_id for line in found.parts),
         with_prices=any(line.price is not None for line in found.parts),
         baffle=baffle_picture(layout) if has_baffle else None,
@@ -281,7 +282,7 @@ def _build(found: Assessment) -> BuildBlock | None:
         frames=tuple(_frame_rows(found)),
         polarity=tuple(_polarity(found)),
         wirings=tuple(_wirings(found)),
-        readings=tuple(_reading(r) for r in found.readings),
+        readings=tuple(_reading(r) for r in (found.network.readings if found.network else ())),
         reasons=tuple(printed(line) for line in found.design.reasons),
     )
 

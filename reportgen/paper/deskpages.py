@@ -12,7 +12,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reportgen.advice import replies
-from reportgen.advice.edges import TITLES
 from reportgen.paper import wording
 from reportgen.paper.composing import THE_WORK, caution_item, maker_block, slope_words
 from reportgen.paper.overviews import STRIP, range_row, short_range
@@ -36,6 +35,7 @@ from reportgen.paper.render import Page, as_paper, press, written
 from reportgen.paper.scales import Scale
 from reportgen.paper.wording import MARKS, NONE, Mark, hertz, money, number, printed, sentence, with_unit
 from reportgen.problems import ReportgenError
+from reportgen.suitability.limits import title_of
 from reportgen.suitability.verdict import UsableRange
 
 if TYPE_CHECKING:
@@ -332,7 +332,7 @@ def _ranged(found: Candidate) -> UsableRange:
 
 def _best_row(found: Candidate, axis: Scale, currency: str) -> RangeRow:
     shelf = "" if found.in_stock else " Not in stock."
-    bounds = f"Bound by {TITLES[found.low_binding].lower()} and {TITLES[found.high_binding].lower()}."
+    bounds = f"Bound by {title_of(found.low_binding).lower()} and {title_of(found.high_binding).lower()}."
     return RangeRow(
         id=f"{found.rank}.",
         kit=f"{found.low_id} with {found.high_id}",

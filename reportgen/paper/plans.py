@@ -13,7 +13,7 @@ from reportgen.paper.drawings import Pen, Picture
 from reportgen.paper.lettering import Box, Room, spread_out, text_width
 
 if TYPE_CHECKING:
-    from reportgen.assessment import Frame, Layout
+    from reportgen.pairing.as_used import Frame, Layout
 
 WIDTH = 248.0
 MOST_HEIGHT = 300.0

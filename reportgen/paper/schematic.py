@@ -16,8 +16,9 @@ from reportgen.paper.drawings import WIDTH, Pen, Picture, polyline, short
 from reportgen.paper.lettering import HEAVY, text_width
 
 if TYPE_CHECKING:
-    from reportgen.assessment import Assessment, PartLine
+    from reportgen.assessment import Assessment
     from reportgen.crossover.networks import Branch, Component, Stage
+    from reportgen.pairing.network import PartLine
 
 SIZE = 7.0
 LINE = 7.8

@@ -1,14 +1,14 @@
 """The limits: every rule that bounds the crossover from below or above, as one frequency each.
 
 Knows the rules and what each rests on. Refuses to know cells, pages and crossover parts. A new limit is one
-function in the table `LIMITS` at the end.
+function and one row of the table `LIMITS` at the end.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 import numpy as np
@@ -26,11 +26,24 @@ COMMON = "common practice, no source"
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
-    """One bound of the crossover frequency.
+class Found:
+    """What a rule finds in a setting: the bound (Hz), what it rests on, and a sentence.
 
-    `hz` is None when it cannot be worked out: then `missing` names the inputs, each with its cell. `side` is
-    "low" for a bound from below. `spread_hz` is what the tolerances of the driver data make of it.
+    `hz` is None when it cannot be worked out: then `missing` names the inputs, each with its cell.
+    """
+
+    hz: float | None
+    text: str
+    source: str
+    essential: bool = True
+    missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One bound of the crossover frequency: a rule of the table and what it found.
+
+    `side` is "low" for a bound from below. `spread_hz` is what the tolerances of the driver data make of it.
     """
 
     id: str
@@ -43,10 +56,28 @@ class Limit:
     missing: tuple[str, ...] = ()
     spread_hz: tuple[float, float] | None = None
 
+    def edge(self, margin: float) -> tuple[float, float, float]:
+        """Bound in signed octaves, where a crossover fails for good, and where it has its margin (octaves); `hz` is known.
 
-def _unknown(id_: str, title: str, side: Side, source: str, missing: tuple[str, ...], essential: bool = True) -> Limit:
-    text = f"{title} not assessed: {'; '.join(missing)} missing."
-    return Limit(id_, title, side, None, text, source, essential, missing)
+        Signed octaves are lg2 of Hz, negative for a bound from above: below the second value a crossover fails, below the
+        third it is marginal. A miss smaller than the spread of the data does not fail.
+        """
+        at = SIGN[self.side] * math.log2(self.hz or 1.0)
+        spread = self.spread_octaves
+        return at, at - spread, at + max(margin, spread)
+
+    @property
+    def spread_octaves(self) -> float:
+        """How far the tolerances of the data move it (octaves)."""
+        return math.log2(self.spread_hz[1] / self.hz) if self.spread_hz and self.hz else 0.0
+
+
+SIGN: Mapping[Side, float] = {"low": 1.0, "high": -1.0}
+"""By the side of a limit: octaves count from it towards the usable range."""
+
+
+def _unknown(source: str, missing: tuple[str, ...], essential: bool = True) -> Found:
+    return Found(None, "", source, essential, missing)
 
 
 def resonance_factor(setting: Setting, order: int) -> float:
@@ -54,17 +85,17 @@ def resonance_factor(setting: Setting, order: int) -> float:
     return setting.case.practice[f"resonance factor order {min(order, 4)}"]
 
 
-def resonance(setting: Setting) -> Limit:
+def resonance(setting: Setting) -> Found:
     """Lower bound: k(slope) times the high driver's resonance as used."""
     found, order = setting.resonance, setting.slope.order
     source = setting.case.practice.source(f"resonance factor order {min(order, 4)}")
     essential = setting.case.technology.travel_stated
     if found.fs_hz is None:
-        return _unknown("resonance", "Resonance", "low", source, found.missing, essential)
+        return _unknown(source, found.missing, essential)
     factor = resonance_factor(setting, order)
     hz = factor * found.fs_hz
     text = f"The high driver resonates at {found.fs_hz:.0f} Hz ({found.how}); a slope of order {order} needs {factor:g} times that, {hz:.0f} Hz."
-    return Limit("resonance", "Resonance", "low", hz, text, source, essential)
+    return Found(hz, text, source, essential)
 
 
 def _travel_hz(setting: Setting, area_m2: float, travel_m: float) -> float:
@@ -85,7 +116,7 @@ def _travel_hz(setting: Setting, area_m2: float, travel_m: float) -> float:
     return float(brentq(lambda hz: hz - bound_hz(setting.guide_gain_db(hz)), bare / 64.0, bare, rtol=1e-6))
 
 
-def travel(setting: Setting) -> Limit | None:
+def travel(setting: Setting) -> Found | None:
     """Lower bound: lowest crossover at which the wanted peak level needs no more than the stated travel."""
     case, pairing = setting.case, setting.case.pairing
     source = "rigid piston, Beranek & Mellow; through the acoustic slope"
@@ -96,7 +127,7 @@ def travel(setting: Setting) -> Limit | None:
     if missing and not case.technology.travel_stated:
         return None
     if missing or high.peak_travel_m is None or high.diaphragm_area_m2 is None:
-        return _unknown("travel", "Travel", "low", source, missing)
+        return _unknown(source, missing)
     hz = _travel_hz(setting, high.diaphragm_area_m2, high.peak_travel_m)
     if hz == 0.0:
         return None
@@ -104,7 +135,7 @@ def travel(setting: Setting) -> Limit | None:
         f"{pairing.peak_level_db:.0f} dB at {pairing.distance_m:g} m needs the full {high.peak_travel_m * 1e3:g} mm peak travel"
         f" of the high driver at a crossover of {hz:.0f} Hz ({pairing.slope}); lower it cannot go."
     )
-    return Limit("travel", "Travel", "low", hz, text, source)
+    return Found(hz, text, source)
 
 
 def padding_db(high_level_db: ArrayLike, low_level_db: ArrayLike) -> FloatArray:
@@ -124,6 +155,11 @@ def allowed_power_w(setting: Setting) -> float | None:
     return float(drivers.allowed_power_w(together, high.rating_highpass_hz, high.rating_order or 2, *spectrum))
 
 
+def heat_beside(setting: Setting, lows: Lows) -> FloatArray:
+    """Bound (Hz, (L,)) by heat beside many low drivers: 0 where there is none, nan without a rating."""
+    return heat_hz(setting, lows.level_db)
+
+
 def heat_hz(setting: Setting, low_level_db: ArrayLike) -> FloatArray:
     """Bound (Hz) by heat beside low drivers of any levels (dB): 0 where there is none, nan without a rating."""
     allowed, pairing = allowed_power_w(setting), setting.case.pairing
@@ -135,12 +171,12 @@ def heat_hz(setting: Setting, low_level_db: ArrayLike) -> FloatArray:
     return np.minimum(hz, practice["top of the audible band"])
 
 
-def heat(setting: Setting) -> Limit | None:
+def heat(setting: Setting) -> Found | None:
     """Lower bound: lowest crossover at which programme power above it stays within the rating."""
     source = "rating of the maker; programme spectrum of the Practice sheet"
     allowed, pairing = allowed_power_w(setting), setting.case.pairing
     if allowed is None:
-        return _unknown("heat", "Heat", "low", source, setting.case.high.missing("rated_power_w"), essential=False)
+        return _unknown(source, setting.case.high.missing("rated_power_w"), essential=False)
     hz = float(heat_hz(setting, setting.low_level_db))
     if hz == 0.0:
         return None
@@ -149,10 +185,10 @@ def heat(setting: Setting) -> Limit | None:
         f"{pairing.amplifier_power_w:g} W of programme, {padded:.1f} dB padded, leave {allowed:.2g} W for the"
         f" high driver only when it starts at {hz:.0f} Hz or higher."
     )
-    return Limit("heat", "Heat", "low", hz, text, source, essential=False)
+    return Found(hz, text, source, essential=False)
 
 
-def maker_low(setting: Setting) -> Limit | None:
+def maker_low(setting: Setting) -> Found | None:
     """Lower bound: the maker's stated lowest use, raised for a slope shallower than it was stated for."""
     high = setting.case.high
     if high.lowest_use_hz is None:
@@ -166,20 +202,20 @@ def maker_low(setting: Setting) -> Limit | None:
     if high.lowest_use_order is not None:
         text += f" with a slope of order {high.lowest_use_order}"
     text += f"; raised to {hz:.0f} Hz for the shallower slope." if raised > 1.0 else "."
-    return Limit("maker low", "Maker's lowest use", "low", hz, text, "data sheet of the high driver")
+    return Found(hz, text, "data sheet of the high driver")
 
 
-def technology(setting: Setting) -> Limit:
+def technology(setting: Setting) -> Found:
     """Lower bound: the practice floor of the kind of driver, bare or in a guide; else as the maker states."""
     kind, high, source = setting.case.technology, setting.case.high, COMMON
     floor, how = technology_floor(setting)
     if floor is not None:
         text = f"A {kind.id} {how} is used from {floor:.0f} Hz up."
-        return Limit("technology", "Kind of driver", "low", floor, text, f"{source}; Technologies sheet")
+        return Found(floor, text, f"{source}; Technologies sheet")
     if high.lowest_use_hz is not None:
         text = f"A {kind.id} {how} goes as low as its maker states: {high.lowest_use_hz:.0f} Hz."
-        return Limit("technology", "Kind of driver", "low", high.lowest_use_hz, text, "data sheet of the high driver")
-    return _unknown("technology", "Kind of driver", "low", source, high.missing("lowest_use_hz"))
+        return Found(high.lowest_use_hz, text, "data sheet of the high driver")
+    return _unknown(source, high.missing("lowest_use_hz"))
 
 
 def technology_floor(setting: Setting) -> tuple[float | None, str]:
@@ -195,7 +231,7 @@ def technology_floor(setting: Setting) -> tuple[float | None, str]:
     return kind.bare_floor_hz, "without a guide"
 
 
-def guide_control(setting: Setting) -> Limit | None:
+def guide_control(setting: Setting) -> Found | None:
     """Lower bound: where the guide stops holding its horizontal pattern (Keele 1975)."""
     guide = setting.case.guide
     if guide is None:
@@ -205,10 +241,10 @@ def guide_control(setting: Setting) -> Limit | None:
         f"The guide, {guide.mouth_width_m * 1e3:.0f} mm wide, holds its {math.degrees(guide.horizontal_coverage_rad):.0f} deg"
         f" down to {hz:.0f} Hz."
     )
-    return Limit("guide control", "Guide's control", "low", hz, text, "Keele 1975")
+    return Found(hz, text, "Keele 1975")
 
 
-def rear_path(setting: Setting) -> Limit | None:
+def rear_path(setting: Setting) -> Found | None:
     """Lower bound on an open baffle: below it the rear wave of an open driver takes more than it adds on the axis."""
     cabinet = setting.case.cabinet
     if not setting.open_back or cabinet.kind != "open baffle":
@@ -217,59 +253,55 @@ def rear_path(setting: Setting) -> Limit | None:
     path = max(float(baffle.rear_path_m(width, height, cabinet.offset_m, setting.high_height_m - height / 2.0)), 1e-3)
     hz = float(baffle.rear_path_limit_hz(path, setting.air))
     text = f"Open at the back, {path * 1e3:.0f} mm from the nearest edge: below {hz:.0f} Hz the rear wave cancels the front."
-    return Limit("rear path", "Rear path", "low", hz, text, "circular open baffle, 2 sin(ka/2) = 1; Beranek & Mellow")
+    return Found(hz, text, "circular open baffle, 2 sin(ka/2) = 1; Beranek & Mellow")
 
 
-def coverage(setting: Setting) -> Limit | None:
+def coverage(setting: Setting) -> Found | None:
     """Upper bound: the low driver's half-amplitude angle falls below the wanted horizontal half window."""
     pairing = setting.case.pairing
     half = pairing.horizontal_half_window_rad
     hz = float(radiators.half_amplitude_frequency_hz(half, setting.low_radiator.width_m, "round", setting.air))
     text = f"Above {hz:.0f} Hz the low driver, {setting.low_radiator.width_m * 1e3:.0f} mm across, no longer covers ±{math.degrees(half):.0f} deg."
-    return Limit(
-        "coverage", "Low driver's coverage", "high", hz, text, "piston, half amplitude at x = 2.21509; A&S 9.5"
-    )
+    return Found(hz, text, "piston, half amplitude at x = 2.21509; A&S 9.5")
 
 
-def break_up(setting: Setting) -> Limit:
+def break_up(setting: Setting) -> Found:
     """Upper bound: the low branch must be well down at the first cone resonance."""
     low, practice = setting.case.low, setting.case.practice
     source = practice.source("break-up attenuation")
     if low.breakup_hz is None:
-        return _unknown(
-            "break-up", "Cone break-up", "high", source, low.missing("breakup_hz"), low.highest_use_hz is None
-        )
+        return _unknown(source, low.missing("breakup_hz"), low.highest_use_hz is None)
     down = practice["break-up attenuation"]
     ratio = attenuation_ratio(setting.slope, down)
     hz = low.breakup_hz / ratio
     text = f"The cone breaks up at {low.breakup_hz:.0f} Hz; {setting.slope.name} is {down:g} dB down there only when it crosses at {hz:.0f} Hz or lower."
-    return Limit("break-up", "Cone break-up", "high", hz, text, source)
+    return Found(hz, text, source)
 
 
-def maker_high(setting: Setting) -> Limit | None:
+def maker_high(setting: Setting) -> Found | None:
     """Upper bound: the highest use that the maker of the low driver states."""
     hz = setting.case.low.highest_use_hz
     if hz is None:
         return None
     text = f"The maker allows the low driver up to {hz:.0f} Hz."
-    return Limit("maker high", "Maker's highest use", "high", hz, text, "data sheet of the low driver")
+    return Found(hz, text, "data sheet of the low driver")
 
 
-def bandwidth(setting: Setting) -> Limit | None:
+def bandwidth(setting: Setting) -> Found | None:
     """Upper bound: the low driver's own -3 dB, from its measured response or its inductance."""
     low = setting.case.low
     measured = setting.case.curves.get((low.id, "response"))
     if measured is not None and (hz := measured_corner_hz(measured)) is not None:
         text = f"The low driver's measured response is 3 dB down at {hz:.0f} Hz."
-        return Limit("bandwidth", "Low driver's bandwidth", "high", hz, text, f"measured: {measured.file}")
+        return Found(hz, text, f"measured: {measured.file}")
     source = "voice coil as Re and Le in series"
     if low.le_h is None:
-        return _unknown("bandwidth", "Low driver's bandwidth", "high", source, low.missing("le_h"), essential=False)
+        return _unknown(source, low.missing("le_h"), essential=False)
     if low.le_h == 0.0:
         return None
     hz = float(drivers.inductance_corner_hz(low.re_ohm, low.le_h, low.le_exponent or 1.0))
     text = f"Its coil of {low.le_h * 1e3:.2f} mH takes 3 dB off the low driver at {hz:.0f} Hz."
-    return Limit("bandwidth", "Low driver's bandwidth", "high", hz, text, source)
+    return Found(hz, text, source)
 
 
 def measured_corner_hz(curve: MeasuredCurve) -> float | None:
@@ -294,6 +326,11 @@ THIRD_OCTAVE = 17
 """Points of a third of an octave, 48 to the octave, both ends counted."""
 
 
+def lobing_beside(setting: Setting, lows: Lows) -> FloatArray:
+    """Bound (Hz, (L,)) by the null beside many low drivers; nan where the distance of the centres is unknown."""
+    return lobing_hz(setting, lows.spacing_m)
+
+
 def lobing_hz(setting: Setting, spacing_m: ArrayLike) -> FloatArray:
     """Bound (Hz) by the null between centres any distances apart (m); nan where the distance is."""
     symmetric = setting.case.pairing.arrangement == "low-high-low"
@@ -301,80 +338,123 @@ def lobing_hz(setting: Setting, spacing_m: ArrayLike) -> FloatArray:
     return rule(spacing_m, setting.lobing_half_window_rad, setting.air)
 
 
-def lobing(setting: Setting) -> Limit:
+def lobing(setting: Setting) -> Found:
     """Upper bound: the null between the acoustic centres enters the wanted half window."""
     case, pairing, spacing = setting.case, setting.case.pairing, setting.spacing_m
     source = "two in-phase sources, first null; symmetric three: D'Appolito 1983"
     if spacing is None:
         missing = pairing.missing("centre_spacing_m") + case.low.missing("frame_width_m")
         missing += case.high.missing("faceplate_width_m") if case.guide is None else ()
-        return _unknown("lobing", "Lobing", "high", source, missing)
+        return _unknown(source, missing)
     half = setting.lobing_half_window_rad
     hz = float(lobing_hz(setting, spacing))
     plane = "horizontal" if setting.sideways else "vertical"
     text = f"With {spacing * 1e3:.0f} mm between the centres the first null stays outside ±{math.degrees(half):.0f} deg ({plane}) up to {hz:.0f} Hz."
-    return Limit("lobing", "Lobing", "high", hz, text, source)
+    return Found(hz, text, source)
 
 
-LimitRule = Callable[[Setting], Limit | None]
+@dataclass(frozen=True)
+class Lows:
+    """Many low drivers as a rule of both drivers meets them, arrays (L,): level (dB), distance of the centres (m, nan: unknown)."""
 
-LIMITS: tuple[LimitRule, ...] = (
-    resonance, travel, heat, maker_low, technology, guide_control, rear_path,
-    coverage, break_up, maker_high, bandwidth, lobing,
-)  # fmt: skip
-"""Every limit, in the order of the page; one that does not apply to a setting answers None."""
+    level_db: FloatArray
+    spacing_m: FloatArray
 
-OF_LOW_ALONE: tuple[LimitRule, ...] = (coverage, break_up, maker_high, bandwidth)
-"""Limits that lean on the low driver and the use alone: whoever looks at many pairings asks them once a driver."""
 
-OF_BOTH: tuple[LimitRule, ...] = (heat, lobing)
-"""Limits that lean on both drivers; `heat_hz` and `lobing_hz` give them beside many low drivers at once."""
+Tolerances = Mapping[tuple[Literal["low", "high"], str], str]
+"""Driver and field of a datum, and the Practice rule that tells how far it may be off."""
 
-OF_HIGH_ALONE: tuple[LimitRule, ...] = tuple(rule for rule in LIMITS if rule not in OF_LOW_ALONE + OF_BOTH)
-"""Limits that lean on the high driver, its guide, the cabinet and the use alone."""
 
-TOLERANCES: Mapping[str, Mapping[tuple[str, str], str]] = {
-    "resonance": {("high", "fs_hz"): "driver resonance tolerance"},
-    "travel": {
-        ("high", "peak_travel_m"): "driver travel tolerance",
-        ("high", "diaphragm_area_m2"): "driver area tolerance",
-    },
-    "travel BW1": {
-        ("high", "fs_hz"): "driver resonance tolerance",
-        ("high", "qms"): "driver resonance tolerance",
-        ("high", "qes"): "driver resonance tolerance",
-    },
-    "coverage": {("low", "diaphragm_area_m2"): "driver area tolerance"},
-    "break-up": {("low", "breakup_hz"): "driver break-up tolerance"},
+@dataclass(frozen=True)
+class Rule:
+    """One row of the table of limits: its id, its title on the page, the side it bounds, what it leans on, how it is found.
+
+    `words` say to an enquirer what ends the range there. `scope` says whose data beside the use it reads: the low driver's, those of the high driver (with guide and cabinet),
+    or both. `find` answers None where it does not apply. `beside` gives a rule of both drivers for many low drivers at once
+    (Hz, (L,); 0 binds nothing, nan is unknown, and leaves the pair undecided where the rule is `essential`); without it each
+    is asked in turn. `tolerances` are the data that move it.
+    """
+
+    id: str
+    title: str
+    side: Side
+    scope: Literal["low", "high", "both"]
+    words: str
+    find: Callable[[Setting], Found | None]
+    beside: Callable[[Setting, Lows], FloatArray] | None = None
+    essential: bool = True
+    tolerances: Tolerances = field(default_factory=dict)
+
+    def limit(self, setting: Setting) -> Limit | None:
+        """The limit in this setting, with its spread; None where it does not apply."""
+        found = self.find(setting)
+        if found is None:
+            return None
+        text = found.text or f"{self.title} not assessed: {'; '.join(found.missing)} missing."
+        spread = None
+        if found.hz is not None and (octaves := self._spread_octaves(setting, found.hz)) > 0.0:
+            spread = (found.hz * 2.0**-octaves, found.hz * 2.0**octaves)
+        return Limit(
+            self.id, self.title, self.side, found.hz, text, found.source, found.essential, found.missing, spread
+        )
+
+    def _spread_octaves(self, setting: Setting, hz: float) -> float:
+        """Root-sum-square shift (octaves) when each datum it leans on is off by its tolerance."""
+        total, case = 0.0, setting.case
+        for (owner, name), tolerance in self.tolerances.items():
+            record: Any = getattr(case, owner)
+            value = getattr(record, name)
+            if value is None:
+                continue
+            moved = replace(record, **{name: value * (1.0 + case.practice[tolerance])})
+            other = self.find(Setting(replace(case, **{owner: moved})))
+            if other is not None and other.hz:
+                total += math.log2(other.hz / hz) ** 2
+        return math.sqrt(total)
+
+
+_OF_RESONANCE: Tolerances = {("high", name): "driver resonance tolerance" for name in ("fs_hz", "qms", "qes")}
+_OF_TRAVEL: Tolerances = {
+    ("high", "peak_travel_m"): "driver travel tolerance",
+    ("high", "diaphragm_area_m2"): "driver area tolerance",
+    **_OF_RESONANCE,
 }
-"""Which driver data a limit leans on, and with one slope alone, and the Practice rule that tells how far they may be off."""
+_OF_AREA: Tolerances = {("low", "diaphragm_area_m2"): "driver area tolerance"}
+_OF_BREAK_UP: Tolerances = {("low", "breakup_hz"): "driver break-up tolerance"}
+
+LIMITS: tuple[Rule, ...] = (
+    Rule("resonance", "Resonance", "low", "high", "its resonance", resonance, tolerances=_OF_RESONANCE),
+    Rule("travel", "Travel", "low", "high", "its travel", travel, tolerances=_OF_TRAVEL),
+    Rule("heat", "Heat", "low", "both", "its power rating", heat, heat_beside, essential=False),
+    Rule("maker low", "Maker's lowest use", "low", "high", "its maker's lowest use", maker_low),
+    Rule("technology", "Kind of driver", "low", "high", "lowest for its kind", technology),
+    Rule("guide control", "Guide's control", "low", "high", "its waveguide lets go", guide_control),
+    Rule("rear path", "Rear path", "low", "high", "its open back", rear_path),
+    Rule("coverage", "Low driver's coverage", "high", "low", "your woofer narrows", coverage, tolerances=_OF_AREA),
+    Rule("break-up", "Cone break-up", "high", "low", "your woofer's cone breaks up", break_up, tolerances=_OF_BREAK_UP),
+    Rule("maker high", "Maker's highest use", "high", "low", "your woofer's highest use", maker_high),
+    Rule("bandwidth", "Low driver's bandwidth", "high", "low", "your woofer fades", bandwidth),
+    Rule("lobing", "Lobing", "high", "both", "the centres lie too far apart", lobing, lobing_beside),
+)
+"""Every limit, in the order of the page. Checks, screening, remedies and words read this table and nothing else."""
 
 
-def spread_octaves(setting: Setting, limit: Limit, rule: LimitRule) -> float:
-    """Root-sum-square shift (octaves) of a limit when each datum it leans on is off by its tolerance."""
-    total, case = 0.0, setting.case
-    leans = {**TOLERANCES.get(limit.id, {}), **TOLERANCES.get(f"{limit.id} {setting.slope.name}", {})}
-    for (owner, name), tolerance in leans.items():
-        record: Any = getattr(case, owner)
-        value = getattr(record, name)
-        if value is None or limit.hz is None:
-            continue
-        moved = replace(record, **{name: value * (1.0 + case.practice[tolerance])})
-        other = rule(Setting(replace(case, **{owner: moved})))
-        if other is not None and other.hz:
-            total += math.log2(other.hz / limit.hz) ** 2
-    return math.sqrt(total)
+def of_scope(scope: str) -> tuple[Rule, ...]:
+    """The rules of one scope: whoever looks at many pairings asks those of one driver once a driver."""
+    return tuple(rule for rule in LIMITS if rule.scope == scope)
 
 
-def with_spread(setting: Setting, rule: LimitRule) -> Limit | None:
-    """One limit with its spread; None where it does not apply."""
-    limit = rule(setting)
-    if limit is None or limit.hz is None:
-        return limit
-    spread = spread_octaves(setting, limit, rule)
-    return replace(limit, spread_hz=(limit.hz * 2.0**-spread, limit.hz * 2.0**spread)) if spread > 0.0 else limit
+def words_of(id_: str) -> str:
+    """What ends a range, in few words for an enquirer."""
+    return next((rule.words for rule in LIMITS if rule.id == id_), "an open side")
 
 
-def all_limits(setting: Setting, rules: Iterable[LimitRule] = LIMITS) -> tuple[Limit, ...]:
-    """Every limit among `rules` that applies to the setting, each with its spread."""
-    return tuple(limit for rule in rules if (limit := with_spread(setting, rule)) is not None)
+def title_of(id_: str) -> str:
+    """The title of a limit as it is printed; "nothing" for an open side."""
+    return next((rule.title for rule in LIMITS if rule.id == id_), "nothing")
+
+
+def all_limits(setting: Setting, rules: Iterable[Rule] | None = None) -> tuple[Limit, ...]:
+    """Every limit among `rules` (all of the table) that applies to the setting, each with its spread."""
+    asked = LIMITS if rules is None else rules
+    return tuple(limit for rule in asked if (limit := rule.limit(setting)) is not None)

@@ -10,6 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from reportgen.suitability.checks import Check
 from reportgen.suitability.limits import Limit
 
@@ -62,11 +65,22 @@ def best_crossover_hz(found: UsableRange) -> float | None:
     Where the range is empty it is the frequency that misses both by the same share. With one side open it is
     half an octave inside the other; None when both are open.
     """
-    if found.low_hz is not None and found.high_hz is not None:
-        return math.sqrt(found.low_hz * found.high_hz)
-    if found.low_hz is not None:
-        return found.low_hz * math.sqrt(2.0)
-    return found.high_hz / math.sqrt(2.0) if found.high_hz is not None else None
+    octave = float(
+        middle_octave(
+            -np.inf if found.low_hz is None else math.log2(found.low_hz),
+            np.inf if found.high_hz is None else math.log2(found.high_hz),
+        )
+    )
+    return None if math.isnan(octave) else 2.0**octave
+
+
+def middle_octave(low: ArrayLike, high: ArrayLike) -> NDArray[np.float64]:
+    """The middle of ranges in lg2 of Hz, broadcast: an open side is minus or plus infinity; nan where both are open."""
+    low, high = np.asarray(low, dtype=np.float64), np.asarray(high, dtype=np.float64)
+    from_low, from_high = np.isfinite(low), np.isfinite(high)
+    with np.errstate(invalid="ignore"):
+        middle = (low + high) / 2.0
+    return np.asarray(np.select([from_low & from_high, from_low, from_high], [middle, low + 0.5, high - 0.5], np.nan))
 
 
 def _worst_first(checks: Sequence[Check]) -> list[Check]:

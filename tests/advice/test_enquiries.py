@@ -191,14 +191,6 @@ def test_a_reply_carries_each_caution_once() -> None:
         assert text.count(sentence) == 1
 
 
-def test_every_limit_has_its_words() -> None:
-    """A new limit must be put into words for the enquirer."""
-    from reportgen.advice.edges import LIMIT_IDS
-    from reportgen.advice.replies import BOUNDS
-
-    assert set(BOUNDS) == set(LIMIT_IDS) - {"nothing"}
-
-
 def test_a_range_open_on_one_side_is_said() -> None:
     from reportgen.advice.replies import range_words
 

@@ -10,13 +10,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reportgen.advice.edges import TITLES
 from reportgen.advice.screening import OF_THE_KIND, Candidate, options_of, screen
 from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
+from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess
-from reportgen.suitability.checks import Facts, all_checks
-from reportgen.suitability.limits import LIMITS, Limit, all_limits
+from reportgen.suitability.checks import all_checks
+from reportgen.suitability.limits import LIMITS, Limit, all_limits, title_of
 from reportgen.suitability.verdict import UsableRange, best_crossover_hz, judge, usable_range
 from tests.advice.random_catalogues import random_catalogue
 from tests.demo_catalogue import demo
@@ -34,7 +35,9 @@ def one_by_one(case: Case) -> tuple[str, UsableRange, float | None]:
     if at is None:
         return "undecided", bounds, None
     return (
-        judge([replace(one, condition="") for one in all_checks(Facts(setting, found, at), OF_THE_KIND)], bounds).word,
+        judge(
+            [replace(one, condition="") for one in all_checks(AsBuilt(Model(setting), at), found, OF_THE_KIND)], bounds
+        ).word,
         bounds,
         at,
     )
@@ -158,35 +161,23 @@ def test_what_it_takes_is_said() -> None:
     assert unknown.word == "undecided" and "Cone break-up of LD-08 (Low drivers!" in unknown.takes
     short = by_pair["LD-05", "HD-10"]
     assert short.octaves is not None and short.octaves < 0.0
-    assert short.takes.startswith(f"{-short.octaves:.2f} octave short: {TITLES[short.low_binding].lower()} asks for")
+    assert short.takes.startswith(f"{-short.octaves:.2f} octave short: {title_of(short.low_binding).lower()} asks for")
     assert log2((short.high_hz or 1) / (short.low_hz or 1)) == pytest.approx(short.octaves)
 
 
-def test_every_limit_is_called_by_its_title() -> None:
-    for pairing in demo().pairings.values():
-        for limit in all_limits(Setting(demo().case(pairing))):
-            assert TITLES[limit.id] == limit.title
+def test_limits_and_numbers_belong_together() -> None:
+    from reportgen.advice.edges import id_of, number_of
 
-
-def test_every_limit_has_its_number_and_its_title() -> None:
-    from reportgen.advice.edges import LIMIT_IDS, NOTHING, TITLES
-
-    found = {
-        limit.id: limit.title
-        for pairing in demo().pairings.values()
-        for limit in all_limits(Setting(demo().case(pairing)))
-    }
-    assert set(found) <= set(LIMIT_IDS)
-    assert len(LIMIT_IDS) == len(LIMITS) + 1 == NOTHING + 1
-    assert {name: TITLES[name] for name in found} == found
+    assert [number_of(id_of(number)) for number in range(len(LIMITS) + 1)] == list(range(len(LIMITS) + 1))
+    assert id_of(len(LIMITS)) == title_of("nothing") == "nothing"
 
 
 def test_of_two_equal_limits_the_first_of_the_page_binds() -> None:
-    from reportgen.advice.edges import LIMIT_IDS, of_limits
+    from reportgen.advice.edges import id_of, of_limits
 
     same = [Limit(name, name, "low", 2000.0, "", "") for name in ("technology", "maker low")]
     one, other = (of_limits([limit], 0.08)[0] for limit in same)
-    assert [LIMIT_IDS[edges.joined(more).by[0]] for edges, more in ((one, other), (other, one))] == ["maker low"] * 2
+    assert [id_of(edges.joined(more).by[0]) for edges, more in ((one, other), (other, one))] == ["maker low"] * 2
 
 
 def test_nothing_to_screen_is_said() -> None:

@@ -6,8 +6,9 @@ import datetime as dt
 from dataclasses import replace
 from functools import cache
 
-from reportgen.assessment import Assessment, PartLine, Remedy, assess
+from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.crossover.networks import Branch, Component, across, in_path
+from reportgen.pairing.network import PartLine
 from reportgen.paper.pages import Stamp
 from reportgen.suitability.verdict import Verdict
 from tests.demo_catalogue import demo
@@ -82,13 +83,10 @@ def many_parts(count: int = 30) -> Assessment:
 
     design = replace(found.design, low=branch, high=branch)
     verdict = Verdict("suitable", "Every check passes.")
-    return replace(
-        found,
-        design=design,
-        verdict=verdict,
-        parts=(*listed("low", 1), *listed("high", 1 + half)),
-        parts_price=3.5 * count,
-    )
+    parts = (*listed("low", 1), *listed("high", 1 + half))
+    assert found.network is not None
+    network = replace(found.network, design=design, parts=parts, parts_price=3.5 * count)
+    return replace(found, network=network, verdict=verdict)
 
 
 def renamed(kit: str, note: str) -> Assessment:
@@ -111,9 +109,8 @@ def bare() -> Assessment:
     found = assessed("P-21")
     limits = tuple(replace(limit, hz=None, spread_hz=None, missing=("a figure",)) for limit in found.limits)
     return replace(
-        found, limits=limits, found_range=type(found.found_range)(None, None, None, None), crossover_hz=None, design=None,
-        not_designed="the response of the low driver is missing", curves=None, parts=(), electrical=None, spread=None,
-        readings=(), price=None, cautions=(), layout=replace(found.layout, frames=(), spacing_m=None), remedies=(), assumptions=(),
+        found, limits=limits, found_range=type(found.found_range)(None, None, None, None), crossover_hz=None, network=None,
+        not_designed="the response of the low driver is missing", price=None, cautions=(), layout=replace(found.layout, frames=(), spacing_m=None), remedies=(), assumptions=(),
     )  # fmt: skip
 
 

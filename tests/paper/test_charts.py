@@ -72,7 +72,7 @@ def test_curves_with_gaps_are_drawn_where_they_are_known() -> None:
     found = assessed("P-01")
     assert found.curves is not None
     holes = tuple(math.nan if i % 7 == 0 else v for i, v in enumerate(found.curves.sum_db))
-    for chart in all_charts(replace(found, curves=replace(found.curves, sum_db=holes, sum_index_db=holes))):
+    for chart in all_charts(found.with_curves(replace(found.curves, sum_db=holes, sum_index_db=holes))):
         assert_legible(chart.picture)
 
 

@@ -32,7 +32,7 @@ def test_the_simulator_finds_our_transfers_and_impedance(pairing, tmp_path):
     case = CATALOGUE.case(CATALOGUE.pairings[pairing])
     found, model = assess(case), Model(Setting(case))
     assert found.design is not None
-    f, vectors = simulate(found.netlist, tmp_path)
+    f, vectors = simulate(found.network.netlist, tmp_path)
     assert f[0] == pytest.approx(20.0) and f[-1] == pytest.approx(20e3)
     seen = []
     for name, branch, load in (("low", found.design.low, model.low_load), ("high", found.design.high, model.high_load)):

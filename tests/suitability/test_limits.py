@@ -16,17 +16,15 @@ from reportgen.pairing.as_used import Setting, used_resonance
 from reportgen.suitability.checks import limit_check
 from reportgen.suitability.limits import (
     LIMITS,
-    OF_BOTH,
-    OF_HIGH_ALONE,
-    OF_LOW_ALONE,
     Limit,
     all_limits,
     heat_hz,
     lobing_hz,
     measured_corner_hz,
+    of_scope,
 )  # fmt: skip
 from tests.demo_catalogue import demo, demo_case
-from tests.suitability.workbench import CROSSOVER_HZ, changed, checks_of, example, facts, limits_of, of_kind
+from tests.suitability.workbench import CROSSOVER_HZ, built, changed, checks_of, example, limits_of, of_kind
 
 C = 343.215  # m/s at 20 degC (ISO 9613-1)
 
@@ -297,14 +295,16 @@ def test_forms_for_many_low_drivers_equal_the_single_ones() -> None:
 
 
 def test_each_limit_leans_on_the_driver_that_the_tables_say() -> None:
-    assert set(OF_LOW_ALONE) | set(OF_BOTH) | set(OF_HIGH_ALONE) == set(LIMITS)
+    assert sorted(rule.id for scope in ("low", "high", "both") for rule in of_scope(scope)) == sorted(
+        rule.id for rule in LIMITS
+    )
     other_high = demo_case("P-11")
     mixed = replace(other_high, low=example().low, pairing=example().pairing)
-    for rule in OF_LOW_ALONE:
-        assert rule(Setting(example())) == rule(Setting(mixed))
+    for rule in of_scope("low"):
+        assert rule.limit(Setting(example())) == rule.limit(Setting(mixed))
     other_low = changed(low=demo().low_drivers["LD-07"])
-    for rule in OF_HIGH_ALONE:
-        assert rule(Setting(example())) == rule(Setting(other_low))
+    for rule in of_scope("high"):
+        assert rule.limit(Setting(example())) == rule.limit(Setting(other_low))
 
 
 # --- spread ---------------------------------------------------------------------------------------------------------
@@ -345,7 +345,7 @@ def test_first_order_travel_leans_on_resonance_and_q_as_well() -> None:
 def outcome(limit: Limit, octaves: float) -> str:
     """Outcome at a crossover `octaves` on the good side of a limit."""
     sign = 1.0 if limit.side == "low" else -1.0
-    return limit_check(facts(crossover_hz=(limit.hz or 0.0) * 2.0 ** (sign * octaves)), limit).outcome
+    return limit_check(built(crossover_hz=(limit.hz or 0.0) * 2.0 ** (sign * octaves)), limit).outcome
 
 
 @pytest.mark.parametrize("name", ["resonance", "break-up"])

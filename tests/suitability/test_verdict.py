@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from itertools import product
 from math import sqrt
+from typing import Any
 
 import pytest
 
 from reportgen.suitability.checks import Check, Outcome
-from reportgen.suitability.limits import Limit, Side
+from reportgen.suitability.limits import Limit, Side, all_limits
 from reportgen.suitability.verdict import UsableRange, best_crossover_hz, judge, usable_range
-from tests.suitability.workbench import changed, checks_of, example, facts, limits_of
+from tests.suitability.workbench import built, changed, checks_of, example, limits_of
 
 
 def check(
@@ -80,19 +81,19 @@ def test_choice_of_crossover_with_open_sides() -> None:
 # --- the example ------------------------------------------------------------------------------------------------------
 
 
-def word(crossover_hz: float, **figures: float | None) -> str:
-    found = facts(crossover_hz=crossover_hz)
-    return judge(list(checks_of(example(), crossover_hz, **figures).values()), usable_range(found.limits)).word
+def word(crossover_hz: float, **figures: Any) -> str:
+    bounds = usable_range(all_limits(built().setting))
+    return judge(list(checks_of(example(), crossover_hz, **figures).values()), bounds).word
 
 
 def test_a_suitable_pairing_says_what_was_not_assessed() -> None:
     open_ = checks_of(price=None, price_missing=("Price of HD-01 (High drivers!AH2)",))
-    found = judge(list(open_.values()), usable_range(facts().limits))
+    found = judge(list(open_.values()), usable_range(all_limits(built().setting)))
     assert found.word == "suitable" and found.reason.startswith("Every check passes but 1 not assessed;")
 
 
 def test_the_example_is_suitable_when_the_network_is() -> None:
-    found = judge(list(checks_of().values()), usable_range(facts().limits))
+    found = judge(list(checks_of().values()), usable_range(all_limits(built().setting)))
     assert found.word == "suitable"
     assert (
         found.reason
@@ -111,7 +112,7 @@ def test_moving_the_crossover_through_the_range() -> None:
 
 
 def test_no_network_is_undecided_and_never_suitable() -> None:
-    assert word(2400.0, level_surplus_db=None) == "undecided"
+    assert word(2400.0, not_designed="no coil is large enough") == "undecided"
 
 
 def test_a_missing_essential_datum_is_undecided() -> None:

@@ -5,15 +5,18 @@ Drivers are those of the demo's first pairing; the example leaves coil, heat and
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from functools import cache
 from typing import Any
 
 import numpy as np
 
 from reportgen.catalogue.records import Case
+from reportgen.pairing.as_built import AsBuilt, Window
 from reportgen.pairing.as_used import Setting
-from reportgen.suitability.checks import Check, Facts, all_checks
+from reportgen.pairing.network import Electrical, Engineered, PartLine, SpreadFigures, engineer
+from reportgen.pairing.response import Model
+from reportgen.suitability.checks import Check, all_checks
 from reportgen.suitability.limits import Limit, all_limits
 from tests.demo_catalogue import DOME, demo, demo_case
 
@@ -38,9 +41,9 @@ def example() -> Case:
 def changed(case: Case | None = None, **parts: Any) -> Case:
     """The example (or `case`) with fields of its records changed; a record or None replaces the whole part."""
     found = case or example()
-    for part, fields in parts.items():
-        value = replace(getattr(found, part), **fields) if isinstance(fields, dict) else fields
-        found = replace(found, **{part: value})
+    for name, given in parts.items():
+        value = replace(getattr(found, name), **given) if isinstance(given, dict) else given
+        found = replace(found, **{name: value})
     return found
 
 
@@ -56,15 +59,46 @@ def limits_of(case: Case) -> dict[str, Limit]:
 GOOD = {
     "directivity_step_db": 1.0, "seated_loss_db": 1.0, "standing_loss_db": 2.0, "tilt_db": 1.0, "level_surplus_db": 3.0,
     "sum_deviation_db": 0.5, "reversed_depth_db": 30.0, "lobe_rad": 0.0, "lobe_db": 0.0, "minimum_ohm": 5.0, "minimum_hz": 3000.0, "good_share": 1.0,
-    "reachable_db": 110.0, "reachable_hz": 900.0, "reachable_cause": "the amplifier", "price": 93.0,
+    "reachable_db": 110.0, "reachable_hz": 900.0, "reachable_cause": "the amplifier", "price": 93.0, "price_missing": (),
+    "worst_part": "", "worst_part_db": 0.0,
 }  # fmt: skip
 """Figures of a network that passes everything."""
 
 
-def facts(case: Case | None = None, crossover_hz: float = CROSSOVER_HZ, **figures: Any) -> Facts:
-    setting = Setting(case or example())
-    return Facts(setting, all_limits(setting), crossover_hz, **{**GOOD, **figures})
+@cache
+def network() -> Engineered:
+    """The network of the example, whose figures the tests change."""
+    return engineer(Model(Setting(example())), CROSSOVER_HZ)
+
+
+def built(case: Case | None = None, crossover_hz: float = CROSSOVER_HZ, **figures: Any) -> AsBuilt:
+    """The example (or `case`) as built, with `GOOD` figures but those given; `not_designed` leaves the network out."""
+    wanted = {**GOOD, **figures}
+    model, parts = Model(Setting(case or example())), wanted.pop("parts", ())
+    if why := wanted.get("not_designed"):
+        bare = AsBuilt(model, crossover_hz, None, why)
+        bare.__dict__["window"] = None
+        return bare
+    held = network()
+    electrical = replace(held.electrical, **_taken(wanted, Electrical))
+    spread = replace(held.spread, **_taken(wanted, SpreadFigures))
+    made = replace(held, electrical=electrical, spread=spread, parts=parts, **_taken(wanted, Engineered))
+    found = AsBuilt(model, crossover_hz, made)
+    window = Window(**{field.name: wanted.pop(field.name) for field in fields(Window)})
+    found.__dict__.update(wanted, window=window)  # what is left are its own figures, worked out beforehand
+    return found
+
+
+def part(label: str, **figures: Any) -> PartLine:
+    """One part of a network."""
+    return PartLine("high", label, label[0], "shunt", 1e-5, 0.0, **figures)  # type: ignore[arg-type]
+
+
+def _taken(wanted: dict[str, Any], owner: type) -> dict[str, Any]:
+    """What of the wanted figures are fields of `owner`."""
+    return {field.name: wanted.pop(field.name) for field in fields(owner) if field.name in wanted}
 
 
 def checks_of(case: Case | None = None, crossover_hz: float = CROSSOVER_HZ, **figures: Any) -> dict[str, Check]:
-    return {check.id: check for check in all_checks(facts(case, crossover_hz, **figures))}
+    found = built(case, crossover_hz, **figures)
+    return {check.id: check for check in all_checks(found, all_limits(found.setting))}

@@ -1,0 +1,31 @@
+"""Whether the figures of a low driver's row agree with one another, and which two cells cannot both be right.
+
+Knows the names of cells. Refuses to know the identities themselves: `acoustics.drivers` has them.
+"""
+
+from __future__ import annotations
+
+from reportgen.acoustics.drivers import Disagreement, complete_parameters
+from reportgen.catalogue import columns
+from reportgen.catalogue.records import LowDriver
+from reportgen.pairing.as_used import Setting
+
+FIGURES = (
+    "re_ohm", "fs_hz", "qms", "qes", "vas_m3", "diaphragm_area_m2", "moving_mass_kg", "force_factor_t_m", "sensitivity_db",
+)  # fmt: skip
+
+
+def disagreements(setting: Setting) -> tuple[str, ...]:
+    """Which two cells of the low driver's row cannot both be right, and by how much (Small 1972)."""
+    low = setting.case.low
+    found = complete_parameters(**{name: getattr(low, name) for name in FIGURES}, air=setting.air).disagreements
+    return tuple(_sentence(low, one) for one in found)
+
+
+def _sentence(low: LowDriver, one: Disagreement) -> str:
+    first, second = (columns.sheet(low.origin.sheet).column(name) for name in (one.first_field, one.second_field))
+    derived, stated = one.derived / second.factor, one.stated / second.factor
+    return (
+        f"{second.name} of {low.id} ({low.origin.place(second.field)}) is {stated:.3g} {second.unit}, but {first.name}"
+        f" ({low.origin.place(first.field)}) makes it {derived:.3g} {second.unit}."
+    )
