@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TypeVar
 
@@ -214,7 +214,9 @@ class Pairing(Application):
     rear_use: str = "as supplied"
     chamber_m3: float | None = None
     cabinet_id: str
+    high_from_top_m: float | None = None
     parts_policy: str = "preferred"
+    kits_planned: int | None = None
     decision: str = "open"
     decided_by: str | None = None
     decided_on: dt.date | None = None
@@ -227,9 +229,14 @@ class Enquiry(Application):
     """One question of a customer; columns of `Enquiries`, SI."""
 
     received: dt.date | None = None
+    customer: str | None = None
     question: str | None = None
+    budget: float | None = None
     low_id: str | None = None
+    low_count: int = 1
     cabinet_id: str | None = None
+    given_cabinet_kind: str | None = None
+    given_net_volume_m3: float | None = None
     given_area_m2: float | None = None
     given_fs_hz: float | None = None
     given_re_ohm: float | None = None
@@ -272,6 +279,7 @@ class Technology(Record):
     large_resonance_hz: float | None = None
     travel_stated: bool = True
     fragility: str = "ordinary"
+    synonyms: tuple[str, ...] | None = None
     excluded: tuple[str, ...] | None = None
     handling: str | None = None
     servicing: str | None = None
@@ -289,6 +297,8 @@ class Maker(Record):
     contact_3: str | None = None
     logo_file: str | None = None
     currency: str = "EUR"
+    tax: float | None = None
+    price_step: float = 0.01
     paper: str = "A4"
     footer: str | None = None
 
@@ -406,7 +416,7 @@ class Catalogue:
             low=find(self.low_drivers, pairing.low_id, "low_id"),
             high=high,
             guide=find(self.waveguides, pairing.guide_id, "guide_id") if pairing.guide_id else None,
-            cabinet=find(self.cabinets, pairing.cabinet_id, "cabinet_id"),
+            cabinet=_as_cut(find(self.cabinets, pairing.cabinet_id, "cabinet_id"), pairing),
             technology=find(self.technologies, high.technology, "high_id"),
             practice=self.practice,
             maker=self.maker,
@@ -418,3 +428,10 @@ class Catalogue:
         """The problems that concern any of the records `ids`."""
         wanted = set(ids)
         return tuple(problem for problem in self.problems if problem.record_id in wanted)
+
+
+def _as_cut(cabinet: Cabinet, pairing: Pairing) -> Cabinet:
+    """The cabinet with the high driver where this pairing has it."""
+    if pairing.high_from_top_m is None:
+        return cabinet
+    return replace(cabinet, high_from_top_m=pairing.high_from_top_m)

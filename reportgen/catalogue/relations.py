@@ -48,6 +48,9 @@ def relate(tables: Tables, root: Path) -> Curves:
     """
     curves: Curves = {}
     read: dict[tuple[str, str], MeasuredCurve | str] = {}
+    for technology in list(tables["Technologies"].records.values()):
+        for other in cast(Technology, technology).synonyms or ():
+            tables["Technologies"].call(technology.id, other)
     for name in ORDER:
         table = tables[name]
         for record in list(table.records.values()):
@@ -208,6 +211,11 @@ def _check_pairing(record: Record, tables: Tables) -> Iterator[Problem]:
             mend = f"Choose another guide, or add {high.id} to {guide.origin.place('fits')}."
             yield problem_at(record, "guide_id", f"“{guide.id}” stands here", expected, mend)
     yield from _check_rear(pairing, high)
+    cabinet = cast(Cabinet, tables["Cabinets"].records[pairing.cabinet_id])
+    if pairing.high_from_top_m is not None and pairing.high_from_top_m >= cabinet.baffle_height_m:
+        found = f"{pairing.high_from_top_m * 1e3:.10g} stands here"
+        expected = f"it must be less than the height of the baffle, {cabinet.baffle_height_m * 1e3:.10g}"
+        yield problem_at(record, "high_from_top_m", found, expected, "Measure from the upper edge.")
     if pairing.arrangement == "low-high-low" and pairing.low_count % 2:
         found = f"the count is {pairing.low_count}"
         mend = "Give 2, or another arrangement."

@@ -66,6 +66,10 @@ class Table:
         self.problems.append(problem)
         self.bar(record.id, (problem, *inherited))
 
+    def call(self, record_id: str, name: str) -> None:
+        """Let `name` mean the row `record_id` as well, unless it is the ID of a row itself."""
+        self._ids.setdefault(cells.id_key(name), record_id)
+
     def find(self, name: str) -> str | None:
         """The ID, usable or not, that `name` means, whatever its case and spacing; None when none does."""
         return self._ids.get(cells.id_key(name))
@@ -73,7 +77,7 @@ class Table:
     @property
     def ids(self) -> Iterable[str]:
         """Every ID of the sheet, usable or not."""
-        return self._ids.values()
+        return dict.fromkeys(self._ids.values())
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,8 +28,8 @@ from reportgen.catalogue.records import (
 NOTHING: Final = "empty"
 """Stands for a value that is not there."""
 
-UNREAD: Final = frozenset({"notes", "help"})
-"""Fields that nothing is worked out from and that no page shows: they are no inputs."""
+UNREAD: Final = frozenset({"notes", "help", "kits_planned", "tax", "price_step", "synonyms"})
+"""Fields that no assessment is worked out from and that no sheet shows: they are no inputs."""
 
 SHEET_OF: Final[dict[type, str]] = {
     LowDriver: "Low drivers", HighDriver: "High drivers", Waveguide: "Waveguides", Cabinet: "Cabinets",
