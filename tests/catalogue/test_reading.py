@@ -12,10 +12,11 @@ import pytest
 import xlsxwriter
 from openpyxl import load_workbook
 from openpyxl.comments import Comment
+from openpyxl.utils import get_column_letter
 
 from reportgen.catalogue import trade
 from reportgen.catalogue.blank import write_workbook
-from reportgen.catalogue.columns import SHEETS, UNITS, Kind
+from reportgen.catalogue.columns import SHEETS, UNITS, Kind, sheet
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_curve_files, demo_files
 from reportgen.catalogue.reading import read_catalogue
@@ -24,6 +25,12 @@ from reportgen.problems import WorkbookUnusable
 
 TRAVEL = "High drivers!Peak travel (mm)!2"
 INHERITED = 'Pairings!G2 "High driver": “HD-1” stands here; its own row cannot be used ({}). Mend that row.'
+
+
+def at(sheet_name, field):
+    """The letter of a column in the order in which the sheet is described."""
+    fields = [column.field for column in sheet(sheet_name).columns]
+    return get_column_letter(fields.index(field) + 1)
 
 
 def texts(catalogue, notices=None):
@@ -140,7 +147,7 @@ def test_a_bad_cell_of_a_driver_takes_the_driver_and_its_pairing_out(read, place
          "drivers. Give 2, or another arrangement."),
         ({"High count!2": 5, "High wiring!2": "series-parallel"}, 'I2 "High wiring": “series-parallel” stands here; '
          "5 drivers cannot be wired as equal rows. Choose series or parallel, or another count."),
-        ({"Decided on!2": "03/04/2025"}, 'AB2 "Decided on": “03/04/2025” stands here; day and month cannot be told '
+        ({"Decided on!2": "03/04/2025"}, f'{at("Pairings", "decided_on")}2 "Decided on": “03/04/2025” stands here; day and month cannot be told '
          "apart. Write it as 2025-03-31."),
     ],
 )  # fmt: skip
@@ -182,7 +189,7 @@ def test_a_guide_for_nothing_known(read):
         ({"Parts!Rating unit!2": None}, 'Parts!H2 "Rating unit": empty; Rating is filled and needs its unit. '
          "Unit of the rating."),
         ({"Parts!Unit!2": None}, 'Parts!D2 "Unit": empty; a value is required. Unit of the value.'),
-        ({"Enquiries!Cabinet!2": "CB-2"}, 'Enquiries!E2 "Cabinet": “CB-2” stands here; no row of Cabinets has this ID. '
+        ({"Enquiries!Cabinet!2": "CB-2"}, f'Enquiries!{at("Enquiries", "cabinet_id")}2 "Cabinet": “CB-2” stands here; no row of Cabinets has this ID. '
          "Did you mean “CB-1”?"),
     ],
 )  # fmt: skip
@@ -410,7 +417,7 @@ def test_a_percentage_is_what_the_cell_shows(read):
 def test_the_second_row_of_the_maker(read):
     catalogue = read({"Maker!Name!2": "Reed & Rush", "Maker!Name!3": "Another", "Maker!Paper size!2": "A5"})
     assert errors(catalogue) == [
-        'Maker!G2 "Paper size": “A5” stands here; it must be one of: A4, Letter. Paper of the printed sheets.',
+        f'Maker!{at("Maker", "paper")}2 "Paper size": “A5” stands here; it must be one of: A4, Letter. Paper of the printed sheets.',
         'Maker!A3 "Name": a second row; only the first row counts. Delete it.',
     ]
     assert (catalogue.maker.name, catalogue.maker.paper) == ("Reed & Rush", "A4")
@@ -586,3 +593,19 @@ def test_a_blank_that_is_filled_by_hand(tmp_path, tables):
     catalogue = read_catalogue(path)
     assert catalogue.problems == ()
     assert len(catalogue.pairings) == 2
+
+
+@pytest.mark.parametrize("name", ["silk dome", "Textile Dome", "soft dome"])
+def test_a_kind_of_driver_is_known_by_its_other_names(read, name):
+    catalogue = read({"High drivers!Technology!2": name})
+    assert errors(catalogue) == []
+    assert catalogue.high_drivers["HD-1"].technology == "soft dome"
+
+
+def test_a_pairing_may_cut_its_cabinet_elsewhere(read):
+    catalogue = read({"Pairings!High driver from top (mm)!2": 123})
+    pairing = catalogue.pairings["P-1"]
+    assert catalogue.case(pairing).cabinet.high_from_top_m == pytest.approx(0.123)
+    assert catalogue.cabinets[pairing.cabinet_id].high_from_top_m != pytest.approx(0.123)
+    far = read({"Pairings!High driver from top (mm)!2": 2300})
+    assert "it must be less than the height of the baffle" in errors(far)[0]

@@ -346,6 +346,7 @@ def stripped(case: Case) -> Case:
     """The case without what nothing is worked out from; curves are compared by their points."""
     parts = ("pairing", "low", "high", "cabinet", "guide")
     records = {part: replace(getattr(case, part), notes=None) for part in parts if getattr(case, part) is not None}
+    records["technology"] = replace(case.technology, synonyms=None)
     rules = {name: replace(rule, help="") for name, rule in case.practice.rules.items()}
     return replace(case, practice=replace(case.practice, rules=rules), curves=_Curves(case.curves), **records)
 
