@@ -16,7 +16,8 @@ from openpyxl.utils import get_column_letter
 
 from reportgen.catalogue import trade
 from reportgen.catalogue.blank import write_workbook
-from reportgen.catalogue.columns import SHEETS, UNITS, Kind, sheet
+from reportgen.catalogue.columns import SHEETS, UNITS, Kind
+from reportgen.catalogue.columns import sheet as described
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_curve_files, demo_files
 from reportgen.catalogue.reading import read_catalogue
@@ -29,7 +30,7 @@ INHERITED = 'Pairings!G2 "High driver": “HD-1” stands here; its own row cann
 
 def at(sheet_name, field):
     """The letter of a column in the order in which the sheet is described."""
-    fields = [column.field for column in sheet(sheet_name).columns]
+    fields = [column.field for column in described(sheet_name).columns]
     return get_column_letter(fields.index(field) + 1)
 
 
