@@ -12,6 +12,7 @@ from reportgen.catalogue.records import Case
 from reportgen.crossover.synthesis import Design
 from reportgen.pairing.as_built import as_built
 from reportgen.pairing.as_used import Layout, Setting
+from reportgen.pairing.figures import Figures
 from reportgen.pairing.network import Curves, Electrical, Engineered, PartLine, SpreadFigures
 from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess, Problem
@@ -87,6 +88,11 @@ class Assessment:
     def electrical(self) -> Electrical | None:
         """What the amplifier sees."""
         return self.network.electrical if self.network else None
+
+    @property
+    def figures(self) -> Figures | None:
+        """The figures of the finished loudspeaker."""
+        return self.network.figures if self.network else None
 
     @property
     def spread(self) -> SpreadFigures | None:

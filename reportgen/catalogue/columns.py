@@ -163,6 +163,7 @@ CABINET_KINDS = ("closed", "vented", "open baffle")
 WIRINGS = ("series", "parallel", "series-parallel")
 ARRANGEMENTS = ("high over low", "low-high-low", "column", "side by side")
 SLOPES = ("LR2", "LR4", "LR8", "BW1", "BW2", "BW3", "BW4", "BE2", "BE3", "BE4")
+PLACEMENTS = ("free standing", "near a wall", "in a wall")
 SURROUNDINGS = ("home", "studio", "vehicle", "outdoors", "public")
 PART_POLICIES = ("any", "preferred", "stock")
 DECISIONS = ("open", "accepted", "rejected", "on hold")
@@ -321,6 +322,8 @@ APPLICATION: tuple[Column, ...] = (
     _positive("amplifier_power_w", "Amplifier power", "W", "Rated programme power of the amplifier.", default=60.0,
               plausible=(1, 3000)),
     _choice("surroundings", "Surroundings", SURROUNDINGS, "Where it will stand.", default="home"),
+    _choice("placement", "Placement", PLACEMENTS,
+            "How near to a wall: it decides how much of the bass the room gives back; empty: free standing."),
 )  # fmt: skip
 """What a pairing and an enquiry have in common: the place, the listener and the wish."""
 
@@ -349,6 +352,10 @@ PAIRINGS = Sheet("Pairings", "one low driver, one high driver, one cabinet, one 
             width=10.0),
     Column("kits_planned", "Kits planned", Kind.COUNT, "How many kits you mean to sell; for the supply list.", at_least=0,
            width=9.0),
+    _number("shelf_db", "Bass shelf", "dB", "How far the bass is to lie under the rest; empty: by placement.",
+            at_least=0.0, at_most=6.0),
+    Column("most_parts", "Most parts", Kind.COUNT, "Take the step of the network's ladder with at most so many pieces; "
+           "empty: the smallest that passes every check.", at_least=2, at_most=30, width=8.0),
     _choice("decision", "Decision", DECISIONS, "Your decision; kept in History.", default="open", width=10.0),
     Column("decided_by", "Decided by", Kind.TEXT, "Who decided."),
     Column("decided_on", "Decided on", Kind.DATE, "When.", width=12.0),

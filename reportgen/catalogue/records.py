@@ -196,6 +196,7 @@ class Application(Record):
     peak_level_db: float = 96.0
     amplifier_power_w: float = 60.0
     surroundings: str = "home"
+    placement: str | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -217,6 +218,8 @@ class Pairing(Application):
     high_from_top_m: float | None = None
     parts_policy: str = "preferred"
     kits_planned: int | None = None
+    shelf_db: float | None = None
+    most_parts: int | None = None
     decision: str = "open"
     decided_by: str | None = None
     decided_on: dt.date | None = None

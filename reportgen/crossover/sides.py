@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from reportgen.crossover.loads import DriverLoad, fit_driver_load
 from reportgen.crossover.parts import PartOffer, Policy, Series
+from reportgen.crossover.voicing import PLAIN, Voicing
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
@@ -48,7 +49,7 @@ class DesignOptions:
     of them. A coil has `coil_ohm` at 1 mH and grows with its inductance to the power `coil_exponent`. To stay, a coil
     or capacitor must lower the weighted error by half of `worth_db`, a big one by more, a resistor by a quarter of it.
     `sensitivity` is how much of the error that 5 % parts add counts when forms are compared. `minimum_ohm` is what a
-    branch should not undercut.
+    branch should not undercut, `voicing` how the whole is to sound.
     """
 
     policy: Policy = "any"
@@ -63,6 +64,7 @@ class DesignOptions:
     worth_db: float = 0.1
     sensitivity: float = 0.3
     minimum_ohm: float = 3.2
+    voicing: Voicing = PLAIN
 
 
 def figures_of(side: Side) -> DriverLoad | None:

@@ -34,8 +34,9 @@ from reportgen.crossover.reasons import Grounds, reasons
 from reportgen.crossover.selection import Selected, price_of, select
 from reportgen.crossover.sides import DesignOptions, Side, figures_of
 from reportgen.crossover.topologies import PAD, windows_of
+from reportgen.crossover.voicing import PLAIN, Voicing
 
-__all__ = ["Design", "DesignOptions", "Reached", "Side", "Trial", "design", "reached"]
+__all__ = ["Design", "DesignOptions", "Reached", "Side", "Step", "Trial", "design", "reached"]
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
@@ -76,6 +77,29 @@ class Trial:
 
 
 @dataclass(frozen=True, slots=True)
+class Step:
+    """One step of the ladder of networks: what so many pieces reach and cost.
+
+    Pieces are counted as bought. `price` is that of the network, None where one of its pieces has none; the others as
+    in `Design`, with the largest departure of a third of an octave and of bass and treble from the target.
+    `failed` and `marginal` are the titles of the checks that it does not pass; `chosen` is true of the step built.
+    """
+
+    pieces: int
+    price: float | None
+    rms_db: float
+    worst_db: float
+    null_db: float
+    least_ohm: float
+    good_share: float
+    evenness_db: float
+    balance_db: tuple[float, float]
+    failed: tuple[str, ...] = ()
+    marginal: tuple[str, ...] = ()
+    chosen: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Design:
     """Both branches with real parts, what they reach, and why they look so.
 
@@ -108,6 +132,7 @@ class Design:
     reasons: tuple[str, ...]
     trials: tuple[Trial, ...]
     price: float | None
+    ladder: tuple[Step, ...] = ()
 
 
 def _checked(low: Side, high: Side, crossover_hz: float) -> None:
@@ -302,6 +327,7 @@ def reached(
     *,
     high_reversed: bool,
     level_db: tuple[float, float],
+    voicing: Voicing = PLAIN,
 ) -> Reached:
     """Deviation of two branches and their sum from the targets in the two octaves around f_c.
 
@@ -314,8 +340,9 @@ def reached(
     f = f[band]
     p_low, p_high = (side.response[band] * transfer(branch, side.impedance[band], f) for side, branch in (low, high))
     sign = -1 if high_reversed else 1
-    shapes = low_pass(slope, f, crossover_hz), high_pass(slope, f, crossover_hz)
-    goal_db = 20.0 * np.log10(np.abs(target_sum(slope, f, crossover_hz))) + min(level_db)
+    wanted = voicing.shape(f)
+    shapes = wanted * low_pass(slope, f, crossover_hz), wanted * high_pass(slope, f, crossover_hz)
+    goal_db = 20.0 * np.log10(wanted * np.abs(target_sum(slope, f, crossover_hz))) + min(level_db)
     branch_errors = [
         _rms_worst(level_of(p) - level - 20.0 * np.log10(np.abs(shape)))
         for p, level, shape in zip((p_low, p_high), level_db, shapes, strict=True)
@@ -416,6 +443,7 @@ def _finished(case: _Case, explored: _Explored, fits: list[JointFit], chosen: Se
         case.crossover_hz,
         high_reversed=best.sign < 0,
         level_db=(levels[0], levels[1]),
+        voicing=case.options.voicing,
     )
     return Design(
         slope=case.slope,

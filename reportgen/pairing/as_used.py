@@ -165,6 +165,19 @@ class Setting:
         pairing = self.case.pairing
         return float(REFERENCE_PRESSURE_PA * 10.0 ** (pairing.peak_level_db / 20.0) * pairing.distance_m)
 
+    @property
+    def in_wall(self) -> bool:
+        """True for a cabinet built into a wall: half space, no edges."""
+        return self.case.pairing.placement == "in a wall" and self.case.cabinet.kind != "open baffle"
+
+    @property
+    def shelf_db(self) -> float:
+        """How far the bass is voiced under the rest (dB): as wished, else by placement."""
+        pairing = self.case.pairing
+        if pairing.shelf_db is not None:
+            return pairing.shelf_db
+        return self.case.practice[f"bass shelf {pairing.placement or 'free standing'}"]
+
     # --- geometry -------------------------------------------------------------------------------------------
 
     @cached_property

@@ -6,7 +6,7 @@ Knows how the model of both drivers and the designed branches make figures. Refu
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.acoustics import listening
+from reportgen.acoustics import drivers, listening
 from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
 from reportgen.acoustics.slopes import high_pass, low_pass, target_sum
 from reportgen.catalogue.records import Practice, StockPart
@@ -29,12 +29,15 @@ from reportgen.crossover.networks import (
     with_components,
 )
 from reportgen.crossover.parts import PartOffer
-from reportgen.crossover.spread import DriverTolerance, Pair, Predicate, spread, within
-from reportgen.crossover.stress import Margins, PartStress, Programme, branch_stress, rated_voltage
+from reportgen.crossover.spread import DriverTolerance, Pair, Predicate, spread
+from reportgen.crossover.spread import within as near
+from reportgen.crossover.stress import Margins, PartStress, Programme, branch_stress, power_shares, rated_voltage
 from reportgen.crossover.synthesis import Design, DesignOptions, design
+from reportgen.crossover.voicing import Voicing, smoothed, within
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.figures import Figures, Heard
 from reportgen.pairing.response import FREQUENCY_HZ, Model
-from reportgen.pairing.shopping import total
+from reportgen.pairing.shopping import cost_of, drivers_of, total
 
 Trace = tuple[float, ...]
 Branch = Literal["low", "high"]
@@ -166,6 +169,7 @@ class Engineered:
     spread: SpreadFigures
     readings: tuple[Reading, ...]
     netlist: str
+    figures: Figures
     level_surplus_db: float
     sum_deviation_db: float
     reversed_depth_db: float
@@ -188,34 +192,89 @@ class Engineered:
 
 def engineer(model: Model, crossover_hz: float) -> Engineered:
     """Design the network at `crossover_hz` (Hz) and work out all that follows; ValueError when it cannot be done."""
-    setting = model.setting
-    found = design(model.low_side, model.high_side, setting.slope, crossover_hz, options_for(setting))
+    setting, voicing = model.setting, voicing_of(model)
+    found = design(model.low_side, model.high_side, setting.slope, crossover_hz, options_for(setting, voicing))
+    return engineered(model, found, voicing)
+
+
+def engineered(model: Model, found: Design, voicing: Voicing, drawn: bool = True) -> Engineered:
+    """All that follows from a network; without curves unless it is to be `drawn`."""
     sums = _Sums(model, found)
-    stress = sums.stress()
     reach = _reach(sums)
-    curves = _curves(sums, reach)
     lobe = _lobe(sums)
-    parts = _part_lines(found, stress)
-    near = (FREQUENCY_HZ >= crossover_hz / 4.0) & (FREQUENCY_HZ <= REACHED_TO_HZ)
+    parts = _part_lines(found, sums.stress())
+    near = (FREQUENCY_HZ >= found.crossover_hz / 4.0) & (FREQUENCY_HZ <= REACHED_TO_HZ)
     lowest = int(np.argmin(np.where(near, reach.level_db, np.inf)))
+    most = float(reach.level_db[lowest]), reach.cause[lowest]
+    target_db = _target_db(found, voicing)
+    parts_price, electrical = total((part.price, 1) for part in parts), _electrical(sums)
     return Engineered(
         design=found,
-        curves=curves,
+        curves=_curves(sums, reach, target_db) if drawn else None,
         parts=parts,
-        parts_price=total((part.price, 1) for part in parts),
-        electrical=_electrical(sums),
+        parts_price=parts_price,
+        electrical=electrical,
         spread=_spread(sums),
         readings=_readings(sums),
         netlist=_netlist(sums),
+        figures=_figures(sums, voicing, electrical, parts, parts_price, most),
         level_surplus_db=_surplus_db(model, found),
         sum_deviation_db=abs(found.sum_worst_db),
         reversed_depth_db=-found.null_db,
         lobe_rad=lobe[0],
         lobe_db=lobe[1],
-        reachable_db=float(reach.level_db[lowest]),
+        reachable_db=most[0],
         reachable_hz=float(FREQUENCY_HZ[lowest]),
-        reachable_cause=reach.cause[lowest],
+        reachable_cause=most[1],
     )
+
+
+def _target_db(found: Design, voicing: Voicing) -> FloatArray:
+    """Wanted level of the sum at the seat for 2.83 V (dB) over `FREQUENCY_HZ`."""
+    wanted = np.abs(target_sum(found.slope, FREQUENCY_HZ, found.crossover_hz))
+    return np.asarray(found.target_db + 20.0 * np.log10(wanted * voicing.shape(FREQUENCY_HZ)))
+
+
+# --- how it is to sound ---------------------------------------------------------------------------------------------
+
+OVER_CORNER = 1.5
+"""The voiced band begins so far over the low driver's corner (common practice, no source)."""
+
+TOP_HZ, FURTHER_HZ, TOP_FALL_DB = 10000.0, 16000.0, 3.0
+"""The voiced band ends at the first, or as far up to the second as the high driver stays within so many dB of its mean
+an octave below (common practice, no source)."""
+
+
+def voicing_of(model: Model) -> Voicing:
+    """How the pairing is to sound: its voiced band, and the shelf by placement or as the operator wishes."""
+    practice = model.setting.case.practice
+    return Voicing(
+        low_hz=max(practice["voiced band from"], OVER_CORNER * model.corner_hz, model.rear_path_hz),
+        high_hz=_top_hz(model),
+        shelf_db=model.setting.shelf_db,
+        step_hz=BAFFLE_STEP_M_HZ / model.setting.case.cabinet.baffle_width_m,
+        tilt_db=practice["voicing tilt"],
+    )
+
+
+BAFFLE_STEP_M_HZ = 115.0
+"""Baffle step frequency times the width of the baffle (common practice, no source)."""
+
+
+def _top_hz(model: Model) -> float:
+    """Upper end of the voiced band (Hz)."""
+    level = _db(model.high_side.response)
+    even = np.interp(FREQUENCY_HZ, *_thirds(level))
+    below = float(np.mean(level[within(FREQUENCY_HZ, (TOP_HZ / 2.0, TOP_HZ))]))
+    fallen = FREQUENCY_HZ[(FREQUENCY_HZ > TOP_HZ) & (even < below - TOP_FALL_DB)]
+    return float(np.clip(fallen[0] if fallen.size else FURTHER_HZ, TOP_HZ, FURTHER_HZ))
+
+
+def _thirds(level_db: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Middle frequencies (Hz) and third-octave means (dB) of a level over the grid."""
+    even = smoothed(FREQUENCY_HZ, level_db, 1.0 / 3.0)
+    first = (FREQUENCY_HZ.size - even.size) // 2
+    return FREQUENCY_HZ[first : first + even.size], even
 
 
 def _surplus_db(model: Model, found: Design) -> float:
@@ -224,7 +283,7 @@ def _surplus_db(model: Model, found: Design) -> float:
     return float(np.mean(_db(model.high_side.response[band]))) - found.target_db - found.shortfall_db
 
 
-def options_for(setting: Setting) -> DesignOptions:
+def options_for(setting: Setting, voicing: Voicing) -> DesignOptions:
     """What the Practice and Parts sheets allow the design to use."""
     case = setting.case
     return DesignOptions(
@@ -232,6 +291,7 @@ def options_for(setting: Setting) -> DesignOptions:
         stock=tuple(_offer(part) for part in case.stock),
         coil_ohm=case.practice["coil resistance at 1 mH"],
         minimum_ohm=case.practice["rated impedance share"] * case.practice["lowest rated impedance"],
+        voicing=voicing,
     )
 
 
@@ -325,15 +385,14 @@ STEEPEST_RAD = math.radians(85.0)
 """No listener is looked for further from the horizontal."""
 
 
-def _curves(sums: _Sums, reach: _Reach) -> Curves:
+def _curves(sums: _Sums, reach: _Reach, target_db: FloatArray) -> Curves:
     setting, found = sums.model.setting, sums.design
     fc, slope = found.crossover_hz, found.slope
-    targets = [
-        low_pass(slope, FREQUENCY_HZ, fc),
-        high_pass(slope, FREQUENCY_HZ, fc),
-        target_sum(slope, FREQUENCY_HZ, fc),
-    ]
-    low_t, high_t, sum_t = (found.target_db + 20.0 * np.log10(np.maximum(np.abs(t), 1e-9)) for t in targets)
+    flat = target_sum(slope, FREQUENCY_HZ, fc)
+    low_t, high_t = (
+        target_db + 20.0 * np.log10(np.maximum(np.abs(branch(slope, FREQUENCY_HZ, fc) / flat), 1e-9))
+        for branch in (low_pass, high_pass)
+    )
     at = np.array(
         [int(np.argmin(np.abs(np.log(FREQUENCY_HZ / f)))) for f in (fc / math.sqrt(2), fc, fc * math.sqrt(2))]
     )
@@ -343,7 +402,7 @@ def _curves(sums: _Sums, reach: _Reach) -> Curves:
         low_db=_trace(_db(sums.low)),
         high_db=_trace(_db(sums.high)),
         sum_db=_trace(_db(sums.low + sums.high)),
-        target_db=_trace(sum_t),
+        target_db=_trace(target_db),
         low_target_db=_trace(low_t),
         high_target_db=_trace(high_t),
         reversed_db=_trace(_db(sums.low - sums.high)),
@@ -496,10 +555,10 @@ def _spread(sums: _Sums, builds: int = 1000) -> SpreadFigures:
 def _good(sums: _Sums, band: NDArray[np.bool_]) -> Predicate:
     """A build is good when its sum stays near the design and, where the design does, near enough to the target."""
     found, practice = sums.design, sums.model.setting.case.practice
-    near_design = within((sums.low + sums.high)[band], practice["build tolerance"])
+    near_design = near((sums.low + sums.high)[band], practice["build tolerance"])
     target = np.abs(target_sum(found.slope, FREQUENCY_HZ[band], found.crossover_hz))
     target = target * REFERENCE_PRESSURE_PA * 10.0 ** (found.target_db / 20.0)
-    near_target = within(target.astype(np.complex128), practice["sum deviation limit"])
+    near_target = near(target.astype(np.complex128), practice["sum deviation limit"])
     if not near_target((sums.low + sums.high)[band]):
         return near_design
     return lambda pressure: near_design(pressure) & near_target(pressure)
@@ -512,6 +571,59 @@ def _toleranced(branch: Ladder, practice: Practice) -> Ladder:
     }
     parts = [replace(c, tolerance=usual[c.kind]) if c.tolerance is None else c for c in branch.components]
     return with_components(branch, tuple(parts))
+
+
+def _figures(
+    sums: _Sums,
+    voicing: Voicing,
+    electrical: Electrical,
+    parts: Sequence[PartLine],
+    parts_price: float | None,
+    most: tuple[float, str],
+) -> Figures:
+    case, model = sums.model.setting.case, sums.model
+    level = _db(sums.low + sums.high)
+    heard = Heard(FREQUENCY_HZ, level, _target_db(sums.design, voicing), voicing, case.pairing.distance_m)
+    rated_ohm = electrical.rated_ohm or 2.0
+    volts = 2.83 * 10.0 ** ((case.pairing.peak_level_db - heard.seat_db) / 20.0)
+    count = case.practice["loudspeakers a kit"]
+    return Figures(
+        sensitivity_db=heard.sensitivity_db,
+        effective_range_hz=heard.effective_range_hz,
+        corner_hz=model.corner_hz,
+        voiced_band_hz=(voicing.low_hz, voicing.high_hz),
+        shelf_db=voicing.shelf_db,
+        balance_db=heard.balance_db,
+        evenness_db=heard.evenness_db,
+        rated_impedance_ohm=electrical.rated_ohm,
+        least_impedance_ohm=electrical.minimum_ohm,
+        least_impedance_hz=electrical.minimum_hz,
+        highest_level_db=most[0],
+        highest_level_cause=most[1],
+        amplifier_w=(volts**2 / rated_ohm, _stands_w(sums, rated_ohm)),
+        pieces=sum(max(len(part.made_of), 1) for part in parts),
+        network_price=parts_price,
+        pair_price=total([(cost_of(drivers_of(case)), int(count)), (parts_price, int(count))]),
+        net_volume_m3=case.cabinet.net_volume_m3 if case.cabinet.kind != "open baffle" else None,
+        tuning_hz=case.cabinet.tuning_hz if case.cabinet.kind == "vented" else None,
+    )
+
+
+def _stands_w(sums: _Sums, rated_ohm: float) -> float | None:
+    """Amplifier power (W, programme, into the rated impedance) that heats no driver beyond its rating; None unknown."""
+    case, model = sums.model.setting.case, sums.model
+    high, spectrum = case.high, case.practice.programme
+    if case.low.rated_power_w is None or high.rated_power_w is None:
+        return None
+    above = high.rating_highpass_hz or 0.0, high.rating_order or 2
+    high_w = float(drivers.allowed_power_w(high.rated_power_w, *above, *spectrum))
+    shares = power_shares(Programme(*spectrum), FREQUENCY_HZ)
+    sides = (
+        (case.low.rated_power_w * case.pairing.low_count, sums.low_gain, model.low_side.impedance),
+        (high_w * case.pairing.high_count, sums.high_gain, model.high_side.impedance),
+    )
+    squares = [watts / float(shares @ (np.abs(gain) ** 2 * (1.0 / load).real)) for watts, gain, load in sides]
+    return min(squares) / rated_ohm
 
 
 # --- what to measure, what to simulate -------------------------------------------------------------------------------

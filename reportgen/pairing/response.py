@@ -28,6 +28,7 @@ from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Wired, wired
 from reportgen.crossover.synthesis import Side
 from reportgen.pairing.as_used import Place, Resonance, Setting, used_resonance
+from reportgen.pairing.figures import corner_hz
 from reportgen.problems import CannotAssess
 
 ComplexArray = NDArray[np.complex128]
@@ -78,8 +79,10 @@ class Model:
         )
 
     def _edge(self, place: Place) -> ComplexArray:
-        """Edge diffraction of the baffle for the driver's true place."""
+        """Edge diffraction of the baffle for the driver's true place; none in a wall."""
         cabinet = self.setting.case.cabinet
+        if self.setting.in_wall:
+            return np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
         open_back = cabinet.kind == "open baffle" and (place.role == "low" or self.setting.open_back)
         width, height = cabinet.baffle_width_m, cabinet.baffle_height_m
         x = float(np.clip(place.x_m / width - 0.5, -ON_PANEL, ON_PANEL)) * width
@@ -110,6 +113,20 @@ class Model:
             return None
         volume = cabinet.net_volume_m3 / self.setting.case.pairing.low_count
         return low.vas_m3, volume, cabinet.tuning_hz if cabinet.kind == "vented" else None
+
+    @cached_property
+    def corner_hz(self) -> float:
+        """Where the low driver in its box is 3 dB down (Hz), without edges and without what was measured."""
+        return corner_hz(FREQUENCY_HZ, self.low_box.response)
+
+    @cached_property
+    def rear_path_hz(self) -> float:
+        """Where the way round an open baffle ends its bass (Hz): there front and back add to 0 dB; 0 in a cabinet."""
+        if self.setting.case.cabinet.kind != "open baffle":
+            return 0.0
+        edges = [np.abs(self._edge(place)) for place in self.setting.places if place.role == "low"]
+        full = np.mean(edges, axis=0) >= 1.0 if edges else np.zeros(FREQUENCY_HZ.size, dtype=bool)
+        return float(FREQUENCY_HZ[int(np.argmax(full))]) if full.any() else 0.0
 
     def _low_pressure(self) -> ComplexArray:
         """Pressure at 1 m: the driver on a large baffle, measured where it was, and what the cabinet makes of it."""

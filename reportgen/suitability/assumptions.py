@@ -27,6 +27,16 @@ def surroundings(setting: Setting) -> str:
     return f"{text}."
 
 
+def placement(setting: Setting) -> str | None:
+    """How much of the bass the room is held to give back."""
+    pairing = setting.case.pairing
+    if pairing.shelf_db is not None:
+        return f"Voiced with the bass {pairing.shelf_db:g} dB under the rest, as wished."
+    where = pairing.placement or "free standing"
+    text = f"voiced {where}, with the bass {setting.shelf_db:g} dB under the rest, which the room makes good"
+    return _empty(pairing.missing("placement"), text) or f"{text[0].upper()}{text[1:]}."
+
+
 def drivers(setting: Setting) -> str:
     """Where the curves come from."""
     curves = setting.case.curves
@@ -153,7 +163,7 @@ def lowest_use(setting: Setting) -> str | None:
 
 ASSUMPTIONS: tuple[Callable[[Setting], str | None], ...] = (
     surroundings, drivers, directivity, guide, spacing, place, pitch, depth, box, coils, resonance, travel, rating,
-    lowest_use,
+    lowest_use, placement,
 )  # fmt: skip
 """Every assumption, in the order of the page; one that does not apply answers None."""
 

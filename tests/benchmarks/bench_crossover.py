@@ -25,7 +25,7 @@ from reportgen.crossover.networks import Branch, Component, across, in_path, tra
 from reportgen.crossover.spread import DriverTolerance, Pair, spread
 from reportgen.crossover.synthesis import design
 from reportgen.pairing.as_used import Setting
-from reportgen.pairing.network import options_for
+from reportgen.pairing.network import options_for, voicing_of
 from reportgen.pairing.response import Model
 from reportgen.suitability.limits import all_limits
 from reportgen.suitability.verdict import best_crossover_hz, usable_range
@@ -117,7 +117,7 @@ def _timed(case: Case) -> tuple[float, float]:
     model = Model(setting)
     sides = model.low_side, model.high_side
     start = time.process_time()
-    found = design(*sides, setting.slope, crossover_hz, options_for(setting))
+    found = design(*sides, setting.slope, crossover_hz, options_for(setting, voicing_of(model)))
     designed = time.process_time()
     pair = Pair(sides[0], found.low, sides[1], found.high, found.high_reversed)
     spread(pair, (crossover_hz / 2, 2 * crossover_hz), driver=DriverTolerance(0.3), builds=1000)

@@ -400,7 +400,7 @@ def test_the_price_of_parts_from_stock() -> None:
     found = assess(case)
     shelf = {part.id: part.price or 0.0 for part in demo().stock}
     wanted = sum(shelf[one] for part in found.parts for one in (part.part_id or "").split(" + "))
-    assert found.parts_price == pytest.approx(wanted) and wanted > 0.0
+    assert found.network is not None and found.network.parts_price == pytest.approx(wanted) and wanted > 0.0
     assert found.price == pytest.approx(64.0 + 29.0 + wanted)
     check = next(check for check in found.checks if check.id == "price")
     assert check.text.startswith("Drivers, guide and parts of one loudspeaker")

@@ -57,7 +57,7 @@ def test_an_empty_cell_is_named(case: Case, change: dict[str, Any], cell: str, m
 
 
 def test_nothing_is_said_of_what_does_not_apply() -> None:
-    assert len(lines(changed(pairing={"centre_spacing_m": 0.15}, high={"lowest_use_order": None}))) == 3
+    assert len(lines(changed(pairing={"centre_spacing_m": 0.15}, high={"lowest_use_order": None}))) == 4
     foil = changed(of_kind("true ribbon"), high={"le_h": None})
     assert not any("coil" in line for line in all_assumptions(Setting(foil)))  # foils have none
     open_ = demo_case("P-11", cabinet={"net_volume_m3": None}, low={"vas_m3": None})
@@ -80,3 +80,9 @@ def test_every_assumption_is_asked() -> None:
     cases = [changed(one[0], **one[1]) for one in GAPS] + [demo_case("P-22"), demo_case("P-04")]
     for rule in ASSUMPTIONS:
         assert any(rule(Setting(case)) for case in cases), rule.__name__
+
+
+def test_an_empty_placement_counts_as_free_standing_and_says_so() -> None:
+    said = [line for line in lines(demo_case("P-01")) if "Placement" in line]
+    assert len(said) == 1 and "free standing" in said[0] and "1.5 dB" in said[0]
+    assert any("Near a wall" in line or "near a wall" in line for line in lines(demo_case("P-09")))
