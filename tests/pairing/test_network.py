@@ -415,7 +415,11 @@ def test_a_part_without_a_price_is_named_and_one_from_no_shelf_counted() -> None
     assert check.outcome == "not assessed" and check.missing and all("(Parts!" in text for text in check.missing)
     free = assessed("P-01")
     text = next(check for check in free.checks if check.id == "price").text
-    assert free.parts_price is None and f"{len(free.parts)} of its parts state no price" in text
+    assert (
+        free.network is not None
+        and free.network.parts_price is None
+        and f"{len(free.parts)} of its parts state no price" in text
+    )
 
 
 def test_a_part_that_nobody_sells_is_not_passed() -> None:
