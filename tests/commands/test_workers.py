@@ -213,7 +213,7 @@ KILLED_PARENT = """
 import sys, time
 sys.path.insert(0, {repository!r})
 from reportgen.commands import workers
-from tests.test_workers import says_who_and_waits
+from tests.commands.test_workers import says_who_and_waits
 if __name__ == "__main__":
     list(workers.as_finished(says_who_and_waits, [{marks!r}] * 2, 2, lambda piece, why: None))
 """

@@ -346,10 +346,16 @@ def test_a_workbook_without_a_required_sheet_ends_with_two(place: Path, run: Run
 def started(place: Path, *arguments: str) -> subprocess.Popen[str]:
     command = [sys.executable, "-m", "reportgen", "run", "season.xlsx", *arguments]
     process = subprocess.Popen(
-        command, cwd=place, text=True, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True
-    )
+        command, cwd=place, text=True, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True,
+        preexec_fn=hears_the_stop_key,
+    )  # fmt: skip
     STARTED.append(process.pid)
     return process
+
+
+def hears_the_stop_key() -> None:
+    """In the child: a suite that was started in the background ignores the stop key, and its children would too."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 STARTED: list[int] = []
