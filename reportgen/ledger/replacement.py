@@ -8,24 +8,27 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import itertools
 import os
+import re
 import shutil
-import tempfile
-import time
 import warnings
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO, Final
+from typing import Final
 
 import openpyxl
 
 from reportgen.catalogue.package import Package
+from reportgen.ledger import ownfiles
 from reportgen.problems import PackageRefused, ReportgenError
 
-_TEMPORARY: Final = ".reportgen-tmp"
-_STALE_SECONDS: Final = 24 * 3600  # a temporary file this old belongs to a run that was killed (practice, no source)
+_CHANGED: Final = "{} was changed on the disk after it was read. Run again to work with its new state."
+_MARK: Final = 12
+"""Digits of a state's SHA-256 in the name of its backup."""
+_BACKUP: Final = re.compile(rf" \(previous [\d.]+-([0-9a-f]{{{_MARK}}})\)(?=\.[^.]*$|$)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,30 +65,30 @@ def read_workbook(path: Path) -> tuple[bytes, Fingerprint]:
 
 
 def replace_file(
-    path: Path, new_bytes: bytes, expected_fingerprint: Fingerprint, fallback_folder: Path | None = None
+    path: Path, new_bytes: bytes, expected: Fingerprint | None, fallback_folder: Path | None = None
 ) -> Outcome:
     """Put `new_bytes` in the place of the workbook at `path` in one step, or beside it when that is not safe.
 
-    Not safe: open elsewhere, changed since it was read, write-protected, or no room. Then the results go to
-    "NAME (results N).xlsx" in the same folder, or in `fallback_folder` when that one takes no file. A symbolic link is
-    followed. Until the new state has been read back, the old one also stands beside it as "NAME (previous N).xlsx".
-    Errors: PackageRefused when the new bytes do not open as a workbook, NotSavedError when no folder takes them; either
-    way the old state stands. Another program that saves in the instant between the last look and the step is noticed
-    when it writes into the file, not when it swaps files as we do.
+    `expected` is what the file was when it was read, None when there was none. Not safe: open elsewhere, changed since it
+    was read (also by another of our commands), write-protected, or no room. Then the results go to "NAME (results N).xlsx"
+    in the same folder, or in `fallback_folder` when that one takes no file. A symbolic link is followed. Until the new
+    state has been read back, the old one also stands beside it as "NAME (previous PROCESS-HASH).xlsx"; what a killed run
+    left of that is cleared by the next one. Errors: PackageRefused when the new bytes do not open as a workbook,
+    NotSavedError when no folder takes them; either way the old state stands. Another program that saves in the very
+    instant of the step keeps what it saved, whether it writes into the file or swaps files as we do.
     """
     target = path.resolve()
     reasons: list[str] = []
     for folder in filter(None, (target.parent, fallback_folder)):
         try:
-            with _written(new_bytes, folder, target) as temporary:
-                _refuse_unreadable(temporary, new_bytes)
+            with ownfiles.temporary(folder, target.name, new_bytes) as made:
+                _take_after(target, made)
+                _refuse_unreadable(made, new_bytes)
                 if not reasons:
-                    obstacle = _obstacle(path, target, expected_fingerprint)
-                    reason = obstacle or _swapped(temporary, target, expected_fingerprint, new_bytes)
-                    if not reason:
+                    reasons.append(_put_in_place(made, path, target, expected, new_bytes))
+                    if not reasons[0]:
                         return Outcome(target, replaced=True)
-                    reasons.append(reason)
-                sibling = _set_aside(temporary, target)
+                sibling = _set_aside(made, target)
         except OSError as error:
             reasons.append(_in_words(error, folder))
         else:
@@ -96,42 +99,31 @@ def replace_file(
     )
 
 
-@contextlib.contextmanager
-def _written(content: bytes, folder: Path, target: Path) -> Iterator[Path]:
-    """Write a temporary file to the disk itself, with the mode and, if permitted, the owner of the target."""
-    _clear_leftovers(target, folder)
-    handle, name = tempfile.mkstemp(_TEMPORARY, f".{target.name}.", folder)
-    temporary = Path(name)
-    try:
-        with open(handle, "wb") as file:
-            _write_through(file, content)
-        if target.exists():
-            _take_after(target, temporary)
-        yield temporary
-    finally:
-        temporary.unlink(missing_ok=True)
-
-
-def _write_through(file: BinaryIO, content: bytes) -> None:
-    file.write(content)
-    file.flush()
-    os.fsync(file.fileno())
+def _put_in_place(made: Path, path: Path, target: Path, expected: Fingerprint | None, content: bytes) -> str:
+    """Look once more and take the step, alone among our commands; return why not, with all as it was before."""
+    with ownfiles.lock(target.parent, target.name) as alone:
+        if not alone:
+            return (
+                f"{target.name} is being written by another run of this program that does not end. Wait until it has "
+                "ended, or end it, and run again."
+            )
+        if expected is None:
+            return _moved_to_free_name(made, target)
+        _clear_backups(target)
+        return _obstacle(path, target, expected) or _swapped(made, target, expected, content)
 
 
 def _take_after(model: Path, file: Path) -> None:
+    """Give a file the mode and, if permitted, the owner of the one it stands in for."""
+    if not model.exists():
+        with contextlib.suppress(OSError):
+            file.chmod(0o644)
+        return
     with contextlib.suppress(OSError):  # a file system without modes or attributes
         shutil.copystat(model, file)
     with contextlib.suppress(OSError, AttributeError):  # another's file, or a system without owners
         os.chown(file, model.stat().st_uid, model.stat().st_gid)
     os.utime(file)
-
-
-def _clear_leftovers(target: Path, folder: Path) -> None:
-    for leftover in folder.iterdir():
-        if leftover.name.startswith(f".{target.name}.") and leftover.name.endswith(_TEMPORARY):
-            with contextlib.suppress(OSError):
-                if time.time() - leftover.stat().st_mtime > _STALE_SECONDS:
-                    leftover.unlink()
 
 
 def _refuse_unreadable(file: Path, content: bytes) -> None:
@@ -169,7 +161,7 @@ def _obstacle(path: Path, target: Path, expected: Fingerprint) -> str:
         if not target.stat().st_mode & 0o222 or not os.access(target, os.W_OK):
             return f"{target.name} is write-protected. Allow writing in its properties and run again."
         if _fingerprint(target) != expected:
-            return f"{target.name} was changed on the disk after it was read. Run again to work with its new state."
+            return _CHANGED.format(target.name)
     except OSError as error:
         return f"{target.name} cannot be read any more ({error.strerror}). Put it back in its place and run again."
     return ""
@@ -203,78 +195,127 @@ def _fingerprint(file: Path) -> Fingerprint:
     return read_workbook(file)[1]
 
 
-def _swapped(temporary: Path, target: Path, expected: Fingerprint, content: bytes) -> str:
-    """Let the temporary file take the target's place; return why not, with both where they were before."""
+def _moved_to_free_name(made: Path, target: Path) -> str:
+    """Give a file a name that nothing has; return why not."""
+    if os.path.lexists(target):
+        return f"{target.name} was made by somebody else after this run began. Run again to add to it."
+    if not _named(made, target):
+        return f"{target.name} was made by somebody else in the very moment. Run again to add to it."
+    _sync_folder(target.parent)
+    return ""
+
+
+def _named(made: Path, target: Path) -> bool:
+    """Put a file under a name unless something has it: in one step where there are links."""
     try:
-        backup = _kept_beside(target)
+        os.link(made, target)
+    except FileExistsError:
+        return False
+    except OSError:
+        try:
+            target.open("xb").close()
+        except FileExistsError:
+            return False
+        try:
+            os.replace(made, target)
+        except OSError:
+            target.unlink()
+            raise
+    return True
+
+
+def _swapped(made: Path, target: Path, expected: Fingerprint, content: bytes) -> str:
+    """Let the new file take the target's place; return why not, with both where they were before."""
+    try:
+        backup = _kept_beside(target, expected)
     except OSError as error:
         return _in_words(error, target.parent)
+    if _hash(backup) != expected.sha256:
+        backup.unlink(missing_ok=True)
+        return _CHANGED.format(target.name)
     try:
-        os.replace(temporary, target)
+        os.replace(made, target)
     except OSError as error:
         backup.unlink(missing_ok=True)
         return _in_words(error, target)
     _sync_folder(target.parent)
-    if _holds(target, content) and _fingerprint(backup).sha256 == expected.sha256:
+    ours, old_stands = _hash(target) == hashlib.sha256(content).hexdigest(), _hash(backup) == expected.sha256
+    if ours and old_stands:
         backup.unlink(missing_ok=True)
         return ""
-    os.replace(backup, target)
+    if old_stands and target.exists():  # somebody put a file there after our step: it is theirs
+        backup.unlink(missing_ok=True)
+    else:  # somebody wrote into the old file, which we had moved away
+        os.replace(backup, target)
     _sync_folder(target.parent)
-    with temporary.open("xb") as file:
-        _write_through(file, content)
-    return f"{target.name} was changed in the very moment of replacing; it stands as it was. Run again."
+    with made.open("xb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+    return (
+        f"{target.name} was changed by another program in the very moment of replacing; it stands as that one left it. "
+        "Run again."
+    )
 
 
-def _holds(file: Path, content: bytes) -> bool:
+def _hash(file: Path) -> str:
+    """SHA-256 of a file; empty where it cannot be read."""
     try:
-        return file.read_bytes() == content
+        return hashlib.sha256(file.read_bytes()).hexdigest()
     except OSError:
-        return False
+        return ""
 
 
-def _kept_beside(target: Path) -> Path:
-    """Keep the present state under a second name: a link where the file system has them, else a copy."""
-    number = 1
-    while True:
-        backup = target.with_name(f"{target.stem} (previous {number}){target.suffix}")
-        if not os.path.lexists(backup):
-            break
-        if os.path.samefile(target, backup):  # left by a run that was killed at this point
-            return backup
-        number += 1
-    try:
-        os.link(target, backup)
-    except OSError:
-        _copy(target, backup)
+def _kept_beside(target: Path, state: Fingerprint) -> Path:
+    """Keep the present state under a second name of this process: a link where the file system has them, else a copy."""
+    for number in itertools.count():
+        process = f"{os.getpid()}.{number}" if number else f"{os.getpid()}"
+        end = f" (previous {process}-{state.sha256[:_MARK]}){target.suffix}"
+        backup = target.with_name(ownfiles.fitting(target.stem, end))
+        try:
+            os.link(target, backup)
+        except FileExistsError:
+            continue
+        except OSError:
+            if os.path.lexists(backup):
+                continue
+            _copy(target, backup)
+        break
     return backup
+
+
+def _clear_backups(target: Path) -> None:
+    """Remove what killed runs left beside the file, as long as it is the very state that they replaced.
+
+    Only under the lock: then no run is at this step, and the file is one whole state or the other.
+    """
+    for backup in target.parent.iterdir():
+        found = _BACKUP.search(backup.name)
+        ours = found is not None and ownfiles.fitting(target.stem, f"{found[0]}{target.suffix}") == backup.name
+        if found is not None and ours and target.is_file() and _hash(backup)[:_MARK] == found[1]:
+            with contextlib.suppress(OSError):
+                backup.unlink()
 
 
 def _copy(source: Path, copy: Path) -> None:
     with source.open("rb") as old, copy.open("xb") as new:
         try:
-            _write_through(new, old.read())
+            new.write(old.read())
+            new.flush()
+            os.fsync(new.fileno())
         except BaseException:
             copy.unlink(missing_ok=True)
             raise
     shutil.copystat(source, copy)
 
 
-def _set_aside(temporary: Path, target: Path) -> Path:
-    """Give the temporary file the first free name for results, taken by making an empty file of it."""
-    temporary.chmod(temporary.stat().st_mode | 0o200)
-    number = 1
-    while True:
-        sibling = temporary.with_name(f"{target.stem} (results {number}){target.suffix}")
-        try:
-            sibling.open("xb").close()
+def _set_aside(made: Path, target: Path) -> Path:
+    """Give the new file the first free name for results."""
+    made.chmod(made.stat().st_mode | 0o200)
+    for number in itertools.count(1):
+        sibling = made.with_name(ownfiles.fitting(target.stem, f" (results {number}){target.suffix}"))
+        if _named(made, sibling):
             break
-        except FileExistsError:
-            number += 1
-    try:
-        os.replace(temporary, sibling)
-    except OSError:
-        sibling.unlink()
-        raise
     _sync_folder(sibling.parent)
     return sibling
 

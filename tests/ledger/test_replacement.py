@@ -6,6 +6,7 @@ tests are skipped, with the reason.
 
 from __future__ import annotations
 
+import hashlib
 import os
 import random
 import signal
@@ -17,7 +18,7 @@ from io import BytesIO
 import openpyxl
 import pytest
 
-from reportgen.ledger import replacement
+from reportgen.ledger import ownfiles, replacement
 from reportgen.ledger.replacement import NotSavedError, Outcome, read_workbook, replace_file
 from reportgen.problems import PackageRefused
 
@@ -177,7 +178,8 @@ def test_a_file_system_without_links(file, monkeypatch):
 
     monkeypatch.setattr(os, "link", no_links)
     assert replace_file(file, NEW, read_workbook(file)[1]).replaced
-    assert seen == [file.with_name("Season 2025 (previous 1).xlsx")]
+    hash_of_old = hashlib.sha256(OLD).hexdigest()[:12]
+    assert seen == [file.with_name(f"Season 2025 (previous {os.getpid()}-{hash_of_old}).xlsx")]
     assert list(file.parent.iterdir()) == [file]
 
 
@@ -193,7 +195,7 @@ def test_a_change_in_the_very_moment_of_replacing_is_put_back(file, monkeypatch)
     monkeypatch.setattr(os, "replace", meddled)
     fingerprint = read_workbook(file)[1]
     outcome = replace_file(file, NEW, fingerprint)
-    assert "changed in the very moment" in outcome.reason
+    assert "changed by another program in the very moment" in outcome.reason
     assert file.read_bytes() == b"XX" + OLD[2:]
     assert outcome.path.read_bytes() == NEW
 
@@ -214,13 +216,70 @@ def test_a_step_that_the_system_denies(file, monkeypatch):
     assert sorted(file.parent.iterdir()) == sorted([file, outcome.path])
 
 
-def test_leftovers_of_killed_runs_are_cleared_after_a_day(file):
-    stale, fresh = (file.with_name(f".Season 2025.xlsx.{name}.reportgen-tmp") for name in ("a", "b"))
-    for leftover in (stale, fresh):
-        leftover.write_bytes(b"half")
-    os.utime(stale, (time.time() - 2 * 24 * 3600,) * 2)
+def test_leftovers_of_killed_runs_are_cleared_and_those_in_use_are_not(file):
+    for _ in range(2):
+        child = os.fork()
+        if child == 0:
+            with ownfiles.temporary(file.parent, file.name, b"half"):
+                os.kill(os.getpid(), signal.SIGKILL)
+        os.waitpid(child, 0)
+    assert len(list(file.parent.iterdir())) == 2, "the second child cleared what the first had left"
+    with ownfiles.temporary(file.parent, file.name, b"in use") as used, ownfiles.lock(file.parent, "other.xlsx"):
+        before = set(file.parent.iterdir())
+        assert len(before) == 3, "what the children left is gone"
+        assert replace_file(file, NEW, read_workbook(file)[1]).replaced
+        assert used.read_bytes() == b"in use"
+        assert set(file.parent.iterdir()) == before
+    assert list(file.parent.iterdir()) == [file]
+
+
+def test_a_backup_that_a_killed_run_left_is_cleared_and_one_with_another_state_is_kept(file):
+    mark = hashlib.sha256(OLD).hexdigest()[:12]
+    backups = [file.with_name(f"Season 2025 (previous {process}-{mark}).xlsx") for process in ("99", "98.1", "97")]
+    mine = [file.with_name(name) for name in ("Season 2025 (previous 1).xlsx", f"Other (previous 99-{mark}).xlsx")]
+    for backup in (*backups[:2], *mine):
+        backup.write_bytes(OLD)
+    backups[2].write_bytes(b"saved by another program in the moment of the step")
     assert replace_file(file, NEW, read_workbook(file)[1]).replaced
-    assert sorted(file.parent.iterdir()) == sorted([file, fresh])
+    assert sorted(file.parent.iterdir()) == sorted([file, backups[2], *mine])
+
+
+@pytest.mark.parametrize("letter", ["x", "響", "ö"])
+def test_names_as_long_as_the_file_system_takes(tmp_path, letter):
+    count = 250 // len(letter.encode())
+    path = tmp_path / f"{letter * count}.xlsx"
+    path.write_bytes(OLD)
+    assert replace_file(path, NEW, read_workbook(path)[1]).replaced
+    path.write_bytes(OLD)
+    path.chmod(0o444)
+    aside = [replace_file(path, NEW, read_workbook(path)[1]).path for _ in range(2)]
+    assert [one.name[-17:] for one in aside] == [" (results 1).xlsx", " (results 2).xlsx"]
+    assert sorted(tmp_path.iterdir()) == sorted([path, *aside])
+
+
+def test_another_program_that_saves_after_our_step_keeps_what_it_saved(file, monkeypatch):
+    step = os.replace
+
+    def saved_over(source, target):
+        step(source, target)
+        if target == file:
+            file.with_name("theirs").write_bytes(b"theirs")
+            step(file.with_name("theirs"), file)
+
+    monkeypatch.setattr(os, "replace", saved_over)
+    outcome = replace_file(file, NEW, read_workbook(file)[1])
+    assert (outcome.replaced, file.read_bytes(), outcome.path.read_bytes()) == (False, b"theirs", NEW)
+    assert "as that one left it" in outcome.reason
+    assert sorted(file.parent.iterdir()) == sorted([file, outcome.path])
+
+
+def test_a_new_file_is_made_only_where_none_stands(tmp_path):
+    path = tmp_path / "copy.xlsx"
+    assert replace_file(path, NEW, None) == Outcome(path, replaced=True)
+    path.write_bytes(OLD)
+    outcome = replace_file(path, NEW, None)
+    assert "made by somebody else after this run began" in outcome.reason
+    left_beside(path, outcome.path)
 
 
 @pytest.fixture
