@@ -342,8 +342,12 @@ def _figure(value: float | str | None) -> str:
 def _history(parsed: argparse.Namespace) -> int:
     from reportgen.commands.history import gather_histories
 
-    gather_histories(parsed.workbooks, parsed.into)
-    print(f"The histories of {len(parsed.workbooks)} workbooks: {parsed.into}")
+    outcome = gather_histories(parsed.workbooks, parsed.into)
+    print(
+        *filter(None, (outcome.reason,)),
+        f"The histories of {len(parsed.workbooks)} workbooks: {outcome.path}",
+        sep="\n",
+    )
     return FINE
 
 

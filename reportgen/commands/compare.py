@@ -43,11 +43,12 @@ def compare_workbook(order: Order, ids: Sequence[str], notify: Notify = tell_nob
     from reportgen.paper import deskpages
 
     deskpages.refuse_too_many(len(chosen))
+    desk = Desk(order, catalogue, "Comparison")
     assessments = []
     for count, id_ in enumerate(chosen, 1):
         assessments.append(assess(catalogue.case(catalogue.pairings[id_])))
         notify(id_, count, len(chosen))
-    desk, found = Desk(order, catalogue, "Comparison"), compare(assessments)
+    found = compare(assessments)
     page = order.folder / f"comparison-{desk.number:03d}.pdf"
     pages = deskpages.comparison_pages(found, assessments, desk.number, desk.stamp)
     reuse.write_atomically(page, deskpages.pdf_of(pages, order.templates, desk.paper))

@@ -9,16 +9,30 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from reportgen.catalogue.package import inspect_package
-from reportgen.commands import reuse
+from reportgen.ledger.destination import Destination
+from reportgen.ledger.graft import graft
 from reportgen.ledger.history import gather
-from reportgen.problems import ReportgenError
+from reportgen.ledger.replacement import Outcome, read_workbook
+from reportgen.problems import PackageRefused, ReportgenError
 
 GATHERED = "All history"
 """The sheet by which a workbook of gathered histories is known."""
 
 
-def gather_histories(workbooks: Sequence[Path], into: Path) -> None:
-    """The histories of many workbooks in one at `into`; only an earlier one of the same kind is overwritten."""
-    if into.exists() and GATHERED not in inspect_package(into.read_bytes()).sheet_names:
+def gather_histories(workbooks: Sequence[Path], into: Path) -> Outcome:
+    """The histories of many workbooks in one at `into`; in an earlier one of the same kind both sheets are renewed."""
+    standing, fingerprint = read_workbook(into) if into.exists() else (b"", None)
+    if fingerprint is not None and not _is_gathered(standing):
         raise ReportgenError(f"{into}: another file stands here already. Give another name; it is not overwritten.")
-    reuse.write_atomically(into, gather(workbooks))
+    gathered = gather(workbooks)
+    grown = (
+        gathered if fingerprint is None else graft(standing, gathered, replace=inspect_package(gathered).sheet_names)
+    )
+    return Destination(into, standing, fingerprint).deliver(grown)
+
+
+def _is_gathered(content: bytes) -> bool:
+    try:
+        return GATHERED in inspect_package(content).sheet_names
+    except PackageRefused:
+        return False

@@ -24,9 +24,9 @@ from reportgen.commands.orders import Notify, Order, Stamps, not_there, stamps, 
 from reportgen.commands.piecework import PRELOAD, Done, Piecework, Shop, Task, crashed
 from reportgen.commands.results import results_json
 from reportgen.ledger import history, sheets
+from reportgen.ledger.destination import Destination, destination
 from reportgen.ledger.entries import History
 from reportgen.ledger.graft import graft
-from reportgen.ledger.replacement import Fingerprint, read_workbook, replace_file
 from reportgen.paper.pages import Stamp
 from reportgen.problems import CannotAssess, Problem, WorkbookUnusable
 
@@ -120,10 +120,10 @@ def run(order: RunOrder, notify: Notify = tell_nobody, executor: Executor | None
     `executor` works on the pairings in place of processes of our own. Stopped at any time (KeyboardInterrupt), the run
     leaves the workbook alone and keeps every finished pairing; the same order goes on from there.
     """
-    content, fingerprint = _content(order.workbook)
+    place = _place(order)
     catalogue = read_catalogue(order.workbook)
     chosen, unassessed = chosen_pairings(catalogue, order)
-    batch = _batch(order, catalogue, content)
+    batch = _batch(order, catalogue, place)
     tasks = _sorted_out(batch, chosen)
     reused = len(batch.finished)
     total = reused + len(tasks)
@@ -141,7 +141,7 @@ def run(order: RunOrder, notify: Notify = tell_nobody, executor: Executor | None
         reused=reused,
     )
     if not order.dry_run:
-        report = _written_back(_gathered(report, batch), batch, content, fingerprint)
+        report = _written_back(_gathered(report, batch), batch, place)
     missing = tuple(f"{what}: not printed. {why}" for what, why in batch.unprinted.items())
     return replace(report, unprinted=batch.unprinted, notices=(*batch.notices, *missing, *report.notices))
 
@@ -149,13 +149,14 @@ def run(order: RunOrder, notify: Notify = tell_nobody, executor: Executor | None
 # --- before the pairings ------------------------------------------------------------------------------------------
 
 
-def _content(workbook: Path) -> tuple[bytes, Fingerprint]:
+def _place(order: RunOrder) -> Destination:
     try:
-        return read_workbook(workbook)
+        return destination(order.workbook, order.into)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         expected, mend = f"the file cannot be read: {reason}", "Give the path of a workbook (.xlsx or .xlsm)."
-        raise WorkbookUnusable([Problem(workbook.name, "", "", "", expected, mend)]) from error
+        name = Path(error.filename or order.workbook).name
+        raise WorkbookUnusable([Problem(name, "", "", "", expected, mend)]) from error
 
 
 def chosen_pairings(catalogue: Catalogue, order: RunOrder) -> tuple[list[Pairing], list[Unassessed]]:
@@ -183,12 +184,12 @@ def chosen_pairings(catalogue: Catalogue, order: RunOrder) -> tuple[list[Pairing
     return chosen, [Unassessed(id_, problems) for id_, problems in unreadable.items() if asked(id_)]
 
 
-def _batch(order: RunOrder, catalogue: Catalogue, content: bytes) -> Batch:
-    remembered = history.read_history(content)
+def _batch(order: RunOrder, catalogue: Catalogue, place: Destination) -> Batch:
+    remembered = history.read_history(place.content)
     made = stamps(order, catalogue, remembered.next_run)
     printing = reuse.key_of_printing(order.paper_of(catalogue), made.logo, order.templates)
     store = reuse.Store(order.folder, catalogue, printing)
-    return Batch(order, catalogue, remembered, made, store, notices=[made.notice] if made.notice else [])
+    return Batch(order, catalogue, remembered, made, store, notices=[*filter(None, (place.notice, made.notice))])
 
 
 def _sorted_out(batch: Batch, chosen: Sequence[Pairing]) -> list[Task]:
@@ -304,17 +305,11 @@ def _volumes(report: Report, batch: Batch) -> Iterator[Path]:
         yield file
 
 
-def _written_back(report: Report, batch: Batch, content: bytes, fingerprint: Fingerprint) -> Report:
+def _written_back(report: Report, batch: Batch, place: Destination) -> Report:
     """The result sheets into the workbook, into its copy, or beside it."""
-    order = batch.order
-    target = order.into or order.workbook
-    base = Path(os.path.relpath(report.folder, target.parent)).as_posix()
+    base = Path(os.path.relpath(report.folder, place.path.parent)).as_posix()
     links = {id_: f"{base}/{name}" for id_, name in batch.sheets.items()}
     additions = sheets.result_sheets(report.assessments, report.unassessed, batch.stamps.run, links, batch.remembered)
-    grafted = graft(content, additions, replace=history.SHEETS)
-    if order.into is not None:
-        reuse.write_atomically(order.into, grafted)
-        return replace(report, written=order.into)
-    outcome = replace_file(order.workbook, grafted, fingerprint, report.folder)
+    outcome = place.deliver(graft(place.content, additions, replace=history.SHEETS), report.folder)
     notices = () if outcome.replaced else (outcome.reason,)
     return replace(report, written=outcome.path, notices=(*report.notices, *notices))

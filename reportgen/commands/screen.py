@@ -44,8 +44,8 @@ def screen_workbook(
     use, widened, where = _use(catalogue, application)
     lows = [known_id(widened.low_drivers, id_, "Low drivers", "low driver") for id_ in low] or list(widened.low_drivers)
     cut = where.startswith("enquiry")
-    found = screen(widened, use, slopes=slopes, low_ids=lows, keep=None, keep_spacing=cut)
     desk = Desk(order, widened, "Screening")
+    found = screen(widened, use, slopes=slopes, low_ids=lows, keep=None, keep_spacing=cut)
     page = order.folder / "screening.pdf"
     from reportgen.paper import deskpages
 

@@ -63,7 +63,9 @@ def destination(workbook: Path, into: Path | None = None) -> Destination:
     if not into.exists():
         return Destination(into, content, None)
     if into.samefile(workbook):
-        raise ReportgenError(f"{into} is the workbook itself. Leave --into away to write into it, or name another file.")
+        raise ReportgenError(
+            f"{into} is the workbook itself. Leave --into away to write into it, or name another file."
+        )
     standing, fingerprint = read_workbook(into)
     return Destination(into, standing, fingerprint, _compared(workbook, content, into, standing))
 
@@ -107,7 +109,11 @@ def _parts(data: bytes) -> set[tuple[str, int, int]]:
 
 def _subject(catalogue: Catalogue) -> set[tuple[str, ...]]:
     """What a workbook is about: its pairings with their drivers, or its enquiries, or its drivers."""
-    pairings = {(one.id.casefold(), one.low_id, one.high_id, one.cabinet_id) for one in catalogue.pairings.values()}
-    enquiries = {(one.id.casefold(), one.question or "") for one in catalogue.enquiries.values()}
-    drivers = {(id_.casefold(),) for table in (catalogue.low_drivers, catalogue.high_drivers) for id_ in table}
+    pairings: set[tuple[str, ...]] = {
+        (one.id.casefold(), one.low_id, one.high_id, one.cabinet_id) for one in catalogue.pairings.values()
+    }
+    enquiries: set[tuple[str, ...]] = {(one.id.casefold(), one.question or "") for one in catalogue.enquiries.values()}
+    drivers: set[tuple[str, ...]] = {
+        (id_.casefold(),) for table in (catalogue.low_drivers, catalogue.high_drivers) for id_ in table
+    }
     return pairings or enquiries or drivers

@@ -347,7 +347,7 @@ def started(place: Path, *arguments: str) -> subprocess.Popen[str]:
     command = [sys.executable, "-m", "reportgen", "run", "season.xlsx", *arguments]
     process = subprocess.Popen(
         command, cwd=place, text=True, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True,
-        preexec_fn=hears_the_stop_key,
+        preexec_fn=hears_the_stop_key,  # noqa: PLW1509 # one call that takes no lock
     )  # fmt: skip
     STARTED.append(process.pid)
     return process

@@ -1,0 +1,174 @@
+"""`--into` of every command: what stands there is added to like the workbook itself, or refused before any work."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from reportgen import cli
+from reportgen.ledger import destination
+from tests.endtoend.seasons import chosen, write_season
+
+COMMANDS = {
+    "run": ("run", "season.xlsx", "--no-pdf", "--jobs", "1"),
+    "screen": ("screen", "season.xlsx", "--low", "LD-01", "--slopes", "LR4"),
+    "compare": ("compare", "season.xlsx", "P-06", "P-03"),
+    "history": ("history", "season.xlsx"),
+}
+"""Every command that takes `--into`; `test_no_command_is_left_out` holds the list."""
+ADDING = ("run", "screen", "compare")
+
+
+@dataclass
+class Told:
+    """What a command left on the terminal."""
+
+    code: int
+    text: str
+
+
+Call = Callable[..., Told]
+
+
+@pytest.fixture
+def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    write_season(tmp_path / "season.xlsx", chosen("P-06", "P-03"))
+    return tmp_path
+
+
+@pytest.fixture
+def call(place: Path, capfd: pytest.CaptureFixture[str]) -> Call:
+    def call(command: str, into: str) -> Told:
+        capfd.readouterr()
+        code = cli.main([*COMMANDS[command], "--into", into])
+        out, err = capfd.readouterr()
+        return Told(code, out + err)
+
+    return call
+
+
+def no_work(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Any assessment, screening or gathering fails the test."""
+
+    def begun(*_: object, **__: object) -> None:
+        pytest.fail("work was begun")
+
+    for name in ("run.read_catalogue", "screen.screen", "compare.assess", "history.gather"):
+        monkeypatch.setattr(f"reportgen.commands.{name}", begun)
+
+
+def sheets(file: Path) -> list[str]:
+    return list(openpyxl.load_workbook(file, read_only=True).sheetnames)
+
+
+def test_no_command_is_left_out() -> None:
+    subcommands = next(action for action in cli._parser()._actions if action.choices)
+    with_into = {
+        name
+        for name, parser in dict(subcommands.choices or {}).items()
+        if any("--into" in action.option_strings for action in parser._actions)
+    }
+    assert with_into == set(COMMANDS)
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize("kind", ("text", "other workbook", "other season", "picture", "folder"))
+def test_what_is_no_copy_is_refused_before_the_work(
+    place: Path, call: Call, command: str, kind: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = place / "notes.xlsx"
+    if kind == "text":
+        file.write_text("my notes")
+    elif kind == "other workbook":
+        openpyxl.Workbook().save(file)
+    elif kind == "other season":
+        other = [{**row, "id": f"X{number}"} for number, row in enumerate(chosen("P-01", "P-02", "P-04"))]
+        write_season(file, other)
+    elif kind == "picture":
+        file.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(100))
+    else:
+        file.mkdir()
+    before = file.read_bytes() if file.is_file() else None
+    no_work(monkeypatch)
+    told = call(command, "notes.xlsx")
+    assert told.code == 2, told.text
+    assert "notes.xlsx" in told.text and "Traceback" not in told.text
+    assert before is None or file.read_bytes() == before
+    assert not (place / "out").exists()
+
+
+@pytest.mark.parametrize("command", ADDING)
+@pytest.mark.parametrize("into", ("season.xlsx", "link.xlsx", "copy.xlsm"))
+def test_the_workbook_itself_and_a_wrong_ending_are_refused(place: Path, call: Call, command: str, into: str) -> None:
+    before = (place / "season.xlsx").read_bytes()
+    (place / "link.xlsx").symlink_to("season.xlsx")
+    told = call(command, into)
+    assert told.code == 2 and into in told.text
+    assert (place / "season.xlsx").read_bytes() == before
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_copy_is_added_to_and_what_the_operator_put_there_stays(place: Path, call: Call, command: str) -> None:
+    assert call(command, "copy.xlsx").code == 0
+    first = sheets(place / "copy.xlsx")
+    book = openpyxl.load_workbook(place / "copy.xlsx")
+    book.create_sheet("Mine")["A1"] = "by hand"
+    book.save(place / "copy.xlsx")
+    told = call(command, "copy.xlsx")
+    assert told.code == 0, told.text
+    assert set(first) | {"Mine"} <= set(sheets(place / "copy.xlsx"))
+    assert openpyxl.load_workbook(place / "copy.xlsx")["Mine"]["A1"].value == "by hand"
+    assert {"season.xlsx", "copy.xlsx"} == {path.name for path in place.glob("*.xlsx")}
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize("obstacle", ("open elsewhere", "protected"))
+def test_a_copy_in_use_or_protected_gets_its_results_beside_it(
+    place: Path, call: Call, command: str, obstacle: str
+) -> None:
+    assert call(command, "copy.xlsx").code == 0
+    before = (place / "copy.xlsx").read_bytes()
+    if obstacle == "protected":
+        (place / "copy.xlsx").chmod(0o444)
+    else:
+        (place / ".~lock.copy.xlsx#").write_text(",M. Quill,bench,25.11.2026 10:00,file:///;")
+    told = call(command, "copy.xlsx")
+    assert told.code == 0
+    assert "copy (results 1).xlsx" in told.text
+    assert ("is write-protected" if obstacle == "protected" else "open in a LibreOffice of M. Quill") in told.text
+    assert (place / "copy.xlsx").read_bytes() == before
+    assert len(sheets(place / "copy (results 1).xlsx")) >= 2
+
+
+@pytest.mark.parametrize("command", ADDING)
+def test_a_link_to_a_copy_is_followed(place: Path, call: Call, command: str) -> None:
+    (place / "elsewhere").mkdir()
+    shutil.copy(place / "season.xlsx", place / "elsewhere" / "copy.xlsx")
+    (place / "link.xlsx").symlink_to("elsewhere/copy.xlsx")
+    assert call(command, "link.xlsx").code == 0
+    assert os.readlink(place / "link.xlsx") == "elsewhere/copy.xlsx"
+    assert len(sheets(place / "elsewhere" / "copy.xlsx")) > len(sheets(place / "season.xlsx"))
+
+
+def test_a_copy_of_an_earlier_state_is_added_to_and_the_difference_is_said(place: Path, call: Call) -> None:
+    assert call("run", "copy.xlsx").code == 0
+    write_season(place / "season.xlsx", chosen("P-06", "P-03", "P-15", P_06={"peak_level_db": 88}))
+    told = call("run", "copy.xlsx")
+    assert told.code == 0
+    assert "copy.xlsx differs from season.xlsx in Pairings." in told.text
+    assert "Run 002 summary" in sheets(place / "copy.xlsx")
+
+
+def test_a_new_copy_that_somebody_else_makes_in_the_meantime_is_left_to_them(place: Path) -> None:
+    found = destination.destination(place / "season.xlsx", place / "copy.xlsx")
+    (place / "copy.xlsx").write_text("theirs")
+    outcome = found.deliver(found.content)
+    assert (place / "copy.xlsx").read_text() == "theirs"
+    assert outcome.path == place / "copy (results 1).xlsx" and "made by somebody else" in outcome.reason
