@@ -8,8 +8,9 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,7 @@ from reportgen import cli
 from reportgen.commands.run import RunOrder, run
 from tests.endtoend.seasons import QUICK, chosen, varied, write_season
 
-pytest.importorskip("distributed")
+Client = pytest.importorskip("distributed").Client
 REPOSITORY = Path(__file__).parents[2]
 BOUND = {
     "DASK_DISTRIBUTED__COMM__TIMEOUTS__CONNECT": "10s",
@@ -32,7 +33,8 @@ class Cluster:
     """A scheduler and two workers on the loopback address."""
 
     address: str
-    workers: list[subprocess.Popen[bytes]]
+    more: Callable[[], subprocess.Popen[bytes]]
+    """Starts one more worker."""
 
 
 @pytest.fixture(scope="module")
@@ -56,7 +58,9 @@ def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
         address = json.loads(told.read_text())["address"]
         assert address.startswith("tcp://127.0.0.1:")
         worker = ("worker", address, "--host", "127.0.0.1", "--nthreads", "1", "--no-dashboard", "--no-nanny", "--death-timeout", "30")  # fmt: skip
-        yield Cluster(address, [start(*worker), start(*worker)])
+        start(*worker)
+        start(*worker)
+        yield Cluster(address, partial(start, *worker))
     finally:
         for process in reversed(started):
             process.kill()
@@ -78,13 +82,15 @@ def test_a_scheduler_gives_the_same_bytes_as_this_machine(tmp_path: Path, cluste
 
 
 def test_a_lost_worker_costs_nothing_but_time(tmp_path: Path, cluster: Cluster) -> None:
-    # the last test of this module: one worker is gone after it
+    lost = cluster.more()
+    with Client(cluster.address, timeout=30) as client:
+        client.wait_for_workers(3, timeout=30)
     workbook = write_season(tmp_path / "season.xlsx", varied(8, QUICK))
     order = RunOrder(workbook, out=tmp_path / "out", into=tmp_path / "copy.xlsx", scheduler=cluster.address, pdf=False)
 
     def kill_one(id_: str, count: int, total: int) -> None:
         if count == 2:
-            cluster.workers[0].send_signal(signal.SIGKILL)
+            lost.send_signal(signal.SIGKILL)
 
     report = run(order, kill_one)
     assert report.exit_code == 0
