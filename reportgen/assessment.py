@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from reportgen.acoustics.listening import safe_listening_time_s
-from reportgen.catalogue.records import Case
+from reportgen.catalogue.records import Case, places_noted
 from reportgen.crossover.synthesis import Design
 from reportgen.pairing.as_built import as_built
 from reportgen.pairing.as_used import Layout, Setting
@@ -63,6 +63,8 @@ class Assessment:
     safe_time_s: float | None = None
     remedies: tuple[Remedy, ...] = ()
     remedies_note: str = ""
+    named_sheets: tuple[str, ...] = ()
+    """The sheets of which the texts name a cell or a row."""
 
     @property
     def id(self) -> str:
@@ -125,7 +127,9 @@ def assess(case: Case) -> Assessment:
     where figures are so far from any loudspeaker that they cannot be reckoned with.
     """
     try:
-        return _assessed(case)
+        with places_noted() as named:
+            found = _assessed(case)
+        return replace(found, named_sheets=tuple(sorted(named)))
     except (ArithmeticError, ValueError) as error:
         raise CannotAssess(
             f"{case.pairing.id}: its figures cannot be reckoned with ({error.args[-1]}); look for a slip of the unit or the decimal"

@@ -7,7 +7,9 @@ Refuses to know how a cell is read or what the values mean acoustically.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TypeVar
@@ -21,6 +23,23 @@ from reportgen.problems import CannotAssess, Problem
 T = TypeVar("T")
 
 
+_NOTED: ContextVar[set[str] | None] = ContextVar("sheets named in texts", default=None)
+
+
+@contextmanager
+def places_noted() -> Iterator[set[str]]:
+    """The sheets of which a cell or a row is named while this is open: what is said rests on where things stand there."""
+    noted: set[str] = set()
+    outer = _NOTED.set(noted)
+    try:
+        yield noted
+    finally:
+        _NOTED.reset(outer)
+        around = _NOTED.get()
+        if around is not None:
+            around |= noted
+
+
 @dataclass(frozen=True, slots=True)
 class Origin:
     """Where a record stands: sheet, row, and the cell of each field whose column is there (`H12`)."""
@@ -31,6 +50,9 @@ class Origin:
 
     def place(self, field_name: str) -> str:
         """`High drivers!H12`, or the heading to add when the sheet lacks the column (row 0: no such row)."""
+        noted = _NOTED.get()
+        if noted is not None:
+            noted.add(self.sheet)
         if field_name in self.cells:
             return f"{self.sheet}!{self.cells[field_name]}"
         heading = columns.sheet(self.sheet).column(field_name).heading

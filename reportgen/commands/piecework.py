@@ -14,7 +14,7 @@ from pathlib import Path
 
 from reportgen.advice.remedies import find_remedies
 from reportgen.assessment import Assessment, assess
-from reportgen.catalogue.records import Catalogue, Pairing
+from reportgen.catalogue.records import Catalogue, Pairing, places_noted
 from reportgen.commands.guard import why_not
 from reportgen.paper.pages import Stamp
 from reportgen.problems import ReportgenError
@@ -101,8 +101,10 @@ def assess_with_remedies(catalogue: Catalogue, pairing: Pairing) -> Assessment:
     assessment = assess(catalogue.case(pairing))
     if assessment.verdict.word in ("suitable", "undecided"):
         return assessment
-    remedies, note = find_remedies(assessment, catalogue)
-    return replace(assessment, remedies=remedies, remedies_note=note)
+    with places_noted() as named:
+        remedies, note = find_remedies(assessment, catalogue)
+    sheets = tuple(sorted(named | set(assessment.named_sheets)))
+    return replace(assessment, remedies=remedies, remedies_note=note, named_sheets=sheets)
 
 
 def _printed(assessment: Assessment, stamp: Stamp, shop: Shop) -> bytes:

@@ -7,24 +7,25 @@ did not change stays the same paper, to the byte, and says when it was made.
 
 from __future__ import annotations
 
-import dataclasses
 import hashlib
-import io
+import json
 import os
-import pickle
 import re
-import tempfile
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
-from typing import Any, cast, get_args, get_type_hints
+from typing import Any, TypeVar
 
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Case, Catalogue, Record
+from reportgen.ledger import ownfiles
 from reportgen.ledger.archive import Packer, taking_part
+from reportgen.ledger.encoding import NotDecodable, from_plain, to_plain
+from reportgen.ledger.kept import Damaged, sealed, unsealed
 from reportgen.pairing.network import Curves
+
+T = TypeVar("T")
 
 FOLDER = ".kept"
 PACKAGE = Path(__file__).parents[1]
@@ -50,15 +51,9 @@ def safe_name(id_: str) -> str:
 def write_atomically(target: Path, content: bytes) -> None:
     """Write a file in one step: it is the old one or the new one, whole, whatever happens."""
     target.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=".part-")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-        os.chmod(name, 0o644)
-        os.replace(name, target)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+    with ownfiles.temporary(target.parent, target.name, content) as made:
+        made.chmod(0o644)
+        os.replace(made, target)
 
 
 # --- what results rest on -----------------------------------------------------------------------------------------
@@ -110,15 +105,6 @@ def _places(case: Case, sheets: Sequence[str]) -> str:
     return _hash((one.sheet, one.row, sorted(one.cells.items())) for one in found)
 
 
-def _sheets_named(light: Assessment) -> tuple[str, ...]:
-    """The sheets of which the texts of an assessment name a cell or a row (`records.Origin.place`)."""
-    texts = repr(replace(light, case=cast(Case, None)))
-    sheets = dict.fromkeys(one.origin.sheet for one in _records(light.case))
-    return tuple(
-        sheet for sheet in sheets if f"{sheet}!" in texts or f"{sheet} row" in texts or f"{sheet} no such" in texts
-    )
-
-
 def _records(case: Case) -> list[Record]:
     records = (case.pairing, case.low, case.high, case.guide, case.cabinet, case.technology)
     return [one for one in records if one is not None]
@@ -129,13 +115,12 @@ def _records(case: Case) -> list[Record]:
 
 @dataclass(frozen=True, slots=True)
 class _Entry:
-    """The first part of a kept file; `named` are the sheets whose cells its texts name, `places` where they stood.
+    """The first part of a kept file; `places` is where the records stood of whose sheets the texts name cells.
 
-    `sheet` is empty when none was printed.
+    `sheet` is the SHA-256 of the printed sheet, empty when none was printed.
     """
 
     key: str
-    named: tuple[str, ...]
     places: str
     printing: str
     sheet: str
@@ -151,12 +136,16 @@ class Found:
 
 
 class Store:
-    """The folder of one workbook's results, as one run sees it. `printing` is the key of the printing."""
+    """The folder of one workbook's results, as one run sees it. `printing` is the key of the printing.
+
+    `damaged` names what was kept and is no longer as it was written: it counts as never kept.
+    """
 
     def __init__(self, folder: Path, catalogue: Catalogue, printing: str) -> None:
         self.folder, self._printing = folder, printing
         self._program, self._packer = key_of_program(), Packer()
         self._searched = key_of_catalogue(catalogue, self._packer)
+        self.damaged: list[str] = []
 
     def inputs(self, case: Case) -> str:
         """The name of all inputs of a case, as on its sheet and in History."""
@@ -170,27 +159,23 @@ class Store:
         sheet = f"{safe_name(whole.id)}.pdf" if pdf is not None else ""
         if pdf is not None:
             write_atomically(self.folder / sheet, pdf)
-        light = without_curves(whole)
-        named = _sheets_named(light)
         entry = _Entry(
             key=self._key(whole),
-            named=named,
-            places=_places(whole.case, named),
+            places=_places(whole.case, whole.named_sheets),
             printing=self._printing,
             sheet=_hash_of_bytes(pdf) if pdf is not None else "",
-            assessment=replace(light, case=cast(Case, None)),  # the next run has its own
+            assessment=without_curves(whole),
         )
-        parts = (pickle.dumps(part, protocol=5) for part in (entry, whole.curves))
-        write_atomically(self._file(whole.id), b"".join(parts))
+        write_atomically(self._file(whole.id), sealed(*(_as_json(part) for part in (entry, whole.curves))))
         return sheet
 
     def find(self, case: Case) -> Found | None:
         """The kept assessment of a case, if nothing that it rests on has changed, and its sheet if that still stands."""
-        entry = self._read(case, 1)
-        if not isinstance(entry, _Entry) or not isinstance(entry.assessment, Assessment):
+        entry = self._read(case, 0, _Entry)
+        if entry is None:
             return None
-        found = replace(entry.assessment, case=case)
-        if entry.key != self._key(found) or entry.places != _places(case, entry.named):
+        found = entry.assessment
+        if entry.key != self._key(found) or entry.places != _places(case, found.named_sheets):
             return None
         sheet = f"{safe_name(found.id)}.pdf"
         stands = entry.sheet and entry.printing == self._printing and entry.sheet == _hash_of_file(self.folder / sheet)
@@ -198,16 +183,25 @@ class Store:
 
     def whole(self, found: Assessment) -> Assessment:
         """A kept assessment with its curves."""
-        curves = self._read(found.case, 2)
-        return found.with_curves(curves) if isinstance(curves, Curves) else found
+        return found.with_curves(self._read(found.case, 1, Curves))
 
-    def _read(self, case: Case, part: int) -> object:
-        """A part of a kept file; None when there is none that can be read."""
+    def _read(self, case: Case, part: int, wanted: type[T]) -> T | None:
+        """A part of a kept file; None when there is none, or none that this version made."""
+
+        def present(asked: Any, key: str) -> Any:
+            if asked is not Case or key != _THIS_CASE:
+                raise NotDecodable(f"{key} stands where an object is expected")
+            return case  # with its own drivers, wherever they stand now
+
+        file = self._file(case.pairing.id)
         try:
-            content = io.BytesIO(self._file(case.pairing.id).read_bytes())
-            return [_Strict(content).load() for _ in range(part)][-1]  # each part counts its own repetitions
-        except (OSError, pickle.UnpicklingError, ValueError, TypeError, EOFError, AttributeError, ImportError):
-            return None
+            parts = unsealed(file, count=2)
+            return None if parts is None else from_plain(wanted, json.loads(parts[part]), present)
+        except Damaged:
+            self.damaged.append(file.name)
+        except (OSError, NotDecodable, ValueError, RecursionError):
+            pass
+        return None
 
     def _key(self, assessment: Assessment) -> str:
         searched = self._searched if assessment.remedies_note else ""
@@ -215,6 +209,14 @@ class Store:
 
     def _file(self, id_: str) -> Path:
         return self.folder / FOLDER / f"{safe_name(id_)}.bin"
+
+
+_THIS_CASE = "this case"
+
+
+def _as_json(part: object) -> bytes:
+    plain = to_plain(part, lambda value: _THIS_CASE if isinstance(value, Case) else None)
+    return json.dumps(plain, allow_nan=False, separators=(",", ":")).encode()
 
 
 def without_curves(whole: Assessment) -> Assessment:
@@ -227,38 +229,3 @@ def _hash_of_file(file: Path) -> str:
         return _hash_of_bytes(file.read_bytes())
     except OSError:
         return ""
-
-
-_OF_ARRAYS = (
-    "numpy",
-    *(f"numpy.{core}.{module}" for core in ("core", "_core") for module in ("multiarray", "numeric")),
-)
-
-
-class _Strict(pickle.Unpickler):
-    """Takes back the dataclasses that an assessment is made of, and arrays; imports nothing else."""
-
-    def find_class(self, module: str, name: str) -> Any:
-        if module in _OF_ARRAYS and name in ("_reconstruct", "_frombuffer", "ndarray", "dtype", "scalar"):
-            return super().find_class(module, name)
-        try:
-            return _allowed()[module, name]
-        except KeyError:
-            raise pickle.UnpicklingError(f"{module}.{name} does not belong in a kept result") from None
-
-
-@lru_cache(maxsize=1)
-def _allowed() -> Mapping[tuple[str, str], type]:
-    """Every class that a kept file may hold, by module and name: what the fields of an assessment can be."""
-    found: dict[tuple[str, str], type] = {}
-    waiting: list[Any] = [_Entry]
-    while waiting:
-        one = waiting.pop()
-        if dataclasses.is_dataclass(one) and isinstance(one, type):
-            place = (one.__module__, one.__qualname__)
-            if place not in found:
-                found[place] = one
-                waiting += get_type_hints(one).values()
-        else:
-            waiting += get_args(one)
-    return found

@@ -210,6 +210,9 @@ def _sorted_out(batch: Batch, chosen: Sequence[Pairing]) -> list[Task]:
             batch.finished[pairing.id] = found.assessment
             if found.sheet:
                 batch.sheets[pairing.id] = found.sheet
+    if batch.store.damaged:
+        files = ", ".join(dict.fromkeys(batch.store.damaged))
+        batch.notices.append(f"Kept results were damaged on the disk and are worked out again: {files}.")
     return tasks
 
 

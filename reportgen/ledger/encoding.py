@@ -11,8 +11,8 @@ import datetime as dt
 import math
 import types
 from collections.abc import Callable, Mapping, Sequence
-from functools import lru_cache
-from typing import Any, TypeVar, Union, cast, get_args, get_origin, get_type_hints
+from functools import cache
+from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 import numpy as np
 
@@ -21,6 +21,7 @@ from reportgen.problems import ReportgenError
 T = TypeVar("T")
 Outsource = Callable[[Any], str | None]
 Resolve = Callable[[Any, str], Any]
+Decode = Callable[[Any, Resolve | None], Any]
 
 
 class NotDecodable(ReportgenError):
@@ -44,6 +45,8 @@ def to_plain(value: Any, outsource: Outsource = _inside) -> Any:
         return float(value) if isinstance(value, float) else value
     if isinstance(value, dt.date):
         return value.isoformat()
+    if isinstance(value, np.generic):
+        return to_plain(value.item(), outsource)
     return _parts(value.tolist() if isinstance(value, np.ndarray) else value, outsource)
 
 
@@ -71,86 +74,164 @@ def from_plain(wanted: type[T], plain: Any, resolve: Resolve | None = None) -> T
 
     Errors: NotDecodable for an unknown or a missing field, or a value of another type.
     """
-    return cast(T, _decoded(wanted, plain, resolve, _name(wanted)))
+    try:
+        return cast(T, _decoder(cast(Any, wanted))(plain, resolve))
+    except _Misfit as misfit:
+        raise NotDecodable(f"{_name(wanted)}{misfit.place}{misfit.what}") from None
+    except RecursionError:
+        raise NotDecodable(f"{_name(wanted)} is nested too deeply") from None
+
+
+class _Misfit(Exception):
+    """A value that does not fit; its place grows on the way out, so that nothing is spent where all fits."""
+
+    def __init__(self, what: str, place: str = "") -> None:
+        self.what, self.place = what, place
+
+    def inside(self, place: str) -> _Misfit:
+        return _Misfit(self.what, place + self.place)
 
 
 def _name(wanted: Any) -> str:
     return str(getattr(wanted, "__name__", wanted))
 
 
-@lru_cache
-def _hints(wanted: type) -> Mapping[str, Any]:
-    return get_type_hints(wanted)
+def _stands(plain: Any, expected: str) -> _Misfit:
+    return _Misfit(f": {repr(plain)[:60]} stands where {expected} is expected")
 
 
-def _decoded(wanted: Any, plain: Any, resolve: Resolve | None, place: str) -> Any:
+@cache
+def _decoder(wanted: Any) -> Decode:
+    """What makes a value of this type, found once for each type."""
     origin, arguments = get_origin(wanted), get_args(wanted)
-    if origin in (Union, types.UnionType):
-        (other,) = (one for one in arguments if one is not type(None))
-        return None if plain is None else _decoded(other, plain, resolve, place)
-    if dataclasses.is_dataclass(wanted) or origin is tuple:
+    if origin in (Union, types.UnionType, Literal):
+        return _optional((wanted,) if origin is Literal else arguments)
+    if origin is tuple:
+        return _resolved(wanted, _tuple(arguments))
+    if origin is np.ndarray:
+        return _array
+    if origin is not None:
+        return _mapping(*arguments)
+    if dataclasses.is_dataclass(wanted):
+        return _resolved(wanted, _fields(wanted))
+    return _simple(wanted)
+
+
+def _optional(arguments: tuple[Any, ...]) -> Decode:
+    """One type, or several lists of words, and perhaps None."""
+    others = [one for one in arguments if one is not type(None)]
+    if all(get_origin(one) is Literal for one in others):
+        inner = _literal([word for one in others for word in get_args(one)])
+    else:
+        (other,) = others
+        inner = _decoder(other)
+    if len(others) == len(arguments):
+        return inner
+    return lambda plain, resolve: None if plain is None else inner(plain, resolve)
+
+
+def _literal(allowed: Sequence[Any]) -> Decode:
+    def decode(plain: Any, _: Resolve | None) -> Any:
+        if plain not in allowed:
+            raise _stands(plain, f"one of {', '.join(map(str, allowed))}")
+        return plain
+
+    return decode
+
+
+def _simple(wanted: Any) -> Decode:
+    allowed = (int, float) if wanted is float else (wanted,)
+
+    def decode(plain: Any, _: Resolve | None) -> Any:
+        if type(plain) not in allowed:
+            raise _stands(plain, _name(wanted))
+        return plain
+
+    return _date if wanted is dt.date else decode
+
+
+def _date(plain: Any, _: Resolve | None) -> dt.date:
+    if not isinstance(plain, str):
+        raise _stands(plain, "date")
+    try:
+        return dt.date.fromisoformat(plain)
+    except ValueError:
+        raise _Misfit(f": {plain[:60]!r} is no date") from None
+
+
+def _array(plain: Any, _: Resolve | None) -> np.ndarray[Any, np.dtype[np.float64]]:
+    try:
+        found = np.array(_list(plain))
+    except ValueError:  # rows of several lengths
+        raise _stands(plain, "an array of numbers") from None
+    if found.size and found.dtype.kind not in "if":
+        raise _stands(plain, "an array of numbers")
+    return found.astype(np.float64)
+
+
+def _list(plain: Any) -> list[Any]:
+    if not isinstance(plain, list):
+        raise _stands(plain, "a list")
+    return plain
+
+
+def _resolved(wanted: Any, inner: Decode) -> Decode:
+    def decode(plain: Any, resolve: Resolve | None) -> Any:
         if isinstance(plain, str) and resolve is not None:
             return resolve(wanted, plain)
-        return _fields(wanted, plain, resolve, place) if origin is None else _tuple(arguments, plain, resolve, place)
-    if origin is np.ndarray:
-        return np.array([_simple(float, item, place) for item in _list(plain, place)], dtype=np.float64)
-    if origin is not None:
-        return _mapping(arguments, plain, resolve, place)
-    return _simple(wanted, plain, place)
+        return inner(plain, resolve)
+
+    return decode
 
 
-def _simple(wanted: Any, plain: Any, place: str) -> Any:
-    if wanted is dt.date and isinstance(plain, str):
-        try:
-            return dt.date.fromisoformat(plain)
-        except ValueError:
-            raise NotDecodable(f"{place}: {plain!r} is no date") from None
-    allowed = (int, float) if wanted is float else (wanted,)
-    if type(plain) not in allowed:
-        raise NotDecodable(f"{place}: {plain!r} stands where {_name(wanted)} is expected")
-    return plain
+def _fields(wanted: Any) -> Decode:
+    hints, missing = get_type_hints(wanted), dataclasses.MISSING
+    fields = dataclasses.fields(wanted)
+    decoders = {field.name: _decoder(hints[field.name]) for field in fields}
+    needed = [field.name for field in fields if field.default is missing and field.default_factory is missing]
+
+    def decode(plain: Any, resolve: Resolve | None) -> Any:
+        if not isinstance(plain, dict):
+            raise _stands(plain, "an object with its fields")
+        given = {}
+        for name, value in plain.items():
+            if name not in decoders:
+                raise _Misfit(f" has no field {name[:60]}; another version of the program stored it")
+            try:
+                given[name] = decoders[name](value, resolve)
+            except _Misfit as misfit:
+                raise misfit.inside(f".{name}") from None
+        if absent := [name for name in needed if name not in given]:
+            raise _Misfit(f" lacks {', '.join(absent)}")
+        return wanted(**given)
+
+    return decode
 
 
-def _list(plain: Any, place: str) -> Sequence[Any]:
-    if not isinstance(plain, list):
-        raise NotDecodable(f"{place}: {plain!r} stands where a list is expected")
-    return plain
+def _tuple(arguments: tuple[Any, ...]) -> Decode:
+    decoders = [_decoder(one) for one in arguments if one is not Ellipsis]
+    of_any_length = arguments[-1] is Ellipsis
+
+    def decode(plain: Any, resolve: Resolve | None) -> tuple[Any, ...]:
+        items = _list(plain)
+        if of_any_length:
+            each = decoders[0]
+            return tuple([each(item, resolve) for item in items])
+        if len(items) != len(decoders):
+            raise _Misfit(f": {len(items)} values stand where {len(decoders)} are expected")
+        return tuple([one(item, resolve) for one, item in zip(decoders, items, strict=True)])
+
+    return decode
 
 
-def _fields(wanted: Any, plain: Any, resolve: Resolve | None, place: str) -> Any:
-    if not isinstance(plain, dict):
-        raise NotDecodable(f"{place}: {plain!r} stands where its fields are expected")
-    hints, fields = _hints(wanted), dataclasses.fields(wanted)
-    if unknown := sorted(set(plain) - {field.name for field in fields}):
-        raise NotDecodable(f"{place} has no field {', '.join(unknown)}; another version of the program stored it")
-    given = {
-        field.name: _decoded(hints[field.name], plain[field.name], resolve, f"{place}.{field.name}")
-        for field in fields
-        if field.name in plain
-    }
-    missing = dataclasses.MISSING
-    needed = (field for field in fields if field.default is missing and field.default_factory is missing)
-    if absent := [field.name for field in needed if field.name not in given]:
-        raise NotDecodable(f"{place} lacks {', '.join(absent)}")
-    return wanted(**given)
+def _mapping(key_type: Any, value_type: Any) -> Decode:
+    decode_key, decode_value = _decoder(key_type), _decoder(value_type)
 
+    def decode(plain: Any, resolve: Resolve | None) -> Mapping[Any, Any]:
+        keyed_by_text = isinstance(plain, dict) and (key_type is str or not plain)
+        pairs: list[Any] = list(plain.items()) if keyed_by_text else list(_list(plain))
+        if any(not isinstance(pair, list | tuple) or len(pair) != 2 for pair in pairs):
+            raise _Misfit(": pairs of a key and a value are expected")
+        return {decode_key(key, None): decode_value(item, resolve) for key, item in pairs}
 
-def _tuple(arguments: tuple[Any, ...], plain: Any, resolve: Resolve | None, place: str) -> tuple[Any, ...]:
-    items = _list(plain, place)
-    if arguments[-1] is Ellipsis:
-        arguments = (arguments[0],) * len(items)
-    if len(items) != len(arguments):
-        raise NotDecodable(f"{place}: {len(items)} values stand where {len(arguments)} are expected")
-    return tuple(_decoded(one, item, resolve, place) for one, item in zip(arguments, items, strict=True))
-
-
-def _mapping(arguments: tuple[Any, ...], plain: Any, resolve: Resolve | None, place: str) -> Mapping[Any, Any]:
-    key_type, value_type = arguments
-    keyed_by_text = isinstance(plain, dict) and (key_type is str or not plain)
-    pairs: list[Any] = list(plain.items()) if keyed_by_text else list(_list(plain, place))
-    if any(len(pair) != 2 for pair in pairs):
-        raise NotDecodable(f"{place}: pairs of a key and a value are expected")
-    return {
-        _decoded(key_type, key, None, place): _decoded(value_type, item, resolve, f"{place}[{key}]")
-        for key, item in pairs
-    }
+    return decode

@@ -1,0 +1,57 @@
+"""Files that we keep for later, in parts, each sealed with its SHA-256, which is looked at before anything is decoded.
+
+Knows checksums and lengths. Refuses to know what the parts hold, and refuses to read more than such a file can be.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+from pathlib import Path
+from typing import Final
+
+from reportgen.problems import ReportgenError
+
+_FIRST: Final = b"reportgen kept 1\n"
+MOST_BYTES: Final = 64 << 20
+"""No kept file is as long: the largest are some 200 kB (measured)."""
+_OTHER = re.compile(rb"reportgen kept \d{1,4}\n")
+_SEAL = re.compile(rb"([0-9a-f]{64}) (\d{1,8})\n")
+
+
+class Damaged(ReportgenError):
+    """A kept file is not as it was written."""
+
+
+def sealed(*parts: bytes) -> bytes:
+    """The content of a kept file: before each part its SHA-256 and its length."""
+    return _FIRST + b"".join(b"%s %d\n%s\n" % (_digest(part), len(part), part) for part in parts)
+
+
+def unsealed(file: Path, count: int) -> list[bytes] | None:
+    """The parts of a kept file, None when another version wrote it.
+
+    Errors: Damaged when it is not as it was written, OSError when it cannot be read.
+    """
+    with file.open("rb") as stream:
+        content = stream.read() if os.fstat(stream.fileno()).st_size <= MOST_BYTES else b""
+    if _OTHER.match(content) and not content.startswith(_FIRST):
+        return None
+    if not content.startswith(_FIRST):
+        raise Damaged(f"{file} is no kept file.")
+    parts, at = [], len(_FIRST)
+    while at < len(content):
+        seal = _SEAL.match(content, at)
+        part = content[seal.end() : seal.end() + int(seal[2])] if seal else b""
+        if seal is None or _digest(part) != seal[1]:
+            raise Damaged(f"{file} is damaged.")
+        parts.append(part)
+        at = seal.end() + len(part) + 1
+    if len(parts) != count or at != len(content) or not content.endswith(b"\n"):
+        raise Damaged(f"{file} is damaged: it is cut.")
+    return parts
+
+
+def _digest(part: bytes) -> bytes:
+    return hashlib.sha256(part).hexdigest().encode()
