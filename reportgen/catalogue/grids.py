@@ -95,10 +95,13 @@ def read_grids(package: Package, wanted: Callable[[str], bool]) -> dict[str, Gri
     Values are the stored ones. Formulas are looked for in a second pass, and only in sheets that have any.
     """
     layouts = {name: _layout(package.read(part)) for name, part in package.sheets() if wanted(name)}
+    if not layouts:
+        return {}
+    bare = package.bare(wanted)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # the library warns of extensions that it does not keep: we only read
-        stored = _open(package, data_only=True)
-        formulas = _open(package, data_only=False) if any(x.has_formulas for x in layouts.values()) else None
+        stored = _open(bare, data_only=True)
+        formulas = _open(bare, data_only=False) if any(x.has_formulas for x in layouts.values()) else None
         try:
             return {
                 sheet.title: _grid(sheet, formulas, layouts[sheet.title])
@@ -111,8 +114,8 @@ def read_grids(package: Package, wanted: Callable[[str], bool]) -> dict[str, Gri
                 formulas.close()
 
 
-def _open(package: Package, data_only: bool) -> Any:
-    return load_workbook(io.BytesIO(package.data), read_only=True, data_only=data_only, keep_links=False)
+def _open(bare: bytes, data_only: bool) -> Any:
+    return load_workbook(io.BytesIO(bare), read_only=True, data_only=data_only, keep_links=False)
 
 
 def _layout(content: bytes) -> _Layout:

@@ -6,14 +6,14 @@ and refuses every file that cannot be read or added to without risk.
 
 from __future__ import annotations
 
+import io
 import posixpath
 import re
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from io import BytesIO
 from typing import Final
 from urllib.parse import unquote
 
@@ -37,6 +37,7 @@ MOST_RATIO: Final = 200
 _COMPOUND_FILE = bytes.fromhex("D0CF11E0A1B11AE1")
 _MEND = "Open it in the spreadsheet program, save it under a new name as .xlsx or .xlsm, and use that file."
 _DTD = tuple("<!DOCTYPE".encode(encoding) for encoding in ("ascii", "utf-16-le", "utf-16-be"))
+_NEVER_READ = ("definedNames", "externalReferences", "pivotCaches", "customWorkbookViews", "bookViews", "extLst")
 _READABLE_ENCODING = re.compile(r"utf-?8|utf-?16(le|be)?|(us-)?ascii|iso-8859-\d+|windows-125\d", re.IGNORECASE)
 
 
@@ -86,7 +87,7 @@ class Package:
         self.data = data
         _refuse_foreign(data)
         try:
-            self._zip = zipfile.ZipFile(BytesIO(data))
+            self._zip = zipfile.ZipFile(io.BytesIO(data))
         except (zipfile.BadZipFile, NotImplementedError, UnicodeError, ValueError) as error:
             raise PackageRefused(f"The file is damaged: its ZIP directory cannot be read ({error}). {_MEND}") from error
         self.entries = self._zip.infolist()
@@ -98,8 +99,8 @@ class Package:
 
     @property
     def names(self) -> list[str]:
-        """Names of all parts as they stand in the file, in the order of the file."""
-        return [entry.filename for entry in self._by_name.values()]
+        """Names of all parts in the order of the file, without the slash that some writers put before them."""
+        return [entry.filename.removeprefix("/") for entry in self._by_name.values()]
 
     def __contains__(self, part: str) -> bool:
         return self._find(part) is not None
@@ -143,7 +144,7 @@ class Package:
 
     def content_type(self, part: str) -> str:
         """Return the content type of a part: its own, or that of its extension, or ""."""
-        return self._types.get("/" + _folded(part)) or self._types.get(_folded(part).rpartition(".")[2], "")
+        return self._types.get(f"/{_folded(part)}") or self._types.get(_folded(part).rpartition(".")[2], "")
 
     def sheets(self) -> list[tuple[str, str]]:
         """Return name and part of every sheet in the order of the tabs."""
@@ -170,6 +171,58 @@ class Package:
             if xml_type or name.lower().endswith((".xml", ".rels", ".vml")):
                 refuse_document_type(content, name)
 
+    def bare(self, wanted: Callable[[str], bool], with_all: bool = False) -> bytes:
+        """A package of the wanted sheets alone, for a library that would stumble over what we never look at.
+
+        Cells, styles and strings are there as they were; with `with_all` also what hangs on the sheets (comments).
+        """
+        workbook = self.xml(self.main_part)
+        for tag in _NEVER_READ:
+            for element in workbook.findall(f"{MAIN}{tag}"):
+                workbook.remove(element)
+        for tab in workbook.findall(f"{MAIN}sheets/{MAIN}sheet"):
+            if not wanted(tab.get("name", "")):
+                tab.getparent().remove(tab)  # type: ignore[union-attr] # it was found below one
+        shared = [
+            link.target for link in self.relationships(self.main_part) if link.kind in ("styles", "sharedStrings")
+        ]
+        own = [part for name, part in self.sheets() if wanted(name)]
+        parts = {*shared, *own, *(self.reached(own) if with_all else ())}
+        trees = {self.main_part: workbook, **self._lists_of(parts)}
+        plain = {*parts, *(relationships_part(part) for part in parts if with_all), "_rels/.rels"}
+        small = io.BytesIO()
+        with zipfile.ZipFile(small, "w") as archive:
+            for part, tree in trees.items():
+                archive.writestr(part.removeprefix("/"), etree.tostring(tree.getroottree()))
+            for part in plain:
+                if part in self:
+                    archive.writestr(part.removeprefix("/"), self.read(part))
+        return small.getvalue()
+
+    def _lists_of(self, parts: Collection[str]) -> dict[str, etree._Element]:
+        """Content types and the workbook's relationships, every part called as it is stored: a library minds the case."""
+        links_part = relationships_part(self.main_part)
+        types, links = self.xml(CONTENT_TYPES_PART), self.xml(links_part)
+        for entry in types.findall(f"{CONTENT_TYPE}Override"):
+            entry.set("PartName", f"/{self.stored_name(entry.get('PartName', '')).removeprefix('/')}")
+        for element, link in zip(links.findall(f"{LINK}Relationship"), self.relationships(self.main_part), strict=True):
+            if link.target in parts:
+                element.set("Target", f"/{link.target.removeprefix('/')}")
+            else:
+                links.remove(element)
+        return {CONTENT_TYPES_PART: types, links_part: links}
+
+    def reached(self, sources: Iterable[str], without: str = "") -> set[str]:
+        """All parts to which relationships lead from the given ones ("" is the package), never through `without`."""
+        found: set[str] = set()
+        waiting = list(sources)
+        while waiting:
+            for link in self.relationships(waiting.pop()):
+                if not link.external and link.target not in found and link.target != without and link.target in self:
+                    found.add(link.target)
+                    waiting.append(link.target)
+        return found
+
     def _find(self, part: str) -> zipfile.ZipInfo | None:
         return self._by_name.get(_folded(part)) or self._by_name.get(_folded(unquote(part)))
 
@@ -181,7 +234,9 @@ class Package:
     def _types(self) -> dict[str, str]:
         """Content types by part name (with its slash) or by extension."""
         return {
-            _folded(child.get("PartName") or child.get("Extension") or ""): child.get("ContentType", "")
+            f"/{_folded(name)}" if (name := child.get("PartName")) else _folded(child.get("Extension", "")): child.get(
+                "ContentType", ""
+            )
             for child in self.xml(CONTENT_TYPES_PART).iterchildren("*")
         }
 
@@ -249,7 +304,7 @@ def _declares_type(content: bytes) -> bool:
 
 
 def _folded(name: str) -> str:
-    return name.lower()
+    return name.lower().removeprefix("/")
 
 
 def _refuse_foreign(data: bytes) -> None:
@@ -293,7 +348,7 @@ def _refuse_strange_entries(entries: list[zipfile.ZipInfo], distinct: int) -> No
             raise PackageRefused(f"The file is encrypted: its part {name} needs a password. {_MEND}")
         if entry.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
             raise PackageRefused(f"The part {name} is packed by a method that workbooks do not use. {_MEND}")
-        if name.startswith("/") or "\0" in name or "\\" in name or ".." in name.split("/"):
+        if name.startswith("//") or "\0" in name or "\\" in name or ".." in name.split("/"):
             raise PackageRefused(f"The part name {name!r} leads out of the package. {_MEND}")
 
 

@@ -83,7 +83,7 @@ class Draft:
             )
         for name in self.workbook.findall(f"{MAIN}definedNames/{MAIN}definedName[@localSheetId='{place}']"):
             _remove(name)
-        for owned in _reached(self.package) - _reached(self.package, without=part) - {part}:
+        for owned in self.package.reached([""]) - self.package.reached([""], without=part) - {part}:
             if self.package.content_type(owned).endswith(".table+xml"):
                 table = self.package.xml(owned)
                 self.freed_table_ids[table_name(table)] = table.get("id", "")
@@ -97,13 +97,17 @@ class Draft:
         self.parts[part] = packed(content)
         extension = part.rpartition(".")[2].lower()
         for entry in self.types.iterchildren(f"{CONTENT_TYPE}Override"):
-            if (entry.get("PartName") or "").lower() == f"/{part}".lower():
+            if _same_part(entry, part):
                 entry.set("ContentType", content_type)
                 return
         for entry in self.types.iterchildren(f"{CONTENT_TYPE}Default"):
             if (entry.get("Extension") or "").lower() == extension and entry.get("ContentType") == content_type:
                 return
-        etree.SubElement(self.types, f"{CONTENT_TYPE}Override", {"PartName": f"/{part}", "ContentType": content_type})
+        etree.SubElement(
+            self.types,
+            f"{CONTENT_TYPE}Override",
+            {"PartName": f"/{part.removeprefix('/')}", "ContentType": content_type},
+        )
 
     def free_name(self, like: str) -> str:
         """Return a part name like the given one, with the lowest number that is free."""
@@ -149,7 +153,7 @@ class Draft:
         etree.SubElement(
             self.links,
             f"{LINK}Relationship",
-            {"Id": f"rId{number}", "Type": f"{RELATION[1:-1]}/{kind}", "Target": f"/{part}"},
+            {"Id": f"rId{number}", "Type": f"{RELATION[1:-1]}/{kind}", "Target": f"/{part.removeprefix('/')}"},
         )
         return f"rId{number}"
 
@@ -161,7 +165,7 @@ class Draft:
         if part in self.package:
             self.parts[self.package.stored_name(part)] = None
             for entry in self.types.findall(f"{CONTENT_TYPE}Override"):
-                if entry.get("PartName", "").lower() == f"/{part}".lower():
+                if _same_part(entry, part):
                     _remove(entry)
 
     def _drop_from_calculation_chain(self, sheet_number: str) -> None:
@@ -185,16 +189,8 @@ class Draft:
                     _remove(element)
 
 
-def _reached(package: Package, without: str = "") -> set[str]:
-    """All parts to which relationships lead from the package itself, never passing through one of them."""
-    found: set[str] = set()
-    waiting = [""]
-    while waiting:
-        for link in package.relationships(waiting.pop()):
-            if not link.external and link.target not in found and link.target != without and link.target in package:
-                found.add(link.target)
-                waiting.append(link.target)
-    return found
+def _same_part(entry: etree._Element, part: str) -> bool:
+    return entry.get("PartName", "").lower().removeprefix("/") == part.lower().removeprefix("/")
 
 
 def table_name(table: etree._Element) -> str:

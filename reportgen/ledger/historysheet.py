@@ -20,12 +20,10 @@ from openpyxl.utils import get_column_letter
 from openpyxl.utils.datetime import from_excel, to_excel
 from openpyxl.worksheet.worksheet import Worksheet
 
-from reportgen.catalogue.package import MAIN, Package
+from reportgen.catalogue.package import Package
 from reportgen.catalogue.tables import heading_key
 from reportgen.ledger import layout
 from reportgen.ledger.archive import Stored
-from reportgen.ledger.container import rewrite
-from reportgen.ledger.draft import serialised
 from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.layout import Head
 from reportgen.ledger.longtables import Book
@@ -149,17 +147,8 @@ def read_sheets(content: bytes) -> History:
 
 def _opened(content: bytes, names: Iterable[str]) -> list[Worksheet]:
     """The sheets of these names alone: a workbook may be large, and the library would read all of it."""
-    package = Package(content)
-    root, wanted = package.xml(package.main_part), set(names)
-    for tag in ("definedNames", "externalReferences", "pivotCaches", "customWorkbookViews", "bookViews"):
-        for element in root.findall(f"{MAIN}{tag}"):
-            root.remove(element)
-    for tab in root.findall(f"{MAIN}sheets/{MAIN}sheet"):
-        if tab.get("name") not in wanted:
-            parent = tab.getparent()
-            assert parent is not None  # it was found below one
-            parent.remove(tab)
-    small = rewrite(content, {package.main_part: serialised(root)})
+    wanted = set(names)
+    small = Package(content).bare(wanted.__contains__, with_all=True)
     try:
         return list(openpyxl.load_workbook(BytesIO(small), data_only=True, keep_links=False).worksheets)
     except Exception as error:  # the library raises whatever its parts raise when a sheet is damaged

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import io
 import itertools
 import os
 import re
@@ -136,12 +137,10 @@ def _refuse_unreadable(file: Path, content: bytes) -> None:
                 raise ValueError(f"its part {damaged} is damaged")
         package = Package(content)
         for _, part in package.sheets():
-            package.xml(part)
-        with file.open("rb") as stream, warnings.catch_warnings():
+            package.xml(part)  # the cells, in a fifth of the library's time
+        with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # what the library cannot keep does not matter: nothing is saved by it
-            openpyxl.load_workbook(
-                stream, read_only=True
-            ).close()  # the cells are seen to above, in a fifth of the time
+            openpyxl.load_workbook(io.BytesIO(package.bare(lambda _: True)), read_only=True).close()
     except Exception as error:  # the library raises whatever it stumbles over
         raise PackageRefused(
             f"The workbook with the results does not open again ({error}), so it was not put in place of "
