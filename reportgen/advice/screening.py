@@ -154,7 +154,7 @@ def screen(
         raise CannotAssess("nothing can be screened: it takes a low driver, a high driver and a cabinet")
     use = use if keep_spacing else replace(use, centre_spacing_m=None)
     base = catalogue.case(replace(use, low_id=low[0].id, high_id=high[0].id, guide_id=None))
-    base = replace(base, curves=catalogue.curves)
+    base = replace(base, curves=catalogue.curves, measured_in=catalogue.cabinets)
     bench = _Bench(catalogue, base, tuple(dict.fromkeys((use.slope, *slopes))), tuple(low), tuple(high))
     return bench.run(keep)
 

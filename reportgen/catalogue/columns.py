@@ -153,10 +153,27 @@ def _curve_files() -> tuple[Column, Column]:
 
 
 def _measured_at() -> Column:
-    return _positive("measured_at_m", "Measured at", "m", "Distance at which the level was measured before it was referred "
-                     "to 1 m; it matters for tall radiators.", default=1.0, plausible=(0.1, 10))  # fmt: skip
+    return _positive("measured_at_m", "Measured at", "m", "Distance of the microphone: levels of a response file are as read there, "
+                     "the sensitivity is referred to 1 m; it matters for tall radiators.", default=1.0, plausible=(0.1, 10))  # fmt: skip
 
 
+def _measuring() -> tuple[Column, ...]:
+    return (
+        Column("response_measured", "Response measured", Kind.TEXT,
+               "large baffle; or the ID of the cabinet in which the response was measured. Empty: large baffle. The "
+               "microphone stands on the driver's axis.", width=16.0),
+        _positive("measuring_voltage_v", "Measuring voltage", "V", "Voltage at the driver when the response was measured.",
+                  default=2.83, plausible=(0.1, 30)),
+        _choice("response_phase", "Response phase", RESPONSE_PHASES,
+                "none: the file's phase does not count; own: each file has its own start of time; common reference: both "
+                "drivers with one, the microphone on the high driver's axis throughout. Empty: own."),
+        Column("impedance_measured", "Impedance measured", Kind.TEXT,
+               "free air; or the ID of the cabinet in which the impedance was measured. Empty: free air.", width=16.0),
+    )  # fmt: skip
+
+
+LARGE_BAFFLE, FREE_AIR = "large baffle", "free air"
+RESPONSE_PHASES = ("none", "own", "common reference")
 SHAPES = ("round", "rectangular")
 REARS = ("sealed", "removable", "open")
 CABINET_KINDS = ("closed", "vented", "open baffle")
@@ -206,7 +223,7 @@ LOW_DRIVERS = Sheet("Low drivers", "one woofer or mid-woofer", (
     _positive("cutout_m", "Cut-out diameter", "mm", "Hole in the baffle.", plausible=(25, 650)),
     _number("centre_depth_m", "Centre depth", "mm", "How far the acoustic centre lies behind the baffle's face.",
             plausible=(-20, 250)),
-    *_curve_files(), _measured_at(), _PRICE, _STOCK, _NOTES,
+    *_curve_files(), _measured_at(), *_measuring(), _PRICE, _STOCK, _NOTES,
 ), required=True, tab="335577")  # fmt: skip
 
 HIGH_DRIVERS = Sheet("High drivers", "one high-frequency driver", (
@@ -257,7 +274,7 @@ HIGH_DRIVERS = Sheet("High drivers", "one high-frequency driver", (
               plausible=(10, 2500)),
     _number("centre_depth_m", "Centre depth", "mm", "How far the acoustic centre lies behind the baffle's face.",
             plausible=(-20, 250)),
-    *_curve_files(), _measured_at(), _PRICE, _STOCK, _NOTES,
+    *_curve_files(), _measured_at(), *_measuring(), _PRICE, _STOCK, _NOTES,
 ), required=True, tab="335577")  # fmt: skip
 
 WAVEGUIDES = Sheet("Waveguides", "one waveguide or horn", (

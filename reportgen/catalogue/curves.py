@@ -1,74 +1,84 @@
-"""Measured response and impedance files: reading them, giving them a phase, joining them to a model.
+"""Measured response and impedance files: the text that measuring programs write, read into numbers.
 
-Knows text of two or three columns and the phase that a magnitude alone implies. Refuses to know what the
-curves are used for.
+Knows separators, headings, units and columns. Refuses to know drivers and physics: what a curve means is asked elsewhere.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import spence
 
 from reportgen.catalogue.files import NotBesideError, find_beside
 from reportgen.catalogue.records import MeasuredCurve
 from reportgen.problems import CurveUnreadable
 
 Array = NDArray[np.float64]
-ComplexArray = NDArray[np.complex128]
 
 MOST_BYTES = 8 * 2**20
 FEWEST_POINTS = 10
-POINTS_AN_OCTAVE = 48
 
-_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?")
-_COMMENT = ("#", "*", "!", "%", "/", "'", '"', "//", "--", "[", "$")
+_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]+)*\.?|[.,][0-9]+)(?:[eEdD][+-]?[0-9]+)?")
+_THOUSANDS = re.compile(r"[+-]?[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?")
+_COMMENT = ("#", "*", "!", "%", "/", "--", "[", "$", ";")
+_SEPARATORS = (r"\s*;\s*", r"\s*\t\s*", r"\s+", r"\s*,\s*")
 _BOUNDS = {"response": (-200.0, 200.0, "dB"), "impedance": (1e-3, 1e6, "ohm")}
+_PLAIN = str.maketrans(
+    {"\u2212": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "\u03a9": "ohm", "\u2126": "ohm", "\u00b0": "deg"}
+)
+_WORDS = {
+    "frequency": r"freq|hz|^f$|^f\b",
+    "real": r"\bre\b|\breal",
+    "imaginary": r"\bim\b|\bimag",
+    "degrees": r"phase|deg|\brad|angle|^phi",
+    "dB": r"\bdb|spl|level|\bpa\b|pressure",
+    "ohm": r"ohm|impedance|^z\b|\|z\|",
+    "value": r"magn|ampl|modul",
+}  # fmt: skip
+"""What the words of a heading say of the column below them."""
 
 
 def read_curve(path: str, root: Path, quantity: str) -> MeasuredCurve:
     """Read the measured file `path`, which lies in the folder `root`, as `quantity` "response" or "impedance".
 
-    Text of two or three columns: Hz ascending; dB or ohm; degrees, unwrapped here. Any separator, decimal
-    comma, comment lines and headings; a first point at 0 Hz is left out. Without phase the minimum phase is
-    derived, an impedance being taken as flat below its band and as a coil above it. CurveUnreadable names the file and the line.
+    Text of columns: Hz; dB or ohm; degrees, if known. Any separator, decimal comma, quotes, comment lines, headings and
+    words at the end; ascending or descending; a first point at 0 Hz and a row that stands twice are left out. A heading
+    may name the columns, also as real and imaginary part, and kHz, kohm, mohm, Pa or rad; without one the first three
+    count. CurveUnreadable names the file and the line.
     """
-    lines = _text(path, root).splitlines()
-    rows = [(number, _numbers(path, number, tokens)) for number, tokens in _data_lines(path, lines)]
-    if rows and rows[0][1][0] == 0.0:
-        rows = rows[1:]
-    if len(rows) < FEWEST_POINTS:
-        raise CurveUnreadable(f"{path}: {len(rows)} points; at least {FEWEST_POINTS} are needed.")
-    for number, row in rows:
-        _refuse_absurd(path, number, row, len(rows[0][1]), quantity)
-    for (_, before), (number, row) in pairwise(rows):
+    lines = _text(path, root).translate(_PLAIN).splitlines()
+    rows, heading = _rows(path, lines)
+    layout = _layout(path, heading, rows, quantity)
+    table = [(number, layout.point(row)) for number, row in rows]
+    if len(table) > 1 and table[0][1][0] > table[-1][1][0]:
+        table.reverse()
+    if table and table[0][1][0] == 0.0:
+        table = table[1:]
+    _refuse_few(path, lines, len(table))
+    for number, row in table:
+        _refuse_absurd(path, number, row, quantity)
+    table = [table[0], *(row for before, row in pairwise(table) if row[1] != before[1])]
+    for (_, before), (number, row) in pairwise(table):
         if row[0] <= before[0]:
-            what = "stands twice" if row[0] == before[0] else f"follows {before[0]:g} Hz"
-            raise CurveUnreadable(f"{path} line {number}: {row[0]:g} Hz {what}; frequencies must ascend.")
-    table = np.array([row for _, row in rows])
-    frequency_hz, magnitude = table[:, 0], table[:, 1]
-    if table.shape[1] == 3:
-        return MeasuredCurve(frequency_hz, magnitude, np.unwrap(np.radians(table[:, 2])), False, path)
-    if quantity == "response":
-        phase = minimum_phase(frequency_hz, magnitude * (np.log(10.0) / 20.0))
-    else:
-        longer_hz, longer = _with_coil(frequency_hz, magnitude)
-        phase = minimum_phase(longer_hz, np.log(longer), (0.0, 0.0), (0.0, 1.0))[: frequency_hz.size]
-    return MeasuredCurve(frequency_hz, magnitude, phase, True, path)
+            what = "stands twice, with different values" if row[0] == before[0] else f"follows {before[0]:g} Hz"
+            raise CurveUnreadable(f"{path} line {number}: {row[0]:g} Hz {what}; frequencies must run one way.")
+    _refuse_few(path, lines, len(table))
+    _refuse_kilohertz(path, table)
+    return _curve(path, np.array([row for _, row in table]), layout)
 
 
-def _with_coil(frequency_hz: Array, magnitude: Array) -> tuple[Array, Array]:
-    """An impedance continued for five octaves as resistance and coil in series: |Z|^2 = a + b f^2 from its last half octave."""
-    top, before = frequency_hz[-1], frequency_hz[-1] / np.sqrt(2.0)
-    rise = magnitude[-1] ** 2 - np.interp(before, frequency_hz, magnitude) ** 2
-    further = top * 2.0 ** (np.arange(1, 61) / 12.0)
-    longer = np.sqrt(magnitude[-1] ** 2 + max(0.0, rise / (top**2 - before**2)) * (further**2 - top**2))
-    return np.concatenate([frequency_hz, further]), np.concatenate([magnitude, longer])
+def _curve(path: str, table: Array, layout: _Layout) -> MeasuredCurve:
+    remarks = layout.remarks
+    phase = np.radians(table[:, 2]) if table.shape[1] == 3 else None
+    if phase is not None and np.ptp(phase) == 0.0:
+        word = "zeros" if phase[0] == 0.0 else "one value"
+        remarks, phase = (*remarks, f"its phase column holds only {word} and counts as none"), None
+    return MeasuredCurve(table[:, 0], table[:, 1], None if phase is None else np.unwrap(phase), path, remarks)
 
 
 def _text(path: str, root: Path) -> str:
@@ -92,136 +102,239 @@ def _text(path: str, root: Path) -> str:
         return content.decode("latin-1")
 
 
-def _data_lines(path: str, lines: list[str]) -> Iterator[tuple[int, list[str]]]:
-    """Line number and tokens of every line of data; CurveUnreadable for words among the data."""
-    split = _separator([line for line in lines if line[:1].isdigit() or line.lstrip()[:1] in "+-.0123456789"])
-    started = False
+# --- lines into numbers ---------------------------------------------------------------------------------------------
+
+_Row = tuple[int, tuple[float, ...]]
+
+
+def _rows(path: str, lines: list[str]) -> tuple[list[_Row], tuple[int, list[str]]]:
+    """Every row of data with its line number, and the heading: the last line of words above them, split alike."""
+    split = max(_SEPARATORS, key=lambda one: sum(_is_data(_tokens(line, one)) for line in lines))
+    found: list[tuple[int, list[str]]] = []
+    heading: tuple[int, list[str]] = (0, [])
+    ended = 0
     for number, line in enumerate(lines, 1):
-        text = line.strip().strip(";,")
-        if not text or text.startswith(_COMMENT) or line.lstrip().startswith(";"):
-            continue
-        tokens = [token for token in (part.strip() for part in re.split(split, text)) if token]
-        if all(_NUMBER.fullmatch(token) for token in tokens) and len(tokens) > 1:
-            started = True
-            yield number, tokens
-        elif started:
-            raise CurveUnreadable(f"{path} line {number}: “{text[:40]}” is not a row of two or three numbers.")
+        tokens = _tokens(line, split)
+        if _is_data(tokens):
+            if ended:
+                raise _no_row(path, ended, lines)
+            found.append((number, tokens))
+        elif not found and tokens:
+            heading = (number, [token.lstrip("".join(_COMMENT)).strip() for token in tokens])
+        elif tokens and not line.strip().startswith(_COMMENT):
+            if _NUMBER.fullmatch(tokens[0]) and len(tokens) <= len(found[0][1]):
+                raise _no_row(path, number, lines)
+            ended = ended or number
+    width = len(found[0][1]) if found else 0
+    for number, tokens in found:
+        if len(tokens) != width:
+            raise CurveUnreadable(f"{path} line {number}: {len(tokens)} columns where the first row has {width}.")
+    grouped = _comma_groups(token for _, tokens in found for token in tokens)
+    return [(number, tuple(_float(token, grouped) for token in tokens)) for number, tokens in found], heading
 
 
-def _separator(lines: list[str]) -> str:
-    """What parts the columns of the whole file: semicolon, comma where it must be, else blanks and tabs."""
-    if any(";" in line for line in lines):
-        return ";"
-    loose = [line.split() for line in lines]
-    commas = any("," in line for line in lines)
-    if commas and any(len(parts) == 1 or any(part.endswith(",") for part in parts[:-1]) for parts in loose):
-        return r"\s*,\s*"
-    return r"\s+"
+def _no_row(path: str, number: int, lines: list[str]) -> CurveUnreadable:
+    text = lines[number - 1].strip()[:40]
+    return CurveUnreadable(f"{path} line {number}: “{text}” is no row of numbers like those around it.")
 
 
-def _numbers(path: str, number: int, tokens: list[str]) -> tuple[float, ...]:
-    if len(tokens) > 3:
-        raise CurveUnreadable(
-            f"{path} line {number}: {len(tokens)} columns; two or three are read (Hz, value, degrees)."
-        )
-    try:
-        return tuple(_float(token) for token in tokens)
-    except ValueError:
-        raise CurveUnreadable(f"{path} line {number}: “{' '.join(tokens)[:40]}” holds no plain numbers.") from None
+def _tokens(line: str, split: str) -> list[str]:
+    text = line.strip().strip(";,").strip()
+    return [one for part in re.split(split, text) if (one := part.strip(" \"'"))]
 
 
-def _float(token: str) -> float:
+def _is_data(tokens: Sequence[str]) -> bool:
+    return len(tokens) > 1 and all(_NUMBER.fullmatch(token) for token in tokens)
+
+
+def _comma_groups(tokens: Iterator[str]) -> bool:
+    """Whether commas part thousands: all that stand in the file can, and points part decimals elsewhere."""
+    pointed, commas = False, []
+    for token in tokens:
+        pointed |= "." in token
+        if "," in token:
+            commas.append(token)
+    return pointed and all(_THOUSANDS.fullmatch(token) for token in commas)
+
+
+def _float(token: str, grouped: bool) -> float:
     """A number with decimal point or comma; of two different signs the last is the decimal one."""
+    token = token.lower().replace("d", "e")
     comma, point = token.rfind(","), token.rfind(".")
+    if grouped or (comma >= 0 and point > comma):
+        return _plain_float(token.replace(",", ""))
     if comma >= 0 and point >= 0:
-        group, decimal = (",", ".") if point > comma else (".", ",")
-        token = token.replace(group, "").replace(decimal, ".")
-    return float(token.replace(",", "."))
+        token = token.replace(".", "")
+    return _plain_float(token.replace(",", "."))
 
 
-def _refuse_absurd(path: str, number: int, row: tuple[float, ...], width: int, quantity: str) -> None:
+def _plain_float(token: str) -> float:
+    """The number; nan where several decimal signs are left, which `_refuse_absurd` names."""
+    try:
+        return float(token)
+    except ValueError:
+        return float("nan")
+
+
+# --- which column is what -------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Layout:
+    """Columns of frequency, value and phase, what they are multiplied by, and how the value becomes dB or ohm."""
+
+    columns: tuple[int, ...]
+    factors: tuple[float, ...]
+    form: str
+    remarks: tuple[str, ...] = ()
+
+    def point(self, row: Sequence[float]) -> tuple[float, ...]:
+        """Hz, dB or ohm and, if known, degrees."""
+        values = tuple(row[i] * factor for i, factor in zip(self.columns, self.factors, strict=True))
+        if self.form == "as it stands":
+            return values
+        if self.form == "pascal":
+            return (values[0], _level(values[1]), *values[2:])
+        both = complex(values[1], values[2])
+        size = _level(abs(both)) if self.form == "complex pressure" else abs(both)
+        return values[0], size, float(np.degrees(np.angle(both)))
+
+
+def _level(size: float) -> float:
+    return float(20.0 * np.log10(size)) if size > 0.0 else float("-inf")
+
+
+def _layout(path: str, heading: tuple[int, list[str]], rows: Sequence[_Row], quantity: str) -> _Layout:
+    number, words = heading
+    width = len(rows[0][1]) if rows else 2
+    lower = [word.casefold() for word in words]
+    whole = " ".join(lower)
+    kinds = [_kind(word) for word in lower] if len(words) == width else [""] * width
+    _refuse_quantity(path, number, kinds, whole, quantity)
+    wanted = ("dB", "value") if quantity == "response" else ("ohm", "value")
+    frequency = kinds.index("frequency") if "frequency" in kinds else 0
+    texts = lower if len(words) == width else [whole] * width
+    if "real" in kinds and "imaginary" in kinds:
+        columns: tuple[int, ...] = (frequency, kinds.index("real"), kinds.index("imaginary"))
+    else:
+        value = next((i for kind in wanted for i, one in enumerate(kinds) if one == kind), 1 if frequency == 0 else 0)
+        phase = kinds.index("degrees") if "degrees" in kinds else None
+        if phase is None and not any(kinds) and width > 2:
+            phase = 2
+        columns = (frequency, value) if phase is None else (frequency, value, phase)
+    remarks = () if width <= len(columns) else (f"{width - len(columns)} further columns are left out",)
+    pascal = quantity == "response" and bool(re.search(r"\bpa\b", texts[columns[1]]))
+    parts = "real" in kinds and "imaginary" in kinds
+    form = (
+        ("complex pressure" if quantity == "response" else "complex")
+        if parts
+        else "pascal"
+        if pascal
+        else "as it stands"
+    )
+    factors = (_times_hz(texts[frequency]), _times(texts[columns[1]], quantity, pascal), *[1.0] * (len(columns) - 2))
+    if parts:
+        factors = (*factors[:2], factors[1])
+    elif len(columns) == 3 and re.search(r"\brad", texts[columns[2]]) and "deg" not in texts[columns[2]]:
+        factors = (*factors[:2], float(np.degrees(1.0)))
+    return _Layout(columns, factors, form, remarks)
+
+
+def _kind(word: str) -> str:
+    return next((kind for kind, pattern in _WORDS.items() if re.search(pattern, word)), "")
+
+
+def _times_hz(text: str) -> float:
+    return 1e3 if "khz" in text else 1.0
+
+
+def _times(text: str, quantity: str, pascal: bool) -> float:
+    """What a value is multiplied by to become ohm, or a pressure over 20 uPa; levels stay."""
+    if quantity == "response":
+        return 1.0 / 20e-6 if pascal else 1.0
+    return 1e3 if re.search(r"\bk ?ohm", text) else 1e-3 if re.search(r"\b(?:m ?ohm|milli)", text) else 1.0
+
+
+def _refuse_quantity(path: str, number: int, kinds: Sequence[str], whole: str, quantity: str) -> None:
+    """A heading that names only the other quantity."""
+    said = {kind for kind in ("dB", "ohm") if kind in kinds or (not any(kinds) and re.search(_WORDS[kind], whole))}
+    own = "dB" if quantity == "response" else "ohm"
+    if said and own not in said:
+        (other,) = said
+        raise CurveUnreadable(f"{path} line {number}: the heading says {other}, and {quantity} is read in {own}.")
+
+
+# --- what cannot be -------------------------------------------------------------------------------------------------
+
+
+def _refuse_few(path: str, lines: list[str], count: int) -> None:
+    if count < FEWEST_POINTS:
+        raise CurveUnreadable(
+            f"{path} line {len(lines)}: the file ends here with {count} points; at least {FEWEST_POINTS} are needed."
+        )
+
+
+def _refuse_absurd(path: str, number: int, row: tuple[float, ...], quantity: str) -> None:
     low, high, unit = _BOUNDS[quantity]
     problem = ""
-    if len(row) != width:
-        problem = f"{len(row)} columns where the first row has {width}"
+    if any(np.isnan(row)):
+        problem = "a number has several decimal signs"
     elif not 1e-2 <= row[0] <= 1e6:
         problem = f"{row[0]:g} Hz is no frequency of a loudspeaker"
     elif not low <= row[1] <= high:
         problem = f"{row[1]:g} {unit} lies outside {low:g} to {high:g}"
-    elif width == 3 and not abs(row[2]) <= 1e6:
+    elif len(row) == 3 and not abs(row[2]) <= 1e6:
         problem = f"{row[2]:g} degrees is no phase"
     if problem:
         raise CurveUnreadable(f"{path} line {number}: {problem}.")
 
 
-def minimum_phase(
-    frequency_hz: Array,
-    log_magnitude: Array,
-    low_slopes: tuple[float, float] = (-8.0, 8.0),
-    high_slopes: tuple[float, float] = (-8.0, 8.0),
-) -> Array:
-    """The phase in rad (n,) that belongs to a magnitude alone, by Hilbert transform over log frequency.
+def _refuse_kilohertz(path: str, table: Sequence[_Row]) -> None:
+    (_, first), (number, last) = table[0], table[-1]
+    if last[0] <= 200.0 and first[0] < 2.0:
+        raise CurveUnreadable(
+            f"{path} line {number}: the file runs from {first[0]:g} to {last[0]:g} Hz, which looks like kHz;"
+            " write kHz in its heading, or give Hz."
+        )
 
-    frequency_hz (n,) ascending, log_magnitude (n,) natural logarithm (nepers). The transform in Bode's form,
-    phi(u) = (1/pi) integral of dA/dv ln coth(|v - u|/2) dv with u, v = ln f, exact for a magnitude that is
-    straight between points a 48th of an octave apart. Beyond the ends the magnitude goes on with the mean
-    slope of the last third of an octave, held within the given bounds (in orders: 1 is 6 dB an octave).
-    Source: Bode 1945, Network Analysis and Feedback Amplifier Design, chapter 14.
+
+# --- files at an angle ----------------------------------------------------------------------------------------------
+
+_ANGLE = re.compile(r"^(?P<stem>.*?)[ _-]?\b(?P<plane>[hv]) ?(?P<angle>[+-]?[0-9]{1,3}(?:[.,][0-9]+)?)$", re.IGNORECASE)
+MOST_ANGLES = 74
+
+
+def angle_of(name: str) -> tuple[str, str, float] | None:
+    """What a file's name says of an angle: the name before it, "h" or "v", and degrees; None where it says none.
+
+    >>> angle_of("curves/HD-02 h30.txt"), angle_of("HD-02 v-15.frd"), angle_of("HD-02.txt")
+    (('curves/HD-02', 'h', 30.0), ('HD-02', 'v', -15.0), None)
     """
-    u = np.log(frequency_hz)
-    count = max(16, int(np.ceil((u[-1] - u[0]) / np.log(2.0) * POINTS_AN_OCTAVE)) + 1)
-    grid = np.linspace(u[0], u[-1], count)
-    level = np.interp(grid, u, log_magnitude)
-    step = grid[1] - grid[0]
-    ends = max(1, round(np.log(2.0) / 3.0 / step))
-    low = np.clip((level[ends] - level[0]) / (ends * step), *low_slopes)
-    high = np.clip((level[-1] - level[-1 - ends]) / (ends * step), *high_slopes)
-    slopes = np.concatenate([[low], np.diff(level) / step, [high]])
-    edges = _kernel_integral(step * np.arange(-count + 1, count))
-    phase = np.empty(count)
-    for place in range(count):
-        inside = edges[count - 1 - place : 2 * count - 1 - place]
-        weights = np.diff(np.concatenate([[-(np.pi**2) / 4.0], inside, [np.pi**2 / 4.0]]))
-        phase[place] = weights @ slopes / np.pi
-    return np.interp(u, grid, phase)
+    stem = name[: -len(Path(name).suffix)] if re.fullmatch(r"\.[A-Za-z]+", Path(name).suffix) else name
+    found = _ANGLE.fullmatch(stem)
+    if found is None:
+        return None
+    return found["stem"].rstrip(), found["plane"].lower(), float(found["angle"].replace(",", "."))
 
 
-def _kernel_integral(v: Array) -> Array:
-    """Integral of ln coth(|t|/2) from 0 to v: +-pi^2/4 at +-infinity; the dilogarithm gives it in closed form."""
-    x = np.exp(-np.abs(v))
-    return np.asarray(np.sign(v) * (np.pi**2 / 4.0 - (spence(1.0 - x) - spence(1.0 + x))))
+def at_angles(path: str, root: Path) -> dict[tuple[str, float], str]:
+    """The files beside the response file `path` whose names say an angle: (plane, degrees) -> path as the cell has it.
 
-
-def complex_values(curve: MeasuredCurve, quantity: str) -> ComplexArray:
-    """The curve as (n,) complex: ohm for an impedance, 10^(dB/20) for a response."""
-    size = curve.magnitude if quantity == "impedance" else 10.0 ** (curve.magnitude / 20.0)
-    return np.asarray(size * np.exp(1j * curve.phase_rad), dtype=np.complex128)
-
-
-def join(model_frequency_hz: Array, model_values: ComplexArray, curve: MeasuredCurve, quantity: str) -> ComplexArray:
-    """Model and measurement as one (n,) complex curve: measured wherever the measurement reaches.
-
-    model_frequency_hz (n,) ascending, model_values (n,) complex: ohm for "impedance"; for "response" a ratio
-    whose 20 lg is the level of the file. Inside the measured band log magnitude and phase are interpolated over
-    log frequency. Outside, the model continues, multiplied by measured over model at the edge, so that neither
-    level nor phase steps; for an impedance that factor fades to 1 within an octave, because the resistance and
-    inductance of the data sheet are known there. Common practice, no source.
+    Their names go on from that of the file on the axis, which may say `h0` itself.
     """
-    u = np.log(model_frequency_hz)
-    measured_u = np.log(curve.frequency_hz)
-    log_model = np.log(np.abs(model_values)) + 1j * np.unwrap(np.angle(model_values))
-    log_measured = np.log(np.abs(complex_values(curve, quantity))) + 1j * curve.phase_rad
-    joined = np.exp(_interpolate(u, measured_u, log_measured))
-    for outside, edge in ((u < measured_u[0], 0), (u > measured_u[-1], -1)):
-        ratio = log_measured[edge] - _interpolate(measured_u[[edge]], u, log_model)[0]
-        ratio = ratio.real + 1j * ((ratio.imag + np.pi) % (2.0 * np.pi) - np.pi)
-        octaves = np.abs(u[outside] - measured_u[edge]) / np.log(2.0)
-        share = np.ones_like(octaves)
-        if quantity == "impedance":
-            share = 0.5 + 0.5 * np.cos(np.pi * np.minimum(octaves, 1.0))
-        joined[outside] = model_values[outside] * np.exp(ratio * share)
-    return np.asarray(joined, dtype=np.complex128)
-
-
-def _interpolate(at: Array, known: Array, values: ComplexArray) -> ComplexArray:
-    return np.asarray(np.interp(at, known, values.real) + 1j * np.interp(at, known, values.imag), dtype=np.complex128)
+    name = path.strip().replace("\\", "/")
+    own = angle_of(name)
+    stem = own[0] if own else name[: -len(Path(name).suffix)] if Path(name).suffix else name
+    try:
+        folder = find_beside(root, name).parent
+        names = sorted(entry.name for entry in folder.iterdir() if entry.is_file())
+    except (NotBesideError, OSError):
+        return {}
+    before = name.rpartition("/")[0]
+    found: dict[tuple[str, float], str] = {}
+    for entry in names:
+        full = f"{before}/{entry}" if before else entry
+        said = angle_of(full)
+        if said and said[0].casefold() == stem.casefold() and said[2] != 0.0 and len(found) < MOST_ANGLES:
+            found[said[1], said[2]] = full
+    return found

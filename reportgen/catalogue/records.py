@@ -105,6 +105,10 @@ class LowDriver(Record):
     centre_depth_m: float | None = None
     response_file: str | None = None
     impedance_file: str | None = None
+    response_measured: str | None = None
+    measuring_voltage_v: float = 2.83
+    response_phase: str | None = None
+    impedance_measured: str | None = None
     price: float | None = None
     stock: int | None = None
     notes: str | None = None
@@ -152,6 +156,10 @@ class HighDriver(Record):
     centre_depth_m: float | None = None
     response_file: str | None = None
     impedance_file: str | None = None
+    response_measured: str | None = None
+    measuring_voltage_v: float = 2.83
+    response_phase: str | None = None
+    impedance_measured: str | None = None
     price: float | None = None
     stock: int | None = None
     notes: str | None = None
@@ -370,23 +378,26 @@ class Practice:
         return table[:, 0], table[:, 1]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class MeasuredCurve:
-    """A measured file: (n,) Hz ascending, (n,) dB or ohm, (n,) rad; `phase_derived` when it had no phase."""
+    """A measured file: (n,) Hz ascending, (n,) dB or ohm, and (n,) rad, wrapped or not, where it has a phase.
+
+    `remarks` is what the reader of the file noticed, each a clause.
+    """
 
     frequency_hz: NDArray[np.float64]
     magnitude: NDArray[np.float64]
-    phase_rad: NDArray[np.float64]
-    phase_derived: bool
+    phase_rad: NDArray[np.float64] | None
     file: str
+    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Case:
     """A pairing with every record it names at hand: all that one assessment reads.
 
-    `curves` maps (driver id, "response" or "impedance") to its measured curve. Quantities that follow from
-    one record alone are its properties.
+    `curves` maps (driver id, "response" or "impedance") to its measured curve, and (driver id, "response h30") to the
+    one at an angle; `measured_in` maps IDs to the cabinets in which they were measured.
     """
 
     pairing: Pairing
@@ -399,6 +410,7 @@ class Case:
     maker: Maker
     stock: tuple[StockPart, ...] = ()
     curves: Mapping[tuple[str, str], MeasuredCurve] = field(default_factory=dict)
+    measured_in: Mapping[str, Cabinet] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -435,10 +447,15 @@ class Catalogue:
                 raise CannotAssess(f"{pairing.origin.place(field_name)}: {key} cannot be used; see its own row")
             return table[key]
 
-        high = find(self.high_drivers, pairing.high_id, "high_id")
+        low, high = (
+            find(self.low_drivers, pairing.low_id, "low_id"),
+            find(self.high_drivers, pairing.high_id, "high_id"),
+        )
+        curves = {key: curve for key, curve in self.curves.items() if key[0] in (low.id, high.id)}
+        wheres = [place or "" for one in (low, high) for place in (one.response_measured, one.impedance_measured)]
         return Case(
             pairing=pairing,
-            low=find(self.low_drivers, pairing.low_id, "low_id"),
+            low=low,
             high=high,
             guide=find(self.waveguides, pairing.guide_id, "guide_id") if pairing.guide_id else None,
             cabinet=_as_cut(find(self.cabinets, pairing.cabinet_id, "cabinet_id"), pairing),
@@ -446,7 +463,8 @@ class Catalogue:
             practice=self.practice,
             maker=self.maker,
             stock=self.stock,
-            curves={key: curve for key, curve in self.curves.items() if key[0] in (pairing.low_id, pairing.high_id)},
+            curves=curves,
+            measured_in={name: self.cabinets[name] for name in wheres if name in self.cabinets},
         )
 
     def problems_of(self, ids: Iterable[str]) -> tuple[Problem, ...]:

@@ -13,12 +13,14 @@ from pathlib import Path
 from typing import Any, cast
 
 from reportgen.catalogue import cells
-from reportgen.catalogue.columns import Kind
-from reportgen.catalogue.curves import read_curve
+from reportgen.catalogue.columns import FREE_AIR, LARGE_BAFFLE, Kind
+from reportgen.catalogue.curves import angle_of, at_angles, read_curve
 from reportgen.catalogue.files import NotBesideError, find_beside
+from reportgen.catalogue.plausible import problems_of_curve
 from reportgen.catalogue.records import (
     Cabinet,
     HighDriver,
+    LowDriver,
     MeasuredCurve,
     Pairing,
     Record,
@@ -33,7 +35,7 @@ Tables = Mapping[str, Table]
 Curves = dict[tuple[str, str], MeasuredCurve]
 
 ORDER = (
-    "Technologies", "Low drivers", "High drivers", "Waveguides", "Cabinets", "Parts", "Pairings", "Enquiries", "Maker",
+    "Technologies", "Cabinets", "Low drivers", "High drivers", "Waveguides", "Parts", "Pairings", "Enquiries", "Maker",
 )  # fmt: skip
 """Sheets in the order in which they lean on one another."""
 
@@ -55,7 +57,8 @@ def relate(tables: Tables, root: Path) -> Curves:
         table = tables[name]
         for record in list(table.records.values()):
             _resolve(record, table, tables)
-            _find_files(record, table, root, curves, read)
+            _resolve_measuring(record, table, tables)
+            _find_files(table.records.get(record.id, record), table, root, curves, read)
             for check in CHECKS.get(name, ()):
                 if record.id not in table.records:
                     break
@@ -91,6 +94,34 @@ def _resolve(record: Record, table: Table, tables: Tables) -> None:
         table.records[record.id] = replace(record, **spelled)
 
 
+_WHERE = {"response_measured": LARGE_BAFFLE, "impedance_measured": FREE_AIR}
+"""Where a curve counts as measured: by field, what may stand there beside the ID of a cabinet."""
+
+
+def _resolve_measuring(record: Record, table: Table, tables: Tables) -> None:
+    """Give the place of a measurement its spelling: the usual one, or the ID of a cabinet that can be used."""
+    cabinets, spelled = tables["Cabinets"], {}
+    for field_name, usual in _WHERE.items():
+        name = getattr(record, field_name, None)
+        if name is None:
+            continue
+        found, key = f"“{name}” stands here", cabinets.find(name)
+        if cells.id_key(name) == cells.id_key(usual):
+            spelled[field_name] = usual
+        elif key is None:
+            mend = cells.nearest((usual, *cabinets.ids), name) or f"Write {usual}, or the ID of a cabinet."
+            expected = f"it is not “{usual}”, and no cabinet has this ID"
+            table.spoil(record, problem_at(record, field_name, found, expected, mend))
+        elif key in cabinets.spoiled:
+            errors = cabinets.spoiled[key]
+            expected = f"its own row cannot be used ({next(iter(errors)).place})"
+            table.spoil(record, problem_at(record, field_name, found, expected, "Mend that row."), errors)
+        else:
+            spelled[field_name] = key
+    if spelled and record.id in table.records:
+        table.records[record.id] = replace(table.records[record.id], **spelled)  # type: ignore[arg-type]
+
+
 def _find_files(
     record: Record, table: Table, root: Path, curves: Curves, read: dict[tuple[str, str], MeasuredCurve | str]
 ) -> None:
@@ -109,18 +140,62 @@ def _find_files(
                 expected = "it must be a PNG, JPEG or SVG file"
                 _drop_file(record, table, column.field, f"“{name}” stands here", expected, column.help)
             continue
-        key = (str(path), quantity)
-        if key not in read:
-            try:
-                read[key] = read_curve(name, root, quantity)
-            except CurveUnreadable as error:
-                read[key] = str(error)
-        curve = read[key]
-        if isinstance(curve, MeasuredCurve):
-            curves[(record.id, quantity)] = curve
-        else:
+        curve = _read_once(name, path, root, quantity, read)
+        if isinstance(curve, str):
             mend = "Mend the file, or empty the cell."
             _drop_file(record, table, column.field, f"“{name}” stands here", curve.rstrip("."), mend)
+            continue
+        for problem in problems_of_curve(cast(LowDriver | HighDriver, record), curve, quantity):
+            if problem.notice:
+                table.problems.append(problem)
+            else:
+                table.spoil(record, problem)
+        if record.id not in table.records:
+            continue
+        curves[(record.id, quantity)] = curve
+        if quantity == "response":
+            _find_angles(record, table, root, name, curves, read)
+
+
+def _read_once(
+    name: str, path: Path, root: Path, quantity: str, read: dict[tuple[str, str], MeasuredCurve | str]
+) -> MeasuredCurve | str:
+    """The curve in a file, or why there is none."""
+    key = (str(path), quantity)
+    if key not in read:
+        try:
+            read[key] = read_curve(name, root, quantity)
+        except CurveUnreadable as error:
+            read[key] = str(error)
+    return read[key]
+
+
+def _find_angles(
+    record: Record,
+    table: Table,
+    root: Path,
+    name: str,
+    curves: Curves,
+    read: dict[tuple[str, str], MeasuredCurve | str],
+) -> None:
+    """Read the files beside a response file whose names say an angle; one that cannot be read is left out."""
+    said = angle_of(name)
+    if said is not None and said[2] != 0.0:
+        expected = f"its name says {said[2]:g} degrees off the axis, and the response on the axis is wanted"
+        mend = "Name the file on the axis; those at an angle beside it are found by their names."
+        table.spoil(record, problem_at(record, "response_file", f"“{name}” stands here", expected, mend))
+        return
+    for (plane, degrees), file in at_angles(name, root).items():
+        try:
+            curve = _read_once(file, find_beside(root, file), root, "response", read)
+        except NotBesideError as error:
+            curve = f"{file}: {error}"
+        if isinstance(curve, str):
+            found, mend = f"“{name}” stands here", "Mend that file, or rename it."
+            expected = f"{curve.rstrip('.')}; {file} at {degrees:g} degrees beside it does not count"
+            table.problems.append(problem_at(record, "response_file", found, expected, mend))
+        else:
+            curves[(record.id, f"response {plane}{degrees:g}")] = curve
 
 
 def _drop_file(record: Record, table: Table, field_name: str, found: str, expected: str, mend: str) -> None:

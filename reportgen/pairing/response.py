@@ -6,16 +6,18 @@ impedance. Refuses to know filters and verdicts.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from reportgen.acoustics import baffle, drivers, listening
-from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
-from reportgen.catalogue import curves
+from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, wave_number
+from reportgen.acoustics.drivers import SENSITIVITY_VOLT
+from reportgen.acoustics.measured import Correction, correct
+from reportgen.catalogue.records import HighDriver, LowDriver
 from reportgen.crossover.equivalents import (
     Equivalent,
     closed_equivalent,
@@ -47,6 +49,33 @@ ON_PANEL = 0.495
 """A centre that lies off the baffle counts as so far from its middle, in widths or heights of the baffle."""
 
 
+COMMON = "common reference"
+"""Word of the Response phase cell: the files of both drivers start at one time."""
+
+UNUSABLE_RAD = 0.8
+"""A measured phase that lies further (rad, rms) from the minimum phase and a delay is none of a driver's; the magnitude
+alone counts then (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Taken:
+    """A measured response held against its model; `way_s` is the time from the modelled centre to the microphone."""
+
+    found: Correction
+    way_s: float
+    common: bool
+
+    @property
+    def phased(self) -> bool:
+        """True when the file has a phase that can be a driver's."""
+        return self.found.timing is not None and self.found.timing.left_rad < UNUSABLE_RAD
+
+    @property
+    def late_s(self) -> float:
+        """How much later the file starts than the modelled way makes it (s); 0 without a phase."""
+        return self.found.timing.delay_s - self.way_s if self.found.timing else 0.0
+
+
 @dataclass(frozen=True)
 class Model:
     """A setting's drivers over `FREQUENCY_HZ`: sources, sides for the crossover, single impedances."""
@@ -67,16 +96,20 @@ class Model:
 
     def _sources(self, role: str, pressure: ComplexArray) -> tuple[listening.Source, ...]:
         setting = self.setting
+        self._sources_known()
         places = [place for place in setting.places if place.role == role]
-        if not places:
-            raise CannotAssess(
-                f"the centres of {setting.case.low.id} and {setting.case.high.id} are unknown: give “Centre spacing (mm)”"
-                f" of {setting.case.pairing.id}, or the frame sizes of both drivers"
-            )
         radiator = setting.low_radiator if role == "low" else setting.high_directivity
         return tuple(
             listening.Source(setting.centre_m(place), radiator, pressure * self._edge(place)) for place in places
         )
+
+    def _sources_known(self) -> None:
+        case = self.setting.case
+        if not self.setting.places:
+            raise CannotAssess(
+                f"the centres of {case.low.id} and {case.high.id} are unknown: give “Centre spacing (mm)”"
+                f" of {case.pairing.id}, or the frame sizes of both drivers"
+            )
 
     def _edge(self, place: Place) -> ComplexArray:
         """Edge diffraction of the baffle for the driver's true place; none in a wall."""
@@ -129,12 +162,16 @@ class Model:
         return float(FREQUENCY_HZ[int(np.argmax(full))]) if full.any() else 0.0
 
     def _low_pressure(self) -> ComplexArray:
-        """Pressure at 1 m: the driver on a large baffle, measured where it was, and what the cabinet makes of it."""
+        """Pressure at 1 m on a large baffle, in the cabinet's box: modelled, and put right by what was measured."""
+        return np.asarray(self._modelled_low * self.low_box.response * self._measured_factor("low"))
+
+    @property
+    def _modelled_low(self) -> ComplexArray:
+        """Pressure of the low driver at 1 m on a large baffle far above its resonance, by its data sheet."""
         low = self.setting.case.low
         level = REFERENCE_PRESSURE_PA * 10.0 ** (low.sensitivity_db / 20.0)
-        free = drivers.high_pass(FREQUENCY_HZ, low.fs_hz, low.qts)
-        model = level * free * drivers.inductance_roll_off(FREQUENCY_HZ, low.re_ohm, low.le_h or 0.0, low.le_exponent)
-        return np.asarray(self._measured(low.id, "response", np.asarray(model)) * self.low_box.response / free)
+        coil = drivers.inductance_roll_off(FREQUENCY_HZ, low.re_ohm, low.le_h or 0.0, low.le_exponent)
+        return np.asarray(level * coil)
 
     @cached_property
     def low_impedance(self) -> ComplexArray:
@@ -150,7 +187,8 @@ class Model:
             model = drivers.vented_box_impedance(
                 FREQUENCY_HZ, *figures, *self._box[:2], self._box[2], VENT_LOSS_Q, le, loss
             )
-        return self._measured(low.id, "impedance", model)
+        free = drivers.impedance(FREQUENCY_HZ, *figures, le, loss)
+        return self._measured_impedance(low, model, free, lambda there: there.low_impedance)
 
     @cached_property
     def low_load(self) -> Equivalent:
@@ -200,13 +238,18 @@ class Model:
         return drivers.travel_from_pressure(bare, high.diaphragm_area_m2, FREQUENCY_HZ, 1.0, setting.air)
 
     def _high_pressure(self) -> ComplexArray:
-        """Pressure at 1 m: the driver as supplied, measured where it was, then its other chamber and its guide."""
+        """Pressure at 1 m: the driver as supplied, put right by what was measured, then its other chamber and its guide."""
+        supplied = _resonant(used_resonance(self.setting.case.high, "as supplied", None))
+        other = _resonant(self.resonance) / supplied
+        return np.asarray(self._modelled_high * self._measured_factor("high") * other * self.guide_gain)
+
+    @property
+    def _modelled_high(self) -> ComplexArray:
+        """Pressure of the high driver as supplied at 1 m on a large baffle, by its data sheet."""
         high = self.setting.case.high
         level = REFERENCE_PRESSURE_PA * 10.0 ** (high.sensitivity_db / 20.0)
         supplied = _resonant(used_resonance(high, "as supplied", None))
-        model = level * supplied * drivers.inductance_roll_off(FREQUENCY_HZ, high.re_ohm, high.le_h or 0.0)
-        pressure = self._measured(high.id, "response", np.asarray(model)) * _resonant(self.resonance) / supplied
-        return np.asarray(pressure * self.guide_gain)
+        return np.asarray(level * supplied * drivers.inductance_roll_off(FREQUENCY_HZ, high.re_ohm, high.le_h or 0.0))
 
     @cached_property
     def guide_gain(self) -> FloatArray:
@@ -219,12 +262,16 @@ class Model:
     @cached_property
     def high_impedance(self) -> ComplexArray:
         """Impedance of one high driver (ohm); a plain resistance and coil where no resonance is stated."""
-        high, found = self.setting.case.high, self.resonance
+        high = self.setting.case.high
+        supplied = self._modelled_high_impedance(used_resonance(high, "as supplied", None))
+        model = self._modelled_high_impedance(self.resonance)
+        return self._measured_impedance(high, model, supplied, None)
+
+    def _modelled_high_impedance(self, found: Resonance) -> ComplexArray:
+        high = self.setting.case.high
         if found.fs_hz and found.qms and found.qes:
-            model = drivers.impedance(FREQUENCY_HZ, high.re_ohm, found.fs_hz, found.qms, found.qes, high.le_h or 0.0)
-        else:
-            model = high.re_ohm + drivers.coil_impedance(FREQUENCY_HZ, high.le_h or 0.0)
-        return self._measured(high.id, "impedance", np.asarray(model, dtype=np.complex128))
+            return drivers.impedance(FREQUENCY_HZ, high.re_ohm, found.fs_hz, found.qms, found.qes, high.le_h or 0.0)
+        return np.asarray(high.re_ohm + drivers.coil_impedance(FREQUENCY_HZ, high.le_h or 0.0), dtype=np.complex128)
 
     @cached_property
     def high_load(self) -> Equivalent:
@@ -247,13 +294,118 @@ class Model:
 
     # --- both -------------------------------------------------------------------------------------------------
 
-    def _measured(self, driver: str, quantity: str, model: ComplexArray) -> ComplexArray:
-        """The measured curve where it reaches, joined to the model (Pa or ohm) elsewhere."""
-        curve = self.setting.case.curves.get((driver, quantity))
+    # --- measured curves --------------------------------------------------------------------------------------
+
+    @cached_property
+    def low_measured(self) -> Taken | None:
+        """What the measured response of the low driver makes of its model; None without a file."""
+        return self._taken("low")
+
+    @cached_property
+    def high_measured(self) -> Taken | None:
+        """What the measured response of the high driver makes of its model; None without a file."""
+        return self._taken("high")
+
+    def _taken(self, role: str) -> Taken | None:
+        """The measured response held against the model of the driver as it stood before the microphone."""
+        driver = self._driver(role)
+        curve = self.setting.case.curves.get((driver.id, "response"))
         if curve is None:
-            return model
-        unit = REFERENCE_PRESSURE_PA if quantity == "response" else 1.0
-        return np.asarray(unit * curves.join(FREQUENCY_HZ, model / unit, curve, quantity))
+            return None
+        model, way_m = self._before_microphone(role)
+        level = REFERENCE_PRESSURE_PA * SENSITIVITY_VOLT / driver.measuring_voltage_v
+        phase = None if driver.response_phase == "none" else curve.phase_rad
+        log_magnitude = np.log(level) + curve.magnitude * (np.log(10.0) / 20.0)
+        found = correct(FREQUENCY_HZ, model, curve.frequency_hz, log_magnitude, phase)
+        return Taken(found, way_m / self.setting.air.speed_m_s, phase is not None and self._common_reference)
+
+    @property
+    def _common_reference(self) -> bool:
+        """True when the files of both drivers hold one start of time: measured in one cabinet, from one place."""
+        case = self.setting.case
+        alike = (case.low.response_measured, case.low.measured_at_m) == (
+            case.high.response_measured, case.high.measured_at_m,
+        )  # fmt: skip
+        wanted = all(one.response_phase == COMMON for one in (case.low, case.high))
+        files = [case.curves.get((one.id, "response")) for one in (case.low, case.high)]
+        return wanted and alike and all(file is not None and file.phase_rad is not None for file in files)
+
+    def _driver(self, role: str) -> LowDriver | HighDriver:
+        return self.setting.case.low if role == "low" else self.setting.case.high
+
+    def _before_microphone(self, role: str) -> tuple[ComplexArray, float]:
+        """Modelled pressure at the microphone without its way, and that way (m): where and how the driver was measured."""
+        driver = self._driver(role)
+        there = self._elsewhere(driver.response_measured)
+        pressure = self._modelled_low if role == "low" else self._modelled_high
+        setting = self.setting
+        radiator = setting.low_radiator if role == "low" else setting.high_radiator
+        if there is None:
+            if role == "low":
+                pressure = pressure * drivers.high_pass(
+                    FREQUENCY_HZ, self.setting.case.low.fs_hz, self.setting.case.low.qts
+                )
+            centre, microphone = (0.0, 0.0, 0.0), np.array([0.0, 0.0, driver.measured_at_m])
+        else:
+            place = there.place_of(role)
+            pressure = pressure * (there.low_box.response if role == "low" else 1.0) * there._edge(place)
+            centre = there.setting.centre_m(place)
+            x, y, _ = there.setting.centre_m(there.place_of("high")) if driver.response_phase == COMMON else centre
+            microphone = np.array([x, y, driver.measured_at_m])
+        source = listening.Source(centre, radiator, np.asarray(pressure, dtype=np.complex128))
+        way_m = float(np.linalg.norm(microphone - np.asarray(centre)))
+        heard = listening.sum_at((source,), microphone, FREQUENCY_HZ, setting.air)
+        return np.asarray(heard * np.exp(1j * wave_number(FREQUENCY_HZ, setting.air) * way_m)), way_m
+
+    def place_of(self, role: str) -> Place:
+        """Where the first driver of a side stands; CannotAssess where that is unknown."""
+        self._sources_known()
+        return next(place for place in self.setting.places if place.role == role)
+
+    def _elsewhere(self, cabinet_id: str | None) -> Model | None:
+        """The model of this pairing in the cabinet of a measurement, one driver a side; None for a large baffle, free air."""
+        case = self.setting.case
+        cabinet = case.cabinet if cabinet_id == case.cabinet.id else case.measured_in.get(cabinet_id or "")
+        if cabinet is None:
+            return None
+        if cabinet_id == case.cabinet.id:
+            return Model(Setting(replace(case, curves={}, guide=None)))
+        pairing = replace(case.pairing, low_count=1, high_count=1, arrangement="high over low")
+        return Model(Setting(replace(case, pairing=pairing, cabinet=cabinet, curves={}, guide=None)))
+
+    def _measured_factor(self, role: str) -> ComplexArray:
+        """What the modelled pressure of a side is multiplied by: 1 without a file."""
+        low, high = self.low_measured, self.high_measured
+        taken = low if role == "low" else high
+        if taken is None:
+            return np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
+        if not (taken.common and low and high and low.phased and high.phased):
+            return taken.found.factor(excess=taken.phased)
+        return taken.found.factor(low.late_s - high.late_s if role == "low" else 0.0)
+
+    def _measured_impedance(
+        self,
+        driver: LowDriver | HighDriver,
+        model: ComplexArray,
+        free: ComplexArray,
+        in_cabinet: Callable[[Model], ComplexArray] | None,
+    ) -> ComplexArray:
+        """The modelled impedance (ohm), put right by the measured one: in free air, or in the cabinet where it was.
+
+        What the driver's own model does not say of it as measured is added to the model as used: coil and resistance
+        stand in series with what box and chamber change.
+        """
+        curve = self.setting.case.curves.get((driver.id, "impedance"))
+        if curve is None:
+            return np.asarray(model, dtype=np.complex128)
+        there = self._elsewhere(driver.impedance_measured)
+        as_measured = free if there is None or in_cabinet is None else in_cabinet(there)
+        log_ohm = np.log(curve.magnitude)
+        found = correct(
+            FREQUENCY_HZ, as_measured, curve.frequency_hz, log_ohm, curve.phase_rad, delayed=False, fade=True
+        )
+        usable = found.timing is None or found.timing.left_rad < UNUSABLE_RAD
+        return np.asarray(model + as_measured * (found.factor(excess=usable) - 1.0))
 
     def heard_at(
         self, sources: Sequence[listening.Source], points_m: ArrayLike, frequency_hz: FloatArray

@@ -1,0 +1,148 @@
+"""Whether a measured curve can be that of the driver in whose row it stands: its numbers against the row's cells.
+
+Knows levels, bands, resistance and resonance as plain numbers. Refuses to know physics: what takes a model is asked in
+the room of the pairing. What cannot be is an error, what is doubtful a notice; all bounds are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import log2, log10
+
+import numpy as np
+
+from reportgen.catalogue.columns import FREE_AIR, LARGE_BAFFLE
+from reportgen.catalogue.records import HighDriver, LowDriver, MeasuredCurve
+from reportgen.catalogue.tables import problem_at
+from reportgen.problems import Problem
+
+Driver = LowDriver | HighDriver
+
+DOUBTFUL_DB, IMPOSSIBLE_DB = 3.0, 20.0
+IN_A_CABINET_DB = 3.0
+"""So much less than on a large baffle a low driver may have in its pass band: half the step of a cabinet's front."""
+RESISTANCE_DOUBTFUL, RESISTANCE_IMPOSSIBLE = (0.9, 1.5), (0.5, 3.0)
+"""Least impedance over Re."""
+RESONANCE_DOUBTFUL, PEAK_DOUBTFUL = 1.2, 1.4
+"""Ratios of resonances, and of the heights of their peaks."""
+
+
+def problems_of_curve(driver: Driver, curve: MeasuredCurve, quantity: str) -> Iterator[Problem]:
+    """What is wrong or doubtful about a curve of "response" or "impedance", each at the cell that it contradicts."""
+    field = f"{quantity}_file"
+    for remark in curve.remarks:
+        yield problem_at(driver, field, _stands(curve), remark, notice=True)
+    yield from (_response if quantity == "response" else _impedance)(driver, curve)
+    where = getattr(driver, f"{quantity}_measured")
+    if where is None:
+        usual = LARGE_BAFFLE if quantity == "response" else FREE_AIR
+        expected = (
+            f"{curve.file} counts as measured in {usual}"
+            if usual == FREE_AIR
+            else f"{curve.file} counts as measured on a {usual}"
+        )
+        yield problem_at(driver, f"{quantity}_measured", "empty", expected, "Write where it was.", notice=True)
+
+
+def _stands(curve: MeasuredCurve) -> str:
+    return f"“{curve.file}” stands here"
+
+
+# --- response -------------------------------------------------------------------------------------------------------
+
+
+def pass_band_hz(driver: Driver) -> tuple[float, float]:
+    """Where the driver has the level of its Sensitivity cell (Hz)."""
+    if isinstance(driver, LowDriver):
+        low = max(200.0, 2.5 * driver.fs_hz)
+        return low, max(800.0, 2.0 * low)
+    low = min(8000.0, max(2000.0, 2.5 * (driver.fs_hz or 0.0)))
+    return low, max(10000.0, 2.0 * low)
+
+
+def _response(driver: Driver, curve: MeasuredCurve) -> Iterator[Problem]:
+    low, high = pass_band_hz(driver)
+    first, last = float(curve.frequency_hz[0]), float(curve.frequency_hz[-1])
+    reach = 4.0 if isinstance(driver, LowDriver) else 1.6
+    overlap = log2(max(1.0, min(last, reach * high) / max(first, low / 2.0)))
+    if overlap < 1.0:
+        expected = f"it runs from {first:.6g} to {last:.6g} Hz, and {driver.id} works around {low:.0f} to {high:.0f} Hz"
+        yield problem_at(driver, "response_file", _stands(curve), expected, "Look for a wrong file or unit.")
+        return
+    band = np.geomspace(max(first, low), max(min(last, high), 1.05 * max(first, low)), 60)
+    level = float(np.mean(np.interp(np.log(band), np.log(curve.frequency_hz), curve.magnitude)))
+    wanted = driver.sensitivity_db + 20.0 * log10(driver.measuring_voltage_v / 2.83 / driver.measured_at_m)
+    yield from _level(driver, curve, level, wanted, (band[0], band[-1]))
+    if driver.response_phase in ("own", "common reference") and curve.phase_rad is None:
+        found = f"“{driver.response_phase}” stands here"
+        yield problem_at(driver, "response_phase", found, f"{curve.file} has no phase", "Write none.", notice=True)
+
+
+def _level(
+    driver: Driver, curve: MeasuredCurve, level: float, wanted: float, band: tuple[float, float]
+) -> Iterator[Problem]:
+    off = level - wanted
+    over = f"its mean from {band[0]:.0f} to {band[1]:.0f} Hz is {level:.1f} dB"
+    cell = f"the Sensitivity of {driver.id} ({driver.origin.place('sensitivity_db')}), its voltage and its distance make {wanted:.1f} dB"
+    if abs(off) > IMPOSSIBLE_DB:
+        mend = "Look for a wrong file, unit or quantity."
+        if abs(level) < 50.0:
+            mend = "It looks like levels around 0 dB, or like ohms: give sound pressure levels, or the right file."
+        yield problem_at(driver, "response_file", _stands(curve), f"{over}, but {cell}", mend)
+        return
+    cabinet = driver.response_measured not in (None, LARGE_BAFFLE) and isinstance(driver, LowDriver)
+    if not -DOUBTFUL_DB - (IN_A_CABINET_DB if cabinet else 0.0) <= off <= DOUBTFUL_DB:
+        mend = "Check Measured at, Measuring voltage and Sensitivity; the level of the file counts."
+        yield problem_at(driver, "response_file", _stands(curve), f"{over}, but {cell}", mend, notice=True)
+
+
+# --- impedance ------------------------------------------------------------------------------------------------------
+
+
+def _impedance(driver: Driver, curve: MeasuredCurve) -> Iterator[Problem]:
+    hz, ohm = curve.frequency_hz, curve.magnitude
+    least = float(np.min(ohm))
+    ratio = least / driver.re_ohm
+    reaches = hz[0] <= 2000.0 and hz[-1] >= 6.0 * (driver.fs_hz or 100.0)
+    cell = f"Re of {driver.id} ({driver.origin.place('re_ohm')}) is {driver.re_ohm:.4g} ohm"
+    expected = f"its least value is {least:.4g} ohm, but {cell}"
+    if ratio < RESISTANCE_IMPOSSIBLE[0] or ratio > RESISTANCE_IMPOSSIBLE[1]:
+        mend = "Look for a wrong file or unit."
+        if 300.0 < ratio < 3000.0:
+            mend = "It looks like milliohm: say mohm in the heading of the file, or give ohm."
+        elif 40.0 < least and float(np.max(ohm)) < 130.0:
+            mend = "It looks like levels in dB: give the impedance, or move the file to Response file."
+        yield problem_at(driver, "impedance_file", _stands(curve), expected, mend)
+        return
+    if ratio < RESISTANCE_DOUBTFUL[0] or (reaches and ratio > RESISTANCE_DOUBTFUL[1]):
+        yield problem_at(driver, "impedance_file", _stands(curve), expected, "Check both.", notice=True)
+    yield from _peak(driver, curve)
+
+
+def _peak(driver: Driver, curve: MeasuredCurve) -> Iterator[Problem]:
+    """Resonance and height of the peak, where the curve reaches and nothing but the driver makes it."""
+    fs, hz = driver.fs_hz, curve.frequency_hz
+    boxed = isinstance(driver, LowDriver) and driver.impedance_measured not in (None, FREE_AIR)
+    if fs is None or driver.qms is None or driver.qes is None or boxed or hz[0] > fs / 1.5 or hz[-1] < 1.5 * fs:
+        return
+    near = np.flatnonzero((hz >= fs / 4.0) & (hz <= 4.0 * fs))
+    if near.size < 3:
+        return
+    top = near[np.argmax(curve.magnitude[near])]
+    found_hz, found_ohm = float(hz[top]), float(curve.magnitude[top])
+    wanted_ohm = driver.re_ohm * (1.0 + driver.qms / driver.qes)
+    if not 1.0 / RESONANCE_DOUBTFUL <= found_hz / fs <= RESONANCE_DOUBTFUL and wanted_ohm > 1.3 * driver.re_ohm:
+        expected = (
+            f"it peaks at {found_hz:.4g} Hz, but Fs of {driver.id} ({driver.origin.place('fs_hz')}) is {fs:.4g} Hz"
+        )
+        yield problem_at(driver, "impedance_file", _stands(curve), expected, "Check both.", notice=True)
+    elif not 1.0 / PEAK_DOUBTFUL <= found_ohm / wanted_ohm <= PEAK_DOUBTFUL:
+        cells = f"Qms and Qes of {driver.id} ({driver.origin.place('qms')}, {driver.origin.place('qes')}) make {wanted_ohm:.3g} ohm"
+        yield problem_at(
+            driver,
+            "impedance_file",
+            _stands(curve),
+            f"its peak is {found_ohm:.3g} ohm, but {cells}",
+            "Check both.",
+            notice=True,
+        )
