@@ -69,10 +69,13 @@ def _kernel_integral(v: FloatArray) -> FloatArray:
     return np.asarray(np.sign(v) * (np.pi**2 / 4.0 - (spence(1.0 - x) - spence(1.0 + x))))
 
 
-def averaged(at_hz: FloatArray, frequency_hz: FloatArray, values: FloatArray) -> FloatArray:
-    """Values (n,) over frequency_hz (n,) at other frequencies: their mean over a twelfth of an octave of log frequency.
+def averaged(
+    at_hz: FloatArray, frequency_hz: FloatArray, values: FloatArray, coarse: FloatArray | None = None
+) -> FloatArray:
+    """Values (n,) over frequency_hz (n,) at other frequencies (m,): their mean over a twelfth of an octave.
 
-    Where fewer than three points lie within it, the straight line between the nearest ones; beyond the ends their value.
+    Where fewer than three points lie within it, `coarse` (m,), or the straight line over log frequency between the nearest
+    points; beyond the ends their value.
     """
     u, x = np.log(frequency_hz), np.log(at_hz)
     low, high = np.clip(x - AVERAGED_OVER / 2.0, u[0], u[-1]), np.clip(x + AVERAGED_OVER / 2.0, u[0], u[-1])
@@ -84,7 +87,8 @@ def averaged(at_hz: FloatArray, frequency_hz: FloatArray, values: FloatArray) ->
         return np.asarray(total[i] + (values[i] + np.interp(to, u, values)) / 2.0 * (to - u[i]))
 
     width = np.where(points >= 3, high - low, 1.0)
-    return np.where(points >= 3, (integral(high) - integral(low)) / width, np.interp(x, u, values))
+    between = np.interp(x, u, values) if coarse is None else coarse
+    return np.where(points >= 3, (integral(high) - integral(low)) / width, between)
 
 
 # --- delay and polarity ---------------------------------------------------------------------------------------------
@@ -107,7 +111,9 @@ def timing(frequency_hz: FloatArray, excess_rad: FloatArray) -> Timing:
     """
     omega, weight = 2.0 * np.pi * frequency_hz, np.gradient(np.log(frequency_hz))
     turned = np.exp(1j * excess_rad) * weight
-    span = min(LONGEST_S, 0.9 / float(np.min(np.diff(frequency_hz))))  # points further apart tell no longer delays apart
+    span = min(
+        LONGEST_S, 0.9 / float(np.min(np.diff(frequency_hz)))
+    )  # points further apart tell no longer delays apart
     top, middle, half = 4.0 * frequency_hz[0], 0.4 * span, 0.5 * span
     while True:
         inside = frequency_hz <= top
@@ -201,12 +207,14 @@ def correct(
     to the model within an octave. `delayed` says whether the phase may hold a delay. Common practice, no source.
     """
     u, known = np.log(frequency_hz), np.log(measured_hz)
-    raw = log_magnitude - np.interp(known, u, np.log(np.abs(model)))
+    log_model = np.log(np.abs(model))
+    raw = log_magnitude - np.interp(known, u, log_model)
     inside = (u >= known[0] - 1e-9) & (u <= known[-1] + 1e-9)
     if not inside.any():
         nothing = np.zeros(u.size)
         return Correction(frequency_hz, nothing, nothing, nothing, inside, None)
-    ratio = _continued(u, averaged(frequency_hz, measured_hz, raw), inside, fade)
+    ratio = averaged(frequency_hz, measured_hz, raw, np.interp(u, known, log_magnitude) - log_model)
+    ratio = _continued(u, ratio, inside, fade)
     minimum = minimum_phase(frequency_hz, ratio, (0.0, 0.0), (0.0, 0.0))
     if phase_rad is None:
         return Correction(frequency_hz, ratio, minimum, np.zeros(u.size), inside, None)

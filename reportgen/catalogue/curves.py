@@ -300,14 +300,14 @@ def _refuse_kilohertz(path: str, table: Sequence[_Row]) -> None:
 
 # --- files at an angle ----------------------------------------------------------------------------------------------
 
-_ANGLE = re.compile(r"^(?P<stem>.*?)[ _-]?\b(?P<plane>[hv]) ?(?P<angle>[+-]?[0-9]{1,3}(?:[.,][0-9]+)?)$", re.IGNORECASE)
+_ANGLE = re.compile(r"(?P<stem>.+)[ _](?P<plane>[hv]) ?(?P<angle>[+-]?[0-9]{1,3}(?:[.,][0-9]+)?)", re.IGNORECASE)
 MOST_ANGLES = 74
 
 
 def angle_of(name: str) -> tuple[str, str, float] | None:
     """What a file's name says of an angle: the name before it, "h" or "v", and degrees; None where it says none.
 
-    >>> angle_of("curves/HD-02 h30.txt"), angle_of("HD-02 v-15.frd"), angle_of("HD-02.txt")
+    >>> angle_of("curves/HD-02 h30.txt"), angle_of("HD-02 v-15.dat"), angle_of("HD-02.txt")
     (('curves/HD-02', 'h', 30.0), ('HD-02', 'v', -15.0), None)
     """
     stem = name[: -len(Path(name).suffix)] if re.fullmatch(r"\.[A-Za-z]+", Path(name).suffix) else name

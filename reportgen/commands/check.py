@@ -5,11 +5,17 @@ Knows how problems are counted. Refuses to know how one is found.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.catalogue.reading import read_catalogue
-from reportgen.problems import Problem
+from reportgen.catalogue.records import Catalogue
+from reportgen.catalogue.tables import problem_at
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.measuring import findings
+from reportgen.pairing.response import Model
+from reportgen.problems import Problem, ReportgenError
 
 
 @dataclass(frozen=True)
@@ -31,8 +37,20 @@ class Checked:
         return 1 if self.errors else 0
 
 
+def found_in_files(catalogue: Catalogue) -> tuple[Problem, ...]:
+    """What the measured files hold beside their levels, once each, as notices at the cells they concern."""
+    found: dict[Problem, None] = {}
+    for pairing in catalogue.pairings.values():
+        with suppress(ReportgenError, ArithmeticError, ValueError):  # its own run says what is wrong with it
+            case = catalogue.case(pairing)
+            for one in findings(Model(Setting(case))) if case.curves else ():
+                found[problem_at(one.driver, one.field, "", one.text, notice=True)] = None
+    return tuple(found)
+
+
 def check_workbook(workbook: Path) -> Checked:
-    """Read a workbook and list what is wrong; WorkbookUnusable when nothing of it can be read."""
+    """Read a workbook and list what is wrong with it and with its measured files; WorkbookUnusable when nothing of it can be read."""
     catalogue = read_catalogue(workbook)
+    problems = (*catalogue.problems, *found_in_files(catalogue))
     fit = len(catalogue.pairings) - sum(id_ in catalogue.pairings for id_ in catalogue.unreadable)
-    return Checked(catalogue.problems, fit, len(catalogue.unreadable))
+    return Checked(problems, fit, len(catalogue.unreadable))

@@ -348,7 +348,7 @@ class Model:
             centre, microphone = (0.0, 0.0, 0.0), np.array([0.0, 0.0, driver.measured_at_m])
         else:
             place = there.place_of(role)
-            pressure = pressure * (there.low_box.response if role == "low" else 1.0) * there._edge(place)
+            pressure = pressure * (there.low_box.response if role == "low" else 1.0) * there.edges_of(role)
             centre = there.setting.centre_m(place)
             x, y, _ = there.setting.centre_m(there.place_of("high")) if driver.response_phase == COMMON else centre
             microphone = np.array([x, y, driver.measured_at_m])
@@ -356,6 +356,10 @@ class Model:
         way_m = float(np.linalg.norm(microphone - np.asarray(centre)))
         heard = listening.sum_at((source,), microphone, FREQUENCY_HZ, setting.air)
         return np.asarray(heard * np.exp(1j * wave_number(FREQUENCY_HZ, setting.air) * way_m)), way_m
+
+    def edges_of(self, role: str) -> ComplexArray:
+        """What the edges of the cabinet make of the first driver of a side."""
+        return self._edge(self.place_of(role))
 
     def place_of(self, role: str) -> Place:
         """Where the first driver of a side stands; CannotAssess where that is unknown."""
@@ -368,9 +372,10 @@ class Model:
         cabinet = case.cabinet if cabinet_id == case.cabinet.id else case.measured_in.get(cabinet_id or "")
         if cabinet is None:
             return None
+        free_standing = replace(case.pairing, placement=None)
         if cabinet_id == case.cabinet.id:
-            return Model(Setting(replace(case, curves={}, guide=None)))
-        pairing = replace(case.pairing, low_count=1, high_count=1, arrangement="high over low")
+            return Model(Setting(replace(case, pairing=free_standing, curves={}, guide=None)))
+        pairing = replace(free_standing, low_count=1, high_count=1, arrangement="high over low", high_from_top_m=None)
         return Model(Setting(replace(case, pairing=pairing, cabinet=cabinet, curves={}, guide=None)))
 
     def _measured_factor(self, role: str) -> ComplexArray:

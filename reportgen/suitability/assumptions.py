@@ -1,6 +1,6 @@
 """What the model of a pairing assumes, and what it had to leave out because a cell is empty.
 
-Knows which datum each part of the model rests on. Refuses to work anything out. A new assumption is one function in
+Knows which datum each part of the model rests on. Refuses to work anything out itself. A new assumption is one function in
 the table `ASSUMPTIONS` at the end; one that fills in for an empty cell names it.
 """
 
@@ -10,7 +10,11 @@ from collections.abc import Callable
 
 from reportgen.acoustics.guides import GuidedRadiator
 from reportgen.acoustics.radiators import model_bound
+from reportgen.catalogue.columns import FREE_AIR, LARGE_BAFFLE
+from reportgen.catalogue.records import Case, HighDriver, LowDriver
 from reportgen.pairing.as_used import IN_THE_MIDDLE, Setting
+from reportgen.pairing.measuring import findings
+from reportgen.pairing.response import Model
 
 
 def _empty(missing: tuple[str, ...], so: str) -> str | None:
@@ -39,17 +43,42 @@ def placement(setting: Setting) -> str | None:
 
 def drivers(setting: Setting) -> str:
     """Where the curves come from."""
-    curves = setting.case.curves
-    measured = ", ".join(f"{driver} {quantity}" for driver, quantity in sorted(curves))
-    lead = f"measured: {measured}; elsewhere " if measured else ""
-    text = f"Drivers are {lead}modelled from the data sheet as pistons with one resonance."
-    phases = {curve.phase_derived for (_, quantity), curve in curves.items() if quantity == "response"}
-    if any(quantity == "impedance" for _, quantity in curves):
-        text += " A measured impedance counts as taken in this cabinet and with this rear."
-    if phases:
-        text += " A measured response counts as taken on a large baffle, without cabinet or guide"
-        text += ", its phase without the way to the microphone." if False in phases else ", with minimum phase."
-    return text
+    lead = "measured where it is said below, elsewhere " if setting.case.curves else ""
+    return f"Drivers are {lead}modelled from the data sheet as pistons with one resonance."
+
+
+def measured(setting: Setting) -> str | None:
+    """Which curves were measured, where and how, and what was found in their files."""
+    case = setting.case
+    lines = [_measured(driver, quantity, case) for driver in (case.low, case.high) for quantity in _QUANTITIES]
+    found = [finding.text for finding in findings(Model(setting))] if case.curves else []
+    return f"{'. '.join([line for line in lines if line] + found)}." if found or any(lines) else None
+
+
+_QUANTITIES = ("response", "impedance")
+
+
+def _measured(driver: LowDriver | HighDriver, quantity: str, case: Case) -> str:
+    """One measured curve: file, band, where it was measured; empty without one."""
+    curve = case.curves.get((driver.id, quantity))
+    if curve is None:
+        return ""
+    hz = curve.frequency_hz
+    if quantity == "impedance":
+        where = driver.impedance_measured or FREE_AIR
+        where, how = ("in free air" if where == FREE_AIR else f"in {where}"), ", with its rear as supplied"
+    else:
+        where = driver.response_measured or LARGE_BAFFLE
+        where = f"on a {where}" if where == LARGE_BAFFLE else f"in {where}"
+        phase = (
+            "with its phase"
+            if curve.phase_rad is not None and driver.response_phase != "none"
+            else "with minimum phase"
+        )
+        how = f" at {driver.measured_at_m:g} m and {driver.measuring_voltage_v:g} V, without guide, {phase}"
+    angles = sum(key[0] == driver.id and key[1].startswith("response ") for key in case.curves)
+    aside = f"; off the axis by {angles} files" if quantity == "response" and angles else ""
+    return f"{driver.id}: {quantity} measured from {hz[0]:.0f} to {hz[-1]:.0f} Hz ({curve.file}) {where}{how}{aside}"
 
 
 def directivity(setting: Setting) -> str:
@@ -162,7 +191,7 @@ def lowest_use(setting: Setting) -> str | None:
 
 
 ASSUMPTIONS: tuple[Callable[[Setting], str | None], ...] = (
-    surroundings, drivers, directivity, guide, spacing, place, pitch, depth, box, coils, resonance, travel, rating,
+    surroundings, drivers, measured, directivity, guide, spacing, place, pitch, depth, box, coils, resonance, travel, rating,
     lowest_use, placement,
 )  # fmt: skip
 """Every assumption, in the order of the page; one that does not apply answers None."""

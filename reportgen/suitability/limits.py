@@ -19,6 +19,7 @@ from reportgen.acoustics import baffle, drivers, guides, listening, radiators
 from reportgen.acoustics.slopes import attenuation_ratio
 from reportgen.catalogue.records import MeasuredCurve
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.measuring import measured_breakup_hz
 
 Side = Literal["low", "high"]
 FloatArray = NDArray[np.float64]
@@ -269,12 +270,15 @@ def break_up(setting: Setting) -> Found:
     """Upper bound: the low branch must be well down at the first cone resonance."""
     low, practice = setting.case.low, setting.case.practice
     source = practice.source("break-up attenuation")
-    if low.breakup_hz is None:
+    breakup_hz, seen = low.breakup_hz, ""
+    if breakup_hz is None:
+        breakup_hz, seen = measured_breakup_hz(setting.case), " in its measured response"
+    if breakup_hz is None:
         return _unknown(source, low.missing("breakup_hz"), low.highest_use_hz is None)
     down = practice["break-up attenuation"]
     ratio = attenuation_ratio(setting.slope, down)
-    hz = low.breakup_hz / ratio
-    text = f"The cone breaks up at {low.breakup_hz:.0f} Hz; {setting.slope.name} is {down:g} dB down there only when it crosses at {hz:.0f} Hz or lower."
+    hz = breakup_hz / ratio
+    text = f"The cone breaks up at {breakup_hz:.0f} Hz{seen}; {setting.slope.name} is {down:g} dB down there only when it crosses at {hz:.0f} Hz or lower."
     return Found(hz, text, source)
 
 

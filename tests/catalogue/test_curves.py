@@ -1,23 +1,21 @@
-"""Measured curves: what is read, what is refused, the phase a magnitude implies, and the joint with a model."""
+"""Measured files: sixty forms of them, what is read, what is refused and with which line, and how files are found."""
 
 from __future__ import annotations
 
-import math
 import os
 
 import numpy as np
 import pytest
-from scipy import integrate, signal
 
 from reportgen.catalogue import curves
-from reportgen.catalogue.curves import complex_values, join, minimum_phase, read_curve
+from reportgen.catalogue.curves import angle_of, at_angles, read_curve
 from reportgen.catalogue.reading import read_catalogue
-from reportgen.catalogue.records import MeasuredCurve
 from reportgen.problems import CurveUnreadable
 
 HZ = [100, 200, 400, 800, 1000, 2000, 4000, 5000, 8000, 10000, 16000]
 DB = [60.5, 70.25, 80, 86, 88, 90, 90.5, 91, 90, 89, 84]
 DEGREES = [170, -170, -150, -120, -100, -60, -30, -10, 0, 10, 20]
+ROWS = list(zip(HZ, DB, DEGREES, strict=True))
 
 
 def written(tmp_path, content, name="curve.txt"):
@@ -27,65 +25,161 @@ def written(tmp_path, content, name="curve.txt"):
 
 
 def lines(form, rows=None):
-    return "\n".join(form.format(*row) for row in (rows or zip(HZ, DB, DEGREES, strict=True)))
+    return "\n".join(form.format(*row) for row in (rows or ROWS))
+
+
+PLAIN = lines("{} {} {}")
+PARTS = [(hz, 10 ** (db / 20) * np.cos(np.radians(d)), 10 ** (db / 20) * np.sin(np.radians(d))) for hz, db, d in ROWS]
+PASCAL = [(hz, 20e-6 * x, 20e-6 * y) for hz, x, y in PARTS]
+
+FORMS = {
+    "blanks": PLAIN,
+    "tabs": lines("{}\t{}\t{}"),
+    "comma and blank": lines("{}, {}, {}"),
+    "comma": lines("{},{},{}"),
+    "semicolon": lines("{};{};{}"),
+    "semicolon and blanks": lines("{} ; {} ; {}"),
+    "blanks of all kinds": lines("  {}   {}\t {}  "),
+    "a comma at the end": lines("{},{},{},"),
+    "decimal comma, blanks": PLAIN.replace(".", ","),
+    "decimal comma, semicolon": lines("{};{};{}").replace(".", ","),
+    "decimal comma, tabs": lines("{}\t{}\t{}").replace(".", ","),
+    "exponents": lines("{:e} {:e} {:e}"),
+    "exponents with D": lines("{:e} {:e} {:e}").replace("e+", "D+"),
+    "comments and headings": "* made by hand\n# second\nFrequency (Hz)  SPL (dB)  Phase\n\n" + PLAIN + "\n\n# end\n",
+    "quoted heading, line ends of two signs": '"Freq","dB","deg"\r\n' + lines("{},{},{}").replace("\n", "\r\n"),
+    "line ends of one old sign": PLAIN.replace("\n", "\r"),
+    "byte order mark": "\ufeffHz;dB;deg\n" + lines("{};{};{}"),
+    "a point at 0 Hz": "0 40 180\n" + PLAIN,
+    "two bytes a letter": ("Hz\tdB\tdeg\n" + lines("{}\t{}\t{}")).encode("utf-16"),
+    "an old code page": ("Prüfling Ä\n" + PLAIN).encode("latin-1"),
+    "quoted numbers": lines('"{}","{}","{}"'),
+    "quoted numbers with decimal comma": lines('"{}";"{}";"{}"').replace(".", ","),
+    "single quotes": lines("'{}' '{}' '{}'"),
+    "a heading that starts with a digit": "1/3 octave, smoothed, 2.83 V, 1 m\n" + PLAIN,
+    "a heading of digits and commas": "2,83 V, 1,00 m, 0 deg\n" + lines("{}\t{}\t{}"),
+    "descending": "\n".join(reversed(PLAIN.splitlines())),
+    "identical rows": PLAIN.replace("800 86 -120", "800 86 -120\n800 86 -120"),
+    "a further column": lines("{} {} {} 0.98"),
+    "two further columns, named": "Hz,dB,deg,coherence,distortion\n" + lines("{},{},{},0.9,1.5"),
+    "columns in another order": "Phase (deg);Freq (Hz);SPL (dB)\n" + lines("{2};{0};{1}"),
+    "words at the end": PLAIN + "\nEnd of data, smoothed\n",
+    "a comment in the middle": PLAIN.replace("800 86", "# loud from here\n800 86"),
+    "empty lines in the middle": PLAIN.replace("\n", "\n\n"),
+    "kHz in the heading": "kHz dB deg\n" + lines("{} {} {}", [(hz / 1000, db, d) for hz, db, d in ROWS]),
+    "radians in the heading": "Hz;dB;phase (rad)\n" + lines("{};{};{:.12f}", [(hz, db, np.radians(d)) for hz, db, d in ROWS]),
+    "real and imaginary pressure": "Hz,Re (Pa),Im (Pa)\n" + lines("{},{:.12e},{:.12e}", PASCAL),
+    "real and imaginary, of 20 uPa": "freq\treal\timag\n" + lines("{}\t{:.12e}\t{:.12e}", PARTS),
+    "pascal": "Hz;pressure (Pa);phase\n" + lines("{};{:.12e};{}", [(hz, 20e-6 * 10 ** (db / 20), d) for hz, db, d in ROWS]),
+    "the minus of typographers": PLAIN.replace("-", "\u2212"),
+    "a degree sign in the heading": "f [Hz]\tlevel [dB]\tphase [°]\n" + lines("{}\t{}\t{}"),
+    "blanks that do not break": PLAIN.replace(" ", "\u00a0"),
+    "a plus before numbers": lines("+{} {} {}"),
+    "trailing points": lines("{}. {} {}"),
+    "percent comments": "% x\n" + PLAIN,
+    "dashes above": "--------\n" + PLAIN,
+}  # fmt: skip
+"""What is read, and comes out as the same eleven points."""
+
+
+@pytest.mark.parametrize("content", FORMS.values(), ids=FORMS)
+def test_any_usual_form_is_read(tmp_path, content):
+    curve = read_curve(written(tmp_path, content), tmp_path, "response")
+    assert curve.frequency_hz == pytest.approx(HZ, rel=1e-12)
+    assert curve.magnitude == pytest.approx(DB, abs=1e-9)
+    assert curve.phase_rad is not None
+    turns = (np.degrees(curve.phase_rad) - DEGREES) / 360.0
+    assert turns == pytest.approx(np.round(turns), abs=1e-6)
+    assert np.abs(np.diff(curve.phase_rad)).max() < np.pi, "the phase is unwrapped"
+
+
+def test_two_columns_are_a_magnitude_alone(tmp_path):
+    curve = read_curve(written(tmp_path, GOOD), tmp_path, "response")
+    assert curve.phase_rad is None and curve.remarks == ()
+
+
+@pytest.mark.parametrize(("third", "words"), [("0", "zeros"), ("90", "one value")])
+def test_a_column_of_zeros_is_no_phase(tmp_path, third, words):
+    content = lines("{} {} " + third)
+    curve = read_curve(written(tmp_path, content), tmp_path, "response")
+    assert curve.phase_rad is None
+    assert curve.remarks == (f"its phase column holds only {words} and counts as none",)
+
+
+def test_further_columns_are_told(tmp_path):
+    curve = read_curve(written(tmp_path, FORMS["a further column"]), tmp_path, "response")
+    assert curve.remarks == ("1 further columns are left out",)
 
 
 @pytest.mark.parametrize(
-    "content",
+    ("heading", "form"),
     [
-        lines("{} {} {}"),
-        lines("{}\t{}\t{}"),
-        lines("{}, {}, {}"),
-        lines("{},{},{}"),
-        lines("{};{};{}"),
-        lines("  {}   {}\t {}  "),
-        lines("{},{},{},"),
-        lines("{} {} {}").replace(".", ","),
-        lines("{};{};{}").replace(".", ","),
-        lines("{}\t{}\t{}").replace(".", ","),
-        lines("{:e} {:e} {:e}"),
-        "* made by hand\n# second\nFrequency (Hz)  SPL (dB)  Phase\n\n" + lines("{} {} {}") + "\n\n# end\n",
-        '"Freq","dB","deg"\r\n' + lines("{},{},{}").replace("\n", "\r\n"),
-        "\ufeffHz;dB;deg\n" + lines("{};{};{}"),
-        "0 40 180\n" + lines("{} {} {}"),
-        ("Hz\tdB\tdeg\n" + lines("{}\t{}\t{}")).encode("utf-16"),
-        ("Prüfling Ä\n" + lines("{} {} {}")).encode("latin-1"),
+        ("Hz;ohm;deg", "{};{};{}"),
+        ("Hz;|Z| (ohm);phase;SPL (dB)", "{0};{1};{2};99"),
+        ("Hz;SPL (dB);Z (ohm);phase", "{0};99;{1};{2}"),
+        ("Hz;kOhm;deg", "{0};{3};{2}"),
+        ("Hz;mOhm;deg", "{0};{4};{2}"),
+        ("kHz;Z;deg", "{5};{1};{2}"),
+        ("Frequency;Re(Z);Im(Z)", "{0};{6};{7}"),
+        ("f;Impedance (Ω);Phase (°)", "{};{};{}"),
     ],
 )
-def test_any_usual_form_is_read(tmp_path, content):
-    curve = read_curve(written(tmp_path, content), tmp_path, "response")
-    assert curve.frequency_hz.tolist() == HZ
-    assert curve.magnitude.tolist() == DB
-    assert np.degrees(curve.phase_rad[:3]) == pytest.approx([170, 190, 210]), "the phase is unwrapped"
-    assert not curve.phase_derived
+def test_units_and_columns_of_an_impedance(tmp_path, heading, form):
+    ohms = [5.5 + hz / 4000 for hz in HZ]
+    table = [
+        (hz, z, d, z / 1000, z * 1000, hz / 1000, z * np.cos(np.radians(d)), z * np.sin(np.radians(d)))
+        for hz, z, d in zip(HZ, ohms, DEGREES, strict=True)
+    ]
+    curve = read_curve(written(tmp_path, heading + "\n" + lines(form, table)), tmp_path, "impedance")
+    assert curve.frequency_hz == pytest.approx(HZ)
+    assert curve.magnitude == pytest.approx(ohms)
+    assert curve.phase_rad is not None and np.cos(curve.phase_rad) == pytest.approx(np.cos(np.radians(DEGREES)))
 
 
-def test_thousands_and_decimals(tmp_path):
+@pytest.mark.parametrize("form", ["{:,};{}", "{:,} {}"])
+def test_commas_between_thousands(tmp_path, form):
+    """Points part the decimals elsewhere, so commas cannot."""
+    content = lines(form, [(hz, db) for hz, db, _ in ROWS])
+    assert read_curve(written(tmp_path, content), tmp_path, "response").frequency_hz.tolist() == HZ
+
+
+def test_points_between_thousands_and_decimal_commas(tmp_path):
     content = lines("{};{}", [(f"{hz:,}.5".replace(",", "G").replace(".", ",").replace("G", "."), db)
                               for hz, db in zip(HZ, DB, strict=True)])  # fmt: skip
     assert read_curve(written(tmp_path, content), tmp_path, "response").frequency_hz.tolist() == [hz + 0.5 for hz in HZ]
 
 
 GOOD = lines("{} {}", list(zip(HZ, DB, strict=True)))
+NO_ROW = "is no row of numbers like those around it."
 
 
 @pytest.mark.parametrize(
     ("content", "quantity", "text"),
     [
-        (GOOD.replace("800 86", "300 86"), "response", "c line 4: 300 Hz follows 400 Hz; frequencies must ascend."),
-        (GOOD.replace("800 86", "400 86"), "response", "c line 4: 400 Hz stands twice; frequencies must ascend."),
+        (GOOD.replace("800 86", "300 86"), "response", "c line 4: 300 Hz follows 400 Hz; frequencies must run one way."),
+        (GOOD.replace("800 86", "400 86"), "response",
+         "c line 4: 400 Hz stands twice, with different values; frequencies must run one way."),
         (GOOD.replace("800 86", "800 860"), "response", "c line 4: 860 dB lies outside -200 to 200."),
         (GOOD.replace("800 86", "800 -1"), "impedance", "c line 4: -1 ohm lies outside 0.001 to 1e+06."),
         (GOOD.replace("16000", "16000000"), "response", "c line 11: 1.6e+07 Hz is no frequency of a loudspeaker."),
         (GOOD.replace("800 86", "800 86 3"), "response", "c line 4: 3 columns where the first row has 2."),
-        (GOOD.replace("800 86", "800 86 3 4"), "response",
-         "c line 4: 4 columns; two or three are read (Hz, value, degrees)."),
-        (GOOD.replace("800 86", "800 n/a"), "response", "c line 4: “800 n/a” is not a row of two or three numbers."),
-        (GOOD.replace("800 86", "800 nan"), "response", "c line 4: “800 nan” is not a row of two or three numbers."),
-        (GOOD.replace("800 86", "800 8_6"), "response", "c line 4: “800 8_6” is not a row of two or three numbers."),
+        (PLAIN.replace("800 86 -120", "800 86"), "response", "c line 4: 2 columns where the first row has 3."),
+        (GOOD.replace("800 86", "800 n/a"), "response", f"c line 4: “800 n/a” {NO_ROW}"),
+        (GOOD.replace("800 86", "800 nan"), "response", f"c line 4: “800 nan” {NO_ROW}"),
+        (GOOD.replace("800 86", "800 8_6"), "response", f"c line 4: “800 8_6” {NO_ROW}"),
+        (GOOD.replace("800 86", "800 86.1.2"), "response", "c line 4: a number has several decimal signs."),
+        (GOOD.replace("800 86", "words\n800 86"), "response", f"c line 4: “words” {NO_ROW}"),
+        (GOOD + "\n20000 ?", "response", f"c line 12: “20000 ?” {NO_ROW}"),
         (GOOD.replace("800 86", "800 1e999"), "response", "c line 4: inf dB lies outside -200 to 200."),
-        ("\n".join(GOOD.splitlines()[:6]), "response", "c: 6 points; at least 10 are needed."),
-        ("", "response", "c: 0 points; at least 10 are needed."),
+        (PLAIN.replace("-120", "9e9"), "response", "c line 4: 9e+09 degrees is no phase."),
+        ("\n".join(GOOD.splitlines()[:6]), "response", "c line 6: the file ends here with 6 points; at least 10 are needed."),
+        ("\n".join(GOOD.splitlines()[:9]) + "\n8000 90", "response",
+         "c line 10: the file ends here with 9 points; at least 10 are needed."),
+        ("", "response", "c line 0: the file ends here with 0 points; at least 10 are needed."),
+        ("Hz;ohm\n" + GOOD.replace(" ", ";"), "response", "c line 1: the heading says ohm, and response is read in dB."),
+        ("Hz dB\n" + GOOD, "impedance", "c line 1: the heading says dB, and impedance is read in ohm."),
+        (lines("{} {}", [(hz / 1000, db) for hz, db, _ in ROWS]), "response",
+         "c line 11: the file runs from 0.1 to 16 Hz, which looks like kHz; write kHz in its heading, or give Hz."),
         (b"RIFF\0\0\0\0WAVE", "response", "c: not a text file."),
     ],
 )  # fmt: skip
@@ -140,96 +234,32 @@ def test_folders_may_be_parted_by_either_slash_and_a_near_name_is_offered(tmp_pa
         read_curve("Curves/hd1.TXT", tmp_path, "response")
 
 
-def second_order(kind, f0, q):
-    w0 = 2 * np.pi * f0
-    top = {"high": [1, 0, 0], "low": [w0**2], "notch": [1, w0 / q / 4, w0**2]}[kind]
-    return top, [1, w0 / q, w0**2]
-
-
 @pytest.mark.parametrize(
-    ("kind", "f0", "q", "within_degrees"),
+    ("name", "found"),
     [
-        ("high", 800, 0.7, 0.1),
-        ("high", 800, 2.0, 0.2),
-        ("low", 3000, 0.7, 0.1),
-        ("low", 3000, 1.5, 1.5),  # the band ends where its slope is still settling
-        ("notch", 1000, 1.0, 0.6),
+        ("curves/HD-02 h30.txt", ("curves/HD-02", "h", 30.0)), ("HD-02 v-15.txt", ("HD-02", "v", -15.0)),
+        ("HD-02_H+7,5.dat", ("HD-02", "h", 7.5)), ("HD-02 response h30", ("HD-02 response", "h", 30.0)),
+        ("HD-02.txt", None), ("with30.txt", None), ("HD-h30x.txt", None), ("h 30 deg.txt", None),
     ],
-)
-def test_minimum_phase_of_second_order_filters(kind, f0, q, within_degrees):
-    """Analytic filters evaluated by scipy.signal.freqs: minimum-phase systems, whose phase the magnitude fixes."""
-    frequency_hz = np.geomspace(20, 20000, 300)
-    _, h = signal.freqs(*second_order(kind, f0, q), worN=2 * np.pi * frequency_hz)
-    phase = minimum_phase(frequency_hz, np.log(np.abs(h)))
-    assert np.abs(np.degrees(np.angle(np.exp(1j * phase) / h * np.abs(h)))).max() < within_degrees
+)  # fmt: skip
+def test_the_angle_in_a_files_name(name, found):
+    assert angle_of(name) == found
 
 
-def test_minimum_phase_of_a_constant_slope():
-    """Bode: n orders over all frequencies make n times 90 degrees."""
-    frequency_hz = np.geomspace(30, 3000, 50)
-    for order in (-4, -1, 0, 2):
-        phase = minimum_phase(frequency_hz, order * np.log(frequency_hz))
-        assert phase == pytest.approx(np.full(50, order * math.pi / 2), abs=1e-9)
-
-
-def test_the_kernel_integral_against_quadrature():
-    """ln coth(t/2) integrated by scipy.integrate.quad."""
-    for v in (0.01, 0.3, 2.0, 8.0):
-        numeric, _ = integrate.quad(lambda t: np.log(1 / np.tanh(t / 2)), 0, v)
-        assert curves._kernel_integral(np.array([v, -v])) == pytest.approx([numeric, -numeric], rel=1e-7)
-
-
-def impedance(frequency_hz):
-    """A coil with a resonance: Re 5.6 ohm, 0.2 mH, peak of 30 ohm at 60 Hz (closed form of a driver's impedance)."""
-    s = 2j * np.pi * frequency_hz
-    x = frequency_hz / 60
-    return 5.6 + s * 0.2e-3 + 24.4 / (1 + 1j * 4 * (x - 1 / x))
-
-
-def test_minimum_phase_of_an_impedance(tmp_path):
-    frequency_hz = np.geomspace(10, 40000, 400)
-    z = impedance(frequency_hz)
-    content = "\n".join(f"{f:.6g} {abs(value):.6g}" for f, value in zip(frequency_hz, z, strict=True))
-    curve = read_curve(written(tmp_path, content, "z.txt"), tmp_path, "impedance")
-    assert curve.phase_derived
-    assert np.degrees(np.abs(curve.phase_rad - np.angle(z)))[20:].max() < 1.0, "to the top, where the coil rises"
-
-
-def measured(frequency_hz, values, quantity):
-    magnitude = np.abs(values) if quantity == "impedance" else 20 * np.log10(np.abs(values))
-    return MeasuredCurve(frequency_hz, magnitude, np.unwrap(np.angle(values)), False, "m.txt")
-
-
-MODEL_HZ = np.geomspace(20, 20000, 481)
-
-
-def test_a_measurement_of_the_model_changes_nothing():
-    model = impedance(MODEL_HZ)
-    within = (MODEL_HZ > 100) & (MODEL_HZ < 5000)
-    joined = join(MODEL_HZ, model, measured(MODEL_HZ[within], model[within], "impedance"), "impedance")
-    assert joined == pytest.approx(model, rel=1e-9)
-
-
-@pytest.mark.parametrize("quantity", ["impedance", "response"])
-def test_measured_inside_model_outside_and_no_step_between(quantity):
-    model = impedance(MODEL_HZ)
-    within = np.flatnonzero((MODEL_HZ > 100) & (MODEL_HZ < 5000))
-    truth = model * 1.3 * np.exp(1j * (0.2 + MODEL_HZ / 20000))
-    joined = join(MODEL_HZ, model, measured(MODEL_HZ[within], truth[within], quantity), quantity)
-    assert joined[within] == pytest.approx(truth[within], rel=1e-9)
-    steps = np.abs(np.diff(np.log(joined)))
-    for edge in (within[0] - 1, within[-1]):
-        assert steps[edge] < 1.5 * max(np.abs(np.diff(np.log(model)))[edge], 0.02)
-    ratio = joined / model
-    if quantity == "impedance":
-        assert np.abs(ratio[(MODEL_HZ < 45) | (MODEL_HZ > 10500)] - 1).max() < 1e-12, "the data sheet rules again"
-    else:
-        assert np.abs(ratio[: within[0]]) == pytest.approx(np.full(within[0], 1.3), rel=1e-3)
-
-
-def test_a_response_keeps_its_level_in_the_file_s_own_unit():
-    curve = measured(np.array(HZ, float), 10 ** (np.array(DB) / 20) * np.exp(1j * np.radians(DEGREES)), "response")
-    assert 20 * np.log10(np.abs(complex_values(curve, "response"))) == pytest.approx(DB)
+def test_files_at_angles_lie_beside_the_one_on_the_axis(tmp_path):
+    for name in (
+        "T-1.txt",
+        "T-1 h30.txt",
+        "t-1 h-30.txt",
+        "T-1 v15.dat",
+        "T-1 h0.txt",
+        "T-10 h30.txt",
+        "T-1 impedance.txt",
+    ):
+        written(tmp_path, GOOD, name)
+    found = {("h", 30.0): "T-1 h30.txt", ("h", -30.0): "t-1 h-30.txt", ("v", 15.0): "T-1 v15.dat"}
+    assert at_angles("T-1.txt", tmp_path) == found
+    assert at_angles("T-1 h0.txt", tmp_path) == found
 
 
 def test_curves_reach_the_catalogue_and_bad_ones_take_their_driver_out(read, season):

@@ -290,7 +290,7 @@ def test_headings_in_any_order_case_spacing_and_unit(read):
 def test_headings_that_cannot_be_used(read):
     def change(book):
         sheet = book["Low drivers"]
-        sheet["G1"], sheet["N1"], sheet["AD1"], sheet["AE1"] = "Fs (bar)", "Xmax (Hz)", "Suplier", "Price (EUR)"
+        sheet["G1"], sheet["N1"], sheet["AH1"], sheet["AI1"] = "Fs (bar)", "Xmax (Hz)", "Suplier", "Price (EUR)"
 
     catalogue = read(change=change)
     assert texts(catalogue)[:4] == [
@@ -298,8 +298,8 @@ def test_headings_that_cannot_be_used(read):
         "Write Fs (Hz). Until then the column is not read.",
         'Low drivers!N1 "Xmax (Hz)": “Hz” is no unit of this column; it must be mm. '
         "Write Xmax (mm). Until then the column is not read.",
-        'Low drivers!AD1 "Suplier": no such column is known; it is kept and not read.',
-        'Low drivers!AE1 "Price (EUR)": the same heading as Z1; this column is not read. '
+        'Low drivers!AH1 "Suplier": no such column is known; it is kept and not read.',
+        'Low drivers!AI1 "Price (EUR)": the same heading as AD1; this column is not read. '
         "Delete or rename one of the two.",
     ]
     assert catalogue.low_drivers == {}

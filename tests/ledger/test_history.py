@@ -69,11 +69,11 @@ def test_any_record_comes_back_to_the_last_digit(driver: HighDriver):
 def test_dates_and_measured_curves_come_back(day: dt.date, numbers: list[float]):
     pairing = replace(demo().pairings["P-01"], decided_on=day)
     assert from_plain(Pairing, json.loads(json.dumps(to_plain(pairing)))).decided_on == day
-    curve = MeasuredCurve(np.array(numbers), np.array(numbers[::-1]), np.zeros(len(numbers)), True, "a b.txt")
+    curve = MeasuredCurve(np.array(numbers), np.array(numbers[::-1]), None, "a b.txt", ("one",))
     back = from_plain(MeasuredCurve, json.loads(json.dumps(to_plain(curve))))
     assert back.frequency_hz.dtype == np.float64
     assert np.array_equal(back.frequency_hz, curve.frequency_hz) and np.array_equal(back.magnitude, curve.magnitude)
-    assert (back.phase_derived, back.file) == (True, "a b.txt")
+    assert (back.phase_rad, back.file, back.remarks) == (None, "a b.txt", ("one",))
 
 
 def plain_cabinet() -> dict[str, Any]:
@@ -251,7 +251,7 @@ def test_another_driver_is_one_change_and_not_thirty(first: history.History):
 
 def test_a_measured_curve_that_comes_is_a_change():
     case = demo_case("P-01")
-    curve = MeasuredCurve(np.array([100.0, 1e3, 1e4]), np.full(3, 88.0), np.zeros(3), True, "new.txt")
+    curve = MeasuredCurve(np.array([100.0, 1e3, 1e4]), np.full(3, 88.0), None, "new.txt")
     before = read_history(after_run(workbook(), season()[:1]))
     after = replace(season()[0], case=replace(case, curves={("LD-01", "response"): curve}))
     assert texts(changes(before, [after])) == [
@@ -399,7 +399,7 @@ def test_a_run_goes_on_where_the_old_inputs_are_gone(first: history.History):
 
 def test_long_and_strange_texts_stand_in_several_rows_and_come_back():
     hz = np.geomspace(20.0, 20_000.0, 2000)
-    curve = MeasuredCurve(hz, 80.0 + np.sin(hz), np.cos(hz), False, "é_x0041_ =1 \U0001f50a.txt")
+    curve = MeasuredCurve(hz, 80.0 + np.sin(hz), np.cos(hz), "é_x0041_ =1 \U0001f50a.txt")
     case = replace(
         demo_case("P-01", low={"description": '_x000D_ a\u2028b\n\t"c" = 5 €'}), curves={("LD-01", "response"): curve}
     )

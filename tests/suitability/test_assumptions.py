@@ -70,10 +70,11 @@ def test_a_kind_that_states_no_travel_says_what_decides() -> None:
 
 def test_measured_curves_and_their_phase() -> None:
     f = np.geomspace(100, 20000, 50)
-    for derived, words in ((True, "with minimum phase"), (False, "without the way to the microphone")):
-        curve = MeasuredCurve(f, np.full_like(f, 88.0), np.zeros_like(f), derived, "low.txt")
-        text = all_assumptions(Setting(replace(example(), curves={("LD-01", "response"): curve})))[1]
-        assert "measured: LD-01 response" in text and words in text and "large baffle" in text
+    for phase, words in ((None, "with minimum phase"), (np.zeros_like(f), "with its phase")):
+        curve = MeasuredCurve(f, np.full_like(f, 88.0), phase, "low.txt")
+        text = " ".join(all_assumptions(Setting(replace(example(), curves={("LD-01", "response"): curve}))))
+        assert "LD-01: response measured from 100 to 20000 Hz (low.txt)" in text
+        assert words in text and "on a large baffle at 1 m and 2.83 V" in text
 
 
 def test_every_assumption_is_asked() -> None:

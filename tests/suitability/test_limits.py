@@ -249,7 +249,7 @@ def test_rear_wave_only_counts_on_an_open_baffle() -> None:
 def test_measured_response_ends_the_bandwidth() -> None:
     f = np.geomspace(100, 20000, 400)
     level = 90 - 10 * np.log10(1 + (f / 1700.0) ** 4)  # 3 dB down at 1700 Hz
-    curve = MeasuredCurve(f, level, np.zeros_like(f), True, "low.txt")
+    curve = MeasuredCurve(f, level, None, "low.txt")
     assert measured_corner_hz(curve) == pytest.approx(1700.0, rel=0.03)
     found = limits_of(replace(example(), curves={("LD-01", "response"): curve}))["bandwidth"]
     assert found.hz == pytest.approx(1700.0, rel=0.03) and found.source == "measured: low.txt"
@@ -260,14 +260,14 @@ def test_a_peak_above_the_band_does_not_prolong_it_nor_a_narrow_dip_end_it() -> 
     level = 90 - 10 * np.log10(1 + (f / 1700.0) ** 4)
 
     def corner(level_db: Any) -> float | None:
-        return measured_corner_hz(MeasuredCurve(f, level_db, np.zeros_like(f), True, "low.txt"))
+        return measured_corner_hz(MeasuredCurve(f, level_db, None, "low.txt"))
 
     peak = 24 * np.exp(-((np.log2(f / 5200) / 0.15) ** 2))
     dip = -5 * np.exp(-((np.log2(f / 1100) / 0.05) ** 2))
     assert corner(level + peak) == pytest.approx(1700.0, rel=0.03)
     assert corner(level + dip) == pytest.approx(1700.0, rel=0.05)
     assert corner(np.full_like(f, 90.0)) is None
-    assert measured_corner_hz(MeasuredCurve(f[-20:], level[-20:], level[-20:], True, "low.txt")) is None
+    assert measured_corner_hz(MeasuredCurve(f[-20:], level[-20:], None, "low.txt")) is None
 
 
 def test_inductance_ends_the_bandwidth() -> None:

@@ -1,0 +1,154 @@
+"""What the measured files of a pairing turn out to hold: delay, polarity, one start of time, a cabinet's edges, break-up.
+
+Knows how a file lies against the model of its driver. Refuses to change anything: the response takes it up as it stands.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from reportgen.acoustics.measured import first_peak_hz
+from reportgen.catalogue.columns import LARGE_BAFFLE
+from reportgen.catalogue.records import Case, HighDriver, LowDriver, MeasuredCurve
+from reportgen.pairing.response import COMMON, FREQUENCY_HZ, Model, Taken
+from reportgen.problems import CannotAssess
+
+TOLD_S = 5e-6
+"""A shorter delay is none that a microphone's place could tell (common practice, no source)."""
+ONE_START_S = 3e-4
+"""Two files whose delays lie closer than this, and are longer than it, look like measured with one start of time."""
+FAR_OFF_S = 5e-4
+"""Centres that lie further apart in time than this from what their depths say are doubted (common practice, no source)."""
+BREAK_UP_OFF = 2.0 ** (1.0 / 3.0)
+"""A break-up in the cell and one in the curve agree within a third of an octave (common practice, no source)."""
+LIKE_EDGES = 0.6
+"""So much of what a file has beyond its model must look like a cabinet's edges to be taken for them (share of variance)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing found in a measured file; `field` is the cell of the driver's row that it concerns."""
+
+    driver: LowDriver | HighDriver
+    field: str
+    text: str
+    doubtful: bool
+
+
+def findings(model: Model) -> tuple[Finding, ...]:
+    """Everything found in the measured files of both drivers; nothing where the drivers have no place on the baffle."""
+    with suppress(CannotAssess):
+        return tuple(_findings(model))
+    return ()
+
+
+def _findings(model: Model) -> Iterator[Finding]:
+    case = model.setting.case
+    for role, driver, taken in (("low", case.low, model.low_measured), ("high", case.high, model.high_measured)):
+        if taken is not None:
+            yield from _timing(driver, taken, case.curves[driver.id, "response"])
+            yield from _edges(model, role, driver, taken)
+        if driver.response_phase == COMMON and taken is not None and not taken.common:
+            text = f"{driver.id}: a common reference takes phase in the files of both drivers, measured in one cabinet at one distance; its own start of time counts"
+            yield Finding(driver, "response_phase", text, True)
+    if model.low_measured and model.high_measured:
+        yield from _both(case, model.low_measured, model.high_measured)
+    yield from _break_up(case)
+
+
+def _timing(driver: LowDriver | HighDriver, taken: Taken, curve: MeasuredCurve) -> Iterator[Finding]:
+    found = taken.found.timing
+    if found is None:
+        return
+    if not taken.phased:
+        off = np.degrees(found.left_rad)
+        text = f"{driver.id}: the phase of {curve.file} lies {off:.0f} degrees from that of its level with any delay; it does not count"
+        yield Finding(driver, "response_file", text, True)
+        return
+    if not taken.common and abs(found.delay_s) > TOLD_S:
+        text = f"{driver.id}: a delay of {found.delay_s * 1e3:.2f} ms was found in {curve.file} and taken out"
+        yield Finding(driver, "response_file", text, False)
+    if found.inverted:
+        text = f"{driver.id}: {curve.file} was measured upside down; its polarity is turned"
+        yield Finding(driver, "response_file", text, True)
+
+
+def _both(case: Case, low: Taken, high: Taken) -> Iterator[Finding]:
+    early, late = low.found.timing, high.found.timing
+    if (early is None) != (late is None):
+        without, with_ = (case.low, case.high) if early is None else (case.high, case.low)
+        text = (
+            f"{with_.id} has a measured phase and {without.id} has none: the phase of {without.id} is that of its level"
+        )
+        yield Finding(without, "response_file", text, False)
+    if early is None or late is None:
+        return
+    apart_s = low.late_s - high.late_s
+    if low.common:
+        text = f"{case.low.id} is heard {apart_s * 1e3:+.2f} ms against {case.high.id}, beyond what the depths of their centres make"
+        yield Finding(case.low, "response_phase", text, abs(apart_s) > FAR_OFF_S)
+    elif COMMON not in (case.low.response_phase, case.high.response_phase) and _alike(early.delay_s, late.delay_s):
+        text = (
+            f"{case.low.id} and {case.high.id}: their files hold delays of {early.delay_s * 1e3:.2f} and {late.delay_s * 1e3:.2f} ms,"
+            f" as if measured with one start of time; if so, write “{COMMON}” for both"
+        )
+        yield Finding(case.low, "response_phase", text, case.low.response_phase != "own")
+
+
+def _alike(one_s: float, other_s: float) -> bool:
+    return min(one_s, other_s) > ONE_START_S and abs(one_s - other_s) < ONE_START_S
+
+
+def _edges(model: Model, role: str, driver: LowDriver | HighDriver, taken: Taken) -> Iterator[Finding]:
+    """Whether a file said to be from a large baffle holds the edges of this cabinet."""
+    if driver.response_measured not in (None, LARGE_BAFFLE):
+        return
+    inside = taken.found.inside & (FREQUENCY_HZ < 3000.0)
+    if np.count_nonzero(inside) < 24:
+        return
+    edges = np.log(np.abs(model.edges_of(role)))[inside]
+    ratio = taken.found.log_ratio[inside]
+    edges, ratio = edges - edges.mean(), ratio - ratio.mean()
+    if np.std(edges) < 0.1:  # 0.9 dB: nothing to know a cabinet by
+        return
+    share = float(np.sum(edges * ratio) / np.sum(edges**2))
+    left = float(np.var(ratio - edges) / np.var(ratio))
+    if 0.6 < share < 1.4 and left < 1.0 - LIKE_EDGES:
+        cabinet = model.setting.case.cabinet.id
+        text = f"{driver.id}: its response falls towards low frequencies as the edges of {cabinet} make it; if it was measured in a cabinet, write its ID"
+        yield Finding(driver, "response_measured", text, True)
+
+
+# --- break-up -------------------------------------------------------------------------------------------------------
+
+
+def measured_breakup_hz(case: Case) -> float | None:
+    """First resonance of the cone in the measured response of the low driver (Hz); None without one, or without a file.
+
+    Looked for above 800 Hz and two octaves over the resonance, where the cone moves as one (common practice, no source).
+    """
+    curve = case.curves.get((case.low.id, "response"))
+    return None if curve is None else _peak_hz(curve, max(800.0, 4.0 * case.low.fs_hz))
+
+
+@lru_cache(maxsize=1024)
+def _peak_hz(curve: MeasuredCurve, above_hz: float) -> float | None:
+    return first_peak_hz(curve.frequency_hz, curve.magnitude, above_hz)
+
+
+def _break_up(case: Case) -> Iterator[Finding]:
+    found, stated = measured_breakup_hz(case), case.low.breakup_hz
+    if found is None:
+        return
+    file = case.curves[case.low.id, "response"].file
+    if stated is None:
+        text = f"{case.low.id}: its first peak in {file}, at {found:.0f} Hz, counts as its break-up"
+        yield Finding(case.low, "breakup_hz", text, False)
+    elif not stated / BREAK_UP_OFF <= found <= stated * BREAK_UP_OFF:
+        text = f"{case.low.id}: its break-up is stated at {stated:.0f} Hz, but {file} first peaks at {found:.0f} Hz"
+        yield Finding(case.low, "breakup_hz", text, True)

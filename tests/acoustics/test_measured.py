@@ -1,0 +1,196 @@
+"""Measured curves as arrays: the phase a magnitude implies, averaging, delay and polarity, the joint with a model."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy import integrate, signal
+
+from reportgen.acoustics import measured
+from reportgen.acoustics.measured import averaged, correct, first_peak_hz, minimum_phase, timing
+
+
+def second_order(kind, f0, q):
+    w0 = 2 * np.pi * f0
+    top = {"high": [1, 0, 0], "low": [w0**2], "notch": [1, w0 / q / 4, w0**2]}[kind]
+    return top, [1, w0 / q, w0**2]
+
+
+@pytest.mark.parametrize(
+    ("kind", "f0", "q", "within_degrees"),
+    [
+        ("high", 800, 0.7, 0.1),
+        ("high", 800, 2.0, 0.2),
+        ("low", 3000, 0.7, 0.1),
+        ("low", 3000, 1.5, 1.5),  # the band ends where its slope is still settling
+        ("notch", 1000, 1.0, 0.6),
+    ],
+)
+def test_minimum_phase_of_second_order_filters(kind, f0, q, within_degrees):
+    """Analytic filters evaluated by scipy.signal.freqs: minimum-phase systems, whose phase the magnitude fixes."""
+    frequency_hz = np.geomspace(20, 20000, 300)
+    _, h = signal.freqs(*second_order(kind, f0, q), worN=2 * np.pi * frequency_hz)
+    phase = minimum_phase(frequency_hz, np.log(np.abs(h)))
+    assert np.abs(np.degrees(np.angle(np.exp(1j * phase) / h * np.abs(h)))).max() < within_degrees
+
+
+def test_minimum_phase_of_a_constant_slope():
+    """Bode: n orders over all frequencies make n times 90 degrees."""
+    frequency_hz = np.geomspace(30, 3000, 50)
+    for order in (-4, -1, 0, 2):
+        phase = minimum_phase(frequency_hz, order * np.log(frequency_hz))
+        assert phase == pytest.approx(np.full(50, order * math.pi / 2), abs=1e-9)
+
+
+def test_the_kernel_integral_against_quadrature():
+    """ln coth(t/2) integrated by scipy.integrate.quad."""
+    for v in (0.01, 0.3, 2.0, 8.0):
+        numeric, _ = integrate.quad(lambda t: np.log(1 / np.tanh(t / 2)), 0, v)
+        assert measured._kernel_integral(np.array([v, -v])) == pytest.approx([numeric, -numeric], rel=1e-7)
+
+
+# --- averaging ----------------------------------------------------------------------------------------------------------
+
+
+def test_the_mean_over_a_twelfth_of_an_octave():
+    """A straight line over log frequency keeps its value; a square wave that turns within the window its mean."""
+    hz = np.geomspace(20, 20000, 20001)
+    assert averaged(np.array([100.0, 3000.0]), hz, np.log2(hz)) == pytest.approx(np.log2([100.0, 3000.0]), abs=1e-6)
+    step = np.where(hz < 1000.0, 0.0, 1.0)
+    at = 1000.0 * 2.0 ** np.array([-1 / 12, -1 / 48, 0.0, 1 / 48, 1 / 12])
+    assert averaged(at, hz, step) == pytest.approx([0.0, 0.25, 0.5, 0.75, 1.0], abs=0.01)
+
+
+def test_a_coarse_file_is_not_averaged():
+    hz = np.geomspace(100, 1600, 5)
+    level = np.array([0.0, 9.0, 0.0, 9.0, 0.0])
+    assert averaged(hz, hz, level) == pytest.approx(level)
+
+
+def test_noise_of_a_fine_file_falls_with_the_square_root_of_its_points():
+    rng = np.random.default_rng(7)
+    hz = np.geomspace(20, 20000, 8000)
+    left = averaged(np.geomspace(30, 15000, 200), hz, rng.normal(0, 1, hz.size))
+    assert 0.7 / math.sqrt(8000 / 9.966 / 12) < np.std(left) < 1.3 / math.sqrt(8000 / 9.966 / 12)
+
+
+# --- delay and polarity -------------------------------------------------------------------------------------------------
+
+GRIDS = {
+    "even": np.linspace(20, 20000, 3400),
+    "a twelfth of an octave": np.geomspace(30, 20000, 115),
+    "a 48th": np.geomspace(20, 20000, 480),
+    "gated": np.linspace(300, 20000, 400),
+    "high driver": np.geomspace(1500, 20000, 90),
+}
+GRID = np.geomspace(20, 20000, 241)
+
+
+def driver(hz):
+    """Second-order high pass at 40 Hz, Q 0.6, and low pass at 3 kHz, Q 0.7, by scipy.signal.freqs: minimum phase."""
+    s = 2j * np.pi * hz
+    top, bottom = second_order("high", 40, 0.6), second_order("low", 3000, 0.7)
+    return np.polyval(top[0], s) / np.polyval(top[1], s) * np.polyval(bottom[0], s) / np.polyval(bottom[1], s)
+
+
+@pytest.mark.parametrize("grid", GRIDS)
+@pytest.mark.parametrize("delay_ms", [0.0, 0.2, -0.5, 2.9, 12.0])
+@pytest.mark.parametrize("inverted", [False, True])
+def test_delay_and_polarity_are_found_within_a_hundredth_of_a_millisecond(grid, delay_ms, inverted):
+    """With 0.5 dB and 3 degrees of noise, the model's own resonance and corner 10 % off; the phase given wrapped."""
+    hz = GRIDS[grid]
+    rng = np.random.default_rng(len(grid))
+    truth = driver(hz)
+    level = np.log(np.abs(truth)) + rng.normal(0, 0.5, hz.size) * math.log(10) / 20
+    phase = np.angle(truth) - 2 * np.pi * hz * delay_ms / 1e3 + np.pi * inverted + np.radians(rng.normal(0, 3, hz.size))
+    found = correct(GRID, driver(GRID * 1.1), hz, level, np.angle(np.exp(1j * phase))).timing
+    assert found is not None
+    assert found.delay_s * 1e3 == pytest.approx(delay_ms, abs=0.01)
+    assert found.inverted == inverted
+    assert math.degrees(found.left_rad) < 6.0
+
+
+def test_what_is_no_phase_leaves_much():
+    hz = GRIDS["a 48th"]
+    random = np.random.default_rng(3).uniform(-np.pi, np.pi, hz.size)
+    assert timing(hz, random).left_rad > 1.0
+
+
+# --- against a model ----------------------------------------------------------------------------------------------------
+
+
+def impedance(frequency_hz):
+    """A coil with a resonance: Re 5.6 ohm, 0.2 mH, peak of 30 ohm at 60 Hz (closed form of a driver's impedance)."""
+    s = 2j * np.pi * frequency_hz
+    x = frequency_hz / 60
+    return 5.6 + s * 0.2e-3 + 24.4 / (1 + 1j * 4 * (x - 1 / x))
+
+
+def test_a_measurement_of_the_model_changes_nothing():
+    within = (GRID > 100) & (GRID < 5000)
+    model = impedance(GRID)
+    for phase in (None, np.angle(model[within])):
+        found = correct(GRID, model, GRID[within], np.log(np.abs(model[within])), phase, delayed=False, fade=True)
+        assert found.factor() == pytest.approx(np.ones(GRID.size), abs=1e-9)
+
+
+def test_minimum_phase_of_an_impedance():
+    """Against the closed form, from a model whose resonance, height and coil are all 20 % off."""
+    model = 5.6 + 2j * np.pi * GRID * 0.24e-3 + 20.0 / (1 + 4j * (GRID / 72 - 72 / GRID))
+    hz = np.geomspace(10, 40000, 400)
+    found = model * correct(GRID, model, hz, np.log(np.abs(impedance(hz))), None, fade=True).factor()
+    assert np.degrees(np.abs(np.angle(found / impedance(GRID)))).max() < 2.5
+    assert np.abs(found) == pytest.approx(np.abs(impedance(GRID)), rel=0.02)
+
+
+@pytest.mark.parametrize("fade", [True, False])
+def test_measured_inside_model_outside_and_no_step_between(fade):
+    model = impedance(GRID)
+    within = np.flatnonzero((GRID > 100) & (GRID < 5000))
+    truth = model * 1.3
+    factor = correct(
+        GRID, model, GRID[within], np.log(np.abs(truth[within])), np.angle(truth[within]), delayed=False, fade=fade
+    ).factor()
+    assert factor[within] == pytest.approx(np.full(within.size, 1.3), rel=1e-3)
+    assert np.abs(np.diff(np.abs(factor))).max() < 0.02
+    if fade:
+        assert np.abs(factor[(GRID < 45) | (GRID > 10500)]) == pytest.approx(1.0, rel=1e-9), (
+            "the data sheet rules again"
+        )
+    else:
+        assert np.abs(factor) == pytest.approx(np.full(GRID.size, 1.3), rel=1e-9)
+
+
+def test_one_bad_point_at_the_edge_moves_nothing_beyond_it():
+    """The last point 10 dB off: an octave further down the model goes on at the ratio of the last third of an octave."""
+    hz = np.geomspace(300, 20000, 300)
+    level = np.log(np.abs(driver(hz))) + 0.2
+    level[0] += 10.0 * math.log(10) / 20
+    factor = correct(GRID, driver(GRID), hz, level, None).factor()
+    assert np.abs(factor[GRID < 230]) == pytest.approx(math.exp(0.2), rel=1e-4)
+
+
+def test_a_delay_put_in_goes_on_beyond_the_band():
+    hz = np.geomspace(300, 5000, 200)
+    found = correct(GRID, driver(GRID), hz, np.log(np.abs(driver(hz))), np.angle(driver(hz)))
+    turned = found.factor(1e-4) / found.factor()
+    assert turned == pytest.approx(np.exp(-2j * np.pi * GRID * 1e-4), abs=1e-9)
+
+
+# --- peaks --------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("at_hz", "q", "height_db", "corner_hz"), [
+    (5200, 6, 6, 4000), (3300, 8, 10, 6000), (2600, 5, 4, 3000), (7000, 10, 8, 3000), (4500, 6, 5, 9000),
+])  # fmt: skip
+@pytest.mark.parametrize("noise_db", [0.0, 1.0])
+def test_the_first_resonance_of_a_cone(at_hz, q, height_db, corner_hz, noise_db):
+    """A resonance over a second-order roll-off is found within a twelfth of an octave; the roll-off alone is none."""
+    hz = np.linspace(20, 20000, 3400)
+    plain = 88 - 10 * np.log10(1 + (hz / corner_hz) ** 4) + np.random.default_rng(1).normal(0, noise_db, hz.size)
+    peak = 10 * np.log10(1 + (10 ** (height_db / 10) - 1) / (1 + (q * (hz / at_hz - at_hz / hz)) ** 2))
+    found = first_peak_hz(hz, plain + peak, 800.0)
+    assert found is not None and abs(math.log2(found / at_hz)) < 1 / 12
+    assert first_peak_hz(hz, plain, 800.0) is None
