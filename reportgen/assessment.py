@@ -72,6 +72,20 @@ class Assessment:
         return self.case.pairing.id
 
     @property
+    def against(self) -> str:
+        """What is to be said where the operator accepted what fails; empty elsewhere."""
+        pairing = self.case.pairing
+        if pairing.decision != "accepted" or self.verdict.word != "not suitable":
+            return ""
+        who = f" by {pairing.decided_by}" if pairing.decided_by else ""
+        return f"Accepted{who} against this verdict."
+
+    @property
+    def headline(self) -> str:
+        """The reason of the verdict, led by what stands against it."""
+        return f"{self.against} {self.verdict.reason}".lstrip()
+
+    @property
     def design(self) -> Design | None:
         """The designed branches."""
         return self.network.design if self.network else None

@@ -40,6 +40,17 @@ def test_range_choice_and_verdict_follow_from_limits_and_checks(pairing: str) ->
     assert {limit.id for limit in found.limits} <= {check.id for check in found.checks}
 
 
+@pytest.mark.parametrize(
+    ("decision", "flagged"), [("accepted", True), ("rejected", False), ("open", False), ("on hold", False)]
+)
+def test_a_decision_against_the_verdict_is_told(decision: str, flagged: bool) -> None:
+    found = assess(demo_case("P-07", pairing={"decision": decision, "decided_by": "M. Quill"}))
+    assert found.verdict.word == "not suitable"
+    assert found.headline == ("Accepted by M. Quill against this verdict. " if flagged else "") + found.verdict.reason
+    works = replace(found, verdict=replace(found.verdict, word="suitable with conditions"))
+    assert works.headline == works.verdict.reason
+
+
 @pytest.mark.parametrize("pairing", PAIRINGS)
 def test_price_is_the_sum_of_what_is_bought(pairing: str) -> None:
     found = assessed(pairing)

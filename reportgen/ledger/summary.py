@@ -85,7 +85,7 @@ def _row(
     deviation = abs(a.design.sum_worst_db) if a.design else NONE
     return [
         Shown(a.id, inside=f"'{stamp.tab('checks')}'!A{checks_rows[a.id]}"), pairing.kit, pairing.season,
-        layout.SIGNS[a.verdict.word], a.verdict.reason,
+        layout.SIGNS[a.verdict.word], a.headline,
         _or_none(found.low_hz), _or_none(found.high_hz), _or_none(found.octaves),
         _or_none(a.crossover_hz), "fixed" if a.crossover_fixed else "chosen",
         found.low_binding.title if found.low_binding else NONE, found.high_binding.title if found.high_binding else NONE,

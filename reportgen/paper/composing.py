@@ -154,9 +154,10 @@ def slope_words(slope: str) -> str:
 
 def _verdict(found: Assessment) -> VerdictBlock:
     verdict = found.verdict
-    conditions = list(dict.fromkeys(sentence(printed(text)) for text in verdict.conditions if text != verdict.reason))
+    others = (*(text for _, text in verdict.fails), *verdict.conditions, *(text for _, text in verdict.marginals))
+    conditions = list(dict.fromkeys(sentence(printed(text)) for text in others if text not in verdict.reason))
     shown = conditions if len(conditions) <= MOST_CONDITIONS + 1 else conditions[:MOST_CONDITIONS]
-    reason = sentence(printed(verdict.reason))
+    reason = sentence(printed(found.headline))
     title = (
         "What else is near or past its limit" if verdict.word in ("not suitable", "undecided") else "Also keep to this"
     )

@@ -41,7 +41,7 @@ def range_row(found: Assessment, axis: Scale, link: str = "", page: str = "") ->
         range=short_range(found.found_range),
         crossover=hertz(found.crossover_hz),
         price=money(found.price, found.case.maker.currency),
-        reason=sentence(printed(found.verdict.reason)),
+        reason=sentence(printed(found.headline)),
         link=link,
         page=page,
     )

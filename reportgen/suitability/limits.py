@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import brentq
 
 from reportgen.acoustics import baffle, drivers, guides, listening, radiators
-from reportgen.acoustics.slopes import attenuation_ratio
+from reportgen.acoustics.slopes import Slope, attenuation_ratio, low_pass
 from reportgen.catalogue.records import MeasuredCurve
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.measuring import measured_breakup_hz
@@ -44,7 +44,8 @@ class Found:
 class Limit:
     """One bound of the crossover frequency: a rule of the table and what it found.
 
-    `side` is "low" for a bound from below. `spread_hz` is what the tolerances of the driver data make of it.
+    `side` is "low" for a bound from below. `spread_hz` is what the tolerances of the driver data make of it. One that is
+    no `wall` does not bound the range: what lies beyond it is judged by the network.
     """
 
     id: str
@@ -56,14 +57,17 @@ class Limit:
     essential: bool = True
     missing: tuple[str, ...] = ()
     spread_hz: tuple[float, float] | None = None
+    wall: bool = True
 
     def edge(self, margin: float) -> tuple[float, float, float]:
         """Bound in signed octaves, where a crossover fails for good, and where it has its margin (octaves); `hz` is known.
 
         Signed octaves are lg2 of Hz, negative for a bound from above: below the second value a crossover fails, below the
-        third it is marginal. A miss smaller than the spread of the data does not fail.
+        third it is marginal. A miss smaller than the spread of the data does not fail, nor does one that is no wall.
         """
         at = SIGN[self.side] * math.log2(self.hz or 1.0)
+        if not self.wall:
+            return at, -math.inf, at
         spread = self.spread_octaves
         return at, at - spread, at + max(margin, spread)
 
@@ -86,17 +90,18 @@ def resonance_factor(setting: Setting, order: int) -> float:
     return setting.case.practice[f"resonance factor order {min(order, 4)}"]
 
 
-def resonance(setting: Setting) -> Found:
-    """Lower bound: k(slope) times the high driver's resonance as used."""
+def resonance(setting: Setting) -> Found | None:
+    """Lower bound: k(slope) times the high driver's resonance as used; none where makers of the kind state no resonance."""
     found, order = setting.resonance, setting.slope.order
     source = setting.case.practice.source(f"resonance factor order {min(order, 4)}")
-    essential = setting.case.technology.travel_stated
+    if found.fs_hz is None and not setting.case.technology.travel_stated:
+        return None
     if found.fs_hz is None:
-        return _unknown(source, found.missing, essential)
+        return _unknown(source, found.missing)
     factor = resonance_factor(setting, order)
     hz = factor * found.fs_hz
     text = f"The high driver resonates at {found.fs_hz:.0f} Hz ({found.how}); a slope of order {order} needs {factor:g} times that, {hz:.0f} Hz."
-    return Found(hz, text, source, essential)
+    return Found(hz, text, source)
 
 
 def _travel_hz(setting: Setting, area_m2: float, travel_m: float) -> float:
@@ -292,27 +297,63 @@ def maker_high(setting: Setting) -> Found | None:
 
 
 def bandwidth(setting: Setting) -> Found | None:
-    """Upper bound: the low driver's own -3 dB, from its measured response or its inductance."""
-    low = setting.case.low
+    """Upper bound, no wall: from here up the low driver's own roll-off falls short of the low branch's target."""
+    low, practice = setting.case.low, setting.case.practice
     measured = setting.case.curves.get((low.id, "response"))
-    if measured is not None and (hz := measured_corner_hz(measured)) is not None:
-        text = f"The low driver's measured response is 3 dB down at {hz:.0f} Hz."
-        return Found(hz, text, f"measured: {measured.file}")
-    source = "voice coil as Re and Le in series"
-    if low.le_h is None:
-        return _unknown(source, low.missing("le_h"), essential=False)
-    if low.le_h == 0.0:
+    source = practice.source("low branch shortfall")
+    if measured is None and low.le_h is None:
+        return _unknown(source, low.missing("le_h"))
+    roll_off = measured_roll_off_db(measured) if measured is not None else _coil_roll_off_db(setting)
+    if roll_off is None:
         return None
-    hz = float(drivers.inductance_corner_hz(low.re_ohm, low.le_h, low.le_exponent or 1.0))
-    text = f"Its coil of {low.le_h * 1e3:.2f} mH takes 3 dB off the low driver at {hz:.0f} Hz."
+    hz = shortfall_hz(setting.slope, *roll_off, practice["low branch shortfall"])
+    if hz is None:
+        return None
+    why = "measured response" if measured is not None else f"coil of {(low.le_h or 0.0) * 1e3:.2g} mH"
+    text = (
+        f"By its {why} the low driver alone falls more than {practice['low branch shortfall']:g} dB short of {setting.slope.name}"
+        f" when it crosses above {hz:.0f} Hz."
+    )
     return Found(hz, text, source)
 
 
-def measured_corner_hz(curve: MeasuredCurve) -> float | None:
-    """Frequency (Hz) above which a measured response first lies 3 dB under its mean from 200 to 800 Hz; None: nowhere.
+Trace = tuple[FloatArray, FloatArray]
+"""Frequencies (n,) Hz, rising, and levels (n,) dB."""
 
-    Both in means over a third of an octave, so that a narrow dip does not end the band, nor a peak of the cone further
-    up prolong it (common practice, no source).
+BELOW: FloatArray = np.geomspace(1.0 / 16.0, 1.0, 65)
+"""Where under the crossover, as a share of it, a low driver is held against its target."""
+
+
+def shortfall_hz(slope: Slope, frequency_hz: FloatArray, level_db: FloatArray, allowed_db: float) -> float | None:
+    """Lowest crossover (Hz) whose low branch a driver misses by more than `allowed_db` somewhere below; None: nowhere."""
+    target = 20.0 * np.log10(np.abs(low_pass(slope, BELOW, 1.0)))
+    at = np.geomspace(max(200.0, float(frequency_hz[0])), float(frequency_hz[-1]), 241)
+    reached = np.interp(np.log(at[:, None] * BELOW), np.log(frequency_hz), level_db, left=0.0)
+    short = np.max(target - reached, axis=1) - allowed_db
+    beyond = np.flatnonzero(short > 0.0)
+    if not beyond.size:
+        return None
+    first = int(beyond[0])
+    if first == 0:
+        return float(at[0])
+    return float(np.exp(np.interp(0.0, short[first - 1 : first + 1], np.log(at[first - 1 : first + 1]))))
+
+
+def _coil_roll_off_db(setting: Setting) -> Trace | None:
+    """What the inductance takes off the low driver (dB, 20 Hz to 40 kHz); None without inductance."""
+    low = setting.case.low
+    if not low.le_h:
+        return None
+    frequency_hz = np.geomspace(20.0, 40000.0, 265)
+    lost = np.abs(drivers.inductance_roll_off(frequency_hz, low.re_ohm, low.le_h, low.le_exponent))
+    return frequency_hz, 20.0 * np.log10(lost)
+
+
+def measured_roll_off_db(curve: MeasuredCurve) -> Trace | None:
+    """A measured response against its mean from 200 to 800 Hz, from 800 Hz up; None where the file does not reach.
+
+    In means over a third of an octave, so that a narrow dip does not end the band, and without what a peak of the cone
+    further up lifts again (common practice, no source).
     """
     octave = np.log2(curve.frequency_hz)
     grid = np.arange(octave[0], octave[-1], 1.0 / 48.0)
@@ -322,8 +363,11 @@ def measured_corner_hz(curve: MeasuredCurve) -> float | None:
         return None
     smooth = np.convolve(level, np.full(THIRD_OCTAVE, 1.0 / THIRD_OCTAVE), mode="valid")
     middle = grid[THIRD_OCTAVE // 2 : -(THIRD_OCTAVE // 2)]
-    down = (smooth < float(np.mean(level[band])) - 3.0) & (middle > math.log2(800.0))
-    return float(2.0 ** middle[np.argmax(down)]) if down.any() else None
+    above = middle >= math.log2(800.0)
+    if not above.any():
+        return None
+    lost = np.minimum.accumulate(np.minimum(smooth[above] - float(np.mean(level[band])), 0.0))
+    return 2.0 ** middle[above], lost
 
 
 THIRD_OCTAVE = 17
@@ -376,7 +420,7 @@ class Rule:
     `words` say to an enquirer what ends the range there. `scope` says whose data beside the use it reads: the low driver's, those of the high driver (with guide and cabinet),
     or both. `find` answers None where it does not apply. `beside` gives a rule of both drivers for many low drivers at once
     (Hz, (L,); 0 binds nothing, nan is unknown, and leaves the pair undecided where the rule is `essential`); without it each
-    is asked in turn. `tolerances` are the data that move it.
+    is asked in turn. One that is no `wall` leaves the range open: the network decides. `tolerances` are the data that move it.
     """
 
     id: str
@@ -387,6 +431,7 @@ class Rule:
     find: Callable[[Setting], Found | None]
     beside: Callable[[Setting, Lows], FloatArray] | None = None
     essential: bool = True
+    wall: bool = True
     tolerances: Tolerances = field(default_factory=dict)
 
     def limit(self, setting: Setting) -> Limit | None:
@@ -399,7 +444,16 @@ class Rule:
         if found.hz is not None and (octaves := self._spread_octaves(setting, found.hz)) > 0.0:
             spread = (found.hz * 2.0**-octaves, found.hz * 2.0**octaves)
         return Limit(
-            self.id, self.title, self.side, found.hz, text, found.source, found.essential, found.missing, spread
+            self.id,
+            self.title,
+            self.side,
+            found.hz,
+            text,
+            found.source,
+            found.essential,
+            found.missing,
+            spread,
+            self.wall,
         )
 
     def _spread_octaves(self, setting: Setting, hz: float) -> float:
@@ -437,7 +491,7 @@ LIMITS: tuple[Rule, ...] = (
     Rule("coverage", "Low driver's coverage", "high", "low", "your woofer narrows", coverage, tolerances=_OF_AREA),
     Rule("break-up", "Cone break-up", "high", "low", "your woofer's cone breaks up", break_up, tolerances=_OF_BREAK_UP),
     Rule("maker high", "Maker's highest use", "high", "low", "your woofer's highest use", maker_high),
-    Rule("bandwidth", "Low driver's bandwidth", "high", "low", "your woofer fades", bandwidth),
+    Rule("bandwidth", "Low driver's bandwidth", "high", "low", "your woofer fades", bandwidth, wall=False),
     Rule("lobing", "Lobing", "high", "both", "the centres lie too far apart", lobing, lobing_beside),
 )
 """Every limit, in the order of the page. Checks, screening, remedies and words read this table and nothing else."""

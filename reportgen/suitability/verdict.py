@@ -6,14 +6,14 @@ Knows how outcomes add up. Refuses to know how any single one was found.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from reportgen.suitability.checks import Check
+from reportgen.suitability.checks import GRAVITIES, Check
 from reportgen.suitability.limits import Limit
 
 Word = Literal["suitable", "suitable with conditions", "not suitable", "undecided"]
@@ -41,19 +41,28 @@ class UsableRange:
         return self.octaves is not None and self.octaves < 0
 
 
+Told = tuple[str, str]
+"""The title of a check and what it says."""
+
+
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """The word, the first reason for it, and the conditions the builder must keep."""
+    """The word and what must be heard first; then every fail, every condition to keep, and what is near a limit.
+
+    `fails` and `marginals` are in the order in which they matter; `conditions` are what the builder must keep.
+    """
 
     word: Word
     reason: str
+    fails: tuple[Told, ...] = ()
     conditions: tuple[str, ...] = ()
+    marginals: tuple[Told, ...] = ()
 
 
 def usable_range(limits: Sequence[Limit]) -> UsableRange:
-    """Highest lower limit to lowest upper limit (Hz), with the two that bind; limits without a figure do not count."""
-    lows = [limit for limit in limits if limit.side == "low" and limit.hz is not None]
-    highs = [limit for limit in limits if limit.side == "high" and limit.hz is not None]
+    """Highest lower limit to lowest upper limit (Hz), with the two that bind; limits without a figure, and those that are no wall, do not count."""
+    lows = [limit for limit in limits if limit.side == "low" and limit.hz is not None and limit.wall]
+    highs = [limit for limit in limits if limit.side == "high" and limit.hz is not None and limit.wall]
     low = max(lows, key=lambda limit: limit.hz or 0.0, default=None)
     high = min(highs, key=lambda limit: limit.hz or math.inf, default=None)
     return UsableRange(low.hz if low else None, high.hz if high else None, low, high)
@@ -83,37 +92,64 @@ def middle_octave(low: ArrayLike, high: ArrayLike) -> NDArray[np.float64]:
     return np.asarray(np.select([from_low & from_high, from_low, from_high], [middle, low + 0.5, high - 0.5], np.nan))
 
 
-def _worst_first(checks: Sequence[Check]) -> list[Check]:
-    order = {"fail": 0, "not assessed": 1, "marginal": 2, "pass": 3}
-    return sorted(checks, key=lambda check: (order[check.outcome], check.margin if check.margin is not None else 0.0))
+def _grave_first(checks: Iterable[Check]) -> list[Check]:
+    """What a person must hear first: health, then the kind of driver, then the load; then the largest miss.
+
+    Misses are shares of their own limits, so that octaves, decibels and millimetres can stand in one row.
+    """
+    return sorted(checks, key=lambda check: (GRAVITIES.index(check.gravity), -check.miss))
 
 
 def judge(checks: Sequence[Check], found: UsableRange) -> Verdict:
-    """The verdict on all `checks`: a fail decides, then an essential gap, then marginals and conditions."""
-    ranked = _worst_first(checks)
-    fails = [check for check in ranked if check.outcome == "fail"]
-    gaps = [check for check in ranked if check.outcome == "not assessed" and check.essential]
-    marginals = [check for check in ranked if check.outcome == "marginal"]
-    conditions = tuple(check.text for check in marginals) + tuple(
-        check.condition for check in checks if check.condition and check.outcome in ("pass", "marginal")
-    )
+    """The verdict on all `checks`: a fail decides, then an essential gap, then marginals and conditions.
+
+    A check that could be marginal and lacks its datum counts as marginal: what is missing never helps.
+    """
+    fails = _grave_first(check for check in checks if check.outcome == "fail")
+    gaps = [check for check in checks if check.outcome == "not assessed" and check.essential]
+    marginals = [
+        *_grave_first(check for check in checks if check.outcome == "marginal"),
+        *(check for check in checks if check.outcome == "not assessed" and check.judged and not check.essential),
+    ]
+    kept = _grave_first(check for check in checks if check.condition and check.outcome in ("pass", "marginal"))
+    conditions = tuple(dict.fromkeys(check.condition for check in kept))
+    told, near = _told(fails), _told(marginals)
     if fails:
-        reason = fails[0].text
-        if found.empty and found.low_binding and found.high_binding:
-            reason = f"No usable range. {found.low_binding.text} {found.high_binding.text}"
-        return Verdict("not suitable", reason, conditions)
+        return Verdict("not suitable", _first_reason(fails, found), told, conditions, near)
     if gaps:
-        return Verdict("undecided", gaps[0].text, conditions)
-    if conditions:
-        return Verdict("suitable with conditions", conditions[0], conditions)
-    return Verdict("suitable", _room(found, sum(check.outcome == "not assessed" for check in checks)))
+        return Verdict("undecided", _all_missing(gaps), told, conditions, near)
+    if marginals or conditions:
+        first = [check.condition for check in kept if check.gravity == "health"]
+        return Verdict(
+            "suitable with conditions", [*first, *(text for _, text in near), *conditions][0], told, conditions, near
+        )
+    return Verdict("suitable", _room(found))
 
 
-def _room(found: UsableRange, open_: int) -> str:
-    every = f"Every check passes but {open_} not assessed" if open_ else "Every check passes"
+def _told(checks: Iterable[Check]) -> tuple[Told, ...]:
+    return tuple((check.title, check.text) for check in checks)
+
+
+def _first_reason(fails: Sequence[Check], found: UsableRange) -> str:
+    """The gravest fail; an empty range, with both its bounds, stands behind health, kind and load only."""
+    if found.empty and found.low_binding and found.high_binding and not fails[0].gravity:
+        return f"No usable range. {found.low_binding.text} {found.high_binding.text}"
+    return fails[0].text
+
+
+def _all_missing(gaps: Sequence[Check]) -> str:
+    """What every essential gap says; one that lacks nothing but what another lacks is left out."""
+    told: dict[tuple[str, ...], str] = {}
+    for gap in gaps:
+        if not any(set(gap.missing) <= set(other) for other in told):
+            told[gap.missing] = gap.text
+    return " ".join(told.values())
+
+
+def _room(found: UsableRange) -> str:
     if found.octaves is None or found.low_binding is None or found.high_binding is None:
-        return f"{every}."
+        return "Every check passes."
     return (
-        f"{every}; the usable range is {found.octaves:.2f} octave wide, "
+        f"Every check passes; the usable range is {found.octaves:.2f} octave wide, "
         f"from {found.low_binding.title.lower()} to {found.high_binding.title.lower()}."
     )

@@ -18,18 +18,17 @@ TALL = changed(
 
 FIGURES: list[tuple[str, Case, dict[str, Any], list[tuple[float, str]]]] = [
     # check, case, other figures, [(value, outcome)] around each of its limits
-    ("level_surplus_db", example(), {}, [(0.0, "pass"), (-0.01, "marginal"), (-0.49, "marginal"), (-0.51, "fail")]),
-    ("directivity_step_db", example(), {}, [(2.99, "pass"), (-2.99, "pass"), (3.01, "marginal"), (-5.99, "marginal"),
-                                            (6.01, "fail"), (-6.01, "fail")]),
+    ("level_surplus_db", example(), {}, [(-0.49, "pass"), (-0.51, "marginal"), (-2.99, "marginal"), (-3.01, "fail")]),
+    ("directivity_step_db", example(), {}, [(2.99, "pass"), (-2.99, "pass"), (3.01, "marginal"), (-9.0, "marginal")]),
     ("seated_loss_db", example(), {}, [(5.49, "pass"), (5.51, "marginal"), (5.99, "marginal"), (6.01, "fail")]),
     ("standing_loss_db", example(), {}, [(5.99, "pass"), (6.01, "marginal"), (40.0, "marginal")]),
     ("tilt_db", TALL, {}, [(2.99, "pass"), (3.01, "marginal")]),
     ("sum_deviation_db", example(), {}, [(1.49, "pass"), (1.51, "marginal"), (1.99, "marginal"), (2.01, "fail")]),
     ("reversed_depth_db", example(), {}, [(15.1, "pass"), (14.9, "marginal")]),
     ("lobe_db", example(), {"lobe_rad": 0.1}, [(1.49, "pass"), (1.51, "marginal")]),
-    ("minimum_ohm", example(), {}, [(3.21, "pass"), (3.19, "fail")]),  # IEC 60268-5: 80 % of 4 ohm
-    ("good_share", example(), {}, [(0.91, "pass"), (0.89, "marginal")]),
-    ("reachable_db", example(), {}, [(98.1, "pass"), (97.9, "marginal")]),
+    ("minimum_ohm", example(), {}, [(3.21, "pass"), (3.19, "marginal"), (3.05, "marginal"), (3.03, "fail")]),  # IEC 60268-5: 80 % of 4 ohm, 5 % under it
+    ("good_share", example(), {}, [(0.91, "pass"), (0.89, "marginal"), (0.51, "marginal"), (0.49, "fail")]),
+    ("reachable_db", example(), {}, [(97.6, "pass"), (97.4, "marginal"), (95.1, "marginal"), (94.9, "fail")]),
 ]  # fmt: skip
 
 CHECK_OF = {
@@ -52,7 +51,7 @@ def test_a_figure_across_its_limit(figure: str, case: Case, others: dict[str, An
     if outcome == "fail":
         assert check.margin < 0.0
     if outcome == "pass":
-        assert check.margin >= 0.0
+        assert check.margin >= -0.5
 
 
 @pytest.mark.parametrize("figure", [name for name in CHECK_OF if name not in ("reachable_db", "directivity_step_db")])
@@ -70,7 +69,7 @@ def test_peak_level_is_not_passed_without_a_stated_travel() -> None:
         assert check.outcome == "not assessed"
         assert check.missing[0].startswith(("Xmax of LD-01 (Low drivers!", "Peak travel of HD-01 (High drivers!"))
     short = checks_of(changed(low={"peak_travel_m": None}), reachable_db=80.0)["peak level"]
-    assert short.outcome == "marginal"  # the amplifier alone ends it already
+    assert short.outcome == "fail"  # the amplifier alone ends it already
     foil = changed(of_kind("true ribbon"), high={"peak_travel_m": None})
     assert checks_of(foil, reachable_db=120.0)["peak level"].outcome == "pass"  # makers of the kind state no travel
 
@@ -99,9 +98,9 @@ OPEN = changed(cabinet=demo().cabinets["CB-05"])
 
 RECORDS: list[tuple[str, Case, dict[str, Any], str, dict[str, Any], str]] = [
     # check, case, change, outcome, other change, its outcome
-    ("frames fit", example(), {"pairing": {"centre_spacing_m": 0.137}}, "pass", {"pairing": {"centre_spacing_m": 0.135}}, "fail"),
-    ("frames fit", example(), {"cabinet": {"high_from_top_m": 0.053}}, "pass", {"cabinet": {"high_from_top_m": 0.051}}, "fail"),
-    ("frames fit", example(), {"cabinet": {"baffle_width_m": 0.169}}, "pass", {"cabinet": {"baffle_width_m": 0.167}}, "fail"),
+    ("frames fit", example(), {"pairing": {"centre_spacing_m": 0.139}}, "pass", {"pairing": {"centre_spacing_m": 0.135}}, "fail"),
+    ("frames fit", example(), {"cabinet": {"high_from_top_m": 0.0545}}, "pass", {"cabinet": {"high_from_top_m": 0.051}}, "fail"),
+    ("frames fit", example(), {"cabinet": {"baffle_width_m": 0.173}}, "pass", {"cabinet": {"baffle_width_m": 0.169}}, "marginal"),
     ("back", OPEN, {"high": {"rear": "open"}}, "pass", {"high": {"rear": "sealed"}}, "marginal"),
     ("surroundings", RIBBON, {"pairing": {"surroundings": "home"}}, "pass", {"pairing": {"surroundings": "vehicle"}}, "fail"),
     ("surroundings", RIBBON, {"pairing": {"surroundings": "studio"}}, "pass", {"pairing": {"surroundings": "outdoors"}}, "fail"),
@@ -208,8 +207,8 @@ RECORD_GAPS: list[tuple[str, Case, dict[str, Any], str, bool]] = [
     ("screen", BERYLLIUM, {"high": {"screen": None}}, "Screen of HD-01 (High drivers!", True),
     ("diaphragm resonance", BERYLLIUM, {"high": {"diaphragm_resonance_hz": None}}, "Diaphragm resonance of HD-01 (High drivers!", False),
     ("stock", example(), {"low": {"stock": None}}, "Stock of LD-01 (Low drivers!", False),
-    ("frames fit", example(), {"low": {"frame_width_m": None}}, "Frame width of LD-01 (Low drivers!", False),
-    ("frames fit", example(), {"high": {"faceplate_width_m": None}}, "Faceplate width of HD-01 (High drivers!", False),
+    ("frames fit", example(), {"low": {"frame_width_m": None}}, "Frame width of LD-01 (Low drivers!", True),
+    ("frames fit", example(), {"high": {"faceplate_width_m": None}}, "Faceplate width of HD-01 (High drivers!", True),
 ]  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 from math import sqrt
 from typing import Any
@@ -36,7 +37,7 @@ def test_the_verdict_of_any_three_outcomes(outcomes: tuple[str, ...]) -> None:
     expected = (
         "not suitable" if "fail" in outcomes
         else "undecided" if "essential gap" in outcomes
-        else "suitable with conditions" if "marginal" in outcomes
+        else "suitable with conditions" if "marginal" in outcomes or "gap" in outcomes
         else "suitable"
     )  # fmt: skip
     assert judge(made, NO_RANGE).word == expected
@@ -45,7 +46,41 @@ def test_the_verdict_of_any_three_outcomes(outcomes: tuple[str, ...]) -> None:
 def test_the_reason_is_the_worst_miss() -> None:
     found = judge([check("fail", "small", -0.1), check("fail", "large", -2.0), check("marginal", "near")], NO_RANGE)
     assert found.reason == "large text."
-    assert found.conditions == ("near text.",)
+    assert found.fails == (("large", "large text."), ("small", "small text."))
+    assert found.marginals == (("near", "near text."),) and found.conditions == ()
+
+
+def test_what_a_person_must_hear_first_stands_first() -> None:
+    grave = [replace(check("fail", name, -0.1), gravity=name) for name in ("load", "health", "kind")]  # type: ignore[arg-type]
+    found = judge([check("fail", "large", -9.0), *grave], NO_RANGE)
+    assert [title for title, _ in found.fails] == ["health", "kind", "load", "large"]
+    bounds = usable_range([limit("low", 3000.0, "floor"), limit("high", 2000.0, "roof")])
+    assert judge([check("fail", "large", -9.0), *grave], bounds).reason == "health text."
+    assert judge([check("fail", "large", -9.0)], bounds).reason.startswith("No usable range.")
+
+
+def test_misses_of_different_units_are_shares_of_their_limits() -> None:
+    # 0.2 octave past 2000 Hz is a share of 1 - 2^-0.2 = 0.13; 4 dB where 2 are allowed is 1.0; 4 dB too quiet 0.37
+    octaves = replace(check("fail", "octaves", -0.2), margin_unit="octave", limit=2000.0)
+    decibels = replace(check("fail", "decibels", -2.0), limit=2.0)
+    level = replace(check("fail", "level", -4.0), limit=96.0, share=1 - 10 ** (-4 / 20))
+    assert octaves.miss == pytest.approx(0.1294, abs=1e-4) and level.miss == pytest.approx(0.369, abs=1e-3)
+    found = judge([octaves, level, decibels], NO_RANGE)
+    assert [title for title, _ in found.fails] == ["decibels", "level", "octaves"]
+
+
+def test_every_essential_gap_is_named_once() -> None:
+    gaps = [replace(check("not assessed", name), missing=missing) for name, missing in
+            (("travel", ("Xmax",)), ("level", ("Xmax",)), ("break-up", ("Break-up",)))]  # fmt: skip
+    found = judge(gaps, NO_RANGE)
+    assert (found.word, found.reason) == ("undecided", "travel text. break-up text.")
+
+
+def test_a_limit_that_is_no_wall_leaves_the_range_open() -> None:
+    found = usable_range(
+        [limit("low", 2000.0, "a"), replace(limit("high", 1500.0, "b"), wall=False), limit("high", 3000.0, "c")]
+    )
+    assert (found.low_hz, found.high_hz) == (2000.0, 3000.0)
 
 
 def test_an_empty_range_gives_both_bounds_as_the_reason() -> None:
@@ -86,10 +121,10 @@ def word(crossover_hz: float, **figures: Any) -> str:
     return judge(list(checks_of(example(), crossover_hz, **figures).values()), bounds).word
 
 
-def test_a_suitable_pairing_says_what_was_not_assessed() -> None:
+def test_a_price_that_is_not_known_is_no_fault() -> None:
     open_ = checks_of(price=None, price_missing=("Price of HD-01 (High drivers!AH2)",))
     found = judge(list(open_.values()), usable_range(all_limits(built().setting)))
-    assert found.word == "suitable" and found.reason.startswith("Every check passes but 1 not assessed;")
+    assert found.word == "suitable" and found.reason.startswith("Every check passes;")
 
 
 def test_the_example_is_suitable_when_the_network_is() -> None:
@@ -120,4 +155,4 @@ def test_a_missing_essential_datum_is_undecided() -> None:
     found = judge(list(checks_of(case).values()), usable_range(list(limits_of(case).values())))
     assert found.word == "undecided" and "Cone break-up of LD-01 (Low drivers!" in found.reason
     bounded = changed(low={"breakup_hz": None, "highest_use_hz": 3000.0})
-    assert judge(list(checks_of(bounded).values()), NO_RANGE).word == "suitable"
+    assert judge(list(checks_of(bounded).values()), NO_RANGE).word == "suitable with conditions"
