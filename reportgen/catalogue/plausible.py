@@ -123,7 +123,7 @@ def _peak(driver: Driver, curve: MeasuredCurve) -> Iterator[Problem]:
     """Resonance and height of the peak, where the curve reaches and nothing but the driver makes it."""
     fs, hz = driver.fs_hz, curve.frequency_hz
     boxed = isinstance(driver, LowDriver) and driver.impedance_measured not in (None, FREE_AIR)
-    if fs is None or driver.qms is None or driver.qes is None or boxed or hz[0] > fs / 1.5 or hz[-1] < 1.5 * fs:
+    if fs is None or driver.qms is None or driver.qes is None or boxed or hz[0] > fs / 1.3 or hz[-1] < 1.3 * fs:
         return
     near = np.flatnonzero((hz >= fs / 4.0) & (hz <= 4.0 * fs))
     if near.size < 3:

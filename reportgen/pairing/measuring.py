@@ -92,12 +92,19 @@ def _both(case: Case, low: Taken, high: Taken) -> Iterator[Finding]:
     if low.common:
         text = f"{case.low.id} is heard {apart_s * 1e3:+.2f} ms against {case.high.id}, beyond what the depths of their centres make"
         yield Finding(case.low, "response_phase", text, abs(apart_s) > FAR_OFF_S)
-    elif COMMON not in (case.low.response_phase, case.high.response_phase) and _alike(early.delay_s, late.delay_s):
+    elif _could_share(case) and _alike(early.delay_s, late.delay_s):
         text = (
             f"{case.low.id} and {case.high.id}: their files hold delays of {early.delay_s * 1e3:.2f} and {late.delay_s * 1e3:.2f} ms,"
-            f" as if measured with one start of time; if so, write “{COMMON}” for both"
+            f" as if measured with one start of time; if so, write “{COMMON}” for both, else “own”"
         )
-        yield Finding(case.low, "response_phase", text, case.low.response_phase != "own")
+        yield Finding(case.low, "response_phase", text, True)
+
+
+def _could_share(case: Case) -> bool:
+    """Nobody says whose start of time the files have, nor that both stood alone on a large baffle."""
+    silent = case.low.response_phase is None and case.high.response_phase is None
+    where = case.low.response_measured
+    return silent and where == case.high.response_measured and where != LARGE_BAFFLE
 
 
 def _alike(one_s: float, other_s: float) -> bool:
