@@ -15,6 +15,7 @@ from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue, Enquiry
 from reportgen.commands import reuse
 from reportgen.commands.desk import Desk
+from reportgen.commands.filenames import safe_name
 from reportgen.commands.guard import why_not
 from reportgen.commands.orders import Notify, Order, known_id, tell_nobody
 from reportgen.problems import Problem
@@ -67,7 +68,7 @@ def answer_workbook(order: Order, only: Sequence[str] = (), notify: Notify = tel
 def _answered(enquiry: Enquiry, desk: Desk) -> Answered:
     from reportgen.paper import deskpages
 
-    name = desk.order.folder / "answers" / reuse.safe_name(enquiry.id)
+    name = desk.order.folder / "answers" / safe_name(enquiry.id)
     page, text = (name.with_name(f"{name.name}.{kind}") for kind in ("pdf", "txt"))
     try:
         found = answer(enquiry, desk.catalogue)

@@ -19,6 +19,7 @@ class Desk:
     """One piece of work on one workbook: its number, its stamps on sheet and paper, and where its sheets go."""
 
     def __init__(self, order: Order, catalogue: Catalogue, what: str) -> None:
+        order.check_place()
         self.order, self.catalogue = order, catalogue
         self.paper = order.paper_of(catalogue)
         self._place = destination(order.workbook, order.into)

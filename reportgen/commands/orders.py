@@ -6,6 +6,7 @@ Knows the options that commands share. Refuses to know what any command does.
 from __future__ import annotations
 
 import datetime as dt
+import os
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,7 +16,7 @@ from reportgen.catalogue.records import Catalogue
 from reportgen.ledger.stamp import RunStamp, operator_name
 from reportgen.paper.logos import logo_or_notice
 from reportgen.paper.pages import Stamp
-from reportgen.problems import Problem, WorkbookUnusable
+from reportgen.problems import Problem, ReportgenError, WorkbookUnusable
 
 Notify = Callable[[str, int, int], None]
 """Told after each piece of work: its ID, how many are done, how many there are."""
@@ -42,6 +43,14 @@ class Order:
     def folder(self) -> Path:
         """Where the results of this workbook go."""
         return self.out / self.workbook.stem
+
+    def check_place(self) -> None:
+        """ReportgenError when the place for results can take none, before anything is worked out; nothing is made yet."""
+        there = next(place for place in (self.folder, *self.folder.parents) if place.exists())
+        if not there.is_dir():
+            raise ReportgenError(f"{there} is no folder, and results were to go there. Give another place with --out.")
+        if not os.access(there, os.W_OK | os.X_OK):
+            raise ReportgenError(f"{there} takes no file. Free it, or give another place with --out.")
 
     def paper_of(self, catalogue: Catalogue) -> str:
         """The size of the pages."""

@@ -16,6 +16,7 @@ from reportgen.advice.remedies import find_remedies
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Catalogue, Pairing, places_noted
 from reportgen.commands.guard import why_not
+from reportgen.ledger.revisions import Earlier, Revised, revised
 from reportgen.paper.pages import Stamp
 from reportgen.problems import ReportgenError
 
@@ -35,24 +36,26 @@ class Shop:
 
 @dataclass(frozen=True)
 class Task:
-    """One pairing to work on; `kept` is an assessment of earlier that only needs printing."""
+    """One pairing to work on, with the stamp of the run and the sheet printed last; `kept` is an assessment of earlier."""
 
     pairing: Pairing
     stamp: Stamp
     kept: Assessment | None = None
+    before: Earlier | None = None
 
 
 @dataclass(frozen=True)
 class Done:
     """What became of one pairing: its assessment and its printed sheet (PDF), or why one of them is missing.
 
-    `notice` is what the process that printed it has to say of itself.
+    `sheet` says which revision was printed. `notice` is what the process that printed it has to say of itself.
     """
 
     assessment: Assessment | None = None
     pdf: bytes | None = None
     reason: str = ""
     notice: str = ""
+    sheet: Revised | None = None
 
 
 @dataclass(frozen=True)
@@ -83,7 +86,8 @@ def work(shop: Shop, task: Task) -> Done:
             assessment = assess_with_remedies(shop.catalogue, task.pairing)
         if not shop.pdf:
             return Done(assessment)
-        return Done(assessment, _printed(assessment, task.stamp, shop), notice=_slow_fonts_notice())
+        pdf, sheet = _printed(assessment, task, shop)
+        return Done(assessment, pdf, notice=_slow_fonts_notice(), sheet=sheet)
     except ReportgenError as error:
         return Done(assessment, reason=str(error))
     except Exception as error:
@@ -107,10 +111,22 @@ def assess_with_remedies(catalogue: Catalogue, pairing: Pairing) -> Assessment:
     return replace(assessment, remedies=remedies, remedies_note=note, named_sheets=sheets)
 
 
-def _printed(assessment: Assessment, stamp: Stamp, shop: Shop) -> bytes:
+def _printed(assessment: Assessment, task: Task, shop: Shop) -> tuple[bytes, Revised]:
+    """The sheet, and its revision: the one that the inputs promise, unless its words say otherwise."""
     from reportgen.paper import render  # the page engine takes a second to import: only where it prints
+    from reportgen.paper.composing import sheet_page
+    from reportgen.paper.fingerprints import name_of_words
 
-    return render.render_sheet(assessment, stamp, shop.templates, shop.paper)
+    expected = revised(task.before, task.before.paper if task.before else "")
+    page = sheet_page(assessment, _stamped(task.stamp, expected))
+    sheet = revised(task.before, name_of_words(page))
+    if (sheet.revision, sheet.line) != (expected.revision, expected.line):
+        page = sheet_page(assessment, _stamped(task.stamp, sheet))
+    return render.render_page(page, shop.templates, shop.paper), sheet
+
+
+def _stamped(stamp: Stamp, sheet: Revised) -> Stamp:
+    return replace(stamp, revision=str(sheet.revision), changed=sheet.line)
 
 
 def _slow_fonts_notice() -> str:

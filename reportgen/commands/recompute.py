@@ -13,6 +13,7 @@ import reportgen
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Case
 from reportgen.commands import reuse
+from reportgen.commands.filenames import sheet_name
 from reportgen.commands.orders import Notify, Order, tell_nobody
 from reportgen.ledger import archive, history
 from reportgen.ledger.entries import Entry, History
@@ -104,11 +105,10 @@ def _print_again(one: Again, remembered: History, folder: Path, order: Order, lo
 
     assert one.assessment is not None  # the caller has seen to it
     entry, maker = one.entry, one.assessment.case.maker
-    earlier = [e for e in remembered.entries if e.pairing_id.casefold() == entry.pairing_id.casefold()]
-    revision = sum(e.run <= entry.run for e in earlier)
+    revision = entry.revision or sum(one.run <= entry.run for one in remembered.of(entry.pairing_id))
     date = entry.when.date() if entry.when else dt.date.today()
     stamp = Stamp(str(revision), date, entry.run, archive.fingerprint(one.assessment.case), reportgen.__version__, logo)
     note = "" if one.assessment.verdict.word == "suitable" else NOT_SEARCHED
     sheet = replace(one.assessment, remedies_note=note)
     pdf = render.render_sheet(sheet, stamp, order.templates, order.paper or maker.paper)
-    reuse.write_atomically(folder / f"{reuse.safe_name(entry.pairing_id)}.pdf", pdf)
+    reuse.write_atomically(folder / sheet_name(one.assessment.case.pairing), pdf)

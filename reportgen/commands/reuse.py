@@ -7,10 +7,10 @@ did not change stays the same paper, to the byte, and says when it was made.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import os
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
@@ -19,33 +19,20 @@ from typing import Any, TypeVar
 
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Case, Catalogue, Record
+from reportgen.commands.filenames import safe_name, sheet_name
 from reportgen.ledger import ownfiles
 from reportgen.ledger.archive import Packer, taking_part
 from reportgen.ledger.encoding import NotDecodable, from_plain, to_plain
 from reportgen.ledger.kept import Damaged, sealed, unsealed
+from reportgen.ledger.revisions import Revised
 from reportgen.pairing.network import Curves
 
 T = TypeVar("T")
 
 FOLDER = ".kept"
+LAST_RUN = "last-run"
 PACKAGE = Path(__file__).parents[1]
 _ENGINES = ("numpy", "scipy", "jinja2", "weasyprint")
-_NAMES_TAKEN = re.compile(r"catalogue(-\d+)?|con|prn|aux|nul|(com|lpt)\d", re.IGNORECASE)
-"""The catalogue's own files, and what one operating system reserves."""
-
-
-def safe_name(id_: str) -> str:
-    """A file name made of an ID: letters, digits, dot, dash and underscore; never empty, never a path.
-
-    IDs that would fall together keep apart by a few digits of their fingerprint.
-
-    >>> safe_name("P-01"), safe_name("../etc"), safe_name("Catalogue")
-    ('P-01', 'etc-f7f9', 'Catalogue-1034')
-    """
-    plain = re.sub(r"[^\w.-]+", "_", id_).strip("._-")[:60]
-    if plain and plain == id_ and not _NAMES_TAKEN.fullmatch(plain):
-        return plain
-    return f"{plain or 'pairing'}-{hashlib.sha256(id_.encode()).hexdigest()[:4]}"
 
 
 def write_atomically(target: Path, content: bytes) -> None:
@@ -54,6 +41,20 @@ def write_atomically(target: Path, content: bytes) -> None:
     with ownfiles.temporary(target.parent, target.name, content) as made:
         made.chmod(0o644)
         os.replace(made, target)
+
+
+def last_run(folder: Path) -> int:
+    """The number of the last run that left results in `folder`, whatever became of the workbook's sheets; 0: none."""
+    try:
+        return int((folder / FOLDER / LAST_RUN).read_text(encoding="ascii"))
+    except (OSError, ValueError):
+        return 0
+
+
+def remember_run(folder: Path, number: int) -> None:
+    """Keep the number of a run, so that no later one takes it again; a folder that takes no file costs only that."""
+    with contextlib.suppress(OSError):
+        write_atomically(folder / FOLDER / LAST_RUN, str(number).encode("ascii"))
 
 
 # --- what results rest on -----------------------------------------------------------------------------------------
@@ -117,13 +118,15 @@ def _records(case: Case) -> list[Record]:
 class _Entry:
     """The first part of a kept file; `places` is where the records stood of whose sheets the texts name cells.
 
-    `sheet` is the SHA-256 of the printed sheet, empty when none was printed.
+    `sheet` is the SHA-256 of the printed sheet and `file` its name, both empty when none was printed.
     """
 
     key: str
     places: str
     printing: str
     sheet: str
+    file: str
+    revised: Revised | None
     assessment: Assessment
 
 
@@ -133,6 +136,7 @@ class Found:
 
     assessment: Assessment
     sheet: str
+    revised: Revised | None = None
 
 
 class Store:
@@ -151,23 +155,34 @@ class Store:
         """The name of all inputs of a case, as on its sheet and in History."""
         return self._packer.add(taking_part(case))
 
-    def keep(self, whole: Assessment, pdf: bytes | None) -> str:
+    def keep(self, whole: Assessment, pdf: bytes | None, revised: Revised | None = None) -> str:
         """Keep an assessment and its sheet for the next run, and the sheet for people; returns the sheet's file name.
 
         Errors: OSError when the folder takes no file.
         """
-        sheet = f"{safe_name(whole.id)}.pdf" if pdf is not None else ""
+        sheet = sheet_name(whole.case.pairing) if pdf is not None else ""
         if pdf is not None:
             write_atomically(self.folder / sheet, pdf)
+            self._clear_renamed(whole.case, sheet)
         entry = _Entry(
             key=self._key(whole),
             places=_places(whole.case, whole.named_sheets),
             printing=self._printing,
             sheet=_hash_of_bytes(pdf) if pdf is not None else "",
+            file=sheet,
+            revised=revised,
             assessment=without_curves(whole),
         )
         write_atomically(self._file(whole.id), sealed(*(_as_json(part) for part in (entry, whole.curves))))
         return sheet
+
+    def _clear_renamed(self, case: Case, sheet: str) -> None:
+        """Remove the sheet that this one takes the place of, when it has another name and is still as we left it."""
+        entry = self._read(case, 0, _Entry)
+        if entry is not None and entry.file and entry.file != sheet:
+            old = self.folder / entry.file
+            if _hash_of_file(old) == entry.sheet:
+                old.unlink(missing_ok=True)
 
     def find(self, case: Case) -> Found | None:
         """The kept assessment of a case, if nothing that it rests on has changed, and its sheet if that still stands."""
@@ -177,9 +192,9 @@ class Store:
         found = entry.assessment
         if entry.key != self._key(found) or entry.places != _places(case, found.named_sheets):
             return None
-        sheet = f"{safe_name(found.id)}.pdf"
+        sheet = sheet_name(found.case.pairing)
         stands = entry.sheet and entry.printing == self._printing and entry.sheet == _hash_of_file(self.folder / sheet)
-        return Found(found, sheet if stands else "")
+        return Found(found, sheet, entry.revised) if stands else Found(found, "")
 
     def whole(self, found: Assessment) -> Assessment:
         """A kept assessment with its curves."""

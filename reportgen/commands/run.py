@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import os
 import pickle
-from collections import Counter
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from contextlib import closing, nullcontext
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 from pathlib import Path
+from urllib.parse import quote
 
 from reportgen.assessment import Assessment, Unassessed
 from reportgen.catalogue.reading import read_catalogue
@@ -27,8 +27,11 @@ from reportgen.ledger import history, sheets
 from reportgen.ledger.destination import Destination, destination
 from reportgen.ledger.entries import History
 from reportgen.ledger.graft import graft
+from reportgen.ledger.revisions import Revised, earlier
 from reportgen.paper.pages import Stamp
 from reportgen.problems import CannotAssess, Problem, WorkbookUnusable
+
+_VOLUME = re.compile(r"catalogue(-\d+)?\.pdf")
 
 
 @dataclass(frozen=True)
@@ -83,6 +86,8 @@ class Batch:
     store: reuse.Store
     finished: dict[str, Assessment] = field(default_factory=dict)
     sheets: dict[str, str] = field(default_factory=dict)
+    revisions: dict[str, Revised] = field(default_factory=dict)
+    printed: list[str] = field(default_factory=list)
     failed: dict[str, str] = field(default_factory=dict)
     unprinted: dict[str, str] = field(default_factory=dict)
     notices: list[str] = field(default_factory=list)
@@ -92,16 +97,20 @@ class Batch:
         """The size of the pages."""
         return self.order.paper_of(self.catalogue)
 
-    @cached_property
-    def _rows(self) -> Counter[str]:
-        return Counter(entry.pairing_id.casefold() for entry in self.remembered.entries)
+    def task(self, case: Case, kept: Assessment | None = None) -> Task:
+        """What is to be done for a pairing: its stamp, but for the revision, and the sheet printed last."""
+        key = self.store.inputs(case)
+        stamp = self.stamps.on_page(fingerprint=key)
+        return Task(case.pairing, stamp, kept, earlier(self.remembered, case, key) if self.order.pdf else None)
 
     def sheet_stamp(self, case: Case) -> Stamp:
-        """What the sheet of one pairing says of itself; the revision counts its rows in History, this one included."""
-        id_ = case.pairing.id
-        key, last = self.store.inputs(case), self.remembered.last(id_)
-        changed = last is None or last.inputs != key
-        return self.stamps.on_page(str(self._rows[id_.casefold()] + changed), key)
+        """What the sheet of one pairing says of itself."""
+        sheet = self.revisions.get(case.pairing.id)
+        if sheet is None:
+            before = earlier(self.remembered, case, self.store.inputs(case))
+            sheet = Revised(1, "") if before is None else Revised(before.revision, before.paper, before.line)
+        stamp = self.stamps.on_page(str(sheet.revision), self.store.inputs(case))
+        return replace(stamp, changed=sheet.line)
 
     @property
     def title(self) -> str:
@@ -120,8 +129,13 @@ def run(order: RunOrder, notify: Notify = tell_nobody, executor: Executor | None
     `executor` works on the pairings in place of processes of our own. Stopped at any time (KeyboardInterrupt), the run
     leaves the workbook alone and keeps every finished pairing; the same order goes on from there.
     """
+    if not order.dry_run:
+        order.check_place()
     place = _place(order)
     catalogue = read_catalogue(order.workbook)
+    if not catalogue.pairings and not catalogue.unreadable:
+        mend = "Fill a row there: a low driver, a high driver and a cabinet."
+        raise WorkbookUnusable([Problem("Pairings", "", "", "", "there is no pairing to run", mend)])
     chosen, unassessed = chosen_pairings(catalogue, order)
     batch = _batch(order, catalogue, place)
     tasks = _sorted_out(batch, chosen)
@@ -142,6 +156,7 @@ def run(order: RunOrder, notify: Notify = tell_nobody, executor: Executor | None
     )
     if not order.dry_run:
         report = _written_back(_gathered(report, batch), batch, place)
+        reuse.remember_run(order.folder, batch.stamps.run.number)
     missing = tuple(f"{what}: not printed. {why}" for what, why in batch.unprinted.items())
     return replace(report, unprinted=batch.unprinted, notices=(*batch.notices, *missing, *report.notices))
 
@@ -186,7 +201,7 @@ def chosen_pairings(catalogue: Catalogue, order: RunOrder) -> tuple[list[Pairing
 
 def _batch(order: RunOrder, catalogue: Catalogue, place: Destination) -> Batch:
     remembered = history.read_history(place.content)
-    made = stamps(order, catalogue, remembered.next_run)
+    made = stamps(order, catalogue, max(remembered.next_run, 1 + reuse.last_run(order.folder)))
     printing = reuse.key_of_printing(order.paper_of(catalogue), made.logo, order.templates)
     store = reuse.Store(order.folder, catalogue, printing)
     return Batch(order, catalogue, remembered, made, store, notices=[*filter(None, (place.notice, made.notice))])
@@ -203,13 +218,15 @@ def _sorted_out(batch: Batch, chosen: Sequence[Pairing]) -> list[Task]:
             continue
         found = None if batch.order.fresh else batch.store.find(case)
         if found is None:
-            tasks.append(Task(pairing, batch.sheet_stamp(case)))
+            tasks.append(batch.task(case))
         elif batch.order.pdf and not found.sheet:
-            tasks.append(Task(pairing, batch.sheet_stamp(case), batch.store.whole(found.assessment)))
+            tasks.append(batch.task(case, batch.store.whole(found.assessment)))
         else:
             batch.finished[pairing.id] = found.assessment
             if found.sheet:
                 batch.sheets[pairing.id] = found.sheet
+            if found.revised is not None:
+                batch.revisions[pairing.id] = found.revised
     if batch.store.damaged:
         files = ", ".join(dict.fromkeys(batch.store.damaged))
         batch.notices.append(f"Kept results were damaged on the disk and are worked out again: {files}.")
@@ -247,8 +264,11 @@ def _delivered(batch: Batch, id_: str, done: Done) -> None:
     if batch.order.dry_run:
         return
     try:
-        if sheet := batch.store.keep(whole, done.pdf):
+        if sheet := batch.store.keep(whole, done.pdf, done.sheet):
             batch.sheets[id_] = sheet
+            batch.printed.append(id_)
+            if done.sheet is not None:
+                batch.revisions[id_] = done.sheet
     except OSError as error:
         if done.pdf is not None:
             batch.unprinted[id_] = no_room(error, batch.store.folder)
@@ -269,6 +289,8 @@ def _gathered(report: Report, batch: Batch) -> Report:
         steps["index.html"] = lambda: one_file("index.html", _screen_page)
     if report.assessments and batch.order.pdf and batch.order.booklet:
         steps["catalogue.pdf"] = lambda: files.extend(_volumes(report, batch))
+    elif batch.printed:
+        steps["catalogue.pdf"] = lambda: _drop_booklet(batch)
     for name, step in steps.items():
         try:
             step()
@@ -302,17 +324,30 @@ def _volumes(report: Report, batch: Batch) -> Iterator[Path]:
     own = [(batch.store.whole(one), batch.sheet_stamp(one.case)) for one in report.assessments]
     several = len(own) > booklet.VOLUME
     bound = booklet.render_booklet(own, batch.title, batch.own_stamp, batch.order.templates, batch.paper)
+    files = []
     for number, volume in enumerate(bound, 1):
-        file = report.folder / (f"catalogue-{number}.pdf" if several else "catalogue.pdf")
-        reuse.write_atomically(file, volume)
-        yield file
+        files.append(report.folder / (f"catalogue-{number}.pdf" if several else "catalogue.pdf"))
+        reuse.write_atomically(files[-1], volume)
+        yield files[-1]
+    _drop_booklet(batch, files)
+
+
+def _drop_booklet(batch: Batch, kept: Sequence[Path] = ()) -> None:
+    """Remove volumes that no longer hold the sheets as they are."""
+    for file in sorted(batch.store.folder.glob("catalogue*.pdf")):
+        if _VOLUME.fullmatch(file.name) and file not in kept:
+            file.unlink()
+            if not kept:
+                batch.notices.append(f"{file.name} was removed: its sheets changed. Bind it anew with --booklet.")
 
 
 def _written_back(report: Report, batch: Batch, place: Destination) -> Report:
     """The result sheets into the workbook, into its copy, or beside it."""
     base = Path(os.path.relpath(report.folder, place.path.parent)).as_posix()
-    links = {id_: f"{base}/{name}" for id_, name in batch.sheets.items()}
-    additions = sheets.result_sheets(report.assessments, report.unassessed, batch.stamps.run, links, batch.remembered)
+    links = {id_: quote(f"{base}/{name}") for id_, name in batch.sheets.items()}
+    additions = sheets.result_sheets(
+        report.assessments, report.unassessed, batch.stamps.run, links, batch.remembered, batch.revisions
+    )
     outcome = place.deliver(graft(place.content, additions, replace=history.SHEETS), report.folder)
     notices = () if outcome.replaced else (outcome.reason,)
     return replace(report, written=outcome.path, notices=(*report.notices, *notices))

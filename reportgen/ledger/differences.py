@@ -14,7 +14,7 @@ from reportgen.catalogue.records import Case, Record, Rule
 from reportgen.ledger.archive import Packer, taking_part
 from reportgen.ledger.words import NOTHING, curve_words, fields_of, said, whose
 
-Kind = Literal["first", "input", "decision", "verdict", "result", "program"]
+Kind = Literal["first", "input", "decision", "verdict", "result", "program", "sheet"]
 
 DECISION_FIELDS: Final = ("decision", "decided_by", "decided_on", "reason")
 _ROLES: Final = ("low", "high", "guide", "cabinet", "technology")

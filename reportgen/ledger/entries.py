@@ -6,7 +6,7 @@ Knows what is remembered. Refuses to know how it is laid out on a sheet and how 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Final
@@ -22,7 +22,7 @@ class Entry:
     """One row of History: which run, which pairing, what changed, what came of it, what was decided.
 
     Frequencies in Hz, price in `currency`. `inputs` is the key of the case in `History inputs` ("" when it was not
-    assessed). `own` holds what stands in columns that the operator added, `remarks` the notes on cells, by heading.
+    assessed). `revision` is that of the sheet that its run printed, `paper` a name of all it said; empty without one. `own` holds what stands in columns that the operator added, `remarks` the notes on cells, by heading.
     """
 
     run: int
@@ -49,6 +49,8 @@ class Entry:
     program_version: str = ""
     workbook: str = ""
     inputs: str = ""
+    revision: int | None = None
+    paper: str = ""
     own: Mapping[str, Any] = field(default_factory=dict)
     remarks: Mapping[str, str] = field(default_factory=dict)
 
@@ -78,6 +80,15 @@ class History:
         for entry in self.entries:
             found.setdefault(entry.pairing_id.casefold(), []).append(entry)
         return found
+
+    def of(self, pairing_id: str) -> Sequence[Entry]:
+        """The entries of a pairing, in the order of the sheet."""
+        return self._by_pairing.get(pairing_id.casefold(), ())
+
+    def printed(self, pairing_id: str) -> Entry | None:
+        """The entry of the sheet of a pairing that was printed last; None when none was."""
+        found = (entry for entry in self.of(pairing_id) if entry.revision)
+        return max(found, key=lambda entry: entry.run, default=None)
 
     def last(self, pairing_id: str, up_to_run: int | None = None, assessed: bool = False) -> Entry | None:
         """The entry of the latest run of a pairing, wherever it stands; None when there is none.

@@ -15,9 +15,10 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, Final
 
 from reportgen.assessment import Assessment, Unassessed
@@ -29,6 +30,7 @@ from reportgen.ledger.differences import Change, decision_changes, input_changes
 from reportgen.ledger.encoding import NotDecodable
 from reportgen.ledger.entries import NOT_ASSESSED, Entry, History
 from reportgen.ledger.layout import NONE, Head, Shown, set_up, set_widths, write_table, write_title
+from reportgen.ledger.revisions import Revised
 from reportgen.ledger.stamp import RunStamp
 from reportgen.problems import ReportgenError
 
@@ -149,18 +151,26 @@ def _price_words(price: float | None) -> str:
 
 
 def grown(
-    previous: History, assessments: Sequence[Assessment], unassessed: Sequence[Unassessed], stamp: RunStamp
+    previous: History,
+    assessments: Sequence[Assessment],
+    unassessed: Sequence[Unassessed],
+    stamp: RunStamp,
+    printed: Mapping[str, Revised] = MappingProxyType({}),
 ) -> History:
     """The history after a run: a new entry for every pairing of which something changed, and the records it needs.
 
+    `printed` has the sheet of each pairing that was printed; one that became a new revision is worth an entry too.
     Records that were removed from the sheet and still take part come back with it.
     """
     packer, entries = Packer(), list(previous.entries)
     for assessment in assessments:
         key = packer.add(taking_part(assessment.case))
         found = _changes_of(previous, assessment, key, stamp.program_version)
+        last, now = previous.printed(assessment.id), printed.get(assessment.id)
+        if now is not None and not found and (last is None or last.revision != now.revision):
+            found = (Change(assessment.id, "sheet", now.line or "Its first sheet was printed", "", ""),)
         if found:
-            entries.append(_entry(assessment, found, stamp, key))
+            entries.append(_entry(assessment, found, stamp, key, now))
     for one in unassessed:
         last = previous.last(one.id)
         if last is None or last.verdict != NOT_ASSESSED or last.reason != one.text:
@@ -177,11 +187,13 @@ def grown(
 
 _EVENTS: Final = {
     "first": "first run", "input": "inputs", "decision": "decision", "program": "program", "verdict": "verdict",
-    "result": "results",
+    "result": "results", "sheet": "sheet",
 }  # fmt: skip
 
 
-def _entry(assessment: Assessment, found: tuple[Change, ...], stamp: RunStamp, key: str) -> Entry:
+def _entry(
+    assessment: Assessment, found: tuple[Change, ...], stamp: RunStamp, key: str, sheet: Revised | None
+) -> Entry:
     pairing, usable = assessment.case.pairing, assessment.found_range
     causes = tuple(change for change in found if change.kind not in ("verdict", "result"))
     effects = tuple(change for change in found if change.kind in ("verdict", "result"))
@@ -197,7 +209,7 @@ def _entry(assessment: Assessment, found: tuple[Change, ...], stamp: RunStamp, k
         bound_by=" / ".join(limit.title if limit else NONE for limit in binding),
         price=assessment.price, currency=assessment.case.maker.currency,
         decision=pairing.decision, decided_by=pairing.decided_by, decided_on=pairing.decided_on, decided_why=pairing.reason,
-        operator=stamp.operator, program_version=stamp.program_version, workbook=stamp.workbook_name, inputs=key,
+        operator=stamp.operator, program_version=stamp.program_version, workbook=stamp.workbook_name, inputs=key, revision=sheet.revision if sheet else None, paper=sheet.paper if sheet else "",
     )  # fmt: skip
 
 

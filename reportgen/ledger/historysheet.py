@@ -42,10 +42,10 @@ COLUMNS: Final[Mapping[str, Head]] = {
     "kit": Head("Kit", 15, wrap=True),
     "season": Head("Season", 13, wrap=True),
     "event": Head("Event", 11, wrap=True),
-    "changed": Head("What changed", 46, wrap=True),
+    "changed": Head("What changed", 44, wrap=True),
     "effect": Head("Effect", 38, wrap=True),
     "verdict": Head("Verdict", 16, wrap=True, marked=True),
-    "reason": Head("First reason", 46, wrap=True),
+    "reason": Head("First reason", 38, wrap=True),
     "low_hz": Head("Range from (Hz)", 11, _HZ),
     "high_hz": Head("Range to (Hz)", 11, _HZ),
     "crossover_hz": Head("Crossover (Hz)", 12, _HZ),
@@ -55,11 +55,13 @@ COLUMNS: Final[Mapping[str, Head]] = {
     "decision": Head("Decision", 12, centred=True),
     "decided_by": Head("Decided by", 12, wrap=True),
     "decided_on": Head("Decided on", 13, _DATE, centred=True),
-    "decided_why": Head("Why", 28, wrap=True),
+    "decided_why": Head("Why", 26, wrap=True),
     "operator": Head("Run by", 11, wrap=True),
     "program_version": Head("Program", 11, centred=True),
     "workbook": Head("Workbook", 18, wrap=True),
-    "inputs": Head("Inputs", 24, "@"),
+    "inputs": Head("Inputs", 15, "@"),
+    "revision": Head("Revision", 9, "0", centred=True),
+    "paper": Head("Sheet", 9, "@"),
 }
 """Field of an entry -> its column."""
 
@@ -300,7 +302,7 @@ def _day(value: Any) -> dt.date | None:
 
 
 _READERS: Final[Mapping[str, Callable[[Any], Any]]] = {
-    "run": _whole, "when": _moment, "kit": _text_or_none, "season": _text_or_none, "low_hz": _number, "high_hz": _number,
+    "run": _whole, "revision": _whole, "when": _moment, "kit": _text_or_none, "season": _text_or_none, "low_hz": _number, "high_hz": _number,
     "crossover_hz": _number, "price": _number, "decided_by": _text_or_none, "decided_on": _day,
     "decided_why": _text_or_none,
 }  # fmt: skip

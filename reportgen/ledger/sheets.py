@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate
+from types import MappingProxyType
 from typing import Any, Final
 
 from openpyxl.worksheet.worksheet import Worksheet
@@ -17,6 +18,7 @@ from reportgen.catalogue.records import Maker, Origin
 from reportgen.ledger import historysheet, layout
 from reportgen.ledger.history import History, grown
 from reportgen.ledger.layout import NONE, SIGNS, Head, Shown
+from reportgen.ledger.revisions import Revised
 from reportgen.ledger.stamp import RunStamp as RunStamp
 from reportgen.ledger.stamp import next_run_number as next_run_number
 from reportgen.ledger.summary import write_summary
@@ -31,10 +33,12 @@ def result_sheets(
     stamp: RunStamp,
     links: Mapping[str, str],
     history: History,
+    printed: Mapping[str, Revised] = MappingProxyType({}),
 ) -> bytes:
     """A workbook with the new sheets of a run alone, ready to be grafted into the operator's (`replace=history.SHEETS`).
 
-    `links` leads from a pairing's ID to its PDF, relative to the workbook; `history` is what `read_history` found there.
+    `links` leads from a pairing's ID to its PDF, relative to the workbook; `history` is what `read_history` found there,
+    `printed` the sheet of each pairing.
     No cell holds a formula.
     """
     maker = assessments[0].case.maker if assessments else Maker(id="maker", origin=Origin("Maker", 0))
@@ -43,7 +47,7 @@ def result_sheets(
     first_rows = _write_checks(checks, assessments, stamp, maker)
     write_summary(summary, assessments, unassessed, stamp, links, first_rows, maker)
     _write_parts(parts, assessments, stamp, maker)
-    now = grown(history, assessments, unassessed, stamp)
+    now = grown(history, assessments, unassessed, stamp, printed)
     _write_memory(book.create_sheet(now.sheet), book.create_sheet(now.inputs_sheet), now, stamp, maker)
     return historysheet.saved(book)
 

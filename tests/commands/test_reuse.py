@@ -19,6 +19,7 @@ from reportgen.advice.remedies import find_remedies
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Catalogue, Origin, Record, Rule
 from reportgen.commands import reuse
+from reportgen.commands.filenames import safe_name, sheet_name
 from reportgen.commands.piecework import assess_with_remedies
 from reportgen.ledger.kept import sealed
 from tests.demo_catalogue import demo
@@ -37,19 +38,19 @@ def whole() -> Assessment:
 
 @pytest.fixture
 def kept(tmp_path: Path, whole: Assessment) -> Path:
-    assert store(tmp_path).keep(whole, PDF) == "P-06.pdf"
+    assert store(tmp_path).keep(whole, PDF) == "P-06 Sedge.pdf"
     return tmp_path
 
 
 def test_an_unchanged_pairing_is_taken_over_with_all_it_holds(kept: Path, whole: Assessment) -> None:
     found = store(kept).find(whole.case)
-    assert found is not None and found.sheet == "P-06.pdf"
+    assert found is not None and found.sheet == "P-06 Sedge.pdf"
     assert found.assessment == reuse.without_curves(whole)
     again = store(kept).whole(found.assessment)
     assert again.curves is not None and whole.curves is not None
     for name in vars(whole.curves):
         np.testing.assert_equal(getattr(again.curves, name), getattr(whole.curves, name))
-    assert (kept / "P-06.pdf").read_bytes() == PDF
+    assert (kept / "P-06 Sedge.pdf").read_bytes() == PDF
 
 
 def changed(**fields: Any) -> Catalogue:
@@ -143,10 +144,10 @@ def test_the_key_of_the_program_is_its_text_not_its_clock(tmp_path: Path, monkey
 def test_another_paper_or_a_missing_sheet_costs_the_printing_alone(kept: Path, whole: Assessment) -> None:
     other = store(kept, printing="other paper").find(whole.case)
     assert other is not None and other.sheet == ""
-    (kept / "P-06.pdf").write_bytes(b"scribbled over")
+    (kept / "P-06 Sedge.pdf").write_bytes(b"scribbled over")
     spoiled = store(kept).find(whole.case)
     assert spoiled is not None and spoiled.sheet == ""
-    (kept / "P-06.pdf").unlink()
+    (kept / "P-06 Sedge.pdf").unlink()
     gone = store(kept).find(whole.case)
     assert gone is not None and gone.sheet == ""
 
@@ -267,10 +268,46 @@ def test_another_pairing_s_file_is_not_taken(kept: Path) -> None:
 
 def test_names_of_files_stay_apart_and_inside() -> None:
     ids = ["P-01", "P/01", "P 01", "../P-01", "catalogue", "Catalogue-2", "con", "..", "", "ü-1", "x" * 300, "x" * 301]
-    names = [reuse.safe_name(id_) for id_ in ids]
+    names = [safe_name(id_) for id_ in ids]
     assert len({name.casefold() for name in names}) == len(ids)
-    assert all("/" not in name and not name.startswith(".") and 0 < len(name) < 100 for name in names)
+    assert all("/" not in name and not name.startswith(".") and 0 < len(name.encode()) < 128 for name in names)
     assert not {"catalogue", "catalogue-2", "con"} & {name.casefold() for name in names}
+
+
+@pytest.mark.parametrize("id_", ["con.x", "COM¹", "lpt9.a.b", "Nul"])
+def test_names_that_a_system_keeps_for_itself_are_not_taken(id_: str) -> None:
+    """Microsoft, "Naming Files, Paths, and Namespaces": reserved also with an extension."""
+    assert safe_name(id_) != id_
+
+
+@pytest.mark.parametrize(
+    ("kit", "name"),
+    [
+        ("Reedmace light", "P-06 Reedmace light.pdf"),
+        ("What: a/b? <c>", "P-06 What a b c.pdf"),
+        ("ends in dots ...", "P-06 ends in dots.pdf"),
+        ("line\nfeed\ttab", "P-06 line feed tab.pdf"),
+        (None, "P-06.pdf"),
+    ],
+)
+def test_a_sheet_is_named_as_a_person_would_send_it(kit: str | None, name: str) -> None:
+    assert sheet_name(replace(demo().pairings["P-06"], kit=kit)) == name
+
+
+def test_a_long_name_of_a_kit_fits_the_file_system() -> None:
+    long = sheet_name(replace(demo().pairings["P-06"], id="葦" * 60, kit="蘆葦の箱" * 60))
+    assert len(f".part-12345678{long}".encode()) <= 255  # NAME_MAX of the common file systems
+
+
+def test_the_sheet_of_a_kit_that_was_renamed_goes_and_a_strange_file_stays(kept: Path) -> None:
+    whole = assess(demo().case(demo().pairings["P-06"]))
+    renamed = replace(whole, case=replace(whole.case, pairing=replace(whole.case.pairing, kit="Bittern")))
+    before = next(kept.glob("P-06*.pdf"))
+    store(kept).keep(renamed, PDF)
+    assert not before.exists() and (kept / "P-06 Bittern.pdf").exists()
+    (kept / "P-06 Bittern.pdf").write_bytes(b"signed by the customer")
+    store(kept).keep(whole, PDF)
+    assert (kept / "P-06 Bittern.pdf").read_bytes() == b"signed by the customer"
 
 
 def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -18,6 +18,7 @@ from reportgen.catalogue.records import Case, Catalogue
 from reportgen.commands import piecework, reuse, workers
 from reportgen.commands import run as season
 from reportgen.commands.run import RunOrder, run
+from reportgen.ledger.revisions import Revised
 from reportgen.paper import render
 from reportgen.problems import CannotAssess, WorkbookUnusable
 from tests.demo_catalogue import demo
@@ -102,17 +103,19 @@ def test_a_disk_that_takes_nothing_costs_sheets_never_results(order: RunOrder, m
         real(target, content)
 
     monkeypatch.setattr(reuse, "write_atomically", full)
-    monkeypatch.setattr(piecework, "_printed", lambda *_: b"%PDF")
+    monkeypatch.setattr(piecework, "_printed", lambda *_: (b"%PDF", Revised(1, "")))
     report = run(replace(order, pdf=True), executor=Here())
     assert len(report.assessments) == 3 and report.exit_code == 1
     assert set(report.unprinted) == {*FEW, "index.html"}
-    assert any("P-06.pdf takes no file (No space left on device). Make room there" in one for one in report.notices)
+    assert any(
+        "P-06 Sedge.pdf takes no file (No space left on device). Make room there" in one for one in report.notices
+    )
     assert report.written == order.into
     assert len(json.loads((report.folder / "results.json").read_text())["pairings"]) == 3
 
 
 def test_what_workers_say_of_themselves_is_told_once(order: RunOrder, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(piecework, "_printed", lambda *_: b"%PDF")
+    monkeypatch.setattr(piecework, "_printed", lambda *_: (b"%PDF", Revised(1, "")))
     monkeypatch.setattr(render, "harfbuzz_subset", None)
     told = [one for one in run(replace(order, pdf=True), executor=Here()).notices if "libharfbuzz-subset0" in one]
     assert len(told) == 1

@@ -231,7 +231,12 @@ def test_an_old_run_comes_out_the_same(run_once: Path, command: Command) -> None
     assert "Run 1: 4 of 4 results are what the History says." in shown
     assert shown.count("as in History") == 4
     folder = run_once.parent / "out/season/run-001"
-    assert files(folder) == {"P-01.pdf", "P-02.pdf", "P-03.pdf", "P-21.pdf"}
+    assert files(folder) == {
+        "P-01 Reedmace.pdf",
+        "P-02 Reedmace II.pdf",
+        "P-03 Reedmace light.pdf",
+        "P-21 Teal prototype.pdf",
+    }
 
 
 def test_a_result_that_differs_is_said_with_the_program_that_gave_it(run_once: Path, command: Command) -> None:

@@ -99,9 +99,9 @@ def test_a_run_from_workbook_to_paper_and_back(place: Path, run: Run) -> None:
     told = run("--jobs", 2)
     assert told.code == 0, told.err
     assert sorted(path.name for path in (place / "out" / "season").glob("*.*")) == [
-        ".kept", "P-03.pdf", "P-06.pdf", "P-23.pdf", "index.html", "results.json",
+        ".kept", "P-03 Reedmace light.pdf", "P-06 Sedge.pdf", "P-23 Open Fen tall.pdf", "index.html", "results.json",
     ]  # fmt: skip
-    assert paper_size(place / "out/season/P-06.pdf") == (595, 842)  # ISO 216 A4, points
+    assert paper_size(place / "out/season/P-06 Sedge.pdf") == (595, 842)  # ISO 216 A4, points
     assert [line for line in told.err.splitlines() if line.startswith("3/3 ")]
     assert all(id_ in told.out for id_ in FEW)
     added = [name for name in sheets(place / "season.xlsx") if name not in ("History", "History inputs")]
@@ -183,10 +183,10 @@ def test_a_missing_sheet_is_printed_again_without_being_worked_out(place: Path, 
     run("--no-pdf", "--into", "copy.xlsx")
     kept = place / "out/season/.kept/P-06.bin"
     run("--into", "copy.xlsx", "--jobs", 1)
-    sheet = digest(place / "out/season/P-06.pdf")
-    (place / "out/season/P-06.pdf").unlink()
+    sheet = digest(place / "out/season/P-06 Sedge.pdf")
+    (place / "out/season/P-06 Sedge.pdf").unlink()
     run("--into", "copy.xlsx", "--jobs", 1)
-    assert digest(place / "out/season/P-06.pdf") == sheet and kept.exists()
+    assert digest(place / "out/season/P-06 Sedge.pdf") == sheet and kept.exists()
 
 
 # --- options ------------------------------------------------------------------------------------------------------
@@ -233,7 +233,7 @@ def test_paper_templates_and_place_are_the_operators(place: Path, run: Run) -> N
     own.joinpath("front.html").write_text(f"<p>By hand at our bench</p>{(shipped / 'front.html').read_text()}")
     told = run("--paper", "letter", "--templates", own, "--out", "elsewhere", "--into", "copy.xlsx")
     assert told.code == 0, told.err
-    pdf = place / "elsewhere/season/P-06.pdf"
+    pdf = place / "elsewhere/season/P-06 Sedge.pdf"
     assert paper_size(pdf) == (612, 792)  # ANSI A, points
     text = subprocess.run(["pdftotext", pdf, "-"], capture_output=True, text=True, check=True).stdout
     assert "By hand at our bench" in text
@@ -263,7 +263,7 @@ def test_the_booklet_binds_every_sheet(place: Path, run: Run) -> None:
     told = run("--booklet", "--jobs", 2, "--into", "copy.xlsx")
     assert told.code == 0 and "catalogue.pdf" in told.out
     with pikepdf.open(place / "out/season/catalogue.pdf") as bound:
-        single = [pikepdf.open(place / f"out/season/{id_}.pdf") for id_ in ("P-06", "P-23")]
+        single = [pikepdf.open(place / f"out/season/{name}.pdf") for name in ("P-06 Sedge", "P-23 Open Fen tall")]
         assert len(bound.pages) >= sum(len(one.pages) for one in single) + 2  # cover and index
     run("--booklet", "--jobs", 2, "--into", "copy.xlsx")
     assert (place / "out/season/catalogue.pdf").stat().st_size > 10_000, "bound again of kept results"

@@ -1,0 +1,104 @@
+"""When a sheet becomes a new revision: only when its words or the physics changed, and it says what."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+
+from reportgen.catalogue.demo import demo_tables
+from reportgen.commands.run import RunOrder, run
+from reportgen.ledger.entries import Entry
+from reportgen.ledger.history import read_history
+from reportgen.problems import ReportgenError, WorkbookUnusable
+from tests.endtoend.seasons import chosen, write_season
+from tests.paper.pdfs import text
+
+
+class Season:
+    """One pairing of the demo, run again and again with cells changed between the runs."""
+
+    def __init__(self, folder: Path) -> None:
+        self.workbook = write_season(folder / "season.xlsx", chosen("P-06"))
+        self.out = folder / "out"
+
+    def change(self, sheet: str, id_: str, heading: str, value: Any) -> None:
+        book = openpyxl.load_workbook(self.workbook)
+        page = book[sheet]
+        row = next(cells[0].row for cells in page.iter_rows(min_row=2) if cells[0].value == id_)
+        column = next(cell.column for cell in page[1] if str(cell.value).startswith(heading))
+        page.cell(row, column).value = value
+        book.save(self.workbook)
+
+    def run(self, **options: Any) -> Entry:
+        """Run it; the entry of the sheet printed last."""
+        report = run(RunOrder(self.workbook, out=self.out, **options))
+        assert report.exit_code == 0, report.notices
+        found = read_history(self.workbook).printed("P-06")
+        assert found is not None
+        return found
+
+
+@pytest.fixture(scope="module")
+def season(tmp_path_factory: pytest.TempPathFactory) -> Season:
+    return Season(tmp_path_factory.mktemp("revisions"))
+
+
+def test_revisions_follow_words_and_physics_alone(season: Season, tmp_path: Path) -> None:
+    pairing = chosen("P-06")[0]
+    low = next(row for row in demo_tables()["Low drivers"] if row["id"] == pairing["low_id"])
+    assert season.run().revision == 1
+    season.change("Low drivers", low["id"], "Stock", low["stock"] - 1)
+    assert season.run().revision == 1, "nothing on the sheet says how many are on the shelf"
+    season.change("Low drivers", low["id"], "Price", low["price"] + 2)
+    assert season.run().revision == 2
+    line = f"Price of {low['id']}: {low['price']:g} -> {low['price'] + 2:g}"
+    assert read_history(season.workbook).last("P-06").changed == line  # type: ignore[union-attr]
+    season.change("Low drivers", low["id"], "Xmax", 6.5)
+    found = season.run(pdf=False)
+    assert found.revision == 2, "nothing was printed"
+    assert season.run().revision == 3
+    assert season.run().revision == 3
+    words = text((season.out / "season/P-06 Sedge.pdf").read_bytes(), tmp_path)
+    assert "rev 3 " in " ".join(words.split())
+
+
+def test_a_number_of_a_run_is_never_used_twice(season: Season) -> None:
+    last = max(entry.run for entry in read_history(season.workbook).entries)
+    book = openpyxl.load_workbook(season.workbook)
+    for name in book.sheetnames:
+        if name.startswith(("Run ", "History")):
+            del book[name]
+    book.save(season.workbook)
+    assert season.run().run > last
+
+
+def test_a_booklet_goes_when_one_of_its_sheets_changes(season: Season) -> None:
+    bound = season.out / "season/catalogue.pdf"
+    season.run(booklet=True)
+    assert bound.exists()
+    season.run()
+    assert bound.exists(), "nothing changed"
+    season.change("Pairings", "P-06", "Listening distance", 2.2)
+    report = run(RunOrder(season.workbook, out=season.out))
+    assert not bound.exists()
+    assert any("catalogue.pdf" in notice and "--booklet" in notice for notice in report.notices)
+
+
+def test_a_workbook_without_pairings_is_refused_and_left_alone(tmp_path: Path) -> None:
+    workbook = write_season(tmp_path / "season.xlsx", [])
+    before = workbook.read_bytes()
+    with pytest.raises(WorkbookUnusable, match="no pairing"):
+        run(RunOrder(workbook, out=tmp_path / "out"))
+    assert workbook.read_bytes() == before and not (tmp_path / "out").exists()
+
+
+def test_a_place_that_takes_no_file_is_said_before_the_work(tmp_path: Path) -> None:
+    workbook = write_season(tmp_path / "season.xlsx", chosen("P-06"))
+    (tmp_path / "out").write_text("a file, no folder")
+    told: list[str] = []
+    with pytest.raises(ReportgenError, match="is no folder"):
+        run(RunOrder(workbook, out=tmp_path / "out"), lambda id_, *_: told.append(id_))
+    assert not told
