@@ -24,6 +24,7 @@ from reportgen import cli
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
 from tests.endtoend.seasons import QUICK, Row, chosen, varied, write_season
+from tests.paper.pdfs import text
 
 FEW = ("P-06", "P-23", "P-03")
 """Pairings that are worked out quickly: suitable, with conditions, not suitable."""
@@ -183,10 +184,11 @@ def test_a_missing_sheet_is_printed_again_without_being_worked_out(place: Path, 
     run("--no-pdf", "--into", "copy.xlsx")
     kept = place / "out/season/.kept/P-06.bin"
     run("--into", "copy.xlsx", "--jobs", 1)
-    sheet = digest(place / "out/season/P-06 Sedge.pdf")
-    (place / "out/season/P-06 Sedge.pdf").unlink()
+    printed = place / "out/season/P-06 Sedge.pdf"
+    before = text(printed.read_bytes(), place).replace(" 002", " 003")
+    printed.unlink()
     run("--into", "copy.xlsx", "--jobs", 1)
-    assert digest(place / "out/season/P-06 Sedge.pdf") == sheet and kept.exists()
+    assert text(printed.read_bytes(), place) == before and kept.exists()
 
 
 # --- options ------------------------------------------------------------------------------------------------------
