@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 from reportgen.acoustics.listening import safe_listening_time_s
 from reportgen.catalogue.records import Case, places_noted
 from reportgen.crossover.synthesis import Design
-from reportgen.pairing.as_built import as_built
 from reportgen.pairing.as_used import Layout, Setting
 from reportgen.pairing.figures import Figures
 from reportgen.pairing.network import Curves, Electrical, Engineered, PartLine, SpreadFigures
@@ -18,9 +17,10 @@ from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess, Problem
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.cautions import Caution, all_cautions
-from reportgen.suitability.checks import Check, all_checks
+from reportgen.suitability.checks import Check
+from reportgen.suitability.choice import Choice, choose
 from reportgen.suitability.limits import Limit, all_limits
-from reportgen.suitability.verdict import UsableRange, Verdict, best_crossover_hz, judge, usable_range
+from reportgen.suitability.verdict import UsableRange, Verdict, judge, usable_range
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ class Remedy:
 class Assessment:
     """All that is known of one pairing. Frequencies Hz, levels dB, money in the maker's currency.
 
-    `network` is None when none could be designed (`not_designed` says why), and so are the values taken from it. `remedies` is filled for pairings that are not suitable or marginal; `remedies_note` says how many
+    `network` is None when none could be designed (`not_designed` says why), and so are the values taken from it. `crossover_why` says what spoke for a frequency that was left open. `remedies` is filled for pairings that are not suitable or marginal; `remedies_note` says how many
     assessments the search took.
     """
 
@@ -63,6 +63,7 @@ class Assessment:
     safe_time_s: float | None = None
     remedies: tuple[Remedy, ...] = ()
     remedies_note: str = ""
+    crossover_why: str = ""
     named_sheets: tuple[str, ...] = ()
     """The sheets of which the texts name a cell or a row."""
 
@@ -155,22 +156,22 @@ def _assessed(case: Case) -> Assessment:
     setting = Setting(case)
     limits = all_limits(setting)
     found = usable_range(limits)
-    crossover_hz = case.pairing.crossover_hz or best_crossover_hz(found)
-    if crossover_hz is None:
+    choice = choose(Model(setting), limits, found)
+    if choice is None:
         raise CannotAssess(f"{case.pairing.id}: nothing bounds the crossover; give “Crossover (Hz)”")
-    built = as_built(Model(setting), crossover_hz)
-    checks = all_checks(built, limits)
+    built, checks = choice.built, choice.checks
     return Assessment(
         case=case,
         verdict=judge(checks, found),
         limits=limits,
         found_range=found,
-        crossover_hz=crossover_hz,
+        crossover_hz=built.crossover_hz,
         crossover_fixed=case.pairing.crossover_hz is not None,
+        crossover_why=choice.why,
         checks=checks,
         cautions=all_cautions(setting),
         layout=setting.layout,
-        assumptions=_assumptions(setting, built.network),
+        assumptions=_assumptions(setting, choice),
         network=built.network,
         not_designed=built.not_designed,
         price=built.price,
@@ -178,9 +179,13 @@ def _assessed(case: Case) -> Assessment:
     )
 
 
-def _assumptions(setting: Setting, network: Engineered | None) -> tuple[str, ...]:
-    """What the model and the spread assume."""
-    if network is None:
-        return all_assumptions(setting)
-    builds = f"Tolerances are drawn at random, {network.spread.builds} builds, always the same ones."
-    return (*all_assumptions(setting), builds)
+def _assumptions(setting: Setting, choice: Choice) -> tuple[str, ...]:
+    """What the model, the choice of the crossover and the spread assume."""
+    hz, network = choice.built.crossover_hz, choice.built.network
+    chosen = (f"The crossover of {hz:.0f} Hz was chosen: {choice.why}.",) if choice.why else ()
+    builds = (
+        ()
+        if network is None
+        else (f"Tolerances are drawn at random, {network.spread.builds} builds, always the same ones.",)
+    )
+    return (*all_assumptions(setting), *chosen, *builds)

@@ -13,7 +13,8 @@ from scipy.special import j1
 from reportgen.assessment import Assessment, assess
 from reportgen.pairing.as_used import Setting
 from reportgen.problems import CannotAssess
-from reportgen.suitability.verdict import best_crossover_hz, judge, usable_range
+from reportgen.suitability.choice import three_digits
+from reportgen.suitability.verdict import judge, usable_range
 from tests.demo_catalogue import demo, demo_case
 
 
@@ -34,7 +35,9 @@ def test_range_choice_and_verdict_follow_from_limits_and_checks(pairing: str) ->
     found = assessed(pairing)
     assert found.id == pairing
     assert found.found_range == usable_range(found.limits)
-    assert found.crossover_hz == (found.case.pairing.crossover_hz or best_crossover_hz(found.found_range))
+    low, high, at = found.found_range.low_hz, found.found_range.high_hz, found.crossover_hz
+    assert at is not None and low is not None and high is not None and low < at < high and at == three_digits(at)
+    assert bool(found.crossover_why) is not found.crossover_fixed
     assert found.crossover_fixed is (found.case.pairing.crossover_hz is not None)
     assert found.verdict == judge(found.checks, found.found_range)
     assert {limit.id for limit in found.limits} <= {check.id for check in found.checks}
@@ -157,7 +160,7 @@ def test_safe_time_and_assumptions() -> None:
     found = assessed("P-01")
     average = found.case.pairing.peak_level_db - 10.0
     assert found.safe_time_s == pytest.approx(8 * 3600 * 2 ** (-(average - 85) / 3))  # NIOSH 98-126
-    assert 4 <= len(found.assumptions) <= 6 and all(line.endswith(".") for line in found.assumptions)
+    assert 4 <= len(found.assumptions) <= 7 and all(line.endswith(".") for line in found.assumptions)
     assert any("HD-02: impedance measured" in line for line in assessed("P-20").assumptions)
 
 

@@ -1,0 +1,156 @@
+"""The crossover frequency that is left open: the one with the best verdict, among equals the one with room on both sides.
+
+Knows which frequencies are worth a network and when one is good enough. Refuses to judge: limits and checks do that.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from reportgen.pairing.as_built import AsBuilt, as_built
+from reportgen.pairing.response import Model
+from reportgen.suitability.checks import Check, all_checks, directivity_step, limit_check
+from reportgen.suitability.limits import Limit
+from reportgen.suitability.verdict import UsableRange, best_crossover_hz
+
+LOOKED_AT = 13
+"""Frequencies of the range that are judged without a network."""
+DESIGNED = 3
+"""How many of them get a network at most: the next one only where the network of the last brought a fault of its own."""
+APART_OCTAVES = 0.12
+"""Networks nearer to one another than this have the same faults (found by trial over the demo and drawn seasons)."""
+ROOM_IN_MARGINS = 3.0
+"""Room beyond so many times the limit margin is no advantage: from there on lower is better (common practice, no source)."""
+
+Key = tuple[int, int, int, float, float]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A pairing at its crossover, its checks, and what spoke for the frequency; `why` is empty where it was given."""
+
+    built: AsBuilt
+    checks: tuple[Check, ...]
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Chooser:
+    """One pairing whose crossover is open: its model, limits and range."""
+
+    model: Model
+    limits: Sequence[Limit]
+    found: UsableRange
+
+    @property
+    def margin(self) -> float:
+        """Least distance from a limit that passes (octaves)."""
+        return self.model.setting.case.practice["limit margin"]
+
+    def frequencies_hz(self) -> tuple[float, ...]:
+        """What is looked at (Hz, three digits): the range without its margins; one frequency where that leaves nothing."""
+        walls = [limit for limit in self.limits if limit.hz is not None and limit.wall]
+        low = max((limit.edge(self.margin)[2] for limit in walls if limit.side == "low"), default=-math.inf)
+        high = -max((limit.edge(self.margin)[2] for limit in walls if limit.side == "high"), default=-math.inf)
+        middle = best_crossover_hz(self.found)
+        if middle is None:
+            return ()
+        if low >= high:
+            return (three_digits(middle),)
+        low, high = max(low, high - 2.0), min(high, low + 2.0)
+        if not (math.isfinite(low) and math.isfinite(high)):
+            return (three_digits(middle),)
+        steps = [2.0 ** (low + (high - low) * step / (LOOKED_AT - 1)) for step in range(LOOKED_AT)]
+        return tuple(dict.fromkeys(three_digits(hz) for hz in steps))
+
+    def quick_key(self, hz: float) -> Key:
+        """How good a frequency is before there is a network."""
+        built = AsBuilt(self.model, hz)
+        return self.key([*(limit_check(built, limit) for limit in self.limits), directivity_step(built)], hz)
+
+    def key(self, checks: Iterable[Check], hz: float) -> Key:
+        """What is compared, the smaller the better: fails, gaps, marginals, want of room, and the frequency itself."""
+        outcomes = [check.outcome for check in checks if check.judged]
+        room = min((self._room(limit, hz) for limit in self.limits if limit.hz is not None and limit.wall), default=0.0)
+        wanted = ROOM_IN_MARGINS * self.margin
+        return (
+            outcomes.count("fail"), outcomes.count("not assessed"), outcomes.count("marginal"),
+            round(max(wanted - room, 0.0), 3), hz,
+        )  # fmt: skip
+
+    def _room(self, limit: Limit, hz: float) -> float:
+        at = math.log2(hz)
+        return (at if limit.side == "low" else -at) - limit.edge(0.0)[0]
+
+    def chosen(self) -> Choice | None:
+        """The best of the frequencies designed; None where nothing bounds the crossover."""
+        looked = sorted((self.quick_key(hz), hz) for hz in self.frequencies_hz())
+        tried: list[tuple[Key, Choice]] = []
+        for promised, hz in looked:
+            if any(abs(math.log2(hz / one.built.crossover_hz)) < APART_OCTAVES for _, one in tried):
+                continue
+            if tried and self._enough(tried, promised):
+                break
+            built = as_built(self.model, hz)
+            one = Choice(built, all_checks(built, self.limits))
+            tried.append((self.key(_moved(one), hz), one))
+        if not tried:
+            return None
+        best = min(tried, key=lambda one: one[0])[1]
+        return Choice(best.built, best.checks, self._why(best, len(looked), len(tried)))
+
+    def _enough(self, tried: Sequence[tuple[Key, Choice]], promised: Key) -> bool:
+        """True where another network would change nothing: no better promised, no gain by the last, or it fails anyhow."""
+        best = min(key for key, _ in tried)[:3]
+        stuck = len(tried) > 1 and tried[-1][0][:3] >= min(key for key, _ in tried[:-1])[:3]
+        lost = any(check.outcome == "fail" and check.id in UNMOVED for check in tried[0][1].checks)
+        return len(tried) >= DESIGNED or best <= promised[:3] or stuck or lost
+
+    def _why(self, best: Choice, looked: int, designed: int) -> str:
+        hz, low, high = best.built.crossover_hz, self.found.low_hz, self.found.high_hz
+        if low is None or high is None:
+            return "half an octave inside the one bound there is"
+        if self.found.empty:
+            return "the frequency that misses both bounds by the same share"
+        room = min(math.log2(hz / low), math.log2(high / hz))
+        if looked == 1:
+            return "the middle of a narrow range"
+        networks = f", {designed} of them with a network" if designed > 1 else ""
+        how = "the lowest with room to both bounds" if room >= ROOM_IN_MARGINS * self.margin - 0.01 else "the most room"
+        return f"of {looked} frequencies looked at{networks}, the best verdict and {how}"
+
+
+UNMOVED = frozenset(
+    ("seated window", "standing window", "tilt", "frames fit", "back", "surroundings", "reach", "screen", "diaphragm resonance",
+     "horn", "data agree", "stock", "price")
+)  # fmt: skip
+"""Checks that no crossover frequency can move."""
+AMPLIFIER = "the amplifier"
+"""As `network.Engineered.reachable_cause` has it."""
+
+
+def _moved(choice: Choice) -> Iterator[Check]:
+    """The checks that the frequency can move; a level that the amplifier ends, it ends at any."""
+    network = choice.built.network
+    still = {*UNMOVED, "peak level"} if network and network.reachable_cause == AMPLIFIER else UNMOVED
+    return (check for check in choice.checks if check.id not in still)
+
+
+def three_digits(hz: float) -> float:
+    """A frequency as it is set on a generator and printed everywhere (Hz).
+
+    >>> three_digits(2437.8), three_digits(987.6)
+    (2440.0, 988.0)
+    """
+    return float(f"{hz:.3g}")
+
+
+def choose(model: Model, limits: Sequence[Limit], found: UsableRange) -> Choice | None:
+    """The pairing at its crossover: the given one, else the best of its range; None where nothing bounds it."""
+    given_hz = model.setting.case.pairing.crossover_hz
+    if given_hz is None:
+        return Chooser(model, limits, found).chosen()
+    built = as_built(model, given_hz)
+    return Choice(built, all_checks(built, limits))

@@ -1,0 +1,69 @@
+"""The crossover that is left open: no frequency of its range has a better verdict, and lower is better where equal."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import log2
+
+import pytest
+
+from reportgen.assessment import Assessment, assess
+from reportgen.catalogue.records import Case
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.response import Model
+from reportgen.suitability.choice import ROOM_IN_MARGINS, Chooser
+from reportgen.suitability.limits import all_limits
+from reportgen.suitability.verdict import usable_range
+from tests.demo_catalogue import demo_case
+from tests.suitability.workbench import changed, example
+
+BEST_FIRST = ("suitable", "suitable with conditions", "undecided", "not suitable")
+
+
+def chooser(case: Case) -> Chooser:
+    limits = all_limits(Setting(case))
+    return Chooser(Model(Setting(case)), limits, usable_range(limits))
+
+
+def rank(found: Assessment) -> int:
+    return BEST_FIRST.index(found.verdict.word)
+
+
+def test_frequencies_keep_off_both_bounds_and_have_three_digits() -> None:
+    looked = chooser(example()).frequencies_hz()
+    assert looked == tuple(sorted(looked)) and all(hz == float(f"{hz:.3g}") for hz in looked)
+    # 1.8 x 1100 Hz is off by 10 % with the resonance; the margin of 0.08 octave is more than break-up's 5 % of 5200/1.732 Hz
+    assert looked[0] == pytest.approx(1980.0 * 1.1, rel=3e-3)
+    assert looked[-1] == pytest.approx(5200.0 / 9**0.25 / 2**0.08, rel=3e-3)
+
+
+def test_of_equals_the_lowest_with_room_is_taken() -> None:
+    wide = changed(low={"breakup_hz": 12000.0}, pairing={"centre_spacing_m": 0.09, "horizontal_half_window_rad": 0.2})
+    found = chooser(wide)
+    keys = {hz: found.key([], hz) for hz in found.frequencies_hz()}
+    best = min(keys, key=lambda hz: keys[hz])
+    room = ROOM_IN_MARGINS * found.margin
+    assert all(hz >= best or keys[hz][3] > 0.0 for hz in keys)
+    assert found.found.low_hz is not None and log2(best / found.found.low_hz) == pytest.approx(room, abs=0.12)
+
+
+def test_an_empty_range_is_tried_at_one_frequency() -> None:
+    empty = changed(high={"fs_hz": 2500.0, "peak_travel_m": 0.3e-3})
+    assert len(chooser(empty).frequencies_hz()) == 1
+    assert assess(empty).crossover_why == "the frequency that misses both bounds by the same share"
+
+
+@pytest.mark.parametrize("pairing", ["P-10", "P-13", "P-19"])
+def test_no_other_frequency_has_a_better_verdict(pairing: str) -> None:
+    case = demo_case(pairing)
+    chosen = assess(case)
+    assert chosen.crossover_why
+    looked = chooser(case).frequencies_hz()
+    for hz in looked[1::4]:
+        other = assess(replace(case, pairing=replace(case.pairing, crossover_hz=hz)))
+        assert rank(chosen) <= rank(other), (hz, other.verdict.reason)
+
+
+def test_a_given_frequency_is_kept() -> None:
+    found = assess(demo_case("P-02"))
+    assert (found.crossover_hz, found.crossover_why) == (2200.0, "")
