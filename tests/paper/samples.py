@@ -37,7 +37,7 @@ def plain() -> Assessment:
 def suitable(id_: str) -> Assessment:
     """A demo pairing, taken as suitable whatever the practice numbers of the day make of it."""
     return replace(
-        assessed(id_), verdict=Verdict("suitable with conditions", "The seat is close.", ("Keep the screen on.",))
+        assessed(id_), verdict=Verdict("suitable with conditions", "The seat is close.", (), ("Keep the screen on.",))
     )
 
 
@@ -47,7 +47,7 @@ def with_remedies() -> Assessment:
         Remedy((f"change number {n} of some length", "and another")[:n], "suitable", (1800.0, 3000.0 + n), 2300.0, 90.0, "worked out by assessing the changed pairing")
         for n in (1, 2, 2)
     )  # fmt: skip
-    verdict = Verdict("not suitable", "The cone breaks up at 5200 Hz.", ("A condition.", "Another one."))
+    verdict = Verdict("not suitable", "The cone breaks up at 5200 Hz.", (), ("A condition.", "Another one."))
     return replace(assessed("P-03"), verdict=verdict, remedies=ways, remedies_note="The search took 214 assessments.")
 
 
@@ -99,7 +99,7 @@ def renamed(kit: str, note: str) -> Assessment:
     pairing = replace(case.pairing, kit=kit, low_id=low.id, high_id=high.id)
     return replace(
         found,
-        verdict=Verdict("suitable with conditions", note, (note,) * 6),
+        verdict=Verdict("suitable with conditions", note, (), (note,) * 6),
         case=replace(case, pairing=pairing, low=low, high=high, maker=maker),
     )
 
