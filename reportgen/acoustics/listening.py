@@ -7,7 +7,7 @@ Refuses to know filters and drivers: every source brings its response and its di
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil, sqrt
 from typing import Protocol
 
@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from reportgen.acoustics.air import STANDARD_AIR, Air, FloatArray, wave_number
+from reportgen.acoustics.patterns import MeasuredRadiator
 from reportgen.acoustics.radiators import Radiator, gauss_legendre
 
 ComplexArray = NDArray[np.complex128]
@@ -58,7 +59,8 @@ class Source:
 
 def _pieces(source: Source, distance_m: float, highest_hz: float, air: Air) -> list[tuple[Position, Directivity]]:
     """The source, or a tall rectangle cut into pieces so short that the way from within one differs by wavelength/128."""
-    radiator = source.directivity
+    given = source.directivity
+    radiator = given.base if isinstance(given, MeasuredRadiator) and not given.whole else given
     if not (isinstance(radiator, Radiator) and radiator.rectangular):
         return [(source.position_m, radiator)]
     wavelength = air.speed_m_s / highest_hz
@@ -66,7 +68,8 @@ def _pieces(source: Source, distance_m: float, highest_hz: float, air: Air) -> l
     piece = Radiator("rectangular", radiator.width_m, radiator.tall_m / count)
     x, y, z = source.position_m
     offsets = (np.arange(count) - (count - 1) / 2.0) * piece.tall_m
-    return [((x, y + float(offset), z), piece) for offset in offsets]
+    shape = replace(given, base=piece) if isinstance(given, MeasuredRadiator) else piece
+    return [((x, y + float(offset), z), shape) for offset in offsets]
 
 
 def sum_at(

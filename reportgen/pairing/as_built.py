@@ -50,7 +50,7 @@ class AsBuilt:
     def directivity_step_db(self) -> float:
         """Directivity index of the high drivers less that of the low ones at the crossover (dB)."""
         setting = self.setting
-        step = directivity_step_db(setting.low_radiator, setting.high_directivity, self.crossover_hz, setting.air)
+        step = directivity_step_db(setting.low_directivity, setting.high_directivity, self.crossover_hz, setting.air)
         return float(step)
 
     @cached_property

@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from reportgen.acoustics import drivers, guides
 from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, Air
 from reportgen.acoustics.guides import Guide, GuidedRadiator
+from reportgen.acoustics.patterns import MeasuredRadiator, measured_radiator
 from reportgen.acoustics.radiators import Radiator
 from reportgen.acoustics.slopes import SLOPES, Slope
 from reportgen.catalogue.records import Case, HighDriver
@@ -129,9 +130,28 @@ class Setting:
         )
 
     @cached_property
-    def high_directivity(self) -> Radiator | GuidedRadiator:
-        """The high driver as it radiates: bare, or behind its guide."""
-        return GuidedRadiator(self.high_radiator, self.guide) if self.guide else self.high_radiator
+    def high_directivity(self) -> Radiator | GuidedRadiator | MeasuredRadiator:
+        """The high driver as it radiates: behind its guide, or bare, as measured where its files at angles reach."""
+        if self.guide:
+            return GuidedRadiator(self.high_radiator, self.guide)
+        return self._as_measured(self.case.high.id, self.high_radiator)
+
+    @cached_property
+    def low_directivity(self) -> Radiator | MeasuredRadiator:
+        """The low driver as it radiates: a piston, as measured where its files at angles reach."""
+        return self._as_measured(self.case.low.id, self.low_radiator)
+
+    def _as_measured(self, driver_id: str, radiator: Radiator) -> Radiator | MeasuredRadiator:
+        curves = self.case.curves
+        axis = curves.get((driver_id, "response"))
+        aside = {
+            (said[0], math.radians(float(said[1:]))): (curve.frequency_hz, curve.magnitude)
+            for (driver, quantity), curve in curves.items()
+            if driver == driver_id and (said := quantity.removeprefix("response ")) != quantity
+        }
+        if axis is None or not aside:
+            return radiator
+        return measured_radiator(radiator, (axis.frequency_hz, axis.magnitude), aside, self.air)
 
     def guide_gain_db(self, frequency_hz: float) -> float:
         """On-axis gain of the guide at a frequency (dB), from a table good to 0.06 dB; 0 without a guide."""

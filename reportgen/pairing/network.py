@@ -447,7 +447,7 @@ def _arc_points(setting: Setting, angle_rad: FloatArray, vertical: bool) -> Floa
 def _index_traces(sums: _Sums) -> tuple[Trace, Trace, Trace]:
     """Directivity indices (dB) of the bare low driver, the high driver with its guide, and of the whole sum."""
     setting = sums.model.setting
-    low = setting.low_radiator.index_db(FREQUENCY_HZ, setting.air)
+    low = setting.low_directivity.index_db(FREQUENCY_HZ, setting.air)
     high = setting.high_directivity.index_db(FREQUENCY_HZ, setting.air)
     at = np.arange(0, FREQUENCY_HZ.size, INDEX_STEP)
     middle = setting.high_middle_m

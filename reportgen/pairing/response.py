@@ -98,7 +98,7 @@ class Model:
         setting = self.setting
         self._sources_known()
         places = [place for place in setting.places if place.role == role]
-        radiator = setting.low_radiator if role == "low" else setting.high_directivity
+        radiator = setting.low_directivity if role == "low" else setting.high_directivity
         return tuple(
             listening.Source(setting.centre_m(place), radiator, pressure * self._edge(place)) for place in places
         )

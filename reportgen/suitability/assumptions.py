@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from reportgen.acoustics.guides import GuidedRadiator
+from reportgen.acoustics.patterns import MeasuredRadiator
 from reportgen.acoustics.radiators import model_bound
 from reportgen.catalogue.columns import FREE_AIR, LARGE_BAFFLE
 from reportgen.catalogue.records import Case, HighDriver, LowDriver
@@ -77,7 +78,9 @@ def _measured(driver: LowDriver | HighDriver, quantity: str, case: Case) -> str:
         )
         how = f" at {driver.measured_at_m:g} m and {driver.measuring_voltage_v:g} V, without guide, {phase}"
     angles = sum(key[0] == driver.id and key[1].startswith("response ") for key in case.curves)
-    aside = f"; off the axis by {angles} files" if quantity == "response" and angles else ""
+    behind = driver is case.high and case.guide is not None
+    aside = f"; {angles} files off the axis" if quantity == "response" and angles else ""
+    aside += ", which do not count behind a guide" if aside and behind else ""
     return f"{driver.id}: {quantity} measured from {hz[0]:.0f} to {hz[-1]:.0f} Hz ({curve.file}) {where}{how}{aside}"
 
 
@@ -85,7 +88,11 @@ def directivity(setting: Setting) -> str:
     """How far the pattern of the high driver may be trusted."""
     found = setting.high_directivity
     bound = found.bound() if isinstance(found, GuidedRadiator) else model_bound(setting.high_radiator, setting.air)
-    return f"{setting.case.high.id}: {bound.sentence}"
+    text = f"{setting.case.high.id}: {bound.sentence}"
+    for driver, shape in ((setting.case.low, setting.low_directivity), (setting.case.high, found)):
+        if isinstance(shape, MeasuredRadiator):
+            text += f" {driver.id}: directivity measured {shape.planes}; modelled beyond those angles."
+    return text
 
 
 def guide(setting: Setting) -> str | None:

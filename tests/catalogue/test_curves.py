@@ -274,3 +274,82 @@ def test_curves_reach_the_catalogue_and_bad_ones_take_their_driver_out(read, sea
     assert list(catalogue.curves) == [("HD-1", "response")]
     assert list(catalogue.case(catalogue.pairings["P-1"]).curves) == [("HD-1", "response")]
     assert read_catalogue(season).curves.keys() == catalogue.curves.keys()
+
+
+# --- in the workbook ----------------------------------------------------------------------------------------------------
+
+
+def flat(level, low=100, high=20000):
+    return lines("{:.1f} {:.2f}", [(hz, level) for hz in np.geomspace(low, high, 40)])
+
+
+def said(catalogue, heading):
+    return [str(problem) for problem in catalogue.problems if problem.heading.startswith(heading)]
+
+
+def test_files_at_angles_reach_the_catalogue(read, season):
+    for name, level in (("T.txt", 91), ("T h30.txt", 88), ("T v-15.txt", 90), ("T h45.txt", 85)):
+        written(season.parent, flat(level), name)
+    written(season.parent, "nothing\n", "T h60.txt")
+    catalogue = read({"High drivers!Response file!2": "T.txt", "High drivers!Response measured!2": "large baffle"})
+    keys = {"response", "response h30", "response h45", "response v-15"}
+    assert {quantity for driver, quantity in catalogue.curves if driver == "HD-1"} == keys
+    assert "HD-1" in catalogue.high_drivers
+    (problem,) = said(catalogue, "Response file")
+    assert (
+        "T h60.txt line 1: the file ends here with 0 points" in problem
+        and "at 60 degrees beside it does not count" in problem
+    )
+
+
+def test_the_cell_names_the_file_on_the_axis(read, season):
+    written(season.parent, flat(91), "T h30.txt")
+    catalogue = read({"High drivers!Response file!2": "T h30.txt"})
+    assert "its name says 30 degrees off the axis" in " ".join(said(catalogue, "Response file"))
+    assert "HD-1" not in catalogue.high_drivers
+
+
+def test_where_it_was_measured_is_a_cabinet_or_the_usual_place(read, season):
+    written(season.parent, flat(88.5), "L.txt")
+    cells = {
+        "Low drivers!Response file!2": "L.txt",
+        "Low drivers!Response measured!2": "cb-1",
+        "Low drivers!Response measured!3": "Large  Baffle",
+    }
+    catalogue = read(cells)
+    assert catalogue.low_drivers["LD-1"].response_measured == "CB-1"
+    assert catalogue.low_drivers["LD-2"].response_measured == "large baffle"
+    assert list(catalogue.case(catalogue.pairings["P-1"]).measured_in) == ["CB-1"]
+    assert catalogue.case(catalogue.pairings["P-2"]).measured_in == {}
+    catalogue = read({**cells, "Low drivers!Response measured!2": "CB-9"})
+    (problem,) = said(catalogue, "Response measured")
+    assert "“CB-9” stands here; it is not “large baffle”, and no cabinet has this ID. Did you mean “CB-1”?" in problem
+    assert "LD-1" not in catalogue.low_drivers
+
+
+@pytest.mark.parametrize(
+    ("sheet", "heading", "content", "refused", "words"),
+    [
+        ("Low", "Response", flat(88.5), False, ""),
+        ("Low", "Response", flat(92.5), False, "its mean from 200 to 800 Hz is 92.5 dB, but the Sensitivity of LD-1 (Low drivers!O2)"),
+        ("Low", "Response", flat(120.0), True, "Look for a wrong file, unit or quantity"),
+        ("Low", "Response", flat(0.0), True, "levels around 0 dB"),
+        ("Low", "Response", flat(88.5, 5000, 20000), True, "it runs from 5000 to 20000 Hz, and LD-1 works around 200 to 800 Hz"),
+        ("High", "Response", flat(91.0), False, ""),
+        ("High", "Response", flat(91.0, 20, 900), True, "HD-1 works around 2000 to 10000 Hz"),
+        ("High", "Response", lines("{:.1f} 91 0", [(hz,) for hz in np.geomspace(100, 20000, 40)]), False, "its phase column holds only zeros"),
+        ("Low", "Impedance", flat(6.0), False, ""),
+        ("Low", "Impedance", flat(5600.0), True, "It looks like milliohm"),
+        ("Low", "Impedance", flat(88.0), True, "It looks like levels in dB"),
+        ("Low", "Impedance", flat(4.0), False, "its least value is 4 ohm, but Re of LD-1 (Low drivers!D2) is 5.6 ohm"),
+        ("Low", "Impedance", flat(9.0), False, "its least value is 9 ohm"),
+    ],
+)  # fmt: skip
+def test_every_file_is_held_against_the_cells(read, season, sheet, heading, content, refused, words):
+    written(season.parent, content, "it.txt")
+    usual = "large baffle" if heading == "Response" else "free air"
+    catalogue = read({f"{sheet} drivers!{heading} file!2": "it.txt", f"{sheet} drivers!{heading} measured!2": usual})
+    problems = said(catalogue, f"{heading} file")
+    assert any(words in problem for problem in problems) if words else not problems
+    drivers = catalogue.low_drivers if sheet == "Low" else catalogue.high_drivers
+    assert ("LD-1" in drivers or "HD-1" in drivers) != refused

@@ -254,6 +254,33 @@ def test_a_chamber_that_cannot_be_worked_out_changes_nothing() -> None:
     assert unknown.setting.resonance.fs_hz is None  # the limit on it stays open
 
 
+def test_an_impedance_in_free_air_is_moved_into_the_box() -> None:
+    """A file of the driver's own free-air impedance gives that of the closed box, and one from the box itself the same."""
+    case = demo_case("P-01")
+    free = drivers.impedance(F, 5.6, 42.0, 4.5, 0.575, 0.3e-3)
+    boxed = model().low_impedance
+    for where, ohm in ((None, free), ("CB-01", boxed)):
+        curve_ = MeasuredCurve(F, np.abs(ohm), None, "z.txt")
+        found = with_curve("impedance", "LD-01", curve_, low={"impedance_measured": where}).low_impedance
+        np.testing.assert_allclose(found, boxed, rtol=0.02, err_msg=str(where))
+    assert case.cabinet.id == "CB-01"
+
+
+def test_levels_at_angles_enter_the_sound_beside_the_seat() -> None:
+    """A dome said to fall by 6 dB at 30 degrees: so much it loses at an ear 30 degrees beside."""
+    f = np.geomspace(200.0, 20000.0, 100)
+    files = {"response": 91.4, "response h30": 85.4}
+    case = replace(
+        demo_case("P-01"),
+        curves={("HD-01", key): MeasuredCurve(f, np.full_like(f, level), None, "d") for key, level in files.items()},
+    )
+    found = Model(Setting(case))
+    x, y, z = found.setting.centre_m(next(one for one in found.setting.places if one.role == "high"))
+    ears = found.setting.to_room_m([[x, y, 2.0 + z], [x + 2.0 * sin(pi / 6), y, z + 2.0 * cos(pi / 6)]])
+    heard = db(found.heard_at(found.high_sources, ears, F))[:, at(1000.0) : at(10000.0)]
+    np.testing.assert_allclose(heard[0] - heard[1], 6.0, atol=0.05)
+
+
 # --- guide ---------------------------------------------------------------------------------------------------------------
 
 

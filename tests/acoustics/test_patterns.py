@@ -1,0 +1,80 @@
+"""Radiators measured at angles: the measurement where it reaches, the piston elsewhere, and what follows for the index."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from reportgen.acoustics.listening import Source, sum_at
+from reportgen.acoustics.patterns import measured_radiator
+from reportgen.acoustics.radiators import Radiator
+
+HZ = np.geomspace(200.0, 20000.0, 400)
+FLAT = (HZ, np.full(HZ.size, 90.0))
+PISTON = Radiator("round", 0.1)
+
+
+def files(radiator, degrees, plane="h"):
+    """Levels at angles as another radiator has them."""
+    found = {}
+    for angle in degrees:
+        sine = math.sin(math.radians(angle))
+        right, up = (sine, 0.0) if plane == "h" else (0.0, sine)
+        level = 90.0 + 20.0 * np.log10(np.maximum(np.abs(radiator.along(HZ, right, up)), 1e-4))
+        found[plane, math.radians(angle)] = (HZ, level)
+    return found
+
+
+def test_files_of_the_model_change_nothing():
+    found = measured_radiator(PISTON, FLAT, files(PISTON, (15, 30, 45, 60)))
+    f = np.array([500.0, 1000.0, 2000.0, 4000.0])
+    for right, up in ((0.0, 0.0), (0.3, 0.0), (0.0, 0.4), (0.3, -0.2), (0.95, 0.0)):
+        np.testing.assert_allclose(found.along(f, right, up), PISTON.along(f, right, up), atol=0.01)
+    np.testing.assert_allclose(found.index_db(f), PISTON.index_db(f), atol=0.1)
+
+
+def test_what_was_measured_replaces_the_model():
+    """A cone that beams like one of 60 mm, in a frame of 100 mm: its files rule, also between two angles, and the index."""
+    true = Radiator("round", 0.06)
+    found = measured_radiator(PISTON, FLAT, files(true, range(10, 81, 10)))
+    f = np.array([1000.0, 2000.0, 4000.0, 6000.0])
+    for degrees in (10.0, 25.0, 40.0):
+        sine = math.sin(math.radians(degrees))
+        np.testing.assert_allclose(np.abs(found.along(f, sine, 0.0)), np.abs(true.along(f, sine, 0.0)), atol=0.03)
+        np.testing.assert_allclose(np.abs(found.along(f, 0.0, -sine)), np.abs(true.along(f, 0.0, sine)), atol=0.03)
+    np.testing.assert_allclose(found.index_db(f), true.index_db(f), atol=0.3)
+    assert abs(float(PISTON.index_db(4000.0)) - float(true.index_db(4000.0))) > 2.0
+
+
+def test_two_sides_and_two_planes_may_differ():
+    aside = files(Radiator("round", 0.06), (30,)) | files(Radiator("round", 0.14), (-30,)) | files(PISTON, (30,), "v")
+    found = measured_radiator(PISTON, FLAT, aside)
+    for (right, up), width in {(0.5, 0.0): 0.06, (-0.5, 0.0): 0.14, (0.0, 0.5): 0.1, (0.0, -0.5): 0.1}.items():
+        assert abs(float(found.along(3000.0, right, up))) == pytest.approx(
+            abs(float(Radiator("round", width).along(3000.0, 0.5, 0.0))), abs=0.01
+        )
+
+
+def test_beyond_the_band_the_model_comes_back_within_an_octave():
+    level = np.full(100, 84.0)
+    hz = np.geomspace(1000.0, 4000.0, 100)
+    found = measured_radiator(PISTON, FLAT, {("h", math.radians(30)): (hz, level)})
+    assert float(found.along(2000.0, 0.5, 0.0)) == pytest.approx(10 ** (-6 / 20), abs=0.005)
+    for f in (450.0, 8500.0):
+        assert float(found.along(f, 0.5, 0.0)) == pytest.approx(float(PISTON.along(f, 0.5, 0.0)), abs=1e-6)
+
+
+def test_a_tall_foil_measured_sideways_keeps_its_near_field():
+    """1 m tall, heard at 1 m: the sum over its height is that of the bare one, times what was measured sideways."""
+    foil = Radiator("rectangular", 0.01, 1.0)
+    wide = Radiator("rectangular", 0.06, 1.0)
+    found = measured_radiator(foil, FLAT, files(wide, (10, 20, 30, 40, 60)))
+    f = np.array([1650.0, 5000.0, 10000.0])
+    one = np.ones(3, dtype=complex)
+    points = np.array([[0.0, 0.0, 1.0], [0.5, 0.0, math.sqrt(0.75)]])
+    heard, bare = (sum_at((Source((0.0, 0.0, 0.0), shape, one),), points, f) for shape in (found, foil))
+    np.testing.assert_allclose(heard[0], bare[0], rtol=1e-6)
+    expected = np.abs(wide.along(f, 0.5, 0.0) / foil.along(f, 0.5, 0.0))
+    np.testing.assert_allclose(np.abs(heard[1] / bare[1]), expected, atol=0.02)
