@@ -188,7 +188,7 @@ REAR_USES = ("as supplied", "removed")
 FAMILIES = ("dome", "ribbon", "planar", "folded", "compression")
 FRAGILITIES = ("ordinary", "delicate", "very delicate")
 FLARES = ("exponential", "conical")
-DIAPHRAGMS = ("soft", "hard", "film", "beryllium")
+DIAPHRAGMS = ("soft", "hard", "coated", "film", "beryllium")
 PAPERS = ("A4", "Letter")
 
 LOW_DRIVERS = Sheet("Low drivers", "one woofer or mid-woofer", (
@@ -429,7 +429,8 @@ ENQUIRIES = Sheet("Enquiries", "one question of a customer", (
 TECHNOLOGIES = Sheet("Technologies", "one kind of high driver and how it is treated", (
     Column("id", "Technology", Kind.ID, "Name of the kind; the High drivers sheet uses it.", required=True, width=22.0),
     _choice("family", "Family", FAMILIES, "What it is built as.", required=True),
-    _choice("diaphragm", "Diaphragm", DIAPHRAGMS, "What it is made of.", required=True),
+    _choice("diaphragm", "Diaphragm", DIAPHRAGMS, "What it is made of: beryllium is the metal itself, coated a thin layer on "
+            "another dome.", required=True),
     _positive("bare_floor_hz", "Bare floor", "Hz", "Practice: lowest crossover without a guide; empty: as its maker "
               "states.", plausible=(200, 10000)),
     _positive("guided_floor_hz", "Guided floor", "Hz", "Practice: lowest crossover in a guide that fits; empty: as "

@@ -160,6 +160,9 @@ def coils(setting: Setting) -> str | None:
 def resonance(setting: Setting) -> str | None:
     """What is unknown of the high driver's resonance."""
     high, found = setting.case.high, setting.resonance
+    if high.fs_hz is None and (setting.case.pairing.chamber_m3 is not None or setting.open_back):
+        so = f"what another rear does to {high.id} cannot be worked out; a cup less deep than its own makes it worse"
+        return _empty(high.missing("fs_hz"), so)
     if high.fs_hz is None:
         return _empty(high.missing("fs_hz"), f"the model knows no resonance of {high.id}")
     if found.fs_hz is None:

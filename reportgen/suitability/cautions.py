@@ -33,9 +33,47 @@ def beryllium(setting: Setting) -> Caution | None:
         return None
     text = (
         "The diaphragm is beryllium: harmless whole, toxic as dust or splinters (limit 0.2 µg/m³ of air, 8 h). Never touch, cut,"
-        " sand or sweep it; leave the screen on. Broken: leave the room, let nobody vacuum, bag it wet, hand it to a licensed disposer."
+        " sand or sweep it; the screen stays on. Broken: keep out, keep others out, and ask the maker or the local authority before"
+        " anybody cleans; nobody vacuums, and the pieces go to a licensed disposer."
     )
     return Caution("beryllium", "Toxic if broken", text, "29 CFR 1910.1024", setting.case.high.id, grave=True)
+
+
+def coated(setting: Setting) -> Caution | None:
+    """A coat may be of a toxic metal: only the maker knows."""
+    if setting.case.technology.diaphragm != "coated":
+        return None
+    text = (
+        "A coated dome is not the metal itself, but its coat may be: ask the maker what it is. Until he says in writing that"
+        " it holds no beryllium, never sand or scrape it, and treat a broken one as toxic: keep out, bag it wet, vacuum nothing."
+    )
+    return Caution("coated", "Ask what the coat is", text, "29 CFR 1910.1024", setting.case.high.id)
+
+
+def tipping(setting: Setting) -> Caution | None:
+    """A cabinet on a stand, or a tall and narrow one, falls on whoever pulls at it."""
+    cabinet = setting.case.cabinet
+    base_m = min(cabinet.baffle_width_m, cabinet.depth_m or cabinet.baffle_width_m)
+    if cabinet.stand_height_m < 0.3 and cabinet.baffle_height_m < 4.0 * base_m:
+        return None
+    if setting.case.pairing.surroundings == "vehicle":
+        return None
+    text = (
+        "A loudspeaker on a stand, or a narrow one, tips when a child or a cable pulls at it: fix it to a base wider than"
+        " itself, screw or strap the two together, and lay the cable where nobody trips."
+    )
+    return Caution("tipping", "It can tip over", text, COMMON, "the work")
+
+
+def leaks(setting: Setting) -> Caution | None:
+    """A box must be tight, or it whistles and loses bass."""
+    if setting.case.cabinet.kind == "open baffle":
+        return None
+    text = (
+        "Seal frames, terminals and cable holes with a gasket or sealant: a leak whistles and takes bass away. To find one, play"
+        " 40 Hz softly and feel along the joints with a wet finger, the amplifier turned low."
+    )
+    return Caution("leaks", "Seal every leak", text, COMMON, "the work")
 
 
 def hearing(setting: Setting) -> Caution:
@@ -43,7 +81,7 @@ def hearing(setting: Setting) -> Caution:
     pairing, practice = setting.case.pairing, setting.case.practice
     average = pairing.peak_level_db - practice["programme average"]
     seconds = float(safe_listening_time_s(average))
-    time = f"{seconds / 3600:.1f} h" if seconds >= 3600 else f"{seconds / 60:.0f} min"
+    time = f"{seconds / 3600:.2g} h" if seconds >= 3600 else f"{seconds / 60:.0f} min"
     limit = (
         "the recommended limit lets you listen all day"
         if seconds >= 24 * 3600
@@ -111,7 +149,9 @@ WORK: tuple[tuple[str, str, str, str], ...] = (
 )  # fmt: skip
 """Cautions of the work itself: id, title, text, source."""
 
-CAUTIONS: tuple[Callable[[Setting], Caution | None], ...] = (beryllium, of_the_kind, handling, hearing, servicing)
+CAUTIONS: tuple[Callable[[Setting], Caution | None], ...] = (
+    beryllium, coated, of_the_kind, handling, hearing, servicing, tipping, leaks,
+)  # fmt: skip
 """Cautions that depend on the pairing, in the order of the page."""
 
 

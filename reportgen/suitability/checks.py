@@ -543,7 +543,7 @@ def screen(built: AsBuilt) -> Check | None:
 def diaphragm_resonance(built: AsBuilt) -> Check | None:
     """Does a hard diaphragm ring inside the audible band?"""
     case = built.setting.case
-    if case.technology.diaphragm not in ("hard", "beryllium"):
+    if case.technology.diaphragm not in ("hard", "coated", "beryllium"):
         return None
     limit, source = case.practice["top of the audible band"], case.practice.source("top of the audible band")
     title, hz = "Diaphragm resonance", case.high.diaphragm_resonance_hz

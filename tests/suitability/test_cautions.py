@@ -18,10 +18,20 @@ WORDS = {
     # what the trade warns of in each kind; common practice, no source; beryllium: 29 CFR 1910.1024
     "soft dome": ("dent", "magnet"),
     "metal dome": ("dent", "screen"),
-    "beryllium dome": ("toxic", "0.2 µg/m³", "do not sweep or vacuum", "disposer", "screen"),
-    "true ribbon": ("breath", "vacuum cleaner", "flutters", "measure level and response again", "battery"),
-    "planar magnetic": ("swarf", "film"),
-    "folded diaphragm": ("Never blow", "folds"),
+    "beryllium dome": ("toxic", "0.2 µg/m³", "nobody vacuums", "disposer", "screen", "keep others out"),
+    "true ribbon": (
+        "breath",
+        "vacuum cleaner",
+        "flutters",
+        "measure level and response again",
+        "battery",
+        "open window",
+        "middle of the gap",
+        "sags or is creased",
+    ),
+    "planar magnetic": ("swarf", "film", "too hot", "Rugged"),
+    "coated dome": ("ask the maker", "toxic", "flakes"),
+    "folded diaphragm": ("Never blow", "folds", "rear cup"),
     "compression driver": ("horn", "hearing"),
 }
 
@@ -59,12 +69,22 @@ def test_beryllium_is_grave_and_only_where_it_is() -> None:
 
 @pytest.mark.parametrize(
     ("peak_db", "time", "grave"),
-    [(95.0, "8.0 h", True), (98.0, "4.0 h", True), (104.0, "1.0 h", True), (107.0, "30 min", True), (94.9, "8.2 h", False), (80.0, "all day", False)],
+    [(95.0, "8 h", True), (98.0, "4 h", True), (104.0, "1 h", True), (107.0, "30 min", True), (94.9, "8.2 h", False), (80.0, "all day", False)],
 )  # fmt: skip
 def test_hearing_follows_the_recommended_limit(peak_db: float, time: str, grave: bool) -> None:
     # NIOSH 98-126: 85 dBA for 8 h, halved every 3 dB; the programme lies 10 dB under its loudest tone (practice)
     found = cautions("soft dome", peak_level_db=peak_db)["hearing"]
     assert time in found.text and found.grave is grave and "NIOSH 98-126" in found.source
+
+
+def test_what_stands_high_may_tip_and_what_is_closed_must_be_tight() -> None:
+    kinds = {"stand": {"stand_height_m": 0.7}, "floor": {"stand_height_m": 0.0, "baffle_height_m": 0.36}}
+    found = {name: {one.id for one in all_cautions(Setting(changed(cabinet=fields)))} for name, fields in kinds.items()}
+    assert "tipping" in found["stand"] and "tipping" not in found["floor"] and "leaks" in found["floor"]
+    tall = changed(cabinet={"stand_height_m": 0.0, "baffle_height_m": 1.1, "baffle_width_m": 0.2})
+    assert "tipping" in {one.id for one in all_cautions(Setting(tall))}
+    panel = changed(cabinet=demo().cabinets["CB-05"])
+    assert "leaks" not in {one.id for one in all_cautions(Setting(panel))}
 
 
 def test_servicing_says_what_to_measure_afterwards() -> None:
