@@ -36,13 +36,13 @@ WOOFERS = (
 )  # fmt: skip
 
 GAPS = {
-    "le_h": 0.06, "peak_travel_m": 0.08, "rated_power_w": 0.05, "breakup_hz": 0.35, "frame_width_m": 0.03, "centre_depth_m": 0.55,
+    "le_h": 0.06, "peak_travel_m": 0.08, "rated_power_w": 0.05, "breakup_hz": 0.12, "frame_width_m": 0.03, "centre_depth_m": 0.55,
     "price": 0.04, "stock": 0.15, "moving_mass_kg": 0.05, "force_factor_t_m": 0.10,
 }  # fmt: skip
 """How often a cell of a low driver's sheet is empty."""
 
 HIGH_GAPS = {
-    "le_h": 0.25, "fs_hz": 0.04, "qms": 0.30, "qes": 0.25, "peak_travel_m": 0.45, "diaphragm_area_m2": 0.15, "rated_power_w": 0.06,
+    "le_h": 0.25, "fs_hz": 0.04, "qms": 0.30, "qes": 0.25, "peak_travel_m": 0.20, "diaphragm_area_m2": 0.15, "rated_power_w": 0.06,
     "rating_highpass_hz": 0.35, "lowest_use_hz": 0.50, "diaphragm_resonance_hz": 0.40, "screen": 0.45, "centre_depth_m": 0.60,
     "price": 0.03, "stock": 0.15,
 }  # fmt: skip
@@ -149,13 +149,17 @@ class Drawer:
         """A box that suits the woofer, as a maker would draw it."""
         frame, vas, fs = float(low.get("frame_width_m", 180)), float(low.get("vas_m3", 20)), float(low["fs_hz"])
         qts = low["qes"] * low["qms"] / (low["qes"] + low["qms"])
-        wide = round(frame + self.within(20, 60, 2), -1)
+        wide = round(frame + self.within(20, 60, 2), -1) if high["technology"] != "compression driver" else 400
         kind = (
             self.one("closed", "vented", "open baffle", weights=(4, 6, 1))
             if qts < 0.5
             else self.one("closed", "open baffle", weights=(5, 1))
         )
-        face = float(high.get("faceplate_height_m", high.get("faceplate_width_m", 104)))
+        face = (
+            250.0
+            if high["technology"] == "compression driver"
+            else float(high.get("faceplate_height_m", high.get("faceplate_width_m", 104)))
+        )
         tall = max(round(count * frame + face + self.within(50, 160, 2), -1), self.one(0, 900, 1100, weights=(4, 1, 1)))
         box: Row = {"id": f"B{number:02d}", "kind": kind, "baffle_width_m": wide, "baffle_height_m": tall, "depth_m": round(wide * self.within(1.0, 1.6, 2), -1),
                     "high_from_top_m": self.one(None, round(face / 2 + self.within(10, 30, 2))), "stand_height_m": max(0, 980 - tall)}  # fmt: skip
@@ -171,11 +175,15 @@ class Drawer:
 
     def pairing(self, number: int, low: Row, high: Row, cabinet: Row, two: bool, guide: str | None) -> Row:
         """A kit made of them."""
-        hall = high["technology"] == "compression driver"
+        distance, power = self.one(1.0, 2.0, 2.5, 3.0, weights=(1, 3, 5, 3)), self.one(30, 60, 100, 150)
+        reach = (
+            float(low["sensitivity_db"]) + 10 * log10(power * low["nominal_impedance_ohm"] / 8) - 20 * log10(distance)
+        )
+        wish = round(reach - 4.0 - self.random.uniform(0.0, 8.0))  # a maker knows what a woofer of this size can do
         row: Row = {
             "id": f"K{number:03d}", "kit": f"Kit {number}", "season": "Drawn", "low_id": low["id"], "high_id": high["id"], "cabinet_id": cabinet["id"],
-            "guide_id": guide, "slope": self.one("LR2", "LR4", "BW3", weights=(3, 8, 1)), "peak_level_db": self.one(90, 94, 96, 100) + (6 if hall else 0),
-            "distance_m": self.one(1.0, 2.0, 2.5, 3.0, weights=(1, 3, 5, 3)), "amplifier_power_w": self.one(30, 60, 100, 150),
+            "guide_id": guide, "slope": self.one("LR2", "LR4", "BW3", weights=(3, 8, 1)), "peak_level_db": wish,
+            "distance_m": distance, "amplifier_power_w": power,
             "parts_policy": self.one("preferred", "stock", "any", weights=(4, 3, 2)),
             "surroundings": self.one("home", "studio", "public", "vehicle", "outdoors", weights=(12, 3, 1, 1, 1)),
         }  # fmt: skip
@@ -190,8 +198,8 @@ class Drawer:
 def tables(seed: int, pairings: int = 200) -> dict[str, list[Row]]:
     """Sheet name -> rows in the workbook's units: a season of so many pairings."""
     draw = Drawer(np.random.default_rng(seed))
-    lows = [draw.low(n) for n in range(1, 4 + pairings // 5)]
-    highs = [draw.high(n) for n in range(1, 5 + pairings // 5)]
+    lows = [draw.low(n) for n in range(1, 6 + pairings // 4)]
+    highs = [draw.high(n) for n in range(1, 6 + pairings // 4)]
     found: dict[str, list[Row]] = {name: [dict(row) for row in rows] for name, rows in demo_tables().items()}
     found["Waveguides"] = [
         guide for guide in found["Waveguides"] if guide["id"] != "WG-03"
@@ -202,8 +210,12 @@ def tables(seed: int, pairings: int = 200) -> dict[str, list[Row]]:
     for number in range(1, pairings + 1):
         low, two = draw.one(*lows), draw.random.random() < 0.2
         loud = float(low["sensitivity_db"]) + (6 if two else 0)
-        near = sorted(highs, key=lambda high: max(0.0, loud - float(high["sensitivity_db"])))
-        high = draw.one(*near[: max(4, len(near) * 2 // 3)])
+        horn = float(low["diaphragm_area_m2"]) > 200 and draw.random.random() < (
+            0.9 if float(low["diaphragm_area_m2"]) > 300 else 0.2
+        )
+        suited = [high for high in highs if (high["technology"] == "compression driver") == horn] or highs
+        near = sorted(suited, key=lambda high: max(0.0, loud - float(high["sensitivity_db"])))
+        high = draw.one(*near[: max(3, len(near) * 2 // 3)])
         guide = "WG-02" if high["technology"] == "compression driver" and draw.random.random() < 0.9 else None
         if guide is None and high["technology"] in ("soft dome", "metal dome") and draw.random.random() < 0.15:
             guide = "WG-01"
