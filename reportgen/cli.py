@@ -33,6 +33,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     from reportgen.problems import ReportgenError, WorkbookUnusable
 
     try:
+        _look_at_templates(parsed)
         return int(parsed.call(parsed))
     except WorkbookUnusable as error:
         for problem in error.problems:
@@ -51,6 +52,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
             file=sys.stderr,
         )
     return UNUSABLE
+
+
+def _look_at_templates(parsed: argparse.Namespace) -> None:
+    """Before the work: end it when the folder is not there, and name files that no page will use."""
+    folder = getattr(parsed, "templates", None)
+    if folder is not None:
+        from reportgen.paper.templates import template_notes
+
+        for note in template_notes(folder):
+            print(f"note: {note}", file=sys.stderr)
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -54,6 +54,10 @@ class PackageRefused(ReportgenError):
     """The file is not a spreadsheet package that can be read and added to without risk."""
 
 
+class PageFailed(ReportgenError):
+    """One page could not be made, by a fault in a template; the text names file, line and field."""
+
+
 class CurveUnreadable(ReportgenError):
     """A measured curve file cannot be used; the text names file and line."""
 

@@ -10,13 +10,13 @@ import pickle
 import threading
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from pathlib import Path
 
 from reportgen.advice.remedies import find_remedies
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Catalogue, Pairing, places_noted
 from reportgen.commands.guard import why_not
 from reportgen.ledger.revisions import Earlier, Revised, revised
+from reportgen.paper.own import Own
 from reportgen.paper.pages import Stamp
 from reportgen.problems import ReportgenError
 
@@ -31,7 +31,7 @@ class Shop:
     catalogue: Catalogue
     pdf: bool
     paper: str
-    templates: Path | None
+    templates: Own | None
 
 
 @dataclass(frozen=True)

@@ -28,6 +28,7 @@ from reportgen.ledger.destination import Destination, destination
 from reportgen.ledger.entries import History
 from reportgen.ledger.graft import graft
 from reportgen.ledger.revisions import Revised, earlier
+from reportgen.paper.own import own_templates
 from reportgen.paper.pages import Stamp
 from reportgen.problems import CannotAssess, Problem, WorkbookUnusable
 
@@ -240,7 +241,7 @@ def _worked(batch: Batch, tasks: Sequence[Task], executor: Executor | None) -> I
     """Do every task; each ID as it is finished and kept."""
     order = batch.order
     tools = replace(batch.catalogue, pairings={}, enquiries={}, problems=(), unreadable={})
-    shop = Shop(tools, order.pdf, batch.paper, order.templates)
+    shop = Shop(tools, order.pdf, batch.paper, own_templates(order.templates))
     piecework = Piecework(pickle.dumps(shop, protocol=5))
     preload = PRELOAD if order.pdf else PRELOAD[:1]
     with closing(workers.as_finished(piecework, tasks, order.jobs, crashed, executor, preload)) as finished:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import accumulate
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reportgen.paper import wording
@@ -16,6 +15,7 @@ from reportgen.paper.overviews import STRIP, range_row, shared_axis, tally_of
 from reportgen.paper.pages import CataloguePage, Stamp
 from reportgen.paper.rangepicture import axis_strip
 from reportgen.paper.render import Paper, Press, as_paper, press, written
+from reportgen.paper.templates import Templates
 
 if TYPE_CHECKING:
     from weasyprint import Document  # type: ignore[import-untyped]
@@ -32,7 +32,7 @@ def render_booklet(
     sheets: Sheets,
     season: str,
     stamp: Stamp,
-    templates: Path | None = None,
+    templates: Templates = None,
     paper: str = "A4",
     each: Callable[[str, bytes], None] | None = None,
 ) -> Iterator[bytes]:

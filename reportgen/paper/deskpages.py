@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reportgen.advice import replies
@@ -33,6 +32,7 @@ from reportgen.paper.pages import (
 from reportgen.paper.rangepicture import axis_strip, common_axis, range_strip
 from reportgen.paper.render import Page, as_paper, press, written
 from reportgen.paper.scales import Scale
+from reportgen.paper.templates import Templates
 from reportgen.paper.wording import MARKS, NONE, Mark, hertz, money, number, printed, sentence, with_unit
 from reportgen.problems import ReportgenError
 from reportgen.suitability.limits import title_of
@@ -57,7 +57,7 @@ BEST = 10
 """Pairs that a printed screening lists at most."""
 
 
-def pdf_of(variants: Iterator[Page], templates: Path | None = None, paper: str = "A4") -> bytes:
+def pdf_of(variants: Iterator[Page], templates: Templates = None, paper: str = "A4") -> bytes:
     """The first of `variants` that fits one page, as PDF; the last one when none does."""
     room, size = press(templates), as_paper(paper)
     document = None

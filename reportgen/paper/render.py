@@ -6,11 +6,14 @@ threads (the engine is not safe there: use processes).
 
 from __future__ import annotations
 
+import logging
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager, nullcontext
 from functools import lru_cache
-from pathlib import Path
 from typing import TYPE_CHECKING, Literal, cast
 
-from weasyprint import CSS, HTML, Document  # type: ignore[import-untyped]
+from weasyprint import CSS, HTML, LOGGER, Document  # type: ignore[import-untyped]
 from weasyprint.text.ffi import harfbuzz_subset  # type: ignore[import-untyped]
 from weasyprint.text.fonts import FontConfiguration  # type: ignore[import-untyped]
 from weasyprint.urls import (  # type: ignore[import-untyped]
@@ -20,12 +23,14 @@ from weasyprint.urls import (  # type: ignore[import-untyped]
 )
 
 from reportgen.paper.composing import sheet_page
+from reportgen.paper.own import Own, own_templates
 from reportgen.paper.pages import SheetPage, Stamp
 from reportgen.paper.quickening import Pictures, paused_collection, quick_compression
+from reportgen.paper.sandbox import PAGE_S, time_limit
 from reportgen.paper.templates import Page as Page
-from reportgen.paper.templates import environment, filled
+from reportgen.paper.templates import Templates, environment, faults_named, filled
 from reportgen.paper.templates import templates_folder as templates_folder
-from reportgen.problems import ReportgenError
+from reportgen.problems import PageFailed, ReportgenError
 
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment
@@ -46,6 +51,38 @@ class _DataOnly(URLFetcher):  # type: ignore[misc]
         return super().fetch(url, headers)
 
 
+@contextmanager
+def _complaints() -> Iterator[list[str]]:
+    """What the engine could not do and would leave out without a word: pictures and style sheets that it cannot find."""
+    said: list[str] = []
+
+    def heard(record: logging.LogRecord) -> None:
+        text = record.getMessage()
+        if record.levelno >= logging.ERROR or _NO_FILE in text:
+            said.append(text)
+
+    handler = logging.Handler()
+    handler.emit = heard  # type: ignore[method-assign] # shorter than a class of its own
+    LOGGER.addHandler(handler)
+    try:
+        yield said
+    finally:
+        LOGGER.removeHandler(handler)
+
+
+_ADDRESS = re.compile(r"""url\(["']?([^"')]+)|base URI: (?!None)(\S+)|^(\S+) is wanted| at '?(\S+?)'? ?: """)
+_NO_FILE = "Relative URI reference"
+
+
+def _left_out(own: Own, template: str, complaint: str) -> str:
+    """What is wrong with an address in the operator's templates, and in which line."""
+    found = _ADDRESS.search(complaint)
+    address = next(filter(None, found.groups()), "") if found else ""
+    place = own.place_of(address) or template
+    what = f"“{address}” cannot be loaded" if address else complaint
+    return f"{place}: {what}; a page may hold nothing from outside. Give pictures and fonts as data: URLs."
+
+
 def written(document: Document) -> bytes:
     """The pages of a document as tagged PDF."""
     with paused_collection(), quick_compression():
@@ -55,15 +92,16 @@ def written(document: Document) -> bytes:
 class Press:
     """What is kept warm in one process: templates, style sheets by paper, fonts.
 
-    `own` is an operator's folder: a file in it stands in for ours of the same name.
+    `own` are an operator's templates: a file of theirs stands in for ours of the same name.
     """
 
-    def __init__(self, own: Path | None = None) -> None:
-        self._own = own
-        self.environment = environment(own)
+    def __init__(self, own: Templates = None) -> None:
+        self._own = own_templates(own)
+        self.environment = environment(self._own)
         self.fonts = FontConfiguration()
         self._fetcher = _DataOnly()
         self._styles: dict[str, CSS] = {}
+        self._complaints: list[str] = []
 
     def html(self, page: Page) -> str:
         """The page's template, filled with the page and nothing else."""
@@ -74,20 +112,30 @@ class Press:
         for name in ("style.css", f"paper-{paper}.css"):
             if name not in self._styles:
                 text = self.environment.get_template(name).render()
-                self._styles[name] = CSS(string=text, font_config=self.fonts, url_fetcher=self._fetcher)
+                with _complaints() as said:
+                    self._styles[name] = CSS(string=text, font_config=self.fonts, url_fetcher=self._fetcher)
+                self._complaints += said
         return [self._styles["style.css"], self._styles[f"paper-{paper}.css"]]
 
     def layout(self, page: Page, paper: Paper = "A4") -> Document:
-        """The page laid out, ready to be written alone or together with others."""
+        """The page laid out, ready to be written alone or together with others.
+
+        Errors: PageFailed for a fault in the operator's templates, ReportgenError for a page that wants a file.
+        """
+        own, text = self._own, self.html(page)
+        limit = time_limit(PAGE_S) if own else nullcontext()
         try:
-            with paused_collection():
-                html = HTML(string=self.html(page), url_fetcher=self._fetcher)
+            with faults_named(own, page.template), limit, paused_collection(), _complaints() as complaints:
+                html = HTML(string=text, url_fetcher=self._fetcher)
                 pictures = Pictures(self.fonts)
-                return cast(
-                    Document, html.render(stylesheets=self.styles(paper), font_config=self.fonts, cache=pictures)
-                )
+                laid = html.render(stylesheets=self.styles(paper), font_config=self.fonts, cache=pictures)
         except FatalURLFetchingError as error:
+            if own:
+                raise PageFailed(_left_out(own, page.template, str(error))) from error
             raise ReportgenError(f"{page.template}: {error}. Give pictures as data: URLs.") from error
+        if own and (left_out := (*self._complaints, *complaints)):
+            raise PageFailed(_left_out(own, page.template, left_out[0]))
+        return cast(Document, laid)
 
     def pdf(self, page: Page, paper: Paper = "A4") -> bytes:
         """The page as a tagged PDF with embedded fonts; the same page gives the same bytes."""
@@ -95,9 +143,13 @@ class Press:
 
 
 @lru_cache(maxsize=4)
-def press(own: Path | None = None) -> Press:
-    """The warm press of this process for a folder of the operator's templates, or for ours alone."""
+def _press(own: Own | None) -> Press:
     return Press(own)
+
+
+def press(own: Templates = None) -> Press:
+    """The warm press of this process for the operator's templates, or for ours alone."""
+    return _press(own_templates(own))
 
 
 def slow_fonts_notice() -> str:
@@ -116,11 +168,11 @@ def as_paper(name: str) -> Paper:
     return cast(Paper, name)
 
 
-def render_sheet(found: Assessment, stamp: Stamp, templates: Path | None = None, paper: str = "A4") -> bytes:
+def render_sheet(found: Assessment, stamp: Stamp, templates: Templates = None, paper: str = "A4") -> bytes:
     """The printed sheet of one pairing as PDF. `templates` is an operator's own folder, `paper` A4 or Letter."""
     return press(templates).pdf(sheet_page(found, stamp), as_paper(paper))
 
 
-def render_page(page: SheetPage, templates: Path | None = None, paper: str = "A4") -> bytes:
+def render_page(page: SheetPage, templates: Templates = None, paper: str = "A4") -> bytes:
     """Any ready page as PDF."""
     return press(templates).pdf(page, as_paper(paper))

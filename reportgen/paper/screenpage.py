@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
@@ -16,7 +15,7 @@ from reportgen.paper.composing import maker_block
 from reportgen.paper.overviews import range_row, shared_axis, tally_of
 from reportgen.paper.pages import Fact, ScreenPage, ScreenRow, Stamp
 from reportgen.paper.rangepicture import axis_strip
-from reportgen.paper.templates import filled
+from reportgen.paper.templates import Templates, filled
 from reportgen.paper.wording import MARKS
 
 if TYPE_CHECKING:
@@ -65,6 +64,6 @@ def screen_page(
     )
 
 
-def render_screen_page(page: ScreenPage, templates: Path | None = None) -> str:
+def render_screen_page(page: ScreenPage, templates: Templates = None) -> str:
     """The page as HTML text; `templates` is an operator's own folder."""
     return filled(page, templates)

@@ -1,0 +1,174 @@
+"""An operator's own look: its faults are named with file, line and field, and it can reach nothing and never hang."""
+
+from __future__ import annotations
+
+import pickle
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from jinja2 import UndefinedError
+
+from reportgen.paper import render, templates
+from reportgen.paper.composing import sheet_page
+from reportgen.paper.own import own_templates
+from reportgen.paper.render import press, render_sheet
+from reportgen.paper.templates import filled, template_notes, templates_folder
+from reportgen.problems import PageFailed, ReportgenError
+from tests.paper.pdfs import opened
+from tests.paper.samples import STAMP, suitable
+
+Own = Callable[..., Path]
+
+
+@pytest.fixture
+def own(tmp_path: Path) -> Own:
+    def made(**files: str | bytes) -> Path:
+        folder = tmp_path / "mine"
+        folder.mkdir()
+        for name, content in files.items():
+            file = folder / name.replace("__", "/").replace("_", ".")
+            file.parent.mkdir(exist_ok=True)
+            file.write_bytes(content if isinstance(content, bytes) else content.encode())
+        return folder
+
+    return made
+
+
+PAGE = sheet_page(suitable("P-06"), STAMP)
+
+
+def failed(folder: Path) -> str:
+    with pytest.raises(PageFailed) as caught:
+        press(folder).layout(PAGE)
+    return str(caught.value)
+
+
+def ours(name: str) -> str:
+    return (templates_folder() / name).read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("content", "line", "says"),
+    (
+        ("<p>\n{{ page.no_such_thing }}", 2, "has no attribute 'no_such_thing'"),
+        ("<p>\n\n{{ page.title.of.nothing }}", 3, "has no attribute 'of'"),
+        ("{% if page.title %}\n<p>", 2, "Unexpected end of template"),
+        ("\n{% if %}", 2, "Expected an expression"),
+        ("\n{{ page.title|upside_down }}", 2, "No filter named 'upside_down'"),
+        ("\n{% include 'frontt.html' %}", 2, "there is no template frontt.html. Did you mean front.html?"),
+        ("\n{% include '../../../etc/passwd' %}", 2, "there is no template ../../../etc/passwd"),
+        ("\n\n{{ 1 / 0 }}", 3, "ZeroDivisionError"),
+        (b"<p>\n\n\xe4\n", 3, "not written in UTF-8"),
+        ("<p>\n<img src='logo.png' alt='Ours'>", 2, "“logo.png” cannot be loaded"),
+        ("<p>\n<img src='file:///etc/hostname' alt='Theirs'>", 2, "“file:///etc/hostname” cannot be loaded"),
+        ("<p>\n<link rel='stylesheet' href='http://127.0.0.1:9/a.css'>", 2, "“http://127.0.0.1:9/a.css” cannot be loaded"),
+        ("<p>\n<p style='background: url(grain.png)'>x", 2, "“grain.png” cannot be loaded"),
+    ),
+)  # fmt: skip
+def test_a_fault_names_file_line_and_field(own: Own, content: str | bytes, line: int, says: str) -> None:
+    folder = own(front_html=content)
+    said = failed(folder)
+    assert said.startswith(f"{folder}/front.html, line {line}: "), said
+    assert says in said and "\n" not in said
+
+
+def test_a_style_sheet_that_wants_a_file_fails_every_page(own: Own) -> None:
+    folder = own(style_css=f"{ours('style.css')}\nbody {{ background: url(grain.png) }}\n")
+    line = ours("style.css").count("\n") + 2
+    for _ in range(2):
+        assert failed(folder).startswith(f"{folder}/style.css, line {line}: “grain.png” cannot be loaded")
+
+
+def test_a_fault_in_what_another_file_takes_in_names_that_file(own: Own) -> None:
+    folder = own(front_html="{% include 'more.html' %}", more_html="\n\n{{ page.nothing }}")
+    assert failed(folder).startswith(f"{folder}/more.html, line 3: ")
+
+
+class Bare:
+    """A page that lacks what our template asks for."""
+
+    template = "sheet.html"
+
+
+def test_a_fault_in_our_own_templates_comes_as_it_is(own: Own) -> None:
+    """It is the program's, and is reported as such; nobody is sent to look for it in his own files."""
+    with pytest.raises(UndefinedError):
+        filled(Bare())
+    with pytest.raises(UndefinedError):
+        filled(Bare(), own(style_css=ours("style.css")))
+
+
+@pytest.mark.parametrize(
+    "expression",
+    (
+        "page.__class__",
+        "''.__class__.__mro__[1].__subclasses__()",
+        "page|attr('__class__')",
+        "cycler.__init__.__globals__",
+        "self.__init__",
+        "'{:99999999}'.format(1)",
+        "'{0.__class__}'.format(page)",
+        "'x' * 10000000",
+        "'%99999999d' % 3",
+        "'x'.center(99999999)",
+        "9 ** 9 ** 9",
+        "lipsum(n=99999999)",
+    ),
+)
+def test_the_sandbox_holds(own: Own, expression: str) -> None:
+    folder = own(front_html=f"\n{{{{ {expression} }}}}")
+    said = failed(folder)
+    assert said.startswith(f"{folder}/front.html"), said
+
+
+def test_a_page_may_not_take_for_ever(own: Own, monkeypatch: pytest.MonkeyPatch) -> None:
+    for module in (templates, render):
+        monkeypatch.setattr(module, "PAGE_S", 0.5)
+    loop = "\n{% for i in range(99999) %}{% for j in range(99999) %}\n{% if i > j %}{% endif %}{% endfor %}{% endfor %}"
+    begun = time.monotonic()
+    said = failed(own(front_html=loop))
+    assert "front.html, line" in said and "takes longer than" in said
+    assert time.monotonic() - begun < 30
+    assert filled(PAGE), "the next page is not struck"
+
+
+def test_a_page_may_not_fill_the_memory(own: Own, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(templates, "MOST_SIGNS", 1 << 20)
+    text = "{% for i in range(99999) %}{{ 'x' * 100000 }}{% endfor %}"
+    assert "million signs" in failed(own(sheet_html=text))
+
+
+def test_a_picture_given_as_data_is_printed(own: Own) -> None:
+    dot = "data:image/svg+xml,%3Csvg xmlns='http://www.w3.org/2000/svg' width='9' height='9'/%3E"
+    folder = own(front_html=f'<img src="{dot}" alt="Our mark">\n{ours("front.html")}')
+    with opened(render_sheet(suitable("P-06"), STAMP, folder)) as pdf:
+        assert pdf.pages
+
+
+def test_own_templates_travel_with_the_work(own: Own) -> None:
+    """What was read of a folder prints the same pages where there is no such folder."""
+    folder = own(front_html=f"<p>By hand at our bench</p>{ours('front.html')}")
+    packed = pickle.dumps(own_templates(folder))
+    here = render_sheet(suitable("P-06"), STAMP, folder)
+    folder.rename(folder.with_name("gone"))
+    assert render_sheet(suitable("P-06"), STAMP, pickle.loads(packed)) == here
+
+
+def test_a_misspelt_file_name_is_noted_and_helpers_are_not(own: Own) -> None:
+    folder = own(
+        fromt_html="<p>",
+        front_html="{% include 'parts/mine.html' %}",
+        parts__mine_html="",
+        style_css="",
+        notes_md="mine",
+    )
+    assert template_notes(folder) == (
+        f"{folder}/fromt.html: no page uses a template of this name. Did you mean front.html?",
+    )
+
+
+def test_a_folder_that_is_not_there_ends_it(tmp_path: Path) -> None:
+    with pytest.raises(ReportgenError, match="no such folder of templates"):
+        template_notes(tmp_path / "none")
