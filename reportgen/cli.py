@@ -272,8 +272,8 @@ def _screen(parsed: argparse.Namespace) -> int:
     _show_screening(done)
     for notice in done.notices:
         print(notice)
-    print(f"Sheets: {done.written}; page: {done.page}")
-    return FINE
+    print(f"Sheets: {done.written}; page: {done.page or 'none'}")
+    return FINE if done.page else SOME_FAILED
 
 
 def _slopes(text: str) -> tuple[str, ...]:
@@ -315,6 +315,8 @@ def _answer(parsed: argparse.Namespace) -> int:
     _complain(done.problems)
     for one in done.answers:
         _show_answer(one)
+    for notice in done.notices:
+        print(notice)
     if not done.answers:
         print("No enquiry is open: each has a date in “Answered on”. Name one with --only to answer it again.")
     return done.exit_code
@@ -342,8 +344,8 @@ def _compare(parsed: argparse.Namespace) -> int:
     _table(("figure", "unit", *found.ids), rows)
     for notice in done.notices:
         print(notice)
-    print(f"Sheet: {done.written}; page: {done.page}")
-    return FINE
+    print(f"Sheet: {done.written}; page: {done.page or 'none'}")
+    return FINE if done.page else SOME_FAILED
 
 
 def _figure(value: float | str | None) -> str:

@@ -39,15 +39,16 @@ class Answered:
 
 @dataclass(frozen=True)
 class Answers:
-    """All answers of one go; `exit_code` is 1 when some enquiry could not be answered at all."""
+    """All answers of one go; `exit_code` is 1 when some enquiry could not be answered or printed."""
 
     answers: tuple[Answered, ...]
     problems: tuple[Problem, ...]
+    notices: tuple[str, ...] = ()
 
     @property
     def exit_code(self) -> int:
         """The command's exit code."""
-        return 0 if all(one.done for one in self.answers) else 1
+        return 0 if all(one.done for one in self.answers) and not self.notices else 1
 
 
 def answer_workbook(order: Order, only: Sequence[str] = (), notify: Notify = tell_nobody) -> Answers:
@@ -62,7 +63,7 @@ def answer_workbook(order: Order, only: Sequence[str] = (), notify: Notify = tel
         notify(enquiry.id, count, len(wanted))
     if not only:
         answers += _unread(catalogue)
-    return Answers(tuple(answers), catalogue.problems)
+    return Answers(tuple(answers), catalogue.problems, tuple(desk.failed))
 
 
 def _answered(enquiry: Enquiry, desk: Desk) -> Answered:
@@ -73,11 +74,11 @@ def _answered(enquiry: Enquiry, desk: Desk) -> Answered:
     try:
         found = answer(enquiry, desk.catalogue)
         pages = deskpages.answer_pages(found, desk.catalogue.maker, desk.stamp)
-        reuse.write_atomically(page, deskpages.pdf_of(pages, desk.order.templates, desk.paper))
         reuse.write_atomically(text, reply(found).encode())
+        printed = desk.print_page(page, pages)
     except Exception as error:
         return Answered(enquiry.id, reason=why_not(error))
-    return Answered(enquiry.id, found, page, text, found.cannot)
+    return Answered(enquiry.id, found, printed, text, found.cannot)
 
 
 def _unread(catalogue: Catalogue) -> list[Answered]:

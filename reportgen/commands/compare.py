@@ -12,7 +12,6 @@ from pathlib import Path
 from reportgen.advice.comparison import Comparison, compare
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.reading import read_catalogue
-from reportgen.commands import reuse
 from reportgen.commands.desk import Desk
 from reportgen.commands.orders import Notify, Order, known_id, tell_nobody
 from reportgen.ledger import desksheets
@@ -25,7 +24,7 @@ class Compared:
 
     found: Comparison
     assessments: tuple[Assessment, ...]
-    page: Path
+    page: Path | None
     written: Path
     notices: tuple[str, ...]
     problems: tuple[Problem, ...]
@@ -49,8 +48,7 @@ def compare_workbook(order: Order, ids: Sequence[str], notify: Notify = tell_nob
         assessments.append(assess(catalogue.case(catalogue.pairings[id_])))
         notify(id_, count, len(chosen))
     found = compare(assessments)
-    page = order.folder / f"comparison-{desk.number:03d}.pdf"
     pages = deskpages.comparison_pages(found, assessments, desk.number, desk.stamp)
-    reuse.write_atomically(page, deskpages.pdf_of(pages, order.templates, desk.paper))
+    page = desk.print_page(order.folder / f"comparison-{desk.number:03d}.pdf", pages)
     written, notices = desk.add(desksheets.comparison_sheet(found, assessments, desk.run, catalogue.maker))
     return Compared(found, tuple(assessments), page, written, notices, catalogue.problems)

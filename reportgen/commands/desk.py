@@ -5,14 +5,18 @@ Knows how a sheet gets its number and its way into the workbook. Refuses to know
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from reportgen.catalogue.package import inspect_package
 from reportgen.catalogue.records import Catalogue
+from reportgen.commands import reuse
 from reportgen.commands.orders import Order, stamps
 from reportgen.ledger import desksheets
 from reportgen.ledger.destination import destination
 from reportgen.ledger.graft import graft
+from reportgen.paper.templates import Page
+from reportgen.problems import PageFailed
 
 
 class Desk:
@@ -26,8 +30,20 @@ class Desk:
         self.number = desksheets.next_number(inspect_package(self._place.content).sheet_names, what)
         made = stamps(order, catalogue, self.number)  # reading has told of a bad logo
         self.run, self.stamp = made.run, made.on_page()
+        self.failed: list[str] = []
+
+    def print_page(self, file: Path, pages: Iterator[Page]) -> Path | None:
+        """Write a page; where the operator's templates fail, it is named among the notices and the sheets go on."""
+        from reportgen.paper import deskpages
+
+        try:
+            reuse.write_atomically(file, deskpages.pdf_of(pages, self.order.templates, self.paper))
+        except PageFailed as error:
+            self.failed.append(f"{file.name}: not printed. {error}")
+            return None
+        return file
 
     def add(self, sheets: bytes) -> tuple[Path, tuple[str, ...]]:
         """Graft the sheets into the workbook or its copy; where they are now, and why not in place if they are not."""
         outcome = self._place.deliver(graft(self._place.content, sheets), self.order.folder)
-        return outcome.path, tuple(filter(None, (self._place.notice, outcome.reason)))
+        return outcome.path, tuple(filter(None, (self._place.notice, *self.failed, outcome.reason)))

@@ -20,7 +20,7 @@ from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.replacement import read_workbook
 from reportgen.paper.logos import logo_or_notice
 from reportgen.paper.pages import Stamp
-from reportgen.problems import CannotAssess
+from reportgen.problems import CannotAssess, PageFailed
 
 NOT_SEARCHED = "The nearest yes was not searched: the catalogue of that run is not kept."
 """Stands on the sheets of an old run where remedies would."""
@@ -64,8 +64,8 @@ class Recomputed:
 def recompute_run(order: Order, run: int, pdf: bool = False, notify: Notify = tell_nobody) -> Recomputed:
     """Run number `run` once more from the History alone; with `pdf` its sheets are printed into a folder of their own."""
     content, _ = read_workbook(order.workbook)
-    remembered, cases = history.read_history(content), history.recompute(content, run)
-    kept = {case.pairing.id.casefold(): case for case in cases}
+    remembered = history.read_history(content)
+    kept = history.recomputable(remembered, run)
     entries = _standing(remembered, run)
     folder = order.folder / f"run-{run:03d}" if pdf else None
     again: list[Again] = []
@@ -75,7 +75,10 @@ def recompute_run(order: Order, run: int, pdf: bool = False, notify: Notify = te
         if folder is not None and one.assessment is not None:
             logo, notice = logo_or_notice(order.workbook.parent, one.assessment.case.maker.logo_file)
             notices |= {notice: None} if notice else {}
-            _print_again(one, remembered, folder, order, logo)
+            try:
+                _print_again(one, remembered, folder, order, logo)
+            except PageFailed as error:
+                notices[f"{entry.pairing_id}: not printed. {error}"] = None
         again.append(one)
         notify(entry.pairing_id, count, len(entries))
     return Recomputed(run, tuple(again), folder, tuple(notices))
@@ -88,9 +91,9 @@ def _standing(remembered: History, run: int) -> list[Entry]:
     return [entry for entry in found if entry is not None]
 
 
-def _again(entry: Entry, case: Case | None, remembered: History) -> Again:
-    if case is None:
-        return Again(entry, reason=entry.reason or "its inputs were not kept")
+def _again(entry: Entry, case: Case | history.NotInHistory | None, remembered: History) -> Again:
+    if not isinstance(case, Case):
+        return Again(entry, reason=str(case or entry.reason or "its inputs were not kept"))
     try:
         found = assess(case)
     except CannotAssess as error:

@@ -13,7 +13,6 @@ from reportgen.advice.enquiries import use_of
 from reportgen.advice.screening import SLOPES_TRIED, Screening, screen
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue, Pairing
-from reportgen.commands import reuse
 from reportgen.commands.desk import Desk
 from reportgen.commands.orders import Order, known_id, not_there
 from reportgen.ledger import desksheets
@@ -27,7 +26,7 @@ class Screened:
     found: Screening
     use: Pairing
     where: str
-    page: Path
+    page: Path | None
     written: Path
     notices: tuple[str, ...]
     problems: tuple[Problem, ...]
@@ -46,11 +45,10 @@ def screen_workbook(
     cut = where.startswith("enquiry")
     desk = Desk(order, widened, "Screening")
     found = screen(widened, use, slopes=slopes, low_ids=lows, keep=None, keep_spacing=cut)
-    page = order.folder / "screening.pdf"
     from reportgen.paper import deskpages
 
     pages = deskpages.screening_pages(found, widened, use, desk.number, desk.stamp, where)
-    reuse.write_atomically(page, deskpages.pdf_of(pages, order.templates, desk.paper))
+    page = desk.print_page(order.folder / "screening.pdf", pages)
     facts = [f"{fact.label}: {fact.value}" for fact in (*deskpages.counts_facts(use), *deskpages.use_facts(use))]
     lines = [";   ".join(part) for part in (facts[:5], facts[5:])]
     written, notices = desk.add(desksheets.screening_sheets(found, widened, desk.run, where, lines))

@@ -36,7 +36,7 @@ from reportgen.problems import ReportgenError
 
 __all__ = [
     "SHEETS", "Change", "Entry", "History", "changes", "fingerprint", "fingerprint_of_bytes", "gather", "grown", "inputs_of",
-    "read_history", "recompute",
+    "read_history", "recomputable", "recompute",
 ]  # fmt: skip
 
 SHEETS: Final = (*historysheet.HISTORY_NAMES, *historysheet.INPUTS_NAMES)
@@ -232,23 +232,35 @@ def recompute(source: Path | str | bytes, run_number: int) -> tuple[Case, ...]:
     A pairing that the run left out stands as its latest earlier row has it; one that could not be assessed is left out.
     Errors: NotInHistory for a run that never was, or a record that was removed or changed by hand.
     """
-    history = read_history(source)
+    found = recomputable(read_history(source), run_number)
+    for one in found.values():
+        if isinstance(one, NotInHistory):
+            raise one
+    return tuple(one for one in found.values() if isinstance(one, Case))
+
+
+def recomputable(history: History, run_number: int) -> dict[str, Case | NotInHistory]:
+    """The case of each pairing after a run, by its ID in small letters, or why that pairing's can no longer be read.
+
+    Errors: NotInHistory for a run that never was.
+    """
     if not 0 < run_number < history.next_run or not history.entries:
         known = f"1 to {history.next_run - 1}" if history.entries else "none"
         raise NotInHistory(f"Run {run_number} is not in {history.sheet}; the runs that are: {known}.")
     ids = {entry.pairing_id.casefold(): entry.pairing_id for entry in history.entries}
     latest = (history.last(pairing_id, run_number) for pairing_id in ids.values())
-    return tuple(_case(history, entry) for entry in latest if entry is not None and entry.inputs)
+    wanted = [entry for entry in latest if entry is not None and entry.inputs]
+    return {entry.pairing_id.casefold(): _case(history, entry) for entry in wanted}
 
 
-def _case(history: History, entry: Entry) -> Case:
+def _case(history: History, entry: Entry) -> Case | NotInHistory:
     try:
         return unpack(entry.inputs, history.stored)
     except NotDecodable as error:
-        raise NotInHistory(
+        return NotInHistory(
             f"{entry.pairing_id} of run {entry.run} cannot be worked out again: in {history.inputs_sheet}, {error}. "
             "Take that sheet from an earlier copy of the workbook."
-        ) from error
+        )
 
 
 # --- many workbooks -----------------------------------------------------------------------------------------------
