@@ -392,6 +392,8 @@ def _show_recomputed(done: Recomputed) -> None:
         elif not one.same:
             print(_difference(one))
     same = sum(one.same for one in done.pairings)
+    for text in done.unprinted:
+        print(text)
     print(f"Run {done.run}: {same} of {len(done.pairings)} results are what the History says.")
     for notice in done.notices:
         print(notice)

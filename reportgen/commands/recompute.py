@@ -54,11 +54,12 @@ class Recomputed:
     pairings: tuple[Again, ...]
     folder: Path | None = None
     notices: tuple[str, ...] = ()
+    unprinted: tuple[str, ...] = ()
 
     @property
     def exit_code(self) -> int:
-        """0 when every result is what the History says."""
-        return 0 if all(one.same or not one.entry.inputs for one in self.pairings) else 1
+        """0 when every result is what the History says, and every sheet that was asked for is printed."""
+        return 0 if not self.unprinted and all(one.same or not one.entry.inputs for one in self.pairings) else 1
 
 
 def recompute_run(order: Order, run: int, pdf: bool = False, notify: Notify = tell_nobody) -> Recomputed:
@@ -70,6 +71,7 @@ def recompute_run(order: Order, run: int, pdf: bool = False, notify: Notify = te
     folder = order.folder / f"run-{run:03d}" if pdf else None
     again: list[Again] = []
     notices: dict[str, None] = {}
+    unprinted: list[str] = []
     for count, entry in enumerate(entries, 1):
         one = _again(entry, kept.get(entry.pairing_id.casefold()), remembered)
         if folder is not None and one.assessment is not None:
@@ -78,10 +80,10 @@ def recompute_run(order: Order, run: int, pdf: bool = False, notify: Notify = te
             try:
                 _print_again(one, remembered, folder, order, logo)
             except PageFailed as error:
-                notices[f"{entry.pairing_id}: not printed. {error}"] = None
+                unprinted.append(f"{entry.pairing_id}: not printed. {error}")
         again.append(one)
         notify(entry.pairing_id, count, len(entries))
-    return Recomputed(run, tuple(again), folder, tuple(notices))
+    return Recomputed(run, tuple(again), folder, tuple(notices), tuple(unprinted))
 
 
 def _standing(remembered: History, run: int) -> list[Entry]:

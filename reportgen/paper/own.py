@@ -8,7 +8,6 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -49,7 +48,6 @@ def own_templates(folder: Path | Own | None) -> Own | None:
     return _read(folder) if isinstance(folder, Path) else folder
 
 
-@lru_cache(maxsize=4)
 def _read(folder: Path) -> Own:
     if not folder.is_dir():
         raise ReportgenError(f"{folder}: there is no such folder of templates. Give an existing folder, or none.")
