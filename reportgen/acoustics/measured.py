@@ -24,6 +24,8 @@ EDGE = OCTAVE / 3.0
 """Over this much of its end a measured band is held against the model that goes on from there."""
 USABLE_DB = 25.0
 """So far under its highest level a measured phase counts for the delay; below it is noise (common practice, no source)."""
+MOST_TRIED = 200
+"""So many points of a band tell its delay roughly; all of them tell it finally."""
 LONGEST_S = 0.05
 """Longest delay looked for: 17 m of air."""
 
@@ -116,7 +118,8 @@ def timing(frequency_hz: FloatArray, excess_rad: FloatArray) -> Timing:
     )  # points further apart tell no longer delays apart
     top, middle, half = 4.0 * frequency_hz[0], 0.4 * span, 0.5 * span
     while True:
-        inside = frequency_hz <= top
+        spread = np.geomspace(frequency_hz[0], min(top, frequency_hz[-1]), MOST_TRIED)
+        inside = np.unique(np.minimum(np.searchsorted(frequency_hz, spread), frequency_hz.size - 1))
         tried = np.linspace(middle - half, middle + half, max(3, int(np.ceil(16.0 * half * top)) + 1))
         middle = float(tried[np.argmax(np.abs(np.exp(1j * np.outer(tried, omega[inside])) @ turned[inside]))])
         if top >= frequency_hz[-1]:
