@@ -30,7 +30,12 @@ _LOW = (
     ("LD-10", "214 cm² wide-range for open baffles", 8, 5.5, 0.18, 55, 4.2, 0.344, 34.0, 214, 16.0, 9.4, 3.0, 95.8, 80, 4600, 1900, 214, 188, 40, 126.0, 4),
 )  # fmt: skip
 
-_LOW_EXTRAS: Mapping[str, Row] = {"LD-03": {"response_file": "curves/LD-03 response.txt"}}
+_IN_CABINET: Row = {"response_measured": "CB-03", "response_phase": "common reference"}
+
+_LOW_EXTRAS: Mapping[str, Row] = {
+    "LD-03": {"response_file": "curves/LD-03 response.txt", "response_measured": "large baffle"},
+    "LD-04": {"response_file": "curves/LD-04 response.txt", **_IN_CABINET},
+}
 
 _HIGH_FIELDS = (
     "id", "technology", "description", "nominal_impedance_ohm", "re_ohm", "le_h", "fs_hz", "qms", "qes", "shape",
@@ -65,8 +70,17 @@ _HIGH_EXTRAS: Mapping[str, Row] = {
         "rear_chamber_m3": 28,
         "other_chambers_m3": "85",
         "impedance_file": "curves/HD-02 impedance.csv",
+        "impedance_measured": "free air",
     },
-    "HD-13": {"response_file": "curves/HD-13 response.txt"},
+    "HD-03": {"response_file": "curves/HD-03.txt", "response_measured": "large baffle"},
+    "HD-06": {"response_file": "curves/HD-06 response.txt", **_IN_CABINET},
+    "HD-07": {
+        "response_file": "curves/HD-07 response.csv",
+        "response_measured": "large baffle",
+        "response_phase": "own",
+        "notes": "The leads were swapped when it was measured; the file was left as it is.",
+    },
+    "HD-13": {"response_file": "curves/HD-13 response.txt", "response_measured": "large baffle"},
     "HD-16": {"notes": "Peak travel not measured yet; ask the maker."},
 }
 

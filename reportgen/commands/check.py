@@ -5,12 +5,13 @@ Knows how problems are counted. Refuses to know how one is found.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.catalogue.reading import read_catalogue
-from reportgen.catalogue.records import Catalogue
+from reportgen.catalogue.records import Catalogue, Pairing
 from reportgen.catalogue.tables import problem_at
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.measuring import findings
@@ -37,10 +38,11 @@ class Checked:
         return 1 if self.errors else 0
 
 
-def found_in_files(catalogue: Catalogue) -> tuple[Problem, ...]:
-    """What the measured files hold beside their levels, once each, as notices at the cells they concern."""
+def found_in_files(catalogue: Catalogue, pairings: Iterable[Pairing]) -> tuple[Problem, ...]:
+    """What the measured files of some pairings hold beside their levels, once each, as notices at the cells they concern."""
     found: dict[Problem, None] = {}
-    for pairing in catalogue.pairings.values():
+    alike = {(one.low_id, one.high_id, one.cabinet_id): one for one in pairings}
+    for pairing in alike.values():
         with suppress(ReportgenError, ArithmeticError, ValueError):  # its own run says what is wrong with it
             case = catalogue.case(pairing)
             for one in findings(Model(Setting(case))) if case.curves else ():
@@ -51,6 +53,6 @@ def found_in_files(catalogue: Catalogue) -> tuple[Problem, ...]:
 def check_workbook(workbook: Path) -> Checked:
     """Read a workbook and list what is wrong with it and with its measured files; WorkbookUnusable when nothing of it can be read."""
     catalogue = read_catalogue(workbook)
-    problems = (*catalogue.problems, *found_in_files(catalogue))
+    problems = (*catalogue.problems, *found_in_files(catalogue, catalogue.pairings.values()))
     fit = len(catalogue.pairings) - sum(id_ in catalogue.pairings for id_ in catalogue.unreadable)
     return Checked(problems, fit, len(catalogue.unreadable))

@@ -19,6 +19,7 @@ from reportgen.assessment import Assessment, Unassessed
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.commands import reuse, workers
+from reportgen.commands.check import found_in_files
 from reportgen.commands.guard import no_room, why_not
 from reportgen.commands.orders import Notify, Order, Stamps, not_there, stamps, tell_nobody
 from reportgen.commands.piecework import PRELOAD, Done, Piecework, Shop, Task, crashed
@@ -151,7 +152,7 @@ def run(order: RunOrder, notify: Notify = tell_nobody, executor: Executor | None
     report = Report(
         assessments=tuple(batch.finished[one.id] for one in chosen if one.id in batch.finished),
         unassessed=(*unassessed, *failed),
-        problems=catalogue.problems,
+        problems=(*catalogue.problems, *found_in_files(catalogue, [task.pairing for task in tasks])),
         folder=batch.store.folder,
         reused=reused,
     )

@@ -53,7 +53,13 @@ def _findings(model: Model) -> Iterator[Finding]:
         if taken is not None:
             yield from _timing(driver, taken, case.curves[driver.id, "response"])
             yield from _edges(model, role, driver, taken)
-        if driver.response_phase == COMMON and taken is not None and not taken.common:
+        other = case.high if role == "low" else case.low
+        if (
+            driver.response_phase == COMMON
+            and taken is not None
+            and not taken.common
+            and (other.id, "response") in case.curves
+        ):
             text = f"{driver.id}: a common reference takes phase in the files of both drivers, measured in one cabinet at one distance; its own start of time counts"
             yield Finding(driver, "response_phase", text, True)
     if model.low_measured and model.high_measured:
@@ -90,7 +96,10 @@ def _both(case: Case, low: Taken, high: Taken) -> Iterator[Finding]:
         return
     apart_s = low.late_s - high.late_s
     if low.common:
-        text = f"{case.low.id} is heard {apart_s * 1e3:+.2f} ms against {case.high.id}, beyond what the depths of their centres make"
+        word = "later" if apart_s > 0.0 else "earlier"
+        text = f"{case.low.id} is heard {abs(apart_s) * 1e3:.2f} ms {word} than {case.high.id}, beyond what ways and depths make"
+        if abs(apart_s) < TOLD_S:
+            text = f"{case.low.id} and {case.high.id} are heard as far apart in time as ways and depths make it"
         yield Finding(case.low, "response_phase", text, abs(apart_s) > FAR_OFF_S)
     elif _could_share(case) and _alike(early.delay_s, late.delay_s):
         text = (

@@ -1,0 +1,104 @@
+"""What is found in measured files, in words: in the demo season, whose files were made in the ways that occur."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from reportgen.catalogue.blank import write_workbook
+from reportgen.catalogue.demo import demo_tables
+from reportgen.catalogue.democurves import demo_files
+from reportgen.catalogue.records import Case, MeasuredCurve
+from reportgen.commands.check import check_workbook
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.measuring import findings, measured_breakup_hz
+from reportgen.pairing.response import Model
+from reportgen.suitability.assumptions import all_assumptions
+from reportgen.suitability.limits import all_limits
+from tests.demo_catalogue import demo_case
+
+
+def found(case: Case) -> list[str]:
+    return [one.text for one in findings(Model(Setting(case)))]
+
+
+def test_a_pair_in_its_own_cabinet_with_one_start_of_time() -> None:
+    """The files of P-05 were made from the edges, the box and the ways of CB-03: nothing is left but the drivers."""
+    case = demo_case("P-05")
+    model = Model(Setting(case))
+    assert model.low_measured is not None and model.high_measured is not None
+    assert model.low_measured.common and model.high_measured.common
+    apart_s = model.low_measured.late_s - model.high_measured.late_s
+    assert abs(apart_s) < 1e-5
+    for taken, role in ((model.low_measured, "low"), (model.high_measured, "high")):
+        smooth = np.abs(taken.found.log_ratio) * 20 / np.log(10)
+        assert np.median(smooth) < 0.3, role
+    assert found(case) == ["LD-04 and HD-06 are heard as far apart in time as ways and depths make it"]
+    alone = replace(case, curves={key: one for key, one in case.curves.items() if key[0] == "LD-04"})
+    assert found(alone) == ["LD-04: a delay of 3.50 ms was found in curves/LD-04 response.txt and taken out"]
+
+
+def test_a_driver_measured_upside_down_is_turned_and_said() -> None:
+    case = demo_case("P-16")
+    assert found(case)[-1] == "HD-07: curves/HD-07 response.csv was measured upside down; its polarity is turned"
+    upright = replace(case, curves={})
+    turned = np.angle(Model(Setting(case)).high_side.response / Model(Setting(upright)).high_side.response)
+    assert np.abs(turned[80:]).max() < 0.3
+
+
+def test_where_and_how_it_was_measured_stands_on_the_sheet() -> None:
+    text = " ".join(all_assumptions(Setting(demo_case("P-05"))))
+    assert "LD-04: response measured from 20 to 20000 Hz (curves/LD-04 response.txt) in CB-03 at 1 m and 2.83 V" in text
+    text = " ".join(all_assumptions(Setting(demo_case("P-03"))))
+    assert "HD-03: response measured from 300 to 20000 Hz (curves/HD-03.txt) on a large baffle" in text
+    assert "with minimum phase; 4 files off the axis" in text
+    assert "HD-03: directivity measured sideways; modelled beyond those angles." in text
+    text = " ".join(all_assumptions(Setting(demo_case("P-02"))))
+    assert "HD-02: impedance measured from 100 to 20000 Hz (curves/HD-02 impedance.csv) in free air" in text
+
+
+def test_break_up_is_read_where_the_cell_is_empty_and_contradicted_where_it_is_not() -> None:
+    case = demo_case("P-02")
+    hz = measured_breakup_hz(case)
+    assert hz is not None and abs(np.log2(hz / 5900.0)) < 1 / 6
+    empty = demo_case("P-02", low={"breakup_hz": None})
+    assert f"LD-03: its first peak in curves/LD-03 response.txt, at {hz:.0f} Hz, counts as its break-up" in found(empty)
+    limit = next(one for one in all_limits(Setting(empty)) if one.id == "break-up")
+    stated = next(one for one in all_limits(Setting(case)) if one.id == "break-up")
+    assert limit.hz is not None and stated.hz is not None
+    assert abs(limit.hz / stated.hz - hz / 5900.0) < 1e-6
+    assert "in its measured response" in limit.text
+    wrong = demo_case("P-02", low={"breakup_hz": 3900.0})
+    assert (
+        f"LD-03: its break-up is stated at 3900 Hz, but curves/LD-03 response.txt first peaks at {hz:.0f} Hz"
+        in found(wrong)
+    )
+    assert not any("break-up" in text for text in found(case))
+
+
+def test_a_common_reference_takes_both_files() -> None:
+    case = demo_case("P-05", high={"response_phase": "own"})
+    assert any(text.startswith("LD-04: a common reference takes phase in the files of both") for text in found(case))
+    other = demo_case("P-05", high={"measured_at_m": 2.0})
+    assert sum("a common reference takes" in text for text in found(other)) == 2
+
+
+def test_phase_in_one_file_only_is_said() -> None:
+    case = demo_case("P-05")
+    high = case.curves["HD-06", "response"]
+    bare = MeasuredCurve(high.frequency_hz, high.magnitude, None, high.file)
+    text = found(replace(case, curves={**case.curves, ("HD-06", "response"): bare}))
+    assert "LD-04 has a measured phase and HD-06 has none: the phase of HD-06 is that of its level" in text
+
+
+def test_check_prints_what_was_found_with_its_cell(tmp_path: Path) -> None:
+    for name, text in demo_files().items():
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    write_workbook(tmp_path / "season.xlsx", demo_tables())
+    checked = check_workbook(tmp_path / "season.xlsx")
+    lines = [str(problem) for problem in checked.problems]
+    assert any(line.startswith("High drivers!") and "was measured upside down" in line for line in lines)
+    assert checked.errors == 0
