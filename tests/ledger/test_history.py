@@ -283,6 +283,13 @@ def test_results_that_move_without_an_input_are_put_down_to_the_program(first: h
     assert changes(first, [replace(one, crossover_hz=season()[0].crossover_hz)], "2.0.0") == ()
 
 
+@pytest.mark.parametrize(("share", "said"), [(1.0 + 1e-12, False), (1.0 + 1e-6, True), (1.005, True), (0.995, True)])
+def test_half_a_percent_is_a_change_and_a_last_digit_is_none(first: history.History, share: float, said: bool):
+    one = season()[0]
+    found = changes(first, [replace(one, crossover_hz=one.crossover_hz * share)])
+    assert [change.what for change in found] == (["Crossover"] if said else [])
+
+
 def test_a_pairing_that_can_no_longer_be_assessed_is_remembered_once():
     gap = Unassessed("P-01", (Problem("Low drivers", "D2", "Re (ohm)", "the cell is empty", "a number is needed"),))
     second = after_run(first_run(), season()[1:], [gap])
