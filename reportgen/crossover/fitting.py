@@ -7,7 +7,7 @@ to know the other branch, which forms are worth trying and what can be bought.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -64,7 +64,6 @@ class BranchTask:
     weight: FloatArray
     floor_ohm: float
     losses: Losses
-    free_level: bool
     windows: Windows
     limits: Mapping[str, tuple[float, float]] = field(default_factory=lambda: LIMITS)
 
@@ -80,9 +79,16 @@ def level_of(pressure: ComplexArray) -> FloatArray:
     return np.asarray(10.0 * np.log10(square) - 20.0 * np.log10(REFERENCE_PA))
 
 
-def target_weight(shape: ComplexArray) -> FloatArray:
-    """Weight of each frequency: the root of the target, so that -24 dB counts a quarter, at least 0.15; squares sum to 1."""
-    weight = np.maximum(np.sqrt(np.abs(shape)), 0.15)
+FAR_BELOW = 0.004
+"""Where a target lies lower than this share of its passband (-48 dB), nobody asks how low its branch is."""
+
+
+def target_weight(shape: ComplexArray, octaves: FloatArray | float = 1.0) -> FloatArray:
+    """Weight of each frequency, `octaves` apart from the next; squares sum to 1.
+
+    It is the root of the target, so that -24 dB counts a quarter, at least 0.15, and nothing far below the passband.
+    """
+    weight = np.where(np.abs(shape) > FAR_BELOW, np.maximum(np.sqrt(np.abs(shape)), 0.15), 0.0) * np.sqrt(octaves)
     return np.asarray(weight / np.sqrt(np.sum(weight**2)))
 
 
@@ -186,38 +192,21 @@ def level_pull(shift_db: FloatArray) -> FloatArray:
 
 
 def fit_branch(branch: Branch, task: BranchTask, evaluations: int = 15) -> Fitted:
-    """Values that bring one branch nearest its target's magnitude, from the branch's own values on.
-
-    Where the task leaves the level free, the whole target may sink or rise with it, at a small charge.
-    """
-    count = len(branch.components)
-    free = 1 if task.free_level else 0
-
+    """Values that bring one branch nearest its target's magnitude, from the branch's own values on."""
     builds, goal_db = builds_of(branch, task), task.goal_db
 
     def table(x: FloatArray) -> tuple[FloatArray, FloatArray]:
-        steps = stepped(x)
-        shift = steps[:, count] if free else np.zeros(len(steps))
-        found, outside = builds(steps[:, :count])
-        error = task.weight * (level_of(found.pressure) - goal_db - shift[:, None])
-        short = shortage(found.admittance, task.floor_ohm)
-        return slopes(np.concatenate([error, outside, short, level_pull(shift)], axis=-1))
+        found, outside = builds(stepped(x))
+        error = task.weight * (level_of(found.pressure) - goal_db)
+        return slopes(np.concatenate([error, outside, shortage(found.admittance, task.floor_ohm)], axis=-1))
 
-    start = np.concatenate([np.log(branch.values), np.zeros(free)])
-    x = minimise(table, start, evaluations)
-    rms = float(np.sqrt(np.sum(table(x)[0] ** 2)))
-    return replace(as_it_stands(branch, task, np.exp(x[:count]), float(x[count]) if free else 0.0), rms_db=rms)
+    x = minimise(table, np.log(branch.values), evaluations)
+    return as_it_stands(branch, task, np.exp(x), 0.0)
 
 
 def own_heard(branch: Branch, task: BranchTask) -> Heard:
     """What a branch does as it stands, with the losses its parts have by size."""
     return heard(branch, task, branch.values, task.losses.of(branch, branch.values))
-
-
-def branch_error(branch: Branch, task: BranchTask, shift_db: float) -> float:
-    """Weighted rms error of a branch as it stands, dB."""
-    error = task.weight * (level_of(own_heard(branch, task).pressure) - task.goal_db - shift_db)
-    return float(np.sqrt(np.sum(error**2)))
 
 
 def as_it_stands(branch: Branch, task: BranchTask, values: FloatArray, shift_db: float) -> Fitted:

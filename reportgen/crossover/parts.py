@@ -88,6 +88,17 @@ def _offer_component(offer: PartOffer, like: Component) -> Component:
     )
 
 
+SAME_VALUE = 1e-3
+"""Values that differ by a smaller share are the same value."""
+
+
+def offered_at(offers: Sequence[PartOffer], like: Component) -> Component | None:
+    """The cheapest offer of the very value of `like` in its place; None where there is none."""
+    same = [one for one in offers if one.kind == like.kind and abs(one.value / like.value - 1.0) < SAME_VALUE]
+    priced = sorted(same, key=lambda one: (one.price is None, one.price or 0.0))
+    return _offer_component(priced[0], like) if priced else None
+
+
 def _adds(kind: Kind, join: Join) -> bool:
     """Whether values add (resistors and coils in series, capacitors in parallel) or their inverses do."""
     return (kind == "C") == (join == "parallel")
@@ -177,7 +188,7 @@ def stock_candidates(
 
     single = sorted(usable, key=lambda offer: (distance(offer.value), offer.price or 0.0))[:singles]
     found = [_offer_component(offer, like) for offer in single]
-    if like.kind != "L":
+    if like.kind != "L" and pairs:
         found += [pair(a, b, join, like) for a, b, join in _pairs_near(usable, like.value, pairs)]
     return tuple(sorted(found, key=lambda component: distance(component.value)))
 

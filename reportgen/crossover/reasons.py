@@ -11,8 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from reportgen.acoustics.slopes import Slope, polarity
-from reportgen.crossover.exploration import form_of
-from reportgen.crossover.growth import merit
+from reportgen.crossover.forms import form_of
 from reportgen.crossover.joint import JointFit
 from reportgen.crossover.networks import Branch
 from reportgen.crossover.selection import Selected
@@ -75,7 +74,9 @@ def _alternatives(grounds: Grounds) -> str:
     own = _parts_of(best)
     fewer = [fit for fit in others if _parts_of(fit) < own]
     more = [fit for fit in others if _parts_of(fit) > own]
-    told = [f"With {own} parts both branches, their sum and phase together miss their targets by {best.rms_db:.2f} dB."]
+    told = [
+        f"With {own} parts both branches, their sum and phase together miss their targets by {grounds.optimum_db:.2f} dB."
+    ]
     if fewer:
         told.append(_compared(fewer, own))
     if more and min(fit.rms_db for fit in more) < best.rms_db - 0.005:
@@ -118,8 +119,6 @@ def _parts(grounds: Grounds) -> str:
 
 def _wanting(grounds: Grounds) -> Iterator[str]:
     options, selected = grounds.options, grounds.selected
-    if any(merit(fit, options) < merit(grounds.fits[0], options) for fit in grounds.fits[1:]):
-        yield "Other forms are better on paper but lose more with the parts that can be had."
     lacking = [c.role for c in (*selected.low.components, *selected.high.components) if c.part_id is None]
     if options.policy == "stock" and lacking:
         yield f"Nothing at hand for {', '.join(dict.fromkeys(lacking))}: preferred values stand there and must be bought."

@@ -8,17 +8,19 @@ from __future__ import annotations
 
 import heapq
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.crossover.fitting import BranchTask, Fitted, Heard, heard
-from reportgen.crossover.joint import JointTask, joint_square
+from reportgen.crossover.fitting import BranchTask, Heard, heard
+from reportgen.crossover.joint import JointFit, JointTask, joint_square
 from reportgen.crossover.networks import Branch, Component, with_components
 from reportgen.crossover.parts import used_ids
+from reportgen.crossover.reached import Bench
+from reportgen.crossover.sides import DesignOptions
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
@@ -26,11 +28,11 @@ Choices = Sequence[Sequence[Component]]
 Index = tuple[int, ...]
 Objective = Callable[[Sequence[Index]], FloatArray]
 
-ALIKE_DB = 0.03
-"""Combinations whose error differs less than this are told apart by price (common practice, no source)."""
+SAME_MISS = 0.005
+"""Networks that miss what is wanted by shares that differ less are told apart by error and price (no source)."""
 
 
-def best_first(sizes: Sequence[int], objective: Objective, expansions: int = 10, keep: int = 24) -> list[Index]:
+def best_first(sizes: Sequence[int], objective: Objective, expansions: int = 6, keep: int = 14) -> list[Index]:
     """Best combinations found, best first: always the most promising one is taken on to all its neighbours.
 
     `sizes` counts the candidates of each place; candidate 0 of each is the nearest single value. A neighbour
@@ -81,11 +83,15 @@ class _Side:
     def sizes(self) -> list[int]:
         return [len(choice) for choice in self.choices]
 
-    def heard(self, states: Sequence[Index]) -> Heard:
-        """What the builds of many states do, arrays (states, ...)."""
+    def picked(self, states: Sequence[Index]) -> tuple[FloatArray, FloatArray]:
+        """Values and losses of the builds of many states, each (states, places)."""
         picked = np.array(states, dtype=np.intp).reshape(len(states), len(self.choices))
         places = np.arange(len(self.choices))
-        return heard(self.branch, self.task, self.values[places, picked], self.losses[places, picked])
+        return self.values[places, picked], self.losses[places, picked]
+
+    def heard(self, states: Sequence[Index]) -> Heard:
+        """What the builds of many states do, arrays (states, ...)."""
+        return heard(self.branch, self.task, *self.picked(states))
 
     def built(self, state: Index) -> tuple[Component, ...]:
         return tuple(choice[k] for choice, k in zip(self.choices, state, strict=True))
@@ -101,13 +107,18 @@ def _side(branch: Branch, task: BranchTask, choices: Choices) -> _Side:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Selected:
-    """The chosen builds of both branches, the rms error of the choice and how many combinations were worked out."""
+    """The chosen builds of both branches, the rms error of the choice, its miss, and whether the shelf holds them."""
 
     low: Branch
     high: Branch
     rms_db: float
-    tried: int
+    missed: float
     within_stock: bool
+
+    @property
+    def components(self) -> tuple[Component, ...]:
+        """Every part of both branches."""
+        return (*self.low.components, *self.high.components)
 
 
 def price_of(components: Iterable[Component]) -> float | None:
@@ -117,55 +128,102 @@ def price_of(components: Iterable[Component]) -> float | None:
     return sum(known) if prices and len(known) == len(prices) else None
 
 
-def _within_stock(components: Iterable[Component], stock: dict[str, int]) -> bool:
+def pieces_of(components: Iterable[Component]) -> int:
+    """Pieces as bought: a pair counts two."""
+    return sum(max(len(component.made_of), 1) for component in components)
+
+
+def _within_stock(components: Iterable[Component], stock: Mapping[str, int]) -> bool:
     used = Counter(part for component in components for part in used_ids(component))
     return all(count <= stock.get(part, count) for part, count in used.items())
 
 
-def select(
-    low: Fitted,
-    high: Fitted,
-    low_choices: Choices,
-    high_choices: Choices,
-    *,
-    task: JointTask,
-    stock: dict[str, int],
-) -> Selected:
-    """Best buyable combination for both branches: each searched beside the other's optimum, then all against all.
+@dataclass(frozen=True, slots=True, eq=False)
+class Shop:
+    """What steers the choice among networks: the options, and a price for what states none (its kind's mean, or 0)."""
 
-    `low_choices` and `high_choices` list candidates for every place in the order of the branch's components;
-    `stock` caps how often an offer may be used.
+    options: DesignOptions
+    usual: Mapping[str, float]
+
+    def cost_db(self, components: Iterable[Component]) -> float:
+        """What pieces and money count as, in dB."""
+        parts = tuple(components)
+        money = sum(self.usual.get(part.kind, 0.0) if part.price is None else part.price for part in parts)
+        return pieces_of(parts) / self.options.pieces_a_db + money / self.options.money_a_db
+
+    @property
+    def stock(self) -> dict[str, int]:
+        """How often each offer may be used: what is counted on the shelf, where only that may be used."""
+        if self.options.policy != "stock":
+            return {}
+        return {offer.id: offer.stock for offer in self.options.stock if offer.stock is not None}
+
+
+def shop_of(options: DesignOptions) -> Shop:
+    """The shop for a design."""
+    usual = {}
+    for kind in ("C", "L", "R"):
+        prices = [offer.price for offer in options.stock if offer.kind == kind and offer.price is not None]
+        usual[kind] = sum(prices) / len(prices) if prices else 0.0
+    return Shop(options, usual)
+
+
+def select(fit: JointFit, choices: tuple[Choices, Choices], task: JointTask, bench: Bench, shop: Shop) -> Selected:
+    """Best buyable network of a fit: each branch searched beside the other's optimum, then all against all.
+
+    `choices` list the candidates for every place of the low and of the high branch in the order of its components. Of
+    the networks that the shelf holds the one is taken that misses least of what is wanted, and among those that miss
+    alike the one whose error, pieces and money together count least.
     """
-    shift = low.level_shift_db
-    sides = _side(low.branch, task.low, low_choices), _side(high.branch, task.high, high_choices)
+    shift = fit.level_shift_db
+    sides = _side(fit.low.branch, task.low, choices[0]), _side(fit.high.branch, task.high, choices[1])
+
+    def costs(side: _Side, states: Sequence[Index]) -> FloatArray:
+        return np.array([shop.cost_db(side.built(state)) for state in states])
 
     def low_objective(states: Sequence[Index]) -> FloatArray:
-        return joint_square(task, sides[0].heard(states), high.heard, shift)
+        return np.sqrt(joint_square(task, sides[0].heard(states), fit.high.heard, shift)) + costs(sides[0], states)
 
     def high_objective(states: Sequence[Index]) -> FloatArray:
-        return joint_square(task, low.heard, sides[1].heard(states), shift)
+        return np.sqrt(joint_square(task, fit.low.heard, sides[1].heard(states), shift)) + costs(sides[1], states)
 
     found = [best_first(s.sizes, o) for s, o in zip(sides, (low_objective, high_objective), strict=True)]
     lows, highs = (s.heard(f) for s, f in zip(sides, found, strict=True))
     beside = Heard(lows.pressure[:, None], lows.admittance[:, None])
-    squares = joint_square(task, beside, highs, shift)
-    return _cheapest_of_best(sides, found, np.sqrt(squares), stock, squares.size)
+    error = np.sqrt(joint_square(task, beside, highs, shift))
+    cost = costs(sides[0], found[0])[:, None] + costs(sides[1], found[1])
+    level_db = task.low.level_db + shift
+    measured = [
+        bench.side_heard(at, side.branch, *side.picked(states))
+        for at, side, states in zip((bench.low, bench.high), sides, found, strict=True)
+    ]
+    low = measured[0][0][:, None], measured[0][1][:, None]
+    missed = bench.many(low, measured[1], task.sign, min(level_db, task.high.level_db + shift)).missed(
+        shop.options.wanted, task.nulled
+    )
+    return _best(sides, found, error, error + cost, missed, shop.stock)
 
 
-def _cheapest_of_best(
-    sides: tuple[_Side, _Side], found: list[list[Index]], rms: FloatArray, stock: dict[str, int], tried: int
+def _best(
+    sides: tuple[_Side, _Side],
+    found: list[list[Index]],
+    error: FloatArray,
+    worth: FloatArray,
+    missed: FloatArray,
+    stock: Mapping[str, int],
 ) -> Selected:
-    """The cheapest of those that are as good as the best; if the stock allows none of them, the best all the same."""
-    order = [divmod(int(k), rms.shape[1]) for k in np.argsort(rms, axis=None, kind="stable")]
-    built = {(i, j): (sides[0].built(found[0][i]), sides[1].built(found[1][j])) for i, j in order[:200]}
-    allowed = [place for place, (low, high) in built.items() if _within_stock((*low, *high), stock)]
-    alike = [place for place in allowed if rms[place] <= rms[allowed[0]] + ALIKE_DB]
-
-    def price(place: tuple[int, int]) -> float:
-        known = price_of((*built[place][0], *built[place][1]))
-        return float("inf") if known is None else known
-
-    chosen = min(alike, key=price, default=order[0])
-    low, high = built[chosen]
-    branches = with_components(sides[0].branch, low), with_components(sides[1].branch, high)
-    return Selected(*branches, float(rms[chosen]), tried, bool(allowed))
+    """The least miss, then the least worth, of those the stock allows; if it allows none, of all."""
+    order = np.lexsort((worth.ravel(), np.round(missed.ravel() / SAME_MISS)))
+    first: Selected | None = None
+    for place in order[:200]:
+        i, j = divmod(int(place), error.shape[1])
+        parts = sides[0].built(found[0][i]), sides[1].built(found[1][j])
+        allowed = _within_stock((*parts[0], *parts[1]), stock)
+        if allowed or first is None:
+            low, high = (with_components(side.branch, one) for side, one in zip(sides, parts, strict=True))
+            chosen = Selected(low, high, float(error[i, j]), float(missed[i, j]), allowed)
+            if allowed:
+                return chosen
+            first = chosen
+    assert first is not None
+    return first

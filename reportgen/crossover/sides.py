@@ -42,14 +42,29 @@ class Side:
 
 
 @dataclass(frozen=True, slots=True)
-class DesignOptions:
-    """What the design may use and what a part must earn; all figures are common practice without source.
+class Wanted:
+    """What a network must meet to pass: dB and ohm, the figures of `Design`; the null where the slope has one.
 
-    `policy` "any" takes any value to three digits, "preferred" the `series`, "stock" the offers in `stock` and pairs
-    of them. A coil has `coil_ohm` at 1 mH and grows with its inductance to the power `coil_exponent`. To stay, a coil
-    or capacitor must lower the weighted error by half of `worth_db`, a big one by more, a resistor by a quarter of it.
-    `sensitivity` is how much of the error that 5 % parts add counts when forms are compared. `minimum_ohm` is what a
-    branch should not undercut, `voicing` how the whole is to sound.
+    The sum may stray by `worst_db` from f_c/2 to 2 f_c, a third of an octave of the voiced band by `third_db`, bass and
+    treble by `balance_db`; from f_c/2 to 2 f_c no branch stands more than `loud_db` above its target; the null must be `null_db` deep and the load stay above `least_ohm`.
+    """
+
+    worst_db: float = 1.5
+    third_db: float = 2.0
+    balance_db: float = 1.5
+    loud_db: float = 6.0
+    null_db: float = 15.0
+    least_ohm: float = 3.2
+
+
+@dataclass(frozen=True, slots=True)
+class DesignOptions:
+    """What the design may use, what it must meet and what a part must earn; common practice without source.
+
+    `policy` "any" takes any value to three digits, "preferred" the `series`, "stock" the offers in `stock`, and pairs of
+    them where no single one serves; a value that stands among the offers is bought there under every policy. A coil has
+    `coil_ohm` at 1 mH and grows with its inductance to the power `coil_exponent`. `money_a_db` and `pieces_a_db` are what
+    a decibel nearer to the target is worth. `load_share` of the drivers' own lowest impedance is kept.
     """
 
     policy: Policy = "any"
@@ -59,11 +74,10 @@ class DesignOptions:
     coil_ohm: float = 0.35
     coil_exponent: float = 0.55
     capacitor_ohm: float = 0.02
-    max_reactive: int = 4
-    max_parts: int = 9
-    worth_db: float = 0.1
-    sensitivity: float = 0.3
-    minimum_ohm: float = 3.2
+    wanted: Wanted = Wanted()
+    load_share: float = 0.7
+    money_a_db: float = 30.0
+    pieces_a_db: float = 8.0
     voicing: Voicing = PLAIN
 
 

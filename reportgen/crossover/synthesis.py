@@ -6,64 +6,42 @@ listeners or verdicts: it reports what was reached and what it costs.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
-from itertools import product
-from math import pi
 
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.acoustics.slopes import Slope, high_pass, low_pass, polarity, target_sum
-from reportgen.crossover.additions import Additions
-from reportgen.crossover.exploration import Explorer, charge, form_of
-from reportgen.crossover.fitting import (
-    LIMITS,
-    BranchTask,
-    Fitted,
-    Losses,
-    level_of,
-    limits_of,
-    target_weight,
-)
-from reportgen.crossover.growth import JOINT_CHARGE, Grower, merit
-from reportgen.crossover.joint import JointFit, JointTask, fit_joint, is_good, joint_square
-from reportgen.crossover.loads import DriverLoad
-from reportgen.crossover.networks import Branch, Component, Kind, transfer
-from reportgen.crossover.parts import preferred_values, stock_candidates, stock_limits
+from reportgen.acoustics.slopes import Slope, high_pass, low_pass, polarity
+from reportgen.crossover.fitting import LIMITS, BranchTask, Fitted, Losses, level_of, limits_of, target_weight
+from reportgen.crossover.forms import Forms, form_of
+from reportgen.crossover.joint import JointFit, JointTask, fit_joint, joint_square
+from reportgen.crossover.networks import Branch, Component, Kind
+from reportgen.crossover.pairs import FEWEST, Ladder, ladder_of, parts_of
+from reportgen.crossover.parts import offered_at, preferred_values, stock_candidates, stock_limits
+from reportgen.crossover.reached import Bench
 from reportgen.crossover.reasons import Grounds, reasons
-from reportgen.crossover.selection import Selected, price_of, select
+from reportgen.crossover.selection import Selected, pieces_of, price_of, select, shop_of
 from reportgen.crossover.sides import DesignOptions, Side, figures_of
-from reportgen.crossover.topologies import PAD, windows_of
-from reportgen.crossover.voicing import PLAIN, Voicing
+from reportgen.crossover.topologies import FRONT, PAD, windows_of
+from reportgen.crossover.voicing import LEVEL_SLACK_DB, reachable_level, smoothed, within
 
-__all__ = ["Design", "DesignOptions", "Reached", "Side", "Step", "Trial", "design", "reached"]
+__all__ = ["Design", "DesignOptions", "Side", "Step", "Trial", "explored", "ladder"]
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
 
-FIT_OCTAVES = 2.0
-FIT_POINTS = 33
-"""The fit looks two octaves to either side of f_c, at no more points than these."""
+NEAR_POINTS, FAR_POINTS = 12, 4
+"""So many points an octave are fitted near the crossover, from f_c/2 to 2 f_c, and elsewhere in the voiced band."""
 
-WATCH_POINTS = 8
+WATCH_POINTS = 6
 """To either side of the fit the impedance is watched at these."""
 
 FLOOR_MARGIN = 1.03
-"""So far above the lowest load allowed, or the lower driver's own where that is less, the design stays: between two
-frequencies the modulus may dip."""
+"""So far above the lowest load allowed the design stays: between two frequencies the modulus may dip."""
 
 PAD_FROM_DB = 0.5
 """A level difference below this is left to the filter (common practice, no source)."""
-
-
-FEW_PAIRS, MORE_PAIRS = 3, 8
-"""So many pairs of forms are fitted together; more where the best of them strays."""
-
-SETTLING_EVALUATIONS = 60
-"""The fits that compare forms stop early; the one that is kept may run on."""
-
-ACCEPTED_LOSS_DB = 0.15
-"""Where real parts lose more than this against the fit, the next best forms are tried with them as well."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +84,11 @@ class Design:
     `target_db` is the passband level at the seat for 2.83 V; `low_rms_db`, `high_rms_db` the branches against
     their targets, `sum_rms_db` the sum against the target's sum, each with its worst deviation, from f_c/2 to
     2 f_c; the sum's stands at `sum_worst_hz`. `phase_worst_rad` is the largest turn between the branches where both are within 12 dB of each
-    other. `optimum_rms_db` is the weighted error of the continuous optimum and `loss_db` what the real parts
-    add. `shortfall_db` > 0 is how far the high side stays below the low side, which no pad can mend.
+    other. `error_db` is the weighted error of all that was fitted, `optimum_rms_db` that of the continuous
+    optimum and `loss_db` what the real parts add. `shortfall_db` > 0 is how far the high side stays below the low side, which no pad can mend.
+    `evenness_db` and `balance_db` are the departures over the voiced band (see `Voicing`), `loud_db` how far a branch stands
+    above its target at most, `least_ohm` the lowest load.
+    `pieces` counts as bought. `ladder` holds the steps this one was chosen from, where somebody chose.
     """
 
     slope: Slope
@@ -127,11 +108,18 @@ class Design:
     sum_worst_hz: float
     phase_worst_rad: float
     null_db: float
+    evenness_db: float
+    balance_db: tuple[float, float]
+    loud_db: float
+    least_ohm: float
+    error_db: float
     optimum_rms_db: float
     loss_db: float
     reasons: tuple[str, ...]
     trials: tuple[Trial, ...]
     price: float | None
+    pieces: int
+    missed: float
     ladder: tuple[Step, ...] = ()
 
 
@@ -150,22 +138,39 @@ def _checked(low: Side, high: Side, crossover_hz: float) -> None:
                 raise ValueError(f"the {what} of the {name} side must be finite and not 0 at every frequency")
 
 
-def _grid(frequency: FloatArray, crossover_hz: float) -> tuple[NDArray[np.intp], slice]:
+def _grid(frequency: FloatArray, crossover_hz: float, band_hz: tuple[float, float]) -> tuple[NDArray[np.intp], slice]:
     """Indices into the sides' own grid, so that no phase is ever interpolated, and which of them are fitted.
 
     The others reach to the ends of the grid; there only the impedance is watched.
     """
-    octaves = np.abs(np.log2(frequency / crossover_hz))
-    inside = np.flatnonzero(octaves <= FIT_OCTAVES * 1.0001)
-    fitted = _spaced(frequency, inside[0], inside[-1], FIT_POINTS)
-    below = _spaced(frequency, 0, inside[0], WATCH_POINTS)[:-1]
-    above = _spaced(frequency, inside[-1], len(frequency) - 1, WATCH_POINTS)[1:]
-    band = slice(len(below), len(below) + len(fitted))
-    return np.concatenate([below, fitted, above]), band
+    near = np.flatnonzero(np.abs(np.log2(frequency / crossover_hz)) <= 1.0001)
+    band = np.flatnonzero(within(frequency, band_hz))
+    first, last = min(int(near[0]), int(band[0])), max(int(near[-1]), int(band[-1]))
+    fitted = np.unique(
+        np.concatenate(
+            [
+                _spaced(frequency, first, int(near[0]), FAR_POINTS),
+                _spaced(frequency, int(near[0]), int(near[-1]), NEAR_POINTS),
+                _spaced(frequency, int(near[-1]), last, FAR_POINTS),
+            ]
+        )
+    )
+    below = _watched(frequency, 0, first)[:-1]
+    above = _watched(frequency, last, len(frequency) - 1)[1:]
+    return np.concatenate([below, fitted, above]), slice(len(below), len(below) + len(fitted))
 
 
-def _spaced(frequency: FloatArray, first: int, last: int, count: int) -> NDArray[np.intp]:
-    """At most `count` indices from `first` to `last`, evenly over the logarithm of frequency."""
+def _spaced(frequency: FloatArray, first: int, last: int, an_octave: int) -> NDArray[np.intp]:
+    """Indices from `first` to `last`, at most so many an octave, evenly over the logarithm of frequency."""
+    octaves = float(np.log2(frequency[last] / frequency[first]))
+    return _at_most(frequency, first, last, max(2, round(octaves * an_octave) + 1))
+
+
+def _watched(frequency: FloatArray, first: int, last: int) -> NDArray[np.intp]:
+    return _at_most(frequency, first, last, WATCH_POINTS)
+
+
+def _at_most(frequency: FloatArray, first: int, last: int, count: int) -> NDArray[np.intp]:
     if last - first < count:
         return np.arange(first, last + 1)
     wanted = np.geomspace(frequency[first], frequency[last], count)
@@ -186,174 +191,17 @@ def _own_db(side: Side, hz: float) -> float:
     return float(level_of(side.response[at])) - _mean_level(side, hz / 1.68, hz * 1.68)
 
 
-def _task(
-    side: Side,
-    grid: tuple[NDArray[np.intp], slice],
-    shape: ComplexArray,
-    level: float,
-    options: DesignOptions,
-    figures: DriverLoad | None,
-) -> BranchTask:
-    points, band = grid
-    load = side.impedance[points]
-    return BranchTask(
-        frequency_hz=side.frequency_hz[points],
-        load_ohm=load,
-        band=band,
-        response=side.response[points[band]],
-        shape=shape,
-        level_db=level,
-        weight=target_weight(shape),
-        floor_ohm=min(options.minimum_ohm, 0.8 * float(np.min(np.abs(load)))),
-        losses=Losses(options.coil_ohm, options.coil_exponent, options.capacitor_ohm),
-        free_level=True,
-        windows=windows_of(figures),
-        limits=_limits(options),
-    )
+def _evened(side: Side, crossover_hz: float) -> ComplexArray:
+    """The side's response with its level meant over a third of an octave outside f_c/2 to 2 f_c.
 
-
-def _limits(options: DesignOptions) -> dict[str, tuple[float, float]]:
-    """Values that parts of each kind are customarily sold in, or that the stock can make."""
-    if options.policy != "stock":
-        return LIMITS
-    kinds: tuple[Kind, ...] = ("C", "L", "R")
-    return {kind: stock_limits(options.stock, kind) or LIMITS[kind] for kind in kinds}
-
-
-def _joint(lows: list[Fitted], highs: list[Fitted], grower: Grower) -> list[JointFit]:
-    """Pairs of forms fitted together, best first: the sum and the phase decide, which no branch knows alone."""
-    task, options = grower.task, grower.options
-    pairs: list[tuple[float, Fitted, Fitted, JointTask]] = []
-    for low, high in product(lows[:5], highs[:5]):
-        parts = charge(low.branch, options) + charge(high.branch, options)
-        for sign in (1, -1):
-            signed = replace(task, sign=sign)
-            square = joint_square(signed, low.heard, high.heard, low.level_shift_db)
-            pairs.append((float(square) ** 0.5 + JOINT_CHARGE * parts, low, high, signed))
-    pairs.sort(key=lambda pair: pair[0])
-    fits: list[JointFit] = []
-    for few in (pairs[:FEW_PAIRS], pairs[FEW_PAIRS:MORE_PAIRS]):
-        fits += [fit_joint(low.branch, high.branch, signed, low.level_shift_db) for _, low, high, signed in few]
-        fits.sort(key=lambda fit: merit(fit, options))
-        if is_good(replace(task, sign=fits[0].sign), fits[0]):
-            break
-    return grower.pruned(grower.grown(grower.pruned(fits)))
-
-
-def _settled(fit: JointFit, task: JointTask) -> JointFit:
-    """The fit run on until it rests."""
-    low, high, signed = fit.low.branch, fit.high.branch, replace(task, sign=fit.sign)
-    further = fit_joint(low, high, signed, fit.level_shift_db, SETTLING_EVALUATIONS)
-    return min(further, fit, key=lambda one: one.rms_db)
-
-
-def _candidates(
-    component: Component, limits: tuple[float, float], options: DesignOptions, losses: Losses
-) -> tuple[Component, ...]:
-    """What may stand in one place, nearest value first."""
-    if options.policy == "stock":
-        offers = stock_candidates(options.stock, component)
-        if offers:
-            return offers
-    if options.policy == "any":
-        values = np.array([float(f"{component.value:.3g}")])
-    else:
-        series = options.resistor_series if component.kind == "R" else options.series
-        values = preferred_values(series, component.value / 2.2, component.value * 2.2)
-        values = values[np.argsort(np.abs(np.log(values / component.value)), kind="stable")][:6]
-        inside = (values > 0.9 * limits[0]) & (values < 1.1 * limits[1])
-        values = values[inside] if inside.any() else values[:1]
-    coil = [losses.coil_ohm * (v / 1e-3) ** losses.coil_exponent for v in values]
-    own = {"L": coil, "C": [losses.capacitor_ohm] * len(values), "R": [0.0] * len(values)}[component.kind]
-    return tuple(replace(component, value=float(v), resistance_ohm=float(r)) for v, r in zip(values, own, strict=True))
-
-
-def _selected(fit: JointFit, task: JointTask, options: DesignOptions) -> Selected:
-    choices = [
-        [
-            _candidates(component, (low, high), options, side.losses)
-            for component, low, high in zip(fitted.branch.components, *limits_of(fitted.branch, side), strict=True)
-        ]
-        for fitted, side in ((fit.low, task.low), (fit.high, task.high))
-    ]
-    stock = {offer.id: offer.stock for offer in options.stock if offer.stock is not None}
-    return select(fit.low, fit.high, choices[0], choices[1], task=task, stock=stock)
-
-
-def _optimum_db(fit: JointFit, task: JointTask) -> float:
-    """Error of the fitted values before any part is chosen."""
-    signed = replace(task, sign=fit.sign)
-    return float(np.sqrt(joint_square(signed, fit.low.heard, fit.high.heard, fit.level_shift_db)))
-
-
-def _chosen(fits: list[JointFit], task: JointTask, options: DesignOptions) -> tuple[list[JointFit], Selected]:
-    """Parts for the best fit, which comes first; where real parts lose much there, the next fits may come before it."""
-    found: list[tuple[float, int, JointFit, Selected]] = []
-    for place, early in enumerate(fits[:3]):
-        fit = _settled(early, task)
-        selected = _selected(fit, replace(task, sign=fit.sign), options)
-        parts = charge(selected.low, options) + charge(selected.high, options)
-        found.append((selected.rms_db + JOINT_CHARGE * parts, place, fit, selected))
-        if selected.rms_db - _optimum_db(fit, task) <= ACCEPTED_LOSS_DB:
-            break
-    _, place, fit, selected = min(found, key=lambda candidate: candidate[:2])
-    return [fit, *fits[:place], *fits[place + 1 :]], selected
-
-
-@dataclass(frozen=True, slots=True)
-class Reached:
-    """What two finished branches do at the seat, from f_c/2 to 2 f_c; the fields as in `Design`."""
-
-    low_rms_db: float
-    low_worst_db: float
-    high_rms_db: float
-    high_worst_db: float
-    sum_rms_db: float
-    sum_worst_db: float
-    sum_worst_hz: float
-    phase_worst_rad: float
-    null_db: float
-
-
-def _rms_worst(error: FloatArray) -> tuple[float, float]:
-    return float(np.sqrt(np.mean(error**2))), float(error[np.argmax(np.abs(error))])
-
-
-def reached(
-    low: tuple[Side, Branch],
-    high: tuple[Side, Branch],
-    slope: Slope,
-    crossover_hz: float,
-    *,
-    high_reversed: bool,
-    level_db: tuple[float, float],
-    voicing: Voicing = PLAIN,
-) -> Reached:
-    """Deviation of two branches and their sum from the targets in the two octaves around f_c.
-
-    `level_db` is the passband level of the low and of the high target; the sum is held against the low one's.
-    The null is how far the level falls within that band, against the target, when the high branch is turned
-    over.
+    There only such means are judged, and filters do nothing narrower.
     """
-    f = low[0].frequency_hz
-    band = np.abs(np.log2(f / crossover_hz)) <= 1.0001
-    f = f[band]
-    p_low, p_high = (side.response[band] * transfer(branch, side.impedance[band], f) for side, branch in (low, high))
-    sign = -1 if high_reversed else 1
-    wanted = voicing.shape(f)
-    shapes = wanted * low_pass(slope, f, crossover_hz), wanted * high_pass(slope, f, crossover_hz)
-    goal_db = 20.0 * np.log10(wanted * np.abs(target_sum(slope, f, crossover_hz))) + min(level_db)
-    branch_errors = [
-        _rms_worst(level_of(p) - level - 20.0 * np.log10(np.abs(shape)))
-        for p, level, shape in zip((p_low, p_high), level_db, shapes, strict=True)
-    ]
-    turned = np.angle(p_low * np.conj(sign * p_high) * np.conj(shapes[0] * np.conj(polarity(slope) * shapes[1])))
-    near = np.abs(level_of(p_low) - level_of(p_high)) <= 12.0
-    phase = float(turned[near][np.argmax(np.abs(turned[near]))]) if near.any() else pi
-    null = float(np.min(level_of(p_low - sign * p_high) - goal_db))
-    errors = level_of(p_low + sign * p_high) - goal_db
-    worst_hz = float(f[np.argmax(np.abs(errors))])
-    return Reached(*branch_errors[0], *branch_errors[1], *_rms_worst(errors), worst_hz, phase, null)
+    f, level = side.frequency_hz, level_of(side.response)
+    even = smoothed(f, level, 1.0 / 3.0)
+    ahead = (level.size - even.size) // 2
+    means = np.concatenate([level[:ahead], even, level[ahead + even.size :]])
+    means[np.abs(np.log2(f / crossover_hz)) <= 1.0001] = level[np.abs(np.log2(f / crossover_hz)) <= 1.0001]
+    return np.asarray(side.response * 10.0 ** ((means - level) / 20.0))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -366,119 +214,221 @@ class _Case:
     crossover_hz: float
     options: DesignOptions
 
+    @property
+    def bench(self) -> Bench:
+        """Where finished networks are measured."""
+        return Bench(self.low, self.high, self.slope, self.crossover_hz, self.options.voicing)
+
+    @property
+    def own_ohm(self) -> float:
+        """The drivers' own lowest impedance."""
+        return min(float(np.min(np.abs(side.impedance))) for side in (self.low, self.high))
+
+    @property
+    def least_ohm(self) -> float:
+        """The lowest load the network may make: what the amplifier bears, no more than the driver's own, and its share."""
+        return max(min(self.options.wanted.least_ohm, self.own_ohm), self.options.load_share * self.own_ohm)
+
+
+def _levels(case: _Case) -> tuple[float, float, float]:
+    """Level (dB) of the low target, of the high one, and the high side's own: what each can reach by taking away."""
+    f, fc, voicing = case.low.frequency_hz, case.crossover_hz, case.options.voicing
+    alone = within(f, (min(voicing.low_hz, fc / 2.0), fc))
+    wanted = 20.0 * np.log10(voicing.shape(f[alone]) * np.abs(low_pass(case.slope, f[alone], fc)))
+    low_db = reachable_level(f[alone], level_of(case.low.response[alone]), wanted)
+    natural_db = _mean_level(case.high, 1.4 * fc, 4.0 * fc)
+    if natural_db < low_db:  # the slack of the low side is given up before the high one counts as too quiet
+        low_db = max(natural_db, low_db - LEVEL_SLACK_DB)
+    return low_db, min(low_db, natural_db), natural_db
+
+
+def _task(
+    case: _Case, high: bool, grid: tuple[NDArray[np.intp], slice], level_db: float, octaves: FloatArray
+) -> BranchTask:
+    side, options = (case.high if high else case.low), case.options
+    points, band = grid
+    f = side.frequency_hz[points[band]]
+    branch = high_pass if high else low_pass
+    shape = options.voicing.shape(f) * branch(case.slope, f, case.crossover_hz)
+    return BranchTask(
+        frequency_hz=side.frequency_hz[points],
+        load_ohm=side.impedance[points],
+        band=band,
+        response=_evened(side, case.crossover_hz)[points[band]],
+        shape=shape,
+        level_db=level_db,
+        weight=target_weight(shape, octaves),
+        floor_ohm=min(case.least_ohm, 0.8 * float(np.min(np.abs(side.impedance)))),
+        losses=Losses(options.coil_ohm, options.coil_exponent, options.capacitor_ohm),
+        windows=windows_of(figures_of(side)),
+    )
+
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Explored:
-    """Forms of both branches, best first, the joint task they lead to, and the high side's own level."""
+class Explored:
+    """Forms of both branches, the joint task they lead to, the pairs of every number of parts, the high side's level.
 
+    Whatever parts may be used; `bench` is where finished networks are measured.
+    """
+
+    bench: Bench
     lows: list[Fitted]
     highs: list[Fitted]
-    grower: Grower
+    task: JointTask
+    pairs: Ladder
     natural_db: float
 
 
-def _explored(case: _Case) -> _Explored:
-    fc, slope, options = case.crossover_hz, case.slope, case.options
-    grid = _grid(case.low.frequency_hz, fc)
-    f = case.low.frequency_hz[grid[0][grid[1]]]
-    figures = figures_of(case.low), figures_of(case.high)
-    level_db = _mean_level(case.low, 0.25 * fc, 0.7 * fc)
-    low_task = _task(case.low, grid, low_pass(slope, f, fc), level_db, options, figures[0])
-    lows = Explorer("low", low_task, slope, fc, figures[0], options).explore()
-    shift = lows[0].level_shift_db
-    natural_db = _mean_level(case.high, 1.4 * fc, 4.0 * fc)
-    surplus = natural_db - level_db - shift
-    high_db = min(natural_db, level_db + shift)
-    high_task = _task(case.high, grid, high_pass(slope, f, fc), high_db, options, figures[1])
-    high_task = replace(high_task, free_level=False)
-    pad_db = surplus if surplus > PAD_FROM_DB else 0.0
-    highs = Explorer("high", high_task, slope, fc, figures[1], options, pad_db).explore()
-    high_task = replace(high_task, level_db=high_db - shift)
-    grower = Grower(
-        _joint_task(case, low_task, high_task, f),
-        Additions(low_task, figures[0], fc, high=False),
-        Additions(high_task, figures[1], fc, high=True),
-        options,
-    )
-    return _Explored(lows, highs, grower, natural_db)
+def explored(low: Side, high: Side, slope: Slope, crossover_hz: float, options: DesignOptions) -> Explored:
+    """The forms that two drivers may take at one crossover frequency, fitted alone and in pairs, before any part is chosen.
 
-
-def _joint_task(case: _Case, low: BranchTask, high: BranchTask, band_hz: FloatArray) -> JointTask:
-    """Both tasks with the load that they may make together, and the two octaves where the sum is judged."""
-    right = polarity(case.slope)
-    inside = np.flatnonzero(np.abs(np.log2(band_hz / case.crossover_hz)) <= 1.0001)
-    own = min(float(np.min(np.abs(side.impedance))) for side in (case.low, case.high))
-    floor_ohm = FLOOR_MARGIN * min(case.options.minimum_ohm, own)
-    return JointTask(low, high, right, right, floor_ohm, slice(int(inside[0]), int(inside[-1]) + 1))
-
-
-def design(low: Side, high: Side, slope: Slope, crossover_hz: float, options: DesignOptions | None = None) -> Design:
-    """Both branches for two drivers at one crossover frequency, from forms over values to parts that exist.
-
-    The target's level is the quieter side's beside f_c. Each branch's forms are tried alone, the best go on
-    to be fitted together with the sum and the phase, in the polarity that sums better, and the parts are then
-    chosen for both at once. ValueError when the curves do not share a grid, do not reach an octave around f_c
-    or are not finite.
+    The target's level is what the low side reaches over the voiced band. Each branch's forms are fitted alone, the pairs
+    that promise most are fitted together with sum, phase and load, and parts are left out again as far as it goes.
+    ValueError when the curves do not share a grid, do not reach an octave around f_c or are not finite.
     """
     _checked(low, high, crossover_hz)
-    case = _Case(low, high, slope, crossover_hz, options or DesignOptions())
-    explored = _explored(case)
-    fits = _joint(explored.lows, explored.highs, explored.grower)
-    return _finished(case, explored, *_chosen(fits, explored.grower.task, case.options))
-
-
-def _finished(case: _Case, explored: _Explored, fits: list[JointFit], chosen: Selected) -> Design:
-    best = fits[0]
-    levels = tuple(
-        task.level_db + best.level_shift_db for task in (explored.grower.task.low, explored.grower.task.high)
+    case = _Case(low, high, slope, crossover_hz, options)
+    fc, voicing = case.crossover_hz, case.options.voicing
+    grid = _grid(case.low.frequency_hz, fc, (voicing.low_hz, voicing.high_hz))
+    f = case.low.frequency_hz[grid[0][grid[1]]]
+    octaves = np.gradient(np.log2(f))
+    low_db, high_db, natural_db = _levels(case)
+    low_task, high_task = _task(case, False, grid, low_db, octaves), _task(case, True, grid, high_db, octaves)
+    right = polarity(case.slope)
+    inside = np.flatnonzero(np.abs(np.log2(f / fc)) <= 1.0001)
+    near = slice(int(inside[0]), int(inside[-1]) + 1)
+    share = octaves / np.sum(octaves)
+    nulled = case.slope.family == "Linkwitz-Riley"
+    task = JointTask(low_task, high_task, right, right, FLOOR_MARGIN * case.least_ohm, near, share, nulled)
+    surplus = natural_db - low_db
+    forms = (
+        Forms(low_task, figures_of(case.low), fc, high=False),
+        Forms(high_task, figures_of(case.high), fc, high=True, pad_db=surplus if surplus > PAD_FROM_DB else 0.0),
     )
-    shortfall = max(0.0, levels[0] - explored.natural_db)
-    padded = any(component.role == PAD for component in chosen.high.components)
-    pad_db = max(explored.natural_db - levels[1], 0.0) if padded else 0.0
-    optimum_db = _optimum_db(best, explored.grower.task)
-    result = reached(
-        (case.low, chosen.low),
-        (case.high, chosen.high),
-        case.slope,
-        case.crossover_hz,
-        high_reversed=best.sign < 0,
-        level_db=(levels[0], levels[1]),
-        voicing=case.options.voicing,
+    lows, highs = forms[0].fitted(), forms[1].fitted()
+    return Explored(
+        case.bench, lows, highs, task, ladder_of(lows, highs, task, min(FEWEST, 2 * slope.order)), natural_db
+    )
+
+
+def _candidates(
+    component: Component, limits: tuple[float, float], options: DesignOptions, losses: Losses, pairs: bool
+) -> tuple[Component, ...]:
+    """What may stand in one place, nearest value first; two pieces in one place only where `pairs` are allowed."""
+    if options.policy == "stock":
+        offers = stock_candidates(options.stock, component, pairs=4 if pairs else 0)
+        if offers:
+            return offers
+    series = options.resistor_series if component.kind == "R" else options.series
+    values = preferred_values(series, component.value / 2.2, component.value * 2.2)
+    values = values[np.argsort(np.abs(np.log(values / component.value)), kind="stable")][:6]
+    inside = (values > 0.9 * limits[0]) & (values < 1.1 * limits[1])
+    values = values[inside] if inside.any() else values[:1]
+    if options.policy == "any":
+        values = np.concatenate([[float(f"{component.value:.3g}")], values[:3]])
+    coil = [losses.coil_ohm * (v / 1e-3) ** losses.coil_exponent for v in values]
+    own = {"L": coil, "C": [losses.capacitor_ohm] * len(values), "R": [0.0] * len(values)}[component.kind]
+    made = [replace(component, value=float(v), resistance_ohm=float(r)) for v, r in zip(values, own, strict=True)]
+    return tuple(offered_at(options.stock, one) or one for one in made)
+
+
+def _in_reach(fit: JointFit, task: JointTask, options: DesignOptions) -> tuple[JointFit, JointTask]:
+    """The fit and its task where only the shelf may be used: settled within the values that the shelf has."""
+    if options.policy != "stock":
+        return fit, task
+    kinds: tuple[Kind, ...] = ("C", "L", "R")
+    limits: dict[str, tuple[float, float]] = {kind: stock_limits(options.stock, kind) or LIMITS[kind] for kind in kinds}
+    bounded = replace(task, low=replace(task.low, limits=limits), high=replace(task.high, limits=limits))
+    parts = (*fit.low.branch.components, *fit.high.branch.components)
+    if all(limits[part.kind][0] <= part.value <= limits[part.kind][1] for part in parts):
+        return fit, bounded
+    signed = replace(bounded, sign=fit.sign)
+    return fit_joint(fit.low.branch, fit.high.branch, signed, fit.level_shift_db), bounded
+
+
+def _selected(fit: JointFit, task: JointTask, bench: Bench, options: DesignOptions, pairs: bool = False) -> Selected:
+    low, high = (
+        [
+            _candidates(component, (least, most), options, side.losses, pairs)
+            for component, least, most in zip(fitted.branch.components, *limits_of(fitted.branch, side), strict=True)
+        ]
+        for fitted, side in ((fit.low, task.low), (fit.high, task.high))
+    )
+    return select(fit, (low, high), replace(task, sign=fit.sign), bench, shop_of(options))
+
+
+def ladder(found: Explored, options: DesignOptions) -> tuple[Design, ...]:
+    """Networks of real parts, of the fewest pieces to the most, each the best of its number.
+
+    Parts are chosen for both branches at once. Where from the shelf no network of single pieces meets what is wanted, two
+    pieces may stand in one place.
+    """
+    fits = [_in_reach(fit, found.task, options) for _, fit in sorted(found.pairs.best.items())]
+    made = [_finished(found, options, fit, _selected(fit, task, found.bench, options)) for fit, task in fits]
+    if options.policy == "stock" and all(one.missed > 0.0 for one in made):
+        made += [_finished(found, options, fit, _selected(fit, task, found.bench, options, True)) for fit, task in fits]
+    return _rising(made)
+
+
+LESS_MISSED = 0.02
+"""A network of more pieces stands in the ladder only where it misses less by this share, or is nearer by `NEARER_DB`."""
+
+NEARER_DB = 0.03
+
+
+def _rising(found: Sequence[Design]) -> tuple[Design, ...]:
+    """From fewest pieces to most, without those that bring nothing over a smaller one that costs no more."""
+    kept: list[Design] = []
+    for one in sorted(found, key=lambda design: (design.pieces, design.missed, design.sum_rms_db)):
+        if all(one.missed < less.missed - LESS_MISSED or one.error_db < less.error_db - NEARER_DB for less in kept):
+            kept.append(one)
+    return tuple(kept)
+
+
+def _finished(found: Explored, options: DesignOptions, fit: JointFit, chosen: Selected) -> Design:
+    task, shift, bench = found.task, fit.level_shift_db, found.bench
+    levels = task.low.level_db + shift, task.high.level_db + shift
+    shortfall = max(0.0, levels[0] - found.natural_db)
+    padded = any(component.role in (PAD, FRONT) for component in chosen.high.components)
+    pad_db = max(found.natural_db - levels[1], 0.0) if padded else 0.0
+    optimum_db = float(np.sqrt(joint_square(replace(task, sign=fit.sign), fit.low.heard, fit.high.heard, shift)))
+    result = bench.reached(chosen.low, chosen.high, fit.sign, levels)
+    grounds = Grounds(
+        slope=bench.slope,
+        options=options,
+        fits=[fit, *(one for one in found.pairs.made if parts_of(one) != parts_of(fit))],
+        selected=chosen,
+        optimum_db=optimum_db,
+        pad_db=pad_db,
+        shortfall_db=shortfall,
+        sum_worst_db=result.sum_worst_db,
+        sum_worst_hz=result.sum_worst_hz,
+        own_db=(_own_db(bench.low, result.sum_worst_hz), _own_db(bench.high, result.sum_worst_hz)),
     )
     return Design(
-        slope=case.slope,
-        crossover_hz=case.crossover_hz,
+        slope=bench.slope,
+        crossover_hz=bench.crossover_hz,
         low=chosen.low,
         high=chosen.high,
-        high_reversed=best.sign < 0,
+        high_reversed=fit.sign < 0,
         pad_db=pad_db,
         target_db=min(levels),
         shortfall_db=shortfall,
+        error_db=chosen.rms_db,
         optimum_rms_db=optimum_db,
         loss_db=chosen.rms_db - optimum_db,
-        reasons=reasons(
-            Grounds(
-                slope=case.slope,
-                options=case.options,
-                fits=fits,
-                selected=chosen,
-                optimum_db=optimum_db,
-                pad_db=pad_db,
-                shortfall_db=shortfall,
-                sum_worst_db=result.sum_worst_db,
-                sum_worst_hz=result.sum_worst_hz,
-                own_db=(_own_db(case.low, result.sum_worst_hz), _own_db(case.high, result.sum_worst_hz)),
-            )
-        ),
-        trials=_trials(explored),
-        price=price_of((*chosen.low.components, *chosen.high.components)),
+        reasons=reasons(grounds),
+        trials=_trials(found),
+        price=price_of(chosen.components),
+        pieces=pieces_of(chosen.components),
+        missed=chosen.missed,
         **asdict(result),
     )
 
 
-def _trials(explored: _Explored) -> tuple[Trial, ...]:
+def _trials(found: Explored) -> tuple[Trial, ...]:
     return tuple(
         Trial(name, form_of(fitted.branch), fitted.rms_db, len(fitted.branch.components))
-        for name, tried in (("low", explored.lows), ("high", explored.highs))
+        for name, tried in (("low", found.lows), ("high", found.highs))
         for fitted in tried
     )

@@ -21,6 +21,9 @@ TRAP = "resonance trap"
 PAD = "level pad"
 NOTCH = "notch"
 DAMPING = "damping resistor"
+BRIDGE = "capacitor across the coil"
+FRONT = "resistor before the filter"
+LIFT = "capacitor across the pad"
 
 
 def _ladder(polynomial: NDArray[np.float64]) -> list[float]:

@@ -14,7 +14,7 @@ import numpy as np
 
 from reportgen.acoustics.listening import directivity_step_db
 from reportgen.pairing.as_used import Setting
-from reportgen.pairing.network import STEEPEST_RAD, Engineered, PartLine, engineer
+from reportgen.pairing.network import STEEPEST_RAD, Engineered, Networks, PartLine
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
 from reportgen.problems import CannotAssess
@@ -80,12 +80,13 @@ class AsBuilt:
         return tuple(text for part in self.setting.case.stock if part.id in used for text in part.missing(name))
 
 
-def as_built(model: Model, crossover_hz: float) -> AsBuilt:
-    """The pairing with its network at `crossover_hz` (Hz), or with the reason why none could be designed."""
+def built_with(networks: Networks, policy: str) -> tuple[AsBuilt, ...]:
+    """The pairing with each of its networks under a policy for parts, or once with the reason why there is none."""
+    model, crossover_hz = networks.model, networks.crossover_hz
     try:
-        return AsBuilt(model, crossover_hz, engineer(model, crossover_hz))
+        return tuple(AsBuilt(model, crossover_hz, one) for one in networks.of(policy))
     except (ValueError, CannotAssess) as error:
-        return AsBuilt(model, crossover_hz, None, str(error))
+        return (AsBuilt(model, crossover_hz, None, str(error)),)
 
 
 def _window(model: Model) -> Window:

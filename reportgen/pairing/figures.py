@@ -83,6 +83,13 @@ class Heard:
         return float(thirds[np.argmax(np.abs(thirds))])
 
     @property
+    def uneven_hz(self) -> float:
+        """Middle of the third of an octave that departs most."""
+        thirds = self.voicing.thirds_db(self.frequency_hz, self.error_db)
+        inside = self.frequency_hz[self.voicing.inside(self.frequency_hz)]
+        return float(inside[(inside.size - thirds.size) // 2 + int(np.argmax(np.abs(thirds)))])
+
+    @property
     def seat_db(self) -> float:
         """Level for 2.83 V at the seat, mean of the voiced band above 300 Hz."""
         band = (self.frequency_hz >= SENSITIVITY_FROM_HZ) & self.voicing.inside(self.frequency_hz)

@@ -29,21 +29,27 @@ from reportgen.crossover.networks import (
     with_components,
 )
 from reportgen.crossover.parts import PartOffer
+from reportgen.crossover.sides import DesignOptions, Wanted
 from reportgen.crossover.spread import DriverTolerance, Pair, Predicate, spread
 from reportgen.crossover.spread import within as near
 from reportgen.crossover.stress import Margins, PartStress, Programme, branch_stress, power_shares, rated_voltage
-from reportgen.crossover.synthesis import Design, DesignOptions, design
-from reportgen.crossover.voicing import Voicing, smoothed, within
+from reportgen.crossover.synthesis import Design, Explored, explored, ladder
+from reportgen.crossover.voicing import TREBLE_HZ, Voicing
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.figures import Figures, Heard
 from reportgen.pairing.response import FREQUENCY_HZ, Model
-from reportgen.pairing.shopping import cost_of, drivers_of, total
+from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
+from reportgen.pairing.voiced import Barred, barred, voicing_of
 
 Trace = tuple[float, ...]
 Branch = Literal["low", "high"]
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
+Stresses = tuple[tuple[PartStress, ...], tuple[PartStress, ...]]
 
+
+BELOW_HZ = 100.0
+"""Here it is told how far an open baffle, which is not voiced so low, stays under the target."""
 
 REACHED_TO_HZ = 10000.0
 """Up to here the wanted peak level must be reached: programme holds no such tones above (common practice, no source)."""
@@ -170,6 +176,10 @@ class Engineered:
     readings: tuple[Reading, ...]
     netlist: str
     figures: Figures
+    uneven: Barred
+    bass_off: Barred
+    treble_off: Barred
+    below_db: float
     level_surplus_db: float
     sum_deviation_db: float
     reversed_depth_db: float
@@ -190,34 +200,103 @@ class Engineered:
         return tuple(part.label for part in self.parts if part.unobtainable)
 
 
-def engineer(model: Model, crossover_hz: float) -> Engineered:
-    """Design the network at `crossover_hz` (Hz) and work out all that follows; ValueError when it cannot be done."""
-    setting, voicing = model.setting, voicing_of(model)
-    found = design(model.low_side, model.high_side, setting.slope, crossover_hz, options_for(setting, voicing))
-    return engineered(model, found, voicing)
+REBUYS = 2
+"""So often the search starts again without parts of the shelf that would not bear the programme."""
 
 
-def engineered(model: Model, found: Design, voicing: Voicing, drawn: bool = True) -> Engineered:
-    """All that follows from a network; without curves unless it is to be `drawn`."""
+@dataclass(frozen=True)
+class Networks:
+    """The networks that a pairing may have at one crossover (Hz), found once and built from parts under any policy."""
+
+    model: Model
+    crossover_hz: float
+
+    @cached_property
+    def voicing(self) -> Voicing:
+        """How the pairing is to sound."""
+        return voicing_of(self.model)
+
+    @cached_property
+    def _explored(self) -> Explored:
+        sides, slope = (self.model.low_side, self.model.high_side), self.model.setting.slope
+        return explored(*sides, slope, self.crossover_hz, options_for(self.model.setting, self.voicing, "any"))
+
+    def of(self, policy: str) -> tuple[Engineered, ...]:
+        """From the fewest pieces to the most, without curves; ValueError when there is none.
+
+        Where parts of the shelf do not bear the programme, networks found without these parts follow.
+        """
+        options = options_for(self.model.setting, self.voicing, policy)
+        found: list[Engineered] = []
+        for _ in range(1 + REBUYS):
+            made = [engineered(self.model, one, self.voicing) for one in ladder(self._explored, options)]
+            found += made
+            weak = {one for each in made for part in each.parts if part.under_rated for one in stock_ids(part.part_id)}
+            if not weak:
+                break
+            options = replace(options, stock=tuple(offer for offer in options.stock if offer.id not in weak))
+        return tuple(found)
+
+
+def with_curves(model: Model, network: Engineered) -> Engineered:
+    """The network with everything that is drawn of it."""
+    sums = _Sums(model, network.design)
+    return replace(network, curves=_curves(sums, _reach(sums), _target_db(network.design, voicing_of(model))))
+
+
+def _as_bought(found: Design, stress: Stresses) -> tuple[Design, Stresses]:
+    """The design with what it takes from the Parts sheet only where that bears the programme; else it is bought elsewhere."""
+    weak = {load.component for branch in stress for load in branch if load.underrated}
+    if not weak:
+        return found, stress
+
+    def freed(part: Component) -> Component:
+        return replace(part, part_id=None, price=None, rating=None) if part in weak else part
+
+    low, high = (
+        with_components(branch, tuple(freed(part) for part in branch.components)) for branch in (found.low, found.high)
+    )
+    loads = [
+        tuple(replace(one, component=freed(one.component), underrated=None) if one.underrated else one for one in b)
+        for b in stress
+    ]
+    return replace(found, low=low, high=high, price=None), (loads[0], loads[1])
+
+
+def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
+    """All that follows from a network, but its curves."""
     sums = _Sums(model, found)
+    stress = sums.stress()
+    if model.setting.case.pairing.parts_policy != "stock":
+        found, stress = _as_bought(found, stress)
     reach = _reach(sums)
     lobe = _lobe(sums)
-    parts = _part_lines(found, sums.stress())
+    parts = _part_lines(found, stress)
     near = (FREQUENCY_HZ >= found.crossover_hz / 4.0) & (FREQUENCY_HZ <= REACHED_TO_HZ)
     lowest = int(np.argmin(np.where(near, reach.level_db, np.inf)))
     most = float(reach.level_db[lowest]), reach.cause[lowest]
-    target_db = _target_db(found, voicing)
+    heard = Heard(
+        FREQUENCY_HZ,
+        _db(sums.low + sums.high),
+        _target_db(found, voicing),
+        voicing,
+        model.setting.case.pairing.distance_m,
+    )
     parts_price, electrical = total((part.price, 1) for part in parts), _electrical(sums)
     return Engineered(
         design=found,
-        curves=_curves(sums, reach, target_db) if drawn else None,
+        curves=None,
         parts=parts,
         parts_price=parts_price,
         electrical=electrical,
         spread=_spread(sums),
         readings=_readings(sums),
         netlist=_netlist(sums),
-        figures=_figures(sums, voicing, electrical, parts, parts_price, most),
+        figures=_figures(sums, heard, electrical, parts, parts_price, most),
+        uneven=barred(model, heard, found.crossover_hz, heard.uneven_hz),
+        bass_off=barred(model, heard, found.crossover_hz, *voicing.bass_hz),
+        treble_off=barred(model, heard, found.crossover_hz, *TREBLE_HZ),
+        below_db=float(np.interp(math.log(BELOW_HZ), np.log(FREQUENCY_HZ), heard.error_db)),
         level_surplus_db=_surplus_db(model, found),
         sum_deviation_db=abs(found.sum_worst_db),
         reversed_depth_db=-found.null_db,
@@ -235,71 +314,48 @@ def _target_db(found: Design, voicing: Voicing) -> FloatArray:
     return np.asarray(found.target_db + 20.0 * np.log10(wanted * voicing.shape(FREQUENCY_HZ)))
 
 
-# --- how it is to sound ---------------------------------------------------------------------------------------------
-
-OVER_CORNER = 1.5
-"""The voiced band begins so far over the low driver's corner (common practice, no source)."""
-
-TOP_HZ, FURTHER_HZ, TOP_FALL_DB = 10000.0, 16000.0, 3.0
-"""The voiced band ends at the first, or as far up to the second as the high driver stays within so many dB of its mean
-an octave below (common practice, no source)."""
-
-
-def voicing_of(model: Model) -> Voicing:
-    """How the pairing is to sound: its voiced band, and the shelf by placement or as the operator wishes."""
-    practice = model.setting.case.practice
-    return Voicing(
-        low_hz=max(practice["voiced band from"], OVER_CORNER * model.corner_hz, model.rear_path_hz),
-        high_hz=_top_hz(model),
-        shelf_db=model.setting.shelf_db,
-        step_hz=BAFFLE_STEP_M_HZ / model.setting.case.cabinet.baffle_width_m,
-        tilt_db=practice["voicing tilt"],
-    )
-
-
-BAFFLE_STEP_M_HZ = 115.0
-"""Baffle step frequency times the width of the baffle (common practice, no source)."""
-
-
-def _top_hz(model: Model) -> float:
-    """Upper end of the voiced band (Hz)."""
-    level = _db(model.high_side.response)
-    even = np.interp(FREQUENCY_HZ, *_thirds(level))
-    below = float(np.mean(level[within(FREQUENCY_HZ, (TOP_HZ / 2.0, TOP_HZ))]))
-    fallen = FREQUENCY_HZ[(FREQUENCY_HZ > TOP_HZ) & (even < below - TOP_FALL_DB)]
-    return float(np.clip(fallen[0] if fallen.size else FURTHER_HZ, TOP_HZ, FURTHER_HZ))
-
-
-def _thirds(level_db: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Middle frequencies (Hz) and third-octave means (dB) of a level over the grid."""
-    even = smoothed(FREQUENCY_HZ, level_db, 1.0 / 3.0)
-    first = (FREQUENCY_HZ.size - even.size) // 2
-    return FREQUENCY_HZ[first : first + even.size], even
-
-
 def _surplus_db(model: Model, found: Design) -> float:
     """How much louder (dB) the high side is than the target asks, on the mean from 1.4 to 4 times the crossover."""
+    if found.shortfall_db > 0.0:
+        return -found.shortfall_db
     band = (FREQUENCY_HZ >= 1.4 * found.crossover_hz) & (FREQUENCY_HZ <= 4.0 * found.crossover_hz)
-    return float(np.mean(_db(model.high_side.response[band]))) - found.target_db - found.shortfall_db
+    return float(np.mean(_db(model.high_side.response[band]))) - found.target_db
 
 
-def options_for(setting: Setting, voicing: Voicing) -> DesignOptions:
+def options_for(setting: Setting, voicing: Voicing, policy: str) -> DesignOptions:
     """What the Practice and Parts sheets allow the design to use."""
     case = setting.case
+    kit = max(int(case.practice["loudspeakers a kit"]), 1)
     return DesignOptions(
-        policy=case.pairing.parts_policy,  # type: ignore[arg-type] # the list of columns.py
-        stock=tuple(_offer(part) for part in case.stock),
+        policy=policy,  # type: ignore[arg-type] # the list of columns.py
+        stock=tuple(_offer(part, kit) for part in case.stock),
         coil_ohm=case.practice["coil resistance at 1 mH"],
-        minimum_ohm=case.practice["rated impedance share"] * case.practice["lowest rated impedance"],
+        wanted=wanted_of(case.practice),
+        load_share=case.practice["least load share"],
+        money_a_db=case.practice["worth of a decibel"],
+        pieces_a_db=case.practice["pieces a decibel"],
         voicing=voicing,
     )
 
 
-def _offer(part: StockPart) -> PartOffer:
+def wanted_of(practice: Practice) -> Wanted:
+    """What a network must meet to pass every check that the Practice sheet asks of it."""
+    return Wanted(
+        worst_db=practice["sum deviation limit"] - practice["level margin"],
+        loud_db=practice["slope shortfall limit"],
+        third_db=practice["third octave limit"],
+        balance_db=practice["balance limit"],
+        null_db=practice["reversed null depth"],
+        least_ohm=practice["rated impedance share"] * practice["lowest rated impedance"],
+    )
+
+
+def _offer(part: StockPart, kit: int) -> PartOffer:
+    """A part as one loudspeaker may use it: its share of the shelf when a kit has so many loudspeakers."""
     kind = {"capacitor": "C", "inductor": "L", "resistor": "R"}[part.kind]
     return PartOffer(
         part.id, kind, part.value, part.tolerance, part.resistance_ohm or 0.0, part.rating,  # type: ignore[arg-type]
-        part.rating_unit or "", part.price, part.stock,
+        part.rating_unit or "", part.price, None if part.stock is None else part.stock // kit,
     )  # fmt: skip
 
 
@@ -343,7 +399,7 @@ class _Sums:
         rated = amplifier_load(self.impedance, FREQUENCY_HZ).rated_ohm or 2.0
         return rated_voltage(self.model.setting.case.pairing.amplifier_power_w, rated)
 
-    def stress(self) -> tuple[tuple[PartStress, ...], tuple[PartStress, ...]]:
+    def stress(self) -> Stresses:
         """Stress of every part of both branches at the rated programme."""
         practice = self.model.setting.case.practice
         programme = Programme(*practice.programme, practice["programme crest factor"])
@@ -503,7 +559,7 @@ def _reach(sums: _Sums) -> _Reach:
 # --- parts, load, spread ----------------------------------------------------------------------------------------------
 
 
-def _part_lines(found: Design, stress: tuple[tuple[PartStress, ...], tuple[PartStress, ...]]) -> tuple[PartLine, ...]:
+def _part_lines(found: Design, stress: Stresses) -> tuple[PartLine, ...]:
     counts = {"C": 0, "L": 0, "R": 0}
     lines = []
     for branch, loads in zip(("low", "high"), stress, strict=True):
@@ -575,15 +631,13 @@ def _toleranced(branch: Ladder, practice: Practice) -> Ladder:
 
 def _figures(
     sums: _Sums,
-    voicing: Voicing,
+    heard: Heard,
     electrical: Electrical,
     parts: Sequence[PartLine],
     parts_price: float | None,
     most: tuple[float, str],
 ) -> Figures:
-    case, model = sums.model.setting.case, sums.model
-    level = _db(sums.low + sums.high)
-    heard = Heard(FREQUENCY_HZ, level, _target_db(sums.design, voicing), voicing, case.pairing.distance_m)
+    case, model, voicing = sums.model.setting.case, sums.model, heard.voicing
     rated_ohm = electrical.rated_ohm or 2.0
     volts = 2.83 * 10.0 ** ((case.pairing.peak_level_db - heard.seat_db) / 20.0)
     count = case.practice["loudspeakers a kit"]

@@ -7,6 +7,7 @@ A new check is one function in the table `CHECKS` at the end.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from itertools import combinations
@@ -16,7 +17,8 @@ from reportgen.crossover.topologies import PAD
 from reportgen.pairing.as_built import TILT_FROM_HZ, AsBuilt
 from reportgen.pairing.as_used import Frame, Layout, Setting
 from reportgen.pairing.network import REACHED_TO_HZ
-from reportgen.pairing.shopping import drivers_of
+from reportgen.pairing.shopping import drivers_of, stock_ids
+from reportgen.pairing.voiced import Barred
 from reportgen.suitability.agreement import disagreements
 from reportgen.suitability.limits import COMMON, SIGN, Limit
 
@@ -255,6 +257,68 @@ def evenness(built: AsBuilt) -> Check:
         text,
         margin_needed=_level_margin(built),
     )
+
+
+def _lacking(barred: Barred, built: AsBuilt) -> str:
+    """What a driver itself lacks where the sum lies too low; empty where a network could reach."""
+    if barred.lacks_db < LACKS_FROM_DB:
+        return ""
+    record = built.setting.case.low if barred.driver == "low" else built.setting.case.high
+    where = f"from {barred.low_hz:.0f} to {barred.high_hz:.0f} Hz"
+    return f" There, {where}, {record.id} itself lies {barred.lacks_db:.1f} dB under the target, and no passive network lifts it."
+
+
+LACKS_FROM_DB = 0.5
+"""Less is not worth a word."""
+
+
+def balance(built: AsBuilt) -> Check:
+    """Do bass and treble lie at the level that the whole is voiced to?"""
+    practice, network = built.setting.case.practice, built.network
+    source = practice.source("balance limit")
+    if network is None:
+        return _gap("balance", "Balance", "dB", source, (), built.not_designed)
+    bass, treble = network.figures.balance_db
+    text = f"On the mean the bass lies {bass:+.1f} dB and the treble {treble:+.1f} dB from the target."
+    worst = network.bass_off if abs(bass) >= abs(treble) else network.treble_off
+    value = max(abs(bass), abs(treble))
+    text += _lacking(worst, built) if value > practice["balance limit"] else ""
+    if built.model.rear_path_hz >= network.figures.voiced_band_hz[0]:
+        text += f" Below {built.model.rear_path_hz:.0f} Hz the way round the panel ends the bass: at 100 Hz the sum lies {-network.below_db:.1f} dB under the target."
+    limit = practice["balance limit"]
+    return _graded("balance", "Balance", value, limit, "dB", source, text, allowed=practice["balance worst"] - limit)
+
+
+def thirds(built: AsBuilt) -> Check:
+    """How even is the whole, third of an octave by third of an octave?"""
+    practice, network = built.setting.case.practice, built.network
+    source = practice.source("third octave limit")
+    title = "Evenness of the whole"
+    if network is None:
+        return _gap("thirds", title, "dB", source, (), built.not_designed)
+    off, (low, high) = network.figures.evenness_db, network.figures.voiced_band_hz
+    middle = (network.uneven.low_hz * network.uneven.high_hz) ** 0.5
+    text = (
+        f"From {low:.0f} Hz to {high / 1e3:.0f} kHz no third of an octave strays further from the target than {abs(off):.1f} dB,"
+        f" {'above' if off > 0.0 else 'below'} it at {middle:.0f} Hz."
+    )
+    limit = practice["third octave limit"]
+    text += _lacking(network.uneven, built) if off < -limit else ""
+    return _graded("thirds", title, abs(off), limit, "dB", source, text, allowed=practice["third octave worst"] - limit)
+
+
+def slopes(built: AsBuilt) -> Check:
+    """Do both branches fall as the limits take for granted?"""
+    practice, network = built.setting.case.practice, built.network
+    source = practice.source("slope shortfall limit")
+    if network is None:
+        return _gap("slopes", "Slopes", "dB", source, (), built.not_designed)
+    loud = max(network.design.loud_db, 0.0)
+    text = f"From an octave below to an octave above the crossover a branch stands at most {loud:.1f} dB above its {built.setting.slope.name} target."
+    limit = practice["slope shortfall limit"]
+    if loud > limit:
+        text += " Its driver is stressed further than the limits tell."
+    return _graded("slopes", "Slopes", loud, limit, "dB", source, text, worst="marginal")
 
 
 def reversed_null(built: AsBuilt) -> Check | None:
@@ -582,6 +646,31 @@ def stock(built: AsBuilt) -> Check | None:
     return _yes_no("stock", "Stock", not short, source, text, worst="marginal")
 
 
+def parts_stock(built: AsBuilt) -> Check | None:
+    """Does the shelf hold the network's pieces for all loudspeakers of a kit, where only the shelf may be used?"""
+    case, network, source = built.setting.case, built.network, "Stock column of the Parts sheet"
+    if case.pairing.parts_policy != "stock":
+        return None
+    if network is None:
+        return _gap("parts stock", "Parts on the shelf", "", source, (), built.not_designed)
+    kit = max(int(case.practice["loudspeakers a kit"]), 1)
+    used = Counter(one for part in network.parts for one in stock_ids(part.part_id))
+    shelf = {part.id: part.stock for part in case.stock}
+    short = [
+        f"{name} ({shelf[name]} of {count * kit})"
+        for name, count in used.items()
+        if shelf.get(name) is not None and (shelf[name] or 0) < count * kit
+    ]
+    short += [f"{part.label} (nothing of its kind)" for part in network.parts if part.part_id is None]
+    if short:
+        text = f"The shelf does not hold what a kit of {kit} loudspeakers needs: {', '.join(short)}."
+        return _yes_no("parts stock", "Parts on the shelf", False, source, text)
+    if missing := built.unstated("stock", network.parts):
+        return _gap("parts stock", "Parts on the shelf", "", source, missing)
+    text = f"Every piece is on the shelf for a kit of {kit} loudspeakers."
+    return _yes_no("parts stock", "Parts on the shelf", True, source, text)
+
+
 def price(built: AsBuilt) -> Check:
     """What does one loudspeaker's set of drivers, guide and parts cost? No price is a fault."""
     source, currency = "Price columns of the workbook", built.setting.case.maker.currency
@@ -624,9 +713,9 @@ MADE_GOOD: tuple[Callable[[AsBuilt], Check | None], ...] = (evenness, reversed_n
 """What a network must meet for a gentle roll-off of the low driver to be no fault."""
 
 CHECKS: tuple[Callable[[AsBuilt], Check | None], ...] = (
-    level, directivity_step, seated_window, standing_window, tilt, evenness, reversed_null, lobe, impedance_minimum,
+    level, directivity_step, seated_window, standing_window, tilt, balance, thirds, evenness, slopes, reversed_null, lobe, impedance_minimum,
     part_stress, good_builds, peak_level, frames_fit, back, surroundings, reach, screen, diaphragm_resonance,
-    horn_needed, data_agree, stock, price,
+    horn_needed, data_agree, stock, parts_stock, price,
 )  # fmt: skip
 """Every check beside the limits, in the order of the page; one that does not apply answers None."""
 

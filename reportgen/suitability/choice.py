@@ -9,9 +9,10 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from reportgen.pairing.as_built import AsBuilt, as_built
+from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.response import Model
-from reportgen.suitability.checks import Check, all_checks, directivity_step, limit_check
+from reportgen.suitability.checks import Check, directivity_step, limit_check
+from reportgen.suitability.choosing import chosen
 from reportgen.suitability.limits import Limit
 from reportgen.suitability.verdict import UsableRange, best_crossover_hz
 
@@ -93,8 +94,8 @@ class Chooser:
                 continue
             if tried and self._enough(tried, promised):
                 break
-            built = as_built(self.model, hz)
-            one = Choice(built, all_checks(built, self.limits))
+            network = chosen(self.model, hz, self.limits)
+            one = Choice(network.built, network.checks)
             tried.append((self.key(_moved(one), hz), one))
         if not tried:
             return None
@@ -152,5 +153,5 @@ def choose(model: Model, limits: Sequence[Limit], found: UsableRange) -> Choice 
     given_hz = model.setting.case.pairing.crossover_hz
     if given_hz is None:
         return Chooser(model, limits, found).chosen()
-    built = as_built(model, given_hz)
-    return Choice(built, all_checks(built, limits))
+    network = chosen(model, given_hz, limits)
+    return Choice(network.built, network.checks)

@@ -23,10 +23,11 @@ from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.netlist import NetlistBranch, netlist
 from reportgen.crossover.networks import Branch, Component, across, in_path, transfer
 from reportgen.crossover.spread import DriverTolerance, Pair, spread
-from reportgen.crossover.synthesis import design
+from reportgen.crossover.synthesis import explored, ladder
 from reportgen.pairing.as_used import Setting
-from reportgen.pairing.network import options_for, voicing_of
+from reportgen.pairing.network import options_for
 from reportgen.pairing.response import Model
+from reportgen.pairing.voiced import voicing_of
 from reportgen.suitability.limits import all_limits
 from reportgen.suitability.verdict import best_crossover_hz, usable_range
 from tests.demo_catalogue import demo
@@ -111,13 +112,14 @@ def _ladder_table() -> None:
 
 
 def _timed(case: Case) -> tuple[float, float]:
-    """CPU seconds of the design (forms, both branches, discrete search) and of 1 000 builds."""
+    """CPU seconds of the ladder of networks (forms, both branches, discrete search) and of 1 000 builds."""
     setting = Setting(case)
     crossover_hz = case.pairing.crossover_hz or best_crossover_hz(usable_range(all_limits(setting)))
     model = Model(setting)
     sides = model.low_side, model.high_side
     start = time.process_time()
-    found = design(*sides, setting.slope, crossover_hz, options_for(setting, voicing_of(model)))
+    options = options_for(setting, voicing_of(model), case.pairing.parts_policy)
+    found = ladder(explored(*sides, setting.slope, crossover_hz, options), options)[0]
     designed = time.process_time()
     pair = Pair(sides[0], found.low, sides[1], found.high, found.high_reversed)
     spread(pair, (crossover_hz / 2, 2 * crossover_hz), driver=DriverTolerance(0.3), builds=1000)

@@ -13,7 +13,6 @@ from reportgen.crossover.fitting import BranchTask, Heard, Losses, target_weight
 from reportgen.crossover.joint import (
     JointTask,
     fit_joint,
-    is_good,
     joint_error,
     joint_square,
     promised_error,
@@ -29,17 +28,17 @@ NEAR = slice(12, 37)
 SIGN = polarity(SLOPES["BW2"])
 
 
-def task(name="BW2", floor_ohm=0.5):
+def task(name="BW2", floor_ohm=0.5, nulled=False):
     shapes = low_pass(SLOPES[name], F[BAND], FC), high_pass(SLOPES[name], F[BAND], FC)
     sides = [
         BranchTask(
             F, np.full(52, 6.0 + 0j), BAND, np.full(49, 0.5 + 0j), shape, 20 * np.log10(0.5 / 2e-5),
-            target_weight(shape), 0.5, Losses(0.0, 0.5, 0.0), False, {},
+            target_weight(shape), 0.5, Losses(0.0, 0.5, 0.0), {},
         )
         for shape in shapes
     ]  # fmt: skip
     sign = polarity(SLOPES[name])
-    return JointTask(*sides, sign, sign, floor_ohm, NEAR)
+    return JointTask(*sides, sign, sign, floor_ohm, NEAR, np.full(49, 1 / 49), nulled)
 
 
 def heard(low, high):
@@ -61,7 +60,8 @@ def test_within_its_bound_the_sum_counts_once_beyond_it_more():
         error = 8.686 * (ratio - 1)
         assert np.sum(groups[4] ** 2) == pytest.approx(joint.SUM_SHARE * error**2, rel=1e-4)
         beyond = max(error - joint.EVEN_DB, 0.0)
-        assert np.sum(groups[5] ** 2) == pytest.approx(joint.UNEVEN_SHARE * beyond**2, rel=1e-4, abs=1e-12)
+        for near_and_all in groups[5:7]:
+            assert np.sum(near_and_all**2) == pytest.approx(joint.UNEVEN_SHARE * beyond**2, rel=1e-4, abs=1e-12)
 
 
 def test_a_branch_is_charged_for_standing_above_its_target_not_below():
@@ -108,9 +108,15 @@ def test_the_fit_ends_at_the_handbook_and_one_step_promises_the_way():
     np.testing.assert_allclose(found.low.branch.values, handbook_low(SLOPES["BW2"], 6.0, FC).values, rtol=1e-3)
 
 
-def test_good_is_judged_on_sum_branches_and_load():
-    fit = fit_joint(*pair(), task(), 0.0, 40)
-    assert is_good(task(), fit)
-    assert not is_good(replace(task(), floor_ohm=6.5), fit)
-    shifted = replace(fit, level_shift_db=fit.level_shift_db - 1.5)
-    assert not is_good(task(), shifted)
+def test_a_shallow_null_counts_by_what_is_missing():
+    """Branches 0.5 and 1.5 of their half each: turned over they leave about their difference, 6 dB down (by hand)."""
+    level = 20 * np.log10(0.5 / 2e-5)
+    one = replace(task("LR2", nulled=True), near=slice(24, 25))
+    nothing = np.zeros(52, dtype=complex)
+    low = Heard(np.full(49, 0.75 * 0.5 + 0j) * np.exp(1j * np.angle(one.low.shape)), nothing)
+    high = Heard(np.full(49, 0.25 * 0.5 + 0j) * np.exp(1j * np.angle(one.high.shape)), nothing)
+    assert one.low.level_db == pytest.approx(level)
+    groups = residuals(one, low, high)
+    missing = joint.NULL_DB + 20 * np.log10(0.5)
+    assert groups[-2][0] ** 2 == pytest.approx(joint.NULL_SHARE * missing**2, rel=1e-3)
+    assert len(residuals(task("LR2"), low, high)) == len(groups) - 1

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from reportgen.acoustics.slopes import SLOPES
-from reportgen.crossover.synthesis import DesignOptions, design
+from reportgen.crossover.sides import DesignOptions
+from tests.crossover.designing import design
 
 
 @pytest.mark.parametrize("name", ["LR2", "BW3", "LR4", "LR8"])

@@ -12,7 +12,7 @@ from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import transfer, with_components, with_values
 from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.spread import DriverTolerance, Pair, spread, sums, within
-from reportgen.crossover.synthesis import design
+from tests.crossover.designing import design
 
 BAND = (1225.0, 4900.0)
 NONE = DriverTolerance(0.0, 0.0)

@@ -19,9 +19,10 @@ from reportgen.catalogue.records import Case
 from reportgen.crossover.networks import Branch, Component, in_path
 from reportgen.crossover.synthesis import Design
 from reportgen.pairing.as_used import Setting
-from reportgen.pairing.network import ARC_RAD, Engineered, _arc, _arc_points, _index_traces, _lobe, _Sums, engineer
+from reportgen.pairing.network import ARC_RAD, Engineered, _arc, _arc_points, _index_traces, _lobe, _Sums
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from tests.demo_catalogue import demo, demo_case
+from tests.pairing.engineering import engineer
 from tests.suitability.workbench import changed
 
 F = FREQUENCY_HZ
@@ -225,7 +226,7 @@ def test_the_surplus_is_what_the_high_driver_is_louder() -> None:
     assert by_db[97.4].level_surplus_db - by_db[91.4].level_surplus_db == pytest.approx(6.0, abs=0.5)
     assert by_db[91.4].level_surplus_db > 0.0 and by_db[91.4].design.shortfall_db == 0.0
     short = by_db[82.0]
-    assert short.level_surplus_db < -5.0
+    assert short.level_surplus_db < -4.0
     assert short.design.shortfall_db == pytest.approx(-short.level_surplus_db, abs=0.3)
     check = next(c for c in assess(demo_case("P-01", high={"sensitivity_db": 82.0})).checks if c.id == "level")
     assert check.outcome == "fail" and "quieter" in check.text and check.margin is not None and check.margin < 0.0
@@ -413,17 +414,15 @@ def test_a_part_without_a_price_is_named_and_one_from_no_shelf_counted() -> None
     )
     check = next(check for check in assess(bare).checks if check.id == "price")
     assert check.outcome == "not assessed" and check.missing and all("(Parts!" in text for text in check.missing)
-    free = assessed("P-01")
+    free = assess(replace(demo_case("P-01", pairing={"parts_policy": "any"}), stock=()))
+    unpriced = sum(part.price is None for part in free.parts)
     text = next(check for check in free.checks if check.id == "price").text
-    assert (
-        free.network is not None
-        and free.network.parts_price is None
-        and f"{len(free.parts)} of its parts state no price" in text
-    )
+    assert free.network is not None and free.network.parts_price is None and unpriced > 0
+    assert f"{unpriced} of its parts state no price" in text
 
 
 def test_a_part_that_nobody_sells_is_not_passed() -> None:
-    found = assess(demo_case("P-01", pairing={"amplifier_power_w": 3000.0}))
+    found = assess(demo_case("P-01", pairing={"amplifier_power_w": 30000.0}))
     check = next(check for check in found.checks if check.id == "part stress")
     none = [part.label for part in found.parts if part.rating_to_buy is None]
     assert none and check.outcome == "fail" and all(label in check.text for label in none)

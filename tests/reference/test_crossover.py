@@ -10,8 +10,9 @@ from reportgen.acoustics.slopes import SLOPES, attenuation_ratio, high_pass, low
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, in_parallel, input_impedance, rated_impedance, transfer, wired
 from reportgen.crossover.parts import E_SERIES, nearest_preferred
-from reportgen.crossover.synthesis import DesignOptions, Side, design
+from reportgen.crossover.sides import DesignOptions, Side, Wanted
 from reportgen.crossover.topologies import coil_compensation, handbook_high, handbook_low, level_pad, resonance_trap
+from tests.crossover.designing import steps
 from tests.reference.check_table import Check
 
 BOOK = "crossover handbook table, C in 1/(R f), L in R/f"
@@ -45,8 +46,10 @@ def _designed(name: str, ohm: float, crossover_hz: float, high: bool, place: int
         if key not in _designs:
             f = np.geomspace(crossover_hz / 30, crossover_hz * 8, 140)
             side = Side(f, np.full(140, 0.5 + 0j), np.full(140, ohm + 0j))
-            options = DesignOptions(coil_ohm=0.0, capacitor_ohm=0.0, minimum_ohm=0.5)
-            _designs[key] = design(side, side, SLOPES[name], crossover_hz, options)
+            wanted, slope = Wanted(least_ohm=0.5), SLOPES[name]
+            options = DesignOptions(coil_ohm=0.0, capacitor_ohm=0.0, wanted=wanted, load_share=0.05)
+            made = steps(side, side, slope, crossover_hz, options)
+            _designs[key] = next(one for one in made if one.pieces == 2 * slope.order)
         found = _designs[key]
         part = (found.high if high else found.low).components[place]
         return part.value * (ohm * crossover_hz if part.kind == "C" else crossover_hz / ohm)

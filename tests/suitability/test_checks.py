@@ -10,13 +10,13 @@ import pytest
 from reportgen.catalogue.records import Case
 from reportgen.suitability.checks import CHECKS, Check
 from tests.demo_catalogue import demo, demo_case
-from tests.suitability.workbench import CROSSOVER_HZ, GOOD, changed, checks_of, example, of_kind, part
+from tests.suitability.workbench import CROSSOVER_HZ, GOOD, changed, checks_of, example, network, of_kind, part
 
 TALL = changed(
     of_kind("true ribbon"), high={"shape": "rectangular", "radiating_width_m": 0.008, "radiating_height_m": 0.2}
 )
 
-FIGURES: list[tuple[str, Case, dict[str, Any], list[tuple[float, str]]]] = [
+FIGURES: list[tuple[str, Case, dict[str, Any], list[tuple[Any, str]]]] = [
     # check, case, other figures, [(value, outcome)] around each of its limits
     ("level_surplus_db", example(), {}, [(-0.49, "pass"), (-0.51, "marginal"), (-2.99, "marginal"), (-3.01, "fail")]),
     ("directivity_step_db", example(), {}, [(2.99, "pass"), (-2.99, "pass"), (3.01, "marginal"), (-9.0, "marginal")]),
@@ -29,13 +29,16 @@ FIGURES: list[tuple[str, Case, dict[str, Any], list[tuple[float, str]]]] = [
     ("minimum_ohm", example(), {}, [(3.21, "pass"), (3.19, "marginal"), (3.05, "marginal"), (3.03, "fail")]),  # IEC 60268-5: 80 % of 4 ohm, 5 % under it
     ("good_share", example(), {}, [(0.91, "pass"), (0.89, "marginal"), (0.51, "marginal"), (0.49, "fail")]),
     ("reachable_db", example(), {}, [(97.6, "pass"), (97.4, "marginal"), (95.1, "marginal"), (94.9, "fail")]),
+    ("balance_db", example(), {}, [((1.49, -1.49), "pass"), ((-1.51, 0.0), "marginal"), ((0.0, 2.99), "marginal"), ((0.0, -3.01), "fail")]),
+    ("evenness_db", example(), {}, [(-1.99, "pass"), (2.01, "marginal"), (-3.49, "marginal"), (3.51, "fail")]),
+    ("loud_db", example(), {}, [(-1.0, "pass"), (5.99, "pass"), (6.01, "marginal"), (30.0, "marginal")]),
 ]  # fmt: skip
 
 CHECK_OF = {
     "level_surplus_db": "level", "directivity_step_db": "directivity step", "seated_loss_db": "seated window",
     "standing_loss_db": "standing window", "tilt_db": "tilt", "sum_deviation_db": "evenness",
     "reversed_depth_db": "reversed null", "lobe_db": "lobe", "minimum_ohm": "impedance minimum", "good_share": "good builds",
-    "reachable_db": "peak level",
+    "reachable_db": "peak level", "balance_db": "balance", "evenness_db": "thirds", "loud_db": "slopes",
 }  # fmt: skip
 
 
@@ -61,6 +64,38 @@ def test_a_figure_that_could_not_be_worked_out_says_why(figure: str) -> None:
     assert check.outcome == "not assessed"
     assert "no coil is large enough" in check.text
     assert check.essential is (figure == "level_surplus_db")
+
+
+def test_what_a_driver_lacks_is_named_with_its_place() -> None:
+    held = network()
+    lacking = replace(held.uneven, low_hz=891.0, high_hz=1122.0, driver="low", lacks_db=2.4)
+    low = checks_of(evenness_db=-2.5, uneven=lacking)["thirds"].text
+    assert "LD-01 itself lies 2.4 dB under" in low and "891 to 1122 Hz" in low and "below it at 1000 Hz" in low
+    assert (
+        "itself" not in checks_of(evenness_db=2.5, uneven=lacking)["thirds"].text
+    )  # what is too loud can be taken away
+    bass = checks_of(balance_db=(-2.0, 0.5), bass_off=lacking)["balance"].text
+    assert "bass lies -2.0 dB and the treble +0.5 dB" in bass and "LD-01 itself" in bass
+
+
+def test_an_open_baffle_says_what_it_leaves_below() -> None:
+    text = checks_of(demo_case("P-11"), below_db=-4.2)["balance"].text
+    assert "the way round the panel ends the bass: at 100 Hz the sum lies 4.2 dB under" in text
+    assert "way round" not in checks_of()["balance"].text
+
+
+def test_the_shelf_must_hold_the_pieces_of_a_whole_kit() -> None:
+    """Two loudspeakers with two capacitors each need four of five, and five are not there for three pieces each."""
+    shelf = tuple(replace(part, stock=5) for part in example().stock)
+    case = changed(pairing={"parts_policy": "stock"}, stock=shelf)
+    twice = (part("C1", part_id="KC-10"), part("C2", part_id="KC-10"))
+    assert checks_of(case, parts=twice)["parts stock"].outcome == "pass"
+    short = checks_of(case, parts=(*twice, part("C3", part_id="KC-10 + KC-4u7")))["parts stock"]
+    assert short.outcome == "fail" and "KC-10 (5 of 6)" in short.text and "KC-4u7" not in short.text
+    assert "R1 (nothing of its kind)" in checks_of(case, parts=(part("R1"),))["parts stock"].text
+    uncounted = changed(case, stock=tuple(replace(part, stock=None) for part in shelf))
+    check = checks_of(uncounted, parts=twice)["parts stock"]
+    assert check.outcome == "not assessed" and check.missing and "Stock of KC-10" in check.missing[0]
 
 
 def test_peak_level_is_not_passed_without_a_stated_travel() -> None:
@@ -251,11 +286,11 @@ def test_beryllium_behind_its_screen_is_a_condition() -> None:
 
 def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
     seen: set[str] = set()
-    for case in (example(), TALL, BERYLLIUM, RIBBON, HORN, OPEN):
+    for case in (example(), TALL, BERYLLIUM, RIBBON, HORN, OPEN, changed(pairing={"parts_policy": "stock"})):
         names = list(checks_of(case))
         assert len(names) == len(set(names))
         seen |= set(names)
-    moved = {*CHECK_OF.values(), *(one[0] for one in RECORDS), "part stress", "data agree", "price"}
+    moved = {*CHECK_OF.values(), *(one[0] for one in RECORDS), "part stress", "data agree", "price", "parts stock"}
     assert moved == seen - {
         "resonance", "travel", "heat", "maker low", "technology", "guide control", "rear path", "coverage", "break-up",
         "maker high", "bandwidth", "lobing",

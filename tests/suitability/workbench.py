@@ -14,11 +14,13 @@ import numpy as np
 from reportgen.catalogue.records import Case
 from reportgen.pairing.as_built import AsBuilt, Window
 from reportgen.pairing.as_used import Setting
-from reportgen.pairing.network import Electrical, Engineered, PartLine, SpreadFigures, engineer
+from reportgen.pairing.figures import Figures
+from reportgen.pairing.network import Electrical, Engineered, PartLine, SpreadFigures
 from reportgen.pairing.response import Model
 from reportgen.suitability.checks import Check, all_checks
 from reportgen.suitability.limits import Limit, all_limits
 from tests.demo_catalogue import DOME, demo, demo_case
+from tests.pairing.engineering import engineer
 
 CROSSOVER_HZ = 2450.4
 
@@ -61,6 +63,7 @@ GOOD = {
     "sum_deviation_db": 0.5, "reversed_depth_db": 30.0, "lobe_rad": 0.0, "lobe_db": 0.0, "minimum_ohm": 5.0, "minimum_hz": 3000.0, "good_share": 1.0,
     "reachable_db": 110.0, "reachable_hz": 900.0, "reachable_cause": "the amplifier", "price": 93.0, "price_missing": (),
     "worst_part": "", "worst_part_db": 0.0,
+    "balance_db": (0.3, -0.2), "evenness_db": 1.0, "loud_db": 2.0,
 }  # fmt: skip
 """Figures of a network that passes everything."""
 
@@ -82,7 +85,10 @@ def built(case: Case | None = None, crossover_hz: float = CROSSOVER_HZ, **figure
     held = network()
     electrical = replace(held.electrical, **_taken(wanted, Electrical))
     spread = replace(held.spread, **_taken(wanted, SpreadFigures))
-    made = replace(held, electrical=electrical, spread=spread, parts=parts, **_taken(wanted, Engineered))
+    figures = replace(held.figures, **_taken(wanted, Figures))
+    design = replace(held.design, loud_db=wanted.pop("loud_db"))
+    named = {"electrical": electrical, "spread": spread, "parts": parts, "figures": figures, "design": design}
+    made = replace(held, **named, **_taken(wanted, Engineered))
     found = AsBuilt(model, crossover_hz, made)
     window = Window(**{field.name: wanted.pop(field.name) for field in fields(Window)})
     found.__dict__.update(wanted, window=window)  # what is left are its own figures, worked out beforehand

@@ -1,0 +1,244 @@
+"""Forms that one branch may take, each grown from a plainer one and fitted alone to the branch's target.
+
+Knows which parts may join which filter, and from which values their fit starts. Refuses to know the other branch, and
+what a form is worth.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from math import pi
+
+import numpy as np
+
+from reportgen.crossover.fitting import BranchTask, Fitted, fit_branch, level_of
+from reportgen.crossover.loads import DriverLoad
+from reportgen.crossover.networks import Branch, Component, Stage, across, in_path
+from reportgen.crossover.topologies import (
+    BRIDGE,
+    COMPENSATION,
+    DAMPING,
+    FRONT,
+    LIFT,
+    NOTCH,
+    PAD,
+    TRAP,
+    before_driver,
+    before_filter,
+    butterworth_start,
+    coil_compensation,
+    hardly_there,
+    notch,
+    resonance_trap,
+)
+
+EVALUATIONS = 7
+"""A form alone is fitted no longer than so: it only has to be told from others, and both branches are fitted on together."""
+
+WORTH_COMPENSATING = 0.2
+"""A resonance or a coil's reactance below this share of Re asks for no compensation (common practice, no source)."""
+
+NOTCH_FROM_DB, LIFT_FROM_DB = 2.5, 1.5
+"""A peak lower than the first is left alone, and so is a top end that falls by less (common practice, no source)."""
+
+MOST_FILTER_PARTS = 4
+
+Addition = Callable[[Fitted], Branch | None]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Forms:
+    """What one branch may look like: its task, its driver's figures (None where unknown), the crossover, its side."""
+
+    task: BranchTask
+    figures: DriverLoad | None
+    crossover_hz: float
+    high: bool
+    pad_db: float = 0.0
+
+    @property
+    def resistance_ohm(self) -> float:
+        """Modulus of the driver's impedance at the crossover."""
+        near = int(np.argmin(np.abs(self.task.frequency_hz - self.crossover_hz)))
+        return float(np.abs(self.task.load_ohm[near]))
+
+    def fitted(self) -> list[Fitted]:
+        """Every form, fitted, plain filters first."""
+        plain = self._plain()
+        found = [*plain]
+        for base in plain:
+            found += self._with(base, self.joining())
+        for base in [one for one in found if one not in plain]:
+            found += self._with(base, self._joining_again())
+        return found
+
+    def _with(self, base: Fitted, additions: tuple[Addition, ...]) -> list[Fitted]:
+        wider = [branch for addition in additions if (branch := addition(base)) is not None]
+        return [fit_branch(branch, self.task, EVALUATIONS) for branch in wider]
+
+    def _plain(self) -> list[Fitted]:
+        """Plain filters of one part to four; from the simpler one's values where the handbook's lead to nothing better."""
+        tried: list[Fitted] = []
+        for order in range(1, MOST_FILTER_PARTS + 1):
+            start = butterworth_start(order, self.resistance_ohm, self.crossover_hz, self.high)
+            if self.pad_db > 0.0:
+                series = self.resistance_ohm * (10.0 ** (self.pad_db / 20.0) - 1.0)
+                start = before_driver(start, in_path(Component("R", series, role=PAD)))
+            fitted = fit_branch(start, self.task, 2 * EVALUATIONS)
+            if tried and fitted.rms_db > 0.98 * tried[-1].rms_db:
+                stages = tried[-1].branch.stages
+                wider = Branch((*stages[: order - 1], hardly_there(start.stages[order - 1]), *stages[order - 1 :]))
+                fitted = min(fitted, fit_branch(wider, self.task, EVALUATIONS), key=lambda one: one.rms_db)
+            tried.append(fitted)
+        return tried
+
+    def joining(self) -> tuple[Addition, ...]:
+        """What may join a plain filter."""
+        if self.high:
+            return self.damped, self.fronted, self.shunted, self.lifted, self.trapped, self.notched
+        return self.compensated, self.bridged, self.damped, self.notched
+
+    def _joining_again(self) -> tuple[Addition, ...]:
+        """What may join a filter that something has joined before."""
+        return (self.shunted, self.trapped) if self.high else (self.compensated,)
+
+    def all(self, base: Fitted) -> Iterator[Branch]:
+        """The branch with each addition that has a cause, and with one more filter part."""
+        for addition in (*self.joining(), self.padded, self.wider):
+            branch = addition(base)
+            if branch is not None:
+                yield branch
+
+    def wider(self, base: Fitted) -> Branch | None:
+        """With one more filter part behind the last."""
+        places = [k for k, stage in enumerate(base.branch.stages) if _filters(stage)]
+        if not 1 <= len(places) < MOST_FILTER_PARTS:
+            return None
+        last = base.branch.stages[places[-1]]
+        ladder = butterworth_start(2, self.resistance_ohm, self.crossover_hz, self.high).stages
+        after = ladder[1] if last.place == "series" else ladder[0]
+        return _inserted(base.branch, places[-1] + 1, hardly_there(after))
+
+    def damped(self, base: Fitted) -> Branch | None:
+        """With a small resistor behind its first shunt part."""
+        for k, stage in enumerate(base.branch.stages):
+            if _filters(stage) and stage.place == "shunt" and len(stage.components) == 1:
+                wider = across(*stage.components, Component("R", 0.5, role=DAMPING))
+                return Branch((*base.branch.stages[:k], wider, *base.branch.stages[k + 1 :]))
+        return None
+
+    def bridged(self, base: Fitted) -> Branch | None:
+        """With a capacitor across its first coil: a notch above the crossover that steepens the slope."""
+        first = base.branch.stages[0]
+        if first.place != "series" or first.components[0].kind != "L" or len(first.components) > 1:
+            return None
+        coil = first.components[0]
+        capacitor = Component("C", 1.0 / ((2.0 * pi * 2.5 * self.crossover_hz) ** 2 * coil.value), role=BRIDGE)
+        return Branch((in_path(coil, capacitor, join="parallel"), *base.branch.stages[1:]))
+
+    def fronted(self, base: Fitted) -> Branch | None:
+        """With a resistor before the filter, in place of the one behind it."""
+        if _has(base.branch, FRONT):
+            return None
+        stages = tuple(stage for stage in base.branch.stages if not (stage.place == "series" and _is(stage, PAD)))
+        value = next((s.components[0].value for s in base.branch.stages if s.place == "series" and _is(s, PAD)), 1.0)
+        return Branch((in_path(Component("R", value, role=FRONT)), *stages)) if stages else None
+
+    def padded(self, base: Fitted) -> Branch | None:
+        """With a resistor in the path before the driver."""
+        if not self.high or any(stage.place == "series" and _is(stage, PAD) for stage in base.branch.stages):
+            return None
+        return before_driver(base.branch, in_path(Component("R", 0.5, role=PAD)))
+
+    def shunted(self, base: Fitted) -> Branch | None:
+        """With a resistor across the driver: the second half of a level pad."""
+        if any(stage.place == "shunt" and _is(stage, PAD) for stage in base.branch.stages):
+            return None
+        return before_driver(base.branch, across(Component("R", 3.0 * self.resistance_ohm, role=PAD)))
+
+    def lifted(self, base: Fitted) -> Branch | None:
+        """With a capacitor across the pad's resistor, where the driver's top end falls."""
+        top = level_of(self.task.response)[-3:].mean() - self.task.goal_db[-3:].mean()
+        middle = self.task.frequency_hz[self.task.band] > 2.0 * self.crossover_hz
+        fall = float((level_of(self.task.response) - self.task.goal_db)[middle].max() - top) if middle.any() else 0.0
+        for k, stage in enumerate(base.branch.stages):
+            if stage.place == "series" and _is(stage, PAD) and len(stage.components) == 1 and fall > LIFT_FROM_DB:
+                value = 1.0 / (2.0 * pi * 10e3 * stage.components[0].value)
+                wider = in_path(*stage.components, Component("C", value, role=LIFT), join="parallel")
+                return Branch((*base.branch.stages[:k], wider, *base.branch.stages[k + 1 :]))
+        return None
+
+    def compensated(self, base: Fitted) -> Branch | None:
+        """With R and C against the rise of the voice coil, where that is high within two octaves of the crossover."""
+        if self.figures is None or self.figures.le_h <= 0.0 or _has(base.branch, COMPENSATION):
+            return None
+        rise = 2.0 * pi * 4.0 * self.crossover_hz * self.figures.le_h / self.figures.re_ohm
+        if rise < WORTH_COMPENSATING:
+            return None
+        return before_driver(base.branch, coil_compensation(self.figures.re_ohm, self.figures.le_h))
+
+    def trapped(self, base: Fitted) -> Branch | None:
+        """With a trap on the resonance, where that is high and near the crossover."""
+        figures = self.figures
+        if figures is None or figures.res_ohm < WORTH_COMPENSATING * figures.re_ohm or _has(base.branch, TRAP):
+            return None
+        near = self.crossover_hz / 6.0 < figures.fs_hz < self.crossover_hz * 1.5
+        return before_driver(base.branch, resonance_trap(figures)) if near else None
+
+    def notched(self, base: Fitted) -> Branch | None:
+        """With a notch where the branch stands out of its target and is not far below it."""
+        if _has(base.branch, NOTCH):
+            return None
+        excess = level_of(base.heard.pressure) - self.task.goal_db - base.level_shift_db
+        f_hz = self.task.frequency_hz[self.task.band]
+        octaves = np.log2(f_hz)
+        around = [np.interp(octaves + aside, octaves, excess, np.nan, np.nan) for aside in (-1.0, 1.0)]
+        stands_out = np.where(np.abs(self.task.shape) > 0.1, excess - np.mean(around, axis=0), np.nan)
+        worst = int(np.argmax(np.nan_to_num(np.minimum(stands_out, excess), nan=-1.0)))
+        if not min(stands_out[worst], excess[worst]) > NOTCH_FROM_DB:
+            return None
+        f, load = f_hz[worst], np.abs(self.task.load_ohm[self.task.band][worst])
+        return before_filter(base.branch, notch(float(f), float(excess[worst]), float(load)))
+
+
+def form_of(branch: Branch) -> str:
+    """The form of a branch in words: its filter's parts and what joins it."""
+    roles = [c.role for c in branch.components]
+    filters = sum(role.startswith(("series", "shunt")) for role in roles)
+    extra = list(dict.fromkeys(role for role in roles if not role.startswith(("series", "shunt"))))
+    return f"{filters} filter part{'s' if filters != 1 else ''}" + "".join(f" + {role}" for role in extra)
+
+
+def lighter(branch: Branch) -> list[Branch]:
+    """The branch with each of its stages taken out in turn, and with each part that only joins another alone."""
+    found = [Branch(branch.stages[:k] + branch.stages[k + 1 :]) for k in range(len(branch.stages))]
+    for k, stage in enumerate(branch.stages):
+        bare = tuple(c for c in stage.components if c.role not in (DAMPING, BRIDGE, LIFT))
+        if 0 < len(bare) < len(stage.components):
+            plain = replace(stage, components=bare, join="series")
+            found.append(Branch((*branch.stages[:k], plain, *branch.stages[k + 1 :])))
+    return found
+
+
+def keeps_its_filter(branch: Branch, high: bool) -> bool:
+    """Whether a capacitor (high branch) or a coil (low branch) still stands in the signal path."""
+    kind = "C" if high else "L"
+    first = [stage.components[0] for stage in branch.stages if stage.place == "series"]
+    return any(part.kind == kind and part.role.startswith("series") for part in first)
+
+
+def _filters(stage: Stage) -> bool:
+    return stage.components[0].role.startswith(("series", "shunt"))
+
+
+def _is(stage: Stage, role: str) -> bool:
+    return stage.components[0].role == role
+
+
+def _has(branch: Branch, role: str) -> bool:
+    return any(component.role == role for component in branch.components)
+
+
+def _inserted(branch: Branch, place: int, stage: Stage) -> Branch:
+    return replace(branch, stages=(*branch.stages[:place], stage, *branch.stages[place:]))

@@ -1,0 +1,161 @@
+"""Which network of a pairing is built: the smallest that passes every check, else the one with the best verdict.
+
+Knows how the checks rank networks and how the policies for parts include one another. Refuses to know how a network is
+found and what a check asks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from reportgen.crossover.synthesis import Step
+from reportgen.pairing.as_built import AsBuilt, built_with
+from reportgen.pairing.network import Networks, with_curves
+from reportgen.pairing.response import Model
+from reportgen.suitability.checks import Check, all_checks
+from reportgen.suitability.limits import Limit
+
+WIDER = ("stock", "preferred", "any")
+"""The policies for parts, each with all that the ones before it allow."""
+
+SAME_MISS = 0.02
+"""Networks that miss what is wanted by shares that differ less are told apart by their pieces (no source)."""
+
+Standing = tuple[int, int, int]
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """One network beside the checks on it."""
+
+    built: AsBuilt
+    checks: tuple[Check, ...]
+
+    @cached_property
+    def standing(self) -> Standing:
+        """How it stands, the lower the better: fails, essential gaps, marginals; in this order they make the verdict."""
+        outcomes = [check.outcome for check in self.checks]
+        gaps = [check for check in self.checks if check.outcome == "not assessed" and check.judged]
+        essential = sum(gap.essential for gap in gaps)
+        return outcomes.count("fail"), essential, outcomes.count("marginal") + len(gaps) - essential
+
+    @property
+    def pieces(self) -> int:
+        """Pieces as bought."""
+        return self.built.network.design.pieces if self.built.network else 0
+
+    @property
+    def missed(self) -> float:
+        """By how much it misses what is wanted of a network."""
+        return self.built.network.design.missed if self.built.network else 0.0
+
+    @property
+    def price(self) -> float | None:
+        """Price of the network; None where a piece has none."""
+        return self.built.network.parts_price if self.built.network else None
+
+    @property
+    def error_db(self) -> float:
+        """Its error as it was fitted."""
+        return self.built.network.design.error_db if self.built.network else 0.0
+
+    @cached_property
+    def rank(self) -> tuple[Standing, int, int, float]:
+        """The lowest is built: the verdict decides, then what is missed where a check on it says so, pieces and price."""
+        price = float("inf") if self.price is None else self.price
+        missed = round(self.missed / SAME_MISS) if self.wanting else 0
+        return self.standing, missed, self.pieces, price
+
+    @cached_property
+    def wanting(self) -> tuple[Check, ...]:
+        """The checks on the network itself that do not pass; others are alike for every network."""
+        bare = all_checks(replace(self.built, network=None, not_designed="no network"), ())
+        alike = {check.id for check in bare if check.outcome != "not assessed"}
+        return tuple(check for check in self.checks if check.id in ids_on(bare) - alike and check.outcome != "pass")
+
+
+def chosen(model: Model, crossover_hz: float, limits: Sequence[Limit]) -> Candidate:
+    """The network that is built, with its curves, its checks and its ladder.
+
+    A policy tries the networks of a narrower one as well where its own all leave something to wish, so that a wider choice
+    of parts never gives a worse verdict. `most_parts` of the pairing picks the best-sounding step of at most so many pieces.
+    """
+    pairing = model.setting.case.pairing
+    networks, found = Networks(model, crossover_hz), list[Candidate]()
+    for policy in reversed(WIDER[: WIDER.index(pairing.parts_policy) + 1]):
+        found += [Candidate(one, all_checks(one, limits)) for one in built_with(networks, policy)]
+        if _spotless(found):
+            break
+    steps = ladder_of(found)
+    within = [one for one in steps if pairing.most_parts is None or one.pieces <= pairing.most_parts] or steps[:1]
+    if pairing.most_parts is None:
+        best = min(within, key=lambda one: one.rank)
+    else:
+        best = min(within, key=lambda one: (one.standing, -one.pieces))
+    return _finished(best, steps)
+
+
+def ids_on(checks: Iterable[Check]) -> set[str]:
+    """The names of checks."""
+    return {check.id for check in checks}
+
+
+def _spotless(found: Iterable[Candidate]) -> bool:
+    """Whether no check that leans on the network leaves anything to wish, for one of them."""
+    return any(one.built.network is not None and not one.wanting for one in found)
+
+
+def ladder_of(found: Sequence[Candidate]) -> list[Candidate]:
+    """From fewest pieces to most, the best of each number, each bringing something over the smaller ones.
+
+    Of two that stand alike, of which the one of more pieces is the cheaper, only the better-sounding one stays: so price
+    and pieces rise together.
+    """
+    best: dict[int, Candidate] = {}
+    for one in sorted(found, key=lambda one: (one.standing, one.missed, one.error_db)):
+        best.setdefault(one.pieces, one)
+    steps: list[Candidate] = []
+    for one in (best[count] for count in sorted(best)):
+        dearer = [less for less in steps if less.standing == one.standing and _cheaper(one, less)]
+        if any(less.error_db < one.error_db for less in dearer):
+            continue
+        steps = [less for less in steps if less not in dearer]
+        if all(one.standing < less.standing or one.error_db < less.error_db for less in steps):
+            steps.append(one)
+    return steps
+
+
+def _cheaper(one: Candidate, other: Candidate) -> bool:
+    return one.price is not None and other.price is not None and one.price < other.price
+
+
+def _finished(best: Candidate, steps: Sequence[Candidate]) -> Candidate:
+    """The candidate with its curves and the ladder it stands in."""
+    network = best.built.network
+    if network is None:
+        return best
+    rungs = tuple(_step(one, one is best) for one in steps)
+    drawn = with_curves(best.built.model, replace(network, design=replace(network.design, ladder=rungs)))
+    return Candidate(replace(best.built, network=drawn), best.checks)
+
+
+def _step(one: Candidate, is_chosen: bool) -> Step:
+    network = one.built.network
+    assert network is not None  # a ladder has networks only
+    design = network.design
+    return Step(
+        pieces=design.pieces,
+        price=network.parts_price,
+        rms_db=design.sum_rms_db,
+        worst_db=design.sum_worst_db,
+        null_db=design.null_db,
+        least_ohm=network.electrical.minimum_ohm,
+        good_share=network.spread.good_share,
+        evenness_db=design.evenness_db,
+        balance_db=design.balance_db,
+        failed=tuple(check.title for check in one.checks if check.outcome == "fail"),
+        marginal=tuple(check.title for check in one.checks if check.outcome == "marginal"),
+        chosen=is_chosen,
+    )

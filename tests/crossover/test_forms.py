@@ -1,0 +1,123 @@
+"""Forms of one branch: what may join a filter, where there is cause, how parts are left out, and that it fits."""
+
+from __future__ import annotations
+
+from math import pi
+
+import numpy as np
+import pytest
+
+from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass
+from reportgen.crossover.fitting import BranchTask, Losses, target_weight
+from reportgen.crossover.forms import Forms, form_of, keeps_its_filter, lighter
+from reportgen.crossover.loads import DriverLoad
+from reportgen.crossover.networks import Branch, Component, in_path, transfer
+from reportgen.crossover.topologies import (
+    BRIDGE,
+    COMPENSATION,
+    FRONT,
+    LIFT,
+    NOTCH,
+    PAD,
+    TRAP,
+    before_driver,
+    butterworth_start,
+    handbook_high,
+    hardly_there,
+    level_pad,
+    resonance_trap,
+    windows_of,
+)
+
+FC = 2450.0
+F = np.geomspace(FC / 4, FC * 4, 49)
+DOME = DriverLoad(5.4, 0.02e-3, 1100.0, 2.5, 1.0)
+CONE = DriverLoad(5.8, 0.6e-3, 45.0, 3.5, 0.45)
+
+
+def forms(slope, high=True, load=None, response=None, pad_db=8.0):
+    load = load or (DOME if high else CONE)
+    shape = (high_pass if high else low_pass)(SLOPES[slope], F, FC)
+    pressure = np.full(49, 0.5 + 0j) if response is None else response
+    level_db = 20 * np.log10(0.5 / 2e-5) - pad_db
+    task = BranchTask(
+        F, load.impedance(F), slice(0, 49), pressure, shape, level_db, target_weight(shape), 3.2,
+        Losses(0.35, 0.55, 0.02), windows_of(load),
+    )  # fmt: skip
+    return Forms(task, load, FC, high, pad_db)
+
+
+def roles(found):
+    return [{c.role for c in one.branch.components} for one in found]
+
+
+def test_leaving_out_takes_each_stage_once():
+    branch = before_driver(handbook_high(SLOPES["BW3"], 6.0, FC), *level_pad(3.0, 6.0))
+    shorter = lighter(branch)
+    assert len(shorter) == 5
+    assert all(len(one.stages) == 4 for one in shorter)
+    assert len({one.stages for one in shorter}) == 5
+
+
+def test_a_high_branch_keeps_a_capacitor_and_a_low_one_a_coil_in_the_path():
+    high, low = butterworth_start(2, 6.0, FC, True), butterworth_start(2, 6.0, FC, False)
+    assert [keeps_its_filter(branch, True) for branch in lighter(high)] == [False, True]
+    assert [keeps_its_filter(branch, False) for branch in lighter(low)] == [False, True]
+    assert not keeps_its_filter(Branch((in_path(Component("R", 1.0)),)), True)
+
+
+@pytest.mark.parametrize("high", [True, False])
+def test_an_added_stage_hardly_acts_at_first(high):
+    """A stage of the ladder, made small, changes the level an octave inside the passband by less than half a decibel."""
+    inside = FC * (2.0 if high else 0.5)
+    for stage in butterworth_start(4, 6.0, FC, high).stages:
+        assert abs(20 * np.log10(abs(transfer(Branch((hardly_there(stage),)), 6.0, inside)))) < 0.5
+
+
+def test_every_form_the_trade_uses_is_tried():
+    """Common practice, no source: resistor before the high-pass, pads, trap; a bridged coil, first order with compensation."""
+    high = roles(forms("LR4").fitted())
+    assert any(FRONT in one for one in high) and any(PAD in one for one in high) and any(TRAP in one for one in high)
+    low = forms("LR4", high=False, pad_db=0.0).fitted()
+    assert any(BRIDGE in one for one in roles(low))
+    assert "1 filter part + impedance compensation" in {form_of(one.branch) for one in low}
+    for one in low:
+        assert keeps_its_filter(one.branch, high=False)
+
+
+def test_the_trap_is_found_where_a_resonance_spoils_the_slope():
+    """A first-order branch cannot follow its target over a resonance; with the trap it can."""
+    tried = {form_of(one.branch): one.rms_db for one in forms("BW1").fitted()}
+    assert tried["1 filter part + level pad + resonance trap"] < 0.5 * tried["1 filter part + level pad"]
+
+
+def test_without_a_cause_nothing_joins():
+    """A plain resistance has no resonance, no coil, no peak and a level top end."""
+    flat = DriverLoad(6.0, 0.0, 20.0, 1e-3, 1.0)
+    found = set().union(*roles(forms("LR2", load=flat, pad_db=0.0).fitted()))
+    assert not found & {TRAP, COMPENSATION, NOTCH, LIFT}
+
+
+def test_a_falling_top_end_is_lifted_across_the_pad():
+    """3 dB down at the top of the band, first order: the capacitor across the pad brings the branch nearer."""
+    fall = 0.5 / (1 + 1j * F / (1.0 * F[-1]))
+    tried = {form_of(one.branch): one.rms_db for one in forms("LR2", response=fall).fitted()}
+    lifted = [rms for form, rms in tried.items() if LIFT in form]
+    assert lifted and min(lifted) < tried["2 filter parts + level pad"]
+    assert not any(LIFT in form_of(one.branch) for one in forms("LR2").fitted())
+
+
+def test_a_peak_gets_a_notch_at_its_place():
+    peak = 0.5 * (1 + 1.2 / (1 + (6.0 * (F / 1600 - 1600 / F)) ** 2))
+    one = forms("LR2", high=False, response=peak + 0j, pad_db=0.0)
+    base = next(fit for fit in one.fitted() if form_of(fit.branch) == "2 filter parts")
+    wider = one.notched(base)
+    assert wider is not None
+    coil, capacitor = (next(c.value for c in wider.components if c.role == NOTCH and c.kind == k) for k in "LC")
+    assert 1 / (2 * pi * (coil * capacitor) ** 0.5) == pytest.approx(1600.0, rel=0.15)
+    assert any(NOTCH in form_of(fit.branch) for fit in one.fitted())
+
+
+def test_the_form_is_told_in_words():
+    branch = before_driver(handbook_high(SLOPES["BW1"], 6.0, FC), *level_pad(3.0, 6.0), resonance_trap(DOME))
+    assert form_of(branch) == "1 filter part + level pad + resonance trap"
