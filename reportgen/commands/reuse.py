@@ -21,7 +21,7 @@ from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Case, Catalogue, Record
 from reportgen.commands.filenames import safe_name, sheet_name
 from reportgen.ledger import ownfiles
-from reportgen.ledger.archive import Packer, taking_part
+from reportgen.ledger.archive import Packer
 from reportgen.ledger.encoding import NotDecodable, from_plain, to_plain
 from reportgen.ledger.kept import Damaged, sealed, unsealed
 from reportgen.ledger.revisions import Revised
@@ -153,7 +153,7 @@ class Store:
 
     def inputs(self, case: Case) -> str:
         """The name of all inputs of a case, as on its sheet and in History."""
-        return self._packer.add(taking_part(case))
+        return self._packer.add(case)
 
     def keep(self, whole: Assessment, pdf: bytes | None, revised: Revised | None = None) -> str:
         """Keep an assessment and its sheet for the next run, and the sheet for people; returns the sheet's file name.

@@ -12,7 +12,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, Final
 
 from reportgen.catalogue.records import Case, MeasuredCurve, Practice, Record, StockPart
@@ -36,18 +36,13 @@ class Stored:
     text: str
 
 
-def taking_part(case: Case) -> Case:
-    """The case without what its assessment does not read: the parts list, unless only stocked parts may be used."""
-    return case if case.pairing.parts_policy == "stock" else replace(case, stock=())
-
-
 def fingerprint(case: Case) -> str:
     """A name for all inputs of a case, as 20 hexadecimal digits.
 
     It stays the same when rows move, columns are sorted or notes are written, and changes with every value that takes
     part (SHA-256 over canonical JSON, RFC 8259; keys sorted).
     """
-    return Packer().add(taking_part(case))
+    return Packer().add(case)
 
 
 class Packer:

@@ -11,7 +11,7 @@ from typing import Any, Final, Literal
 
 from reportgen.catalogue.columns import UNITS
 from reportgen.catalogue.records import Case, Record, Rule
-from reportgen.ledger.archive import Packer, taking_part
+from reportgen.ledger.archive import Packer
 from reportgen.ledger.words import NOTHING, curve_words, fields_of, said, whose
 
 Kind = Literal["first", "input", "decision", "verdict", "result", "program", "sheet"]
@@ -58,7 +58,7 @@ def inputs_of(case: Case) -> Mapping[str, Input]:
     cells and notes are no inputs; the value of a measured curve is the hash of its points.
     """
     decision = {f"pairing.{field}" for field in DECISION_FIELDS}
-    return {key: found for key, found in _inputs(taking_part(case)) if key not in decision}
+    return {key: found for key, found in _inputs(case) if key not in decision}
 
 
 def _inputs(case: Case) -> Iterator[tuple[str, Input]]:

@@ -25,7 +25,7 @@ from reportgen.assessment import Assessment, Unassessed
 from reportgen.catalogue.package import inspect_package
 from reportgen.catalogue.records import Case
 from reportgen.ledger import historysheet
-from reportgen.ledger.archive import Packer, fingerprint, taking_part, unpack
+from reportgen.ledger.archive import Packer, fingerprint, unpack
 from reportgen.ledger.differences import Change, decision_changes, input_changes, inputs_of, told
 from reportgen.ledger.encoding import NotDecodable
 from reportgen.ledger.entries import NOT_ASSESSED, Entry, History
@@ -76,7 +76,7 @@ def changes(previous: History, current: Sequence[Assessment], program_version: s
     Results that moved although no input did are put down to the program's version, when that changed.
     """
     packer = Packer()
-    keys = [packer.add(taking_part(one.case)) for one in current]
+    keys = [packer.add(one.case) for one in current]
     return tuple(
         change
         for one, key in zip(current, keys, strict=True)
@@ -164,7 +164,7 @@ def grown(
     """
     packer, entries = Packer(), list(previous.entries)
     for assessment in assessments:
-        key = packer.add(taking_part(assessment.case))
+        key = packer.add(assessment.case)
         found = _changes_of(previous, assessment, key, stamp.program_version)
         last, now = previous.printed(assessment.id), printed.get(assessment.id)
         if now is not None and not found and (last is None or last.revision != now.revision):

@@ -17,7 +17,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from reportgen.assessment import Assessment, Unassessed
 from reportgen.catalogue.records import Maker
 from reportgen.ledger import layout
-from reportgen.ledger.archive import Packer, taking_part
+from reportgen.ledger.archive import Packer
 from reportgen.ledger.entries import NOT_ASSESSED
 from reportgen.ledger.layout import NONE, Head, Shown
 from reportgen.ledger.rangechart import SERIES, range_chart
@@ -57,7 +57,7 @@ def write_summary(
     lines = [stamp.line, _count_line(words)]
     top = layout.write_title(page, stamp.tab("summary"), lines)
     packer = Packer()
-    rows = [_row(one, stamp, links, checks_rows, packer.add(taking_part(one.case))) for one in assessments]
+    rows = [_row(one, stamp, links, checks_rows, packer.add(one.case)) for one in assessments]
     rows += [_gap_row(one, len(columns)) for one in unassessed]
     last = layout.write_table(page, top, columns, rows, f"Run{stamp.number:03d}Summary")
     layout.set_widths(page, columns)

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.response import Model
 from reportgen.suitability.checks import Check, directivity_step, limit_check
-from reportgen.suitability.choosing import chosen
 from reportgen.suitability.limits import Limit
+from reportgen.suitability.steps import chosen
 from reportgen.suitability.verdict import UsableRange, best_crossover_hz
 
 LOOKED_AT = 13

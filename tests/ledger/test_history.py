@@ -28,7 +28,7 @@ from openpyxl.comments import Comment
 from reportgen.assessment import Unassessed, assess
 from reportgen.catalogue.records import Cabinet, Case, HighDriver, MeasuredCurve, Origin, Pairing
 from reportgen.ledger import history
-from reportgen.ledger.archive import Packer, fingerprint, taking_part, unpack
+from reportgen.ledger.archive import Packer, fingerprint, unpack
 from reportgen.ledger.differences import inputs_of
 from reportgen.ledger.encoding import NotDecodable, from_plain, to_plain
 from reportgen.ledger.history import NotInHistory, changes, gather, read_history, recompute
@@ -161,12 +161,12 @@ def test_fingerprint_changes_with_every_input():
     assert fingerprint(replace(case, stock=case.stock[1:])) not in seen
 
 
-def test_parts_list_counts_only_where_stocked_parts_are_asked_for():
+def test_the_parts_list_counts_under_every_policy():
+    """A value on the shelf is bought there, at its price, whichever values may be used."""
     case = demo_case("P-01")
     assert case.stock
-    assert fingerprint(replace(case, stock=())) == fingerprint(case)
-    assert not any(key.startswith("stock.") for key in inputs_of(case))
-    assert any(key.startswith("stock.") for key in inputs_of(demo_case("P-16")))
+    assert fingerprint(replace(case, stock=())) != fingerprint(case)
+    assert any(key.startswith("stock.") for key in inputs_of(case))
 
 
 def test_inputs_are_every_value_in_si():
@@ -341,7 +341,7 @@ def test_an_old_run_is_worked_out_again_from_the_sheet_alone():
     old = recompute(content, 1)
     assert [case.pairing.id for case in old] == [one.id for one in season()]
     for case, one in zip(old, season(), strict=True):
-        assert case == stripped(taking_part(one.case))
+        assert case == stripped(one.case)
         assert results(assess(case)) == results(one)
     new = {case.pairing.id: case for case in recompute(content, 2)}
     assert new["P-01"].low.peak_travel_m == 0.006
@@ -423,9 +423,9 @@ def test_long_and_strange_texts_stand_in_several_rows_and_come_back():
 
 def test_packing_is_the_same_whoever_shares_what():
     one, all_ = Packer(), Packer()
-    case = taking_part(demo_case("P-09"))
+    case = demo_case("P-09")
     for pairing in demo().pairings.values():
-        all_.add(taking_part(demo().case(pairing)))
+        all_.add(demo().case(pairing))
     key = one.add(case)
     assert to_plain(unpack(key, one.stored)) == to_plain(unpack(key, all_.stored)) != {}
 
