@@ -108,7 +108,7 @@ def test_a_falling_top_end_is_lifted_across_the_pad():
 
 
 def test_a_peak_gets_a_notch_at_its_place():
-    peak = 0.5 * (1 + 1.2 / (1 + (6.0 * (F / 1600 - 1600 / F)) ** 2))
+    peak = 0.5 * (1 + 2.0 / (1 + (9.0 * (F / 1600 - 1600 / F)) ** 2))
     one = forms("LR2", high=False, response=peak + 0j, pad_db=0.0)
     base = next(fit for fit in one.fitted() if form_of(fit.branch) == "2 filter parts")
     wider = one.notched(base)

@@ -21,12 +21,14 @@ from reportgen.catalogue.curves import read_curve
 from reportgen.catalogue.plausible import problems_of_curve
 from reportgen.catalogue.records import Cabinet, Case
 from reportgen.crossover.networks import transfer
-from reportgen.crossover.synthesis import Design, design
+from reportgen.crossover.synthesis import Design
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.measuring import findings
-from reportgen.pairing.network import options_for, voicing_of
+from reportgen.pairing.network import options_for
 from reportgen.pairing.response import FREQUENCY_HZ, Model
+from reportgen.pairing.voiced import voicing_of
 from reportgen.problems import CurveUnreadable
+from tests.crossover.designing import design
 from tests.demo_catalogue import demo, demo_case
 
 Array = NDArray[np.float64]
@@ -221,7 +223,8 @@ def _text(world: World, role: str, quantity: str, shot: Shot, rng: np.random.Gen
 def _evenness(model: Model, truth: Model) -> tuple[tuple[float, float], tuple[float, float]]:
     voicing = voicing_of(model)
     setting = model.setting
-    found = design(model.low_side, model.high_side, setting.slope, CROSSOVER_HZ, options_for(setting, voicing))
+    options = options_for(setting, voicing, setting.case.pairing.parts_policy)
+    found = design(model.low_side, model.high_side, setting.slope, CROSSOVER_HZ, options)
     wanted = np.abs(target_sum(found.slope, F, CROSSOVER_HZ)) * voicing.shape(F)
     band = (F >= CROSSOVER_HZ / 2) & (F <= 2 * CROSSOVER_HZ)
     pair = []
