@@ -315,7 +315,7 @@ def test_growth_is_what_changed_and_no_more(first: history.History):
         [("Low drivers", "LD-01"), *(("Case", name) for name in users)]
     )
     assert {second.since[one.key] for one in fresh} == {2}
-    assert all(len(one.text) < 480 for one in fresh if one.kind == "Case")
+    assert all(len(one.text) < 700 for one in fresh if one.kind == "Case")
 
 
 # --- an old run again ---------------------------------------------------------------------------------------------
