@@ -5,11 +5,13 @@ Knows logarithms, delays and bands. Refuses to know files, cells and which drive
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import least_squares
 from scipy.signal import find_peaks
 from scipy.special import spence
 
@@ -24,6 +26,8 @@ EDGE = OCTAVE / 3.0
 """Over this much of its end a measured band is held against the model that goes on from there."""
 USABLE_DB = 25.0
 """So far under its highest level a measured phase counts for the delay; below it is noise (common practice, no source)."""
+ALIKE = 0.15
+"""A model further from a measurement than this (nepers, rms) is of something else (common practice, no source)."""
 MOST_TRIED = 200
 """So many points of a band tell its delay roughly; all of them tell it finally."""
 LONGEST_S = 0.05
@@ -250,3 +254,34 @@ def _continued(u: FloatArray, values: FloatArray, inside: NDArray[np.bool_], fad
 def _falling(x: FloatArray) -> FloatArray:
     """From 1 at 0 to 0 at 1 and beyond, as half a cosine."""
     return np.asarray(0.5 + 0.5 * np.cos(np.pi * np.minimum(x, 1.0)))
+
+
+def fitted(
+    frequency_hz: FloatArray,
+    model: Callable[[tuple[float, ...]], ComplexArray],
+    start: tuple[float, ...],
+    measured_hz: FloatArray,
+    log_magnitude: FloatArray,
+    band_hz: tuple[float, float],
+) -> tuple[float, ...]:
+    """Figures of a model (all above 0) whose modulus lies closest to a measured one in a band; least squares of logarithms.
+
+    frequency_hz (n,) is that of the model, measured_hz and log_magnitude (m,) nepers. `start` comes back where the
+    measurement does not reach over the middle half octave of the band, and where no figures within a third to three times
+    theirs come closer than `ALIKE` (rms).
+    """
+    known = np.log(measured_hz)
+    middle = np.sqrt(band_hz[0] * band_hz[1])
+    if measured_hz[0] > middle / 1.2 or measured_hz[-1] < middle * 1.2:
+        return start
+    inside = (frequency_hz >= max(band_hz[0], measured_hz[0])) & (frequency_hz <= min(band_hz[1], measured_hz[-1]))
+    wanted = np.interp(np.log(frequency_hz[inside]), known, log_magnitude)
+
+    def off(logs: FloatArray) -> FloatArray:
+        return np.asarray(np.log(np.abs(model(tuple(np.exp(logs))))[inside]) - wanted)
+
+    begin, room = np.log(start), np.log(3.0)
+    found = least_squares(off, begin, bounds=(begin - room, begin + room), max_nfev=60)
+    if not np.sqrt(np.mean(found.fun**2)) < ALIKE:
+        return start
+    return tuple(float(value) for value in np.exp(found.x))

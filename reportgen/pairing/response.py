@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from reportgen.acoustics import baffle, drivers, listening
 from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, wave_number
 from reportgen.acoustics.drivers import SENSITIVITY_VOLT
-from reportgen.acoustics.measured import Correction, correct
+from reportgen.acoustics.measured import Correction, correct, fitted
 from reportgen.catalogue.records import HighDriver, LowDriver
 from reportgen.crossover.equivalents import (
     Equivalent,
@@ -48,6 +48,9 @@ USUAL_Q = 0.707
 ON_PANEL = 0.495
 """A centre that lies off the baffle counts as so far from its middle, in widths or heights of the baffle."""
 
+
+_Impedance = Callable[[tuple[float, ...]], ComplexArray]
+"""Impedance (ohm) over the grid of a driver of given fs, Qms and Qes."""
 
 COMMON = "common reference"
 """Word of the Response phase cell: the files of both drivers start at one time."""
@@ -177,18 +180,27 @@ class Model:
     def low_impedance(self) -> ComplexArray:
         """Impedance of one low driver in the cabinet (ohm)."""
         low = self.setting.case.low
-        le, loss = low.le_h or 0.0, low.le_exponent
-        figures = (low.re_ohm, low.fs_hz, low.qms, low.qes)
+        there = self._elsewhere(low.impedance_measured)
+        as_measured = there._modelled_low_impedance if there else self._free_low_impedance
+        figures = (low.fs_hz, low.qms, low.qes)
+        return self._measured_impedance(low, figures, self._modelled_low_impedance, as_measured)
+
+    def _modelled_low_impedance(self, figures: tuple[float, ...]) -> ComplexArray:
+        """One low driver of given fs, Qms and Qes in the cabinet."""
+        low = self.setting.case.low
+        re, le, loss = low.re_ohm, low.le_h or 0.0, low.le_exponent
+        fs, qms, qes = figures
         if self._box is None:
-            model = drivers.impedance(FREQUENCY_HZ, *figures, le, loss)
-        elif self._box[2] is None:
-            model = drivers.closed_box_impedance(FREQUENCY_HZ, *figures, *self._box[:2], le, loss)
-        else:
-            model = drivers.vented_box_impedance(
-                FREQUENCY_HZ, *figures, *self._box[:2], self._box[2], VENT_LOSS_Q, le, loss
-            )
-        free = drivers.impedance(FREQUENCY_HZ, *figures, le, loss)
-        return self._measured_impedance(low, model, free, lambda there: there.low_impedance)
+            return self._free_low_impedance(figures)
+        vas, volume, tuning = self._box
+        if tuning is None:
+            return drivers.closed_box_impedance(FREQUENCY_HZ, re, fs, qms, qes, vas, volume, le, loss)
+        return drivers.vented_box_impedance(FREQUENCY_HZ, re, fs, qms, qes, vas, volume, tuning, VENT_LOSS_Q, le, loss)
+
+    def _free_low_impedance(self, figures: tuple[float, ...]) -> ComplexArray:
+        low = self.setting.case.low
+        fs, qms, qes = figures
+        return drivers.impedance(FREQUENCY_HZ, low.re_ohm, fs, qms, qes, low.le_h or 0.0, low.le_exponent)
 
     @cached_property
     def low_load(self) -> Equivalent:
@@ -263,15 +275,24 @@ class Model:
     def high_impedance(self) -> ComplexArray:
         """Impedance of one high driver (ohm); a plain resistance and coil where no resonance is stated."""
         high = self.setting.case.high
-        supplied = self._modelled_high_impedance(used_resonance(high, "as supplied", None))
-        model = self._modelled_high_impedance(self.resonance)
-        return self._measured_impedance(high, model, supplied, None)
+        if not (high.fs_hz and high.qms and high.qes):
+            plain = high.re_ohm + drivers.coil_impedance(FREQUENCY_HZ, high.le_h or 0.0)
+            return self._measured_impedance(high, (), lambda _: plain, lambda _: plain)
+        figures = (high.fs_hz, high.qms, high.qes)
+        return self._measured_impedance(high, figures, self._used_high_impedance, self._supplied_high_impedance)
 
-    def _modelled_high_impedance(self, found: Resonance) -> ComplexArray:
+    def _supplied_high_impedance(self, figures: tuple[float, ...]) -> ComplexArray:
+        """One high driver of given fs, Qms and Qes as supplied."""
         high = self.setting.case.high
-        if found.fs_hz and found.qms and found.qes:
-            return drivers.impedance(FREQUENCY_HZ, high.re_ohm, found.fs_hz, found.qms, found.qes, high.le_h or 0.0)
-        return np.asarray(high.re_ohm + drivers.coil_impedance(FREQUENCY_HZ, high.le_h or 0.0), dtype=np.complex128)
+        fs, qms, qes = figures
+        return drivers.impedance(FREQUENCY_HZ, high.re_ohm, fs, qms, qes, high.le_h or 0.0)
+
+    def _used_high_impedance(self, figures: tuple[float, ...]) -> ComplexArray:
+        """The same with the chamber it is used with, which moves resonance and Q alike."""
+        high, used = self.setting.case.high, self.resonance
+        fs, qms, qes = figures
+        moved = (used.fs_hz or fs) / (high.fs_hz or fs)
+        return self._supplied_high_impedance((fs * moved, qms * moved, qes * moved))
 
     @cached_property
     def high_load(self) -> Equivalent:
@@ -389,28 +410,24 @@ class Model:
         return taken.found.factor(low.late_s - high.late_s if role == "low" else 0.0)
 
     def _measured_impedance(
-        self,
-        driver: LowDriver | HighDriver,
-        model: ComplexArray,
-        free: ComplexArray,
-        in_cabinet: Callable[[Model], ComplexArray] | None,
+        self, driver: LowDriver | HighDriver, figures: tuple[float, ...], used: _Impedance, as_measured: _Impedance
     ) -> ComplexArray:
-        """The modelled impedance (ohm), put right by the measured one: in free air, or in the cabinet where it was.
+        """The modelled impedance (ohm) put right by the measured one, moved from where it was measured to where it is used.
 
-        What the driver's own model does not say of it as measured is added to the model as used: coil and resistance
-        stand in series with what box and chamber change.
+        The resonance (fs, Qms, Qes in `figures`) is fitted to the file where it reaches; what the model then does not say
+        of the driver as measured is added to it as used: coil and resistance stand in series with what box and chamber change.
         """
         curve = self.setting.case.curves.get((driver.id, "impedance"))
         if curve is None:
-            return np.asarray(model, dtype=np.complex128)
-        there = self._elsewhere(driver.impedance_measured)
-        as_measured = free if there is None or in_cabinet is None else in_cabinet(there)
+            return np.asarray(used(figures), dtype=np.complex128)
         log_ohm = np.log(curve.magnitude)
-        found = correct(
-            FREQUENCY_HZ, as_measured, curve.frequency_hz, log_ohm, curve.phase_rad, delayed=False, fade=True
-        )
+        if figures:
+            band = (figures[0] / 3.0, figures[0] * 3.0)
+            figures = fitted(FREQUENCY_HZ, as_measured, figures, curve.frequency_hz, log_ohm, band)
+        model = as_measured(figures)
+        found = correct(FREQUENCY_HZ, model, curve.frequency_hz, log_ohm, curve.phase_rad, delayed=False, fade=True)
         usable = found.timing is None or found.timing.left_rad < UNUSABLE_RAD
-        return np.asarray(model + as_measured * (found.factor(excess=usable) - 1.0))
+        return np.asarray(used(figures) + model * (found.factor(excess=usable) - 1.0), dtype=np.complex128)
 
     def heard_at(
         self, sources: Sequence[listening.Source], points_m: ArrayLike, frequency_hz: FloatArray

@@ -227,7 +227,7 @@ def test_a_measured_impedance_stands_in_its_band() -> None:
     found = with_curve("impedance", "HD-01", curve(300.0, 5000.0, 7.7)).high_impedance
     np.testing.assert_allclose(np.abs(found)[at(320.0) : at(4800.0)], 7.7)
     np.testing.assert_allclose(
-        np.abs(found)[: at(140.0)], np.abs(model().high_impedance)[: at(140.0)]
+        np.abs(found)[: at(140.0)], np.abs(model().high_impedance)[: at(140.0)], rtol=5e-3
     )  # an octave below
 
 
@@ -264,6 +264,18 @@ def test_an_impedance_in_free_air_is_moved_into_the_box() -> None:
         found = with_curve("impedance", "LD-01", curve_, low={"impedance_measured": where}).low_impedance
         np.testing.assert_allclose(found, boxed, rtol=0.02, err_msg=str(where))
     assert case.cabinet.id == "CB-01"
+
+
+def test_the_resonance_of_a_measured_impedance_is_taken_into_the_box() -> None:
+    """Really 44.5 Hz and Qes 0.62 where the cells say 42 Hz and 0.575: the box makes of it what Small 1972 says of the true ones."""
+    f = np.geomspace(10.0, 20000.0, 400)
+    free = drivers.impedance(f, 5.6, 44.5, 4.5, 0.62, 0.38e-3)
+    found = with_curve("impedance", "LD-01", MeasuredCurve(f, np.abs(free), None, "z.txt")).low_impedance
+    truth = drivers.closed_box_impedance(F, 5.6, 44.5, 4.5, 0.62, 24.6e-3, 11e-3, 0.38e-3)
+    assert (
+        np.max(np.abs(np.abs(found / truth) - 1.0)) < 0.06
+    )  # at the free resonance, where the file peaks and the box does not
+    assert np.min(found.real) > 5.0
 
 
 def test_levels_at_angles_enter_the_sound_beside_the_seat() -> None:
