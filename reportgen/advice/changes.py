@@ -13,12 +13,12 @@ from typing import Any
 from reportgen.acoustics import slopes as targets
 from reportgen.advice.screening import options_of
 from reportgen.assessment import Assessment
-from reportgen.catalogue.columns import SLOPES
+from reportgen.catalogue.columns import SLOPES, WIRINGS
 from reportgen.catalogue.records import Case, Catalogue, HighDriver, LowDriver, Pairing
 from reportgen.pairing.as_used import Setting
+from reportgen.suitability.checks import clearance_m
 
 LEVEL_STEPS_DB = (1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0)
-CROSSOVERS_TRIED = 7
 
 
 @dataclass(frozen=True)
@@ -42,8 +42,14 @@ _OF_THE_WINDOW = frozenset(("seated window", "standing window", "tilt"))
 _OF_THE_LOW = frozenset(("coverage", "break-up", "maker high", "bandwidth"))
 _OF_THE_HIGH = frozenset(("resonance", "maker low", "technology", "guide control", "rear path"))
 
+_OF_THE_RANGE = _OF_THE_LOW | _OF_THE_HIGH | {"travel", "lobing"}
+
 UNTOUCHED: Mapping[str, frozenset[str]] = {
     "crossover": _OF_THE_DRIVERS | _OF_THE_WINDOW,
+    "low wiring": _OF_THE_DRIVERS | _OF_THE_WINDOW | _OF_THE_RANGE,
+    "high wiring": _OF_THE_DRIVERS | _OF_THE_WINDOW | (_OF_THE_RANGE - {"travel"}),
+    "place": (_OF_THE_DRIVERS - {"frames fit", "reach"}) | (_OF_THE_RANGE - {"rear path"}),
+    "cabinet": (_OF_THE_DRIVERS - {"frames fit", "reach", "back"}) | (_OF_THE_RANGE - {"rear path", "lobing"}),
     "slope": _OF_THE_DRIVERS | _OF_THE_WINDOW,
     "level": _OF_THE_DRIVERS | _OF_THE_WINDOW,
     "amplifier": _OF_THE_DRIVERS | _OF_THE_WINDOW,
@@ -61,21 +67,63 @@ FILLS_GAPS = frozenset(("high driver", "low driver", "guide", "rear"))
 
 
 def crossovers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
-    """Other frequencies inside the usable range; or leave the choice open where it was fixed."""
-    found, at = before.found_range, before.crossover_hz
+    """The choice left open where the crossover is fixed; an open one is the best of its range already."""
     if before.crossover_fixed:
-        text = f"crossover left open in place of {at:.0f} Hz"
+        text = f"crossover left open in place of {before.crossover_hz:.0f} Hz"
         yield Change("crossover", text, 1.0, (("crossover_hz", None),))
-    if found.low_hz is None or found.high_hz is None or at is None or found.empty:
+
+
+def wirings(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """Several drivers of a side wired the other ways."""
+    pairing = before.case.pairing
+    for side, count, now in (
+        ("low", pairing.low_count, pairing.low_wiring),
+        ("high", pairing.high_count, pairing.high_wiring),
+    ):
+        ways = [way for way in WIRINGS if way != now and (way != "series-parallel" or (count >= 4 and count % 2 == 0))]
+        for way in ways if count > 1 else ():
+            yield Change(
+                f"{side} wiring", f"the {side} drivers in {way} in place of {now}", 1.5, ((f"{side}_wiring", way),)
+            )
+
+
+def places(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """The high driver moved up or down, no further than it takes for all frames to go on the baffle."""
+    cabinet = before.case.cabinet
+    now = cabinet.baffle_height_m - Setting(before.case).high_height_m
+    if _tightest_m(before.case) >= 0.0:
         return
-    margin = 2.0 ** before.case.practice["limit margin"]
-    low, high = found.low_hz * margin, found.high_hz / margin
-    for step in range(CROSSOVERS_TRIED) if low < high else ():
-        hz = round(low * (high / low) ** (step / (CROSSOVERS_TRIED - 1)), -1)
-        octaves = abs(math.log2(hz / at))
-        if octaves > 0.02:
-            text = f"crossover at {hz:.0f} Hz in place of {at:.0f} Hz"
-            yield Change("crossover", text, 1.0 + octaves, (("crossover_hz", hz),))
+    steps = sorted(
+        range(20, int(cabinet.baffle_height_m * 1e3) - 19, PLACE_STEP_MM), key=lambda mm: abs(mm * 1e-3 - now)
+    )
+    for mm in steps:
+        if _tightest_m(_placed(before.case, mm * 1e-3)) >= before.case.practice["frame tolerance"]:
+            text = f"the high driver {mm} mm from the upper edge in place of {now * 1e3:.0f} mm"
+            yield Change("place", text, 1.5, (("high_from_top_m", mm * 1e-3),))
+            return
+
+
+PLACE_STEP_MM = 5
+"""Places of the high driver that are looked at."""
+
+
+def _placed(case: Case, from_top_m: float) -> Case:
+    return replace(case, cabinet=replace(case.cabinet, high_from_top_m=from_top_m))
+
+
+def _tightest_m(case: Case) -> float:
+    """Clearance of the tightest place between frames and edges (m); negative where one runs into another."""
+    return clearance_m(Setting(case))
+
+
+def cabinets(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """Every other cabinet of the workbook that is no open baffle where this one is a box, and the other way round."""
+    now = before.case.cabinet
+    for cabinet in catalogue.cabinets.values():
+        if cabinet.id != now.id and (cabinet.kind == "open baffle") == (now.kind == "open baffle"):
+            size = abs(math.log2((cabinet.net_volume_m3 or 1.0) / (now.net_volume_m3 or 1.0))) / 4.0
+            fields = (("cabinet_id", cabinet.id), ("high_from_top_m", None), *_apart(before.case))
+            yield Change("cabinet", f"cabinet {cabinet.id} in place of {now.id}", 5.0 + size, fields)
 
 
 def slopes(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
@@ -89,22 +137,30 @@ def slopes(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
 
 
 def levels(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
-    """A lower wanted peak level; where only marginals are in the way at least as low as what was found to be reached."""
-    wanted = before.case.pairing.peak_level_db
-    short = next((check.margin for check in before.checks if check.id == "peak level"), None) or 0.0
-    needed = 0.0 if before.verdict.word == "not suitable" else float(math.ceil(max(-short, 0.0)))
+    """A lower wanted peak level, at least as low as what was found to be reached, to 3 dB where any yes will do."""
+    wanted, practice = before.case.pairing.peak_level_db, before.case.practice
+    reached = next((check.margin for check in before.checks if check.id == "peak level"), None)
+    allowed = practice["level shortfall limit" if before.verdict.word == "not suitable" else "level margin"]
+    needed = float(math.ceil(max(-(reached or 0.0) - allowed, 0.0)))
     for lower in sorted({*(step for step in LEVEL_STEPS_DB if step >= needed), needed} - {0.0}):
         text = f"peak level {wanted - lower:g} dB in place of {wanted:g} dB"
         yield Change("level", text, 2.0 + lower / 10.0, (("peak_level_db", wanted - lower),))
 
 
 def amplifiers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
-    """A smaller amplifier, where heat or the stress of parts is what binds."""
+    """A smaller amplifier, for heat and the stress of parts; a larger one where the amplifier ends the level."""
     power = before.case.pairing.amplifier_power_w
     for halvings in (1, 2, 3):
         smaller = float(f"{power / 2.0**halvings:.2g}")
         text = f"amplifier of {smaller:g} W at most in place of {power:g} W"
         yield Change("amplifier", text, 2.5 + halvings / 2.0, (("amplifier_power_w", smaller),))
+    short = next(
+        (-check.margin for check in before.checks if check.id == "peak level" and check.margin is not None), 0.0
+    )
+    if short > 0.0 and before.network is not None and before.network.reachable_cause == "the amplifier":
+        larger = float(f"{power * 10.0 ** (short / 10.0) * 1.05:.2g}")
+        text = f"amplifier of {larger:g} W in place of {power:g} W"
+        yield Change("amplifier", text, 2.2 + short / 6.0, (("amplifier_power_w", larger),))
 
 
 def spacings(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
@@ -171,6 +227,8 @@ def high_drivers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
         option = options_of(high, catalogue)[0]
         used = guide if guide is not None and guide.suits(high) else option.guide
         text = f"{high.id} in place of {now.id}"
+        if _closer(before, high):
+            text += ", whose smaller faceplate brings the centres closer"
         if used is not guide:
             text += f", in {used.id}" if used else f", without {guide.id if guide else 'a guide'}"
         fields = (
@@ -181,6 +239,13 @@ def high_drivers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
         )
         other = 0.5 if high.technology != now.technology else 0.0
         yield Change("high driver", text, 7.0 + other + _price_step(now, high), (*fields, *_apart(before.case)))
+
+
+def _closer(before: Assessment, high: HighDriver) -> bool:
+    """True where the lobes are in the way and the other faceplate is smaller."""
+    lobing = any(check.id == "lobing" and check.outcome in ("fail", "marginal") for check in before.checks)
+    now, other = ((one.faceplate_height_m or one.faceplate_width_m or 0.0) for one in (before.case.high, high))
+    return lobing and before.case.guide is None and 0.0 < other < now
 
 
 def low_drivers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
@@ -200,9 +265,10 @@ def _price_step(now: HighDriver | LowDriver, other: HighDriver | LowDriver) -> f
 
 
 OPEN_TO_A_DESIGNER: tuple[Callable[[Assessment, Catalogue], Iterator[Change]], ...] = (
-    crossovers, slopes, levels, amplifiers, spacings, rears, guides, two_low_drivers, high_drivers, low_drivers,
+    crossovers, wirings, places, slopes, levels, amplifiers, spacings, rears, guides, cabinets, two_low_drivers, high_drivers,
+    low_drivers,
 )  # fmt: skip
-"""Every kind of change that is tried; a new one is one function here and one row in `UNTOUCHED`."""
+"""Every kind of change that is tried; a new one is one function here and a row in `UNTOUCHED`."""
 
 
 def all_changes(before: Assessment, catalogue: Catalogue) -> tuple[Change, ...]:

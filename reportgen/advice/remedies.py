@@ -1,6 +1,6 @@
 """The nearest yes: the smallest sets of changes that turn a verdict, each confirmed by a whole assessment.
 
-Knows in which order to look and when enough has been tried. Refuses to judge: every candidate goes through the
+Knows in which order to look and when enough was tried. Refuses to judge: every candidate goes through the
 limits and the quick checks, and what survives through `assess`.
 """
 
@@ -14,6 +14,7 @@ from itertools import combinations
 from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, Change, all_changes
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.records import Case, Catalogue
+from reportgen.crossover.networks import wired
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import Model
@@ -30,22 +31,24 @@ QUICK = (
 )  # fmt: skip
 """Checks that need no network."""
 
-WHOLE_SHARE = {"not suitable": 25, "suitable with conditions": 50}
-"""One whole assessment is granted for so many of the budget; it takes about a hundred times as long as a quick one."""
+WHOLE = {"not suitable": 8, "suitable with conditions": 5}
+"""Whole assessments that a search may take; one takes about a hundred times as long as a quick one."""
 TRIES_OF_A_KIND = 2
 """How many changes of one kind are assessed as a whole before the next kind has its turn."""
 TOLD = 6
 """How many remedies are reported at most."""
 ROUGH_DB = 1.5
 """How far the level that sensitivities promise may be off what a network makes of it."""
+ROUGH_OHM = 1.25
+"""How much more a network may leave of a load than the resistances promise, as a ratio."""
 DRIVERS = frozenset(("high driver", "low driver"))
 
 
 def find_remedies(assessment: Assessment, catalogue: Catalogue, budget: int = 400) -> tuple[tuple[Remedy, ...], str]:
-    """The smallest changes that turn the verdict, ordered by how little they change, and how the search went.
+    """The smallest changes that turn the verdict, ordered by how little they change, and what is to be said of them.
 
     Not suitable turns into suitable or suitable with conditions, conditions into suitable. One change goes before
-    two. `budget` bounds the judgements, quick and whole ones together; the same input gives the same answer.
+    two. `budget` bounds the quick judgements, `WHOLE` the whole ones; the same input gives the same answer.
     """
     word = assessment.verdict.word
     if word == "suitable":
@@ -90,8 +93,7 @@ class _Search:
     budget: int
     quick: int = 0
     whole: int = 0
-    open: int = 0
-    passed_by: int = 0
+    left_out: bool = False
     found: list[tuple[Changes, Assessment]] = field(default_factory=list)
     tries: Counter[tuple[str, ...]] = field(default_factory=Counter)
 
@@ -105,16 +107,14 @@ class _Search:
     def run(self, candidates: Iterable[Changes]) -> None:
         """Judge `candidates` in their order: quickly, and as a whole where that leaves a chance."""
         for changes in candidates:
-            if not self._can_help(changes):
+            if not self._can_help(changes) or self._told_already(changes):
                 continue
-            if self._told_already(changes):
-                continue
-            self.open += 1
-            if self.quick + self.whole >= self.budget:
-                continue
+            if self.quick >= self.budget:
+                self.left_out = True
+                return
             case = self._case(changes)
             self.quick += 1
-            if quick_word(case) in self.wanted and self._loud_enough(case):
+            if self._bearable(case) and self._loud_enough(case) and quick_word(case) in self.wanted:
                 self._try(changes, case)
 
     def _case(self, changes: Changes) -> Case:
@@ -160,11 +160,20 @@ class _Search:
         gained -= then.high_level_db + then.guide_gain_db(2.0 * at) - then.low_level_db
         return gained >= short - allowed
 
+    def _bearable(self, case: Case) -> bool:
+        """False where the resistances alone leave a load as low as the one that is in the way."""
+        load = next(
+            (one for one in self.before.checks if one.id == "impedance minimum" and one.outcome == "fail"), None
+        )
+        if load is None or load.value is None or load.limit is None:
+            return True
+        then, now = low_resistance_ohm(self.before.case), low_resistance_ohm(case)
+        return load.value * now / then * ROUGH_OHM >= load.limit
+
     def _try(self, changes: Changes, case: Case) -> None:
         kinds = _kinds(changes)
-        enough = max(1, self.budget // WHOLE_SHARE[self.before.verdict.word])
-        if self.whole >= enough or self.tries[kinds] >= TRIES_OF_A_KIND:
-            self.passed_by += 1
+        if self.whole >= min(WHOLE[self.before.verdict.word], self.budget) or self.tries[kinds] >= TRIES_OF_A_KIND:
+            self.left_out = True
             return
         self.whole += 1
         self.tries[kinds] += 1
@@ -172,7 +181,7 @@ class _Search:
             after = assess(case)
         except (CannotAssess, ValueError):
             return
-        if after.verdict.word in self.wanted:
+        if after.verdict.word in self.wanted and not after.found_range.empty:
             self.found.append((changes, after))
 
     def remedies(self) -> tuple[Remedy, ...]:
@@ -181,20 +190,21 @@ class _Search:
         return tuple(_remedy(self.before, *one) for one in order[:TOLD])
 
     def note(self) -> str:
-        """How the search went, for the sheet."""
-        tried = (
-            f"{self.quick} of {self.open} sets of changes judged by their limits and quick checks, {self.whole} of them by"
-            f" a whole assessment; budget {self.budget}."
-        )
-        if self.passed_by:
-            tried += (
-                f" {self.passed_by} that passed the quick checks were left, larger ones or the like of those assessed."
-            )
+        """What is to be said of what was found, or of nothing found."""
+        works = self.before.verdict.word != "not suitable"
         if self.found:
-            return tried
-        if self.quick < self.open or self.passed_by:
-            return f"No change was found that makes it work. {tried}"
-        return f"Nothing in this workbook makes it work. {tried}"
+            return "Each was assessed as a whole, with a network of its own."
+        yes = "makes it a plain yes" if works else "makes it work"
+        if self.left_out:
+            return f"None of the changes that were assessed {yes}; not every one was."
+        return f"Nothing in this workbook {yes}: no single change of it, nor any two."
+
+
+def low_resistance_ohm(case: Case) -> float:
+    """What all low drivers together show to direct current (ohm)."""
+    pairing = case.pairing
+    row = wired(case.low.re_ohm, pairing.low_count, pairing.low_wiring)  # type: ignore[arg-type] # list of columns.py
+    return case.low.re_ohm * row.in_series / row.rows
 
 
 def _kinds(changes: Changes) -> tuple[str, ...]:
@@ -228,7 +238,9 @@ def _remedy(before: Assessment, changes: Changes, after: Assessment) -> Remedy:
     found = after.found_range
     texts = tuple(change.text for change in changes)
     low, high = (f"{hz:.0f}" if hz is not None else "open" for hz in (found.low_hz, found.high_hz))
-    text = f"{' and '.join(texts)}: {after.verdict.word}; range {low} to {high} Hz, crossover {after.crossover_hz or 0:.0f} Hz"
+    text = (
+        f"{' and '.join(texts)}: {after.verdict.word}; range {low} to {high} Hz, crossover {after.crossover_hz:.0f} Hz"
+    )
     condition = "" if after.verdict.word == "suitable" else f"Condition: {after.verdict.reason}"
     text = f"{text[0].upper()}{text[1:]}{_cost(before, after)}. {condition}".rstrip()
     range_hz = (found.low_hz, found.high_hz)

@@ -219,7 +219,7 @@ class Store:
         return None
 
     def _key(self, assessment: Assessment) -> str:
-        searched = self._searched if assessment.remedies_note else ""
+        searched = self._searched if assessment.remedies or assessment.remedies_note else ""
         return _hash((self._program, self.inputs(assessment.case), searched))
 
     def _file(self, id_: str) -> Path:

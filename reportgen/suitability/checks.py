@@ -476,19 +476,40 @@ CLEAR_MM = 1e-3
 """Frames nearer than this touch."""
 
 
+def _inside_m(one: Frame, other: Frame, cone_m: float) -> bool:
+    """True when a high driver stands wholly inside the cone of a low one: both are one coaxial driver."""
+    if {one.role, other.role} != {"low", "high"}:
+        return False
+    high = one if one.role == "high" else other
+    apart = math.hypot(one.x_m - other.x_m, one.y_m - other.y_m)
+    half = max(high.width_m, high.height_m) / 2.0 if high.round else math.hypot(high.width_m, high.height_m) / 2.0
+    return apart + half <= cone_m / 2.0
+
+
+def _tightest(layout: Layout, cone_m: float) -> tuple[float, str, float, str]:
+    """Largest overlap (m) and the two frames, largest overhang (m) and the frame; negative is clearance."""
+    pairs = [pair for pair in combinations(layout.frames, 2) if not _inside_m(*pair, cone_m)]
+    overlap, pair = max(
+        ((_overlap_m(one, other), f"{one.label} and {other.label}") for one, other in pairs), default=(-math.inf, "")
+    )
+    outside, which = max(((_outside_m(frame, layout), frame.label) for frame in layout.frames), default=(-math.inf, ""))
+    return overlap, pair, outside, which
+
+
+def clearance_m(setting: Setting) -> float:
+    """Clearance of the tightest place between frames and edges (m); negative where one runs into another."""
+    overlap, _, outside, _ = _tightest(setting.layout, setting.low_radiator.width_m)
+    return -max(overlap, outside)
+
+
 def frames_fit(built: AsBuilt) -> Check:
     """Do the frames clear one another and the edges of the baffle?"""
     setting, source = built.setting, "geometry of the baffle"
     layout = setting.layout
     if not layout.frames:
-        return _gap(
-            "frames fit", "Frames fit", "mm", source, setting.case.pairing.missing("centre_spacing_m"), essential=True
-        )
-    overlap, pair = max(
-        ((_overlap_m(one, other), f"{one.label} and {other.label}") for one, other in combinations(layout.frames, 2)),
-        default=(-math.inf, ""),
-    )
-    outside, which = max((_outside_m(frame, layout), frame.label) for frame in layout.frames)
+        missing = setting.case.pairing.missing("centre_spacing_m")
+        return _gap("frames fit", "Frames fit", "mm", source, missing, essential=True)
+    overlap, pair, outside, which = _tightest(layout, setting.low_radiator.width_m)
     clearance_mm = -1e3 * max(overlap, outside)
     if abs(clearance_mm) <= CLEAR_MM:
         clearance_mm = 0.0

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from functools import cache
 from typing import Any
 
 import pytest
 
-from reportgen.advice.changes import OPEN_TO_A_DESIGNER, UNTOUCHED, all_changes
+from reportgen.advice.changes import UNTOUCHED, all_changes
 from reportgen.advice.remedies import find_remedies, quick_word
 from reportgen.assessment import Assessment, Remedy, assess
-from reportgen.catalogue.records import Catalogue, Pairing, Practice
-from tests.demo_catalogue import DOME, demo
+from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
+from tests.demo_catalogue import DOME, demo, demo_case
 
 
 def shop(*, low: dict[str, Any] | None = None, high: dict[str, Any] | None = None, guides: tuple[str, ...] = (),
@@ -36,7 +35,7 @@ def shop(*, low: dict[str, Any] | None = None, high: dict[str, Any] | None = Non
 def lenient() -> Practice:
     """The demo's rules, with those that judge a network and the directivity far out of the way."""
     out_of_the_way = {
-        "directivity step limit": 30.0, "directivity step worst": 40.0, "sum deviation limit": 60.0, "level margin": 30.0,
+        "directivity step limit": 30.0, "sum deviation limit": 60.0, "level margin": 30.0, "level shortfall limit": 60.0, "good builds worst": 0.0,
         "reversed null depth": 0.0, "lowest rated impedance": 0.1, "good builds share": 0.0, "window loss limit": 90.0,
     }  # fmt: skip
     rules = {
@@ -136,21 +135,20 @@ def test_two_changes_where_one_is_not_enough() -> None:
     assert {len(remedy.changes) for remedy in found} == {2}
     assert {text.split()[0] for text in found[0].changes} == {"slope", "peak"}
     assert " and " in found[0].text
-    assert "whole assessment; budget 400" in note
+    assert note == "Each was assessed as a whole, with a network of its own."
 
 
 def test_nothing_in_the_workbook() -> None:
     catalogue = shop(high_id="HD-09", highs=("HD-10",))  # two ribbons, and a ribbon must not stand in a vehicle
     _, found, note = searched(catalogue, high_id="HD-09", surroundings="vehicle", centre_spacing_m=None)
     assert found == ()
-    assert note.startswith("Nothing in this workbook makes it work.")
+    assert note == "Nothing in this workbook makes it work: no single change of it, nor any two."
 
 
 def test_a_spent_budget_is_not_a_no() -> None:
     _, found, note = searched(shop(high={"fs_hz": 1400.0}), budget=1, slope="LR2", peak_level_db=118.0)
     assert found == ()
-    assert note.startswith("No change was found that makes it work.")
-    assert "budget 1" in note
+    assert note == "None of the changes that were assessed makes it work; not every one was."
 
 
 def test_marginal_becomes_suitable() -> None:
@@ -177,8 +175,6 @@ def test_only_a_whole_assessment_makes_a_remedy() -> None:
     assert quick_word(strict.case(replace(wish, slope="LR4"))) in ("suitable", "suitable with conditions")
     found, note = find_remedies(assess(strict.case(wish)), strict)
     assert found == ()
-    tried = re.search(r"checks, (\d+) of them by a whole assessment", note)
-    assert tried and int(tried[1]) > 0
     assert "makes it work" in note
 
 
@@ -218,12 +214,56 @@ def test_each_kind_of_change_touches_what_it_says(pairing: str) -> None:
 
 
 def test_every_kind_of_change_says_what_it_cannot_touch() -> None:
-    kinds = set()
-    for pairing in ("P-01", "P-02"):  # one with a given spacing, one with other rear chambers
+    kinds = {change.kind for change in all_changes(assess(overhanging()), demo())}
+    for pairing in ("P-01", "P-02", "P-18"):  # a given spacing, other rear chambers, several drivers a side
         before = assess(demo().case(demo().pairings[pairing]))
         kinds |= {change.kind for change in all_changes(before, demo())}
     assert kinds == set(UNTOUCHED)
-    assert len(UNTOUCHED) == len(OPEN_TO_A_DESIGNER)
+
+
+def overhanging() -> Case:
+    """HD-10, 260 mm tall, 80 mm from the top of a tall baffle: 50 mm over the edge."""
+    return demo_case("P-07", pairing={"surroundings": "home"}, cabinet={"baffle_height_m": 0.9})
+
+
+def test_a_frame_over_the_edge_is_moved_with_edge_and_millimetres() -> None:
+    (place,) = [change for change in all_changes(assess(overhanging()), demo()) if change.kind == "place"]
+    # half of 260 mm and 2 mm for the saw are 132; the next of the 5 mm steps is 135
+    assert place.text == "the high driver 135 mm from the upper edge in place of 80 mm"
+    assert place.fields == (("high_from_top_m", 0.135),)
+
+
+def test_series_wiring_mends_a_load_that_nothing_bears() -> None:
+    # two of 5.6 ohm in parallel are 2.8 ohm, in series 11.2
+    wish = replace(plain(), arrangement="low-high-low", low_count=2, low_wiring="parallel", cabinet_id="CB-08", centre_spacing_m=None,
+                   amplifier_power_w=60.0, peak_level_db=88.0)  # fmt: skip
+    catalogue = shop(low={"re_ohm": 3.2})
+    catalogue = replace(catalogue, practice=demo().practice)
+    before = assess(catalogue.case(wish))
+    assert {title for title, _ in before.verdict.fails} >= {"Impedance minimum"}
+    found, _ = find_remedies(before, catalogue)
+    assert found and found[0].changes == ("the low drivers in series in place of parallel",), before.verdict
+
+
+def test_no_remedy_has_an_empty_range() -> None:
+    for pairing in ("P-03", "P-04", "P-24"):
+        found, _ = find_remedies(assess(demo().case(demo().pairings[pairing])), demo())
+        assert found
+        for one in found:
+            low, high = one.range_hz
+            assert low is None or high is None or low < high, one.text
+
+
+def test_a_larger_amplifier_where_the_amplifier_ends_the_level() -> None:
+    before = assess(demo_case("P-01", pairing={"amplifier_power_w": 5.0}))
+    assert before.network is not None and before.network.reachable_cause == "the amplifier"
+    larger = [
+        change for change in all_changes(before, demo()) if change.kind == "amplifier" and "at most" not in change.text
+    ]
+    short = before.case.pairing.peak_level_db - before.network.reachable_db
+    assert len(larger) == 1 and dict(larger[0].fields)["amplifier_power_w"] == pytest.approx(
+        5.25 * 10 ** (short / 10), rel=0.06
+    )
 
 
 def test_two_low_drivers_stand_around_the_high_one() -> None:

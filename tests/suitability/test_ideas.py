@@ -1,0 +1,34 @@
+"""Sixty ideas of the trade, judged as an experienced maker would: see `ideas`."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from reportgen.assessment import Assessment, assess
+from tests.suitability.ideas import MORE, THIRTY, Idea
+
+
+def everything(found: Assessment) -> str:
+    """All that the sheet says in sentences."""
+    texts = [found.verdict.reason, *found.verdict.conditions, *found.assumptions]
+    texts += [check.text for check in found.checks] + [caution.text for caution in found.cautions]
+    return "\n".join(texts)
+
+
+@pytest.mark.parametrize("idea", [*THIRTY, *MORE], ids=lambda idea: idea.name)
+def test_an_experienced_maker_would_sign(idea: Idea) -> None:
+    found = assess(idea.case())
+    verdict, told = found.verdict, "\n".join([found.verdict.word, found.verdict.reason, *map(str, found.verdict.fails)])
+    assert verdict.word in idea.words, f"{idea.why} {told}"
+    assert re.search(idea.first, verdict.reason), told
+    for words in idea.said:
+        assert re.search(words, everything(found)), words
+    assert any(re.search(idea.keeps, text) for text in verdict.conditions) or not idea.keeps, verdict.conditions
+    assert found.crossover_hz is not None and idea.between[0] <= found.crossover_hz <= idea.between[1]
+
+
+def test_there_are_sixty() -> None:
+    names = [idea.name for idea in (*THIRTY, *MORE)]
+    assert len(THIRTY) == len(MORE) == 30 and len(set(names)) == 60
