@@ -114,8 +114,10 @@ class _Search:
                 return
             case = self._case(changes)
             self.quick += 1
-            if self._bearable(case) and self._loud_enough(case) and quick_word(case) in self.wanted:
-                self._try(changes, case)
+            if self._bearable(case) and self._loud_enough(case):
+                word, open_ = _quick(case)
+                if open_ and word in self.wanted:
+                    self._try(changes, case)
 
     def _case(self, changes: Changes) -> Case:
         pairing = self.before.case.pairing
@@ -222,16 +224,22 @@ def _touches(change: Change, check: str, gaps: set[str]) -> bool:
 
 def quick_word(case: Case) -> str:
     """The verdict that a case would have if its network came out perfect: limits, and the checks that need none."""
+    return _quick(case)[0]
+
+
+def _quick(case: Case) -> tuple[str, bool]:
+    """The same, and whether limits leave any range at all."""
     try:
         setting = Setting(case)
         limits = all_limits(setting)
         bounds = usable_range(limits)
         at = case.pairing.crossover_hz or best_crossover_hz(bounds)
         if at is None:
-            return "undecided"
-        return judge(checks.all_checks(AsBuilt(Model(setting), at), limits, QUICK), bounds).word
+            return "undecided", False
+        found = checks.all_checks(AsBuilt(Model(setting), at), limits, QUICK)
+        return judge(found, bounds).word, not bounds.empty
     except (CannotAssess, ValueError):
-        return "undecided"
+        return "undecided", False
 
 
 def _remedy(before: Assessment, changes: Changes, after: Assessment) -> Remedy:
