@@ -100,7 +100,7 @@ def test_a_fixed_crossover_is_kept_even_outside_the_range() -> None:
     found = assess(demo_case("P-01", pairing={"crossover_hz": 1500.0}))
     assert (found.crossover_hz, found.crossover_fixed) == (1500.0, True)
     assert found.design is not None and found.design.crossover_hz == 1500.0
-    assert found.verdict.word == "not suitable" and outcome(found, "technology") == "fail"
+    assert found.verdict.word == "not suitable" and outcome(found, "resonance") == "fail"
 
 
 def test_without_a_place_for_the_drivers_no_network_is_invented() -> None:

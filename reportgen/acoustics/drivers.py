@@ -1,24 +1,21 @@
-"""One driver: its impedance, its missing parameters, its box, its travel and its heat.
+"""One driver: its impedance, its missing parameters and its box.
 
-Knows the lumped model of Thiele and Small and what a wanted level costs the diaphragm.
-Refuses to know directivity, networks and which value a designer should choose.
+Knows the lumped model of Thiele and Small, which holds while the diaphragm moves as one piece.
+Refuses to know directivity, networks, travel, heat and which value a designer should choose.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache
-from math import factorial, log10, pi, sqrt
+from math import log10, pi, sqrt
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, STANDARD_AIR, Air, FloatArray, level_db
+from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, STANDARD_AIR, Air, FloatArray
 
 ComplexArray = NDArray[np.complex128]
-Magnitude = Callable[[FloatArray], FloatArray]
-"""|T| of a high pass over u = f/f_c."""
 
 SENSITIVITY_VOLT = 2.83
 """Voltage of the stated sensitivity; 1 W into 8 ohm (IEC 60268-5 states both)."""
@@ -95,6 +92,24 @@ def high_pass(frequency_hz: ArrayLike, fs_hz: ArrayLike, q: ArrayLike) -> Comple
     """Second-order high pass of a driver around its resonance, complex; inputs broadcast (Small 1972)."""
     u = _array(frequency_hz) / _array(fs_hz)
     return np.asarray(u**2 / (u**2 - 1.0 - 1j * u / _array(q)))
+
+
+RING_Q = 10.0
+"""Sharpness of a hard diaphragm's first resonance. Common practice, no source: metals damp little, rims a good deal."""
+
+
+def ring(frequency_hz: ArrayLike, resonance_hz: float, height_db: float) -> ComplexArray:
+    """What the first resonance of a hard diaphragm adds, complex, 1 far from it, shape of `frequency_hz`.
+
+    (1 - u^2 + j h u/Q)/(1 - u^2 + j u/Q), u = f/`resonance_hz` (Hz): a peak of `height_db` (dB, 0 or more), of Q 10.
+    Whether the sound cancels beside the peak depends on the shape of the dome, which nobody states.
+
+    >>> round(float(20 * np.log10(abs(ring(25000.0, 25000.0, 8.0)))), 6)
+    8.0
+    """
+    u = _array(frequency_hz) / resonance_hz
+    rest, loss = 1.0 - u**2, 1j * u / RING_Q
+    return np.asarray((rest + 10.0 ** (height_db / 20.0) * loss) / (rest + loss))
 
 
 # --- efficiency and missing parameters --------------------------------------------------------------------------
@@ -381,304 +396,3 @@ def vented_box_impedance(
     s, _, box, denominator = _vented(frequency_hz, fs_hz, qms, vas_m3, volume_m3, tuning_hz, losses)
     motional = re_ohm / qes * s * box / denominator
     return np.asarray(re_ohm + coil_impedance(frequency_hz, le_h, le_loss) + motional)
-
-
-def static_travel_m(
-    voltage_v: ArrayLike, re_ohm: ArrayLike, force_factor_t_m: ArrayLike, compliance_m_n: ArrayLike
-) -> FloatArray:
-    """Peak travel in m at zero frequency in free air for an rms voltage: sqrt(2) U BL Cms/Re; inputs broadcast."""
-    force = sqrt(2.0) * _array(voltage_v) * _array(force_factor_t_m) / _array(re_ohm)
-    return np.asarray(force * _array(compliance_m_n))
-
-
-# --- travel -----------------------------------------------------------------------------------------------------
-
-
-def pressure_from_travel(
-    travel_m: ArrayLike,
-    area_m2: ArrayLike,
-    frequency_hz: ArrayLike,
-    distance_m: ArrayLike = 1.0,
-    air: Air = STANDARD_AIR,
-) -> FloatArray:
-    """Rms pressure in Pa on the axis in half space for a one-way peak travel; inputs broadcast.
-
-    rho Sd (2 pi f)^2 x/(2 pi r sqrt 2). Source: Kinsler et al. 2000, simple source in a baffle.
-    """
-    volume = air.density_kg_m3 * _array(area_m2) * (2.0 * pi * _array(frequency_hz)) ** 2 * _array(travel_m)
-    return np.asarray(volume / (2.0 * pi * _array(distance_m) * sqrt(2.0)))
-
-
-def travel_from_pressure(
-    pressure_pa: ArrayLike,
-    area_m2: ArrayLike,
-    frequency_hz: ArrayLike,
-    distance_m: ArrayLike = 1.0,
-    air: Air = STANDARD_AIR,
-) -> FloatArray:
-    """One-way peak travel in m that an rms pressure in half space needs: the inverse of `pressure_from_travel`."""
-    return np.asarray(_array(pressure_pa) / pressure_from_travel(1.0, area_m2, frequency_hz, distance_m, air))
-
-
-def full_travel_hz(
-    pressure_pa_at_1m: ArrayLike,
-    area_m2: ArrayLike,
-    travel_m: ArrayLike,
-    air: Air = STANDARD_AIR,
-    count: ArrayLike = 1,
-    gain_db: ArrayLike = 0.0,
-) -> FloatArray:
-    """Frequency in Hz at which an unfiltered tone takes the whole peak travel of `count` drivers; inputs broadcast."""
-    share = _array(pressure_pa_at_1m) / (_array(count) * 10.0 ** (_array(gain_db) / 20.0))
-    return np.asarray(np.sqrt(travel_from_pressure(share, area_m2, 1.0, 1.0, air) / _array(travel_m)))
-
-
-def travel_limited_level_db(
-    frequency_hz: ArrayLike,
-    area_m2: ArrayLike,
-    travel_m: ArrayLike,
-    distance_m: ArrayLike = 1.0,
-    air: Air = STANDARD_AIR,
-    count: ArrayLike = 1,
-    gain_db: ArrayLike = 0.0,
-) -> FloatArray:
-    """Highest level in dB of one tone that the peak travel allows, half space, `count` drivers in phase; broadcasts."""
-    pressure = _array(count) * pressure_from_travel(travel_m, area_m2, frequency_hz, distance_m, air)
-    return np.asarray(level_db(pressure) + _array(gain_db))
-
-
-def power_limited_level_db(
-    sensitivity_db: ArrayLike,
-    re_ohm: ArrayLike,
-    power_w: ArrayLike,
-    distance_m: ArrayLike = 1.0,
-    count: ArrayLike = 1,
-) -> FloatArray:
-    """Highest level in dB that a power in each of `count` drivers in phase allows; inputs broadcast.
-
-    `sensitivity_db` is for 2.83 V at 1 m, the power counts in `re_ohm`; power compression is left out.
-    """
-    watts_at_sensitivity = SENSITIVITY_VOLT**2 / _array(re_ohm)
-    more = 10.0 * np.log10(_array(power_w) / watts_at_sensitivity)
-    return np.asarray(_array(sensitivity_db) + more + 20.0 * np.log10(_array(count) / _array(distance_m)))
-
-
-@cache
-def _bessel_coefficients(order: int) -> tuple[float, ...]:
-    """Reverse Bessel polynomial scaled to 1 at both ends, highest power first (Thomson 1949)."""
-    raw = [
-        factorial(2 * order - k) / (2 ** (order - k) * factorial(k) * factorial(order - k))
-        for k in range(order, -1, -1)
-    ]
-    scale = raw[-1] ** (1.0 / order)
-    return tuple(a * scale ** (order - i) / raw[-1] for i, a in enumerate(raw))
-
-
-def _order(slope_name: str) -> tuple[str, int]:
-    family, order = slope_name[:2], slope_name[2:]
-    if family not in ("LR", "BW", "BE") or not order.isdigit() or (family == "LR" and int(order) % 2):
-        raise ValueError(f'a slope "{slope_name}"; it must be LR, BW or BE and an order, LR even: LR4, BW3, BE2')
-    return family, int(order)
-
-
-def slope_magnitude(slope: str | Magnitude, ratio: ArrayLike) -> FloatArray:
-    """|T| of an acoustic high pass over `ratio` = f/f_c, any shape; a slope is a name as LR4, BW3, BE2 or a function.
-
-    Source: Butterworth 1930; Linkwitz 1976; Thomson 1949.
-    """
-    u = _array(ratio)
-    if callable(slope):
-        return slope(u)
-    family, order = _order(slope)
-    with np.errstate(divide="ignore"):
-        inverse = 1.0 / u
-        if family == "BW":
-            return np.asarray(1.0 / np.sqrt(1.0 + inverse ** (2 * order)))
-        if family == "LR":
-            return np.asarray(1.0 / (1.0 + inverse**order))
-        return np.asarray(1.0 / np.abs(np.polyval(_bessel_coefficients(order), 1j * inverse)))
-
-
-def travel_factor(slope: str | Magnitude) -> float:
-    """Largest |T(u)|/u^2 over all u = f/f_c: travel behind a slope, re that of an unfiltered tone at f_c.
-
-    Infinite for a first-order slope. Butterworth and Linkwitz-Riley in closed form (by differentiation), anything
-    else on a grid of u from 0.001 to 100.
-
-    >>> [round(travel_factor(name), 4) for name in ("LR2", "LR4", "BW3")]
-    [1.0, 0.5, 0.7274]
-    """
-    family, n = ("", 0) if callable(slope) else _order(slope)
-    if n == 1:
-        return float("inf")
-    if family == "BW":
-        return float(((n - 2) / 2.0) ** ((n - 2) / (2.0 * n)) / sqrt(n / 2.0)) if n > 2 else 1.0
-    if family == "LR":
-        return float(((n - 2) / 2.0) ** ((n - 2) / n) / (n / 2.0)) if n > 2 else 1.0
-    u = np.geomspace(1e-3, 1e2, 20001)
-    return float(np.max(slope_magnitude(slope, u) / u**2))
-
-
-def _first_order_travel_limit(full_hz: FloatArray, fs_hz: ArrayLike, q: ArrayLike) -> FloatArray:
-    """Lowest f_c of a first-order slope in front of a driver of resonance fs and Q, see `travel_limit_hz`.
-
-    With w = (f/fs)^2, D = |1 - w + j sqrt(w)/Q|^2 and X = (fs/full)^2 the bound for each w is
-    (fs/f_c)^2 <= X^2 D/(1 - X^2 D)/w; it is tightest where w^2 - 1 + X^2 D^2 = 0, found by halving.
-    """
-    fs, q, full = np.broadcast_arrays(_array(fs_hz), _array(q), full_hz)
-    square, b = (fs / full) ** 4, 1.0 / q**2 - 2.0
-    with np.errstate(invalid="ignore", divide="ignore"):
-        radicand = b**2 / 4.0 - 1.0 + 1.0 / square  # real roots of X^2 D = 1: where travel is short at all
-        low, high = np.maximum(-b / 2.0 - np.sqrt(radicand), 0.0), np.ones_like(full)
-        for _ in range(50):
-            middle = (low + high) / 2.0
-            rising = middle**2 - 1.0 + square * (middle**2 + b * middle + 1.0) ** 2 > 0.0
-            low, high = np.where(rising, low, middle), np.where(rising, middle, high)
-        need = square * (high**2 + b * high + 1.0)
-        limit = fs * np.sqrt(high * (1.0 - need) / need)
-    short = (radicand > 0.0) & (-b / 2.0 + np.sqrt(np.maximum(radicand, 0.0)) > 0.0)
-    return np.asarray(np.where(np.isnan(square + b), np.nan, np.where(short, limit, 0.0)))
-
-
-def travel_limit_hz(
-    pressure_pa_at_1m: ArrayLike,
-    area_m2: ArrayLike,
-    travel_m: ArrayLike,
-    slope_name: str | Magnitude,
-    air: Air = STANDARD_AIR,
-    count: ArrayLike = 1,
-    gain_db: ArrayLike = 0.0,
-    fs_hz: ArrayLike | None = None,
-    q: ArrayLike | None = None,
-) -> FloatArray:
-    """Lowest crossover in Hz at which no tone of that rms level needs more than the one-way peak travel.
-
-    Inputs broadcast; `gain_db` is a guide's gain on the axis. The acoustic slope holds down to zero frequency, and
-    the limit is full_travel_hz sqrt(travel_factor); a function in place of the name gives |T| over f/f_c. First order has no such limit: there the electrical slope works
-    into the driver's own second-order high pass (`fs_hz`, `q`), nan without them, 0 where no f_c is too low.
-
-    >>> round(float(travel_limit_hz(3.9716, 7e-4, 0.3e-3, "LR4")), 1)
-    1329.5
-    """
-    full = full_travel_hz(pressure_pa_at_1m, area_m2, travel_m, air, count, gain_db)
-    if slope_name == "BW1":
-        nothing = np.full(full.shape, np.nan)
-        return _first_order_travel_limit(full, nothing if fs_hz is None else fs_hz, nothing if q is None else q)
-    return np.asarray(full * sqrt(travel_factor(slope_name)))
-
-
-def _log_interpolate(frequency_hz: FloatArray, table_hz: ArrayLike, table_db: ArrayLike) -> FloatArray:
-    return np.asarray(np.interp(np.log(frequency_hz), np.log(_array(table_hz)), _array(table_db)))
-
-
-def travel_limit_in_programme_hz(
-    pressure_pa_at_1m: ArrayLike,
-    area_m2: ArrayLike,
-    travel_m: ArrayLike,
-    slope: str | Magnitude,
-    spectrum_hz: ArrayLike,
-    spectrum_db: ArrayLike,
-    air: Air = STANDARD_AIR,
-    count: ArrayLike = 1,
-    gain_db: ArrayLike = 0.0,
-) -> FloatArray:
-    """As `travel_limit_hz` for tones whose level follows a spectrum: dB re the wanted level over rising frequency.
-
-    Beyond its ends the spectrum is held. A guide's gain over frequency is taken off `spectrum_db`. Good to 0.1 %;
-    nan where an input is. Solved on a grid of crossover frequencies from 5 Hz to 80 kHz, 0 below it, inf above.
-    """
-    f = np.geomspace(2.0, 2e5, 1501)
-    cutoff = np.geomspace(5.0, 8e4, 281)
-    weight = 10.0 ** (_log_interpolate(f, spectrum_hz, spectrum_db) / 20.0) / f**2
-    need = np.max(weight * slope_magnitude(slope, f / cutoff[:, None]), axis=-1)
-    full = full_travel_hz(pressure_pa_at_1m, area_m2, travel_m, air, count, gain_db)
-    wanted = -2.0 * np.log(full)
-    found = np.interp(wanted, np.log(need[::-1]), np.log(cutoff[::-1]), left=np.inf, right=-np.inf)
-    return np.asarray(np.where(np.isnan(wanted), np.nan, np.exp(found)))
-
-
-# --- heat -------------------------------------------------------------------------------------------------------
-
-
-def pink_share(f_low_hz: ArrayLike, f_high_hz: ArrayLike, bottom_hz: ArrayLike, top_hz: ArrayLike) -> FloatArray:
-    """Share of the power of pink noise between bottom and top that lies between two frequencies; inputs broadcast.
-
-    ln(f_high/f_low)/ln(top/bottom): equal power in equal ratios of frequency, by definition of pink noise.
-
-    >>> float(pink_share(2000.0, 20000.0, 20.0, 20000.0)).__round__(4)
-    0.3333
-    """
-    bottom, top = _array(bottom_hz), _array(top_hz)
-    low, high = np.clip(_array(f_low_hz), bottom, top), np.clip(_array(f_high_hz), bottom, top)
-    return np.asarray(np.maximum(np.log(high / low), 0.0) / np.log(top / bottom))
-
-
-def _programme_density(spectrum_hz: ArrayLike, spectrum_db: ArrayLike) -> tuple[FloatArray, FloatArray]:
-    """Frequencies in equal ratios between the ends of the table, and the share of the power at each."""
-    table = _array(spectrum_hz)
-    f = np.geomspace(table[0], table[-1], 601)
-    density = 10.0 ** (_log_interpolate(f, table, spectrum_db) / 10.0)
-    density[[0, -1]] /= 2.0
-    return f, np.asarray(density / density.sum())
-
-
-def programme_share(
-    cutoff_hz: ArrayLike, slope: int | str | Magnitude, spectrum_hz: ArrayLike, spectrum_db: ArrayLike
-) -> FloatArray:
-    """Share of a programme's power that passes a high pass, shape of `cutoff_hz`; 1 at a cutoff of 0.
-
-    The spectrum is dB per octave band (any reference) over rising frequency, straight lines between; no power beyond
-    its ends. `slope` is a Butterworth order, a slope name or a function.
-    """
-    f, density = _programme_density(spectrum_hz, spectrum_db)
-    shape = f"BW{slope}" if isinstance(slope, int) else slope
-    with np.errstate(divide="ignore"):
-        passed = slope_magnitude(shape, f / _array(cutoff_hz)[..., None]) ** 2
-    return np.asarray(passed @ density)
-
-
-@lru_cache(maxsize=32)
-def _share_table(
-    slope: str | Magnitude, spectrum_hz: tuple[float, ...], spectrum_db: tuple[float, ...]
-) -> tuple[FloatArray, FloatArray]:
-    """Cutoffs in Hz and the share of the programme above each; kept, as a batch asks for few of them many times."""
-    cutoff = np.geomspace(spectrum_hz[0] / 64.0, spectrum_hz[-1] * 4.0, 601)
-    share = programme_share(cutoff, slope, spectrum_hz, spectrum_db)
-    cutoff.flags.writeable = share.flags.writeable = False
-    return cutoff, share
-
-
-def allowed_power_w(
-    rated_power_w: ArrayLike,
-    rating_high_pass_hz: ArrayLike,
-    rating_order: int | str,
-    spectrum_hz: ArrayLike,
-    spectrum_db: ArrayLike,
-) -> FloatArray:
-    """Programme power in W that the driver itself may take, from a rating stated in front of a high pass.
-
-    A high driver's rating counts the whole programme, of which only the share above the rating's own high pass
-    reaches it (common practice, no source); a high pass of 0 Hz means the rating counts as it stands.
-    """
-    share = programme_share(rating_high_pass_hz, rating_order, spectrum_hz, spectrum_db)
-    return np.asarray(_array(rated_power_w) * share)
-
-
-def heat_limit_hz(
-    programme_power_w: ArrayLike,
-    allowed_power_w: ArrayLike,
-    spectrum_hz: ArrayLike,
-    spectrum_db: ArrayLike,
-    slope: int | str | Magnitude = 4,
-) -> FloatArray:
-    """Lowest crossover in Hz at which the programme power above it stays within the allowed power; inputs broadcast.
-
-    0 where the whole programme is allowed, inf where even four times the top of the spectrum is too low, nan where
-    an input is nan. Good to 0.1 %. The inverse of `programme_share`.
-    """
-    shape = f"BW{slope}" if isinstance(slope, int) else slope
-    cutoff, share = _share_table(shape, tuple(_array(spectrum_hz).tolist()), tuple(_array(spectrum_db).tolist()))
-    wanted = _array(allowed_power_w) / _array(programme_power_w)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        found = np.exp(np.interp(np.log(wanted), np.log(share[::-1]), np.log(cutoff[::-1]), left=np.inf))
-    return np.asarray(np.where(np.isnan(wanted), np.nan, np.where(wanted >= share[0], 0.0, found)))

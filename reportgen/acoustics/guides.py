@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from reportgen.acoustics.air import STANDARD_AIR, Air, FloatArray
-from reportgen.acoustics.radiators import Directional, ModelBound, Radiator, quarter_of_half_sphere
+from reportgen.acoustics.radiators import ModelBound, Radiator, quarter_of_half_sphere
 
 PATTERN_CONSTANT = 25400.0
 """Hz degree metre (Keele 1975: a million with inches)."""
@@ -27,7 +27,8 @@ def _array(value: ArrayLike) -> FloatArray:
 def pattern_limit_hz(coverage_rad: ArrayLike, mouth_m: ArrayLike) -> FloatArray:
     """Frequency in Hz down to which a mouth holds its full coverage angle in one plane; inputs broadcast.
 
-    25 400/(coverage in degrees times mouth in metres) (Keele 1975).
+    25 400/(coverage in degrees times mouth in metres). `coverage_rad` between the -6 dB directions, above 0 to pi;
+    `mouth_m` in m above 0. Found on conical horns of 40 to 140 degrees. Source: Keele 1975, AES preprint 1038.
 
     >>> round(float(pattern_limit_hz(np.radians(90.0), 0.15)), 1)
     1881.5
@@ -35,9 +36,29 @@ def pattern_limit_hz(coverage_rad: ArrayLike, mouth_m: ArrayLike) -> FloatArray:
     return np.asarray(PATTERN_CONSTANT / (np.degrees(_array(coverage_rad)) * _array(mouth_m)))
 
 
-def mouth_for_limit_m(coverage_rad: ArrayLike, limit_hz: ArrayLike) -> FloatArray:
-    """Mouth in m that holds a coverage angle down to a frequency: the inverse of `pattern_limit_hz`."""
-    return np.asarray(PATTERN_CONSTANT / (np.degrees(_array(coverage_rad)) * _array(limit_hz)))
+def horn_cutoff_hz(
+    flare: str, throat_m: float, mouth_area_m2: float, length_m: float, air: Air = STANDARD_AIR
+) -> float:
+    """Lowest frequency in Hz at which a horn loads its driver, from the horn equation.
+
+    "exponential": S = St exp(mx) carries no wave below m c/(4 pi), m = ln(Sm/St)/length. "conical": no sharp end; where
+    the resistance at the throat is half of rho c/St, at k x0 = 1, x0 being the throat's distance from the apex,
+    length/(sqrt(Sm/St) - 1). `throat_m` is the diameter of a round throat in m, `mouth_area_m2` in m2 and larger than the
+    throat's, `length_m` in m; a horn without reflection from its mouth, narrow against the wavelength at the throat.
+    Raises ValueError for another flare or a mouth that is not larger than the throat.
+    Source: Webster 1919; Beranek 1954, ch. 9 (memory); the horn equation solved step by step in tests/reference.
+
+    >>> round(horn_cutoff_hz("exponential", 0.025, 0.04, 0.25)), round(horn_cutoff_hz("conical", 0.025, 0.04, 0.25))
+    (481, 1754)
+    """
+    ratio = mouth_area_m2 / (np.pi * throat_m**2 / 4.0)
+    if not ratio > 1.0:
+        raise ValueError(f"a mouth {ratio:.2g} times its throat; a horn widens, so it must be more than 1")
+    if flare == "exponential":
+        return float(np.log(ratio) / length_m * air.speed_m_s / (4.0 * np.pi))
+    if flare == "conical":
+        return float(air.speed_m_s / (2.0 * np.pi) * (np.sqrt(ratio) - 1.0) / length_m)
+    raise ValueError(f'a flare "{flare}"; it must be exponential or conical')
 
 
 @dataclass(frozen=True)
@@ -70,18 +91,6 @@ class Guide:
     def vertical_limit_hz(self) -> float:
         """Pattern limit in the vertical plane, Hz."""
         return float(pattern_limit_hz(self.vertical_coverage_rad, self.mouth_height_m))
-
-    def horizontal(
-        self, frequency_hz: ArrayLike, angle_rad: ArrayLike, radiator: Radiator, air: Air = STANDARD_AIR
-    ) -> FloatArray:
-        """Amplitude re the axis in the horizontal plane of the guide with this radiator; inputs broadcast."""
-        return self.along(frequency_hz, np.sin(_array(angle_rad)), 0.0, radiator, air)
-
-    def vertical(
-        self, frequency_hz: ArrayLike, angle_rad: ArrayLike, radiator: Radiator, air: Air = STANDARD_AIR
-    ) -> FloatArray:
-        """Amplitude re the axis in the vertical plane of the guide with this radiator; inputs broadcast."""
-        return self.along(frequency_hz, 0.0, np.sin(_array(angle_rad)), radiator, air)
 
     def along(
         self,
@@ -134,7 +143,7 @@ def _narrowing(
 
 
 @dataclass(frozen=True)
-class GuidedRadiator(Directional):
+class GuidedRadiator:
     """A radiator behind a guide, with the methods of a bare `Radiator`."""
 
     radiator: Radiator

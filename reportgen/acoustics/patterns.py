@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 
 from reportgen.acoustics.air import STANDARD_AIR, Air, FloatArray
 from reportgen.acoustics.measured import OCTAVE, averaged
-from reportgen.acoustics.radiators import Directional, Radiator, quarter_of_half_sphere
+from reportgen.acoustics.radiators import Radiator, quarter_of_half_sphere
 
 Curve = tuple[FloatArray, FloatArray]
 """Hz and dB, (n,) each."""
@@ -46,7 +46,7 @@ class Cut:
 
 
 @dataclass(frozen=True, eq=False)
-class MeasuredRadiator(Directional):
+class MeasuredRadiator:
     """A radiator with measured cuts. Round ones turn from one plane into the other, and one plane serves for both.
 
     Beyond the last angle the difference to the model fades until 90 degrees, beyond the measured band within an octave.

@@ -19,6 +19,7 @@ from scipy.optimize import brentq
 
 Family = Literal["Linkwitz-Riley", "Butterworth", "Bessel"]
 ComplexArray = NDArray[np.complex128]
+FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,11 @@ SLOPES: Mapping[str, Slope] = MappingProxyType(
         )
     }
 )
+
+
+def butterworth(order: int) -> Slope:
+    """The Butterworth slope of any order from 1 up, as ratings are stated behind one."""
+    return SLOPES.get(f"BW{order}") or Slope(f"BW{order}", "Butterworth", order)
 
 
 def _butterworth(order: int) -> NDArray[np.float64]:
@@ -105,6 +111,18 @@ def high_pass(slope: Slope, frequency_hz: ArrayLike, crossover_hz: float) -> Com
     """
     s = 1j * np.asarray(frequency_hz, dtype=np.float64) / crossover_hz
     return np.asarray(s**slope.order / np.polyval(denominator(slope)[::-1], s), dtype=np.complex128)
+
+
+def high_pass_magnitude(slope: Slope, ratio: ArrayLike) -> FloatArray:
+    """|T| of the high branch, any shape.
+
+    `ratio` is f/f_c, above 0; infinity is allowed and gives 1. The high branch at u is the low one at 1/u.
+    Source: as `denominator`.
+
+    >>> round(float(high_pass_magnitude(SLOPES["LR4"], 1.0)), 3)
+    0.5
+    """
+    return np.asarray(1.0 / np.abs(np.polyval(denominator(slope), 1j / np.asarray(ratio, dtype=np.float64))))
 
 
 def polarity(slope: Slope) -> int:

@@ -160,7 +160,7 @@ class _Search:
         then, now = Setting(self.before.case), Setting(case)
         gained = now.high_level_db + now.guide_gain_db(2.0 * at) - now.low_level_db
         gained -= then.high_level_db + then.guide_gain_db(2.0 * at) - then.low_level_db
-        return gained >= short - allowed
+        return bool(gained >= short - allowed)
 
     def _bearable(self, case: Case) -> bool:
         """False where the resistances alone leave a load as low as the one that is in the way."""

@@ -283,7 +283,7 @@ class _Bench:
         touching = setting.touching_m(columns.width_m, columns.height_m)
         spacing = touching if pairing.centre_spacing_m is None else np.full(row.shape, pairing.centre_spacing_m)
         both, unknown = own.beside_many().joined(columns.edges[slope]), columns.gaps[slope] | gap | bool(missing)
-        lows = Lows(columns.level_db, spacing)
+        lows = Lows(columns.level_db, spacing, columns.height_m + self.base.practice["gap between frames"])
         for rule in of_scope("both"):
             found, without = self._of_both(rule, setting, lows)
             both, unknown = both.joined(found), unknown | without

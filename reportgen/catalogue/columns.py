@@ -50,6 +50,7 @@ QUANTITIES: Mapping[str, Mapping[str, float]] = {
     "pressure": {"Pa": 1.0, "kPa": 1e3},
     "interval": {"octave": 1.0},
     "time": {"s": 1.0},
+    "thermal resistance": {"K/W": 1.0},
 }
 """Which units the workbook may use for a quantity, each with its SI value.
 
@@ -174,6 +175,13 @@ def _measuring() -> tuple[Column, ...]:
 
 LARGE_BAFFLE, FREE_AIR = "large baffle", "free air"
 RESPONSE_PHASES = ("none", "own", "common reference")
+
+
+def _thermal() -> Column:
+    return _positive("thermal_resistance_k_w", "Thermal resistance", "K/W",
+                     "From the coil to the air, where the maker states it: tells what level is lost by heat.", plausible=(0.2, 60))  # fmt: skip
+
+
 SHAPES = ("round", "rectangular")
 REARS = ("sealed", "removable", "open")
 CABINET_KINDS = ("closed", "vented", "open baffle")
@@ -223,7 +231,7 @@ LOW_DRIVERS = Sheet("Low drivers", "one woofer or mid-woofer", (
     _positive("cutout_m", "Cut-out diameter", "mm", "Hole in the baffle.", plausible=(25, 650)),
     _number("centre_depth_m", "Centre depth", "mm", "How far the acoustic centre lies behind the baffle's face.",
             plausible=(-20, 250)),
-    *_curve_files(), _measured_at(), *_measuring(), _PRICE, _STOCK, _NOTES,
+    *_curve_files(), _measured_at(), *_measuring(), _thermal(), _PRICE, _STOCK, _NOTES,
 ), required=True, tab="335577")  # fmt: skip
 
 HIGH_DRIVERS = Sheet("High drivers", "one high-frequency driver", (
@@ -274,7 +282,7 @@ HIGH_DRIVERS = Sheet("High drivers", "one high-frequency driver", (
               plausible=(10, 2500)),
     _number("centre_depth_m", "Centre depth", "mm", "How far the acoustic centre lies behind the baffle's face.",
             plausible=(-20, 250)),
-    *_curve_files(), _measured_at(), *_measuring(), _PRICE, _STOCK, _NOTES,
+    *_curve_files(), _measured_at(), *_measuring(), _thermal(), _PRICE, _STOCK, _NOTES,
 ), required=True, tab="335577")  # fmt: skip
 
 WAVEGUIDES = Sheet("Waveguides", "one waveguide or horn", (

@@ -96,6 +96,7 @@ class LowDriver(Record):
     peak_travel_m: float | None = None
     sensitivity_db: float
     measured_at_m: float = 1.0
+    thermal_resistance_k_w: float | None = None
     rated_power_w: float | None = None
     breakup_hz: float | None = None
     highest_use_hz: float | None = None
@@ -139,6 +140,7 @@ class HighDriver(Record):
     peak_travel_m: float | None = None
     sensitivity_db: float
     measured_at_m: float = 1.0
+    thermal_resistance_k_w: float | None = None
     rated_power_w: float | None = None
     rating_highpass_hz: float | None = None
     rating_order: int | None = None

@@ -12,13 +12,13 @@ from functools import cached_property, lru_cache
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from reportgen.acoustics import drivers, guides
+from reportgen.acoustics import drivers, guides, listening
 from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, Air
 from reportgen.acoustics.guides import Guide, GuidedRadiator
 from reportgen.acoustics.patterns import MeasuredRadiator, measured_radiator
 from reportgen.acoustics.radiators import Radiator
 from reportgen.acoustics.slopes import SLOPES, Slope
-from reportgen.catalogue.records import Case, HighDriver
+from reportgen.catalogue.records import Cabinet, Case, HighDriver
 from reportgen.crossover.networks import wired
 
 IN_THE_MIDDLE = ("low-high-low", "column")
@@ -106,6 +106,17 @@ class Setting:
         """The high driver's resonance with the chamber it is used with."""
         return used_resonance(self.case.high, self.case.pairing.rear_use, self.case.pairing.chamber_m3)
 
+    @cached_property
+    def high_mouth(self) -> Radiator:
+        """What lights the edges of the baffle: the high driver's surface, or the mouth of its guide."""
+        guide = self.case.guide
+        return Radiator("rectangular", guide.mouth_width_m, guide.mouth_height_m) if guide else self.high_radiator
+
+    @property
+    def horn_driver(self) -> bool:
+        """True for a driver whose stated level was measured on a horn: that gain is already in it."""
+        return self.case.technology.family == "compression"
+
     @property
     def open_back(self) -> bool:
         """True when the high driver radiates to the rear as well."""
@@ -153,12 +164,38 @@ class Setting:
             return radiator
         return measured_radiator(radiator, (axis.frequency_hz, axis.magnitude), aside, self.air)
 
-    def guide_gain_db(self, frequency_hz: float) -> float:
-        """On-axis gain of the guide at a frequency (dB), from a table good to 0.06 dB; 0 without a guide."""
+    def guide_gain_db(self, frequency_hz: ArrayLike) -> NDArray[np.float64]:
+        """On-axis gain of the guide at any frequencies (dB), from a table good to 0.06 dB; 0 without a guide."""
         if self.guide is None:
-            return 0.0
+            return np.zeros(np.shape(frequency_hz))
         octaves, gain_db = _gain_table(self.guide, self.high_radiator, self.air)
-        return float(np.interp(math.log2(frequency_hz), octaves, gain_db))
+        return np.asarray(np.interp(np.log2(np.asarray(frequency_hz, dtype=np.float64)), octaves, gain_db))
+
+    def seat_gain_db(self, frequency_hz: ArrayLike) -> NDArray[np.float64]:
+        """What all high drivers together give at the seat over one in its far field (dB), from their places and heights.
+
+        0 for a single small one. Good to the steps of a table, 24 an octave.
+        """
+        if self.case.pairing.high_count == 1 and not self.high_radiator.rectangular:
+            return np.zeros(np.shape(frequency_hz))
+        octaves, gain_db = self._seat_table
+        return np.interp(np.log2(np.asarray(frequency_hz, dtype=np.float64)), octaves, gain_db)
+
+    @cached_property
+    def _seat_table(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        frequency_hz = np.geomspace(100.0, 20000.0, 184)
+        places = [place for place in self.places if place.role == "high"] or [self._high_alone]
+        unit = np.ones(frequency_hz.size, dtype=np.complex128)
+        sources = [listening.Source(self.centre_m(place), self.high_directivity, unit) for place in places]
+        seat = self.to_baffle_m(self.seat_m)
+        seat[2] = max(seat[2], 0.1)  # a seat behind the face is refused elsewhere
+        heard = np.abs(listening.sum_at(sources, seat, frequency_hz, self.air)) * self.case.pairing.distance_m
+        return np.log2(frequency_hz), 20.0 * np.log10(np.maximum(heard, 1e-6))
+
+    @property
+    def _high_alone(self) -> Place:
+        cabinet = self.case.cabinet
+        return Place("high", cabinet.baffle_width_m / 2.0 + cabinet.offset_m, self.high_height_m)
 
     @cached_property
     def low_radiator(self) -> Radiator:
@@ -255,11 +292,8 @@ class Setting:
             return ()
         pairing, cabinet = self.case.pairing, self.case.cabinet
         x, y = cabinet.baffle_width_m / 2.0 + cabinet.offset_m, self.high_height_m
-        low_pitch = self._pitch(self.case.low.frame_height_m or self.case.low.frame_width_m, self.spacing_m)
-        frame = self.high_frame
-        high_pitch = self._pitch(frame[1] if frame else None, self.case.high.height_m)
-        highs = [Place("high", x, y + offset) for offset in _centred(pairing.high_count, high_pitch)]
-        lows = [Place("low", *xy) for xy in self._low_centres(x, y, low_pitch, highs)]
+        highs = [Place("high", x, y + offset) for offset in _centred(pairing.high_count, self.high_pitch_m)]
+        lows = [Place("low", *xy) for xy in self._low_centres(x, y, self.low_pitch_m or self.spacing_m, highs)]
         return tuple(lows + highs)
 
     def _pitch(self, size: float | None, otherwise: float) -> float:
@@ -267,15 +301,38 @@ class Setting:
 
     def _low_centres(self, x: float, y: float, pitch: float, highs: list[Place]) -> list[tuple[float, float]]:
         pairing, middle = self.case.pairing, self.case.cabinet.baffle_width_m / 2.0
-        spacing, count = self.spacing_m or 0.0, pairing.low_count
-        if pairing.arrangement in ("side by side", "column"):
+        spacing = self.spacing_m or 0.0
+        if self.sideways:
             side = -1.0 if x >= middle else 1.0
-            return [(x + side * spacing, y + offset) for offset in _centred(count, pitch)]
-        lowest, highest = min(place.y_m for place in highs), max(place.y_m for place in highs)
-        if pairing.arrangement == "low-high-low":
-            below = [(middle, lowest - spacing - index * pitch) for index in range((count + 1) // 2)]
-            return below + [(middle, highest + spacing + index * pitch) for index in range(count // 2)]
-        return [(middle, lowest - spacing - index * pitch) for index in range(count)]
+            return [(x + side * spacing, y + offset) for offset in _centred(pairing.low_count, pitch)]
+        heights = self._low_heights(spacing, pitch, [place.y_m for place in highs])
+        return [(middle, height) for height in heights]
+
+    def _low_heights(self, spacing_m: float, pitch_m: float, highs_m: list[float]) -> list[float]:
+        """Heights (m) of low drivers under the high ones, or on both sides of them."""
+        count, lowest, highest = self.case.pairing.low_count, min(highs_m), max(highs_m)
+        if self.case.pairing.arrangement == "low-high-low":
+            below = [lowest - spacing_m - index * pitch_m for index in range((count + 1) // 2)]
+            return below + [highest + spacing_m + index * pitch_m for index in range(count // 2)]
+        return [lowest - spacing_m - index * pitch_m for index in range(count)]
+
+    def apart_m(self, spacing_m: float, low_pitch_m: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """Where low and high centres stand (m) along the line on which they are apart, at any spacing and pitch of the low ones."""
+        if self.sideways:
+            return (-spacing_m,), (0.0,)
+        highs = _centred(self.case.pairing.high_count, self.high_pitch_m)
+        return tuple(self._low_heights(spacing_m, low_pitch_m, highs)), tuple(highs)
+
+    @property
+    def high_pitch_m(self) -> float:
+        """Between the centres of two high drivers above one another (m)."""
+        return self._pitch(self.high_frame[1] if self.high_frame else None, self.case.high.height_m)
+
+    @property
+    def low_pitch_m(self) -> float | None:
+        """Between the centres of two low drivers above one another (m); None when their frame is unknown."""
+        height = self.case.low.frame_height_m or self.case.low.frame_width_m
+        return height + self.case.practice["gap between frames"] if height else None
 
     @cached_property
     def layout(self) -> Layout:
@@ -342,9 +399,7 @@ class Setting:
     @cached_property
     def high_middle_m(self) -> NDArray[np.float64]:
         """Middle of the high drivers (3,) on the baffle (m)."""
-        cabinet = self.case.cabinet
-        alone = Place("high", cabinet.baffle_width_m / 2.0 + cabinet.offset_m, self.high_height_m)
-        highs = [place for place in self.places if place.role == "high"] or [alone]
+        highs = [place for place in self.places if place.role == "high"] or [self._high_alone]
         return np.asarray(np.mean([self.centre_m(place) for place in highs], axis=0))
 
     @property
@@ -385,6 +440,16 @@ def used_resonance(high: HighDriver, rear_use: str, chamber_m3: float | None) ->
     how = "rear cup taken off" if chamber_m3 is None else f"in the {chamber_m3 * 1e6:.0f} mL rear chamber"
     qms, qes = (None if q is None else q * ratio for q in (high.qms, high.qes))
     return Resonance(used_hz, qms, qes, how)
+
+
+ON_PANEL = 0.495
+"""A centre that lies off the baffle counts as so far from its middle, in widths or heights of the baffle."""
+
+
+def on_panel(cabinet: Cabinet, x_m: float, y_m: float) -> tuple[float, float]:
+    """A place (m, from the middle of the baffle) on the baffle: itself, or the nearest one that its edges can be summed for."""
+    width, height = cabinet.baffle_width_m * ON_PANEL, cabinet.baffle_height_m * ON_PANEL
+    return float(np.clip(x_m, -width, width)), float(np.clip(y_m, -height, height))
 
 
 def frame_size(width_m: float | None, height_m: float | None) -> tuple[float, float] | None:

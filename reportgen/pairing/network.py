@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.acoustics import drivers, listening
+from reportgen.acoustics import listening
 from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
 from reportgen.acoustics.slopes import high_pass, low_pass, target_sum
 from reportgen.catalogue.records import Practice, StockPart
@@ -32,11 +32,13 @@ from reportgen.crossover.parts import PartOffer
 from reportgen.crossover.sides import DesignOptions, Wanted
 from reportgen.crossover.spread import DriverTolerance, Pair, Predicate, spread
 from reportgen.crossover.spread import within as near
-from reportgen.crossover.stress import Margins, PartStress, Programme, branch_stress, power_shares, rated_voltage
+from reportgen.crossover.stress import Margins, PartStress, Programme, branch_stress, rated_voltage
 from reportgen.crossover.synthesis import Design, Explored, explored, ladder
 from reportgen.crossover.voicing import TREBLE_HZ, Voicing
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.figures import Figures, Heard
+from reportgen.pairing.heat import Heat, heat_of
+from reportgen.pairing.indices import INDEX_STEP, drawn_db
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
 from reportgen.pairing.voiced import Barred, barred, voicing_of
@@ -188,6 +190,7 @@ class Engineered:
     reachable_db: float
     reachable_hz: float
     reachable_cause: str
+    heat: Heat
 
     @property
     def under_rated(self) -> tuple[str, ...]:
@@ -305,6 +308,7 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
         reachable_db=most[0],
         reachable_hz=float(FREQUENCY_HZ[lowest]),
         reachable_cause=most[1],
+        heat=sums.heat,
     )
 
 
@@ -399,6 +403,12 @@ class _Sums:
         rated = amplifier_load(self.impedance, FREQUENCY_HZ).rated_ohm or 2.0
         return rated_voltage(self.model.setting.case.pairing.amplifier_power_w, rated)
 
+    @cached_property
+    def heat(self) -> Heat:
+        """Heat of both drivers at the rated programme."""
+        low, high = (self.low_gain, self.model.low_side.impedance), (self.high_gain, self.model.high_side.impedance)
+        return heat_of(self.model.setting.case, self.voltage_v, low, high)
+
     def stress(self) -> Stresses:
         """Stress of every part of both branches at the rated programme."""
         practice = self.model.setting.case.practice
@@ -428,9 +438,6 @@ def _trace(values: Iterable[float]) -> Trace:
 
 
 # --- curves -------------------------------------------------------------------------------------------------------
-
-INDEX_STEP = 8
-"""The index of the whole sum is worked out at every eighth frequency, 10 a decade, and drawn between."""
 
 ARC_RAD: FloatArray = np.radians(np.arange(-45.0, 45.1, 1.5))
 
@@ -500,17 +507,10 @@ def _arc_points(setting: Setting, angle_rad: FloatArray, vertical: bool) -> Floa
     return np.stack(np.broadcast_arrays(x, y, z), axis=-1)
 
 
-def _index_traces(sums: _Sums) -> tuple[Trace, Trace, Trace]:
-    """Directivity indices (dB) of the bare low driver, the high driver with its guide, and of the whole sum."""
-    setting = sums.model.setting
-    low = setting.low_directivity.index_db(FREQUENCY_HZ, setting.air)
-    high = setting.high_directivity.index_db(FREQUENCY_HZ, setting.air)
-    at = np.arange(0, FREQUENCY_HZ.size, INDEX_STEP)
-    middle = setting.high_middle_m
-    around = [replace(s, position_m=tuple(np.subtract(s.position_m, middle))) for s in sums.weighted_sources(at)]
-    index = listening.directivity_index_db(around, FREQUENCY_HZ[at], setting.air)
-    whole = np.interp(np.log(FREQUENCY_HZ), np.log(FREQUENCY_HZ[at]), index)
-    return _trace(low), _trace(high), _trace(whole)
+def _index_traces(sums: _Sums) -> tuple[Trace, ...]:
+    """Directivity indices (dB) of all low drivers, of all high ones with their guides, and of the whole sum."""
+    heard = sums.weighted_sources(np.arange(0, FREQUENCY_HZ.size, INDEX_STEP))
+    return tuple(_trace(index) for index in drawn_db(sums.model, heard, sums.low, sums.high))
 
 
 def _lobe(sums: _Sums) -> tuple[float, float]:
@@ -540,10 +540,14 @@ class _Reach:
 
 
 def _reach(sums: _Sums) -> _Reach:
-    """Highest rms tone at the seat: the amplifier's voltage, the travel of both sides, whichever ends first."""
+    """Highest rms tone at the seat: the amplifier's voltage, heat and travel of both sides, whichever ends first.
+
+    Heat counts as of the whole programme whose loudest tone this is; what a hot coil loses is taken off where it is known.
+    """
     setting = sums.model.setting
     case = setting.case
     bounds: list[tuple[str, FloatArray]] = [("the amplifier", np.full(FREQUENCY_HZ.size, sums.voltage_v))]
+    bounds += [(cause, np.full(FREQUENCY_HZ.size, volts)) for cause, volts in sums.heat.bounds_v]
     if case.low.peak_travel_m is not None:
         travel = sums.model.low_travel_m * np.abs(sums.low_gain)
         bounds.append(("travel of the low driver", 2.83 * case.low.peak_travel_m / np.maximum(travel, 1e-12)))
@@ -552,8 +556,14 @@ def _reach(sums: _Sums) -> _Reach:
         bounds.append(("travel of the high driver", 2.83 * case.high.peak_travel_m / np.maximum(travel, 1e-12)))
     table = np.array([voltage for _, voltage in bounds])
     which = np.argmin(table, axis=0)
-    level = _db(sums.low + sums.high) + 20.0 * np.log10(np.min(table, axis=0) / 2.83)
+    level = _db(sums.low + sums.high) + 20.0 * np.log10(np.min(table, axis=0) / 2.83) - _hot_db(sums)
     return _Reach(level, tuple(bounds[i][0] for i in which))
+
+
+def _hot_db(sums: _Sums) -> FloatArray:
+    """What both coils lose at the rated programme (dB) over the grid, shared by the pressure of the branches."""
+    low, high = (10.0 ** (-(side.compression_db or 0.0) / 20.0) for side in (sums.heat.low, sums.heat.high))
+    return _db(sums.low + sums.high) - _db(low * sums.low + high * sums.high)
 
 
 # --- parts, load, spread ----------------------------------------------------------------------------------------------
@@ -640,7 +650,7 @@ def _figures(
     case, model, voicing = sums.model.setting.case, sums.model, heard.voicing
     rated_ohm = electrical.rated_ohm or 2.0
     volts = 2.83 * 10.0 ** ((case.pairing.peak_level_db - heard.seat_db) / 20.0)
-    count = case.practice["loudspeakers a kit"]
+    count, stands = case.practice["loudspeakers a kit"], sums.heat.stands
     return Figures(
         sensitivity_db=heard.sensitivity_db,
         effective_range_hz=heard.effective_range_hz,
@@ -654,30 +664,13 @@ def _figures(
         least_impedance_hz=electrical.minimum_hz,
         highest_level_db=most[0],
         highest_level_cause=most[1],
-        amplifier_w=(volts**2 / rated_ohm, _stands_w(sums, rated_ohm)),
+        amplifier_w=(volts**2 / rated_ohm, None if stands is None else stands * case.pairing.amplifier_power_w),
         pieces=sum(max(len(part.made_of), 1) for part in parts),
         network_price=parts_price,
         pair_price=total([(cost_of(drivers_of(case)), int(count)), (parts_price, int(count))]),
         net_volume_m3=case.cabinet.net_volume_m3 if case.cabinet.kind != "open baffle" else None,
         tuning_hz=case.cabinet.tuning_hz if case.cabinet.kind == "vented" else None,
     )
-
-
-def _stands_w(sums: _Sums, rated_ohm: float) -> float | None:
-    """Amplifier power (W, programme, into the rated impedance) that heats no driver beyond its rating; None unknown."""
-    case, model = sums.model.setting.case, sums.model
-    high, spectrum = case.high, case.practice.programme
-    if case.low.rated_power_w is None or high.rated_power_w is None:
-        return None
-    above = high.rating_highpass_hz or 0.0, high.rating_order or 2
-    high_w = float(drivers.allowed_power_w(high.rated_power_w, *above, *spectrum))
-    shares = power_shares(Programme(*spectrum), FREQUENCY_HZ)
-    sides = (
-        (case.low.rated_power_w * case.pairing.low_count, sums.low_gain, model.low_side.impedance),
-        (high_w * case.pairing.high_count, sums.high_gain, model.high_side.impedance),
-    )
-    squares = [watts / float(shares @ (np.abs(gain) ** 2 * (1.0 / load).real)) for watts, gain, load in sides]
-    return min(squares) / rated_ohm
 
 
 # --- what to measure, what to simulate -------------------------------------------------------------------------------

@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from reportgen.acoustics import baffle, drivers, listening
+from reportgen.acoustics import baffle, drivers, listening, travel
 from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, wave_number
 from reportgen.acoustics.drivers import SENSITIVITY_VOLT
 from reportgen.acoustics.measured import Correction, correct, fitted
@@ -29,7 +29,7 @@ from reportgen.crossover.equivalents import (
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Wired, wired
 from reportgen.crossover.synthesis import Side
-from reportgen.pairing.as_used import Place, Resonance, Setting, used_resonance
+from reportgen.pairing.as_used import Place, Resonance, Setting, on_panel, used_resonance
 from reportgen.pairing.figures import corner_hz
 from reportgen.problems import CannotAssess
 
@@ -45,8 +45,8 @@ VENT_LOSS_Q = 7.0
 USUAL_Q = 0.707
 """Total Q of a high driver that states none (common practice, no source)."""
 
-ON_PANEL = 0.495
-"""A centre that lies off the baffle counts as so far from its middle, in widths or heights of the baffle."""
+HARD = ("hard", "beryllium")
+"""Diaphragms that ring: they move as one piece up to a sharp resonance of their own."""
 
 
 _Impedance = Callable[[tuple[float, ...]], ComplexArray]
@@ -121,9 +121,9 @@ class Model:
             return np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
         open_back = cabinet.kind == "open baffle" and (place.role == "low" or self.setting.open_back)
         width, height = cabinet.baffle_width_m, cabinet.baffle_height_m
-        x = float(np.clip(place.x_m / width - 0.5, -ON_PANEL, ON_PANEL)) * width
-        y = float(np.clip(place.y_m / height - 0.5, -ON_PANEL, ON_PANEL)) * height
-        return baffle.edge_response(FREQUENCY_HZ, width, height, x, y, open_back, self.setting.air)
+        x, y = on_panel(cabinet, place.x_m - width / 2.0, place.y_m - height / 2.0)
+        source = self.setting.low_radiator if place.role == "low" else self.setting.high_mouth
+        return baffle.edge_response(FREQUENCY_HZ, width, height, x, y, open_back, self.setting.air, source)
 
     # --- low side ---------------------------------------------------------------------------------------------
 
@@ -228,7 +228,7 @@ class Model:
         """Peak travel of each low driver (m) for 2.83 V at the terminals of all, without filter."""
         low, air = self.setting.case.low, self.setting.air
         level = REFERENCE_PRESSURE_PA * 10.0 ** (low.sensitivity_db / 20.0)
-        static = drivers.travel_from_pressure(level, low.diaphragm_area_m2, low.fs_hz, 1.0, air)
+        static = travel.travel_from_pressure(level, low.diaphragm_area_m2, low.fs_hz, 1.0, air)
         coil = np.abs(drivers.inductance_roll_off(FREQUENCY_HZ, low.re_ohm, low.le_h or 0.0, low.le_exponent))
         return np.asarray(static * self.low_box.travel_ratio * coil * self.low_wired.voltage_share)
 
@@ -247,21 +247,38 @@ class Model:
         if high.diaphragm_area_m2 is None:
             return None
         bare = np.abs(self._high_pressure()) * self.high_wired.voltage_share / self.guide_gain
-        return drivers.travel_from_pressure(bare, high.diaphragm_area_m2, FREQUENCY_HZ, 1.0, setting.air)
+        return travel.travel_from_pressure(bare, high.diaphragm_area_m2, FREQUENCY_HZ, 1.0, setting.air)
 
     def _high_pressure(self) -> ComplexArray:
-        """Pressure at 1 m: the driver as supplied, put right by what was measured, then its other chamber and its guide."""
+        """Far-field pressure at 1 m: the driver as supplied, put right by what was measured, then its other chamber and its guide.
+
+        The gain of a horn is already in the level of a driver that was measured on one.
+        """
         supplied = _resonant(used_resonance(self.setting.case.high, "as supplied", None))
         other = _resonant(self.resonance) / supplied
-        return np.asarray(self._modelled_high * self._measured_factor("high") * other * self.guide_gain)
+        pressure = self._modelled_high * self._measured_factor("high") * other
+        return np.asarray(pressure if self.setting.horn_driver else pressure * self.guide_gain)
 
     @property
     def _modelled_high(self) -> ComplexArray:
-        """Pressure of the high driver as supplied at 1 m on a large baffle, by its data sheet."""
-        high = self.setting.case.high
+        """Far-field pressure of the high driver as supplied at 1 m on a large baffle, by its data sheet.
+
+        What a tall one reads where it was measured is referred to its far field.
+        """
+        setting, high = self.setting, self.setting.case.high
         level = REFERENCE_PRESSURE_PA * 10.0 ** (high.sensitivity_db / 20.0)
         supplied = _resonant(used_resonance(high, "as supplied", None))
-        return np.asarray(level * supplied * drivers.inductance_roll_off(FREQUENCY_HZ, high.re_ohm, high.le_h or 0.0))
+        coil = drivers.inductance_roll_off(FREQUENCY_HZ, high.re_ohm, high.le_h or 0.0)
+        read = listening.near_field(setting.high_radiator, FREQUENCY_HZ, high.measured_at_m, setting.air)
+        return np.asarray(level * supplied * coil * self._ring / read)
+
+    @property
+    def _ring(self) -> ComplexArray:
+        """Resonance of a hard diaphragm where it is stated: a peak of the Practice sheet's height; 1 for any other."""
+        case = self.setting.case
+        if case.technology.diaphragm not in HARD or case.high.diaphragm_resonance_hz is None:
+            return np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
+        return drivers.ring(FREQUENCY_HZ, case.high.diaphragm_resonance_hz, case.practice["diaphragm ring"])
 
     @cached_property
     def guide_gain(self) -> FloatArray:

@@ -14,11 +14,13 @@ from itertools import combinations
 from typing import Literal
 
 from reportgen.crossover.topologies import PAD
-from reportgen.pairing.as_built import TILT_FROM_HZ, AsBuilt
+from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Frame, Layout, Setting
+from reportgen.pairing.heat import Warmth
 from reportgen.pairing.network import REACHED_TO_HZ
 from reportgen.pairing.shopping import drivers_of, stock_ids
 from reportgen.pairing.voiced import Barred
+from reportgen.pairing.windows import SIDE_FROM_HZ, TILT_FROM_HZ
 from reportgen.suitability.agreement import disagreements
 from reportgen.suitability.limits import COMMON, SIGN, Limit
 
@@ -223,6 +225,27 @@ def standing_window(built: AsBuilt) -> Check | None:
     )  # fmt: skip
 
 
+def side_window(built: AsBuilt) -> Check:
+    """Does a listener at the edge of the horizontal window hear the top of the high driver?
+
+    A loss in the top octave alone is marginal, as in the height of a tall radiator; one that begins at 10 kHz fails.
+    """
+    practice, window = built.setting.case.practice, built.window
+    limit, source = practice["window loss limit"], practice.source("window loss limit")
+    if window is None:
+        return _gap("side window", "Window, sideways", "dB", source, (), built.not_designed)
+    at_10, at_top = window.side_loss_db
+    half = math.degrees(built.setting.case.pairing.horizontal_half_window_rad)
+    text = (
+        f"At ±{half:.0f} deg the high driver is {at_10:.1f} dB softer than at the seat at {SIDE_FROM_HZ / 1e3:g} kHz,"
+        f" {at_top:.1f} dB at {practice['high band top'] / 1e3:g} kHz."
+    )
+    return _graded(
+        "side window", "Window, sideways", at_top, limit, "dB", source, text, margin_needed=_level_margin(built),
+        worst="fail" if at_10 > limit else "marginal",
+    )  # fmt: skip
+
+
 def tilt(built: AsBuilt) -> Check | None:
     """How far does a tall radiator's top end fall above 5 kHz inside the listening window?"""
     practice = built.setting.case.practice
@@ -233,7 +256,11 @@ def tilt(built: AsBuilt) -> Check | None:
     if window is None:
         return _gap("tilt", "Tilt above 5 kHz", "dB", source, (), built.not_designed)
     top = f"{practice['high band top'] / 1e3:g} kHz"
-    text = f"A tall radiator: averaged over the vertical window, {top} lies {window.tilt_db:.1f} dB under 5 kHz."
+    text = (
+        f"A tall radiator: averaged over the vertical window, {top} lies {window.tilt_db:.1f} dB under 5 kHz. Towards floor and"
+        f" ceiling it sends {window.room_loss_db:.0f} dB less at 5 kHz than to the seat: the room adds less there, and its top end"
+        " sounds softer than the curve on the axis."
+    )
     return _graded(
         "tilt", "Tilt above 5 kHz", window.tilt_db, practice["tilt limit"], "dB", source, text, worst="marginal"
     )
@@ -377,6 +404,47 @@ def impedance_minimum(built: AsBuilt) -> Check:
         "impedance minimum", "Impedance minimum", found, limit, "ohm", source, text, at_most=False,
         allowed=practice["impedance margin"] * limit, gravity="load" if unbearable else "",
     )  # fmt: skip
+
+
+def heat(built: AsBuilt) -> Check | None:
+    """Do the watts that the network lets through stay within the rating of the high driver? Takes the place of the limit."""
+    high = built.setting.case.high
+    return _heat_check(
+        built, "heat", "Heat of the high driver", "high driver", built.network.heat.high if built.network else None,
+        high.missing("rated_power_w"), high.missing("thermal_resistance_k_w"),
+    )  # fmt: skip
+
+
+def low_heat(built: AsBuilt) -> Check | None:
+    """Do the watts that the network lets through stay within the rating of the low driver?"""
+    low = built.setting.case.low
+    found = _heat_check(
+        built, "low_heat", "Heat of the low driver", "low driver", built.network.heat.low if built.network else None,
+        low.missing("rated_power_w"), low.missing("thermal_resistance_k_w"),
+    )  # fmt: skip
+    source = "rating of the maker; programme through the network"
+    return found or _gap("low_heat", "Heat of the low driver", "W", source, (), built.not_designed, essential=True)
+
+
+def _heat_check(
+    built: AsBuilt, id_: str, title: str, which: str, warmth: Warmth | None, unrated: tuple[str, ...],
+    unknown: tuple[str, ...],
+) -> Check | None:  # fmt: skip
+    """Watts in each driver of one side against its rating; None without a network. The margin counts in dB."""
+    source = "rating of the maker; programme of the Practice sheet through the network"
+    if warmth is None:
+        return None
+    if warmth.allowed_w is None:
+        return _gap(id_, title, "W", source, unrated, essential=True)
+    margin = 10.0 * math.log10(warmth.headroom or 1e-9)
+    needed, power = _level_margin(built), built.setting.case.pairing.amplifier_power_w
+    outcome: Outcome = "fail" if margin < 0.0 else "marginal" if margin < needed else "pass"
+    text = f"{power:g} W of programme leave {warmth.watts:.2g} W in each {which}, rated to take {warmth.allowed_w:.2g} W of it."
+    if warmth.compression_db is None:
+        text += f" What level its heat costs is unknown: {'; '.join(unknown)} missing."
+    else:
+        text += f" Its heat costs {warmth.compression_db:.1f} dB of level."
+    return Check(id_, title, outcome, warmth.watts, warmth.allowed_w, "W", margin, "dB", source, text)
 
 
 def part_stress(built: AsBuilt) -> Check:
@@ -734,8 +802,8 @@ MADE_GOOD: tuple[Callable[[AsBuilt], Check | None], ...] = (evenness, reversed_n
 """What a network must meet for a gentle roll-off of the low driver to be no fault."""
 
 CHECKS: tuple[Callable[[AsBuilt], Check | None], ...] = (
-    level, directivity_step, seated_window, standing_window, tilt, balance, thirds, evenness, slopes, reversed_null, lobe, impedance_minimum,
-    part_stress, good_builds, peak_level, frames_fit, back, surroundings, reach, screen, diaphragm_resonance,
+    level, directivity_step, seated_window, standing_window, side_window, tilt, balance, thirds, evenness, slopes, reversed_null, lobe, impedance_minimum,
+    heat, low_heat, part_stress, good_builds, peak_level, frames_fit, back, surroundings, reach, screen, diaphragm_resonance,
     horn_needed, data_agree, stock, parts_stock, price,
 )  # fmt: skip
 """Every check beside the limits, in the order of the page; one that does not apply answers None."""
@@ -744,9 +812,10 @@ CHECKS: tuple[Callable[[AsBuilt], Check | None], ...] = (
 def all_checks(
     built: AsBuilt, limits: Iterable[Limit], rules: Iterable[Callable[[AsBuilt], Check | None]] | None = None
 ) -> tuple[Check, ...]:
-    """The limits at the chosen crossover, then every check among `rules` (all of the table) that applies."""
-    asked = CHECKS if rules is None else rules
-    return (
-        *(limit_check(built, limit) for limit in limits),
-        *(check for rule in asked if (check := rule(built)) is not None),
-    )
+    """The limits at the chosen crossover, then every check among `rules` (all of the table) that applies.
+
+    A check that bears the id of a limit knows better, from the network, and stands in its place.
+    """
+    found = [check for rule in (CHECKS if rules is None else rules) if (check := rule(built)) is not None]
+    known = {check.id for check in found}
+    return (*(limit_check(built, limit) for limit in limits if limit.id not in known), *found)

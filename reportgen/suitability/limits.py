@@ -15,10 +15,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import brentq
 
-from reportgen.acoustics import baffle, drivers, guides, listening, radiators
+from reportgen.acoustics import baffle, drivers, guides, lobes, radiators
+from reportgen.acoustics import heat as warmth
+from reportgen.acoustics import travel as strokes
 from reportgen.acoustics.slopes import Slope, attenuation_ratio, low_pass
 from reportgen.catalogue.records import MeasuredCurve
-from reportgen.pairing.as_used import Setting
+from reportgen.pairing.as_used import Setting, on_panel
+from reportgen.pairing.heat import high_allowed_w
 from reportgen.pairing.measuring import measured_breakup_hz
 
 Side = Literal["low", "high"]
@@ -104,22 +107,31 @@ def resonance(setting: Setting) -> Found | None:
     return Found(hz, text, source)
 
 
+SEARCHED_HZ: FloatArray = np.geomspace(50.0, 20000.0, 208)
+"""Where the travel limit is looked for: the gain of guide and further drivers rises and falls over frequency."""
+
+
 def _travel_hz(setting: Setting, area_m2: float, travel_m: float) -> float:
-    """Where the travel is just enough (Hz), with the guide's gain at that very frequency; 0 where it always is."""
-    pairing, found = setting.case.pairing, setting.resonance
+    """Highest frequency (Hz) at which the travel is just enough, with the gain of guide and further drivers there; 0 where it always is."""
+    found = setting.resonance
 
-    def bound_hz(gain_db: float) -> float:
-        return float(
-            drivers.travel_limit_hz(
-                setting.wanted_pressure_pa, area_m2, travel_m, pairing.slope, setting.air, count=pairing.high_count,
-                gain_db=gain_db, fs_hz=found.fs_hz, q=found.qts,
+    def excess_hz(hz: FloatArray | float) -> FloatArray:
+        gain = setting.seat_gain_db(hz) + np.asarray(setting.guide_gain_db(hz))
+        fs_hz, q = (np.nan if value is None else value for value in (found.fs_hz, found.qts))
+        return np.asarray(
+            strokes.travel_limit_hz(
+                setting.wanted_pressure_pa, area_m2, travel_m, setting.slope, setting.air, gain, fs_hz, q
             )
-        )  # fmt: skip
+            - hz
+        )
 
-    bare = bound_hz(0.0)
-    if bare == 0.0 or setting.guide_gain_db(bare) == 0.0:
-        return bare
-    return float(brentq(lambda hz: hz - bound_hz(setting.guide_gain_db(hz)), bare / 64.0, bare, rtol=1e-6))
+    short = np.flatnonzero(excess_hz(SEARCHED_HZ) > 0.0)
+    if not short.size:
+        return 0.0
+    last = int(short[-1])
+    if last + 1 == SEARCHED_HZ.size:
+        return float(SEARCHED_HZ[last])
+    return float(brentq(lambda hz: float(excess_hz(hz)), SEARCHED_HZ[last], SEARCHED_HZ[last + 1], rtol=1e-6))
 
 
 def travel(setting: Setting) -> Found | None:
@@ -151,14 +163,8 @@ def padding_db(high_level_db: ArrayLike, low_level_db: ArrayLike) -> FloatArray:
 
 def allowed_power_w(setting: Setting) -> float | None:
     """Programme power (W) that the high drivers may take together; None without a rating."""
-    high = setting.case.high
-    if high.rated_power_w is None:
-        return None
-    together = high.rated_power_w * setting.case.pairing.high_count
-    if high.rating_highpass_hz is None:
-        return together
-    spectrum = setting.case.practice.programme
-    return float(drivers.allowed_power_w(together, high.rating_highpass_hz, high.rating_order or 2, *spectrum))
+    one = high_allowed_w(setting.case)
+    return None if one is None else one * setting.case.pairing.high_count
 
 
 def heat_beside(setting: Setting, lows: Lows) -> FloatArray:
@@ -173,7 +179,7 @@ def heat_hz(setting: Setting, low_level_db: ArrayLike) -> FloatArray:
         return np.full(np.shape(low_level_db), np.nan)
     practice = setting.case.practice
     reaching = pairing.amplifier_power_w * 10.0 ** (-padding_db(setting.high_level_db, low_level_db) / 10.0)
-    hz = drivers.heat_limit_hz(reaching, allowed, *practice.programme, slope=setting.slope.name)
+    hz = warmth.heat_limit_hz(reaching, allowed, *practice.programme, setting.slope)
     return np.minimum(hz, practice["top of the audible band"])
 
 
@@ -195,8 +201,8 @@ def heat(setting: Setting) -> Found | None:
 
 
 def maker_low(setting: Setting) -> Found | None:
-    """Lower bound: the maker's stated lowest use, raised for a slope shallower than it was stated for."""
-    high = setting.case.high
+    """Lower bound: the maker's stated lowest use, raised for a shallower slope, lowered by the travel that a guide saves."""
+    high, guide = setting.case.high, setting.guide
     if high.lowest_use_hz is None:
         return None
     raised = 1.0
@@ -207,34 +213,71 @@ def maker_low(setting: Setting) -> Found | None:
     text = f"The maker allows the high driver from {high.lowest_use_hz:.0f} Hz"
     if high.lowest_use_order is not None:
         text += f" with a slope of order {high.lowest_use_order}"
-    text += f"; raised to {hz:.0f} Hz for the shallower slope." if raised > 1.0 else "."
-    return Found(hz, text, "data sheet of the high driver")
+    text += f"; raised to {hz:.0f} Hz for the shallower slope" if raised > 1.0 else ""
+    if guide is not None and not setting.horn_driver:
+        bare, hz = hz, _saved_by_guide_hz(setting, hz, guide.horizontal_limit_hz)
+        text += f"; the guide saves so much travel that {hz:.0f} Hz do" if hz < bare else ""
+    return Found(hz, f"{text}.", "data sheet of the high driver")
 
 
-def technology(setting: Setting) -> Found:
-    """Lower bound: the practice floor of the kind of driver, bare or in a guide; else as the maker states."""
+def _saved_by_guide_hz(setting: Setting, bare_hz: float, control_hz: float) -> float:
+    """Where the travel in the guide is that of the bare driver at `bare_hz`, but not below the guide's control (Hz).
+
+    Travel goes with 1/f^2 and with what the guide adds on the axis.
+    """
+    if control_hz >= bare_hz or setting.guide_gain_db(bare_hz) == 0.0:
+        return bare_hz
+
+    def saved(hz: float) -> float:
+        return hz - bare_hz * math.exp(-math.log(10.0) * float(setting.guide_gain_db(hz)) / 40.0)
+
+    return float(control_hz) if saved(control_hz) >= 0.0 else float(brentq(saved, control_hz, bare_hz, rtol=1e-6))
+
+
+def technology(setting: Setting) -> Found | None:
+    """Lower bound: the practice floor of the kind of driver, while nothing better is known of this one."""
     kind, high, source = setting.case.technology, setting.case.high, COMMON
+    if floor_is_a_remark(setting):
+        return None
     floor, how = technology_floor(setting)
-    if floor is not None:
-        text = f"A {kind.id} {how} is used from {floor:.0f} Hz up."
-        return Found(floor, text, f"{source}; Technologies sheet")
-    if high.lowest_use_hz is not None:
-        text = f"A {kind.id} {how} goes as low as its maker states: {high.lowest_use_hz:.0f} Hz."
-        return Found(high.lowest_use_hz, text, "data sheet of the high driver")
-    return _unknown(source, high.missing("lowest_use_hz"))
+    if floor is None:
+        return _unknown(source, high.missing("lowest_use_hz"))
+    text = f"A {kind.id} {how} is used from {floor:.0f} Hz up, where neither its resonance with its travel nor its maker says otherwise."
+    return Found(floor, text, f"{source}; Technologies sheet")
+
+
+def floor_is_a_remark(setting: Setting) -> bool:
+    """True where the driver's own resonance with its travel, or its maker's lowest use, is known."""
+    high = setting.case.high
+    own = setting.resonance.fs_hz is not None and not high.missing("peak_travel_m", "diaphragm_area_m2")
+    return own or high.lowest_use_hz is not None
+
+
+FLOOR_BLEND = 28.0 / 25.0
+"""A dome of 25 mm is a small one, one of 28 mm a large one (common practice, no source): between them the floors blend
+over the logarithm, and over the same ratio above the resonance that a large one must not exceed."""
 
 
 def technology_floor(setting: Setting) -> tuple[float | None, str]:
     """Practice floor (Hz) of the kind of driver and how it is used; None where the maker decides."""
     kind, high, guide = setting.case.technology, setting.case.high, setting.case.guide
+    floor, how = kind.bare_floor_hz, "without a guide"
+    size, fs_hz = max(high.radiating_width_m, high.height_m), setting.resonance.fs_hz
+    if kind.large_from_m is not None and kind.large_floor_hz is not None and floor is not None:
+        large = _blend(size * FLOOR_BLEND / kind.large_from_m)
+        if kind.large_resonance_hz is not None:
+            large *= _blend(kind.large_resonance_hz * FLOOR_BLEND / fs_hz) if fs_hz else 0.0
+        floor = floor * (kind.large_floor_hz / floor) ** large
+        how = f"as large as {size * 1e3:.0f} mm" if large > 0.0 else how
     if guide is not None and guide.suits(high):
-        return kind.guided_floor_hz, "in a guide that suits it"
-    size = max(high.radiating_width_m, high.height_m)
-    if kind.large_from_m is not None and size >= kind.large_from_m and kind.large_floor_hz is not None:
-        fs = setting.resonance.fs_hz
-        if kind.large_resonance_hz is None or (fs is not None and fs <= kind.large_resonance_hz):
-            return kind.large_floor_hz, f"as large as {size * 1e3:.0f} mm"
-    return kind.bare_floor_hz, "without a guide"
+        known = [hz for hz in (floor, kind.guided_floor_hz) if hz is not None]
+        return min(known, default=None), "in a guide that suits it"
+    return floor, how
+
+
+def _blend(ratio: float) -> float:
+    """0 up to a ratio of 1, 1 from `FLOOR_BLEND` up, straight over the logarithm between."""
+    return min(1.0, max(0.0, math.log(ratio) / math.log(FLOOR_BLEND)))
 
 
 def guide_control(setting: Setting) -> Found | None:
@@ -250,23 +293,50 @@ def guide_control(setting: Setting) -> Found | None:
     return Found(hz, text, "Keele 1975")
 
 
+def horn_cutoff(setting: Setting) -> Found | None:
+    """Lower bound: where a horn stops loading its driver, from its flare, throat, mouth and length."""
+    guide = setting.case.guide
+    if guide is None or guide.flare is None:
+        return None
+    source = "horn equation, Webster 1919; Beranek 1954"
+    if guide.throat_m is None or guide.depth_m is None:
+        return _unknown(source, guide.missing("throat_m", "depth_m"))
+    mouth_m2 = guide.mouth_width_m * guide.mouth_height_m
+    hz = guides.horn_cutoff_hz(guide.flare, guide.throat_m, mouth_m2, guide.depth_m, setting.air)
+    text = (
+        f"{guide.id}, {guide.flare} over {guide.depth_m * 1e3:.0f} mm from a throat of {guide.throat_m * 1e3:.0f} mm, loads"
+        f" its driver down to {hz:.0f} Hz."
+    )
+    return Found(hz, text, source)
+
+
+REACHED_DB = 1.0
+"""Thresholds this much over and under 0 dB, all alike, make the limit of the rear path (common practice, no source). Chosen
+on one panel: it moves a limit by under 1 % where the rise is plain, and leaves no jump as a driver nears an edge."""
+
+
 def rear_path(setting: Setting) -> Found | None:
     """Lower bound on an open baffle: below it the rear wave of an open driver takes more than it adds on the axis."""
     cabinet = setting.case.cabinet
     if not setting.open_back or cabinet.kind != "open baffle":
         return None
     width, height = cabinet.baffle_width_m, cabinet.baffle_height_m
-    path = max(float(baffle.rear_path_m(width, height, cabinet.offset_m, setting.high_height_m - height / 2.0)), 1e-3)
-    hz = float(baffle.rear_path_limit_hz(path, setting.air))
-    text = f"Open at the back, {path * 1e3:.0f} mm from the nearest edge: below {hz:.0f} Hz the rear wave cancels the front."
-    return Found(hz, text, "circular open baffle, 2 sin(ka/2) = 1; Beranek & Mellow")
+    x, y = on_panel(cabinet, cabinet.offset_m, setting.high_height_m - height / 2.0)
+    edges = baffle.edge_response(SEARCHED_HZ, width, height, x, y, True, setting.air, setting.high_mouth)
+    # the first frequency at 0 dB, blended over the thresholds next to it: a peak that only just touches makes no jump
+    highest = np.maximum.accumulate(20.0 * np.log10(np.abs(edges)))
+    short = np.clip((REACHED_DB - highest) / (2.0 * REACHED_DB), 0.0, 1.0)
+    hz = float(SEARCHED_HZ[0] * np.exp(np.trapezoid(short, np.log(SEARCHED_HZ))))
+    nearest = min(width / 2.0 - abs(x), height / 2.0 - abs(y))
+    text = f"Open at the back, {nearest * 1e3:.0f} mm from the nearest edge: below {hz:.0f} Hz the rear wave takes more than it adds."
+    return Found(hz, text, "sum over the edges of an open panel at the driver's place; Vanderkooy 1991")
 
 
 def coverage(setting: Setting) -> Found | None:
     """Upper bound: the low driver's half-amplitude angle falls below the wanted horizontal half window."""
     pairing = setting.case.pairing
     half = pairing.horizontal_half_window_rad
-    hz = float(radiators.half_amplitude_frequency_hz(half, setting.low_radiator.width_m, "round", setting.air))
+    hz = float(radiators.half_amplitude_frequency_hz(half, setting.low_radiator.width_m, setting.air))
     text = f"Above {hz:.0f} Hz the low driver, {setting.low_radiator.width_m * 1e3:.0f} mm across, no longer covers ±{math.degrees(half):.0f} deg."
     return Found(hz, text, "piston, half amplitude at x = 2.21509; A&S 9.5")
 
@@ -375,38 +445,67 @@ THIRD_OCTAVE = 17
 
 
 def lobing_beside(setting: Setting, lows: Lows) -> FloatArray:
-    """Bound (Hz, (L,)) by the null beside many low drivers; nan where the distance of the centres is unknown."""
-    return lobing_hz(setting, lows.spacing_m)
+    """Bound (Hz, (L,)) by the hole beside many low drivers: infinite where there is none, nan where a place is unknown."""
+    return np.array(
+        [
+            lobing_hz(setting, float(apart), float(pitch))
+            for apart, pitch in zip(lows.spacing_m, lows.pitch_m, strict=True)
+        ]
+    )
 
 
-def lobing_hz(setting: Setting, spacing_m: ArrayLike) -> FloatArray:
-    """Bound (Hz) by the null between centres any distances apart (m); nan where the distance is."""
-    symmetric = setting.case.pairing.arrangement == "low-high-low"
-    rule = listening.symmetric_lobing_limit_hz if symmetric else listening.lobing_limit_hz
-    return rule(spacing_m, setting.lobing_half_window_rad, setting.air)
+def lobing_hz(setting: Setting, spacing_m: float, low_pitch_m: float) -> float:
+    """Bound (Hz) by the hole between the branches at a spacing of the centres and a pitch of the low drivers (m)."""
+    if math.isnan(spacing_m):
+        return math.nan
+    alone = setting.case.pairing.low_count == 1 or math.isnan(low_pitch_m)
+    low_at, high_at = setting.apart_m(spacing_m, spacing_m if alone else low_pitch_m)
+    return lobes.lobing_limit_hz(setting.slope, low_at, high_at, setting.lobing_half_window_rad, setting.air)
 
 
-def lobing(setting: Setting) -> Found:
-    """Upper bound: the null between the acoustic centres enters the wanted half window."""
+def lobing(setting: Setting) -> Found | None:
+    """Upper bound: a hole between the branches, with the phases of their slope, enters the wanted half window."""
     case, pairing, spacing = setting.case, setting.case.pairing, setting.spacing_m
-    source = "two in-phase sources, first null; symmetric three: D'Appolito 1983"
+    source = "point sources with level and phase of the slope; symmetric three: D'Appolito 1983"
     if spacing is None:
         missing = pairing.missing("centre_spacing_m") + case.low.missing("frame_width_m")
         missing += case.high.missing("faceplate_width_m") if case.guide is None else ()
         return _unknown(source, missing)
     half = setting.lobing_half_window_rad
-    hz = float(lobing_hz(setting, spacing))
+    hz = lobing_hz(setting, spacing, setting.low_pitch_m or spacing)
+    if math.isinf(hz):
+        return None
     plane = "horizontal" if setting.sideways else "vertical"
-    text = f"With {spacing * 1e3:.0f} mm between the centres the first null stays outside ±{math.degrees(half):.0f} deg ({plane}) up to {hz:.0f} Hz."
+    text = (
+        f"With {spacing * 1e3:.0f} mm between the centres and {setting.slope.name} no hole between the branches stands inside"
+        f" ±{math.degrees(half):.0f} deg ({plane}) up to {hz:.0f} Hz."
+    )
     return Found(hz, text, source)
+
+
+def side_lobes(setting: Setting) -> Found | None:
+    """Upper bound: the first side lobe of a column of low drivers enters the wanted vertical half window."""
+    pairing, pitch = setting.case.pairing, setting.low_pitch_m
+    in_a_row = (pairing.low_count + 1) // 2 if pairing.arrangement == "low-high-low" else pairing.low_count
+    if in_a_row < 2:
+        return None
+    source = "column, spacing against wavelength; Ureda 2004"
+    if pitch is None:
+        return _unknown(source, setting.case.low.missing("frame_width_m"), essential=False)
+    half = pairing.vertical_half_window_rad
+    hz = float(lobes.column_side_lobe_hz(pitch, half, setting.air))
+    text = f"Low drivers {pitch * 1e3:.0f} mm apart: their first side lobe stays outside ±{math.degrees(half):.0f} deg (vertical) up to {hz:.0f} Hz."
+    return Found(hz, text, source, essential=False)
 
 
 @dataclass(frozen=True)
 class Lows:
-    """Many low drivers as a rule of both drivers meets them, arrays (L,): level (dB), distance of the centres (m, nan: unknown)."""
+    """Many low drivers as a rule of both drivers meets them, arrays (L,): level (dB), distance of the centres and pitch of
+    several low ones (m, nan: unknown)."""
 
     level_db: FloatArray
     spacing_m: FloatArray
+    pitch_m: FloatArray
 
 
 Tolerances = Mapping[tuple[Literal["low", "high"], str], str]
@@ -487,12 +586,14 @@ LIMITS: tuple[Rule, ...] = (
     Rule("maker low", "Maker's lowest use", "low", "high", "its maker's lowest use", maker_low),
     Rule("technology", "Kind of driver", "low", "high", "lowest for its kind", technology),
     Rule("guide control", "Guide's control", "low", "high", "its waveguide lets go", guide_control),
+    Rule("horn cut-off", "Horn's cut-off", "low", "high", "its horn lets go", horn_cutoff),
     Rule("rear path", "Rear path", "low", "high", "its open back", rear_path),
     Rule("coverage", "Low driver's coverage", "high", "low", "your woofer narrows", coverage, tolerances=_OF_AREA),
     Rule("break-up", "Cone break-up", "high", "low", "your woofer's cone breaks up", break_up, tolerances=_OF_BREAK_UP),
     Rule("maker high", "Maker's highest use", "high", "low", "your woofer's highest use", maker_high),
     Rule("bandwidth", "Low driver's bandwidth", "high", "low", "your woofer fades", bandwidth, wall=False),
     Rule("lobing", "Lobing", "high", "both", "the centres lie too far apart", lobing, lobing_beside),
+    Rule("side lobes", "Side lobes", "high", "low", "your woofers stand too far apart", side_lobes, essential=False),
 )
 """Every limit, in the order of the page. Checks, screening, remedies and words read this table and nothing else."""
 

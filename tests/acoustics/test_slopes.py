@@ -11,8 +11,10 @@ from scipy import signal
 from reportgen.acoustics.slopes import (
     SLOPES,
     attenuation_ratio,
+    butterworth,
     denominator,
     high_pass,
+    high_pass_magnitude,
     low_pass,
     polarity,
     target_sum,
@@ -111,3 +113,15 @@ def test_attenuation_ratio_falls_with_the_order():
 def test_attenuation_ratio_refuses_no_attenuation():
     with pytest.raises(ValueError, match="must be greater than 0"):
         attenuation_ratio(SLOPES["LR4"], 0.0)
+
+
+@pytest.mark.parametrize("name", list(SLOPES))
+def test_the_magnitude_is_that_of_the_complex_target(name: str) -> None:
+    u = np.geomspace(0.02, 50.0, 60)
+    np.testing.assert_allclose(high_pass_magnitude(SLOPES[name], u), np.abs(high_pass(SLOPES[name], u, 1.0)), rtol=1e-9)
+    assert float(high_pass_magnitude(SLOPES[name], np.inf)) == 1.0
+
+
+def test_any_butterworth_order_is_a_slope() -> None:
+    assert butterworth(3) is SLOPES["BW3"]
+    assert float(high_pass_magnitude(butterworth(7), 1.0)) == pytest.approx(0.5**0.5)

@@ -299,7 +299,7 @@ def test_headings_that_cannot_be_used(read):
         'Low drivers!N1 "Xmax (Hz)": “Hz” is no unit of this column; it must be mm. '
         "Write Xmax (mm). Until then the column is not read.",
         'Low drivers!AH1 "Suplier": no such column is known; it is kept and not read.',
-        'Low drivers!AI1 "Price (EUR)": the same heading as AD1; this column is not read. '
+        'Low drivers!AI1 "Price (EUR)": the same heading as AE1; this column is not read. '
         "Delete or rename one of the two.",
     ]
     assert catalogue.low_drivers == {}

@@ -19,6 +19,7 @@ from reportgen.catalogue.records import Case
 from reportgen.crossover.networks import Branch, Component, in_path
 from reportgen.crossover.synthesis import Design
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.heat import Heat, Warmth
 from reportgen.pairing.network import ARC_RAD, Engineered, _arc, _arc_points, _index_traces, _lobe, _Sums
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from tests.demo_catalogue import demo, demo_case
@@ -153,14 +154,15 @@ def travel_at(model: Model, found: Design, volts: NDArray[np.float64]) -> tuple[
     low = pressure * coil * unit * low_gain / case.low.diaphragm_area_m2
     place = next(place for place in model.setting.places if place.role == "high")
     width, height = case.cabinet.baffle_width_m, case.cabinet.baffle_height_m
-    edge = edge_response(F, width, height, place.x_m - width / 2, place.y_m - height / 2)
+    x, y = place.x_m - width / 2, place.y_m - height / 2
+    edge = edge_response(F, width, height, x, y, source=model.setting.high_mouth)
     heard = np.abs(model.high_sources[0].response / edge)
     area = case.high.diaphragm_area_m2
     return low, None if area is None else heard * unit * high_gain / area
 
 
 LOUD = {
-    "the amplifier": demo_case("P-01"),
+    "the amplifier": demo_case("P-01", pairing={"amplifier_power_w": 60.0}),
     "travel of the low driver": demo_case("P-01", pairing={"amplifier_power_w": 2000.0}),
     "travel of the high driver": demo_case(
         "P-01", pairing={"amplifier_power_w": 2000.0, "crossover_hz": 1500.0}, high={"peak_travel_m": 5e-5}
@@ -186,6 +188,38 @@ def test_the_highest_level_stands_where_the_first_bound_is_reached(cause: str) -
     for name, share in limits.items():
         assert np.all(share <= 1.0 + 1e-3), name
         np.testing.assert_allclose(share[causes == name], 1.0, rtol=1e-3)
+
+
+def test_the_heat_of_both_drivers_by_hand() -> None:
+    """|V|^2 Re(1/Z) under the programme, both worked out here; a coil that warms by 100 K loses 10 lg 1.39 dB of level."""
+    model, found = engineered("P-01")
+    case, heat = model.setting.case, found.heat
+    bands, levels = case.practice.programme
+    power = 10 ** (levels / 10) / np.sum(10 ** (levels / 10))
+    share = np.zeros(F.size)
+    for hz, part in zip(bands, power, strict=True):  # pink inside each octave
+        inside = (hz / sqrt(2) <= F) & (hz * sqrt(2) > F)
+        share[inside] += part / np.count_nonzero(inside)
+    volts = sqrt(case.pairing.amplifier_power_w * found.electrical.rated_ohm)
+    for side, gain, load in zip(
+        (heat.low, heat.high), gains(model, found.design), (model.low_side, model.high_side), strict=True
+    ):
+        watts = volts**2 * float(share @ (np.abs(gain) ** 2 * (1 / load.impedance).real))
+        assert side.watts == pytest.approx(watts, rel=0.03)
+        assert side.compression_db is None
+    assert heat.low.allowed_w == case.low.rated_power_w
+    warm = engineer(Model(Setting(demo_case("P-01", low={"thermal_resistance_k_w": 100.0 / heat.low.watts}))), 2400.0)
+    assert warm.heat.low.compression_db == pytest.approx(10 * np.log10(1.39), abs=0.05)
+    lost = found.curves.max_level_db[at(200.0)] - warm.curves.max_level_db[at(200.0)]
+    assert lost == pytest.approx(warm.heat.low.compression_db, abs=0.1)
+
+
+def test_what_both_drivers_stand_follows_from_the_hotter_one() -> None:
+    heat = Heat(20.0, Warmth(50.0, 40.0, None), Warmth(2.0, 8.0, None))
+    assert heat.stands == pytest.approx(0.8)
+    assert dict(heat.bounds_v)["heat of the low driver"] == pytest.approx(20.0 * sqrt(0.8))
+    assert dict(heat.bounds_v)["heat of the high driver"] == pytest.approx(40.0)
+    assert Heat(20.0, Warmth(50.0, None, None), heat.high).stands is None
 
 
 def test_the_reachable_level_is_the_least_from_two_octaves_below() -> None:
@@ -227,7 +261,7 @@ def test_the_surplus_is_what_the_high_driver_is_louder() -> None:
     assert by_db[91.4].level_surplus_db > 0.0 and by_db[91.4].design.shortfall_db == 0.0
     short = by_db[82.0]
     assert short.level_surplus_db < -4.0
-    assert short.design.shortfall_db == pytest.approx(-short.level_surplus_db, abs=0.3)
+    assert short.design.shortfall_db == pytest.approx(-short.level_surplus_db, abs=0.5)
     check = next(c for c in assess(demo_case("P-01", high={"sensitivity_db": 82.0})).checks if c.id == "level")
     assert check.outcome == "fail" and "quieter" in check.text and check.margin is not None and check.margin < 0.0
 
@@ -335,7 +369,8 @@ def test_index_of_the_sum() -> None:
     np.testing.assert_allclose(whole[below], low[below], atol=0.5)
     np.testing.assert_allclose(whole[above], high[above], atol=0.6)
     assert np.all(whole >= np.minimum(low, high) - 1.0) and np.all(whole <= np.maximum(low, high) + 3.0)
-    assert float(whole[0]) == pytest.approx(3.01, abs=0.1)  # half space
+    assert float(whole[0]) == pytest.approx(0.0, abs=0.1)  # waves much longer than the box go all round
+    assert float(whole[at(2000.0)]) > 3.0  # half space and more
     assert model.setting.guide is None
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from reportgen.catalogue.records import Case
+from reportgen.pairing.heat import Heat, Warmth
 from reportgen.suitability.checks import CHECKS, Check
 from tests.demo_catalogue import demo, demo_case
 from tests.suitability.workbench import CROSSOVER_HZ, GOOD, changed, checks_of, example, network, of_kind, part
@@ -284,23 +286,72 @@ def test_beryllium_behind_its_screen_is_a_condition() -> None:
     assert "screen" not in checks_of(example())
 
 
+@pytest.mark.parametrize(
+    ("watts", "outcome"), [(35.6, "pass"), (35.7, "marginal"), (40.0, "marginal"), (40.1, "fail")]
+)  # 0.5 dB under 40 W is 35.65 W
+def test_heat_of_either_driver_across_its_rating(watts: float, outcome: str) -> None:
+    for side, name in (("low", "low_heat"), ("high", "heat")):
+        warm, cold = Warmth(watts, 40.0, 1.2), Warmth(1.0, 40.0, None)
+        found = checks_of(heat=Heat(20.0, warm if side == "low" else cold, cold if side == "low" else warm))
+        check = found[name]
+        assert (check.outcome, check.value, check.limit, check.unit) == (outcome, watts, 40.0, "W")
+        assert check.margin == pytest.approx(10 * math.log10(40.0 / watts)) and check.margin_unit == "dB"
+        assert "costs 1.2 dB" in check.text
+        other = found["heat" if side == "low" else "low_heat"]
+        assert other.outcome == "pass" and "Thermal resistance of" in other.text
+
+
+def test_heat_without_a_rating_is_not_assessed() -> None:
+    unrated = Warmth(10.0, None, None)
+    for name, field in (("low_heat", "low"), ("heat", "high")):
+        check = checks_of(changed(**{field: {"rated_power_w": None}}), heat=replace(GOOD["heat"], **{field: unrated}))[
+            name
+        ]
+        assert check.outcome == "not assessed" and check.essential
+        assert check.missing[0].startswith("Rated power of")
+
+
+@pytest.mark.parametrize(
+    ("loss", "outcome"),
+    [((2.0, 5.4), "pass"), ((2.0, 5.6), "marginal"), ((5.9, 9.0), "marginal"), ((6.1, 9.0), "fail")],
+)
+def test_the_window_sideways_across_its_limit(loss: tuple[float, float], outcome: str) -> None:
+    check = checks_of(side_loss_db=loss)["side window"]
+    assert check.outcome == outcome
+    assert f"{loss[0]:.1f} dB softer than at the seat at 10 kHz" in check.text
+
+
+def test_a_tall_radiator_tells_of_floor_and_ceiling() -> None:
+    text = checks_of(TALL, room_loss_db=9.4)["tilt"].text
+    assert "9 dB less at 5 kHz" in text and "sounds softer" in text
+
+
 def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
     seen: set[str] = set()
     for case in (example(), TALL, BERYLLIUM, RIBBON, HORN, OPEN, changed(pairing={"parts_policy": "stock"})):
         names = list(checks_of(case))
         assert len(names) == len(set(names))
         seen |= set(names)
-    moved = {*CHECK_OF.values(), *(one[0] for one in RECORDS), "part stress", "data agree", "price", "parts stock"}
+    moved = {
+        *CHECK_OF.values(),
+        *(one[0] for one in RECORDS),
+        "part stress",
+        "data agree",
+        "price",
+        "parts stock",
+        "low_heat",
+        "side window",
+    }
     assert moved == seen - {
         "resonance", "travel", "heat", "maker low", "technology", "guide control", "rear path", "coverage", "break-up",
         "maker high", "bandwidth", "lobing",
     }  # fmt: skip
-    assert len(moved) == len(CHECKS)
+    assert len(moved | {"heat"}) == len(CHECKS)
 
 
 def test_limits_come_first_in_the_order_of_the_page() -> None:
     names = list(checks_of(example(), CROSSOVER_HZ))
-    limits = ["resonance", "travel", "technology", "coverage", "break-up", "lobing"]
+    limits = ["resonance", "travel", "coverage", "break-up", "lobing"]
     assert names[: len(limits)] == limits
     assert names.index("lobing") < names.index("level")
     assert set(GOOD) >= set(CHECK_OF)

@@ -17,9 +17,11 @@ from reportgen.suitability.checks import limit_check
 from reportgen.suitability.limits import (
     LIMITS,
     Limit,
+    Lows,
     all_limits,
+    floor_is_a_remark,
     heat_hz,
-    lobing_hz,
+    lobing_beside,
     of_scope,
 )  # fmt: skip
 from tests.demo_catalogue import demo, demo_case
@@ -37,6 +39,16 @@ def open_baffle() -> Case:
     return changed(cabinet=demo().cabinets["CB-05"], high={"rear": "open"}, pairing={"centre_spacing_m": None})
 
 
+def unknown_travel() -> Case:
+    """The example, its travel unknown: then the kind of driver bounds it."""
+    return changed(high={"peak_travel_m": None})
+
+
+def horn() -> Case:
+    """The guided example with its guide as a horn."""
+    return changed(guided(), guide={"flare": "exponential", "throat_m": 0.025, "depth_m": 0.1})
+
+
 MOVES: list[tuple[str, Case, dict[str, Any], dict[str, Any]]] = [
     ("resonance", example(), {"high": {"fs_hz": 1200.0}}, {"high": {"fs_hz": 1600.0}}),
     ("resonance", changed(high={"fs_hz": 1000.0}), {"pairing": {"slope": "BW3"}}, {"pairing": {"slope": "LR2"}}),
@@ -45,14 +57,13 @@ MOVES: list[tuple[str, Case, dict[str, Any], dict[str, Any]]] = [
     ("travel", example(), {"pairing": {"peak_level_db": 104.0}}, {"pairing": {"peak_level_db": 112.0}}),
     ("travel", example(), {"pairing": {"distance_m": 5.0}}, {"pairing": {"distance_m": 12.0}}),
     ("travel", changed(pairing={"peak_level_db": 112.0}), {"pairing": {"high_count": 4}}, {"pairing": {"high_count": 1}}),
-    ("heat", example(), {"pairing": {"amplifier_power_w": 20.0}}, {"pairing": {"amplifier_power_w": 250.0}}),
-    ("heat", changed(pairing={"amplifier_power_w": 60.0}), {"high": {"rated_power_w": 200.0}}, {"high": {"rated_power_w": 20.0}}),
-    ("heat", changed(pairing={"amplifier_power_w": 250.0}), {"high": {"sensitivity_db": 97.0}}, {"high": {"sensitivity_db": 88.0}}),
     ("maker low", example(), {"high": {"lowest_use_hz": 2000.0}}, {"high": {"lowest_use_hz": 2800.0}}),
-    ("technology", example(), {"technology": {"bare_floor_hz": 2200.0}}, {"technology": {"bare_floor_hz": 2700.0}}),
+    ("technology", unknown_travel(), {"technology": {"bare_floor_hz": 2200.0}}, {"technology": {"bare_floor_hz": 2700.0}}),
+    ("horn cut-off", horn(), {"guide": {"depth_m": 0.3}}, {"guide": {"depth_m": 0.02}}),
+    ("horn cut-off", horn(), {"guide": {"flare": "exponential"}}, {"guide": {"flare": "conical", "throat_m": 0.01}}),
     ("guide control", guided(), {"guide": {"mouth_width_m": 0.15}}, {"guide": {"mouth_width_m": 0.09}}),
     ("guide control", guided(), {"guide": {"horizontal_coverage_rad": 1.6}}, {"guide": {"horizontal_coverage_rad": 0.8}}),
-    ("rear path", open_baffle(), {"cabinet": {"offset_m": 0.0}}, {"cabinet": {"offset_m": 0.19}}),
+    ("rear path", open_baffle(), {"cabinet": {"offset_m": 0.0}}, {"cabinet": {"offset_m": 0.205}}),
     ("coverage", example(), {"low": {"diaphragm_area_m2": 0.020}}, {"low": {"diaphragm_area_m2": 0.045}}),
     ("coverage", example(), {"pairing": {"horizontal_half_window_rad": 0.6}}, {"pairing": {"horizontal_half_window_rad": 1.2}}),
     ("break-up", example(), {"low": {"breakup_hz": 5000.0}}, {"low": {"breakup_hz": 3800.0}}),
@@ -60,6 +71,8 @@ MOVES: list[tuple[str, Case, dict[str, Any], dict[str, Any]]] = [
     ("maker high", example(), {"low": {"highest_use_hz": 3000.0}}, {"low": {"highest_use_hz": 2200.0}}),
     ("lobing", example(), {"pairing": {"centre_spacing_m": 0.2}}, {"pairing": {"centre_spacing_m": 0.3}}),
     ("lobing", example(), {"pairing": {"vertical_half_window_rad": 0.3}}, {"pairing": {"vertical_half_window_rad": 0.6}}),
+    ("lobing", example(), {"pairing": {"slope": "LR2"}}, {"pairing": {"slope": "BW3"}}),
+    ("side lobes", changed(pairing={"low_count": 2}), {"pairing": {"vertical_half_window_rad": 0.3}}, {"pairing": {"vertical_half_window_rad": 1.2}}),
 ]  # fmt: skip
 
 
@@ -81,9 +94,10 @@ def test_one_input_moves_the_crossover_across_the_limit(
 def test_every_limit_is_moved() -> None:
     assert {one[0] for one in MOVES} | {"bandwidth"} == {
         "resonance", "travel", "heat", "maker low", "technology", "guide control", "rear path", "coverage", "break-up",
-        "maker high", "bandwidth", "lobing",
-    }  # fmt: skip
-    assert len({one[0] for one in MOVES}) == sum(rule.wall for rule in LIMITS)
+        "maker high", "bandwidth", "lobing", "horn cut-off", "side lobes",
+    } - {"heat"}  # fmt: skip
+    # a gentle roll-off and heat are judged by the network
+    assert len({one[0] for one in MOVES}) == sum(rule.wall for rule in LIMITS) - 1
 
 
 GAPS: list[tuple[str, dict[str, Any], tuple[str, ...], bool]] = [
@@ -91,8 +105,7 @@ GAPS: list[tuple[str, dict[str, Any], tuple[str, ...], bool]] = [
     ("travel", {"high": {"peak_travel_m": None}}, ("Peak travel of HD-01",), True),
     ("travel", {"high": {"diaphragm_area_m2": None}}, ("Sd of HD-01",), True),
     ("travel", {"pairing": {"slope": "BW1"}, "high": {"qms": None}}, ("Qms of HD-01",), True),
-    ("heat", {"high": {"rated_power_w": None}}, ("Rated power of HD-01",), False),
-    ("technology", {"technology": {"bare_floor_hz": None}}, ("Lowest use of HD-01",), True),
+    ("technology", {"technology": {"bare_floor_hz": None}, "high": {"peak_travel_m": None}}, ("Lowest use of HD-01",), True),
     ("break-up", {"low": {"breakup_hz": None}}, ("Cone break-up of LD-01",), True),
     ("break-up", {"low": {"breakup_hz": None, "highest_use_hz": 2800.0}}, ("Cone break-up of LD-01",), False),
     ("bandwidth", {"low": {"le_h": None}}, ("Le of LD-01",), True),
@@ -176,27 +189,65 @@ FLOORS = [
     ("soft dome", False, {"radiating_width_m": 0.034, "fs_hz": 900.0}, 2000.0),
     ("soft dome", True, {"radiating_width_m": 0.025}, 1600.0),
     ("true ribbon", False, {}, 2500.0),
-    ("true ribbon", True, {"lowest_use_hz": 1800.0}, 1800.0),
+    ("true ribbon", True, {}, 2500.0),
     ("planar magnetic", False, {}, 1650.0),
     ("planar magnetic", True, {}, 1300.0),
     ("folded diaphragm", False, {"radiating_width_m": 0.03}, 2500.0),
     ("folded diaphragm", False, {"radiating_width_m": 0.04, "radiating_height_m": 0.13}, 2000.0),
     ("folded diaphragm", True, {}, 1000.0),
-    ("compression driver", False, {"lowest_use_hz": 1100.0}, 1100.0),
 ]
 
 
 @pytest.mark.parametrize(("kind", "in_guide", "high", "floor"), FLOORS)
 def test_practice_floors(kind: str, in_guide: bool, high: dict[str, Any], floor: float) -> None:
-    case = changed(of_kind(kind), high=high)
+    case = changed(of_kind(kind), high={**high, "peak_travel_m": None})
     if in_guide:
         case = replace(case, guide=replace(demo().waveguides["WG-01"], fits=(kind,)))
-    assert limits_of(case)["technology"].hz == floor
+    assert limits_of(case)["technology"].hz == pytest.approx(floor)
 
 
 def test_a_guide_that_does_not_suit_the_driver_gives_no_guided_floor() -> None:
-    case = replace(example(), guide=replace(demo().waveguides["WG-01"], fits=("HD-99",)))
-    assert limits_of(case)["technology"].hz == 2000.0
+    case = replace(unknown_travel(), guide=replace(demo().waveguides["WG-01"], fits=("HD-99",)))
+    assert limits_of(case)["technology"].hz == pytest.approx(2000.0)
+
+
+def test_a_guide_never_raises_a_floor() -> None:
+    for kind in ("soft dome", "planar magnetic", "folded diaphragm"):
+        case = changed(of_kind(kind), high={"peak_travel_m": None}, technology={"guided_floor_hz": 9000.0})
+        guide = replace(demo().waveguides["WG-01"], fits=(kind,))
+        assert limits_of(replace(case, guide=guide))["technology"].hz == limits_of(case)["technology"].hz
+
+
+def test_what_is_known_of_the_driver_itself_makes_the_floor_a_remark() -> None:
+    assert "technology" in limits_of(unknown_travel())
+    assert "technology" not in limits_of(example())  # resonance and travel are known
+    assert "technology" not in limits_of(changed(unknown_travel(), high={"lowest_use_hz": 1700.0}))
+    assert floor_is_a_remark(Setting(example()))
+
+
+def test_no_floor_jumps_at_a_size_or_a_resonance() -> None:
+    """From 25 to 28 mm, and over the same ratio above 700 Hz, it slides from 2000 to 1500 Hz (common practice, no source)."""
+
+    def floor(millimetres: float, fs_hz: float) -> float:
+        case = changed(unknown_travel(), high={"radiating_width_m": millimetres / 1e3, "fs_hz": fs_hz})
+        return limits_of(case)["technology"].hz or 0.0
+
+    over_size = [floor(mm, 600.0) for mm in np.linspace(24.0, 29.0, 101)]
+    over_resonance = [floor(30.0, hz) for hz in np.linspace(650.0, 850.0, 101)]
+    for found in (over_size, over_resonance[::-1]):
+        assert (found[0], found[-1]) == pytest.approx((2000.0, 1500.0))
+        assert np.all(np.diff(found) <= 0.0) and np.max(-np.diff(found)) < 15.0
+
+
+def test_a_guide_lowers_the_makers_lowest_use_by_the_travel_it_saves() -> None:
+    bare = changed(high={"lowest_use_hz": 3000.0})
+    case = replace(bare, guide=guided().guide)
+    setting, found = Setting(case), limits_of(case)["maker low"].hz or 0.0
+    gain = float(setting.guide.gain_db(found, setting.high_radiator, setting.air)) if setting.guide else 0.0
+    assert found == pytest.approx(3000.0 * 10 ** (-gain / 40), rel=2e-3)  # travel ~ p/f^2
+    low = replace(case, high=replace(case.high, lowest_use_hz=1600.0))
+    control = limits_of(low)["guide control"].hz
+    assert limits_of(low)["maker low"].hz == pytest.approx(max(control or 0.0, 1600.0 * 10 ** (-gain / 40)), rel=0.05)
 
 
 def test_a_guide_lowers_the_travel_limit_by_its_gain() -> None:
@@ -239,9 +290,25 @@ def test_heat_stops_at_the_top_of_the_band_and_is_never_essential() -> None:
 
 
 def test_rear_wave_only_counts_on_an_open_baffle() -> None:
-    hz = limits_of(open_baffle())["rear path"].hz
-    assert hz == pytest.approx(C / (6 * 0.130), rel=1e-4)  # 130 mm to the top edge; 2 sin(ka/2) = 1 at ka = pi/3
     assert "rear path" not in limits_of(changed(high={"rear": "open"}))  # a cabinet encloses it
+
+
+def test_in_the_middle_of_a_square_panel_the_rear_path_is_nearly_that_of_the_exact_disc() -> None:
+    """|H| = 1 at ka = 1.17 on a disc (`tests/reference/exact_disc.py`)."""
+    square = {"baffle_width_m": 0.5, "baffle_height_m": 0.5, "high_from_top_m": 0.25}
+    hz = limits_of(changed(open_baffle(), cabinet=square))["rear path"].hz
+    radius = 0.5 / sqrt(pi)
+    assert hz == pytest.approx(1.17 * C / (2 * pi * radius), rel=0.05)
+
+
+def test_the_rear_path_rises_without_a_jump_as_the_driver_nears_an_edge() -> None:
+    def hz(offset_m: float) -> float:
+        return limits_of(changed(open_baffle(), cabinet={"offset_m": offset_m}))["rear path"].hz or 0.0
+
+    for start, end in ((0.0, 0.12), (0.12, 0.18)):
+        coarse, fine = ([log2(hz(float(x))) for x in np.linspace(start, end, n)] for n in (13, 49))
+        assert np.max(np.abs(np.diff(fine))) < max(0.6 * np.max(np.abs(np.diff(coarse))), 0.05)
+    assert hz(0.209) > 4.0 * hz(0.0)
 
 
 def bandwidth_of(level_db: Any, f: Any) -> float | None:
@@ -313,8 +380,10 @@ def test_forms_for_many_low_drivers_equal_the_single_ones() -> None:
     many = heat_hz(setting, np.array([84.0, setting.low_level_db, 95.0]))
     assert many[1] == pytest.approx(limits_of(setting.case)["heat"].hz)
     assert many[0] < many[1] <= many[2]  # the more it is padded, the less heat
-    assert lobing_hz(setting, np.array([0.15, 0.3]))[0] == pytest.approx(limits_of(setting.case)["lobing"].hz)
-    assert np.isnan(lobing_hz(setting, np.nan))
+    lows = Lows(np.zeros(3), np.array([0.15, 0.3, np.nan]), np.full(3, 0.173))
+    found = lobing_beside(setting, lows)
+    assert found[0] == pytest.approx(limits_of(setting.case)["lobing"].hz)
+    assert found[1] == pytest.approx(found[0] / 2) and np.isnan(found[2])
 
 
 def test_each_limit_leans_on_the_driver_that_the_tables_say() -> None:
@@ -337,7 +406,7 @@ SPREADS = [
     ("break-up", log2(1.05)),
     ("coverage", log2(1.03) / 2),  # f ~ 1/sqrt(Sd)
     ("travel", sqrt((log2(1.10) / 2) ** 2 + (log2(1.03) / 2) ** 2)),  # f ~ 1/sqrt(x Sd)
-    ("technology", 0.0),
+    ("lobing", 0.0),
     ("lobing", 0.0),
 ]
 
@@ -384,7 +453,7 @@ def test_inside_the_tolerance_of_the_data_a_limit_is_marginal_on_both_sides(name
 
 
 def test_without_a_tolerance_the_margin_of_the_practice_sheet_counts() -> None:
-    limit = limits_of(example())["technology"]
+    limit = limits_of(unknown_travel())["technology"]
     assert outcome(limit, 0.081) == "pass"
     assert outcome(limit, 0.079) == "marginal"
     assert outcome(limit, 0.0) == "marginal"

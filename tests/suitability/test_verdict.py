@@ -130,16 +130,14 @@ def test_a_price_that_is_not_known_is_no_fault() -> None:
 def test_the_example_is_suitable_when_the_network_is() -> None:
     found = judge(list(checks_of().values()), usable_range(all_limits(built().setting)))
     assert found.word == "suitable"
-    assert (
-        found.reason
-        == "Every check passes; the usable range is 0.59 octave wide, from kind of driver to cone break-up."
-    )
+    assert found.reason == "Every check passes; the usable range is 0.60 octave wide, from resonance to cone break-up."
 
 
 def test_moving_the_crossover_through_the_range() -> None:
-    # floor 2000 Hz without tolerance; break-up 3002 Hz with 5 %, so that 3002 x 1.05 is the last marginal frequency
-    assert word(1995.0) == "not suitable"
-    assert word(2000.0 * 2**0.079) == "suitable with conditions"
+    # resonance 1980 Hz with 10 %, so that 1980/1.1 is the first marginal frequency; break-up 3002 Hz with 5 %, so that 3002 x 1.05 is the last marginal frequency
+    assert word(1980.0 / 1.11) == "not suitable"
+    assert word(1980.0 / 1.09) == "suitable with conditions"
+    assert word(1980.0 * 1.09) == "suitable with conditions"
     assert word(2400.0) == "suitable"
     assert word(3002.2 / 2**0.079) == "suitable with conditions"
     assert word(3002.2 * 1.04) == "suitable with conditions"

@@ -44,8 +44,9 @@ def test_travel_by_the_piston_formula() -> None:
     assert hz("travel") == pytest.approx(sqrt(w2 / 2) / (2 * pi), rel=1e-4)
 
 
-def test_technology() -> None:
-    assert hz("technology") == 2000.0
+def test_technology_is_a_remark_beside_the_drivers_own_resonance_and_travel() -> None:
+    assert "technology" not in limits_of(example())
+    assert limits_of(changed(high={"peak_travel_m": None}))["technology"].hz == 2000.0
 
 
 def test_coverage() -> None:
@@ -73,12 +74,13 @@ def test_lobing() -> None:
 
 
 def test_range_and_choice() -> None:
+    """From 1.8 x 1100 Hz to 5200/9^(1/4) Hz; the middle of the octaves between."""
     found = usable_range(list(limits_of(example()).values()))
-    assert found.low_hz == pytest.approx(2000.0, abs=0.05)
+    assert found.low_hz == pytest.approx(1980.0, abs=0.05)
     assert found.high_hz == pytest.approx(3002.2, abs=0.05)
-    assert found.octaves == pytest.approx(0.586, abs=5e-4)
-    assert found.low_binding is not None and found.low_binding.id == "technology"
+    assert found.octaves == pytest.approx(0.6005, abs=5e-4)
+    assert found.low_binding is not None and found.low_binding.id == "resonance"
     assert found.high_binding is not None and found.high_binding.id == "break-up"
     at = best_crossover_hz(found)
-    assert at == pytest.approx(2450.4, abs=0.05)
+    assert at == pytest.approx(2438.1, abs=0.05)
     assert log2(at / found.low_hz) == pytest.approx(log2(found.high_hz / at))  # the smallest margin is largest there

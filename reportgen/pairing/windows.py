@@ -1,0 +1,98 @@
+"""What the high drivers lose where listeners are not on their axis: in height, sideways, and towards floor and ceiling.
+
+Knows the seat, the windows and the room's two flat surfaces. Refuses to judge, and to know other walls.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reportgen.acoustics.listening import near_field
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.network import STEEPEST_RAD
+from reportgen.pairing.response import FREQUENCY_HZ, Model
+
+FloatArray = NDArray[np.float64]
+
+TILT_FROM_HZ = 5000.0
+"""From here up the fall of a tall radiator's top end is told."""
+SIDE_FROM_HZ = 10000.0
+"""Sideways the loss is told here and at the top of the band."""
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """What the high drivers lose (dB): at the seated and the standing ear in the top band, over the band (tilt), at the edge of the
+    horizontal window at 10 kHz and in the top band, and at 5 kHz towards floor and ceiling against the seat.
+    """
+
+    seated_loss_db: float
+    standing_loss_db: float
+    tilt_db: float
+    side_loss_db: tuple[float, float]
+    room_loss_db: float
+
+
+def window_of(model: Model) -> Window:
+    """The losses of a pairing; CannotAssess where drivers or seat have no place."""
+    setting, practice, seat = model.setting, model.setting.case.practice, model.seat_m
+    hz = (TILT_FROM_HZ, SIDE_FROM_HZ, practice["high band top"])
+    on_axis = setting.to_room_m([*setting.high_middle_m[:2], setting.to_baffle_m(seat)[2]])
+    ears = np.array([on_axis, seat, [seat[0], practice["standing ear height"], seat[2]]])
+    inside, aside, mirrored = _in_height(setting, seat), _aside(setting, seat), _mirrored(setting, seat)
+    power = _power(model, np.vstack([ears, inside, aside, mirrored]), hz)
+    axis, seated, standing = power[:3]
+    first, last = 3 + len(inside), 3 + len(inside) + len(aside)
+    tilt = np.mean(power[3:first], axis=0) / _own_power(model, hz)
+    ways = np.linalg.norm(np.vstack([mirrored, seat]) - setting.high_centre_m, axis=1) ** 2
+    room = np.mean(power[last:, 0] * ways[:-1]) / (seated[0] * ways[-1])
+    side = seated / np.min(power[first:last], axis=0)
+    return Window(
+        _db(axis[2] / seated[2]), _db(axis[2] / standing[2]), _db(tilt[0] / tilt[2]),
+        (_db(side[1]), _db(side[2])), -_db(room),
+    )  # fmt: skip
+
+
+def _power(model: Model, points_m: FloatArray, hz: tuple[float, ...]) -> FloatArray:
+    """Squared pressure of the high drivers at points (N, 3) at the grid frequencies next to `hz`: (N, F)."""
+    at = _nearest(hz)
+    sources = [replace(source, response=source.response[at]) for source in model.high_sources]
+    return np.asarray(np.maximum(np.abs(model.heard_at(sources, points_m, FREQUENCY_HZ[at])) ** 2, 1e-30))
+
+
+def _own_power(model: Model, hz: tuple[float, ...]) -> FloatArray:
+    """Squared strength of one high driver at `hz`, as it reads where it was measured: what its own response does is no tilt."""
+    setting, at = model.setting, _nearest(hz)
+    read = near_field(setting.high_radiator, FREQUENCY_HZ[at], setting.case.high.measured_at_m, setting.air)
+    return np.asarray(np.abs(model.high_sources[0].response[at] * read) ** 2)
+
+
+def _nearest(hz: tuple[float, ...]) -> NDArray[np.intp]:
+    return np.array([int(np.argmin(np.abs(np.log(FREQUENCY_HZ / one)))) for one in hz])
+
+
+def _in_height(setting: Setting, seat: FloatArray) -> FloatArray:
+    """Ears (15, 3) over the vertical window at the seat's distance."""
+    half = setting.case.pairing.vertical_half_window_rad
+    angle = np.clip(setting.elevation_rad(seat[1]) + np.linspace(-half, half, 15), -STEEPEST_RAD, STEEPEST_RAD)
+    height = setting.high_centre_m[1] + (seat[2] - setting.high_centre_m[2]) * np.tan(angle)
+    return np.stack(np.broadcast_arrays(seat[0], height, seat[2]), axis=-1)
+
+
+def _aside(setting: Setting, seat: FloatArray) -> FloatArray:
+    """Ears (2, 3) at both edges of the horizontal window, as far away as the seat."""
+    angle = np.array([-1.0, 1.0]) * min(setting.case.pairing.horizontal_half_window_rad, STEEPEST_RAD)
+    return np.stack(np.broadcast_arrays(seat[2] * np.sin(angle), seat[1], seat[2] * np.cos(angle)), axis=-1)
+
+
+def _mirrored(setting: Setting, seat: FloatArray) -> FloatArray:
+    """The seat (2, 3) as floor and ceiling mirror it: there the first reflections are aimed."""
+    ceiling = setting.case.practice["ceiling height"]
+    return np.array([[seat[0], -seat[1], seat[2]], [seat[0], 2.0 * ceiling - seat[1], seat[2]]])
+
+
+def _db(ratio: float) -> float:
+    return float(10.0 * np.log10(ratio))
