@@ -139,7 +139,7 @@ def assess(case: Case) -> Assessment:
     """Everything about one pairing: limits, range, crossover, network, checks, verdict, cautions.
 
     What cannot be worked out is said in the checks; CannotAssess only where no crossover frequency can be named, or
-    where figures are so far from any loudspeaker that they cannot be reckoned with.
+    where figures are so far from any loudspeaker that nothing can be calculated from them.
     """
     try:
         with places_noted() as named:
@@ -147,7 +147,7 @@ def assess(case: Case) -> Assessment:
         return replace(found, named_sheets=tuple(sorted(named)))
     except (ArithmeticError, ValueError) as error:
         raise CannotAssess(
-            f"{case.pairing.id}: its figures cannot be reckoned with ({error.args[-1]}); look for a slip of the unit or the decimal"
+            f"{case.pairing.id}: nothing can be calculated from its figures ({error.args[-1]}); look for a wrong unit or decimal"
             f" point in its row and in those of {case.low.id}, {case.high.id} and {case.cabinet.id}"
         ) from error
 

@@ -83,36 +83,34 @@ def _parser() -> argparse.ArgumentParser:
 def _add_run(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     run = commands.add_parser("run", help="assess, print and write back every pairing of a workbook")
     run.add_argument("workbook", type=Path)
-    run.add_argument("--only", metavar="IDS", default="", help="only these pairings, parted by commas")
+    run.add_argument("--only", metavar="IDS", default="", help="only these pairings, separated by commas")
     run.add_argument("--season", metavar="NAME", help="only pairings of this season")
-    run.add_argument("--out", type=Path, default=Path("out"), metavar="DIR", help="where sheets go (out)")
+    run.add_argument("--out", type=Path, default=Path("out"), metavar="DIR", help="folder for the sheets (out)")
     run.add_argument("--paper", choices=("a4", "letter"), help="paper size; else that of the Maker sheet")
-    run.add_argument("--jobs", type=int, default=0, metavar="N", help="worker processes; 0: one a core")
-    run.add_argument(
-        "--scheduler", metavar="ADDRESS", help="work on the workers of a dask.distributed scheduler instead"
-    )
+    run.add_argument("--jobs", type=int, default=0, metavar="N", help="worker processes; 0: one for each core")
+    run.add_argument("--scheduler", metavar="ADDRESS", help="use the workers of a dask.distributed scheduler instead")
     run.add_argument("--no-pdf", action="store_true", help="assess and write back, print nothing")
     run.add_argument("--dry-run", action="store_true", help="assess only; nothing is written")
     run.add_argument("--into", type=Path, metavar="COPY", help="leave the workbook alone; results go into this copy")
-    run.add_argument("--templates", type=Path, metavar="DIR", help="your own templates; they stand before ours")
-    run.add_argument("--booklet", action="store_true", help="also bind all sheets into one catalogue PDF")
-    run.add_argument("--fresh", action="store_true", help="work everything out again, also what did not change")
+    run.add_argument("--templates", type=Path, metavar="DIR", help="your own templates, used in place of ours")
+    run.add_argument("--booklet", action="store_true", help="also collect all sheets in one catalogue PDF")
+    run.add_argument("--fresh", action="store_true", help="assess everything again, including what did not change")
     run.set_defaults(call=_run)
 
 
 def _add_desk(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """The commands of the daily desk."""
     screen = _desk_command(commands, "screen", "every low driver against every high driver at one use", _screen)
-    screen.add_argument("--low", metavar="IDS", default="", help="only these low drivers, parted by commas")
+    screen.add_argument("--low", metavar="IDS", default="", help="only these low drivers, separated by commas")
     screen.add_argument(
-        "--application", metavar="ID", help="pairing or enquiry whose use counts; else the first pairing"
+        "--application", metavar="ID", help="screen for the use of this pairing or enquiry; else of the first pairing"
     )
     screen.add_argument(
-        "--slopes", metavar="NAMES", default="", help="slopes to try beside the wanted one (LR2,BW3,LR4)"
+        "--slopes", metavar="NAMES", default="", help="slopes to try besides the wanted one (LR2,BW3,LR4)"
     )
     answer = _desk_command(commands, "answer", "answer every open enquiry: a page and a text for the mail", _answer)
     answer.add_argument(
-        "--only", metavar="IDS", default="", help="only these enquiries, parted by commas; answered ones too"
+        "--only", metavar="IDS", default="", help="only these enquiries, separated by commas; answered ones too"
     )
     compare = _desk_command(commands, "compare", "pairings side by side on one page", _compare)
     compare.add_argument("pairings", nargs="+", metavar="PAIRING", help="IDs of two pairings or more")
@@ -123,7 +121,11 @@ def _add_desk(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     history = commands.add_parser("history", help="the history of many seasons in one workbook")
     history.add_argument("workbooks", type=Path, nargs="+", metavar="WORKBOOK")
     history.add_argument(
-        "--into", type=Path, default=Path("out/history.xlsx"), metavar="FILE", help="where (out/history.xlsx)"
+        "--into",
+        type=Path,
+        default=Path("out/history.xlsx"),
+        metavar="FILE",
+        help="the workbook to write (out/history.xlsx)",
     )
     history.set_defaults(call=_history)
     again = _desk_command(commands, "recompute", "an old run once more, from the data kept in its History", _recompute)
@@ -139,9 +141,9 @@ def _desk_command(
 ) -> argparse.ArgumentParser:
     command = commands.add_parser(name, help=text)
     command.add_argument("workbook", type=Path)
-    command.add_argument("--out", type=Path, default=Path("out"), metavar="DIR", help="where pages go (out)")
+    command.add_argument("--out", type=Path, default=Path("out"), metavar="DIR", help="folder for the pages (out)")
     command.add_argument("--paper", choices=("a4", "letter"), help="paper size; else that of the Maker sheet")
-    command.add_argument("--templates", type=Path, metavar="DIR", help="your own templates; they stand before ours")
+    command.add_argument("--templates", type=Path, metavar="DIR", help="your own templates, used in place of ours")
     command.set_defaults(call=call, into=None)
     return command
 
@@ -179,7 +181,7 @@ def _run(parsed: argparse.Namespace) -> int:
 
 
 def _names(text: str) -> tuple[str, ...]:
-    """The names in a list parted by commas."""
+    """The names in a list separated by commas."""
     return tuple(name.strip() for name in text.split(",") if name.strip())
 
 

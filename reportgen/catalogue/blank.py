@@ -97,7 +97,7 @@ def _without_clock(package: bytes) -> bytes:
 
 
 def cell_value(column: Column, value: Any) -> Any:
-    """A value in the workbook's unit as its cell holds it: dates as dates, yes and no, lists parted by semicolons."""
+    """A value in the workbook's unit as its cell holds it: dates as dates, yes and no, lists separated by semicolons."""
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list | tuple):

@@ -23,8 +23,8 @@ class Kind(Enum):
     YES_NO = "yes or no"
     DATE = "a date"
     REFERENCE = "an ID of another sheet"
-    NAMES = "names, parted by semicolons"
-    NUMBERS = "numbers, parted by semicolons"
+    NAMES = "names, separated by semicolons"
+    NUMBERS = "numbers, separated by semicolons"
     FILE = "a file beside the workbook"
 
 
@@ -253,7 +253,7 @@ HIGH_DRIVERS = Sheet("High drivers", "one high-frequency driver", (
     _positive("radiating_height_m", "Radiating height", "mm",
               "Height of the radiating surface; empty for a round one.", plausible=(3, 2500)),
     _positive("diaphragm_area_m2", "Sd", "cm2", "Effective area of the diaphragm.", plausible=(0.5, 1000)),
-    _positive("peak_travel_m", "Peak travel", "mm", "One-way travel, peak, within which it stays clean.",
+    _positive("peak_travel_m", "Peak travel", "mm", "One-way travel, peak, up to which it works without strain.",
               plausible=(0.01, 10)),
     _number("sensitivity_db", "Sensitivity", "dB 2.83V/1m", "Mean level in the pass band at 2.83 V and 1 m.",
             required=True, plausible=(75, 120)),
@@ -287,7 +287,7 @@ HIGH_DRIVERS = Sheet("High drivers", "one high-frequency driver", (
 
 WAVEGUIDES = Sheet("Waveguides", "one waveguide or horn", (
     _id("Your own name of the guide."),
-    Column("fits", "Fits", Kind.NAMES, "IDs of high drivers, or names of technologies, parted by semicolons.",
+    Column("fits", "Fits", Kind.NAMES, "IDs of high drivers, or names of technologies, separated by semicolons.",
            required=True, width=26.0),
     _positive("mouth_width_m", "Mouth width", "mm", "Width of the mouth.", required=True, plausible=(30, 1200)),
     _positive("mouth_height_m", "Mouth height", "mm", "Height of the mouth.", required=True, plausible=(30, 2500)),
@@ -326,7 +326,7 @@ CABINETS = Sheet("Cabinets", "one cabinet or open baffle", (
 ), required=True, tab="335577")  # fmt: skip
 
 APPLICATION: tuple[Column, ...] = (
-    _choice("arrangement", "Arrangement", ARRANGEMENTS, "How the drivers stand to one another.",
+    _choice("arrangement", "Arrangement", ARRANGEMENTS, "How the drivers are arranged on the baffle.",
             default="high over low", width=15.0),
     _positive("crossover_hz", "Crossover", "Hz", "Fixed crossover frequency; empty: the program chooses.",
               plausible=(80, 15000)),
@@ -445,15 +445,15 @@ TECHNOLOGIES = Sheet("Technologies", "one kind of high driver and how it is trea
               "its maker states.", plausible=(200, 10000)),
     _positive("large_from_m", "Large from", "mm", "From this size (longest side) on it counts as large.",
               plausible=(5, 1000)),
-    _positive("large_floor_hz", "Large floor", "Hz", "Practice: bare floor of a large one.", plausible=(200, 10000)),
+    _positive("large_floor_hz", "Large floor", "Hz", "Practice: lowest crossover of a large one without a guide.", plausible=(200, 10000)),
     _positive("large_resonance_hz", "Large resonance", "Hz", "A large one keeps that floor only if it resonates "
               "below this.", plausible=(50, 6000)),
     Column("travel_stated", "Travel stated", Kind.YES_NO, "Do makers of this kind state a travel? If no, floor and "
            "lowest use decide.", default="yes"),
-    _choice("fragility", "Fragility", FRAGILITIES, "How little it takes to ruin it.", default="ordinary"),
+    _choice("fragility", "Fragility", FRAGILITIES, "How easily it is damaged.", default="ordinary"),
     Column("synonyms", "Also called", Kind.NAMES, "Other names people use for this kind; separated by semicolons.",
            width=24.0),
-    Column("excluded", "Excluded surroundings", Kind.NAMES, "Where it must not stand; parted by semicolons.",
+    Column("excluded", "Excluded surroundings", Kind.NAMES, "Where it must not stand; separated by semicolons.",
            choices=SURROUNDINGS, width=20.0),
     Column("handling", "Handling", Kind.TEXT, "What the builder must and must not do.", width=50.0),
     Column("servicing", "Servicing", Kind.TEXT, "What may be replaced, and with which tools.", width=50.0),

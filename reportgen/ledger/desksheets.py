@@ -159,7 +159,7 @@ def _write_side(page: Worksheet, row: int, column: int, value: Any) -> None:
 
 
 def _write_cell(page: Worksheet, row: int, column: int, one: Candidate | None, known: dict[Any, StyleArray]) -> None:
-    """A figure whose number format carries the sign of its verdict, so that it can still be reckoned with."""
+    """A figure whose number format carries the sign of its verdict, so that formulas can still use it."""
     cell: Any = layout.cell_at(page, row, column)  # the stubs do not know the style that cells share
     if one is None:
         return

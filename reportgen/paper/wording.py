@@ -181,7 +181,7 @@ _NUMBER_UNIT = re.compile(r"(?<=\d) (?=(?:k?Hz|dB|mm|cm|m|W|V|A|mH|uF|EUR|octave
 
 
 def printed(text: str) -> str:
-    """A sentence as it is printed: units in their signs, a number never parted from its unit.
+    """A sentence as it is printed: units in their signs, a number never separated from its unit.
 
     >>> printed("It sees 3.2 ohm at 2500 Hz, within -15 deg.")
     'It sees 3.2\\xa0Ω at 2500\\xa0Hz, within −15°.'
