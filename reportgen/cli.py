@@ -175,7 +175,7 @@ def _run(parsed: argparse.Namespace) -> int:
         fresh=parsed.fresh,
         scheduler=parsed.scheduler,
     )
-    report = run(order, _progress)
+    report = run(order, _progress, say=_say)
     _close(report)
     return report.exit_code
 
@@ -183,6 +183,11 @@ def _run(parsed: argparse.Namespace) -> int:
 def _names(text: str) -> tuple[str, ...]:
     """The names in a list separated by commas."""
     return tuple(name.strip() for name in text.split(",") if name.strip())
+
+
+def _say(text: str) -> None:
+    """What delays the work, at once."""
+    print(text, file=sys.stderr, flush=True)
 
 
 def _progress(id_: str, done: int, total: int) -> None:

@@ -10,7 +10,7 @@ import pickle
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
-from contextlib import closing, nullcontext
+from contextlib import closing, contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from urllib.parse import quote
@@ -18,7 +18,7 @@ from urllib.parse import quote
 from reportgen.assessment import Assessment, Unassessed
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue, Pairing
-from reportgen.commands import reuse, workers
+from reportgen.commands import reuse, scheduler, workers
 from reportgen.commands.check import found_in_files
 from reportgen.commands.guard import no_room, why_not
 from reportgen.commands.orders import Notify, Order, Stamps, not_there, stamps, tell_nobody
@@ -125,10 +125,15 @@ class Batch:
         return self.stamps.on_page(str(self.stamps.run.number))
 
 
-def run(order: RunOrder, notify: Notify = tell_nobody, executor: Executor | None = None) -> Report:
+def run(
+    order: RunOrder,
+    notify: Notify = tell_nobody,
+    executor: Executor | None = None,
+    say: Callable[[str], None] = workers.say_nothing,
+) -> Report:
     """The whole job on one workbook; WorkbookUnusable when nothing can be done with it.
 
-    `executor` works on the pairings in place of processes of our own. Stopped at any time (KeyboardInterrupt), the run
+    `executor` works on the pairings in place of processes of our own; `say` is told at once of what delays the work. Stopped at any time (KeyboardInterrupt), the run
     leaves the workbook alone and keeps every finished pairing; the same order goes on from there.
     """
     if not order.dry_run:
@@ -145,8 +150,13 @@ def run(order: RunOrder, notify: Notify = tell_nobody, executor: Executor | None
     total = reused + len(tasks)
     for count, id_ in enumerate(batch.finished, 1):
         notify(id_, count, total)
-    with nullcontext(executor) if order.scheduler is None else workers.scheduled(order.scheduler) as elsewhere:
-        for count, id_ in enumerate(_worked(batch, tasks, elsewhere), reused + 1):
+
+    def tell(text: str) -> None:
+        batch.notices.append(text)
+        say(text)
+
+    with _elsewhere(order, executor, tell) as (others, trouble):
+        for count, id_ in enumerate(_worked(batch, tasks, others, trouble, tell), reused + 1):
             notify(id_, count, total)
     failed = [Unassessed(one.id, reason=batch.failed[one.id]) for one in chosen if one.id in batch.failed]
     report = Report(
@@ -238,14 +248,33 @@ def _sorted_out(batch: Batch, chosen: Sequence[Pairing]) -> list[Task]:
 # --- the pairings -------------------------------------------------------------------------------------------------
 
 
-def _worked(batch: Batch, tasks: Sequence[Task], executor: Executor | None) -> Iterator[str]:
+@contextmanager
+def _elsewhere(
+    order: RunOrder, executor: Executor | None, say: Callable[[str], None]
+) -> Iterator[tuple[Executor | None, Callable[[], str]]]:
+    """The executor that is handed in or that the order names, if any, and whom to ask whether it still works."""
+    if order.scheduler is None:
+        yield executor, workers.no_trouble
+        return
+    with scheduler.scheduled(order.scheduler, say) as found:
+        yield (found.executor, found.trouble) if found else (None, workers.no_trouble)
+
+
+def _worked(
+    batch: Batch,
+    tasks: Sequence[Task],
+    executor: Executor | None,
+    trouble: Callable[[], str],
+    say: Callable[[str], None],
+) -> Iterator[str]:
     """Do every task; each ID as it is finished and kept."""
     order = batch.order
     tools = replace(batch.catalogue, pairings={}, enquiries={}, problems=(), unreadable={})
     shop = Shop(tools, order.pdf, batch.paper, own_templates(order.templates))
     piecework = Piecework(pickle.dumps(shop, protocol=5))
     preload = PRELOAD if order.pdf else PRELOAD[:1]
-    with closing(workers.as_finished(piecework, tasks, order.jobs, crashed, executor, preload)) as finished:
+    done_one_by_one = workers.as_finished(piecework, tasks, order.jobs, crashed, executor, preload, trouble, say)
+    with closing(done_one_by_one) as finished:
         for task, done in finished:
             _delivered(batch, task.pairing.id, done)
             yield task.pairing.id

@@ -22,8 +22,6 @@ from multiprocessing.connection import wait as wait_for_any
 from multiprocessing.process import BaseProcess
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
-from reportgen.problems import ReportgenError
-
 if TYPE_CHECKING:
     from multiprocessing.context import ForkServerContext, SpawnContext
 
@@ -33,6 +31,8 @@ Work = Callable[[T], R]
 
 AHEAD = 64
 """Pieces handed out at once to an executor whose workers nobody has counted."""
+ASKED_S = 2.0
+"""After so long without a result an executor is asked whether it still works."""
 TRIES = 3
 """Processes that may die on one piece before it is given up."""
 SERVICE = 200
@@ -46,6 +46,15 @@ def cores() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
+def no_trouble() -> str:
+    """The answer of an executor that nobody can ask: it works."""
+    return ""
+
+
+def say_nothing(_: str) -> None:
+    """Told where nobody listens."""
+
+
 def as_finished(
     work: Work[T, R],
     pieces: Iterable[T],
@@ -53,42 +62,55 @@ def as_finished(
     crashed: Callable[[T, str], R],
     executor: Executor | None = None,
     preload: Sequence[str] = (),
+    trouble: Callable[[], str] = no_trouble,
+    say: Callable[[str], None] = say_nothing,
 ) -> Generator[tuple[T, R], None, None]:
     """Every piece with `work(piece)`, as they are finished; `crashed(piece, why)` where three processes died on it.
 
     `jobs` processes of our own do it, which have imported `preload` before they start, or any `executor`, which stays
-    open; what that one cannot do is done here. `work`, pieces and results must be picklable. Close the iterator to
+    open; what that one cannot do is done here: `trouble` is asked now and then why nothing more will come from it ("" while
+    it works), and `say` is told. `work`, pieces and results must be picklable. Close the iterator to
     stop: its processes end at once.
     """
     todo = deque(pieces)
     if executor is not None:
-        yield from _elsewhere(executor, work, todo)
+        yield from _elsewhere(executor, work, todo, trouble, say)
     yield from _here(work, todo, jobs, crashed, preload)
 
 
-def _elsewhere(executor: Executor, work: Work[T, R], todo: deque[T]) -> Iterator[tuple[T, R]]:
-    """Work through `todo` until it is done or the executor takes no more; what came to no result is put back."""
+def _elsewhere(
+    executor: Executor, work: Work[T, R], todo: deque[T], trouble: Callable[[], str], say: Callable[[str], None]
+) -> Iterator[tuple[T, R]]:
+    """Work through `todo` until it is done or the executor gives no more; what came to no result is put back."""
     running: dict[Future[R], T] = {}
     lost: list[T] = []
-    takes_more = True
+    why = ""
     try:
-        while running or (todo and takes_more):
-            while todo and takes_more and len(running) < AHEAD:
+        while running or (todo and not why):
+            while todo and not why and len(running) < AHEAD:
                 try:
                     running[executor.submit(work, todo[0])] = todo[0]
                     todo.popleft()
-                except RuntimeError:  # broken, or shut down
-                    takes_more = False
-            for future in wait(running, return_when=FIRST_COMPLETED).done:
+                except RuntimeError as error:  # broken, or shut down
+                    why = f"Nothing more can be handed out ({error}). The rest of the work is done on this machine."
+            done = wait(running, timeout=ASKED_S, return_when=FIRST_COMPLETED).done
+            for future in done:
                 piece = running.pop(future)
                 if future.cancelled() or future.exception() is not None:
                     lost.append(piece)
                 else:
                     yield piece, future.result()
+            if (not done or lost) and not why:
+                why = trouble()
+            if why and not done:
+                break
     finally:
         for future in running:
             future.cancel()
+    lost += running.values()
     todo.extendleft(reversed(lost))
+    if why or lost:
+        say(why or f"{len(lost)} pieces of work came back without a result and are done on this machine.")
 
 
 # --- processes of our own -----------------------------------------------------------------------------------------
@@ -215,27 +237,3 @@ def _environment(values: dict[str, str]) -> Iterator[None]:
 def start_ahead(preload: Sequence[str]) -> None:
     """Let the server of our processes do its imports while this process is still reading."""
     _context(preload)
-
-
-# --- processes of others ------------------------------------------------------------------------------------------
-
-
-@contextmanager
-def scheduled(address: str, patience_s: float = 10.0) -> Iterator[Executor]:
-    """The executor of a dask.distributed scheduler at `address` (`tcp://127.0.0.1:8786`).
-
-    Its workers need the same version of this program. They run whatever they are sent: use it in a network of your own.
-    ReportgenError when the package is missing or nobody answers.
-    """
-    try:
-        distributed = importlib.import_module("distributed")
-    except ImportError:
-        raise ReportgenError(
-            'A scheduler was named, but its client is not installed. Install it with: pip install "reportgen[scheduler]"'
-        ) from None
-    try:
-        client = distributed.Client(address, timeout=patience_s, set_as_default=False)
-    except (OSError, ValueError) as error:
-        raise ReportgenError(f"{address}: no scheduler answers there. Start one, or run without it.") from error
-    with client:
-        yield cast(Executor, client.get_executor(pure=False))

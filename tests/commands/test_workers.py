@@ -200,11 +200,29 @@ def test_what_another_executor_cannot_do_is_done_here(then: Exception) -> None:
     assert all_of(squared, range(6), executor=Failing(then)) == {number: number**2 for number in range(6)}
 
 
-def test_a_scheduler_that_does_not_answer_is_named() -> None:
+class Silent(Executor):
+    """Takes every piece and never does any."""
+
+    def submit(self, work: Any, /, *pieces: Any, **_: Any) -> Future[Any]:
+        return Future()
+
+
+def test_an_executor_that_is_lost_is_said_and_its_pieces_are_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(workers, "ASKED_S", 0.05)
+    asked, said = iter(("", "", "all gone")), list[str]()
+    found = all_of(squared, range(6), executor=Silent(), trouble=lambda: next(asked), say=said.append)
+    assert found == {number: number**2 for number in range(6)}
+    assert said == ["all gone"]
+
+
+def test_a_scheduler_that_does_not_answer_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
     pytest.importorskip("distributed")
+    from reportgen.commands import scheduler  # not above: every process of these tests would import it
+
+    monkeypatch.setattr(scheduler, "PATIENCE_S", 0.5)
     with (
         pytest.raises(ReportgenError, match=r"tcp://127\.0\.0\.1:9: no scheduler answers there"),
-        workers.scheduled("tcp://127.0.0.1:9", patience_s=0.5),
+        scheduler.scheduled("tcp://127.0.0.1:9", print),
     ):
         pass
 

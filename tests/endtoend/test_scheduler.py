@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -17,8 +18,8 @@ from typing import Any
 import pytest
 
 from reportgen import cli
-from reportgen.commands.run import RunOrder, run
-from tests.endtoend.seasons import QUICK, chosen, varied, write_season
+from reportgen.commands.run import Report, RunOrder, run
+from tests.endtoend.seasons import QUICK, Row, chosen, varied, write_season
 
 Client = pytest.importorskip("distributed").Client
 REPOSITORY = Path(__file__).parents[2]
@@ -95,3 +96,158 @@ def test_a_lost_worker_costs_nothing_but_time(tmp_path: Path, cluster: Cluster) 
     report = run(order, kill_one)
     assert report.exit_code == 0
     assert [one.id for one in report.assessments] == [row["id"] for row in varied(8, QUICK)]
+
+
+# --- schedulers that are no help ----------------------------------------------------------------------------------
+
+
+@dataclass
+class Engine:
+    """Starts schedulers and workers of the engine, and ends those that it started."""
+
+    folder: Path
+    started: list[subprocess.Popen[bytes]] = field(default_factory=list)
+
+    def process(self, *arguments: str, **environment: str) -> subprocess.Popen[bytes]:
+        dask = [sys.executable, "-c", "import sys; from dask.__main__ import main; sys.exit(main())"]
+        own = {**os.environ, **BOUND, "PYTHONPATH": str(REPOSITORY), **environment}
+        quiet: Any = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+        self.started.append(subprocess.Popen([*dask, *arguments], env=own, cwd=self.folder, **quiet))
+        return self.started[-1]
+
+    def scheduler(self, *more: str) -> tuple[str, subprocess.Popen[bytes]]:
+        told = self.folder / f"scheduler-{len(self.started)}.json"
+        host = ("--host", "127.0.0.1") if not more else ()
+        process = self.process("scheduler", *host, "--port", "0", "--no-dashboard", "--scheduler-file", str(told), "--idle-timeout", "120s", *more)  # fmt: skip
+        deadline = time.monotonic() + 60
+        while not told.exists() and time.monotonic() < deadline:
+            time.sleep(0.1)
+        return json.loads(told.read_text())["address"], process
+
+    def worker(self, address: str, *more: str, **environment: str) -> subprocess.Popen[bytes]:
+        return self.process("worker", address, "--host", "127.0.0.1", "--nthreads", "1", "--no-dashboard", "--no-nanny", "--death-timeout", "30", *more, **environment)  # fmt: skip
+
+
+@pytest.fixture
+def engine(tmp_path: Path) -> Iterator[Engine]:
+    made = Engine(tmp_path)
+    yield made
+    for process in reversed(made.started):
+        process.kill()
+        process.wait()
+
+
+@dataclass
+class Said:
+    """What a run said, when, and what came of it."""
+
+    report: Report
+    texts: list[str]
+    first_s: float
+
+
+def told(place: Path, address: str, pairings: list[Row], **how: Any) -> Said:
+    workbook = write_season(place / "season.xlsx", pairings)
+    texts, begun, first = list[str](), time.monotonic(), [0.0]
+
+    def say(text: str) -> None:
+        texts.append(text)
+        first[0] = first[0] or time.monotonic() - begun
+
+    order = RunOrder(workbook, out=place / "out", into=place / "copy.xlsx", scheduler=address, pdf=False, jobs=2)
+    return Said(run(order, say=say, **how), texts, first[0])
+
+
+def test_a_scheduler_without_workers_is_said_and_the_work_is_done_here(tmp_path: Path, engine: Engine) -> None:
+    address, _ = engine.scheduler()
+    said = told(tmp_path, address, chosen("P-06", "P-03"))
+    assert said.report.exit_code == 0 and len(said.report.assessments) == 2
+    assert any("has no worker that answers. The work is done on this machine." in text for text in said.texts)
+    assert said.first_s < 15, "it is waited for 8 s, and for the reading of the workbook"
+    assert said.texts[0] in said.report.notices
+
+
+def other_version(folder: Path) -> str:
+    """A copy of the program in which one word is another."""
+    package = folder / "other" / "reportgen"
+    shutil.copytree(REPOSITORY / "reportgen", package, ignore=shutil.ignore_patterns("__pycache__"))
+    shutil.copytree(REPOSITORY / "templates", folder / "other" / "templates")
+    with (package / "suitability" / "cautions.py").open("a") as file:
+        file.write("# another word\n")
+    return str(folder / "other")
+
+
+def test_a_worker_of_another_version_is_refused_and_so_is_one_without_the_program(
+    tmp_path: Path, engine: Engine
+) -> None:
+    address, _ = engine.scheduler()
+    bare = tmp_path / "bare" / "reportgen"
+    bare.mkdir(parents=True)
+    (bare / "__init__.py").write_text("")
+    engine.worker(address, PYTHONPATH=other_version(tmp_path))
+    engine.worker(address, PYTHONPATH=str(bare.parent))
+    with Client(address, timeout=30) as client:
+        client.wait_for_workers(2, timeout=30)
+    said = told(tmp_path, address, chosen("P-06", "P-03"))
+    assert said.report.exit_code == 0 and len(said.report.assessments) == 2
+    assert (
+        sum("runs another version of this program or of its engines and is not used" in text for text in said.texts)
+        == 1
+    )
+    assert sum("does not have this program (ModuleNotFoundError" in text for text in said.texts) == 1
+    assert any(
+        "has no worker that runs this very program. The work is done on this machine." in text for text in said.texts
+    )
+
+
+def test_a_lost_scheduler_is_said_and_the_rest_is_done_here(tmp_path: Path, engine: Engine) -> None:
+    address, process = engine.scheduler()
+    engine.worker(address)
+    pairings = varied(6, QUICK)
+
+    def lose(_id: str, count: int, _total: int) -> None:
+        if count == 1:
+            process.kill()
+
+    said = told(tmp_path, address, pairings, notify=lose)
+    assert said.report.exit_code == 0
+    assert [one.id for one in said.report.assessments] == [row["id"] for row in pairings]
+    assert any("The rest of the work is done on this machine" in text or "are done on this machine" in text for text in said.texts), said.texts  # fmt: skip
+
+
+def test_own_templates_travel_to_the_workers(tmp_path: Path, cluster: Cluster) -> None:
+    workbook = write_season(tmp_path / "season.xlsx", chosen("P-06"))
+    own = tmp_path / "own"
+    own.mkdir()
+    shipped = (REPOSITORY / "templates" / "front.html").read_text()
+    (own / "front.html").write_text(f"<p>By hand at our bench</p>{shipped}")
+    pages = []
+    for place, more in (("here", {}), ("there", {"scheduler": cluster.address})):
+        order = RunOrder(workbook, out=tmp_path / place, into=tmp_path / f"{place}.xlsx", templates=own, **more)  # type: ignore[arg-type]
+        report = run(order)
+        assert report.exit_code == 0, report.notices
+        pages.append(next((tmp_path / place / "season").glob("P-06*.pdf")).read_bytes())
+    assert pages[0] == pages[1]
+
+
+def test_a_scheduler_over_tls(tmp_path: Path, engine: Engine, monkeypatch: pytest.MonkeyPatch) -> None:
+    if not shutil.which("openssl"):
+        pytest.skip("openssl is not installed")
+    request = ["openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", "/CN=127.0.0.1"]
+    more = ["-addext", "subjectAltName=IP:127.0.0.1", "-keyout", tmp_path / "key.pem", "-out", tmp_path / "cert.pem"]
+    subprocess.run([*request, *more], check=True, capture_output=True)
+    cert, key = str(tmp_path / "cert.pem"), str(tmp_path / "key.pem")
+    tls = ("--tls-ca-file", cert, "--tls-cert", cert, "--tls-key", key)
+    address, _ = engine.scheduler("--protocol", "tls", "--host", "tls://127.0.0.1", *tls)
+    assert address.startswith("tls://127.0.0.1:")
+    engine.worker(address, *tls)
+    for name, value in {"CA_FILE": cert, "CLIENT__CERT": cert, "CLIENT__KEY": key}.items():
+        monkeypatch.setenv(f"DASK_DISTRIBUTED__COMM__TLS__{name}", value)
+    command = [sys.executable, "-m", "reportgen", "run", "season.xlsx", "--no-pdf", "--into", "copy.xlsx", "--scheduler", address]  # fmt: skip
+    write_season(tmp_path / "season.xlsx", chosen("P-06"))
+    done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, timeout=120, check=False)
+    assert done.returncode == 0, done.stderr
+    assert "this machine" not in done.stdout + done.stderr
+    monkeypatch.delenv("DASK_DISTRIBUTED__COMM__TLS__CA_FILE")
+    done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, timeout=120, check=False)
+    assert done.returncode == 2 and "no scheduler answers there" in done.stderr
