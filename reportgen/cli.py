@@ -95,6 +95,9 @@ def _add_run(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     run.add_argument("--templates", type=Path, metavar="DIR", help="your own templates, used in place of ours")
     run.add_argument("--booklet", action="store_true", help="also collect all sheets in one catalogue PDF")
     run.add_argument("--fresh", action="store_true", help="assess everything again, including what did not change")
+    run.add_argument(
+        "--data", action="store_true", help="also write curves (CSV) and circuit (SPICE) beside each sheet"
+    )
     run.set_defaults(call=_run)
 
 
@@ -172,6 +175,7 @@ def _run(parsed: argparse.Namespace) -> int:
         into=parsed.into,
         templates=parsed.templates,
         booklet=parsed.booklet,
+        data=parsed.data,
         fresh=parsed.fresh,
         scheduler=parsed.scheduler,
     )

@@ -5,13 +5,14 @@ Knows the names and the order of its keys, which stay as they are. Refuses to kn
 
 from __future__ import annotations
 
+import dataclasses
 import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from reportgen.assessment import Assessment, Unassessed
 
-FORMAT = 1
+FORMAT = 2
 """Grows by one when a key changes its meaning; new keys do not change it."""
 
 
@@ -63,10 +64,30 @@ def _pairing(a: Assessment) -> dict[str, Any]:
             }
             for part in a.parts
         ],
+        "network": _network(a),
+        "figures": dataclasses.asdict(a.figures) if a.figures else None,
         "cautions": [caution.text for caution in a.cautions],
         "remedies": [
             {"changes": list(one.changes), "verdict": one.word, "range_hz": list(one.range_hz), "crossover_hz": one.crossover_hz, "price": one.price}
             for one in a.remedies
         ],
         "price": a.price,
+    }  # fmt: skip
+
+
+def _network(a: Assessment) -> dict[str, Any] | None:
+    """The circuit between `in` and `0`, so that whoever doubts a sheet can simulate it."""
+    if a.network is None:
+        return None
+    circuit = a.network.circuit
+    return {
+        "elements": [
+            {
+                "label": one.label, "kind": one.kind, "nodes": list(one.nodes), "value": one.value,
+                "resistance": one.resistance, "pieces": list(one.pieces),
+            }
+            for one in circuit.elements
+        ],
+        "terminals": {name: list(nodes) for name, nodes in circuit.terminals.items()},
+        "target_db": a.network.design.target_db,
     }  # fmt: skip

@@ -20,6 +20,8 @@ from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.commands import reuse, scheduler, workers
 from reportgen.commands.check import found_in_files
+from reportgen.commands.datafiles import data_files
+from reportgen.commands.filenames import safe_name
 from reportgen.commands.guard import no_room, why_not
 from reportgen.commands.orders import Notify, Order, Stamps, not_there, stamps, tell_nobody
 from reportgen.commands.piecework import PRELOAD, Done, Piecework, Shop, Task, crashed
@@ -49,6 +51,7 @@ class RunOrder(Order):
     pdf: bool = True
     dry_run: bool = False
     booklet: bool = False
+    data: bool = False
     fresh: bool = False
     scheduler: str | None = None
 
@@ -318,6 +321,8 @@ def _gathered(report: Report, batch: Batch) -> Report:
     steps: dict[str, Callable[[], None]] = {"results.json": lambda: one_file("results.json", _results)}
     if report.assessments:
         steps["index.html"] = lambda: one_file("index.html", _screen_page)
+    if batch.order.data:
+        steps["curves and circuits"] = lambda: _data(report, batch)
     if report.assessments and batch.order.pdf and batch.order.booklet:
         steps["catalogue.pdf"] = lambda: files.extend(_volumes(report, batch))
     elif batch.printed:
@@ -337,6 +342,13 @@ def _results(report: Report, batch: Batch) -> str:
         "workbook": run.workbook_name, "workbook_sha256": run.workbook_fingerprint,
     }  # fmt: skip
     return results_json(report.assessments, report.unassessed, facts)
+
+
+def _data(report: Report, batch: Batch) -> None:
+    """The curves and the circuit of every pairing, beside its sheet."""
+    for one in report.assessments:
+        for ending, text in data_files(batch.store.whole(one)):
+            reuse.write_atomically(report.folder / (safe_name(one.id) + ending), text.encode())
 
 
 def _screen_page(report: Report, batch: Batch) -> str:

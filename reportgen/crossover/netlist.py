@@ -7,22 +7,13 @@ of itself goes into the text.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
 
+from reportgen.crossover.circuit import GROUND, INPUT, Circuit, Element, node
 from reportgen.crossover.equivalents import Equivalent, Section, equivalent_of
 from reportgen.crossover.loads import DriverLoad
-from reportgen.crossover.networks import Branch, Component, Stage
 
-
-@dataclass(frozen=True, slots=True)
-class NetlistBranch:
-    """One branch as it goes into the text: its name, parts, load (a number is a resistance in ohm), polarity."""
-
-    name: str
-    branch: Branch
-    load: Equivalent | DriverLoad | float
-    reversed: bool = False
+Load = Equivalent | DriverLoad | float
 
 
 def plain(text: str, most: int = 60) -> str:
@@ -35,39 +26,17 @@ def plain(text: str, most: int = 60) -> str:
     return re.sub(r"[^\x20-\x7e]", ".", one_line)[:most]
 
 
-def node(text: str) -> str:
-    """Text fit for a node or element name: letters, digits and underscores, never empty.
-
-    >>> node("high side (reversed)"), node("")
-    ('high_side_reversed', 'x')
-    """
-    return re.sub(r"[^A-Za-z0-9]+", "_", text).strip("_").lower() or "x"
-
-
-def _element(component: Component, label: str, start: str, end: str) -> list[str]:
-    """Lines of one part under a remark with its role; its loss is a resistor of its own behind it."""
-    remark = f"* {plain(component.role or component.kind)}"
-    name = f"{component.kind}{label}"
-    if component.kind == "R":
-        return [remark, f"{name} {start} {end} {component.value + component.resistance_ohm:.9g}"]
-    if not component.resistance_ohm:
-        return [remark, f"{name} {start} {end} {component.value:.9g}"]
-    middle = f"{label}_m"
-    loss = f"R{label}_loss {middle} {end} {component.resistance_ohm:.9g}"
-    return [remark, f"{name} {start} {middle} {component.value:.9g}", loss]
-
-
-def _stage(stage: Stage, label: str, start: str, end: str) -> Iterator[str]:
-    last = len(stage.components) - 1
-    here = start
-    for place, component in enumerate(stage.components):
-        own = f"{label}_{place + 1}"
-        if stage.join == "parallel":
-            yield from _element(component, own, start, end)
-            continue
-        there = end if place == last else f"{own}_n"
-        yield from _element(component, own, here, there)
-        here = there
+def _element(element: Element) -> list[str]:
+    """Lines of one element under a remark with its role; its loss is a resistor of its own behind it."""
+    remark = f"* {element.label}: {plain(element.role or element.kind)}"
+    start, end = element.nodes
+    if element.kind == "R":
+        return [remark, f"{element.label} {start} {end} {element.value + element.resistance:.9g}"]
+    if not element.resistance:
+        return [remark, f"{element.label} {start} {end} {element.value:.9g}"]
+    wire = f"{element.label.lower()}_w"
+    loss = f"R{element.label} {wire} {end} {element.resistance:.9g}"
+    return [remark, f"{element.label} {start} {wire} {element.value:.9g}", loss]
 
 
 def _load(load: Equivalent, label: str, start: str, end: str) -> Iterator[str]:
@@ -92,39 +61,24 @@ def _section(section: Section, label: str, start: str, end: str) -> Iterator[str
             here = there
 
 
-def _branch(item: NetlistBranch, source: str) -> Iterator[str]:
-    label = node(item.name)
-    yield f"* {plain(item.name)} branch{', driver reversed' if item.reversed else ''}"
-    here = source
-    paths = [place for place, stage in enumerate(item.branch.stages) if stage.place == "series"]
-    for place, stage in enumerate(item.branch.stages):
-        own = f"{label}_{place + 1}"
-        if stage.place == "shunt":
-            yield from _stage(stage, own, here, "0")
-            continue
-        there = f"{label}_out" if place == paths[-1] else f"{own}_o"
-        yield from _stage(stage, own, here, there)
-        here = there
-    yield from _load(equivalent_of(item.load), label, *(("0", here) if item.reversed else (here, "0")))
+def netlist(
+    title: str, circuit: Circuit, loads: Mapping[str, Load], lowest_hz: float = 20.0, highest_hz: float = 20e3
+) -> str:
+    """SPICE text of a circuit with its loads (a number is a resistance in ohm) on an amplifier of 1 V, 50 points a decade.
 
-
-def output_node(item: NetlistBranch, source: str = "in") -> str:
-    """Node whose voltage against 0 is the branch's output (turn it over for a reversed driver)."""
-    return f"{node(item.name)}_out" if any(s.place == "series" for s in item.branch.stages) else source
-
-
-def netlist(title: str, branches: tuple[NetlistBranch, ...], lowest_hz: float = 20.0, highest_hz: float = 20e3) -> str:
-    """SPICE text of all branches on one amplifier of 1 V, with a small-signal sweep of 50 points a decade.
-
-    The node behind each branch is `<name>_out`; `i(vamp)` is the amplifier's current, so v(in)/-i(vamp) is the load
-    the amplifier sees. ValueError when two branches have the same name.
+    Remarks name the nodes: `in` is the amplifier, v(in)/-i(vamp) the load it sees, and each driver stands between its two.
     """
-    names = [node(item.name) for item in branches]
-    if len(set(names)) != len(names):
-        raise ValueError(f"two branches are called the same in the netlist: {', '.join(names)}")
-    lines = [f"* {plain(title)}", "vamp in 0 dc 0 ac 1"]
-    for item in branches:
-        lines.extend(_branch(item, "in"))
-    outputs = " ".join(f"v({output_node(item)})" for item in branches)
+    lines = [f"* {plain(title)}", f"* node {INPUT}: the amplifier, against {GROUND}"]
+    for name, (plus, minus) in circuit.terminals.items():
+        turned = ", reversed" if plus == GROUND else ""
+        lines.append(
+            f"* node {circuit.output(name)}: the driver of the {plain(name)} branch, plus at {plus}, minus at {minus}{turned}"
+        )
+    lines.append(f"vamp {INPUT} {GROUND} dc 0 ac 1")
+    for element in circuit.elements:
+        lines.extend(_element(element))
+    for name, nodes in circuit.terminals.items():
+        lines.extend(_load(equivalent_of(loads[name]), node(name), *nodes))
+    outputs = " ".join(dict.fromkeys(f"v({circuit.output(name)})" for name in circuit.terminals))
     lines += [f".ac dec 50 {lowest_hz:.9g} {highest_hz:.9g}", f".print ac {outputs} i(vamp)", ".end"]
     return "\n".join(lines) + "\n"

@@ -19,6 +19,7 @@ from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
 from reportgen.acoustics.slopes import high_pass, low_pass, target_sum
 from reportgen.catalogue.records import Practice, StockPart
 from reportgen.crossover import netlist as spice
+from reportgen.crossover.circuit import Circuit, Leg, circuit_of
 from reportgen.crossover.networks import Branch as Ladder
 from reportgen.crossover.networks import (
     Component,
@@ -176,6 +177,7 @@ class Engineered:
     electrical: Electrical
     spread: SpreadFigures
     readings: tuple[Reading, ...]
+    circuit: Circuit
     netlist: str
     figures: Figures
     uneven: Barred
@@ -274,6 +276,7 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
         found, stress = _as_bought(found, stress)
     reach = _reach(sums)
     lobe = _lobe(sums)
+    circuit = circuit_of((Leg("low", found.low), Leg("high", found.high, found.high_reversed)))
     parts = _part_lines(found, stress)
     near = (FREQUENCY_HZ >= found.crossover_hz / 4.0) & (FREQUENCY_HZ <= REACHED_TO_HZ)
     lowest = int(np.argmin(np.where(near, reach.level_db, np.inf)))
@@ -294,7 +297,8 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
         electrical=electrical,
         spread=_spread(sums),
         readings=_readings(sums),
-        netlist=_netlist(sums),
+        circuit=circuit,
+        netlist=_netlist(sums, circuit),
         figures=_figures(sums, heard, electrical, parts, parts_price, most),
         uneven=barred(model, heard, found.crossover_hz, heard.uneven_hz),
         bass_off=barred(model, heard, found.crossover_hz, *voicing.bass_hz),
@@ -701,13 +705,10 @@ def _readings(sums: _Sums) -> tuple[Reading, ...]:
     return tuple(found)
 
 
-def _netlist(sums: _Sums) -> str:
-    pairing, found = sums.model.setting.case.pairing, sums.design
+def _netlist(sums: _Sums, circuit: Circuit) -> str:
+    pairing = sums.model.setting.case.pairing
     try:
-        branches = (
-            spice.NetlistBranch("low", found.low, sums.model.low_load),
-            spice.NetlistBranch("high", found.high, sums.model.high_load, found.high_reversed),
-        )
+        loads = {"low": sums.model.low_load, "high": sums.model.high_load}
     except ValueError as error:
         return f"* no netlist: {spice.plain(str(error), 300)}\n"
-    return spice.netlist(f"{pairing.id} {pairing.kit or ''}", branches)
+    return spice.netlist(f"{pairing.id} {pairing.kit or ''}", circuit, loads)

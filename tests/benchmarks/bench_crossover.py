@@ -2,7 +2,7 @@
 
 Run: python -m tests.benchmarks.bench_crossover. Prints microseconds and ratios of the same ladder worked out by the package, by
 scikit-rf and by one ngspice process, checks that the three agree, and prints CPU milliseconds of design and
-spread a pairing. scikit-rf is in the extra `benchmark`.
+spread a pairing. scikit-rf is in the extra `test`.
 """
 
 from __future__ import annotations
@@ -19,8 +19,9 @@ from pathlib import Path
 import numpy as np
 
 from reportgen.catalogue.records import Case
+from reportgen.crossover.circuit import Leg, circuit_of
 from reportgen.crossover.loads import DriverLoad
-from reportgen.crossover.netlist import NetlistBranch, netlist
+from reportgen.crossover.netlist import netlist
 from reportgen.crossover.networks import Branch, Component, across, in_path, transfer
 from reportgen.crossover.spread import DriverTolerance, Pair, spread
 from reportgen.crossover.synthesis import explored, ladder
@@ -75,7 +76,7 @@ def _simulated() -> Callable[[], None]:
     branch = Branch((in_path(Component("C", VALUES["C1"])), across(Component("L", VALUES["L1"]))))
     folder = Path(tempfile.mkdtemp())
     source = folder / "ladder.cir"
-    source.write_text(netlist("ladder", (NetlistBranch("high", branch, LOAD),)))
+    source.write_text(netlist("ladder", circuit_of((Leg("high", branch),)), {"high": LOAD}))
 
     def work() -> None:
         subprocess.run(["ngspice", "-b", "-r", str(folder / "raw"), str(source)], capture_output=True, check=True)
@@ -103,7 +104,7 @@ def _ladder_table() -> None:
         assert miss < 1e-6, f"the two disagree by {miss}"
         rows.append(("scikit-rf, cascade of two-ports", _best(theirs, 7, 20)))
     else:
-        print("scikit-rf is not installed: pip install -e .[benchmark]")
+        print("scikit-rf is not installed: pip install -e .[test]")
     if shutil.which("ngspice"):
         rows.append(("one ngspice process", _best(_simulated(), 5, 3)))
     print(f"{'a ladder of five parts, 160 frequencies':42}{'us':>10}{'ratio':>9}")

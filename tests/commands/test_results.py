@@ -60,7 +60,7 @@ def test_every_documented_key_is_there_and_no_other(told: dict[str, Any]) -> Non
         assert all(set(item) == names for list_, names in inner.items() for item in one[list_])
     assert all(set(one) == documented["not_assessed[]"] for one in told["not_assessed"])
     assert set(told) == {"format", "run", "pairings", "not_assessed"}
-    assert told["format"] == 1 and told["run"] == RUN
+    assert told["format"] == 2 and told["run"] == RUN
 
 
 def test_figures_are_those_of_the_assessment_unrounded(told: dict[str, Any], found: list[Assessment]) -> None:

@@ -8,17 +8,24 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from reportgen.crossover.circuit import Leg, circuit_of, node
 from reportgen.crossover.equivalents import driver_equivalent, fitted_equivalent, vented_equivalent
 from reportgen.crossover.loads import DriverLoad
-from reportgen.crossover.netlist import NetlistBranch, netlist, node, plain
+from reportgen.crossover.netlist import netlist, plain
 from reportgen.crossover.networks import Branch, Component, across, in_path
 
 DRIVER = DriverLoad(5.6, 0.3e-3, 900.0, 2.2, 1.1)
 HIGH = Branch((in_path(Component("C", 6.8e-6, 0.03, role="series\ncapacitor")), across(Component("L", 0.4e-3, 0.2))))
 
 
+def text_of(title, *items):
+    """The netlist of (name, branch, load) or (name, branch, load, reversed)."""
+    legs = [Leg(name, branch, *turned) for name, branch, _, *turned in items]
+    return netlist(title, circuit_of(legs), {name: load for name, _, load, *_ in items})
+
+
 def test_every_line_is_a_remark_an_element_or_a_command():
-    text = netlist("Kit 7", (NetlistBranch("high", HIGH, DRIVER), NetlistBranch("low", Branch(()), 8.0)))
+    text = text_of("Kit 7", ("high", HIGH, DRIVER), ("low", Branch(()), 8.0))
     lines = text.splitlines()
     assert lines[0].startswith("* ")
     assert lines[-1] == ".end"
@@ -33,7 +40,7 @@ def test_every_line_is_a_remark_an_element_or_a_command():
 )
 def test_names_cannot_smuggle_lines_in(name):
     load = replace(driver_equivalent(DRIVER), remark=name)
-    text = netlist(name, (NetlistBranch(name, HIGH, load),))
+    text = text_of(name, (name, HIGH, load))
     assert text.isascii()
     starts = {line.split()[0].lower() for line in text.splitlines() if line.startswith(".")}
     assert starts == {".ac", ".print", ".end"}
@@ -41,22 +48,22 @@ def test_names_cannot_smuggle_lines_in(name):
 
 
 def test_a_reversed_driver_stands_the_other_way_round():
-    straight, turned = (netlist("t", (NetlistBranch("high", HIGH, 8.0, reversed=r),)) for r in (False, True))
-    assert "Rhigh_d1_1_1 high_out 0 8" in straight
-    assert "Rhigh_d1_1_1 0 high_out 8" in turned
-    assert "driver reversed" in turned
+    straight, turned = (text_of("t", ("high", HIGH, 8.0, r)) for r in (False, True))
+    assert "Rhigh_d1_1_1 high1 0 8" in straight
+    assert "Rhigh_d1_1_1 0 high1 8" in turned
+    assert "plus at 0, minus at high1, reversed" in turned
 
 
 def test_a_measured_load_becomes_a_fitted_one_that_says_so():
     f = np.geomspace(20.0, 20_000.0, 160)
     load = fitted_equivalent(f, DRIVER.impedance(f) * (1 + 0.01 * np.sin(np.log(f) * 9)))
-    text = netlist("t", (NetlistBranch("high", HIGH, load),))
+    text = text_of("t", ("high", HIGH, load))
     assert "* load fitted to a measured impedance" in text
 
 
 def test_box_and_port_of_a_vented_driver_are_three_parts_in_a_row():
     load = vented_equivalent(DRIVER, 0.03, 0.02, 40.0, 7.0)
-    lines = netlist("t", (NetlistBranch("low", Branch(()), load),)).splitlines()
+    lines = text_of("t", ("low", Branch(()), load)).splitlines()
     box = [line.split() for line in lines if re.match(r"[LCR]low_d3_4_", line)]
     assert [line[0][0] for line in box] == ["L", "C", "R"]
     assert box[0][2] == box[1][1] and box[1][2] == box[2][1]
@@ -65,9 +72,32 @@ def test_box_and_port_of_a_vented_driver_are_three_parts_in_a_row():
 
 def test_two_branches_of_one_name_are_refused():
     with pytest.raises(ValueError, match="called the same"):
-        netlist("t", (NetlistBranch("High 1", HIGH, 8.0), NetlistBranch("high-1", HIGH, 8.0)))
+        text_of("t", ("High 1", HIGH, 8.0), ("high-1", HIGH, 8.0))
 
 
 def test_text_helpers():
     assert node("ÄÖ") == "x"
     assert len(plain("y" * 200)) == 60
+
+
+def test_the_circuit_names_every_place_by_hand():
+    """C, then coil with damping resistor to ground, then a trap in the path: labels count through both branches."""
+    trap = in_path(Component("L", 1e-4), Component("C", 2e-6), Component("R", 9.0), join="parallel")
+    high = Branch(
+        (
+            in_path(Component("C", 4.7e-6, part_id="a + b", made_of_ids=("a", "b"))),
+            across(Component("L", 3e-4, 0.2), Component("R", 0.5)),
+            trap,
+        )
+    )
+    found = circuit_of(
+        (Leg("low", Branch((in_path(Component("L", 1e-3, 0.4, part_id="k")),))), Leg("high", high, True))
+    )
+    assert [(one.label, one.nodes) for one in found.elements] == [
+        ("L1", ("in", "low1")), ("C1", ("in", "high1")), ("L2", ("high1", "high2")), ("R1", ("high2", "0")),
+        ("L3", ("high1", "high3")), ("C2", ("high1", "high3")), ("R2", ("high1", "high3")),
+    ]  # fmt: skip
+    assert found.terminals == {"low": ("low1", "0"), "high": ("0", "high3")}
+    assert (found.output("low"), found.output("high")) == ("low1", "high3")
+    assert found.elements[1].pieces == ("a", "b") and found.elements[0].pieces == ("k",)
+    assert circuit_of((Leg("low", Branch(())),)).terminals == {"low": ("in", "0")}
