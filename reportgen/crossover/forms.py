@@ -12,6 +12,7 @@ from math import pi
 
 import numpy as np
 
+from reportgen.acoustics.frequencies import nearest
 from reportgen.crossover.fitting import BranchTask, Fitted, fit_branch, level_of
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, Component, Stage, across, in_path
@@ -60,7 +61,7 @@ class Forms:
     @property
     def resistance_ohm(self) -> float:
         """Modulus of the driver's impedance at the crossover."""
-        near = int(np.argmin(np.abs(self.task.frequency_hz - self.crossover_hz)))
+        near = int(nearest(self.task.frequency_hz, self.crossover_hz))
         return float(np.abs(self.task.load_ohm[near]))
 
     def fitted(self) -> list[Fitted]:

@@ -14,6 +14,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from reportgen.acoustics.frequencies import nearest
 from reportgen.crossover.networks import Component, Join, Kind
 
 Policy = Literal["any", "preferred", "stock"]
@@ -69,7 +70,7 @@ def nearest_preferred(series: Series, value: float) -> float:
     5.1
     """
     near = preferred_values(series, value / 2.0, value * 2.0)
-    return float(near[np.argmin(np.abs(np.log(near / value)))])
+    return float(near[nearest(near, value)])
 
 
 def _offer_component(offer: PartOffer, like: Component) -> Component:

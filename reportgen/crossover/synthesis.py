@@ -12,6 +12,7 @@ from dataclasses import asdict, dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from reportgen.acoustics.frequencies import nearest
 from reportgen.acoustics.slopes import Slope, high_pass, low_pass, polarity
 from reportgen.crossover.fitting import LIMITS, BranchTask, Fitted, Losses, level_of, limits_of, target_weight
 from reportgen.crossover.forms import Forms, form_of
@@ -174,20 +175,20 @@ def _at_most(frequency: FloatArray, first: int, last: int, count: int) -> NDArra
     if last - first < count:
         return np.arange(first, last + 1)
     wanted = np.geomspace(frequency[first], frequency[last], count)
-    return np.unique(np.argmin(np.abs(np.log(frequency[first : last + 1, None] / wanted)), axis=0) + first)
+    return np.unique(nearest(frequency[first : last + 1], wanted) + first)
 
 
 def _mean_level(side: Side, low_hz: float, high_hz: float) -> float:
     f = side.frequency_hz
     band = (f >= low_hz) & (f <= high_hz)
     if not band.any():
-        band[np.argmin(np.abs(f - (low_hz * high_hz) ** 0.5))] = True
+        band[nearest(f, (low_hz * high_hz) ** 0.5)] = True
     return float(np.mean(level_of(side.response[band])))
 
 
 def _own_db(side: Side, hz: float) -> float:
     """How far a driver itself stands above its mean level within three quarters of an octave."""
-    at = int(np.argmin(np.abs(np.log(side.frequency_hz / hz))))
+    at = int(nearest(side.frequency_hz, hz))
     return float(level_of(side.response[at])) - _mean_level(side, hz / 1.68, hz * 1.68)
 
 

@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 
 from reportgen.acoustics import listening
 from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
+from reportgen.acoustics.drivers import SENSITIVITY_VOLT
+from reportgen.acoustics.frequencies import nearest
 from reportgen.acoustics.slopes import high_pass, low_pass, target_sum
 from reportgen.catalogue.records import Practice, StockPart
 from reportgen.crossover import netlist as spice
@@ -460,9 +462,7 @@ def _curves(sums: _Sums, reach: _Reach, target_db: FloatArray) -> Curves:
         target_db + 20.0 * np.log10(np.maximum(np.abs(branch(slope, FREQUENCY_HZ, fc) / flat), 1e-9))
         for branch in (low_pass, high_pass)
     )
-    at = np.array(
-        [int(np.argmin(np.abs(np.log(FREQUENCY_HZ / f)))) for f in (fc / math.sqrt(2), fc, fc * math.sqrt(2))]
-    )
+    at = nearest(FREQUENCY_HZ, (fc / math.sqrt(2), fc, fc * math.sqrt(2)))
     indices = _index_traces(sums)
     return Curves(
         frequency_hz=_trace(FREQUENCY_HZ),
@@ -523,7 +523,7 @@ def _lobe(sums: _Sums) -> tuple[float, float]:
     In the plane in which the centres stand apart; up, or to the right, is positive.
     """
     setting, half = sums.model.setting, sums.model.setting.lobing_half_window_rad
-    at = np.array([int(np.argmin(np.abs(np.log(FREQUENCY_HZ / sums.design.crossover_hz))))])
+    at = nearest(FREQUENCY_HZ, [sums.design.crossover_hz])
     seat = 0.0 if setting.sideways else setting.elevation_rad(setting.case.pairing.ear_height_m)
     angle = np.linspace(-half, half, LOBE_STEPS)
     points = _arc_points(setting, np.clip(seat + angle, -STEEPEST_RAD, STEEPEST_RAD), not setting.sideways)
@@ -554,13 +554,17 @@ def _reach(sums: _Sums) -> _Reach:
     bounds += [(cause, np.full(FREQUENCY_HZ.size, volts)) for cause, volts in sums.heat.bounds_v]
     if case.low.peak_travel_m is not None:
         travel = sums.model.low_travel_m * np.abs(sums.low_gain)
-        bounds.append(("travel of the low driver", 2.83 * case.low.peak_travel_m / np.maximum(travel, 1e-12)))
+        bounds.append(
+            ("travel of the low driver", SENSITIVITY_VOLT * case.low.peak_travel_m / np.maximum(travel, 1e-12))
+        )
     if case.high.peak_travel_m is not None and sums.model.high_travel_m is not None:
         travel = sums.model.high_travel_m * np.abs(sums.high_gain)
-        bounds.append(("travel of the high driver", 2.83 * case.high.peak_travel_m / np.maximum(travel, 1e-12)))
+        bounds.append(
+            ("travel of the high driver", SENSITIVITY_VOLT * case.high.peak_travel_m / np.maximum(travel, 1e-12))
+        )
     table = np.array([voltage for _, voltage in bounds])
     which = np.argmin(table, axis=0)
-    level = _db(sums.low + sums.high) + 20.0 * np.log10(np.min(table, axis=0) / 2.83) - _hot_db(sums)
+    level = _db(sums.low + sums.high) + 20.0 * np.log10(np.min(table, axis=0) / SENSITIVITY_VOLT) - _hot_db(sums)
     return _Reach(level, tuple(bounds[i][0] for i in which))
 
 
@@ -653,7 +657,7 @@ def _figures(
 ) -> Figures:
     case, model, voicing = sums.model.setting.case, sums.model, heard.voicing
     rated_ohm = electrical.rated_ohm or 2.0
-    volts = 2.83 * 10.0 ** ((case.pairing.peak_level_db - heard.seat_db) / 20.0)
+    volts = SENSITIVITY_VOLT * 10.0 ** ((case.pairing.peak_level_db - heard.seat_db) / 20.0)
     count, stands = case.practice["loudspeakers a kit"], sums.heat.stands
     return Figures(
         sensitivity_db=heard.sensitivity_db,
@@ -692,7 +696,7 @@ def _readings(sums: _Sums) -> tuple[Reading, ...]:
         )
     ]
     for hz in (fc / 4.0, fc, min(4.0 * fc, 16000.0)):
-        at = int(np.argmin(np.abs(np.log(FREQUENCY_HZ / hz))))
+        at = int(nearest(FREQUENCY_HZ, hz))
         found.append(
             Reading(f"Impedance at {FREQUENCY_HZ[at]:.0f} Hz", "sine through a known resistor, voltages compared",
                     float(np.abs(sums.impedance[at])), "ohm", 0.15)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from reportgen.acoustics.frequencies import nearest
 from reportgen.acoustics.listening import near_field
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.network import STEEPEST_RAD
@@ -58,20 +59,16 @@ def window_of(model: Model) -> Window:
 
 def _power(model: Model, points_m: FloatArray, hz: tuple[float, ...]) -> FloatArray:
     """Squared pressure of the high drivers at points (N, 3) at the grid frequencies next to `hz`: (N, F)."""
-    at = _nearest(hz)
+    at = nearest(FREQUENCY_HZ, hz)
     sources = [replace(source, response=source.response[at]) for source in model.high_sources]
     return np.asarray(np.maximum(np.abs(model.heard_at(sources, points_m, FREQUENCY_HZ[at])) ** 2, 1e-30))
 
 
 def _own_power(model: Model, hz: tuple[float, ...]) -> FloatArray:
     """Squared strength of one high driver at `hz`, as it reads where it was measured: what its own response does is no tilt."""
-    setting, at = model.setting, _nearest(hz)
+    setting, at = model.setting, nearest(FREQUENCY_HZ, hz)
     read = near_field(setting.high_radiator, FREQUENCY_HZ[at], setting.case.high.measured_at_m, setting.air)
     return np.asarray(np.abs(model.high_sources[0].response[at] * read) ** 2)
-
-
-def _nearest(hz: tuple[float, ...]) -> NDArray[np.intp]:
-    return np.array([int(np.argmin(np.abs(np.log(FREQUENCY_HZ / one)))) for one in hz])
 
 
 def _in_height(setting: Setting, seat: FloatArray) -> FloatArray:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from reportgen.acoustics.frequencies import nearest
 from reportgen.paper import wording
 from reportgen.paper.drawings import WIDTH, Pen, Picture
 from reportgen.paper.lettering import Box, Label, Room, dense, text_width
@@ -242,7 +243,7 @@ def _band(field: _Field, hz: Sequence[float], low_db: Sequence[float], high_db: 
 
 
 def _alt_response(curves: Curves, fc: float) -> str:
-    at = int(np.argmin(np.abs(np.asarray(curves.frequency_hz) - fc)))
+    at = int(nearest(curves.frequency_hz, fc))
     return (
         f"Level over frequency of the low driver, the high driver, their sum, the target, and the sum with one driver reversed. "
         f"At the crossover, {wording.hertz(fc)}: low {wording.fixed(curves.low_db[at], 1)} dB, "
@@ -366,7 +367,7 @@ def directivity_chart(curves: Curves, crossover_hz: float) -> Chart:
     for ink, text, pieces in zip(("low", "high", "sum"), ("low driver", "high driver", "both"), drawn, strict=True):
         field.name(ink, text, pieces, "strong" if ink == "sum" else "word")
     _frame(field)
-    at = int(np.argmin(np.abs(hz - crossover_hz)))
+    at = int(nearest(hz, crossover_hz))
     step = abs(curves.low_index_db[at] - curves.high_index_db[at])
     caption = (
         "The higher the line, the narrower the sound. The heavy line should climb without a jump: at the crossover the "
