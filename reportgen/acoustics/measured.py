@@ -222,7 +222,7 @@ def correct(
         return Correction(frequency_hz, nothing, nothing, nothing, inside, None)
     ratio = averaged(frequency_hz, measured_hz, raw, np.interp(u, known, log_magnitude) - log_model)
     ratio = _continued(u, ratio, inside, fade)
-    minimum = minimum_phase(frequency_hz, ratio, (0.0, 0.0), (0.0, 0.0))
+    minimum = minimum_phase(frequency_hz, ratio, (0.0, 0.0), (-1.0, 1.0))
     if phase_rad is None:
         return Correction(frequency_hz, ratio, minimum, np.zeros(u.size), inside, None)
     modelled = np.unwrap(np.angle(model)) + minimum

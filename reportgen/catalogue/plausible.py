@@ -48,6 +48,21 @@ def _stands(curve: MeasuredCurve) -> str:
     return f"“{curve.file}” stands here"
 
 
+def problems_at_angle(driver: Driver, axis: MeasuredCurve, aside: MeasuredCurve) -> Iterator[Problem]:
+    """Whether a response off the axis can belong to the one on it: of one size where the driver hardly beams, and not louder."""
+    low, high = pass_band_hz(driver)
+    band = np.geomspace(low, high, 60)
+    at = np.log(band)
+    change = np.interp(at, np.log(aside.frequency_hz), aside.magnitude) - np.interp(
+        at, np.log(axis.frequency_hz), axis.magnitude
+    )
+    if not -IMPOSSIBLE_DB <= float(np.mean(change)) <= DOUBTFUL_DB:
+        expected = f"{aside.file} lies {float(np.mean(change)):+.1f} dB against it from {low:.0f} to {high:.0f} Hz"
+        yield problem_at(
+            driver, "response_file", _stands(axis), expected, "Check that both were measured alike.", notice=True
+        )
+
+
 # --- response -------------------------------------------------------------------------------------------------------
 
 

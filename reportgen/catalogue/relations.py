@@ -16,7 +16,7 @@ from reportgen.catalogue import cells
 from reportgen.catalogue.columns import FREE_AIR, LARGE_BAFFLE, Kind
 from reportgen.catalogue.curves import angle_of, at_angles, read_curve
 from reportgen.catalogue.files import NotBesideError, find_beside
-from reportgen.catalogue.plausible import problems_of_curve
+from reportgen.catalogue.plausible import problems_at_angle, problems_of_curve
 from reportgen.catalogue.records import (
     Cabinet,
     HighDriver,
@@ -196,6 +196,8 @@ def _find_angles(
             table.problems.append(problem_at(record, "response_file", found, expected, mend))
         else:
             curves[(record.id, f"response {plane}{degrees:g}")] = curve
+            axis, driver = curves[(record.id, "response")], cast(LowDriver | HighDriver, record)
+            table.problems.extend(problems_at_angle(driver, axis, curve))
 
 
 def _drop_file(record: Record, table: Table, field_name: str, found: str, expected: str, mend: str) -> None:

@@ -70,6 +70,9 @@ def _inputs(case: Case) -> Iterator[tuple[str, Input]]:
         yield from _of_record(f"practice.{name}", rule)
     for part in case.stock:
         yield from _of_record(f"stock.{part.id}", part)
+    for name, cabinet in case.measured_in.items():
+        if name != case.cabinet.id:
+            yield from _of_record(f"measured_in.{name}", cabinet)
     for (driver, quantity), curve in case.curves.items():
         name = f"Measured {quantity} of {driver}"
         yield f"curves.{driver}.{quantity}", Input(name, driver, Packer().add(curve), curve_words(curve))

@@ -7,15 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
-from reportgen.acoustics.measured import first_peak_hz
+from reportgen.acoustics.measured import correct, first_peak_hz
 from reportgen.catalogue.columns import LARGE_BAFFLE
 from reportgen.catalogue.records import Case, HighDriver, LowDriver, MeasuredCurve
-from reportgen.pairing.response import COMMON, FREQUENCY_HZ, Model, Taken
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.response import COMMON, FREQUENCY_HZ, UNLIKE_OHM_RAD, Model, Taken
 from reportgen.problems import CannotAssess
 
 TOLD_S = 5e-6
@@ -53,6 +54,7 @@ def _findings(model: Model) -> Iterator[Finding]:
         if taken is not None:
             yield from _timing(driver, taken, case.curves[driver.id, "response"])
             yield from _edges(model, role, driver, taken)
+        yield from _impedance(driver, case)
         other = case.high if role == "low" else case.low
         if (
             driver.response_phase == COMMON
@@ -64,7 +66,7 @@ def _findings(model: Model) -> Iterator[Finding]:
             yield Finding(driver, "response_phase", text, True)
     if model.low_measured and model.high_measured:
         yield from _both(case, model.low_measured, model.high_measured)
-    yield from _break_up(case)
+    yield from _break_up(model.setting)
 
 
 def _timing(driver: LowDriver | HighDriver, taken: Taken, curve: MeasuredCurve) -> Iterator[Finding]:
@@ -82,6 +84,21 @@ def _timing(driver: LowDriver | HighDriver, taken: Taken, curve: MeasuredCurve) 
     if found.inverted:
         text = f"{driver.id}: {curve.file} was measured upside down; its polarity is turned"
         yield Finding(driver, "response_file", text, True)
+
+
+def _impedance(driver: LowDriver | HighDriver, case: Case) -> Iterator[Finding]:
+    """Whether the phase of an impedance is the one that its modulus fixes."""
+    curve = case.curves.get((driver.id, "impedance"))
+    if curve is None or curve.phase_rad is None:
+        return
+    plain = np.full(FREQUENCY_HZ.size, driver.re_ohm, dtype=np.complex128)
+    found = correct(FREQUENCY_HZ, plain, curve.frequency_hz, np.log(curve.magnitude), curve.phase_rad, delayed=False)
+    if found.timing is not None and found.timing.left_rad >= UNLIKE_OHM_RAD:
+        off = np.degrees(found.timing.left_rad)
+        text = (
+            f"{driver.id}: the phase of {curve.file} lies {off:.0f} degrees from that of its modulus; it does not count"
+        )
+        yield Finding(driver, "impedance_file", text, True)
 
 
 def _both(case: Case, low: Taken, high: Taken) -> Iterator[Finding]:
@@ -140,16 +157,38 @@ def _edges(model: Model, role: str, driver: LowDriver | HighDriver, taken: Taken
         yield Finding(driver, "response_measured", text, True)
 
 
+# --- as on a large baffle -------------------------------------------------------------------------------------------
+
+
+def low_on_large_baffle(setting: Setting) -> MeasuredCurve | None:
+    """The measured response of the low driver, edges and box of the cabinet taken out of it in which it was measured; None without one."""
+    case = setting.case
+    curve = case.curves.get((case.low.id, "response"))
+    if curve is None or case.low.response_measured in (None, LARGE_BAFFLE):
+        return curve
+    with suppress(CannotAssess):
+        return _without_cabinet(Model(setting), curve)
+    return curve
+
+
+def _without_cabinet(model: Model, curve: MeasuredCurve) -> MeasuredCurve:
+    taken = model.low_measured
+    assert taken is not None  # there is a curve
+    inside = taken.found.inside
+    level = 20.0 * np.log10(np.abs(model.low_on_large_baffle())) + 20.0 / np.log(10.0) * taken.found.log_ratio
+    return replace(curve, frequency_hz=FREQUENCY_HZ[inside], magnitude=level[inside], phase_rad=None)
+
+
 # --- break-up -------------------------------------------------------------------------------------------------------
 
 
-def measured_breakup_hz(case: Case) -> float | None:
+def measured_breakup_hz(setting: Setting) -> float | None:
     """First resonance of the cone in the measured response of the low driver (Hz); None without one, or without a file.
 
     Looked for above 800 Hz and two octaves over the resonance, where the cone moves as one (common practice, no source).
     """
-    curve = case.curves.get((case.low.id, "response"))
-    return None if curve is None else _peak_hz(curve, max(800.0, 4.0 * case.low.fs_hz))
+    curve = low_on_large_baffle(setting)
+    return None if curve is None else _peak_hz(curve, max(800.0, 4.0 * setting.case.low.fs_hz))
 
 
 @lru_cache(maxsize=1024)
@@ -157,8 +196,9 @@ def _peak_hz(curve: MeasuredCurve, above_hz: float) -> float | None:
     return first_peak_hz(curve.frequency_hz, curve.magnitude, above_hz)
 
 
-def _break_up(case: Case) -> Iterator[Finding]:
-    found, stated = measured_breakup_hz(case), case.low.breakup_hz
+def _break_up(setting: Setting) -> Iterator[Finding]:
+    case = setting.case
+    found, stated = measured_breakup_hz(setting), case.low.breakup_hz
     if found is None:
         return
     file = case.curves[case.low.id, "response"].file

@@ -60,6 +60,10 @@ UNUSABLE_RAD = 0.8
 alone counts then (common practice, no source)."""
 
 
+UNLIKE_OHM_RAD = 0.25
+"""As much for an impedance, whose phase its modulus fixes (common practice, no source)."""
+
+
 @dataclass(frozen=True)
 class Taken:
     """A measured response held against its model; `way_s` is the time from the modelled centre to the microphone."""
@@ -167,6 +171,13 @@ class Model:
     def _low_pressure(self) -> ComplexArray:
         """Pressure at 1 m on a large baffle, in the cabinet's box: modelled, and put right by what was measured."""
         return np.asarray(self._modelled_low * self.low_box.response * self._measured_factor("low"))
+
+    def low_on_large_baffle(self) -> ComplexArray:
+        """Modelled pressure of the low driver at 1 m on a large baffle, over 20 uPa, without what was measured."""
+        low = self.setting.case.low
+        return np.asarray(
+            self._modelled_low * drivers.high_pass(FREQUENCY_HZ, low.fs_hz, low.qts) / REFERENCE_PRESSURE_PA
+        )
 
     @property
     def _modelled_low(self) -> ComplexArray:
@@ -443,7 +454,7 @@ class Model:
             figures = fitted(FREQUENCY_HZ, as_measured, figures, curve.frequency_hz, log_ohm, band)
         model = as_measured(figures)
         found = correct(FREQUENCY_HZ, model, curve.frequency_hz, log_ohm, curve.phase_rad, delayed=False, fade=True)
-        usable = found.timing is None or found.timing.left_rad < UNUSABLE_RAD
+        usable = found.timing is None or found.timing.left_rad < UNLIKE_OHM_RAD
         return np.asarray(used(figures) + model * (found.factor(excess=usable) - 1.0), dtype=np.complex128)
 
     def heard_at(

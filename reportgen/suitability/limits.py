@@ -22,7 +22,7 @@ from reportgen.acoustics.slopes import Slope, attenuation_ratio, low_pass
 from reportgen.catalogue.records import MeasuredCurve
 from reportgen.pairing.as_used import Setting, on_panel
 from reportgen.pairing.heat import high_allowed_w
-from reportgen.pairing.measuring import measured_breakup_hz
+from reportgen.pairing.measuring import low_on_large_baffle, measured_breakup_hz
 
 Side = Literal["low", "high"]
 FloatArray = NDArray[np.float64]
@@ -347,7 +347,7 @@ def break_up(setting: Setting) -> Found:
     source = practice.source("break-up attenuation")
     breakup_hz, seen = low.breakup_hz, ""
     if breakup_hz is None:
-        breakup_hz, seen = measured_breakup_hz(setting.case), " in its measured response"
+        breakup_hz, seen = measured_breakup_hz(setting), " in its measured response"
     if breakup_hz is None:
         return _unknown(source, low.missing("breakup_hz"), low.highest_use_hz is None)
     down = practice["break-up attenuation"]
@@ -369,7 +369,7 @@ def maker_high(setting: Setting) -> Found | None:
 def bandwidth(setting: Setting) -> Found | None:
     """Upper bound, no wall: from here up the low driver's own roll-off falls short of the low branch's target."""
     low, practice = setting.case.low, setting.case.practice
-    measured = setting.case.curves.get((low.id, "response"))
+    measured = low_on_large_baffle(setting)
     source = practice.source("low branch shortfall")
     if measured is None and low.le_h is None:
         return _unknown(source, low.missing("le_h"))

@@ -353,3 +353,11 @@ def test_every_file_is_held_against_the_cells(read, season, sheet, heading, cont
     assert any(words in problem for problem in problems) if words else not problems
     drivers = catalogue.low_drivers if sheet == "Low" else catalogue.high_drivers
     assert ("LD-1" in drivers or "HD-1" in drivers) != refused
+
+
+def test_a_file_at_an_angle_that_is_louder_is_doubted(read, season):
+    for name, level in (("T.txt", 91), ("T h30.txt", 97), ("T h60.txt", 80)):
+        written(season.parent, flat(level), name)
+    catalogue = read({"High drivers!Response file!2": "T.txt", "High drivers!Response measured!2": "large baffle"})
+    (problem,) = said(catalogue, "Response file")
+    assert "T h30.txt lies +6.0 dB against it" in problem

@@ -13,7 +13,7 @@ from reportgen.catalogue.democurves import demo_files
 from reportgen.catalogue.records import Case, MeasuredCurve
 from reportgen.commands.check import check_workbook
 from reportgen.pairing.as_used import Setting
-from reportgen.pairing.measuring import findings, measured_breakup_hz
+from reportgen.pairing.measuring import findings, low_on_large_baffle, measured_breakup_hz
 from reportgen.pairing.response import Model
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.limits import all_limits
@@ -61,7 +61,7 @@ def test_where_and_how_it_was_measured_stands_on_the_sheet() -> None:
 
 def test_break_up_is_read_where_the_cell_is_empty_and_contradicted_where_it_is_not() -> None:
     case = demo_case("P-02")
-    hz = measured_breakup_hz(case)
+    hz = measured_breakup_hz(Setting(case))
     assert hz is not None and abs(np.log2(hz / 5900.0)) < 1 / 6
     empty = demo_case("P-02", low={"breakup_hz": None})
     assert f"LD-03: its first peak in curves/LD-03 response.txt, at {hz:.0f} Hz, counts as its break-up" in found(empty)
@@ -76,6 +76,33 @@ def test_break_up_is_read_where_the_cell_is_empty_and_contradicted_where_it_is_n
         in found(wrong)
     )
     assert not any("break-up" in text for text in found(case))
+
+
+def test_a_cabinet_is_taken_out_before_band_and_break_up_are_read() -> None:
+    """LD-04 in CB-03: its file falls towards low frequencies with the edges, the cone itself does not; made with 7 dB at 3300 Hz."""
+    setting = Setting(demo_case("P-05"))
+    raw, bare = setting.case.curves["LD-04", "response"], low_on_large_baffle(setting)
+    assert bare is not None
+
+    def level(curve: MeasuredCurve, hz: float) -> float:
+        return float(np.interp(hz, curve.frequency_hz, curve.magnitude))
+
+    assert level(raw, 1500.0) - level(raw, 150.0) > 2.0
+    assert abs(level(bare, 1500.0) - level(bare, 150.0)) < 1.0
+    hz = measured_breakup_hz(setting)
+    assert hz is not None and abs(np.log2(hz / 3300.0)) < 1 / 12
+
+
+def test_an_impedance_whose_phase_is_turned_round_does_not_count() -> None:
+    case = demo_case("P-02", pairing={"chamber_m3": None})
+    curve = case.curves["HD-02", "impedance"]
+    assert curve.phase_rad is not None
+    turned = replace(curve, phase_rad=-curve.phase_rad)
+    wrong = replace(case, curves={**case.curves, ("HD-02", "impedance"): turned})
+    assert any("HD-02: the phase of curves/HD-02 impedance.csv lies" in text for text in found(wrong))
+    assert not any("impedance" in text for text in found(case))
+    ratio = Model(Setting(wrong)).high_impedance / Model(Setting(case)).high_impedance
+    assert np.degrees(np.abs(np.angle(ratio))).max() < 3.0
 
 
 def test_a_common_reference_takes_both_files() -> None:

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.acoustics import baffle, drivers, listening
+from reportgen.acoustics.radiators import Radiator
 from reportgen.acoustics.slopes import target_sum
 from reportgen.catalogue.curves import read_curve
 from reportgen.catalogue.plausible import problems_of_curve
@@ -120,11 +121,11 @@ class World:
         if shot.common:
             high = setting.centre_m(next(one for one in setting.places if one.role == "high"))
             microphone = np.array([high[0], high[1], shot.at_m])
+        radiator = setting.low_radiator if role == "low" else setting.high_radiator
         if cabinet:
-            pressure = pressure * self._edges(cabinet, place, f) * (self._box(cabinet, f) if role == "low" else 1.0)
+            pressure = pressure * self._edges(cabinet, place, f, radiator) * (self._box(cabinet, f) if role == "low" else 1.0)
         elif role == "low":
             pressure = pressure * drivers.high_pass(f, case.low.fs_hz, case.low.qts)
-        radiator = setting.low_radiator if role == "low" else setting.high_radiator
         return listening.sum_at((listening.Source(centre, radiator, pressure),), microphone, f) * shot.volt / 2.83
 
     def _free(self, role: str, f: Array) -> Complex:
@@ -140,9 +141,9 @@ class World:
             * drivers.high_pass(f, high.fs_hz, drivers.parallel_q(high.qms, high.qes))
         )
 
-    def _edges(self, cabinet: Cabinet, place: Any, f: Array) -> Complex:
+    def _edges(self, cabinet: Cabinet, place: Any, f: Array, radiator: Radiator) -> Complex:
         x, y = place.x_m - cabinet.baffle_width_m / 2, place.y_m - cabinet.baffle_height_m / 2
-        return baffle.edge_response(f, cabinet.baffle_width_m, cabinet.baffle_height_m, x, y)
+        return baffle.edge_response(f, cabinet.baffle_width_m, cabinet.baffle_height_m, x, y, source=radiator)
 
     def _box(self, cabinet: Cabinet, f: Array) -> Complex:
         low = self.truth.setting.case.low
