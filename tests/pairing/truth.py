@@ -123,7 +123,9 @@ class World:
             microphone = np.array([high[0], high[1], shot.at_m])
         radiator = setting.low_radiator if role == "low" else setting.high_radiator
         if cabinet:
-            pressure = pressure * self._edges(cabinet, place, f, radiator) * (self._box(cabinet, f) if role == "low" else 1.0)
+            pressure = (
+                pressure * self._edges(cabinet, place, f, radiator) * (self._box(cabinet, f) if role == "low" else 1.0)
+            )
         elif role == "low":
             pressure = pressure * drivers.high_pass(f, case.low.fs_hz, case.low.qts)
         return listening.sum_at((listening.Source(centre, radiator, pressure),), microphone, f) * shot.volt / 2.83
