@@ -299,6 +299,11 @@ LACKS_FROM_DB = 0.5
 """Less is not worth a word."""
 
 
+def _signed(value: float) -> str:
+    """A tenth with its sign; nothing has none."""
+    return f"{value:+.1f}" if abs(value) >= 0.05 else "0.0"
+
+
 def balance(built: AsBuilt) -> Check:
     """Do bass and treble lie at the level that the whole is voiced to?"""
     practice, network = built.setting.case.practice, built.network
@@ -306,7 +311,7 @@ def balance(built: AsBuilt) -> Check:
     if network is None:
         return _gap("balance", "Balance", "dB", source, (), built.not_designed)
     bass, treble = network.figures.balance_db
-    text = f"On the mean the bass lies {bass:+.1f} dB and the treble {treble:+.1f} dB from the target."
+    text = f"On the mean the bass lies {_signed(bass)} dB and the treble {_signed(treble)} dB from the target."
     worst = network.bass_off if abs(bass) >= abs(treble) else network.treble_off
     value = max(abs(bass), abs(treble))
     text += _lacking(worst, built) if value > practice["balance limit"] else ""
@@ -798,7 +803,7 @@ def data_agree(built: AsBuilt) -> Check:
     return _yes_no("data agree", "Driver data agree", good, source, text, worst="marginal")
 
 
-MADE_GOOD: tuple[Callable[[AsBuilt], Check | None], ...] = (evenness, reversed_null)
+MADE_GOOD: tuple[Callable[[AsBuilt], Check | None], ...] = (evenness, reversed_null, balance)
 """What a network must meet for a gentle roll-off of the low driver to be no fault."""
 
 CHECKS: tuple[Callable[[AsBuilt], Check | None], ...] = (
