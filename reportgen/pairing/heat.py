@@ -93,3 +93,17 @@ def high_allowed_w(case: Case) -> float | None:
         return high.rated_power_w
     rating = butterworth(high.rating_order or 2)
     return float(allowed_power_w(high.rated_power_w, high.rating_highpass_hz, rating, *case.practice.programme))
+
+
+STRICTEST_HZ, STRICTEST_ORDER = 3000.0, 4
+"""The highest and steepest high pass that makers usually rate a high driver behind (common practice, no source)."""
+
+
+def high_allowed_at_least_w(case: Case) -> float | None:
+    """As `high_allowed_w`, with the strictest usual high pass where the rating states none: it takes no less than that."""
+    high = case.high
+    if high.rated_power_w is None:
+        return None
+    rating = butterworth(high.rating_order or STRICTEST_ORDER)
+    hz = high.rating_highpass_hz or STRICTEST_HZ
+    return float(allowed_power_w(high.rated_power_w, hz, rating, *case.practice.programme))

@@ -16,7 +16,7 @@ from typing import Literal
 from reportgen.crossover.topologies import PAD
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Frame, Layout, Setting
-from reportgen.pairing.heat import Warmth
+from reportgen.pairing.heat import Warmth, high_allowed_at_least_w
 from reportgen.pairing.network import REACHED_TO_HZ
 from reportgen.pairing.shopping import drivers_of, stock_ids
 from reportgen.pairing.voiced import Barred
@@ -414,10 +414,17 @@ def impedance_minimum(built: AsBuilt) -> Check:
 def heat(built: AsBuilt) -> Check | None:
     """Do the watts that the network lets through stay within the rating of the high driver? Takes the place of the limit."""
     high = built.setting.case.high
-    return _heat_check(
+    found = _heat_check(
         built, "heat", "Heat of the high driver", "high driver", built.network.heat.high if built.network else None,
         high.missing("rated_power_w"), high.missing("thermal_resistance_k_w"),
     )  # fmt: skip
+    unsure = high.missing("rating_highpass_hz", "rating_order")
+    if found is None or found.value is None or found.outcome == "fail" or not unsure:
+        return found
+    least = high_allowed_at_least_w(built.setting.case)
+    if least is None or found.value <= least:
+        return found
+    return _gap("heat", found.title, "W", found.source, unsure, essential=True)
 
 
 def low_heat(built: AsBuilt) -> Check | None:
