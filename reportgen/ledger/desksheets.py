@@ -43,7 +43,7 @@ def next_number(sheet_names: Iterable[str], what: str) -> int:
     >>> next_number(["Pairings", "Screening 002 matrix", "Comparison 007"], "Screening")
     3
     """
-    tab = re.compile(rf"\s*{re.escape(what)}\s+(\d+)(?:\s+(?:{'|'.join(SCREENING)}))?\s*", re.IGNORECASE)
+    tab = re.compile(rf"\s*{re.escape(what)}\s+(\d+)(?:\s+\w+)?\s*", re.IGNORECASE)
     return 1 + max([0, *(int(match[1]) for name in sheet_names if (match := tab.fullmatch(name)))])
 
 

@@ -1,0 +1,102 @@
+"""Many pairings assessed for a command of the desk: what the last run kept is taken over, the rest is worked out.
+
+Knows who works and what is told. Refuses to know what the assessments are wanted for; it writes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from contextlib import closing
+from dataclasses import dataclass
+
+from reportgen.assessment import Assessment, assess
+from reportgen.catalogue.records import Case, Catalogue, Pairing
+from reportgen.commands import reuse, workers
+from reportgen.commands.guard import why_not
+from reportgen.commands.orders import Notify, Order, not_there
+from reportgen.problems import CannotAssess
+
+FEW = 12
+"""So many cases are done here before other processes have started (measured: their start takes as long)."""
+
+
+@dataclass(frozen=True)
+class Assessed:
+    """The assessments by pairing, without their curves, and why others are missing."""
+
+    found: Mapping[str, Assessment]
+    failed: Mapping[str, str]
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What to say of pairings that are missing."""
+        return tuple(f"{id_} is left out: {why}" for id_, why in self.failed.items())
+
+
+@dataclass(frozen=True)
+class _Done:
+    assessment: Assessment | None
+    reason: str = ""
+
+
+def _work(case: Case) -> _Done:
+    try:
+        return _Done(reuse.without_curves(assess(case)))
+    except Exception as error:
+        return _Done(None, why_not(error))
+
+
+def _crashed(case: Case, why: str) -> _Done:
+    return _Done(None, f"{case.pairing.id}: the processes that worked on it ended without a result ({why})")
+
+
+def assess_cases(cases: Sequence[Case], notify: Notify, jobs: int = 0, done: int = 0) -> list[_Done]:
+    """Every case, in order; `done` others count as finished already."""
+    total, results = done + len(cases), {}
+    if len(cases) <= FEW:
+        for count, case in enumerate(cases, done + 1):
+            results[id(case)] = _work(case)
+            notify(case.pairing.id, count, total)
+    else:
+        with closing(workers.as_finished(_work, cases, jobs or workers.cores(), _crashed)) as finished:
+            for count, (case, result) in enumerate(finished, done + 1):
+                results[id(case)] = result
+                notify(case.pairing.id, count, total)
+    return [results[id(case)] for case in cases]
+
+
+def assess_pairings(
+    order: Order, catalogue: Catalogue, pairings: Sequence[Pairing], notify: Notify, jobs: int = 0
+) -> Assessed:
+    """Assess `pairings` of a workbook; what its last run kept and what is still the same is not worked out again."""
+    store = reuse.Store(order.folder, catalogue, "")
+    found: dict[str, Assessment] = {}
+    failed = {one.id: " ".join(map(str, catalogue.unreadable[one.id])) for one in pairings if one.id in catalogue.unreadable}
+    waiting: list[Case] = []
+    for pairing in pairings:
+        if pairing.id in failed:
+            continue
+        try:
+            case = catalogue.case(pairing)
+        except CannotAssess as error:
+            failed[pairing.id] = str(error)
+            continue
+        kept = store.find(case)
+        if kept is not None:
+            found[pairing.id] = kept.assessment
+        else:
+            waiting.append(case)
+    for case, one in zip(waiting, assess_cases(waiting, notify, jobs, len(found)), strict=True):
+        if one.assessment is None:
+            failed[case.pairing.id] = one.reason
+        else:
+            found[case.pairing.id] = one.assessment
+    order_of = [one.id for one in pairings]
+    return Assessed({id_: found[id_] for id_ in order_of if id_ in found}, failed)
+
+
+def all_pairings(catalogue: Catalogue) -> tuple[Pairing, ...]:
+    """Every pairing of a workbook; WorkbookUnusable when there is none."""
+    if not catalogue.pairings and not catalogue.unreadable:
+        raise not_there("Pairings", "", "", "there is no pairing", ())
+    return tuple(catalogue.pairings.values())

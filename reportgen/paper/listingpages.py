@@ -1,0 +1,99 @@
+"""The desk's tables on paper: what to pick, what replaces what, what changed.
+
+Knows how a value is worded on a page. Refuses to know what was worked out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from reportgen.advice.listings import Field, Listing, Report, Value
+from reportgen.catalogue.records import Maker
+from reportgen.paper import wording
+from reportgen.paper.composing import maker_block
+from reportgen.paper.pages import Fact, MakerBlock, Stamp
+from reportgen.paper.wording import MARKS, NONE, printed, sentence
+
+
+@dataclass(frozen=True, slots=True)
+class CellText:
+    """One cell: its words, and `number`, `strong` or the style of a verdict."""
+
+    text: str
+    style: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TableBlock:
+    """One table; `ticks` puts a box before each row."""
+
+    title: str
+    note: str
+    heads: tuple[CellText, ...]
+    rows: tuple[tuple[CellText, ...], ...]
+    ticks: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ListingPage:
+    """Tables of one command of the desk, on as many pages as they take."""
+
+    template: ClassVar[str] = "listing.html"
+
+    lang: str
+    title: str
+    subject: str
+    maker: MakerBlock
+    stamp: tuple[Fact, ...]
+    foot: str
+    tally: str
+    tables: tuple[TableBlock, ...]
+    notes: tuple[str, ...]
+
+
+def listing_pages(report: Report, what: str, maker: Maker, stamp: Stamp) -> Iterator[ListingPage]:
+    """The report on paper."""
+    name, day, workbook = f"{what} {stamp.run:03d}", stamp.date.isoformat(), stamp.fingerprint[:12]
+    yield ListingPage(
+        lang="en",
+        title=report.title,
+        subject=sentence(printed(report.tally)),
+        maker=maker_block(maker, stamp.logo),
+        stamp=(Fact(what, f"{stamp.run:03d}"), Fact("Date", day), Fact("Workbook", workbook)),
+        foot=f"{name} · {day} · workbook {workbook} · reportgen {stamp.version}",
+        tally=sentence(printed(report.tally)),
+        tables=tuple(_block(listing, maker.currency) for listing in report.listings if listing.printed),
+        notes=tuple(sentence(printed(text)) for text in report.notes),
+    )
+
+
+def _block(listing: Listing, currency: str) -> TableBlock:
+    heads = tuple(CellText(_heading(field, currency), _style(field)) for field in listing.fields)
+    rows = tuple(
+        tuple(_cell(value, field) for value, field in zip(row, listing.fields, strict=True)) for row in listing.rows
+    )
+    return TableBlock(listing.title, listing.note, heads, rows, listing.ticks)
+
+
+def _heading(field: Field, currency: str) -> str:
+    unit = {"money": currency, "hz": "Hz"}.get(field.kind, "")
+    return f"{field.name} ({unit})" if unit else field.name
+
+
+def _style(field: Field) -> str:
+    return {"count": "number", "money": "number", "hz": "number", "id": "strong", "words": "words"}.get(field.kind, "")
+
+
+def _cell(value: Value, field: Field) -> CellText:
+    if value is None or value == "":
+        return CellText(NONE if field.kind in ("count", "money", "hz") else "", _style(field))
+    if field.kind == "verdict" and value in MARKS:
+        mark = MARKS[str(value)]
+        return CellText(f"{mark.sign} {mark.word}", f"mark {mark.style}")
+    if field.kind == "money" and not isinstance(value, str):
+        return CellText(f"{value:,.2f}", "number")
+    if isinstance(value, int | float):
+        return CellText(wording.number(value) if field.kind == "hz" else f"{value:g}", _style(field))
+    return CellText(printed(value), _style(field))
