@@ -71,7 +71,9 @@ def assess_pairings(
     """Assess `pairings` of a workbook; what its last run kept and what is still the same is not worked out again."""
     store = reuse.Store(order.folder, catalogue, "")
     found: dict[str, Assessment] = {}
-    failed = {one.id: " ".join(map(str, catalogue.unreadable[one.id])) for one in pairings if one.id in catalogue.unreadable}
+    failed = {
+        one.id: " ".join(map(str, catalogue.unreadable[one.id])) for one in pairings if one.id in catalogue.unreadable
+    }
     waiting: list[Case] = []
     for pairing in pairings:
         if pairing.id in failed:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
-from reportgen.advice.listings import Field, Kind, Listing, Report, Value
+from reportgen.advice.listings import Field, Kind, Report, Value
 from reportgen.catalogue.records import Maker
 from reportgen.ledger import historysheet, layout
 from reportgen.ledger.layout import NONE, SIGNS, Head
@@ -31,7 +31,9 @@ def listing_sheets(report: Report, what: str, stamp: RunStamp, maker: Maker) -> 
             continue
         page = book.create_sheet(f"{what} {stamp.number:03d} {listing.tab}".rstrip())
         heads = [_head(field, maker.currency) for field in listing.fields]
-        top = layout.write_title(page, f"{page.title}: {listing.title}", [line, *filter(None, (report.tally, listing.note))])
+        top = layout.write_title(
+            page, f"{page.title}: {listing.title}", [line, *filter(None, (report.tally, listing.note))]
+        )
         rows = ([_cell(value, field) for value, field in zip(row, listing.fields, strict=True)] for row in listing.rows)
         name = f"{what}{stamp.number:03d}{listing.tab.title()}".replace(" ", "")
         layout.write_table(page, top, heads, rows, name)
@@ -42,9 +44,17 @@ def listing_sheets(report: Report, what: str, stamp: RunStamp, maker: Maker) -> 
 
 def _head(field: Field, currency: str) -> Head:
     width, format_ = _WIDTHS[field.kind]
-    text = f"{field.name} ({currency})" if field.kind == "money" else f"{field.name} (Hz)" if field.kind == "hz" else field.name
+    text = (
+        f"{field.name} ({currency})"
+        if field.kind == "money"
+        else f"{field.name} (Hz)"
+        if field.kind == "hz"
+        else field.name
+    )
     wrap, verdict = field.kind in ("text", "words", "verdict"), field.kind == "verdict"
-    return Head(text, width, format_, wrap=wrap, centred=field.kind == "count", strong=field.kind == "id", marked=verdict)
+    return Head(
+        text, width, format_, wrap=wrap, centred=field.kind == "count", strong=field.kind == "id", marked=verdict
+    )
 
 
 def _cell(value: Value, field: Field) -> Any:

@@ -1,0 +1,146 @@
+"""What differs between two assessments of a pairing, in the figures that a maker acts on.
+
+Knows which figures those are and when two of them are the same. Refuses to know why they moved.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from reportgen.assessment import Assessment
+from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
+
+NOTHING = "none"
+ON_PRICES = "Prices are of the kit, its drivers and guides alone where a part of the network states no price"
+
+
+@dataclass(frozen=True)
+class Figures:
+    """The figures of one assessment: verdict, crossover (Hz), pieces of the network by name, holes in the baffle, price of the kit."""
+
+    verdict: str
+    crossover_hz: float | None
+    pieces: Counter[str]
+    holes: str
+    price: float | None
+    decision: str
+
+    @property
+    def count(self) -> int:
+        """How many pieces the network has."""
+        return sum(self.pieces.values())
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One figure that moved, in words."""
+
+    what: str
+    before: str
+    after: str
+
+    @property
+    def text(self) -> str:
+        """The move in one piece."""
+        return f"{self.what}: {self.before} -> {self.after}"
+
+
+def figures_of(found: Assessment) -> Figures:
+    """The figures of an assessment."""
+    return Figures(
+        found.verdict.word,
+        found.crossover_hz,
+        _pieces(found),
+        _holes(found),
+        kit_price(found),
+        found.case.pairing.decision,
+    )
+
+
+def kit_price(found: Assessment) -> float | None:
+    """The price of all loudspeakers of a kit; without the networks where one of their parts states no price."""
+    if found.figures is not None and found.figures.pair_price is not None:
+        return found.figures.pair_price
+    count = round(found.case.practice["loudspeakers a kit"])
+    return total([(cost_of(drivers_of(found.case)), count)])
+
+
+def _pieces(found: Assessment) -> Counter[str]:
+    """The pieces of the network, by order name or by value."""
+    pieces: Counter[str] = Counter()
+    for part in found.parts:
+        values = part.made_of or (part.value,)
+        pieces.update(stock_ids(part.part_id) or (value_words(part.kind, value) for value in values))
+    return pieces
+
+
+_UNITS = {"C": ("F", "capacitor"), "L": ("H", "coil"), "R": ("ohm", "resistor")}
+_STEPS = ((1e-9, "n"), (1e-6, "u"), (1e-3, "m"), (1.0, ""))
+
+
+def value_words(kind: str, value: float) -> str:
+    """A part by its value.
+
+    >>> value_words("C", 4.7e-6), value_words("L", 4.7e-4), value_words("R", 3.3)
+    ('capacitor 4.7 uF', 'coil 0.47 mH', 'resistor 3.3 ohm')
+    """
+    unit, name = _UNITS[kind]
+    scale, prefix = {"C": _STEPS[1], "L": _STEPS[2], "R": _STEPS[3]}[kind]
+    return f"{name} {value / scale:.4g} {prefix}{unit}"
+
+
+def _holes(found: Assessment) -> str:
+    """What is cut into the baffle: both holes or frames, and the distance of the centres."""
+    low, high, guide = found.case.low, found.case.high, found.case.guide
+    front = guide.mouth_width_m if guide else high.cutout_width_m or high.faceplate_width_m
+    upright = guide.mouth_height_m if guide else high.cutout_height_m or high.faceplate_height_m
+    sizes = [_size(low.cutout_m or low.frame_width_m, None), _size(front, upright)]
+    spacing = found.layout.spacing_m
+    apart = f", centres {spacing * 1e3:.0f} mm" if spacing is not None else ""
+    return f"{' and '.join(sizes)} mm{apart}"
+
+
+def _size(width_m: float | None, height_m: float | None) -> str:
+    if width_m is None:
+        return "unknown"
+    return f"{width_m * 1e3:.0f}" + (f" x {height_m * 1e3:.0f}" if height_m and height_m != width_m else "")
+
+
+def moves(before: Assessment, after: Assessment) -> tuple[Move, ...]:
+    """What moved between two assessments; nothing where every figure is the same as it is printed."""
+    one, other = figures_of(before), figures_of(after)
+    rows = [
+        ("Verdict", one.verdict, other.verdict),
+        ("Crossover", _hz(one.crossover_hz), _hz(other.crossover_hz)),
+        ("Network", *_exchanged(one.pieces, other.pieces)),
+        ("Holes", one.holes, other.holes),
+        ("Price of the kit", money(one.price), money(other.price)),
+        ("Decision", one.decision, other.decision),
+    ]
+    return tuple(Move(*row) for row in rows if row[1] != row[2])
+
+
+def _exchanged(before: Counter[str], after: Counter[str]) -> tuple[str, str]:
+    """The pieces that only one of two networks has."""
+    gone, new = before - after, after - before
+    return _counted(gone, before), _counted(new, after)
+
+
+def _counted(some: Counter[str], of: Counter[str]) -> str:
+    names = ", ".join(name if count == 1 else f"{count} x {name}" for name, count in sorted(some.items())[:4])
+    more = f" and {len(some) - 4} more" if len(some) > 4 else ""
+    return f"{sum(of.values())} pieces{f', with {names}{more}' if some else ''}"
+
+
+def _hz(value: float | None) -> str:
+    return NOTHING if value is None else f"{value:.0f} Hz"
+
+
+def money(value: float | None) -> str:
+    """A sum of money in words.
+
+    >>> money(1234.5), money(None)
+    ('1234.50', 'unknown')
+    """
+    return "unknown" if value is None else f"{value:.2f}"

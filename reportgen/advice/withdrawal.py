@@ -1,0 +1,146 @@
+"""What takes the place of a driver, a guide or a part that goes out of production, in every pairing that uses it.
+
+Knows which cases to try and how their assessments are ranked. Refuses to assess: the command has others do it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from reportgen.advice.changes import Change, guides, high_drivers, low_drivers
+from reportgen.advice.listings import Field, Listing, Report, joined
+from reportgen.advice.moves import ON_PRICES, figures_of, kit_price
+from reportgen.advice.remedies import quick_word
+from reportgen.assessment import Assessment
+from reportgen.catalogue.records import Case, Catalogue
+from reportgen.pairing.shopping import drivers_of, stock_ids
+from reportgen.problems import CannotAssess
+
+TRIED = 6
+"""So many replacements of a driver are assessed as a whole, the smallest changes first (common practice, no source)."""
+TOLD = 3
+"""So many are told of each pairing."""
+WORDS = ("suitable", "suitable with conditions", "undecided", "not suitable")
+
+
+@dataclass(frozen=True)
+class Replacement:
+    """What would take the place, in words, and the case to assess."""
+
+    text: str
+    effort: float
+    case: Case
+
+
+def users(found: Sequence[Assessment], id_: str) -> tuple[Assessment, ...]:
+    """The assessments in which the driver, guide or part `id_` stands."""
+    return tuple(one for one in found if id_ in {item.record.id for item in drivers_of(one.case)} | _parts(one))
+
+
+def _parts(one: Assessment) -> set[str]:
+    return {id_ for part in one.parts for id_ in stock_ids(part.part_id)}
+
+
+def without(catalogue: Catalogue, id_: str) -> Catalogue:
+    """The catalogue without a driver, a guide or a part."""
+    tables: dict[str, Mapping[str, object]] = {
+        name: {key: one for key, one in getattr(catalogue, name).items() if key != id_}
+        for name in ("low_drivers", "high_drivers", "waveguides", "parts")
+    }
+    return replace(catalogue, **tables)  # type: ignore[arg-type] # each table keeps its kind
+
+
+def replacements(before: Assessment, id_: str, catalogue: Catalogue) -> tuple[Replacement, ...]:
+    """What to try in the place of `id_` in one pairing, the smallest changes first; `catalogue` has it still."""
+    left = without(catalogue, id_)
+    pairing = before.case.pairing
+    if id_ in _parts(before) and id_ not in (pairing.low_id, pairing.high_id, pairing.guide_id):
+        return (Replacement(f"another network, without {id_}", 0.0, replace(before.case, stock=left.stock)),)
+    kind = low_drivers if id_ == pairing.low_id else high_drivers if id_ == pairing.high_id else guides
+    tried = []
+    for change in sorted(kind(before, left), key=lambda one: (one.effort, one.text)):
+        case = _case(change, before, left)
+        if case is not None and quick_word(case) != "not suitable":
+            tried.append(Replacement(_named(change, id_), change.effort, case))
+        if len(tried) == TRIED:
+            break
+    return tuple(tried)
+
+
+def _case(change: Change, before: Assessment, left: Catalogue) -> Case | None:
+    try:
+        return left.case(change.applied(before.case.pairing))
+    except CannotAssess:
+        return None
+
+
+def _named(change: Change, id_: str) -> str:
+    return change.text.replace(f" in place of {id_}", "")
+
+
+Tried = Sequence[tuple[Replacement, Assessment]]
+
+
+def ranked(tried: Tried) -> list[tuple[Replacement, Assessment]]:
+    """The best first: the verdict, then how little it changes, then the price."""
+    return sorted(
+        tried, key=lambda pair: (WORDS.index(pair[1].verdict.word), pair[0].effort, kit_price(pair[1]) or 0.0)
+    )
+
+
+def withdrawal(id_: str, using: Sequence[tuple[Assessment, Tried]], count: int, notes: Sequence[str] = ()) -> Report:
+    """The page and the sheet of a withdrawal; `count` pairings were looked at."""
+    rows = [row for before, tried in using for row in _rows(before, tried)]
+    lost = [before.id for before, tried in using if not any(keeps(before, after) for _, after in tried)]
+    tally = f"{id_} goes: {len(using)} of {count} pairings use it"
+    if using:
+        told = (
+            f"; no replacement keeps the verdict of {joined(lost)}"
+            if lost
+            else "; each has a replacement that keeps its verdict"
+        )
+        tally += told
+    fields = (
+        Field("Pairing", "id"), Field("Kit"), Field("In its place", "words"), Field("Verdict", "verdict"),
+        Field("Crossover", "hz"), Field("Pieces", "count"), Field("Holes (mm)", "words"), Field("Price of the kit", "money"),
+        Field("Dearer by", "money"),
+    )  # fmt: skip
+    note = f"The first row of a pairing is as it is now, with {id_}. What stands below it was assessed as a whole."
+    return Report(
+        f"Without {id_}",
+        tally,
+        (Listing("Every pairing that uses it", fields, tuple(rows), note=note),),
+        (*notes, ON_PRICES),
+    )
+
+
+def keeps(before: Assessment, after: Assessment) -> bool:
+    """True when the verdict is not worse than before."""
+    return WORDS.index(after.verdict.word) <= WORDS.index(before.verdict.word)
+
+
+def in_its_place(one: Replacement, before: Assessment, after: Assessment) -> str:
+    """What takes the place, in few words: the driver or guide, or the pieces that the other network has in its stead."""
+    if (
+        after.case.low is before.case.low
+        and after.case.high is before.case.high
+        and after.case.guide is before.case.guide
+    ):
+        new = figures_of(after).pieces - figures_of(before).pieces
+        return joined(sorted(new.elements()), 4) or one.text
+    return one.text
+
+
+def _rows(before: Assessment, tried: Tried) -> Iterator[tuple[str | float | None, ...]]:
+    pairing, now = before.case.pairing, figures_of(before)
+    yield (before.id, pairing.kit, "as now", now.verdict, now.crossover_hz, now.count, now.holes, now.price, None)
+    for one, after in ranked(tried)[:TOLD]:
+        then = figures_of(after)
+        dearer = None if now.price is None or then.price is None else round(then.price - now.price, 2)
+        yield (
+            before.id, pairing.kit, one.text, then.verdict, then.crossover_hz, then.count,
+            then.holes if then.holes != now.holes else "as now", then.price, dearer,
+        )  # fmt: skip
+    if not tried:
+        yield (before.id, pairing.kit, "nothing in the workbook comes near", None, None, None, "", None, None)

@@ -1,0 +1,50 @@
+"""A report of the desk on its way out: the sheets into the workbook, the page into the folder.
+
+Knows names of files and tabs. Refuses to know what the report tells.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from reportgen.advice.listings import Report
+from reportgen.catalogue.records import Catalogue
+from reportgen.commands import reuse
+from reportgen.commands.desk import Desk
+from reportgen.commands.orders import Order
+from reportgen.ledger.listingsheets import listing_sheets
+from reportgen.problems import Problem
+
+
+@dataclass(frozen=True)
+class Listed:
+    """A report, and where it was printed and written; `failed` counts pairings that could not be assessed."""
+
+    report: Report
+    page: Path
+    written: Path | None
+    notices: tuple[str, ...]
+    problems: tuple[Problem, ...]
+    failed: int = 0
+
+    @property
+    def exit_code(self) -> int:
+        """The command's exit code."""
+        return 1 if self.failed else 0
+
+
+def delivered(
+    order: Order, catalogue: Catalogue, report: Report, what: str, failed: int, sheets: bool = True
+) -> Listed:
+    """Print the report as `supply-001.pdf` and, unless `sheets` is False, add its tables to the workbook."""
+    from reportgen.paper import deskpages, listingpages
+
+    desk = Desk(order, catalogue, what)
+    page = order.folder / f"{what.lower().replace(' ', '-')}-{desk.number:03d}.pdf"
+    pages = listingpages.listing_pages(report, what, catalogue.maker, desk.stamp)
+    reuse.write_atomically(page, deskpages.pdf_of(pages, order.templates, desk.paper))
+    if not sheets:
+        return Listed(report, page, None, (), catalogue.problems, failed)
+    written, notices = desk.add(listing_sheets(report, what, desk.run, catalogue.maker))
+    return Listed(report, page, written, notices, catalogue.problems, failed)

@@ -1,0 +1,49 @@
+"""The season's price list: a page for customers, and a sheet.
+
+Knows the order of the steps. Refuses to know prices.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from reportgen.advice.listings import Report
+from reportgen.advice.pricing import offers, price_listing
+from reportgen.catalogue.reading import read_catalogue
+from reportgen.commands import reuse
+from reportgen.commands.assessing import all_pairings, assess_pairings
+from reportgen.commands.desk import Desk
+from reportgen.commands.listing import Listed
+from reportgen.commands.orders import Notify, Order, not_there, tell_nobody
+from reportgen.ledger.listingsheets import listing_sheets
+
+WHAT = "Price list"
+
+
+def pricelist(order: Order, season: str | None = None, notify: Notify = tell_nobody, jobs: int = 0) -> Listed:
+    """List the kits that may be sold, of one season where one is named. WorkbookUnusable for an unknown season."""
+    catalogue = read_catalogue(order.workbook)
+    pairings = all_pairings(catalogue)
+    seasons = sorted({one.season for one in pairings if one.season})
+    if season is not None:
+        pairings = tuple(one for one in pairings if (one.season or "").casefold() == season.casefold())
+        if not pairings:
+            raise not_there("Pairings", "Season", season, "no pairing has this Season", seasons)
+    desk = Desk(order, catalogue, WHAT)
+    done = assess_pairings(order, catalogue, pairings, notify, jobs)
+    found = offers(list(done.found.values()), catalogue.maker)
+    unpriced = sum(one.net is None for one in found)
+    tally = f"{len(found)} of {len(pairings)} kits may be sold" + (
+        f"; {unpriced} have no price yet" if unpriced else ""
+    )
+    report = Report(
+        WHAT, tally, (replace(price_listing(found, catalogue.maker), title="kits that may be sold"),), done.notes
+    )
+    from reportgen.paper import deskpages, pricepages
+
+    title = season or (seasons[0] if len(seasons) == 1 else "")
+    page = order.folder / f"price-list-{desk.number:03d}.pdf"
+    pages = pricepages.price_pages(found, title, catalogue.maker, desk.stamp)
+    reuse.write_atomically(page, deskpages.pdf_of(pages, order.templates, desk.paper))
+    written, notices = desk.add(listing_sheets(report, WHAT, desk.run, catalogue.maker))
+    return Listed(report, page, written, notices, catalogue.problems, len(done.failed))
