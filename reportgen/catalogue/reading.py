@@ -13,6 +13,7 @@ from typing import Any, cast
 from reportgen.catalogue import cells, shipped
 from reportgen.catalogue.columns import MAKER, PRACTICE, SHEETS, TECHNOLOGIES, Sheet
 from reportgen.catalogue.grids import Grid, read_grids
+from reportgen.catalogue.overrides import Override, overridden
 from reportgen.catalogue.package import Package
 from reportgen.catalogue.records import Catalogue, Maker, Origin
 from reportgen.catalogue.relations import relate
@@ -20,16 +21,17 @@ from reportgen.catalogue.tables import ONLY_ROW, Table, heading_key, read_table
 from reportgen.problems import PackageRefused, Problem, WorkbookUnusable
 
 
-def read_catalogue(path: Path | str) -> Catalogue:
+def read_catalogue(path: Path | str, wishes: Sequence[Override] = ()) -> Catalogue:
     """Read the whole workbook at `path`.
 
     Rows that cannot be used are left out, and every reason is in `problems`, each with its cell; pairings
-    among them, and those that name one, are in `unreadable`. The fingerprint is the SHA-256 of the file's
+    among them, and those that name one, are in `unreadable`. `wishes` are cells that are to read otherwise. The fingerprint is the SHA-256 of the file's
     bytes. WorkbookUnusable when nothing can be done: no readable package, or a required sheet is missing.
     """
     path = Path(path)
     data = _bytes(path)
     grids, problems = _grids(path, data)
+    grids = overridden(grids, wishes) if wishes else grids
     tables = {sheet.name: read_table(sheet, grids[sheet.name]) for sheet in SHEETS if sheet.name in grids}
     tables |= {sheet.name: Table(sheet) for sheet in SHEETS if sheet.name not in grids}
     added = shipped.add_technologies(tables[TECHNOLOGIES.name])

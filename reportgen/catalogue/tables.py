@@ -140,7 +140,7 @@ def read_table(sheet: Sheet, grid: Grid) -> Table:
     return table
 
 
-def _heading_parts(text: str) -> tuple[str, str | None]:
+def heading_parts(text: str) -> tuple[str, str | None]:
     """Name and unit of a heading: `Re [Ohm] *` -> ("re", "Ohm"); the unit is None when there is no bracket."""
     plain = cells.tidy(text).rstrip("* ")
     match = re.fullmatch(r"(.*?)[(\[]([^()\[\]]*)[)\]]", plain, re.DOTALL)
@@ -162,7 +162,7 @@ def _match_headings(sheet: Sheet, grid: Grid, problems: list[Problem]) -> tuple[
         if not isinstance(content, str) or not cells.tidy(content):
             continue
         letter = get_column_letter(index + 1)
-        key, unit_text = _heading_parts(content)
+        key, unit_text = heading_parts(content)
         column = by_key.get(key) or by_key.get(heading_key(content))
 
         def report(found: str, expected: str, mend: str = "", notice: bool = False) -> None:

@@ -14,7 +14,7 @@ from reportgen.catalogue.records import Maker
 from reportgen.paper.composing import drivers_words, maker_block
 from reportgen.paper.drawings import Picture
 from reportgen.paper.pages import Fact, MakerBlock, Stamp
-from reportgen.paper.rangepicture import axis_strip, common_axis, range_strip
+from reportgen.paper.rangepicture import axis_strip, range_strip
 from reportgen.paper.scales import Scale
 from reportgen.paper.wording import NO_BREAK, NONE, counted, printed, span, with_unit
 from reportgen.suitability.verdict import UsableRange
@@ -63,7 +63,8 @@ class PriceListPage:
 def price_pages(offers: Sequence[Offer], season: str, maker: Maker, stamp: Stamp) -> Iterator[PriceListPage]:
     """The list on as many pages as it takes."""
     ranges = [one.figures.effective_range_hz for one in offers if one.figures]
-    axis = common_axis([hz for low, high in ranges for hz in (low, high)], 6.0, STRIP - 6.0)
+    low, high = min([20.0, *(one for one, _ in ranges)]), max([22000.0, *(other for _, other in ranges)])
+    axis = Scale(low, high, 6.0, STRIP - 6.0, log=True)
     day = stamp.date.isoformat()
     tax = f"with {maker.tax * 100:g} % tax" if maker.tax is not None else ""
     yield PriceListPage(
