@@ -126,27 +126,27 @@ def _pairing(id_: str, kit: str, low: str, high: str, cabinet: str, **more: Any)
 
 
 _PAIRINGS: tuple[Row, ...] = (
-    _pairing("P-01", "Reedmace", "LD-01", "HD-01", "CB-01", slope="LR4", centre_spacing_m=150, vertical_half_window_rad=15, peak_level_db=96, amplifier_power_w=120,
+    _pairing("P-01", "Reedmace", "LD-01", "HD-01", "CB-01", kits_planned=12, slope="LR4", centre_spacing_m=150, vertical_half_window_rad=15, peak_level_db=96, amplifier_power_w=120,
              decision="accepted", decided_by="M. Quill", decided_on="2026-10-12", reason="Good value; sold well as a prototype."),
-    _pairing("P-02", "Reedmace II", "LD-03", "HD-02", "CB-02", slope="LR4", crossover_hz=2200, vertical_half_window_rad=15, peak_level_db=96, amplifier_power_w=150, chamber_m3=85),
+    _pairing("P-02", "Reedmace II", "LD-03", "HD-02", "CB-02", kits_planned=6, slope="LR4", crossover_hz=2200, vertical_half_window_rad=15, peak_level_db=96, amplifier_power_w=150, chamber_m3=85),
     _pairing("P-03", "Reedmace light", "LD-01", "HD-03", "CB-01", slope="LR2", peak_level_db=92, amplifier_power_w=60),
     _pairing("P-04", "Heron", "LD-04", "HD-04", "CB-03", slope="LR4", peak_level_db=96, amplifier_power_w=100),
     _pairing("P-05", "Heron II", "LD-04", "HD-06", "CB-03", slope="LR4", peak_level_db=95, amplifier_power_w=150, parts_policy="any"),
-    _pairing("P-06", "Sedge", "LD-02", "HD-09", "CB-10", slope="LR4", crossover_hz=3000, distance_m=3, peak_level_db=90, amplifier_power_w=100),
+    _pairing("P-06", "Sedge", "LD-02", "HD-09", "CB-10", kits_planned=4, slope="LR4", crossover_hz=3000, distance_m=3, peak_level_db=90, amplifier_power_w=100),
     _pairing("P-07", "Sedge mobile", "LD-02", "HD-10", "CB-01", slope="LR4", peak_level_db=96, surroundings="vehicle"),
     _pairing("P-08", "Bittern", "LD-03", "HD-13", "CB-03", guide_id="WG-03", slope="LR4", peak_level_db=95, amplifier_power_w=150),
     _pairing("P-09", "Bittern tall", "LD-03", "HD-14", "CB-03", slope="LR4", vertical_half_window_rad=20, distance_m=3, peak_level_db=94, amplifier_power_w=150, placement="near a wall"),
     _pairing("P-10", "Twin Sedge", "LD-02", "HD-11", "CB-04", low_count=2, low_wiring="series", arrangement="low-high-low", slope="LR4", distance_m=3, peak_level_db=90, amplifier_power_w=150),
     _pairing("P-11", "Open Fen", "LD-10", "HD-12", "CB-05", slope="LR4", peak_level_db=98, amplifier_power_w=60, surroundings="studio"),
     _pairing("P-12", "Fenhall", "LD-07", "HD-15", "CB-06", guide_id="WG-02", slope="LR4", distance_m=6, peak_level_db=102, amplifier_power_w=300, surroundings="public", placement="in a wall", horizontal_half_window_rad=42),
-    _pairing("P-13", "Reed budget", "LD-02", "HD-17", "CB-10", slope="LR4", distance_m=2, peak_level_db=92, amplifier_power_w=160),
+    _pairing("P-13", "Reed budget", "LD-02", "HD-17", "CB-10", kits_planned=10, slope="LR4", distance_m=2, peak_level_db=92, amplifier_power_w=160),
     _pairing("P-14", "Reedmace loud", "LD-11", "HD-05", "CB-10", slope="LR4", peak_level_db=101, amplifier_power_w=200),
     _pairing("P-15", "Teal", "LD-11", "HD-16", "CB-10", slope="LR4", peak_level_db=94, amplifier_power_w=120),
-    _pairing("P-16", "Grebe", "LD-11", "HD-07", "CB-10", slope="LR4", placement="free standing", crossover_hz=2300, peak_level_db=95, amplifier_power_w=120, parts_policy="stock"),
+    _pairing("P-16", "Grebe", "LD-11", "HD-07", "CB-10", kits_planned=1, slope="LR4", placement="free standing", crossover_hz=2300, peak_level_db=95, amplifier_power_w=120, parts_policy="stock"),
     _pairing("P-17", "Grebe bare", "LD-11", "HD-08", "CB-10", slope="LR4", peak_level_db=95, amplifier_power_w=120),
     _pairing("P-18", "Fen column", "LD-02", "HD-11", "CB-08", low_count=4, low_wiring="series-parallel", high_count=4, high_wiring="series-parallel",
              arrangement="column", slope="LR4", centre_spacing_m=112, distance_m=3, peak_level_db=96, amplifier_power_w=150, horizontal_half_window_rad=20),
-    _pairing("P-19", "Desk Teal", "LD-06", "HD-04", "CB-07", slope="LR4", distance_m=0.9, ear_height_m=1.15, peak_level_db=90, amplifier_power_w=30),
+    _pairing("P-19", "Desk Teal", "LD-06", "HD-04", "CB-07", kits_planned=8, slope="LR4", distance_m=0.9, ear_height_m=1.15, peak_level_db=90, amplifier_power_w=30),
     _pairing("P-20", "Mallard", "LD-09", "HD-02", "CB-02", slope="LR4", rear_use="removed", peak_level_db=96, amplifier_power_w=100),
     _pairing("P-21", "Teal prototype", "LD-08", "HD-02", "CB-02", slope="LR4", crossover_hz=2300, peak_level_db=94, amplifier_power_w=100,
              decision="on hold", decided_by="M. Quill", decided_on="2026-11-02", reason="Break-up of the new cone not measured."),
@@ -189,7 +189,7 @@ _ENQUIRIES: tuple[Row, ...] = (
 
 _MAKER: Row = {
     "name": "Quillwater Kitworks", "contact_1": "3 Slipway Yard, Fenwater", "contact_2": "kits@quillwater.example", "contact_3": "Bench line: 555 0143",
-    "logo_file": "quillwater.svg", "currency": "EUR", "paper": "A4", "footer": "Kits are for careful hands. Ask before you drill.",
+    "logo_file": "quillwater.svg", "currency": "EUR", "tax": 20, "price_step": 0.5, "paper": "A4", "footer": "Kits are for careful hands. Ask before you drill.",
 }  # fmt: skip
 
 

@@ -12,13 +12,13 @@ from reportgen.assessment import Assessment
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue
 from reportgen.commands.assessing import Assessed, all_pairings, assess_cases, assess_pairings
-from reportgen.commands.causes import cause
 from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, tell_nobody
 from reportgen.ledger import history
 from reportgen.ledger.archive import fingerprint
 from reportgen.ledger.entries import History
 from reportgen.ledger.replacement import read_workbook
+from reportgen.ledger.revisions import cause
 from reportgen.problems import ReportgenError
 
 WHAT = "Changes"

@@ -10,7 +10,6 @@ from pathlib import Path
 
 from reportgen.advice.listings import Report
 from reportgen.catalogue.records import Catalogue
-from reportgen.commands import reuse
 from reportgen.commands.desk import Desk
 from reportgen.commands.orders import Order
 from reportgen.ledger.listingsheets import listing_sheets
@@ -22,7 +21,7 @@ class Listed:
     """A report, and where it was printed and written; `failed` counts pairings that could not be assessed."""
 
     report: Report
-    page: Path
+    page: Path | None
     written: Path | None
     notices: tuple[str, ...]
     problems: tuple[Problem, ...]
@@ -31,20 +30,19 @@ class Listed:
     @property
     def exit_code(self) -> int:
         """The command's exit code."""
-        return 1 if self.failed else 0
+        return 1 if self.failed or self.page is None else 0
 
 
 def delivered(
     order: Order, catalogue: Catalogue, report: Report, what: str, failed: int, sheets: bool = True
 ) -> Listed:
     """Print the report as `supply-001.pdf` and, unless `sheets` is False, add its tables to the workbook."""
-    from reportgen.paper import deskpages, listingpages
+    from reportgen.paper import listingpages
 
     desk = Desk(order, catalogue, what)
-    page = order.folder / f"{what.lower().replace(' ', '-')}-{desk.number:03d}.pdf"
-    pages = listingpages.listing_pages(report, what, catalogue.maker, desk.stamp)
-    reuse.write_atomically(page, deskpages.pdf_of(pages, order.templates, desk.paper))
+    file = order.folder / f"{what.lower().replace(' ', '-')}-{desk.number:03d}.pdf"
+    page = desk.print_page(file, listingpages.listing_pages(report, what, catalogue.maker, desk.stamp))
     if not sheets:
-        return Listed(report, page, None, (), catalogue.problems, failed)
+        return Listed(report, page, None, tuple(desk.failed), catalogue.problems, failed)
     written, notices = desk.add(listing_sheets(report, what, desk.run, catalogue.maker))
     return Listed(report, page, written, notices, catalogue.problems, failed)

@@ -10,7 +10,6 @@ from dataclasses import replace
 from reportgen.advice.listings import Report
 from reportgen.advice.pricing import offers, price_listing
 from reportgen.catalogue.reading import read_catalogue
-from reportgen.commands import reuse
 from reportgen.commands.assessing import all_pairings, assess_pairings
 from reportgen.commands.desk import Desk
 from reportgen.commands.listing import Listed
@@ -39,11 +38,10 @@ def pricelist(order: Order, season: str | None = None, notify: Notify = tell_nob
     report = Report(
         WHAT, tally, (replace(price_listing(found, catalogue.maker), title="kits that may be sold"),), done.notes
     )
-    from reportgen.paper import deskpages, pricepages
+    from reportgen.paper import pricepages
 
     title = season or (seasons[0] if len(seasons) == 1 else "")
-    page = order.folder / f"price-list-{desk.number:03d}.pdf"
     pages = pricepages.price_pages(found, title, catalogue.maker, desk.stamp)
-    reuse.write_atomically(page, deskpages.pdf_of(pages, order.templates, desk.paper))
+    page = desk.print_page(order.folder / f"price-list-{desk.number:03d}.pdf", pages)
     written, notices = desk.add(listing_sheets(report, WHAT, desk.run, catalogue.maker))
     return Listed(report, page, written, notices, catalogue.problems, len(done.failed))

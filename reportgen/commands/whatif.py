@@ -11,10 +11,10 @@ from reportgen.advice.changed import Pair, changes_report
 from reportgen.catalogue.overrides import parsed
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.commands.assessing import Assessed, all_pairings, assess_pairings
-from reportgen.commands.causes import cause
 from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, tell_nobody
 from reportgen.ledger.archive import fingerprint
+from reportgen.ledger.revisions import cause
 from reportgen.problems import ReportgenError, WorkbookUnusable
 
 WHAT = "What if"

@@ -84,8 +84,21 @@ def _moved(remembered: History, last: Entry, case: Case, key: str) -> tuple[bool
         and _value(one, field) != _value(other, field)
         for field in {*one, *other}
     )
-    told: tuple[Change, ...] = (*input_changes(before, case), *decision_changes(before, case))
-    return physics, one_line([change.text for change in told])
+    return physics, cause(before, case)
+
+
+_FIRST: Final = ("Low driver of", "High driver of", "Waveguide of", "Cabinet of")
+_LAST: Final = ("Season of", "Kit of", "Description of", "Stock of")
+
+
+def cause(before: Case, after: Case) -> str:
+    """What differs between two states of a case, in one line: exchanged drivers first, mere names last; empty: nothing."""
+    told: tuple[Change, ...] = (*input_changes(before, after), *decision_changes(before, after))
+    return one_line([change.text for change in sorted(told, key=_weight)])
+
+
+def _weight(change: Change) -> int:
+    return 0 if change.what.startswith(_FIRST) else 2 if change.what.startswith(_LAST) else 1
 
 
 def _value(inputs: Mapping[str, Input], field: str) -> object:

@@ -1,0 +1,131 @@
+"""What a command says while it works and when it is done: lines and tables for a person, or JSON for a program.
+
+Knows the width of a terminal and how far the work is. Refuses to know any command; it uses no colour, so there is none to
+turn off.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+import sys
+import time
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from reportgen.problems import Problem
+
+BAR = 24
+LEAST_ETA_S = 3.0
+"""No forecast before so many seconds: the first pieces tell little."""
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows under headings; the last column gives way where the terminal is narrow."""
+
+    head: Sequence[str]
+    rows: Sequence[Sequence[str]]
+
+    def lines(self, width: int) -> list[str]:
+        """The table with no line longer than `width`, as far as the last column can give way."""
+        widths = [max(len(row[i]) for row in (self.head, *self.rows)) for i in range(len(self.head))]
+        room = width - sum(widths[:-1]) - 2 * (len(widths) - 1)
+        widths[-1] = min(widths[-1], max(room, 12))
+        rows = (self.head, ["-" * one for one in widths], *self.rows)
+        return [
+            "  ".join(f"{_cut(text, one):<{one}}" for text, one in zip(row, widths, strict=True)).rstrip()
+            for row in rows
+        ]
+
+
+def _cut(text: str, width: int) -> str:
+    """The text in so many letters.
+
+    >>> _cut("Cone break-up", 8), _cut("Heat", 8)
+    ('Cone br…', 'Heat')
+    """
+    return text if len(text) <= width else f"{text[: width - 1]}…"
+
+
+@dataclass
+class Told:
+    """What a command came to: lines and tables in order, and the same as facts for a program."""
+
+    code: int = 0
+    lines: list[str | Table] = field(default_factory=list)
+    facts: dict[str, Any] = field(default_factory=dict)
+    problems: Sequence[Problem] = ()
+
+    def show(self, as_json: bool) -> int:
+        """Print it, problems apart; returns the exit code."""
+        complain(self.problems)
+        if as_json:
+            problems = [{"place": one.place, "notice": one.notice, "text": str(one)} for one in self.problems]
+            print(
+                json.dumps(
+                    {"exit_code": self.code, **self.facts, "problems": problems}, ensure_ascii=False, default=str
+                )
+            )
+            return self.code
+        width = shutil.get_terminal_size().columns if sys.stdout.isatty() else 10_000
+        for line in self.lines:
+            print(*(line.lines(width) if isinstance(line, Table) else (line,)), sep="\n")
+        return self.code
+
+
+def complain(problems: Sequence[Problem]) -> None:
+    """Problems, each in a line of its own, apart from results."""
+    for problem in problems:
+        print(f"{'note: ' if problem.notice else ''}{problem}", file=sys.stderr)
+
+
+class Progress:
+    """Tells how far the work is: a bar with a forecast on a terminal, a plain line for each piece elsewhere."""
+
+    def __init__(self, what: str) -> None:
+        """Say at once what is begun."""
+        self._began: float | None = None
+        self._first = 0
+        if sys.stderr.isatty():
+            print(f"{what} ...", end="", file=sys.stderr, flush=True)
+
+    def __call__(self, id_: str, done: int, total: int) -> None:
+        """One more piece is done."""
+        if not sys.stderr.isatty():
+            print(f"{done}/{total} {id_}", file=sys.stderr, flush=True)
+            return
+        now = time.monotonic()
+        if self._began is None:
+            self._began, self._first = now, done
+        width = shutil.get_terminal_size().columns - 1
+        bar = "#" * (BAR * done // max(total, 1))
+        line = f"[{bar:<{BAR}}] {done}/{total} {id_[:20]}{self._forecast(done, total, now - self._began)}"
+        print(f"\r{_cut(line, width):<{width}}", end="\n" if done == total else "", file=sys.stderr, flush=True)
+
+    def _forecast(self, done: int, total: int, seconds: float) -> str:
+        if seconds < LEAST_ETA_S or done <= self._first or done == total:
+            return ""
+        return f", {time_words(seconds / (done - self._first) * (total - done))} to go"
+
+
+def time_words(seconds: float) -> str:
+    """A time as a person says it.
+
+    >>> time_words(42.4), time_words(400.0), time_words(8000.0)
+    ('42 s', '7 min', '2 h 13 min')
+    """
+    if seconds < 100.0:
+        return f"{seconds:.0f} s"
+    minutes = round(seconds / 60.0)
+    return f"{minutes} min" if minutes < 100 else f"{minutes // 60} h {minutes % 60} min"
+
+
+def counts(words: Mapping[str, int]) -> str:
+    """A tally in one line.
+
+    >>> counts({"suitable": 3, "undecided": 0, "not suitable": 1})
+    '3 suitable, 1 not suitable'
+    """
+    return ", ".join(f"{count} {word}" for word, count in words.items() if count)

@@ -1,0 +1,226 @@
+"""What each command says of its result: lines and tables, and the same facts for a program (`--json`).
+
+Knows the results of the commands. Refuses to know the terminal.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import reportgen
+from reportgen.commands.terminal import Table, Told, counts, time_words
+
+if TYPE_CHECKING:
+    from reportgen.assessment import Assessment
+    from reportgen.commands.answer import Answered, Answers
+    from reportgen.commands.check import Checked
+    from reportgen.commands.compare import Compared
+    from reportgen.commands.listing import Listed
+    from reportgen.commands.recompute import Again, Recomputed
+    from reportgen.commands.run import Report
+    from reportgen.commands.screen import Screened
+    from reportgen.ledger.replacement import Outcome
+
+RANKED = 12
+"""Rows of a screening that a terminal shows."""
+
+
+def hz(value: float | None) -> str:
+    """A frequency in a table."""
+    return "open" if value is None else f"{value:.0f}"
+
+
+def _range(found: Assessment) -> str:
+    return f"{hz(found.found_range.low_hz)} to {hz(found.found_range.high_hz)}"
+
+
+def of_run(report: Report, seconds: float) -> Told:
+    """A run: a row a pairing, what failed, where everything is, and a tally."""
+    rows = [
+        (
+            one.id, one.verdict.word, _range(one), hz(one.crossover_hz),
+            " / ".join(limit.title if limit else "open" for limit in (one.found_range.low_binding, one.found_range.high_binding)),
+        )
+        for one in report.assessments
+    ]  # fmt: skip
+    told = Told(report.exit_code, problems=report.problems)
+    told.lines.append(Table(("pairing", "verdict", "usable range, Hz", "crossover, Hz", "bound by"), rows))
+    told.lines += [f"{one.id}: not assessed. {one.text}" for one in report.unassessed]
+    told.lines += report.notices
+    if report.written is not None:
+        reused = f" ({report.reused} unchanged, taken over)" if report.reused else ""
+        told.lines.append(f"Results: {report.written}; sheets{reused}: {report.folder}")
+    told.lines += [f"Catalogue: {booklet}" for booklet in report.booklets]
+    words: Counter[str] = Counter(one.verdict.word for one in report.assessments)
+    failed = f", {len(report.unassessed)} not assessed" if report.unassessed else ""
+    total = len(report.assessments) + len(report.unassessed)
+    told.lines.append(f"{total} pairings in {time_words(seconds)}: {counts(words)}{failed}.")
+    told.facts = {
+        "pairings": [{"id": one.id, "verdict": one.verdict.word, "reason": one.verdict.reason, "crossover_hz": one.crossover_hz,
+                      "range_hz": [one.found_range.low_hz, one.found_range.high_hz]} for one in report.assessments],
+        "not_assessed": [{"id": one.id, "reason": one.text} for one in report.unassessed],
+        "unprinted": dict(report.unprinted), "notices": list(report.notices), "written": report.written,
+        "folder": report.folder, "booklets": list(report.booklets), "reused": report.reused, "seconds": round(seconds, 2),
+    }  # fmt: skip
+    return told
+
+
+def of_check(found: Checked) -> Told:
+    """All problems of a workbook: on the standard output, for they are the result."""
+    told = Told(found.exit_code)
+    told.lines += [f"{'note: ' if problem.notice else ''}{problem}" for problem in found.problems]
+    told.lines.append(f"{found.errors} problems; {found.fit} pairings can be assessed, {found.unfit} cannot.")
+    told.facts = {
+        "errors": found.errors, "fit": found.fit, "unfit": found.unfit,
+        "found": [{"sheet": one.sheet, "cell": one.cell, "heading": one.heading, "notice": one.notice, "text": str(one)}
+                  for one in found.problems],
+    }  # fmt: skip
+    return told
+
+
+def of_new(workbook: Path) -> Told:
+    """A workbook was written."""
+    line = f"{workbook} is written. Fill it in any spreadsheet program, then: reportgen run {workbook}"
+    return Told(0, [line], {"written": workbook})
+
+
+def of_screen(done: Screened) -> Told:
+    """A screening: the best pairs, the tally, what stands in the way, the shelf."""
+    found = done.found
+    rows = [
+        (
+            f"{one.rank}", one.low_id, one.high_id, one.used, one.word, f"{hz(one.low_hz)} to {hz(one.high_hz)}",
+            "open" if one.octaves is None else f"{one.octaves:.2f}", "unknown" if one.price is None else f"{one.price:.2f}",
+        )
+        for one in found.candidates[:RANKED]
+    ]  # fmt: skip
+    head = ("rank", "low", "high", "used", "verdict of the limits", "usable range, Hz", "octaves", "price")
+    told = Told(0 if done.page else 1, [Table(head, rows)], problems=done.problems)
+    told.lines.append(
+        f"{found.pairs} pairs at {done.where}, {found.judged} ways to use them: {counts(dict(found.words))}."
+    )
+    told.lines += [f"  in the way of {count}: {what[0].lower()}{what[1:]}" for what, count in found.obstacles[:5]]
+    told.lines += [*done.notices, f"Sheets: {done.written}; page: {done.page or 'none'}"]
+    told.facts = {
+        "where": done.where, "pairs": found.pairs, "judged": found.judged, "words": dict(found.words),
+        "obstacles": dict(found.obstacles), "notices": list(done.notices), "written": done.written, "page": done.page,
+        "best": [{"rank": one.rank, "low": one.low_id, "high": one.high_id, "guide": one.guide_id, "slope": one.slope, "verdict": one.word,
+                  "range_hz": [one.low_hz, one.high_hz], "crossover_hz": one.crossover_hz, "price": one.price} for one in found.candidates[:100]],
+    }  # fmt: skip
+    return told
+
+
+def of_answer(done: Answers) -> Told:
+    """Every enquiry and what became of it."""
+    told = Told(done.exit_code, problems=done.problems)
+    for one in done.answers:
+        told.lines += _answered(one)
+    told.lines += done.notices
+    if not done.answers:
+        told.lines.append(
+            "No enquiry is open: each has a date in “Answered on”. Name one with --only to answer it again."
+        )
+    told.facts = {
+        "answers": [{"id": one.id, "done": one.done, "page": one.page, "text": one.text, "reason": one.reason,
+                     "proposals": [proposal.high_id for proposal in one.answer.proposals] if one.answer else []} for one in done.answers],
+        "notices": list(done.notices),
+    }  # fmt: skip
+    return told
+
+
+def _answered(one: Answered) -> list[str]:
+    if one.answer is not None and one.answer.proposals:
+        drivers = ", ".join(proposal.high_id for proposal in one.answer.proposals)
+        return [f"{one.id}: {drivers}. {one.text}", *(f"  missing: {gap}" for gap in one.answer.missing)]
+    if one.done:
+        return [f"{one.id}: {one.reason} {one.text}"]
+    return [f"{one.id}: not answered. {one.reason}{f' {one.text}' if one.text else ''}"]
+
+
+def of_compare(done: Compared) -> Told:
+    """The figures that differ."""
+    found = done.found
+    rows = [(one.name, one.unit, *(_figure(value) for value in one.values)) for one in found.differing]
+    told = Told(0 if done.page else 1, [Table(("figure", "unit", *found.ids), rows)], problems=done.problems)
+    told.lines += [*done.notices, f"Sheet: {done.written}; page: {done.page or 'none'}"]
+    told.facts = {
+        "ids": list(found.ids), "figures": [{"name": one.name, "unit": one.unit, "values": list(one.values)} for one in found.differing],
+        "notices": list(done.notices), "written": done.written, "page": done.page,
+    }  # fmt: skip
+    return told
+
+
+def _figure(value: float | str | None) -> str:
+    return "-" if value is None else value if isinstance(value, str) else f"{value:.4g}"
+
+
+def of_history(outcome: Outcome, workbooks: Sequence[Path]) -> Told:
+    """Where the histories are together."""
+    line = f"The histories of {len(workbooks)} workbooks: {outcome.path}"
+    return Told(0, [*filter(None, (outcome.reason,)), line], {"written": outcome.path, "reason": outcome.reason})
+
+
+def of_recompute(done: Recomputed) -> Told:
+    """Every pairing of an old run, and whether it came out as it did."""
+    rows = [
+        (
+            one.entry.pairing_id, one.assessment.verdict.word, _range(one.assessment), hz(one.assessment.crossover_hz),
+            one.entry.bound_by, "as in History" if one.same else "DIFFERS",
+        )
+        for one in done.pairings
+        if one.assessment is not None
+    ]  # fmt: skip
+    told = Told(
+        done.exit_code, [Table(("pairing", "verdict", "usable range, Hz", "crossover, Hz", "bound by", "result"), rows)]
+    )
+    for one in done.pairings:
+        if one.assessment is None:
+            told.lines.append(f"{one.entry.pairing_id}: not worked out again. {one.reason}")
+        elif not one.same:
+            told.lines.append(_difference(one))
+    same = sum(one.same for one in done.pairings)
+    told.lines += done.unprinted
+    told.lines.append(f"Run {done.run}: {same} of {len(done.pairings)} results are what the History says.")
+    told.lines += done.notices
+    if done.folder is not None:
+        told.lines.append(f"Sheets: {done.folder}")
+    told.facts = {
+        "run": done.run, "same": same, "folder": done.folder, "notices": [*done.notices, *done.unprinted],
+        "pairings": [{"id": one.entry.pairing_id, "same": one.same, "differences": list(one.differences), "reason": one.reason}
+                     for one in done.pairings],
+    }  # fmt: skip
+    return told
+
+
+def _difference(one: Again) -> str:
+    because = f" (program {one.other_program} then, {reportgen.__version__} now)" if one.other_program else ""
+    return f"{one.entry.pairing_id}: {'; '.join(one.differences)}{because}"
+
+
+def of_listing(done: Listed) -> Told:
+    """A report of the desk: its sentence, its first table, its remarks."""
+    report = done.report
+    told = Told(done.exit_code, [f"{report.tally}."], problems=done.problems)
+    for listing in report.listings[:1]:
+        rows = [[_plain(value) for value in row] for row in listing.rows]
+        if rows:
+            told.lines.append(Table([one.name.lower() for one in listing.fields], rows))
+    told.lines += [f"{note}." for note in report.notes]
+    told.lines += done.notices
+    where = f"Sheets: {done.written}; page" if done.written else "Page"
+    told.lines.append(f"{where}: {done.page or 'none'}")
+    told.facts = {
+        "tally": report.tally, "notes": list(report.notes), "notices": list(done.notices), "written": done.written, "page": done.page,
+        "listings": [{"title": one.title, "fields": [each.name for each in one.fields], "rows": [list(row) for row in one.rows]}
+                     for one in report.listings if one.on_sheet],
+    }  # fmt: skip
+    return told
+
+
+def _plain(value: Any) -> str:
+    if value is None:
+        return "-"
+    return f"{value:.2f}".removesuffix(".00") if isinstance(value, float) else str(value)
