@@ -8,6 +8,7 @@ imported only by the command that needs it, so that help comes at once.
 from __future__ import annotations
 
 import argparse
+import io
 import os
 import sys
 import time
@@ -37,6 +38,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _called(arguments: Sequence[str] | None) -> int:
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # a terminal that lacks a sign shows another in its place
+            stream.reconfigure(errors="replace")
     parsed = _parsed(arguments)
     from reportgen.problems import ReportgenError, WorkbookUnusable
 

@@ -5,8 +5,22 @@ Knows how a problem is worded. Refuses to know what a driver is or how a workboo
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+
+_STEERING = re.compile(r"\s*[\x00-\x1f\x7f-\x9f\u2028\u2029]\s*")
+_TURNING = dict.fromkeys(map(ord, "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff"))
+"""Marks that turn the direction of what follows them, in our own words too (Unicode Standard Annex 9)."""
+
+
+def one_line(text: str) -> str:
+    """Text from a cell or a file in one line, without what steers a terminal.
+
+    >>> one_line("P-06\\n two\\x1b[31m  \\u202emm")
+    'P-06 two [31m  mm'
+    """
+    return _STEERING.sub(" ", text.translate(_TURNING)).strip()
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +49,14 @@ class Problem:
         heading = f' "{self.heading}"' if self.heading else ""
         found = f"{self.found}; " if self.found else ""
         mend = f" {self.mend}" if self.mend else ""
-        return f"{self.place}{heading}: {found}{self.expected}.{mend}"
+        return one_line(f"{self.place}{heading}: {found}{self.expected}.{mend}")
 
 
 class ReportgenError(Exception):
-    """Anything that stops a run and that the operator can mend: the text says what, where and how."""
+    """Anything that stops a run and that the operator can mend: the text says what, where and how, in one line."""
+
+    def __str__(self) -> str:
+        return one_line(super().__str__())
 
 
 class WorkbookUnusable(ReportgenError):
@@ -47,7 +64,7 @@ class WorkbookUnusable(ReportgenError):
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
-        super().__init__("\n".join(str(problem) for problem in self.problems))
+        super().__init__(" ".join(str(problem) for problem in self.problems))
 
 
 class PackageRefused(ReportgenError):

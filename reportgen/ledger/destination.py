@@ -77,8 +77,7 @@ def _compared(workbook: Path, content: bytes, into: Path, standing: bytes) -> st
             return ""
         found, own = read_catalogue(into), read_catalogue(workbook)
     except (PackageRefused, WorkbookUnusable) as error:
-        text = " ".join(str(error).splitlines())
-        raise ReportgenError(f"{_refusal(into, workbook)} It cannot be read as one: {text}") from error
+        raise ReportgenError(f"{_refusal(into, workbook)} It cannot be read as one: {error}") from error
     ours, theirs = _subject(own), _subject(found)
     if len(ours & theirs) < _SHARE * min(len(ours), len(theirs)) or not theirs:
         shared = f"{len(ours & theirs)} of its {len(theirs)} rows are the same"
