@@ -17,6 +17,7 @@ from reportgen.acoustics.frequencies import nearest
 from reportgen.paper import wording
 from reportgen.paper.drawings import WIDTH, Pen, Picture
 from reportgen.paper.lettering import Box, Label, Room, dense, text_width
+from reportgen.paper.measuredmarks import mark_measured, words
 from reportgen.paper.scales import (
     Points,
     Scale,
@@ -200,6 +201,7 @@ def response_chart(found: Assessment, curves: Curves) -> Chart:
     _frequency_grid(field)
     _level_grid(field, 5.0, "dB SPL", linear_ticks(top - 45.0, top, 10.0))
     _mark_crossover(field, fc)
+    mark_measured(field.pen, field.x, field.y, field.room, found.case)
     if found.spread is not None:
         _band(field, found.spread.frequency_hz, found.spread.low_db, found.spread.high_db)
     drawn = {
@@ -227,7 +229,7 @@ def response_chart(found: Assessment, curves: Curves) -> Chart:
     builds = " Grey: where nine builds in ten lie." if found.spread is not None else ""
     caption = (
         f"The heavy line should follow the dotted target through the crossover.{builds} A deep, centred notch in the "
-        f"“one driver reversed” line shows that both drivers arrive together.{near}"
+        f"“one driver reversed” line shows that both drivers arrive together.{near}{words(found.case)}"
     )
     return Chart("On-axis response at the seat, 2.83 V", field.pen.picture(_alt_response(curves, fc)), caption)
 
