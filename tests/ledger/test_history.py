@@ -29,7 +29,7 @@ from reportgen.assessment import Unassessed, assess
 from reportgen.catalogue.records import Cabinet, Case, HighDriver, MeasuredCurve, Origin, Pairing
 from reportgen.ledger import history
 from reportgen.ledger.archive import Packer, fingerprint, unpack
-from reportgen.ledger.differences import inputs_of
+from reportgen.ledger.differences import input_changes, inputs_of
 from reportgen.ledger.encoding import NotDecodable, from_plain, to_plain
 from reportgen.ledger.history import NotInHistory, changes, gather, read_history, recompute
 from reportgen.problems import Problem
@@ -256,6 +256,18 @@ def test_a_measured_curve_that_comes_is_a_change():
     assert texts(changes(before, [after])) == [
         "Measured response of LD-01: empty -> new.txt: 3 points from 100 to 10000 Hz"
     ]
+
+
+def test_the_cabinet_of_a_measurement_is_kept_and_its_changes_are_told():
+    """LD-04 and HD-06 were measured in CB-03; in another cabinet that one still takes part."""
+    case = replace(demo_case("P-05"), cabinet=demo().cabinets["CB-02"])
+    assert list(case.measured_in) == ["CB-03"]
+    packer = Packer()
+    back = unpack(packer.add(case), packer.stored)
+    assert back.measured_in == case.measured_in and back.curves.keys() == case.curves.keys()
+    wider = replace(case.measured_in["CB-03"], baffle_width_m=0.3)
+    found = input_changes(case, replace(case, measured_in={"CB-03": wider}))
+    assert [change.text for change in found] == ["Baffle width of CB-03: 260 mm -> 300 mm"]
 
 
 def test_a_decision_is_kept_with_who_when_and_why(first: history.History):
