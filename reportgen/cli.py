@@ -160,6 +160,12 @@ def _add_run(commands: Commands) -> None:
     run.add_argument(
         "--data", action="store_true", help="also write curves (CSV) and circuit (SPICE) beside each sheet"
     )
+    run.add_argument(
+        "--pages",
+        choices=("sheet", "all"),
+        default="all",
+        help="the two sides of one sheet of paper, or its annex as well",
+    )
 
 
 def _add_desk(commands: Commands) -> None:
@@ -262,6 +268,7 @@ def _run(parsed: argparse.Namespace) -> Told:
         templates=parsed.templates,
         booklet=parsed.booklet,
         data=parsed.data,
+        pages=parsed.pages,
         fresh=parsed.fresh,
         scheduler=parsed.scheduler,
     )

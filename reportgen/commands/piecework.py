@@ -17,7 +17,7 @@ from reportgen.catalogue.records import Catalogue, Pairing, places_noted
 from reportgen.commands.guard import why_not
 from reportgen.ledger.revisions import Earlier, Revised, revised
 from reportgen.paper.own import Own
-from reportgen.paper.pages import Stamp
+from reportgen.paper.pages import Pages, Stamp
 from reportgen.problems import ReportgenError
 
 PRELOAD = (__name__, "reportgen.paper.render")
@@ -32,6 +32,7 @@ class Shop:
     pdf: bool
     paper: str
     templates: Own | None
+    pages: Pages = "all"
 
 
 @dataclass(frozen=True)
@@ -118,11 +119,9 @@ def _printed(assessment: Assessment, task: Task, shop: Shop) -> tuple[bytes, Rev
     from reportgen.paper.fingerprints import name_of_words
 
     expected = revised(task.before, task.before.paper if task.before else "")
-    page = sheet_page(assessment, _stamped(task.stamp, expected))
-    sheet = revised(task.before, name_of_words(page))
-    if (sheet.revision, sheet.line) != (expected.revision, expected.line):
-        page = sheet_page(assessment, _stamped(task.stamp, sheet))
-    return render.render_page(page, shop.templates, shop.paper), sheet
+    sheet = revised(task.before, name_of_words(sheet_page(assessment, _stamped(task.stamp, expected))))
+    stamp = _stamped(task.stamp, sheet)
+    return render.render_sheet(assessment, stamp, shop.templates, shop.paper, shop.pages), sheet
 
 
 def _stamped(stamp: Stamp, sheet: Revised) -> Stamp:

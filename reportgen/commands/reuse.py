@@ -66,11 +66,11 @@ def key_of_program() -> str:
     return _hash([*map(_version, _ENGINES), *_contents(package, package.rglob("*.py"))])
 
 
-def key_of_printing(paper: str, logo: str, templates: Path | None) -> str:
-    """Fingerprint of what makes pages look as they do: size, logo, templates (the operator's before ours)."""
+def key_of_printing(paper: str, logo: str, templates: Path | None, pages: str = "all") -> str:
+    """Fingerprint of what makes pages look as they do: size, logo, which pages, templates (the operator's before ours)."""
     package = PACKAGE
     folders = [folder for folder in (templates, package / "templates", package.parent / "templates") if folder]
-    return _hash([paper, logo, *(text for folder in folders for text in _contents(folder, folder.rglob("*.*")))])
+    return _hash([paper, logo, pages, *(text for folder in folders for text in _contents(folder, folder.rglob("*.*")))])
 
 
 def key_of_catalogue(catalogue: Catalogue, packer: Packer) -> str:

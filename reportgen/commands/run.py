@@ -32,7 +32,7 @@ from reportgen.ledger.entries import History
 from reportgen.ledger.graft import graft
 from reportgen.ledger.revisions import Revised, earlier
 from reportgen.paper.own import own_templates
-from reportgen.paper.pages import Stamp
+from reportgen.paper.pages import Pages, Stamp
 from reportgen.problems import CannotAssess, Problem, WorkbookUnusable
 
 _VOLUME = re.compile(r"catalogue(-\d+)?\.pdf")
@@ -52,6 +52,7 @@ class RunOrder(Order):
     dry_run: bool = False
     booklet: bool = False
     data: bool = False
+    pages: Pages = "all"
     fresh: bool = False
     scheduler: str | None = None
 
@@ -217,7 +218,7 @@ def chosen_pairings(catalogue: Catalogue, order: RunOrder) -> tuple[list[Pairing
 def _batch(order: RunOrder, catalogue: Catalogue, place: Destination) -> Batch:
     remembered = history.read_history(place.content)
     made = stamps(order, catalogue, max(remembered.next_run, 1 + reuse.last_run(order.folder)))
-    printing = reuse.key_of_printing(order.paper_of(catalogue), made.logo, order.templates)
+    printing = reuse.key_of_printing(order.paper_of(catalogue), made.logo, order.templates, order.pages)
     store = reuse.Store(order.folder, catalogue, printing)
     return Batch(order, catalogue, remembered, made, store, notices=[*filter(None, (place.notice, made.notice))])
 
@@ -273,7 +274,7 @@ def _worked(
     """Do every task; each ID as it is finished and kept."""
     order = batch.order
     tools = replace(batch.catalogue, pairings={}, enquiries={}, problems=(), unreadable={})
-    shop = Shop(tools, order.pdf, batch.paper, own_templates(order.templates))
+    shop = Shop(tools, order.pdf, batch.paper, own_templates(order.templates), order.pages)
     piecework = Piecework(pickle.dumps(shop, protocol=5))
     preload = PRELOAD if order.pdf else PRELOAD[:1]
     done_one_by_one = workers.as_finished(piecework, tasks, order.jobs, crashed, executor, preload, trouble, say)
@@ -366,7 +367,8 @@ def _volumes(report: Report, batch: Batch) -> Iterator[Path]:
 
     own = [(batch.store.whole(one), batch.sheet_stamp(one.case)) for one in report.assessments]
     several = len(own) > booklet.VOLUME
-    bound = booklet.render_booklet(own, batch.title, batch.own_stamp, batch.order.templates, batch.paper)
+    order = batch.order
+    bound = booklet.render_booklet(own, batch.title, batch.own_stamp, order.templates, batch.paper, pages=order.pages)
     files = []
     for number, volume in enumerate(bound, 1):
         files.append(report.folder / (f"catalogue-{number}.pdf" if several else "catalogue.pdf"))

@@ -446,6 +446,8 @@ def _trace(values: Iterable[float]) -> Trace:
 # --- curves -------------------------------------------------------------------------------------------------------
 
 ARC_RAD: FloatArray = np.radians(np.arange(-45.0, 45.1, 1.5))
+ARC_TOP_HZ = (10000.0, 15000.0)
+"""Besides an octave around the crossover the arcs are worked out here, where tall and wide radiators narrow."""
 
 LOBE_STEPS = 41
 """Directions inside the window at which the lobe is looked for; the seat is the middle one."""
@@ -462,7 +464,7 @@ def _curves(sums: _Sums, reach: _Reach, target_db: FloatArray) -> Curves:
         target_db + 20.0 * np.log10(np.maximum(np.abs(branch(slope, FREQUENCY_HZ, fc) / flat), 1e-9))
         for branch in (low_pass, high_pass)
     )
-    at = nearest(FREQUENCY_HZ, (fc / math.sqrt(2), fc, fc * math.sqrt(2)))
+    at = nearest(FREQUENCY_HZ, (fc / math.sqrt(2), fc, fc * math.sqrt(2), *ARC_TOP_HZ))
     indices = _index_traces(sums)
     return Curves(
         frequency_hz=_trace(FREQUENCY_HZ),

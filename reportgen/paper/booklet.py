@@ -10,11 +10,11 @@ from itertools import accumulate
 from typing import TYPE_CHECKING
 
 from reportgen.paper import wording
-from reportgen.paper.composing import anchor_of, foot_words, maker_block, sheet_page, stamp_facts
+from reportgen.paper.composing import anchor_of, foot_words, maker_block, stamp_facts
 from reportgen.paper.overviews import STRIP, range_row, shared_axis, tally_of
-from reportgen.paper.pages import CataloguePage, Stamp
+from reportgen.paper.pages import CataloguePage, Pages, Stamp
 from reportgen.paper.rangepicture import axis_strip
-from reportgen.paper.render import Paper, Press, as_paper, press, written
+from reportgen.paper.render import Paper, Press, as_paper, press, sheet_document, written
 from reportgen.paper.templates import Templates
 
 if TYPE_CHECKING:
@@ -35,27 +35,28 @@ def render_booklet(
     templates: Templates = None,
     paper: str = "A4",
     each: Callable[[str, bytes], None] | None = None,
+    pages: Pages = "all",
 ) -> Iterator[bytes]:
     """The catalogue as PDF, one file for every 40 sheets, one after the other to spare memory.
 
     Sheets stand in the order of kit, then ID. `stamp` is the catalogue's own. `each` gets every pairing's ID and its
-    single sheet, written from the same layout.
+    single sheet, written from the same layout. `pages` is "sheet" for the two sides alone, "all" for the annex as well.
     """
     chosen, size = press(templates), as_paper(paper)
     ordered = sorted(sheets, key=lambda s: ((s[0].case.pairing.kit or s[0].id).casefold(), s[0].id))
     volumes = [ordered[start : start + VOLUME] for start in range(0, len(ordered), VOLUME)]
     for number, volume in enumerate(volumes, 1):
         title = f"Volume {number} of {len(volumes)}" if len(volumes) > 1 else ""
-        yield _volume(chosen, size, volume, season, title, stamp, each)
+        yield _volume(chosen, size, volume, season, title, stamp, each, pages)
 
 
 def _volume(
     chosen: Press, paper: Paper, sheets: Sheets, season: str, volume: str, stamp: Stamp,
-    each: Callable[[str, bytes], None] | None,
+    each: Callable[[str, bytes], None] | None, which: Pages,
 ) -> bytes:  # fmt: skip
     documents = []
     for found, own in sheets:
-        document = chosen.layout(sheet_page(found, own), paper)
+        document = sheet_document(chosen, found, own, paper, which)
         documents.append(document)
         if each is not None:
             each(found.id, written(document))

@@ -6,6 +6,7 @@ The engine sets drawn text letter by letter, so no text of the operator belongs 
 
 from __future__ import annotations
 
+import math
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -142,7 +143,8 @@ class Room:
         if len(points):
             self._points = np.concatenate([self._points, dense(points)])
 
-    def _crossed(self, box: Box) -> int:
+    def crossed(self, box: Box) -> int:
+        """How many points of traces lie in the box."""
         left, top, right, bottom = box.grown(1.0)
         x, y = self._points.T
         return int(np.count_nonzero((x > left) & (x < right) & (y > top) & (y < bottom)))
@@ -152,29 +154,33 @@ class Room:
         return box.inside(self.field) and not any(box.meets(other) for other in self.taken)
 
     def place(self, width: float, height: float, wanted: Iterable[tuple[float, float]]) -> Box | None:
-        """Take the best free box: of the `wanted` left upper corners, else anywhere in the field; None when full."""
-        found = self._best(width, height, list(wanted)) or self._best(width, height, self._everywhere(width, height))
-        if found is not None:
-            self.taken.append(found.grown(1.0))
-        return found
+        """Take the best free box: of the `wanted` left upper corners, or of the whole field where fewer traces cross it."""
+        near, crossed = self._best(width, height, list(wanted))
+        if crossed:
+            far, fewer = self._best(width, height, self._everywhere(width, height))
+            near = far if fewer < crossed else near
+        if near is not None:
+            self.taken.append(near.grown(1.0))
+        return near
 
-    def _best(self, width: float, height: float, corners: Sequence[tuple[float, float]]) -> Box | None:
-        best, least = None, np.inf
+    def _best(self, width: float, height: float, corners: Sequence[tuple[float, float]]) -> tuple[Box | None, float]:
+        """The first free box on the fewest points of traces, and how many those are; infinitely many without one."""
+        best, least = None, math.inf
         for x, y in corners:
             box = Box(x, y, x + width, y + height)
             if not self.free(box):
                 continue
-            crossed = self._crossed(box)
+            crossed = self.crossed(box)
             if crossed < least:
                 best, least = box, crossed
             if not crossed:
                 break
-        return best
+        return best, least
 
     def _everywhere(self, width: float, height: float) -> list[tuple[float, float]]:
         left, top, right, bottom = self.field
-        rows = np.arange(top + 1.0, bottom - height, height)
-        across = np.linspace(left + 2.0, max(right - width - 2.0, left + 2.0), 8)
+        rows = np.arange(top + 1.0, bottom - height, height / 2.0)
+        across = np.linspace(left + 2.0, max(right - width - 2.0, left + 2.0), 24)
         return [(float(x), float(y)) for y in rows for x in across]
 
 

@@ -1,4 +1,4 @@
-"""Where the curve of each driver is measured and where it is modelled: marks at the foot of a chart over frequency.
+"""Where the curve of each driver is measured and where it is modelled: marks under the axis of a chart over frequency.
 
 Knows bands and names of files. Refuses to know what else the chart shows.
 """
@@ -11,13 +11,13 @@ from reportgen.paper.drawings import Pen
 from reportgen.paper.lettering import Box, Room, text_width
 from reportgen.paper.scales import Scale
 
-SIZE = 6.5
+SIZE = 7.0
 ROW = 8.0
 """Height of the row of one driver (points)."""
 
 
 def mark_measured(pen: Pen, x: Scale, y: Scale, room: Room, case: Case) -> None:
-    """A row for each driver at the foot of the field: a bar over its measured band with the file, “modelled” elsewhere.
+    """A row for each driver over the foot `y.start`: a bar over its measured band with the file, “modelled” elsewhere.
 
     Nothing where no driver has a file.
     """

@@ -8,11 +8,14 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, Literal
 
-from reportgen.paper.charts import Chart
+from reportgen.paper.charts import ChartRow
 from reportgen.paper.drawings import Picture
 from reportgen.paper.wording import Mark
+
+Pages = Literal["all", "sheet"]
+"""Which pages of a sheet are wanted: the two sides of one sheet of paper alone, or the annex as well."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,33 +56,13 @@ class MakerBlock:
 
 @dataclass(frozen=True, slots=True)
 class VerdictBlock:
-    """The verdict's sign and word, the first reason, the foremost conditions, and how many more there are."""
+    """The verdict's sign and word, the first reason, every other fail, and every condition under its heading."""
 
     mark: Mark
     reason: str
+    fails: tuple[str, ...]
     conditions_title: str
     conditions: tuple[str, ...]
-    more_conditions: int
-
-
-@dataclass(frozen=True, slots=True)
-class DriverRow:
-    """One figure of both drivers side by side."""
-
-    figure: str
-    low: str
-    high: str
-
-
-@dataclass(frozen=True, slots=True)
-class DriversBlock:
-    """The two drivers side by side: names, descriptions, and the figures that matter."""
-
-    low_name: str
-    low_description: str
-    high_name: str
-    high_description: str
-    rows: tuple[DriverRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,8 +99,24 @@ class PartRow:
 
 
 @dataclass(frozen=True, slots=True)
+class JointRow:
+    """One joint of the wiring: its name, and every end that meets there."""
+
+    joint: str
+    ends: str
+
+
+@dataclass(frozen=True, slots=True)
+class WiringTable:
+    """Wiring from point to point in two columns of joints, and what may stand in for a part, in words."""
+
+    columns: tuple[tuple[JointRow, ...], ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class FrameRow:
-    """One driver on the baffle, by its number in the drawing; distances of its centre and sizes in mm."""
+    """One driver on the baffle, by its number in the drawing; distances of its centre and sizes."""
 
     number: str
     driver: str
@@ -147,26 +146,43 @@ class WiringBlock:
 
 
 @dataclass(frozen=True, slots=True)
-class BuildBlock:
-    """All that is needed at the bench. `baffle` is None when no distance between the centres is known.
+class BaffleBlock:
+    """The front to scale with its caption, and the drivers on it; no picture where no centres are known.
 
-    `with_orders`, `with_prices`: whether any part has an order name, a price.
+    `unit` is that of the table's lengths.
     """
 
+    picture: Picture | None
+    caption: str
+    frames: tuple[FrameRow, ...]
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class BuildBlock:
+    """The second side: all that is needed at the bench.
+
+    `provisional` is the stamp of an undecided pairing, or empty. `with_orders`, `with_prices`: whether any part has
+    an order name, a price. `parts` is one table, or two side by side where there are many. `wiring` is None where the
+    side is full: it stands in the annex then.
+    """
+
+    provisional: str
+    conditions: tuple[str, ...]
     cautions: CautionsBlock
     schematic: Picture
     schematic_caption: str
-    parts: tuple[PartRow, ...]
+    parts: tuple[tuple[PartRow, ...], ...]
     parts_total: str
     with_orders: bool
     with_prices: bool
-    baffle: Picture | None
-    baffle_caption: str
-    frames: tuple[FrameRow, ...]
-    polarity: tuple[str, ...]
+    wiring: WiringTable | None
+    baffle: BaffleBlock
+    cabinet: str
+    box: tuple[Fact, ...]
+    box_note: str
     wirings: tuple[WiringBlock, ...]
     readings: tuple[ReadingRow, ...]
-    reasons: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,11 +220,42 @@ class RemedyRow:
 
 
 @dataclass(frozen=True, slots=True)
+class RemediesBlock:
+    """The nearest yes: its heading, the ways found, and how the search went."""
+
+    heading: str
+    rows: tuple[RemedyRow, ...]
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class AnnexBlock:
+    """Curves and checks, for whoever wants them.
+
+    `wiring` stands here where the build side had no room; `no_charts` says why there are no curves. `remedies` is
+    None where the front has them.
+    """
+
+    wiring: WiringTable | None
+    wirings: tuple[WiringBlock, ...]
+    charts: tuple[ChartRow, ...]
+    no_charts: str
+    reasons: tuple[str, ...]
+    assumptions: tuple[str, ...]
+    remedies: RemediesBlock | None
+    tally: str
+    checks: tuple[CheckRow, ...]
+    gaps: tuple[GapRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class SheetPage:
     """The printed sheet of one pairing: everything `sheet.html` may use.
 
-    `anchor` is the target of links in a catalogue; `foot` identifies the sheet at the foot of every page.
-    `build` is None for a pairing that gets no build page, `no_build` and `no_charts` then say why.
+    `anchor` is the target of links in a catalogue; `foot` identifies the sheet at the foot of every page. `changed`
+    says what changed since the last revision, or is empty. `build` is None for a pairing that gets no build side,
+    `no_build` then says why, and `remedies` and `baffle` stand on the front in its place. `annex` is None when the
+    two sides alone are wanted. `style` are the classes by which the style sheet knows how tightly each side is set.
     """
 
     template: ClassVar[str] = "sheet.html"
@@ -222,22 +269,19 @@ class SheetPage:
     foot: str
     kit: str
     pairing: str
+    changed: str
     verdict: VerdictBlock
-    figures: tuple[Fact, ...]
+    figures: tuple[tuple[Fact, ...], ...]
     range_picture: Picture
     range_caption: str
-    drivers: DriversBlock
+    drivers: tuple[Fact, ...]
     cautions: CautionsBlock
-    charts: tuple[Chart, ...]
-    no_charts: str
+    remedies: RemediesBlock | None
+    baffle: BaffleBlock | None
     build: BuildBlock | None
     no_build: str
-    tally: str
-    checks: tuple[CheckRow, ...]
-    gaps: tuple[GapRow, ...]
-    remedies: tuple[RemedyRow, ...]
-    remedies_note: str
-    assumptions: tuple[str, ...]
+    annex: AnnexBlock | None
+    style: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,9 +15,9 @@ from reportgen.paper.lettering import Box, Room, spread_out, text_width
 if TYPE_CHECKING:
     from reportgen.pairing.as_used import Frame, Layout
 
-WIDTH = 248.0
-MOST_HEIGHT = 300.0
-LEFT, RIGHT, TOP, BOTTOM = 50.0, 80.0, 6.0, 22.0
+WIDTH = 204.0
+MOST_HEIGHT = 151.0
+LEFT, RIGHT, TOP, BOTTOM = 60.0, 87.0, 6.0, 22.0
 OFFSETS = 20.0
 """Room above the baffle for distances from the left edge."""
 
@@ -72,7 +72,7 @@ def numbered(frames: Sequence[Frame]) -> list[tuple[int, Frame]]:
     return list(enumerate(sorted(frames, key=lambda f: (-f.y_m, f.x_m)), 1))
 
 
-def baffle_picture(layout: Layout) -> Picture:
+def baffle_picture(layout: Layout, inches: bool = False) -> Picture:
     """The front to scale with frames, cut-outs (dashed), centres, and their distances from the top and left edges."""
     plan = _Plan(layout)
     pen = Pen(WIDTH, plan.height)
@@ -85,9 +85,9 @@ def baffle_picture(layout: Layout) -> Picture:
     for _, frame in frames:
         _cut_and_centre(pen, plan, frame)
     _number_frames(pen, plan, frames)
-    _outer_dimensions(pen, plan, layout)
-    _heights(pen, plan, layout, frames)
-    _offsets(pen, plan, layout, frames)
+    _outer_dimensions(pen, plan, layout, inches)
+    _heights(pen, plan, layout, frames, inches)
+    _offsets(pen, plan, layout, frames, inches)
     return pen.picture(_in_words(layout, frames, plan.scale))
 
 
@@ -121,19 +121,24 @@ def _number_frames(pen: Pen, plan: _Plan, frames: Sequence[tuple[int, Frame]]) -
             pen.write("strong", box.left, box.bottom - 1.9, str(number), size)
 
 
-def _outer_dimensions(pen: Pen, plan: _Plan, layout: Layout) -> None:
+def _figure(length_m: float, inches: bool) -> str:
+    """A length on the drawing: with its unit, or in mm and inches, whose units the caption names."""
+    return wording.bare(length_m, inches=True) if inches else wording.millimetres(length_m)
+
+
+def _outer_dimensions(pen: Pen, plan: _Plan, layout: Layout, inches: bool) -> None:
     left, top = plan.at(0.0, layout.height_m)
     right, bottom = plan.at(layout.width_m, 0.0)
     foot = plan.low + 9.0
     _dimension(pen, (left, foot), (right, foot))
     pen.line("hairline", (left, bottom), (left, foot + 2.0))
     pen.line("hairline", (right, bottom), (right, foot + 2.0))
-    pen.write("word", (left + right) / 2.0, foot + 9.5, wording.millimetres(layout.width_m), SIZE, "middle")
+    pen.write("word", (left + right) / 2.0, foot + 9.5, _figure(layout.width_m, inches), SIZE, "middle")
     side = plan.edge - 8.0
     _dimension(pen, (side, top), (side, bottom))
     pen.line("hairline", (side - 2.0, top), (left, top))
     pen.line("hairline", (side - 2.0, bottom), (left, bottom))
-    pen.write("word", side - 3.0, (top + bottom) / 2.0 + 2.5, wording.millimetres(layout.height_m), SIZE, "end")
+    pen.write("word", side - 3.0, (top + bottom) / 2.0 + 2.5, _figure(layout.height_m, inches), SIZE, "end")
 
 
 def _dimension(pen: Pen, start: tuple[float, float], end: tuple[float, float]) -> None:
@@ -143,32 +148,33 @@ def _dimension(pen: Pen, start: tuple[float, float], end: tuple[float, float]) -
         pen.line("dimension", (x - 2.0, y + 2.0), (x + 2.0, y - 2.0))
 
 
-def _heights(pen: Pen, plan: _Plan, layout: Layout, frames: Sequence[tuple[int, Frame]]) -> None:
+def _heights(pen: Pen, plan: _Plan, layout: Layout, frames: Sequence[tuple[int, Frame]], inches: bool) -> None:
     """Distances of the centres from the top edge, as ordinates on the right."""
     levels = _grouped([(number, layout.height_m - frame.y_m, frame) for number, frame in frames])
-    room = int((plan.height - 12.0) / ORDINATE_GAP) + 1
+    top = plan.top + 2.0
+    room = int((plan.height - 4.0 - top) / ORDINATE_GAP) + 1
     if len(levels) > room:
         levels = [levels[0], levels[-1]] if room > 1 else levels[:1]
     wished = [plan.at(0.0, frame.y_m)[1] for _, _, frame in levels]
-    places = spread_out(wished, ORDINATE_GAP, 8.0, plan.height - 4.0)
+    places = spread_out(wished, ORDINATE_GAP, top, plan.height - 4.0)
     line = WIDTH - RIGHT + 2.0
     for (names, distance, frame), level, place in zip(levels, wished, places, strict=True):
         x = plan.at(frame.x_m, 0.0)[0] + frame.width_m * plan.per_metre / 2.0
         pen.line("hairline", (min(x + 1.0, line), level), (line, level), (line + 6.0, place), (line + 8.0, place))
-        pen.write("word", line + 10.0, place + 2.5, f"{names}: {wording.millimetres(distance)}", SIZE)
+        pen.write("word", line + 10.0, place + 2.5, f"{names}: {_figure(distance, inches)}", SIZE)
 
 
-def _offsets(pen: Pen, plan: _Plan, layout: Layout, frames: Sequence[tuple[int, Frame]]) -> None:
+def _offsets(pen: Pen, plan: _Plan, layout: Layout, frames: Sequence[tuple[int, Frame]], inches: bool) -> None:
     """Distances of the centres from the left edge, as ordinates above; only where one is off the centre line."""
     if not off_centre(layout):
         return
     columns = _grouped(sorted(((number, frame.x_m, frame) for number, frame in frames), key=lambda item: item[1]))
     wished = [plan.at(x, 0.0)[0] for _, x, _ in columns]
-    places = spread_out(wished, 46.0, 24.0, WIDTH - 90.0)
+    places = spread_out(wished, 52.0, 27.0, WIDTH - 28.0)
     for (_, distance, frame), across, place in zip(columns, wished, places, strict=True):
         y = plan.at(0.0, frame.y_m)[1] - frame.height_m * plan.per_metre / 2.0
         pen.line("hairline", (across, max(y - 1.0, plan.top - 3.0)), (across, plan.top - 4.0), (place, plan.top - 10.0))
-        pen.write("word", place, plan.top - 12.0, wording.millimetres(distance), SIZE, "middle")
+        pen.write("word", place, plan.top - 12.0, _figure(distance, inches), SIZE, "middle")
 
 
 def _grouped(items: Sequence[tuple[int, float, Frame]]) -> list[tuple[str, float, Frame]]:

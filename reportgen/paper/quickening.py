@@ -1,7 +1,7 @@
 """What the page engine does slowly and need not: labels letter by letter, the hardest compression, the cyclic collector.
 
-Knows the engine's inside in three places, each with its measured share of a sheet's time. Refuses to touch what comes
-out otherwise: every word, line and tag of the page stays.
+Knows the engine's inside in two places, each with its measured share of a sheet's time, and does without where another
+version of the engine looks otherwise inside. Refuses to touch what comes out: every word, line and tag of the page stays.
 """
 
 from __future__ import annotations
@@ -11,20 +11,26 @@ import re
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import lru_cache
 from types import SimpleNamespace
 from typing import Any, cast
 from xml.etree import ElementTree
 
 import pydyf  # type: ignore[import-untyped]
-from weasyprint.css.properties import INITIAL_VALUES  # type: ignore[import-untyped]
-from weasyprint.draw.text import draw_first_line  # type: ignore[import-untyped]
-from weasyprint.matrix import Matrix  # type: ignore[import-untyped]
-from weasyprint.svg import SVG  # type: ignore[import-untyped]
-from weasyprint.svg.text import Style, TextBox  # type: ignore[import-untyped]
+from weasyprint import HTML  # type: ignore[import-untyped]
 from weasyprint.text.fonts import FontConfiguration  # type: ignore[import-untyped]
-from weasyprint.text.line_break import create_layout, line_size  # type: ignore[import-untyped]
 
-from reportgen.paper.templates import DRAWING, drawing_behind
+from reportgen.paper.templates import DRAWING, data_url, drawing_behind
+
+try:
+    from weasyprint.css.properties import INITIAL_VALUES  # type: ignore[import-untyped]
+    from weasyprint.draw.text import draw_first_line  # type: ignore[import-untyped]
+    from weasyprint.matrix import Matrix  # type: ignore[import-untyped]
+    from weasyprint.svg import SVG  # type: ignore[import-untyped]
+    from weasyprint.svg.text import Style, TextBox  # type: ignore[import-untyped]
+    from weasyprint.text.line_break import create_layout, line_size  # type: ignore[import-untyped]
+except ImportError:  # another version: `pictures` finds that out and leaves drawings to the engine
+    SVG = object
 
 LEVEL = 6
 """Level of compression: the engine's 9 takes five times as long and saves one byte in a hundred."""
@@ -45,6 +51,9 @@ def paused_collection() -> Iterator[None]:
 @contextmanager
 def quick_compression() -> Iterator[None]:
     """Streams compressed at `LEVEL` (8 % of the time): the engine has no setting for it."""
+    if getattr(pydyf, "zlib", None) is not zlib:  # another version: it compresses in its own way
+        yield
+        return
     pydyf.zlib = SimpleNamespace(compress=zlib.compress, compressobj=lambda level: zlib.compressobj(LEVEL))
     try:
         yield
@@ -134,3 +143,26 @@ class Pictures(dict[str, Any]):
     def __missing__(self, url: str) -> _Picture:
         self[url] = _Picture(_Drawing(ElementTree.fromstring(drawing_behind(url)), url, self._fonts))
         return cast(_Picture, self[url])
+
+
+PROBE = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="30" height="30" viewBox="0 0 30 30">'
+    '<path fill="none" stroke="#000000" d="M0 0L20 20"/><g font-family="sans-serif"><text x="1" y="9" font-size="7">a</text></g></svg>'
+)
+"""A drawing with all that is drawn the short way."""
+
+
+@lru_cache(maxsize=1)
+def understood() -> bool:
+    """True when this version of the engine is inside as it must be for the short way: a drawing is tried once."""
+    try:
+        html = HTML(string=f'<img alt="a" src="{data_url(PROBE)}">')
+        html.render(cache=Pictures(FontConfiguration())).write_pdf()
+    except Exception:  # whatever another version makes of it, the engine's own way remains
+        return False
+    return True
+
+
+def pictures(fonts: FontConfiguration) -> dict[str, Any]:
+    """The store of pictures for one layout: ours where the engine is understood, else an empty one."""
+    return Pictures(fonts) if understood() else {}

@@ -10,6 +10,7 @@ import logging
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
+from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal, cast
 
@@ -22,10 +23,10 @@ from weasyprint.urls import (  # type: ignore[import-untyped]
     URLFetcherResponse,
 )
 
-from reportgen.paper.composing import sheet_page
+from reportgen.paper.composing import first_wish, sheet_page, tighter
 from reportgen.paper.own import Own, own_templates
-from reportgen.paper.pages import SheetPage, Stamp
-from reportgen.paper.quickening import Pictures, paused_collection, quick_compression
+from reportgen.paper.pages import Pages, Stamp
+from reportgen.paper.quickening import paused_collection, pictures, quick_compression
 from reportgen.paper.sandbox import PAGE_S, time_limit
 from reportgen.paper.templates import Page as Page
 from reportgen.paper.templates import Templates, environment, faults_named, filled
@@ -127,8 +128,8 @@ class Press:
         try:
             with faults_named(own, page.template), limit, paused_collection(), _complaints() as complaints:
                 html = HTML(string=text, url_fetcher=self._fetcher)
-                pictures = Pictures(self.fonts)
-                laid = html.render(stylesheets=self.styles(paper), font_config=self.fonts, cache=pictures)
+                cache = pictures(self.fonts)
+                laid = html.render(stylesheets=self.styles(paper), font_config=self.fonts, cache=cache)
         except FatalURLFetchingError as error:
             if own:
                 raise PageFailed(_left_out(own, page.template, str(error))) from error
@@ -168,11 +169,45 @@ def as_paper(name: str) -> Paper:
     return cast(Paper, name)
 
 
-def render_sheet(found: Assessment, stamp: Stamp, templates: Templates = None, paper: str = "A4") -> bytes:
-    """The printed sheet of one pairing as PDF. `templates` is an operator's own folder, `paper` A4 or Letter."""
-    return press(templates).pdf(sheet_page(found, stamp), as_paper(paper))
+def sheet_document(chosen: Press, found: Assessment, stamp: Stamp, paper: Paper, pages: Pages = "all") -> Document:
+    """The sheet of one pairing laid out: as loosely as lets the front and the build side take one page each."""
+    wish = first_wish(found, paper == "Letter", pages == "all")
+    while True:
+        page = sheet_page(found, stamp, wish)
+        document = chosen.layout(page, paper)
+        front, both = (_before(document, f"{page.anchor}-{part}") for part in ("build", "annex"))
+        if page.build is None:
+            front = both
+        closer = tighter(wish, front, both - front)
+        if closer == wish:
+            break
+        wish = closer
+    if not _few_lines_left(document, f"{page.anchor}-end"):
+        return document
+    closed = chosen.layout(sheet_page(found, stamp, replace(wish, close=True)), paper)
+    return closed if len(closed.pages) < len(document.pages) else document
 
 
-def render_page(page: SheetPage, templates: Templates = None, paper: str = "A4") -> bytes:
-    """Any ready page as PDF."""
-    return press(templates).pdf(page, as_paper(paper))
+FEW = 0.3
+"""Where less than this share of the last page would be filled, the annex is tried in smaller type."""
+
+
+def _few_lines_left(document: Document, end: str) -> bool:
+    """True when the annex ends near the top of a page of its own."""
+    last = document.pages[-1]
+    return end in last.anchors and bool(last.anchors[end][1] < FEW * last.height)
+
+
+def _before(document: Document, anchor: str) -> int:
+    """How many pages stand before a target; all of them where it is nowhere."""
+    return next((n for n, one in enumerate(document.pages) if anchor in one.anchors), len(document.pages))
+
+
+def render_sheet(
+    found: Assessment, stamp: Stamp, templates: Templates = None, paper: str = "A4", pages: Pages = "all"
+) -> bytes:
+    """The printed sheet of one pairing as PDF. `templates` is an operator's own folder, `paper` A4 or Letter.
+
+    `pages` is "sheet" for the two sides of one sheet of paper alone, "all" for the annex as well.
+    """
+    return written(sheet_document(press(templates), found, stamp, as_paper(paper), pages))

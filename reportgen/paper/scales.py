@@ -17,8 +17,8 @@ from reportgen.paper.drawings import polyline
 MOST_POINTS = 300
 """A trace never has more points than this: each costs the engine 11 µs."""
 
-FINEST = 1.9
-"""Points of a trace need not stand closer than this on average (points of paper)."""
+FINEST = 0.75
+"""Points of a trace need not stand closer than this on average (points of paper): finer than a line is wide."""
 
 Points = NDArray[np.float64]
 

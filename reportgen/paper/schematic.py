@@ -24,16 +24,19 @@ SIZE = 7.0
 LINE = 7.8
 """From one base line of a part's words to the next (points)."""
 
-SYMBOL = 20.0
+SYMBOL = 18.0
 """Length of every symbol along its wire (points)."""
+
+LEG = 2.5
+"""Wire before and after a symbol that stands across the path (points)."""
 
 LEFT, MARGIN = 44.0, 4.0
 LEAD = 20.0
 MOST_STRETCH = 2.0
 """A short network is drawn up to twice as wide as it must be."""
 
-ROW_GAP = 9.0
-LEAST_DEPTH = 42.0
+ROW_GAP = 6.0
+LEAST_DEPTH = 40.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +50,8 @@ class Symbol:
 
     @property
     def words(self) -> tuple[tuple[str, str], ...]:
-        """Ink and text of each line beside the symbol."""
-        lines = (("strong", self.name), ("word", self.value), ("faint", self.rating))
+        """Ink and text of each line beside the symbol: name and value, and the rating to buy."""
+        lines = (("strong", f"{self.name} {self.value}"), ("word", self.rating))
         return tuple((ink, text) for ink, text in lines if text)
 
     @property
@@ -186,7 +189,7 @@ def _lying(node: Node) -> tuple[float, float, float]:
 def _standing(node: Node) -> tuple[float, float]:
     """Width and height of a node across the path; its wire stands 9 points right of its left edge (points)."""
     if isinstance(node, Symbol):
-        return 21.0 + node.words_width, SYMBOL + 8.0
+        return 21.0 + node.words_width, SYMBOL + 2.0 * LEG
     sizes = [_standing(member) for member in node.members]
     if node.join == "series":
         return max(s[0] for s in sizes), sum(s[1] for s in sizes)
@@ -287,9 +290,9 @@ def _draw_standing(pen: Pen, node: Node, left: float, top: float, bottom: float)
     pen.line("wire", (x, top), (x, start))
     pen.line("wire", (x, start + height), (x, bottom))
     if isinstance(node, Symbol):
-        pen.line("wire", (x, start), (x, start + 4.0))
-        _symbol(pen, node.kind, x, start + 4.0, lying=False)
-        pen.line("wire", (x, start + 4.0 + SYMBOL), (x, start + height))
+        pen.line("wire", (x, start), (x, start + LEG))
+        _symbol(pen, node.kind, x, start + LEG, lying=False)
+        pen.line("wire", (x, start + LEG + SYMBOL), (x, start + height))
         first = start + height / 2.0 - LINE * (len(node.words) - 2) / 2.0 - 1.2
         for index, (ink, text) in enumerate(node.words):
             pen.write(ink, x + 11.0, first + LINE * index, text, SIZE)
@@ -330,7 +333,7 @@ class _Row:
     @property
     def above(self) -> float:
         tallest = max((_lying(c.node)[1] for c in self.columns if c.place == "series"), default=12.0)
-        return tallest + 5.0
+        return tallest + 3.0
 
     @property
     def depth(self) -> float:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 NO_BREAK = "\u00a0"
@@ -15,7 +15,7 @@ NONE = "–"
 """Stands where there is no value."""
 
 PRINTED_UNITS: Mapping[str, str] = {"ohm": "Ω", "uF": "µF", "uH": "µH", "degC": "°C", "deg": "°"}
-MULTIPLIED = "\u00a0×\u00a0"
+MULTIPLIED = "\u00a0× "
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,16 +97,79 @@ def hertz(value: float | None) -> str:
     return with_unit(value, "Hz")
 
 
-def millimetres(value_m: float | None) -> str:
-    """A length (m) in mm, to half a millimetre where it matters.
+def bare(value_m: float | None, inches: bool = False) -> str:
+    """A length (m) in mm without its unit, to a tenth where it matters; with inches behind it if asked.
 
-    >>> millimetres(0.15), millimetres(0.0254)
-    ('150\\xa0mm', '25.4\\xa0mm')
+    >>> bare(0.15), bare(0.0254), bare(0.15, inches=True)
+    ('150', '25.4', '150 (5.91)')
     """
     if value_m is None:
         return NONE
     value = value_m * 1e3
-    return f"{fixed(value, 0) if abs(value - round(value)) < 0.05 else fixed(value, 1)}{NO_BREAK}mm"
+    text = fixed(value, 0) if abs(value - round(value)) < 0.05 else fixed(value, 1)
+    return f"{text} ({fixed(value / 25.4, 2)})" if inches else text
+
+
+def millimetres(value_m: float | None, inches: bool = False) -> str:
+    """A length (m) in mm, to a tenth where it matters; 25.4 mm are an inch (ISO 80000-3).
+
+    >>> millimetres(0.15), millimetres(0.0254), millimetres(0.15, inches=True)
+    ('150\xa0mm', '25.4\xa0mm', '150\xa0mm (5.91\xa0in)')
+    """
+    if value_m is None:
+        return NONE
+    behind = f" ({fixed(value_m / 0.0254, 2)}{NO_BREAK}in)" if inches else ""
+    return f"{bare(value_m)}{NO_BREAK}mm{behind}"
+
+
+def small_millimetres(value_m: float) -> str:
+    """A travel (m) in mm to three digits.
+
+    >>> small_millimetres(0.00035)
+    '0.35\xa0mm'
+    """
+    return f"{number(value_m * 1e3)}{NO_BREAK}mm"
+
+
+def _across(lengths_m: Sequence[float], inches: bool) -> str:
+    """Lengths (m) multiplied, in mm without the unit; in inches behind, if asked."""
+    behind = f" ({MULTIPLIED.join(fixed(x / 0.0254, 2) for x in lengths_m)})" if inches else ""
+    return f"{MULTIPLIED.join(bare(x) for x in lengths_m)}{behind}"
+
+
+def bare_size(width_m: float | None, height_m: float | None, round_: bool, inches: bool = False) -> str:
+    """Width by height (m) in mm without the unit, or the diameter of what is round.
+
+    >>> bare_size(0.168, 0.168, True), bare_size(0.1, 0.25, False)
+    ('Ø 168', '100\xa0× 250')
+    """
+    if width_m is None:
+        return NONE
+    if round_ and (height_m is None or abs(height_m - width_m) < 0.0005):
+        return f"Ø {bare(width_m, inches)}"
+    return _across((width_m, height_m or width_m), inches)
+
+
+def size(width_m: float, height_m: float | None, round_: bool, inches: bool = False) -> str:
+    """Width by height (m) in mm, or the diameter of what is round.
+
+    >>> size(0.025, None, True)
+    'Ø 25\xa0mm'
+    """
+    return f"{bare_size(width_m, height_m, round_)}{NO_BREAK}mm" + (
+        f" ({bare_size(width_m, height_m, round_, True).split(' (')[1][:-1]}{NO_BREAK}in)" if inches else ""
+    )
+
+
+def sides(lengths_m: Sequence[float | None], inches: bool = False) -> str:
+    """The sides of a box (m), those that are known, in mm.
+
+    >>> sides((0.2, 0.36, 0.25)), sides((0.2, None), inches=True)
+    ('200\xa0× 360\xa0× 250\xa0mm', '200\xa0mm (7.87\xa0in)')
+    """
+    known = [length for length in lengths_m if length is not None]
+    behind = f" ({MULTIPLIED.join(fixed(x / 0.0254, 2) for x in known)}{NO_BREAK}in)" if inches else ""
+    return f"{_across(known, False)}{NO_BREAK}mm{behind}"
 
 
 def component(kind: str, value: float) -> str:
@@ -178,15 +241,24 @@ def sentence(text: str) -> str:
 
 
 _NUMBER_UNIT = re.compile(r"(?<=\d) (?=(?:k?Hz|dB|mm|cm|m|W|V|A|mH|uF|EUR|octaves?|h|min|kg|%|ohm|°C)\b)")
+_LENGTH = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?)\u00a0(mm|cm)\b")
 
 
-def printed(text: str) -> str:
-    """A sentence as it is printed: units in their signs, a number never separated from its unit.
+def _with_inches(found: re.Match[str]) -> str:
+    length_m = float(found[1]) * {"mm": 1e-3, "cm": 1e-2}[found[2]]
+    return f"{found[0]} ({fixed(length_m / 0.0254, 2 if length_m < 1 else 1)}{NO_BREAK}in)"
+
+
+def printed(text: str, inches: bool = False) -> str:
+    """A sentence as it is printed: units in their signs, a number never separated from its unit, inches behind mm if asked.
 
     >>> printed("It sees 3.2 ohm at 2500 Hz, within -15 deg.")
-    'It sees 3.2\\xa0Ω at 2500\\xa0Hz, within −15°.'
+    'It sees 3.2\xa0Ω at 2500\xa0Hz, within −15°.'
+    >>> printed("HD-10 stands 50 mm over the edge.", inches=True)
+    'HD-10 stands 50\xa0mm (1.97\xa0in) over the edge.'
     """
     text = _NUMBER_UNIT.sub(NO_BREAK, text)
     text = re.sub(r"(?<=\d)\u00a0ohm\b", f"{NO_BREAK}Ω", text)
     text = re.sub(r"(?<=\d) deg\b", "°", text)
-    return re.sub(r"(?<![\w.])-(?=\d)", "−", text)
+    text = re.sub(r"(?<![\w.])-(?=\d)", "−", text)
+    return _LENGTH.sub(_with_inches, text) if inches else text

@@ -39,7 +39,7 @@ def test_every_sheet_is_in_it_with_its_bookmarks() -> None:
         assert titles[0] == "Spring 2027"
         for kit in ("Reedmace", "Reedmace light", "Sedge"):
             assert kit in titles
-        assert titles.count("Checks") == 3
+        assert titles.count("Annex: checks") == 3
 
 
 def test_the_index_names_and_links_the_right_pages() -> None:

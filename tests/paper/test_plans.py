@@ -35,6 +35,7 @@ def layouts(draw: st.DrawFn) -> Layout:
 @given(layouts())
 def test_any_layout_is_legible(layout: Layout) -> None:
     assert_legible(baffle_picture(layout))
+    assert_legible(baffle_picture(layout, inches=True))
 
 
 def outline(picture_data: str) -> tuple[float, float]:

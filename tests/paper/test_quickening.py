@@ -13,7 +13,9 @@ import pydyf
 import pytest
 from weasyprint import HTML
 
-from reportgen.paper.composing import sheet_page
+from reportgen.paper import quickening
+from reportgen.paper.composing import Wish, sheet_page
+from reportgen.paper.pages import SheetPage
 from reportgen.paper.quickening import paused_collection, quick_compression
 from reportgen.paper.render import PDF_OPTIONS, press, written
 from tests.paper.pdfs import of_kind, opened
@@ -22,22 +24,26 @@ from tests.paper.samples import STAMP, suitable
 needs_poppler = pytest.mark.skipif(shutil.which("pdftotext") is None, reason="poppler-utils is not installed")
 
 
+def page() -> SheetPage:
+    return sheet_page(suitable("P-01"), STAMP, Wish(build=3))
+
+
 def engine_alone() -> bytes:
     """The same page by the engine with its defaults."""
     ready = press()
-    html = ready.html(sheet_page(suitable("P-01"), STAMP))
+    html = ready.html(page())
     document = HTML(string=html).render(stylesheets=ready.styles("A4"), font_config=ready.fonts)
     return bytes(document.write_pdf(**PDF_OPTIONS))
 
 
 def ours() -> bytes:
-    return written(press().layout(sheet_page(suitable("P-01"), STAMP)))
+    return written(press().layout(page()))
 
 
 def words(data: bytes, file: Path) -> dict[str, list[tuple[float, float]]]:
-    """Where each word of the second page, the charts, stands: left and top in points (poppler's pdftotext)."""
+    """Where each word of the third page, the charts, stands: left and top in points (poppler's pdftotext)."""
     file.write_bytes(data)
-    command = ["pdftotext", "-f", "2", "-l", "2", "-bbox", str(file), "-"]
+    command = ["pdftotext", "-f", "3", "-l", "3", "-bbox", str(file), "-"]
     text = subprocess.run(command, capture_output=True, text=True, check=True).stdout
     found: dict[str, list[tuple[float, float]]] = {}
     for left, top, word in re.findall(r'<word xMin="([\d.]+)" yMin="([\d.]+)"[^>]*>([^<]+)<', text):
@@ -77,3 +83,26 @@ def test_nothing_stays_changed_even_after_an_error() -> None:
         raise ValueError("in between")
     assert gc.isenabled() == before
     assert pydyf.zlib is zlib
+
+
+def test_another_version_of_the_engine_goes_its_own_way(monkeypatch: pytest.MonkeyPatch) -> None:
+    def changed(*_: object) -> None:
+        raise AttributeError("this version has no such thing")
+
+    quickening.understood.cache_clear()
+    monkeypatch.setattr(quickening, "create_layout", changed)
+    monkeypatch.setattr(pydyf, "zlib", object(), raising=False)
+    try:
+        assert not quickening.understood()
+        with quick_compression():
+            assert pydyf.zlib is not zlib
+        monkeypatch.undo()
+        assert ours() == engine_alone_quickly_compressed()
+    finally:
+        quickening.understood.cache_clear()
+    assert quickening.understood()
+
+
+def engine_alone_quickly_compressed() -> bytes:
+    with quick_compression():
+        return engine_alone()

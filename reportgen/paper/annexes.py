@@ -1,0 +1,89 @@
+"""The annex of a sheet in words: curves, what they assume, every check, what was not assessed, the nearest yes.
+
+Knows checks and remedies. Refuses to judge, and to know how a page is laid out.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from reportgen.paper import wording
+from reportgen.paper.building import wiring_table, wirings
+from reportgen.paper.charts import all_charts
+from reportgen.paper.pages import AnnexBlock, CheckRow, GapRow, RemediesBlock, RemedyRow
+from reportgen.paper.wording import MARKS, hertz, money, printed, sentence, with_unit
+from reportgen.suitability.limits import COMMON
+
+if TYPE_CHECKING:
+    from reportgen.assessment import Assessment
+    from reportgen.suitability.checks import Check
+
+DAGGER = f"{wording.NO_BREAK}†"
+ORDER = {"fail": 0, "not assessed": 1, "marginal": 2, "pass": 3}
+
+
+def annex_block(found: Assessment, inches: bool, remedies: RemediesBlock | None, wiring: bool) -> AnnexBlock:
+    """The annex; `remedies` is None where the front has them, `wiring` True where the build side had no room for it."""
+    design = found.design
+    return AnnexBlock(
+        wiring=wiring_table(found) if wiring else None,
+        wirings=tuple(wirings(found)) if wiring else (),
+        charts=all_charts(found),
+        no_charts=sentence(printed(found.not_designed, inches)) if found.curves is None else "",
+        reasons=tuple(printed(line, inches) for line in design.reasons) if design is not None else (),
+        assumptions=tuple(sentence(printed(line, inches)) for line in found.assumptions),
+        remedies=remedies,
+        tally=_tally(found.checks),
+        checks=tuple(_check(c, inches) for c in sorted(found.checks, key=lambda c: ORDER[c.outcome])),
+        gaps=tuple(_gaps(found)),
+    )
+
+
+def _tally(checks: Iterable[Check]) -> str:
+    counts = Counter(check.outcome for check in checks)
+    return ", ".join(f"{counts[word]} {word}" for word in ("pass", "marginal", "fail", "not assessed") if counts[word])
+
+
+def _check(check: Check, inches: bool) -> CheckRow:
+    if check.unit == "Hz":
+        value, limit = hertz(check.value), hertz(check.limit)
+    else:
+        value, limit = with_unit(check.value, check.unit), with_unit(check.limit, check.unit)
+    margin = with_unit(check.margin, check.margin_unit).replace("octave", "oct.")
+    signed = f"+{margin}" if check.margin is not None and check.margin > 0 else margin
+    text = " ".join(sentence(printed(part, inches)) for part in dict.fromkeys((check.text, check.condition)) if part)
+    return CheckRow(MARKS[check.outcome], check.title, text, value, limit, signed, _source(check.source))
+
+
+def _source(source: str) -> str:
+    """Where a limit comes from; the trade's own rules carry a dagger that the head of the column explains."""
+    return printed(source.replace(f" ({COMMON})", DAGGER).replace(COMMON, f"practice{DAGGER}"))
+
+
+def _gaps(found: Assessment) -> Iterator[GapRow]:
+    for check in found.checks:
+        if check.outcome == "not assessed":
+            yield GapRow(check.title, check.essential, check.missing or (sentence(printed(check.text)),))
+
+
+def remedies_block(found: Assessment, inches: bool) -> RemediesBlock | None:
+    """What would turn the verdict, and how the search went; None where nothing was searched for."""
+    note = sentence(printed(found.remedies_note, inches))
+    if not found.remedies and not note:
+        return None
+    plain = "The nearest yes" if found.verdict.word == "not suitable" else "What would make it a plain yes"
+    return RemediesBlock(plain, tuple(_remedies(found, inches)), note)
+
+
+def _remedies(found: Assessment, inches: bool) -> Iterator[RemedyRow]:
+    for remedy in found.remedies:
+        yield RemedyRow(
+            changes=sentence(printed("; ".join(remedy.changes), inches)),
+            mark=MARKS[remedy.word],
+            range=wording.span(*remedy.range_hz),
+            crossover=hertz(remedy.crossover_hz),
+            price=money(remedy.price, found.case.maker.currency),
+            text=sentence(printed(remedy.condition, inches)),
+        )

@@ -1,0 +1,105 @@
+"""The figures of the finished loudspeaker as the front shows them, in columns.
+
+Knows the figures in SI and the units a builder reads. Refuses to work any out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from reportgen.paper import wording
+from reportgen.paper.pages import Fact
+from reportgen.paper.wording import fixed, hertz, money, number, with_unit
+
+if TYPE_CHECKING:
+    from reportgen.assessment import Assessment
+    from reportgen.pairing.figures import Figures
+
+SLOPE_NAMES = {"LR": "Linkwitz-Riley", "BW": "Butterworth", "BE": "Bessel"}
+COLUMNS = 3
+
+
+def slope_words(slope: str) -> str:
+    """A slope's short name in words.
+
+    >>> slope_words("LR4")
+    'Linkwitz-Riley, order 4'
+    """
+    return f"{SLOPE_NAMES.get(slope[:2], slope[:2])}, order {slope[2:]}"
+
+
+def figure_columns(found: Assessment, inches: bool = False) -> tuple[tuple[Fact, ...], ...]:
+    """All figures that are known, in columns of about equal length."""
+    figures = [*_crossover(found), *_sound(found.figures), *_load(found.figures), *_bought(found), *_box(found, inches)]
+    deep = -(-len(figures) // COLUMNS)
+    return tuple(tuple(figures[start : start + deep]) for start in range(0, len(figures), deep))
+
+
+def _crossover(found: Assessment) -> Iterator[Fact]:
+    how = "fixed" if found.crossover_fixed else "chosen"
+    yield Fact("Crossover", hertz(found.crossover_hz), how if found.crossover_hz is not None else "")
+    yield Fact("Acoustic slopes", slope_words(found.case.pairing.slope))
+    ranged = found.found_range
+    width = f"{fixed(ranged.octaves, 2)} octave" if ranged.octaves is not None and not ranged.empty else ""
+    yield Fact("Usable range", "none" if ranged.empty else wording.span(ranged.low_hz, ranged.high_hz), width)
+
+
+def _signed(value_db: float) -> str:
+    return f"{'+' if value_db > 0.05 else ''}{fixed(value_db, 1)}"
+
+
+def _sound(figures: Figures | None) -> Iterator[Fact]:
+    """What is heard, in the terms of IEC 60268-5 where it has them."""
+    if figures is None:
+        return
+    yield Fact("Sensitivity", with_unit(figures.sensitivity_db, "dB"), "2.83 V, 1 m")
+    yield Fact("Effective range", wording.span(*figures.effective_range_hz), "to −10 dB")
+    if figures.corner_hz is not None:
+        yield Fact("Low end", hertz(figures.corner_hz), "at −3 dB")
+    bass, treble = figures.balance_db
+    yield Fact("Balance", f"{_signed(bass)} and {_signed(treble)}{wording.NO_BREAK}dB", "bass, treble")
+    yield Fact("Evenness", f"{fixed(abs(figures.evenness_db), 1)}{wording.NO_BREAK}dB", "worst third octave")
+    yield Fact(
+        "Highest level",
+        f"{fixed(figures.highest_level_db, 0)}{wording.NO_BREAK}dB",
+        f"ended by {figures.highest_level_cause}",
+    )
+
+
+def _load(figures: Figures | None) -> Iterator[Fact]:
+    """What the amplifier meets, and how strong it should be."""
+    if figures is None:
+        return
+    rated = with_unit(figures.rated_impedance_ohm, "ohm") if figures.rated_impedance_ohm else "none customary"
+    least = f"{with_unit(figures.least_impedance_ohm, 'ohm', 2)} at {hertz(figures.least_impedance_hz)}"
+    yield Fact("Rated impedance", rated, f"least {least}")
+    least_w, most_w = figures.amplifier_w
+    if most_w is None:
+        yield Fact("Amplifier", f"from {with_unit(least_w, 'W', 2)}")
+    elif most_w < least_w:
+        yield Fact(
+            "Amplifier", f"{with_unit(most_w, 'W', 2)} at most", f"the level wanted takes {with_unit(least_w, 'W', 2)}"
+        )
+    else:
+        yield Fact("Amplifier", f"{number(least_w, 2)} to {with_unit(most_w, 'W', 2)}")
+
+
+def _bought(found: Assessment) -> Iterator[Fact]:
+    currency, figures = found.case.maker.currency, found.figures
+    if figures is not None:
+        price = "" if figures.network_price is None else money(figures.network_price, currency)
+        yield Fact("Network", wording.counted(figures.pieces, "piece"), price)
+        if figures.pair_price is not None:
+            yield Fact("Price of a kit", money(figures.pair_price, currency))
+    if found.price is not None:
+        yield Fact("Price of one", money(found.price, currency), "drivers and priced parts")
+
+
+def _box(found: Assessment, inches: bool) -> Iterator[Fact]:
+    cabinet = found.case.cabinet
+    if cabinet.net_volume_m3 is not None:
+        tuning = f"tuned to {hertz(cabinet.tuning_hz)}" if cabinet.tuning_hz is not None else cabinet.kind
+        yield Fact("Net volume", f"{number(cabinet.net_volume_m3 * 1e3)}{wording.NO_BREAK}L", tuning)
+    sides = (cabinet.baffle_width_m, cabinet.baffle_height_m, cabinet.depth_m)
+    yield Fact("Outer size", wording.sides(sides, inches))
