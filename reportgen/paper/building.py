@@ -6,7 +6,7 @@ Knows what an assessment says of the build. Refuses to judge, and to know how a 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from reportgen.paper import wording
 from reportgen.paper.cautionbox import THE_WORK, cautions_block
@@ -32,6 +32,11 @@ if TYPE_CHECKING:
     from reportgen.assessment import Assessment
     from reportgen.pairing.network import PartLine, Reading
     from reportgen.suitability.cautions import Caution
+
+Row = TypeVar("Row")
+
+MANY = 6
+"""Of more drivers than these the table of places stands in two columns."""
 
 KINDS = {"C": "capacitor", "L": "coil", "R": "resistor"}
 
@@ -93,7 +98,7 @@ def _schematic_caption(found: Assessment, with_wiring: bool, annex: bool) -> str
     return f"Dots are joints; wires that cross without a dot are not joined. Lower figure at a part: rating to buy.{pairs}{where}"
 
 
-def _columns(rows: Sequence[PartRow], count: int) -> tuple[tuple[PartRow, ...], ...]:
+def _columns(rows: Sequence[Row], count: int) -> tuple[tuple[Row, ...], ...]:
     deep = max(-(-len(rows) // count), 1)
     return tuple(tuple(rows[start : start + deep]) for start in range(0, len(rows), deep))
 
@@ -177,13 +182,18 @@ def wirings(found: Assessment) -> Iterator[WiringBlock]:
 def baffle_block(found: Assessment, inches: bool) -> BaffleBlock:
     """The front to scale, and the drivers on it by number."""
     known = bool(found.layout.frames)
+    frames = tuple(_frame_rows(found, inches))
+    many = len(frames) > MANY
+    sizes = dict.fromkeys(f"{row.driver}: frame {row.frame}, cut-out {row.cutout}" for row in frames)
     return BaffleBlock(
         picture=baffle_picture(found.layout, inches) if known else None,
         caption=_baffle_caption(found, inches)
         if known
         else "The baffle is not drawn: the distance between the centres is not known.",
-        frames=tuple(_frame_rows(found, inches)),
+        frames=frames,
         unit="mm (inches)" if inches else "mm",
+        places=_columns(frames, 2) if many else (),
+        sizes="; ".join(sizes) if many else "",
     )
 
 

@@ -149,13 +149,16 @@ class WiringBlock:
 class BaffleBlock:
     """The front to scale with its caption, and the drivers on it; no picture where no centres are known.
 
-    `unit` is that of the table's lengths.
+    `unit` is that of the table's lengths. Of many drivers `places` are the rows in two columns and `sizes` tells the
+    sizes of each kind once; else both are empty.
     """
 
     picture: Picture | None
     caption: str
     frames: tuple[FrameRow, ...]
     unit: str
+    places: tuple[tuple[FrameRow, ...], ...] = ()
+    sizes: str = ""
 
 
 @dataclass(frozen=True, slots=True)
