@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import importlib
+import pkgutil
 import re
 import shutil
 import subprocess
@@ -14,7 +16,8 @@ import pikepdf
 import pytest
 from jinja2 import meta
 
-from reportgen.paper import drawings, pages
+import reportgen.paper
+from reportgen.paper import drawings
 from reportgen.paper.composing import sheet_page
 from reportgen.paper.render import Press, press, render_sheet, sheet_document, templates_folder, written
 from reportgen.paper.wording import MARKS
@@ -203,7 +206,12 @@ def test_every_outcome_has_a_sign_and_a_word_beside_its_colour() -> None:
 
 # --- templates ----------------------------------------------------------------------------------------------------
 
-PAGES = [getattr(pages, name) for name in dir(pages) if name.endswith("Page") and is_dataclass(getattr(pages, name))]
+PAGES = [
+    one
+    for found in pkgutil.iter_modules(reportgen.paper.__path__, "reportgen.paper.")
+    for name, one in vars(importlib.import_module(found.name)).items()
+    if name.endswith("Page") and is_dataclass(one) and one.__module__ == found.name
+]
 TEMPLATES = sorted(path for path in templates_folder().glob("*.html"))
 
 
