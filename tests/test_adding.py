@@ -123,7 +123,7 @@ HIGH_DRIVERS: Mapping[str, Mapping[str, Any]] = {
     "HD-01": {"lead_resonance_hz": 1300},  # ends the range of P-01: 2 x 1300 = 2600 Hz
     "HD-02": {"lead_resonance_hz": 1500},  # 3000 Hz, above the crossover of P-02
     "HD-03": {},
-    "HD-17": {"technology": "glass dome"},
+    "HD-17": {"technology": "glass dome", "peak_travel_m": None},  # then the floor of its kind bounds it
 }
 PAIRINGS = chosen("P-01", "P-02", "P-03", "P-13")
 SEASON = """

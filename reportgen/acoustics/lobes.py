@@ -1,7 +1,7 @@
 """Where groups of drivers cancel: the hole between two branches, and the side lobes of a column.
 
-Knows point sources on a line, far away, each branch with the phase and level of its slope.
-Refuses to know the size of a driver, the seat and which window is wanted.
+Knows point sources at their true ways, each branch with the phase and level of its slope.
+Refuses to know the size of a driver and which window is wanted.
 """
 
 from __future__ import annotations
@@ -14,68 +14,123 @@ from numpy.typing import ArrayLike, NDArray
 from reportgen.acoustics.air import STANDARD_AIR, Air, FloatArray
 from reportgen.acoustics.slopes import Slope, high_pass, low_pass, polarity
 
+ComplexArray = NDArray[np.complex128]
+
 HOLE_DB = 12.0
 """A least level so far under the axis is a hole. Common practice, no source."""
 BRANCHES_WITHIN_DB = 10.0
-"""Branches further apart in level than this leave no hole of 12 dB, nor anything near it: at most 5.7 dB."""
+"""Branches further apart in level than this are not looked at: of two drivers they leave a hole of 5.7 dB at most."""
 FREQUENCIES = 96
-"""Frequencies up to f_c at which holes are looked for; twice as many move no limit by more than 0.2 %."""
-STEPS = 256
-"""Steps of the search over angle up to one wavelength of the spacing, before the parabola through the lowest three."""
+"""Frequencies up to f_c at which holes of a pair are looked for; twice as many move no limit by more than 0.2 %."""
+FEW_FREQUENCIES = 32
+"""The same for more drivers than two, which cost more; twice as many move a limit by up to 1 %."""
+TURNS: FloatArray = np.linspace(0.0, 1.25, 1601)
+"""Path differences in wavelengths at which two branches are added."""
+TRIES: FloatArray = np.geomspace(0.2, 20.0, 140)
+"""Crossovers that are tried for more drivers than two, in units of c over the largest path difference; 3 % apart."""
+MOST_WAVES = 60.0
+"""No crossover lies above so many waves a metre, 20 kHz."""
+HALVINGS = 6
+"""Of the step between a crossover without a hole and the next with one: 0.05 % are left."""
 
-Places = tuple[float, ...]
+Points = tuple[tuple[float, float], ...]
+"""Centres in m: along the line on which they stand apart, and out of the baffle."""
 
 
-def _branches(slope: Slope) -> tuple[FloatArray, NDArray[np.complex128], NDArray[np.complex128]]:
+def _branches(slope: Slope, count: int) -> tuple[FloatArray, ComplexArray, ComplexArray]:
     """u = f/f_c up to 1 where both branches count, and both targets there, the high one in its right polarity."""
-    u = np.linspace(0.05, 1.0, 8 * FREQUENCIES)
+    u = np.linspace(0.05, 1.0, 768)
     low, high = low_pass(slope, u, 1.0), polarity(slope) * high_pass(slope, u, 1.0)
     near = np.abs(20.0 * np.log10(np.abs(high / low))) <= BRANCHES_WITHIN_DB
-    u = np.linspace(u[near][0], 1.0, FREQUENCIES)
+    u = np.linspace(u[near][0], 1.0, count)
     return u, low_pass(slope, u, 1.0), polarity(slope) * high_pass(slope, u, 1.0)
 
 
-@lru_cache(maxsize=4096)
-def _first_hole(slope: Slope, low_at: Places, high_at: Places) -> float:
-    """Smallest f_c sin(angle)/c, in 1 over the unit of the places, at which a hole stands; infinite where none does.
+@lru_cache(maxsize=64)
+def _pair_turns(slope: Slope) -> float:
+    """Least path difference, in wavelengths of f_c, at which two drivers leave a hole; infinite where they never do.
 
-    With v = f sin(angle)/c the pattern is L(u) A(v) + H(u) B(v), A and B the mean of exp(j 2 pi v place) over the
-    drivers of each branch: two sums serve every frequency, and v/u is what the hole takes of f_c.
+    The sum is L(u) + H(u) exp(2j pi t), t the path difference in wavelengths of f = u f_c, so one row of t serves all u.
     """
-    nearest = min(abs(a - b) for a in low_at for b in high_at)
-    widest = max(*low_at, *high_at) - min(*low_at, *high_at)
-    steps = round(STEPS * widest / nearest)
-    v = np.linspace(-1.0, 1.0, 2 * steps + 1) / nearest
-    u, low, high = _branches(slope)
-    lows, highs = (np.mean(np.exp(2j * np.pi * v[:, None] * np.array(at)), axis=-1) for at in (low_at, high_at))
-    power = np.abs(low[:, None] * lows + high[:, None] * highs) ** 2
-    before, here, after = power[:, :-2], power[:, 1:-1], power[:, 2:]
-    bend = before - 2.0 * here + after
-    shift = np.where(bend > 0.0, (before - after) / np.where(bend > 0.0, 2.0 * bend, 1.0), 0.0)
-    least = here - (before - after) * shift / 4.0
-    hole = (here <= before) & (here < after) & (least <= power[:, [steps]] * 10.0 ** (-HOLE_DB / 10.0))
-    at = np.abs(v[1:-1] + shift * (v[1] - v[0])) / u[:, None]
+    u, low, high = _branches(slope, FREQUENCIES)
+    turn = np.concatenate([-TURNS[:0:-1], TURNS])
+    power = np.abs(low[:, None] + high[:, None] * np.exp(2j * np.pi * turn)) ** 2
+    hole, shift = _holes(power, np.abs(low + high)[:, None] ** 2)
+    at = np.abs(turn[1:-1] + shift * TURNS[1]) / u[:, None]
     return float(np.min(np.where(hole, at, np.inf)))
 
 
-def lobing_limit_hz(
-    slope: Slope, low_at_m: Places, high_at_m: Places, half_window_rad: float, air: Air = STANDARD_AIR
-) -> float:
-    """Highest crossover in Hz at which no hole between the branches stands inside the window; infinite where none does.
+def _holes(power: FloatArray, axis: FloatArray) -> tuple[NDArray[np.bool_], FloatArray]:
+    """Where a least level over the last axis, its ends left out, is a hole under the axis, and how far off, in steps, it lies.
 
-    `low_at_m`, `high_at_m`: centres in m along the line of separation, no two of them in one place. `half_window_rad`
-    above 0 to pi/2. A hole is a least level over angle `HOLE_DB` under the axis, at any frequency up to f_c at which the
-    branches are within `BRANCHES_WITHIN_DB`; above f_c the narrowing is the high branch's. Both branches follow their
-    targets, sources are points, the listener is far. Closed forms it meets: c/(2 d sin(phi)) for two in phase (Kinsler et al.
-    2000, ch. 7), half of it in quadrature, 0.79 of it for a low-high-low of fourth order (D'Appolito 1983).
+    By the parabola through the least value and its neighbours.
+    """
+    before, here, after = power[..., :-2], power[..., 1:-1], power[..., 2:]
+    bend = np.maximum(before - 2.0 * here + after, 1e-30)
+    least = here - (before - after) ** 2 / (8.0 * bend)
+    hole = (here <= before) & (here < after) & (least <= axis * 10.0 ** (-HOLE_DB / 10.0))
+    return hole, np.where(hole, (before - after) / (2.0 * bend), 0.0)
+
+
+@lru_cache(maxsize=8192)
+def _among_many(slope: Slope, low_at: Points, high_at: Points, listeners: Points) -> float:
+    """Least f_c/c (1/m) at which more than two drivers leave a hole between the listeners; infinite where they never do below 20 kHz."""
+    u, low, high = _branches(slope, FEW_FREQUENCIES)
+    lows, highs = _late_m(low_at, listeners), _late_m(high_at, listeners)
+    unit = 1.0 / np.max(np.abs(lows[:, None] - highs[None]))
+    seat = len(listeners) // 2
+
+    def holds(wave: float) -> bool:
+        sums = [np.mean(np.exp(-2j * np.pi * wave * u[:, None, None] * late), axis=1) for late in (lows, highs)]
+        below, above = (one / one[:, [seat]] for one in sums)  # the network sees the sum of a branch at the seat
+        power = np.abs(low[:, None] * below + high[:, None] * above) ** 2
+        hole, shift = _holes(power, np.abs(low + high)[:, None] ** 2)
+        hole[:, 0] &= shift[:, 0] >= 0.0  # the first and the last of these are the edges of the window
+        hole[:, -1] &= shift[:, -1] <= 0.0
+        return bool(np.any(hole))
+
+    tried = next((index for index, wave in enumerate(TRIES) if wave * unit < MOST_WAVES and holds(wave * unit)), None)
+    if tried is None:
+        return float("inf")
+    good, bad = TRIES[max(tried - 1, 0)] * unit, TRIES[tried] * unit
+    for _ in range(HALVINGS):
+        middle = (good + bad) / 2.0
+        good, bad = (good, middle) if holds(middle) else (middle, bad)
+    return float(bad)
+
+
+def _late_m(at: Points, listeners: Points) -> FloatArray:
+    """How much longer the way from each centre (N,) to each listener (L,) is than that of all centres to the middle one (m)."""
+    place, ear = np.array(at)[:, None], np.array(listeners)[None]
+    way = np.hypot(*np.moveaxis(ear - place, -1, 0))
+    return np.asarray(way - np.mean(way[:, len(listeners) // 2]))
+
+
+def lobing_limit_hz(
+    slope: Slope, low_at_m: Points, high_at_m: Points, listeners_m: Points, air: Air = STANDARD_AIR
+) -> float:
+    """Highest crossover in Hz at which no hole between the branches stands among the listeners; infinite where none does.
+
+    `low_at_m`, `high_at_m`: acoustic centres in m, all in one plane; `listeners_m` an odd number of them in that plane,
+    evenly from one edge of the window to the other and one more outside either edge, the middle one being the seat. Both branches are in level and phase what
+    their slope says at the seat, and every driver is a point at its true way; a hole is a least level over angle `HOLE_DB`
+    under the seat, at any frequency up to f_c at which the branches are within `BRANCHES_WITHIN_DB`. Above f_c the narrowing
+    is the high branch's.
+    Closed forms it meets far away: c/(2 d sin(phi)) for two in phase (Kinsler et al. 2000, ch. 7), half of it in quadrature,
+    0.79 of it for a low-high-low of fourth order (D'Appolito 1983).
 
     >>> from reportgen.acoustics.slopes import SLOPES
-    >>> [round(lobing_limit_hz(SLOPES[name], (0.0,), (0.15,), np.radians(15.0))) for name in ("LR4", "BW3")]
+    >>> far = tuple((1e4 * float(np.sin(a)), 1e4 * float(np.cos(a))) for a in np.radians([-30.0, -15.0, 0.0, 15.0, 30.0]))
+    >>> [round(lobing_limit_hz(SLOPES[name], ((0.0, 0.0),), ((0.15, 0.0),), far)) for name in ("LR4", "BW3")]
     [4420, 2210]
     """
-    origin, reach = low_at_m[0], max(abs(a - b) for a in low_at_m for b in high_at_m)
-    scaled = [tuple(round((at - origin) / reach, 3) for at in group) for group in (low_at_m, high_at_m)]
-    return _first_hole(slope, *scaled) * air.speed_m_s / (reach * float(np.sin(half_window_rad)))
+    if len(low_at_m) == len(high_at_m) == 1:
+        window = listeners_m[1:-1]
+        apart = float(np.max(np.abs(_late_m(low_at_m, window) - _late_m(high_at_m, window))))
+        return _pair_turns(slope) * air.speed_m_s / apart
+    low_at, high_at = (tuple((round(x, 3), round(z, 3)) for x, z in group) for group in (low_at_m, high_at_m))
+    ears = tuple((round(x, 3), round(z, 3)) for x, z in listeners_m)
+    return _among_many(slope, low_at, high_at, ears) * air.speed_m_s
 
 
 def column_side_lobe_hz(spacing_m: ArrayLike, angle_rad: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:

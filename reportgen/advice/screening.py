@@ -177,6 +177,7 @@ class _Columns:
     level_db: FloatArray
     width_m: FloatArray
     height_m: FloatArray
+    depth_m: FloatArray
     price: FloatArray
     short: NDArray[np.bool_]
     edges: tuple[Edges, ...]
@@ -210,6 +211,7 @@ class _Bench:
         ]
         return _Columns(
             np.array([Setting(case).low_level_db for case in cases]), width, height,
+            np.array([low.centre_depth_m or 0.0 for low in self.lows]),
             np.array([np.nan if low.price is None else low.price * count for low in self.lows]),
             np.array([low.stock is not None and low.stock < count for low in self.lows]),
             tuple(edges.stacked([found for found, _ in row]) for row in asked),
@@ -283,7 +285,9 @@ class _Bench:
         touching = setting.touching_m(columns.width_m, columns.height_m)
         spacing = touching if pairing.centre_spacing_m is None else np.full(row.shape, pairing.centre_spacing_m)
         both, unknown = own.beside_many().joined(columns.edges[slope]), columns.gaps[slope] | gap | bool(missing)
-        lows = Lows(columns.level_db, spacing, columns.height_m + self.base.practice["gap between frames"])
+        lows = Lows(
+            columns.level_db, spacing, columns.height_m + self.base.practice["gap between frames"], columns.depth_m
+        )
         for rule in of_scope("both"):
             found, without = self._of_both(rule, setting, lows)
             both, unknown = both.joined(found), unknown | without

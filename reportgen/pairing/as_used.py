@@ -25,6 +25,13 @@ IN_THE_MIDDLE = ("low-high-low", "column")
 """Arrangements whose high drivers stand in the middle of the baffle where the cabinet does not say otherwise."""
 
 
+OVER_WINDOW: NDArray[np.float64] = np.arange(-41, 42) / 40.0
+"""Where ears stand over the window, in half windows, when a hole is looked for: one stands outside either edge."""
+
+UPRIGHT_RAD = math.radians(89.0)
+"""No ear is looked for further from the axis."""
+
+
 @dataclass(frozen=True, slots=True)
 class Resonance:
     """The high driver's resonance as used: Hz and quality factors; None with what is missing."""
@@ -303,10 +310,14 @@ class Setting:
         pairing, middle = self.case.pairing, self.case.cabinet.baffle_width_m / 2.0
         spacing = self.spacing_m or 0.0
         if self.sideways:
-            side = -1.0 if x >= middle else 1.0
-            return [(x + side * spacing, y + offset) for offset in _centred(pairing.low_count, pitch)]
+            return [(x + self._low_side * spacing, y + offset) for offset in _centred(pairing.low_count, pitch)]
         heights = self._low_heights(spacing, pitch, [place.y_m for place in highs])
         return [(middle, height) for height in heights]
+
+    @property
+    def _low_side(self) -> float:
+        """1.0 where low drivers stand right of the high ones, -1.0 where left: towards the far edge of the baffle."""
+        return -1.0 if self.case.cabinet.offset_m >= 0.0 else 1.0
 
     def _low_heights(self, spacing_m: float, pitch_m: float, highs_m: list[float]) -> list[float]:
         """Heights (m) of low drivers under the high ones, or on both sides of them."""
@@ -319,9 +330,21 @@ class Setting:
     def apart_m(self, spacing_m: float, low_pitch_m: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
         """Where low and high centres stand (m) along the line on which they are apart, at any spacing and pitch of the low ones."""
         if self.sideways:
-            return (-spacing_m,), (0.0,)
+            return (self._low_side * spacing_m,), (0.0,)
         highs = _centred(self.case.pairing.high_count, self.high_pitch_m)
         return tuple(self._low_heights(spacing_m, low_pitch_m, highs)), tuple(highs)
+
+    @cached_property
+    def listeners_m(self) -> tuple[tuple[float, float], ...]:
+        """Ears over the window in which the centres stand apart, the seat in the middle and one outside either edge: along that line from the high
+        drivers' middle, and out of the baffle (m)."""
+        middle, seat = self.high_middle_m, self.to_baffle_m(self.seat_m)
+        axis = 0 if self.sideways else 1
+        centre = (-float(middle[0]), 0.0) if self.sideways else (0.0, float(middle[2]))  # as an arc is drawn
+        along, out = float(seat[axis] - middle[axis]) - centre[0], max(float(seat[2]) - centre[1], 0.1)
+        start, reach, half = math.atan2(along, out), math.hypot(along, out), self.lobing_half_window_rad
+        angle = np.clip(start + half * OVER_WINDOW, -UPRIGHT_RAD, UPRIGHT_RAD)
+        return tuple((centre[0] + reach * math.sin(one), centre[1] + reach * math.cos(one)) for one in angle.tolist())
 
     @property
     def high_pitch_m(self) -> float:
@@ -362,7 +385,7 @@ class Setting:
 
     def centre_m(self, place: Place) -> tuple[float, float, float]:
         """Acoustic centre on the baffle: x right of its middle, y over its lower edge, z out of its face (m)."""
-        depth = (self.case.low.centre_depth_m if place.role == "low" else self._high_depth()) or 0.0
+        depth = (self.case.low.centre_depth_m if place.role == "low" else self.high_depth_m) or 0.0
         return (place.x_m - self.case.cabinet.baffle_width_m / 2.0, place.y_m, -depth)
 
     def to_room_m(self, points_m: ArrayLike) -> NDArray[np.float64]:
@@ -381,7 +404,9 @@ class Setting:
         over = y - self.case.cabinet.stand_height_m
         return np.stack([x, over * cosine - z * sine, over * sine + z * cosine], axis=-1)
 
-    def _high_depth(self) -> float:
+    @property
+    def high_depth_m(self) -> float:
+        """How deep the acoustic centre of the high drivers lies, behind a guide where there is one (m)."""
         guide = self.case.guide
         return (self.case.high.centre_depth_m or 0.0) + ((guide.depth_m or 0.0) if guide else 0.0)
 

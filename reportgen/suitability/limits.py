@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any, Literal
 
 import numpy as np
@@ -20,7 +21,7 @@ from reportgen.acoustics import heat as warmth
 from reportgen.acoustics import travel as strokes
 from reportgen.acoustics.slopes import Slope, attenuation_ratio, low_pass
 from reportgen.catalogue.records import MeasuredCurve
-from reportgen.pairing.as_used import Setting, on_panel
+from reportgen.pairing.as_used import OVER_WINDOW, Setting, on_panel
 from reportgen.pairing.heat import high_allowed_w
 from reportgen.pairing.measuring import low_on_large_baffle, measured_breakup_hz
 
@@ -446,21 +447,36 @@ THIRD_OCTAVE = 17
 
 def lobing_beside(setting: Setting, lows: Lows) -> FloatArray:
     """Bound (Hz, (L,)) by the hole beside many low drivers: infinite where there is none, nan where a place is unknown."""
-    return np.array(
-        [
-            lobing_hz(setting, float(apart), float(pitch))
-            for apart, pitch in zip(lows.spacing_m, lows.pitch_m, strict=True)
-        ]
-    )
+    each = zip(lows.spacing_m, lows.pitch_m, lows.depth_m, strict=True)
+    return np.array([lobing_hz(setting, float(apart), float(pitch), float(depth)) for apart, pitch, depth in each])
 
 
-def lobing_hz(setting: Setting, spacing_m: float, low_pitch_m: float) -> float:
-    """Bound (Hz) by the hole between the branches at a spacing of the centres and a pitch of the low drivers (m)."""
+def lobing_hz(setting: Setting, spacing_m: float, low_pitch_m: float, low_depth_m: float) -> float:
+    """Bound (Hz) by the hole between the branches at a spacing of the centres, a pitch and a depth of the low drivers (m)."""
     if math.isnan(spacing_m):
         return math.nan
     alone = setting.case.pairing.low_count == 1 or math.isnan(low_pitch_m)
     low_at, high_at = setting.apart_m(spacing_m, spacing_m if alone else low_pitch_m)
-    return lobes.lobing_limit_hz(setting.slope, low_at, high_at, setting.lobing_half_window_rad, setting.air)
+    ears = _far_listeners(setting.lobing_half_window_rad)
+    flat_lows, flat_highs = (tuple((at, 0.0) for at in group) for group in (low_at, high_at))
+    far = lobes.lobing_limit_hz(setting.slope, flat_lows, flat_highs, ears, setting.air)
+    lows = tuple((at, -low_depth_m) for at in low_at)
+    highs = tuple((at, -setting.high_depth_m) for at in high_at)
+    near = lobes.lobing_limit_hz(setting.slope, lows, highs, setting.listeners_m, setting.air)
+    return min(far, near * WAYS_ALLOWANCE)
+
+
+@lru_cache(maxsize=256)
+def _far_listeners(half_window_rad: float) -> lobes.Points:
+    """Listeners so far away on the axis that all ways are parallel (m)."""
+    angle = (half_window_rad * OVER_WINDOW).tolist()
+    return tuple((FAR_M * math.sin(one), FAR_M * math.cos(one)) for one in angle)
+
+
+FAR_M = 1e4
+WAYS_ALLOWANCE = 1.02
+"""The plain rule, far away on the axis, holds until the true ways (depths, seat, distance) bound the crossover this much
+lower; not tuned: less than the limit margin of 0.08 octave, so that a crossover that passes is clear of both."""
 
 
 def lobing(setting: Setting) -> Found | None:
@@ -472,7 +488,7 @@ def lobing(setting: Setting) -> Found | None:
         missing += case.high.missing("faceplate_width_m") if case.guide is None else ()
         return _unknown(source, missing)
     half = setting.lobing_half_window_rad
-    hz = lobing_hz(setting, spacing, setting.low_pitch_m or spacing)
+    hz = lobing_hz(setting, spacing, setting.low_pitch_m or spacing, case.low.centre_depth_m or 0.0)
     if math.isinf(hz):
         return None
     plane = "horizontal" if setting.sideways else "vertical"
@@ -500,12 +516,13 @@ def side_lobes(setting: Setting) -> Found | None:
 
 @dataclass(frozen=True)
 class Lows:
-    """Many low drivers as a rule of both drivers meets them, arrays (L,): level (dB), distance of the centres and pitch of
-    several low ones (m, nan: unknown)."""
+    """Many low drivers as a rule of both drivers meets them, arrays (L,): level (dB), distance of the centres, pitch of
+    several low ones (m, nan: unknown) and depth of their centres (m)."""
 
     level_db: FloatArray
     spacing_m: FloatArray
     pitch_m: FloatArray
+    depth_m: FloatArray
 
 
 Tolerances = Mapping[tuple[Literal["low", "high"], str], str]

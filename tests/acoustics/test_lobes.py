@@ -14,6 +14,16 @@ from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass, polarity
 HALF = np.radians(15.0)
 PAIR = ((0.0,), (0.15,))
 C = STANDARD_AIR.speed_m_s
+OVER = np.arange(-41, 42) / 40.0  # one outside either edge
+
+
+def limit_hz(
+    slope: str, low_at: tuple[float, ...], high_at: tuple[float, ...], half: float = HALF, air: Air = STANDARD_AIR
+) -> float:
+    """The limit for listeners so far away that all ways are parallel."""
+    far = tuple((1e4 * float(np.sin(one)), 1e4 * float(np.cos(one))) for one in half * OVER)
+    lows, highs = (tuple((at, 0.0) for at in group) for group in (low_at, high_at))
+    return lobes.lobing_limit_hz(SLOPES[slope], lows, highs, far, air)
 
 
 def deepest_db(slope: str, low_at: tuple[float, ...], high_at: tuple[float, ...], crossover_hz: float) -> float:
@@ -37,7 +47,7 @@ PLACES = [PAIR, ((-0.15, 0.15), (0.0,)), ((0.0, -0.18), (0.15,)), ((-0.17, -0.35
 @pytest.mark.parametrize("slope", list(SLOPES))
 @pytest.mark.parametrize("places", PLACES)
 def test_below_the_limit_no_hole_above_it_one(slope: str, places: tuple[tuple[float, ...], tuple[float, ...]]) -> None:
-    limit = lobes.lobing_limit_hz(SLOPES[slope], *places, HALF)
+    limit = limit_hz(slope, *places)
     if np.isinf(limit):
         assert deepest_db(slope, *places, 20000.0) < lobes.HOLE_DB
         return
@@ -48,19 +58,28 @@ def test_below_the_limit_no_hole_above_it_one(slope: str, places: tuple[tuple[fl
 @given(st.floats(0.05, 0.5), st.floats(0.05, 1.2), st.sampled_from(sorted(SLOPES)))
 @settings(max_examples=40, deadline=None)
 def test_the_limit_scales_with_distance_and_window(apart: float, half: float, slope: str) -> None:
-    one = lobes.lobing_limit_hz(SLOPES[slope], (0.0,), (0.1,), HALF)
-    other = lobes.lobing_limit_hz(SLOPES[slope], (0.0,), (apart,), half)
-    assert other == pytest.approx(one * 0.1 / apart * np.sin(HALF) / np.sin(half), rel=1e-9)
+    one, other = limit_hz(slope, (0.0,), (0.1,)), limit_hz(slope, (0.0,), (apart,), half)
+    assert other == pytest.approx(one * 0.1 / apart * np.sin(HALF) / np.sin(half), rel=1e-4)
 
 
 def test_above_and_below_are_alike_and_warm_air_is_faster() -> None:
     for slope in ("BW3", "BE3", "LR4"):
-        up, down = (lobes.lobing_limit_hz(SLOPES[slope], (0.0,), (d,), HALF) for d in (0.2, -0.2))
-        assert up == pytest.approx(down)
-    warm = lobes.lobing_limit_hz(SLOPES["LR4"], *PAIR, HALF, Air(35.0))
-    assert warm == pytest.approx(lobes.lobing_limit_hz(SLOPES["LR4"], *PAIR, HALF) * Air(35.0).speed_m_s / C)
+        up, down = (limit_hz(slope, (0.0,), (d,)) for d in (0.2, -0.2))
+        assert up == pytest.approx(down, rel=1e-4)
+    warm = limit_hz("LR4", *PAIR, air=Air(35.0))
+    assert warm == pytest.approx(limit_hz("LR4", *PAIR) * Air(35.0).speed_m_s / C)
 
 
 def test_a_second_low_driver_further_down_brings_the_hole_nearer() -> None:
-    two = lobes.lobing_limit_hz(SLOPES["LR4"], (0.0, -0.18), (0.15,), HALF)
-    assert two < lobes.lobing_limit_hz(SLOPES["LR4"], *PAIR, HALF)
+    assert limit_hz("LR4", (0.0, -0.18), (0.15,)) < limit_hz("LR4", *PAIR)
+
+
+def test_near_by_the_true_ways_count() -> None:
+    """At 1 m the centres of a pair 0.3 m apart are seen under other angles: half a wavelength between the ways, by hand."""
+    ears = tuple((float(np.sin(one)), float(np.cos(one))) for one in HALF * OVER)
+    low, high = (-0.3, 0.0), (0.0, 0.0)
+    edge = np.array(ears[-2])
+    apart = np.hypot(*(edge - low)) - np.hypot(0.3, 1.0) - (np.hypot(*edge) - 1.0)
+    other = np.array(ears[1])
+    most = max(abs(apart), abs(np.hypot(*(other - low)) - np.hypot(0.3, 1.0) - (np.hypot(*other) - 1.0)))
+    assert lobes.lobing_limit_hz(SLOPES["LR4"], (low,), (high,), ears) == pytest.approx(0.5 * C / most, rel=1e-3)
