@@ -22,6 +22,8 @@ Array = NDArray[np.float64]
 
 MOST_BYTES = 8 * 2**20
 FEWEST_POINTS = 10
+LEAST_TURN_DEG = 2.0
+"""The phase of a loudspeaker turns by more over any band worth a file; a coherence does not (common practice, no source)."""
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]+)*\.?|[.,][0-9]+)(?:[eEdD][+-]?[0-9]+)?")
 _THOUSANDS = re.compile(r"[+-]?[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?")
@@ -75,9 +77,9 @@ def read_curve(path: str, root: Path, quantity: str) -> MeasuredCurve:
 def _curve(path: str, table: Array, layout: _Layout) -> MeasuredCurve:
     remarks = layout.remarks
     phase = np.radians(table[:, 2]) if table.shape[1] == 3 else None
-    if phase is not None and np.ptp(phase) == 0.0:
-        word = "zeros" if phase[0] == 0.0 else "one value"
-        remarks, phase = (*remarks, f"its phase column holds only {word} and counts as none"), None
+    if phase is not None and np.ptp(phase) < np.radians(LEAST_TURN_DEG):
+        word = "hardly changes" if np.ptp(phase) else "holds only zeros" if phase[0] == 0.0 else "holds only one value"
+        remarks, phase = (*remarks, f"its phase column {word} and counts as none"), None
     return MeasuredCurve(table[:, 0], table[:, 1], None if phase is None else np.unwrap(phase), path, remarks)
 
 

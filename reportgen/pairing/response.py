@@ -55,7 +55,7 @@ _Impedance = Callable[[tuple[float, ...]], ComplexArray]
 COMMON = "common reference"
 """Word of the Response phase cell: the files of both drivers start at one time."""
 
-UNUSABLE_RAD = 0.8
+UNUSABLE_RAD = 0.5
 """A measured phase that lies further (rad, rms) from the minimum phase and a delay is none of a driver's; the magnitude
 alone counts then (common practice, no source)."""
 

@@ -98,12 +98,14 @@ def test_two_columns_are_a_magnitude_alone(tmp_path):
     assert curve.phase_rad is None and curve.remarks == ()
 
 
-@pytest.mark.parametrize(("third", "words"), [("0", "zeros"), ("90", "one value")])
-def test_a_column_of_zeros_is_no_phase(tmp_path, third, words):
-    content = lines("{} {} " + third)
+@pytest.mark.parametrize(
+    ("third", "words"), [("0", "holds only zeros"), ("90", "holds only one value"), ("0.9{0}", "hardly changes")]
+)
+def test_a_column_of_zeros_or_of_coherence_is_no_phase(tmp_path, third, words):
+    content = lines("{0} {1} " + third)
     curve = read_curve(written(tmp_path, content), tmp_path, "response")
     assert curve.phase_rad is None
-    assert curve.remarks == (f"its phase column holds only {words} and counts as none",)
+    assert curve.remarks == (f"its phase column {words} and counts as none",)
 
 
 def test_further_columns_are_told(tmp_path):

@@ -63,6 +63,10 @@ EVEN: dict[str, tuple[World, dict[str, Shot], dict[str, Any]]] = {
     "0.5 dB and 3 degrees of noise, 3 ms": (
         World(), both(replace(LARGE, late_s=3e-3, noise_db=0.5, noise_deg=3.0)), {}),
     "random phase": (World(), both(LARGE, low_response=replace(LARGE, spoil=random_phase)), {}),
+    "phase of the wrong sign": (World(), both(replace(LARGE, spoil=lambda f, v, d: (f, v, -d))), {}),
+    "coherence in place of phase": (World(), both(replace(LARGE, spoil=lambda f, v, d: (f, v, 1.0 - 50.0 / (50.0 + f)))), {}),
+    "both upside down, late by 12 ms, gated": (
+        World(), both(replace(LARGE, hz=GATED, sign=-1.0, late_s=0.009)), {}),
     "phase that does not count": (World(), both(replace(LARGE, spoil=random_phase)),
                                   {r: {"response_phase": "none"} for r in ("low", "high")}),
 }  # fmt: skip
