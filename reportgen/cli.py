@@ -46,6 +46,7 @@ def _called(arguments: Sequence[str] | None) -> int:
 
     try:
         _look_at_templates(parsed)
+        _look_at_engine(parsed)
         told: Told = parsed.call(parsed)
         return told.show(parsed.json)
     except WorkbookUnusable as error:
@@ -71,6 +72,15 @@ def _parsed(arguments: Sequence[str] | None) -> argparse.Namespace:
 
         argcomplete.autocomplete(parser)
     return parser.parse_args(arguments)
+
+
+def _look_at_engine(parsed: argparse.Namespace) -> None:
+    """Before the work of a command that prints: end it when the page engine lacks a library or every font."""
+    options = vars(parsed)
+    if "templates" in options and not options.get("no_pdf") and not options.get("dry_run") and options.get("pdf", True):
+        from reportgen.paper.engine import require_engine
+
+        require_engine()
 
 
 def _look_at_templates(parsed: argparse.Namespace) -> None:
