@@ -27,7 +27,8 @@ class Desk:
         self.order, self.catalogue = order, catalogue
         self.paper = order.paper_of(catalogue)
         self._place = destination(order.workbook, order.into)
-        self.number = desksheets.next_number(inspect_package(self._place.content).sheet_names, what)
+        least = desksheets.next_number(inspect_package(self._place.content).sheet_names, what)
+        self.number = reuse.take_number(order.folder, what, least)
         made = stamps(order, catalogue, self.number)  # reading has told of a bad logo
         self.run, self.stamp = made.run, made.on_page()
         self.failed: list[str] = []

@@ -7,7 +7,6 @@ did not change stays the same paper, to the byte, and says when it was made.
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import json
 import os
@@ -30,7 +29,6 @@ from reportgen.pairing.network import Curves
 T = TypeVar("T")
 
 FOLDER = ".kept"
-LAST_RUN = "last-run"
 PACKAGE = Path(__file__).parents[1]
 _ENGINES = ("numpy", "scipy", "jinja2", "weasyprint")
 
@@ -43,18 +41,29 @@ def write_atomically(target: Path, content: bytes) -> None:
         os.replace(made, target)
 
 
-def last_run(folder: Path) -> int:
-    """The number of the last run that left results in `folder`, whatever became of the workbook's sheets; 0: none."""
+def take_number(folder: Path, kind: str, least: int) -> int:
+    """A number for a run or another piece of work, that no earlier one had and no later one gets, whatever became of sheets.
+
+    `least` is what the workbook's sheets and History leave free. Also two commands at once get two numbers. A folder that
+    takes no file costs only that.
+    """
+    file = folder / FOLDER / f"last-{kind.casefold()}"
     try:
-        return int((folder / FOLDER / LAST_RUN).read_text(encoding="ascii"))
-    except (OSError, ValueError):
+        file.parent.mkdir(parents=True, exist_ok=True)
+        with ownfiles.lock(file.parent, file.name):
+            number = max(least, 1 + _last_number(file))
+            write_atomically(file, sealed(b"%d" % number))
+    except OSError:
+        return least
+    return number
+
+
+def _last_number(file: Path) -> int:
+    try:
+        parts = unsealed(file, count=1)
+        return int(parts[0]) if parts else 0
+    except (OSError, Damaged, ValueError):
         return 0
-
-
-def remember_run(folder: Path, number: int) -> None:
-    """Keep the number of a run, so that no later one takes it again; a folder that takes no file costs only that."""
-    with contextlib.suppress(OSError):
-        write_atomically(folder / FOLDER / LAST_RUN, str(number).encode("ascii"))
 
 
 # --- what results rest on -----------------------------------------------------------------------------------------

@@ -172,7 +172,6 @@ def run(
     )
     if not order.dry_run:
         report = _written_back(_gathered(report, batch), batch, place)
-        reuse.remember_run(order.folder, batch.stamps.run.number)
     missing = tuple(f"{what}: not printed. {why}" for what, why in batch.unprinted.items())
     return replace(report, unprinted=batch.unprinted, notices=(*batch.notices, *missing, *report.notices))
 
@@ -217,7 +216,9 @@ def chosen_pairings(catalogue: Catalogue, order: RunOrder) -> tuple[list[Pairing
 
 def _batch(order: RunOrder, catalogue: Catalogue, place: Destination) -> Batch:
     remembered = history.read_history(place.content)
-    made = stamps(order, catalogue, max(remembered.next_run, 1 + reuse.last_run(order.folder)))
+    least = remembered.next_run
+    number = least if order.dry_run else reuse.take_number(order.folder, "run", least)
+    made = stamps(order, catalogue, number)
     printing = reuse.key_of_printing(order.paper_of(catalogue), made.logo, order.templates, order.pages)
     store = reuse.Store(order.folder, catalogue, printing)
     return Batch(order, catalogue, remembered, made, store, notices=[*filter(None, (place.notice, made.notice))])

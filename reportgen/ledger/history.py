@@ -278,18 +278,18 @@ def gather(paths: Sequence[Path | str]) -> bytes:
     The stored inputs stay in their own workbooks, where `recompute` finds them. A file that cannot be read is named with
     its reason, and the others go on.
     """
-    entries: list[Entry] = []
+    dated: list[tuple[dt.datetime, Entry]] = []
     overview: list[list[Any]] = []
     names = Counter(Path(path).name for path in paths)
     for path in map(Path, paths):
         found, remark = _entries_of(path)
         name = path.name if names[path.name] == 1 else str(path)
-        entries += [replace(entry, workbook=name) for entry in found]
+        dated += zip(_in_order(found), (replace(entry, workbook=name) for entry in found), strict=True)
         moments = [entry.when for entry in found if entry.when is not None]
         first, last = (min(moments), max(moments)) if moments else (None, None)
         counts = (len(found), len({entry.pairing_id for entry in found}), len({entry.run for entry in found}))
         overview.append([Shown(name, link=path.resolve().as_uri()), *counts, first, last, remark])
-    entries.sort(key=lambda entry: entry.when or dt.datetime.min)
+    entries = [entry for _, entry in sorted(dated, key=lambda pair: pair[0])]
     book = historysheet.empty_book()
     line = f"{len(entries)} rows from {len(overview)} workbooks, oldest first"
     everything = History(tuple(entries))
@@ -302,6 +302,14 @@ def gather(paths: Sequence[Path | str]) -> bytes:
     set_widths(page, _GATHERED)
     set_up(page, top, _GATHERED, 1, line, "A4", "553377")
     return historysheet.saved(book)
+
+
+def _in_order(entries: Sequence[Entry]) -> list[dt.datetime]:
+    """A moment for each row by which runs of one workbook stay in their order, also where its clock was set back."""
+    latest, moments = dt.datetime.min, {}
+    for entry in sorted(entries, key=lambda entry: entry.run):
+        latest = moments[entry.run] = max(latest, entry.when or dt.datetime.min)
+    return [moments[entry.run] for entry in entries]
 
 
 def _entries_of(path: Path) -> tuple[tuple[Entry, ...], str]:

@@ -322,3 +322,32 @@ def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path, monkeypatch: pyte
         reuse.write_atomically(target, b"new")
     assert target.read_bytes() == b"old"
     assert [path.name for path in target.parent.iterdir()] == ["file"]
+
+
+# --- numbers ------------------------------------------------------------------------------------------------------
+
+
+def test_a_number_is_never_given_twice(tmp_path: Path) -> None:
+    assert [reuse.take_number(tmp_path, "run", least) for least in (1, 1, 7, 1)] == [1, 2, 7, 8]
+    assert reuse.take_number(tmp_path, "Screening", 1) == 1
+    (tmp_path / reuse.FOLDER / "last-run").write_bytes(b"99999999")
+    assert reuse.take_number(tmp_path, "run", 3) == 3, (
+        "a damaged file counts as none: then the workbook's own count holds"
+    )
+
+
+def test_many_commands_at_once_get_as_many_numbers(tmp_path: Path) -> None:
+    children = []
+    for number in range(12):
+        if (child := os.fork()) == 0:
+            (tmp_path / f"told-{number}").write_text(str(reuse.take_number(tmp_path, "run", 1)))
+            os._exit(0)
+        children.append(child)
+    for child in children:
+        os.waitpid(child, 0)
+    assert sorted(int(file.read_text()) for file in tmp_path.glob("told-*")) == list(range(1, 13))
+
+
+def test_a_folder_that_takes_no_file_costs_only_that(tmp_path: Path) -> None:
+    (tmp_path / "out").write_text("a file stands here")
+    assert reuse.take_number(tmp_path / "out", "run", 4) == 4

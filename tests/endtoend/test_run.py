@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 import json
 import os
@@ -14,6 +15,7 @@ from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import openpyxl
@@ -23,6 +25,7 @@ import pytest
 from reportgen import cli
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
+from reportgen.commands import orders
 from tests.endtoend.seasons import QUICK, Row, chosen, varied, write_season
 from tests.paper.pdfs import text
 
@@ -438,3 +441,40 @@ def test_reading_back_what_was_written_finds_the_same_catalogue(place: Path, run
     run("--no-pdf", "--jobs", 2)
     after = read_catalogue(place / "season.xlsx")
     assert (after.pairings, after.low_drivers, after.problems) == (before.pairings, before.low_drivers, before.problems)
+
+
+# --- clocks and numbers -------------------------------------------------------------------------------------------
+
+
+def test_runs_keep_their_order_whatever_the_clock_says(place: Path, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A clock set back, two runs within a second, another time zone: numbers go up, and History stays in their order."""
+    written(place, chosen("P-06"))
+    moments = iter(("2026-11-25T10:00:00", "2026-11-25T10:00:00", "2020-01-01T00:00:00", "2026-11-25T10:00:00"))
+    real = dt.datetime
+
+    class Clock(real):  # type: ignore[misc, valid-type] # the class itself is exchanged
+        @classmethod
+        def now(cls, tz: Any = None) -> Any:
+            return real.fromisoformat(next(moments))
+
+    monkeypatch.setattr(orders, "dt", SimpleNamespace(datetime=Clock))
+    book_of = openpyxl.load_workbook
+    for level in (88, 89, 90, 91):
+        book = book_of(place / "season.xlsx")
+        column = next(cell.column for cell in book["Pairings"][1] if str(cell.value).startswith("Peak level"))
+        book["Pairings"].cell(2, column).value = level
+        book.save(place / "season.xlsx")
+        monkeypatch.setenv("TZ", "Asia/Tokyo" if level > 89 else "America/New_York")
+        assert run("--no-pdf", "--jobs", 1).code == 0
+    history = [row for row in rows(place / "season.xlsx", "History") if row[2] == "P-06"]
+    assert [row[0] for row in history] == [1, 2, 3, 4]
+    assert [f"Run {number:03d} summary" in sheets(place / "season.xlsx") for number in (1, 2, 3, 4)] == [True] * 4
+
+
+def test_a_number_is_not_used_again_when_all_sheets_of_ours_are_deleted(place: Path, run: Run) -> None:
+    original = written(place, chosen("P-06")).read_bytes()
+    run("--no-pdf", "--jobs", 1)
+    (place / "season.xlsx").write_bytes(original)
+    run("--no-pdf", "--jobs", 1)
+    assert "Run 002 summary" in sheets(place / "season.xlsx")
+    assert "Run 001 summary" not in sheets(place / "season.xlsx")

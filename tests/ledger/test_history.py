@@ -31,6 +31,7 @@ from reportgen.ledger import history
 from reportgen.ledger.archive import Packer, fingerprint, unpack
 from reportgen.ledger.differences import input_changes, inputs_of
 from reportgen.ledger.encoding import NotDecodable, from_plain, to_plain
+from reportgen.ledger.entries import Entry
 from reportgen.ledger.history import NotInHistory, changes, gather, read_history, recompute
 from reportgen.problems import Problem
 from tests.demo_catalogue import demo, demo_case
@@ -575,6 +576,14 @@ def test_gather_joins_the_histories_of_many_workbooks(tmp_path: Path):
     assert overview["empty.xlsx"]["Remark"] == "No run has left a history in it."
     assert "no .xlsx or .xlsm file" in overview["broken.xlsx"]["Remark"]
     assert overview["absent.xlsx"]["Remark"] == "It cannot be read: No such file or directory."
+
+
+def test_runs_of_one_workbook_stay_in_their_order_when_its_clock_was_set_back():
+    day = dt.datetime(2026, 11, 25, 10)
+    moments = (day, day.replace(year=2020), None, day.replace(hour=9), day.replace(hour=11))
+    entries = [Entry(run=run, when=when, pairing_id="P-01") for run, when in enumerate(moments, 1)]
+    ordered = history._in_order(list(reversed(entries)))
+    assert ordered == [day.replace(hour=11), day, day, day, day]
 
 
 def test_records_that_were_removed_come_back_with_the_next_run(first: history.History):
