@@ -93,13 +93,21 @@ def test_any_input_that_changes_counts(kept: Path, catalogue: Catalogue) -> None
 
 @pytest.mark.parametrize(
     "catalogue",
-    (changed(pairings={"notes": "remember"}), changed(waveguides={"price": 1.0}), changed(low_drivers={"origin": Origin("Low drivers", 99)})),
-    ids=("notes", "a guide it does not use", "another row"),
+    (changed(pairings={"notes": "remember"}), changed(waveguides={"price": 1.0}),),
+    ids=("notes", "a guide it does not use"),
 )  # fmt: skip
 def test_what_it_does_not_rest_on_does_not_count(kept: Path, catalogue: Catalogue) -> None:
     found = store(kept, catalogue).find(catalogue.case(catalogue.pairings["P-06"]))
     assert found is not None
     assert found.assessment.case.pairing is catalogue.pairings["P-06"]
+
+
+def test_a_row_that_moved_counts_only_where_a_text_names_its_cell(tmp_path: Path, whole: Assessment) -> None:
+    moved = changed(low_drivers={"origin": Origin("Low drivers", 99)})
+    for sheets, taken_over in (((), True), (("Pairings",), True), (("Low drivers", "Pairings"), False)):
+        store(tmp_path).keep(replace(whole, named_sheets=sheets), None)
+        found = store(tmp_path, moved).find(moved.case(moved.pairings["P-06"]))
+        assert (found is not None) == taken_over
 
 
 def test_a_search_for_remedies_rests_on_the_whole_catalogue(tmp_path: Path) -> None:

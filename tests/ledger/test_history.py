@@ -578,6 +578,18 @@ def test_gather_joins_the_histories_of_many_workbooks(tmp_path: Path):
     assert overview["absent.xlsx"]["Remark"] == "It cannot be read: No such file or directory."
 
 
+def test_a_damaged_record_costs_the_pairings_that_rest_on_it_and_no_other():
+    book = opened(first_run())
+    page = book["History inputs"]
+    head, columns, rows = table(page)
+    at = next(n for n, row in enumerate(rows, head + 1) if row["Whose"] == "LD-01")
+    page.cell(at, columns["Values (JSON, SI units)"]).value = "{"
+    found = history.recomputable(history.read_history(saved(book)), 1)
+    lost = {id_ for id_, one in found.items() if isinstance(one, NotInHistory)}
+    assert lost == {one.id.casefold() for one in season() if one.case.low.id == "LD-01"}
+    assert lost and len(lost) < len(found) == len(season())
+
+
 def test_runs_of_one_workbook_stay_in_their_order_when_its_clock_was_set_back():
     day = dt.datetime(2026, 11, 25, 10)
     moments = (day, day.replace(year=2020), None, day.replace(hour=9), day.replace(hour=11))
