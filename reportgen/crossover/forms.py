@@ -24,7 +24,9 @@ from reportgen.crossover.topologies import (
     LIFT,
     NOTCH,
     PAD,
+    SHELF,
     TRAP,
+    bass_shelf,
     before_driver,
     before_filter,
     butterworth_start,
@@ -40,8 +42,9 @@ EVALUATIONS = 7
 WORTH_COMPENSATING = 0.2
 """A resonance or a coil's reactance below this share of Re asks for no compensation (common practice, no source)."""
 
-NOTCH_FROM_DB, LIFT_FROM_DB = 2.5, 1.5
-"""A peak lower than the first is left alone, and so is a top end that falls by less (common practice, no source)."""
+NOTCH_FROM_DB, LIFT_FROM_DB, SHELF_FROM_DB = 2.5, 1.5, 3.0
+"""A peak lower than the first is left alone, a top end that falls and a bass that lies lower by less than the others
+(common practice, no source)."""
 
 MOST_FILTER_PARTS = 4
 
@@ -98,7 +101,7 @@ class Forms:
         """What may join a plain filter."""
         if self.high:
             return self.damped, self.fronted, self.shunted, self.lifted, self.trapped, self.notched
-        return self.compensated, self.bridged, self.damped, self.notched
+        return self.compensated, self.bridged, self.shelved, self.damped, self.notched
 
     def _joining_again(self) -> tuple[Addition, ...]:
         """What may join a filter that something has joined before."""
@@ -137,6 +140,17 @@ class Forms:
         coil = first.components[0]
         capacitor = Component("C", 1.0 / ((2.0 * pi * 2.5 * self.crossover_hz) ** 2 * coil.value), role=BRIDGE)
         return Branch((in_path(coil, capacitor, join="parallel"), *base.branch.stages[1:]))
+
+    def shelved(self, base: Fitted) -> Branch | None:
+        """With a coil and a resistor side by side in the path, where the driver itself rises from the bass on."""
+        if _has(base.branch, SHELF):
+            return None
+        f_hz, level = self.task.frequency_hz[self.task.band], level_of(self.task.response) - self.task.goal_db
+        bass, middle = level[f_hz < f_hz[0] * 2.0], level[(f_hz > self.crossover_hz / 4.0) & (f_hz < self.crossover_hz)]
+        rise = float(np.mean(middle) - np.mean(bass)) if bass.size and middle.size else 0.0
+        if rise < SHELF_FROM_DB:
+            return None
+        return before_filter(base.branch, bass_shelf(rise, self.resistance_ohm, 2.5 * float(f_hz[0])))
 
     def fronted(self, base: Fitted) -> Branch | None:
         """With a resistor before the filter, in place of the one behind it."""

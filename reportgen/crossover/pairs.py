@@ -16,7 +16,7 @@ from reportgen.crossover.forms import keeps_its_filter, lighter
 from reportgen.crossover.joint import JointFit, JointTask, fit_joint, joint_square, promised_error
 from reportgen.crossover.networks import Branch
 
-FEWEST, MOST = 4, 11
+FEWEST, MOST = 4, 10
 """So many parts a network has, where the slope is not of first order: fewer follow no slope, more are not worth their place."""
 
 TRIED = 3

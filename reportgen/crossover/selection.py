@@ -32,6 +32,10 @@ SAME_MISS = 0.005
 """Networks that miss what is wanted by shares that differ less are told apart by error and price (no source)."""
 
 
+ROOM_FROM_DB, ROOM_SHARE = 1.0, 0.5
+"""A sum that strays further leaves less room for the parts' tolerances: what is beyond counts so much (no source)."""
+
+
 def best_first(sizes: Sequence[int], objective: Objective, expansions: int = 6, keep: int = 14) -> list[Index]:
     """Best combinations found, best first: always the most promising one is taken on to all its neighbours.
 
@@ -78,6 +82,11 @@ class _Side:
     choices: Choices
     values: FloatArray
     losses: FloatArray
+    costs_db: FloatArray
+
+    def cost_db(self, states: Sequence[Index]) -> FloatArray:
+        """What the pieces and money of many states count as, (states,)."""
+        return np.asarray(self.costs_db[self._places, self._picked(states)].sum(axis=-1))
 
     @property
     def sizes(self) -> list[int]:
@@ -85,9 +94,15 @@ class _Side:
 
     def picked(self, states: Sequence[Index]) -> tuple[FloatArray, FloatArray]:
         """Values and losses of the builds of many states, each (states, places)."""
-        picked = np.array(states, dtype=np.intp).reshape(len(states), len(self.choices))
-        places = np.arange(len(self.choices))
+        places, picked = self._places, self._picked(states)
         return self.values[places, picked], self.losses[places, picked]
+
+    @property
+    def _places(self) -> NDArray[np.intp]:
+        return np.arange(len(self.choices))
+
+    def _picked(self, states: Sequence[Index]) -> NDArray[np.intp]:
+        return np.array(states, dtype=np.intp).reshape(len(states), len(self.choices))
 
     def heard(self, states: Sequence[Index]) -> Heard:
         """What the builds of many states do, arrays (states, ...)."""
@@ -97,12 +112,13 @@ class _Side:
         return tuple(choice[k] for choice, k in zip(self.choices, state, strict=True))
 
 
-def _side(branch: Branch, task: BranchTask, choices: Choices) -> _Side:
+def _side(branch: Branch, task: BranchTask, choices: Choices, shop: Shop) -> _Side:
     widest = max((len(choice) for choice in choices), default=0)
     padded = [[*choice, *[choice[-1]] * (widest - len(choice))] for choice in choices]
     values = np.array([[c.value for c in row] for row in padded]).reshape(len(choices), widest)
     losses = np.array([[c.resistance_ohm for c in row] for row in padded]).reshape(len(choices), widest)
-    return _Side(branch, task, choices, values, losses)
+    costs = np.array([[shop.cost_db((c,)) for c in row] for row in padded]).reshape(len(choices), widest)
+    return _Side(branch, task, choices, values, losses, costs)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -176,32 +192,31 @@ def select(fit: JointFit, choices: tuple[Choices, Choices], task: JointTask, ben
     alike the one whose error, pieces and money together count least.
     """
     shift = fit.level_shift_db
-    sides = _side(fit.low.branch, task.low, choices[0]), _side(fit.high.branch, task.high, choices[1])
-
-    def costs(side: _Side, states: Sequence[Index]) -> FloatArray:
-        return np.array([shop.cost_db(side.built(state)) for state in states])
+    sides = (
+        _side(fit.low.branch, task.low, choices[0], shop),
+        _side(fit.high.branch, task.high, choices[1], shop),
+    )
 
     def low_objective(states: Sequence[Index]) -> FloatArray:
-        return np.sqrt(joint_square(task, sides[0].heard(states), fit.high.heard, shift)) + costs(sides[0], states)
+        return np.sqrt(joint_square(task, sides[0].heard(states), fit.high.heard, shift)) + sides[0].cost_db(states)
 
     def high_objective(states: Sequence[Index]) -> FloatArray:
-        return np.sqrt(joint_square(task, fit.low.heard, sides[1].heard(states), shift)) + costs(sides[1], states)
+        return np.sqrt(joint_square(task, fit.low.heard, sides[1].heard(states), shift)) + sides[1].cost_db(states)
 
     found = [best_first(s.sizes, o) for s, o in zip(sides, (low_objective, high_objective), strict=True)]
     lows, highs = (s.heard(f) for s, f in zip(sides, found, strict=True))
     beside = Heard(lows.pressure[:, None], lows.admittance[:, None])
     error = np.sqrt(joint_square(task, beside, highs, shift))
-    cost = costs(sides[0], found[0])[:, None] + costs(sides[1], found[1])
+    cost = sides[0].cost_db(found[0])[:, None] + sides[1].cost_db(found[1])
     level_db = task.low.level_db + shift
     measured = [
         bench.side_heard(at, side.branch, *side.picked(states))
         for at, side, states in zip((bench.low, bench.high), sides, found, strict=True)
     ]
     low = measured[0][0][:, None], measured[0][1][:, None]
-    missed = bench.many(low, measured[1], task.sign, min(level_db, task.high.level_db + shift)).missed(
-        shop.options.wanted, task.nulled
-    )
-    return _best(sides, found, error, error + cost, missed, shop.stock)
+    many = bench.many(low, measured[1], task.sign, min(level_db, task.high.level_db + shift))
+    missed, near = many.missed(shop.options.wanted, task.nulled), np.maximum(many.worst_db - ROOM_FROM_DB, 0.0)
+    return _best(sides, found, error, error + cost + ROOM_SHARE * near, missed, shop.stock)
 
 
 def _best(

@@ -24,6 +24,7 @@ DAMPING = "damping resistor"
 BRIDGE = "capacitor across the coil"
 FRONT = "resistor before the filter"
 LIFT = "capacitor across the pad"
+SHELF = "bass shelf"
 
 
 def _ladder(polynomial: NDArray[np.float64]) -> list[float]:
@@ -126,6 +127,17 @@ def notch(frequency_hz: float, depth_db: float, resistance_ohm: float, octaves: 
         Component("R", peak, role=NOTCH),
         join="parallel",
     )
+
+
+def bass_shelf(depth_db: float, resistance_ohm: float, middle_hz: float) -> Stage:
+    """Coil and resistor in parallel, in the path: what lies above `middle_hz` sinks by `depth_db` > 0 into R.
+
+    The resistor R (g - 1), g = 10^(depth/20), stays above; the coil shorts it below, with the reactance of half of that
+    at the middle.
+    """
+    resistor = resistance_ohm * (10.0 ** (depth_db / 20.0) - 1.0)
+    coil = Component("L", resistor / (2.0 * pi * middle_hz), role=SHELF)
+    return in_path(coil, Component("R", resistor, role=SHELF), join="parallel")
 
 
 WINDOW = 2.5

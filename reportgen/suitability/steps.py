@@ -28,10 +28,11 @@ Standing = tuple[int, int, int]
 
 @dataclass(frozen=True)
 class Candidate:
-    """One network beside the checks on it."""
+    """One network beside the checks on it; `alike` are those that come out the same for every network."""
 
     built: AsBuilt
     checks: tuple[Check, ...]
+    alike: frozenset[str] = frozenset()
 
     @cached_property
     def standing(self) -> Standing:
@@ -70,10 +71,8 @@ class Candidate:
 
     @cached_property
     def wanting(self) -> tuple[Check, ...]:
-        """The checks on the network itself that do not pass; others are alike for every network."""
-        bare = all_checks(replace(self.built, network=None, not_designed="no network"), ())
-        alike = {check.id for check in bare if check.outcome != "not assessed"}
-        return tuple(check for check in self.checks if check.id in ids_on(bare) - alike and check.outcome != "pass")
+        """The checks on the network itself that do not pass."""
+        return tuple(check for check in self.checks if check.id not in self.alike and check.outcome != "pass")
 
 
 def chosen(model: Model, crossover_hz: float, limits: Sequence[Limit]) -> Candidate:
@@ -84,8 +83,11 @@ def chosen(model: Model, crossover_hz: float, limits: Sequence[Limit]) -> Candid
     """
     pairing = model.setting.case.pairing
     networks, found = Networks(model, crossover_hz), list[Candidate]()
+    bare = all_checks(AsBuilt(model, crossover_hz, None, "no network"), limits)
+    leaning = {limit.id for limit in limits if not limit.wall}  # they are as good as what the network makes of them
+    alike = frozenset(check.id for check in bare if check.outcome != "not assessed" and check.id not in leaning)
     for policy in reversed(WIDER[: WIDER.index(pairing.parts_policy) + 1]):
-        found += [Candidate(one, all_checks(one, limits)) for one in built_with(networks, policy)]
+        found += [Candidate(one, all_checks(one, limits), alike) for one in built_with(networks, policy)]
         if _spotless(found):
             break
     steps = ladder_of(found)
@@ -95,11 +97,6 @@ def chosen(model: Model, crossover_hz: float, limits: Sequence[Limit]) -> Candid
     else:
         best = min(within, key=lambda one: (one.standing, -one.pieces))
     return _finished(best, steps)
-
-
-def ids_on(checks: Iterable[Check]) -> set[str]:
-    """The names of checks."""
-    return {check.id for check in checks}
 
 
 def _spotless(found: Iterable[Candidate]) -> bool:
