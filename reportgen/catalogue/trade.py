@@ -38,7 +38,7 @@ PRACTICE_ROWS: tuple[tuple[str, float, str, str, str], ...] = (
     ("balance worst", 3.0, "dB", COMMON, "Further than this is a fail."),
     ("third octave limit", 2.0, "dB", COMMON, "A third of an octave of the voiced band further from its target than this is marginal."),
     ("third octave worst", 3.5, "dB", COMMON, "Further than this is a fail."),
-    ("slope shortfall limit", 6.0, "dB", COMMON, "A branch that stands further above its target within an octave of the crossover is marginal."),
+    ("slope shortfall limit", 6.0, "dB", COMMON, "A branch of up to fourth order that stands further above its target within an octave of the crossover is marginal; steeper ones in proportion."),
     ("least load share", 0.7, "", COMMON, "The network keeps the load over this share of the drivers' own lowest impedance."),
     ("worth of a decibel", 30.0, "", COMMON, "What a decibel nearer to the target is worth in money, where networks are weighed against each other."),
     ("pieces a decibel", 8.0, "", COMMON, "How many pieces a decibel nearer to the target is worth."),

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.crossover.loads import DriverLoad, fit_driver_load
+from reportgen.crossover.networks import Component
 from reportgen.crossover.parts import PartOffer, Policy, Series
 from reportgen.crossover.voicing import PLAIN, Voicing
 
@@ -65,6 +66,7 @@ class DesignOptions:
     them where no single one serves; a value that stands among the offers is bought there under every policy. A coil has
     `coil_ohm` at 1 mH and grows with its inductance to the power `coil_exponent`. `money_a_db` and `pieces_a_db` are what
     a decibel nearer to the target is worth. `load_share` of the drivers' own lowest impedance is kept.
+    `needs` are ratings (V, A, W) known to be needed, by role and kind: offers that state less do not serve there.
     """
 
     policy: Policy = "any"
@@ -78,7 +80,13 @@ class DesignOptions:
     load_share: float = 0.7
     money_a_db: float = 30.0
     pieces_a_db: float = 8.0
+    needs: tuple[tuple[str, str, float], ...] = ()
     voicing: Voicing = PLAIN
+
+    def needed(self, component: Component) -> float:
+        """The rating known to be needed in the place of a component; 0 where nothing is known."""
+        place = (component.role, component.kind)
+        return max((rating for role, kind, rating in self.needs if (role, kind) == place), default=0.0)
 
 
 def figures_of(side: Side) -> DriverLoad | None:

@@ -317,9 +317,11 @@ def _candidates(
 ) -> tuple[Component, ...]:
     """What may stand in one place, nearest value first; two pieces in one place only where `pairs` are allowed."""
     if options.policy == "stock":
-        offers = stock_candidates(options.stock, component, pairs=4 if pairs else 0)
-        if offers:
-            return offers
+        needed = options.needed(component)
+        offers = stock_candidates(options.stock, component, pairs=4 if pairs or needed else 0)
+        bearing = tuple(one for one in offers if one.rating is None or one.rating >= needed)
+        if bearing or offers:
+            return bearing or offers
     series = options.resistor_series if component.kind == "R" else options.series
     values = preferred_values(series, component.value / 2.2, component.value * 2.2)
     values = values[np.argsort(np.abs(np.log(values / component.value)), kind="stable")][:6]

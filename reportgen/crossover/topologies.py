@@ -132,8 +132,8 @@ def notch(frequency_hz: float, depth_db: float, resistance_ohm: float, octaves: 
 def bass_shelf(depth_db: float, resistance_ohm: float, middle_hz: float) -> Stage:
     """Coil and resistor in parallel, in the path: what lies above `middle_hz` sinks by `depth_db` > 0 into R.
 
-    The resistor R (g - 1), g = 10^(depth/20), stays above; the coil shorts it below, with the reactance of half of that
-    at the middle.
+    The resistor R (g - 1), g = 10^(depth/20), stands alone far above; far below the coil shorts it; at the middle the
+    coil's reactance is the resistor.
     """
     resistor = resistance_ohm * (10.0 ** (depth_db / 20.0) - 1.0)
     coil = Component("L", resistor / (2.0 * pi * middle_hz), role=SHELF)

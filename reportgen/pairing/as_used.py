@@ -242,6 +242,11 @@ class Setting:
             return pairing.shelf_db
         return self.case.practice[f"bass shelf {pairing.placement or 'free standing'}"]
 
+    @property
+    def slope_room_db(self) -> float:
+        """How far a branch may stand above its target (dB): for the fourth order, and in proportion for steeper ones."""
+        return self.case.practice["slope shortfall limit"] * max(1.0, self.slope.order / 4.0)
+
     # --- geometry -------------------------------------------------------------------------------------------
 
     @cached_property

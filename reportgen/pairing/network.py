@@ -43,7 +43,7 @@ from reportgen.pairing.figures import Figures, Heard
 from reportgen.pairing.heat import Heat, heat_of
 from reportgen.pairing.indices import INDEX_STEP, drawn_db
 from reportgen.pairing.response import FREQUENCY_HZ, Model
-from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
+from reportgen.pairing.shopping import cost_of, drivers_of, total
 from reportgen.pairing.voiced import Barred, barred, voicing_of
 
 Trace = tuple[float, ...]
@@ -208,7 +208,7 @@ class Engineered:
 
 
 REBUYS = 2
-"""So often the search starts again without parts of the shelf that would not bear the programme."""
+"""So often the search starts again with what parts of the shelf were found to need."""
 
 
 @dataclass(frozen=True)
@@ -231,18 +231,29 @@ class Networks:
     def of(self, policy: str) -> tuple[Engineered, ...]:
         """From the fewest pieces to the most, without curves; ValueError when there is none.
 
-        Where parts of the shelf do not bear the programme, networks found without these parts follow.
+        Where parts of the shelf do not bear the programme, networks follow whose parts there do, two pieces in one place
+        if need be.
         """
         options = options_for(self.model.setting, self.voicing, policy)
         found: list[Engineered] = []
         for _ in range(1 + REBUYS):
             made = [engineered(self.model, one, self.voicing) for one in ladder(self._explored, options)]
             found += made
-            weak = {one for each in made for part in each.parts if part.under_rated for one in stock_ids(part.part_id)}
+            weak = [part for each in made for part in each.parts if part.under_rated]
             if not weak:
                 break
-            options = replace(options, stock=tuple(offer for offer in options.stock if offer.id not in weak))
+            options = replace(options, needs=(*options.needs, *(self._need(part) for part in weak)))
         return tuple(found)
+
+    def _need(self, part: PartLine) -> tuple[str, str, float]:
+        """Role and kind of a part, and the rating that its stress asks for (V, A, W)."""
+        practice = self.model.setting.case.practice
+        margin, stress = {
+            "C": ("voltage margin", part.voltage_peak_v),
+            "L": ("current margin", part.current_rms_a),
+            "R": ("power margin", part.power_w),
+        }[part.kind]
+        return part.role, part.kind, practice[margin] * (stress or 0.0)
 
 
 def with_curves(model: Model, network: Engineered) -> Engineered:
@@ -340,7 +351,7 @@ def options_for(setting: Setting, voicing: Voicing, policy: str) -> DesignOption
         policy=policy,  # type: ignore[arg-type] # the list of columns.py
         stock=tuple(_offer(part, kit) for part in case.stock),
         coil_ohm=case.practice["coil resistance at 1 mH"],
-        wanted=wanted_of(case.practice),
+        wanted=_wanted(setting),
         load_share=case.practice["least load share"],
         money_a_db=case.practice["worth of a decibel"],
         pieces_a_db=case.practice["pieces a decibel"],
@@ -348,11 +359,12 @@ def options_for(setting: Setting, voicing: Voicing, policy: str) -> DesignOption
     )
 
 
-def wanted_of(practice: Practice) -> Wanted:
+def _wanted(setting: Setting) -> Wanted:
     """What a network must meet to pass every check that the Practice sheet asks of it."""
+    practice = setting.case.practice
     return Wanted(
         worst_db=practice["sum deviation limit"] - practice["level margin"],
-        loud_db=practice["slope shortfall limit"],
+        loud_db=setting.slope_room_db,
         third_db=practice["third octave limit"],
         balance_db=practice["balance limit"],
         null_db=practice["reversed null depth"],

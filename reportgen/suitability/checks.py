@@ -347,7 +347,7 @@ def slopes(built: AsBuilt) -> Check:
         return _gap("slopes", "Slopes", "dB", source, (), built.not_designed)
     loud = max(network.design.loud_db, 0.0)
     text = f"From an octave below to an octave above the crossover a branch stands at most {loud:.1f} dB above its {built.setting.slope.name} target."
-    limit = practice["slope shortfall limit"]
+    limit = built.setting.slope_room_db
     if loud > limit:
         text += " Its driver is stressed further than the limits tell."
     return _graded("slopes", "Slopes", loud, limit, "dB", source, text, worst="marginal")

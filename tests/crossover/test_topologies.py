@@ -9,6 +9,7 @@ from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, in_parallel, input_impedance, transfer
 from reportgen.crossover.topologies import (
+    bass_shelf,
     before_driver,
     coil_compensation,
     handbook_high,
@@ -72,3 +73,15 @@ def test_stages_join_at_the_end_they_are_asked_to():
     branch = before_driver(handbook_high(SLOPES["BW2"], 8.0, 3000.0), *level_pad(3.0, 8.0))
     assert [c.role for c in branch.components] == ["series capacitor", "shunt coil", "level pad", "level pad"]
     assert in_parallel(8.0, 8.0).item() == pytest.approx(4.0)
+
+
+def test_the_bass_shelf_lowers_what_lies_above_it():
+    """Into 6 ohm, 4 dB: the resistor 6 (10^0.2 - 1) = 3.51 ohm; far below nothing, far above 4 dB (worked by hand)."""
+    shelf = bass_shelf(4.0, 6.0, 400.0)
+    coil, resistor = shelf.components
+    assert resistor.value == pytest.approx(3.509, abs=1e-3) and coil.value == pytest.approx(
+        3.509 / (2 * np.pi * 400.0), rel=1e-3
+    )
+    level = 20 * np.log10(np.abs(transfer(Branch((shelf,)), 6.0, np.array([4.0, 400.0, 40e3]))))
+    np.testing.assert_allclose(level[[0, 2]], [0.0, -4.0], atol=0.02)
+    assert -4.0 < level[1] < 0.0

@@ -118,9 +118,15 @@ def test_ten_of_twelve_come_right() -> None:
 
 @pytest.mark.parametrize("id_", ["P-01", "P-16"])
 def test_most_parts_picks_the_fullest_step_within_it(id_: str) -> None:
-    steps = {step.pieces: step for step in (found("demo", id_).design or pytest.fail()).ladder}
-    for most in (min(steps), max(steps)):
-        case = cases("demo")[id_]
-        made = assess(replace(case, pairing=replace(case.pairing, most_parts=most)))
-        assert made.figures is not None and made.figures.pieces <= most
-    assert made.figures.pieces > next(step.pieces for step in steps.values() if step.chosen) or len(steps) == 1
+    """The smallest step is taken where no more is allowed; where more is, the most pieces among those that stand best."""
+    made = found("demo", id_)
+    assert made.design is not None
+    steps, case = made.design.ladder, cases("demo")[id_]
+    for most in (steps[0].pieces, steps[-1].pieces):
+        wanted = assess(replace(case, pairing=replace(case.pairing, most_parts=most, crossover_hz=made.crossover_hz)))
+        assert wanted.design is not None
+        allowed = [step for step in wanted.design.ladder if step.pieces <= most]
+        best = min((len(step.failed), len(step.marginal)) for step in allowed)
+        chosen = next(step for step in allowed if step.chosen)
+        assert (len(chosen.failed), len(chosen.marginal)) == best
+        assert chosen.pieces == max(step.pieces for step in allowed if (len(step.failed), len(step.marginal)) == best)
