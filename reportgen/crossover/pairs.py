@@ -13,7 +13,7 @@ import numpy as np
 
 from reportgen.crossover.fitting import Fitted, Heard
 from reportgen.crossover.forms import keeps_its_filter, lighter
-from reportgen.crossover.joint import JointFit, JointTask, fit_joint, joint_square, promised_error
+from reportgen.crossover.joint import JointFit, JointTask, fit_joint, joint_error, joint_square, promised_error
 from reportgen.crossover.networks import Branch
 
 FEWEST, MOST = 4, 10
@@ -77,7 +77,7 @@ def settled(fit: JointFit, task: JointTask) -> JointFit:
     """The fit run on until it rests."""
     signed = replace(task, sign=fit.sign)
     further = fit_joint(fit.low.branch, fit.high.branch, signed, fit.level_shift_db, SETTLING_EVALUATIONS)
-    return min(further, fit, key=lambda one: one.rms_db)
+    return min(further, fit, key=lambda one: joint_error(one.low.branch, one.high.branch, signed, one.level_shift_db))
 
 
 def _leave_out(found: Ladder, fit: JointFit, task: JointTask, fewest: int) -> None:

@@ -16,9 +16,9 @@ from reportgen.acoustics.frequencies import nearest
 from reportgen.acoustics.slopes import Slope, high_pass, low_pass, polarity
 from reportgen.crossover.fitting import LIMITS, BranchTask, Fitted, Losses, level_of, limits_of, target_weight
 from reportgen.crossover.forms import Forms, form_of
-from reportgen.crossover.joint import JointFit, JointTask, fit_joint, joint_square
+from reportgen.crossover.joint import JointFit, JointTask, joint_square
 from reportgen.crossover.networks import Branch, Component, Kind
-from reportgen.crossover.pairs import FEWEST, Ladder, ladder_of, parts_of
+from reportgen.crossover.pairs import FEWEST, Ladder, ladder_of, parts_of, settled
 from reportgen.crossover.parts import offered_at, preferred_values, stock_candidates, stock_limits
 from reportgen.crossover.reached import Bench
 from reportgen.crossover.reasons import Grounds, reasons
@@ -273,9 +273,10 @@ class Explored:
     """
 
     bench: Bench
+    forms: tuple[Forms, Forms]
+    task: JointTask
     lows: list[Fitted]
     highs: list[Fitted]
-    task: JointTask
     pairs: Ladder
     natural_db: float
 
@@ -306,10 +307,31 @@ def explored(low: Side, high: Side, slope: Slope, crossover_hz: float, options: 
         Forms(low_task, figures_of(case.low), fc, high=False),
         Forms(high_task, figures_of(case.high), fc, high=True, pad_db=surplus if surplus > PAD_FROM_DB else 0.0),
     )
+    return _fitted(case.bench, forms, task, natural_db)
+
+
+def _fitted(bench: Bench, forms: tuple[Forms, Forms], task: JointTask, natural_db: float) -> Explored:
     lows, highs = forms[0].fitted(), forms[1].fitted()
-    return Explored(
-        case.bench, lows, highs, task, ladder_of(lows, highs, task, min(FEWEST, 2 * slope.order)), natural_db
-    )
+    pairs = ladder_of(lows, highs, task, min(FEWEST, 2 * bench.slope.order))
+    return Explored(bench, forms, task, lows, highs, pairs, natural_db)
+
+
+def _for_shelf(found: Explored, options: DesignOptions) -> Explored:
+    """The same within the values that the shelf has: settled there, or looked for anew where it lacks what most fits want."""
+    kinds: tuple[Kind, ...] = ("C", "L", "R")
+    limits: dict[str, tuple[float, float]] = {kind: stock_limits(options.stock, kind) or LIMITS[kind] for kind in kinds}
+    low, high = (replace(form, task=replace(form.task, limits=limits)) for form in found.forms)
+    task = replace(found.task, low=low.task, high=high.task)
+
+    def holds(fit: JointFit) -> bool:
+        parts = (*fit.low.branch.components, *fit.high.branch.components)
+        return all(limits[part.kind][0] <= part.value <= limits[part.kind][1] for part in parts)
+
+    best = found.pairs.best
+    if sum(map(holds, best.values())) < len(best) / 2:
+        return _fitted(found.bench, (low, high), task, found.natural_db)
+    kept = {count: fit if holds(fit) else settled(fit, task) for count, fit in best.items()}
+    return replace(found, forms=(low, high), task=task, pairs=replace(found.pairs, best=kept))
 
 
 def _candidates(
@@ -335,21 +357,8 @@ def _candidates(
     return tuple(offered_at(options.stock, one) or one for one in made)
 
 
-def _in_reach(fit: JointFit, task: JointTask, options: DesignOptions) -> tuple[JointFit, JointTask]:
-    """The fit and its task where only the shelf may be used: settled within the values that the shelf has."""
-    if options.policy != "stock":
-        return fit, task
-    kinds: tuple[Kind, ...] = ("C", "L", "R")
-    limits: dict[str, tuple[float, float]] = {kind: stock_limits(options.stock, kind) or LIMITS[kind] for kind in kinds}
-    bounded = replace(task, low=replace(task.low, limits=limits), high=replace(task.high, limits=limits))
-    parts = (*fit.low.branch.components, *fit.high.branch.components)
-    if all(limits[part.kind][0] <= part.value <= limits[part.kind][1] for part in parts):
-        return fit, bounded
-    signed = replace(bounded, sign=fit.sign)
-    return fit_joint(fit.low.branch, fit.high.branch, signed, fit.level_shift_db), bounded
-
-
-def _selected(fit: JointFit, task: JointTask, bench: Bench, options: DesignOptions, pairs: bool = False) -> Selected:
+def _selected(fit: JointFit, found: Explored, options: DesignOptions, pairs: bool = False) -> Selected:
+    task = found.task
     low, high = (
         [
             _candidates(component, (least, most), options, side.losses, pairs)
@@ -357,7 +366,7 @@ def _selected(fit: JointFit, task: JointTask, bench: Bench, options: DesignOptio
         ]
         for fitted, side in ((fit.low, task.low), (fit.high, task.high))
     )
-    return select(fit, (low, high), replace(task, sign=fit.sign), bench, shop_of(options))
+    return select(fit, (low, high), replace(task, sign=fit.sign), found.bench, shop_of(options))
 
 
 def ladder(found: Explored, options: DesignOptions) -> tuple[Design, ...]:
@@ -366,10 +375,12 @@ def ladder(found: Explored, options: DesignOptions) -> tuple[Design, ...]:
     Parts are chosen for both branches at once. Where from the shelf no network of single pieces meets what is wanted, two
     pieces may stand in one place.
     """
-    fits = [_in_reach(fit, found.task, options) for _, fit in sorted(found.pairs.best.items())]
-    made = [_finished(found, options, fit, _selected(fit, task, found.bench, options)) for fit, task in fits]
+    if options.policy == "stock":
+        found = _for_shelf(found, options)
+    fits = [fit for _, fit in sorted(found.pairs.best.items())]
+    made = [_finished(found, options, fit, _selected(fit, found, options)) for fit in fits]
     if options.policy == "stock" and all(one.missed > 0.0 for one in made):
-        made += [_finished(found, options, fit, _selected(fit, task, found.bench, options, True)) for fit, task in fits]
+        made += [_finished(found, options, fit, _selected(fit, found, options, pairs=True)) for fit in fits]
     return _rising(made)
 
 

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass, polarity
+from reportgen.crossover import selection
 from reportgen.crossover.fitting import BranchTask, Fitted, Heard, Losses, target_weight
 from reportgen.crossover.joint import JointFit, JointTask, joint_square
 from reportgen.crossover.networks import Component, input_impedance, transfer, with_components
@@ -77,6 +78,12 @@ def brute_force(joint, fits, choices):
         error = float(joint_square(joint, low, high, 0.0)) ** 0.5
         best = min(best, (error, parts), key=lambda found: found[0])
     return best
+
+
+@pytest.fixture(autouse=True)
+def no_room(monkeypatch):
+    """Error, pieces and money alone decide here; room for tolerances is held against its own test."""
+    monkeypatch.setattr(selection, "ROOM_SHARE", 0.0)
 
 
 @pytest.mark.parametrize(("name", "ohm"), [("BW2", 3.7), ("BW2", 7.0), ("BW3", 4.0), ("BW3", 6.0), ("BW3", 7.0)])
@@ -153,6 +160,24 @@ def test_what_is_wanted_comes_before_error_and_price():
     assert chosen_of(fits, choices, joint, money_a_db=1.0).missed == 0.0
     strict = chosen_of(fits, choices, joint, money_a_db=1.0, wanted=wanted)
     assert strict.missed == 0.0 and price_of(strict.components) == 200.0
+
+
+def test_room_for_tolerances_is_worth_an_error(monkeypatch):
+    """With a high price on what the sum strays beyond 1 dB the choice strays less, and errs more or as much."""
+    joint, fits = case(7.0)
+    choices = [[nearest(c, "E6", 3) for c in fit.branch.components] for fit in fits]
+    plain = chosen_of(fits, choices, joint)
+    monkeypatch.setattr(selection, "ROOM_SHARE", 50.0)
+    roomy = chosen_of(fits, choices, joint)
+    assert roomy.rms_db >= plain.rms_db
+
+    def strays(chosen):
+        heard = [does(branch, side) for branch, side in ((chosen.low, joint.low), (chosen.high, joint.high))]
+        total = np.abs(heard[0].pressure + joint.sign * heard[1].pressure)
+        near = np.abs(np.log2(F / FC)) <= 1.0001
+        return np.max(np.abs(20 * np.log10(total[near] / joint.sum_goal[near])))
+
+    assert strays(roomy) <= strays(plain) + 1e-9
 
 
 def test_best_first_leaves_a_local_minimum():
