@@ -79,7 +79,7 @@ def of_limits(found: Iterable[Limit], margin: float) -> tuple[Edges, tuple[str, 
             continue
         side = SIDES.index(limit.side)
         bound, fail, need = limit.edge(margin)
-        if bound > edges.bound[side]:
+        if limit.wall and bound > edges.bound[side]:
             edges.bound[side], edges.by[side] = bound, number_of(limit.id)
         edges.fail[side] = max(edges.fail[side], fail)
         edges.need[side] = max(edges.need[side], need)

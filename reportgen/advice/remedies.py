@@ -14,7 +14,6 @@ from itertools import combinations
 from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, Change, all_changes
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.records import Case, Catalogue
-from reportgen.crossover.networks import wired
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import Model
@@ -169,7 +168,7 @@ class _Search:
         )
         if load is None or load.value is None or load.limit is None:
             return True
-        then, now = low_resistance_ohm(self.before.case), low_resistance_ohm(case)
+        then, now = Setting(self.before.case).low_resistance_ohm, Setting(case).low_resistance_ohm
         return load.value * now / then * ROUGH_OHM >= load.limit
 
     def _try(self, changes: Changes, case: Case) -> None:
@@ -200,13 +199,6 @@ class _Search:
         if self.left_out:
             return f"None of the changes that were assessed {yes}; not every one was."
         return f"Nothing in this workbook {yes}: no single change of it, nor any two."
-
-
-def low_resistance_ohm(case: Case) -> float:
-    """What all low drivers together show to direct current (ohm)."""
-    pairing = case.pairing
-    row = wired(case.low.re_ohm, pairing.low_count, pairing.low_wiring)  # type: ignore[arg-type] # list of columns.py
-    return case.low.re_ohm * row.in_series / row.rows
 
 
 def _kinds(changes: Changes) -> tuple[str, ...]:

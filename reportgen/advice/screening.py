@@ -8,22 +8,26 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
+from reportgen.acoustics.heat import programme_share
+from reportgen.acoustics.slopes import Slope
+from reportgen.acoustics.travel import pressure_from_travel
 from reportgen.advice import edges
-from reportgen.advice.edges import NOT_SUITABLE, UNDECIDED, WORDS, Edges, FloatArray, id_of
+from reportgen.advice.edges import CONDITIONS, NOT_SUITABLE, SUITABLE, UNDECIDED, WORDS, Edges, FloatArray, id_of
 from reportgen.catalogue.records import Case, Catalogue, HighDriver, LowDriver, Pairing, Waveguide
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting, frame_size
 from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess
 from reportgen.suitability import checks
-from reportgen.suitability.limits import Lows, Rule, all_limits, of_scope, title_of
+from reportgen.suitability.limits import Lows, Rule, all_limits, of_scope, rated_about_ohm, title_of
 from reportgen.suitability.verdict import Word
 
 SLOPES_TRIED = ("LR2", "BW3", "LR4")
@@ -159,8 +163,20 @@ def screen(
     return bench.run(keep)
 
 
+FORESEEN = (
+    "The frames do not go on the baffle", "The high driver is too quiet", "The level is out of reach", "No amplifier bears the load",
+    "The low driver would burn",
+)  # fmt: skip
+"""What a run refuses and data sheets already tell, in the order in which it is said."""
+LOW_TAKES = 0.5
+"""Share of what its resistance alone would take that heats a low driver: its impedance rises on either side (found by trial over the demo)."""
+WORST_PLACE_DB = 1.5
+"""So far under its data sheet the weakest place of a response lies at the seat (found by trial over random catalogues)."""
+BASS_HZ = 100.0
+"""Down to here a low driver should reach the wanted level by its travel, where candidates are ranked (common practice, no source)."""
+
 _ROW = np.dtype(
-    [("option", "i4"), ("slope", "i1"), ("word", "i1"), ("asked", "i1"), ("low_by", "i1"), ("high_by", "i1"),
+    [("option", "i4"), ("slope", "i1"), ("word", "i1"), ("asked", "i1"), ("low_by", "i1"), ("high_by", "i1"), ("refused", "i1"),
      ("low", "f8"), ("high", "f8"), ("crossover", "f8"), ("price", "f8"), ("short", "?"), ("score", "f8")]
 )  # fmt: skip
 """What is kept of a pair: numbers of option, slope, verdicts and limits; lg2 of Hz; price, shelf and score."""
@@ -180,6 +196,10 @@ class _Columns:
     depth_m: FloatArray
     price: FloatArray
     short: NDArray[np.bool_]
+    resistance_ohm: FloatArray
+    rated_w: FloatArray
+    bass_db: FloatArray
+    lacking: NDArray[np.bool_]
     edges: tuple[Edges, ...]
     gaps: tuple[NDArray[np.bool_], ...]
 
@@ -193,6 +213,8 @@ class _Bench:
     slopes: tuple[str, ...]
     lows: tuple[LowDriver, ...]
     highs: tuple[HighDriver, ...]
+    _cleared: dict[Any, float] = field(default_factory=dict)
+    _shares: dict[str, tuple[FloatArray, FloatArray]] = field(default_factory=dict)
 
     @cached_property
     def margin(self) -> float:
@@ -214,6 +236,10 @@ class _Bench:
             np.array([low.centre_depth_m or 0.0 for low in self.lows]),
             np.array([np.nan if low.price is None else low.price * count for low in self.lows]),
             np.array([low.stock is not None and low.stock < count for low in self.lows]),
+            np.array([Setting(case).low_resistance_ohm for case in cases]),
+            np.array([np.nan if low.rated_power_w is None else low.rated_power_w * count for low in self.lows]),
+            np.array([_bass_db(case) for case in cases]),
+            np.array([low.rated_power_w is None or low.peak_travel_m is None for low in self.lows]),
             tuple(edges.stacked([found for found, _ in row]) for row in asked),
             tuple(np.array([bool(missing) for _, missing in row]) for row in asked),
         )  # fmt: skip
@@ -286,15 +312,91 @@ class _Bench:
         spacing = touching if pairing.centre_spacing_m is None else np.full(row.shape, pairing.centre_spacing_m)
         both, unknown = own.beside_many().joined(columns.edges[slope]), columns.gaps[slope] | gap | bool(missing)
         lows = Lows(
-            columns.level_db, spacing, columns.height_m + self.base.practice["gap between frames"], columns.depth_m
+            columns.level_db,
+            columns.resistance_ohm,
+            spacing,
+            columns.height_m + self.base.practice["gap between frames"],
+            columns.depth_m,
         )
         for rule in of_scope("both"):
             found, without = self._of_both(rule, setting, lows)
             both, unknown = both.joined(found), unknown | without
         at = edges.crossover(both, pairing.crossover_hz)
+        unknown = unknown | columns.lacking | self._high_lacks(setting)
         row["word"] = edges.words(both, at, unknown)
+        self._foresee(row, setting, at, spacing)
         row["low"], row["high"], row["crossover"] = both.bound[0], -both.bound[1], at
         row["low_by"], row["high_by"] = both.by
+
+    def _high_lacks(self, setting: Setting) -> bool:
+        """True where the run will miss the high driver's rating, or the travel of one whose kind states it."""
+        high, stated = setting.case.high, setting.case.technology.travel_stated
+        return high.rated_power_w is None or (stated and high.peak_travel_m is None)
+
+    def _foresee(self, row: Rows, setting: Setting, at: FloatArray, spacing: FloatArray) -> None:
+        """Refuse, or count as near, what the run will for frames, level, load and heat, as far as data sheets tell (see `FORESEEN`)."""
+        columns, practice, pairing = self.columns, self.base.practice, setting.case.pairing
+        hz = np.where(np.isfinite(at), 2.0**at, 1000.0)
+        voiced = columns.level_db - setting.given_up_db
+        high = setting.high_level_db + np.interp(np.log2(2.0 * hz), *self._gain(setting))
+        rated_ohm = rated_about_ohm(columns.resistance_ohm)
+        power_db = 10.0 * np.log10(pairing.amplifier_power_w * rated_ohm / 8.0)
+        reached = np.minimum(voiced, high) + power_db - 20.0 * np.log10(pairing.distance_m)
+        shares = np.interp(np.log2(hz), *self._low_shares(setting.slope))
+        heating_w = (
+            LOW_TAKES * pairing.amplifier_power_w * shares * rated_ohm / np.maximum(columns.resistance_ohm, 1e-3)
+        )
+        hot = heating_w / columns.rated_w
+        least = practice["rated impedance share"] * practice["lowest rated impedance"]
+        misses = np.stack([
+            practice["frame tolerance"] - self._clearance_m(setting, row["word"] != NOT_SUITABLE, spacing),
+            voiced - high - practice["level shortfall limit"] + WORST_PLACE_DB,
+            pairing.peak_level_db - reached - practice["level shortfall limit"] + WORST_PLACE_DB,
+            1.0 - columns.resistance_ohm / (least * (1.0 - practice["impedance margin"])),
+            np.nan_to_num(hot, nan=0.0) - 1.0,
+        ])  # fmt: skip
+        slack = np.array([practice["frame tolerance"], 1.0, 1.0, 0.05, 0.15])[:, None]
+        near = misses > -slack
+        refused = misses > np.array([practice["frame tolerance"], 0.0, 0.0, 0.0, 0.0])[:, None]
+        row["refused"] = np.where(
+            refused.any(axis=0) & (row["word"] != NOT_SUITABLE), np.argmax(refused, axis=0) + 1, 0
+        )
+        row["word"] = np.where(near.any(axis=0) & (row["word"] == SUITABLE), CONDITIONS, row["word"])
+        row["word"] = np.where(row["refused"] > 0, NOT_SUITABLE, row["word"])
+
+    def _gain(self, setting: Setting) -> tuple[FloatArray, FloatArray]:
+        """lg2 of Hz and what the guide adds there (dB)."""
+        octaves = np.linspace(8.0, 15.0, 29)
+        if setting.guide is None:
+            return octaves, np.zeros(29)
+        return octaves, np.asarray(setting.guide_gain_db(2.0**octaves))
+
+    def _low_shares(self, slope: Slope) -> tuple[FloatArray, FloatArray]:
+        """lg2 of a crossover (Hz) and the share of the programme that stays below it."""
+        if slope.name not in self._shares:
+            octaves = np.linspace(5.0, 15.0, 61)
+            self._shares[slope.name] = (
+                octaves,
+                1.0 - programme_share(2.0**octaves, slope, *self.base.practice.programme),
+            )
+        return self._shares[slope.name]
+
+    def _clearance_m(self, setting: Setting, wanted: NDArray[np.bool_], spacing: FloatArray) -> FloatArray:
+        """Clearance (m) of the tightest place of one high driver beside every low one (L,), in whole millimetres of frame; infinite where it is not asked."""
+        case, found = setting.case, np.full(len(self.lows), np.inf)
+        for index in np.flatnonzero(wanted & np.isfinite(spacing)):
+            low = self.lows[index]
+            if low.frame_width_m is None or setting.high_frame is None:
+                continue
+            size = tuple(
+                None if one is None else round(one, 3) for one in (low.frame_width_m, low.frame_height_m, low.cutout_m)
+            )
+            key = (setting.high_frame, case.high.cutout_width_m, case.high.cutout_height_m, case.high.height_m, case.guide and case.guide.id, size,
+                   round(low.diaphragm_area_m2, 3))  # fmt: skip
+            if key not in self._cleared:
+                self._cleared[key] = checks.clearance_m(Setting(replace(case, low=low)))
+            found[index] = self._cleared[key]
+        return found
 
     def _of_both(self, rule: Rule, setting: Setting, lows: Lows) -> tuple[Edges, NDArray[np.bool_]]:
         """What a rule of both drivers bounds beside every low one, and where an essential datum is missing for it (L,)."""
@@ -322,6 +424,8 @@ class _Bench:
         octaves = np.where(bounded, rows["high"] - np.where(bounded, rows["low"], 0.0), 0.0)
         doublings = np.log2(np.maximum(np.nan_to_num(rows["price"] / self.usual_price, nan=1.0), 1e-3))
         score = practice["rank weight width"] * octaves - practice["rank weight price"] * doublings
+        short_db = np.maximum(self.base.pairing.peak_level_db - self.columns.bass_db, 0.0)
+        score = score - practice["rank weight bass"] * short_db / 6.0
         return np.asarray(score - practice["rank weight stock"] * rows["short"])
 
     # --- listing ------------------------------------------------------------------------------------------------
@@ -335,6 +439,9 @@ class _Bench:
             if _of_the_kind(self._case(options[option]))[0]:
                 counts["The kind of driver is ruled out"] += rows.size
                 continue
+            for number, reason in enumerate(FORESEEN, start=1):
+                counts[reason] += int(np.count_nonzero(rows["refused"] == number))
+            rows = rows[rows["refused"] == 0]
             empty = rows["low"] > rows["high"]
             counts["The wanted crossover lies outside the range"] += int(np.count_nonzero(~empty))
             codes, times = np.unique(rows[empty][["low_by", "high_by"]], return_counts=True)
@@ -367,7 +474,8 @@ class _Bench:
     def _takes(self, found: Candidate, row: Any, low: LowDriver, option: Option) -> str:
         """What it needs beyond what was asked, or what stands in the way."""
         if row["word"] == NOT_SUITABLE:
-            return _of_the_kind(self._case(option))[0] or _shortfall(found)
+            refused = f"{FORESEEN[row['refused'] - 1]}." if row["refused"] else ""
+            return _of_the_kind(self._case(option))[0] or refused or _shortfall(found)
         if row["word"] == UNDECIDED:
             case = replace(_sloped(self._case(option), found.slope), low=low)
             gaps = [text for limit in all_limits(Setting(case)) if limit.essential for text in limit.missing]
@@ -397,6 +505,16 @@ def _of_the_kind(case: Case) -> tuple[str, tuple[str, ...]]:
     asked = checks.all_checks(AsBuilt(Model(Setting(case)), crossover_hz=1.0), (), OF_THE_KIND)
     ruled_out = next((check.text for check in asked if check.outcome == "fail"), "")
     return ruled_out, tuple(text for check in asked if check.essential for text in check.missing)
+
+
+def _bass_db(case: Case) -> float:
+    """The level (dB) at the seat that all low drivers reach by their travel at `BASS_HZ`; infinite where it is not stated."""
+    low, pairing = case.low, case.pairing
+    if low.peak_travel_m is None:
+        return float("inf")
+    area, air = low.diaphragm_area_m2 * pairing.low_count, Setting(case).air
+    pressure = pressure_from_travel(low.peak_travel_m, area, BASS_HZ, pairing.distance_m, air)
+    return float(20.0 * np.log10(pressure / REFERENCE_PRESSURE_PA))
 
 
 def _sloped(case: Case, slope: str) -> Case:

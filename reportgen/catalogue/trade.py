@@ -84,6 +84,7 @@ PRACTICE_ROWS: tuple[tuple[str, float, str, str, str], ...] = (
     ("programme level 16000 Hz", -12.0, "dB", COMMON, "Relative level of the programme in this octave band."),
     ("rank weight width", 1.0, "", COMMON, "Weight of an octave of usable range when candidates are ranked."),
     ("rank weight price", 0.3, "", COMMON, "Weight of a doubling of price when candidates are ranked."),
+    ("rank weight bass", 0.5, "", COMMON, "What 6 dB that a low driver lacks at 100 Hz against the wanted level cost a candidate in rank."),
     ("rank weight stock", 0.3, "", COMMON, "What being out of stock costs a candidate in rank."),
 )  # fmt: skip
 """Name, value, unit, source, help: one row a rule."""

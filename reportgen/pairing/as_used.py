@@ -20,6 +20,7 @@ from reportgen.acoustics.radiators import Radiator
 from reportgen.acoustics.slopes import SLOPES, Slope
 from reportgen.catalogue.records import Cabinet, Case, HighDriver
 from reportgen.crossover.networks import wired
+from reportgen.crossover.voicing import LEVEL_SLACK_DB
 
 IN_THE_MIDDLE = ("low-high-low", "column")
 """Arrangements whose high drivers stand in the middle of the baffle where the cabinet does not say otherwise."""
@@ -30,6 +31,9 @@ OVER_WINDOW: NDArray[np.float64] = np.arange(-41, 42) / 40.0
 
 UPRIGHT_RAD = math.radians(89.0)
 """No ear is looked for further from the axis."""
+
+UNSTATED_LE_H = 0.06e-3
+"""Inductance of a high driver's coil that states none: more than most, so that what is missing does not help (memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,13 +195,19 @@ class Setting:
     @cached_property
     def _seat_table(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         frequency_hz = np.geomspace(100.0, 20000.0, 184)
-        places = [place for place in self.places if place.role == "high"] or [self._high_alone]
+        places = self.high_places
         unit = np.ones(frequency_hz.size, dtype=np.complex128)
         sources = [listening.Source(self.centre_m(place), self.high_directivity, unit) for place in places]
         seat = self.to_baffle_m(self.seat_m)
         seat[2] = max(seat[2], 0.1)  # a seat behind the face is refused elsewhere
         heard = np.abs(listening.sum_at(sources, seat, frequency_hz, self.air)) * self.case.pairing.distance_m
         return np.log2(frequency_hz), 20.0 * np.log10(np.maximum(heard, 1e-6))
+
+    @cached_property
+    def high_places(self) -> tuple[Place, ...]:
+        """Every high driver on the baffle, whatever the low ones are."""
+        alone, offsets = self._high_alone, _centred(self.case.pairing.high_count, self.high_pitch_m)
+        return tuple(Place("high", alone.x_m, alone.y_m + offset) for offset in offsets)
 
     @property
     def _high_alone(self) -> Place:
@@ -215,6 +225,20 @@ class Setting:
         low, pairing = self.case.low, self.case.pairing
         gain = wired(low.re_ohm, pairing.low_count, pairing.low_wiring).level_change_db  # type: ignore[arg-type]
         return low.sensitivity_db + gain
+
+    @property
+    def low_resistance_ohm(self) -> float:
+        """What all low drivers together show to direct current (ohm)."""
+        pairing, re_ohm = self.case.pairing, self.case.low.re_ohm
+        row = wired(re_ohm, pairing.low_count, pairing.low_wiring)  # type: ignore[arg-type] # list of columns.py
+        return re_ohm * row.in_series / row.rows
+
+    @property
+    def high_resistance_ohm(self) -> float:
+        """The same of all high drivers."""
+        pairing, re_ohm = self.case.pairing, self.case.high.re_ohm
+        row = wired(re_ohm, pairing.high_count, pairing.high_wiring)  # type: ignore[arg-type] # list of columns.py
+        return re_ohm * row.in_series / row.rows
 
     @cached_property
     def high_level_db(self) -> float:
@@ -246,6 +270,21 @@ class Setting:
     def slope_room_db(self) -> float:
         """How far a branch may stand above its target (dB): for the fourth order, and in proportion for steeper ones."""
         return self.case.practice["slope shortfall limit"] * max(1.0, self.slope.order / 4.0)
+
+    @property
+    def given_up_db(self) -> float:
+        """About how far the whole is voiced under the low drivers' level on a large baffle: the step that stays unfilled (dB).
+
+        Rough: the full step of 6 dB less the shelf and what the target may be missed by; the network has the exact figure.
+        """
+        return 0.0 if self.in_wall else max(6.0 - self.shelf_db - LEVEL_SLACK_DB, 0.0)
+
+    @cached_property
+    def high_le_h(self) -> float:
+        """Inductance of one high driver (H); where none is stated a foil has none, and a coil a large one for its kind."""
+        if self.case.high.le_h is not None:
+            return self.case.high.le_h
+        return 0.0 if self.case.technology.diaphragm == "film" else UNSTATED_LE_H
 
     # --- geometry -------------------------------------------------------------------------------------------
 
@@ -302,9 +341,7 @@ class Setting:
         """Every driver on the baffle, low ones first; empty when the spacing is unknown."""
         if self.spacing_m is None:
             return ()
-        pairing, cabinet = self.case.pairing, self.case.cabinet
-        x, y = cabinet.baffle_width_m / 2.0 + cabinet.offset_m, self.high_height_m
-        highs = [Place("high", x, y + offset) for offset in _centred(pairing.high_count, self.high_pitch_m)]
+        x, y, highs = self._high_alone.x_m, self._high_alone.y_m, list(self.high_places)
         lows = [Place("low", *xy) for xy in self._low_centres(x, y, self.low_pitch_m or self.spacing_m, highs)]
         return tuple(lows + highs)
 
@@ -429,13 +466,13 @@ class Setting:
     @cached_property
     def high_middle_m(self) -> NDArray[np.float64]:
         """Middle of the high drivers (3,) on the baffle (m)."""
-        highs = [place for place in self.places if place.role == "high"] or [self._high_alone]
+        highs = self.high_places
         return np.asarray(np.mean([self.centre_m(place) for place in highs], axis=0))
 
     @property
     def high_tall_m(self) -> float:
         """Height of all high drivers together (m)."""
-        heights = [place.y_m for place in self.places if place.role == "high"] or [0.0]
+        heights = [place.y_m for place in self.high_places]
         return self.high_radiator.tall_m + max(heights) - min(heights)
 
     def elevation_rad(self, ear_height_m: float) -> float:

@@ -279,7 +279,7 @@ class Model:
         setting, high = self.setting, self.setting.case.high
         level = REFERENCE_PRESSURE_PA * 10.0 ** (high.sensitivity_db / 20.0)
         supplied = _resonant(used_resonance(high, "as supplied", None))
-        coil = drivers.inductance_roll_off(FREQUENCY_HZ, high.re_ohm, high.le_h or 0.0)
+        coil = drivers.inductance_roll_off(FREQUENCY_HZ, high.re_ohm, self.setting.high_le_h)
         read = listening.near_field(setting.high_radiator, FREQUENCY_HZ, high.measured_at_m, setting.air)
         return np.asarray(level * supplied * coil * self._ring / read)
 
@@ -304,7 +304,7 @@ class Model:
         """Impedance of one high driver (ohm); a plain resistance and coil where no resonance is stated."""
         high = self.setting.case.high
         if not (high.fs_hz and high.qms and high.qes):
-            plain = high.re_ohm + drivers.coil_impedance(FREQUENCY_HZ, high.le_h or 0.0)
+            plain = high.re_ohm + drivers.coil_impedance(FREQUENCY_HZ, self.setting.high_le_h)
             return self._measured_impedance(high, (), lambda _: plain, lambda _: plain)
         figures = (high.fs_hz, high.qms, high.qes)
         return self._measured_impedance(high, figures, self._used_high_impedance, self._supplied_high_impedance)
@@ -313,7 +313,7 @@ class Model:
         """One high driver of given fs, Qms and Qes as supplied."""
         high = self.setting.case.high
         fs, qms, qes = figures
-        return drivers.impedance(FREQUENCY_HZ, high.re_ohm, fs, qms, qes, high.le_h or 0.0)
+        return drivers.impedance(FREQUENCY_HZ, high.re_ohm, fs, qms, qes, self.setting.high_le_h)
 
     def _used_high_impedance(self, figures: tuple[float, ...]) -> ComplexArray:
         """The same with the chamber it is used with, which moves resonance and Q alike."""
@@ -326,7 +326,7 @@ class Model:
     def high_load(self) -> Equivalent:
         """The high drivers together, as `low_load`."""
         high, found = self.setting.case.high, self.resonance
-        le_h = high.le_h or 0.0
+        le_h = self.setting.high_le_h
         if (high.id, "impedance") in self.setting.case.curves:
             drawn = fitted_equivalent(FREQUENCY_HZ, self.high_impedance)
         elif found.fs_hz and found.qms and found.qes:
@@ -500,7 +500,7 @@ class Model:
         factor = row.in_series / row.rows
         return Side(
             FREQUENCY_HZ, self._at_seat(self.high_sources), row.impedance_ohm, high.re_ohm * factor,
-            (high.le_h or 0.0) * factor, found.fs_hz, found.qms, found.qes,
+            (self.setting.high_le_h) * factor, found.fs_hz, found.qms, found.qes,
         )  # fmt: skip
 
 

@@ -153,8 +153,10 @@ def box(setting: Setting) -> str | None:
 def coils(setting: Setting) -> str | None:
     """Whose coil is unknown; foils have none."""
     case = setting.case
-    found = [case.low] if case.technology.diaphragm == "film" else [case.low, case.high]
-    return _empty(tuple(text for one in found for text in one.missing("le_h")), "the coil counts as none")
+    low = _empty(case.low.missing("le_h"), "the coil counts as none")
+    high = case.high.missing("le_h") if case.technology.diaphragm != "film" else ()
+    told = (low, _empty(high, f"the coil counts as {setting.high_le_h * 1e3:g} mH"))
+    return " ".join(text for text in told if text) or None
 
 
 def resonance(setting: Setting) -> str | None:

@@ -810,13 +810,28 @@ def data_agree(built: AsBuilt) -> Check:
     return _yes_no("data agree", "Driver data agree", good, source, text, worst="marginal")
 
 
+def data_complete(built: AsBuilt) -> Check | None:
+    """Does the model know all that it takes for granted otherwise? What it had to fill in may tell either way."""
+    case = built.setting.case
+    missing = (*case.low.missing("centre_depth_m"), *case.high.missing("centre_depth_m"))
+    missing += case.guide.missing("depth_m") if case.guide else ()
+    if case.technology.travel_stated:
+        missing += case.high.missing("le_h", "qms", "qes")
+    if case.cabinet.kind != "open baffle":
+        tuning = ("tuning_hz",) if case.cabinet.kind == "vented" else ()
+        missing += (*case.low.missing("vas_m3"), *case.cabinet.missing("net_volume_m3", *tuning))
+    if not missing:
+        return None
+    return _gap("data complete", "What the model fills in", "", "see the assumptions", missing)
+
+
 MADE_GOOD: tuple[Callable[[AsBuilt], Check | None], ...] = (evenness, reversed_null, balance)
 """What a network must meet for a gentle roll-off of the low driver to be no fault."""
 
 CHECKS: tuple[Callable[[AsBuilt], Check | None], ...] = (
     level, directivity_step, seated_window, standing_window, side_window, tilt, balance, thirds, evenness, slopes, reversed_null, lobe, impedance_minimum,
     heat, low_heat, part_stress, good_builds, peak_level, frames_fit, back, surroundings, reach, screen, diaphragm_resonance,
-    horn_needed, data_agree, stock, parts_stock, price,
+    horn_needed, data_agree, data_complete, stock, parts_stock, price,
 )  # fmt: skip
 """Every check beside the limits, in the order of the page; one that does not apply answers None."""
 

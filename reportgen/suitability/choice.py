@@ -20,7 +20,7 @@ LOOKED_AT = 13
 """Frequencies of the range that are judged without a network."""
 DESIGNED = 3
 """How many of them get a network at most: the next one only where the network of the last brought a fault of its own."""
-APART_OCTAVES = 0.12
+APART_OCTAVES = 0.2
 """Networks nearer to one another than this have the same faults (found by trial over the demo and drawn seasons)."""
 ROOM_IN_MARGINS = 3.0
 """Room beyond so many times the limit margin is no advantage: from there on lower is better (common practice, no source)."""

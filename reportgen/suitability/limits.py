@@ -168,18 +168,30 @@ def allowed_power_w(setting: Setting) -> float | None:
     return None if one is None else one * setting.case.pairing.high_count
 
 
+RATED_OHM = (16.0, 8.0, 6.0, 4.0)
+"""Customary rated impedances; lower ones count as 2 ohm."""
+
+
+def rated_about_ohm(resistance_ohm: ArrayLike) -> FloatArray:
+    """The rated impedance (ohm) that low drivers of these resistances (ohm) bring about: the modulus stays over 80 % of it (IEC 60268-5)."""
+    known = np.asarray(resistance_ohm, dtype=np.float64)
+    return np.asarray(np.select([known >= 0.8 * ohm for ohm in RATED_OHM], RATED_OHM, 2.0))
+
+
 def heat_beside(setting: Setting, lows: Lows) -> FloatArray:
     """Bound (Hz, (L,)) by heat beside many low drivers: 0 where there is none, nan without a rating."""
-    return heat_hz(setting, lows.level_db)
+    return heat_hz(setting, lows.level_db, lows.resistance_ohm)
 
 
-def heat_hz(setting: Setting, low_level_db: ArrayLike) -> FloatArray:
-    """Bound (Hz) by heat beside low drivers of any levels (dB): 0 where there is none, nan without a rating."""
+def heat_hz(setting: Setting, low_level_db: ArrayLike, low_resistance_ohm: ArrayLike) -> FloatArray:
+    """Bound (Hz) by heat beside low drivers of any levels (dB) and resistances (ohm): 0 where there is none, nan without a rating."""
     allowed, pairing = allowed_power_w(setting), setting.case.pairing
     if allowed is None:
         return np.full(np.shape(low_level_db), np.nan)
     practice = setting.case.practice
-    reaching = pairing.amplifier_power_w * 10.0 ** (-padding_db(setting.high_level_db, low_level_db) / 10.0)
+    voiced_db = np.asarray(low_level_db) - setting.given_up_db
+    share = rated_about_ohm(low_resistance_ohm) / setting.high_resistance_ohm
+    reaching = pairing.amplifier_power_w * share * 10.0 ** (-padding_db(setting.high_level_db, voiced_db) / 10.0)
     hz = warmth.heat_limit_hz(reaching, allowed, *practice.programme, setting.slope)
     return np.minimum(hz, practice["top of the audible band"])
 
@@ -190,10 +202,10 @@ def heat(setting: Setting) -> Found | None:
     allowed, pairing = allowed_power_w(setting), setting.case.pairing
     if allowed is None:
         return _unknown(source, setting.case.high.missing("rated_power_w"), essential=False)
-    hz = float(heat_hz(setting, setting.low_level_db))
+    hz = float(heat_hz(setting, setting.low_level_db, setting.low_resistance_ohm))
     if hz == 0.0:
         return None
-    padded = float(padding_db(setting.high_level_db, setting.low_level_db))
+    padded = float(padding_db(setting.high_level_db, setting.low_level_db - setting.given_up_db))
     text = (
         f"{pairing.amplifier_power_w:g} W of programme, {padded:.1f} dB padded, leave {allowed:.2g} W for the"
         f" high driver only when it starts at {hz:.0f} Hz or higher."
@@ -516,10 +528,11 @@ def side_lobes(setting: Setting) -> Found | None:
 
 @dataclass(frozen=True)
 class Lows:
-    """Many low drivers as a rule of both drivers meets them, arrays (L,): level (dB), distance of the centres, pitch of
-    several low ones (m, nan: unknown) and depth of their centres (m)."""
+    """Many low drivers as a rule of both drivers meets them, arrays (L,): level (dB), resistance of all together (ohm),
+    distance of the centres, pitch of several low ones (m, nan: unknown) and depth of their centres (m)."""
 
     level_db: FloatArray
+    resistance_ohm: FloatArray
     spacing_m: FloatArray
     pitch_m: FloatArray
     depth_m: FloatArray

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from itertools import pairwise
 from math import log2
@@ -10,7 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reportgen.advice.screening import OF_THE_KIND, Candidate, options_of, screen
+from reportgen.advice.screening import FORESEEN, OF_THE_KIND, Candidate, screen
+from reportgen.assessment import assess
 from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
@@ -23,6 +25,7 @@ from tests.advice.random_catalogues import random_catalogue
 from tests.demo_catalogue import demo
 
 SLOPES = ("LR2", "BW3", "LR4")
+LONG = os.environ.get("REPORTGEN_LONG") == "1"
 WORST_LAST = ("suitable", "suitable with conditions", "undecided", "not suitable")
 
 
@@ -45,7 +48,11 @@ def one_by_one(case: Case) -> tuple[str, UsableRange, float | None]:
 
 def assert_same(candidate: Candidate, catalogue: Catalogue, use: Pairing) -> None:
     word, bounds, at = one_by_one(catalogue.case(candidate.pairing(use)))
-    assert candidate.word == word, candidate
+    foreseen = any(candidate.takes == f"{reason}." for reason in FORESEEN)
+    better = WORST_LAST.index(candidate.word) < WORST_LAST.index(word)
+    assert not better and (candidate.word == "not suitable" or not foreseen), candidate
+    if not foreseen and candidate.word == "not suitable":
+        assert word == "not suitable", candidate  # nothing is refused without a reason
     for mine, theirs in (
         (candidate.low_hz, bounds.low_hz),
         (candidate.high_hz, bounds.high_hz),
@@ -75,19 +82,46 @@ def test_agrees_with_the_limits_of_every_single_pairing(seed: int, change: dict[
         assert_same(candidate, catalogue, use)
 
 
-@settings(max_examples=6, deadline=None)
-@given(seed=st.integers(0, 10_000))
-def test_no_other_option_of_a_pair_has_a_better_verdict(seed: int) -> None:
-    catalogue = random_catalogue(3, 4, seed)
-    use = replace(demo().pairings["P-01"], centre_spacing_m=None)
-    for candidate in screen(catalogue, use, slopes=SLOPES, keep=None).candidates:
-        ways = options_of(catalogue.high_drivers[candidate.high_id], catalogue)
-        words = [
-            one_by_one(catalogue.case(replace(way.applied(use), low_id=candidate.low_id, slope=slope)))[0]
-            for way in ways
-            for slope in SLOPES
-        ]
-        assert candidate.word == min(words, key=WORST_LAST.index)
+KNOWN = ("frames fit", "heat", "low_heat", "peak level", "level", "surroundings", "screen", "horn")
+"""What a screen can know of a run's refusals."""
+
+
+def known_all_round(catalogue: Catalogue) -> Catalogue:
+    """The catalogue with every travel and rating stated: a pair with a gap is undecided and proves nothing."""
+    lows = {
+        key: replace(low, peak_travel_m=low.peak_travel_m or 5e-3, rated_power_w=low.rated_power_w or 150.0, vas_m3=low.vas_m3 or 0.02)
+        for key, low in catalogue.low_drivers.items()
+    }  # fmt: skip
+    highs = {
+        key: replace(high, rated_power_w=high.rated_power_w or 100.0, peak_travel_m=high.peak_travel_m or 0.5e-3,
+                     rating_highpass_hz=high.rating_highpass_hz or 2500.0, rating_order=high.rating_order or 2)
+        for key, high in catalogue.high_drivers.items()
+    }  # fmt: skip
+    return replace(catalogue, low_drivers=lows, high_drivers=highs)
+
+
+@pytest.mark.parametrize("seed", range(8) if LONG else (1,))
+@pytest.mark.parametrize(
+    "change", USES[:1] if not LONG else ({}, {"peak_level_db": 90.0}, {"cabinet_id": "CB-03", "peak_level_db": 94.0})
+)
+def test_the_best_candidates_fail_nothing_that_a_screen_can_know(seed: int, change: dict[str, object]) -> None:
+    catalogue = known_all_round(random_catalogue(20, 20, seed))
+    use = replace(demo().pairings["P-01"], centre_spacing_m=None, peak_level_db=92.0, **change)  # type: ignore[arg-type]
+    found = screen(catalogue, use, slopes=SLOPES, keep=None).candidates
+    ticked = [one for one in found if one.word in ("suitable", "suitable with conditions")][: 20 if LONG else 5]
+    assert ticked
+    for one in ticked:
+        run = assess(catalogue.case(one.pairing(use)))
+        assert not [check.text for check in run.checks if check.outcome == "fail" and check.id in KNOWN], one
+
+
+def test_what_lacks_bass_stands_behind() -> None:
+    """A cone of 30 cm2 with 2.8 mm reaches 79 dB at 100 Hz and 2.5 m in half space, one of 137 cm2 with 7.5 mm 101 dB."""
+    use = replace(demo().pairings["P-01"], centre_spacing_m=None, peak_level_db=96.0)
+    found = [one for one in screen(demo(), use, keep=None).candidates if one.word != "not suitable"]
+    first = {one.low_id: one.rank for one in reversed(found)}
+    small = first.get("LD-06")
+    assert small is None or small > min(rank for low, rank in first.items() if low != "LD-06")
 
 
 def test_keeping_the_best_few_keeps_the_same_ones() -> None:

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from reportgen.assessment import assess
 from reportgen.catalogue.records import Case
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.suitability.checks import CHECKS, Check
@@ -326,9 +327,46 @@ def test_a_tall_radiator_tells_of_floor_and_ceiling() -> None:
     assert "9 dB less at 5 kHz" in text and "sounds softer" in text
 
 
+def test_what_the_model_fills_in_is_never_plainly_good() -> None:
+    assert "data complete" not in checks_of()
+    for side, name in (
+        ("low", "centre_depth_m"),
+        ("high", "centre_depth_m"),
+        ("high", "le_h"),
+        ("high", "qms"),
+        ("cabinet", "net_volume_m3"),
+    ):
+        check = checks_of(changed(**{side: {name: None}}))["data complete"]
+        assert check.outcome == "not assessed" and not check.essential and check.judged and check.missing
+    foil = changed(TALL, high={"le_h": None, "qms": None, "qes": None})  # a foil has no coil and no stated resonance
+    assert "data complete" not in checks_of(foil)
+
+
+def test_a_rating_without_its_high_pass_passes_only_what_the_strictest_allows() -> None:
+    """80 W behind 3 kHz of fourth order at least; in the driver itself at most."""
+    case = demo_case("P-01", high={"rating_highpass_hz": None, "rating_order": None, "rated_power_w": 80.0})
+    loud, quiet = (assess(changed(case, pairing={"amplifier_power_w": power})) for power in (2000.0, 10.0))
+    heat = {
+        name: next(check for check in one.checks if check.id == "heat")
+        for name, one in (("loud", loud), ("quiet", quiet))
+    }
+    assert heat["quiet"].outcome == "pass"
+    assert heat["loud"].outcome == "not assessed" and heat["loud"].essential
+    assert heat["loud"].missing[0].startswith("Rating high-pass of HD-01 (High drivers!")
+
+
 def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
     seen: set[str] = set()
-    for case in (example(), TALL, BERYLLIUM, RIBBON, HORN, OPEN, changed(pairing={"parts_policy": "stock"})):
+    for case in (
+        example(),
+        TALL,
+        BERYLLIUM,
+        RIBBON,
+        HORN,
+        OPEN,
+        changed(pairing={"parts_policy": "stock"}),
+        changed(high={"le_h": None}),
+    ):
         names = list(checks_of(case))
         assert len(names) == len(set(names))
         seen |= set(names)
@@ -341,6 +379,7 @@ def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
         "parts stock",
         "low_heat",
         "side window",
+        "data complete",
     }
     assert moved == seen - {
         "resonance", "travel", "heat", "maker low", "technology", "guide control", "rear path", "coverage", "break-up",
