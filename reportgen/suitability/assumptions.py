@@ -16,6 +16,7 @@ from reportgen.catalogue.records import Case, HighDriver, LowDriver
 from reportgen.pairing.as_used import IN_THE_MIDDLE, Setting
 from reportgen.pairing.measuring import findings
 from reportgen.pairing.response import Model
+from reportgen.suitability.limits import floor_is_a_remark, technology_floor
 
 
 def _empty(missing: tuple[str, ...], so: str) -> str | None:
@@ -202,9 +203,22 @@ def lowest_use(setting: Setting) -> str | None:
     return _empty(high.missing("lowest_use_order"), "the maker's lowest use counts as stated for any slope")
 
 
+def kind(setting: Setting) -> str | None:
+    """What is customary for the kind of high driver, where its own figures decide instead."""
+    if not floor_is_a_remark(setting):
+        return None
+    floor, how = technology_floor(setting)
+    if floor is None:
+        return None
+    return (
+        f"A {setting.case.technology.id} {how} is customarily used from {floor:.0f} Hz up; here its own resonance and travel,"
+        " or its maker's lowest use, decide."
+    )
+
+
 ASSUMPTIONS: tuple[Callable[[Setting], str | None], ...] = (
     surroundings, drivers, measured, directivity, guide, spacing, place, pitch, depth, box, coils, resonance, travel, rating,
-    lowest_use, placement,
+    lowest_use, kind, placement,
 )  # fmt: skip
 """Every assumption, in the order of the page; one that does not apply answers None."""
 

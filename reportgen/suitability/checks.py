@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Literal
 
+from reportgen.acoustics.lobes import column_side_lobe_hz
 from reportgen.crossover.topologies import PAD
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Frame, Layout, Setting
@@ -261,6 +262,7 @@ def tilt(built: AsBuilt) -> Check | None:
         f" ceiling it sends {window.room_loss_db:.0f} dB less at 5 kHz than to the seat: the room adds less there, and its top end"
         " sounds softer than the curve on the axis."
     )
+    text += _side_lobe(built.setting)
     return _graded(
         "tilt", "Tilt above 5 kHz", window.tilt_db, practice["tilt limit"], "dB", source, text, worst="marginal"
     )
@@ -302,6 +304,16 @@ LACKS_FROM_DB = 0.5
 def _signed(value: float) -> str:
     """A tenth with its sign; nothing has none."""
     return f"{value:+.1f}" if abs(value) >= 0.05 else "0.0"
+
+
+def _side_lobe(setting: Setting) -> str:
+    """From where on a column of high drivers sends a side lobe into the window; nothing where it does not, in the audible band."""
+    if setting.case.pairing.high_count == 1:
+        return ""
+    hz = float(column_side_lobe_hz(setting.high_pitch_m, setting.case.pairing.vertical_half_window_rad, setting.air))
+    if hz > setting.case.practice["top of the audible band"]:
+        return ""
+    return f" Their centres stand {setting.high_pitch_m * 1e3:.0f} mm apart: from {hz / 1e3:.1f} kHz up a side lobe stands inside the window."
 
 
 def balance(built: AsBuilt) -> Check:
