@@ -199,15 +199,15 @@ def baffle_block(found: Assessment, inches: bool) -> BaffleBlock:
 
 def _baffle_caption(found: Assessment, inches: bool) -> str:
     layout = found.layout
-    given = "as given" if layout.spacing_given else "not given, frames nearly touching"
+    given = "" if layout.spacing_given else ", frames nearly touching"
     unsure = (
         ""
         if all(frame.size_known for frame in layout.frames)
         else " A frame whose size is not known is drawn by its radiating surface."
     )
     return (
-        f"1 : {number(chosen_scale(layout))}{', mm (inches)' if inches else ''}. Dashed: cut-outs. On the right: centres from the top edge. Low to high centre "
-        f"{millimetres(layout.spacing_m, inches)} ({given}).{unsure}"
+        f"1 : {number(chosen_scale(layout))}{', mm (inches)' if inches else ''}. Dashed: cut-outs; right: centres from the top edge. Low to high centre "
+        f"{millimetres(layout.spacing_m, inches)}{given}.{unsure}"
     )
 
 

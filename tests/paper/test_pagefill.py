@@ -1,0 +1,100 @@
+"""Paper well used: a front and a build side take one page each, and no page but a last one is under a third full."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from reportgen.assessment import Assessment, Remedy
+from reportgen.paper.render import render_sheet
+from reportgen.suitability.cautions import Caution
+from tests.demo_catalogue import demo
+from tests.paper.pdfs import text
+from tests.paper.samples import STAMP, assessed, many_parts
+
+pytestmark = pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="poppler-utils is not installed")
+
+DPI = 20
+FOOT_MM, HEAD_MM = 14.0, 8.0
+"""Room of the foot line and of the upper margin."""
+
+
+def filled(data: bytes, folder: Path) -> list[float]:
+    """Share of each page's height down to its last ink, without head and foot (poppler's pdftoppm)."""
+    file = folder / "page.pdf"
+    file.write_bytes(data)
+    raw = subprocess.run(["pdftoppm", "-r", str(DPI), "-gray", str(file)], capture_output=True, check=True).stdout
+    shares, at = [], 0
+    while at < len(raw):
+        head = re.match(rb"P5\s(\d+)\s(\d+)\s255\s", raw[at : at + 40])
+        assert head is not None
+        width, height = int(head[1]), int(head[2])
+        pixels = raw[at + head.end() : at + head.end() + width * height]
+        at += head.end() + width * height
+        top, foot = round(HEAD_MM / 25.4 * DPI), round(height - FOOT_MM / 25.4 * DPI)
+        inked = [row for row in range(top, foot) if min(pixels[row * width : (row + 1) * width]) < 200]
+        shares.append((max(inked, default=top) - top) / (foot - top))
+    return shares
+
+
+@cache
+def sheet(id_: str, paper: str) -> bytes:
+    return render_sheet(assessed(id_), STAMP, None, paper)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("id_", sorted(demo().pairings))
+def test_paper_is_well_used(id_: str, paper: str, tmp_path: Path) -> None:
+    found = assessed(id_)
+    shares = filled(sheet(id_, paper), tmp_path)
+    built = found.design is not None and found.verdict.word != "not suitable"
+    sides = len(filled(render_sheet(found, STAMP, None, paper, "sheet"), tmp_path))
+    pieces = sum(max(len(line.made_of), 1) for line in found.parts)
+    assert sides == (2 if built else 1) or (built and pieces > 10 and sides == 3)
+    last_of_parts = {sides - 1, len(shares) - 1}
+    assert all(share > 1.0 / 3.0 for n, share in enumerate(shares) if n not in last_of_parts), shares
+    assert len(shares) <= sides + 3
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_no_page_holds_the_assumptions_alone(paper: str, tmp_path: Path) -> None:
+    """They stand right after the curves, before the checks, and so never last."""
+    words = text(sheet("P-01", paper), tmp_path)
+    assert words.index("What the model assumes") < words.index("Annex: checks")
+
+
+def stress() -> Assessment:
+    """20 parts, 12 cautions, 10 remedies."""
+    found = many_parts(20)
+    caution = Caution(
+        "more", "One more caution", "A hazard that takes two lines of one column to be told in full. " * 2, "", "HD-01"
+    )
+    ways = tuple(
+        Remedy((f"change number {n} of some length",), "suitable", (1800.0, 3000.0), 2300.0, 90.0, "", "It costs a condition.")
+        for n in range(10)
+    )  # fmt: skip
+    more = tuple(replace(caution, id=f"more {n}", title=f"Caution {n}") for n in range(12 - len(found.cautions)))
+    return replace(
+        found, cautions=(*found.cautions, *more), remedies=ways, remedies_note="The search took 214 assessments."
+    )
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_fullest_sheet_still_prints_whole(paper: str, tmp_path: Path) -> None:
+    found = stress()
+    assert (len(found.parts), len(found.cautions), len(found.remedies)) == (20, 12, 10)
+    data = render_sheet(found, STAMP, None, paper)
+    words = text(data, tmp_path)
+    for line in found.parts:
+        assert f" {line.label} " in words
+    for one in found.cautions:
+        assert one.title in words
+    for n in range(10):
+        assert f"Change number {n} of some length." in words
+    assert len(filled(data, tmp_path)) <= 8

@@ -1,0 +1,138 @@
+"""Every kind of page keeps to PDF/UA-1, reads in order, and can be read: contrast and sizes of type."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable
+from typing import Any
+
+import pikepdf
+import pytest
+from weasyprint import HTML
+
+from reportgen.paper import deskpages
+from reportgen.paper.booklet import render_booklet
+from reportgen.paper.composing import sheet_page
+from reportgen.paper.drawings import Picture
+from reportgen.paper.render import PDF_OPTIONS, render_sheet
+from reportgen.paper.templates import templates_folder
+from tests.paper.pdfs import opened
+from tests.paper.samples import STAMP, VARIANTS, suitable
+from tests.paper.structure import children, faults, walked
+from tests.paper.test_deskpages import PAGES as DESK
+
+KINDS: dict[str, Callable[[], bytes]] = {
+    **{f"sheet, {name}": (lambda make=make: render_sheet(make(), STAMP)) for name, make in VARIANTS.items()},  # type: ignore[misc]
+    "sheet, two sides": lambda: render_sheet(suitable("P-01"), STAMP, None, "Letter", "sheet"),
+    **{name: (lambda make=make: deskpages.pdf_of(make())) for name, make in DESK.items()},  # type: ignore[misc]
+    "catalogue": lambda: next(
+        iter(render_booklet([(suitable("P-06"), STAMP), (suitable("P-01"), STAMP)], "Spring", STAMP))
+    ),
+}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_structure_is_as_pdf_ua_wants_it(kind: str) -> None:
+    with opened(KINDS[kind]()) as pdf:
+        assert Counter(faults(pdf)) == {}
+
+
+def engine(body: str) -> pikepdf.Pdf:
+    html = f'<html lang="en"><title>Page</title><body>{body}'
+    return opened(HTML(string=html).write_pdf(**PDF_OPTIONS))
+
+
+@pytest.mark.parametrize(
+    ("body", "said"),
+    (
+        ("<h1>a</h1><dl><div><dt>x</dt><dd>y</dd></div></dl>", "L holds Div"),
+        ("<h1>a</h1><ul><li style='display: inline'>x</li> <li style='display: inline'>y</li></ul>", "L holds"),
+        ("<h1>a</h1><h3>b</h3>", "H3 follows H1"),
+        ("<h1>a</h1><table><tr><td>x</td></tr></table>", "a cell without a head"),
+        ("<h1>a</h1><table><tr><th scope=col>x</th></tr><tr><td>1</td><td>2</td></tr></table>", "cells wide"),
+        ("<h1>a</h1><img src='data:image/svg+xml,%3Csvg xmlns=%22http://www.w3.org/2000/svg%22 width=%229%22 height=%229%22/%3E'>", "without words"),
+    ),
+)  # fmt: skip
+def test_the_checker_finds_a_fault(body: str, said: str) -> None:
+    with engine(body) as pdf:
+        assert any(said in fault for fault in faults(pdf)), faults(pdf)
+
+
+def test_headings_stand_in_the_order_of_the_sheet() -> None:
+    with opened(render_sheet(suitable("P-01"), STAMP)) as pdf:
+        levels = [str(node.S)[1:] for node, _ in walked(pdf) if re.fullmatch(r"/H\d", str(node.S))]
+        first = next(children(pdf.Root.StructTreeRoot))
+        parts = [str(kid.S)[1:] for kid in children(first)]
+    assert levels[0] == "H1"
+    assert levels.count("H1") == 1
+    assert parts[:2] == ["Sect", "Sect"]  # front, build; then the annex
+
+
+# --- contrast and sizes ----------------------------------------------------------------------------------------------
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance of #rrggbb (WCAG 2.1)."""
+    full = colour if len(colour) == 7 else "#" + "".join(2 * c for c in colour[1:])
+    parts = [int(full[i : i + 2], 16) / 255.0 for i in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    high, low = sorted((luminance(one), luminance(other)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+def test_contrast_is_reckoned_as_wcag_has_it() -> None:
+    assert contrast("#000000", "#fff") == pytest.approx(21.0)  # WCAG 2.1: black on white is 21 : 1
+    assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.01)  # the well-known grey that just fails
+
+
+def style(name: str = "style.css") -> str:
+    return (templates_folder() / name).read_text(encoding="utf-8")
+
+
+def test_letters_stand_out() -> None:
+    # WCAG 2.1, 1.4.3: 4.5 : 1. Letters are dark on white or on the faintest tint, or white on a dark field.
+    for rule in re.findall(r"\{([^{}]*)\}", style()):
+        colour, ground = (re.search(rf"(?<![-\w]){name}: (#[0-9a-f]+)", rule) for name in ("color", "background"))
+        if colour is not None:
+            assert (
+                contrast(colour[1], ground[1] if ground else "#f0f2f4" if luminance(colour[1]) < 0.3 else "#17603a")
+                >= 4.5
+            ), rule
+    inks = dict(re.findall(r'"([\w-]+)": \'fill="(#[0-9a-f]+)"', style("drawing.html")))
+    for ink in ("word", "faint", "strong"):
+        assert contrast(inks[ink], "#ffffff") >= 4.5
+    for ink in ("reversed", "reversed-strong"):
+        assert contrast(inks[ink], inks["bar-binding"]) >= 4.5
+
+
+def test_type_is_large_enough() -> None:
+    """Nothing under 7 points; running text and cautions 8.5 at least (the contract of the sheet; IEC 82079-1 asks for legible type)."""
+    for size in re.findall(r"font(?:-size)?: (?:\d+ )?([\d.]+)pt", style()):
+        assert float(size) >= 7.0
+    assert float(re.search(r"html \{\s*font: ([\d.]+)pt", style())[1]) >= 8.5  # type: ignore[index]
+    for selector, size in re.findall(r"([^{}]*)\{[^{}]*?font-size: ([\d.]+)pt", style()):
+        if "caution" in selector or ".told" in selector or ".reason" in selector:
+            assert float(size) >= 8.5, selector
+
+
+def pictures(value: Any) -> list[Picture]:
+    """Every drawing of a page."""
+    if isinstance(value, Picture):
+        return [value]
+    if isinstance(value, tuple):
+        return [found for one in value for found in pictures(one)]
+    slots = getattr(value, "__slots__", ())
+    return [found for name in slots for found in pictures(getattr(value, name))]
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_labels_of_drawings_are_seven_points_at_least(name: str) -> None:
+    found = pictures(sheet_page(VARIANTS[name](), STAMP))
+    assert found
+    for picture in found:
+        assert all(label.size >= 7.0 for label in picture.labels)
