@@ -32,6 +32,7 @@ from reportgen.crossover.networks import (
     with_components,
 )
 from reportgen.crossover.parts import PartOffer
+from reportgen.crossover.reached import Bench
 from reportgen.crossover.sides import DesignOptions, Wanted
 from reportgen.crossover.spread import DriverTolerance, Pair, Predicate, spread
 from reportgen.crossover.spread import within as near
@@ -39,6 +40,7 @@ from reportgen.crossover.stress import Margins, PartStress, Programme, branch_st
 from reportgen.crossover.synthesis import Design, Explored, explored, ladder
 from reportgen.crossover.voicing import TREBLE_HZ, Voicing
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.assembly import Assembly, assembly
 from reportgen.pairing.figures import Figures, Heard
 from reportgen.pairing.heat import Heat, heat_of
 from reportgen.pairing.indices import INDEX_STEP, drawn_db
@@ -169,7 +171,7 @@ class SpreadFigures:
 class Engineered:
     """A designed pairing: the network, what it does, and the figures that the checks ask for (dB, Hz, ohm).
 
-    `curves` are None where only the figures were kept.
+    `curves` are None where only the figures were kept, and so is `assembly` for a network that is not built.
     """
 
     design: Design
@@ -180,6 +182,7 @@ class Engineered:
     spread: SpreadFigures
     readings: tuple[Reading, ...]
     circuit: Circuit
+    assembly: Assembly | None
     netlist: str
     figures: Figures
     uneven: Barred
@@ -242,24 +245,31 @@ class Networks:
             weak = [part for each in made for part in each.parts if part.under_rated]
             if not weak:
                 break
-            options = replace(options, needs=(*options.needs, *(self._need(part) for part in weak)))
+            practice = self.model.setting.case.practice
+            asked = [(part.role, part.kind, needed(part, practice)) for part in weak]
+            options = replace(options, needs=(*options.needs, *asked))
         return tuple(found)
 
-    def _need(self, part: PartLine) -> tuple[str, str, float]:
-        """Role and kind of a part, and the rating that its stress asks for (V, A, W)."""
-        practice = self.model.setting.case.practice
-        margin, stress = {
-            "C": ("voltage margin", part.voltage_peak_v),
-            "L": ("current margin", part.current_rms_a),
-            "R": ("power margin", part.power_w),
-        }[part.kind]
-        return part.role, part.kind, practice[margin] * (stress or 0.0)
+
+def needed(part: PartLine, practice: Practice) -> float:
+    """The rating that a part's stress asks for with the margin of the Practice sheet (V, A, W)."""
+    margin, stress = {
+        "C": ("voltage margin", part.voltage_peak_v),
+        "L": ("current margin", part.current_rms_a),
+        "R": ("power margin", part.power_w),
+    }[part.kind]
+    return practice[margin] * (stress or 0.0)
 
 
-def with_curves(model: Model, network: Engineered) -> Engineered:
-    """The network with everything that is drawn of it."""
-    sums = _Sums(model, network.design)
-    return replace(network, curves=_curves(sums, _reach(sums), _target_db(network.design, voicing_of(model))))
+def finished(model: Model, network: Engineered) -> Engineered:
+    """The network with everything that is drawn of it, and how it is put together."""
+    sums, design, voicing = _Sums(model, network.design), network.design, voicing_of(model)
+    bench = Bench(model.low_side, model.high_side, design.slope, design.crossover_hz, voicing)
+    options = options_for(model.setting, voicing, model.setting.case.pairing.parts_policy)
+    loads = [(part.current_rms_a or 0.0, needed(part, model.setting.case.practice)) for part in network.parts]
+    made = assembly(design, network.circuit, loads, bench, options)
+    curves = _curves(sums, _reach(sums), _target_db(design, voicing))
+    return replace(network, curves=curves, assembly=made)
 
 
 def _as_bought(found: Design, stress: Stresses) -> tuple[Design, Stresses]:
@@ -311,6 +321,7 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
         spread=_spread(sums),
         readings=_readings(sums),
         circuit=circuit,
+        assembly=None,
         netlist=_netlist(sums, circuit),
         figures=_figures(sums, heard, electrical, parts, parts_price, most),
         uneven=barred(model, heard, found.crossover_hz, heard.uneven_hz),

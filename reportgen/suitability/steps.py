@@ -12,7 +12,7 @@ from functools import cached_property
 
 from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_built import AsBuilt, built_with
-from reportgen.pairing.network import Networks, with_curves
+from reportgen.pairing.network import Networks, finished
 from reportgen.pairing.response import Model
 from reportgen.suitability.checks import Check, all_checks
 from reportgen.suitability.limits import Limit
@@ -96,7 +96,7 @@ def chosen(model: Model, crossover_hz: float, limits: Sequence[Limit]) -> Candid
         best = min(within, key=lambda one: one.rank)
     else:
         best = min(within, key=lambda one: (one.standing, -one.pieces))
-    return _finished(best, steps)
+    return _built(best, steps)
 
 
 def _spotless(found: Iterable[Candidate]) -> bool:
@@ -128,13 +128,13 @@ def _cheaper(one: Candidate, other: Candidate) -> bool:
     return one.price is not None and other.price is not None and one.price < other.price
 
 
-def _finished(best: Candidate, steps: Sequence[Candidate]) -> Candidate:
+def _built(best: Candidate, steps: Sequence[Candidate]) -> Candidate:
     """The candidate with its curves and the ladder it stands in."""
     network = best.built.network
     if network is None:
         return best
     rungs = tuple(_step(one, one is best) for one in steps)
-    drawn = with_curves(best.built.model, replace(network, design=replace(network.design, ladder=rungs)))
+    drawn = finished(best.built.model, replace(network, design=replace(network.design, ladder=rungs)))
     return Candidate(replace(best.built, network=drawn), best.checks)
 
 

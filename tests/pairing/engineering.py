@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reportgen.pairing.network import Engineered, Networks, with_curves
+from reportgen.pairing.network import Engineered, Networks, finished
 from reportgen.pairing.response import Model
 
 
@@ -10,4 +10,4 @@ def engineer(model: Model, crossover_hz: float) -> Engineered:
     """The smallest of the networks that miss least, with its curves."""
     found = Networks(model, crossover_hz).of(model.setting.case.pairing.parts_policy)
     best = min(found, key=lambda one: (round(one.design.missed, 2), one.design.pieces))
-    return with_curves(model, best)
+    return finished(model, best)
