@@ -208,7 +208,8 @@ def test_the_heat_of_both_drivers_by_hand() -> None:
         assert side.watts == pytest.approx(watts, rel=0.03)
         assert side.compression_db is None
     assert heat.low.allowed_w == case.low.rated_power_w
-    warm = engineer(Model(Setting(demo_case("P-01", low={"thermal_resistance_k_w": 100.0 / heat.low.watts}))), 2400.0)
+    cooled = demo_case("P-01", low={"thermal_resistance_k_w": 100.0 / heat.low.watts})
+    warm = engineer(Model(Setting(cooled)), found.design.crossover_hz)
     assert warm.heat.low.compression_db == pytest.approx(10 * np.log10(1.39), abs=0.05)
     lost = found.curves.max_level_db[at(200.0)] - warm.curves.max_level_db[at(200.0)]
     assert lost == pytest.approx(warm.heat.low.compression_db, abs=0.1)
