@@ -31,10 +31,11 @@ def _array(value: ArrayLike) -> FloatArray:
 
 
 def coil_impedance(frequency_hz: ArrayLike, le_h: ArrayLike, le_loss: float | None = None) -> ComplexArray:
-    """Impedance of the voice coil's inductance in ohm; inputs broadcast.
+    """Impedance of the voice coil's inductance in ohm, complex; inputs broadcast.
 
-    Lossless j w Le, or K (j w)^n with n = `le_loss` between 0 and 1 (Leach 2002), K such that the modulus at 1 kHz
-    is that of the stated Le.
+    Lossless j w Le, or K (j w)^n, K such that the modulus at 1 kHz is that of the stated Le. `frequency_hz` in Hz, 0 or
+    more; `le_h` in H at 1 kHz; `le_loss` the exponent n above 0 to 1 (ValueError else), None for a plain coil; fits of real
+    coils give 0.5 to 0.9 and hold from about 200 Hz to 20 kHz. Source: Leach 2002, JAES 50 (memory), eq. of the lossy coil.
     """
     omega = 2.0 * pi * _array(frequency_hz)
     if le_loss is None:
@@ -56,7 +57,9 @@ def impedance(
 ) -> ComplexArray:
     """Impedance of a driver in ohm, complex; inputs broadcast.
 
-    Re + coil + Res/(1 + j Qms (f/fs - fs/f)), Res = Re Qms/Qes (Small 1972). At fs it is Re (1 + Qms/Qes) + coil.
+    Re + coil + Res/(1 + j Qms (f/fs - fs/f)), Res = Re Qms/Qes. At fs it is Re (1 + Qms/Qes) + coil. `frequency_hz` in Hz
+    above 0; `re_ohm` in ohm, `fs_hz` in Hz, `qms` and `qes` without unit, all above 0; `le_h`, `le_loss` as `coil_impedance`.
+    Holds for small signals and up to the first cone resonance. Source: Small 1972, fig. 1 and its circuit.
     """
     f, fs, qm = _array(frequency_hz), _array(fs_hz), _array(qms)
     motional = _array(re_ohm) * qm / _array(qes) / (1.0 + 1j * qm * (f / fs - fs / f))
@@ -66,7 +69,11 @@ def impedance(
 def inductance_roll_off(
     frequency_hz: ArrayLike, re_ohm: ArrayLike, le_h: ArrayLike, le_loss: float | None = None
 ) -> ComplexArray:
-    """Low pass that the coil makes of the drive current, complex, 1 at low frequency: Re/(Re + coil)."""
+    """Low pass that the coil makes of the drive current, complex, 1 at low frequency: Re/(Re + coil); inputs broadcast.
+
+    Parameters as `coil_impedance`, `re_ohm` in ohm above 0. The motional impedance is left out, so it holds well above
+    the resonance, where the coil begins to count. Source: Ohm's law on the circuit of Small 1972.
+    """
     re = _array(re_ohm)
     return np.asarray(re / (re + coil_impedance(frequency_hz, le_h, le_loss)))
 
@@ -75,7 +82,8 @@ def inductance_corner_hz(re_ohm: ArrayLike, le_h: ArrayLike, le_loss: ArrayLike 
     """Frequency in Hz at which the coil has taken 3 dB; infinite without inductance; inputs broadcast.
 
     |Re + Z|^2 = 2 Re^2 with Z of modulus x Re and angle n pi/2: x = sqrt(cos^2 + 1) - cos, which a plain coil
-    (n = 1) meets at Re/(2 pi Le). `le_loss` is the exponent n of `coil_impedance` (Leach 2002).
+    (n = 1) meets at Re/(2 pi Le). `re_ohm` in ohm above 0, `le_h` in H, 0 or more, `le_loss` the exponent n of
+    `coil_impedance` (Leach 2002), above 0 to 1.
 
     >>> round(float(inductance_corner_hz(5.6, 0.3e-3)), 1)
     2970.9
@@ -89,7 +97,11 @@ def inductance_corner_hz(re_ohm: ArrayLike, le_h: ArrayLike, le_loss: ArrayLike 
 
 
 def high_pass(frequency_hz: ArrayLike, fs_hz: ArrayLike, q: ArrayLike) -> ComplexArray:
-    """Second-order high pass of a driver around its resonance, complex; inputs broadcast (Small 1972)."""
+    """Second-order high pass of a driver around its resonance, complex, 1 far above; inputs broadcast.
+
+    u^2/(u^2 - 1 - j u/Q), u = f/fs. `frequency_hz` and `fs_hz` in Hz above 0, `q` the total Q above 0. Holds while the
+    diaphragm is small against the wavelength. Source: Small 1972, eq. of the closed box.
+    """
     u = _array(frequency_hz) / _array(fs_hz)
     return np.asarray(u**2 / (u**2 - 1.0 - 1j * u / _array(q)))
 
@@ -116,12 +128,18 @@ def ring(frequency_hz: ArrayLike, resonance_hz: float, height_db: float) -> Comp
 
 
 def efficiency(fs_hz: ArrayLike, vas_m3: ArrayLike, qes: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
-    """Reference efficiency, a ratio: 4 pi^2 fs^3 Vas/(c^3 Qes) (Small 1972); inputs broadcast."""
+    """Reference efficiency in half space, a ratio: 4 pi^2 fs^3 Vas/(c^3 Qes); inputs broadcast.
+
+    `fs_hz` in Hz, `vas_m3` in m3, `qes` without unit, all above 0; holds from well above the resonance up to ka = 1, and
+    for ratios far under 1. Source: Small 1972, eq. of the reference efficiency; Beranek 1954, ch. 7 (memory).
+    """
     return np.asarray(4.0 * pi**2 * _array(fs_hz) ** 3 * _array(vas_m3) / (air.speed_m_s**3 * _array(qes)))
 
 
 def sensitivity_w_db(efficiency_ratio: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
-    """Level in dB at 1 m in half space for 1 W: 10 lg of rho c eta/(2 pi) over (20 uPa)^2.
+    """Level in dB at 1 m in half space for 1 W: 10 lg of rho c eta/(2 pi) over (20 uPa)^2; any shape.
+
+    `efficiency_ratio` above 0, far under 1. Source: plane of a half sphere of 1 m, 2 pi m2; handbooks 112.1 to 112.2 dB.
 
     >>> round(float(sensitivity_w_db(1.0)), 2)
     112.16
@@ -131,7 +149,10 @@ def sensitivity_w_db(efficiency_ratio: ArrayLike, air: Air = STANDARD_AIR) -> Fl
 
 
 def sensitivity_db(efficiency_ratio: ArrayLike, re_ohm: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
-    """Level in dB at 1 m in half space for 2.83 V, which is 2.83^2/Re watt; inputs broadcast."""
+    """Level in dB at 1 m in half space for 2.83 V, which is 2.83^2/Re watt; inputs broadcast.
+
+    `efficiency_ratio` as `sensitivity_w_db`, `re_ohm` in ohm above 0: the power counts in Re, as reference efficiency does.
+    """
     power_db = 10.0 * np.log10(SENSITIVITY_VOLT**2 / _array(re_ohm))
     return np.asarray(sensitivity_w_db(efficiency_ratio, air) + power_db)
 
@@ -302,7 +323,8 @@ def rear_chamber(
 ) -> tuple[FloatArray, FloatArray]:
     """Resonance in Hz and Q of a free-air driver once a chamber closes its back: both times sqrt(1 + Vas/Vb).
 
-    Inputs broadcast. Source: Small 1972.
+    `fs_hz` in Hz, `q` any of its Qs, `vas_m3` and `chamber_m3` in m3 above 0; inputs broadcast. The chamber is small
+    against the wavelength and neither leaks nor damps. Source: Small 1972, eqs. of the compliance ratio.
     """
     ratio = np.sqrt(1.0 + _array(vas_m3) / _array(chamber_m3))
     return np.asarray(_array(fs_hz) * ratio), np.asarray(_array(q) * ratio)
@@ -330,7 +352,11 @@ class BoxedDriver:
 
 
 def closed_box(frequency_hz: ArrayLike, fs_hz: float, qts: float, vas_m3: float, volume_m3: float) -> BoxedDriver:
-    """Closed box: fc and Qtc are fs and Qts times sqrt(1 + Vas/Vb), response of second order (Small 1972)."""
+    """Closed box: fc and Qtc are fs and Qts times sqrt(1 + Vas/Vb), response of second order over (F,) Hz.
+
+    `fs_hz` in Hz, `qts` without unit, `vas_m3` and `volume_m3` in m3, all above 0; no leaks, no lining, below the first
+    standing wave of the box. Source: Small 1972-73, closed-box systems, part I.
+    """
     resonance, q = (float(value) for value in rear_chamber(fs_hz, qts, vas_m3, volume_m3))
     response = high_pass(frequency_hz, resonance, q)
     return BoxedDriver(resonance, q, response, np.abs(response) * (fs_hz / _array(frequency_hz)) ** 2)
@@ -347,7 +373,7 @@ def closed_box_impedance(
     le_h: float = 0.0,
     le_loss: float | None = None,
 ) -> ComplexArray:
-    """Impedance in ohm of the driver in a closed box, complex; frequency in Hz (Small 1972)."""
+    """Impedance in ohm of the driver in a closed box, complex, shape of `frequency_hz`; parameters as `impedance` and `closed_box`."""
     ratio = sqrt(1.0 + vas_m3 / volume_m3)
     return impedance(frequency_hz, re_ohm, fs_hz * ratio, qms * ratio, qes * ratio, le_h, le_loss)
 
@@ -371,9 +397,11 @@ def vented_box(
     tuning_hz: float,
     losses: float = 7.0,
 ) -> BoxedDriver:
-    """Vented box: response of fourth order and cone travel; `losses` is the leakage Q of the box.
+    """Vented box: response of fourth order and cone travel over (F,) Hz.
 
-    Thiele 1971; Small 1973, who takes 7 for a box of usual size.
+    `fs_hz` and `tuning_hz` in Hz, `qts` without unit, `vas_m3` and `volume_m3` in m3, all above 0; `losses` is the leakage Q
+    of the box, 7 for one of usual size (5 to 20 measured). The vent is short against the wavelength and stays linear.
+    Source: Thiele 1971; Small 1973, part I, eqs. of the response with leakage.
     """
     s, b, box, denominator = _vented(frequency_hz, fs_hz, qts, vas_m3, volume_m3, tuning_hz, losses)
     return BoxedDriver(fs_hz, qts, s**2 * b**2 / denominator, np.abs(box / denominator))
@@ -392,7 +420,10 @@ def vented_box_impedance(
     le_h: float = 0.0,
     le_loss: float | None = None,
 ) -> ComplexArray:
-    """Impedance in ohm of the driver in a vented box, complex; frequency in Hz (Small 1973)."""
+    """Impedance in ohm of the driver in a vented box, complex, shape of `frequency_hz`.
+
+    Parameters as `impedance` and `vented_box`. Source: Small 1973, part I.
+    """
     s, _, box, denominator = _vented(frequency_hz, fs_hz, qms, vas_m3, volume_m3, tuning_hz, losses)
     motional = re_ohm / qes * s * box / denominator
     return np.asarray(re_ohm + coil_impedance(frequency_hz, le_h, le_loss) + motional)

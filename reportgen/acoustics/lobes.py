@@ -101,8 +101,7 @@ def _among_many(slope: Slope, low_at: Points, high_at: Points, listeners: Points
 
 def _late_m(at: Points, listeners: Points) -> FloatArray:
     """How much longer the way from each centre (N,) to each listener (L,) is than that of all centres to the middle one (m)."""
-    place, ear = np.array(at)[:, None], np.array(listeners)[None]
-    way = np.hypot(*np.moveaxis(ear - place, -1, 0))
+    way = _way_m(np.array(at), np.array(listeners))
     return np.asarray(way - np.mean(way[:, len(listeners) // 2]))
 
 
@@ -125,12 +124,25 @@ def lobing_limit_hz(
     [4420, 2210]
     """
     if len(low_at_m) == len(high_at_m) == 1:
-        window = listeners_m[1:-1]
-        apart = float(np.max(np.abs(_late_m(low_at_m, window) - _late_m(high_at_m, window))))
-        return _pair_turns(slope) * air.speed_m_s / apart
+        return float(pair_lobing_limit_hz(slope, np.array(low_at_m), high_at_m[0], listeners_m, air)[0])
     low_at, high_at = (tuple((round(x, 3), round(z, 3)) for x, z in group) for group in (low_at_m, high_at_m))
     ears = tuple((round(x, 3), round(z, 3)) for x, z in listeners_m)
     return _among_many(slope, low_at, high_at, ears) * air.speed_m_s
+
+
+def pair_lobing_limit_hz(
+    slope: Slope, low_at_m: FloatArray, high_at_m: tuple[float, float], listeners_m: Points, air: Air = STANDARD_AIR
+) -> FloatArray:
+    """As `lobing_limit_hz` for one high driver beside one of many low ones (N, 2) in m: (N,); nan where a place is nan."""
+    window = np.array(listeners_m[1:-1])
+    apart = _way_m(low_at_m, window) - _way_m(np.array([high_at_m]), window)
+    largest = np.max(np.abs(apart - apart[:, [len(window) // 2]]), axis=-1)
+    return np.asarray(_pair_turns(slope) * air.speed_m_s / largest)
+
+
+def _way_m(at: FloatArray, listeners: FloatArray) -> FloatArray:
+    """Way from each centre (N, 2) to each listener (L, 2) in m."""
+    return np.asarray(np.hypot(*np.moveaxis(listeners[None] - at[:, None], -1, 0)))
 
 
 def column_side_lobe_hz(spacing_m: ArrayLike, angle_rad: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:

@@ -459,8 +459,22 @@ THIRD_OCTAVE = 17
 
 def lobing_beside(setting: Setting, lows: Lows) -> FloatArray:
     """Bound (Hz, (L,)) by the hole beside many low drivers: infinite where there is none, nan where a place is unknown."""
+    pairing = setting.case.pairing
+    if pairing.low_count == pairing.high_count == 1:
+        return _pairs_lobing_hz(setting, lows)
     each = zip(lows.spacing_m, lows.pitch_m, lows.depth_m, strict=True)
     return np.array([lobing_hz(setting, float(apart), float(pitch), float(depth)) for apart, pitch, depth in each])
+
+
+def _pairs_lobing_hz(setting: Setting, lows: Lows) -> FloatArray:
+    """The same for one driver a side, all at once."""
+    (unit,), _ = setting.apart_m(1.0, 1.0)
+    ears, nothing = _far_listeners(setting.lobing_half_window_rad), np.zeros(lows.spacing_m.size)
+    flat, deep = (np.stack([unit * lows.spacing_m, -depth], axis=-1) for depth in (nothing, lows.depth_m))
+    far = lobes.pair_lobing_limit_hz(setting.slope, flat, (0.0, 0.0), ears, setting.air)
+    high = (0.0, -setting.high_depth_m)
+    near = lobes.pair_lobing_limit_hz(setting.slope, deep, high, setting.listeners_m, setting.air)
+    return np.minimum(far, near * WAYS_ALLOWANCE)
 
 
 def lobing_hz(setting: Setting, spacing_m: float, low_pitch_m: float, low_depth_m: float) -> float:

@@ -22,6 +22,7 @@ from reportgen.suitability.limits import (
     floor_is_a_remark,
     heat_hz,
     lobing_beside,
+    lobing_hz,
     of_scope,
 )  # fmt: skip
 from tests.demo_catalogue import demo, demo_case
@@ -399,6 +400,9 @@ def test_forms_for_many_low_drivers_equal_the_single_ones() -> None:
     found = lobing_beside(setting, lows)
     assert found[0] == pytest.approx(limits_of(setting.case)["lobing"].hz)
     assert found[1] == pytest.approx(found[0] / 2, rel=0.03) and np.isnan(found[2])
+    for index in (0, 1):
+        one = lobing_hz(setting, float(lows.spacing_m[index]), 0.173, depth)
+        assert found[index] == pytest.approx(one, rel=1e-9)
 
 
 def test_each_limit_leans_on_the_driver_that_the_tables_say() -> None:
