@@ -50,6 +50,7 @@ UNTOUCHED: Mapping[str, frozenset[str]] = {
     "high wiring": _OF_THE_DRIVERS | _OF_THE_WINDOW | (_OF_THE_RANGE - {"travel"}),
     "place": (_OF_THE_DRIVERS - {"frames fit", "reach"}) | (_OF_THE_RANGE - {"rear path"}),
     "cabinet": (_OF_THE_DRIVERS - {"frames fit", "reach", "back"}) | (_OF_THE_RANGE - {"rear path", "lobing"}),
+    "network": _OF_THE_DRIVERS | _OF_THE_WINDOW | _OF_THE_RANGE | {"directivity step", "level"},
     "slope": _OF_THE_DRIVERS | _OF_THE_WINDOW,
     "level": _OF_THE_DRIVERS | _OF_THE_WINDOW,
     "amplifier": _OF_THE_DRIVERS | _OF_THE_WINDOW,
@@ -134,6 +135,22 @@ def slopes(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
         if steeper > 0:
             kin = 0.0 if targets.SLOPES[name].family == now.family else 0.1
             yield Change("slope", f"slope {name} in place of {now.name}", 2.0 + steeper / 4.0 + kin, (("slope", name),))
+
+
+def networks(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """Another step of the network's ladder that passes what the one built does not."""
+    ladder = before.design.ladder if before.design else ()
+    built = next((step for step in ladder if step.chosen), None)
+    if built is None:
+        return
+    for step in ladder:
+        if (
+            step.pieces != built.pieces
+            and len(step.failed) <= len(built.failed)
+            and set(step.marginal) < set(built.marginal) | set(built.failed)
+        ):
+            text = f"a network of {step.pieces} pieces in place of {built.pieces}"
+            yield Change("network", text, 1.8 + abs(step.pieces - built.pieces) / 10.0, (("most_parts", step.pieces),))
 
 
 def levels(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
@@ -265,7 +282,7 @@ def _price_step(now: HighDriver | LowDriver, other: HighDriver | LowDriver) -> f
 
 
 OPEN_TO_A_DESIGNER: tuple[Callable[[Assessment, Catalogue], Iterator[Change]], ...] = (
-    crossovers, wirings, places, slopes, levels, amplifiers, spacings, rears, guides, cabinets, two_low_drivers, high_drivers,
+    crossovers, wirings, places, networks, slopes, levels, amplifiers, spacings, rears, guides, cabinets, two_low_drivers, high_drivers,
     low_drivers,
 )  # fmt: skip
 """Every kind of change that is tried; a new one is one function here and a row in `UNTOUCHED`."""

@@ -47,7 +47,7 @@ PRACTICE_ROWS: tuple[tuple[str, float, str, str, str], ...] = (
     ("rated impedance share", 0.8, "", "IEC 60268-5", "The modulus must not fall below this share of the rated impedance."),
     ("lowest rated impedance", 4.0, "ohm", COMMON, "Lowest rated impedance the usual amplifier accepts."),
     ("impedance margin", 5.0, "%", COMMON, "A load that is lower than the usual amplifier accepts by no more than this is marginal: no meter tells it apart."),
-    ("least load borne", 2.0, "ohm", COMMON, "A load lower than this is borne by no amplifier."),
+    ("least load borne", 2.4, "ohm", COMMON, "A load lower than this is borne by hardly any amplifier."),
     ("build tolerance", 1.0, "dB", COMMON, "A build counts as good when its sum stays this near to the design in the two octaves around the crossover, and inside the sum deviation limit."),
     ("good builds share", 0.9, "", COMMON, "A smaller share of good builds than this is marginal."),
     ("good builds worst", 0.5, "", COMMON, "A smaller share than this is a fail."),

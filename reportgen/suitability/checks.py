@@ -416,7 +416,7 @@ def impedance_minimum(built: AsBuilt) -> Check:
     found, hz = network.electrical.minimum_ohm, network.electrical.minimum_hz
     text = f"The amplifier sees {found:.{2 if found < 1.0 else 1}f} ohm at least, at {hz:.0f} Hz"
     unbearable = found < practice["least load borne"]
-    text += f"; no amplifier bears that, the usual one wants {limit:.2g} ohm or more." if unbearable else "."
+    text += f"; hardly any amplifier bears that, the usual one wants {limit:.2g} ohm or more." if unbearable else "."
     return _graded(
         "impedance minimum", "Impedance minimum", found, limit, "ohm", source, text, at_most=False,
         allowed=practice["impedance margin"] * limit, gravity="load" if unbearable else "",

@@ -12,6 +12,7 @@ from reportgen.advice.changes import UNTOUCHED, all_changes
 from reportgen.advice.remedies import find_remedies, quick_word
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
+from reportgen.crossover.synthesis import Step
 from tests.demo_catalogue import DOME, demo, demo_case
 
 
@@ -221,7 +222,28 @@ def test_every_kind_of_change_says_what_it_cannot_touch() -> None:
     for pairing in ("P-01", "P-02", "P-18"):  # a given spacing, other rear chambers, several drivers a side
         before = assess(demo().case(demo().pairings[pairing]))
         kinds |= {change.kind for change in all_changes(before, demo())}
+    kinds |= {change.kind for change in all_changes(with_a_ladder(), demo())}
     assert kinds == set(UNTOUCHED)
+
+
+def with_a_ladder() -> Assessment:
+    """P-01 whose network of 6 pieces has few good builds, where one of 8 has enough and one of 9 fails."""
+    found = assess(demo_case("P-01"))
+    assert found.network is not None
+    step = Step(6, 20.0, 0.5, 1.0, 25.0, 4.0, 0.7, 1.0, (0.0, 0.0), (), ("Share of good builds",), True)
+    steps = (
+        step,
+        replace(step, pieces=8, marginal=(), chosen=False),
+        replace(step, pieces=9, failed=("Evenness of the sum",), marginal=(), chosen=False),
+    )
+    design = replace(found.network.design, ladder=steps)
+    return replace(found, network=replace(found.network, design=design))
+
+
+def test_another_step_of_the_ladder_is_a_change() -> None:
+    steps = [change for change in all_changes(with_a_ladder(), demo()) if change.kind == "network"]
+    assert [one.text for one in steps] == ["a network of 8 pieces in place of 6"]
+    assert steps[0].fields == (("most_parts", 8),)
 
 
 def overhanging() -> Case:

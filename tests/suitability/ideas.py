@@ -184,7 +184,7 @@ THIRTY: tuple[Idea, ...] = (
     Idea("compression driver bare", "No air load: it breaks.", lambda: pair(W12, COMPRESSION, HALL, peak_level_db=100.0, distance_m=4.0, amplifier_power_w=200.0), NO, first="without its horn"),
     Idea("two 13 cm around a dome, in series", "High load, easy to drive.", lambda: pair(replace(W5, re_ohm=3.2), small(D19, 54), MIDDLE, low_count=2, low_wiring="series", arrangement="low-high-low", peak_level_db=92.0), WORKS),
     Idea("two 4 ohm in parallel around a dome", "1.6 ohm: no amplifier bears it.", lambda: pair(replace(W5, re_ohm=3.2), small(D19, 54), MIDDLE, low_count=2, low_wiring="parallel", arrangement="low-high-low", peak_level_db=92.0), NO, first="ohm"),
-    Idea("three low drivers at 0.9 ohm", "Three of 2.8 ohm in parallel.", lambda: pair(replace(W5, re_ohm=2.8), D25, TOWER, low_count=3, low_wiring="parallel"), NO, first="no amplifier bears"),
+    Idea("three low drivers at 0.9 ohm", "Three of 2.8 ohm in parallel.", lambda: pair(replace(W5, re_ohm=2.8), D25, TOWER, low_count=3, low_wiring="parallel"), NO, first="hardly any amplifier bears"),
     Idea("frame over the edge", "A 26 cm does not go on 220 mm.", lambda: pair(replace(W6, frame_width_m=0.262, cutout_m=0.23), D25LOW, SHELF), NO, first="over the edge"),
     Idea("open panel in a closed box", "It takes a chamber of its own.", lambda: pair(woofer(214, 45, 50, 92.0, 4600, 220, le_h=0.3e-3), replace(PANEL, faceplate_height_m=0.18), TOWER, amplifier_power_w=60.0, centre_spacing_m=0.21), (*WORKS, *NO), keeps="chamber of its own"),
     Idea("sealed dome on an open baffle", "Works, but radiates to one side above.", lambda: pair(woofer(214, 55, 34, 93.0, 4600, 214, le_h=0.2e-3), D34, BAFFLE, peak_level_db=90.0), (*WORKS, *NO), said=("open baffle",)),
