@@ -55,7 +55,7 @@ def test_every_documented_key_is_there_and_no_other(told: dict[str, Any]) -> Non
         if "`" in holds and names and others.startswith("[]"):
             inner[first] = set(re.findall(r"\w+", re.sub(r"\([^)]*\)", "", holds.split("`")[1])))
     assert all(set(one) == documented["pairings[]"] for one in told["pairings"])
-    assert set(inner) == {"checks", "limits", "parts", "remedies"}
+    assert set(inner) == {"fails", "marginals", "checks", "limits", "parts", "remedies"}
     for one in told["pairings"]:
         assert all(set(item) == names for list_, names in inner.items() for item in one[list_])
     assert all(set(one) == documented["not_assessed[]"] for one in told["not_assessed"])
