@@ -8,16 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from reportgen.acoustics import baffle, drivers, listening, travel
-from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, wave_number
+from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, Air, wave_number
 from reportgen.acoustics.drivers import SENSITIVITY_VOLT
 from reportgen.acoustics.measured import Correction, correct, fitted
-from reportgen.catalogue.records import HighDriver, LowDriver
+from reportgen.acoustics.radiators import Radiator
+from reportgen.catalogue.records import HighDriver, LowDriver, MeasuredCurve
 from reportgen.crossover.equivalents import (
     Equivalent,
     closed_equivalent,
@@ -127,7 +128,7 @@ class Model:
         width, height = cabinet.baffle_width_m, cabinet.baffle_height_m
         x, y = on_panel(cabinet, place.x_m - width / 2.0, place.y_m - height / 2.0)
         source = self.setting.low_radiator if place.role == "low" else self.setting.high_mouth
-        return baffle.edge_response(FREQUENCY_HZ, width, height, x, y, open_back, self.setting.air, source)
+        return _edge_response(width, height, x, y, open_back, self.setting.air, source)
 
     # --- low side ---------------------------------------------------------------------------------------------
 
@@ -364,8 +365,7 @@ class Model:
         model, way_m = self._before_microphone(role)
         level = REFERENCE_PRESSURE_PA * SENSITIVITY_VOLT / driver.measuring_voltage_v
         phase = None if driver.response_phase == "none" else curve.phase_rad
-        log_magnitude = np.log(level) + curve.magnitude * (np.log(10.0) / 20.0)
-        found = correct(FREQUENCY_HZ, model, curve.frequency_hz, log_magnitude, phase)
+        found = _corrected(curve, float(level), phase is not None, model.tobytes())
         return Taken(found, way_m / self.setting.air.speed_m_s, phase is not None and self._common_reference)
 
     @property
@@ -509,3 +509,21 @@ def _resonant(found: Resonance) -> ComplexArray:
     if found.fs_hz is None:
         return np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
     return drivers.high_pass(FREQUENCY_HZ, found.fs_hz, found.qts or USUAL_Q)
+
+
+@lru_cache(maxsize=512)
+def _edge_response(
+    width_m: float, height_m: float, x_m: float, y_m: float, open_back: bool, air: Air, source: Radiator
+) -> ComplexArray:
+    """`baffle.edge_response` over the grid, kept: every change that is tried stands on a few panels again and again."""
+    return baffle.edge_response(FREQUENCY_HZ, width_m, height_m, x_m, y_m, open_back, air, source)
+
+
+@lru_cache(maxsize=128)
+def _corrected(curve: MeasuredCurve, level_pa: float, phased: bool, model: bytes) -> Correction:
+    """What a file makes of a model, kept: looking for the delay in a fine file takes longer than any model."""
+    log_magnitude = np.log(level_pa) + curve.magnitude * (np.log(10.0) / 20.0)
+    phase_rad = curve.phase_rad if phased else None
+    return correct(
+        FREQUENCY_HZ, np.frombuffer(model, dtype=np.complex128), curve.frequency_hz, log_magnitude, phase_rad
+    )
