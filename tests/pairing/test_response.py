@@ -394,7 +394,7 @@ def test_two_peaks_of_the_vented_box_with_the_tuning_between() -> None:
 
 
 def test_a_driver_without_a_stated_resonance_is_a_resistance() -> None:
-    found = model(high={"fs_hz": None, "le_h": None}).high_impedance
+    found = model(high={"fs_hz": None, "le_h": 0.0}).high_impedance
     np.testing.assert_allclose(found, 5.7)
 
 
