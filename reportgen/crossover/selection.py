@@ -32,6 +32,10 @@ SAME_MISS = 0.005
 """Networks that miss what is wanted by shares that differ less are told apart by error and price (no source)."""
 
 
+UNPRICED_DB = 0.2
+"""A piece without a price, where others of its kind have one, leaves the price of the whole kit unknown: it is held to
+cost so much beside its kind's usual price (no source)."""
+
 ROOM_FROM_DB, ROOM_SHARE = 1.0, 0.5
 """A sum that strays further leaves less room for the parts' tolerances: what is beyond counts so much (no source)."""
 
@@ -165,7 +169,8 @@ class Shop:
         """What pieces and money count as, in dB."""
         parts = tuple(components)
         money = sum(self.usual.get(part.kind, 0.0) if part.price is None else part.price for part in parts)
-        return pieces_of(parts) / self.options.pieces_a_db + money / self.options.money_a_db
+        unpriced = sum(part.price is None and self.usual.get(part.kind, 0.0) > 0.0 for part in parts)
+        return pieces_of(parts) / self.options.pieces_a_db + money / self.options.money_a_db + UNPRICED_DB * unpriced
 
     @property
     def stock(self) -> dict[str, int]:

@@ -1,53 +1,83 @@
-"""What the networks of the demo season reach: python -m tests.benchmarks.demo_networks prints a table for README.md of this folder.
+"""What the networks of the demo and of the three other seasons reach: python -m tests.benchmarks.demo_networks [names].
 
-Deviations are rms and worst, in dB, from f_c/2 to 2 f_c: of the sum from the target's sum, of each branch from its own target.
+Prints one table a season and a line of medians. `rms` and `worst` are the sum against its target from f_c/2 to 2 f_c; `thirds` the
+largest departure of a third of an octave of the voiced band; `balance` that of bass and treble; `least` the lowest load and its
+share of the drivers' own; `good` the share of good builds; `ms` processor time of the whole assessment.
 """
 
 from __future__ import annotations
 
-import statistics
+import sys
+import time
+from statistics import median
 
-from reportgen.assessment import Assessment, assess
+import numpy as np
+
+from reportgen.assessment import assess
+from reportgen.catalogue.records import Case
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.response import Model
 from tests.demo_catalogue import demo
+from tests.seasons.kits import SEASONS, season
 
-HEAD = ("pairing", "slope", "f_c, Hz", "sum", "low", "high", "parts", "price", "least ohm", "good builds", "loss")
+HEAD = (
+    "pairing",
+    "slope",
+    "f_c, Hz",
+    "pieces",
+    "price",
+    "rms / worst",
+    "thirds",
+    "balance",
+    "least (share)",
+    "good",
+    "ladder",
+    "ms",
+)
 
 
-def _row(found: Assessment) -> tuple[str, ...]:
-    design, electrical, spread = found.design, found.electrical, found.spread
-    if design is None or electrical is None or spread is None:
-        return (found.id, found.case.pairing.slope, found.not_designed, *[""] * (len(HEAD) - 3))
-    deviations = (
-        (design.sum_rms_db, design.sum_worst_db),
-        (design.low_rms_db, design.low_worst_db),
-        (design.high_rms_db, design.high_worst_db),
-    )
-    return (
-        found.id,
-        design.slope.name,
-        f"{design.crossover_hz:.0f}",
-        *(f"{rms:.2f} / {worst:+.1f}" for rms, worst in deviations),
-        str(len(found.parts)),
-        "" if found.price is None else f"{found.price:.0f}",
-        f"{electrical.minimum_ohm:.2f}",
-        f"{spread.good_share:.0%}",
-        f"{design.loss_db:.2f}",
+def _row(case: Case) -> tuple[tuple[str, ...], tuple[float, ...]]:
+    start = time.process_time()
+    found = assess(case)
+    spent_ms = 1e3 * (time.process_time() - start)
+    design, figures, spread = found.design, found.figures, found.spread
+    assert design is not None and figures is not None and spread is not None
+    model = Model(Setting(case))
+    own = min(float(np.min(np.abs(side.impedance))) for side in (model.low_side, model.high_side))
+    share, (bass, treble) = figures.least_impedance_ohm / own, figures.balance_db
+    price = "" if figures.network_price is None else f"{figures.network_price:.0f}"
+    told = (
+        found.id, design.slope.name, f"{found.crossover_hz:.0f}", str(figures.pieces), price,
+        f"{design.sum_rms_db:.2f} / {design.sum_worst_db:+.1f}", f"{figures.evenness_db:+.1f}", f"{bass:+.1f} {treble:+.1f}",
+        f"{figures.least_impedance_ohm:.2f} ({share:.2f})", f"{spread.good_share:.0%}",
+        " ".join(str(step.pieces) for step in design.ladder), f"{spent_ms:.0f}",
+    )  # fmt: skip
+    balance = max(abs(bass), abs(treble))
+    return told, (
+        figures.pieces,
+        design.sum_rms_db,
+        abs(figures.evenness_db),
+        balance,
+        share,
+        spread.good_share,
+        spent_ms,
     )
 
 
 def main() -> None:
-    catalogue = demo()
-    found = [assess(catalogue.case(pairing)) for pairing in catalogue.pairings.values()]
-    print(f"| {' | '.join(HEAD)} |\n|{'---|' * len(HEAD)}")
-    for one in found:
-        print(f"| {' | '.join(_row(one))} |")
-    designs = [one.design for one in found if one.design is not None]
-    median = statistics.median(design.sum_rms_db for design in designs)
-    uneven = [one.id for one in found if one.design and abs(one.design.sum_worst_db) > 2.0]
-    lowest = min(one.electrical.minimum_ohm for one in found if one.electrical)
-    print(
-        f"\nSum: median {median:.2f} dB rms; beyond 2 dB: {', '.join(uneven) or 'none'}. Least load: {lowest:.2f} ohm."
-    )
+    for name in sys.argv[1:] or ["demo", *SEASONS]:
+        catalogue = demo() if name == "demo" else season(name)
+        rows = [_row(catalogue.case(pairing)) for pairing in catalogue.pairings.values()]
+        print(f"\n### {name}\n\n| {' | '.join(HEAD)} |\n|{'---|' * len(HEAD)}")
+        for told, _ in rows:
+            print(f"| {' | '.join(told)} |")
+        pieces, rms, thirds, balance, share, good, spent = (
+            median(column) for column in zip(*(n for _, n in rows), strict=True)
+        )
+        print(
+            f"\nMedians: {pieces:g} pieces, {rms:.2f} dB rms, thirds {thirds:.2f} dB, balance {balance:.2f} dB, least load {share:.2f} of the"
+            f" drivers' own, {good:.0%} good builds, {spent:.0f} ms."
+        )
 
 
 if __name__ == "__main__":

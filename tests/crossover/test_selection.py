@@ -142,6 +142,11 @@ def test_money_and_pieces_are_weighed_against_decibels():
     thrifty, proud = (chosen_of(fits, choices, joint, money_a_db=worth) for worth in (3.0, 1000.0))
     assert price_of(thrifty.components) == 4.0 and price_of(proud.components) == 28.0
     assert proud.rms_db < thrifty.rms_db
+    shop = shop_of(DesignOptions("any", (PartOffer("a", "R", 1.0, price=2.0),), money_a_db=10.0, pieces_a_db=5.0))
+    priced, unpriced = Component("R", 1.0, price=2.0), Component("R", 1.1)
+    assert shop.cost_db((priced,)) == pytest.approx(0.4)  # a fifth for the piece, a fifth for the money
+    assert shop.cost_db((unpriced,)) == pytest.approx(0.4 + selection.UNPRICED_DB)
+    assert shop.cost_db((Component("C", 1e-6),)) == pytest.approx(0.2)  # nobody states what its kind costs
     pair = Component("C", fits[0].branch.components[1].value, made_of=(1e-6, 1e-6), made_of_ids=("a", "b"))
     assert pieces_of((pair, *proud.components)) == 6
 
