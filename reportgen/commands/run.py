@@ -321,14 +321,14 @@ def _gathered(report: Report, batch: Batch) -> Report:
 
     files: list[Path] = []
     steps: dict[str, Callable[[], None]] = {"results.json": lambda: one_file("results.json", _results)}
-    if report.assessments:
-        steps["index.html"] = lambda: one_file("index.html", _screen_page)
     if batch.order.data:
         steps["curves and circuits"] = lambda: _data(report, batch)
     if report.assessments and batch.order.pdf and batch.order.booklet:
         steps["catalogue.pdf"] = lambda: files.extend(_volumes(report, batch))
     elif batch.printed:
         steps["catalogue.pdf"] = lambda: _drop_booklet(batch)
+    if report.assessments:  # last, for it leads to the catalogue
+        steps["index.html"] = lambda: one_file("index.html", _screen_page)
     for name, step in steps.items():
         try:
             step()
@@ -358,7 +358,9 @@ def _screen_page(report: Report, batch: Batch) -> str:
 
     failed = [f"{one.id}: {one.text}" for one in report.unassessed]
     maker, stamp = batch.catalogue.maker, batch.own_stamp
-    page = screenpage.screen_page(report.assessments, maker, stamp, batch.sheets, batch.title, failed)
+    volumes = [file.name for file in report.folder.glob("catalogue*.pdf") if _VOLUME.fullmatch(file.name)]
+    volumes.sort(key=lambda name: (len(name), name))
+    page = screenpage.screen_page(report.assessments, maker, stamp, batch.sheets, batch.title, failed, volumes)
     return screenpage.render_screen_page(page, batch.order.templates)
 
 
@@ -392,7 +394,7 @@ def _written_back(report: Report, batch: Batch, place: Destination) -> Report:
     base = Path(os.path.relpath(report.folder, place.path.parent)).as_posix()
     links = {id_: quote(f"{base}/{name}") for id_, name in batch.sheets.items()}
     additions = sheets.result_sheets(
-        report.assessments, report.unassessed, batch.stamps.run, links, batch.remembered, batch.revisions
+        report.assessments, report.unassessed, batch.stamps.run, links, batch.remembered, batch.revisions, batch.paper
     )
     outcome = place.deliver(graft(place.content, additions, replace=history.SHEETS), report.folder)
     notices = () if outcome.replaced else (outcome.reason,)

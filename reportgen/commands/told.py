@@ -34,6 +34,8 @@ def hz(value: float | None) -> str:
 
 
 def _range(found: Assessment) -> str:
+    if found.found_range.empty:
+        return "none"
     return f"{hz(found.found_range.low_hz)} to {hz(found.found_range.high_hz)}"
 
 

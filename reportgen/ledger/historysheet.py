@@ -111,6 +111,7 @@ def _values(entry: Entry) -> list[Any]:
 
 def write_inputs(page: Worksheet, history: History, title: str, lines: Sequence[str], footer: str, paper: str) -> None:
     """Fill the page with every stored record, long ones in several rows; the last column is left out of the print."""
+    page.sheet_state = "hidden"  # for the program: who wants to see it can show it
     top = layout.write_title(page, title, lines)
     rows = (
         [one.key, part, one.kind, one.owner, history.since.get(one.key), one.words, text]

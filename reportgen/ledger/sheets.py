@@ -7,6 +7,7 @@ operator's workbook.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import accumulate
 from types import MappingProxyType
 from typing import Any, Final
@@ -34,14 +35,16 @@ def result_sheets(
     links: Mapping[str, str],
     history: History,
     printed: Mapping[str, Revised] = MappingProxyType({}),
+    paper: str = "",
 ) -> bytes:
     """A workbook with the new sheets of a run alone, ready to be grafted into the operator's (`replace=history.SHEETS`).
 
     `links` leads from a pairing's ID to its PDF, relative to the workbook; `history` is what `read_history` found there,
-    `printed` the sheet of each pairing.
+    `printed` the sheet of each pairing; `paper` is the size to print on, that of the Maker sheet when empty.
     No cell holds a formula.
     """
     maker = assessments[0].case.maker if assessments else Maker(id="maker", origin=Origin("Maker", 0))
+    maker = replace(maker, paper=paper or maker.paper)
     book = historysheet.empty_book()
     summary, checks, parts = (book.create_sheet(stamp.tab(kind)) for kind in ("summary", "checks", "parts"))
     first_rows = _write_checks(checks, assessments, stamp, maker)

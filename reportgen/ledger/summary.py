@@ -86,7 +86,7 @@ def _row(
     return [
         Shown(a.id, inside=f"'{stamp.tab('checks')}'!A{checks_rows[a.id]}"), pairing.kit, pairing.season,
         layout.SIGNS[a.verdict.word], a.headline,
-        _or_none(found.low_hz), _or_none(found.high_hz), _or_none(found.octaves),
+        *(("none", "none") if found.empty else (_or_none(found.low_hz), _or_none(found.high_hz))), _or_none(found.octaves),
         _or_none(a.crossover_hz), "fixed" if a.crossover_fixed else "chosen",
         found.low_binding.title if found.low_binding else NONE, found.high_binding.title if found.high_binding else NONE,
         _or_none(a.price), _or_none(a.electrical.minimum_ohm if a.electrical else None), deviation,

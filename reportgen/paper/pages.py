@@ -459,7 +459,7 @@ class ScreenRow:
 class ScreenPage:
     """The season on a screen: every pairing in one table that sorts and filters without a server.
 
-    `choices` are the verdicts that occur, with how often.
+    `choices` are the verdicts that occur, with how often; `booklets` the catalogue's volumes with their addresses.
     """
 
     template: ClassVar[str] = "index.html"
@@ -473,3 +473,4 @@ class ScreenPage:
     rows: tuple[ScreenRow, ...]
     choices: tuple[Fact, ...]
     problems: tuple[str, ...]
+    booklets: tuple[Fact, ...] = ()

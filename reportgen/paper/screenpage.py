@@ -34,8 +34,9 @@ def screen_page(
     sheets: Mapping[str, str],
     title: str,
     problems: Sequence[str] = (),
+    booklets: Sequence[str] = (),
 ) -> ScreenPage:
-    """The page of a season. `sheets` maps a pairing's ID to the path of its PDF from the page's own folder."""
+    """The page of a season. `sheets` maps a pairing's ID to the path of its PDF from the page's own folder; `booklets` are the catalogue's."""
     axis = shared_axis(found, WIDTH)
     rows = []
     for a in found:
@@ -61,6 +62,10 @@ def screen_page(
         rows=tuple(rows),
         choices=tuple(Fact(word, str(counts[word]), MARKS[word].sign) for word in VERDICTS if counts[word]),
         problems=tuple(problems),
+        booklets=tuple(
+            Fact("The catalogue as PDF" if len(booklets) == 1 else f"Catalogue, volume {n}", quote(file))
+            for n, file in enumerate(booklets, 1)
+        ),
     )
 
 

@@ -105,3 +105,42 @@ def test_sorting_and_filtering_in_a_browser(tmp_path: Path) -> None:
     )
     assert shown(filtered) == ["P-01"]
     assert filtered.xpath("string(//output)") == "1 of 4 pairings"
+
+
+@needs_browser
+def test_what_was_looked_for_is_there_again_after_back(tmp_path: Path) -> None:
+    found = dumped(tmp_path, "location.hash = 'find=reed&not=not+suitable&sort=crossover+descending';")
+    assert shown(found) == ["P-01"]
+    assert found.xpath("//th[@aria-sort='descending']/button/@data-key") == ["crossover"]
+
+
+def test_it_leads_to_the_catalogue() -> None:
+    found = plain()
+    one = screen_page([found], found.case.maker, STAMP, {}, "Spring", (), ["catalogue.pdf"])
+    two = screen_page([found], found.case.maker, STAMP, {}, "Spring", (), ["catalogue-1.pdf", "catalogue-2.pdf"])
+    assert [(fact.label, fact.value) for fact in one.booklets] == [("The catalogue as PDF", "catalogue.pdf")]
+    assert [fact.label for fact in two.booklets] == ["Catalogue, volume 1", "Catalogue, volume 2"]
+    assert lxml_html.fromstring(render_screen_page(two)).xpath("//a[@href='catalogue-2.pdf']")
+
+
+def test_dark_forced_colours_and_print_are_provided_for() -> None:
+    text = page()
+    for wanted in ("prefers-color-scheme: dark", "forced-colors: active", "@media print"):
+        assert wanted in text
+
+
+@needs_browser
+def test_printed_it_is_a_table(tmp_path: Path) -> None:
+    file, pdf = tmp_path / "index.html", tmp_path / "printed.pdf"
+    file.write_text(page(), encoding="utf-8")
+    command = [
+        str(BROWSER), "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", f"--user-data-dir={tmp_path / 'profile'}",
+        f"--print-to-pdf={pdf}", file.as_uri(),
+    ]  # fmt: skip
+    subprocess.run(command, capture_output=True, timeout=120, check=True)
+    laid = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, text=True, check=True).stdout
+    heads = next(line for line in laid.splitlines() if "Verdict" in line)
+    assert [word for word in ("Pairing", "Verdict", "Range", "Crossover", "Price") if word in heads] == [
+        "Pairing", "Verdict", "Range", "Crossover", "Price",
+    ]  # fmt: skip
+    assert "Find" not in laid
