@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+import zlib
 from collections.abc import Iterable, Iterator
 from io import BytesIO
 from typing import Any
@@ -23,21 +24,31 @@ from openpyxl.writer.excel import ExcelWriter
 Cells = Iterable[tuple[int, Any]]
 """Number of the style and value of each cell of a row, from column A on."""
 
+_PIECE = 1 << 18
+"""So much text (bytes) is packed at a time."""
+
 
 class Book(Workbook):
     """A workbook that takes rows of text beside the library's cells."""
 
     def __init__(self) -> None:
         super().__init__()
-        self._stretches: dict[str, list[tuple[int, bytes]]] = {}
+        self._stretches: dict[str, list[tuple[int, list[bytes]]]] = {}
 
     def add_rows(self, page: Worksheet, first: int, rows: Iterable[tuple[Cells, float]]) -> int:
-        """Put rows, each with its height (pt), from row `first` on, where the library has no cells; return their number."""
-        text, number = bytearray(), first
+        """Put rows, each with its height (pt), from row `first` on, where the library has no cells; return their number.
+
+        They are packed piece by piece: a long season takes a tenth of the room.
+        """
+        pieces, text, number = list[bytes](), bytearray(), first
         for cells, height in rows:
             text += _row(number, cells, height).encode()
             number += 1
-        self._stretches.setdefault(page.title, []).append((first, bytes(text)))
+            if len(text) > _PIECE:
+                pieces.append(zlib.compress(text, 1))
+                text.clear()
+        pieces.append(zlib.compress(text, 1))
+        self._stretches.setdefault(page.title, []).append((first, pieces))
         return number - first
 
     def bytes(self) -> bytes:
@@ -55,16 +66,16 @@ class Book(Workbook):
         return result.getvalue()
 
 
-def _spliced(sheet: bytes, stretches: list[tuple[int, bytes]]) -> Iterator[bytes]:
+def _spliced(sheet: bytes, stretches: list[tuple[int, list[bytes]]]) -> Iterator[bytes]:
     """The sheet in pieces, with each stretch behind all rows above its first."""
     if stretches:
         sheet = _EXTENT.sub(b"", sheet, 1).replace(b"<sheetData/>", b"<sheetData></sheetData>", 1)
     begun = 0
-    for first, rows in sorted(stretches):
+    for first, pieces in sorted(stretches):
         later = (at for at in _starts(sheet, begun) if _number(sheet, at) >= first)
         at = next(later, sheet.find(b"</sheetData>"))
         yield sheet[begun:at]
-        yield rows
+        yield from map(zlib.decompress, pieces)
         begun = at
     yield sheet[begun:]
 
