@@ -29,7 +29,7 @@ SETTLING_EVALUATIONS = 40
 """The fits that compare forms stop early; the one that is kept may run on."""
 
 SENSITIVITY = 1.0
-"""How much of the error that parts 5 % off add counts when forms are compared."""
+"""How much of the error that parts 5 % off add counts when forms are compared: all of it, for that is what builds have."""
 
 
 def merit(fit: JointFit) -> float:
