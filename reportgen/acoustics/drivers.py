@@ -78,24 +78,6 @@ def inductance_roll_off(
     return np.asarray(re / (re + coil_impedance(frequency_hz, le_h, le_loss)))
 
 
-def inductance_corner_hz(re_ohm: ArrayLike, le_h: ArrayLike, le_loss: ArrayLike = 1.0) -> FloatArray:
-    """Frequency in Hz at which the coil has taken 3 dB; infinite without inductance; inputs broadcast.
-
-    |Re + Z|^2 = 2 Re^2 with Z of modulus x Re and angle n pi/2: x = sqrt(cos^2 + 1) - cos, which a plain coil
-    (n = 1) meets at Re/(2 pi Le). `re_ohm` in ohm above 0, `le_h` in H, 0 or more, `le_loss` the exponent n of
-    `coil_impedance` (Leach 2002), above 0 to 1.
-
-    >>> round(float(inductance_corner_hz(5.6, 0.3e-3)), 1)
-    2970.9
-    """
-    n = _array(le_loss)
-    cosine = np.cos(n * pi / 2.0)
-    ratio = np.sqrt(cosine**2 + 1.0) - cosine
-    with np.errstate(divide="ignore"):
-        stated = ratio * _array(re_ohm) / (2.0 * pi * INDUCTANCE_STATED_AT_HZ * _array(le_h))
-        return np.asarray(INDUCTANCE_STATED_AT_HZ * stated ** (1.0 / n))
-
-
 def high_pass(frequency_hz: ArrayLike, fs_hz: ArrayLike, q: ArrayLike) -> ComplexArray:
     """Second-order high pass of a driver around its resonance, complex, 1 far above; inputs broadcast.
 

@@ -120,14 +120,6 @@ def half_amplitude_frequency_hz(angle_rad: ArrayLike, diameter_m: ArrayLike, air
         return np.asarray(HALF_AMPLITUDE_ROUND * air.speed_m_s / (np.pi * _array(diameter_m) * sine))
 
 
-def beaming_frequency_hz(length_m: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
-    """Frequency in Hz above which a radiator beams in the plane of `length_m` (m, above 0): length = wavelength.
-
-    Common practice, no source.
-    """
-    return np.asarray(air.speed_m_s / _array(length_m))
-
-
 @dataclass(frozen=True)
 class Radiator:
     """A flat diaphragm in a large baffle: shape, width and height in m (the diameter when round).
