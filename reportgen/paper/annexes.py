@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from reportgen.paper import wording
 from reportgen.paper.building import wiring_table, wirings
 from reportgen.paper.charts import all_charts
-from reportgen.paper.pages import AnnexBlock, CheckRow, GapRow, RemediesBlock, RemedyRow
+from reportgen.paper.pages import AnnexBlock, CheckRow, GapRow, RemediesBlock, RemedyRow, StepRow
 from reportgen.paper.wording import MARKS, hertz, money, printed, sentence, with_unit
 from reportgen.suitability.limits import COMMON
 
@@ -38,6 +38,7 @@ def annex_block(found: Assessment, inches: bool, remedies: RemediesBlock | None,
         tally=_tally(found.checks),
         checks=tuple(_check(c, inches) for c in sorted(found.checks, key=lambda c: ORDER[c.outcome])),
         gaps=tuple(_gaps(found)),
+        ladder=tuple(_ladder(found)),
     )
 
 
@@ -66,6 +67,22 @@ def _gaps(found: Assessment) -> Iterator[GapRow]:
     for check in found.checks:
         if check.outcome == "not assessed":
             yield GapRow(check.title, check.essential, check.missing or (sentence(printed(check.text)),))
+
+
+def _ladder(found: Assessment) -> Iterator[StepRow]:
+    """The networks that were weighed, from the fewest pieces up; a ladder of one step tells nothing."""
+    steps = found.design.ladder if found.design is not None else ()
+    for step in steps if len(steps) > 1 else ():
+        yield StepRow(
+            pieces=f"{step.pieces}{' (built)' if step.chosen else ''}",
+            price=money(step.price, found.case.maker.currency),
+            deviation=f"{wording.fixed(step.rms_db, 2)} / {with_unit(abs(step.worst_db), 'dB')}",
+            null=with_unit(abs(step.null_db), "dB"),
+            least=with_unit(step.least_ohm, "ohm", 2),
+            share=with_unit(step.good_share * 100.0, "%", 2),
+            verdict=f"fails: {', '.join(step.failed)}" if step.failed
+            else f"near: {', '.join(step.marginal)}" if step.marginal else "passes",
+        )  # fmt: skip
 
 
 def remedies_block(found: Assessment, inches: bool) -> RemediesBlock | None:

@@ -211,6 +211,19 @@ class GapRow:
 
 
 @dataclass(frozen=True, slots=True)
+class StepRow:
+    """One step of the ladder of networks: what so many pieces reach and cost."""
+
+    pieces: str
+    price: str
+    deviation: str
+    null: str
+    least: str
+    share: str
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
 class RemedyRow:
     """One set of changes that would turn the verdict, and what it gives."""
 
@@ -249,6 +262,7 @@ class AnnexBlock:
     tally: str
     checks: tuple[CheckRow, ...]
     gaps: tuple[GapRow, ...]
+    ladder: tuple[StepRow, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -194,13 +194,42 @@ def degrees(value_rad: float | None) -> str:
     return NONE if value_rad is None else f"{number(math.degrees(value_rad))}°"
 
 
-def money(value: float | None, currency: str) -> str:
-    """A price with two decimals and the maker's currency.
+NO_CENTS = frozenset(
+    {
+        "BIF",
+        "CLP",
+        "DJF",
+        "GNF",
+        "ISK",
+        "JPY",
+        "KMF",
+        "KRW",
+        "PYG",
+        "RWF",
+        "UGX",
+        "VND",
+        "VUV",
+        "XAF",
+        "XOF",
+        "XPF",
+        "¥",
+        "₩",
+    }
+)
+THOUSANDTHS = frozenset({"BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"})
+"""Currencies without cents, and with thousandths (ISO 4217, minor units; from memory)."""
 
-    >>> money(12.5, "EUR"), money(None, "EUR")
-    ('12.50\\xa0EUR', '–')
+
+def money(value: float | None, currency: str) -> str:
+    """A price with as many decimals as its currency has, in groups of three (ISO 80000-1), and the maker's currency.
+
+    >>> money(12.5, "EUR"), money(None, "EUR"), money(1234567.8, "EUR"), money(12500.0, "JPY"), money(1.5, "KWD")
+    ('12.50\\xa0EUR', '–', '1\\xa0234\\xa0567.80\\xa0EUR', '12\\xa0500\\xa0JPY', '1.500\\xa0KWD')
     """
-    return NONE if value is None else f"{value:.2f}{NO_BREAK}{currency}".rstrip()
+    if value is None:
+        return NONE
+    decimals = 0 if currency.upper() in NO_CENTS else 3 if currency.upper() in THOUSANDTHS else 2
+    return f"{value:,.{decimals}f}{NO_BREAK}{currency}".replace(",", NO_BREAK).rstrip()
 
 
 def span(low_hz: float | None, high_hz: float | None) -> str:
