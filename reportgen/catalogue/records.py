@@ -76,6 +76,11 @@ class Record:
             if getattr(self, name) is None
         )
 
+    def empty(self, field: str) -> tuple[str, ...]:
+        """The same for one field, without its cell: for what hardly any row states, so that sorting rows changes no text."""
+        name = columns.sheet(self.origin.sheet).column(field).name
+        return (f"{name} of {self.id}",) if getattr(self, field) is None else ()
+
 
 @dataclass(frozen=True, kw_only=True)
 class LowDriver(Record):

@@ -40,7 +40,7 @@ def placement(setting: Setting) -> str | None:
         return f"Voiced with the bass {pairing.shelf_db:g} dB under the rest, as wished."
     where = pairing.placement or "free standing"
     text = f"voiced {where}, with the bass {setting.shelf_db:g} dB under the rest, which the room makes good"
-    return _empty(pairing.missing("placement"), text) or f"{text[0].upper()}{text[1:]}."
+    return _empty(pairing.empty("placement"), text) or f"{text[0].upper()}{text[1:]}."
 
 
 def drivers(setting: Setting) -> str:

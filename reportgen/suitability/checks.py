@@ -428,7 +428,7 @@ def heat(built: AsBuilt) -> Check | None:
     high = built.setting.case.high
     found = _heat_check(
         built, "heat", "Heat of the high driver", "high driver", built.network.heat.high if built.network else None,
-        high.missing("rated_power_w"), high.missing("thermal_resistance_k_w"),
+        high.missing("rated_power_w"), high.empty("thermal_resistance_k_w"),
     )  # fmt: skip
     unsure = high.missing("rating_highpass_hz", "rating_order")
     if found is None or found.value is None or found.outcome == "fail" or not unsure:
@@ -444,7 +444,7 @@ def low_heat(built: AsBuilt) -> Check | None:
     low = built.setting.case.low
     found = _heat_check(
         built, "low_heat", "Heat of the low driver", "low driver", built.network.heat.low if built.network else None,
-        low.missing("rated_power_w"), low.missing("thermal_resistance_k_w"),
+        low.missing("rated_power_w"), low.empty("thermal_resistance_k_w"),
     )  # fmt: skip
     source = "rating of the maker; programme through the network"
     return found or _gap("low_heat", "Heat of the low driver", "W", source, (), built.not_designed, essential=True)
