@@ -258,7 +258,7 @@ def tilt(built: AsBuilt) -> Check | None:
         return _gap("tilt", "Tilt above 5 kHz", "dB", source, (), built.not_designed)
     top = f"{practice['high band top'] / 1e3:g} kHz"
     text = (
-        f"A tall radiator: averaged over the vertical window, {top} lies {window.tilt_db:.1f} dB under 5 kHz. Towards floor and"
+        f"A tall radiator: averaged over the vertical window, {top} lies {abs(window.tilt_db):.1f} dB {'over' if window.tilt_db < 0.0 else 'under'} 5 kHz. Towards floor and"
         f" ceiling it sends {window.room_loss_db:.0f} dB less at 5 kHz than to the seat: the room adds less there, and its top end"
         " sounds softer than the curve on the axis."
     )
