@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
+from reportgen.advice import guesses
 from reportgen.advice.remedies import find_remedies, quick_word
-from reportgen.advice.screening import Candidate, screen
-from reportgen.assessment import Assessment, assess
+from reportgen.advice.screening import SLOPES_TRIED, Candidate, screen
+from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
 from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.problems import CannotAssess
@@ -35,7 +37,8 @@ GIVEN: Mapping[str, str] = {
     "given_breakup_hz": "breakup_hz",
 }
 """Field of an enquiry -> field of the low driver that it stands for."""
-OPTIONAL = ("given_le_h", "given_breakup_hz")
+HARDLY = 4
+"""With fewer figures known than this, all others are the usual ones of the size: a pick is better than none."""
 GENERIC = frozenset(("driver", "true", "diaphragm", "magnetic", "soft", "open", "large"))
 """Words in the name of a kind that nobody uses to ask for it."""
 BEST_FIRST = ("suitable", "suitable with conditions", "undecided")
@@ -61,6 +64,7 @@ class Proposal:
     price: float | None
     of_the_kind_asked: bool
     assessment: Assessment
+    typed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -69,7 +73,8 @@ class Answer:
 
     `kinds` are the kinds of driver asked for and `about_kinds` what became of that wish. `assumed` and `missing`
     bound what can be said; `cannot` says why nothing can be, and `nearest_yes` what would make it work, where no
-    proposal is left.
+    proposal is left. `shortfall` is what is out of reach of all, `wishes` what became of a typed slope and of the budget;
+    `decisive` are the figures that would change a provisional pick. `child`: one was spoken of.
     """
 
     enquiry: Enquiry
@@ -82,6 +87,10 @@ class Answer:
     missing: tuple[str, ...] = ()
     cannot: str = ""
     nearest_yes: str = ""
+    shortfall: str = ""
+    wishes: tuple[str, ...] = ()
+    decisive: tuple[str, ...] = ()
+    child: bool = False
     currency: str = ""
     from_name: str = ""
 
@@ -113,14 +122,24 @@ def answer_all(catalogue: Catalogue) -> tuple[Answer, ...]:
 
 def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     """Find the high drivers that would do for `enquiry`; what cannot be said is said in the answer, never raised."""
-    kinds = asked_kinds(enquiry.question or "", catalogue.technologies)
-    blank = Answer(enquiry, None, (), kinds, currency=catalogue.maker.currency, from_name=catalogue.maker.name)
+    question = enquiry.question or ""
+    kinds = asked_kinds(question, catalogue.technologies)
+    place, word = guesses.place_named(question)
+    if place is not None and "surroundings" not in enquiry.typed:
+        enquiry = replace(enquiry, surroundings=place)
+    blank = Answer(
+        enquiry, None, (), kinds, child=guesses.child_named(question), currency=catalogue.maker.currency,
+        from_name=catalogue.maker.name,
+    )  # fmt: skip
     try:
         use, widened, assumed = use_of(enquiry, catalogue)
     except CannotAssess as reason:
         return replace(blank, cannot=str(reason), missing=_unknown(enquiry))
+    wishes = [f"we take “{word}” to mean a {place}"] if place and "surroundings" not in enquiry.typed else []
+    guessed = _known_figures(enquiry)[1] if enquiry.low_id is None else ()
+    wishes += [f"we took {' and '.join(guessed)}"] if guessed else []
     low, cabinet = widened.low_drivers[use.low_id], widened.cabinets[use.cabinet_id]
-    blank = replace(blank, low=low, cabinet=cabinet, assumed=assumed, missing=_unknown(enquiry))
+    blank = replace(blank, low=low, cabinet=cabinet, assumed=assumed, missing=_unknown(enquiry), wishes=tuple(wishes))
     try:
         return _filled(blank, use, widened)
     except CannotAssess as reason:
@@ -144,7 +163,13 @@ def use_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Pairing, Catalogue, 
         cabinets={**catalogue.cabinets, cabinet.id: cabinet},
     )
     common = {field.name: getattr(enquiry, field.name) for field in fields(Application)}
-    use = Pairing(**common, low_id=low.id, high_id=next(iter(catalogue.high_drivers), ""), cabinet_id=cabinet.id)
+    use = Pairing(
+        **common,
+        low_id=low.id,
+        low_count=enquiry.low_count,
+        high_id=next(iter(catalogue.high_drivers), ""),
+        cabinet_id=cabinet.id,
+    )
     return use, widened, assumed + more
 
 
@@ -157,19 +182,36 @@ def low_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[LowDriver, tuple[str
         if enquiry.low_id not in catalogue.low_drivers:
             raise CannotAssess(f"{enquiry.origin.place('low_id')}: {enquiry.low_id} cannot be used; see its own row")
         return catalogue.low_drivers[enquiry.low_id], ()
-    missing = enquiry.missing(*(name for name in GIVEN if name not in OPTIONAL))
-    if missing:
-        raise CannotAssess(
-            f"The low driver is not in the catalogue, and of its figures are missing: {'; '.join(missing)}"
-        )
-    known = {name: getattr(enquiry, given) for given, name in GIVEN.items()}
+    known, _ = _known_figures(enquiry)
     diameter = 2.0 * math.sqrt(known["diaphragm_area_m2"] / math.pi)
     frame = round(diameter * FRAME_TO_PISTON, 3)
     low = LowDriver(
         id=f"driver of {enquiry.id}", origin=Origin("Low drivers", 0), description="the enquirer's own driver",
         frame_width_m=frame, price=0.0, stock=1, **known,
     )  # fmt: skip
-    return low, (f"the low driver's frame is {frame * 1e3:.0f} mm across",)
+    return low, (f"the woofer's frame is {frame * 1e3:.0f} mm across",)
+
+
+def _known_figures(enquiry: Enquiry) -> tuple[dict[str, Any], tuple[str, ...]]:
+    """Figures of the enquirer's own woofer, with typical ones of its size where they are not known, and which those are.
+
+    Only what cannot be left open is filled in; inductance and break-up stay unknown where anything else is known.
+    """
+    known = {name: getattr(enquiry, given) for given, name in GIVEN.items() if getattr(enquiry, given) is not None}
+    named, words = guesses.size_named(enquiry.question or "")
+    guessed = []
+    if "diaphragm_area_m2" not in known:
+        area = named or guesses.USUAL_M2
+        size = f"as “{words}” says" if named else "the commonest size"
+        guessed.append(f"a woofer of {area * 1e4:.0f} cm², {size}")
+        known["diaphragm_area_m2"] = area
+    usual = guesses.typical(known["diaphragm_area_m2"])
+    wanted = [
+        name for name in usual if name not in known and (name not in ("le_h", "breakup_hz") or len(known) < HARDLY)
+    ]
+    if wanted:
+        guessed.append("the usual figures of its size")
+    return {**known, **{name: usual[name] for name in wanted}}, tuple(guessed)
 
 
 def cabinet_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> tuple[Cabinet, tuple[str, ...]]:
@@ -183,13 +225,14 @@ def cabinet_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> tuple[
     frame = low.frame_width_m or 2.0 * math.sqrt(low.diaphragm_area_m2 / math.pi) * FRAME_TO_PISTON
     width = enquiry.given_baffle_width_m or round(frame * 1.2, 3)
     height = enquiry.given_baffle_height_m or round(frame * 2.2, 3)
-    assumed = ["a closed cabinet, the high driver near its top and at the ear's height if the stand allows it"]
+    kind = "" if enquiry.given_cabinet_kind else "a closed cabinet, "
+    assumed = [f"{kind}the high driver near its top and at the ear's height if the stand allows it"]
     if enquiry.given_baffle_width_m is None or enquiry.given_baffle_height_m is None:
         assumed.append(f"a baffle of {width * 1e3:.0f} x {height * 1e3:.0f} mm")
     stand = max(0.0, enquiry.ear_height_m - height + frame / 2.0)
     cabinet = Cabinet(
-        id=f"cabinet of {enquiry.id}", origin=Origin("Cabinets", 0), kind="closed", baffle_width_m=width,
-        baffle_height_m=height, stand_height_m=round(stand, 3),
+        id=f"cabinet of {enquiry.id}", origin=Origin("Cabinets", 0), kind=enquiry.given_cabinet_kind or "closed",
+        net_volume_m3=enquiry.given_net_volume_m3, baffle_width_m=width, baffle_height_m=height, stand_height_m=round(stand, 3),
     )  # fmt: skip
     return cabinet, tuple(assumed)
 
@@ -210,7 +253,13 @@ def asked_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[
     """
     text = f" {' '.join(re.findall(r'[a-z]+', question.casefold()))} "
     words = {word.removesuffix("s") for word in text.split()} | set(text.split())
-    whole = tuple(name for name in technologies if f" {name.casefold()} " in text or f" {name.casefold()}s " in text)
+    whole = tuple(
+        name
+        for name, kind in technologies.items()
+        if any(
+            f" {one.casefold()} " in text or f" {one.casefold()}s " in text for one in (name, *(kind.synonyms or ()))
+        )
+    )
     if whole:
         return whole
     return tuple(name for name, kind in technologies.items() if words & _telling(name, kind))
@@ -225,27 +274,144 @@ def _telling(name: str, kind: Technology) -> set[str]:
 
 
 def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
-    """The answer with its proposals, or with the reason and the nearest yes where there is none."""
-    found = screen(catalogue, use, low_ids=[use.low_id], keep=None, keep_spacing=True).candidates
-    kinds = set(blank.kinds)
+    """The answer with its proposals, or with the reason and the nearest yes where there is none.
+
+    A typed slope is kept while anything does with it; then a wider choice of slopes, then lower levels are tried.
+    """
+    typed, kinds = blank.enquiry.typed, set(blank.kinds)
+    found = _screened(use, () if "slope" in typed else SLOPES_TRIED, catalogue)
     judged = _assessed(found, use, catalogue, kinds)
-    good = [(candidate, one) for candidate, one in judged if one.verdict.word in BEST_FIRST]
-    good.sort(
-        key=lambda pair: (_kind(pair[0], catalogue) not in kinds, BEST_FIRST.index(pair[1].verdict.word), pair[0].rank)
-    )
+    good, shortfall = _ranked(judged, kinds, catalogue), ""
+    wishes = list(blank.wishes)
+    if not good and "slope" in typed:
+        found = _screened(use, SLOPES_TRIED, catalogue)
+        judged = _assessed(found, use, catalogue, kinds)
+        good = _ranked(judged, kinds, catalogue)
+        wishes += [_why_not_slope(use.slope, good[0][1])] if good else []
+    if not good and (reached := _reached_db(judged, use)) is not None:
+        for step in QUIETER_DB:
+            way = replace(use, peak_level_db=reached - step)
+            nearer = _screened(way, SLOPES_TRIED, catalogue)
+            good = _ranked(_assessed(nearer, way, catalogue, kinds, TOLD), kinds, catalogue)
+            if good:
+                shortfall = _shortfall(use, way, good, "peak_level_db" in typed)
+                break
+    good, told = _within_budget(good, blank)
     if kinds and good:
         good = _with_an_outsider(good, kinds, catalogue)
     proposals = tuple(_proposal(candidate, one, kinds, blank) for candidate, one in good[:TOLD])
     filled = replace(
-        blank,
-        proposals=proposals,
-        about_kinds=_about_kinds(blank.kinds, proposals, found, judged, catalogue),
-        missing=(*blank.missing, *_gaps(proposals, blank)),
-    )
+        blank, proposals=proposals, about_kinds=_about_kinds(blank.kinds, proposals, found, judged, catalogue),
+        shortfall=shortfall, wishes=(*wishes, *filter(None, (told,))),
+        decisive=_decisive(proposals, blank, use, catalogue), missing=(*blank.missing, *_gaps(proposals, blank)),
+    )  # fmt: skip
     if proposals:
         return filled
     cannot, nearest_yes = _no(found, judged, catalogue)
     return replace(filled, cannot=cannot, nearest_yes=nearest_yes)
+
+
+QUIETER_DB = (0.0, 3.0, 6.0)
+"""How much under the level that the nearest reaches is tried where nothing does with the wanted one."""
+
+
+def _reached_db(judged: Judged, use: Pairing) -> float | None:
+    """The level (whole dB) that the best of those assessed reaches; None when the level is not what is in the way."""
+    known = [one.figures.highest_level_db for _, one in judged if one.figures is not None]
+    if not known or max(known) >= use.peak_level_db:
+        return None
+    return math.floor(max(known)) - 1.0
+
+
+def _screened(use: Pairing, slopes: tuple[str, ...], catalogue: Catalogue) -> tuple[Candidate, ...]:
+    return screen(catalogue, use, slopes=slopes, low_ids=[use.low_id], keep=None, keep_spacing=True).candidates
+
+
+def _ranked(judged: Judged, kinds: set[str], catalogue: Catalogue) -> Judged:
+    """Those that would do: the kind asked for first, then the verdict; ours whose own figures are missing last of all."""
+    good = [pair for pair in judged if pair[1].verdict.word in BEST_FIRST]
+    return sorted(
+        good,
+        key=lambda pair: (
+            _lacks_ours(pair[1]), _kind(pair[0], catalogue) not in kinds, BEST_FIRST.index(pair[1].verdict.word), pair[0].rank,
+        ),
+    )  # fmt: skip
+
+
+def _lacks_ours(found: Assessment) -> bool:
+    """True when an essential figure of our own high driver is missing."""
+    return any(
+        f" of {found.case.high.id} (" in text for check in found.checks if check.essential for text in check.missing
+    )
+
+
+def _why_not_slope(slope: str, best: Assessment) -> str:
+    """Why the best one would not do with the slope that was asked for."""
+    would = assess(replace(best.case, pairing=replace(best.case.pairing, slope=slope)))
+    return f"{slope} would not do: with {best.case.high.id}, which suits best, {_uncapped(would.verdict.reason)}"
+
+
+def _uncapped(text: str) -> str:
+    keeps = text[1:2].isupper() or text[1:2].isdigit()  # an ID, or a unit
+    return (text if keeps else text[:1].lower() + text[1:]).rstrip(".")
+
+
+def _shortfall(use: Pairing, way: Pairing, good: Judged, typed: bool) -> str:
+    """What is out of reach of all, and how near the nearest comes."""
+    whose = "" if typed else ", which we take where none is given,"
+    return (
+        f"{use.peak_level_db:.0f} dB{whose} at {use.distance_m:g} m is out of reach of all our high drivers here; nearest is"
+        f" {good[0][1].case.high.id} with {way.peak_level_db:.0f} dB"
+    )
+
+
+def _within_budget(good: Judged, blank: Answer) -> tuple[Judged, str]:
+    """Those that the budget allows; where it allows none, all of them and how much the cheapest costs."""
+    budget = blank.enquiry.budget
+    if budget is None or not good:
+        return good, ""
+    prices = [(pair, cost_of(item for item in drivers_of(pair[1].case) if item.branch == "high")) for pair in good]
+    allowed = [pair for pair, price in prices if price is not None and price <= budget]
+    if allowed:
+        return allowed, ""
+    known = sorted(((price, i) for i, (_, price) in enumerate(prices) if price is not None))
+    if not known:
+        return good, ""
+    cheapest = [good[i] for _, i in known]
+    return cheapest, (
+        f"nothing within {budget:.2f} {blank.currency} would do; the cheapest that would costs {known[0][0]:.2f} {blank.currency}"
+    )
+
+
+def _decisive(proposals: tuple[Proposal, ...], blank: Answer, use: Pairing, catalogue: Catalogue) -> tuple[str, ...]:
+    """Of a woofer that was mostly guessed: the two figures whose plain spread changes the pick most."""
+    enquiry = blank.enquiry
+    unknown = [name for given, name in GIVEN.items() if getattr(enquiry, given) is None and name in SPREAD]
+    if not proposals or enquiry.low_id is not None or not blank.low:
+        return ()
+    told = {one.high_id for one in proposals}
+    moved: list[tuple[int, int, str]] = []
+    for name in unknown:
+        value = getattr(blank.low, name) or guesses.typical(blank.low.diaphragm_area_m2).get(name)
+        changed = 0
+        for other in SPREAD[name](value) if value is not None else ():
+            changed_field: dict[str, Any] = {name: other}
+            low = replace(blank.low, **changed_field)
+            widened = replace(catalogue, low_drivers={**catalogue.low_drivers, low.id: low})
+            best = [one.high_id for one in _screened(use, SPREAD_SLOPES, widened) if one.word != "not suitable"]
+            changed += len(told - set(best[: 2 * TOLD]))
+        moved.append((-changed, len(moved), name))
+    return tuple(name for _, _, name in sorted(moved)[:2])
+
+
+SPREAD_SLOPES = ("LR4",)
+SPREAD: Mapping[str, Callable[[float], tuple[float, ...]]] = {
+    "diaphragm_area_m2": lambda value: (value / 1.3, value * 1.3),
+    "breakup_hz": lambda value: (value / 1.4, value * 1.4),
+    "sensitivity_db": lambda value: (value - 3.0, value + 3.0),
+    "re_ohm": lambda value: (value / 1.8,),
+}
+"""How far a figure of a woofer of known size may lie from the usual one (common practice, no source)."""
 
 
 def _kind(candidate: Candidate, catalogue: Catalogue) -> str:
@@ -255,7 +421,9 @@ def _kind(candidate: Candidate, catalogue: Catalogue) -> str:
 Judged = list[tuple[Candidate, Assessment]]
 
 
-def _assessed(found: tuple[Candidate, ...], use: Pairing, catalogue: Catalogue, kinds: set[str]) -> Judged:
+def _assessed(
+    found: tuple[Candidate, ...], use: Pairing, catalogue: Catalogue, kinds: set[str], most: int = ASSESSED
+) -> Judged:
     """The most promising candidates, each assessed as a whole; those of the kinds asked for have their turn first."""
     asked_first = sorted(found, key=lambda candidate: _kind(candidate, catalogue) not in kinds)
     of_kind = sum(_kind(candidate, catalogue) in kinds for candidate in found)
@@ -263,7 +431,7 @@ def _assessed(found: tuple[Candidate, ...], use: Pairing, catalogue: Catalogue, 
     judged: Judged = []
     for candidate in dict.fromkeys(order):
         case = catalogue.case(candidate.pairing(use))
-        if len(judged) >= ASSESSED or (candidate.word == "not suitable" and judged):
+        if len(judged) >= most or (candidate.word == "not suitable" and judged):
             continue
         if judged and quick_word(case) == "not suitable":
             continue
@@ -297,6 +465,7 @@ def _proposal(candidate: Candidate, found: Assessment, kinds: set[str], blank: A
         price=cost_of(item for item in drivers_of(case) if item.branch == "high"),
         of_the_kind_asked=case.technology.id in kinds,
         assessment=found,
+        typed=blank.enquiry.typed,
     )
 
 
@@ -311,7 +480,7 @@ def _with_cells(text: str, blank: Answer) -> str:
     if blank.low is None or blank.enquiry.low_id is not None:
         return text
     for given, name in GIVEN.items():
-        for nowhere, cell in zip(blank.low.missing(name), blank.enquiry.missing(given), strict=True):
+        for nowhere, cell in zip(blank.low.missing(name), blank.enquiry.missing(given), strict=False):
             text = text.replace(nowhere, cell)
     return text
 
@@ -352,8 +521,14 @@ def _no(found: tuple[Candidate, ...], judged: Judged, catalogue: Catalogue) -> t
     if not judged:
         return (found[0].takes if found else "The catalogue holds no high driver that can be used."), ""
     nearest = judged[0][1]
-    remedies, note = find_remedies(nearest, catalogue)
+    remedies, _ = find_remedies(nearest, catalogue)
     reason = (
         f"None of our high drivers would do as asked; {nearest.case.high.id} comes nearest: {nearest.verdict.reason}"
     )
-    return reason, remedies[0].text if remedies else note
+    return reason, _remedy_words(remedies[0], nearest) if remedies else ""
+
+
+def _remedy_words(remedy: Remedy, nearest: Assessment) -> str:
+    """A way out without the figures of its search."""
+    at = f", crossed over at {remedy.crossover_hz:.0f} Hz" if remedy.crossover_hz else ""
+    return f"{nearest.case.high.id} with {' and '.join(remedy.changes)}{at}."

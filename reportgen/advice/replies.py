@@ -25,12 +25,12 @@ MARGINALS: Mapping[str, str] = {
     "evenness": "around the crossover the response is not quite even",
     "reversed null": "the two drivers do not quite add in step",
     "good builds": "it wants parts of close tolerance",
-    "peak level": "it reaches {size:.0f} of the {limit:.0f} dB you wish for",
+    "peak level": "it reaches {size:.0f} of the {limit:.0f} dB {wish}",
     "back": "its sealed back changes the sound of an open baffle at the crossover",
     "reach": "it needs a grille against children's hands",
     "diaphragm resonance": "its hard diaphragm rings within hearing",
-    "data agree": "figures of your woofer contradict one another",
     "stock": "it is out of stock just now",
+    "side window": "off to the side the top of the treble is weak",
 }
 """What a marginal check means to the enquirer, by its id; `size` is the size of its value, `limit` what it is held to."""
 
@@ -51,6 +51,12 @@ OF_THE_WOOFER: Mapping[str, str] = {
     "cone break-up": "break-up frequency (the first sharp peak near the top of its response)",
 }
 """Figures that only the enquirer can tell of a woofer that is not ours, by column, and how they are asked for."""
+
+ASKED_BY_FIELD: Mapping[str, str] = {
+    "diaphragm_area_m2": OF_THE_WOOFER["sd"], "breakup_hz": OF_THE_WOOFER["cone break-up"],
+    "sensitivity_db": OF_THE_WOOFER["sensitivity"], "re_ohm": OF_THE_WOOFER["re"],
+}  # fmt: skip
+"""The same by the field of a low driver."""
 
 PROVISIONAL = "provisional until"
 ASKED = f"{PROVISIONAL} you tell us"
@@ -91,20 +97,18 @@ def slope_words(slope: str) -> str:
 
 
 def outcome(answer: Answer) -> str:
-    """What was found, in one sentence."""
+    """What was found, in one sentence; what is out of reach comes first."""
     count, sure = len(answer.proposals), any(one.word != "undecided" for one in answer.proposals)
-    would = "would" if sure else "would probably"
+    would = "would" if sure and not answer.decisive else "would probably"
+    first = f"{answer.shortfall}. " if answer.shortfall else ""
     if count > 1:
-        return (
-            f"{('Two', 'Three', 'Four')[min(count, 4) - 2]} of our high drivers {would} do; the first one suits best."
-        )
+        several = ("Two", "Three", "Four")[min(count, 4) - 2]
+        return f"{first}{several} of our high drivers {would} do; the first one suits best."
     if count:
-        return f"One of our high drivers {would} do: {answer.proposals[0].high_id}."
-    if answer.nearest_yes:
+        return f"{first}One of our high drivers {would} do: {answer.proposals[0].high_id}."
+    if answer.nearest_yes or answer.low is not None:
         return without_cells(answer.cannot)
-    if wanted(answer) and answer.low is None:
-        return "We cannot name a high driver yet: your woofer is not one of ours, and we lack some of its figures."
-    return "We cannot name a high driver yet: we first have to complete our own data."
+    return "We cannot name a high driver yet."
 
 
 def subject(answer: Answer) -> str:
@@ -127,25 +131,29 @@ def conditions(one: Proposal) -> tuple[str, ...]:
     ]
     near = sorted((check for check in checks if check.outcome == "marginal"), key=lambda check: check.margin or 0.0)
     kept = [KEPT.get(check.id, check.condition) for check in checks if check.condition and check.outcome == "pass"]
-    return tuple(dict.fromkeys(text for text in (*gaps, *kept, *map(_marginal_words, near)) if text))
+    return tuple(
+        dict.fromkeys(text for text in (*gaps, *kept, *(_marginal_words(check, one) for check in near)) if text)
+    )
 
 
 def _gap_words(check: Check, low: LowDriver) -> str:
-    if not check.missing:
-        return f"{check.title.lower()} is not known yet"
-    name, _, owner = without_cells(check.missing[0]).partition(" of ")
+    """What only the enquirer can tell; a gap in our own data is no enquirer's business."""
+    name, _, owner = without_cells(check.missing[0]).partition(" of ") if check.missing else ("", "", "")
     if owner == low.id and not low.origin.row:
         return f"{ASKED} your woofer's {_plain(OF_THE_WOOFER.get(name.casefold(), name))}"
-    return f"{PROVISIONAL} we know the {name[:1].lower()}{name[1:]} of {owner}"
+    return ""
 
 
 def _plain(name: str) -> str:
     return name.partition(" (")[0]
 
 
-def _marginal_words(check: Check) -> str:
+def _marginal_words(check: Check, one: Proposal) -> str:
+    if check.id == "data agree":
+        return ""
     if check.id in MARGINALS:
-        return MARGINALS[check.id].format(size=abs(check.value or 0.0), limit=check.limit or 0.0)
+        wish = "you wish for" if "peak_level_db" in one.typed else "that we take where none is given"
+        return MARGINALS[check.id].format(size=abs(check.value or 0.0), limit=check.limit or 0.0, wish=wish)
     if check.margin_unit == "octave":
         return "there is little room around the crossover"
     return without_cells(check.text.partition(". ")[0]).rstrip(".")
@@ -190,19 +198,27 @@ def _text(answer: Answer, proposals: int, details: int) -> str:
     Details 5: everything, 4: no assumptions, 3: terms in short, 2: bare ranges, 1: wishes in short, 0: no wishes.
     """
     told = answer.proposals[:proposals]
-    parts = [f"Hello,\n\nthank you for your enquiry {answer.id}."]
-    if answer.about_kinds and details:
+    name = f" {answer.enquiry.customer}" if answer.enquiry.customer else ""
+    parts = [f"Hello{name},\n\nthank you for your enquiry {answer.id}."]
+    if told and (first := [answer.shortfall, *answer.wishes]):
+        parts += [sentence(text) for text in first if text]
+    if answer.about_kinds:
         wish = without_cells(answer.about_kinds)
         parts.append(wish if details > 1 else _first_sentence(wish))
     if told:
         parts.append("\n".join([_intro(answer, told, details), *_lines(told, answer.currency, details)]))
-        parts += _mind(told) + _care(told, details)
+        parts += _mind(told) + _care(told, details) + safety(answer, told)
     else:
         parts.append(outcome(answer))
         if answer.nearest_yes and details:
             nearest = without_cells(answer.nearest_yes)
             parts.append(f"What would work: {nearest if details > 1 else _first_sentence(nearest)}")
-    if asked := _asked(answer, details):
+    if answer.decisive:
+        names = [_plain(ASKED_BY_FIELD[field]) for field in answer.decisive]
+        parts.append(
+            f"This is provisional. Please tell us your woofer's {_listed(names)}: {'they change' if len(names) > 1 else 'it changes'} the choice most."
+        )
+    elif asked := _asked(answer, details):
         parts.append(f"Please tell us {asked}{'; until then this is provisional' if told else ''}.")
     if answer.assumed and told and details > 4:
         parts.append(f"We assumed {'; '.join(answer.assumed)}.")
@@ -274,9 +290,30 @@ def _care(told: Sequence[Proposal], details: int) -> list[str]:
     return ["\n".join(f"Careful with {_listed(ids)}. {text}" for text, ids in cautions.items())] if cautions else []
 
 
+CHILD = "With a child about: fix a grille over the drivers, fasten the stand, and keep small parts and loose magnets out of reach."
+LAWS = "Local codes and licensed trades go before anything we say."
+
+
+def safety(answer: Answer, told: Sequence[Proposal]) -> list[str]:
+    """What a child asks for, and that the law goes first wherever a caution stands."""
+    lines = [CHILD] if answer.child else []
+    if answer.child or any(one.caution is not None for one in told):
+        lines.append(LAWS)
+    return [" ".join(lines)] if lines else []
+
+
 def _listed(texts: Sequence[str]) -> str:
     """Names in a row, the last one after `and`."""
     return f"{', '.join(texts[:-1])} and {texts[-1]}" if len(texts) > 1 else "".join(texts)
+
+
+def sentence(text: str) -> str:
+    """A clause as a sentence.
+
+    >>> sentence("nothing within 50 would do")
+    'Nothing within 50 would do.'
+    """
+    return f"{text[:1].upper()}{text[1:].rstrip('.')}."
 
 
 def _first_sentence(text: str) -> str:

@@ -266,7 +266,9 @@ class Pairing(Application):
 
 @dataclass(frozen=True, kw_only=True)
 class Enquiry(Application):
-    """One question of a customer; columns of `Enquiries`, SI."""
+    """One question of a customer; columns of `Enquiries`, SI. `typed` names the fields whose cell was filled."""
+
+    typed: tuple[str, ...] = ()
 
     received: dt.date | None = None
     customer: str | None = None

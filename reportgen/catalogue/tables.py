@@ -136,7 +136,8 @@ def read_table(sheet: Sheet, grid: Grid) -> Table:
         if errors and draft.key != ONLY_ROW:
             table.bar(draft.key, errors)
         else:
-            table.add(RECORDS[sheet.name](id=draft.key, origin=draft.origin, **draft.values))
+            filled = {"typed": tuple(draft.values)} if RECORDS[sheet.name] is records.Enquiry else {}
+            table.add(RECORDS[sheet.name](id=draft.key, origin=draft.origin, **draft.values, **filled))
     return table
 
 

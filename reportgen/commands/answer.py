@@ -18,6 +18,7 @@ from reportgen.commands.desk import Desk
 from reportgen.commands.filenames import safe_name
 from reportgen.commands.guard import why_not
 from reportgen.commands.orders import Notify, Order, known_id, tell_nobody
+from reportgen.ledger import answersheet
 from reportgen.problems import Problem
 
 
@@ -39,11 +40,16 @@ class Answered:
 
 @dataclass(frozen=True)
 class Answers:
-    """All answers of one go; `exit_code` is 1 when some enquiry could not be answered or printed."""
+    """All answers of one go; `exit_code` is 1 when some enquiry could not be answered or printed.
+
+    `written` is where the sheet `Answers` grew, None where nothing new was said; `remarks` say why not in place.
+    """
 
     answers: tuple[Answered, ...]
     problems: tuple[Problem, ...]
     notices: tuple[str, ...] = ()
+    written: Path | None = None
+    remarks: tuple[str, ...] = ()
 
     @property
     def exit_code(self) -> int:
@@ -52,7 +58,7 @@ class Answers:
 
 
 def answer_workbook(order: Order, only: Sequence[str] = (), notify: Notify = tell_nobody) -> Answers:
-    """An answer to every open enquiry, or to those named; each as a page and a text. The workbook is not touched."""
+    """An answer to every open enquiry, or to those named; each as a page, a text, and a row of `Answers`."""
     catalogue = read_catalogue(order.workbook)
     chosen = [known_id(catalogue.enquiries, id_, "Enquiries", "enquiry") for id_ in only]
     wanted = [catalogue.enquiries[id_] for id_ in dict.fromkeys(chosen)] or list(open_enquiries(catalogue))
@@ -63,7 +69,25 @@ def answer_workbook(order: Order, only: Sequence[str] = (), notify: Notify = tel
         notify(enquiry.id, count, len(wanted))
     if not only:
         answers += _unread(catalogue)
-    return Answers(tuple(answers), catalogue.problems, tuple(desk.failed))
+    failed = tuple(desk.failed)
+    written, notices = _remembered(answers, desk)
+    return Answers(
+        tuple(answers), catalogue.problems, failed, written, tuple(one for one in notices if one not in failed)
+    )
+
+
+def _remembered(answers: Sequence[Answered], desk: Desk) -> tuple[Path | None, tuple[str, ...]]:
+    """Put into the workbook what was said and is not there yet; where it is, and why not in place."""
+    said = [
+        answersheet.Said(
+            one.id, one.answer.enquiry.customer or "", one.answer.question,
+            ", ".join(proposal.high_id for proposal in one.answer.proposals), one.text.read_text(encoding="utf-8"),
+        )
+        for one in answers
+        if one.answer is not None and one.text is not None
+    ]  # fmt: skip
+    sheet = answersheet.grown(desk.content, said, desk.run, desk.catalogue.maker)
+    return desk.add(sheet, answersheet.NAMES) if sheet is not None else (None, ())
 
 
 def _answered(enquiry: Enquiry, desk: Desk) -> Answered:

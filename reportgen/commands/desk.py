@@ -5,7 +5,7 @@ Knows how a sheet gets its number and its way into the workbook. Refuses to know
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from reportgen.catalogue.package import inspect_package
@@ -44,7 +44,15 @@ class Desk:
             return None
         return file
 
-    def add(self, sheets: bytes) -> tuple[Path, tuple[str, ...]]:
-        """Graft the sheets into the workbook or its copy; where they are now, and why not in place if they are not."""
-        outcome = self._place.deliver(graft(self._place.content, sheets), self.order.folder)
+    @property
+    def content(self) -> bytes:
+        """The workbook, or its copy, as it was when this work began."""
+        return self._place.content
+
+    def add(self, sheets: bytes, replace: Sequence[str] = ()) -> tuple[Path, tuple[str, ...]]:
+        """Graft the sheets into the workbook or its copy; where they are now, and why not in place if they are not.
+
+        Those named in `replace` may take the place of earlier ones.
+        """
+        outcome = self._place.deliver(graft(self._place.content, sheets, replace), self.order.folder)
         return outcome.path, tuple(filter(None, (self._place.notice, *self.failed, outcome.reason)))

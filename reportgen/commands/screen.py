@@ -11,6 +11,7 @@ from pathlib import Path
 
 from reportgen.advice.enquiries import use_of
 from reportgen.advice.screening import SLOPES_TRIED, Screening, screen
+from reportgen.advice.shelf import shelf_lines, shelves
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue, Pairing
 from reportgen.commands.desk import Desk
@@ -30,6 +31,7 @@ class Screened:
     written: Path
     notices: tuple[str, ...]
     problems: tuple[Problem, ...]
+    shelf: tuple[str, ...] = ()
 
 
 def screen_workbook(
@@ -45,14 +47,15 @@ def screen_workbook(
     cut = where.startswith("enquiry")
     desk = Desk(order, widened, "Screening")
     found = screen(widened, use, slopes=slopes, low_ids=lows, keep=None, keep_spacing=cut)
+    shelf = shelf_lines(shelves(found.candidates)) if len(lows) > 1 else ()
     from reportgen.paper import deskpages
 
-    pages = deskpages.screening_pages(found, widened, use, desk.number, desk.stamp, where)
+    pages = deskpages.screening_pages(found, widened, use, desk.number, desk.stamp, where, shelf)
     page = desk.print_page(order.folder / "screening.pdf", pages)
     facts = [f"{fact.label}: {fact.value}" for fact in (*deskpages.counts_facts(use), *deskpages.use_facts(use))]
     lines = [";   ".join(part) for part in (facts[:5], facts[5:])]
-    written, notices = desk.add(desksheets.screening_sheets(found, widened, desk.run, where, lines))
-    return Screened(found, use, where, page, written, notices, catalogue.problems)
+    written, notices = desk.add(desksheets.screening_sheets(found, widened, desk.run, where, [*lines, *shelf]))
+    return Screened(found, use, where, page, written, notices, catalogue.problems, shelf)
 
 
 def _use(catalogue: Catalogue, application: str | None) -> tuple[Pairing, Catalogue, str]:

@@ -105,10 +105,11 @@ def of_screen(done: Screened) -> Told:
         f"{found.pairs} pairs at {done.where}, {found.judged} ways to use them: {counts(dict(found.words))}."
     )
     told.lines += [f"  in the way of {count}: {what[0].lower()}{what[1:]}" for what, count in found.obstacles[:5]]
+    told.lines += [f"{line}." for line in done.shelf]
     told.lines += [*done.notices, f"Sheets: {done.written}; page: {done.page or 'none'}"]
     told.facts = {
         "where": done.where, "pairs": found.pairs, "judged": found.judged, "words": dict(found.words),
-        "obstacles": dict(found.obstacles), "notices": list(done.notices), "written": done.written, "page": done.page,
+        "obstacles": dict(found.obstacles), "shelf": list(done.shelf), "notices": list(done.notices), "written": done.written, "page": done.page,
         "best": [{"rank": one.rank, "low": one.low_id, "high": one.high_id, "guide": one.guide_id, "slope": one.slope, "verdict": one.word,
                   "range_hz": [one.low_hz, one.high_hz], "crossover_hz": one.crossover_hz, "price": one.price} for one in found.candidates[:100]],
     }  # fmt: skip
@@ -120,7 +121,9 @@ def of_answer(done: Answers) -> Told:
     told = Told(done.exit_code, problems=done.problems)
     for one in done.answers:
         told.lines += _answered(one)
-    told.lines += done.notices
+    told.lines += [*done.notices, *done.remarks]
+    if done.written is not None:
+        told.lines.append(f"Sheet Answers: {done.written}")
     if not done.answers:
         told.lines.append(
             "No enquiry is open: each has a date in “Answered on”. Name one with --only to answer it again."
@@ -128,7 +131,7 @@ def of_answer(done: Answers) -> Told:
     told.facts = {
         "answers": [{"id": one.id, "done": one.done, "page": one.page, "text": one.text, "reason": one.reason,
                      "proposals": [proposal.high_id for proposal in one.answer.proposals] if one.answer else []} for one in done.answers],
-        "notices": list(done.notices),
+        "notices": [*done.notices, *done.remarks], "written": done.written,
     }  # fmt: skip
     return told
 

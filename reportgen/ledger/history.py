@@ -276,15 +276,22 @@ def gather(paths: Sequence[Path | str]) -> bytes:
     """One workbook with the history of many: `All history`, oldest first, and `Workbooks`, which says what came whence.
 
     The stored inputs stay in their own workbooks, where `recompute` finds them. A file that cannot be read is named with
-    its reason, and the others go on.
+    its reason, and the others go on. A row that copies of one workbook have in common stands once, with the first of them.
     """
     dated: list[tuple[dt.datetime, Entry]] = []
+    seen: set[tuple[Any, ...]] = set()
     overview: list[list[Any]] = []
     names = Counter(Path(path).name for path in paths)
     for path in map(Path, paths):
         found, remark = _entries_of(path)
         name = path.name if names[path.name] == 1 else str(path)
-        dated += zip(_in_order(found), (replace(entry, workbook=name) for entry in found), strict=True)
+        new = [
+            (when, entry) for when, entry in zip(_in_order(found), found, strict=True) if _identity(entry) not in seen
+        ]
+        seen |= {_identity(entry) for _, entry in new}
+        dated += [(when, replace(entry, workbook=name)) for when, entry in new]
+        if len(new) < len(found):
+            remark = f"{len(found) - len(new)} of its rows stand in an earlier workbook of this list and count there."
         moments = [entry.when for entry in found if entry.when is not None]
         first, last = (min(moments), max(moments)) if moments else (None, None)
         counts = (len(found), len({entry.pairing_id for entry in found}), len({entry.run for entry in found}))
@@ -310,6 +317,11 @@ def _in_order(entries: Sequence[Entry]) -> list[dt.datetime]:
     for entry in sorted(entries, key=lambda entry: entry.run):
         latest = moments[entry.run] = max(latest, entry.when or dt.datetime.min)
     return [moments[entry.run] for entry in entries]
+
+
+def _identity(entry: Entry) -> tuple[Any, ...]:
+    """What makes a row the same row in a copy of its workbook: all of it but the operator's own columns and notes."""
+    return tuple(getattr(entry, field) for field in historysheet.COLUMNS)
 
 
 def _entries_of(path: Path) -> tuple[tuple[Entry, ...], str]:

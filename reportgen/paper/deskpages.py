@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from reportgen.advice.enquiries import Answer, Proposal
     from reportgen.advice.screening import Candidate, Screening
     from reportgen.assessment import Assessment
-    from reportgen.catalogue.records import Application, Catalogue, Maker, Pairing
+    from reportgen.catalogue.records import Application, Catalogue, Enquiry, Maker, Pairing
 
 MOST_COMPARED = 6
 """Pairings that stand side by side on a page."""
@@ -142,13 +142,36 @@ def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
         stamp=_facts(stamp, Fact("Enquiry", enquiry.id), *received),
         foot=_foot(stamp, f"Enquiry {enquiry.id}"),
         question=answer.question,
-        understood=(*_theirs(answer), *use_facts(enquiry)),
+        understood=(*_theirs(answer), *_as_wished(enquiry)),
         outcome=sentence(printed(outcome)),
         axis=axis_strip(axis, STRIP),
         candidates=tuple(_candidate(one, i, axis, answer) for i, one in enumerate(answer.proposals, 1)),
         missing=tuple(sentence(text) for text in replies.wanted(answer)),
-        notes=tuple(sentence(printed(text)) for text in (nearest, assumed, _glossary(answer)) if text),
+        notes=tuple(
+            sentence(printed(text))
+            for text in (
+                " ".join(replies.safety(answer, answer.proposals)),
+                *answer.wishes,
+                nearest,
+                assumed,
+                _glossary(answer),
+            )
+            if text
+        ),
     )
+
+
+_TYPED_AS = {
+    "Arrangement": "arrangement", "Crossover": "crossover_hz", "Slope": "slope", "Seat": "distance_m", "Peak level at the seat": "peak_level_db",
+    "Good sound within": "vertical_half_window_rad", "Amplifier": "amplifier_power_w", "Surroundings": "surroundings",
+}  # fmt: skip
+
+
+def _as_wished(enquiry: Enquiry) -> Iterator[Fact]:
+    """The use as asked; what nobody asked for is called ours."""
+    for fact in use_facts(enquiry):
+        own = _TYPED_AS.get(fact.label, "") not in enquiry.typed
+        yield replace(fact, value=f"{fact.value} (ours)") if own else fact
 
 
 def _theirs(answer: Answer) -> Iterator[Fact]:
@@ -283,17 +306,29 @@ def _value(value: Value, unit: str) -> str:
 
 
 def screening_pages(
-    found: Screening, catalogue: Catalogue, use: Pairing, number_: int, stamp: Stamp, where: str
+    found: Screening,
+    catalogue: Catalogue,
+    use: Pairing,
+    number_: int,
+    stamp: Stamp,
+    where: str,
+    shelf: Sequence[str] = (),
 ) -> Iterator[ScreeningPage]:
     """The screening on paper, with fewer and fewer of the best pairs and of what stands in the way."""
-    whole = screening_page(found, catalogue, use, number_, stamp, where)
+    whole = screening_page(found, catalogue, use, number_, stamp, where, shelf)
     yield whole
     for best, obstacles in ((10, 6), (9, 5), (8, 4), (7, 4), (6, 4), (4, 3), (2, 0), (0, 0)):
         yield replace(whole, best=whole.best[:best], obstacles=whole.obstacles[:obstacles])
 
 
 def screening_page(
-    found: Screening, catalogue: Catalogue, use: Pairing, number_: int, stamp: Stamp, where: str
+    found: Screening,
+    catalogue: Catalogue,
+    use: Pairing,
+    number_: int,
+    stamp: Stamp,
+    where: str,
+    shelf: Sequence[str] = (),
 ) -> ScreeningPage:
     """A screening: its best pairs, the matrix, and the obstacles."""
     shown = found.candidates[:BEST]
@@ -315,6 +350,7 @@ def screening_page(
         best=tuple(_best_row(c, axis, currency) for c in shown),
         blocks=_blocks(found.candidates, catalogue),
         obstacles=tuple(Fact(sentence(printed(what)), str(count)) for what, count in found.obstacles),
+        shelf=tuple(sentence(text) for text in shelf[-5:]),
     )
 
 

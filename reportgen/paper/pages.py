@@ -436,6 +436,7 @@ class ScreeningPage:
     best: tuple[RangeRow, ...]
     blocks: tuple[MatrixBlock, ...]
     obstacles: tuple[Fact, ...]
+    shelf: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

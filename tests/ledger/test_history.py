@@ -606,3 +606,15 @@ def test_records_that_were_removed_come_back_with_the_next_run(first: history.Hi
     assert found.entries == first.entries
     assert set(found.stored) == set(first.stored)
     assert len(recompute(content, 1)) == len(season())
+
+
+def test_gather_counts_a_row_once_however_many_copies_it_is_given(tmp_path: Path):
+    content = first_run()
+    for name in ("season.xlsx", "copy of season.xlsx", "mail/season.xlsx"):
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_bytes(content)
+    paths = [tmp_path / name for name in ("season.xlsx", "copy of season.xlsx", "mail/season.xlsx")]
+    book = openpyxl.load_workbook(io.BytesIO(gather(paths)))
+    assert len(table(book["All history"])[2]) == len(season())
+    remarks = [row["Remark"] for row in table(book["Workbooks"])[2]]
+    assert remarks[0] is None and all("stand in an earlier workbook" in text for text in remarks[1:])

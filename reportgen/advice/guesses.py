@@ -1,0 +1,106 @@
+"""A woofer of which hardly anything is known: typical figures of its size, and what an enquirer's words say of it.
+
+Knows sizes, places and children in plain words. Refuses to pass a guess off as known: whatever is assumed is named.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+
+import numpy as np
+
+USUAL_M2 = 0.0132
+"""Area where not even the size is known: a 165 mm woofer, the commonest (common practice, no source)."""
+
+_SIZES: tuple[tuple[float, float, float, float, float, float, float, float], ...] = (
+    (0.0028, 95.0, 3.2, 0.50, 3.6, 84.5, 9000.0, 0.10),
+    (0.0055, 68.0, 3.6, 0.50, 5.4, 86.0, 7500.0, 0.15),
+    (0.0088, 54.0, 4.0, 0.50, 5.6, 87.0, 6300.0, 0.20),
+    (0.0132, 44.0, 4.5, 0.50, 5.7, 88.0, 5000.0, 0.30),
+    (0.0215, 34.0, 4.5, 0.45, 5.8, 89.5, 3500.0, 0.40),
+    (0.0340, 28.0, 5.0, 0.45, 5.8, 90.5, 2700.0, 0.55),
+    (0.0530, 26.0, 5.0, 0.40, 5.8, 92.5, 2100.0, 0.70),
+    (0.0850, 28.0, 5.5, 0.35, 5.8, 95.0, 1500.0, 0.90),
+)
+"""Typical woofers by area (m2): Fs (Hz), Qms, Qes, Re (ohm), sensitivity (dB), cone break-up (Hz), Le (mH); common practice, no source."""
+
+_FIELDS = ("fs_hz", "qms", "qes", "re_ohm", "sensitivity_db", "breakup_hz", "le_h")
+_AREA_BY_INCH: Mapping[float, float] = {
+    3.0: 0.0028, 4.0: 0.0055, 5.0: 0.0088, 6.0: 0.0125, 6.5: 0.0132, 7.0: 0.0150, 8.0: 0.0215, 10.0: 0.0340, 12.0: 0.0530, 15.0: 0.0850,
+}  # fmt: skip
+"""Area by nominal size, the diameter of the frame in inches (common practice, no source)."""
+
+_WORDS = {
+    "three": 3.0,
+    "four": 4.0,
+    "five": 5.0,
+    "six": 6.0,
+    "seven": 7.0,
+    "eight": 8.0,
+    "ten": 10.0,
+    "twelve": 12.0,
+    "fifteen": 15.0,
+}
+_INCHES = re.compile(
+    rf"(\d+(?:[.,]\d+)?|{'|'.join(_WORDS)})\s*[-–]?\s*(?:inch(?:es|er)?\b|in\b|[\"″”]|zoll\b)", re.IGNORECASE
+)
+_CENTIMETRES = re.compile(r"(\d+(?:[.,]\d+)?)\s*cm\b(?!\s*(?:²|2|wide|away|high|deep|from))", re.IGNORECASE)
+_VEHICLE = re.compile(r"\b(vans?|cars?|campers?|motorhomes?|trucks?|lorry|lorries|boats?|buses|bus)\b", re.IGNORECASE)
+_CHILD = re.compile(r"\b(toddlers?|bab(?:y|ies)|child(?:ren)?|kids?|infants?|grandchild(?:ren)?)\b", re.IGNORECASE)
+
+
+def typical(area_m2: float) -> dict[str, float]:
+    """Typical figures of a woofer of this area (m2), SI, between the sizes of the table on logarithmic axes.
+
+    >>> round(typical(0.0132)["breakup_hz"]), round(typical(0.0215)["fs_hz"])
+    (5000, 34)
+    """
+    table = np.array(_SIZES)
+    at = np.log(np.clip(area_m2, table[0, 0], table[-1, 0]))
+    found = {name: float(np.interp(at, np.log(table[:, 0]), table[:, i])) for i, name in enumerate(_FIELDS, 1)}
+    return {**found, "le_h": found["le_h"] * 1e-3}
+
+
+def size_named(question: str) -> tuple[float | None, str]:
+    """The area (m2) of the size that a question names, and the words for it; None where it names none.
+
+    >>> size_named("An unknown 6-inch in a van"), size_named("a six and a half litre box")
+    ((0.0125, '6-inch'), (None, ''))
+    """
+    for match in _INCHES.finditer(question):
+        word = match[1].casefold()
+        inches = _WORDS.get(word) or float(word.replace(",", "."))
+        if 2.5 <= inches <= 18.0:
+            return area_of_inches(inches), match[0].strip()
+    for match in _CENTIMETRES.finditer(question):
+        inches = float(match[1].replace(",", ".")) / 2.54
+        if 2.5 <= inches <= 18.0:
+            return area_of_inches(inches), match[0].strip()
+    return None, ""
+
+
+def area_of_inches(inches: float) -> float:
+    """The usual area (m2) of a woofer by the nominal size of its frame."""
+    sizes = sorted(_AREA_BY_INCH.items())
+    return float(
+        math.exp(
+            np.interp(math.log(inches), [math.log(size) for size, _ in sizes], [math.log(area) for _, area in sizes])
+        )
+    )
+
+
+def place_named(question: str) -> tuple[str | None, str]:
+    """The surroundings that a question names, and the word for them.
+
+    >>> place_named("in my van")
+    ('vehicle', 'van')
+    """
+    match = _VEHICLE.search(question)
+    return ("vehicle", match[0]) if match else (None, "")
+
+
+def child_named(question: str) -> bool:
+    """True when a child is spoken of."""
+    return _CHILD.search(question) is not None

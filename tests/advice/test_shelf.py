@@ -1,0 +1,60 @@
+"""The shelf against sets that can be seen to be the fewest, and against every set tried."""
+
+from __future__ import annotations
+
+import random
+from itertools import combinations
+from typing import Any
+
+import pytest
+
+from reportgen.advice.screening import Candidate
+from reportgen.advice.shelf import shelf_lines, shelves
+
+
+def pair(low: str, high: str, word: Any = "suitable", price: float = 10.0) -> Candidate:
+    return Candidate(
+        1, low, high, None, "as supplied", None, "LR4", word, 1e3, 3e3, "a", "b", 2e3, price, True, 0.0, ""
+    )
+
+
+def season(table: dict[str, str], highs: str, prices: dict[str, float] | None = None) -> list[Candidate]:
+    """Low driver -> the high drivers that serve it."""
+    return [
+        pair(low, high, "suitable" if high in served else "not suitable", (prices or {}).get(high, 10.0))
+        for low, served in table.items()
+        for high in highs
+    ]
+
+
+def test_the_greedy_set_is_not_the_fewest() -> None:
+    """The classic trap: the driver that serves most is not in the best set of two."""
+    found = shelves(season({"1": "AX", "2": "AX", "3": "AX", "4": "BX", "5": "B", "6": "A"}, "ABX"))
+    assert found.sets[0].high_ids == ("A",) or found.sets[0].high_ids == ("X",)
+    assert set(found.sets[-1].high_ids) == {"A", "B"} and found.sets[-1].complete
+
+
+def test_what_none_serves_is_named_and_does_not_stop_the_rest() -> None:
+    found = shelves(season({"1": "A", "2": ""}, "AB"))
+    assert found.never == ("2",)
+    assert [one.high_ids for one in found.sets] == [("A",)]
+    assert shelf_lines(found)[-1] == "No high driver serves 2"
+
+
+def test_of_equal_sets_the_cheaper_is_taken() -> None:
+    (found,) = shelves(season({"1": "AB", "2": "AB"}, "AB", {"A": 90.0, "B": 20.0})).sets
+    assert found.high_ids == ("B",)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_no_set_of_any_number_serves_more(seed: int) -> None:
+    rnd = random.Random(seed)
+    highs = "ABCDEFG"
+    table = {str(low): "".join(h for h in highs if rnd.random() < 0.3) for low in range(9)}
+    found = shelves(season(table, highs))
+    for one in found.sets:
+        size = len(one.high_ids)
+        best = max(
+            sum(bool(set(served) & set(some)) for served in table.values()) for some in combinations(highs, size)
+        )
+        assert one.served == best
