@@ -218,6 +218,39 @@ def _check_technology(record: Record, tables: Tables) -> Iterator[Problem]:
         yield problem_at(record, empty, "empty", expected, "Fill both or none.", notice=True)
 
 
+def _warned(record: Record, field: str, found: str, expected: str, mend: str = "Check both figures.") -> Problem:
+    return problem_at(record, field, found, expected, mend, notice=True)
+
+
+def _check_low_driver(record: Record, tables: Tables) -> Iterator[Problem]:
+    """Figures of one row that cannot all be right; warnings, for the assessment says what it makes of them."""
+    del tables
+    low = cast(LowDriver, record)
+    if low.frame_width_m is not None:
+        share = low.diaphragm_area_m2 / (math.pi / 4.0 * low.frame_width_m * (low.frame_height_m or low.frame_width_m))
+        if not LEAST_SHARE <= share <= 1.0:
+            found = f"{low.diaphragm_area_m2 * 1e4:.4g} stands here"
+            expected = f"a frame of {low.frame_width_m * 1e3:.4g} mm usually holds {LEAST_SHARE:.0%} to 100% of its own area as cone"
+            yield _warned(record, "diaphragm_area_m2", found, expected)
+    if low.vas_m3 is not None and low.moving_mass_kg is not None:
+        compliance = low.vas_m3 / (STIFFNESS_OF_AIR_PA * low.diaphragm_area_m2**2)
+        hz = 1.0 / (2.0 * math.pi * math.sqrt(low.moving_mass_kg * compliance))
+        if not 1.0 / CONTRADICTS <= hz / low.fs_hz <= CONTRADICTS:
+            yield _warned(record, "fs_hz", f"{low.fs_hz:.4g} stands here", f"Vas, Sd and Mms make it {hz:.3g} Hz")
+    if low.moving_mass_kg is not None and low.force_factor_t_m is not None:
+        qes = 2.0 * math.pi * low.fs_hz * low.moving_mass_kg * low.re_ohm / low.force_factor_t_m**2
+        if not 1.0 / CONTRADICTS <= qes / low.qes <= CONTRADICTS:
+            yield _warned(record, "qes", f"{low.qes:.4g} stands here", f"Fs, Mms, Re and BL make it {qes:.3g}")
+
+
+LEAST_SHARE = 0.3
+"""Least share of a frame's area that the cone of a usual woofer has (common practice, no source)."""
+CONTRADICTS = 1.25
+"""Two figures of one thing that lie further apart than this contradict one another (common practice, no source)."""
+STIFFNESS_OF_AIR_PA = 1.4 * 101325.0
+"""Adiabatic: ratio of the specific heats times the standard pressure (ISO 2533)."""
+
+
 def _check_high_driver(record: Record, tables: Tables) -> Iterator[Problem]:
     driver = cast(HighDriver, record)
     twin = tables["Low drivers"].find(driver.id)
@@ -255,11 +288,20 @@ def _check_cabinet(record: Record, tables: Tables) -> Iterator[Problem]:
         found = f"{cabinet.high_from_top_m * 1e3:.10g} stands here"
         expected = f"it must be less than the height of the baffle, {cabinet.baffle_height_m * 1e3:.10g}"
         yield problem_at(record, "high_from_top_m", found, expected, "Measure from the upper edge.")
+    if cabinet.kind != "vented" and cabinet.tuning_hz is not None:
+        found, expected = (
+            f"{cabinet.tuning_hz:.4g} stands here",
+            f"a cabinet of kind {cabinet.kind} has no tuning; it does not count",
+        )
+        yield _warned(record, "tuning_hz", found, expected, "Empty the cell, or choose vented.")
     if abs(cabinet.offset_m) >= cabinet.baffle_width_m / 2:
         found = f"{cabinet.offset_m * 1e3:.10g} stands here"
         expected = f"it must be less than half the width of the baffle, {cabinet.baffle_width_m * 500:.10g}"
         yield problem_at(record, "offset_m", found, expected, "Measure from the centre line.")
 
+
+LEAST_CROSSOVER_HZ = 400.0
+"""Under this no crossover to a high driver is usual (common practice, no source)."""
 
 _PART_UNITS = {
     "capacitor": (("uF", "nF"), "V"), "inductor": (("mH", "uH"), "A"), "resistor": (("ohm", "kohm"), "W"),
@@ -288,6 +330,19 @@ def _check_pairing(record: Record, tables: Tables) -> Iterator[Problem]:
             mend = f"Choose another guide, or add {high.id} to {guide.origin.place('fits')}."
             yield problem_at(record, "guide_id", f"“{guide.id}” stands here", expected, mend)
     yield from _check_rear(pairing, high)
+    low = cast(LowDriver, tables["Low drivers"].records[pairing.low_id])
+    at = pairing.crossover_hz
+    if at is not None and high.fs_hz is not None and at < high.fs_hz:
+        expected = f"it lies under the resonance of {high.id}, {high.fs_hz:.4g} Hz ({high.origin.place('fs_hz')})"
+        yield _warned(record, "crossover_hz", f"{at:.4g} stands here", expected, "Check the frequency.")
+    elif at is not None and at < LEAST_CROSSOVER_HZ:
+        expected = f"no high driver of the usual kinds is crossed over under {LEAST_CROSSOVER_HZ:.0f} Hz"
+        yield _warned(record, "crossover_hz", f"{at:.4g} stands here", expected, "Check the frequency.")
+    if at is not None and low.breakup_hz is not None and at > low.breakup_hz:
+        expected = (
+            f"it lies over the cone break-up of {low.id}, {low.breakup_hz:.4g} Hz ({low.origin.place('breakup_hz')})"
+        )
+        yield _warned(record, "crossover_hz", f"{at:.4g} stands here", expected, "Check the frequency.")
     cabinet = cast(Cabinet, tables["Cabinets"].records[pairing.cabinet_id])
     if pairing.high_from_top_m is not None and pairing.high_from_top_m >= cabinet.baffle_height_m:
         found = f"{pairing.high_from_top_m * 1e3:.10g} stands here"
@@ -326,6 +381,7 @@ def _check_rear(pairing: Pairing, high: HighDriver) -> Iterator[Problem]:
 
 CHECKS: Mapping[str, tuple[Callable[[Record, Tables], Iterator[Problem]], ...]] = {
     "Technologies": (_check_technology,),
+    "Low drivers": (_check_low_driver,),
     "High drivers": (_check_high_driver,),
     "Waveguides": (_check_guide,),
     "Cabinets": (_check_cabinet,),

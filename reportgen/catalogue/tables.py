@@ -128,11 +128,11 @@ def read_table(sheet: Sheet, grid: Grid) -> Table:
     missing = _missing_columns(sheet, places, refused)
     table.problems.extend(problem for problem in missing if problem not in table.problems)
     table.problems.extend(_sheet_notices(sheet, grid))
-    drafts = list(_drafts(sheet, grid, places))
+    drafts = _once_each(sheet, list(_drafts(sheet, grid, places)), table.problems)
     _mark_duplicates(sheet, drafts)
     for draft in drafts:
         table.problems.extend(draft.problems)
-        errors = [*draft.errors, *missing]
+        errors = [*(error for error in draft.errors if not _counts_as_empty(error)), *missing]
         if errors and draft.key != ONLY_ROW:
             table.bar(draft.key, errors)
         else:
@@ -246,6 +246,8 @@ def _drafts(sheet: Sheet, grid: Grid, places: Sequence[_Place]) -> Iterator[_Dra
     for number, values in grid.rows:
         if all(place.index >= len(values) or cells.is_blank(values[place.index]) for place in places):
             continue
+        if id_place and id_place.index < len(values) and is_example(values[id_place.index]):
+            continue
         origin = Origin(sheet.name, number, {place.column.field: f"{place.letter}{number}" for place in places})
         letter = id_place.letter if id_place else "A"
         key = _draft_key(values, id_place) or f"{sheet.name}!{letter}{number}"
@@ -253,6 +255,15 @@ def _drafts(sheet: Sheet, grid: Grid, places: Sequence[_Place]) -> Iterator[_Dra
         _fill(draft, places, values)
         draft.values.pop("id", None)
         yield draft
+
+
+EXAMPLE = "(example)"
+"""How the ID of a row begins that only shows how to fill a sheet."""
+
+
+def is_example(id_: object) -> bool:
+    """True for the ID of an example row, which is not read."""
+    return isinstance(id_, str) and cells.tidy(id_).casefold().startswith(EXAMPLE)
 
 
 def _draft_key(values: Sequence[Value], place: _Place | None) -> str:
@@ -303,6 +314,43 @@ def _note_blank(draft: _Draft, column: Column, value: Value) -> None:
         draft.add(column, found, "a value is required", column.help)
     elif isinstance(value, str) and cells.tidy(value):
         draft.add(column, f"{cells.shown(value)} stands here", "it counts as empty", notice=True)
+
+
+_UNKNOWN_INSTEAD = frozenset(
+    column.heading
+    for sheet in columns.SHEETS
+    for column in sheet.columns
+    if column.field
+    in (
+        "price", "stock", "notes", "nominal_impedance_ohm", "vas_m3", "moving_mass_kg", "force_factor_t_m", "peak_travel_m",
+        "breakup_hz", "rated_power_w", "kits_planned", "decided_on", "received", "answered_on",
+    )
+)  # fmt: skip
+"""Headings of cells whose value may be unknown: a bad one is a problem and counts as empty, and costs only what needs it.
+
+Elsewhere an empty cell means something of its own (the program chooses, no guide, no limit of the maker), so a bad one costs its row.
+"""
+
+
+def _counts_as_empty(error: Problem) -> bool:
+    """True for a bad value of such a cell; a formula without a result is no value, and its row waits for it."""
+    return error.heading in _UNKNOWN_INSTEAD and "formula" not in f"{error.found} {error.expected}"
+
+
+def _once_each(sheet: Sheet, drafts: Sequence[_Draft], problems: list[Problem]) -> list[_Draft]:
+    """The rows without those that say the same as an earlier one: each of them is one problem and costs nothing."""
+    if not any(column.field == "id" for column in sheet.columns):
+        return list(drafts)
+    kept: dict[tuple[object, ...], _Draft] = {}
+    for draft in drafts:
+        said = (cells.id_key(draft.key), *sorted((name, str(value)) for name, value in draft.values.items()))
+        first = kept.setdefault(said, draft)
+        if first is not draft:
+            found = f"the same row as {first.origin.row}"
+            draft.problems = []
+            draft.add(sheet.column("id"), found, "it counts once", "Delete one of the two.")
+            problems.extend(draft.problems)
+    return list(kept.values())
 
 
 def _mark_duplicates(sheet: Sheet, drafts: Sequence[_Draft]) -> None:

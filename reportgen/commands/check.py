@@ -5,7 +5,8 @@ Knows how problems are counted. Refuses to know how one is found.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -33,6 +34,20 @@ class Checked:
         return sum(not problem.notice for problem in self.problems)
 
     @property
+    def by_cause(self) -> tuple[tuple[Problem, tuple[Problem, ...]], ...]:
+        """Every problem that stands for itself, with those that only follow from it."""
+        follows: dict[str, list[Problem]] = {}
+        roots = []
+        places = {problem.place for problem in self.problems}
+        for problem in self.problems:
+            cause = _FOLLOWS.search(problem.expected)
+            if cause is not None and cause[1] in places and cause[1] != problem.place:
+                follows.setdefault(cause[1], []).append(problem)
+            else:
+                roots.append(problem)
+        return tuple((root, tuple(_all_under(root, follows))) for root in dict.fromkeys(roots))
+
+    @property
     def exit_code(self) -> int:
         """The command's exit code."""
         return 1 if self.errors else 0
@@ -48,6 +63,16 @@ def found_in_files(catalogue: Catalogue, pairings: Iterable[Pairing]) -> tuple[P
             for one in findings(Model(Setting(case))) if case.curves else ():
                 found[problem_at(one.driver, one.field, "", one.text, notice=True)] = None
     return tuple(found)
+
+
+_FOLLOWS = re.compile(r"its own row cannot be used \((.+)\)")
+
+
+def _all_under(root: Problem, follows: dict[str, list[Problem]]) -> Iterator[Problem]:
+    """What follows from a problem, and from that in turn; each place once."""
+    for problem in follows.pop(root.place, []):
+        yield problem
+        yield from _all_under(problem, follows)
 
 
 def check_workbook(workbook: Path) -> Checked:

@@ -73,7 +73,11 @@ def of_run(report: Report, seconds: float) -> Told:
 def of_check(found: Checked) -> Told:
     """All problems of a workbook: on the standard output, for they are the result."""
     told = Told(found.exit_code)
-    told.lines += [f"{'note: ' if problem.notice else ''}{problem}" for problem in found.problems]
+    for problem, follows in found.by_cause:
+        told.lines.append(f"{'note: ' if problem.notice else ''}{problem}")
+        if follows:
+            names = ", ".join(dict.fromkeys(one.record_id or one.place for one in follows))
+            told.lines.append(f"  because of it these cannot be used either: {names}")
     told.lines.append(f"{found.errors} problems; {found.fit} pairings can be assessed, {found.unfit} cannot.")
     told.facts = {
         "errors": found.errors, "fit": found.fit, "unfit": found.unfit,

@@ -102,8 +102,8 @@ def test_defaults_of_the_description_are_those_of_the_records():
 @pytest.mark.parametrize(
     ("place", "value", "cell", "text"),
     [
-        (TRAVEL, -3, "O2", '"Peak travel (mm)": -3 stands here; it must be greater than 0. '
-         "One-way travel, peak, within which it stays clean."),
+        ("High drivers!Re (ohm)!2", -3, "E2", '"Re (ohm)": -3 stands here; it must be greater than 0. '
+         "Direct-current resistance of the coil or element."),
         (TRAVEL, "=A1+1", "O2", '"Peak travel (mm)": a formula without a stored value stands here; its result is not '
          "known. Open the workbook in a spreadsheet program and save it once."),
         (TRAVEL, "#REF!", "O2", '"Peak travel (mm)": #REF! stands here; the formula gives no value. Mend the formula.'),
@@ -250,7 +250,7 @@ def test_references_do_not_regard_case_and_spacing(read):
 def test_all_problems_are_found_at_once(read):
     catalogue = read({TRAVEL: -3, "High drivers!Shape!2": "oval", "Cabinets!Kind!2": "boxed", "Parts!Value!2": "x"})
     assert len([problem for problem in errors(catalogue) if "Mend that row." not in problem]) == 4
-    assert len(catalogue.unreadable["P-1"]) == 5, "its own two and the three they stem from"
+    assert len(catalogue.unreadable["P-1"]) == 4, "its own two and the two they stem from; the travel costs only itself"
 
 
 def test_unusual_values_are_noticed_and_used(read):
@@ -508,7 +508,7 @@ def test_required_sheets_that_are_missing(read):
 
     with pytest.raises(WorkbookUnusable) as caught:
         read(change=change)
-    assert str(caught.value).splitlines() == [
+    assert [str(problem) for problem in caught.value.problems] == [
         "season.xlsx: there is no sheet “Cabinets”, which is required. Add it: one row is one cabinet or open baffle.",
         "season.xlsx: there is no sheet “Pairings”, which is required. Did you mean “Pairing”?",
     ]
@@ -610,3 +610,61 @@ def test_a_pairing_may_cut_its_cabinet_elsewhere(read):
     assert catalogue.cabinets[pairing.cabinet_id].high_from_top_m != pytest.approx(0.123)
     far = read({"Pairings!High driver from top (mm)!2": 2300})
     assert "it must be less than the height of the baffle" in errors(far)[0]
+
+
+def test_a_bad_cell_that_may_be_unknown_costs_only_what_needs_it(read):
+    catalogue = read({TRAVEL: -3, "High drivers!Price!2": "dear"})
+    assert [text.partition(" stands")[0] for text in errors(catalogue)] == [
+        'High drivers!O2 "Peak travel (mm)": -3', f'High drivers!{at("High drivers", "price")}2 "Price": “dear”'
+    ]  # fmt: skip
+    assert catalogue.high_drivers["HD-1"].peak_travel_m is None and catalogue.high_drivers["HD-1"].price is None
+    assert catalogue.unreadable == {}
+
+
+def test_a_bad_cell_whose_emptiness_would_mean_something_costs_its_row(read):
+    catalogue = read({"Pairings!Crossover (Hz)!2": -5})
+    assert list(catalogue.unreadable) == ["P-1"], "empty would mean that the program chooses"
+
+
+def test_a_row_that_says_the_same_again_is_one_problem_and_costs_nothing(read):
+    def again(book):
+        sheet = book["High drivers"]
+        sheet.append([cell.value for cell in sheet[2]])
+
+    catalogue = read(change=again)
+    assert errors(catalogue) == [
+        'High drivers!A4 "ID": the same row as 2; it counts once. Delete one of the two.'
+    ]
+    assert list(catalogue.pairings) == ["P-1", "P-2"] and catalogue.unreadable == {}
+
+
+def test_an_example_row_is_not_read(read):
+    def example(book):
+        sheet = book["High drivers"]
+        sheet.append(["(example) HD-99", *["nonsense"] * 20])
+
+    catalogue = read(change=example)
+    assert errors(catalogue) == [] and "HD-99" not in " ".join(catalogue.high_drivers)
+
+
+@pytest.mark.parametrize(
+    ("cells", "said"),
+    [
+        ({"Low drivers!Sd (cm2)!2": 13.3, "Low drivers!Frame width (mm)!2": 170}, "a frame of 170 mm usually holds 30% to 100%"),
+        ({"Pairings!Crossover (Hz)!2": 250}, "no high driver of the usual kinds is crossed over under 400 Hz"),
+        ({"Cabinets!Kind!2": "closed", "Cabinets!Tuning (Hz)!2": 45}, "a cabinet of kind closed has no tuning"),
+    ],
+)  # fmt: skip
+def test_what_can_hardly_be_is_warned_of_before_anything_is_printed(read, cells, said):
+    catalogue = read(cells)
+    assert errors(catalogue) == []
+    assert any(said in text for text in notices(catalogue)), notices(catalogue)
+
+
+def test_figures_of_one_row_that_contradict_one_another_are_warned_of(read):
+    """Small 1972: Fs = 1/(2 pi sqrt(Mms Vas/(1.4 p0 Sd^2))); by hand for 14 g, 24.6 L, 130 cm2: 42.1 Hz."""
+    figures = {"Vas (L)": 24.6, "Mms (g)": 14.0, "Sd (cm2)": 130}
+    right = read({**{f"Low drivers!{name}!2": value for name, value in figures.items()}, "Low drivers!Fs (Hz)!2": 42})
+    wrong = read({**{f"Low drivers!{name}!2": value for name, value in figures.items()}, "Low drivers!Fs (Hz)!2": 60})
+    assert not any("make it" in text for text in notices(right))
+    assert any("Vas, Sd and Mms make it 42" in text for text in notices(wrong))

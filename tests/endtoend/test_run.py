@@ -279,12 +279,12 @@ def test_the_booklet_binds_every_sheet(place: Path, run: Run) -> None:
 
 def test_bad_rows_never_stop_the_others(place: Path, run: Run) -> None:
     demo = demo_tables()
-    highs = [dict(row, peak_travel_m=-3) if row["id"] == "HD-01" else row for row in demo["High drivers"]]
+    highs = [dict(row, re_ohm=-3) if row["id"] == "HD-01" else row for row in demo["High drivers"]]
     bad = chosen("P-01", "P-02", P_02={"low_id": "LD-77"})
     written(place, [*chosen("P-06"), *bad, *chosen("P-23")], High_drivers=highs)
     told = run("--no-pdf", "--jobs", 2)
     assert told.code == 1
-    assert "High drivers!" in told.out and '"Peak travel (mm)": -3 stands here' in told.out
+    assert "High drivers!" in told.out and '"Re (ohm)": -3 stands here' in told.out
     assert "LD-77" in told.out
     assert [one["id"] for one in results(place)["pairings"]] == ["P-06", "P-23"]
     assert [one["id"] for one in results(place)["not_assessed"]] == ["P-01", "P-02"]
