@@ -89,20 +89,24 @@ def test_an_own_driver_is_made_of_its_known_figures() -> None:
     assert {round(one.high_hz or 0.0, 1) for one in own_driver().proposals if one.slope == "LR4"} <= {2970.9, 3002.2}
 
 
-def test_missing_figures_of_an_own_driver_are_named_by_cell() -> None:
+def test_with_figures_missing_the_usual_ones_of_the_size_stand_in_and_it_is_said() -> None:
     known = {**OWN_DRIVER, "given_re_ohm": None, "given_qes": None}
     found = answer(enquiry(**known), demo())
-    assert found.proposals == ()
-    assert "Known Re of E-9 (Enquiries!H9)" in found.cannot and "Known Qes of E-9 (Enquiries!K9)" in found.cannot
-    assert "Known Sd" not in found.cannot
-    assert "Please tell us your woofer's DC resistance (Re) and electrical Q (Qes)." in reply(found)
-    assert "We cannot name a high driver yet: your woofer is not one of ours" in reply(found)
-    assert not found.answered
+    assert found.proposals and found.low is not None
+    assert found.low.re_ohm == pytest.approx(5.7, abs=0.1), "a 130 cm2 woofer, by the table of usual ones"
+    assert any("the usual figures of its size" in text for text in found.wishes)
+    assert "Please tell us your woofer's DC resistance" in reply(found)
 
 
-def test_no_driver_at_all_is_said() -> None:
-    found = answer(enquiry(question="What would you take?"), demo())
-    assert found.proposals == () and found.cannot.startswith("The low driver is not in the catalogue")
+def test_of_an_unknown_woofer_a_pick_is_given_with_the_two_figures_that_would_change_it() -> None:
+    found = answer(enquiry(question="An unknown 6-inch in my van: what goes with it?"), demo())
+    assert found.proposals and found.low is not None
+    assert found.low.diaphragm_area_m2 == 0.0125 and found.enquiry.surroundings == "vehicle"
+    assert len(found.decisive) == 2
+    text = " ".join(reply(found).split())
+    assert "This is provisional. Please tell us your woofer's" in text and "they change the choice most" in text
+    assert "“van” to mean a vehicle" in text and "“6-inch” says" in text
+    assert not re.search(r"[A-Z]+\d+\)|Enquiries|assessments|searched", text), "nothing internal in a mail"
 
 
 def test_an_unknown_break_up_leaves_proposals_provisional() -> None:
@@ -198,3 +202,56 @@ def test_a_range_open_on_one_side_is_said() -> None:
     found = replace(one.assessment, found_range=replace(one.assessment.found_range, high_hz=None, high_binding=None))
     low = float(f"{one.low_hz:.3g}")
     assert range_words(replace(one, high_hz=None, assessment=found), whys=False) == f"Usable from {low:.0f} Hz up"
+
+
+# --- as asked, or why not -------------------------------------------------------------------------------------------
+
+
+def typed(**wishes: Any) -> Enquiry:
+    """An enquiry about our own LD-01 in which these cells were filled."""
+    return enquiry(low_id="LD-01", cabinet_id="CB-01", typed=("low_id", "cabinet_id", *wishes), **wishes)
+
+
+def test_a_typed_slope_is_kept_or_the_answer_says_why_not() -> None:
+    kept = answer(typed(slope="LR4"), demo())
+    assert {one.slope for one in kept.proposals} == {"LR4"} and kept.wishes == ()
+    other = answer(typed(slope="BW1"), demo())
+    assert "BW1" in {one.slope for one in other.proposals} or "BW1 would not do: with HD-" in other.wishes[0]
+
+
+def test_a_budget_is_kept_or_the_answer_says_what_the_cheapest_costs() -> None:
+    within = answer(typed(budget=50.0), demo())
+    assert within.proposals and all(one.price is not None and one.price <= 50.0 for one in within.proposals)
+    without = answer(typed(budget=5.0), demo())
+    cheapest = min(one.price or 1e9 for one in without.proposals)
+    assert without.wishes == (f"nothing within 5.00 EUR would do; the cheapest that would costs {cheapest:.2f} EUR",)
+
+
+def test_what_is_out_of_reach_comes_first_with_the_nearest() -> None:
+    found = answer(typed(peak_level_db=115.0), demo())
+    assert found.proposals
+    assert found.shortfall.startswith("115 dB at 2.5 m is out of reach of all our high drivers here; nearest is HD-")
+    body = reply(found).split("\n\n")
+    assert body[2].startswith("115 dB at 2.5 m is out of reach")
+
+
+def test_a_wish_that_nobody_made_is_called_ours() -> None:
+    text = reply(answer(typed(), demo()))
+    assert "you wish for" not in text
+    assert "that we take where none is given" in text or "of the" not in text
+
+
+def test_a_child_and_the_law_are_spoken_of_and_the_customer_is_greeted() -> None:
+    found = answer(replace(typed(), question="We have a toddler.", customer="Ms Tarn"), demo())
+    text = " ".join(reply(found).split())
+    assert text.startswith("Hello Ms Tarn,")
+    assert "fix a grille over the drivers" in text and "Local codes and licensed trades go before" in text
+
+
+def test_cabinet_kind_volume_and_count_are_taken_from_the_enquiry() -> None:
+    wish = enquiry(**OWN_DRIVER, low_count=2, given_cabinet_kind="vented", given_net_volume_m3=0.03)
+    found = answer(wish, demo())
+    assert found.cabinet is not None
+    assert (found.cabinet.kind, found.cabinet.net_volume_m3) == ("vented", 0.03)
+    assert all(one.assessment.case.pairing.low_count == 2 for one in found.proposals)
+    assert not any("closed cabinet" in text for text in found.assumed)

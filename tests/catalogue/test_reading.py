@@ -632,9 +632,7 @@ def test_a_row_that_says_the_same_again_is_one_problem_and_costs_nothing(read):
         sheet.append([cell.value for cell in sheet[2]])
 
     catalogue = read(change=again)
-    assert errors(catalogue) == [
-        'High drivers!A4 "ID": the same row as 2; it counts once. Delete one of the two.'
-    ]
+    assert errors(catalogue) == ['High drivers!A4 "ID": the same row as 2; it counts once. Delete one of the two.']
     assert list(catalogue.pairings) == ["P-1", "P-2"] and catalogue.unreadable == {}
 
 
