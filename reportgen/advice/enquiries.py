@@ -37,6 +37,8 @@ GIVEN: Mapping[str, str] = {
     "given_breakup_hz": "breakup_hz",
 }
 """Field of an enquiry -> field of the low driver that it stands for."""
+NEVER_ASKED = ("peak_travel_m", "rated_power_w")
+"""Figures that no column of an enquiry holds: always the usual ones of the size."""
 HARDLY = 4
 """With fewer figures known than this, all others are the usual ones of the size: a pick is better than none."""
 GENERIC = frozenset(("driver", "true", "diaphragm", "magnetic", "soft", "open", "large"))
@@ -189,7 +191,10 @@ def low_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[LowDriver, tuple[str
         id=f"driver of {enquiry.id}", origin=Origin("Low drivers", 0), description="the enquirer's own driver",
         frame_width_m=frame, price=0.0, stock=1, **known,
     )  # fmt: skip
-    return low, (f"the woofer's frame is {frame * 1e3:.0f} mm across",)
+    return low, (
+        f"the woofer's frame is {frame * 1e3:.0f} mm across",
+        f"it takes {low.rated_power_w:.0f} W and moves {(low.peak_travel_m or 0.0) * 1e3:.1f} mm either way, as is usual for its size",
+    )
 
 
 def _known_figures(enquiry: Enquiry) -> tuple[dict[str, Any], tuple[str, ...]]:
@@ -209,7 +214,7 @@ def _known_figures(enquiry: Enquiry) -> tuple[dict[str, Any], tuple[str, ...]]:
     wanted = [
         name for name in usual if name not in known and (name not in ("le_h", "breakup_hz") or len(known) < HARDLY)
     ]
-    if wanted:
+    if any(name not in NEVER_ASKED for name in wanted):
         guessed.append("the usual figures of its size")
     return {**known, **{name: usual[name] for name in wanted}}, tuple(guessed)
 
@@ -328,12 +333,13 @@ def _screened(use: Pairing, slopes: tuple[str, ...], catalogue: Catalogue) -> tu
 
 
 def _ranked(judged: Judged, kinds: set[str], catalogue: Catalogue) -> Judged:
-    """Those that would do: the kind asked for first, then the verdict; ours whose own figures are missing last of all."""
+    """Those that would do: the kind asked for first, then the verdict; ours whose own figures are missing only where nothing else would."""
     good = [pair for pair in judged if pair[1].verdict.word in BEST_FIRST]
+    good = [pair for pair in good if not _lacks_ours(pair[1])] or good
     return sorted(
         good,
         key=lambda pair: (
-            _lacks_ours(pair[1]), _kind(pair[0], catalogue) not in kinds, BEST_FIRST.index(pair[1].verdict.word), pair[0].rank,
+            _kind(pair[0], catalogue) not in kinds, BEST_FIRST.index(pair[1].verdict.word), pair[0].rank,
         ),
     )  # fmt: skip
 
@@ -358,9 +364,9 @@ def _uncapped(text: str) -> str:
 
 def _shortfall(use: Pairing, way: Pairing, good: Judged, typed: bool) -> str:
     """What is out of reach of all, and how near the nearest comes."""
-    whose = "" if typed else ", which we take where none is given,"
+    whose = "" if typed else " (our usual)"
     return (
-        f"{use.peak_level_db:.0f} dB{whose} at {use.distance_m:g} m is out of reach of all our high drivers here; nearest is"
+        f"{use.peak_level_db:.0f} dB{whose} at {use.distance_m:g} m is out of reach of all our high drivers; nearest is"
         f" {good[0][1].case.high.id} with {way.peak_level_db:.0f} dB"
     )
 

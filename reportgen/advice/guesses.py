@@ -14,19 +14,20 @@ import numpy as np
 USUAL_M2 = 0.0132
 """Area where not even the size is known: a 165 mm woofer, the commonest (common practice, no source)."""
 
-_SIZES: tuple[tuple[float, float, float, float, float, float, float, float], ...] = (
-    (0.0028, 95.0, 3.2, 0.50, 3.6, 84.5, 9000.0, 0.10),
-    (0.0055, 68.0, 3.6, 0.50, 5.4, 86.0, 7500.0, 0.15),
-    (0.0088, 54.0, 4.0, 0.50, 5.6, 87.0, 6300.0, 0.20),
-    (0.0132, 44.0, 4.5, 0.50, 5.7, 88.0, 5000.0, 0.30),
-    (0.0215, 34.0, 4.5, 0.45, 5.8, 89.5, 3500.0, 0.40),
-    (0.0340, 28.0, 5.0, 0.45, 5.8, 90.5, 2700.0, 0.55),
-    (0.0530, 26.0, 5.0, 0.40, 5.8, 92.5, 2100.0, 0.70),
-    (0.0850, 28.0, 5.5, 0.35, 5.8, 95.0, 1500.0, 0.90),
+_SIZES = (
+    (0.0028, 95.0, 3.2, 0.50, 3.6, 84.5, 9000.0, 0.10, 2.0, 15.0),
+    (0.0055, 68.0, 3.6, 0.50, 5.4, 86.0, 7500.0, 0.15, 2.8, 25.0),
+    (0.0088, 54.0, 4.0, 0.50, 5.6, 87.0, 6300.0, 0.20, 3.5, 35.0),
+    (0.0132, 44.0, 4.5, 0.50, 5.7, 88.0, 5000.0, 0.30, 4.5, 60.0),
+    (0.0215, 34.0, 4.5, 0.45, 5.8, 89.5, 3500.0, 0.40, 5.5, 80.0),
+    (0.0340, 28.0, 5.0, 0.45, 5.8, 90.5, 2700.0, 0.55, 6.5, 120.0),
+    (0.0530, 26.0, 5.0, 0.40, 5.8, 92.5, 2100.0, 0.70, 7.0, 200.0),
+    (0.0850, 28.0, 5.5, 0.35, 5.8, 95.0, 1500.0, 0.90, 7.0, 300.0),
 )
-"""Typical woofers by area (m2): Fs (Hz), Qms, Qes, Re (ohm), sensitivity (dB), cone break-up (Hz), Le (mH); common practice, no source."""
+"""Typical woofers by area (m2): Fs (Hz), Qms, Qes, Re (ohm), sensitivity (dB), cone break-up (Hz), Le (mH), Xmax (mm), rated power
+(W); common practice, no source."""
 
-_FIELDS = ("fs_hz", "qms", "qes", "re_ohm", "sensitivity_db", "breakup_hz", "le_h")
+_FIELDS = ("fs_hz", "qms", "qes", "re_ohm", "sensitivity_db", "breakup_hz", "le_h", "peak_travel_m", "rated_power_w")
 _AREA_BY_INCH: Mapping[float, float] = {
     3.0: 0.0028, 4.0: 0.0055, 5.0: 0.0088, 6.0: 0.0125, 6.5: 0.0132, 7.0: 0.0150, 8.0: 0.0215, 10.0: 0.0340, 12.0: 0.0530, 15.0: 0.0850,
 }  # fmt: skip
@@ -60,7 +61,7 @@ def typical(area_m2: float) -> dict[str, float]:
     table = np.array(_SIZES)
     at = np.log(np.clip(area_m2, table[0, 0], table[-1, 0]))
     found = {name: float(np.interp(at, np.log(table[:, 0]), table[:, i])) for i, name in enumerate(_FIELDS, 1)}
-    return {**found, "le_h": found["le_h"] * 1e-3}
+    return {**found, "le_h": found["le_h"] * 1e-3, "peak_travel_m": found["peak_travel_m"] * 1e-3}
 
 
 def size_named(question: str) -> tuple[float | None, str]:

@@ -25,6 +25,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from reportgen.catalogue import trade
 from reportgen.catalogue.cells import bounds_text
 from reportgen.catalogue.columns import MAKER, PRACTICE, SHEETS, TECHNOLOGIES, Column, Kind, Sheet, sheet
+from reportgen.catalogue.tables import EXAMPLE, is_example
 
 Row = Mapping[str, Any]
 Tables = Mapping[str, Sequence[Row]]
@@ -35,7 +36,7 @@ ROWS_TO_FILL = 2000
 
 _STAMP = dt.datetime(2020, 1, 1, tzinfo=dt.UTC)
 _FONT = "Calibri"
-_INK, _RULE = "1F2933", "B8C0C8"
+_INK, _RULE, _FAINT = "1F2933", "B8C0C8", "7A8591"
 _THIN = Side(style="thin", color=_RULE)
 _FORMATS = {Kind.NUMBER: "General", Kind.COUNT: "0", Kind.DATE: "yyyy-mm-dd", Kind.ID: "@", Kind.REFERENCE: "@"}
 _SIDES = {
@@ -46,7 +47,30 @@ _WRAPPED_FROM = 26.0
 
 def write_blank(path: Path | str) -> None:
     """Write an empty workbook to `path`: all sheets, with the shipped rules and kinds of driver filled in."""
-    write_workbook(path, {})
+    write_workbook(path, {name: [row] for name, row in EXAMPLES.items()})
+
+
+EXAMPLES: Mapping[str, Row] = {
+    "Low drivers": {
+        "id": f"{EXAMPLE} LD-1", "description": "How a row is filled; it is not read. Delete it when you like.", "nominal_impedance_ohm": 8,
+        "re_ohm": 5.7, "le_h": 0.3, "fs_hz": 44, "qms": 4.5, "qes": 0.5, "vas_m3": 22, "diaphragm_area_m2": 132, "moving_mass_kg": 15,
+        "force_factor_t_m": 6.9, "peak_travel_m": 5, "sensitivity_db": 88, "rated_power_w": 60, "breakup_hz": 5000, "frame_width_m": 166,
+    },
+    "High drivers": {
+        "id": f"{EXAMPLE} HD-1", "technology": "soft dome", "description": "How a row is filled; it is not read.", "nominal_impedance_ohm": 6,
+        "re_ohm": 5.2, "fs_hz": 900, "qms": 2.5, "qes": 0.9, "shape": "round", "radiating_width_m": 26, "diaphragm_area_m2": 7.5,
+        "peak_travel_m": 0.4, "sensitivity_db": 91, "rated_power_w": 80, "rear": "sealed", "faceplate_width_m": 104,
+    },
+    "Cabinets": {
+        "id": f"{EXAMPLE} CB-1", "kind": "closed", "baffle_width_m": 210, "baffle_height_m": 380, "depth_m": 270, "net_volume_m3": 12,
+        "high_from_top_m": 85, "stand_height_m": 650,
+    },
+    "Pairings": {
+        "id": f"{EXAMPLE} P-1", "kit": "Not read", "low_id": "LD-1", "high_id": "HD-1", "cabinet_id": "CB-1", "slope": "LR4",
+        "distance_m": 2.5, "peak_level_db": 95, "amplifier_power_w": 60,
+    },
+}  # fmt: skip
+"""One row on each sheet that must be filled: it shows how, in the workbook's units, and the reader passes it over."""
 
 
 def write_workbook(path: Path | str, tables: Tables) -> None:
@@ -118,7 +142,7 @@ def _write_sheet(page: Worksheet, described: Sheet, rows: Sequence[Row]) -> None
         _style_column(page, described, index, column, last)
     for number, row in enumerate(rows, 2):
         for index, column in enumerate(described.columns, 1):
-            _write_cell(page, number, index, column, row.get(column.field))
+            _write_cell(page, number, index, column, row.get(column.field), shown_only=is_example(row.get("id")))
     _fit(page, described, rows)
     _set_up_page(page, described)
 
@@ -126,13 +150,50 @@ def _write_sheet(page: Worksheet, described: Sheet, rows: Sequence[Row]) -> None
 def _write_heading(page: Worksheet, described: Sheet, index: int, column: Column) -> None:
     cell = page.cell(1, index, column.heading + (REQUIRED_SIGN if column.required else ""))
     cell.font = Font(name=_FONT, size=10, bold=column.required, color=_INK)
-    cell.fill = PatternFill("solid", fgColor="D9DFE5" if column.required else "EEF1F4")
+    _, pale, strong = group_of(described, column)
+    cell.fill = PatternFill("solid", fgColor=strong if column.required else pale)
     side = _SIDES.get(column.kind)
     cell.alignment = Alignment(wrap_text=True, vertical="center", horizontal=side or "left", indent=side == "right")
     cell.border = Border(bottom=Side(style="medium", color=described.tab), right=_THIN)
-    note = Comment(heading_note(column), "reportgen")
+    group = group_of(described, column)[0]
+    note = Comment(heading_note(column) + (f"\nGroup: {group}." if group else ""), "reportgen")
     note.width, note.height = 280, 30 + 18 * math.ceil(len(note.text) / 38 + note.text.count("\n"))
     cell.comment = note
+
+
+Group = tuple[str, str, str]
+_GREY, _BLUE, _GREEN, _SAND, _ROSE = (
+    ("EEF1F4", "D9DFE5"), ("E6EEF8", "C9DAEF"), ("E6F2E8", "C8E2CD"), ("F6F0E0", "EADFBD"), ("F6E8E8", "EACFCF"),
+)  # fmt: skip
+_DRIVER = (
+    ("id", "name", _GREY), ("nominal_impedance_ohm", "electrical and mechanical figures", _BLUE), ("diaphragm_area_m2", "diaphragm and limits", _GREEN),
+    ("frame_width_m", "sizes", _SAND), ("faceplate_width_m", "sizes", _SAND), ("response_file", "measured curves", _ROSE),
+    ("price", "shelf and price", _GREY),
+)  # fmt: skip
+GROUPS: Mapping[str, tuple[tuple[str, str, tuple[str, str]], ...]] = {
+    "Low drivers": _DRIVER,
+    "High drivers": (*_DRIVER[:2], ("shape", "diaphragm and limits", _GREEN), *_DRIVER[4:]),
+    "Pairings": (
+        ("id", "name", _GREY), ("low_id", "drivers and cabinet", _BLUE), ("arrangement", "place, listener and wish", _GREEN),
+        ("parts_policy", "parts and plans", _SAND), ("decision", "decision", _ROSE),
+    ),
+    "Enquiries": (
+        ("id", "who and what", _GREY), ("low_id", "our drivers and cabinets", _BLUE), ("given_cabinet_kind", "the enquirer's own", _SAND),
+        ("arrangement", "place, listener and wish", _GREEN), ("answered_on", "done", _ROSE),
+    ),
+}  # fmt: skip
+"""Sheet -> its groups of columns: the first column of each, what the group is, and its two fills (may stay empty, required)."""
+
+
+def group_of(described: Sheet, column: Column) -> Group:
+    """The group that a column belongs to: its name ("" where the sheet has none), pale and strong fill."""
+    first = {field: (name, *fills) for field, name, fills in GROUPS.get(described.name, ())}
+    found: Group = ("", *_GREY)
+    for one in described.columns:
+        found = first.get(one.field, found)
+        if one.field == column.field:
+            break
+    return found
 
 
 def heading_note(column: Column) -> str:
@@ -171,13 +232,15 @@ def _style_column(page: Worksheet, described: Sheet, index: int, column: Column,
         page.add_data_validation(check)
 
 
-def _write_cell(page: Worksheet, number: int, index: int, column: Column, value: Any) -> None:
+def _write_cell(page: Worksheet, number: int, index: int, column: Column, value: Any, shown_only: bool = False) -> None:
     cell = page.cell(number, index)
     cell.value = cell_value(column, value)
     if cell.data_type == "f":  # text that begins with = is text
         cell.data_type = "s"
     cell.number_format = _FORMATS.get(column.kind, "General")
-    cell.font = Font(name=_FONT, size=10, bold=column.kind is Kind.ID, color=_INK)
+    cell.font = Font(
+        name=_FONT, size=10, bold=column.kind is Kind.ID, color=_FAINT if shown_only else _INK, italic=shown_only
+    )
     cell.border = Border(bottom=_THIN)
     side = _SIDES.get(column.kind)
     wrapped = column.width >= _WRAPPED_FROM
@@ -275,6 +338,10 @@ _READ_ME = (
     "they are kept as they are and not read.",
     "Measured curves and the logo are files in this workbook's folder, or in a folder inside it.",
     "The figures of Practice and Technologies are shipped as common practice; they are yours to change.",
+    "Five columns matter most: of a low driver Sensitivity and Cone break-up, of a high driver Fs and Peak travel (or what its maker "
+    "states as Lowest use), of a pairing the Peak level you want. They decide nearly every verdict.",
+    "Columns that belong together have one colour, and their notes name the group. A row whose ID begins with (example) shows how to "
+    "fill a sheet and is not read.",
     "A run adds sheets of its own and a History; it changes nothing that you wrote.",
 )
 

@@ -45,8 +45,12 @@ def test_notes_say_what_is_allowed_and_what_an_empty_cell_means(blank):
     notes = {cell.value: cell.comment.text for cell in blank["Pairings"][1]}
     assert notes["Listening distance (m)"] == (
         "From the baffle to the seat.\nHolds a number, greater than 0.\nUsual: 0.3 to 30 m.\nEmpty: 2.5 m."
+        "\nGroup: place, listener and wish."
     )
-    assert notes["Low driver *"] == "ID of the low driver.\nHolds an ID of another sheet: Low drivers.\nRequired."
+    assert (
+        notes["Low driver *"]
+        == "ID of the low driver.\nHolds an ID of another sheet: Low drivers.\nRequired.\nGroup: drivers and cabinet."
+    )
     assert all(cell.comment for sheet in SHEETS for cell in blank[sheet.name][1])
 
 
