@@ -292,15 +292,16 @@ def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
         found = _screened(use, SLOPES_TRIED, catalogue)
         judged = _assessed(found, use, catalogue, kinds)
         good = _ranked(judged, kinds, catalogue)
-        wishes += [_why_not_slope(use.slope, good[0][1])] if good else []
     if not good and (reached := _reached_db(judged, use)) is not None:
         for step in QUIETER_DB:
             way = replace(use, peak_level_db=reached - step)
             nearer = _screened(way, SLOPES_TRIED, catalogue)
-            good = _ranked(_assessed(nearer, way, catalogue, kinds, TOLD), kinds, catalogue)
+            good = _ranked(_assessed(nearer, way, catalogue, kinds, TOLD + 2), kinds, catalogue)
             if good:
                 shortfall = _shortfall(use, way, good, "peak_level_db" in typed)
                 break
+    if good and "slope" in typed and all(candidate.slope != use.slope for candidate, _ in good):
+        wishes.append(_why_not_slope(use.slope, good[0][1]))
     good, told = _within_budget(good, blank)
     if kinds and good:
         good = _with_an_outsider(good, kinds, catalogue)

@@ -201,7 +201,7 @@ def _text(answer: Answer, proposals: int, details: int) -> str:
     name = f" {answer.enquiry.customer}" if answer.enquiry.customer else ""
     parts = [f"Hello{name},\n\nthank you for your enquiry {answer.id}."]
     if told and (first := [answer.shortfall, *answer.wishes]):
-        parts += [sentence(text) for text in first if text]
+        parts.append(" ".join(sentence(text) for text in first if text))
     if answer.about_kinds:
         wish = without_cells(answer.about_kinds)
         parts.append(wish if details > 1 else _first_sentence(wish))
@@ -216,7 +216,7 @@ def _text(answer: Answer, proposals: int, details: int) -> str:
     if answer.decisive:
         names = [_plain(ASKED_BY_FIELD[field]) for field in answer.decisive]
         parts.append(
-            f"This is provisional. Please tell us your woofer's {_listed(names)}: {'they change' if len(names) > 1 else 'it changes'} the choice most."
+            f"This is provisional. Please tell us your woofer's {_listed(names)}: {'they matter' if len(names) > 1 else 'it matters'} most."
         )
     elif asked := _asked(answer, details):
         parts.append(f"Please tell us {asked}{'; until then this is provisional' if told else ''}.")
@@ -291,7 +291,7 @@ def _care(told: Sequence[Proposal], details: int) -> list[str]:
 
 
 CHILD = "With a child about: fix a grille over the drivers, fasten the stand, and keep small parts and loose magnets out of reach."
-LAWS = "Local codes and licensed trades come first."
+LAWS = "Local codes come first."
 
 
 def safety(answer: Answer, told: Sequence[Proposal]) -> list[str]:

@@ -101,10 +101,10 @@ def test_with_figures_missing_the_usual_ones_of_the_size_stand_in_and_it_is_said
 def test_of_an_unknown_woofer_a_pick_is_given_with_the_two_figures_that_would_change_it() -> None:
     found = answer(enquiry(question="An unknown 6-inch in my van: what goes with it?"), demo())
     assert found.proposals and found.low is not None
-    assert found.low.diaphragm_area_m2 == 0.0125 and found.enquiry.surroundings == "vehicle"
+    assert found.low.diaphragm_area_m2 == pytest.approx(0.0125) and found.enquiry.surroundings == "vehicle"
     assert len(found.decisive) == 2
     text = " ".join(reply(found).split())
-    assert "This is provisional. Please tell us your woofer's" in text and "they change the choice most" in text
+    assert "This is provisional. Please tell us your woofer's" in text and "they matter most" in text
     assert "“van” to mean a vehicle" in text and "“6-inch” says" in text
     assert not re.search(r"[A-Z]+\d+\)|Enquiries|assessments|searched", text), "nothing internal in a mail"
 
@@ -238,14 +238,14 @@ def test_what_is_out_of_reach_comes_first_with_the_nearest() -> None:
 def test_a_wish_that_nobody_made_is_called_ours() -> None:
     text = reply(answer(typed(), demo()))
     assert "you wish for" not in text
-    assert "that we take where none is given" in text or "of the" not in text
+    assert "(our usual)" in text or "that we take where none is given" in text or " dB" not in text
 
 
 def test_a_child_and_the_law_are_spoken_of_and_the_customer_is_greeted() -> None:
     found = answer(replace(typed(), question="We have a toddler.", customer="Ms Tarn"), demo())
     text = " ".join(reply(found).split())
     assert text.startswith("Hello Ms Tarn,")
-    assert "fix a grille over the drivers" in text and "Local codes and licensed trades come first" in text
+    assert "fix a grille over the drivers" in text and "Local codes come first" in text
 
 
 def test_cabinet_kind_volume_and_count_are_taken_from_the_enquiry() -> None:
