@@ -291,7 +291,7 @@ def _care(told: Sequence[Proposal], details: int) -> list[str]:
 
 
 CHILD = "With a child about: fix a grille over the drivers, fasten the stand, and keep small parts and loose magnets out of reach."
-LAWS = "Local codes come first."
+LAWS = "Local codes and licensed trades come first."
 
 
 def safety(answer: Answer, told: Sequence[Proposal]) -> list[str]:

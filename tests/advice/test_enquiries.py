@@ -245,7 +245,7 @@ def test_a_child_and_the_law_are_spoken_of_and_the_customer_is_greeted() -> None
     found = answer(replace(typed(), question="We have a toddler.", customer="Ms Tarn"), demo())
     text = " ".join(reply(found).split())
     assert text.startswith("Hello Ms Tarn,")
-    assert "fix a grille over the drivers" in text and "Local codes come first" in text
+    assert "fix a grille over the drivers" in text and "Local codes and licensed trades come first" in text
 
 
 def test_cabinet_kind_volume_and_count_are_taken_from_the_enquiry() -> None:
