@@ -121,6 +121,53 @@ class Assessment:
         return replace(self, network=replace(self.network, curves=curves)) if self.network else self
 
 
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """What lists and overviews tell of one pairing: so small that a season of any length fits in memory.
+
+    Named and measured as in an assessment; `verdict` is without its lists. `least_ohm` is of the load, `sum_off_db` the worst
+    departure of the sum from its target, `good_share` of builds within tolerances; None without a network.
+    """
+
+    case: Case
+    verdict: Verdict
+    headline: str
+    found_range: UsableRange
+    crossover_hz: float | None
+    crossover_fixed: bool
+    price: float | None
+    least_ohm: float | None
+    sum_off_db: float | None
+    good_share: float | None
+    check_count: int
+
+    @property
+    def id(self) -> str:
+        """The pairing's ID."""
+        return self.case.pairing.id
+
+
+Overview = Outline | Assessment
+"""Either may stand in a list: what is read there both have."""
+
+
+def outline(a: Assessment) -> Outline:
+    """The small figures of an assessment."""
+    return Outline(
+        case=a.case,
+        verdict=replace(a.verdict, fails=(), conditions=(), marginals=()),
+        headline=a.headline,
+        found_range=a.found_range,
+        crossover_hz=a.crossover_hz,
+        crossover_fixed=a.crossover_fixed,
+        price=a.price,
+        least_ohm=a.electrical.minimum_ohm if a.electrical else None,
+        sum_off_db=abs(a.design.sum_worst_db) if a.design else None,
+        good_share=a.spread.good_share if a.spread else None,
+        check_count=len(a.checks),
+    )
+
+
 @dataclass(frozen=True)
 class Unassessed:
     """A pairing that stands in the workbook but could not be assessed, and why."""

@@ -18,7 +18,7 @@ from reportgen.assessment import Assessment, assess
 from reportgen.catalogue import columns
 from reportgen.catalogue.columns import Column, Kind
 from reportgen.catalogue.records import Case
-from reportgen.commands.results import results_json
+from reportgen.commands.results import result_line
 from reportgen.problems import CannotAssess
 from tests.demo_catalogue import demo
 
@@ -139,7 +139,7 @@ def hold(case: Case) -> Assessment | None:
         assert all(math.isfinite(number) for number in figures(part))
     for check in found.checks:
         assert check.text and " nan" not in check.text and " inf" not in check.text
-    json.loads(results_json([found], (), {}))
+    json.loads(result_line(found))
     return found
 
 

@@ -83,9 +83,9 @@ def assess_pairings(
         except CannotAssess as error:
             failed[pairing.id] = str(error)
             continue
-        kept = store.find(case)
+        kept = store.whole(case, curves=False) if store.find(case) is not None else None
         if kept is not None:
-            found[pairing.id] = kept.assessment
+            found[pairing.id] = kept
         else:
             waiting.append(case)
     for case, one in zip(waiting, assess_cases(waiting, notify, jobs, len(found)), strict=True):

@@ -10,19 +10,21 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import zlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any, TypeVar
 
-from reportgen.assessment import Assessment
+from reportgen.assessment import Assessment, Outline, outline
 from reportgen.catalogue.records import Case, Catalogue, Record
 from reportgen.commands.filenames import safe_name, sheet_name
-from reportgen.ledger import ownfiles
+from reportgen.commands.results import result_line
+from reportgen.ledger import ownfiles, sheets
 from reportgen.ledger.archive import Packer
 from reportgen.ledger.encoding import NotDecodable, from_plain, to_plain
-from reportgen.ledger.kept import Damaged, sealed, unsealed
+from reportgen.ledger.kept import Damaged, inflated, sealed, unsealed
 from reportgen.ledger.revisions import Revised
 from reportgen.pairing.network import Curves
 
@@ -33,8 +35,8 @@ PACKAGE = Path(__file__).parents[1]
 _ENGINES = ("numpy", "scipy", "jinja2", "weasyprint")
 
 
-def write_atomically(target: Path, content: bytes) -> None:
-    """Write a file in one step: it is the old one or the new one, whole, whatever happens."""
+def write_atomically(target: Path, content: bytes | Iterable[bytes]) -> None:
+    """Write a file, also from pieces, in one step: it is the old one or the new one, whole, whatever happens."""
     target.parent.mkdir(parents=True, exist_ok=True)
     with ownfiles.temporary(target.parent, target.name, content) as made:
         made.chmod(0o644)
@@ -124,10 +126,27 @@ def _records(case: Case) -> list[Record]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Entry:
-    """The first part of a kept file; `places` is where the records stood of whose sheets the texts name cells.
+class Digest:
+    """What the end of a run needs of a pairing: small figures, its rows of the result sheets, its line of results.json.
 
-    `sheet` is the SHA-256 of the printed sheet and `file` its name, both empty when none was printed.
+    All that is long is packed: 3 to 10 kB a pairing.
+    """
+
+    outline: Outline
+    rows: sheets.Rows
+    line: bytes
+
+    @classmethod
+    def of(cls, whole: Assessment) -> Digest:
+        """The digest of an assessment."""
+        return cls(outline(whole), sheets.packed_rows(whole), zlib.compress(result_line(whole).encode(), 1))
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """The first part of a kept file; `places` is where the records stood of whose sheets (`named`) the texts name cells.
+
+    `searched` where the catalogue was searched for remedies. `sheet` is the SHA-256 of the printed sheet and `file` its name, both empty when none was printed.
     """
 
     key: str
@@ -136,14 +155,16 @@ class _Entry:
     sheet: str
     file: str
     revised: Revised | None
-    assessment: Assessment
+    named: tuple[str, ...]
+    searched: bool
+    outline: Outline
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A kept assessment without its curves, and the file name of its sheet ("" when that must be printed anew)."""
+    """A kept result, and the file name of its sheet ("" when that must be printed anew)."""
 
-    assessment: Assessment
+    digest: Digest
     sheet: str
     revised: Revised | None = None
 
@@ -164,7 +185,9 @@ class Store:
         """The name of all inputs of a case, as on its sheet and in History."""
         return self._packer.add(case)
 
-    def keep(self, whole: Assessment, pdf: bytes | None, revised: Revised | None = None) -> str:
+    def keep(
+        self, whole: Assessment, pdf: bytes | None, revised: Revised | None = None, digest: Digest | None = None
+    ) -> str:
         """Keep an assessment and its sheet for the next run, and the sheet for people; returns the sheet's file name.
 
         Errors: OSError when the folder takes no file.
@@ -173,69 +196,102 @@ class Store:
         if pdf is not None:
             write_atomically(self.folder / sheet, pdf)
             self._clear_renamed(whole.case, sheet)
+        digest, searched = digest or Digest.of(whole), bool(whole.remedies or whole.remedies_note)
         entry = _Entry(
-            key=self._key(whole),
+            key=self._key(whole.case, searched),
             places=_places(whole.case, whole.named_sheets),
             printing=self._printing,
             sheet=_hash_of_bytes(pdf) if pdf is not None else "",
             file=sheet,
             revised=revised,
-            assessment=without_curves(whole),
+            named=whole.named_sheets,
+            searched=searched,
+            outline=digest.outline,
         )
-        write_atomically(self._file(whole.id), sealed(*(_as_json(part) for part in (entry, whole.curves))))
+        bulk = (zlib.compress(_as_json(part), 1) for part in (without_curves(whole), whole.curves))
+        write_atomically(self._file(whole.id), sealed(_as_json(entry), *digest.rows, digest.line, *bulk))
         return sheet
 
     def _clear_renamed(self, case: Case, sheet: str) -> None:
         """Remove the sheet that this one takes the place of, when it has another name and is still as we left it."""
-        entry = self._read(case, 0, _Entry)
+        entry = _decoded(_Entry, next(iter(self._parts(case)), b""), case)
         if entry is not None and entry.file and entry.file != sheet:
             old = self.folder / entry.file
             if _hash_of_file(old) == entry.sheet:
                 old.unlink(missing_ok=True)
 
     def find(self, case: Case) -> Found | None:
-        """The kept assessment of a case, if nothing that it rests on has changed, and its sheet if that still stands."""
-        entry = self._read(case, 0, _Entry)
-        if entry is None:
+        """The kept result of a case, if nothing that it rests on has changed, and its sheet if that still stands.
+
+        The assessment itself and its curves stay packed.
+        """
+        parts = self._parts(case)
+        entry = _decoded(_Entry, parts[0], case) if parts else None
+        if entry is None or entry.key != self._key(case, entry.searched) or entry.places != _places(case, entry.named):
             return None
-        found = entry.assessment
-        if entry.key != self._key(found) or entry.places != _places(case, found.named_sheets):
+        digest = Digest(entry.outline, (parts[1], parts[2], parts[3]), parts[4])
+        if not _fits(digest):
             return None
-        sheet = sheet_name(found.case.pairing)
+        sheet = sheet_name(case.pairing)
         stands = entry.sheet and entry.printing == self._printing and entry.sheet == _hash_of_file(self.folder / sheet)
-        return Found(found, sheet, entry.revised) if stands else Found(found, "")
+        return Found(digest, sheet, entry.revised) if stands else Found(digest, "")
 
-    def whole(self, found: Assessment) -> Assessment:
-        """A kept assessment with its curves."""
-        return found.with_curves(self._read(found.case, 1, Curves))
+    def whole(self, case: Case, curves: bool = True) -> Assessment | None:
+        """The kept assessment of a case for which `find` found something, also without its curves; None when it cannot be read."""
+        parts = self._parts(case)
+        try:
+            found = _decoded(Assessment, inflated(parts[5]), case) if parts else None
+            if found is None or found.network is None or not curves:
+                return found
+            drawn = _decoded(Curves, inflated(parts[6]), case)
+        except Damaged:
+            return None
+        return found.with_curves(drawn) if drawn is not None else None
 
-    def _read(self, case: Case, part: int, wanted: type[T]) -> T | None:
-        """A part of a kept file; None when there is none, or none that this version made."""
-
-        def present(asked: Any, key: str) -> Any:
-            if asked is not Case or key != _THIS_CASE:
-                raise NotDecodable(f"{key} stands where an object is expected")
-            return case  # with its own drivers, wherever they stand now
-
+    def _parts(self, case: Case) -> list[bytes]:
+        """The parts of a kept file; none when there is no file, or none that this version made."""
         file = self._file(case.pairing.id)
         try:
-            parts = unsealed(file, count=2)
-            return None if parts is None else from_plain(wanted, json.loads(parts[part]), present)
+            return unsealed(file, count=_PARTS) or []
         except Damaged:
             self.damaged.append(file.name)
-        except (OSError, NotDecodable, ValueError, RecursionError):
+        except OSError:
             pass
-        return None
+        return []
 
-    def _key(self, assessment: Assessment) -> str:
-        searched = self._searched if assessment.remedies or assessment.remedies_note else ""
-        return _hash((self._program, self.inputs(assessment.case), searched))
+    def _key(self, case: Case, searched: bool) -> str:
+        return _hash((self._program, self.inputs(case), self._searched if searched else ""))
 
     def _file(self, id_: str) -> Path:
         return self.folder / FOLDER / f"{safe_name(id_)}.bin"
 
 
+_PARTS = 7
+"""Entry, three tables of rows, line of results.json, assessment, curves; all but the first are deflated."""
 _THIS_CASE = "this case"
+
+
+def _decoded(wanted: type[T], content: bytes, case: Case) -> T | None:
+    """What JSON says of a case; None when it is nothing that this version wrote."""
+
+    def present(asked: Any, key: str) -> Any:
+        if asked is not Case or key != _THIS_CASE:
+            raise NotDecodable(f"{key} stands where an object is expected")
+        return case  # with its own drivers, wherever they stand now
+
+    try:
+        return from_plain(wanted, json.loads(content), present)
+    except (NotDecodable, ValueError, RecursionError):
+        return None
+
+
+def _fits(digest: Digest) -> bool:
+    """Whether the packed parts are what they should be: they are used unseen."""
+    try:
+        sheets.refuse_misfits(digest.rows, digest.outline)
+        return json.loads(inflated(digest.line))["id"] == digest.outline.id  # type: ignore[no-any-return]
+    except (Damaged, NotDecodable, ValueError, LookupError, TypeError, RecursionError):
+        return False
 
 
 def _as_json(part: object) -> bytes:

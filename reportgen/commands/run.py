@@ -8,14 +8,15 @@ from __future__ import annotations
 import os
 import pickle
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from urllib.parse import quote
 
-from reportgen.assessment import Assessment, Unassessed
+from reportgen.assessment import Assessment, Outline, Overview, Unassessed
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.commands import reuse, scheduler, workers
@@ -30,6 +31,7 @@ from reportgen.ledger import history, sheets
 from reportgen.ledger.destination import Destination, destination
 from reportgen.ledger.entries import History
 from reportgen.ledger.graft import graft
+from reportgen.ledger.kept import inflated
 from reportgen.ledger.revisions import Revised, earlier
 from reportgen.paper.own import own_templates
 from reportgen.paper.pages import Pages, Stamp
@@ -61,11 +63,10 @@ class RunOrder(Order):
 class Report:
     """What a run did; `exit_code` is 0 when every pairing was assessed and printed as asked, and 1 when some were not.
 
-    `assessments` are without curves (`reuse.without_curves`), so that a season of any length fits in memory.
     `unprinted` maps an assessed pairing's ID, or a file of the whole run, to why it is not there.
     """
 
-    assessments: tuple[Assessment, ...]
+    outlines: tuple[Outline, ...]
     unassessed: tuple[Unassessed, ...]
     problems: tuple[Problem, ...]
     folder: Path
@@ -90,7 +91,7 @@ class Batch:
     remembered: History
     stamps: Stamps
     store: reuse.Store
-    finished: dict[str, Assessment] = field(default_factory=dict)
+    finished: dict[str, reuse.Digest] = field(default_factory=dict)
     sheets: dict[str, str] = field(default_factory=dict)
     revisions: dict[str, Revised] = field(default_factory=dict)
     printed: list[str] = field(default_factory=list)
@@ -164,7 +165,7 @@ def run(
             notify(id_, count, total)
     failed = [Unassessed(one.id, reason=batch.failed[one.id]) for one in chosen if one.id in batch.failed]
     report = Report(
-        assessments=tuple(batch.finished[one.id] for one in chosen if one.id in batch.finished),
+        outlines=tuple(batch.finished[one.id].outline for one in chosen if one.id in batch.finished),
         unassessed=(*unassessed, *failed),
         problems=(*catalogue.problems, *found_in_files(catalogue, [task.pairing for task in tasks])),
         folder=batch.store.folder,
@@ -237,9 +238,9 @@ def _sorted_out(batch: Batch, chosen: Sequence[Pairing]) -> list[Task]:
         if found is None:
             tasks.append(batch.task(case))
         elif batch.order.pdf and not found.sheet:
-            tasks.append(batch.task(case, batch.store.whole(found.assessment)))
+            tasks.append(batch.task(case, batch.store.whole(case)))
         else:
-            batch.finished[pairing.id] = found.assessment
+            batch.finished[pairing.id] = found.digest
             if found.sheet:
                 batch.sheets[pairing.id] = found.sheet
             if found.revised is not None:
@@ -292,7 +293,7 @@ def _delivered(batch: Batch, id_: str, done: Done) -> None:
         return
     own = batch.catalogue  # else each would hold its own copy of the same drivers
     whole = replace(done.assessment, case=own.case(own.pairings[id_]))
-    batch.finished[id_] = reuse.without_curves(whole)
+    batch.finished[id_] = digest = reuse.Digest.of(whole)
     if done.notice and done.notice not in batch.notices:
         batch.notices.append(done.notice)
     if done.reason:
@@ -300,7 +301,7 @@ def _delivered(batch: Batch, id_: str, done: Done) -> None:
     if batch.order.dry_run:
         return
     try:
-        if sheet := batch.store.keep(whole, done.pdf, done.sheet):
+        if sheet := batch.store.keep(whole, done.pdf, done.sheet, digest):
             batch.sheets[id_] = sheet
             batch.printed.append(id_)
             if done.sheet is not None:
@@ -316,18 +317,18 @@ def _delivered(batch: Batch, id_: str, done: Done) -> None:
 def _gathered(report: Report, batch: Batch) -> Report:
     """What is made of all pairings together, file by file; one that cannot be made is named and left out."""
 
-    def one_file(name: str, make: Callable[[Report, Batch], str]) -> None:
-        reuse.write_atomically(report.folder / name, make(report, batch).encode())
+    def one_file(name: str, make: Callable[[Report, Batch], Iterable[str]]) -> None:
+        reuse.write_atomically(report.folder / name, (piece.encode() for piece in make(report, batch)))
 
     files: list[Path] = []
     steps: dict[str, Callable[[], None]] = {"results.json": lambda: one_file("results.json", _results)}
     if batch.order.data:
         steps["curves and circuits"] = lambda: _data(report, batch)
-    if report.assessments and batch.order.pdf and batch.order.booklet:
+    if report.outlines and batch.order.pdf and batch.order.booklet:
         steps["catalogue.pdf"] = lambda: files.extend(_volumes(report, batch))
     elif batch.printed:
         steps["catalogue.pdf"] = lambda: _drop_booklet(batch)
-    if report.assessments:  # last, for it leads to the catalogue
+    if report.outlines:  # last, for it leads to the catalogue
         steps["index.html"] = lambda: one_file("index.html", _screen_page)
     for name, step in steps.items():
         try:
@@ -337,41 +338,51 @@ def _gathered(report: Report, batch: Batch) -> Report:
     return replace(report, booklets=tuple(files))
 
 
-def _results(report: Report, batch: Batch) -> str:
+def _results(report: Report, batch: Batch) -> Iterator[str]:
     run = batch.stamps.run
     facts = {
         "number": run.number, "started": run.started.isoformat(), "program_version": run.program_version,
         "workbook": run.workbook_name, "workbook_sha256": run.workbook_fingerprint,
     }  # fmt: skip
-    return results_json(report.assessments, report.unassessed, facts)
+    lines = (inflated(batch.finished[one.id].line).decode() for one in report.outlines)
+    return results_json(lines, report.unassessed, facts)
 
 
 def _data(report: Report, batch: Batch) -> None:
     """The curves and the circuit of every pairing, beside its sheet."""
-    for one in report.assessments:
-        for ending, text in data_files(batch.store.whole(one)):
+    for one in report.outlines:
+        for ending, text in data_files(_whole(batch, one)):
             reuse.write_atomically(report.folder / (safe_name(one.id) + ending), text.encode())
 
 
-def _screen_page(report: Report, batch: Batch) -> str:
+def _whole(batch: Batch, one: Overview) -> Assessment:
+    found = batch.store.whole(one.case)
+    if found is None:
+        raise CannotAssess(f"{one.id}: its result is not kept, or can no longer be read")
+    return found
+
+
+def _screen_page(report: Report, batch: Batch) -> list[str]:
     from reportgen.paper import screenpage
 
     failed = [f"{one.id}: {one.text}" for one in report.unassessed]
     maker, stamp = batch.catalogue.maker, batch.own_stamp
     volumes = [file.name for file in report.folder.glob("catalogue*.pdf") if _VOLUME.fullmatch(file.name)]
     volumes.sort(key=lambda name: (len(name), name))
-    page = screenpage.screen_page(report.assessments, maker, stamp, batch.sheets, batch.title, failed, volumes)
-    return screenpage.render_screen_page(page, batch.order.templates)
+    page = screenpage.screen_page(report.outlines, maker, stamp, batch.sheets, batch.title, failed, volumes)
+    return [screenpage.render_screen_page(page, batch.order.templates)]
 
 
 def _volumes(report: Report, batch: Batch) -> Iterator[Path]:
     """All sheets bound together, volume by volume."""
     from reportgen.paper import booklet
 
-    own = [(batch.store.whole(one), batch.sheet_stamp(one.case)) for one in report.assessments]
+    own = [(one, batch.sheet_stamp(one.case)) for one in report.outlines]
     several = len(own) > booklet.VOLUME
     order = batch.order
-    bound = booklet.render_booklet(own, batch.title, batch.own_stamp, order.templates, batch.paper, pages=order.pages)
+    bound = booklet.render_booklet(
+        own, batch.title, batch.own_stamp, order.templates, batch.paper, None, order.pages, partial(_whole, batch)
+    )
     files = []
     for number, volume in enumerate(bound, 1):
         files.append(report.folder / (f"catalogue-{number}.pdf" if several else "catalogue.pdf"))
@@ -393,8 +404,9 @@ def _written_back(report: Report, batch: Batch, place: Destination) -> Report:
     """The result sheets into the workbook, into its copy, or beside it."""
     base = Path(os.path.relpath(report.folder, place.path.parent)).as_posix()
     links = {id_: quote(f"{base}/{name}") for id_, name in batch.sheets.items()}
+    results = [(one, batch.finished[one.id].rows) for one in report.outlines]
     additions = sheets.result_sheets(
-        report.assessments, report.unassessed, batch.stamps.run, links, batch.remembered, batch.revisions, batch.paper
+        results, report.unassessed, batch.stamps.run, links, batch.remembered, batch.revisions, batch.paper
     )
     outcome = place.deliver(graft(place.content, additions, replace=history.SHEETS), report.folder)
     notices = () if outcome.replaced else (outcome.reason,)

@@ -14,7 +14,7 @@ import reportgen
 from reportgen.commands.terminal import Table, Told, counts, time_words
 
 if TYPE_CHECKING:
-    from reportgen.assessment import Assessment
+    from reportgen.assessment import Overview
     from reportgen.commands.answer import Answered, Answers
     from reportgen.commands.check import Checked
     from reportgen.commands.compare import Compared
@@ -33,7 +33,7 @@ def hz(value: float | None) -> str:
     return "open" if value is None else f"{value:.0f}"
 
 
-def _range(found: Assessment) -> str:
+def _range(found: Overview) -> str:
     if found.found_range.empty:
         return "none"
     return f"{hz(found.found_range.low_hz)} to {hz(found.found_range.high_hz)}"
@@ -46,7 +46,7 @@ def of_run(report: Report, seconds: float) -> Told:
             one.id, one.verdict.word, _range(one), hz(one.crossover_hz),
             " / ".join(limit.title if limit else "open" for limit in (one.found_range.low_binding, one.found_range.high_binding)),
         )
-        for one in report.assessments
+        for one in report.outlines
     ]  # fmt: skip
     told = Told(report.exit_code, problems=report.problems)
     told.lines.append(Table(("pairing", "verdict", "usable range, Hz", "crossover, Hz", "bound by"), rows))
@@ -56,13 +56,13 @@ def of_run(report: Report, seconds: float) -> Told:
         reused = f" ({report.reused} unchanged, taken over)" if report.reused else ""
         told.lines.append(f"Results: {report.written}; sheets{reused}: {report.folder}")
     told.lines += [f"Catalogue: {booklet}" for booklet in report.booklets]
-    words: Counter[str] = Counter(one.verdict.word for one in report.assessments)
+    words: Counter[str] = Counter(one.verdict.word for one in report.outlines)
     failed = f", {len(report.unassessed)} not assessed" if report.unassessed else ""
-    total = len(report.assessments) + len(report.unassessed)
+    total = len(report.outlines) + len(report.unassessed)
     told.lines.append(f"{total} pairings in {time_words(seconds)}: {counts(words)}{failed}.")
     told.facts = {
         "pairings": [{"id": one.id, "verdict": one.verdict.word, "reason": one.verdict.reason, "crossover_hz": one.crossover_hz,
-                      "range_hz": [one.found_range.low_hz, one.found_range.high_hz]} for one in report.assessments],
+                      "range_hz": [one.found_range.low_hz, one.found_range.high_hz]} for one in report.outlines],
         "not_assessed": [{"id": one.id, "reason": one.text} for one in report.unassessed],
         "unprinted": dict(report.unprinted), "notices": list(report.notices), "written": report.written,
         "folder": report.folder, "booklets": list(report.booklets), "reused": report.reused, "seconds": round(seconds, 2),

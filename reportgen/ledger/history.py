@@ -21,7 +21,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
 
-from reportgen.assessment import Assessment, Unassessed
+from reportgen.assessment import Overview, Unassessed
 from reportgen.catalogue.package import inspect_package
 from reportgen.catalogue.records import Case
 from reportgen.ledger import historysheet
@@ -70,7 +70,7 @@ def read_history(source: Path | str | bytes) -> History:
 # --- what changed -------------------------------------------------------------------------------------------------
 
 
-def changes(previous: History, current: Sequence[Assessment], program_version: str = "") -> tuple[Change, ...]:
+def changes(previous: History, current: Sequence[Overview], program_version: str = "") -> tuple[Change, ...]:
     """What changed about each pairing since its last row: inputs and decision from what to what, and what came of it.
 
     Results that moved although no input did are put down to the program's version, when that changed.
@@ -84,7 +84,7 @@ def changes(previous: History, current: Sequence[Assessment], program_version: s
     )
 
 
-def _changes_of(previous: History, current: Assessment, key: str, program_version: str) -> tuple[Change, ...]:
+def _changes_of(previous: History, current: Overview, key: str, program_version: str) -> tuple[Change, ...]:
     last = previous.last(current.id)
     if last is None:
         return (Change(current.id, "first", "First run of this pairing", "", ""),)
@@ -95,7 +95,7 @@ def _changes_of(previous: History, current: Assessment, key: str, program_versio
     return (*inputs, *results)
 
 
-def _input_and_decision_changes(previous: History, current: Assessment, key: str) -> tuple[Change, ...]:
+def _input_and_decision_changes(previous: History, current: Overview, key: str) -> tuple[Change, ...]:
     last = previous.last(current.id, assessed=True)
     if last is None or last.inputs == key:
         return ()
@@ -109,7 +109,7 @@ def _input_and_decision_changes(previous: History, current: Assessment, key: str
     return found or (otherwise,)
 
 
-def _result_changes(last: Entry, current: Assessment) -> tuple[Change, ...]:
+def _result_changes(last: Entry, current: Overview) -> tuple[Change, ...]:
     found = current.found_range
     results: list[Change] = []
     if last.verdict != current.verdict.word:
@@ -152,7 +152,7 @@ def _price_words(price: float | None) -> str:
 
 def grown(
     previous: History,
-    assessments: Sequence[Assessment],
+    assessments: Sequence[Overview],
     unassessed: Sequence[Unassessed],
     stamp: RunStamp,
     printed: Mapping[str, Revised] = MappingProxyType({}),
@@ -191,9 +191,7 @@ _EVENTS: Final = {
 }  # fmt: skip
 
 
-def _entry(
-    assessment: Assessment, found: tuple[Change, ...], stamp: RunStamp, key: str, sheet: Revised | None
-) -> Entry:
+def _entry(assessment: Overview, found: tuple[Change, ...], stamp: RunStamp, key: str, sheet: Revised | None) -> Entry:
     pairing, usable = assessment.case.pairing, assessment.found_range
     causes = tuple(change for change in found if change.kind not in ("verdict", "result"))
     effects = tuple(change for change in found if change.kind in ("verdict", "result"))

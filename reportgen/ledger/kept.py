@@ -8,6 +8,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
+import zlib
 from pathlib import Path
 from typing import Final
 
@@ -51,6 +52,18 @@ def unsealed(file: Path, count: int) -> list[bytes] | None:
     if len(parts) != count or at != len(content) or not content.endswith(b"\n"):
         raise Damaged(f"{file} is damaged: it is cut.")
     return parts
+
+
+def inflated(packed: bytes) -> bytes:
+    """What was deflated, if it is no longer than a kept file may be. Errors: Damaged."""
+    try:
+        inflater = zlib.decompressobj()
+        content = inflater.decompress(packed, MOST_BYTES)
+    except zlib.error as error:
+        raise Damaged(f"A kept part cannot be unpacked: {error}") from error
+    if not inflater.eof:
+        raise Damaged("A kept part is cut, or longer than any is.")
+    return content
 
 
 def _digest(part: bytes) -> bytes:

@@ -14,7 +14,7 @@ import importlib
 import os
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, Final
 
@@ -46,7 +46,7 @@ def fitting(stem: str, end: str) -> str:
 
 
 @contextlib.contextmanager
-def temporary(folder: Path, name: str, content: bytes) -> Iterator[Path]:
+def temporary(folder: Path, name: str, content: bytes | Iterable[bytes]) -> Iterator[Path]:
     """A temporary file for `name`, its content written through to the disk; gone at the end unless it was renamed.
 
     Those of killed processes for the same name are cleared first. Errors: OSError when the folder takes no file.
@@ -55,7 +55,7 @@ def temporary(folder: Path, name: str, content: bytes) -> Iterator[Path]:
     handle, path = _new_held(folder, f"{TEMPORARY}{_mark(name)}-")
     try:
         with open(handle, "wb") as file:
-            file.write(content)
+            file.writelines((content,) if isinstance(content, bytes) else content)
             file.flush()
             os.fsync(file.fileno())
             if _fcntl is not None:  # elsewhere an open file cannot be renamed

@@ -6,6 +6,8 @@ operator's workbook.
 
 from __future__ import annotations
 
+import json
+import zlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import accumulate
@@ -14,10 +16,12 @@ from typing import Any, Final
 
 from openpyxl.worksheet.worksheet import Worksheet
 
-from reportgen.assessment import Assessment, Unassessed
+from reportgen.assessment import Assessment, Outline, Unassessed
 from reportgen.catalogue.records import Maker, Origin
 from reportgen.ledger import historysheet, layout
+from reportgen.ledger.encoding import NotDecodable
 from reportgen.ledger.history import History, grown
+from reportgen.ledger.kept import inflated
 from reportgen.ledger.layout import NONE, SIGNS, Head, Shown
 from reportgen.ledger.revisions import Revised
 from reportgen.ledger.stamp import RunStamp as RunStamp
@@ -27,9 +31,12 @@ from reportgen.pairing.network import PartLine
 from reportgen.pairing.shopping import cost_of, drivers_of, total
 from reportgen.suitability.checks import Check
 
+Rows = tuple[bytes, bytes, bytes]
+"""The rows of one pairing in the tables of checks, parts and totals, packed: a twentieth of what they take as values."""
+
 
 def result_sheets(
-    assessments: Sequence[Assessment],
+    results: Sequence[tuple[Outline, Rows]],
     unassessed: Sequence[Unassessed],
     stamp: RunStamp,
     links: Mapping[str, str],
@@ -39,18 +46,19 @@ def result_sheets(
 ) -> bytes:
     """A workbook with the new sheets of a run alone, ready to be grafted into the operator's (`replace=history.SHEETS`).
 
-    `links` leads from a pairing's ID to its PDF, relative to the workbook; `history` is what `read_history` found there,
+    `results` has each pairing with its `packed_rows`, which are unpacked one after another. `links` leads from a pairing's ID to its PDF, relative to the workbook; `history` is what `read_history` found there,
     `printed` the sheet of each pairing; `paper` is the size to print on, that of the Maker sheet when empty.
     No cell holds a formula.
     """
-    maker = assessments[0].case.maker if assessments else Maker(id="maker", origin=Origin("Maker", 0))
+    outlines, rows = [one for one, _ in results], [packed for _, packed in results]
+    maker = outlines[0].case.maker if outlines else Maker(id="maker", origin=Origin("Maker", 0))
     maker = replace(maker, paper=paper or maker.paper)
     book = historysheet.empty_book()
     summary, checks, parts = (book.create_sheet(stamp.tab(kind)) for kind in ("summary", "checks", "parts"))
-    first_rows = _write_checks(checks, assessments, stamp, maker)
-    write_summary(summary, assessments, unassessed, stamp, links, first_rows, maker)
-    _write_parts(parts, assessments, stamp, maker)
-    now = grown(history, assessments, unassessed, stamp, printed)
+    first_rows = _write_checks(checks, outlines, rows, stamp, maker)
+    write_summary(summary, outlines, unassessed, stamp, links, first_rows, maker)
+    _write_parts(parts, rows, stamp, maker)
+    now = grown(history, outlines, unassessed, stamp, printed)
     _write_memory(book.create_sheet(now.sheet), book.create_sheet(now.inputs_sheet), now, stamp, maker)
     return historysheet.saved(book)
 
@@ -71,6 +79,44 @@ def _write_memory(page: Worksheet, inputs: Worksheet, now: History, stamp: RunSt
     historysheet.write_inputs(inputs, now, "Inputs of all runs", lines, stamp.line, maker.paper)
 
 
+def packed_rows(a: Assessment) -> Rows:
+    """The rows of one pairing for `result_sheets`."""
+    return (
+        _packed([_check_row(a, check) for check in a.checks]),
+        _packed(list(_rows_of_parts(a))),
+        _packed([_totals(a)]),
+    )
+
+
+def refuse_misfits(rows: Rows, one: Outline) -> None:
+    """Look through rows that come from a file. Errors: NotDecodable where they are none that `packed_rows` makes."""
+    widths = (len(_CHECK_HEADS), len(_part_heads("")), len(_total_heads("")))
+    for packed, width in zip(rows, widths, strict=True):
+        found = json.loads(inflated(packed))
+        if not isinstance(found, list) or not all(isinstance(row, list) and len(row) == width for row in found):
+            raise NotDecodable("rows of other tables stand where those of a pairing are expected")
+        if not all(_fits(cell) for row in found for cell in row):
+            raise NotDecodable("what is no cell stands where one is expected")
+        if packed is rows[0] and len(found) != one.check_count:
+            raise NotDecodable("there are more or fewer checks than are counted")
+
+
+def _fits(cell: Any) -> bool:
+    if isinstance(cell, list):
+        return len(cell) == 2 and isinstance(cell[1], str) and not isinstance(cell[0], list | dict)
+    return not isinstance(cell, dict)
+
+
+def _packed(rows: list[list[Any]]) -> bytes:
+    text = json.dumps(rows, default=lambda shown: [shown.value, shown.format], allow_nan=False, separators=(",", ":"))
+    return zlib.compress(text.encode(), 1)
+
+
+def _unpacked(packed: bytes) -> list[list[Any]]:
+    rows = json.loads(inflated(packed))
+    return [[Shown(*cell) if isinstance(cell, list) else cell for cell in row] for row in rows]
+
+
 # --- checks -------------------------------------------------------------------------------------------------------
 
 _CHECK_HEADS: Final = (
@@ -85,14 +131,16 @@ _UNIT_FORMATS: Final = {"Hz": "0", "dB": "0.0", "ohm": "0.0", "%": "0", "mm": "0
 """Number formats of values by unit; money and anything else have two decimals."""
 
 
-def _write_checks(page: Worksheet, assessments: Sequence[Assessment], stamp: RunStamp, maker: Maker) -> dict[str, int]:
+def _write_checks(
+    page: Worksheet, outlines: Sequence[Outline], packed: Sequence[Rows], stamp: RunStamp, maker: Maker
+) -> dict[str, int]:
     """Fill the sheet; return the row in which the checks of each pairing begin."""
-    count = sum(len(assessment.checks) for assessment in assessments)
+    count = sum(one.check_count for one in outlines)
     lines = [stamp.line, f"{count} checks. A margin is positive on the good side; frequencies have theirs in octaves."]
     top = layout.write_title(page, stamp.tab("checks"), lines)
-    before = accumulate((len(assessment.checks) for assessment in assessments), initial=top + 1)
-    first_rows = {assessment.id: row for assessment, row in zip(assessments, before, strict=False)}
-    rows = (_check_row(assessment, check) for assessment in assessments for check in assessment.checks)
+    before = accumulate((one.check_count for one in outlines), initial=top + 1)
+    first_rows = {one.id: row for one, row in zip(outlines, before, strict=False)}
+    rows = (row for checks, _, _ in packed for row in _unpacked(checks))
     last = layout.write_table(page, top, _CHECK_HEADS, rows, f"Run{stamp.number:03d}Checks", long=True)
     layout.set_widths(page, _CHECK_HEADS)
     margin = layout.column_index(_CHECK_HEADS, "Margin")
@@ -147,18 +195,18 @@ def _total_heads(currency: str) -> tuple[Head, ...]:
     )  # fmt: skip
 
 
-def _write_parts(page: Worksheet, assessments: Sequence[Assessment], stamp: RunStamp, maker: Maker) -> None:
+def _write_parts(page: Worksheet, packed: Sequence[Rows], stamp: RunStamp, maker: Maker) -> None:
     heads = _part_heads(maker.currency)
     lines = [
         stamp.line,
         "What one loudspeaker takes. A dash: no price is known; the price of a kit counts its parts when all of them have one.",
     ]
     top = layout.write_title(page, stamp.tab("parts"), lines)
-    rows = (row for assessment in assessments for row in _rows_of_parts(assessment))
+    rows = (row for _, parts, _ in packed for row in _unpacked(parts))
     last = layout.write_table(page, top, heads, rows, f"Run{stamp.number:03d}Parts", long=True)
     layout.set_widths(page, heads)
     layout.set_up(page, top, heads, 1, stamp.line, maker.paper, "225577")
-    totals = map(_totals, assessments)
+    totals = (row for _, _, total in packed for row in _unpacked(total))
     layout.write_table(page, last + 3, _total_heads(maker.currency), totals, f"Run{stamp.number:03d}Totals")
 
 

@@ -14,7 +14,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from reportgen.assessment import Assessment, Unassessed
+from reportgen.assessment import Outline, Unassessed
 from reportgen.catalogue.records import Maker
 from reportgen.ledger import layout
 from reportgen.ledger.archive import Packer
@@ -44,7 +44,7 @@ def heads(currency: str) -> tuple[Head, ...]:
 
 def write_summary(
     page: Worksheet,
-    assessments: Sequence[Assessment],
+    outlines: Sequence[Outline],
     unassessed: Sequence[Unassessed],
     stamp: RunStamp,
     links: Mapping[str, str],
@@ -53,11 +53,11 @@ def write_summary(
 ) -> None:
     """Fill the page; `checks_rows` tells the row in which a pairing's checks begin on their own sheet."""
     columns = heads(maker.currency)
-    words = [*(assessment.verdict.word for assessment in assessments), *(NOT_ASSESSED for _ in unassessed)]
+    words = [*(one.verdict.word for one in outlines), *(NOT_ASSESSED for _ in unassessed)]
     lines = [stamp.line, _count_line(words)]
     top = layout.write_title(page, stamp.tab("summary"), lines)
     packer = Packer()
-    rows = [_row(one, stamp, links, checks_rows, packer.add(one.case)) for one in assessments]
+    rows = [_row(one, stamp, links, checks_rows, packer.add(one.case)) for one in outlines]
     rows += [_gap_row(one, len(columns)) for one in unassessed]
     last = layout.write_table(page, top, columns, rows, f"Run{stamp.number:03d}Summary")
     layout.set_widths(page, columns)
@@ -65,10 +65,10 @@ def write_summary(
     layout.embolden_negative(page, layout.area(width, top + 1, last))
     layout.set_up(page, top, columns[: layout.column_index(columns, "Sheet")], 1, stamp.line, maker.paper, "225577")
     printed = get_column_letter(layout.column_index(columns, "Sheet"))
-    page.print_area = f"A1:{printed}{last + (_CHART_ROWS if assessments else 0)}"
-    if assessments:
+    page.print_area = f"A1:{printed}{last + (_CHART_ROWS if outlines else 0)}"
+    if outlines:
         first_of_chart = layout.column_index(columns, SERIES[0])
-        page.add_chart(range_chart(page, top, top + len(assessments), first_of_chart), f"A{last + 3}")
+        page.add_chart(range_chart(page, top, top + len(outlines), first_of_chart), f"A{last + 3}")
         page.row_breaks.append(Break(id=last + 1))
 
 
@@ -78,19 +78,15 @@ def _count_line(words: Sequence[str]) -> str:
     return f"{len(words)} pairing{'s' if len(words) != 1 else ''}   {'   '.join(parts)}".rstrip()
 
 
-def _row(
-    a: Assessment, stamp: RunStamp, links: Mapping[str, str], checks_rows: Mapping[str, int], key: str
-) -> list[Any]:
+def _row(a: Outline, stamp: RunStamp, links: Mapping[str, str], checks_rows: Mapping[str, int], key: str) -> list[Any]:
     found, pairing = a.found_range, a.case.pairing
-    deviation = abs(a.design.sum_worst_db) if a.design else NONE
     return [
         Shown(a.id, inside=f"'{stamp.tab('checks')}'!A{checks_rows[a.id]}"), pairing.kit, pairing.season,
         layout.SIGNS[a.verdict.word], a.headline,
         *(("none", "none") if found.empty else (_or_none(found.low_hz), _or_none(found.high_hz))), _or_none(found.octaves),
         _or_none(a.crossover_hz), "fixed" if a.crossover_fixed else "chosen",
         found.low_binding.title if found.low_binding else NONE, found.high_binding.title if found.high_binding else NONE,
-        _or_none(a.price), _or_none(a.electrical.minimum_ohm if a.electrical else None), deviation,
-        _or_none(a.spread.good_share if a.spread else None), _link(links.get(a.id)), key,
+        _or_none(a.price), _or_none(a.least_ohm), _or_none(a.sum_off_db), _or_none(a.good_share), _link(links.get(a.id)), key,
         *_edges(a),
     ]  # fmt: skip
 
@@ -106,7 +102,7 @@ def _link(path: str | None) -> Shown | str:
     return Shown(path.rpartition("/")[2], link=quote(path, safe="/:%~"))
 
 
-def _edges(a: Assessment) -> list[float | None]:
+def _edges(a: Outline) -> list[float | None]:
     """What the chart stacks: the lower edge, then the width of the range or, where it is empty, of the gap."""
     low, high = a.found_range.low_hz, a.found_range.high_hz
     if low is None or high is None:

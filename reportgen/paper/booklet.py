@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import accumulate
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from reportgen.paper import wording
 from reportgen.paper.composing import anchor_of, foot_words, maker_block, stamp_facts
@@ -20,12 +20,17 @@ from reportgen.paper.templates import Templates
 if TYPE_CHECKING:
     from weasyprint import Document  # type: ignore[import-untyped]
 
-    from reportgen.assessment import Assessment
+    from reportgen.assessment import Assessment, Overview
 
 VOLUME = 40
 """Sheets in one file: a laid-out sheet takes about 9 MB until the file is written."""
 
-Sheets = Sequence[tuple["Assessment", Stamp]]
+Sheets = Sequence[tuple["Overview", Stamp]]
+Whole = Callable[[Any], "Assessment"]
+
+
+def _as_it_is(found: Any) -> Any:
+    return found
 
 
 def render_booklet(
@@ -36,27 +41,29 @@ def render_booklet(
     paper: str = "A4",
     each: Callable[[str, bytes], None] | None = None,
     pages: Pages = "all",
+    whole: Whole = _as_it_is,
 ) -> Iterator[bytes]:
     """The catalogue as PDF, one file for every 40 sheets, one after the other to spare memory.
 
     Sheets stand in the order of kit, then ID. `stamp` is the catalogue's own. `each` gets every pairing's ID and its
     single sheet, written from the same layout. `pages` is "sheet" for the two sides alone, "all" for the annex as well.
+    `whole` fetches the assessment of an outline when its sheet is laid out.
     """
     chosen, size = press(templates), as_paper(paper)
     ordered = sorted(sheets, key=lambda s: ((s[0].case.pairing.kit or s[0].id).casefold(), s[0].id))
     volumes = [ordered[start : start + VOLUME] for start in range(0, len(ordered), VOLUME)]
     for number, volume in enumerate(volumes, 1):
         title = f"Volume {number} of {len(volumes)}" if len(volumes) > 1 else ""
-        yield _volume(chosen, size, volume, season, title, stamp, each, pages)
+        yield _volume(chosen, size, volume, season, title, stamp, each, pages, whole)
 
 
 def _volume(
     chosen: Press, paper: Paper, sheets: Sheets, season: str, volume: str, stamp: Stamp,
-    each: Callable[[str, bytes], None] | None, which: Pages,
+    each: Callable[[str, bytes], None] | None, which: Pages, whole: Whole,
 ) -> bytes:  # fmt: skip
     documents = []
     for found, own in sheets:
-        document = sheet_document(chosen, found, own, paper, which)
+        document = sheet_document(chosen, whole(found), own, paper, which)
         documents.append(document)
         if each is not None:
             each(found.id, written(document))
@@ -66,7 +73,7 @@ def _volume(
 
 
 def _front(
-    chosen: Press, paper: Paper, found: Sequence[Assessment], documents: Iterable[Document], season: str,
+    chosen: Press, paper: Paper, found: Sequence[Overview], documents: Iterable[Document], season: str,
     volume: str, stamp: Stamp,
 ) -> Document:  # fmt: skip
     """Cover, index and comparison, whose own length shifts the pages they name."""
@@ -81,7 +88,7 @@ def _front(
 
 
 def catalogue_page(
-    found: Sequence[Assessment], firsts: Sequence[int], season: str, volume: str, stamp: Stamp
+    found: Sequence[Overview], firsts: Sequence[int], season: str, volume: str, stamp: Stamp
 ) -> CataloguePage:
     """The front matter of a catalogue; `firsts` is the page on which each sheet begins."""
     axis = shared_axis(found)

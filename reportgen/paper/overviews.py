@@ -18,19 +18,19 @@ from reportgen.paper.wording import MARKS, hertz, money, printed, sentence
 from reportgen.suitability.verdict import UsableRange
 
 if TYPE_CHECKING:
-    from reportgen.assessment import Assessment
+    from reportgen.assessment import Overview
 
 STRIP = 160.0
 """Width of a range strip in a list (points)."""
 
 
-def shared_axis(found: Iterable[Assessment], width: float = STRIP) -> Scale:
+def shared_axis(found: Iterable[Overview], width: float = STRIP) -> Scale:
     """The one frequency axis on which all the ranges are shown."""
     hz = [v for a in found for v in (a.found_range.low_hz, a.found_range.high_hz, a.crossover_hz)]
     return common_axis(hz, 6.0, width - 6.0)
 
 
-def range_row(found: Assessment, axis: Scale, link: str = "", page: str = "") -> RangeRow:
+def range_row(found: Overview, axis: Scale, link: str = "", page: str = "") -> RangeRow:
     """A pairing as one row of a list."""
     return RangeRow(
         id=found.id,

@@ -19,7 +19,7 @@ from reportgen.paper.templates import Templates, filled
 from reportgen.paper.wording import MARKS
 
 if TYPE_CHECKING:
-    from reportgen.assessment import Assessment
+    from reportgen.assessment import Overview
     from reportgen.catalogue.records import Maker
 
 WIDTH = 150.0
@@ -28,7 +28,7 @@ VERDICTS = ("suitable", "suitable with conditions", "undecided", "not suitable")
 
 
 def screen_page(
-    found: Sequence[Assessment],
+    found: Sequence[Overview],
     maker: Maker,
     stamp: Stamp,
     sheets: Mapping[str, str],

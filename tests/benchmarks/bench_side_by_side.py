@@ -19,12 +19,12 @@ from pathlib import Path
 import openpyxl
 from weasyprint import CSS, HTML
 
-from reportgen.assessment import assess
+from reportgen.assessment import assess, outline
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.commands.piecework import assess_with_remedies
 from reportgen.ledger.graft import graft
 from reportgen.ledger.history import SHEETS, read_history
-from reportgen.ledger.sheets import result_sheets
+from reportgen.ledger.sheets import packed_rows, result_sheets
 from reportgen.paper.composing import sheet_page
 from reportgen.paper.render import PDF_OPTIONS, press, render_sheet, templates_folder
 from tests.demo_catalogue import demo
@@ -75,7 +75,7 @@ def steps(folder: Path) -> dict[str, Callable[[], object]]:
     remembered = read_history(content)
 
     def sheets() -> bytes:
-        return result_sheets([found], [], stamp(1), {}, remembered)
+        return result_sheets([(outline(found), packed_rows(found))], [], stamp(1), {}, remembered)
 
     return {
         "assess one pairing (suitable)": lambda: assess(case),

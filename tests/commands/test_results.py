@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,7 @@ from typing import Any
 import pytest
 
 from reportgen.assessment import Assessment, Remedy, Unassessed, assess
-from reportgen.commands.results import results_json
+from reportgen.commands.results import result_line, results_json
 from reportgen.problems import Problem
 from tests.demo_catalogue import demo
 
@@ -24,6 +25,10 @@ RUN = {
     "workbook": "a.xlsx",
     "workbook_sha256": "0",
 }
+
+
+def written(found: list[Assessment], bad: Sequence[Unassessed] = ()) -> str:
+    return "".join(results_json(map(result_line, found), bad, RUN))
 
 
 @pytest.fixture(scope="module")
@@ -40,7 +45,7 @@ def told(found: list[Assessment]) -> dict[str, Any]:
         (Problem("Pairings", "E3", "Low driver", "“LD-77” stands here", "it is unknown", "Mend it."),),
         "So it is.",
     )
-    read = json.loads(results_json(found, [bad], RUN), parse_constant=lambda name: pytest.fail(f"{name} is no JSON"))
+    read = json.loads(written(found, [bad]), parse_constant=lambda name: pytest.fail(f"{name} is no JSON"))
     assert isinstance(read, dict)
     return read
 
@@ -82,14 +87,14 @@ def test_a_pairing_that_could_not_be_assessed_says_where_and_why(told: dict[str,
 
 
 def test_one_pairing_stands_on_one_line(found: list[Assessment]) -> None:
-    text = results_json(found, [], RUN)
+    text = written(found)
     assert [line[:12] for line in text.splitlines() if line.startswith('{"id"')] == [
         f'{{"id": "{one.id}'[:12] for one in found
     ]
-    assert results_json([], [], RUN).splitlines()[-1] == "}"
-    assert json.loads(results_json([], [], RUN))["pairings"] == []
+    assert written([]).splitlines()[-1] == "}"
+    assert json.loads(written([]))["pairings"] == []
 
 
 def test_what_is_no_number_is_refused_not_written(found: list[Assessment]) -> None:
     with pytest.raises(ValueError, match="not JSON compliant"):
-        results_json([replace(found[0], crossover_hz=math.nan)], [], RUN)
+        result_line(replace(found[0], crossover_hz=math.nan))

@@ -8,6 +8,7 @@ import pickle
 import random
 import shutil
 import tracemalloc
+import zlib
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -21,7 +22,7 @@ from reportgen.catalogue.records import Catalogue, Origin, Record, Rule
 from reportgen.commands import reuse
 from reportgen.commands.filenames import safe_name, sheet_name
 from reportgen.commands.piecework import assess_with_remedies
-from reportgen.ledger.kept import sealed
+from reportgen.ledger.kept import sealed, unsealed
 from tests.demo_catalogue import demo
 
 PDF = b"%PDF-1.7 invented"
@@ -45,9 +46,9 @@ def kept(tmp_path: Path, whole: Assessment) -> Path:
 def test_an_unchanged_pairing_is_taken_over_with_all_it_holds(kept: Path, whole: Assessment) -> None:
     found = store(kept).find(whole.case)
     assert found is not None and found.sheet == "P-06 Sedge.pdf"
-    assert found.assessment == reuse.without_curves(whole)
-    again = store(kept).whole(found.assessment)
-    assert again.curves is not None and whole.curves is not None
+    assert found.digest == reuse.Digest.of(whole)
+    again = store(kept).whole(whole.case)
+    assert again is not None and again.curves is not None and whole.curves is not None
     for name in vars(whole.curves):
         np.testing.assert_equal(getattr(again.curves, name), getattr(whole.curves, name))
     assert (kept / "P-06 Sedge.pdf").read_bytes() == PDF
@@ -99,7 +100,7 @@ def test_any_input_that_changes_counts(kept: Path, catalogue: Catalogue) -> None
 def test_what_it_does_not_rest_on_does_not_count(kept: Path, catalogue: Catalogue) -> None:
     found = store(kept, catalogue).find(catalogue.case(catalogue.pairings["P-06"]))
     assert found is not None
-    assert found.assessment.case.pairing is catalogue.pairings["P-06"]
+    assert found.digest.outline.case.pairing is catalogue.pairings["P-06"]
 
 
 def test_a_row_that_moved_counts_only_where_a_text_names_its_cell(tmp_path: Path, whole: Assessment) -> None:
@@ -174,9 +175,12 @@ def test_the_key_of_the_printing_reads_templates(tmp_path: Path) -> None:
 # --- files that were spoiled or forged ----------------------------------------------------------------------------
 
 
+REST = [b"null"] * 6
+
+
 def forged(**changes: Any) -> bytes:
     """A kept file with a right seal around a wrong content."""
-    return sealed(json.dumps({"key": "", "places": "", "printing": "", "sheet": "", **changes}).encode(), b"null")
+    return sealed(json.dumps({"key": "", "places": "", "printing": "", "sheet": "", **changes}).encode(), *REST)
 
 
 @pytest.mark.parametrize(
@@ -184,12 +188,12 @@ def forged(**changes: Any) -> bytes:
     (
         pickle.dumps(Path("/")),
         forged(),
-        forged(assessment="this case"),
-        forged(assessment={"case": "another"}),
-        forged(assessment={"case": "this case", "verdict": {"__class__": "os.system"}}),
-        sealed(b"[" * 100_000 + b"]" * 100_000, b"null"),
-        sealed(b"1" * 100_000, b"null"),
-        sealed(b'{"key": 1e999}', b"null"),
+        forged(outline="this case"),
+        forged(outline={"case": "another"}),
+        forged(outline={"case": "this case", "verdict": {"__class__": "os.system"}}),
+        sealed(b"[" * 100_000 + b"]" * 100_000, *REST),
+        sealed(b"1" * 100_000, *REST),
+        sealed(b'{"key": 1e999}', *REST),
         b"reportgen kept 2\nanything",
         b"reportgen kept 1\n" + b"0" * 64 + b" 99999999\n",
         b"reportgen kept 1\n" + b"0" * 64 + b" 99999999999999999999\n",
@@ -204,6 +208,29 @@ def test_a_forged_file_is_as_good_as_none_and_costs_no_room(kept: Path, whole: A
         assert tracemalloc.get_traced_memory()[1] < 64 << 20
     finally:
         tracemalloc.stop()
+
+
+@pytest.mark.parametrize(
+    "content",
+    (
+        b"[]", zlib.compress(b"1"), zlib.compress(b"{}"), zlib.compress(b'[["P-06"]]'), zlib.compress(b"[" * 100_000),
+        zlib.compress(b"[[" + b",".join([b"{}"] * 14) + b"]]"), zlib.compress(b"[]")[:-1], zlib.compress(bytes(1 << 27)),
+    ),
+    ids=("unpacked", "number", "object", "short row", "deep", "no cells", "cut", "bomb"),
+)  # fmt: skip
+@pytest.mark.parametrize("part", range(1, 7))
+def test_forged_parts_are_not_used_unseen(kept: Path, whole: Assessment, part: int, content: bytes) -> None:
+    """Rows, line, assessment and curves, each under a right seal beside an entry that is right."""
+    file = kept / reuse.FOLDER / "P-06.bin"
+    parts = unsealed(file, 7)
+    assert parts is not None
+    parts[part] = content
+    file.write_bytes(sealed(*parts))
+    found = store(kept).find(whole.case)
+    if part < 5:
+        assert found is None
+    else:
+        assert found is not None and store(kept).whole(whole.case) is None
 
 
 def test_a_file_of_gigabytes_is_not_read(kept: Path, whole: Assessment) -> None:
@@ -247,9 +274,9 @@ def test_any_damage_is_seen_and_said(kept: Path, whole: Assessment) -> None:
 
 def test_a_whole_assessment_comes_back_from_the_file_as_it_was(kept: Path, whole: Assessment) -> None:
     """Every field, floats to the last bit; what the record holds of the workbook is the present one's."""
-    again = store(kept).whole(without := store(kept).find(whole.case).assessment)  # type: ignore[union-attr]
-    assert without.curves is None and repr(again) == repr(whole)
-    assert again.case is whole.case
+    again, without = store(kept).whole(whole.case), store(kept).whole(whole.case, curves=False)
+    assert again is not None and repr(again) == repr(whole) and again.case is whole.case
+    assert without is not None and repr(without) == repr(reuse.without_curves(whole))
 
 
 def test_the_sheets_that_texts_name_are_noted_as_data() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import json
+import pickle
 import subprocess
 from collections.abc import Iterator
 from concurrent.futures import Executor, Future
@@ -57,7 +58,7 @@ def test_an_error_nobody_foresaw_is_one_pairing_s_reason(order: RunOrder, monkey
     failing(monkeypatch, ZeroDivisionError("float division"))
     report = run(order, executor=Here())
     assert report.exit_code == 1
-    assert [one.id for one in report.assessments] == ["P-06", "P-03"]
+    assert [one.id for one in report.outlines] == ["P-06", "P-03"]
     (failed,) = report.unassessed
     assert failed.id == "P-23"
     assert failed.text.startswith(
@@ -105,7 +106,7 @@ def test_a_disk_that_takes_nothing_costs_sheets_never_results(order: RunOrder, m
     monkeypatch.setattr(reuse, "write_atomically", full)
     monkeypatch.setattr(piecework, "_printed", lambda *_: (b"%PDF", Revised(1, "")))
     report = run(replace(order, pdf=True), executor=Here())
-    assert len(report.assessments) == 3 and report.exit_code == 1
+    assert len(report.outlines) == 3 and report.exit_code == 1
     assert set(report.unprinted) == {*FEW, "index.html"}
     assert any(
         "P-06 Sedge.pdf takes no file (No space left on device). Make room there" in one for one in report.notices
@@ -138,7 +139,7 @@ def test_a_full_disk_for_real_and_on_with_it_once_there_is_room(order: RunOrder,
     ballast = small_disk / "ballast"
     ballast.write_bytes(bytes(500 << 10))
     report = run(replace(order, out=small_disk, jobs=1))
-    assert len(report.assessments) == 3 and report.exit_code == 1
+    assert len(report.outlines) == 3 and report.exit_code == 1
     assert "No space left on device" in report.unprinted["results.json"]
     ballast.unlink()
     again = run(replace(order, out=small_disk, jobs=1))
@@ -146,9 +147,9 @@ def test_a_full_disk_for_real_and_on_with_it_once_there_is_room(order: RunOrder,
     assert run(replace(order, out=small_disk, jobs=1)).reused == 3
 
 
-def test_memory_holds_no_curves(order: RunOrder) -> None:
+def test_memory_holds_small_figures_alone(order: RunOrder) -> None:
     report = run(order, executor=Here())
-    assert all(one.curves is None and one.design is not None for one in report.assessments if not one.not_designed)
+    assert report.outlines and all(len(pickle.dumps(replace(one, case=None))) < 5000 for one in report.outlines)
 
 
 def test_the_workers_get_the_catalogue_without_the_pairings(order: RunOrder, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -143,7 +143,7 @@ def soak(pairings: int, pdf: bool = False, seed: int = 1, kill_every_s: float = 
                 assert not report.unprinted, report.unprinted
             assert report.reused == pairings - len(bad), "the last run takes over everything"
             assert not pdf or len(list((out / "season").glob("P-*.pdf"))) == pairings - len(bad)
-        told.assessed, told.seconds = len(report.assessments), time.monotonic() - begun
+        told.assessed, told.seconds = len(report.outlines), time.monotonic() - begun
     _assert_no_leak(told)
     return told
 
@@ -165,7 +165,7 @@ def _round(order: RunOrder, told: Told) -> Report:
 
 
 def _assert_nothing_lost(report: Report, rows: list[Row], bad: set[str]) -> None:
-    assert [one.id for one in report.assessments] == [row["id"] for row in rows if row["id"] not in bad]
+    assert [one.id for one in report.outlines] == [row["id"] for row in rows if row["id"] not in bad]
     assert {one.id for one in report.unassessed} == bad
     assert all("!" in one.text for one in report.unassessed), "every reason names a cell"
 

@@ -95,7 +95,7 @@ def test_a_lost_worker_costs_nothing_but_time(tmp_path: Path, cluster: Cluster) 
 
     report = run(order, kill_one)
     assert report.exit_code == 0
-    assert [one.id for one in report.assessments] == [row["id"] for row in varied(8, QUICK)]
+    assert [one.id for one in report.outlines] == [row["id"] for row in varied(8, QUICK)]
 
 
 # --- schedulers that are no help ----------------------------------------------------------------------------------
@@ -161,7 +161,7 @@ def told(place: Path, address: str, pairings: list[Row], **how: Any) -> Said:
 def test_a_scheduler_without_workers_is_said_and_the_work_is_done_here(tmp_path: Path, engine: Engine) -> None:
     address, _ = engine.scheduler()
     said = told(tmp_path, address, chosen("P-06", "P-03"))
-    assert said.report.exit_code == 0 and len(said.report.assessments) == 2
+    assert said.report.exit_code == 0 and len(said.report.outlines) == 2
     assert any("has no worker that answers. The work is done on this machine." in text for text in said.texts)
     assert said.first_s < 15, "it is waited for 8 s, and for the reading of the workbook"
     assert said.texts[0] in said.report.notices
@@ -189,7 +189,7 @@ def test_a_worker_of_another_version_is_refused_and_so_is_one_without_the_progra
     with Client(address, timeout=30) as client:
         client.wait_for_workers(2, timeout=30)
     said = told(tmp_path, address, chosen("P-06", "P-03"))
-    assert said.report.exit_code == 0 and len(said.report.assessments) == 2
+    assert said.report.exit_code == 0 and len(said.report.outlines) == 2
     assert (
         sum("runs another version of this program or of its engines and is not used" in text for text in said.texts)
         == 1
@@ -211,7 +211,7 @@ def test_a_lost_scheduler_is_said_and_the_rest_is_done_here(tmp_path: Path, engi
 
     said = told(tmp_path, address, pairings, notify=lose)
     assert said.report.exit_code == 0
-    assert [one.id for one in said.report.assessments] == [row["id"] for row in pairings]
+    assert [one.id for one in said.report.outlines] == [row["id"] for row in pairings]
     assert any("The rest of the work is done on this machine" in text or "are done on this machine" in text for text in said.texts), said.texts  # fmt: skip
 
 

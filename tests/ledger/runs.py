@@ -11,7 +11,7 @@ from typing import Any
 
 import openpyxl
 
-from reportgen.assessment import Assessment, Unassessed, assess
+from reportgen.assessment import Assessment, Outline, Unassessed, assess, outline
 from reportgen.ledger import history, sheets
 from reportgen.ledger.graft import graft
 from tests.demo_catalogue import demo_case
@@ -63,9 +63,14 @@ def after_run(
     """The workbook after a run, as the command makes it."""
     before = history.read_history(content)
     additions = sheets.result_sheets(
-        tuple(assessments), tuple(unassessed), stamp(before.next_run, version), links or {}, before
+        results(*assessments), tuple(unassessed), stamp(before.next_run, version), links or {}, before
     )
     return graft(content, additions, replace=history.SHEETS)
+
+
+def results(*assessments: Assessment) -> list[tuple[Outline, sheets.Rows]]:
+    """The assessments as the result sheets take them."""
+    return [(outline(one), sheets.packed_rows(one)) for one in assessments]
 
 
 @cache

@@ -15,7 +15,7 @@ import pytest
 from skrf.network import Network, a2s, cascade_list
 
 from reportgen.assessment import assess
-from reportgen.commands.results import results_json
+from reportgen.commands.results import result_line
 from reportgen.crossover.networks import in_parallel, input_impedance, transfer
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import FREQUENCY_HZ, Model
@@ -70,7 +70,7 @@ def test_the_season_holds_every_kind_of_load():
 
 def public(found):
     """What results.json says of one pairing."""
-    return json.loads(results_json([found], [], {}))["pairings"][0]
+    return json.loads(result_line(found))
 
 
 def rebuilt_text(network, loads):
