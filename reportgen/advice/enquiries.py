@@ -434,12 +434,14 @@ def _assessed(
     """The most promising candidates, each assessed as a whole; those of the kinds asked for have their turn first."""
     asked_first = sorted(found, key=lambda candidate: _kind(candidate, catalogue) not in kinds)
     of_kind = sum(_kind(candidate, catalogue) in kinds for candidate in found)
-    order = [*asked_first[: min(of_kind, TOLD)], *found]
+    order = (
+        [*asked_first[: min(of_kind, TOLD - 1)], *asked_first[of_kind : of_kind + 2], *found] if of_kind else [*found]
+    )
     judged: Judged = []
     for candidate in dict.fromkeys(order):
         case = catalogue.case(candidate.pairing(use))
-        if len(judged) >= most or (candidate.word == "not suitable" and judged):
-            continue
+        if len(judged) >= most:
+            break
         if judged and quick_word(case) == "not suitable":
             continue
         judged.append((candidate, assess(case)))
