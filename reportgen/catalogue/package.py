@@ -12,10 +12,12 @@ import re
 import zipfile
 import zlib
 from collections.abc import Callable, Collection, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 from urllib.parse import unquote
+from xml.parsers.expat import ExpatError, ParserCreate
 
 from lxml import etree
 
@@ -37,6 +39,9 @@ MOST_RATIO: Final = 200
 _COMPOUND_FILE = bytes.fromhex("D0CF11E0A1B11AE1")
 _MEND = "Open it in the spreadsheet program, save it under a new name as .xlsx or .xlsm, and use that file."
 _DTD = tuple("<!DOCTYPE".encode(encoding) for encoding in ("ascii", "utf-16-le", "utf-16-be"))
+_LONGEST_MARK: Final = max(map(len, _DTD))
+_PIECE: Final = 1 << 20
+_ROWS, _ROWS_END = b"<sheetData>", b"</sheetData>"
 _NEVER_READ = ("definedNames", "externalReferences", "pivotCaches", "customWorkbookViews", "bookViews", "extLst")
 _READABLE_ENCODING = re.compile(r"utf-?8|utf-?16(le|be)?|(us-)?ascii|iso-8859-\d+|windows-125\d", re.IGNORECASE)
 
@@ -112,11 +117,20 @@ class Package:
 
     def read(self, part: str) -> bytes:
         """Return the unpacked bytes of a part."""
+        entry = self._entry(part)
+        with self._unpacking(part):
+            return self._zip.read(entry)
+
+    def _entry(self, part: str) -> zipfile.ZipInfo:
         entry = self._find(part)
         if entry is None:
             raise PackageRefused(f"The file is damaged: its part {part} is missing. {_MEND}")
+        return entry
+
+    @contextmanager
+    def _unpacking(self, part: str) -> Iterator[None]:
         try:
-            return self._zip.read(entry)
+            yield
         except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, ValueError) as error:
             raise PackageRefused(
                 f"The file is damaged: its part {part} cannot be unpacked ({error}). {_MEND}"
@@ -162,19 +176,78 @@ class Package:
             raise PackageRefused(f"The file is damaged: it holds no sheet. {_MEND}")
         return found
 
+    def pieces(self, part: str) -> Iterator[bytes]:
+        """The unpacked bytes of a part, a mebibyte at a time: a long sheet never stands in memory whole."""
+        entry = self._entry(part)
+        with self._unpacking(part), self._zip.open(entry) as stream:
+            while piece := stream.read(_PIECE):
+                yield piece
+
+    def rows(self, part: str) -> Iterator[bytes]:
+        """The rows of a sheet with the tags around them, in pieces that end with a row.
+
+        Nothing where they bear a prefix, where there are none, or where they begin beyond the first mebibyte.
+        """
+        text = b""
+        for number, piece in enumerate(self.pieces(part)):
+            text += piece
+            if number == 0:
+                if (at := text.find(_ROWS)) < 0:
+                    return
+                text = text[at:]
+            if (end := text.find(_ROWS_END)) >= 0:
+                yield text[: end + len(_ROWS_END)]
+                return
+            if (cut := text.rfind(b"<row ")) > 0:
+                yield text[:cut]
+                text = text[cut:]
+
+    def without_rows(self, part: str) -> bytes:
+        """The bytes of a sheet with `<sheetData/>` in place of its rows; all of them where `rows` finds none."""
+        head, rest, ended = b"", b"", False
+        for number, piece in enumerate(self.pieces(part)):
+            rest += piece
+            if number == 0:
+                if (at := rest.find(_ROWS)) < 0:
+                    break
+                head, rest = rest[:at], rest[at:]
+            if not ended:
+                at = rest.find(_ROWS_END)
+                ended = at >= 0
+                rest = rest[at + len(_ROWS_END) :] if ended else rest[-len(_ROWS_END) :]
+        return head + b"<sheetData/>" + rest if ended else self.read(part)
+
     def check_contents(self) -> None:
         """Unpack part after part, with its checksum, and refuse XML that declares a document type."""
         for name in self.names:
-            content = self.read(name)
             kind = self.content_type(name)
             xml_type = kind.endswith("xml") and not kind.startswith("image/")
-            if xml_type or name.lower().endswith((".xml", ".rels", ".vml")):
-                refuse_document_type(content, name)
+            is_xml = xml_type or name.lower().endswith((".xml", ".rels", ".vml"))
+            before, suspect = b"", False
+            for piece in self.pieces(name):
+                if is_xml and not before:
+                    refuse_odd_encoding(piece, name)
+                suspect = suspect or any(mark in before + piece for mark in _DTD)
+                before = piece[-_LONGEST_MARK:]
+            if is_xml and suspect:
+                refuse_document_type(self.read(name), name)
 
-    def bare(self, wanted: Callable[[str], bool], with_all: bool = False) -> bytes:
+    def check_xml(self, part: str) -> None:
+        """Read through a part as XML without making a tree of it, which takes twenty times the room."""
+        parser = ParserCreate()
+        parser.StartDoctypeDeclHandler = _refuse_declaration
+        try:
+            for piece in self.pieces(part):
+                parser.Parse(piece, False)
+            parser.Parse(b"", True)
+        except ExpatError as error:
+            raise PackageRefused(f"The file is damaged: its part {part} is no proper XML ({error}). {_MEND}") from error
+
+    def bare(self, wanted: Callable[[str], bool], with_all: bool = False, rows: bool = True) -> bytes:
         """A package of the wanted sheets alone, for a library that would stumble over what we never look at.
 
-        Cells, styles and strings are there as they were; with `with_all` also what hangs on the sheets (comments).
+        Cells, styles and strings are there as they were; with `with_all` also what hangs on the sheets (comments),
+        without `rows` the sheets are empty.
         """
         workbook = self.xml(self.main_part)
         for tag in _NEVER_READ:
@@ -196,7 +269,8 @@ class Package:
                 archive.writestr(part.removeprefix("/"), etree.tostring(tree.getroottree()))
             for part in plain:
                 if part in self:
-                    archive.writestr(part.removeprefix("/"), self.read(part))
+                    content = self.read(part) if rows or part not in own else self.without_rows(part)
+                    archive.writestr(part.removeprefix("/"), content)
         return small.getvalue()
 
     def _lists_of(self, parts: Collection[str]) -> dict[str, etree._Element]:
@@ -281,11 +355,16 @@ def parse_xml(content: bytes, part: str) -> etree._Element:
         raise PackageRefused(f"The file is damaged: its part {part} is no proper XML ({error}). {_MEND}") from error
 
 
-def refuse_document_type(content: bytes, part: str) -> None:
-    """Raise PackageRefused when an XML part declares a document type (entities) or hides behind an odd encoding."""
+def refuse_odd_encoding(content: bytes, part: str) -> None:
+    """Raise PackageRefused when an XML part says at its beginning that it is written in no usual encoding."""
     declared = re.match(rb"(?:\xef\xbb\xbf)?<\?xml[^>]*?encoding\s*=\s*[\"']([^\"']*)", content[:200])
     if declared and not _READABLE_ENCODING.fullmatch(declared[1].decode("latin-1")):
         raise PackageRefused(f"The part {part} is written in {declared[1].decode('latin-1')}, not in UTF-8. {_MEND}")
+
+
+def refuse_document_type(content: bytes, part: str) -> None:
+    """Raise PackageRefused when an XML part declares a document type (entities) or hides behind an odd encoding."""
+    refuse_odd_encoding(content, part)
     if any(mark in content for mark in _DTD) and _declares_type(content):
         raise PackageRefused(
             f"The part {part} declares a document type (DTD). No spreadsheet program writes one; it is a way to make a "
@@ -301,6 +380,10 @@ def _declares_type(content: bytes) -> bool:
     except (etree.XMLSyntaxError, ValueError):
         return True
     return root is None or bool(root.getroottree().docinfo.doctype)
+
+
+def _refuse_declaration(*_: object) -> None:
+    raise ExpatError("it declares a document type")
 
 
 def _folded(name: str) -> str:

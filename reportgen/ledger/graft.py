@@ -7,7 +7,7 @@ say: they are made with the spreadsheet library in a workbook of their own and a
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from copy import deepcopy
 from itertools import chain
 from typing import Final
@@ -29,8 +29,6 @@ _FORMULAS: Final = {
 }
 
 _NO_ROWS: Final = b"<sheetData/>"
-_PIECE: Final = 1 << 20
-"""So much of the rows of a sheet is worked on at a time (bytes)."""
 _STYLED: Final = re.compile(rb'(<(?:c|row) (?:[^<>]*? )?s=")(\d+)(?=")')
 """A cell or a row and the number of its style, in a sheet that the library or we have written."""
 
@@ -83,7 +81,7 @@ class _Transplant:
 
     def sheet(self, source: str, target: str) -> None:
         """Put a sheet of the additions into its place in the draft."""
-        content, rows = self._rows_apart(self._extra.read(source))
+        content, rows = self._rows_apart(source)
         root = parse_xml(content, source)
         for view in root.iterfind(f"{MAIN}sheetViews/{MAIN}sheetView"):
             view.attrib.pop("tabSelected", None)
@@ -98,19 +96,19 @@ class _Transplant:
         self._carry_links(source, target)
         self._draft.styles_grown = self._draft.styles_grown or self._styles.grown
 
-    def _rows_apart(self, content: bytes) -> tuple[bytes, Iterator[bytes] | None]:
+    def _rows_apart(self, source: str) -> tuple[bytes, Iterator[bytes] | None]:
         """The sheet without its rows, and the rows in pieces, their styles renumbered as text.
 
         A tree takes twenty times the room. None where more than the number of a style must change in the rows: then they
         stay where they are.
         """
-        begin, end = content.find(b"<sheetData>"), content.rfind(b"</sheetData>") + len(b"</sheetData>")
         plain = not self._shift and not self._styles.cell_format(0)
-        if begin < 0 or not plain or any(content.find(mark, begin, end) >= 0 for mark in (b't="s"', b"<f")):
-            return content, None
-        return content[:begin] + _NO_ROWS + content[end:], self._renumbered(content, begin, end)
+        simple = [not (b't="s"' in piece or b"<f" in piece) for piece in self._extra.rows(source)] if plain else []
+        if not simple or not all(simple):
+            return self._extra.read(source), None
+        return self._extra.without_rows(source), self._renumbered(self._extra.rows(source))
 
-    def _renumbered(self, content: bytes, begin: int, end: int) -> Iterator[bytes]:
+    def _renumbered(self, rows: Iterable[bytes]) -> Iterator[bytes]:
         known = dict[bytes, bytes]()
 
         def renumber(found: re.Match[bytes]) -> bytes:
@@ -119,11 +117,8 @@ class _Transplant:
                 known[number] = b"%d" % self._styles.cell_format(int(number))
             return found[1] + known[number]
 
-        while begin < end:
-            cut = content.find(b"<row ", begin + _PIECE, end)
-            cut = end if cut < 0 else cut
-            yield _STYLED.sub(renumber, content[begin:cut])
-            begin = cut
+        for piece in rows:
+            yield _STYLED.sub(renumber, piece)
 
     def _shift_dates(self, root: etree._Element) -> None:
         """Let dates fall on their day also where the workbook counts its days from another year."""

@@ -197,3 +197,43 @@ def test_relationships_are_resolved_relative_absolute_and_without_regard_to_case
     ]
     assert opened.relationships("xl/worksheets/sheet1.xml") == ()
     assert "XL/WORKBOOK.XML" in opened
+
+
+HEAD, TAIL = b'<worksheet xmlns="x"><cols/><sheetData>', b"</sheetData><pageMargins/></worksheet>"
+
+
+@pytest.mark.parametrize("length", [0, 1, (1 << 20) - 70, (1 << 20) - 60, (1 << 20) - 50, 3 << 20])
+def test_rows_are_taken_from_a_sheet_wherever_its_pieces_end(workbook, length):
+    """Against the bytes themselves; lengths at which a piece ends within the tags behind the rows."""
+    row = b'<row r="1"><c><v>1</v></c></row>'
+    rows = row * (length // len(row)) + b" " * (length % len(row))
+    found = Package(repacked(workbook, {"xl/worksheets/sheet1.xml": HEAD + rows + TAIL}))
+    pieces = list(found.rows("xl/worksheets/sheet1.xml"))
+    assert b"".join(pieces) == b"<sheetData>" + rows + b"</sheetData>"
+    assert all(piece.endswith(b"</row>") for piece in pieces[:-1])
+    assert found.without_rows("xl/worksheets/sheet1.xml") == HEAD[:-11] + b"<sheetData/>" + TAIL[12:]
+
+
+@pytest.mark.parametrize(
+    "sheet",
+    [b"<x:a xmlns:x='x'><x:sheetData></x:sheetData></x:a>", b"<a><sheetData/></a>", b"<a><sheetData><row>", b""],
+)
+def test_a_sheet_without_plain_rows_is_left_whole(workbook, sheet):
+    found = Package(repacked(workbook, {"xl/worksheets/sheet1.xml": sheet}))
+    assert found.without_rows("xl/worksheets/sheet1.xml") == sheet
+    assert all(b"</sheetData>" not in piece for piece in found.rows("xl/worksheets/sheet1.xml"))
+
+
+@pytest.mark.parametrize("sheet", [b"<a><b></a>", b"<!DOCTYPE a><a/>", b"", HEAD + b"<row>" * 3 + TAIL])
+def test_what_is_no_xml_is_seen_without_a_tree(workbook, sheet):
+    Package(workbook).check_xml("xl/worksheets/sheet1.xml")
+    with pytest.raises(PackageRefused, match="proper XML"):
+        Package(repacked(workbook, {"xl/worksheets/sheet1.xml": sheet})).check_xml("xl/worksheets/sheet1.xml")
+
+
+@pytest.mark.parametrize("before", [(1 << 20) - 4, (1 << 20) - 8, 1 << 20])
+@pytest.mark.parametrize("encoding", ["ascii", "utf-16-le"])
+def test_a_declaration_across_two_pieces_is_seen(workbook, before, encoding):
+    text = (" " * before)[: before // (2 if encoding != "ascii" else 1)] + "<!DOCTYPE a [<!ENTITY b 'c'>]><a/>"
+    said = refused(repacked(workbook, {"xl/worksheets/sheet1.xml": text.encode(encoding)}))
+    assert "document type" in said
