@@ -64,6 +64,7 @@ def _unit_key(text: str) -> str:
     plain = unicodedata.normalize("NFKC", text.translate(_BLANKS))
     for sign, word in (("μ", "u"), ("Ω", "ohm"), ("°", "deg"), (",", ".")):
         plain = plain.replace(sign, word)
+    plain = re.sub(r"(?<=[kK])\s*/\s*(?=[wW])", "per", plain)  # a kelvin for a watt is no kilowatt
     return re.sub(r"[\s/@·*^]", "", plain)
 
 

@@ -96,8 +96,8 @@ def test_a_heading_in_another_unit_of_the_quantity():
 @pytest.mark.parametrize(
     ("value", "text"),
     [
-        (-3, "-3 stands here; it must be greater than 0. One-way travel, peak, within which it stays clean."),
-        (0.0, "0 stands here; it must be greater than 0. One-way travel, peak, within which it stays clean."),
+        (-3, "-3 stands here; it must be greater than 0. One-way travel, peak, up to which it works without strain."),
+        (0.0, "0 stands here; it must be greater than 0. One-way travel, peak, up to which it works without strain."),
         ("abc", "“abc” stands here; it must be a number. Type it as a number."),
         ("1.234", "“1.234” stands here; it can be read as 1.234 or as 1234. Type it as a number."),
         ("2 kg", "“2 kg” stands here; it must be a number in mm. “kg” is no unit that fits here."),
@@ -108,7 +108,10 @@ def test_a_heading_in_another_unit_of_the_quantity():
             "2025-03-14 stands here; it must be a number. Format the cell as a number and type the value again: "
             "a spreadsheet program took it for a date.",
         ),
-        (float("inf"), "inf stands here; it must be a number. One-way travel, peak, within which it stays clean."),
+        (
+            float("inf"),
+            "inf stands here; it must be a number. One-way travel, peak, up to which it works without strain.",
+        ),
         (10**400, "a number of hundreds of digits stands here; it must be a number. "),
     ],
 )

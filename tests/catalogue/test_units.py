@@ -18,7 +18,7 @@ BY_DEFINITION = {
     "kg": 1.0, "g": 0.001, "mg": 1e-6,
     "m3": 1.0, "L": LITRE_M3, "dm3": 0.1**3, "mL": LITRE_M3 / 1000.0, "cm3": 0.01**3,
     "H": 1.0, "mH": 1e-3, "uH": 1e-6, "F": 1.0, "uF": 1e-6, "nF": 1e-9, "pF": 1e-12,
-    "deg": math.pi / 180.0, "rad": 1.0, "degC": 1.0, "Pa": 1.0, "kPa": 1000.0, "octave": 1.0, "s": 1.0,
+    "K/W": 1.0, "deg": math.pi / 180.0, "rad": 1.0, "degC": 1.0, "Pa": 1.0, "kPa": 1000.0, "octave": 1.0, "s": 1.0,
 }  # fmt: skip
 
 

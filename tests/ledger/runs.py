@@ -6,6 +6,7 @@ import datetime as dt
 import hashlib
 import io
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -59,12 +60,13 @@ def after_run(
     unassessed: Iterable[Unassessed] = (),
     links: Mapping[str, str] | None = None,
     version: str = "1.2.3",
+    days_later: int = 0,
 ) -> bytes:
     """The workbook after a run, as the command makes it."""
     before = history.read_history(content)
-    additions = sheets.result_sheets(
-        results(*assessments), tuple(unassessed), stamp(before.next_run, version), links or {}, before
-    )
+    made = stamp(before.next_run, version)
+    made = replace(made, started=made.started + dt.timedelta(days=days_later))
+    additions = sheets.result_sheets(results(*assessments), tuple(unassessed), made, links or {}, before)
     return graft(content, additions, replace=history.SHEETS)
 
 
