@@ -129,7 +129,7 @@ def test_results_json_is_as_documented(place: Path, run: Run) -> None:
     written(place, [*chosen(*FEW), {"id": "P-99", "low_id": "LD-77", "high_id": "HD-01", "cabinet_id": "CB-01"}])
     assert run("--no-pdf", "--jobs", 2).code == 1
     found = results(place)
-    assert found["format"] == 1
+    assert found["format"] == 2
     assert set(found["run"]) == {"number", "started", "program_version", "workbook", "workbook_sha256"}
     assert [one["id"] for one in found["pairings"]] == list(FEW)
     documented = {
