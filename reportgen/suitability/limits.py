@@ -484,7 +484,10 @@ def lobing_hz(setting: Setting, spacing_m: float, low_pitch_m: float, low_depth_
     alone = setting.case.pairing.low_count == 1 or math.isnan(low_pitch_m)
     low_at, high_at = setting.apart_m(spacing_m, spacing_m if alone else low_pitch_m)
     ears = _far_listeners(setting.lobing_half_window_rad)
-    scale = 0.2 / max(abs(low - high) for low in low_at for high in high_at)  # far away only the shape counts
+    single = len(low_at) == len(high_at) == 1
+    scale = (
+        1.0 if single else 0.2 / max(abs(low - high) for low in low_at for high in high_at)
+    )  # far away only the shape counts
     flat_lows, flat_highs = (tuple((at * scale, 0.0) for at in group) for group in (low_at, high_at))
     far = lobes.lobing_limit_hz(setting.slope, flat_lows, flat_highs, ears, setting.air) * scale
     lows = tuple((at, -low_depth_m) for at in low_at)
