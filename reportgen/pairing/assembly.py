@@ -111,12 +111,12 @@ def _coils(circuit: Circuit) -> tuple[Apart, ...]:
 
 def _note(one: Element, current_a: float, substitute: float | None, id_: str | None) -> PartNote:
     if one.kind == "R":
-        return PartNote(one.label, "wire-wound or metal-film resistor", None, None, substitute, id_)
+        return PartNote(one.label, "wire-wound or film resistor", None, None, substitute, id_)
     if one.kind == "C":
         path = "0" not in one.nodes and one.nodes[0].startswith((INPUT, "high"))
-        kind = "film capacitor" if path else "film capacitor, or bipolar electrolytic of the same tolerance"
+        kind = "film capacitor" if path else "film or bipolar capacitor"
         return PartNote(one.label, kind, None, None, substitute, id_)
-    core = "air-core coil" if one.value <= AIR_CORE_TO_H else "coil with an iron core that carries the current"
+    core = "air-core coil" if one.value <= AIR_CORE_TO_H else "iron-core coil"
     wire = next(mm for most, mm in WIRE_MM if current_a <= most)
     return PartNote(one.label, core, wire, RESISTANCE_ROOM * one.resistance or None, substitute, id_)
 
@@ -127,7 +127,7 @@ def _shelf(options: DesignOptions, circuit: Circuit) -> tuple[str, ...]:
         f"Below about {voicing.step_hz:.0f} Hz the bass is voiced {voicing.shelf_db:g} dB under the rest; the room makes that good."
         if voicing.shelf_db > 0.0
         else "The bass is voiced level with the rest.",
-        "The network takes from the middle and the treble what the baffle takes from the bass: that is the level it gives up.",
+        "Middle and treble come down to that, which is the level given up.",
     )
     shelf = [one.label for one in circuit.elements if one.role == SHELF]
     if shelf:

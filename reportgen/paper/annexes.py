@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from reportgen.paper import wording
-from reportgen.paper.building import wiring_table, wirings
+from reportgen.paper.building import board_words, substitutes, wirings
 from reportgen.paper.charts import all_charts
 from reportgen.paper.pages import AnnexBlock, CheckRow, GapRow, RemediesBlock, RemedyRow, StepRow
 from reportgen.paper.wording import MARKS, hertz, money, printed, sentence, with_unit
@@ -24,12 +24,12 @@ DAGGER = f"{wording.NO_BREAK}†"
 ORDER = {"fail": 0, "not assessed": 1, "marginal": 2, "pass": 3}
 
 
-def annex_block(found: Assessment, inches: bool, remedies: RemediesBlock | None, wiring: bool) -> AnnexBlock:
-    """The annex; `remedies` is None where the front has them, `wiring` True where the build side had no room for it."""
+def annex_block(found: Assessment, inches: bool, remedies: RemediesBlock | None, level: int) -> AnnexBlock:
+    """The annex; `remedies` is None where the front has them, `level` that of the build side, 0 without one."""
     design = found.design
     return AnnexBlock(
-        wiring=wiring_table(found) if wiring else None,
-        wirings=tuple(wirings(found)) if wiring else (),
+        board=(*board_words(found), *substitutes(found)) if level > 2 else (),
+        wirings=tuple(wirings(found)) if level > 1 else (),
         charts=all_charts(found),
         no_charts=sentence(printed(found.not_designed, inches)) if found.curves is None else "",
         reasons=tuple(printed(line, inches) for line in design.reasons) if design is not None else (),

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
+from reportgen.crossover.circuit import GROUND, INPUT
 from reportgen.paper import wording
 from reportgen.paper.cautionbox import THE_WORK, cautions_block
-from reportgen.paper.joints import Wired, joints
 from reportgen.paper.pages import (
     BaffleBlock,
     BuildBlock,
@@ -18,27 +18,27 @@ from reportgen.paper.pages import (
     CautionsBlock,
     Fact,
     FrameRow,
-    JointRow,
     PartRow,
     ReadingRow,
     WiringBlock,
-    WiringTable,
 )
 from reportgen.paper.plans import baffle_picture, chosen_scale, numbered
-from reportgen.paper.schematic import names_of, network_picture, wiring_picture
+from reportgen.paper.schematic import network_picture, wiring_picture
 from reportgen.paper.wording import NONE, hertz, millimetres, money, number, printed, sentence, with_unit
 
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment
+    from reportgen.pairing.assembly import Apart, PartNote
     from reportgen.pairing.network import PartLine, Reading
     from reportgen.suitability.cautions import Caution
 
 Row = TypeVar("Row")
 
+MOST_LISTED = 10
+"""Of more parts than these the list stands in two columns where a side is full."""
+
 MANY = 6
 """Of more drivers than these the table of places stands in two columns."""
-
-KINDS = {"C": "capacitor", "L": "coil", "R": "resistor"}
 
 DAMPING = {
     "closed": "Damping: fill it loosely with absorbent.",
@@ -49,29 +49,31 @@ DAMPING = {
 
 
 def build_block(found: Assessment, inches: bool, level: int, annex: bool) -> BuildBlock | None:
-    """The build side; None without a network. From level 2 on the annex has the wiring; at 3 the parts stand in two columns."""
-    with_wiring = level < 2
+    """The build side; None without a network. From level 2 on the annex has the wiring of equal drivers; at 3 the annex
+    has also what to mind on the board, and many parts stand in two columns, their substitutes in the annex.
+    """
     schematic = network_picture(found)
     if schematic is None:
         return None
-    currency = found.case.maker.currency
+    parts = _columns(tuple(part_rows(found)), 2 if level > 2 and len(found.parts) > MOST_LISTED else 1)
     undecided = found.verdict.word == "undecided"
     return BuildBlock(
         provisional=sentence(printed(found.verdict.reason, inches)) if undecided else "",
         conditions=tuple(_kept(found, inches)),
         cautions=_bench_cautions(found.cautions, inches),
         schematic=schematic,
-        schematic_caption=_schematic_caption(found, with_wiring, annex),
-        parts=_columns([_part(line, currency) for line in found.parts], 2 if level > 2 else 1),
-        parts_total=money(found.network.parts_price if found.network else None, currency),
+        schematic_caption=_schematic_caption(found, level, annex),
+        parts=parts,
+        parts_total=_total(found),
         with_orders=any(line.part_id for line in found.parts),
         with_prices=any(line.price is not None for line in found.parts),
-        wiring=wiring_table(found) if with_wiring else None,
+        with_substitutes=len(parts) == 1,
+        board=(*wiring_words(found), *(board_words(found) if level < 3 else ())),
         baffle=baffle_block(found, inches),
         cabinet=found.case.cabinet.kind,
         box=tuple(_box(found, inches)),
         box_note=DAMPING.get(found.case.cabinet.kind, ""),
-        wirings=tuple(wirings(found)) if with_wiring else (),
+        wirings=tuple(wirings(found)) if level < 2 else (),
         readings=tuple(_readings(found.network.readings if found.network else ())),
     )
 
@@ -90,12 +92,24 @@ def _bench_cautions(cautions: Sequence[Caution], inches: bool) -> CautionsBlock:
     return cautions_block("Before you start", here, inches, front)
 
 
-def _schematic_caption(found: Assessment, with_wiring: bool, annex: bool) -> str:
+def _schematic_caption(found: Assessment, level: int, annex: bool) -> str:
     pairs = " Parts lettered a and b stand together for one value." if any(x.made_of for x in found.parts) else ""
-    where = "" if with_wiring else " Wiring from point to point: first page of the annex." if annex else (
-        " Wiring from point to point did not fit here: print the annex as well."
-    )  # fmt: skip
+    several = max(found.case.pairing.low_count, found.case.pairing.high_count) > 1
+    moved = [
+        *(["how equal drivers are joined"] * (several and level > 1)),
+        *(["what to mind on the board"] * (level > 2)),
+    ]
+    where = f" In the annex: {' and '.join(moved)}." if moved and annex else ""
     return f"Dots are joints; wires that cross without a dot are not joined. Lower figure at a part: rating to buy.{pairs}{where}"
+
+
+def _total(found: Assessment) -> str:
+    """What the parts cost together; empty where none has a price."""
+    price = found.network.parts_price if found.network else None
+    if price is not None:
+        return f"together {money(price, found.case.maker.currency)}"
+    missing = [line.label for line in found.parts if line.price is None]
+    return f"no price stated for {_listed(missing)}" if 0 < len(missing) < len(found.parts) else ""
 
 
 def _columns(rows: Sequence[Row], count: int) -> tuple[tuple[Row, ...], ...]:
@@ -103,9 +117,19 @@ def _columns(rows: Sequence[Row], count: int) -> tuple[tuple[Row, ...], ...]:
     return tuple(tuple(rows[start : start + deep]) for start in range(0, len(rows), deep))
 
 
-def _part(line: PartLine, currency: str) -> PartRow:
-    kind = KINDS[line.kind]
-    coil = f", {with_unit(line.resistance_ohm, 'ohm', 2)} or less" if line.kind == "L" and line.resistance_ohm else ""
+def part_rows(found: Assessment) -> Iterator[PartRow]:
+    """The parts list, with what each must be, what it joins and what may replace it; nothing without a network."""
+    made = found.network.assembly if found.network else None
+    if made is None:
+        return
+    notes, points = {note.label: note for note in made.parts}, _points(found)
+    for line in found.parts:
+        yield _part(line, notes[line.label], " to ".join(points[line.label]), found.case.maker.currency)
+
+
+def _part(line: PartLine, part: PartNote, joins: str, currency: str) -> PartRow:
+    wire = f"{number(part.wire_mm)}{wording.NO_BREAK}mm" if part.wire_mm else ""
+    most = f"≤{wording.NO_BREAK}{with_unit(part.most_ohm, 'ohm', 2)}" if part.most_ohm else ""
     made = f" {'+' if line.join == 'series' else 'beside'} ".join(
         wording.component(line.kind, value) for value in line.made_of
     )
@@ -114,40 +138,82 @@ def _part(line: PartLine, currency: str) -> PartRow:
     return PartRow(
         name=line.label,
         value=wording.component(line.kind, line.value),
-        kind=kind + coil,
-        stands=f"{line.role}, {line.branch} branch",
+        kind=", ".join(filter(None, (part.kind, wire, most))),
+        stands=f"{line.role}, {line.branch}",
         order=line.part_id or NONE,
         rating=with_unit(line.rating_to_buy, line.rating_unit, 2) if line.rating_to_buy is not None else NONE,
         price=money(line.price, currency),
         note="; ".join(filter(None, (note, low))),
+        joins=joins,
+        substitute=wording.component(line.kind, part.substitute) if part.substitute else "none",
     )
 
 
 # --- wiring -------------------------------------------------------------------------------------------------------
 
 
-def wiring_table(found: Assessment) -> WiringTable | None:
-    """Every joint with the ends that meet there, in two columns; None without a network."""
-    design, pairing = found.design, found.case.pairing
-    if design is None:
-        return None
-    first: dict[str, int] = {}
-    sides = (
-        ("low", design.low, pairing.low_count, False),
-        ("high", design.high, pairing.high_count, design.high_reversed),
+def _points(found: Assessment) -> dict[str, tuple[str, str]]:
+    """What every part and driver stands between: the amplifier's + and −, and the joints by number as the parts reach them."""
+    assert found.network is not None and found.network.assembly is not None
+    names = {INPUT: "+", GROUND: "−"}
+    wires = found.network.assembly.wiring
+    for wire in wires:
+        for end in (wire.start, wire.end):
+            names.setdefault(end, str(len(names) - 1))
+    return {wire.what: (names[wire.start], names[wire.end]) for wire in wires}
+
+
+def wiring_words(found: Assessment) -> Iterator[str]:
+    """How the points are named, and where the drivers go; nothing without a network."""
+    if found.network is None or found.network.assembly is None:
+        return
+    points, pairing = _points(found), found.case.pairing
+    ends = []
+    for side, count in (("low", pairing.low_count), ("high", pairing.high_count)):
+        plus, minus = points[f"{side} driver"]
+        turned = " REVERSED, as this slope wants it:" if plus == "−" else ""
+        ends.append(f"{side} {'driver' if count == 1 else 'drivers'}{turned} + to {plus}, − to {minus}")
+    yield f"+ and − are the amplifier's, equal numbers are one joint: {'; '.join(ends)}."
+
+
+def board_words(found: Assessment) -> Iterator[str]:
+    """What to mind on the board, in sentences; nothing without a network."""
+    made = found.network.assembly if found.network else None
+    if made is not None:
+        yield "Mark plus on every cable before it goes into the cabinet."
+        yield from filter(None, (_coils(made.coils), made.resistors, *made.shelf))
+
+
+def _coils(coils: Sequence[Apart]) -> str:
+    """How the coils stand to each other; empty for fewer than two.
+
+    >>> from reportgen.pairing.assembly import Apart
+    >>> _coils([Apart("L1", "L2", 0.06, True)])
+    'Coils L1 and L2 stand at right angles, 60\xa0mm apart at least from middle to middle.'
+    """
+    if not coils:
+        return ""
+    names = _listed(tuple(dict.fromkeys(name for pair in coils for name in (pair.first, pair.second))))
+    crossed = [f"{pair.distance_m * 1e3:g}" for pair in coils if pair.crossed]
+    along = [pair for pair in coils if not pair.crossed]
+    same = (
+        f"; {_listed(tuple(f'{one.first} and {one.second}' for one in along))} lie the same way, {along[0].distance_m * 1e3:g}{wording.NO_BREAK}mm"
+        if along
+        else ""
     )
-    wired = []
-    for side, branch, count, turned in sides:
-        lines = [line for line in found.parts if line.branch == side]
-        driver = f"{side} driver" if count == 1 else f"{side} drivers"
-        wired.append(Wired(branch, tuple(names_of(branch, lines, first)), driver, turned))
-    rows = [JointRow(joint, " · ".join(ends)) for joint, ends in joints(wired)]
-    third = -(-len(rows) // 3)
-    notes = ["Mark plus on every cable before it goes into the cabinet."]
-    if design.high_reversed:
-        notes.insert(0, "The high driver is REVERSED: its minus goes to the network. This is right for this slope.")
-    columns = tuple(tuple(rows[start : start + third]) for start in range(0, len(rows), third))
-    return WiringTable(columns, tuple(notes))
+    each = " to each other" if len(coils) > 1 else ""
+    return f"Coils {names} stand at right angles{each}, {crossed[0]}{wording.NO_BREAK}mm apart at least from middle to middle{same}."
+
+
+def _listed(names: Sequence[str]) -> str:
+    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
+
+
+def substitutes(found: Assessment) -> Iterator[str]:
+    """Which value may stand in place of each part, where the list has no column for it."""
+    if len(found.parts) > MOST_LISTED:
+        rows = "; ".join(f"{row.name} {row.substitute}" for row in part_rows(found))
+        yield f"Substitutes, each alone, the other parts as listed: {rows}."
 
 
 def wirings(found: Assessment) -> Iterator[WiringBlock]:

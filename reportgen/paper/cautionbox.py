@@ -5,7 +5,6 @@ Knows cautions. Refuses to know which of them belong on which side of a sheet.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from itertools import product
 from typing import TYPE_CHECKING
@@ -17,8 +16,8 @@ from reportgen.paper.wording import printed
 if TYPE_CHECKING:
     from reportgen.suitability.cautions import Caution
 
-COLUMN, SIZE = 224.0, 8.5
-"""Width of a column and size of its letters (points), somewhat narrow, for words do not break."""
+COLUMN, BAR, SIZE = 238.0, 6.4, 8.5
+"""Width of a column, of the bar before a grave item, and size of the letters (points), as the style sheet has them."""
 
 MOST_TRIED = 11
 """Of more cautions than these the rest stand on the left: 2048 arrangements are enough."""
@@ -38,7 +37,7 @@ def cautions_block(
 ) -> CautionsBlock:
     """The box of cautions, `last` behind them, in two columns of nearest to equal length; each keeps its order."""
     items = [*(caution_item(caution, inches) for caution in cautions), *last]
-    lines = [math.ceil(text_width(f"{x.title} {x.concerns}: {x.text}", SIZE) / COLUMN) + 0.25 for x in items]
+    lines = [_lines(item) + 0.25 for item in items]
     free = [n for n, x in enumerate(items) if not x.grave][:MOST_TRIED]  # what touches health stays on the left
     best = min(
         product((True, False), repeat=len(free)),
@@ -50,6 +49,19 @@ def cautions_block(
         tuple(item for item, here in zip(items, left, strict=True) if here),
         tuple(item for item, here in zip(items, left, strict=True) if not here),
     )
+
+
+def _lines(item: CautionItem) -> int:
+    """How many lines an item takes."""
+    width = COLUMN - BAR * item.grave
+    count, filled = 1, 0.0
+    title = f"{'⚠ ' if item.grave else ''}{item.title} {item.concerns}:".split()
+    for n, word in enumerate([*title, *item.text.split()]):
+        long = text_width(word, SIZE, n < len(title))
+        if filled and filled + long > width:
+            count, filled = count + 1, 0.0
+        filled += long + text_width(" ", SIZE)
+    return count
 
 
 def _left(count: int, free: Sequence[int], sides: Sequence[bool]) -> list[bool]:

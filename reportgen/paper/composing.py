@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from reportgen.catalogue.records import Case, Maker
 
 LOOSE, MOST = 8, 10
-"""Up to so many pieces a build side is first tried in the usual type, and with its wiring."""
+"""Up to so many pieces a build side is first tried in the usual type, and with all of its parts list."""
 
 LITTLE = 1700
 """Up to so many letters of reasons, conditions and cautions a front is set in larger type, if it then fits."""
@@ -38,7 +38,7 @@ class Wish:
     """How a sheet is wanted: with inches beside millimetres, with its annex, and how tightly it is set.
 
     `front` is "roomy" for larger type where little stands there, or "dense" for the smallest that may be printed;
-    `close` asks for the smallest type in the annex; `build` is 0, 1 (the smallest type), 2 (also the wiring in the annex) or 3 (also the parts in two columns).
+    `close` asks for the smallest type in the annex; `build` is 0, 1 (the smallest type), 2 (also the wiring of equal drivers in the annex) or 3 (also what to mind on the board there).
     """
 
     inches: bool = False
@@ -95,7 +95,7 @@ def buildable(found: Assessment) -> bool:
 
 
 def first_wish(found: Assessment, inches: bool, annex: bool) -> Wish:
-    """How a sheet is set at first: a front with little on it in larger type, the wiring of many pieces in the annex."""
+    """How a sheet is set at first: a front with little on it in larger type, what many pieces leave no room for in the annex."""
     verdict = found.verdict
     texts = [verdict.reason, *verdict.conditions, *(text for _, text in (*verdict.fails, *verdict.marginals))]
     texts += [caution.text for caution in found.cautions if caution.applies_to != THE_WORK]
@@ -146,7 +146,7 @@ def sheet_page(found: Assessment, stamp: Stamp, wish: Wish = PLAIN) -> SheetPage
         baffle=baffle,
         build=build,
         no_build=_no_build(found, remedies, inches) if unbuilt else "",
-        annex=annex_block(found, inches, None if unbuilt else remedies, build is not None and build.wiring is None)
+        annex=annex_block(found, inches, None if unbuilt else remedies, 0 if unbuilt else wish.build)
         if wish.annex
         else None,
         style=wish.style,

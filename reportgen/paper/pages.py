@@ -86,7 +86,10 @@ class CautionsBlock:
 
 @dataclass(frozen=True, slots=True)
 class PartRow:
-    """One line of the parts list; `note` says what it is made of or what the stock part lacks."""
+    """One line of the parts list; `note` says what it is made of or what the stock part lacks.
+
+    `joins` are the two points it stands between, `substitute` the value that may stand in its place.
+    """
 
     name: str
     value: str
@@ -96,22 +99,8 @@ class PartRow:
     rating: str
     price: str
     note: str
-
-
-@dataclass(frozen=True, slots=True)
-class JointRow:
-    """One joint of the wiring: its name, and every end that meets there."""
-
-    joint: str
-    ends: str
-
-
-@dataclass(frozen=True, slots=True)
-class WiringTable:
-    """Wiring from point to point in two columns of joints, and what may stand in for a part, in words."""
-
-    columns: tuple[tuple[JointRow, ...], ...]
-    notes: tuple[str, ...]
+    joins: str
+    substitute: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,8 +155,8 @@ class BuildBlock:
     """The second side: all that is needed at the bench.
 
     `provisional` is the stamp of an undecided pairing, or empty. `with_orders`, `with_prices`: whether any part has
-    an order name, a price. `parts` is one table, or two side by side where there are many. `wiring` is None where the
-    side is full: it stands in the annex then.
+    an order name, a price; `with_substitutes`: whether they stand here. `parts` is one table, or two side by side where there are many. `board` says how the parts
+    are put together. Where the side is full, it, the substitutes and `wirings` stand in the annex.
     """
 
     provisional: str
@@ -179,7 +168,8 @@ class BuildBlock:
     parts_total: str
     with_orders: bool
     with_prices: bool
-    wiring: WiringTable | None
+    with_substitutes: bool
+    board: tuple[str, ...]
     baffle: BaffleBlock
     cabinet: str
     box: tuple[Fact, ...]
@@ -248,11 +238,11 @@ class RemediesBlock:
 class AnnexBlock:
     """Curves and checks, for whoever wants them.
 
-    `wiring` stands here where the build side had no room; `no_charts` says why there are no curves. `remedies` is
-    None where the front has them.
+    `wirings` and `board` stand here where the build side had no room; `no_charts` says why there are no curves.
+    `remedies` is None where the front has them.
     """
 
-    wiring: WiringTable | None
+    board: tuple[str, ...]
     wirings: tuple[WiringBlock, ...]
     charts: tuple[ChartRow, ...]
     no_charts: str

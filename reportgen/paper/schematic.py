@@ -178,7 +178,7 @@ def ladder(
 def _lying(node: Node) -> tuple[float, float, float]:
     """Width, height above and depth below the wire of a node in the path (points)."""
     if isinstance(node, Symbol):
-        return max(SYMBOL, node.words_width) + 10.0, 8.0 + LINE * len(node.words), 7.0
+        return max(SYMBOL, node.words_width) + 10.0, 8.0 + LINE * len(node.words), 9.5 if node.kind == "C" else 7.0
     sizes = [_lying(member) for member in node.members]
     if node.join == "series":
         return sum(s[0] for s in sizes), max(s[1] for s in sizes), max(s[2] for s in sizes)

@@ -7,7 +7,9 @@ from dataclasses import replace
 from functools import cache
 
 from reportgen.assessment import Assessment, Remedy, assess
+from reportgen.crossover.circuit import Leg, circuit_of
 from reportgen.crossover.networks import Branch, Component, across, in_path
+from reportgen.pairing.assembly import PartNote, Wire
 from reportgen.pairing.network import PartLine
 from reportgen.paper.pages import Stamp
 from reportgen.suitability.verdict import Verdict
@@ -85,7 +87,13 @@ def many_parts(count: int = 30) -> Assessment:
     verdict = Verdict("suitable", "Every check passes.")
     parts = (*listed("low", 1), *listed("high", 1 + half))
     assert found.network is not None
-    network = replace(found.network, design=design, parts=parts, parts_price=3.5 * count)
+    circuit = circuit_of((Leg("low", branch), Leg("high", branch)))
+    wires = [Wire(line.label, *one.nodes) for line, one in zip(parts, circuit.elements, strict=True)]
+    ends = [Wire(f"{name} driver", *points) for name, points in circuit.terminals.items()]
+    notes = tuple(PartNote(line.label, "film or bipolar capacitor") for line in parts)
+    assert found.network.assembly is not None
+    made = replace(found.network.assembly, wiring=(Wire("amplifier", "in", "0"), *wires, *ends), parts=notes)
+    network = replace(found.network, design=design, parts=parts, parts_price=3.5 * count, assembly=made)
     return replace(found, network=network, verdict=verdict)
 
 
