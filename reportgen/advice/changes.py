@@ -38,7 +38,7 @@ class Change:
 _OF_THE_DRIVERS = frozenset(
     ("surroundings", "screen", "horn", "reach", "diaphragm resonance", "data agree", "stock", "frames fit", "back")
 )
-_OF_THE_WINDOW = frozenset(("seated window", "standing window", "tilt"))
+_OF_THE_WINDOW = frozenset(("seated window", "standing window", "side window", "tilt"))
 _OF_THE_LOW = frozenset(("coverage", "break-up", "maker high", "bandwidth"))
 _OF_THE_HIGH = frozenset(("resonance", "maker low", "technology", "guide control", "rear path"))
 

@@ -29,6 +29,11 @@ QUICK = (
     checks.diaphragm_resonance, checks.horn_needed, checks.stock,
 )  # fmt: skip
 """Checks that need no network."""
+WINDOWS = (checks.seated_window, checks.standing_window, checks.side_window, checks.tilt)
+"""Checks that need no network and lean on the drivers and their places alone, but cost about ten of the quick ones."""
+
+WINDOW_IDS = frozenset(("seated window", "standing window", "side window", "tilt"))
+"""Their ids."""
 
 WHOLE = {"not suitable": 8, "suitable with conditions": 5}
 """Whole assessments that a search may take; one takes about a hundred times as long as a quick one."""
@@ -171,6 +176,17 @@ class _Search:
         then, now = Setting(self.before.case).low_resistance_ohm, Setting(case).low_resistance_ohm
         return load.value * now / then * ROUGH_OHM >= load.limit
 
+    def _windows_pass(self, changes: Changes, case: Case) -> bool:
+        """False where what is lost off the axis alone keeps the wanted verdict away, whatever the network."""
+        if all(UNTOUCHED[change.kind] >= WINDOW_IDS for change in changes):
+            return True
+        try:
+            found = checks.all_checks(AsBuilt(Model(Setting(case)), 1.0), (), WINDOWS)
+        except (CannotAssess, ValueError):
+            return True
+        bad = {"fail"} if "suitable with conditions" in self.wanted else {"fail", "marginal"}
+        return not any(check.outcome in bad or (check.condition and "marginal" in bad) for check in found)
+
     def _try(self, changes: Changes, case: Case) -> None:
         kinds = _kinds(changes)
         if self.whole >= min(WHOLE[self.before.verdict.word], self.budget) or self.tries[kinds] >= TRIES_OF_A_KIND:
@@ -178,6 +194,8 @@ class _Search:
             return
         self.whole += 1
         self.tries[kinds] += 1
+        if not self._windows_pass(changes, case):
+            return
         try:
             after = assess(case)
         except (CannotAssess, ValueError):

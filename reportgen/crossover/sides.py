@@ -41,6 +41,19 @@ class Side:
     qms: float | None = None
     qes: float | None = None
 
+    @property
+    def _content(self) -> tuple[object, ...]:
+        curves = (self.frequency_hz.tobytes(), self.response.tobytes(), self.impedance.tobytes())
+        return (*curves, self.re_ohm, self.le_h, self.fs_hz, self.qms, self.qes)
+
+    def __eq__(self, other: object) -> bool:
+        """Equal where every figure of every curve is: what was found for one side holds for its equal."""
+        return isinstance(other, Side) and self._content == other._content
+
+    def __hash__(self) -> int:
+        """As equality asks."""
+        return hash(self._content)
+
 
 @dataclass(frozen=True, slots=True)
 class Wanted:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -281,6 +282,11 @@ class Explored:
     natural_db: float
 
 
+KEPT = 16
+"""So many questions keep their answer: pairings that differ in level or amplifier alone ask the same one again."""
+
+
+@lru_cache(maxsize=KEPT)
 def explored(low: Side, high: Side, slope: Slope, crossover_hz: float, options: DesignOptions) -> Explored:
     """The forms that two drivers may take at one crossover frequency, fitted alone and in pairs, before any part is chosen.
 
@@ -369,6 +375,7 @@ def _selected(fit: JointFit, found: Explored, options: DesignOptions, pairs: boo
     return select(fit, (low, high), replace(task, sign=fit.sign), found.bench, shop_of(options))
 
 
+@lru_cache(maxsize=KEPT)
 def ladder(found: Explored, options: DesignOptions) -> tuple[Design, ...]:
     """Networks of real parts, of the fewest pieces to the most, each the best of its number.
 
