@@ -14,6 +14,7 @@ from pathlib import Path
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue, Pairing
 from reportgen.catalogue.tables import problem_at
+from reportgen.commands.letters import unprintable
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.measuring import findings
 from reportgen.pairing.response import Model
@@ -78,6 +79,6 @@ def _all_under(root: Problem, follows: dict[str, list[Problem]]) -> Iterator[Pro
 def check_workbook(workbook: Path) -> Checked:
     """Read a workbook and list what is wrong with it and with its measured files; WorkbookUnusable when nothing of it can be read."""
     catalogue = read_catalogue(workbook)
-    problems = (*catalogue.problems, *found_in_files(catalogue, catalogue.pairings.values()))
+    problems = (*catalogue.problems, *found_in_files(catalogue, catalogue.pairings.values()), *unprintable(catalogue))
     fit = len(catalogue.pairings) - sum(id_ in catalogue.pairings for id_ in catalogue.unreadable)
     return Checked(problems, fit, len(catalogue.unreadable))

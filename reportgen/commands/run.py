@@ -24,6 +24,7 @@ from reportgen.commands.check import found_in_files
 from reportgen.commands.datafiles import data_files
 from reportgen.commands.filenames import safe_name
 from reportgen.commands.guard import no_room, why_not
+from reportgen.commands.letters import unprintable
 from reportgen.commands.orders import Notify, Order, Stamps, not_there, stamps, tell_nobody
 from reportgen.commands.piecework import PRELOAD, Done, Piecework, Shop, Task, crashed
 from reportgen.commands.results import results_json
@@ -167,7 +168,11 @@ def run(
     report = Report(
         outlines=tuple(batch.finished[one.id].outline for one in chosen if one.id in batch.finished),
         unassessed=(*unassessed, *failed),
-        problems=(*catalogue.problems, *found_in_files(catalogue, [task.pairing for task in tasks])),
+        problems=(
+            *catalogue.problems,
+            *found_in_files(catalogue, [task.pairing for task in tasks]),
+            *(unprintable(catalogue) if order.pdf else ()),
+        ),
         folder=batch.store.folder,
         reused=reused,
     )

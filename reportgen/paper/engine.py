@@ -9,7 +9,7 @@ from __future__ import annotations
 import ctypes
 import importlib
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any, Final
 
 from reportgen.problems import ReportgenError
@@ -70,18 +70,36 @@ class _FontSet(ctypes.Structure):
 def families(load: Callable[[str], Any] = ctypes.CDLL) -> Iterator[str]:
     """The families of all fonts that the system's fontconfig knows (fontconfig.org, FcFontList)."""
     library = load("libfontconfig.so.1")
-    for name in ("FcPatternCreate", "FcObjectSetCreate"):
-        getattr(library, name).restype = ctypes.c_void_p
-    library.FcFontList.restype = ctypes.POINTER(_FontSet)
-    pattern, wanted = ctypes.c_void_p(library.FcPatternCreate()), ctypes.c_void_p(library.FcObjectSetCreate())
-    library.FcObjectSetAdd(wanted, b"family")
-    found = library.FcFontList(None, pattern, wanted)
-    if not found:
-        return
     text = ctypes.c_char_p()
-    for number in range(found.contents.count):
-        font = ctypes.c_void_p(found.contents.fonts[number])
+    for font in _fonts(library, b"family"):
         place = 0
         while library.FcPatternGetString(font, b"family", place, ctypes.byref(text)) == 0:
             yield (text.value or b"").decode("utf-8", "replace")
             place += 1
+
+
+def without_font(letters: Iterable[str], load: Callable[[str], Any] = ctypes.CDLL) -> set[str]:
+    """Those of some letters that no font has which fontconfig knows; none on systems other than Linux."""
+    missing = {ord(letter) for letter in letters}
+    if not missing or sys.platform != "linux":
+        return set()
+    library = load("libfontconfig.so.1")
+    held = ctypes.c_void_p()
+    for font in _fonts(library, b"charset"):
+        if library.FcPatternGetCharSet(font, b"charset", 0, ctypes.byref(held)) == 0:
+            missing -= {letter for letter in missing if library.FcCharSetHasChar(held, ctypes.c_uint32(letter))}
+        if not missing:
+            break
+    return set(map(chr, missing))
+
+
+def _fonts(library: Any, wanted: bytes) -> Iterator[ctypes.c_void_p]:
+    """Every font that fontconfig knows, with one of its properties filled in."""
+    for name in ("FcPatternCreate", "FcObjectSetCreate"):
+        getattr(library, name).restype = ctypes.c_void_p
+    library.FcFontList.restype = ctypes.POINTER(_FontSet)
+    pattern, properties = ctypes.c_void_p(library.FcPatternCreate()), ctypes.c_void_p(library.FcObjectSetCreate())
+    library.FcObjectSetAdd(properties, wanted)
+    found = library.FcFontList(None, pattern, properties)
+    if found:
+        yield from (ctypes.c_void_p(found.contents.fonts[number]) for number in range(found.contents.count))

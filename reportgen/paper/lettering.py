@@ -72,6 +72,18 @@ def shortened(text: str, size: float, width: float, heavy: bool = False) -> str:
     return text.rstrip() + "…" if text else ""
 
 
+def direction(text: str) -> str:
+    """Which way a text runs, by its first letter that runs any way (Unicode Standard Annex 9, P2).
+
+    The engine does not work it out from the text itself.
+
+    >>> direction("12 \u05e8\u05de"), direction("Reed \u05e8")
+    ('rtl', 'ltr')
+    """
+    strong = (unicodedata.bidirectional(letter) for letter in text)
+    return "rtl" if next((one for one in strong if one in ("L", "R", "AL")), "L") != "L" else "ltr"
+
+
 class Box(NamedTuple):
     """A rectangle: left, top, right, bottom in points, y downwards."""
 

@@ -26,6 +26,7 @@ from jinja2 import (
     TemplateSyntaxError,
 )
 
+from reportgen.paper.lettering import direction
 from reportgen.paper.own import Own, own_templates, unused
 from reportgen.paper.sandbox import PAGE_S, Sandbox, TimeUp, time_limit
 from reportgen.problems import PageFailed, ReportgenError
@@ -113,6 +114,7 @@ def _environment(own: Own | None) -> Environment:
         auto_reload=False,
     )
     made.filters["data_url"] = data_url
+    made.filters["direction"] = direction
     return made
 
 

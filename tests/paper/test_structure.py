@@ -4,28 +4,52 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pikepdf
 import pytest
 from weasyprint import HTML
 
+from reportgen.advice.listings import Field, Listing, Report
+from reportgen.advice.pricing import offers
 from reportgen.paper import deskpages
 from reportgen.paper.booklet import render_booklet
 from reportgen.paper.composing import sheet_page
 from reportgen.paper.drawings import Picture
-from reportgen.paper.render import PDF_OPTIONS, render_sheet
+from reportgen.paper.listingpages import listing_pages
+from reportgen.paper.pricepages import PriceListPage, price_pages
+from reportgen.paper.render import PDF_OPTIONS, press, render_sheet, written
 from reportgen.paper.templates import templates_folder
+from tests.demo_catalogue import demo
 from tests.paper.pdfs import opened
-from tests.paper.samples import STAMP, VARIANTS, suitable
+from tests.paper.samples import LONG, STAMP, VARIANTS, suitable
 from tests.paper.structure import children, faults, walked
 from tests.paper.test_deskpages import PAGES as DESK
+
+REPORT = Report(
+    "Pick list",
+    "Two parts for three kits",
+    (
+        Listing("To pick", (Field("Part", "id"), Field("What", "words"), Field("Kits", "count"), Field("Price", "money")),
+                (("KL-0m82", "coil", 3, 7.62), (LONG, "", None, None)), note="By shelf.", ticks=True),
+        Listing("Verdicts", (Field("Pairing", "id"), Field("Verdict", "verdict"), Field("Crossover", "hz")),
+                (("P-01", "suitable", 2440.0), ("P-02", "not suitable", None))),
+    ),
+    ("Count the shelf first.",),
+)  # fmt: skip
+
+
+def price_list() -> Iterator[PriceListPage]:
+    return price_pages(offers([suitable("P-01"), suitable("P-06")], demo().maker), "Spring", demo().maker, STAMP)
+
 
 KINDS: dict[str, Callable[[], bytes]] = {
     **{f"sheet, {name}": (lambda make=make: render_sheet(make(), STAMP)) for name, make in VARIANTS.items()},  # type: ignore[misc]
     "sheet, two sides": lambda: render_sheet(suitable("P-01"), STAMP, None, "Letter", "sheet"),
     **{name: (lambda make=make: deskpages.pdf_of(make())) for name, make in DESK.items()},  # type: ignore[misc]
+    "listing": lambda: written(press().layout(next(listing_pages(REPORT, "pick list", demo().maker, STAMP)), "A4")),
+    "price list": lambda: written(press().layout(next(price_list()), "A4")),
     "catalogue": lambda: next(
         iter(render_booklet([(suitable("P-06"), STAMP), (suitable("P-01"), STAMP)], "Spring", STAMP))
     ),
