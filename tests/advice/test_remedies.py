@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from reportgen.advice.changes import UNTOUCHED, all_changes
-from reportgen.advice.remedies import find_remedies, quick_word
+from reportgen.advice.remedies import WINDOW_IDS, _Search, find_remedies, quick_word
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
 from reportgen.crossover.synthesis import Step
@@ -216,7 +216,7 @@ def test_remedies_are_ordered_by_how_little_they_change() -> None:
     assert sums == sorted(sums)
 
 
-@pytest.mark.parametrize("pairing", ["P-02", "P-07", "P-17", "P-18", "P-24"])
+@pytest.mark.parametrize("pairing", ["P-02", "P-07", "P-17", "P-18", "P-22", "P-24"])
 def test_each_kind_of_change_touches_what_it_says(pairing: str) -> None:
     """A change of one kind leaves the checks alone that `UNTOUCHED` names: the prune may lose no remedy."""
     before = assess(demo().case(demo().pairings[pairing]))
@@ -229,6 +229,15 @@ def test_each_kind_of_change_touches_what_it_says(pairing: str) -> None:
         for check in assess(demo().case(change.applied(before.case.pairing))).checks:
             if check.id in UNTOUCHED[change.kind] and outcome.get(check.id) in ("fail", "marginal"):
                 assert check.outcome == outcome[check.id], (change.text, check.id)
+
+
+def test_a_window_that_a_change_leaves_too_wide_takes_no_network() -> None:
+    """What is skipped for its windows fails as a whole as well: WG-01 narrows HD-06 no less than its own dome does."""
+    before = assess(demo_case("P-05"))
+    (change,) = [one for one in all_changes(before, demo()) if one.text == "waveguide WG-01"]
+    case = demo().case(change.applied(before.case.pairing))
+    assert not _Search(before, demo(), 1)._windows_pass((change,), case)
+    assert {check.id for check in assess(case).checks if check.outcome == "marginal"} & WINDOW_IDS
 
 
 def test_every_kind_of_change_says_what_it_cannot_touch() -> None:

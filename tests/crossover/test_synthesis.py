@@ -247,3 +247,14 @@ def test_curves_that_cannot_serve_are_refused(sides):
     holed = replace(high, response=np.where(F > 5000.0, 0.0, high.response))
     with pytest.raises(ValueError, match="response of the high side"):
         design(low, holed, SLOPES["LR4"], 2450.0)
+
+
+def test_sides_are_equal_where_every_sample_is(sides):
+    """What was found for one side is kept for its equal, so one sample that differs must tell them apart."""
+    low, _ = sides()
+    moved = low.response.copy()
+    moved[3] *= 1.0 + 1e-12
+    twin = replace(low, response=low.response.copy())
+    assert twin == low and hash(twin) == hash(low)
+    assert replace(low, response=moved) != low
+    assert replace(low, le_h=(low.le_h or 0.0) + 1e-6) != low
