@@ -171,9 +171,11 @@ def wiring_words(found: Assessment) -> Iterator[str]:
     ends = []
     for side, count in (("low", pairing.low_count), ("high", pairing.high_count)):
         plus, minus = points[f"{side} driver"]
-        turned = " REVERSED, as this slope wants it:" if plus == "−" else ""
-        ends.append(f"{side} {'driver' if count == 1 else 'drivers'}{turned} + to {plus}, − to {minus}")
-    yield f"+ and − are the amplifier's, equal numbers are one joint: {'; '.join(ends)}."
+        turned = " REVERSED:" if plus == "−" else ""
+        ends.append(
+            f"{side.capitalize() if not ends else side} {'driver' if count == 1 else 'drivers'}{turned} + to {plus}, − to {minus}"
+        )
+    yield f"+, −: amplifier; equal numbers: one joint. {'; '.join(ends)}."
 
 
 def board_words(found: Assessment) -> Iterator[str]:
@@ -265,14 +267,14 @@ def baffle_block(found: Assessment, inches: bool) -> BaffleBlock:
 
 def _baffle_caption(found: Assessment, inches: bool) -> str:
     layout = found.layout
-    given = "" if layout.spacing_given else ", frames nearly touching"
+    given = "" if layout.spacing_given else ", nearly touching"
     unsure = (
         ""
         if all(frame.size_known for frame in layout.frames)
         else " A frame whose size is not known is drawn by its radiating surface."
     )
     return (
-        f"1 : {number(chosen_scale(layout))}{', mm (inches)' if inches else ''}. Dashed: cut-outs; right: centres from the top edge. Low to high centre "
+        f"1 : {number(chosen_scale(layout))}. Dashed: cut-outs; right: from the top edge. Low to high centre "
         f"{millimetres(layout.spacing_m, inches)}{given}.{unsure}"
     )
 

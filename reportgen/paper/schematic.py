@@ -7,7 +7,7 @@ wrapping a long one into rows that are joined by letters.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import count, pairwise
 from typing import TYPE_CHECKING, Literal
 
@@ -35,22 +35,28 @@ LEAD = 20.0
 MOST_STRETCH = 2.0
 """A short network is drawn up to twice as wide as it must be."""
 
+LOW_STACK = 2
+"""Of more parts than these over one another in the path each says all in one line."""
+
 ROW_GAP = 6.0
 LEAST_DEPTH = 40.0
 
 
 @dataclass(frozen=True, slots=True)
 class Symbol:
-    """One part to draw: "C", "L" or "R", its name, value, and the rating to buy."""
+    """One part to draw: "C", "L" or "R", its name, value, and the rating to buy; `flat` sets all in one line."""
 
     kind: Literal["C", "L", "R"]
     name: str
     value: str
     rating: str = ""
+    flat: bool = False
 
     @property
     def words(self) -> tuple[tuple[str, str], ...]:
         """Ink and text of each line beside the symbol: name and value, and the rating to buy."""
+        if self.flat and self.rating:
+            return (("strong", f"{self.name} {self.value}, {self.rating}"),)
         lines = (("strong", f"{self.name} {self.value}"), ("word", self.rating))
         return tuple((ink, text) for ink, text in lines if text)
 
@@ -132,7 +138,9 @@ def _columns(stage: Stage, nodes: Sequence[Node]) -> Iterator[Column]:
         for node in nodes:
             yield from _split(stage.place, node, spread)
     else:
-        yield Column(stage.place, Joined(stage.join, tuple(nodes)))
+        high = stage.place == "series" and len(nodes) > LOW_STACK
+        members = (replace(node, flat=high) if isinstance(node, Symbol) else node for node in nodes)
+        yield Column(stage.place, Joined(stage.join, tuple(members)))
 
 
 def _split(place: Literal["series", "shunt"], node: Node, spread: str) -> Iterator[Column]:

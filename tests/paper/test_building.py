@@ -26,7 +26,8 @@ def test_every_part_and_driver_says_what_it_joins(id_: str) -> None:
     assert names["in"] == "+" and names["0"] == "−" and len(set(names.values())) == len(names)
     (words,) = wiring_words(found)
     for side, (plus, minus) in found.network.circuit.terminals.items():
-        assert f"+ to {names[plus]}, − to {names[minus]}" in words.partition(f"{side} driver")[2].partition(";")[0]
+        part = words.lower().partition(f"{side} driver")[2].partition(";")[0]
+        assert f"+ to {names[plus]}, − to {names[minus]}" in part
     assert ("REVERSED" in words) == bool(found.design and found.design.high_reversed)
 
 
