@@ -168,7 +168,7 @@ def wiring_words(found: Assessment) -> Iterator[str]:
     if found.network is None or found.network.assembly is None:
         return
     points, pairing = _points(found), found.case.pairing
-    ends = []
+    ends: list[str] = []
     for side, count in (("low", pairing.low_count), ("high", pairing.high_count)):
         plus, minus = points[f"{side} driver"]
         turned = " REVERSED:" if plus == "−" else ""
