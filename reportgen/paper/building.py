@@ -97,10 +97,10 @@ def _schematic_caption(found: Assessment, level: int, annex: bool) -> str:
     several = max(found.case.pairing.low_count, found.case.pairing.high_count) > 1
     moved = [
         *(["how equal drivers are joined"] * (several and level > 1)),
-        *(["what to mind on the board"] * (level > 2)),
+        *(["the board"] * (level > 2)),
     ]
     where = f" In the annex: {' and '.join(moved)}." if moved and annex else ""
-    return f"Dots are joints; wires that cross without a dot are not joined. Lower figure at a part: rating to buy.{pairs}{where}"
+    return f"Dots are joints; wires that cross without one are not joined. Lower figure at a part: rating to buy.{pairs}{where}"
 
 
 def _total(found: Assessment) -> str:
