@@ -93,14 +93,13 @@ def _bench_cautions(cautions: Sequence[Caution], inches: bool) -> CautionsBlock:
 
 
 def _schematic_caption(found: Assessment, level: int, annex: bool) -> str:
-    pairs = " Parts lettered a and b stand together for one value." if any(x.made_of for x in found.parts) else ""
     several = max(found.case.pairing.low_count, found.case.pairing.high_count) > 1
     moved = [
         *(["how equal drivers are joined"] * (several and level > 1)),
         *(["the board"] * (level > 2)),
     ]
     where = f" In the annex: {' and '.join(moved)}." if moved and annex else ""
-    return f"Dots are joints; wires that cross without one are not joined. Lower figure at a part: rating to buy.{pairs}{where}"
+    return f"Dots are joints; wires that cross without one are not joined. Lower figure at a part: rating to buy.{where}"
 
 
 def _total(found: Assessment) -> str:
