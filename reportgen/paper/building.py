@@ -99,7 +99,9 @@ def _schematic_caption(found: Assessment, level: int, annex: bool) -> str:
         *(["the board"] * (level > 2)),
     ]
     where = f" In the annex: {' and '.join(moved)}." if moved and annex else ""
-    return f"Dots are joints; wires that cross without one are not joined. Lower figure at a part: rating to buy.{where}"
+    return (
+        f"Dots are joints; wires that cross without one are not joined. Lower figure at a part: rating to buy.{where}"
+    )
 
 
 def _total(found: Assessment) -> str:
