@@ -138,7 +138,8 @@ def _outer_dimensions(pen: Pen, plan: _Plan, layout: Layout, inches: bool) -> No
     _dimension(pen, (side, top), (side, bottom))
     pen.line("hairline", (side - 2.0, top), (left, top))
     pen.line("hairline", (side - 2.0, bottom), (left, bottom))
-    pen.write("word", side - 3.0, (top + bottom) / 2.0 + 2.5, _figure(layout.height_m, inches), SIZE, "end")
+    height = _figure(layout.height_m, inches)  # one with inches and tenths of a millimetre takes a point of the gap
+    pen.write("word", max(side - 3.0, text_width(height, SIZE)), (top + bottom) / 2.0 + 2.5, height, SIZE, "end")
 
 
 def _dimension(pen: Pen, start: tuple[float, float], end: tuple[float, float]) -> None:
