@@ -251,7 +251,7 @@ def test_templates_that_fail_cost_the_sheet_and_say_so(place: Path, run: Run) ->
     told = run("--templates", "own", "--into", "copy.xlsx")
     assert told.code == 1
     assert "P-06: not printed" in told.out and "no_such_thing" in told.out
-    assert results(place)["pairings"][0]["verdict"] == "suitable"
+    assert results(place)["pairings"][0]["verdict"].startswith("suitable")
 
 
 def test_a_page_of_the_whole_season_that_fails_keeps_no_results_from_the_workbook(place: Path, run: Run) -> None:
