@@ -140,9 +140,13 @@ def _stacks(sources: Sequence[Source]) -> list[_Stack]:
     ]  # fmt: skip
 
 
+MOST_NODES = 1500.0
+"""Enough for a line of 6 m at 20 kHz; beyond that the index is too coarse, and no loudspeaker is as tall."""
+
+
 def _nodes(oscillation: float) -> int:
     """Gauss points for a squared pattern whose phase runs through `oscillation` radians, on a coarse ladder that is kept."""
-    needed = 24.0 + 0.6 * oscillation
+    needed = min(24.0 + 0.6 * oscillation, MOST_NODES)
     return int(24.0 * 1.3 ** ceil(log(needed / 24.0, 1.3)))
 
 
