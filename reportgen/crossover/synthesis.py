@@ -147,6 +147,10 @@ def _grid(frequency: FloatArray, crossover_hz: float, band_hz: tuple[float, floa
     """
     near = np.flatnonzero(np.abs(np.log2(frequency / crossover_hz)) <= 1.0001)
     band = np.flatnonzero(within(frequency, band_hz))
+    if not band.size:
+        raise ValueError(
+            f"nothing is left to voice between {band_hz[0]:.0f} and {band_hz[1]:.0f} Hz: the low driver's corner in its box lies too high"
+        )
     first, last = min(int(near[0]), int(band[0])), max(int(near[-1]), int(band[-1]))
     fitted = np.unique(
         np.concatenate(
