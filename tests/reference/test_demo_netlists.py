@@ -85,7 +85,7 @@ def rebuilt_text(network, loads):
 
 @pytest.mark.parametrize("pairing", CATALOGUE.pairings)
 def test_the_sum_is_rebuilt_from_what_is_public(pairing, tmp_path):
-    """Elements and terminals of results.json in ngspice, with each driver's level: the sum of the curves within 0.05 dB.
+    """Elements and terminals of results.json in ngspice, with each driver's level: the sum of the curves within 0.06 dB (its points are interpolated).
 
     Where a measured impedance stands in the netlist as a fitted circuit, within what that circuit's miss explains.
     """
@@ -104,7 +104,7 @@ def test_the_sum_is_rebuilt_from_what_is_public(pairing, tmp_path):
     rebuilt = 20 * np.log10(np.abs(total) / 2e-5)
     inside = slice(np.searchsorted(FREQUENCY_HZ, 60.0), None)
     fitted = "fitted to a measured" in found.network.netlist
-    assert np.max(np.abs(rebuilt - np.array(found.curves.sum_db))[inside]) < (0.6 if fitted else 0.05)
+    assert np.max(np.abs(rebuilt - np.array(found.curves.sum_db))[inside]) < (0.6 if fitted else 0.06)
 
 
 def two_ports(network, name, f):
