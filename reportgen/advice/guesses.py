@@ -67,8 +67,9 @@ def typical(area_m2: float) -> dict[str, float]:
 def size_named(question: str) -> tuple[float | None, str]:
     """The area (m2) of the size that a question names, and the words for it; None where it names none.
 
-    >>> size_named("An unknown 6-inch in a van"), size_named("a six and a half litre box")
-    ((0.0125, '6-inch'), (None, ''))
+    >>> area, words = size_named("An unknown 6-inch in a van")
+    >>> round(area, 4), words, size_named("a six and a half litre box")
+    (0.0125, '6-inch', (None, ''))
     """
     for match in _INCHES.finditer(question):
         word = match[1].casefold()

@@ -183,7 +183,7 @@ def test_a_worker_of_another_version_is_refused_and_so_is_one_without_the_progra
     address, _ = engine.scheduler()
     bare = tmp_path / "bare" / "reportgen"
     bare.mkdir(parents=True)
-    (bare / "__init__.py").write_text("")
+    (bare / "__init__.py").write_text("raise ModuleNotFoundError(__name__)\n")  # found first, whatever is installed
     engine.worker(address, PYTHONPATH=other_version(tmp_path))
     engine.worker(address, PYTHONPATH=str(bare.parent))
     with Client(address, timeout=30) as client:
@@ -194,7 +194,7 @@ def test_a_worker_of_another_version_is_refused_and_so_is_one_without_the_progra
         sum("runs another version of this program or of its engines and is not used" in text for text in said.texts)
         == 1
     )
-    assert sum("does not have this program (ModuleNotFoundError" in text for text in said.texts) == 1
+    assert sum("does not have this program (ModuleNotFoundError" in text for text in said.texts) == 1, said.texts
     assert any(
         "has no worker that runs this very program. The work is done on this machine." in text for text in said.texts
     )
