@@ -88,7 +88,7 @@ _GUIDES = (
     {"id": "WG-01", "fits": "soft dome; metal dome", "mouth_width_m": 165, "mouth_height_m": 165, "horizontal_coverage_rad": 100,
      "vertical_coverage_rad": 100, "depth_m": 24, "faceplate_width_m": 176, "faceplate_height_m": 176, "price": 18.0, "stock": 12},
     {"id": "WG-02", "fits": "compression driver", "mouth_width_m": 350, "mouth_height_m": 220, "horizontal_coverage_rad": 90,
-     "vertical_coverage_rad": 60, "depth_m": 160, "faceplate_width_m": 380, "faceplate_height_m": 250, "price": 62.0, "stock": 4},
+     "vertical_coverage_rad": 60, "depth_m": 160, "flare": "exponential", "throat_m": 36, "faceplate_width_m": 380, "faceplate_height_m": 250, "price": 62.0, "stock": 4},
     {"id": "WG-03", "fits": "HD-13; HD-14", "mouth_width_m": 210, "mouth_height_m": 150, "horizontal_coverage_rad": 100,
      "vertical_coverage_rad": 70, "depth_m": 40, "faceplate_width_m": 224, "faceplate_height_m": 164, "price": 34.0, "stock": 6},
     {"id": "WG-04", "fits": "soft dome", "mouth_width_m": 110, "mouth_height_m": 110, "horizontal_coverage_rad": 100,

@@ -27,7 +27,7 @@ _HIGH: Mapping[str, Row] = {
     "HD-01": {"fs_hz": 1120, "stock": 60},
 }
 _NEW_HIGH: Row = {
-    "id": "HD-20", "technology": "metal dome", "description": "26 mm metal dome, light", "nominal_impedance_ohm": 6, "re_ohm": 5.2,
+    "id": "HD-20", "technology": "coated dome", "description": "26 mm coated metal dome, light", "nominal_impedance_ohm": 6, "re_ohm": 5.2,
     "le_h": 0.02, "fs_hz": 860, "qms": 2.7, "qes": 0.86, "shape": "round", "radiating_width_m": 26, "diaphragm_area_m2": 7.4,
     "peak_travel_m": 0.55, "sensitivity_db": 91.6, "rated_power_w": 90, "rating_highpass_hz": 2000, "rating_order": 2,
     "diaphragm_resonance_hz": 26500, "rear": "sealed", "screen": True, "faceplate_width_m": 104, "cutout_width_m": 76,
