@@ -24,4 +24,4 @@ def test_the_same_seed_draws_the_same_season() -> None:
 def test_drawn_low_drivers_agree_with_themselves() -> None:
     found = catalogue(3, 20)
     told = [disagreements(Setting(found.case(pairing))) for pairing in found.pairings.values()]
-    assert not [text for texts in told for text in texts]
+    assert not [text for texts, _ in told for text in texts]

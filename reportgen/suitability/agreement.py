@@ -15,17 +15,27 @@ FIGURES = (
 )  # fmt: skip
 
 
-def disagreements(setting: Setting) -> tuple[str, ...]:
-    """Which two cells of the low driver's row cannot both be right, and by how much (Small 1972)."""
+GRAVE_RATIO, GRAVE_DB = 1.25, 2.0
+"""Figures this far apart cannot both be a rounding or another day's reading (common practice, no source)."""
+
+
+def disagreements(setting: Setting) -> tuple[tuple[str, ...], bool]:
+    """Which two cells of the low driver's row disagree, by how much, and whether one of them must be wrong (Small 1972)."""
     low = setting.case.low
     found = complete_parameters(**{name: getattr(low, name) for name in FIGURES}, air=setting.air).disagreements
-    return tuple(_sentence(low, one) for one in found)
+    return tuple(_sentence(low, one) for one in found), any(map(_grave, found))
+
+
+def _grave(one: Disagreement) -> bool:
+    if one.second_field == "sensitivity_db":
+        return abs(one.stated - one.derived) > GRAVE_DB
+    return max(one.ratio, 1.0 / one.ratio) > GRAVE_RATIO
 
 
 def _sentence(low: LowDriver, one: Disagreement) -> str:
     first, second = (columns.sheet(low.origin.sheet).column(name) for name in (one.first_field, one.second_field))
-    derived, stated = one.derived / second.factor, one.stated / second.factor
+    derived, stated = (f"{value / second.factor:.3g} {second.unit}".rstrip() for value in (one.derived, one.stated))
     return (
-        f"{second.name} of {low.id} ({low.origin.place(second.field)}) is {stated:.3g} {second.unit}, but {first.name}"
-        f" ({low.origin.place(first.field)}) makes it {derived:.3g} {second.unit}."
+        f"{second.name} of {low.id} ({low.origin.place(second.field)}) is {stated}, but {first.name}"
+        f" ({low.origin.place(first.field)}) makes it {derived}."
     )

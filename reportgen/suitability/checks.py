@@ -812,14 +812,15 @@ def price(built: AsBuilt) -> Check:
 
 def data_agree(built: AsBuilt) -> Check:
     """Do the figures of the low driver's data sheet agree with one another?"""
-    low, found = built.setting.case.low, disagreements(built.setting)
-    good = not found
+    low, (found, grave) = built.setting.case.low, disagreements(built.setting)
     source = "Small 1972, electro-mechanical identities"
     linked = ("vas_m3", "moving_mass_kg", "force_factor_t_m")
     if all(getattr(low, name) is None for name in linked):  # nothing to hold the sensitivity against
         return _gap("data agree", "Driver data agree", "", source, low.missing(*linked))
-    text = f"The stated figures of {low.id} agree with one another within 10 %." if good else " ".join(found)
-    return _yes_no("data agree", "Driver data agree", good, source, text, worst="marginal")
+    text = " ".join(found) or f"The stated figures of {low.id} agree with one another within 10 %."
+    if found and not grave:
+        text += " Data sheets differ so much: take the figures as they are."
+    return _yes_no("data agree", "Driver data agree", not grave, source, text, worst="marginal")
 
 
 def data_complete(built: AsBuilt) -> Check | None:
