@@ -141,12 +141,12 @@ def _desk_command(
         )
     if jobs:
         command.add_argument(
-            "--jobs", type=_jobs, metavar="N", help="worker processes, 1 or more; else one for each core"
+            "--jobs", type=_at_least_one, metavar="N", help="worker processes, 1 or more; else one for each core"
         )
     return command
 
 
-def _jobs(text: str) -> int:
+def _at_least_one(text: str) -> int:
     try:
         number = int(text)
     except ValueError:
@@ -175,6 +175,12 @@ def _add_run(commands: Commands) -> None:
         choices=("sheet", "all"),
         default="all",
         help="the two sides of one sheet of paper, or its annex as well",
+    )
+    run.add_argument(
+        "--keep",
+        type=_at_least_one,
+        metavar="N",
+        help="result sheets of the last N runs stay in the workbook, older ones go; History stays whole",
     )
 
 
@@ -281,6 +287,7 @@ def _run(parsed: argparse.Namespace) -> Told:
         pages=parsed.pages,
         fresh=parsed.fresh,
         scheduler=parsed.scheduler,
+        keep=parsed.keep,
     )
     report = run(order, progress, say=_say)
     return told.of_run(report, time.monotonic() - began)

@@ -28,7 +28,7 @@ from reportgen.commands.letters import unprintable
 from reportgen.commands.orders import Notify, Order, Stamps, not_there, stamps, tell_nobody
 from reportgen.commands.piecework import PRELOAD, Done, Piecework, Shop, Task, crashed
 from reportgen.commands.results import results_json
-from reportgen.ledger import history, sheets
+from reportgen.ledger import history, oldruns, sheets
 from reportgen.ledger.destination import Destination, destination
 from reportgen.ledger.entries import History
 from reportgen.ledger.graft import graft
@@ -45,7 +45,8 @@ _VOLUME = re.compile(r"catalogue(-\d+)?\.pdf")
 class RunOrder(Order):
     """What one run is asked to do beyond what any command is.
 
-    `scheduler` is the address of a dask.distributed scheduler whose workers take the place of `jobs` processes.
+    `scheduler` is the address of a dask.distributed scheduler whose workers take the place of `jobs` processes; `keep` says
+    of how many runs the result sheets stay in the workbook, this run counted, None of all.
     """
 
     only: tuple[str, ...] = ()
@@ -58,6 +59,7 @@ class RunOrder(Order):
     pages: Pages = "all"
     fresh: bool = False
     scheduler: str | None = None
+    keep: int | None = None
 
 
 @dataclass(frozen=True)
@@ -413,6 +415,10 @@ def _written_back(report: Report, batch: Batch, place: Destination) -> Report:
     additions = sheets.result_sheets(
         results, report.unassessed, batch.stamps.run, links, batch.remembered, batch.revisions, batch.paper
     )
-    outcome = place.deliver(graft(place.content, additions, replace=history.SHEETS), report.folder)
-    notices = () if outcome.replaced else (outcome.reason,)
+    keep = batch.order.keep
+    old = oldruns.old_result_sheets(place.content, keep, batch.stamps.run.number) if keep else oldruns.OldSheets()
+    outcome = place.deliver(graft(place.content, additions, history.SHEETS, old.gone), report.folder)
+    notices = [*old.notices, *(() if outcome.replaced else (outcome.reason,))]
+    if old.gone:
+        notices.insert(0, f"Result sheets of old runs removed: {', '.join(old.gone)}. History keeps what they came to.")
     return replace(report, written=outcome.path, notices=(*report.notices, *notices))

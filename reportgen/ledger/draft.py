@@ -46,6 +46,8 @@ class Draft:
         self.freed_table_ids: dict[str, str] = {}
         self.styles_part, self.styles = self._find_styles()
         self.styles_grown = False
+        self._chains: dict[str, etree._Element] = {}
+        self._views_to_open: list[etree._Element] = []
 
     @property
     def sheets(self) -> etree._Element:
@@ -67,7 +69,32 @@ class Draft:
             views = etree.Element(f"{MAIN}bookViews")
             etree.SubElement(views, f"{MAIN}workbookView")
             self.sheets.addprevious(views)
+        if state == "visible":
+            for view in self._views_to_open:
+                view.set("activeTab", str(len(self.sheets) - 1))
+            self._views_to_open.clear()
         return part
+
+    def remove_sheet(self, part: str) -> None:
+        """Take a sheet of ours away with all that belongs to it alone; what counts tabs by their place is set right.
+
+        A window that showed it opens on the first sheet that is added next.
+        """
+        self.clear_sheet(part)
+        link = next(link for link in self.package.relationships(self.package.main_part) if link.target == part)
+        tabs = list(self.sheets.iterchildren(f"{MAIN}sheet"))
+        place = next(place for place, tab in enumerate(tabs) if tab.get(f"{RELATION}id") == link.id)
+        _remove(tabs[place])
+        for element in self.links.findall(f"{LINK}Relationship[@Id='{link.id}']"):
+            _remove(element)
+        self._drop(part)
+        for name in self.workbook.iterfind(f"{MAIN}definedNames/{MAIN}definedName[@localSheetId]"):
+            _count_down(name, "localSheetId", place)
+        for view in self.workbook.iterfind(f"{MAIN}bookViews/{MAIN}workbookView"):
+            if int(view.get("activeTab", "0")) == place:
+                self._views_to_open.append(view)
+            _count_down(view, "activeTab", place)
+            _count_down(view, "firstSheet", place)
 
     def clear_sheet(self, part: str) -> str:
         """Take away all that belongs to a sheet alone; its tab, its number and the name of its part stay."""
@@ -173,7 +200,8 @@ class Draft:
         for link in self.package.relationships(self.package.main_part):
             if link.kind != "calcChain" or link.target not in self.package:
                 continue
-            chain, number, dropped = self.package.xml(link.target), "0", False
+            chain = self._chains.setdefault(link.target, self.package.xml(link.target))
+            number, dropped = "0", False
             for cell in list(chain.iterchildren(f"{MAIN}c")):
                 number = cell.get("i", number)  # left out when it is that of the entry before
                 if number == sheet_number:
@@ -187,6 +215,13 @@ class Draft:
                 self._drop(link.target)
                 for element in self.links.findall(f"{LINK}Relationship[@Id='{link.id}']"):
                     _remove(element)
+
+
+def _count_down(element: etree._Element, attribute: str, place: int) -> None:
+    """Let a number that counts tabs mean the same tab once the one at `place` is gone."""
+    number = int(element.get(attribute, "0"))
+    if number > place:
+        element.set(attribute, str(number - 1))
 
 
 def _same_part(entry: etree._Element, part: str) -> bool:

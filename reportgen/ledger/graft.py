@@ -33,10 +33,11 @@ _STYLED: Final = re.compile(rb'(<(?:c|row) (?:[^<>]*? )?s=")(\d+)(?=")')
 """A cell or a row and the number of its style, in a sheet that the library or we have written."""
 
 
-def graft(original: bytes, additions: bytes, replace: Collection[str] = ()) -> bytes:
+def graft(original: bytes, additions: bytes, replace: Collection[str] = (), remove: Collection[str] = ()) -> bytes:
     """Return the workbook `original` with the sheets of the workbook `additions` as its last tabs.
 
-    A sheet named in `replace` that the original has already is replaced where it stands. All other parts keep their
+    A sheet named in `replace` that the original has already is replaced where it stands, one named in `remove` is taken
+    away: give only what `old_result_sheets` says nobody relies on. All other parts keep their
     bytes, except content types, workbook, its relationships and its styles, which are added to. Cell formulas arrive
     without stored values, as the library writes them; give values where the result must be readable at once.
     What was put by hand on a sheet that is replaced goes with it, so replace only what the program made.
@@ -48,6 +49,8 @@ def graft(original: bytes, additions: bytes, replace: Collection[str] = ()) -> b
     extra = Package(additions)
     _refuse_foreign_sheets(extra)
     standing = {name.casefold(): part for name, part in draft.package.sheets()}
+    for name in remove:
+        draft.remove_sheet(standing.pop(name.casefold()))
     replaceable = {name.casefold() for name in replace}
     places: dict[str, str] = {}
     for name, source in extra.sheets():

@@ -26,7 +26,7 @@ from reportgen.ledger.layout import NONE, SIGNS, Head, Shown
 from reportgen.ledger.revisions import Revised
 from reportgen.ledger.stamp import RunStamp as RunStamp
 from reportgen.ledger.stamp import next_run_number as next_run_number
-from reportgen.ledger.summary import write_summary
+from reportgen.ledger.summary import heads, write_summary
 from reportgen.pairing.network import PartLine
 from reportgen.pairing.shopping import cost_of, drivers_of, total
 from reportgen.suitability.checks import Check
@@ -61,6 +61,12 @@ def result_sheets(
     now = grown(history, outlines, unassessed, stamp, printed)
     _write_memory(book.create_sheet(now.sheet), book.create_sheet(now.inputs_sheet), now, stamp, maker)
     return historysheet.saved(book)
+
+
+def headings() -> set[str]:
+    """The headings of all tables that a run makes, their currency left away."""
+    tables = (heads(""), _CHECK_HEADS, _part_heads(""), _total_heads(""))
+    return {head.text for table in tables for head in table}
 
 
 def _write_memory(page: Worksheet, inputs: Worksheet, now: History, stamp: RunStamp, maker: Maker) -> None:

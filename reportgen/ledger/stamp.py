@@ -57,5 +57,10 @@ def next_run_number(sheet_names: Iterable[str], known: Iterable[int] = ()) -> in
     >>> next_run_number(["Pairings", "Run 001 summary", "run 12 checks", "Run 99 of my own"], [3])
     13
     """
-    found = (_TAB.fullmatch(name) for name in sheet_names)
-    return 1 + max([0, *known, *(int(match[1]) for match in found if match)])
+    return 1 + max([0, *known, *filter(None, map(run_of_tab, sheet_names))])
+
+
+def run_of_tab(sheet_name: str) -> int | None:
+    """The number of the run that a sheet tells of, by the name on its tab; None for any other sheet."""
+    found = _TAB.fullmatch(sheet_name)
+    return int(found[1]) if found else None
