@@ -12,8 +12,6 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from openpyxl.utils import range_boundaries
-
 from reportgen.catalogue.package import MAIN, Package
 from reportgen.ledger.draft import serialised, table_name
 from reportgen.ledger.sheets import headings
@@ -22,6 +20,7 @@ from reportgen.ledger.stamp import run_of_tab
 _PLAIN: Final = {"table", "drawing", "hyperlink", "printerSettings"}
 """What hangs on a result sheet that nobody wrote on, also after a spreadsheet program has saved it."""
 _CELL: Final = re.compile(rb'<c r="([A-Z]+)(\d+)"[^>]*(?<!/)>')
+_AREA: Final = re.compile(rb"([A-Z]+)(\d+):([A-Z]+)(\d+)")
 _WORDS: Final = re.compile(rb"<(?:\w+:)?(?:t|v|text)(?: [^>]*)?>[^<]*</")
 """Text that is only read: it leads nowhere, whatever it says."""
 _THROUGH: Final = re.compile(rb"([^'!:,(<>&;]+):([^'!:,(<>&;]+)(?:'|&apos;)?\Z")
@@ -106,7 +105,7 @@ def _own_writing(package: Package, name: str, part: str) -> str:
     columns = {column.get("name", "") for table in tables for column in table.iter(f"{MAIN}tableColumn")}
     if strange := sorted(column for column in columns if _bare(column) not in {_bare(text) for text in headings()}):
         return f"it has a column “{strange[0]}” that no run made"
-    return _beside(package, part, [range_boundaries(table.get("ref", "A1")) for table in tables])
+    return _beside(package, part, [_area(table.get("ref", "")) for table in tables])
 
 
 def _bare(heading: str) -> str:
@@ -130,6 +129,13 @@ def _beside(package: Package, part: str, areas: list[tuple[int, int, int, int]])
             if not inside and not (row < first and column == 1):
                 return f"something was written into its cell {letters.decode()}{row}"
     return "" if any_rows else "its rows are written in a way that no run uses"
+
+
+def _area(reference: str) -> tuple[int, int, int, int]:
+    """First column, first row, last column and last row of a table; nothing at all where it says none."""
+    found = _AREA.fullmatch(reference.encode())
+    left, top, right, last = found.groups() if found else (b"A", b"1", b"A", b"0")
+    return _column(left), int(top), _column(right), int(last)
 
 
 def _column(letters: bytes) -> int:

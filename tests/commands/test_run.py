@@ -15,10 +15,12 @@ from typing import Any
 import pytest
 
 from reportgen.assessment import Assessment
+from reportgen.catalogue.package import inspect_package
 from reportgen.catalogue.records import Case, Catalogue
 from reportgen.commands import piecework, reuse, workers
 from reportgen.commands import run as season
 from reportgen.commands.run import RunOrder, run
+from reportgen.ledger.history import read_history
 from reportgen.ledger.revisions import Revised
 from reportgen.paper import render
 from reportgen.problems import CannotAssess, WorkbookUnusable
@@ -185,3 +187,17 @@ def test_choosing() -> None:
     assert len(ids(plain)[0]) == len(demo().pairings) - 1
     with pytest.raises(WorkbookUnusable, match=r"“?P-77.*There are: P-01, "):
         ids(replace(plain, only=("P-77",)))
+
+
+def test_result_sheets_of_the_last_runs_stay_and_no_number_comes_twice(order: RunOrder) -> None:
+    assert order.into is not None
+    notices = [run(replace(order, keep=2), executor=Here()).notices for _ in range(3)]
+    assert notices[:2] == [(), ()]
+    gone = "Run 001 summary, Run 001 checks, Run 001 parts"
+    assert notices[2] == (f"Result sheets of old runs removed: {gone}. History keeps what they came to.",)
+    tabs = inspect_package(order.into.read_bytes()).sheet_names
+    assert [tab for tab in tabs if tab.endswith("summary")] == ["Run 002 summary", "Run 003 summary"]
+    assert {entry.run for entry in read_history(order.into).entries} == {1}, "nothing changed since"
+    run(replace(order, keep=1), executor=Here())
+    tabs = inspect_package(order.into.read_bytes()).sheet_names
+    assert [tab for tab in tabs if tab.endswith("summary")] == ["Run 004 summary"]
