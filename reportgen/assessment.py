@@ -11,9 +11,13 @@ from reportgen.acoustics.listening import safe_listening_time_s
 from reportgen.catalogue.records import Case, places_noted
 from reportgen.crossover.synthesis import Design
 from reportgen.pairing.as_used import Layout, Setting
+from reportgen.pairing.curves import Curves
+from reportgen.pairing.electrical import Electrical
 from reportgen.pairing.figures import Figures
-from reportgen.pairing.network import Curves, Electrical, Engineered, PartLine, SpreadFigures
+from reportgen.pairing.network import Engineered
+from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.response import Model
+from reportgen.pairing.tolerances import SpreadFigures
 from reportgen.problems import CannotAssess, Problem
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.cautions import Caution, all_cautions

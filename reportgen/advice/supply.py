@@ -15,7 +15,7 @@ from reportgen.advice.listings import Field, Listing, Report, joined
 from reportgen.advice.moves import value_words
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Catalogue
-from reportgen.pairing.network import PartLine
+from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.shopping import drivers_of, stock_ids, total
 
 COLUMNS = ("what", "id", "value", "description", "each", "shelf", "pairing", "kit", "a_kit", "kits", "needed")

@@ -26,7 +26,7 @@ from reportgen.ledger.archive import Packer
 from reportgen.ledger.encoding import NotDecodable, from_plain, to_plain
 from reportgen.ledger.kept import Damaged, inflated, sealed, unsealed
 from reportgen.ledger.revisions import Revised
-from reportgen.pairing.network import Curves
+from reportgen.pairing.curves import Curves
 
 T = TypeVar("T")
 

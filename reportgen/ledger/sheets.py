@@ -27,7 +27,7 @@ from reportgen.ledger.revisions import Revised
 from reportgen.ledger.stamp import RunStamp as RunStamp
 from reportgen.ledger.stamp import next_run_number as next_run_number
 from reportgen.ledger.summary import heads, write_summary
-from reportgen.pairing.network import PartLine
+from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.shopping import cost_of, drivers_of, total
 from reportgen.suitability.checks import Check
 

@@ -12,7 +12,8 @@ from functools import cached_property
 
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.indices import step_db
-from reportgen.pairing.network import Engineered, Networks, PartLine
+from reportgen.pairing.network import Engineered, Networks
+from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.response import Model
 from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
 from reportgen.pairing.windows import Window, window_of

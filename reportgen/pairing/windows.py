@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from reportgen.acoustics.frequencies import nearest
 from reportgen.acoustics.listening import near_field
 from reportgen.pairing.as_used import Setting
-from reportgen.pairing.network import STEEPEST_RAD
+from reportgen.pairing.directions import STEEPEST_RAD
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 
 FloatArray = NDArray[np.float64]

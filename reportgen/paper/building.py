@@ -29,7 +29,8 @@ from reportgen.paper.wording import NONE, hertz, millimetres, money, number, pri
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment
     from reportgen.pairing.assembly import Apart, PartNote
-    from reportgen.pairing.network import PartLine, Reading
+    from reportgen.pairing.parts_list import PartLine
+    from reportgen.pairing.readings import Reading
     from reportgen.suitability.cautions import Caution
 
 Row = TypeVar("Row")

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from reportgen.acoustics.frequencies import nearest
-from reportgen.pairing.network import REACHED_TO_HZ
+from reportgen.pairing.reach import REACHED_TO_HZ
 from reportgen.paper import wording
 from reportgen.paper.coverage import coverage_charts
 from reportgen.paper.drawings import WIDTH
@@ -40,7 +40,8 @@ from reportgen.paper.scales import Scale, linear_ticks, on_paper, round_step
 
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment
-    from reportgen.pairing.network import Curves, Electrical
+    from reportgen.pairing.curves import Curves
+    from reportgen.pairing.electrical import Electrical
 
 ChartRow = tuple[Chart, ...]
 """Charts side by side."""

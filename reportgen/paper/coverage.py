@@ -18,7 +18,7 @@ from reportgen.paper.scales import Scale, linear_ticks, round_step
 
 if TYPE_CHECKING:
     from reportgen.catalogue.records import Application
-    from reportgen.pairing.network import Curves
+    from reportgen.pairing.curves import Curves
 
 TALL = 138.0
 """Height of these charts (points)."""

@@ -18,7 +18,7 @@ from reportgen.paper.lettering import HEAVY, text_width
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment
     from reportgen.crossover.networks import Branch, Component, Stage
-    from reportgen.pairing.network import PartLine
+    from reportgen.pairing.parts_list import PartLine
 
 SIZE = 7.0
 LINE = 7.8

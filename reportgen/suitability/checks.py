@@ -18,7 +18,7 @@ from reportgen.crossover.topologies import PAD
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Frame, Layout, Setting
 from reportgen.pairing.heat import Warmth, high_allowed_at_least_w
-from reportgen.pairing.network import REACHED_TO_HZ
+from reportgen.pairing.reach import REACHED_TO_HZ
 from reportgen.pairing.shopping import drivers_of, stock_ids
 from reportgen.pairing.voiced import Barred
 from reportgen.pairing.windows import SIDE_FROM_HZ, TILT_FROM_HZ

@@ -26,7 +26,7 @@ from reportgen.crossover.networks import Branch, Component, across, in_path, tra
 from reportgen.crossover.spread import DriverTolerance, Pair, spread
 from reportgen.crossover.synthesis import explored, ladder
 from reportgen.pairing.as_used import Setting
-from reportgen.pairing.network import options_for
+from reportgen.pairing.options import options_for
 from reportgen.pairing.response import Model
 from reportgen.pairing.voiced import voicing_of
 from reportgen.suitability.limits import all_limits

@@ -19,9 +19,12 @@ from reportgen.catalogue.records import Case
 from reportgen.crossover.networks import Branch, Component, in_path
 from reportgen.crossover.synthesis import Design
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.curves import _index_traces
+from reportgen.pairing.directions import ARC_RAD, arc, arc_points, lobe_of
 from reportgen.pairing.heat import Heat, Warmth
-from reportgen.pairing.network import ARC_RAD, Engineered, _arc, _arc_points, _index_traces, _lobe, _Sums
+from reportgen.pairing.network import Engineered
 from reportgen.pairing.response import FREQUENCY_HZ, Model
+from reportgen.pairing.sums import Sums
 from tests.demo_catalogue import demo, demo_case
 from tests.pairing.engineering import engineer
 from tests.suitability.workbench import changed
@@ -279,11 +282,11 @@ TWINS = {
 """Two equal points 150 mm apart on a baffle without end, the ear 30 m away between them."""
 
 
-def twins(crossover_hz: float, **parts: dict[str, Any]) -> _Sums:
+def twins(crossover_hz: float, **parts: dict[str, Any]) -> Sums:
     """Both branches a piece of wire, so that both drivers play the same."""
     case: Case = changed(demo_case("P-01"), **{name: {**TWINS[name], **parts.get(name, {})} for name in TWINS})
     design = replace(engineered("P-01")[1].design, low=WIRE, high=WIRE, high_reversed=False, crossover_hz=crossover_hz)
-    return _Sums(Model(Setting(case)), design)
+    return Sums(Model(Setting(case)), design)
 
 
 @pytest.mark.parametrize(("hz", "spacing", "degrees_"), [(2000.0, 0.15, 34.89), (3000.0, 0.20, 16.62)])
@@ -299,7 +302,7 @@ def test_two_equal_sources_null_where_they_must(hz: float, spacing: float, degre
         offset = spacing / 2
     sums = twins(hz, pairing=pairing, cabinet={**TWINS["cabinet"], "offset_m": offset})
     place = np.array([at(hz)])
-    drawn = np.array(_arc(sums, place, vertical)[0])
+    drawn = np.array(arc(sums, place, vertical)[0])
     middle = np.abs(np.degrees(ARC_RAD)) < 1.0
     assert np.max(np.abs(drawn[middle])) < 0.2  # 0 dB is the seat
     for side in (ARC_RAD > 0.0, ARC_RAD < 0.0):
@@ -315,7 +318,7 @@ def test_two_equal_sources_null_where_they_must(hz: float, spacing: float, degre
         assert deepest == pytest.approx(degrees_ * hz / F[place[0]], abs=1.6)  # drawn every 1.5 degrees
 
     def level(angle: float) -> float:
-        points = _arc_points(sums.model.setting, np.array([angle]), vertical)
+        points = arc_points(sums.model.setting, np.array([angle]), vertical)
         return float(np.abs(sums.model.heard_at(sums.weighted_sources(place), points, F[place])[0, 0]))
 
     exact = minimize_scalar(level, bounds=(radians(degrees_ - 3), radians(degrees_ + 3)), method="bounded").x
@@ -328,7 +331,7 @@ def test_the_lobe_leans_to_the_deeper_driver(deeper: str, sign: float) -> None:
     """Square to the line through both centres: arctan(offset/spacing), down to a deeper low driver, up to a deeper high one."""
     parts = {deeper: {**TWINS[deeper], "centre_depth_m": 0.03}}
     pairing = {**TWINS["pairing"], "vertical_half_window_rad": radians(25.0)}
-    angle, louder = _lobe(twins(1500.0, pairing=pairing, **parts))
+    angle, louder = lobe_of(twins(1500.0, pairing=pairing, **parts))
     assert degrees(angle) == pytest.approx(sign * degrees(atan(0.03 / 0.15)), abs=1.3)  # looked for every 1.25 degrees
     path = 2 * pi * F[at(1500.0)] / C * 0.03 / 2  # at the seat the two stand this much out of step, each half
     assert louder == pytest.approx(-20 * log10(abs(np.cos(path))), abs=0.2)
@@ -336,7 +339,7 @@ def test_the_lobe_leans_to_the_deeper_driver(deeper: str, sign: float) -> None:
 
 def test_side_by_side_the_lobe_turns_sideways() -> None:
     pairing = {**TWINS["pairing"], "arrangement": "side by side", "ear_height_m": 53.0}
-    angle, louder = _lobe(twins(1500.0, pairing=pairing, low={**TWINS["low"], "centre_depth_m": 0.03}))
+    angle, louder = lobe_of(twins(1500.0, pairing=pairing, low={**TWINS["low"], "centre_depth_m": 0.03}))
     assert degrees(angle) == pytest.approx(-degrees(atan(0.03 / 0.15)), abs=1.6)  # the low driver stands on the left
     assert louder > 0.3
 
@@ -351,10 +354,10 @@ def test_the_lobe_is_looked_for_around_any_seat(pairing: dict[str, float]) -> No
     found = engineer(model, 2400.0)
     assert 0.0 <= found.lobe_db < 40.0
     assert abs(found.lobe_rad) <= case.pairing.vertical_half_window_rad + 1e-9
-    sums = _Sums(model, found.design)
+    sums = Sums(model, found.design)
     seat = np.array([model.setting.elevation_rad(case.pairing.ear_height_m)])
     place = np.array([at(2400.0)])
-    points = np.vstack([_arc_points(model.setting, seat, True), model.setting.seat_m])
+    points = np.vstack([arc_points(model.setting, seat, True), model.setting.seat_m])
     on_arc, at_seat = model.heard_at(sums.weighted_sources(place), points, F[place])[:, 0]
     assert on_arc == pytest.approx(at_seat)  # the arc runs through the seat
 

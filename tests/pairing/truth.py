@@ -25,7 +25,7 @@ from reportgen.crossover.networks import transfer
 from reportgen.crossover.synthesis import Design
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.measuring import findings
-from reportgen.pairing.network import options_for
+from reportgen.pairing.options import options_for
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.voiced import voicing_of
 from reportgen.problems import CurveUnreadable

@@ -10,7 +10,7 @@ from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.crossover.circuit import Leg, circuit_of
 from reportgen.crossover.networks import Branch, Component, across, in_path
 from reportgen.pairing.assembly import PartNote, Wire
-from reportgen.pairing.network import PartLine
+from reportgen.pairing.parts_list import PartLine
 from reportgen.paper.pages import Stamp
 from reportgen.suitability.verdict import Verdict
 from tests.demo_catalogue import demo

@@ -12,7 +12,7 @@ from reportgen.acoustics.listening import Source
 from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass, polarity
 from reportgen.catalogue.records import Case
 from reportgen.pairing.as_used import Setting
-from reportgen.pairing.network import STEEPEST_RAD, _arc_points
+from reportgen.pairing.directions import STEEPEST_RAD, arc_points
 from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess
 from reportgen.suitability.limits import lobing
@@ -45,7 +45,7 @@ def deepest_hole_db(case: Case, crossover_hz: float) -> float:
     upright, half = not setting.sideways, setting.lobing_half_window_rad
     seat = setting.elevation_rad(case.pairing.ear_height_m) if upright else 0.0
     angle = np.clip(seat + np.linspace(-half, half, 241), -STEEPEST_RAD, STEEPEST_RAD)
-    level: NDArray[np.float64] = np.abs(model.heard_at(sources, _arc_points(setting, angle, upright), f))
+    level: NDArray[np.float64] = np.abs(model.heard_at(sources, arc_points(setting, angle, upright), f))
     level = 20 * np.log10(level) - 20 * np.log10(np.abs(low + high))
     least = (level[1:-1] <= level[:-2]) & (level[1:-1] <= level[2:])
     return float(-np.min(np.where(least, level[1:-1], 0.0)))

@@ -14,10 +14,13 @@ import numpy as np
 from reportgen.catalogue.records import Case
 from reportgen.pairing.as_built import AsBuilt, Window
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.electrical import Electrical
 from reportgen.pairing.figures import Figures
 from reportgen.pairing.heat import Heat, Warmth
-from reportgen.pairing.network import Electrical, Engineered, PartLine, SpreadFigures
+from reportgen.pairing.network import Engineered
+from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.response import Model
+from reportgen.pairing.tolerances import SpreadFigures
 from reportgen.suitability.checks import Check, all_checks
 from reportgen.suitability.limits import Limit, all_limits
 from tests.demo_catalogue import DOME, demo, demo_case

@@ -1,0 +1,50 @@
+"""What the Practice and Parts sheets allow the design of a network to use, and ask of it.
+
+Knows cells as records. Refuses to design.
+"""
+
+from __future__ import annotations
+
+from reportgen.catalogue.records import StockPart
+from reportgen.crossover.parts import PartOffer
+from reportgen.crossover.sides import DesignOptions, Wanted
+from reportgen.crossover.voicing import Voicing
+from reportgen.pairing.as_used import Setting
+
+
+def options_for(setting: Setting, voicing: Voicing, policy: str) -> DesignOptions:
+    """What the Practice and Parts sheets allow the design to use."""
+    case = setting.case
+    kit = max(int(case.practice["loudspeakers a kit"]), 1)
+    return DesignOptions(
+        policy=policy,  # type: ignore[arg-type] # the list of columns.py
+        stock=tuple(_offer(part, kit) for part in case.stock),
+        coil_ohm=case.practice["coil resistance at 1 mH"],
+        wanted=_wanted(setting),
+        load_share=case.practice["least load share"],
+        money_a_db=case.practice["worth of a decibel"],
+        pieces_a_db=case.practice["pieces a decibel"],
+        voicing=voicing,
+    )
+
+
+def _wanted(setting: Setting) -> Wanted:
+    """What a network must meet to pass every check that the Practice sheet asks of it."""
+    practice = setting.case.practice
+    return Wanted(
+        worst_db=practice["sum deviation limit"] - practice["level margin"],
+        loud_db=setting.slope_room_db,
+        third_db=practice["third octave limit"],
+        balance_db=practice["balance limit"],
+        null_db=practice["reversed null depth"],
+        least_ohm=practice["rated impedance share"] * practice["lowest rated impedance"],
+    )
+
+
+def _offer(part: StockPart, kit: int) -> PartOffer:
+    """A part as one loudspeaker may use it: its share of the shelf when a kit has so many loudspeakers."""
+    kind = {"capacitor": "C", "inductor": "L", "resistor": "R"}[part.kind]
+    return PartOffer(
+        part.id, kind, part.value, part.tolerance, part.resistance_ohm or 0.0, part.rating,  # type: ignore[arg-type]
+        part.rating_unit or "", part.price, None if part.stock is None else part.stock // kit,
+    )  # fmt: skip

@@ -1,0 +1,60 @@
+"""The highest level that a network reaches at the seat, and what ends it.
+
+Knows voltage, travel and heat. Refuses to know what level is wanted.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reportgen.acoustics.drivers import SENSITIVITY_VOLT
+from reportgen.pairing.response import FREQUENCY_HZ
+from reportgen.pairing.sums import Sums, db
+
+FloatArray = NDArray[np.float64]
+
+
+REACHED_TO_HZ = 10000.0
+"""Up to here the wanted peak level must be reached: programme holds no such tones above (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Reach:
+    """Highest level at the seat (dB) over the grid and what ends it at each frequency."""
+
+    level_db: FloatArray
+    cause: tuple[str, ...]
+
+
+def reach_of(sums: Sums) -> Reach:
+    """Highest rms tone at the seat: the amplifier's voltage, heat and travel of both sides, whichever ends first.
+
+    Heat counts as of the whole programme whose loudest tone this is; what a hot coil loses is taken off where it is known.
+    """
+    setting = sums.model.setting
+    case = setting.case
+    bounds: list[tuple[str, FloatArray]] = [("the amplifier", np.full(FREQUENCY_HZ.size, sums.voltage_v))]
+    bounds += [(cause, np.full(FREQUENCY_HZ.size, volts)) for cause, volts in sums.heat.bounds_v]
+    if case.low.peak_travel_m is not None:
+        travel = sums.model.low_travel_m * np.abs(sums.low_gain)
+        bounds.append(
+            ("travel of the low driver", SENSITIVITY_VOLT * case.low.peak_travel_m / np.maximum(travel, 1e-12))
+        )
+    if case.high.peak_travel_m is not None and sums.model.high_travel_m is not None:
+        travel = sums.model.high_travel_m * np.abs(sums.high_gain)
+        bounds.append(
+            ("travel of the high driver", SENSITIVITY_VOLT * case.high.peak_travel_m / np.maximum(travel, 1e-12))
+        )
+    table = np.array([voltage for _, voltage in bounds])
+    which = np.argmin(table, axis=0)
+    level = db(sums.low + sums.high) + 20.0 * np.log10(np.min(table, axis=0) / SENSITIVITY_VOLT) - _hot_db(sums)
+    return Reach(level, tuple(bounds[i][0] for i in which))
+
+
+def _hot_db(sums: Sums) -> FloatArray:
+    """What both coils lose at the rated programme (dB) over the grid, shared by the pressure of the branches."""
+    low, high = (10.0 ** (-(side.compression_db or 0.0) / 20.0) for side in (sums.heat.low, sums.heat.high))
+    return db(sums.low + sums.high) - db(low * sums.low + high * sums.high)

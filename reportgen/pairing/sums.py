@@ -1,0 +1,102 @@
+"""Both branches of a network on their drivers: what they let through, what is heard of them, what the amplifier sees.
+
+Knows the model and the designed branches. Refuses to know what is made of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reportgen.acoustics import listening
+from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
+from reportgen.crossover.networks import amplifier_load, in_parallel, input_impedance, transfer
+from reportgen.crossover.stress import Margins, PartStress, Programme, branch_stress, rated_voltage
+from reportgen.crossover.synthesis import Design
+from reportgen.pairing.heat import Heat, heat_of
+from reportgen.pairing.response import FREQUENCY_HZ, Model
+
+Trace = tuple[float, ...]
+ComplexArray = NDArray[np.complex128]
+FloatArray = NDArray[np.float64]
+Stresses = tuple[tuple[PartStress, ...], tuple[PartStress, ...]]
+
+
+@dataclass(frozen=True)
+class Sums:
+    """Both branches on their drivers: transfers, pressures at the seat, impedances; (frequency,) arrays."""
+
+    model: Model
+    design: Design
+
+    @cached_property
+    def low_gain(self) -> ComplexArray:
+        """Voltage at the low drivers per volt of the amplifier."""
+        return transfer(self.design.low, self.model.low_side.impedance, FREQUENCY_HZ)
+
+    @cached_property
+    def high_gain(self) -> ComplexArray:
+        """Voltage at the high drivers per volt of the amplifier, negative where they are reversed."""
+        sign = -1.0 if self.design.high_reversed else 1.0
+        return np.asarray(sign * transfer(self.design.high, self.model.high_side.impedance, FREQUENCY_HZ))
+
+    @cached_property
+    def impedance(self) -> ComplexArray:
+        """What the amplifier sees (ohm)."""
+        sides = ((self.design.low, self.model.low_side), (self.design.high, self.model.high_side))
+        return in_parallel(*(input_impedance(branch, side.impedance, FREQUENCY_HZ) for branch, side in sides))
+
+    @property
+    def low(self) -> ComplexArray:
+        """Pressure of the low branch at the seat (Pa for 2.83 V)."""
+        return np.asarray(self.model.low_side.response * self.low_gain)
+
+    @property
+    def high(self) -> ComplexArray:
+        """Pressure of the high branch at the seat, in its polarity."""
+        return np.asarray(self.model.high_side.response * self.high_gain)
+
+    @property
+    def voltage_v(self) -> float:
+        """Rms voltage of the amplifier's rated programme power into the rated impedance of the whole."""
+        rated = amplifier_load(self.impedance, FREQUENCY_HZ).rated_ohm or 2.0
+        return rated_voltage(self.model.setting.case.pairing.amplifier_power_w, rated)
+
+    @cached_property
+    def heat(self) -> Heat:
+        """Heat of both drivers at the rated programme."""
+        low, high = (self.low_gain, self.model.low_side.impedance), (self.high_gain, self.model.high_side.impedance)
+        return heat_of(self.model.setting.case, self.voltage_v, low, high)
+
+    def stress(self) -> Stresses:
+        """Stress of every part of both branches at the rated programme."""
+        practice = self.model.setting.case.practice
+        programme = Programme(*practice.programme, practice["programme crest factor"])
+        margins = Margins(practice["voltage margin"], practice["current margin"], practice["power margin"])
+        sides = ((self.design.low, self.model.low_side), (self.design.high, self.model.high_side))
+        low, high = (
+            branch_stress(branch, side.impedance, FREQUENCY_HZ, programme, self.voltage_v, margins)
+            for branch, side in sides
+        )
+        return low, high
+
+    def weighted_sources(self, at: NDArray[np.intp]) -> tuple[listening.Source, ...]:
+        """Every source behind its filter, at the grid frequencies with index `at`."""
+        sides = ((self.model.low_sources, self.low_gain), (self.model.high_sources, self.high_gain))
+        return tuple(
+            replace(source, response=(source.response * gain)[at]) for sources, gain in sides for source in sources
+        )
+
+
+def db(pressure: ComplexArray | FloatArray) -> FloatArray:
+    """Level (dB SPL) of pressures (Pa), nothing counting as far below hearing."""
+    return np.asarray(20.0 * np.log10(np.maximum(np.abs(pressure), 1e-12) / REFERENCE_PRESSURE_PA))
+
+
+def trace(values: Iterable[float]) -> Trace:
+    """Values as a tuple of plain numbers."""
+    return tuple(float(value) for value in values)

@@ -1,0 +1,72 @@
+"""What tolerances of parts and drivers make of a network.
+
+Knows the Practice sheet's tolerances and when a build is good. Refuses to judge the share of good ones.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
+from reportgen.acoustics.slopes import target_sum
+from reportgen.catalogue.records import Practice
+from reportgen.crossover.networks import Branch, with_components
+from reportgen.crossover.spread import DriverTolerance, Pair, Predicate, spread
+from reportgen.crossover.spread import within as near
+from reportgen.pairing.response import FREQUENCY_HZ
+from reportgen.pairing.sums import Sums, Trace, trace
+
+
+@dataclass(frozen=True)
+class SpreadFigures:
+    """What tolerances make of the sum: dB band of 90 % of builds over `frequency_hz`, share of good builds."""
+
+    frequency_hz: Trace
+    low_db: Trace
+    high_db: Trace
+    good_share: float
+    builds: int
+    worst_part: str
+    worst_part_db: float
+
+
+def spread_figures(sums: Sums, builds: int = 1000) -> SpreadFigures:
+    """What tolerances of the Practice sheet make of a network, in so many builds drawn at random, always the same ones."""
+    found, practice, fc = sums.design, sums.model.setting.case.practice, sums.design.crossover_hz
+    band = (FREQUENCY_HZ >= fc / 2.0) & (FREQUENCY_HZ <= 2.0 * fc)
+    low, high = (_toleranced(branch, practice) for branch in (found.low, found.high))
+    pair = Pair(sums.model.low_side, low, sums.model.high_side, high, found.high_reversed)
+    result = spread(
+        pair, (fc / 2.0, 2.0 * fc), _good(sums, band),
+        driver=DriverTolerance(practice["driver level tolerance"], resonance_share=practice["driver resonance tolerance"]),
+        builds=builds,
+    )  # fmt: skip
+    worst = next((one for one in result.influences if not one.name.startswith("driver")), None)
+    return SpreadFigures(
+        trace(result.frequency_hz), trace(result.lowest_db), trace(result.highest_db), result.share_within,
+        result.builds, f"{worst.name} of the {worst.branch} branch" if worst else "", worst.change_db if worst else 0.0,
+    )  # fmt: skip
+
+
+def _good(sums: Sums, band: NDArray[np.bool_]) -> Predicate:
+    """A build is good when its sum stays near the design and, where the design does, near enough to the target."""
+    found, practice = sums.design, sums.model.setting.case.practice
+    near_design = near((sums.low + sums.high)[band], practice["build tolerance"])
+    target = np.abs(target_sum(found.slope, FREQUENCY_HZ[band], found.crossover_hz))
+    target = target * REFERENCE_PRESSURE_PA * 10.0 ** (found.target_db / 20.0)
+    near_target = near(target.astype(np.complex128), practice["sum deviation limit"])
+    if not near_target((sums.low + sums.high)[band]):
+        return near_design
+    return lambda pressure: near_design(pressure) & near_target(pressure)
+
+
+def _toleranced(branch: Branch, practice: Practice) -> Branch:
+    """The branch with the Practice sheet's tolerance on every part that states none."""
+    usual = {
+        kind: practice[f"{name} tolerance"] for kind, name in (("C", "capacitor"), ("L", "inductor"), ("R", "resistor"))
+    }
+    parts = [replace(c, tolerance=usual[c.kind]) if c.tolerance is None else c for c in branch.components]
+    return with_components(branch, tuple(parts))
