@@ -6,9 +6,11 @@ Refuses to know the depth of a cabinet, rounded edges and the room.
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike, NDArray
-from scipy import special
 
 from reportgen.acoustics.air import STANDARD_AIR, Air, FloatArray, wave_number
 from reportgen.acoustics.radiators import Radiator, gauss_legendre
@@ -46,8 +48,12 @@ OPEN_POWER: FloatArray = np.array([
 """Power of that source re a boundless baffle, at the same ka (the same exact solution); 4 (ka)^2/(3 pi^2) below, 1 beyond."""
 
 _JINC_AT: FloatArray = np.arange(1, 5001, dtype=np.float64) * 0.02
-_JINC: FloatArray = np.asarray(2.0 * special.j1(_JINC_AT) / _JINC_AT, dtype=np.float64)
-"""2 J1(q)/q at q = 0.02 .. 100; straight lines between are good to 5e-5, and five times as quick as the function."""
+
+
+@cache
+def _jinc() -> FloatArray:
+    """2 J1(q)/q at q = 0.02 .. 100; straight lines between are good to 5e-5, and five times as quick as the function."""
+    return np.asarray(2.0 * scipy.special.j1(_JINC_AT) / _JINC_AT, dtype=np.float64)
 
 
 def step_hz(width_m: ArrayLike) -> FloatArray:
@@ -147,7 +153,7 @@ def _of_area(k_over_cos: FloatArray, source: Radiator, upright: bool) -> FloatAr
         length = source.width_m if upright else source.tall_m
         return np.asarray(np.sinc(k_over_cos * length / (2.0 * np.pi)))
     q = k_over_cos * (source.width_m / 2.0)
-    return np.asarray(np.interp(q, _JINC_AT, _JINC, left=1.0, right=0.0))
+    return np.asarray(np.interp(q, _JINC_AT, _jinc(), left=1.0, right=0.0))
 
 
 def _open_edge(k_way: FloatArray) -> tuple[FloatArray, FloatArray]:

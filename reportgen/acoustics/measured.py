@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.optimize import least_squares
-from scipy.signal import find_peaks
-from scipy.special import spence
+
+from reportgen.acoustics.peaks import peaks
 
 FloatArray = NDArray[np.float64]
 ComplexArray = NDArray[np.complex128]
@@ -72,7 +72,7 @@ def _bode_weights(count: int, step: float) -> FloatArray:
 def _kernel_integral(v: FloatArray) -> FloatArray:
     """Integral of ln coth(|t|/2) from 0 to v: +-pi^2/4 at +-infinity; the dilogarithm gives it in closed form."""
     x = np.exp(-np.abs(v))
-    return np.asarray(np.sign(v) * (np.pi**2 / 4.0 - (spence(1.0 - x) - spence(1.0 + x))))
+    return np.asarray(np.sign(v) * (np.pi**2 / 4.0 - (scipy.special.spence(1.0 - x) - scipy.special.spence(1.0 + x))))
 
 
 def averaged(
@@ -167,8 +167,8 @@ def first_peak_hz(frequency_hz: FloatArray, level_db: FloatArray, above_hz: floa
     level = averaged(grid, frequency_hz, level_db)
     padded = np.pad(level, POINTS_AN_OCTAVE // 2, mode="edge")
     trend = np.convolve(padded, np.full(POINTS_AN_OCTAVE + 1, 1.0 / (POINTS_AN_OCTAVE + 1)), mode="valid")
-    tops, _ = find_peaks(level, prominence=1.0, wlen=2 * POINTS_AN_OCTAVE + 1)
-    high = [int(top) for top in tops if grid[top] > above_hz and level[top] - trend[top] > PEAK_DB]
+    tops = [one.place for one in peaks(level, 1.0, POINTS_AN_OCTAVE)]
+    high = [top for top in tops if grid[top] > above_hz and level[top] - trend[top] > PEAK_DB]
     return float(grid[high[0]]) if high else None
 
 
@@ -281,7 +281,7 @@ def fitted(
         return np.asarray(np.log(np.abs(model(tuple(np.exp(logs))))[inside]) - wanted)
 
     begin, room = np.log(start), np.log(3.0)
-    found = least_squares(off, begin, bounds=(begin - room, begin + room), max_nfev=60)
+    found = scipy.optimize.least_squares(off, begin, bounds=(begin - room, begin + room), max_nfev=60)
     if not np.sqrt(np.mean(found.fun**2)) < ALIKE:
         return start
     return tuple(float(value) for value in np.exp(found.x))

@@ -11,8 +11,8 @@ from functools import cache
 from typing import Literal
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy import special
 
 from reportgen.acoustics.air import STANDARD_AIR, Air, FloatArray, wave_number
 
@@ -40,7 +40,7 @@ def _jinc(x: ArrayLike) -> FloatArray:
     x = _array(x)
     small = np.abs(x) < 1e-6
     safe = np.where(small, 1.0, x)
-    return np.asarray(np.where(small, 1.0, 2.0 * special.j1(safe) / safe))
+    return np.asarray(np.where(small, 1.0, 2.0 * scipy.special.j1(safe) / safe))
 
 
 def _sinc(x: ArrayLike) -> FloatArray:
@@ -56,7 +56,7 @@ def _piston_resistance(ka: FloatArray) -> FloatArray:
     small = ka < 0.02  # where the difference of two near ones loses its digits
     safe = np.where(small, 1.0, ka)
     square = ka**2
-    return np.asarray(np.where(small, square / 2.0 * (1.0 - square / 6.0), 1.0 - special.j1(2.0 * safe) / safe))
+    return np.asarray(np.where(small, square / 2.0 * (1.0 - square / 6.0), 1.0 - scipy.special.j1(2.0 * safe) / safe))
 
 
 def round_directivity_index_db(frequency_hz: ArrayLike, diameter_m: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:

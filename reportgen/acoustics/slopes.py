@@ -14,8 +14,8 @@ from types import MappingProxyType
 from typing import Literal
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import brentq
 
 Family = Literal["Linkwitz-Riley", "Butterworth", "Bessel"]
 ComplexArray = NDArray[np.complex128]
@@ -160,4 +160,4 @@ def attenuation_ratio(slope: Slope, db: float = 20.0) -> float:
     def excess_db(log_ratio: float) -> float:
         return float(20.0 * np.log10(abs(low_pass(slope, np.exp(log_ratio), 1.0)))) + db
 
-    return float(np.exp(brentq(excess_db, -12.0, db)))
+    return float(np.exp(scipy.optimize.brentq(excess_db, -12.0, db)))

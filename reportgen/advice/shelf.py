@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
+import scipy
 
 from reportgen.advice.screening import Candidate
 
@@ -63,11 +63,16 @@ def _sets(good: np.ndarray, price: np.ndarray, lows: Sequence[str], highs: Seque
     known = np.where(np.isfinite(price), price, np.nanmedian(price) if np.isfinite(price).any() else 1.0)
     tie = 0.5 * known / max(float(np.sum(known)), 1e-9)  # all ties together weigh less than one low driver
     cost = np.concatenate([tie, -np.ones(count_l)])
-    reached = LinearConstraint(np.hstack([-good.astype(float), np.eye(count_l)]), -np.inf, 0.0)
+    reached = scipy.optimize.LinearConstraint(np.hstack([-good.astype(float), np.eye(count_l)]), -np.inf, 0.0)
     for number in range(1, min(count_h, MOST) + 1):
-        limit = LinearConstraint(np.concatenate([np.ones(count_h), np.zeros(count_l)])[None], 0.0, float(number))
-        found = milp(
-            cost, integrality=np.ones(count_h + count_l), bounds=Bounds(0.0, 1.0), constraints=[reached, limit]
+        limit = scipy.optimize.LinearConstraint(
+            np.concatenate([np.ones(count_h), np.zeros(count_l)])[None], 0.0, float(number)
+        )
+        found = scipy.optimize.milp(
+            cost,
+            integrality=np.ones(count_h + count_l),
+            bounds=scipy.optimize.Bounds(0.0, 1.0),
+            constraints=[reached, limit],
         )
         if found.x is None:
             return

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.special import j1
 
 FloatArray = NDArray[np.float64]
 ComplexArray = NDArray[np.complex128]
@@ -75,7 +75,7 @@ def _coil(f: FloatArray, re_ohm: float, le_h: float) -> ComplexArray:
 def _piston(f: FloatArray, diameter_m: float, sine: float) -> FloatArray:
     """A flat round piston off its axis (Kinsler et al.)."""
     x = np.pi * f / SOUND_M_S * diameter_m * sine
-    return np.asarray(np.where(x > 1e-6, 2.0 * j1(np.maximum(x, 1e-6)) / np.maximum(x, 1e-6), 1.0))
+    return np.asarray(np.where(x > 1e-6, 2.0 * scipy.special.j1(np.maximum(x, 1e-6)) / np.maximum(x, 1e-6), 1.0))
 
 
 def _edges(f: FloatArray, width_m: float, height_m: float, up_m: float) -> ComplexArray:

@@ -20,8 +20,8 @@ from reportgen.paper.own import Own
 from reportgen.paper.pages import Pages, Stamp
 from reportgen.problems import ReportgenError
 
-PRELOAD = (__name__, "reportgen.paper.render")
-"""What a worker has imported before it begins; the page engine takes longest."""
+PRELOAD = (__name__, "scipy.optimize", "scipy.special", "reportgen.paper.render")
+"""What a worker has imported before it begins; the page engine, last, takes longest and is for printing alone."""
 
 
 @dataclass(frozen=True)

@@ -285,7 +285,7 @@ def _worked(
     tools = replace(batch.catalogue, pairings={}, enquiries={}, problems=(), unreadable={})
     shop = Shop(tools, order.pdf, batch.paper, own_templates(order.templates), order.pages)
     piecework = Piecework(pickle.dumps(shop, protocol=5))
-    preload = PRELOAD if order.pdf else PRELOAD[:1]
+    preload = PRELOAD if order.pdf else PRELOAD[:-1]
     done_one_by_one = workers.as_finished(piecework, tasks, order.jobs, crashed, executor, preload, trouble, say)
     with closing(done_one_by_one) as finished:
         for task, done in finished:

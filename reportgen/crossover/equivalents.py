@@ -13,6 +13,7 @@ from math import pi
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from reportgen.acoustics.peaks import peaks
 from reportgen.crossover.fitting import minimise, slopes, stepped
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Component
@@ -197,12 +198,11 @@ def _first(f: FloatArray, z: ComplexArray, exponent: float) -> FloatArray:
     """Unknowns to start from: every peak of the resistance as a resonance of its height and width."""
     real = np.convolve(np.pad(z.real, SMOOTHED // 2, mode="edge"), np.ones(SMOOTHED) / SMOOTHED, mode="valid")
     re_ohm = max(float(np.min(real)), 0.1)
-    from scipy.signal import find_peaks  # noqa: PLC0415 - half a second to import, for measured impedances only
-
-    places, found = find_peaks(np.log(np.maximum(real, 1e-3)), prominence=PROMINENT, width=1)
-    highest = np.argsort(-found["prominences"])[:MOST_RESONANCES]
-    width = found["widths"][highest] * np.log(f[-1] / f[0]) / (len(f) - 1)
-    sections = np.stack([real[places[highest]] - re_ohm, f[places[highest]], 0.5 / np.sinh(0.5 * width)], axis=-1)
+    found = [one for one in peaks(np.log(np.maximum(real, 1e-3)), PROMINENT) if one.width >= 1.0]
+    highest = sorted(found, key=lambda one: -one.prominence)[:MOST_RESONANCES]
+    places = np.array([one.place for one in highest], dtype=int)
+    width = np.array([one.width for one in highest]) * np.log(f[-1] / f[0]) / (len(f) - 1)
+    sections = np.stack([real[places] - re_ohm, f[places], 0.5 / np.sinh(0.5 * width)], axis=-1)
     le_h = max(float(z.imag[-1]) / (2.0 * pi * f[-1]), 1e-7)
     return np.asarray(np.log(np.concatenate([[0.98 * re_ohm, le_h, exponent], sections.ravel()])))
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.optimize import leastsq
 
 from reportgen.crossover.networks import Branch, solve, with_values
 
@@ -169,7 +169,7 @@ def minimise(table: Table, start: FloatArray, evaluations: int) -> FloatArray:
             last[key] = table(x)
         return last[key]
 
-    found = leastsq(  # type: ignore[call-overload] # its stubs want the number of dimensions in the type
+    found = scipy.optimize.leastsq(  # type: ignore[call-overload] # its stubs want the number of dimensions in the type
         lambda x: at(x)[0], start, Dfun=lambda x: at(x)[1], col_deriv=True, full_output=True,
         ftol=1e-4, xtol=1e-4, gtol=1e-6, maxfev=evaluations,
     )  # fmt: skip

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from math import exp, log, pi
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import least_squares
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
@@ -104,7 +104,7 @@ def fit_driver_load(frequency_hz: ArrayLike, impedance_ohm: ArrayLike) -> Fitted
     high = start + log(4.0)
     low[1], high[1], low[2], high[2] = log(1e-7), log(2e-2), log(0.3 * f[0]), log(2.0 * f[-1])
     low[4] = min(low[4], log(0.02))
-    found = least_squares(misses, np.clip(start, low + 1e-6, high - 1e-6), bounds=(low, high))
+    found = scipy.optimize.least_squares(misses, np.clip(start, low + 1e-6, high - 1e-6), bounds=(low, high))
     share = np.abs(model(found.x) / z - 1.0)
     worst = int(np.argmax(share))
     load = DriverLoad(*(exp(float(v)) for v in found.x))

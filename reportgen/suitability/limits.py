@@ -13,8 +13,8 @@ from functools import lru_cache
 from typing import Any, Literal
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import brentq
 
 from reportgen.acoustics import baffle, drivers, guides, lobes, radiators
 from reportgen.acoustics import heat as warmth
@@ -132,7 +132,9 @@ def _travel_hz(setting: Setting, area_m2: float, travel_m: float) -> float:
     last = int(short[-1])
     if last + 1 == SEARCHED_HZ.size:
         return float(SEARCHED_HZ[last])
-    return float(brentq(lambda hz: float(excess_hz(hz)), SEARCHED_HZ[last], SEARCHED_HZ[last + 1], rtol=1e-6))
+    return float(
+        scipy.optimize.brentq(lambda hz: float(excess_hz(hz)), SEARCHED_HZ[last], SEARCHED_HZ[last + 1], rtol=1e-6)
+    )
 
 
 def travel(setting: Setting) -> Found | None:
@@ -244,7 +246,11 @@ def _saved_by_guide_hz(setting: Setting, bare_hz: float, control_hz: float) -> f
     def saved(hz: float) -> float:
         return hz - bare_hz * math.exp(-math.log(10.0) * float(setting.guide_gain_db(hz)) / 40.0)
 
-    return float(control_hz) if saved(control_hz) >= 0.0 else float(brentq(saved, control_hz, bare_hz, rtol=1e-6))
+    return (
+        float(control_hz)
+        if saved(control_hz) >= 0.0
+        else float(scipy.optimize.brentq(saved, control_hz, bare_hz, rtol=1e-6))
+    )
 
 
 def technology(setting: Setting) -> Found | None:

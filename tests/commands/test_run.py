@@ -6,6 +6,7 @@ import errno
 import json
 import pickle
 import subprocess
+import sys
 from collections.abc import Iterator
 from concurrent.futures import Executor, Future
 from dataclasses import replace
@@ -201,3 +202,17 @@ def test_result_sheets_of_the_last_runs_stay_and_no_number_comes_twice(order: Ru
     run(replace(order, keep=1), executor=Here())
     tabs = inspect_package(order.into.read_bytes()).sheet_names
     assert [tab for tab in tabs if tab.endswith("summary")] == ["Run 004 summary"]
+
+
+def test_a_run_in_which_nothing_changed_imports_no_engine(order: RunOrder) -> None:
+    """What calculates and prints is for the workers: 70 MB and a second that such a run does not have."""
+    run(order, executor=Here())
+    code = (
+        "import sys\nfrom pathlib import Path\nfrom reportgen.commands.run import RunOrder, run\n"
+        "book, out, into = map(Path, sys.argv[1:])\n"
+        "print(run(RunOrder(book, out=out, into=into, pdf=False)).reused)\n"
+        "print({'scipy.optimize', 'scipy.special', 'scipy.linalg', 'weasyprint', 'pandas'} & set(sys.modules))"
+    )
+    places = [str(place) for place in (order.workbook, order.out, order.into)]
+    done = subprocess.run([sys.executable, "-c", code, *places], capture_output=True, text=True, check=True)
+    assert done.stdout.split() == [str(len(FEW)), "set()"]
