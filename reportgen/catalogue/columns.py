@@ -348,7 +348,7 @@ APPLICATION: tuple[Column, ...] = (
               plausible=(1, 3000)),
     _choice("surroundings", "Surroundings", SURROUNDINGS, "Where it will stand.", default="home"),
     _choice("placement", "Placement", PLACEMENTS,
-            "How near to a wall: it decides how much of the bass the room gives back; empty: free standing."),
+            "How near to a wall: it decides how much of the bass the room gives back; empty: free standing, in a vehicle near a wall."),
 )  # fmt: skip
 """What a pairing and an enquiry have in common: the place, the listener and the wish."""
 

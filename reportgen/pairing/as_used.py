@@ -254,9 +254,15 @@ class Setting:
         return float(REFERENCE_PRESSURE_PA * 10.0 ** (pairing.peak_level_db / 20.0) * pairing.distance_m)
 
     @property
+    def placement(self) -> str:
+        """How near to a wall it stands: as given; without a word nothing is near, but in a vehicle everything is (common practice, no source)."""
+        pairing = self.case.pairing
+        return pairing.placement or ("near a wall" if pairing.surroundings == "vehicle" else "free standing")
+
+    @property
     def in_wall(self) -> bool:
         """True for a cabinet built into a wall: half space, no edges."""
-        return self.case.pairing.placement == "in a wall" and self.case.cabinet.kind != "open baffle"
+        return self.placement == "in a wall" and self.case.cabinet.kind != "open baffle"
 
     @property
     def shelf_db(self) -> float:
@@ -264,7 +270,7 @@ class Setting:
         pairing = self.case.pairing
         if pairing.shelf_db is not None:
             return pairing.shelf_db
-        return self.case.practice[f"bass shelf {pairing.placement or 'free standing'}"]
+        return self.case.practice[f"bass shelf {self.placement}"]
 
     @property
     def slope_room_db(self) -> float:

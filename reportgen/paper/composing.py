@@ -175,13 +175,12 @@ def _kit_words(case: Case) -> str:
 def _verdict(found: Assessment, inches: bool) -> VerdictBlock:
     verdict = found.verdict
     fails = [f"{title}. {sentence(printed(text, inches))}" for title, text in verdict.fails if not _said(found, text)]
-    others = (*verdict.conditions, *(text for _, text in verdict.marginals))
-    kept = dict.fromkeys(sentence(printed(text, inches)) for text in others if text not in verdict.reason)
-    title = (
-        "What else is near or past its limit" if verdict.word in ("not suitable", "undecided") else "Also keep to this"
+    kept, near = (
+        tuple(dict.fromkeys(sentence(printed(text, inches)) for text in texts if text not in verdict.reason))
+        for texts in (verdict.conditions, [text for _, text in verdict.marginals])
     )
     reason = sentence(printed(found.headline, inches))
-    return VerdictBlock(MARKS[verdict.word], reason, tuple(fails), title, tuple(kept))
+    return VerdictBlock(MARKS[verdict.word], reason, tuple(fails), kept, near)
 
 
 def _said(found: Assessment, text: str) -> bool:

@@ -56,13 +56,13 @@ class MakerBlock:
 
 @dataclass(frozen=True, slots=True)
 class VerdictBlock:
-    """The verdict's sign and word, the first reason, every other fail, and every condition under its heading."""
+    """The verdict's sign and word and the first reason; then every other fail, every condition to keep and what is near a limit."""
 
     mark: Mark
     reason: str
     fails: tuple[str, ...]
-    conditions_title: str
     conditions: tuple[str, ...]
+    near: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,8 +38,10 @@ def placement(setting: Setting) -> str | None:
     pairing = setting.case.pairing
     if pairing.shelf_db is not None:
         return f"Voiced with the bass {pairing.shelf_db:g} dB under the rest, as wished."
-    where = pairing.placement or "free standing"
-    text = f"voiced {where}, with the bass {setting.shelf_db:g} dB under the rest, which the room makes good"
+    room = "vehicle" if pairing.surroundings == "vehicle" else "room"
+    text = (
+        f"voiced {setting.placement}, with the bass {setting.shelf_db:g} dB under the rest, which the {room} makes good"
+    )
     return _empty(pairing.empty("placement"), text) or f"{text[0].upper()}{text[1:]}."
 
 
@@ -195,6 +197,14 @@ def rating(setting: Setting) -> str | None:
     return _empty(high.missing("rating_order"), "the rating's high-pass counts as of second order")
 
 
+def warmth(setting: Setting) -> str | None:
+    """Whose heat is left out of the level."""
+    missing = tuple(
+        text for one in (setting.case.low, setting.case.high) for text in one.empty("thermal_resistance_k_w")
+    )
+    return _empty(missing, "what level its heat costs is left out")
+
+
 def lowest_use(setting: Setting) -> str | None:
     """Which slope the maker's lowest use was stated for, if the sheet is silent."""
     high = setting.case.high
@@ -218,7 +228,7 @@ def kind(setting: Setting) -> str | None:
 
 ASSUMPTIONS: tuple[Callable[[Setting], str | None], ...] = (
     surroundings, drivers, measured, directivity, guide, spacing, place, pitch, depth, box, coils, resonance, travel, rating,
-    lowest_use, kind, placement,
+    warmth, lowest_use, kind, placement,
 )  # fmt: skip
 """Every assumption, in the order of the page; one that does not apply answers None."""
 

@@ -38,7 +38,7 @@ class Check:
     `value`, `limit` and `margin` are in `unit` (margin of frequency checks: in octaves, `margin_unit`); the
     margin is positive on the good side. `condition` is a sentence the builder must keep even if it passes. `gravity`
     puts a fail before all others; `share` is a miss as a share of its limit where value and limit do not tell it. One
-    that is not `judged` is a figure only: no value of it is a fault.
+    that is not `judged` is a figure only: no value of it is a fault. `condition` of one that passes makes it pass.
     """
 
     id: str
@@ -60,19 +60,19 @@ class Check:
 
     @property
     def miss(self) -> float:
-        """By how much it misses, as a share of its own limit; negative inside it, 0 where there is no figure."""
+        """By how much it misses, as a share of its own limit; negative inside it, 0 where there is no figure.
+
+        Octaves count as ratios of frequency and decibels as ratios of sound pressure, whatever their limit is.
+        """
         if self.share is not None:
             return self.share
         if self.margin is None:
             return 0.0
         if self.margin_unit == "octave":
             return 1.0 - math.exp2(self.margin)
+        if self.margin_unit == "dB":
+            return float(1.0 - 10.0 ** (self.margin / 20.0))
         return -self.margin / abs(self.limit or 1.0)
-
-
-def _level_share(margin_db: float) -> float:
-    """A miss in level (dB) as a share of the pressure wanted."""
-    return float(1.0 - 10.0 ** (margin_db / 20.0))
 
 
 def _gap(
@@ -170,7 +170,7 @@ def level(built: AsBuilt) -> Check:
         text = f"The high driver is {surplus:.1f} dB louder than the low one around the crossover; its filter takes that off without a pad."
     return _graded(
         "level", "Level match", surplus, 0.0, "dB", source, text, at_most=False, margin_needed=-practice["level margin"],
-        allowed=practice["level shortfall limit"], share=_level_share(surplus),
+        allowed=practice["level shortfall limit"],
     )  # fmt: skip
 
 
@@ -428,7 +428,7 @@ def heat(built: AsBuilt) -> Check | None:
     high = built.setting.case.high
     found = _heat_check(
         built, "heat", "Heat of the high driver", "high driver", built.network.heat.high if built.network else None,
-        high.missing("rated_power_w"), high.empty("thermal_resistance_k_w"),
+        high.missing("rated_power_w"),
     )  # fmt: skip
     unsure = high.missing("rating_highpass_hz", "rating_order")
     if found is None or found.value is None or found.outcome == "fail" or not unsure:
@@ -444,16 +444,15 @@ def low_heat(built: AsBuilt) -> Check | None:
     low = built.setting.case.low
     found = _heat_check(
         built, "low_heat", "Heat of the low driver", "low driver", built.network.heat.low if built.network else None,
-        low.missing("rated_power_w"), low.empty("thermal_resistance_k_w"),
+        low.missing("rated_power_w"),
     )  # fmt: skip
     source = "rating of the maker; programme through the network"
     return found or _gap("low_heat", "Heat of the low driver", "W", source, (), built.not_designed, essential=True)
 
 
 def _heat_check(
-    built: AsBuilt, id_: str, title: str, which: str, warmth: Warmth | None, unrated: tuple[str, ...],
-    unknown: tuple[str, ...],
-) -> Check | None:  # fmt: skip
+    built: AsBuilt, id_: str, title: str, which: str, warmth: Warmth | None, unrated: tuple[str, ...]
+) -> Check | None:
     """Watts in each driver of one side against its rating; None without a network. The margin counts in dB."""
     source = "rating of the maker; programme of the Practice sheet through the network"
     if warmth is None:
@@ -463,12 +462,20 @@ def _heat_check(
     margin = 10.0 * math.log10(warmth.headroom or 1e-9)
     needed, power = _level_margin(built), built.setting.case.pairing.amplifier_power_w
     outcome: Outcome = "fail" if margin < 0.0 else "marginal" if margin < needed else "pass"
-    text = f"{power:g} W of programme leave {warmth.watts:.2g} W in each {which}, rated to take {warmth.allowed_w:.2g} W of it."
-    if warmth.compression_db is None:
-        text += f" What level its heat costs is unknown: {'; '.join(unknown)} missing."
-    else:
+    text = f"{power:g} W of programme leave {watts(warmth.watts)} in each {which}, rated to take {watts(warmth.allowed_w)} of it."
+    if warmth.compression_db is not None:
         text += f" Its heat costs {warmth.compression_db:.1f} dB of level."
-    return Check(id_, title, outcome, warmth.watts, warmth.allowed_w, "W", margin, "dB", source, text)
+    share = 1.0 - (warmth.headroom or 0.0)
+    return Check(id_, title, outcome, warmth.watts, warmth.allowed_w, "W", margin, "dB", source, text, share=share)
+
+
+def watts(power_w: float) -> str:
+    """A power in words: two digits, and whole watts from ten up.
+
+    >>> watts(0.356), watts(4.25), watts(173.2)
+    ('0.36 W', '4.2 W', '173 W')
+    """
+    return f"{power_w:.2g} W" if power_w < 10.0 else f"{power_w:.0f} W"
 
 
 def part_stress(built: AsBuilt) -> Check:
@@ -528,11 +535,11 @@ def peak_level(built: AsBuilt) -> Check:
         return _gap("peak level", "Peak level at the seat", "dB", source, unknown, essential=True)
     text = (
         f"From two octaves below the crossover up to {REACHED_TO_HZ / 1e3:g} kHz, {network.reachable_db:.0f} dB are reached"
-        f" at the seat; least at {network.reachable_hz:.0f} Hz, where {network.reachable_cause} ends it."
+        f" at the seat, where {pairing.peak_level_db:.0f} dB are wanted; least at {network.reachable_hz:.0f} Hz, where {network.reachable_cause} ends it."
     )
     return _graded(
         "peak level", "Peak level at the seat", network.reachable_db, pairing.peak_level_db, "dB", source, text,
-        at_most=False, margin_needed=-practice["level margin"], allowed=practice["level shortfall limit"], share=_level_share(margin),
+        at_most=False, margin_needed=-practice["level margin"], allowed=practice["level shortfall limit"],
     )  # fmt: skip
 
 

@@ -119,10 +119,9 @@ def judge(checks: Sequence[Check], found: UsableRange) -> Verdict:
     if gaps:
         return Verdict("undecided", _all_missing(gaps), told, conditions, near)
     if marginals or conditions:
-        first = [check.condition for check in kept if check.gravity == "health"]
-        return Verdict(
-            "suitable with conditions", [*first, *(text for _, text in near), *conditions][0], told, conditions, near
-        )
+        must = [check.condition for check in kept if check.outcome == "pass"]  # it passes because that is kept
+        reason = [*must, *(check.condition or check.text for check in marginals)][0]
+        return Verdict("suitable with conditions", reason, told, conditions, near)
     return Verdict("suitable", _room(found))
 
 

@@ -57,7 +57,7 @@ def test_an_empty_cell_is_named(case: Case, change: dict[str, Any], cell: str, m
 
 
 def test_nothing_is_said_of_what_does_not_apply() -> None:
-    assert len(lines(changed(pairing={"centre_spacing_m": 0.15}, high={"lowest_use_order": None}))) == 5
+    assert len(lines(changed(pairing={"centre_spacing_m": 0.15}, high={"lowest_use_order": None}))) == 6
     foil = changed(of_kind("true ribbon"), high={"le_h": None})
     assert not any("coil" in line for line in all_assumptions(Setting(foil)))  # foils have none
     open_ = demo_case("P-11", cabinet={"net_volume_m3": None}, low={"vas_m3": None})
@@ -92,3 +92,11 @@ def test_an_empty_placement_counts_as_free_standing_and_says_so() -> None:
     said = [line for line in lines(demo_case("P-01")) if "Placement" in line]
     assert len(said) == 1 and "free standing" in said[0] and "1.5 dB" in said[0]
     assert any("Near a wall" in line or "near a wall" in line for line in lines(demo_case("P-09")))
+
+
+def test_nothing_stands_free_in_a_vehicle() -> None:
+    """Panels are near on every side there (common practice, no source): the shelf of a wall, and no word of a room."""
+    case = changed(demo_case("P-01"), pairing={"surroundings": "vehicle", "placement": None})
+    assert Setting(case).shelf_db == 3.0
+    (said,) = [line for line in lines(case) if "Placement" in line]
+    assert "free standing" not in said and "room" not in said and "3 dB" in said and "vehicle" in said

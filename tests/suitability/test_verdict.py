@@ -60,13 +60,22 @@ def test_what_a_person_must_hear_first_stands_first() -> None:
 
 
 def test_misses_of_different_units_are_shares_of_their_limits() -> None:
-    # 0.2 octave past 2000 Hz is a share of 1 - 2^-0.2 = 0.13; 4 dB where 2 are allowed is 1.0; 4 dB too quiet 0.37
+    # 0.2 octave past 2000 Hz is a ratio of 2^-0.2, a share of 0.13; 2 dB too much are 1 - 10^(-2/20) = 0.21; 4 dB too quiet 0.37
     octaves = replace(check("fail", "octaves", -0.2), margin_unit="octave", limit=2000.0)
-    decibels = replace(check("fail", "decibels", -2.0), limit=2.0)
-    level = replace(check("fail", "level", -4.0), limit=96.0, share=1 - 10 ** (-4 / 20))
+    decibels = replace(check("fail", "decibels", -2.0), margin_unit="dB", limit=2.0)
+    level = replace(check("fail", "level", -4.0), margin_unit="dB", limit=96.0)
+    load = replace(check("fail", "load", -1.6), margin_unit="ohm", limit=3.2)
     assert octaves.miss == pytest.approx(0.1294, abs=1e-4) and level.miss == pytest.approx(0.369, abs=1e-3)
-    found = judge([octaves, level, decibels], NO_RANGE)
-    assert [title for title, _ in found.fails] == ["decibels", "level", "octaves"]
+    assert decibels.miss == pytest.approx(0.206, abs=1e-3) and load.miss == pytest.approx(0.5)
+    found = judge([octaves, level, decibels, load], NO_RANGE)
+    assert [title for title, _ in found.fails] == ["load", "level", "decibels", "octaves"]
+
+
+def test_what_a_yes_hangs_on_is_heard_before_what_is_near() -> None:
+    chamber = check("pass", "back", condition="Give it a chamber.")
+    stand = replace(check("marginal", "standing", -9.0), condition="Sit down.")
+    assert judge([check("marginal", "near", -0.5), stand, chamber], NO_RANGE).reason == "Give it a chamber."
+    assert judge([check("marginal", "near", -0.5), stand], NO_RANGE).reason == "Sit down."
 
 
 def test_every_essential_gap_is_named_once() -> None:
