@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_files
@@ -38,3 +39,9 @@ def demo_case(pairing_id: str = "P-01", **changes: dict[str, Any]) -> Case:
     """A demo pairing with some fields of its records changed: `demo_case(low={"breakup_hz": 5200.0})`."""
     found = demo().case(demo().pairings[pairing_id])
     return replace(found, **{part: replace(getattr(found, part), **fields) for part, fields in changes.items()})
+
+
+@cache
+def demo_assessed(pairing_id: str) -> Assessment:
+    """A demo pairing assessed as it stands, once for all tests of a process: what they get is frozen."""
+    return assess(demo_case(pairing_id))

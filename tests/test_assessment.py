@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pickle
 from dataclasses import FrozenInstanceError, replace
-from functools import cache
 from math import atan2, hypot, isfinite, log10, pi, sin
 
 import pytest
@@ -15,12 +14,8 @@ from reportgen.pairing.as_used import Setting
 from reportgen.problems import CannotAssess
 from reportgen.suitability.choice import three_digits
 from reportgen.suitability.verdict import judge, usable_range
-from tests.demo_catalogue import demo, demo_case
-
-
-@cache
-def assessed(pairing: str) -> Assessment:
-    return assess(demo_case(pairing))
+from tests.demo_catalogue import demo, demo_assessed, demo_case
+from tests.demo_catalogue import demo_assessed as assessed
 
 
 def outcome(found: Assessment, name: str) -> str:
@@ -189,5 +184,5 @@ def test_empty_cells_that_the_model_did_without_stand_on_the_sheet() -> None:
 
 
 def test_every_demo_pairing_can_be_assessed() -> None:
-    words = {assess(demo().case(pairing)).verdict.word for pairing in demo().pairings.values()}
+    words = {demo_assessed(pairing).verdict.word for pairing in demo().pairings}
     assert {"suitable", "suitable with conditions", "not suitable"} <= words

@@ -36,6 +36,12 @@ def own_driver() -> Answer:
     return answer(enquiry(question="Which tweeter?", **OWN_DRIVER), demo())
 
 
+@cache
+def demo_answers() -> tuple[Answer, ...]:
+    """All open enquiries of the demo, answered once."""
+    return tuple(answer_all(demo()))
+
+
 def test_open_enquiries_are_those_without_a_date_of_answer() -> None:
     first, *others = demo().enquiries.values()
     done = replace(
@@ -45,7 +51,7 @@ def test_open_enquiries_are_those_without_a_date_of_answer() -> None:
 
 
 def test_every_demo_enquiry_gets_two_or_three_proposals_and_a_short_reply() -> None:
-    answers = answer_all(demo())
+    answers = demo_answers()
     assert [one.id for one in answers] == [one.id for one in open_enquiries(demo())]
     for one in answers:
         assert 2 <= len(one.proposals) <= 3
@@ -75,7 +81,7 @@ def test_a_proposal_says_what_the_whole_assessment_says() -> None:
 
 def test_proposals_come_best_verdict_first() -> None:
     order = ["suitable", "suitable with conditions", "undecided"]
-    for one in (own_driver(), *answer_all(demo())):
+    for one in (own_driver(), *demo_answers()):
         ranks = [(not proposal.of_the_kind_asked, order.index(proposal.word)) for proposal in one.proposals]
         assert ranks == sorted(ranks)
 

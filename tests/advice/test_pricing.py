@@ -10,14 +10,14 @@ from typing import Any
 import pytest
 
 from reportgen.advice.pricing import offers, rounded
-from reportgen.assessment import Assessment, assess
+from reportgen.assessment import Assessment
 from reportgen.suitability.verdict import Verdict
-from tests.demo_catalogue import demo
+from tests.demo_catalogue import demo, demo_assessed
 
 
 @cache
 def base() -> Assessment:
-    return assess(demo().case(demo().pairings["P-06"]))
+    return demo_assessed("P-06")
 
 
 def kit(price: float | None, word: Any = "suitable", decision: str = "open", id_: str = "P-06") -> Assessment:

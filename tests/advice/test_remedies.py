@@ -13,7 +13,7 @@ from reportgen.advice.remedies import WINDOW_IDS, _Search, find_remedies, quick_
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
 from reportgen.crossover.synthesis import Step
-from tests.demo_catalogue import DOME, demo, demo_case
+from tests.demo_catalogue import DOME, demo, demo_assessed, demo_case
 
 COOL = {"rated_power_w": 400.0}
 """A rating that no programme of these pairings reaches."""
@@ -219,7 +219,7 @@ def test_remedies_are_ordered_by_how_little_they_change() -> None:
 @pytest.mark.parametrize("pairing", ["P-02", "P-07", "P-17", "P-18", "P-22", "P-24"])
 def test_each_kind_of_change_touches_what_it_says(pairing: str) -> None:
     """A change of one kind leaves the checks alone that `UNTOUCHED` names: the prune may lose no remedy."""
-    before = assess(demo().case(demo().pairings[pairing]))
+    before = demo_assessed(pairing)
     outcome = {check.id: check.outcome for check in before.checks}
     tried: set[str] = set()
     for change in all_changes(before, demo()):
@@ -233,7 +233,7 @@ def test_each_kind_of_change_touches_what_it_says(pairing: str) -> None:
 
 def test_a_window_that_a_change_leaves_too_wide_takes_no_network() -> None:
     """What is skipped for its windows fails as a whole as well: WG-01 narrows HD-06 no less than its own dome does."""
-    before = assess(demo_case("P-05"))
+    before = demo_assessed("P-05")
     (change,) = [one for one in all_changes(before, demo()) if one.text == "waveguide WG-01"]
     case = demo().case(change.applied(before.case.pairing))
     assert not _Search(before, demo(), 1)._windows_pass((change,), case)
@@ -243,7 +243,7 @@ def test_a_window_that_a_change_leaves_too_wide_takes_no_network() -> None:
 def test_every_kind_of_change_says_what_it_cannot_touch() -> None:
     kinds = {change.kind for change in all_changes(assess(overhanging()), demo())}
     for pairing in ("P-01", "P-02", "P-18"):  # a given spacing, other rear chambers, several drivers a side
-        before = assess(demo().case(demo().pairings[pairing]))
+        before = demo_assessed(pairing)
         kinds |= {change.kind for change in all_changes(before, demo())}
     kinds |= {change.kind for change in all_changes(with_a_ladder(), demo())}
     assert kinds == set(UNTOUCHED)
@@ -251,7 +251,7 @@ def test_every_kind_of_change_says_what_it_cannot_touch() -> None:
 
 def with_a_ladder() -> Assessment:
     """P-01 whose network of 6 pieces has few good builds, where one of 8 has enough and one of 9 fails."""
-    found = assess(demo_case("P-01"))
+    found = demo_assessed("P-01")
     assert found.network is not None
     step = Step(6, 20.0, 0.5, 1.0, 25.0, 4.0, 0.7, 1.0, (0.0, 0.0), (), ("Share of good builds",), True)
     steps = (
@@ -295,7 +295,7 @@ def test_series_wiring_mends_a_load_that_nothing_bears() -> None:
 
 def test_no_remedy_has_an_empty_range() -> None:
     for pairing in ("P-03", "P-04", "P-24"):
-        found, _ = find_remedies(assess(demo().case(demo().pairings[pairing])), demo())
+        found, _ = find_remedies(demo_assessed(pairing), demo())
         assert found
         for one in found:
             low, high = one.range_hz

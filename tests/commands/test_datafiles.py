@@ -8,12 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assessment import assess
 from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.commands.datafiles import COLUMNS
 from reportgen.commands.run import RunOrder, run
-from tests.demo_catalogue import demo
+from tests.demo_catalogue import demo_assessed
 
 
 @pytest.fixture(scope="module")
@@ -36,7 +35,7 @@ def test_the_curves_are_those_of_the_sheet(folder: Path) -> None:
     with (folder / "P-01.csv").open() as file:
         rows = list(csv.DictReader(file))
     assert tuple(rows[0]) == COLUMNS and len(rows) == 241
-    curves = assess(demo().case(demo().pairings["P-01"])).curves
+    curves = demo_assessed("P-01").curves
     assert curves is not None
     for name, trace in (
         ("sum_db", curves.sum_db),

@@ -12,10 +12,10 @@ from typing import Any
 
 import pytest
 
-from reportgen.assessment import Assessment, Remedy, Unassessed, assess
+from reportgen.assessment import Assessment, Remedy, Unassessed
 from reportgen.commands.results import result_line, results_json
 from reportgen.problems import Problem
-from tests.demo_catalogue import demo
+from tests.demo_catalogue import demo_assessed
 
 DOCUMENTED = (Path(__file__).parents[2] / "workbooks" / "RESULTS.md").read_text(encoding="utf-8")
 RUN = {
@@ -34,7 +34,7 @@ def written(found: list[Assessment], bad: Sequence[Unassessed] = ()) -> str:
 @pytest.fixture(scope="module")
 def found() -> list[Assessment]:
     remedy = Remedy(("a steeper slope",), "suitable", (1000.0, None), 1500.0, None, "text")
-    some = [assess(demo().case(demo().pairings[id_])) for id_ in ("P-01", "P-06", "P-15")]
+    some = [demo_assessed(id_) for id_ in ("P-01", "P-06", "P-15")]
     return [replace(some[0], remedies=(remedy,)), *some[1:]]
 
 

@@ -17,13 +17,13 @@ import numpy as np
 import pytest
 
 from reportgen.advice.remedies import find_remedies
-from reportgen.assessment import Assessment, assess
+from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Catalogue, Origin, Record, Rule
 from reportgen.commands import reuse
 from reportgen.commands.filenames import safe_name, sheet_name
 from reportgen.commands.piecework import assess_with_remedies
 from reportgen.ledger.kept import sealed, unsealed
-from tests.demo_catalogue import demo
+from tests.demo_catalogue import demo, demo_assessed
 
 PDF = b"%PDF-1.7 invented"
 
@@ -34,7 +34,7 @@ def store(folder: Path, catalogue: Catalogue | None = None, printing: str = "pap
 
 @pytest.fixture(scope="module")
 def whole() -> Assessment:
-    return assess(demo().case(demo().pairings["P-06"]))
+    return demo_assessed("P-06")
 
 
 @pytest.fixture
@@ -112,7 +112,7 @@ def test_a_row_that_moved_counts_only_where_a_text_names_its_cell(tmp_path: Path
 
 
 def test_a_search_for_remedies_rests_on_the_whole_catalogue(tmp_path: Path) -> None:
-    before = assess(demo().case(demo().pairings["P-07"]))
+    before = demo_assessed("P-07")
     remedies, note = find_remedies(before, demo())
     store(tmp_path).keep(replace(before, remedies=remedies, remedies_note=note), None)
     assert store(tmp_path).find(before.case) is not None
@@ -121,7 +121,7 @@ def test_a_search_for_remedies_rests_on_the_whole_catalogue(tmp_path: Path) -> N
 
 
 def test_texts_that_name_cells_are_not_taken_over_once_rows_moved(tmp_path: Path) -> None:
-    lacking = assess(demo().case(demo().pairings["P-15"]))
+    lacking = demo_assessed("P-15")
     assert any("High drivers!" in text for check in lacking.checks for text in check.missing)
     store(tmp_path).keep(lacking, None)
     assert store(tmp_path).find(lacking.case) is not None
@@ -282,9 +282,7 @@ def test_a_whole_assessment_comes_back_from_the_file_as_it_was(kept: Path, whole
 def test_the_sheets_that_texts_name_are_noted_as_data() -> None:
     """Against the texts themselves: every sheet whose cells they name is noted."""
     for pairing in demo().pairings.values():
-        found = (
-            assess_with_remedies(demo(), pairing) if pairing.id in ("P-03", "P-15") else assess(demo().case(pairing))
-        )
+        found = assess_with_remedies(demo(), pairing) if pairing.id in ("P-03", "P-15") else demo_assessed(pairing.id)
         texts = repr(replace(found, case=None, named_sheets=()))  # type: ignore[arg-type]
         sheets = {record.origin.sheet for record in vars(found.case).values() if isinstance(record, Record)}
         named = {
@@ -335,7 +333,7 @@ def test_a_long_name_of_a_kit_fits_the_file_system() -> None:
 
 
 def test_the_sheet_of_a_kit_that_was_renamed_goes_and_a_strange_file_stays(kept: Path) -> None:
-    whole = assess(demo().case(demo().pairings["P-06"]))
+    whole = demo_assessed("P-06")
     renamed = replace(whole, case=replace(whole.case, pairing=replace(whole.case.pairing, kit="Bittern")))
     before = next(kept.glob("P-06*.pdf"))
     store(kept).keep(renamed, PDF)

@@ -6,12 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assessment import Assessment, assess
+from reportgen.assessment import Assessment
 from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_files
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.suitability.limits import LIMITS
+from tests.demo_catalogue import demo, demo_assessed
 
 WORKBOOKS = Path(__file__).parents[2] / "workbooks"
 DEMO = WORKBOOKS / "demo-season.xlsx"
@@ -19,9 +20,9 @@ DEMO = WORKBOOKS / "demo-season.xlsx"
 
 @pytest.fixture(scope="module")
 def season() -> list[Assessment]:
-    catalogue = read_catalogue(DEMO)
-    assert not [problem for problem in catalogue.problems if not problem.notice]
-    return [assess(catalogue.case(pairing)) for pairing in catalogue.pairings.values()]
+    """The season assessed: the rows that the program writes, which the first test holds against the committed file."""
+    assert not [problem for problem in demo().problems if not problem.notice]
+    return [demo_assessed(id_) for id_ in demo().pairings]
 
 
 def test_the_committed_demo_is_what_the_program_writes(tmp_path: Path) -> None:

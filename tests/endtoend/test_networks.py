@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from functools import cache
 
 import numpy as np
 import pytest
@@ -13,13 +12,9 @@ from reportgen.assessment import assess
 from reportgen.catalogue.columns import SLOPES
 from reportgen.crossover.parts import E_SERIES
 from tests.demo_catalogue import demo, demo_case
+from tests.demo_catalogue import demo_assessed as assessed
 
 PAIRINGS = tuple(demo().pairings)
-
-
-@cache
-def assessed(pairing):
-    return assess(demo().case(demo().pairings[pairing]))
 
 
 def outcome(found, check):

@@ -15,7 +15,7 @@ import openpyxl
 from reportgen.assessment import Assessment, Outline, Unassessed, assess, outline
 from reportgen.ledger import history, sheets
 from reportgen.ledger.graft import graft
-from tests.demo_catalogue import demo_case
+from tests.demo_catalogue import demo_assessed, demo_case
 
 
 @cache
@@ -34,7 +34,7 @@ CHOSEN = ("P-01", "P-02", "P-03", "P-04", "P-06", "P-08", "P-12", "P-15", "P-16"
 @cache
 def season() -> tuple[Assessment, ...]:
     """The chosen pairings of the demo season, assessed."""
-    return tuple(assess(demo_case(name)) for name in CHOSEN)
+    return tuple(demo_assessed(name) for name in CHOSEN)
 
 
 def changed(pairing_id: str, **parts: Mapping[str, Any]) -> Assessment:

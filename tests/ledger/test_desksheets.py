@@ -14,11 +14,11 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from reportgen.advice.comparison import compare
 from reportgen.advice.screening import Screening, screen
-from reportgen.assessment import Assessment, assess
+from reportgen.assessment import Assessment
 from reportgen.ledger.desksheets import comparison_sheet, next_number, screening_sheets
 from reportgen.ledger.graft import graft
 from reportgen.ledger.stamp import RunStamp
-from tests.demo_catalogue import demo
+from tests.demo_catalogue import demo, demo_assessed
 from tests.ledger.conftest import CHANGEABLE, written_by_xlsxwriter
 
 STAMP = RunStamp(4, dt.datetime(2026, 11, 25, 14, 3), "0.1.0", "ab" * 32, "demo season.xlsx", "operator")
@@ -36,7 +36,7 @@ def screening() -> bytes:
 
 @cache
 def assessed() -> tuple[Assessment, ...]:
-    return tuple(assess(demo().case(demo().pairings[id_])) for id_ in ("P-01", "P-03", "P-10"))
+    return tuple(demo_assessed(id_) for id_ in ("P-01", "P-03", "P-10"))
 
 
 @cache

@@ -3,22 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 
 import numpy as np
 import pytest
 
-from reportgen.assessment import Assessment, assess
 from reportgen.crossover.networks import transfer, with_values
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.assembly import APART_M, FURTHER_M, Assembly, _coils
 from reportgen.pairing.response import FREQUENCY_HZ, Model
+from tests.demo_catalogue import demo_assessed as made
 from tests.demo_catalogue import demo_case
-
-
-@cache
-def made(name: str) -> Assessment:
-    return assess(demo_case(name))
 
 
 def put_together(name: str) -> Assembly:

@@ -9,12 +9,11 @@ import numpy as np
 import pytest
 from scipy.special import j1
 
-from reportgen.assessment import assess
 from reportgen.catalogue.records import Case
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.suitability.limits import allowed_power_w
-from tests.demo_catalogue import demo, demo_case
+from tests.demo_catalogue import demo, demo_assessed, demo_case
 
 
 def guided(count: int = 1) -> Case:
@@ -46,7 +45,7 @@ def test_a_rating_without_its_slope_counts_as_of_second_order() -> None:
 
 def test_the_charts_of_the_window_are_referred_to_the_seat() -> None:
     """0 dB where the seated ear is, at every frequency; a standing one hears something else."""
-    found = assess(demo_case("P-01")).curves
+    found = demo_assessed("P-01").curves
     assert found is not None
     angles = np.asarray(found.vertical_angle_rad)
     seated = [float(np.interp(found.seated_angle_rad, angles, trace)) for trace in found.vertical_db]
@@ -59,7 +58,7 @@ def test_the_charts_of_the_window_are_referred_to_the_seat() -> None:
 
 def test_the_angles_of_the_ears_by_hand() -> None:
     """The dome's centre: 720 mm stand + 360 mm baffle - 80 mm = 1.0 m up and 8 mm deep; ears at 1.0 and 1.6 m, 2.5 m away."""
-    found = assess(demo_case("P-01")).curves
+    found = demo_assessed("P-01").curves
     assert found is not None
     assert found.seated_angle_rad == pytest.approx(0.0, abs=1e-9)
     assert found.standing_angle_rad == pytest.approx(atan2(0.6, 2.508), abs=1e-9)
@@ -67,7 +66,7 @@ def test_the_angles_of_the_ears_by_hand() -> None:
 
 def test_the_loss_at_the_standing_ear_is_that_of_the_piston() -> None:
     """27 mm across, 15 kHz: 2 J1(x)/x at ka sin of that angle (c = 343.215 m/s), and the longer way."""
-    check = next(check for check in assess(demo_case("P-01")).checks if check.id == "standing window")
+    check = next(check for check in demo_assessed("P-01").checks if check.id == "standing window")
     x = 2 * pi * 15000 / 343.215 * 0.0135 * sin(atan2(0.6, 2.508))
     loss = -20 * log10(2 * j1(x) / x) + 20 * log10(hypot(0.6, 2.508) / 2.508)
     assert check.value == pytest.approx(loss, abs=0.1)  # the grid has 80 points a decade
@@ -75,6 +74,6 @@ def test_the_loss_at_the_standing_ear_is_that_of_the_piston() -> None:
 
 def test_how_near_a_measurement_must_come() -> None:
     """Of what is expected: a tenth of the resistance, 15 % of an impedance, half of the null's depth."""
-    readings = assess(demo_case("P-01")).network
+    readings = demo_assessed("P-01").network
     assert readings is not None
     assert [reading.tolerance for reading in readings.readings] == [0.1, 0.15, 0.15, 0.15, 0.5]

@@ -3,26 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 from math import log2, log10, sqrt
 
 import numpy as np
 import pytest
 
-from reportgen.assessment import Assessment, assess
+from reportgen.assessment import assess
 from reportgen.crossover.voicing import Voicing
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.figures import Heard, corner_hz
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.voiced import voicing_of
+from tests.demo_catalogue import demo_assessed as made
 from tests.demo_catalogue import demo_case
 
 F = FREQUENCY_HZ
-
-
-@cache
-def made(name: str) -> Assessment:
-    return assess(demo_case(name))
 
 
 def heard(level: np.ndarray, distance_m: float = 2.0) -> Heard:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize_scalar
 
 from reportgen.acoustics.baffle import edge_response
-from reportgen.assessment import Assessment, assess
+from reportgen.assessment import assess
 from reportgen.catalogue.records import Case
 from reportgen.crossover.networks import Branch, Component, in_path
 from reportgen.crossover.synthesis import Design
@@ -25,7 +25,7 @@ from reportgen.pairing.heat import Heat, Warmth
 from reportgen.pairing.network import Engineered
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.sums import Sums
-from tests.demo_catalogue import demo, demo_case
+from tests.demo_catalogue import demo, demo_assessed, demo_case
 from tests.pairing.engineering import engineer
 from tests.suitability.workbench import changed
 
@@ -44,11 +44,6 @@ def engineered(name: str) -> tuple[Model, Engineered]:
     crossover_hz = assess(model.setting.case).crossover_hz
     assert crossover_hz is not None
     return model, engineer(model, crossover_hz)
-
-
-@cache
-def assessed(name: str) -> Assessment:
-    return assess(demo_case(name))
 
 
 PAIRINGS = ["P-01", "P-02", "P-10"]
@@ -501,7 +496,7 @@ def test_a_single_coil_by_hand() -> None:
 
 
 def test_the_check_of_builds_names_the_worst_part_of_the_spread() -> None:
-    found = assess(demo_case("P-16"))
+    found = demo_assessed("P-16")
     assert found.spread is not None and found.spread.worst_part
     text = next(check.text for check in found.checks if check.id == "good builds")
     assert f"{found.spread.worst_part} counts most: {found.spread.worst_part_db:.1f} dB" in text

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import replace
-from functools import cache
 
-from reportgen.assessment import Assessment, Remedy, assess
+from reportgen.assessment import Assessment, Remedy
 from reportgen.crossover.circuit import Leg, circuit_of
 from reportgen.crossover.networks import Branch, Component, across, in_path
 from reportgen.pairing.assembly import PartNote, Wire
 from reportgen.pairing.parts_list import PartLine
 from reportgen.paper.pages import Stamp
 from reportgen.suitability.verdict import Verdict
-from tests.demo_catalogue import demo
+from tests.demo_catalogue import demo_assessed as assessed
 
 STAMP = Stamp("3", dt.date(2026, 11, 25), 7, "9f3c1a77b2d4e5f60718293a4b5c6d7e", "0.1.0")
 
@@ -21,12 +20,6 @@ LONG = "A kit with an uncommonly long name that somebody typed without thinking 
 RIGHT_TO_LEFT = "רמקול מדף קטן 5 אינץ׳"
 ARABIC = "مكبر صوت للرف"
 IDEOGRAPHS = "書架型揚聲器套件・二號"
-
-
-@cache
-def assessed(id_: str) -> Assessment:
-    """A pairing of the demo season, assessed."""
-    return assess(demo().case(demo().pairings[id_]))
 
 
 def plain() -> Assessment:

@@ -15,7 +15,7 @@ from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Case
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import Model
-from tests.demo_catalogue import demo
+from tests.demo_catalogue import demo, demo_assessed
 from tests.seasons.kits import SEASONS, season
 
 WORDS = ("not suitable", "undecided", "suitable with conditions", "suitable")
@@ -60,6 +60,8 @@ SOME = [
 
 @cache
 def found(name: str, id_: str, policy: str = "") -> Assessment:
+    if name == "demo" and not policy:
+        return demo_assessed(id_)
     case = random_case(int(id_)) if name == "random" else cases(name)[id_]
     return assess(replace(case, pairing=replace(case.pairing, parts_policy=policy)) if policy else case)
 

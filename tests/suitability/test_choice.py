@@ -14,7 +14,7 @@ from reportgen.pairing.response import Model
 from reportgen.suitability.choice import ROOM_IN_MARGINS, Chooser
 from reportgen.suitability.limits import all_limits
 from reportgen.suitability.verdict import usable_range
-from tests.demo_catalogue import demo_case
+from tests.demo_catalogue import demo_assessed, demo_case
 from tests.suitability.workbench import changed, example
 
 BEST_FIRST = ("suitable", "suitable with conditions", "undecided", "not suitable")
@@ -65,5 +65,5 @@ def test_no_other_frequency_has_a_better_verdict(pairing: str) -> None:
 
 
 def test_a_given_frequency_is_kept() -> None:
-    found = assess(demo_case("P-02"))
+    found = demo_assessed("P-02")
     assert (found.crossover_hz, found.crossover_why) == (2200.0, "")

@@ -15,7 +15,7 @@ import pytest
 from reportgen.assessment import assess
 from reportgen.catalogue.records import Case
 from reportgen.problems import CannotAssess
-from tests.demo_catalogue import demo
+from tests.demo_catalogue import demo, demo_assessed
 
 LONG = os.environ.get("REPORTGEN_LONG") == "1"
 BEST_FIRST = ("suitable", "suitable with conditions", "undecided", "not suitable")
@@ -43,7 +43,7 @@ def word(case: Case) -> str:
 
 @cache
 def before(pairing: str) -> str:
-    return word(demo().case(demo().pairings[pairing]))
+    return demo_assessed(pairing).verdict.word
 
 
 def cells(pairing: str) -> Iterator[tuple[str, str, str]]:
