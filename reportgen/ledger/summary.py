@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
-from urllib.parse import quote
+from urllib.parse import quote, unquote
 
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
@@ -99,7 +99,7 @@ def _link(path: str | None) -> Shown | str:
     if not path:
         return NONE
     path = path.replace("\\", "/")
-    return Shown(path.rpartition("/")[2], link=quote(path, safe="/:%~"))
+    return Shown(unquote(path.rpartition("/")[2]), link=quote(path, safe="/:%~"))
 
 
 def _edges(a: Outline) -> list[float | None]:

@@ -124,9 +124,10 @@ def test_parts_are_named_as_the_shop_does_and_prices_add_up(book):
     assert found["P-16"][4] + found["P-16"][5] == pytest.approx(found["P-16"][6]) == pytest.approx(one.price)
 
 
-def test_pdf_links_are_relative_and_escaped():
+@pytest.mark.parametrize("told", ["out/spring 2027/P-01 #2.pdf", "out/spring%202027/P-01%20%232.pdf"])
+def test_pdf_links_are_relative_and_escaped_and_read_as_the_file_is_called(told):
     one = season()[0]
-    content = after_run(workbook(), [one], links={one.id: "out/spring 2027/P-01 #2.pdf"})
+    content = after_run(workbook(), [one], links={one.id: told})
     page = opened(content)["Run 001 summary"]
     head, columns, _ = table(page)
     cell = page.cell(head + 1, columns["Sheet"])
