@@ -146,9 +146,13 @@ def processor_s() -> float:
 
 def own_tests(room: str) -> list[str]:
     """The tests of a room: its folder or file, its examples, and what holds it against the outside world."""
-    found = [ROOT / "tests" / room, ROOT / "tests" / f"test_{room}.py", *ROOT.glob(f"tests/reference/test_{room}*.py")]
-    examples = ROOT / "reportgen" / room
-    return [str(path.relative_to(ROOT)) for path in (*found, examples) if path.exists()]
+    outside = [
+        path
+        for path in ROOT.glob("tests/reference/test_*.py")
+        if f"reportgen.{room}" in path.read_text(encoding="utf-8")
+    ]
+    found = [ROOT / "tests" / room, ROOT / "tests" / f"test_{room}.py", *sorted(outside), ROOT / "reportgen" / room]
+    return [str(path.relative_to(ROOT)) for path in found if path.exists()]
 
 
 def spared(node: cst.CSTNode) -> bool:
@@ -297,6 +301,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parsed = parser.parse_args(arguments)
     os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
     sys.dont_write_bytecode = True
+    importlib.import_module("tests.conftest")  # one core for each process, said before numpy comes
     for name in WARM:
         importlib.import_module(name)
     print("| place | faults | noticed | share | processor time, s |\n|---|---:|---:|---:|---:|", flush=True)

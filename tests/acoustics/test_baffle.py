@@ -65,3 +65,9 @@ def test_the_power_of_a_box_doubles_over_its_step_and_a_panel_has_two_sides() ->
     np.testing.assert_allclose(box, [0.5, 1.0], atol=0.01)
     panel = baffle.radiated_power(ends, 0.2, 0.4, 0.02, 0.1, open_back=True)
     np.testing.assert_allclose(panel, [0.0, 2.0], atol=1e-3)
+
+
+def test_of_long_waves_an_open_panel_radiates_four_times_as_much_an_octave_higher() -> None:
+    """Its two sides cancel like a dipole of the panel's size: power rises with the square of the frequency re a single side."""
+    low, high = baffle.radiated_power(np.array([10.0, 20.0]), 0.2, 0.2, 0.0, 0.0, open_back=True)
+    assert high / low == pytest.approx(4.0, rel=1e-6)

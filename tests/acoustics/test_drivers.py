@@ -161,3 +161,9 @@ def test_a_ring_stands_at_its_frequency_and_nowhere_else() -> None:
     assert np.max(level) == pytest.approx(8.0, abs=0.02)
     assert np.max(np.abs(level[f < 12500.0])) < 0.3
     np.testing.assert_allclose(drivers.ring(f, 25000.0, 0.0), 1.0)
+
+
+def test_total_q_by_hand() -> None:
+    """1/Qts = 1/Qms + 1/Qes (Small 1972): 1/4 + 1/0.4 = 2.75, so 0.3636."""
+    assert drivers.parallel_q(4.0, 0.4) == pytest.approx(0.363636, abs=1e-6)
+    assert drivers.complete_parameters(**WOOFER, vas_m3=0.03).qts == pytest.approx(0.363636, abs=1e-6)

@@ -60,6 +60,15 @@ def test_impossible_places_are_refused(point: tuple[float, float, float], text: 
         listening.sum_at([HIGH], point, FREQUENCY)
 
 
+def test_in_front_is_counted_from_the_plane_of_each_source() -> None:
+    """A point 5 cm behind the panel lies in front of a source set back by 10 cm, and one 5 cm before it behind a source 10 cm out."""
+    back, out = (Source((0.0, 0.0, z), DOME, ONES) for z in (-0.1, 0.1))
+    got = listening.sum_at([back], (0.0, 0.0, -0.05), FREQUENCY)
+    np.testing.assert_allclose(np.abs(got), 1.0 / 0.05, rtol=1e-9)  # 5 cm from its centre
+    with pytest.raises(ValueError, match="behind a source"):
+        listening.sum_at([out], (0.0, 0.0, 0.05), FREQUENCY)
+
+
 def test_a_small_driver_reads_the_same_near_by() -> None:
     for radiator in (DOME, GuidedRadiator(DOME, Guide(0.2, 0.2, 1.5, 1.5))):
         np.testing.assert_allclose(listening.near_field(radiator, FREQUENCY, 1.0), 1.0, atol=1e-12)

@@ -9,7 +9,7 @@ import pytest
 from scipy import integrate, signal
 
 from reportgen.acoustics import measured
-from reportgen.acoustics.measured import averaged, correct, first_peak_hz, minimum_phase, timing
+from reportgen.acoustics.measured import averaged, correct, first_peak_hz, fitted, minimum_phase, timing
 
 
 def second_order(kind, f0, q):
@@ -194,3 +194,31 @@ def test_the_first_resonance_of_a_cone(at_hz, q, height_db, corner_hz, noise_db)
     found = first_peak_hz(hz, plain + peak, 800.0)
     assert found is not None and abs(math.log2(found / at_hz)) < 1 / 12
     assert first_peak_hz(hz, plain, 800.0) is None
+
+
+def resonance(figures):
+    """|H| of a second-order high-pass of (f0, Q) at `BAND`."""
+    ratio = BAND / figures[0]
+    return ratio**2 / (1.0 - ratio**2 + 1j * ratio / figures[1])
+
+
+BAND = np.geomspace(300.0, 4000.0, 200)
+
+
+def test_figures_of_a_model_are_found_from_a_measured_curve():
+    """A curve made of 1100 Hz and Q 0.75 is found from 900 Hz and Q 1, also where the file ends inside the band."""
+    for hz in (np.geomspace(200.0, 5000.0, 400), np.geomspace(500.0, 2500.0, 400)):
+        known = np.interp(np.log(hz), np.log(BAND), np.log(np.abs(resonance((1100.0, 0.75)))))
+        found = fitted(BAND, resonance, (900.0, 1.0), hz, known, (450.0, 2600.0))
+        np.testing.assert_allclose(found, (1100.0, 0.75), rtol=2e-3)
+
+
+def test_without_a_curve_in_the_middle_of_the_band_or_a_model_that_comes_near_the_start_comes_back():
+    start, band = (900.0, 1.0), (450.0, 2600.0)
+    beside = np.geomspace(1100.0, 5000.0, 50)  # the middle of the band lies at 1082 Hz
+    assert fitted(BAND, resonance, start, beside, np.zeros(50), band) == start
+    below = np.geomspace(100.0, 1200.0, 50)
+    assert fitted(BAND, resonance, start, below, np.zeros(50), band) == start
+    whole = np.geomspace(200.0, 5000.0, 400)
+    comb = np.where(np.arange(400) // 20 % 2, 2.0, -2.0)  # 17 dB up and down: no resonance does that
+    assert fitted(BAND, resonance, start, whole, comb, band) == start

@@ -1,0 +1,18 @@
+"""One process calculates on one core: tests run side by side, and threads that wait for one another cost more than they bring.
+
+Said before numpy is imported, which the name of one of its warnings among pytest's settings would do.
+"""
+
+from __future__ import annotations
+
+import os
+
+import pytest
+
+for library in ("OMP", "OPENBLAS", "MKL"):
+    os.environ.setdefault(f"{library}_NUM_THREADS", "1")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """A part thrown away silently is an error."""
+    config.addinivalue_line("filterwarnings", "error::numpy.exceptions.ComplexWarning")
