@@ -64,7 +64,7 @@ class JointTask:
     floor_ohm: float
     near: slice
     share: FloatArray
-    nulled: bool = True
+    nulled: bool
 
     @cached_property
     def near_share(self) -> FloatArray:

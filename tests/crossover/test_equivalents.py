@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from math import pi
 
@@ -100,7 +101,15 @@ def test_a_measured_impedance_is_drawn_within_one_percent(name):
     assert worst(found.impedance(F), CURVES[name]) < 0.01
     parts = [part for s in found.sections for chain in s.chains for part in chain]
     assert all(part.value > 0 for part in parts)
-    assert found.remark.startswith("load fitted to a measured impedance")
+    share = 100.0 * np.abs(found.impedance(F) / CURVES[name] - 1.0)
+    told = re.fullmatch(
+        r"load fitted to a measured impedance: \d resonances?, rms miss ([\d.]+) %, worst ([\d.]+) % at (\d+) Hz",
+        found.remark,
+    )
+    assert told is not None, found.remark
+    assert float(told[1]) == pytest.approx(np.sqrt(np.mean(share**2)), abs=0.00501)
+    assert float(told[2]) == pytest.approx(np.max(share), abs=0.00501)
+    assert float(told[3]) == pytest.approx(F[np.argmax(share)], abs=0.501)
 
 
 def test_noise_is_averaged():

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from reportgen.acoustics.slopes import SLOPES
+from reportgen.crossover import reasons
 from reportgen.crossover.sides import DesignOptions
 from tests.crossover.designing import design
 
@@ -29,6 +31,29 @@ def test_they_count_the_parts_and_name_the_polarity(sides):
     assert fewer is None or int(fewer[1]) + int(fewer[2]) == parts
 
 
+def fit(parts: int, rms_db: float) -> SimpleNamespace:
+    """What the reasons read of a fit: how many parts it has and what it misses by."""
+    low, high = (
+        SimpleNamespace(branch=SimpleNamespace(components=(None,) * n)) for n in (parts // 2, parts - parts // 2)
+    )
+    return SimpleNamespace(low=low, high=high, rms_db=rms_db)
+
+
+@pytest.mark.parametrize(
+    ("others", "told"),
+    [
+        ([fit(8, 0.40), fit(9, 0.30)], "The best of 9 parts tried, 3 more, misses by 0.30 dB."),
+        ([fit(8, 0.60)], "The best of 8 parts tried, 2 more, misses by 0.60 dB."),
+        ([fit(8, 0.618)], "No form of more parts came nearer."),  # 0.002 dB are no gain
+        ([fit(8, 0.90)], "No form of more parts came nearer."),
+        ([fit(4, 1.50), fit(5, 1.20)], "The best of 5 parts tried, 1 fewer, misses by 1.20 dB."),
+    ],
+)
+def test_the_nearest_fit_of_fewer_and_of_more_parts_is_told(others, told):
+    text = reasons._alternatives(SimpleNamespace(fits=[fit(6, 0.62), *others], optimum_db=0.62))
+    assert text == f"With 6 parts both branches, their sum and phase together miss their targets by 0.62 dB. {told}"
+
+
 def test_a_dip_that_both_drivers_have_is_named(sides):
     """A notch 6 dB deep at 3 kHz in both responses: no form fills it, and the reason says where and why."""
     low, high = sides()
@@ -39,7 +64,7 @@ def test_a_dip_that_both_drivers_have_is_named(sides):
     line = next(line for line in found.reasons if line.startswith("The sum strays most"))
     hz = float(re.search(r"at (\d+) Hz", line)[1])
     assert hz == pytest.approx(3000.0, rel=0.05) and found.sum_worst_db < -1.5
-    assert "both drivers on this baffle" in line
+    assert "both drivers on this baffle" in line and f"{-found.sum_worst_db:.1f} dB below its target" in line
     assert hz == pytest.approx(found.sum_worst_hz, abs=0.5)
     even = design(low, high, SLOPES["LR4"], 2450.0)
     assert not any(line.startswith("The sum strays") for line in even.reasons)

@@ -8,7 +8,14 @@ import numpy as np
 import pytest
 
 from reportgen.crossover.networks import Branch, Component, across, in_path
-from reportgen.crossover.stress import Margins, Programme, branch_stress, power_shares, rated_voltage
+from reportgen.crossover.stress import (
+    CAPACITOR_RATINGS_V,
+    Margins,
+    Programme,
+    branch_stress,
+    power_shares,
+    rated_voltage,
+)
 
 F = np.geomspace(20.0, 20_000.0, 400)
 BANDS = 31.5 * 2.0 ** np.arange(10)
@@ -100,3 +107,14 @@ def test_senseless_input_is_refused():
         rated_voltage(0.0, 8.0)
     with pytest.raises(ValueError, match="rising frequencies"):
         power_shares(PINK, F[::-1])
+
+
+def test_capacitors_are_sold_for_the_voltages_of_the_preferred_numbers():
+    """R5 of ISO 3 (1, 1.6, 2.5, 4, 6.3) from 63 V on; 35 and 50 V below, of electrolytic ones (memory)."""
+    r5 = [base * decade for decade in (10, 100, 1000) for base in (1.0, 1.6, 2.5, 4.0, 6.3)]
+    assert (35.0, 50.0, *(volts for volts in r5 if 63.0 <= volts <= 1000.0)) == CAPACITOR_RATINGS_V
+    branch = Branch((in_path(Component("C", 1e-6)),))
+    for asked, sold in ((35.0, 35.0), (35.1, 50.0), (51.0, 63.0), (99.0, 100.0), (999.0, 1000.0)):
+        volts = asked / 2.0 / 1.25  # crest factor 2 of IEC 60268-5, a quarter more than the peak
+        (part,) = branch_stress(branch, np.full(len(F), 1e-9), F, PINK, volts)
+        assert part.rating_to_buy == sold, asked
