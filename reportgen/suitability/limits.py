@@ -34,7 +34,8 @@ COMMON = "common practice, no source"
 class Found:
     """What a rule finds in a setting: the bound (Hz), what it rests on, and a sentence.
 
-    `hz` is None when it cannot be worked out: then `missing` names the inputs, each with its cell.
+    `hz` is None when it cannot be worked out: then `missing` names the inputs, each with its cell. `spread_octaves` is how far
+    the rule itself may be off.
     """
 
     hz: float | None
@@ -42,13 +43,14 @@ class Found:
     source: str
     essential: bool = True
     missing: tuple[str, ...] = ()
+    spread_octaves: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Limit:
     """One bound of the crossover frequency: a rule of the table and what it found.
 
-    `side` is "low" for a bound from below. `spread_hz` is what the tolerances of the driver data make of it. One that is
+    `side` is "low" for a bound from below. `spread_hz` is what the tolerances of rule and driver data make of it. One that is
     no `wall` does not bound the range: what lies beyond it is judged by the network.
     """
 
@@ -262,7 +264,7 @@ def technology(setting: Setting) -> Found | None:
     if floor is None:
         return _unknown(source, high.missing("lowest_use_hz"))
     text = f"A {kind.id} {how} is used from {floor:.0f} Hz up, where neither its resonance with its travel nor its maker says otherwise."
-    return Found(floor, text, f"{source}; Technologies sheet")
+    return Found(floor, text, f"{source}; Technologies sheet", spread_octaves=FLOOR_SPREAD)
 
 
 def floor_is_a_remark(setting: Setting) -> bool:
@@ -271,6 +273,9 @@ def floor_is_a_remark(setting: Setting) -> bool:
     own = setting.resonance.fs_hz is not None and not high.missing("peak_travel_m", "diaphragm_area_m2")
     return own or high.lowest_use_hz is not None
 
+
+FLOOR_SPREAD = math.log2(1800.0 / 1650.0)
+"""Octaves by which makers differ about the floor of a kind: planars are used from 1500 to 1800 Hz up (common practice, no source)."""
 
 FLOOR_BLEND = 28.0 / 25.0
 """A dome of 25 mm is a small one, one of 28 mm a large one (common practice, no source): between them the floors blend
@@ -594,7 +599,7 @@ class Rule:
             return None
         text = found.text or f"{self.title} not assessed: {'; '.join(found.missing)} missing."
         spread = None
-        if found.hz is not None and (octaves := self._spread_octaves(setting, found.hz)) > 0.0:
+        if found.hz is not None and (octaves := self._spread_octaves(setting, found)) > 0.0:
             spread = (found.hz * 2.0**-octaves, found.hz * 2.0**octaves)
         return Limit(
             self.id,
@@ -609,9 +614,9 @@ class Rule:
             self.wall,
         )
 
-    def _spread_octaves(self, setting: Setting, hz: float) -> float:
-        """Root-sum-square shift (octaves) when each datum it leans on is off by its tolerance."""
-        total, case = 0.0, setting.case
+    def _spread_octaves(self, setting: Setting, found: Found) -> float:
+        """Root-sum-square shift (octaves) when the rule, and each datum it leans on, is off by its tolerance."""
+        total, case = found.spread_octaves**2, setting.case
         for (owner, name), tolerance in self.tolerances.items():
             record: Any = getattr(case, owner)
             value = getattr(record, name)
@@ -619,8 +624,8 @@ class Rule:
                 continue
             moved = replace(record, **{name: value * (1.0 + case.practice[tolerance])})
             other = self.find(Setting(replace(case, **{owner: moved})))
-            if other is not None and other.hz:
-                total += math.log2(other.hz / hz) ** 2
+            if other is not None and other.hz and found.hz:
+                total += math.log2(other.hz / found.hz) ** 2
         return math.sqrt(total)
 
 

@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from reportgen.suitability.checks import GRAVITIES, Check
+from reportgen.suitability.checks import FOLLOWS, GRAVITIES, Check
 from reportgen.suitability.limits import Limit
 
 Word = Literal["suitable", "suitable with conditions", "not suitable", "undecided"]
@@ -95,9 +95,19 @@ def middle_octave(low: ArrayLike, high: ArrayLike) -> NDArray[np.float64]:
 def _grave_first(checks: Iterable[Check]) -> list[Check]:
     """What a person must hear first: health, then the kind of driver, then the load; then the largest miss.
 
-    Misses are shares of their own limits, so that octaves, decibels and millimetres can stand in one row.
+    Misses are shares of their own limits, so that octaves, decibels and millimetres can stand in one row. What follows from
+    another of them stands right behind it.
     """
-    return sorted(checks, key=lambda check: (GRAVITIES.index(check.gravity), -check.miss))
+    found = list(checks)
+    known = {check.id for check in found}
+    causes = {check.id: cause if (cause := FOLLOWS.get(check.id)) in known else check.id for check in found}
+    worst = {cause: max(one.miss for one in found if causes[one.id] == cause) for cause in causes.values()}
+
+    def place(check: Check) -> tuple[int, float, bool, float]:
+        cause = causes[check.id]
+        return GRAVITIES.index(check.gravity), -worst[cause], cause != check.id, -check.miss
+
+    return sorted(found, key=place)
 
 
 def judge(checks: Sequence[Check], found: UsableRange) -> Verdict:

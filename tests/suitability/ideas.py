@@ -264,6 +264,8 @@ FRESH: tuple[Idea, ...] = (
     Idea("folded foil in a child's room", "Low, delicate and bare: behind a grille.", lambda: pair(W5, replace(FOLDED, screen=False), box("vented", 180, 320, 10, tuning_hz=50.0, stand_height_m=0.4), ear_height_m=0.75), WORKS, first="grille", keeps="grille"),
     Idea("planar at 1.4 kHz with a 22 cm", "Made for it: its maker allows 1.3 kHz.", lambda: pair(W8, replace(PANEL, rear="sealed", re_ohm=5.5, sensitivity_db=94.0), TOWER, crossover_hz=1450.0), WORKS),
     Idea("planar at 1.3 kHz whose maker says 1.7", "Its film hits the magnets.", lambda: pair(W6, PLANAR, SHELF, crossover_hz=1300.0), NO, first="maker allows"),
+    Idea("open baffle with an open panel", "Both radiate alike to the rear.",
+         lambda: pair(woofer(214, 45, 50, 92.0, 4600, 220, le_h=0.3e-3), PANEL, BAFFLE, peak_level_db=90.0), WORKS, between=(1300, 2700)),
     Idea("13 cm with 28 mm dome at LR2", "2.8 x 680 Hz meets a third of 6.5 kHz.", lambda: pair(W5, D28, SMALL, slope="LR2"), WORKS, between=(1850, 2250)),
     Idea("10 W on a home woofer", "10 W give 88 dB at 2.5 m.", lambda: pair(W6, D25LOW, SHELF, amplifier_power_w=10.0), NO, first="94 dB are wanted"),
 )  # fmt: skip

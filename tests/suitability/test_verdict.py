@@ -71,6 +71,17 @@ def test_misses_of_different_units_are_shares_of_their_limits() -> None:
     assert [title for title, _ in found.fails] == ["load", "level", "decibels", "octaves"]
 
 
+def test_a_cause_is_told_before_what_follows_from_it() -> None:
+    """A high driver 9 dB too quiet leaves the bass 9 dB too loud: the level is what a person must hear, before a frame that misses by more than it."""
+    level, even = (
+        replace(check("fail", name, miss), margin_unit="dB") for name, miss in (("level", -8.7), ("thirds", -9.0))
+    )
+    frame = replace(check("fail", "frames fit", -1.0), share=0.64)
+    found = judge([even, frame, level], NO_RANGE)
+    assert [title for title, _ in found.fails] == ["level", "thirds", "frames fit"]
+    assert [title for title, _ in judge([frame, even], NO_RANGE).fails] == ["thirds", "frames fit"]
+
+
 def test_what_a_yes_hangs_on_is_heard_before_what_is_near() -> None:
     chamber = check("pass", "back", condition="Give it a chamber.")
     stand = replace(check("marginal", "standing", -9.0), condition="Sit down.")
