@@ -15,6 +15,7 @@ from reportgen.commands.orders import Order, stamps
 from reportgen.ledger import desksheets
 from reportgen.ledger.destination import destination
 from reportgen.ledger.graft import graft
+from reportgen.ledger.longtables import Book
 from reportgen.paper.templates import Page
 from reportgen.problems import PageFailed
 
@@ -49,7 +50,7 @@ class Desk:
         """The workbook, or its copy, as it was when this work began."""
         return self._place.content
 
-    def add(self, sheets: bytes, replace: Sequence[str] = ()) -> tuple[Path, tuple[str, ...]]:
+    def add(self, sheets: Book, replace: Sequence[str] = ()) -> tuple[Path, tuple[str, ...]]:
         """Graft the sheets into the workbook or its copy; where they are now, and why not in place if they are not.
 
         Those named in `replace` may take the place of earlier ones.

@@ -15,8 +15,9 @@ from openpyxl import load_workbook
 
 from reportgen.catalogue.package import inspect_package
 from reportgen.catalogue.records import Maker
-from reportgen.ledger import historysheet, layout
+from reportgen.ledger import layout
 from reportgen.ledger.layout import Head
+from reportgen.ledger.longtables import Book
 from reportgen.ledger.stamp import RunStamp
 from reportgen.problems import ReportgenError
 
@@ -41,7 +42,7 @@ class Said:
     text: str
 
 
-def grown(content: bytes, said: Sequence[Said], stamp: RunStamp, maker: Maker) -> bytes | None:
+def grown(content: bytes, said: Sequence[Said], stamp: RunStamp, maker: Maker) -> Book | None:
     """A workbook with the sheet alone, the earlier rows of `content` first; None when nothing new was said.
 
     An answer of the same words to the same enquiry stands once. What the operator wrote to the right of the table is kept.
@@ -57,7 +58,7 @@ def grown(content: bytes, said: Sequence[Said], stamp: RunStamp, maker: Maker) -
             ])  # fmt: skip
     if len(rows) == len(earlier):
         return None
-    book = historysheet.empty_book()
+    book = Book()
     page = book.create_sheet(name)
     lines = [
         f"{len(rows)} answers. One row for each answer that was given, with the words of the mail. Write nothing above the table."
@@ -68,7 +69,7 @@ def grown(content: bytes, said: Sequence[Said], stamp: RunStamp, maker: Maker) -
     layout.write_table(page, top, heads, filled, "AnswersGiven")
     layout.set_widths(page, heads)
     layout.set_up(page, top, heads, 1, "Answers", maker.paper, "6B5B2E")
-    return historysheet.saved(book)
+    return book
 
 
 def _standing(content: bytes) -> tuple[str, list[str], list[tuple[Any, ...]]]:

@@ -20,8 +20,9 @@ from reportgen.advice.comparison import Comparison, Figure, Value
 from reportgen.advice.screening import Candidate, Screening
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Catalogue, Maker
-from reportgen.ledger import historysheet, layout
+from reportgen.ledger import layout
 from reportgen.ledger.layout import NONE, SIGNS, Head
+from reportgen.ledger.longtables import Book
 from reportgen.ledger.rangechart import SERIES, range_chart
 from reportgen.ledger.stamp import RunStamp
 from reportgen.suitability.limits import title_of
@@ -78,9 +79,9 @@ _RULE: Final = Side(style="thin", color="FFFFFF")
 
 def screening_sheets(
     found: Screening, catalogue: Catalogue, stamp: RunStamp, where: str, use_lines: Sequence[str]
-) -> bytes:
+) -> Book:
     """A workbook with the two sheets of a screening; `where` names the use, `use_lines` describe it. No formulas."""
-    book = historysheet.empty_book()
+    book = Book()
     matrix, ranked = (book.create_sheet(f"Screening {stamp.number:03d} {kind}") for kind in SCREENING)
     words = ", ".join(f"{SIGNS[word]}: {count}" for word, count in found.words if count)
     lines = [
@@ -88,7 +89,7 @@ def screening_sheets(
     ]  # fmt: skip
     _write_matrix(matrix, found, catalogue, lines)
     _write_ranked(ranked, found, catalogue, lines, stamp)
-    return historysheet.saved(book)
+    return book
 
 
 def _write_matrix(page: Worksheet, found: Screening, catalogue: Catalogue, lines: Sequence[str]) -> None:
@@ -229,9 +230,9 @@ def _ranked_row(one: Candidate, catalogue: Catalogue) -> list[Any]:
 # --- comparison ---------------------------------------------------------------------------------------------------
 
 
-def comparison_sheet(compared: Comparison, found: Sequence[Assessment], stamp: RunStamp, maker: Maker) -> bytes:
+def comparison_sheet(compared: Comparison, found: Sequence[Assessment], stamp: RunStamp, maker: Maker) -> Book:
     """A workbook with one sheet: ranges with their chart, the figures that differ, those that do not. No formulas."""
-    book = historysheet.empty_book()
+    book = Book()
     page = book.create_sheet(f"Comparison {stamp.number:03d}")
     line = _line("Comparison", stamp)
     top = layout.write_title(page, f"{page.title}: {', '.join(compared.ids)}", [line])
@@ -254,7 +255,7 @@ def comparison_sheet(compared: Comparison, found: Sequence[Assessment], stamp: R
     beside = 5 + len(found)
     chart.width = _CM_PER_CHARACTER * sum(head.width for head in heads[beside - 1 : -len(SERIES)])
     page.add_chart(chart, f"{get_column_letter(beside)}{begin}")
-    return historysheet.saved(book)
+    return book
 
 
 def _compared_heads(compared: Comparison) -> tuple[Head, ...]:

@@ -7,15 +7,15 @@ say: they are made with the spreadsheet library in a workbook of their own and a
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Sequence
 from copy import deepcopy
-from itertools import chain
 from typing import Final
 
 from lxml import etree
 
-from reportgen.catalogue.package import MAIN, Package, PackageInfo, inspect_package, parse_xml, relationships_part
+from reportgen.catalogue.package import MAIN, Package, PackageInfo, inspect_package, relationships_part
 from reportgen.ledger.draft import Draft, serialised, table_name
+from reportgen.ledger.longtables import Book, Stretch, spliced
 from reportgen.ledger.styles import StyleMerger
 from reportgen.problems import PackageRefused
 
@@ -28,12 +28,10 @@ _FORMULAS: Final = {
     MAIN + name for name in ("f", "formula", "formula1", "formula2", "calculatedColumnFormula", "totalsRowFormula")
 }
 
-_NO_ROWS: Final = b"<sheetData/>"
-_STYLED: Final = re.compile(rb'(<(?:c|row) (?:[^<>]*? )?s=")(\d+)(?=")')
-"""A cell or a row and the number of its style, in a sheet that the library or we have written."""
 
-
-def graft(original: bytes, additions: bytes, replace: Collection[str] = (), remove: Collection[str] = ()) -> bytes:
+def graft(
+    original: bytes, additions: bytes | Book, replace: Collection[str] = (), remove: Collection[str] = ()
+) -> bytes:
     """Return the workbook `original` with the sheets of the workbook `additions` as its last tabs.
 
     A sheet named in `replace` that the original has already is replaced where it stands, one named in `remove` is taken
@@ -46,26 +44,27 @@ def graft(original: bytes, additions: bytes, replace: Collection[str] = (), remo
     """
     inspect_package(original)
     draft = Draft(Package(original))
-    extra = Package(additions)
+    extra = Package(additions if isinstance(additions, bytes) else additions.package())
+    stretches = {} if isinstance(additions, bytes) else additions.stretches
     _refuse_foreign_sheets(extra)
     standing = {name.casefold(): part for name, part in draft.package.sheets()}
     for name in remove:
         draft.remove_sheet(standing.pop(name.casefold()))
     replaceable = {name.casefold() for name in replace}
     places: dict[str, str] = {}
-    for name, source in extra.sheets():
+    for name, _ in extra.sheets():
         if name.casefold() not in standing:
-            places[source] = draft.append_sheet(name, _state(extra, name))
+            places[name] = draft.append_sheet(name, _state(extra, name))
         elif name.casefold() in replaceable:
-            places[source] = draft.clear_sheet(standing[name.casefold()])
+            places[name] = draft.clear_sheet(standing[name.casefold()])
         else:
             raise PackageRefused(
                 f'The workbook has a sheet "{name}" already, and it was not made to be replaced. '
                 "Rename that sheet in the spreadsheet program, save the workbook, and run again."
             )
     transplant = _Transplant(draft, extra)
-    for source, target in places.items():
-        transplant.sheet(source, target)
+    for name, source in extra.sheets():
+        transplant.sheet(source, places[name], stretches.get(name, ()))
     _add_names(draft, extra)
     return draft.finished()
 
@@ -82,10 +81,9 @@ class _Transplant:
         self._tables = _free_table_names(draft, extra)
         self._shift = _DAYS_TO_1904 * (_counts_from_1904(extra) - _counts_from_1904(draft.package))
 
-    def sheet(self, source: str, target: str) -> None:
-        """Put a sheet of the additions into its place in the draft."""
-        content, rows = self._rows_apart(source)
-        root = parse_xml(content, source)
+    def sheet(self, source: str, target: str, stretches: Sequence[Stretch]) -> None:
+        """Put a sheet of the additions, with its stretches of text, into its place in the draft."""
+        root = self._extra.xml(source)
         for view in root.iterfind(f"{MAIN}sheetViews/{MAIN}sheetView"):
             view.attrib.pop("tabSelected", None)
         for cell in root.iterfind(f"{MAIN}sheetData/{MAIN}row/{MAIN}c"):
@@ -94,34 +92,15 @@ class _Transplant:
         self._shift_dates(root)
         self._restyle(root)
         self._rename_tables(root)
-        before, place, after = serialised(root).partition(_NO_ROWS)
-        self._draft.put(target, chain((before,), rows or (place,), (after,)), _SHEET_TYPE)
+        later = self._later if self._shift else None
+        rows = [(one.first, one.text(self._styles.cell_format, later)) for one in stretches]
+        self._draft.put(target, spliced(serialised(root), rows), _SHEET_TYPE)
         self._carry_links(source, target)
         self._draft.styles_grown = self._draft.styles_grown or self._styles.grown
 
-    def _rows_apart(self, source: str) -> tuple[bytes, Iterator[bytes] | None]:
-        """The sheet without its rows, and the rows in pieces, their styles renumbered as text.
-
-        A tree takes twenty times the room. None where more than the number of a style must change in the rows: then they
-        stay where they are.
-        """
-        plain = not self._shift and not self._styles.cell_format(0)
-        simple = [not (b't="s"' in piece or b"<f" in piece) for piece in self._extra.rows(source)] if plain else []
-        if not simple or not all(simple):
-            return self._extra.read(source), None
-        return self._extra.without_rows(source), self._renumbered(self._extra.rows(source))
-
-    def _renumbered(self, rows: Iterable[bytes]) -> Iterator[bytes]:
-        known = dict[bytes, bytes]()
-
-        def renumber(found: re.Match[bytes]) -> bytes:
-            number = found[2]
-            if number not in known:
-                known[number] = b"%d" % self._styles.cell_format(int(number))
-            return found[1] + known[number]
-
-        for piece in rows:
-            yield _STYLED.sub(renumber, piece)
+    def _later(self, style: int) -> int:
+        """By how many days the dates of a style move."""
+        return self._shift if self._styles.is_date(style) else 0
 
     def _shift_dates(self, root: etree._Element) -> None:
         """Let dates fall on their day also where the workbook counts its days from another year."""

@@ -30,6 +30,7 @@ from reportgen.ledger.differences import Change, decision_changes, input_changes
 from reportgen.ledger.encoding import NotDecodable
 from reportgen.ledger.entries import NOT_ASSESSED, Entry, History
 from reportgen.ledger.layout import NONE, Head, Shown, set_up, set_widths, write_table, write_title
+from reportgen.ledger.longtables import Book
 from reportgen.ledger.revisions import Revised
 from reportgen.ledger.stamp import RunStamp
 from reportgen.problems import ReportgenError
@@ -295,7 +296,7 @@ def gather(paths: Sequence[Path | str]) -> bytes:
         counts = (len(found), len({entry.pairing_id for entry in found}), len({entry.run for entry in found}))
         overview.append([Shown(name, link=path.resolve().as_uri()), *counts, first, last, remark])
     entries = [entry for _, entry in sorted(dated, key=lambda pair: pair[0])]
-    book = historysheet.empty_book()
+    book = Book()
     line = f"{len(entries)} rows from {len(overview)} workbooks, oldest first"
     everything = History(tuple(entries))
     historysheet.write_history(book.create_sheet("All history"), everything, "All history", [line], line, "A4")
@@ -306,7 +307,7 @@ def gather(paths: Sequence[Path | str]) -> bytes:
     write_table(page, top, _GATHERED, overview, "Workbooks")
     set_widths(page, _GATHERED)
     set_up(page, top, _GATHERED, 1, line, "A4", "553377")
-    return historysheet.saved(book)
+    return book.bytes()
 
 
 def _in_order(entries: Sequence[Entry]) -> list[dt.datetime]:

@@ -26,7 +26,6 @@ from reportgen.ledger import layout
 from reportgen.ledger.archive import Stored
 from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.layout import Head
-from reportgen.ledger.longtables import Book
 from reportgen.ledger.stamp import next_run_number
 from reportgen.problems import PackageRefused
 
@@ -91,12 +90,13 @@ def write_history(page: Worksheet, history: History, title: str, lines: Sequence
     heads = [*COLUMNS.values(), *(Head(text, 24, wrap=True) for text in history.own_heads)]
     heads = [replace(head, hidden=head.text in history.hidden) for head in heads]
     rows = ([*_values(entry), *(entry.own.get(text) for text in history.own_heads)] for entry in history.entries)
-    last = layout.write_table(page, top, heads, rows, "RunHistory")
+    remarked = [number for number, entry in enumerate(history.entries) if entry.remarks]
+    last = layout.write_table(page, top, heads, rows, "RunHistory", long=True, apart=set(remarked))
     layout.set_widths(page, heads)
-    for row, entry in enumerate(history.entries, top + 1):
+    for number in remarked:
         for column, head in enumerate(heads, 1):
-            if head.text in entry.remarks:
-                page.cell(row, column).comment = Comment(entry.remarks[head.text], "")
+            if text := history.entries[number].remarks.get(head.text):
+                page.cell(top + 1 + number, column).comment = Comment(text, "")
     for row, values in enumerate(history.loose, last + 2):
         for column, head in enumerate(heads, 1):
             layout.put(layout.cell_at(page, row, column), values.get(head.text))
@@ -311,15 +311,3 @@ _READERS: Final[Mapping[str, Callable[[Any], Any]]] = {
 
 def _reader(field: str) -> Callable[[Any], Any]:
     return _READERS.get(field, _text)
-
-
-def empty_book() -> Book:
-    """A workbook without sheets, to be filled."""
-    book = Book()
-    book.remove(book.worksheets[0])
-    return book
-
-
-def saved(book: Book) -> bytes:
-    """The bytes of a workbook."""
-    return book.bytes()

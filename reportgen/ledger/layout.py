@@ -7,9 +7,12 @@ formula: what begins with = + - @ stays text.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+import re
+from collections.abc import Container, Iterable, Iterator, Sequence
 from copy import copy
 from dataclasses import dataclass
+from functools import cache
+from itertools import chain, groupby
 from typing import Any, Final, cast
 
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, Cell
@@ -24,6 +27,7 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.table import Table, TableColumn, TableStyleInfo
 from openpyxl.worksheet.worksheet import Worksheet
 
+from reportgen.ledger import longtables
 from reportgen.ledger.longtables import Book
 
 NONE: Final = "–"
@@ -105,31 +109,51 @@ def _needs_quote(text: str) -> bool:
     return text[:1] in ("=", "+", "-", "@", "#")
 
 
-class Looks:
-    """The cells of rows as text: number of the style and value, each style worked out once."""
+# --- looks of cells in rows of text ---------------------------------------------------------------------------------
 
-    def __init__(self, page: Worksheet, heads: Sequence[Head]) -> None:
-        self._page, self._heads = page, heads
-        self._known: dict[tuple[int, str, bool, bool], int] = {}
+_LOOK: Final = re.compile(r"(\d+)(n?)(q?)(l?) (.*)", re.DOTALL)
+"""A look by name: column from 0, nothing stands there, quoted, linked, number format of its own."""
 
-    def cells(self, values: Sequence[Any]) -> Iterator[tuple[int, Any]]:
-        """Style and storable value of each cell of a row."""
-        for column, value in enumerate(values):
-            plain, own = (value.value, value.format) if isinstance(value, Shown) else (value, "")
-            text = isinstance(plain, str)
-            look = (column, own, text and plain == NONE, text and _needs_quote(plain))
-            style = self._known.get(look)
-            yield self._style(look) if style is None else style, _storable(plain) if text else plain
 
-    def _style(self, look: tuple[int, str, bool, bool]) -> int:
-        column, own, nothing, quoted = look
-        head = self._heads[column]
-        cell: Any = Cell(self._page, row=1, column=1)  # stands on no sheet: only its style is wanted
-        _dress(cell, head, own, False, nothing and not head.is_text)
+def row_as_text(heads: Sequence[Head], values: Sequence[Any], used: set[str] | None = None) -> str:
+    """A row for `longtables`, with its height; the names of its looks are added to `used`."""
+    cells = list[tuple[str, Any]]()
+    for column, (head, value) in enumerate(zip(heads, values, strict=True)):
+        plain, own, linked = value, "", ""
+        if isinstance(value, Shown):
+            plain, own, linked = value.value, value.format, "l" if value.link or value.inside else ""
+        mark = ""
+        if isinstance(plain, str):
+            mark = "n" if plain == NONE and not head.is_text else "q" if _needs_quote(plain) else ""
+            plain = _storable(plain)
+        cells.append((f"{column}{mark}{linked} {own}", plain))
+    if used is not None:
+        used.update([look for look, _ in cells])
+    return longtables.row_text(cells, _height(heads, values))
+
+
+@cache
+def possible_looks(heads: tuple[Head, ...], formats: tuple[str, ...] = ()) -> frozenset[str]:
+    """The names of all looks that cells without links of such a table may have, in the formats of the columns or in `formats`."""
+    marks = ("", "n", "q")
+    return frozenset(
+        f"{column}{mark} {own}" for column in range(len(heads)) for mark in marks for own in ("", *formats)
+    )
+
+
+def _styles(page: Worksheet, heads: Sequence[Head], looks: Iterable[str]) -> dict[str, int]:
+    """The number of each look in the book of the page."""
+    found = dict[str, int]()
+    for look in looks:
+        match = _LOOK.fullmatch(look)
+        assert match is not None  # made above, or looked at when it was read
+        column, nothing, quoted, linked, own = match.groups()
+        cell: Any = Cell(page, row=1, column=1)  # stands on no sheet: only its style is wanted
+        _dress(cell, heads[int(column)], own, bool(linked), bool(nothing))
         if quoted:
             cell.quotePrefix = True
-        self._known[look] = cell.style_id
-        return cast(int, cell.style_id)
+        found[look] = cell.style_id
+    return found
 
 
 def write_title(page: Worksheet, title: str, lines: Sequence[str]) -> int:
@@ -144,18 +168,49 @@ def write_title(page: Worksheet, title: str, lines: Sequence[str]) -> int:
 
 
 def write_table(
-    page: Worksheet, top: int, heads: Sequence[Head], rows: Iterable[Sequence[Any]], name: str, long: bool = False
+    page: Worksheet,
+    top: int,
+    heads: Sequence[Head],
+    rows: Iterable[Sequence[Any]],
+    name: str,
+    long: bool = False,
+    apart: Container[int] = (),
 ) -> int:
     """Write a table with its head in row `top` as a table of the spreadsheet program; return its last row.
 
     `name` is the table's and must be one word. A table without rows gets an empty one, as the format demands. A `long`
-    one, without links, of a `longtables.Book` is written as text, a sixth of the time; its rows have no cells.
+    one, of a `longtables.Book`, is written as text, a sixth of the time; of its rows only those `apart`, counted from 0, have
+    cells.
     """
+    number = top
+    for celled, stretch in groupby(enumerate(rows, top + 1), lambda one: not long or one[0] - top - 1 in apart):
+        write = _write_rows if celled else _write_long
+        number = write(page, heads, stretch)
+    return _write_head(page, top, heads, name, number - top)
+
+
+def write_packed_table(
+    page: Worksheet,
+    top: int,
+    heads: tuple[Head, ...],
+    pieces: Iterable[bytes],
+    count: int,
+    name: str,
+    formats: tuple[str, ...] = (),
+) -> int:
+    """The same from `count` rows that `row_as_text` made and `longtables` packed, which may have `formats` of their own."""
+    looks = sorted(possible_looks(heads, formats))
+    cast(Book, page.parent).add_rows(page, top + 1, pieces, _styles(page, heads, looks))
+    return _write_head(page, top, heads, name, count)
+
+
+def _write_head(page: Worksheet, top: int, heads: Sequence[Head], name: str, count: int) -> int:
+    """Head, table and marks of so many rows; returns the last one."""
     for column, head in enumerate(heads, 1):
         cell = cell_at(page, top, column)
         put(cell, head.text)
         _dress_head(cell, head)
-    last = top + max(1, (_write_long if long else _write_rows)(page, top + 1, heads, rows))
+    last = top + max(1, count)
     table = Table(displayName=name, ref=f"A{top}:{get_column_letter(len(heads))}{last}")
     names = [TableColumn(id=number, name=head.text) for number, head in enumerate(heads, 1)]
     table.tableColumns, table.autoFilter = names, AutoFilter(ref=table.ref)  # else the library makes cells to look
@@ -168,21 +223,35 @@ def write_table(
     return last
 
 
-def _write_long(page: Worksheet, first: int, heads: Sequence[Head], rows: Iterable[Sequence[Any]]) -> int:
-    looks = Looks(page, heads)
-    dressed = ((looks.cells(values), _height(heads, values)) for values in rows)
-    return cast(Book, page.parent).add_rows(page, first, dressed)
+_Rows = Iterator[tuple[int, Sequence[Any]]]
+"""Rows of values with their numbers on the sheet, one below the other."""
 
 
-def _write_rows(page: Worksheet, first: int, heads: Sequence[Head], rows: Iterable[Sequence[Any]]) -> int:
+def _write_long(page: Worksheet, heads: Sequence[Head], rows: _Rows) -> int:
+    book, used = cast(Book, page.parent), set[str]()
+    (first, values), last = next(rows), 0
+
+    def texts() -> Iterator[str]:
+        nonlocal last
+        for last, row in chain([(first, values)], rows):
+            for column, value in enumerate(row, 1):
+                if isinstance(value, Shown) and (value.link or value.inside):
+                    book.add_link(page, f"{get_column_letter(column)}{last}", value.link, value.inside)
+            yield row_as_text(heads, row, used)
+
+    pieces = longtables.packed(texts())
+    book.add_rows(page, first, pieces, _styles(page, heads, sorted(used)))
+    return last
+
+
+def _write_rows(page: Worksheet, heads: Sequence[Head], rows: _Rows) -> int:
     known: dict[Any, StyleArray] = {}  # dressing cell by cell takes the library ten times as long
-    count = 0
-    for count, values in enumerate(rows, 1):
-        row = first + count - 1
+    number = 0
+    for number, values in rows:
         for column, (head, value) in enumerate(zip(heads, values, strict=True), 1):
-            _write_cell(cell_at(page, row, column), head, value, known)
-        page.row_dimensions[row].height = _height(heads, values)
-    return count
+            _write_cell(cell_at(page, number, column), head, value, known)
+        page.row_dimensions[number].height = _height(heads, values)
+    return number
 
 
 def _lines(text: str, room: float) -> int:

@@ -10,8 +10,9 @@ from typing import Any, Final
 
 from reportgen.advice.listings import Field, Kind, Report, Value
 from reportgen.catalogue.records import Maker
-from reportgen.ledger import historysheet, layout
+from reportgen.ledger import layout
 from reportgen.ledger.layout import NONE, SIGNS, Head
+from reportgen.ledger.longtables import Book
 from reportgen.ledger.stamp import RunStamp
 
 _TAB_COLOUR: Final = "6B5B2E"
@@ -22,9 +23,9 @@ _WIDTHS: Final[Mapping[Kind, tuple[float, str]]] = {
 """Kind of value -> width in characters and number format of its column."""
 
 
-def listing_sheets(report: Report, what: str, stamp: RunStamp, maker: Maker) -> bytes:
+def listing_sheets(report: Report, what: str, stamp: RunStamp, maker: Maker) -> Book:
     """A workbook with a sheet for each table of `report`, named `Supply 001` and, where a table has one, its own word."""
-    book = historysheet.empty_book()
+    book = Book()
     line = f"{what} {stamp.number:03d}, {stamp.line.partition(', ')[2]}"
     for listing in report.listings:
         if not listing.on_sheet:
@@ -39,7 +40,7 @@ def listing_sheets(report: Report, what: str, stamp: RunStamp, maker: Maker) -> 
         layout.write_table(page, top, heads, rows, name)
         layout.set_widths(page, heads)
         layout.set_up(page, top, heads, 1, line, maker.paper, _TAB_COLOUR)
-    return historysheet.saved(book)
+    return book
 
 
 def _head(field: Field, currency: str) -> Head:

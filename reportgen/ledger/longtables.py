@@ -1,7 +1,7 @@
-"""Workbooks of the spreadsheet library whose long tables are written as text, past its cells.
+"""Workbooks of the spreadsheet library whose long tables stand beside its cells as text, and are written row by row.
 
-Knows how a row stands in a sheet (ECMA-376 part 1, 18.3.1.73 and 18.3.1.4). Refuses to know what the figures mean and
-how they look: cells arrive as numbers of styles and values.
+Knows how a row and a link stand in a sheet (ECMA-376 part 1, 18.3.1.73, 18.3.1.4 and 18.3.1.47). Refuses to know what the
+figures mean and how they look: cells arrive with names of looks, which the workbook that they end in gives their numbers.
 """
 
 from __future__ import annotations
@@ -9,10 +9,11 @@ from __future__ import annotations
 import datetime as dt
 import re
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from io import BytesIO
-from typing import Any
-from xml.sax.saxutils import escape
+from typing import Any, Final
+from xml.sax.saxutils import escape, quoteattr
 from zipfile import ZIP_DEFLATED, ZipFile
 
 from openpyxl import Workbook
@@ -21,61 +22,226 @@ from openpyxl.utils.datetime import to_excel
 from openpyxl.worksheet.worksheet import Worksheet
 from openpyxl.writer.excel import ExcelWriter
 
-Cells = Iterable[tuple[int, Any]]
-"""Number of the style and value of each cell of a row, from column A on."""
+from reportgen.ledger.kept import inflated
 
-_PIECE = 1 << 18
-"""So much text (bytes) is packed at a time."""
+_ROW, _LOOK, _END = "\1", "\2", "\3"
+"""Marks in the text of rows, which no XML can hold: the number of the row, both sides of a look, the end of the row."""
+_PIECE: Final = 1 << 18
+"""So much text (characters) is packed at a time."""
+_LETTERS: Final = tuple(get_column_letter(number) for number in range(1, 257))
+
+_TEXT: Final = r"[^<&\0-\x08\x0b\x0c\x0e-\x1f]*"
+_CELL: Final = (
+    rf'<c r="[A-Z]{{1,2}}{_ROW}" s="{_LOOK}[^<{_LOOK}"]*{_LOOK}"(?:/>| t="inlineStr"><is><t(?: xml:space="preserve")?>'
+    rf'{_TEXT}(?:&(?:amp|lt|gt);{_TEXT})*</t></is></c>|(?: t="b")?><v>[-+.0-9e]+</v></c>)'
+)
+_WHOLE_ROW: Final = re.compile(rf'<row r="{_ROW}" ht="[.0-9]+" customHeight="1">((?:{_CELL})*)</row>')
+"""All that `row_text` makes, and nothing else."""
+_DATE: Final = re.compile(rf'{_LOOK}([^{_LOOK}]*){_LOOK}"><v>([^<]*)<')
+
+_EXTENT: Final = re.compile(rb"<dimension [^>]*>(</dimension>)?")
+"""How far the sheet goes, as far as the library knows: readers that believe it would miss our rows. It may be left out."""
+_AFTER_LINKS: Final = re.compile(rb"<(printOptions|pageMargins)[ />]")
+"""What follows links in a sheet; the library writes the second one always (ECMA-376 part 1, 18.3.1.99)."""
+_RELATIONS: Final = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+
+
+# --- rows as text -------------------------------------------------------------------------------------------------
+
+
+def row_text(cells: Iterable[tuple[str, Any]], height: float) -> str:
+    """The text of a row from the look and the value of each of its cells, from column A on; `height` in pt.
+
+    Where it will stand and which numbers the looks have is left open.
+    """
+    inside = "".join([_cell(letter, look, value) for letter, (look, value) in zip(_LETTERS, cells, strict=False)])
+    return f'<row r="{_ROW}" ht="{height:g}" customHeight="1">{inside}</row>{_END}'
+
+
+def _cell(letter: str, look: str, value: Any) -> str:
+    begin = f'<c r="{letter}{_ROW}" s="{_LOOK}{look}{_LOOK}"'
+    if value is None:
+        return f"{begin}/>"
+    if isinstance(value, str):
+        space = "" if value.strip() == value else ' xml:space="preserve"'
+        return f'{begin} t="inlineStr"><is><t{space}>{escape(value)}</t></is></c>'
+    if isinstance(value, bool):
+        return f'{begin} t="b"><v>{value:d}</v></c>'
+    if isinstance(value, dt.date | dt.datetime):
+        value = to_excel(value)  # type: ignore[no-untyped-call] # the stubs leave it open
+    return f"{begin}><v>{value if isinstance(value, int) else f'{float(value):.16g}'}</v></c>"  # as the library has it
+
+
+def packed(texts: Iterable[str]) -> list[bytes]:
+    """Rows packed piece by piece: a long table takes a tenth of the room."""
+    pieces, waiting, length = list[bytes](), list[str](), 0
+    for text in texts:
+        waiting.append(text)
+        length += len(text)
+        if length > _PIECE:
+            pieces.append(zlib.compress("".join(waiting).encode(), 1))
+            waiting, length = [], 0
+    return [*pieces, zlib.compress("".join(waiting).encode(), 1)] if waiting else pieces
+
+
+def count(pieces: Iterable[bytes]) -> int:
+    """How many rows are in packed pieces."""
+    return sum(inflated(piece).count(_END.encode()) for piece in pieces)
+
+
+def are_rows(piece: bytes, width: int, looks: frozenset[str], number: int | None = None) -> bool:
+    """Whether what was read from somewhere is packed rows of so many cells in these looks, and so many rows.
+
+    Errors: Damaged when it cannot be unpacked, UnicodeDecodeError.
+    """
+    rows = inflated(piece).decode().split(_END)
+    found = [_WHOLE_ROW.fullmatch(row) for row in rows[:-1]]
+    return (
+        not rows[-1]
+        and number in (None, len(found))
+        and all(row is not None and row[1].count("<c ") == width for row in found)
+        and all(looks.issuperset(row.split(_LOOK)[1::2]) for row in rows[:-1])
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Packed rows one below the other, from the row `first` on; `styles` has the number of each look in the book."""
+
+    first: int
+    pieces: Iterable[bytes]
+    styles: Mapping[str, int]
+
+    def text(self, style: Callable[[int], int] = int, later: Callable[[int], int] | None = None) -> Iterator[bytes]:
+        """The finished rows, piece by piece; `style` gives each style of the book another number, and `later` says by how many
+        days the dates of a style move."""
+        names, row = _Numbers(self.styles, style), self.first
+        for piece in self.pieces:
+            rows = inflated(piece).decode().split(_END)
+            text = "".join([one.replace(_ROW, str(at)) for at, one in enumerate(rows[:-1], row)])
+            row += len(rows) - 1
+            if later is not None:
+                text = _moved(text, {look: later(number) for look, number in self.styles.items()})
+            parts = text.split(_LOOK)
+            parts[1::2] = [names[look] for look in parts[1::2]]
+            yield "".join(parts).encode()
+
+
+class _Numbers(dict[str, str]):
+    """Numbers by look, each found when it is first used: what nobody uses is not added to the workbook."""
+
+    def __init__(self, styles: Mapping[str, int], style: Callable[[int], int]) -> None:
+        self._styles, self._style = styles, style
+
+    def __missing__(self, look: str) -> str:
+        self[look] = str(self._style(self._styles[look]))
+        return self[look]
+
+
+def _moved(text: str, days: Mapping[str, int]) -> str:
+    def move(found: re.Match[str]) -> str:
+        number = float(found[2])
+        return f'{_LOOK}{found[1]}{_LOOK}"><v>{number + days[found[1]] if number >= 1 else number!r}<'
+
+    return _DATE.sub(move, text)
+
+
+# --- workbooks ----------------------------------------------------------------------------------------------------
 
 
 class Book(Workbook):
-    """A workbook that takes rows of text beside the library's cells."""
+    """A workbook that takes rows of text, and links, beside the library's cells."""
 
     def __init__(self) -> None:
         super().__init__()
-        self._stretches: dict[str, list[tuple[int, list[bytes]]]] = {}
+        self.remove(self.worksheets[0])
+        self.stretches: dict[str, list[Stretch]] = {}
+        self._links: dict[str, list[tuple[str, str, str]]] = {}
 
-    def add_rows(self, page: Worksheet, first: int, rows: Iterable[tuple[Cells, float]]) -> int:
-        """Put rows, each with its height (pt), from row `first` on, where the library has no cells; return their number.
+    def add_rows(self, page: Worksheet, first: int, pieces: Iterable[bytes], styles: Mapping[str, int]) -> None:
+        """Put packed rows from row `first` on, where the library has no cells; `styles` has the numbers of their looks.
 
-        They are packed piece by piece: a long season takes a tenth of the room.
+        `pieces` are not looked at before the book is written, and then once.
         """
-        pieces, text, number = list[bytes](), bytearray(), first
-        for cells, height in rows:
-            text += _row(number, cells, height).encode()
-            number += 1
-            if len(text) > _PIECE:
-                pieces.append(zlib.compress(text, 1))
-                text.clear()
-        pieces.append(zlib.compress(text, 1))
-        self._stretches.setdefault(page.title, []).append((first, pieces))
-        return number - first
+        self.stretches.setdefault(page.title, []).append(Stretch(first, pieces, styles))
+
+    def add_link(self, page: Worksheet, cell: str, outside: str = "", inside: str = "") -> None:
+        """Let a cell among the rows of text lead to a file, or to a place in the workbook."""
+        self._links.setdefault(page.title, []).append((cell, outside, inside))
+
+    def package(self) -> bytes:
+        """The workbook as a file, without its rows of text; its cells are unpacked."""
+        buffer = BytesIO()
+        with ZipFile(buffer, "w") as archive:
+            ExcelWriter(self, archive).save()
+        if not self._links:
+            return buffer.getvalue()
+        parts = {f"xl/worksheets/sheet{at}.xml": page.title for at, page in enumerate(self.worksheets, 1)}
+        linked = {part: self._links[title] for part, title in parts.items() if title in self._links}
+        relations = {part.replace("sheets/", "sheets/_rels/") + ".rels": links for part, links in linked.items()}
+        result = BytesIO()
+        with ZipFile(buffer) as plain, ZipFile(result, "w") as archive:
+            for name in dict.fromkeys((*plain.namelist(), *relations)):
+                content = plain.read(name) if name in plain.namelist() else _NO_RELATIONS
+                content = _with_links(content, linked[name]) if name in linked else content
+                content = _with_relations(content, relations[name]) if name in relations else content
+                archive.writestr(name, content)
+        return result.getvalue()
 
     def bytes(self) -> bytes:
-        """The whole workbook as a file; it can be had once, for its rows of text are let go on the way."""
-        buffer = BytesIO()
-        with ZipFile(buffer, "w") as packed:  # nothing is packed yet: what follows reads it again
-            ExcelWriter(self, packed).save()
+        """The whole workbook as a file."""
         result = BytesIO()
         parts = {f"xl/worksheets/sheet{at}.xml": page.title for at, page in enumerate(self.worksheets, 1)}
-        with ZipFile(buffer) as plain, ZipFile(result, "w", ZIP_DEFLATED, compresslevel=1) as packed:
+        with ZipFile(BytesIO(self.package())) as plain, ZipFile(result, "w", ZIP_DEFLATED, compresslevel=1) as archive:
             for name in plain.namelist():
-                with packed.open(name, "w") as entry:
-                    for piece in _spliced(plain.read(name), self._stretches.pop(parts.get(name, ""), [])):
-                        entry.write(piece)
+                rows = [(one.first, one.text()) for one in self.stretches.get(parts.get(name, ""), ())]
+                with archive.open(name, "w") as entry:
+                    entry.writelines(spliced(plain.read(name), rows))
         return result.getvalue()
 
 
-def _spliced(sheet: bytes, stretches: list[tuple[int, list[bytes]]]) -> Iterator[bytes]:
-    """The sheet in pieces, with each stretch behind all rows above its first."""
-    if stretches:
+def _with_links(sheet: bytes, links: Sequence[tuple[str, str, str]]) -> bytes:
+    text = "".join(
+        f'<hyperlink xmlns:r="{_RELATIONS}" ref="{cell}" r:id="link{number}"/>'
+        if outside
+        else f'<hyperlink ref="{cell}" location={quoteattr(inside)}/>'
+        for number, (cell, outside, inside) in enumerate(links)
+    ).encode()
+    begin = sheet.rfind(b"</sheetData>")
+    end = sheet.find(b"</hyperlinks>", begin)
+    if end < 0:
+        found = _AFTER_LINKS.search(sheet, max(begin, 0))
+        assert found is not None  # the library has written it
+        end, text = found.start(), b"<hyperlinks>" + text + b"</hyperlinks>"
+    return sheet[:end] + text + sheet[end:]
+
+
+_NO_RELATIONS: Final = (
+    b'<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"></Relationships>'
+)
+
+
+def _with_relations(part: bytes, links: Sequence[tuple[str, str, str]]) -> bytes:
+    text = "".join(
+        f'<Relationship Id="link{number}" Type="{_RELATIONS}/hyperlink" Target={quoteattr(outside)} TargetMode="External"/>'
+        for number, (_, outside, _) in enumerate(links)
+        if outside
+    )
+    end = part.rindex(b"</Relationships>")
+    return part[:end] + text.encode() + part[end:]
+
+
+def spliced(sheet: bytes, stretches: Iterable[tuple[int, Iterable[bytes]]]) -> Iterator[bytes]:
+    """A sheet in pieces, with the rows of each stretch behind all rows above its first."""
+    ordered = sorted(stretches, key=lambda one: one[0])
+    if ordered:
         sheet = _EXTENT.sub(b"", sheet, 1).replace(b"<sheetData/>", b"<sheetData></sheetData>", 1)
     begun = 0
-    for first, pieces in sorted(stretches):
+    for first, pieces in ordered:
         later = (at for at in _starts(sheet, begun) if _number(sheet, at) >= first)
         at = next(later, sheet.find(b"</sheetData>"))
         yield sheet[begun:at]
-        yield from map(zlib.decompress, pieces)
+        yield from pieces
         begun = at
     yield sheet[begun:]
 
@@ -90,26 +256,3 @@ def _starts(sheet: bytes, begin: int) -> Iterator[int]:
 def _number(sheet: bytes, at: int) -> int:
     begin = sheet.index(b' r="', at) + 4
     return int(sheet[begin : sheet.index(b'"', begin)])
-
-
-def _row(number: int, cells: Cells, height: float) -> str:
-    inside = "".join(_cell(f"{_LETTERS[at]}{number}", style, value) for at, (style, value) in enumerate(cells))
-    return f'<row r="{number}" ht="{height:g}" customHeight="1">{inside}</row>'
-
-
-_EXTENT = re.compile(rb"<dimension [^>]*>(</dimension>)?")
-"""How far the sheet goes, as far as the library knows: readers that believe it would miss our rows. It may be left out."""
-_LETTERS = tuple(get_column_letter(number) for number in range(1, 257))
-
-
-def _cell(place: str, style: int, value: Any) -> str:
-    if value is None:
-        return f'<c r="{place}" s="{style}"/>'
-    if isinstance(value, str):
-        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{escape(value)}</t></is></c>'
-    if isinstance(value, bool):
-        return f'<c r="{place}" s="{style}" t="b"><v>{value:d}</v></c>'
-    if isinstance(value, dt.date | dt.datetime):
-        value = to_excel(value)  # type: ignore[no-untyped-call] # the stubs leave it open
-    number = value if isinstance(value, int) else float(value)
-    return f'<c r="{place}" s="{style}"><v>{number!r}</v></c>'

@@ -6,10 +6,9 @@ operator's workbook.
 
 from __future__ import annotations
 
-import json
-import zlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 from itertools import accumulate
 from types import MappingProxyType
 from typing import Any, Final
@@ -18,11 +17,11 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from reportgen.assessment import Assessment, Outline, Unassessed
 from reportgen.catalogue.records import Maker, Origin
-from reportgen.ledger import historysheet, layout
+from reportgen.ledger import historysheet, layout, longtables
 from reportgen.ledger.encoding import NotDecodable
 from reportgen.ledger.history import History, grown
-from reportgen.ledger.kept import inflated
 from reportgen.ledger.layout import NONE, SIGNS, Head, Shown
+from reportgen.ledger.longtables import Book
 from reportgen.ledger.revisions import Revised
 from reportgen.ledger.stamp import RunStamp as RunStamp
 from reportgen.ledger.stamp import next_run_number as next_run_number
@@ -43,7 +42,7 @@ def result_sheets(
     history: History,
     printed: Mapping[str, Revised] = MappingProxyType({}),
     paper: str = "",
-) -> bytes:
+) -> Book:
     """A workbook with the new sheets of a run alone, ready to be grafted into the operator's (`replace=history.SHEETS`).
 
     `results` has each pairing with its `packed_rows`, which are unpacked one after another. `links` leads from a pairing's ID to its PDF, relative to the workbook; `history` is what `read_history` found there,
@@ -53,14 +52,14 @@ def result_sheets(
     outlines, rows = [one for one, _ in results], [packed for _, packed in results]
     maker = outlines[0].case.maker if outlines else Maker(id="maker", origin=Origin("Maker", 0))
     maker = replace(maker, paper=paper or maker.paper)
-    book = historysheet.empty_book()
+    book = Book()
     summary, checks, parts = (book.create_sheet(stamp.tab(kind)) for kind in ("summary", "checks", "parts"))
     first_rows = _write_checks(checks, outlines, rows, stamp, maker)
     write_summary(summary, outlines, unassessed, stamp, links, first_rows, maker)
     _write_parts(parts, rows, stamp, maker)
     now = grown(history, outlines, unassessed, stamp, printed)
     _write_memory(book.create_sheet(now.sheet), book.create_sheet(now.inputs_sheet), now, stamp, maker)
-    return historysheet.saved(book)
+    return book
 
 
 def headings() -> set[str]:
@@ -88,39 +87,28 @@ def _write_memory(page: Worksheet, inputs: Worksheet, now: History, stamp: RunSt
 def packed_rows(a: Assessment) -> Rows:
     """The rows of one pairing for `result_sheets`."""
     return (
-        _packed([_check_row(a, check) for check in a.checks]),
-        _packed(list(_rows_of_parts(a))),
-        _packed([_totals(a)]),
+        _packed(_CHECK_HEADS, (_check_row(a, check) for check in a.checks)),
+        _packed(_part_heads(""), _rows_of_parts(a)),
+        _packed(_total_heads(""), [_totals(a)]),
     )
 
 
 def refuse_misfits(rows: Rows, one: Outline) -> None:
-    """Look through rows that come from a file. Errors: NotDecodable where they are none that `packed_rows` makes."""
-    widths = (len(_CHECK_HEADS), len(_part_heads("")), len(_total_heads("")))
-    for packed, width in zip(rows, widths, strict=True):
-        found = json.loads(inflated(packed))
-        if not isinstance(found, list) or not all(isinstance(row, list) and len(row) == width for row in found):
-            raise NotDecodable("rows of other tables stand where those of a pairing are expected")
-        if not all(_fits(cell) for row in found for cell in row):
-            raise NotDecodable("what is no cell stands where one is expected")
-        if packed is rows[0] and len(found) != one.check_count:
-            raise NotDecodable("there are more or fewer checks than are counted")
+    """Look through rows that come from a file: they are used unseen. Errors: NotDecodable where they are none that `packed_rows` makes."""
+    counts = (one.check_count, None, 1)
+    for piece, (columns, formats), number in zip(rows, _tables(), counts, strict=True):
+        if not longtables.are_rows(piece, len(columns), layout.possible_looks(columns, formats), number):
+            raise NotDecodable("other rows stand where those of a pairing are expected")
 
 
-def _fits(cell: Any) -> bool:
-    if isinstance(cell, list):
-        return len(cell) == 2 and isinstance(cell[1], str) and not isinstance(cell[0], list | dict)
-    return not isinstance(cell, dict)
+@cache
+def _tables() -> tuple[tuple[tuple[Head, ...], tuple[str, ...]], ...]:
+    """The columns of the three tables, their currency left away, and which formats of their own their cells may have."""
+    return (_CHECK_HEADS, _FORMATS), (_part_heads(""), ()), (_total_heads(""), ())
 
 
-def _packed(rows: list[list[Any]]) -> bytes:
-    text = json.dumps(rows, default=lambda shown: [shown.value, shown.format], allow_nan=False, separators=(",", ":"))
-    return zlib.compress(text.encode(), 1)
-
-
-def _unpacked(packed: bytes) -> list[list[Any]]:
-    rows = json.loads(inflated(packed))
-    return [[Shown(*cell) if isinstance(cell, list) else cell for cell in row] for row in rows]
+def _packed(heads: Sequence[Head], rows: Iterable[list[Any]]) -> bytes:
+    return b"".join(longtables.packed(["".join([layout.row_as_text(heads, row) for row in rows])]))
 
 
 # --- checks -------------------------------------------------------------------------------------------------------
@@ -135,6 +123,8 @@ _CHECK_HEADS: Final = (
 
 _UNIT_FORMATS: Final = {"Hz": "0", "dB": "0.0", "ohm": "0.0", "%": "0", "mm": "0", "m": "0.00", "octave": "0.00"}
 """Number formats of values by unit; money and anything else have two decimals."""
+_ELSE: Final = "#,##0.00"
+_FORMATS: Final = (*sorted({*_UNIT_FORMATS.values(), _ELSE}),)
 
 
 def _write_checks(
@@ -146,8 +136,8 @@ def _write_checks(
     top = layout.write_title(page, stamp.tab("checks"), lines)
     before = accumulate((one.check_count for one in outlines), initial=top + 1)
     first_rows = {one.id: row for one, row in zip(outlines, before, strict=False)}
-    rows = (row for checks, _, _ in packed for row in _unpacked(checks))
-    last = layout.write_table(page, top, _CHECK_HEADS, rows, f"Run{stamp.number:03d}Checks", long=True)
+    pieces, name = (checks for checks, _, _ in packed), f"Run{stamp.number:03d}Checks"
+    last = layout.write_packed_table(page, top, _CHECK_HEADS, pieces, count, name, _FORMATS)
     layout.set_widths(page, _CHECK_HEADS)
     margin = layout.column_index(_CHECK_HEADS, "Margin")
     layout.embolden_negative(page, layout.area(margin, top + 1, last))
@@ -166,7 +156,7 @@ def _check_row(assessment: Assessment, check: Check) -> list[Any]:
 
 
 def _figure(value: float | None, unit: str) -> Shown:
-    return Shown(NONE if value is None else value, format=_UNIT_FORMATS.get(unit, "#,##0.00"))
+    return Shown(NONE if value is None else value, format=_UNIT_FORMATS.get(unit, _ELSE))
 
 
 # --- parts --------------------------------------------------------------------------------------------------------
@@ -208,12 +198,12 @@ def _write_parts(page: Worksheet, packed: Sequence[Rows], stamp: RunStamp, maker
         "What one loudspeaker takes. A dash: no price is known; the price of a kit counts its parts when all of them have one.",
     ]
     top = layout.write_title(page, stamp.tab("parts"), lines)
-    rows = (row for _, parts, _ in packed for row in _unpacked(parts))
-    last = layout.write_table(page, top, heads, rows, f"Run{stamp.number:03d}Parts", long=True)
+    count, pieces = longtables.count(parts for _, parts, _ in packed), (parts for _, parts, _ in packed)
+    last = layout.write_packed_table(page, top, heads, pieces, count, f"Run{stamp.number:03d}Parts")
     layout.set_widths(page, heads)
     layout.set_up(page, top, heads, 1, stamp.line, maker.paper, "225577")
-    totals = (row for _, _, total in packed for row in _unpacked(total))
-    layout.write_table(page, last + 3, _total_heads(maker.currency), totals, f"Run{stamp.number:03d}Totals")
+    heads, totals, name = _total_heads(maker.currency), (total for *_, total in packed), f"Run{stamp.number:03d}Totals"
+    layout.write_packed_table(page, last + 3, heads, totals, len(packed), name)
 
 
 def _rows_of_parts(a: Assessment) -> Iterator[list[Any]]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from itertools import chain
 from typing import Any, Final
 from urllib.parse import quote, unquote
 
@@ -57,9 +58,9 @@ def write_summary(
     lines = [stamp.line, _count_line(words)]
     top = layout.write_title(page, stamp.tab("summary"), lines)
     packer = Packer()
-    rows = [_row(one, stamp, links, checks_rows, packer.add(one.case)) for one in outlines]
-    rows += [_gap_row(one, len(columns)) for one in unassessed]
-    last = layout.write_table(page, top, columns, rows, f"Run{stamp.number:03d}Summary")
+    assessed = (_row(one, stamp, links, checks_rows, packer.add(one.case)) for one in outlines)
+    rows = chain(assessed, (_gap_row(one, len(columns)) for one in unassessed))
+    last = layout.write_table(page, top, columns, rows, f"Run{stamp.number:03d}Summary", long=True)
     layout.set_widths(page, columns)
     width = layout.column_index(columns, "Width (octave)")
     layout.embolden_negative(page, layout.area(width, top + 1, last))

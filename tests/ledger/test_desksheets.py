@@ -31,7 +31,7 @@ def screened() -> Screening:
 
 @cache
 def screening() -> bytes:
-    return screening_sheets(screened(), demo(), STAMP, "the use of P-01", ["Cabinet: CB-01"])
+    return screening_sheets(screened(), demo(), STAMP, "the use of P-01", ["Cabinet: CB-01"]).bytes()
 
 
 @cache
@@ -41,7 +41,7 @@ def assessed() -> tuple[Assessment, ...]:
 
 @cache
 def comparison() -> bytes:
-    return comparison_sheet(compare(assessed()), assessed(), STAMP, demo().maker)
+    return comparison_sheet(compare(assessed()), assessed(), STAMP, demo().maker).bytes()
 
 
 def page(content: bytes, name: str) -> Worksheet:

@@ -10,8 +10,9 @@ import openpyxl
 import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
-from reportgen.ledger import layout
+from reportgen.ledger import layout, longtables
 from reportgen.ledger.layout import NONE, Head, Shown
+from reportgen.ledger.longtables import Book
 
 HEADS = (
     Head("Pairing", 12.0, strong=True),
@@ -257,17 +258,36 @@ def test_figures_below_zero_stand_out() -> None:
     assert one.rules[0].dxf.font.bold and one.rules[0].dxf.font.color.rgb[-6:] == "8A1C1C"
 
 
-def test_the_looks_of_long_tables_are_those_of_short_ones() -> None:
-    """Each look is worked out once; its number leads to the same style as a cell dressed by itself."""
-    book = openpyxl.Workbook()
-    made = book.worksheets[0]
-    looks = layout.Looks(made, HEADS)
-    for row in ROWS:
-        plain = [value.value if isinstance(value, Shown) and value.link + value.inside else value for value in row]
-        found = list(looks.cells(plain))
-        layout.write_table(made, made.max_row + 2, HEADS, [plain], f"t{made.max_row}")
-        written = made[made.max_row]
-        assert [number for number, _ in found] == [cell.style_id for cell in written]
-        assert [value for _, value in found] == [cell.value for cell in written]
-    known = dict(looks._known)
-    assert list(looks.cells(ROWS[0])) == list(looks.cells(ROWS[0])) and looks._known == known
+def test_long_tables_are_short_ones_written_as_text() -> None:
+    """Cell by cell: value, kind, look and link; and rows that are to have cells stand among the others in their order."""
+    book = Book()
+    pages = [book.create_sheet(name) for name in ("short", "long", "mixed")]
+    for page, long, apart in zip(pages, (False, True, True), ((), (), (1,)), strict=True):
+        layout.write_table(page, 3, HEADS, ROWS, page.title, long, apart)
+    assert [page.max_row for page in pages] == [3 + len(ROWS), 3, 5]
+    short, long, mixed = openpyxl.load_workbook(io.BytesIO(book.bytes())).worksheets
+    for cells in zip(short["A3:E9"], long["A3:E9"], mixed["A3:E9"], strict=True):
+        for one, *others in zip(*cells, strict=True):
+            for other in others:
+                for what in ("value", "data_type", "style_id"):
+                    assert getattr(other, what) == getattr(one, what), (one, what)
+                links = [cell.hyperlink and (cell.hyperlink.target, cell.hyperlink.location) for cell in (one, other)]
+                assert links[0] == links[1], one
+    heights = [[page.row_dimensions[row].height for row in range(3, 4 + len(ROWS))] for page in (short, long, mixed)]
+    assert heights[0] == heights[1] == heights[2]
+
+
+def test_packed_rows_have_the_looks_that_are_possible() -> None:
+    """What a run keeps of its rows is looked at against these names when it comes back."""
+    plain = [
+        [value.value if isinstance(value, Shown) and value.link + value.inside else value for value in row]
+        for row in ROWS
+    ]
+    formats = {value.format for row in ROWS for value in row if isinstance(value, Shown) and value.format}
+    looks = layout.possible_looks(tuple(HEADS), (*formats,))
+    (piece,) = longtables.packed(layout.row_as_text(HEADS, row) for row in plain)
+    assert longtables.are_rows(piece, len(HEADS), looks, len(ROWS))
+    assert not longtables.are_rows(piece, len(HEADS) - 1, looks) and not longtables.are_rows(
+        piece, len(HEADS), looks, 1
+    )
+    assert not longtables.are_rows(piece, len(HEADS), layout.possible_looks(tuple(HEADS[:-1])))

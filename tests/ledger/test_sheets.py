@@ -166,7 +166,7 @@ def test_no_text_of_anybody_becomes_a_formula(text):
     """Cell types of ECMA-376 part 1, 18.18.11: text is s or inlineStr, and no cell has an f element (18.3.1.40)."""
     one = changed("P-01", pairing={"kit": text, "reason": text, "decided_by": text}, low={"description": text})
     one = replace(one, verdict=replace(one.verdict, reason=text))
-    additions = sheets.result_sheets(results(one), [Unassessed(text)], stamp(1), {}, history.History())
+    additions = sheets.result_sheets(results(one), [Unassessed(text)], stamp(1), {}, history.History()).bytes()
     with zipfile.ZipFile(io.BytesIO(additions)) as package:
         parts = [name for name in package.namelist() if name.startswith("xl/worksheets/sheet")]
         roots = [etree.fromstring(package.read(name)) for name in parts]
@@ -183,7 +183,7 @@ def test_no_text_of_anybody_becomes_a_formula(text):
 def test_very_long_text_is_cut_to_what_a_cell_holds():
     one = season()[0]
     one = replace(one, verdict=replace(one.verdict, reason="x" * 40_000))
-    additions = sheets.result_sheets(results(one), [], stamp(1), {}, history.History())
+    additions = sheets.result_sheets(results(one), [], stamp(1), {}, history.History()).bytes()
     reason = table(opened(additions)["Run 001 summary"])[2][0]["First reason"]
     assert len(reason) <= 32_767
     assert reason.endswith("…")
