@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import reportgen
+from reportgen.commands.cores import cores, use_one
 
 if TYPE_CHECKING:
     from reportgen.commands.orders import Order
@@ -42,6 +43,7 @@ def _called(arguments: Sequence[str] | None) -> int:
         if isinstance(stream, io.TextIOWrapper):  # a terminal that lacks a sign shows another in its place
             stream.reconfigure(errors="replace")
     parsed = _parsed(arguments)
+    use_one()
     from reportgen.problems import ReportgenError, WorkbookUnusable
 
     try:
@@ -277,7 +279,7 @@ def _run(parsed: argparse.Namespace) -> Told:
         season=parsed.season,
         out=parsed.out,
         paper=PAPERS[parsed.paper],
-        jobs=parsed.jobs or workers.cores(),
+        jobs=parsed.jobs or cores(),
         pdf=printing,
         dry_run=parsed.dry_run,
         into=parsed.into,

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.commands import reuse, workers
+from reportgen.commands.cores import cores
 from reportgen.commands.guard import why_not
 from reportgen.commands.orders import Notify, Order, not_there
 from reportgen.problems import CannotAssess
@@ -58,7 +59,7 @@ def assess_cases(cases: Sequence[Case], notify: Notify, jobs: int = 0, done: int
             results[id(case)] = _work(case)
             notify(case.pairing.id, count, total)
     else:
-        with closing(workers.as_finished(_work, cases, jobs or workers.cores(), _crashed)) as finished:
+        with closing(workers.as_finished(_work, cases, jobs or cores(), _crashed)) as finished:
             for count, (case, result) in enumerate(finished, done + 1):
                 results[id(case)] = result
                 notify(case.pairing.id, count, total)

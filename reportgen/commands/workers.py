@@ -22,6 +22,8 @@ from multiprocessing.connection import wait as wait_for_any
 from multiprocessing.process import BaseProcess
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
+from reportgen.commands.cores import SINGLE_THREADED
+
 if TYPE_CHECKING:
     from multiprocessing.context import ForkServerContext, SpawnContext
 
@@ -37,13 +39,6 @@ TRIES = 3
 """Processes that may die on one piece before it is given up."""
 SERVICE = 200
 """Pieces after which a process makes way for a new one, and with it what libraries have lost of its memory."""
-
-_SINGLE_THREADED = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
-
-
-def cores() -> int:
-    """How many processes this one may keep busy."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def no_trouble() -> str:
@@ -213,7 +208,7 @@ def _context(preload: Sequence[str]) -> ForkServerContext | SpawnContext:
         return multiprocessing.get_context("spawn")
     context = multiprocessing.get_context("forkserver")
     context.set_forkserver_preload([f"{__name__}_first", "__main__", *preload])
-    with _environment(dict.fromkeys(_SINGLE_THREADED, "1")):
+    with _environment(dict.fromkeys(SINGLE_THREADED, "1")):
         mask = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
         try:
             importlib.import_module("multiprocessing.forkserver").ensure_running()  # not there on every system
