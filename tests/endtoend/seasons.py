@@ -13,6 +13,9 @@ from reportgen.catalogue.democurves import demo_files
 Row = dict[str, Any]
 
 
+_WRITTEN: dict[str, bytes] = {}
+"""Workbooks by their rows: the same rows make the same bytes (`catalogue/test_blank.py`), so each is written once a process."""
+
 QUICK = ("P-06", "P-23", "P-03", "P-07", "P-15")
 """Pairings of the demo that take little time: their search for a remedy ends soon, or there is none."""
 
@@ -44,5 +47,10 @@ def write_season(path: Path, pairings: Sequence[Row], **tables: Sequence[Row]) -
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(text, encoding="utf-8")
     own = {name.replace("_", " "): rows for name, rows in tables.items()}
-    write_workbook(path, {**demo_tables(), "Pairings": pairings, **own})
+    every = {**demo_tables(), "Pairings": pairings, **own}
+    key = repr(every)
+    if key not in _WRITTEN:
+        write_workbook(path, every)
+        _WRITTEN[key] = path.read_bytes()
+    path.write_bytes(_WRITTEN[key])
     return path
