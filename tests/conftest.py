@@ -13,6 +13,12 @@ for library in ("OMP", "OPENBLAS", "MKL"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")
 
 
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """A process for each core (four at most) where the whole suite is asked for; a few files or tests run in this one."""
+    whole = config.args_source is pytest.Config.ArgsSource.TESTPATHS
+    return min(len(os.sched_getaffinity(0)), 4) if whole else 0
+
+
 def pytest_configure(config: pytest.Config) -> None:
     """A part thrown away silently is an error."""
     config.addinivalue_line("filterwarnings", "error::numpy.exceptions.ComplexWarning")

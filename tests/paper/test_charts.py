@@ -11,6 +11,7 @@ import pytest
 
 from reportgen.assessment import Assessment
 from reportgen.paper.charts import all_charts as rows_of_charts
+from reportgen.paper.charts import level_chart, response_chart
 from reportgen.paper.drawings import LINE_INKS
 from reportgen.paper.fields import Chart
 from reportgen.paper.lettering import Label, dense
@@ -162,3 +163,26 @@ def test_the_words_beside_a_picture_say_what_is_seen() -> None:
     for chart in all_charts(assessed("P-18")):
         assert "Hz" in chart.picture.alt, chart.heading
         assert re.search(r"\d", chart.picture.alt)
+
+
+def highest_figure(chart: Chart) -> int:
+    """The highest printed figure of a level axis, which has one every 10 dB."""
+    texts = [label.text for label in chart.picture.labels if label.ink == "faint" and label.x < 22.0]
+    return max(int(text) for text in texts if text.isdigit())
+
+
+@pytest.mark.parametrize(("reached", "wished", "figure"), [(91.9, 80.0, 90), (92.1, 80.0, 100), (85.0, 92.1, 100)])
+def test_the_highest_level_has_3_db_of_air_above_it(reached: float, wished: float, figure: int) -> None:
+    """The axis ends at the next 5 dB: 91.9 + 3 = 94.9 under 95, where 90 is the last figure; 92.1 + 3 = 95.1 takes it to 100."""
+    curves = assessed("P-01").curves
+    assert curves is not None
+    flat = replace(curves, max_level_db=tuple(reached for _ in curves.max_level_db), wanted_level_db=wished)
+    assert highest_figure(level_chart(flat, 2000.0, 2.5)) == figure
+
+
+@pytest.mark.parametrize(("level", "figure"), [(92.4, 90), (92.6, 100)])
+def test_the_response_has_2_and_a_half_db_of_air_above_it(level: float, figure: int) -> None:
+    found = assessed("P-01")
+    assert found.curves is not None
+    flat = tuple(level for _ in found.curves.sum_db)
+    assert highest_figure(response_chart(found, replace(found.curves, sum_db=flat, target_db=flat))) == figure
