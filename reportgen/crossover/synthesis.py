@@ -26,7 +26,7 @@ from reportgen.crossover.reasons import Grounds, reasons
 from reportgen.crossover.selection import Selected, pieces_of, price_of, select, shop_of
 from reportgen.crossover.sides import DesignOptions, Side, figures_of
 from reportgen.crossover.topologies import FRONT, PAD, windows_of
-from reportgen.crossover.voicing import LEVEL_SLACK_DB, reachable_level, smoothed, within
+from reportgen.crossover.voicing import LEVEL_SLACK_DB, Voicing, reachable_level, smoothed, within
 
 __all__ = ["Design", "DesignOptions", "Side", "Step", "Trial", "explored", "ladder"]
 
@@ -236,13 +236,13 @@ class _Case:
         return max(min(self.options.wanted.least_ohm, self.own_ohm), self.options.load_share * self.own_ohm)
 
 
-def _levels(case: _Case) -> tuple[float, float, float]:
+def levels_of(low: Side, high: Side, slope: Slope, fc: float, voicing: Voicing) -> tuple[float, float, float]:
     """Level (dB) of the low target, of the high one, and the high side's own: what each can reach by taking away."""
-    f, fc, voicing = case.low.frequency_hz, case.crossover_hz, case.options.voicing
+    f = low.frequency_hz
     alone = within(f, (min(voicing.low_hz, fc / 2.0), fc))
-    wanted = 20.0 * np.log10(voicing.shape(f[alone]) * np.abs(low_pass(case.slope, f[alone], fc)))
-    low_db = reachable_level(f[alone], level_of(case.low.response[alone]), wanted)
-    natural_db = _mean_level(case.high, 1.4 * fc, 4.0 * fc)
+    wanted = 20.0 * np.log10(voicing.shape(f[alone]) * np.abs(low_pass(slope, f[alone], fc)))
+    low_db = reachable_level(f[alone], level_of(low.response[alone]), wanted)
+    natural_db = _mean_level(high, 1.4 * fc, 4.0 * fc)
     if natural_db < low_db:  # the slack of the low side is given up before the high one counts as too quiet
         low_db = max(natural_db, low_db - LEVEL_SLACK_DB)
     return low_db, min(low_db, natural_db), natural_db
@@ -304,7 +304,7 @@ def explored(low: Side, high: Side, slope: Slope, crossover_hz: float, options: 
     grid = _grid(case.low.frequency_hz, fc, (voicing.low_hz, voicing.high_hz))
     f = case.low.frequency_hz[grid[0][grid[1]]]
     octaves = np.gradient(np.log2(f))
-    low_db, high_db, natural_db = _levels(case)
+    low_db, high_db, natural_db = levels_of(case.low, case.high, case.slope, fc, voicing)
     low_task, high_task = _task(case, False, grid, low_db, octaves), _task(case, True, grid, high_db, octaves)
     right = polarity(case.slope)
     inside = np.flatnonzero(np.abs(np.log2(f / fc)) <= 1.0001)

@@ -27,7 +27,7 @@ from reportgen.pairing.figures import Figures, Heard
 from reportgen.pairing.heat import Heat
 from reportgen.pairing.options import options_for
 from reportgen.pairing.parts_list import PartLine, as_bought, needed, part_lines
-from reportgen.pairing.reach import REACHED_TO_HZ, reach_of
+from reportgen.pairing.reach import reach_of
 from reportgen.pairing.readings import Reading, netlist_of, readings_of
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.shopping import cost_of, drivers_of, total
@@ -143,13 +143,10 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
     stress = sums.stress()
     if model.setting.case.pairing.parts_policy != "stock":
         found, stress = as_bought(found, stress)
-    reach = reach_of(sums)
     lobe = lobe_of(sums)
     circuit = circuit_of((Leg("low", found.low), Leg("high", found.high, found.high_reversed)))
     parts = part_lines(found, stress)
-    near = (FREQUENCY_HZ >= found.crossover_hz / 4.0) & (FREQUENCY_HZ <= REACHED_TO_HZ)
-    lowest = int(np.argmin(np.where(near, reach.level_db, np.inf)))
-    most = float(reach.level_db[lowest]), reach.cause[lowest]
+    most_db, most_hz, cause = reach_of(sums).least(found.crossover_hz)
     heard = Heard(
         FREQUENCY_HZ,
         db(sums.low + sums.high),
@@ -169,7 +166,7 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
         circuit=circuit,
         assembly=None,
         netlist=netlist_of(sums, circuit),
-        figures=_figures(sums, heard, electrical, parts, parts_price, most),
+        figures=_figures(sums, heard, electrical, parts, parts_price, (most_db, cause)),
         uneven=barred(model, heard, found.crossover_hz, heard.uneven_hz),
         bass_off=barred(model, heard, found.crossover_hz, *voicing.bass_hz),
         treble_off=barred(model, heard, found.crossover_hz, *TREBLE_HZ),
@@ -179,9 +176,9 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
         reversed_depth_db=-found.null_db,
         lobe_rad=lobe[0],
         lobe_db=lobe[1],
-        reachable_db=most[0],
-        reachable_hz=float(FREQUENCY_HZ[lowest]),
-        reachable_cause=most[1],
+        reachable_db=most_db,
+        reachable_hz=most_hz,
+        reachable_cause=cause,
         heat=sums.heat,
     )
 

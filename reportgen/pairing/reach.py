@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from reportgen.acoustics.drivers import SENSITIVITY_VOLT
 from reportgen.pairing.response import FREQUENCY_HZ
-from reportgen.pairing.sums import Sums, db
+from reportgen.pairing.sums import Driven, db
 
 FloatArray = NDArray[np.float64]
 
@@ -28,8 +28,14 @@ class Reach:
     level_db: FloatArray
     cause: tuple[str, ...]
 
+    def least(self, crossover_hz: float) -> tuple[float, float, str]:
+        """Level (dB) at which it ends, at which frequency (Hz) and by what, from two octaves below the crossover up."""
+        near = (FREQUENCY_HZ >= crossover_hz / 4.0) & (FREQUENCY_HZ <= REACHED_TO_HZ)
+        lowest = int(np.argmin(np.where(near, self.level_db, np.inf)))
+        return float(self.level_db[lowest]), float(FREQUENCY_HZ[lowest]), self.cause[lowest]
 
-def reach_of(sums: Sums) -> Reach:
+
+def reach_of(sums: Driven) -> Reach:
     """Highest rms tone at the seat: the amplifier's voltage, heat and travel of both sides, whichever ends first.
 
     Heat counts as of the whole programme whose loudest tone this is; what a hot coil loses is taken off where it is known.
@@ -54,7 +60,7 @@ def reach_of(sums: Sums) -> Reach:
     return Reach(level, tuple(bounds[i][0] for i in which))
 
 
-def _hot_db(sums: Sums) -> FloatArray:
+def _hot_db(sums: Driven) -> FloatArray:
     """What both coils lose at the rated programme (dB) over the grid, shared by the pressure of the branches."""
     low, high = (10.0 ** (-(side.compression_db or 0.0) / 20.0) for side in (sums.heat.low, sums.heat.high))
     return db(sums.low + sums.high) - db(low * sums.low + high * sums.high)

@@ -5,6 +5,7 @@ Knows the model and the designed branches. Refuses to know what is made of them.
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -26,8 +27,50 @@ FloatArray = NDArray[np.float64]
 Stresses = tuple[tuple[PartStress, ...], tuple[PartStress, ...]]
 
 
+class Driven(ABC):
+    """Both sides behind whatever lies before them: pressures at the seat and heat, from what reaches their terminals; (frequency,) arrays."""
+
+    model: Model
+
+    @property
+    @abstractmethod
+    def low_gain(self) -> ComplexArray:
+        """Voltage at the low drivers per volt of the amplifier."""
+
+    @property
+    @abstractmethod
+    def high_gain(self) -> ComplexArray:
+        """Voltage at the high drivers per volt of the amplifier, negative where they are reversed."""
+
+    @property
+    @abstractmethod
+    def rated_ohm(self) -> float:
+        """Rated impedance of the whole (ohm)."""
+
+    @property
+    def low(self) -> ComplexArray:
+        """Pressure of the low branch at the seat (Pa for 2.83 V)."""
+        return np.asarray(self.model.low_side.response * self.low_gain)
+
+    @property
+    def high(self) -> ComplexArray:
+        """Pressure of the high branch at the seat, in its polarity."""
+        return np.asarray(self.model.high_side.response * self.high_gain)
+
+    @property
+    def voltage_v(self) -> float:
+        """Rms voltage of the amplifier's rated programme power into the rated impedance of the whole."""
+        return rated_voltage(self.model.setting.case.pairing.amplifier_power_w, self.rated_ohm)
+
+    @cached_property
+    def heat(self) -> Heat:
+        """Heat of both drivers at the rated programme."""
+        low, high = (self.low_gain, self.model.low_side.impedance), (self.high_gain, self.model.high_side.impedance)
+        return heat_of(self.model.setting.case, self.voltage_v, low, high)
+
+
 @dataclass(frozen=True)
-class Sums:
+class Sums(Driven):
     """Both branches on their drivers: transfers, pressures at the seat, impedances; (frequency,) arrays."""
 
     model: Model
@@ -50,27 +93,10 @@ class Sums:
         sides = ((self.design.low, self.model.low_side), (self.design.high, self.model.high_side))
         return in_parallel(*(input_impedance(branch, side.impedance, FREQUENCY_HZ) for branch, side in sides))
 
-    @property
-    def low(self) -> ComplexArray:
-        """Pressure of the low branch at the seat (Pa for 2.83 V)."""
-        return np.asarray(self.model.low_side.response * self.low_gain)
-
-    @property
-    def high(self) -> ComplexArray:
-        """Pressure of the high branch at the seat, in its polarity."""
-        return np.asarray(self.model.high_side.response * self.high_gain)
-
-    @property
-    def voltage_v(self) -> float:
-        """Rms voltage of the amplifier's rated programme power into the rated impedance of the whole."""
-        rated = amplifier_load(self.impedance, FREQUENCY_HZ).rated_ohm or 2.0
-        return rated_voltage(self.model.setting.case.pairing.amplifier_power_w, rated)
-
     @cached_property
-    def heat(self) -> Heat:
-        """Heat of both drivers at the rated programme."""
-        low, high = (self.low_gain, self.model.low_side.impedance), (self.high_gain, self.model.high_side.impedance)
-        return heat_of(self.model.setting.case, self.voltage_v, low, high)
+    def rated_ohm(self) -> float:
+        """Rated impedance of the whole (ohm)."""
+        return amplifier_load(self.impedance, FREQUENCY_HZ).rated_ohm or 2.0
 
     def stress(self) -> Stresses:
         """Stress of every part of both branches at the rated programme."""
