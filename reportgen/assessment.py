@@ -14,7 +14,7 @@ from reportgen.pairing.as_used import Layout, Setting
 from reportgen.pairing.curves import Curves
 from reportgen.pairing.electrical import Electrical
 from reportgen.pairing.figures import Figures
-from reportgen.pairing.network import Engineered
+from reportgen.pairing.network import Engineered, finished
 from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.response import Model
 from reportgen.pairing.tolerances import SpreadFigures
@@ -186,15 +186,16 @@ class Unassessed:
         return " ".join([*(str(problem) for problem in self.problems), self.reason]).strip()
 
 
-def assess(case: Case) -> Assessment:
+def assess(case: Case, *, drawn: bool = True) -> Assessment:
     """Everything about one pairing: limits, range, crossover, network, checks, verdict, cautions.
 
+    Not `drawn`, it is judged all the same, and what only a sheet shows of the network is left out: curves, assembly, readings, netlist.
     What cannot be worked out is said in the checks; CannotAssess only where no crossover frequency can be named, or
     where figures are so far from any loudspeaker that nothing can be calculated from them.
     """
     try:
         with places_noted() as named:
-            found = _assessed(case)
+            found = _assessed(case, drawn)
         return replace(found, named_sheets=tuple(sorted(named)))
     except (ArithmeticError, ValueError) as error:
         raise CannotAssess(
@@ -203,11 +204,12 @@ def assess(case: Case) -> Assessment:
         ) from error
 
 
-def _assessed(case: Case) -> Assessment:
+def _assessed(case: Case, drawn: bool) -> Assessment:
     setting = Setting(case)
     limits = all_limits(setting)
     found = usable_range(limits)
-    choice = choose(Model(setting), limits, found)
+    model = Model(setting)
+    choice = choose(model, limits, found)
     if choice is None:
         raise CannotAssess(f"{case.pairing.id}: nothing bounds the crossover; give “Crossover (Hz)”")
     built, checks = choice.built, choice.checks
@@ -223,7 +225,7 @@ def _assessed(case: Case) -> Assessment:
         cautions=all_cautions(setting),
         layout=setting.layout,
         assumptions=_assumptions(setting, choice),
-        network=built.network,
+        network=finished(model, built.network) if drawn and built.network else built.network,
         not_designed=built.not_designed,
         price=built.price,
         safe_time_s=float(safe_listening_time_s(case.pairing.peak_level_db - case.practice["programme average"])),

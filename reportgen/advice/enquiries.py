@@ -354,7 +354,7 @@ def _lacks_ours(found: Assessment) -> bool:
 
 def _why_not_slope(slope: str, best: Assessment) -> str:
     """Why the best one would not do with the slope that was asked for."""
-    would = assess(replace(best.case, pairing=replace(best.case.pairing, slope=slope)))
+    would = assess(replace(best.case, pairing=replace(best.case.pairing, slope=slope)), drawn=False)
     return f"{slope} would not do: with {best.case.high.id}, which suits best, {_uncapped(would.verdict.reason)}"
 
 

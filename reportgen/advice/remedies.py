@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import combinations
 
 from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, Change, all_changes
+from reportgen.advice.foresight import STILL, Foresight
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.records import Case, Catalogue
 from reportgen.pairing.as_built import AsBuilt
@@ -23,14 +25,6 @@ from reportgen.suitability.limits import all_limits
 from reportgen.suitability.verdict import best_crossover_hz, judge, usable_range
 
 Changes = tuple[Change, ...]
-
-QUICK = (
-    checks.directivity_step, checks.frames_fit, checks.back, checks.surroundings, checks.reach, checks.screen,
-    checks.diaphragm_resonance, checks.horn_needed, checks.stock,
-)  # fmt: skip
-"""Checks that need no network."""
-WINDOWS = (checks.seated_window, checks.standing_window, checks.side_window, checks.tilt)
-"""Checks that need no network and lean on the drivers and their places alone, but cost about ten of the quick ones."""
 
 WINDOW_IDS = frozenset(("seated window", "standing window", "side window", "tilt"))
 """Their ids."""
@@ -100,6 +94,7 @@ class _Search:
     left_out: bool = False
     found: list[tuple[Changes, Assessment]] = field(default_factory=list)
     tries: Counter[tuple[str, ...]] = field(default_factory=Counter)
+    alone: dict[Change, frozenset[str]] = field(default_factory=dict)
 
     @property
     def wanted(self) -> tuple[str, ...]:
@@ -111,17 +106,44 @@ class _Search:
     def run(self, candidates: Iterable[Changes]) -> None:
         """Judge `candidates` in their order: quickly, and as a whole where that leaves a chance."""
         for changes in candidates:
-            if not self._can_help(changes) or self._told_already(changes):
+            if not self._can_help(changes) or self._told_already(changes) or self._hinders(changes):
                 continue
             if self.quick >= self.budget:
                 self.left_out = True
                 return
             case = self._case(changes)
             self.quick += 1
-            if self._bearable(case) and self._loud_enough(case):
-                word, open_ = _quick(case)
-                if open_ and word in self.wanted:
-                    self._try(changes, case)
+            if self._bearable(case) and self._loud_enough(case) and self._open(case):
+                self._try(changes, case)
+
+    @cached_property
+    def _foresight(self) -> Foresight:
+        return Foresight(self.before, plainly="suitable with conditions" not in self.wanted)
+
+    def _open(self, case: Case) -> bool:
+        try:
+            return self._foresight.open_(case)
+        except (CannotAssess, ValueError):
+            return False
+
+    def _hinders(self, changes: Changes) -> bool:
+        """True where one of several changes brings in what stands in the way, and none of the others touches that."""
+        if len(changes) < 2:
+            return False
+        for change in changes:
+            others = [UNTOUCHED[other.kind] for other in changes if other is not change]
+            if any(all(id_ in untouched for untouched in others) for id_ in self._in_the_way(change)):
+                return True
+        return False
+
+    def _in_the_way(self, change: Change) -> frozenset[str]:
+        """What one change alone leaves in the way of the checks that need no network."""
+        if change not in self.alone:
+            try:
+                self.alone[change] = self._foresight.in_the_way(self._case((change,)))
+            except (CannotAssess, ValueError):
+                self.alone[change] = frozenset()
+        return self.alone[change]
 
     def _case(self, changes: Changes) -> Case:
         pairing = self.before.case.pairing
@@ -135,11 +157,11 @@ class _Search:
         touched = [{one for one in blocking if _touches(change, one, self._gaps)} for change in changes]
         return all(touched) and set().union(*touched) == blocking
 
-    @property
+    @cached_property
     def _gaps(self) -> set[str]:
         return {check.id for check in self.before.checks if check.outcome == "not assessed" and check.essential}
 
-    @property
+    @cached_property
     def _blocking(self) -> set[str]:
         """Checks that stand between the pairing and the wanted verdict."""
         if self.before.verdict.word == "not suitable":
@@ -176,16 +198,13 @@ class _Search:
         then, now = Setting(self.before.case).low_resistance_ohm, Setting(case).low_resistance_ohm
         return load.value * now / then * ROUGH_OHM >= load.limit
 
-    def _windows_pass(self, changes: Changes, case: Case) -> bool:
-        """False where what is lost off the axis alone keeps the wanted verdict away, whatever the network."""
-        if all(UNTOUCHED[change.kind] >= WINDOW_IDS for change in changes):
-            return True
+    def _promising(self, changes: Changes, case: Case) -> bool:
+        """False where what is lost off the axis, or even an ideal network, keeps the wanted verdict away."""
         try:
-            found = checks.all_checks(AsBuilt(Model(Setting(case)), 1.0), (), WINDOWS)
+            heard = all(UNTOUCHED[change.kind] >= WINDOW_IDS for change in changes) or self._foresight.heard(case)
+            return heard and self._foresight.promising(case)
         except (CannotAssess, ValueError):
             return True
-        bad = {"fail"} if "suitable with conditions" in self.wanted else {"fail", "marginal"}
-        return not any(check.outcome in bad or (check.condition and "marginal" in bad) for check in found)
 
     def _try(self, changes: Changes, case: Case) -> None:
         kinds = _kinds(changes)
@@ -194,10 +213,10 @@ class _Search:
             return
         self.whole += 1
         self.tries[kinds] += 1
-        if not self._windows_pass(changes, case):
+        if not self._promising(changes, case):
             return
         try:
-            after = assess(case)
+            after = assess(case, drawn=False)
         except (CannotAssess, ValueError):
             return
         if after.verdict.word in self.wanted and not after.found_range.empty:
@@ -234,22 +253,17 @@ def _touches(change: Change, check: str, gaps: set[str]) -> bool:
 
 def quick_word(case: Case) -> str:
     """The verdict that a case would have if its network came out perfect: limits, and the checks that need none."""
-    return _quick(case)[0]
-
-
-def _quick(case: Case) -> tuple[str, bool]:
-    """The same, and whether limits leave any range at all."""
     try:
         setting = Setting(case)
         limits = all_limits(setting)
         bounds = usable_range(limits)
         at = case.pairing.crossover_hz or best_crossover_hz(bounds)
         if at is None:
-            return "undecided", False
-        found = checks.all_checks(AsBuilt(Model(setting), at), limits, QUICK)
-        return judge(found, bounds).word, not bounds.empty
+            return "undecided"
+        found = checks.all_checks(AsBuilt(Model(setting), at), limits, (*STILL, checks.directivity_step))
+        return judge(found, bounds).word
     except (CannotAssess, ValueError):
-        return "undecided", False
+        return "undecided"
 
 
 def _remedy(before: Assessment, changes: Changes, after: Assessment) -> Remedy:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -91,8 +92,17 @@ def high_allowed_w(case: Case) -> float | None:
     high = case.high
     if high.rated_power_w is None or high.rating_highpass_hz is None:
         return high.rated_power_w
-    rating = butterworth(high.rating_order or 2)
-    return float(allowed_power_w(high.rated_power_w, high.rating_highpass_hz, rating, *case.practice.programme))
+    return _allowed_w(high.rated_power_w, high.rating_highpass_hz, high.rating_order or 2, _programme(case))
+
+
+@lru_cache(maxsize=4096)
+def _allowed_w(rated_w: float, highpass_hz: float, order: int, programme: tuple[tuple[float, ...], ...]) -> float:
+    """The same of plain figures, kept: every change that is tried asks it of few drivers again and again."""
+    return float(allowed_power_w(rated_w, highpass_hz, butterworth(order), *(np.array(one) for one in programme)))
+
+
+def _programme(case: Case) -> tuple[tuple[float, ...], ...]:
+    return tuple(tuple(one.tolist()) for one in case.practice.programme)
 
 
 STRICTEST_HZ, STRICTEST_ORDER = 3000.0, 4
@@ -104,6 +114,5 @@ def high_allowed_at_least_w(case: Case) -> float | None:
     high = case.high
     if high.rated_power_w is None:
         return None
-    rating = butterworth(high.rating_order or STRICTEST_ORDER)
-    hz = high.rating_highpass_hz or STRICTEST_HZ
-    return float(allowed_power_w(high.rated_power_w, hz, rating, *case.practice.programme))
+    order, hz = high.rating_order or STRICTEST_ORDER, high.rating_highpass_hz or STRICTEST_HZ
+    return _allowed_w(high.rated_power_w, hz, order, _programme(case))

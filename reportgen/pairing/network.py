@@ -46,7 +46,7 @@ BELOW_HZ = 100.0
 class Engineered:
     """A designed pairing: the network, what it does, and the figures that the checks ask for (dB, Hz, ohm).
 
-    `curves` are None where only the figures were kept, and so is `assembly` for a network that is not built.
+    `curves` are None where only the figures were kept. A network that is not built has no `readings`, `assembly` and `netlist`.
     """
 
     design: Design
@@ -127,18 +127,23 @@ class Networks:
 
 
 def finished(model: Model, network: Engineered) -> Engineered:
-    """The network with everything that is drawn of it, and how it is put together."""
+    """The network with everything that is drawn of it, how it is put together, and what to measure and simulate."""
     sums, design, voicing = Sums(model, network.design), network.design, voicing_of(model)
     bench = Bench(model.low_side, model.high_side, design.slope, design.crossover_hz, voicing)
     options = options_for(model.setting, voicing, model.setting.case.pairing.parts_policy)
     loads = [(part.current_rms_a or 0.0, needed(part, model.setting.case.practice)) for part in network.parts]
     made = assembly(design, network.circuit, loads, bench, options)
-    curves = curves_of(sums, reach_of(sums), target_db(design, voicing))
-    return replace(network, curves=curves, assembly=made)
+    return replace(
+        network,
+        curves=curves_of(sums, reach_of(sums), target_db(design, voicing)),
+        readings=readings_of(sums),
+        assembly=made,
+        netlist=netlist_of(sums, network.circuit),
+    )
 
 
 def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
-    """All that follows from a network, but its curves."""
+    """All that follows from a network and is judged."""
     sums = Sums(model, found)
     stress = sums.stress()
     if model.setting.case.pairing.parts_policy != "stock":
@@ -162,10 +167,10 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
         parts_price=parts_price,
         electrical=electrical,
         spread=spread_figures(sums),
-        readings=readings_of(sums),
+        readings=(),
         circuit=circuit,
         assembly=None,
-        netlist=netlist_of(sums, circuit),
+        netlist="",
         figures=_figures(sums, heard, electrical, parts, parts_price, (most_db, cause)),
         uneven=barred(model, heard, found.crossover_hz, heard.uneven_hz),
         bass_off=barred(model, heard, found.crossover_hz, *voicing.bass_hz),

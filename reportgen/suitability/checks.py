@@ -530,7 +530,7 @@ def peak_level(built: AsBuilt) -> Check:
     if network is None:
         return _gap("peak level", "Peak level at the seat", "dB", source, (), built.not_designed)
     margin = network.reachable_db - pairing.peak_level_db
-    unknown = _travel_unknown(built.setting)
+    unknown = travel_unknown(built.setting)
     if unknown and margin >= -practice["level shortfall limit"]:
         return _gap("peak level", "Peak level at the seat", "dB", source, unknown, essential=True)
     text = (
@@ -543,7 +543,7 @@ def peak_level(built: AsBuilt) -> Check:
     )  # fmt: skip
 
 
-def _travel_unknown(setting: Setting) -> tuple[str, ...]:
+def travel_unknown(setting: Setting) -> tuple[str, ...]:
     """What is missing to know whether travel ends the level; nothing where makers of the kind state none."""
     high = setting.case.high
     stated = high.missing("peak_travel_m", "diaphragm_area_m2") if setting.case.technology.travel_stated else ()

@@ -12,7 +12,7 @@ from functools import cached_property
 
 from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_built import AsBuilt, built_with
-from reportgen.pairing.network import Networks, finished
+from reportgen.pairing.network import Networks
 from reportgen.pairing.response import Model
 from reportgen.suitability.checks import Check, all_checks
 from reportgen.suitability.limits import Limit
@@ -76,7 +76,7 @@ class Candidate:
 
 
 def chosen(model: Model, crossover_hz: float, limits: Sequence[Limit]) -> Candidate:
-    """The network that is built, with its curves, its checks and its ladder.
+    """The network that is built, with its checks and its ladder.
 
     A policy tries the networks of a narrower one as well where its own all leave something to wish, so that a wider choice
     of parts never gives a worse verdict. `most_parts` of the pairing picks the best-sounding step of at most so many pieces.
@@ -129,13 +129,13 @@ def _cheaper(one: Candidate, other: Candidate) -> bool:
 
 
 def _built(best: Candidate, steps: Sequence[Candidate]) -> Candidate:
-    """The candidate with its curves and the ladder it stands in."""
+    """The candidate with the ladder it stands in."""
     network = best.built.network
     if network is None:
         return best
     rungs = tuple(_step(one, one is best) for one in steps)
-    drawn = finished(best.built.model, replace(network, design=replace(network.design, ladder=rungs)))
-    return Candidate(replace(best.built, network=drawn), best.checks)
+    laddered = replace(network, design=replace(network.design, ladder=rungs))
+    return Candidate(replace(best.built, network=laddered), best.checks)
 
 
 def _step(one: Candidate, is_chosen: bool) -> Step:

@@ -236,7 +236,7 @@ def test_a_window_that_a_change_leaves_too_wide_takes_no_network() -> None:
     before = demo_assessed("P-05")
     (change,) = [one for one in all_changes(before, demo()) if one.text == "waveguide WG-01"]
     case = demo().case(change.applied(before.case.pairing))
-    assert not _Search(before, demo(), 1)._windows_pass((change,), case)
+    assert not _Search(before, demo(), 1)._foresight.heard(case)
     assert {check.id for check in assess(case).checks if check.outcome == "marginal"} & WINDOW_IDS
 
 

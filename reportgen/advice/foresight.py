@@ -1,0 +1,241 @@
+"""What a whole assessment of a changed pairing will find, told from what needs no network: to leave out what cannot help.
+
+Knows the checks and limits that are the same whatever the network, and what an ideal network would do. Refuses to say yes:
+what it does not rule out is assessed as a whole.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Iterator
+from dataclasses import dataclass, field, fields, replace
+from functools import cached_property, partial
+from operator import attrgetter
+
+import numpy as np
+
+from reportgen.assessment import Assessment
+from reportgen.catalogue.records import Case, Pairing
+from reportgen.crossover.networks import rated_impedance
+from reportgen.pairing.as_built import AsBuilt
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.heat import Warmth, high_allowed_at_least_w, high_allowed_w
+from reportgen.pairing.ideal import Ideal
+from reportgen.pairing.reach import reach_of
+from reportgen.pairing.response import Model
+from reportgen.suitability import checks
+from reportgen.suitability.checks import Check
+from reportgen.suitability.choice import Chooser
+from reportgen.suitability.limits import LIMITS, Limit, Rule
+from reportgen.suitability.verdict import best_crossover_hz, usable_range
+
+STILL = (
+    checks.back, checks.surroundings, checks.reach, checks.screen, checks.diaphragm_resonance, checks.horn_needed, checks.stock,
+    checks.data_agree, checks.data_complete, checks.frames_fit,
+)  # fmt: skip
+"""Checks that need neither network nor crossover, the quickest first."""
+WINDOWS = (checks.seated_window, checks.standing_window, checks.side_window, checks.tilt)
+"""The same, of which each takes as long as all of those together."""
+
+ROUGH_DB, ROUGHER_DB = 1.0, 2.0
+"""How far an ideal network's watts and level may be off those of a real one: with its own misses in the pairing as it is taken off
+for the drivers that stay, and plainly. Set by trial on the demo and drawn seasons (no source)."""
+ROUGH_LOAD = 1.3
+"""How far, as a ratio, the least load may be off the share of the drivers' own that it has in the pairing as it is."""
+
+
+OF_THE_LEVEL = frozenset(("peak level", "travel"))
+OF_THE_AMPLIFIER = frozenset(("heat", "low_heat", "part stress", "parts stock", "peak level"))
+"""Checks that the wanted level and the amplifier move where network and crossover stay the same."""
+
+
+def stands_in_the_way(check: Check, plainly: bool) -> bool:
+    """Whether a check keeps a pairing from being suitable; `plainly`: without conditions, as `judge` has it."""
+    gap = check.outcome == "not assessed"
+    if check.outcome == "fail" or (gap and check.essential):
+        return True
+    return plainly and (check.outcome == "marginal" or bool(check.condition) or (gap and check.judged))
+
+
+OF_NO_LIMIT = frozenset(
+    ("id", "origin", "kit", "season", "crossover_hz", "most_parts", "parts_policy", "kits_planned", "decision", "decided_by", "decided_on",
+     "reason", "notes")
+)  # fmt: skip
+"""Fields of a pairing that no limit reads."""
+_WISH = frozenset(("amplifier_power_w", "peak_level_db"))
+OF_THE_OTHER = {
+    "low": _WISH | {"high_id", "high_count", "high_wiring", "guide_id", "rear_use", "chamber_m3", "cabinet_id", "high_from_top_m", "centre_spacing_m"},
+    "low, measured": _WISH,
+    "high": frozenset(("low_id", "low_count", "low_wiring", "centre_spacing_m", "amplifier_power_w")),
+    "both": frozenset[str](),
+}  # fmt: skip
+"""Fields that the limits of a scope do not read beside those. A file of the low driver may have been measured in the very cabinet."""
+
+
+def _read_by(scope: str) -> Callable[[Pairing], tuple[object, ...]]:
+    names = [one.name for one in fields(Pairing) if one.name not in OF_NO_LIMIT | OF_THE_OTHER[scope]]
+    return attrgetter(*names)
+
+
+READ = {scope: _read_by(scope) for scope in OF_THE_OTHER}
+
+
+@dataclass
+class Shared:
+    """The limits of the pairings of one catalogue, each worked out once for all that do not differ in what it reads."""
+
+    known: dict[tuple[object, ...], Limit | None] = field(default_factory=dict)
+
+    def limits(self, setting: Setting, scopes: Collection[str] = ("low", "high", "both")) -> tuple[Limit, ...]:
+        """Every limit of some scopes that applies, as `all_limits`."""
+        case = setting.case
+        read = {scope: READ[scope](case.pairing) for scope in scopes}
+        if "low" in read and (case.low.id, "response") in case.curves:
+            read["low"] = READ["low, measured"](case.pairing)
+        found = (self._limit(rule, setting, read[rule.scope]) for rule in LIMITS if rule.scope in read)
+        return tuple(limit for limit in found if limit is not None)
+
+    def _limit(self, rule: Rule, setting: Setting, read: tuple[object, ...]) -> Limit | None:
+        key = (rule.id, read)
+        if key not in self.known:
+            self.known[key] = rule.limit(setting)
+        return self.known[key]
+
+
+@dataclass
+class Foresight:
+    """What stands between changed pairings and a verdict; `plainly` asks for one without conditions."""
+
+    before: Assessment
+    plainly: bool
+    shared: Shared = field(default_factory=Shared)
+
+    def in_the_way(self, case: Case) -> frozenset[str]:
+        """Ids of the checks that need no crossover and stand in the way, windows not among them."""
+        return frozenset(check.id for check in self._bad(AsBuilt(Model(Setting(case)), 1.0), STILL))
+
+    def open_(self, case: Case) -> bool:
+        """False where limits, checks that need no network, or lacking data keep the verdict away whatever the network."""
+        setting = Setting(case)
+        if any(self._bad(AsBuilt(Model(setting), 1.0), STILL)) or _never_known(setting):
+            return False
+        model, given_hz = Model(setting), case.pairing.crossover_hz
+        if not given_hz and usable_range(self.shared.limits(setting, ("low", "high"))).empty:
+            return False
+        limits = self.shared.limits(setting)
+        bounds = usable_range(limits)
+        at = given_hz or best_crossover_hz(bounds)
+        if at is None or bounds.empty:
+            return False
+        kept = [partial(checks.limit_check, limit=limit) for limit in limits if limit.id != "heat"]
+        return not any(self._bad(AsBuilt(model, at), (*kept, checks.directivity_step)))
+
+    def heard(self, case: Case) -> bool:
+        """False where what is lost off the axis alone keeps the verdict away, whatever the network."""
+        return not any(self._bad(AsBuilt(Model(Setting(case)), 1.0), WINDOWS))
+
+    def _bad(self, built: AsBuilt, rules: Iterable[Callable[[AsBuilt], Check | None]]) -> Iterator[Check]:
+        for rule in rules:
+            check = rule(built)
+            if check is not None and stands_in_the_way(check, self.plainly):
+                yield check
+
+    # --- with an ideal network ------------------------------------------------------------------------------------
+
+    def promising(self, case: Case) -> bool:
+        """False where the network stays the same and its own faults with it, or where even an ideal one, at any crossover of the
+        range, misses heat, peak level or level match."""
+        model = Model(Setting(case))
+        frequencies_hz = self._frequencies_hz(model)
+        loads = [self._least_ohm(model) * ratio for ratio in (1.0 / ROUGH_LOAD, 1.0, ROUGH_LOAD)]
+        if frequencies_hz == self._frequencies_hz(self._model) and (moved := self._moved_by_wish(case)):
+            if self._faults - moved:
+                return False
+            loads = loads[1:2] if case.pairing.crossover_hz else loads
+        rated = {rated_impedance(ohm) or 2.0 for ohm in loads}
+        tried = sorted({frequencies_hz[place] for place in (0, len(frequencies_hz) // 2, -1)}) if frequencies_hz else []
+        return any(self._meets(Ideal(model, hz, ohm)) for hz in tried for ohm in rated)
+
+    def _frequencies_hz(self, model: Model) -> tuple[float, ...]:
+        """Where the crossover may lie."""
+        given, limits = model.setting.case.pairing.crossover_hz, self.shared.limits(model.setting)
+        return (given,) if given else Chooser(model, limits, usable_range(limits)).frequencies_hz()
+
+    def _moved_by_wish(self, case: Case) -> frozenset[str]:
+        """Ids of the checks that a change moves which changes the wish and not the loudspeaker; none for any other change."""
+        was, now = self.before.case.pairing, case.pairing
+        if replace(now, peak_level_db=was.peak_level_db, amplifier_power_w=was.amplifier_power_w) != was:
+            return frozenset()
+        return OF_THE_LEVEL if now.amplifier_power_w == was.amplifier_power_w else OF_THE_LEVEL | OF_THE_AMPLIFIER
+
+    @cached_property
+    def _faults(self) -> set[str]:
+        """Ids of the checks that stand in the way of the pairing as it is."""
+        return {check.id for check in self.before.checks if stands_in_the_way(check, self.plainly)}
+
+    @cached_property
+    def _model(self) -> Model:
+        return Model(Setting(self.before.case))
+
+    @cached_property
+    def _ideal(self) -> Ideal | None:
+        """The pairing as it is with an ideal network where it has a real one."""
+        network = self.before.network
+        if network is None:
+            return None
+        return Ideal(self._model, network.design.crossover_hz, network.electrical.rated_ohm or 2.0)
+
+    def _least_ohm(self, model: Model) -> float:
+        share = 1.0
+        if self._ideal is not None and self.before.network is not None:
+            share = self.before.network.electrical.minimum_ohm / _own_ohm(self._model)
+        return share * _own_ohm(model)
+
+    def _meets(self, ideal: Ideal) -> bool:
+        case, practice = ideal.model.setting.case, ideal.model.setting.case.practice
+        margin = practice["level margin"] if self.plainly else 0.0
+        short = practice["level margin" if self.plainly else "level shortfall limit"]
+        reached_db, _, cause = reach_of(ideal).least(ideal.crossover_hz)
+        low, high, level = self._allowed_db(case, cause)
+        watts = ideal.heat.high.watts
+        return bool(
+            _headroom_db(ideal.heat.low) + low >= margin
+            and _headroom_db(ideal.heat.high) + high >= margin
+            and watts <= (high_allowed_at_least_w(case) or 0.0) * 10.0 ** (high / 10.0)
+            and reached_db + level >= case.pairing.peak_level_db - short
+            and ideal.surplus_db + ROUGH_DB >= -short
+        )
+
+    def _allowed_db(self, case: Case, cause: str) -> tuple[float, float, float]:
+        """How much better (dB) a real network may do for the heat of the low and of the high driver, and for the level, which ends by `cause`."""
+        was, now, network = self.before.case.pairing, case.pairing, self.before.network
+        low = (was.low_id, was.low_count, was.low_wiring) == (now.low_id, now.low_count, now.low_wiring)
+        high = (was.high_id, was.high_count, was.high_wiring) == (now.high_id, now.high_count, now.high_wiring)
+        alike = network is not None and low and (high or ("low driver" in cause and cause == network.reachable_cause))
+        return tuple(  # type: ignore[return-value] # three in, three out
+            own + ROUGH_DB if known else ROUGHER_DB
+            for own, known in zip(self._own_db, (low, low and high, alike), strict=True)
+        )
+
+    @cached_property
+    def _own_db(self) -> tuple[float, float, float]:
+        """By how much (dB) the real network of the pairing as it is does better than an ideal one."""
+        network, ideal = self.before.network, self._ideal
+        if network is None or ideal is None:
+            return ROUGHER_DB, ROUGHER_DB, ROUGHER_DB
+        sides = ((network.heat.low, ideal.heat.low), (network.heat.high, ideal.heat.high))
+        low, high = (10.0 * float(np.log10(ideally.watts / max(really.watts, 1e-12))) for really, ideally in sides)
+        return low, high, network.reachable_db - reach_of(ideal).least(ideal.crossover_hz)[0]
+
+
+def _own_ohm(model: Model) -> float:
+    return min(float(np.min(np.abs(side.impedance))) for side in (model.low_side, model.high_side))
+
+
+def _headroom_db(side: Warmth) -> float:
+    return 10.0 * float(np.log10(max(side.headroom or 1e-9, 1e-9)))
+
+
+def _never_known(setting: Setting) -> bool:
+    """True where a rating or a travel is missing without which no network can pass: the level and both heats need them."""
+    case = setting.case
+    return case.low.rated_power_w is None or high_allowed_w(case) is None or bool(checks.travel_unknown(setting))

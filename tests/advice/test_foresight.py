@@ -1,0 +1,76 @@
+"""What is left out before a whole assessment fails it as well, and what is shared between changes is what each would find anew."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from reportgen.advice.changes import Change, all_changes
+from reportgen.advice.foresight import Foresight, Shared, stands_in_the_way
+from reportgen.assessment import Assessment, assess
+from reportgen.catalogue.records import Case
+from reportgen.pairing.as_used import Setting
+from reportgen.suitability.limits import all_limits
+from reportgen.suitability.verdict import UsableRange, judge
+from tests.demo_catalogue import demo, demo_case
+
+
+def changed(before: Assessment, *changes: Change) -> Case:
+    pairing = before.case.pairing
+    for change in changes:
+        pairing = change.applied(pairing)
+    return demo().case(pairing)
+
+
+def the(before: Assessment, text: str) -> Change:
+    (change,) = [one for one in all_changes(before, demo()) if one.text == text]
+    return change
+
+
+@pytest.mark.parametrize(
+    "pairing", ["P-01", "P-11", "P-18", "P-24"]
+)  # P-24 has measured files, P-18 and P-11 several drivers
+def test_shared_limits_are_those_that_each_change_would_find(pairing: str) -> None:
+    before = replace(assess(demo_case("P-06"), drawn=False), case=demo_case(pairing), crossover_fixed=True)
+    shared, changes = Shared(), all_changes(before, demo())
+    for case in [changed(before, one) for one in changes] + [changed(before, changes[0], one) for one in changes[::3]]:
+        assert shared.limits(Setting(case)) == all_limits(Setting(case))
+    asked = len(shared.known)
+    assert asked < 0.8 * (len(changes) + len(changes[::3])) * 14
+
+
+def test_a_check_stands_in_the_way_as_the_verdict_has_it() -> None:
+    """Of one check alone: it is in the way where the verdict on it alone is not the wanted one."""
+    for check in assess(demo_case("P-20"), drawn=False).checks:
+        word = judge((check,), assess_range()).word
+        assert stands_in_the_way(check, plainly=True) == (word != "suitable")
+        assert stands_in_the_way(check, plainly=False) == (word in ("not suitable", "undecided"))
+
+
+def assess_range() -> UsableRange:
+    return assess(demo_case("P-06"), drawn=False).found_range
+
+
+@pytest.mark.parametrize(
+    ("pairing", "text"),
+    [
+        ("P-02", "peak level 95 dB in place of 96 dB"),  # its low driver gets too hot at any level that is wished
+        ("P-13", "waveguide WG-04"),
+        ("P-14", "amplifier of 100 W at most in place of 200 W"),
+        ("P-14", "slope LR8 in place of LR4"),
+    ],
+)
+def test_what_promises_nothing_fails_as_a_whole(pairing: str, text: str) -> None:
+    before = assess(demo_case(pairing), drawn=False)
+    case = changed(before, the(before, text))
+    assert not Foresight(before, plainly=False).promising(case)
+    assert assess(case, drawn=False).verdict.word in ("not suitable", "undecided")
+
+
+def test_what_helps_is_not_left_out() -> None:
+    before = assess(demo_case("P-02"), drawn=False)
+    case = changed(before, the(before, "amplifier of 75 W at most in place of 150 W"))
+    foresight = Foresight(before, plainly=False)
+    assert foresight.open_(case) and foresight.promising(case)
+    assert assess(case, drawn=False).verdict.word == "suitable with conditions"
