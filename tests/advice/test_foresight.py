@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -21,11 +22,6 @@ def changed(before: Assessment, *changes: Change) -> Case:
     for change in changes:
         pairing = change.applied(pairing)
     return demo().case(pairing)
-
-
-def the(before: Assessment, text: str) -> Change:
-    (change,) = [one for one in all_changes(before, demo()) if one.text == text]
-    return change
 
 
 @pytest.mark.parametrize(
@@ -52,25 +48,32 @@ def assess_range() -> UsableRange:
     return assess(demo_case("P-06"), drawn=False).found_range
 
 
+HOT = demo_case("P-06", low={"rated_power_w": 6.0}, pairing={"crossover_hz": 3000.0})
+"""The low driver bears a sixth of what it gets, so that nothing but a smaller amplifier helps."""
+LOUD = demo_case("P-06", pairing={"peak_level_db": 125.0, "crossover_hz": 3000.0})
+"""A level that no driver of the demo reaches."""
+
+
 @pytest.mark.parametrize(
-    ("pairing", "text"),
+    ("case", "fields"),
     [
-        ("P-02", "peak level 95 dB in place of 96 dB"),  # its low driver gets too hot at any level that is wished
-        ("P-13", "waveguide WG-04"),
-        ("P-14", "amplifier of 100 W at most in place of 200 W"),
-        ("P-14", "slope LR8 in place of LR4"),
+        (HOT, {"peak_level_db": 80.0}),
+        (HOT, {"slope": "LR2"}),
+        (LOUD, {"amplifier_power_w": 10.0}),
+        (LOUD, {"slope": "LR8"}),
     ],
 )
-def test_what_promises_nothing_fails_as_a_whole(pairing: str, text: str) -> None:
-    before = assess(demo_case(pairing), drawn=False)
-    case = changed(before, the(before, text))
-    assert not Foresight(before, plainly=False).promising(case)
-    assert assess(case, drawn=False).verdict.word in ("not suitable", "undecided")
+def test_what_promises_nothing_fails_as_a_whole(case: Case, fields: dict[str, Any]) -> None:
+    before = assess(case, drawn=False)
+    assert before.verdict.word == "not suitable"
+    after = replace(case, pairing=replace(case.pairing, **fields))
+    assert not Foresight(before, plainly=False).promising(after)
+    assert assess(after, drawn=False).verdict.word == "not suitable"
 
 
 def test_what_helps_is_not_left_out() -> None:
-    before = assess(demo_case("P-02"), drawn=False)
-    case = changed(before, the(before, "amplifier of 75 W at most in place of 150 W"))
+    before = assess(HOT, drawn=False)
+    after = replace(HOT, pairing=replace(HOT.pairing, amplifier_power_w=4.0, peak_level_db=75.0))
     foresight = Foresight(before, plainly=False)
-    assert foresight.open_(case) and foresight.promising(case)
-    assert assess(case, drawn=False).verdict.word == "suitable with conditions"
+    assert foresight.open_(after) and foresight.promising(after)
+    assert assess(after, drawn=False).verdict.word in ("suitable", "suitable with conditions")
