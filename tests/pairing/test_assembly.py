@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from reportgen.assessment import assess
 from reportgen.crossover.networks import transfer, with_values
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.assembly import APART_M, FURTHER_M, Assembly, _coils
@@ -82,3 +83,28 @@ def test_kinds_follow_the_rules_of_the_trade() -> None:
             assert "resistor" in notes[label].kind and notes[label].wire_mm is None
     told = put_together("P-06")
     assert "get hot" in told.resistors and "1.5 dB under the rest" in told.shelf[0]
+
+
+def test_the_baffle_shows_the_frames_of_the_sheets() -> None:
+    """Faceplates and frame as the rows of HD-01 and LD-01 state them; unknown ones are drawn as large as they radiate, and said so."""
+    case = demo_case("P-01")
+    by_role = {frame.role: frame for frame in Setting(case).layout.frames}
+    high, low = case.high, case.low
+    assert (by_role["high"].width_m, by_role["high"].height_m) == (
+        high.faceplate_width_m,
+        high.faceplate_height_m or high.faceplate_width_m,
+    )
+    assert by_role["low"].width_m == low.frame_width_m and by_role["low"].size_known and by_role["high"].size_known
+    bare = demo_case("P-01", high={"faceplate_width_m": None, "faceplate_height_m": None})
+    shown = next(frame for frame in Setting(bare).layout.frames if frame.role == "high")
+    assert (shown.width_m, shown.size_known) == (high.radiating_width_m, False)
+
+
+def test_what_is_said_of_a_level_bass() -> None:
+    case = demo_case("P-01", pairing={"shelf_db": 0.0, "crossover_hz": made("P-01").crossover_hz})
+    network = assess(case).network
+    assert network is not None and network.assembly is not None
+    assert network.assembly.shelf[:2] == (
+        "The bass is voiced level with the rest.",
+        "Middle and treble come down to that, which is the level given up.",
+    )

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from math import radians
 from pathlib import Path
 
 import numpy as np
@@ -101,6 +103,31 @@ def test_an_impedance_whose_phase_is_turned_round_does_not_count() -> None:
     wrong = replace(case, curves={**case.curves, ("HD-02", "impedance"): turned})
     assert any("HD-02: the phase of curves/HD-02 impedance.csv lies" in text for text in found(wrong))
     assert not any("impedance" in text for text in found(case))
+
+
+def test_a_phase_that_is_none_of_its_level_is_said_with_its_degrees() -> None:
+    """A phase that swings by 60 degrees ten times over the file is none of any delay: rms of a sine of 60 is 42 degrees."""
+    case = demo_case("P-05")
+    curve = case.curves["HD-06", "response"]
+    assert curve.phase_rad is not None
+    swing = radians(60.0) * np.sin(2 * np.pi * np.linspace(0.0, 10.0, curve.frequency_hz.size))
+    bad = replace(curve, phase_rad=curve.phase_rad + swing)
+    text = next(
+        one for one in found(replace(case, curves={**case.curves, ("HD-06", "response"): bad})) if "any delay" in one
+    )
+    told = re.fullmatch(
+        rf"HD-06: the phase of {re.escape(curve.file)} lies (\d+) degrees from that of its level with any delay; it does not count",
+        text,
+    )
+    assert told is not None and 25 <= int(told[1]) <= 60, text
+
+
+def test_the_ratio_of_a_turned_impedance_stays() -> None:
+    case = demo_case("P-02", pairing={"chamber_m3": None})
+    curve = case.curves["HD-02", "impedance"]
+    assert curve.phase_rad is not None
+    turned = replace(curve, phase_rad=-curve.phase_rad)
+    wrong = replace(case, curves={**case.curves, ("HD-02", "impedance"): turned})
     ratio = Model(Setting(wrong)).high_impedance / Model(Setting(case)).high_impedance
     assert np.degrees(np.abs(np.angle(ratio))).max() < 3.0
 

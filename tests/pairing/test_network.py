@@ -15,7 +15,7 @@ from scipy.optimize import minimize_scalar
 
 from reportgen.acoustics.baffle import edge_response
 from reportgen.assessment import assess
-from reportgen.catalogue.records import Case
+from reportgen.catalogue.records import Case, Practice
 from reportgen.crossover.networks import Branch, Component, in_path
 from reportgen.crossover.synthesis import Design
 from reportgen.pairing.as_used import Setting
@@ -261,6 +261,14 @@ def test_the_surplus_is_what_the_high_driver_is_louder() -> None:
     short = by_db[82.0]
     assert short.level_surplus_db < -4.0
     assert short.design.shortfall_db == pytest.approx(-short.level_surplus_db, abs=0.5)
+    for one in (by_db[91.4], by_db[97.4]):  # the mean level from 1.4 to 4 times the crossover over that of the target
+        model = Model(Setting(demo_case("P-01", high={"sensitivity_db": 91.4 if one is by_db[91.4] else 97.4})))
+        shown = [
+            20 * log10(abs(p) / 2e-5)
+            for hz, p in zip(F, model.high_side.response, strict=True)
+            if 3360.0 <= hz <= 9600.0
+        ]
+        assert one.level_surplus_db == pytest.approx(sum(shown) / len(shown) - one.design.target_db, abs=1e-6)
     check = next(c for c in assess(demo_case("P-01", high={"sensitivity_db": 82.0})).checks if c.id == "level")
     assert check.outcome == "fail" and "quieter" in check.text and check.margin is not None and check.margin < 0.0
 
@@ -500,3 +508,21 @@ def test_the_check_of_builds_names_the_worst_part_of_the_spread() -> None:
     assert found.spread is not None and found.spread.worst_part
     text = next(check.text for check in found.checks if check.id == "good builds")
     assert f"{found.spread.worst_part} counts most: {found.spread.worst_part_db:.1f} dB" in text
+
+
+def test_ratings_are_bought_with_the_margins_of_the_practice_sheet() -> None:
+    """Four times the margin for one kind of part: each of that kind must bear four times as much, no other one."""
+    plain = engineered("P-01")[1]
+    case = demo_case("P-01")
+    crossover_hz = plain.design.crossover_hz
+    for kind, name in (("C", "voltage margin"), ("L", "current margin"), ("R", "power margin")):
+        rule = case.practice.rules[name]
+        rules = {**case.practice.rules, name: replace(rule, value=4.0 * rule.value)}
+        sums = Sums(Model(Setting(replace(case, practice=Practice(rules)))), plain.design)
+        before, after = (
+            [part for side in one.stress() for part in side]
+            for one in (Sums(engineered("P-01")[0], plain.design), sums)
+        )
+        assert crossover_hz == sums.design.crossover_hz and before
+        for one, other in zip(before, after, strict=True):
+            assert other.needed / one.needed == pytest.approx(4.0 if one.component.kind == kind else 1.0)
