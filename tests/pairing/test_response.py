@@ -400,8 +400,10 @@ def test_a_driver_without_a_stated_resonance_is_a_resistance() -> None:
 
 def test_the_equivalent_circuit_is_the_load() -> None:
     """What goes to the circuit simulator has the impedance that the network sees."""
-    for name in ("P-01", "P-04", "P-10", "P-11"):
-        found = model(demo_case(name))
+    cases = [demo_case(name) for name in ("P-01", "P-04", "P-10", "P-11")]
+    cases += [demo_case(name, low={"le_exponent": 0.7}) for name in ("P-01", "P-04", "P-11")]  # closed, vented, open
+    for case in cases:
+        found = model(case)
         for load, side in ((found.low_load, found.low_side), (found.high_load, found.high_side)):
             np.testing.assert_allclose(load.impedance(F), side.impedance, rtol=0.02)
 
