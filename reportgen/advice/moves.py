@@ -7,23 +7,29 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from decimal import Decimal
 
 from reportgen.assessment import Assessment
+from reportgen.catalogue.currencies import decimals_of
 from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
 
 NOTHING = "none"
-ON_PRICES = "Prices are of the kit, its drivers and guides alone where a part of the network states no price"
+ON_PRICES = "Where a part of a network states no price, drivers and guides alone are compared"
 
 
 @dataclass(frozen=True)
 class Figures:
-    """The figures of one assessment: verdict, crossover (Hz), pieces of the network by name, holes in the baffle, price of the kit."""
+    """The figures of one assessment: verdict, crossover (Hz), pieces of the network by name, holes in the baffle, and prices.
+
+    `price` is that of the kit, `drivers` that of its drivers and guides alone; None where something states no price.
+    """
 
     verdict: str
     crossover_hz: float | None
     pieces: Counter[str]
     holes: str
     price: float | None
+    drivers: float | None
     decision: str
 
     @property
@@ -53,17 +59,25 @@ def figures_of(found: Assessment) -> Figures:
         found.crossover_hz,
         _pieces(found),
         _holes(found),
-        kit_price(found),
+        found.figures.pair_price if found.figures else None,
+        total([(cost_of(drivers_of(found.case)), round(found.case.practice["loudspeakers a kit"]))]),
         found.case.pairing.decision,
     )
 
 
-def kit_price(found: Assessment) -> float | None:
-    """The price of all loudspeakers of a kit; without the networks where one of their parts states no price."""
-    if found.figures is not None and found.figures.pair_price is not None:
-        return found.figures.pair_price
-    count = round(found.case.practice["loudspeakers a kit"])
-    return total([(cost_of(drivers_of(found.case)), count)])
+def prices_alike(one: Figures, other: Figures) -> tuple[str, float | None, float | None]:
+    """What two assessments cost, like with like: the kits where both prices are known, else drivers and guides alone."""
+    if one.price is not None and other.price is not None:
+        return "Price of the kit", one.price, other.price
+    return "Price of drivers and guides", one.drivers, other.drivers
+
+
+def dearer_by(one: Figures, other: Figures) -> float | None:
+    """How much more the other costs, to the last coin; None where a price is not known."""
+    _, before, after = prices_alike(one, other)
+    if before is None or after is None:
+        return None
+    return float(Decimal(repr(after)) - Decimal(repr(before)))
 
 
 def _pieces(found: Assessment) -> Counter[str]:
@@ -110,12 +124,14 @@ def _size(width_m: float | None, height_m: float | None) -> str:
 def moves(before: Assessment, after: Assessment) -> tuple[Move, ...]:
     """What moved between two assessments; nothing where every figure is the same as it is printed."""
     one, other = figures_of(before), figures_of(after)
+    what, before_price, after_price = prices_alike(one, other)
+    currency = after.case.maker.currency
     rows = [
         ("Verdict", one.verdict, other.verdict),
         ("Crossover", _hz(one.crossover_hz), _hz(other.crossover_hz)),
         ("Network", *_exchanged(one.pieces, other.pieces)),
         ("Holes", one.holes, other.holes),
-        ("Price of the kit", money(one.price), money(other.price)),
+        (what, money(before_price, currency), money(after_price, currency)),
         ("Decision", one.decision, other.decision),
     ]
     return tuple(Move(*row) for row in rows if row[1] != row[2])
@@ -137,10 +153,10 @@ def _hz(value: float | None) -> str:
     return NOTHING if value is None else f"{value:.0f} Hz"
 
 
-def money(value: float | None) -> str:
+def money(value: float | None, currency: str) -> str:
     """A sum of money in words.
 
-    >>> money(1234.5), money(None)
-    ('1234.50', 'unknown')
+    >>> money(1234.5, "EUR"), money(1234.0, "JPY"), money(None, "EUR")
+    ('1234.50', '1234', 'unknown')
     """
-    return "unknown" if value is None else f"{value:.2f}"
+    return "unknown" if value is None else f"{value:.{decimals_of(currency)}f}"

@@ -7,14 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 
 import pandas as pd
 
-from reportgen.advice.listings import Field, Listing
+from reportgen.advice.listings import Field, Listing, joined
+from reportgen.advice.moves import value_words
 from reportgen.assessment import Assessment
+from reportgen.catalogue.currencies import rounded
 from reportgen.catalogue.records import Maker
 from reportgen.pairing.figures import Figures
+from reportgen.pairing.shopping import drivers_of
 
 SOLD = ("suitable", "suitable with conditions")
 NOT_SOLD = ("rejected", "on hold")
@@ -32,17 +35,6 @@ class Offer:
     def figures(self) -> Figures | None:
         """The figures of the finished loudspeaker."""
         return self.assessment.figures
-
-
-def rounded(price: Decimal, step: float) -> Decimal:
-    """A price at the nearest multiple of `step`, halves up.
-
-    >>> rounded(Decimal("129.975"), 0.05), rounded(Decimal("1234.50"), 1.0), rounded(Decimal("0.125"), 0.01)
-    (Decimal('130.00'), Decimal('1235'), Decimal('0.13'))
-    """
-    size = Decimal(repr(step)).normalize()
-    places = min(0, int(size.as_tuple().exponent))
-    return ((price / size).quantize(Decimal(1), ROUND_HALF_UP) * size).quantize(Decimal(1).scaleb(places))
 
 
 def offers(found: Sequence[Assessment], maker: Maker) -> tuple[Offer, ...]:
@@ -66,8 +58,24 @@ def offers(found: Sequence[Assessment], maker: Maker) -> tuple[Offer, ...]:
 def _offer(one: Assessment, price: Decimal | None, share: Decimal, maker: Maker) -> Offer:
     if price is None:
         return Offer(one, None, None)
-    gross = rounded(price * share, maker.price_step) if maker.tax is not None else None
-    return Offer(one, rounded(price, maker.price_step), gross)
+    gross = rounded(price * share, maker.price_step, maker.currency) if maker.tax is not None else None
+    return Offer(one, rounded(price, maker.price_step, maker.currency), gross)
+
+
+def unpriced(one: Offer) -> tuple[str, ...]:
+    """What of a kit states no price, in words for the operator: drivers and guide by ID, parts by ID or value."""
+    found = one.assessment
+    whole = [item.record.id for item in drivers_of(found.case) if item.record.price is None]
+    parts = [part.part_id or value_words(part.kind, part.value) for part in found.parts if part.price is None]
+    return tuple(dict.fromkeys((*whole, *parts)))
+
+
+def unpriced_notes(found: Sequence[Offer]) -> tuple[str, ...]:
+    """Why kits have no price, for the operator alone, and how to mend it."""
+    names = [one for one in found if one.net is None]
+    notes = [f"{one.assessment.id} has no price: {joined(unpriced(one), 6) or 'it has no network'}" for one in names]
+    mend = "Add those parts with a price to the sheet Parts, or set “Parts” of the pairing to “stock”"
+    return (*notes, mend) if notes else ()
 
 
 def suits(one: Offer) -> str:
@@ -87,6 +95,7 @@ def price_listing(found: Sequence[Offer], maker: Maker) -> Listing:
         Field("Kit", "id"), Field("Pairing", "id"), Field("Drivers"), Field("Verdict", "verdict"), Field("Sensitivity (dB)", "count"),
         Field("From", "hz"), Field("To", "hz"), Field("Rated impedance (ohm)", "count"), Field("Highest level (dB)", "count"),
         Field("Net volume (L)", "count"), Field("It suits", "words"), Field("A kit", "money"), Field("With tax", "money"),
+        Field("Without a price", "words"),
     )  # fmt: skip
     return Listing("Price list", fields, tuple(_row(one) for one in found))
 
@@ -109,4 +118,5 @@ def _row(one: Offer) -> tuple[str | float | None, ...]:
         *figures,
         suits(one),
         *prices,
+        joined(unpriced(one), 6) if one.net is None else "",
     )

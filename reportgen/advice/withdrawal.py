@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from reportgen.advice.changes import Change, guides, high_drivers, low_drivers
 from reportgen.advice.listings import Field, Listing, Report, joined
-from reportgen.advice.moves import ON_PRICES, figures_of, kit_price
+from reportgen.advice.moves import ON_PRICES, dearer_by, figures_of
 from reportgen.advice.remedies import quick_word
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Case, Catalogue
@@ -85,7 +85,7 @@ Tried = Sequence[tuple[Replacement, Assessment]]
 def ranked(tried: Tried) -> list[tuple[Replacement, Assessment]]:
     """The best first: the verdict, then how little it changes, then the price."""
     return sorted(
-        tried, key=lambda pair: (WORDS.index(pair[1].verdict.word), pair[0].effort, kit_price(pair[1]) or 0.0)
+        tried, key=lambda pair: (WORDS.index(pair[1].verdict.word), pair[0].effort, figures_of(pair[1]).drivers or 0.0)
     )
 
 
@@ -137,10 +137,9 @@ def _rows(before: Assessment, tried: Tried) -> Iterator[tuple[str | float | None
     yield (before.id, pairing.kit, "as now", now.verdict, now.crossover_hz, now.count, now.holes, now.price, None)
     for one, after in ranked(tried)[:TOLD]:
         then = figures_of(after)
-        dearer = None if now.price is None or then.price is None else round(then.price - now.price, 2)
         yield (
             before.id, pairing.kit, one.text, then.verdict, then.crossover_hz, then.count,
-            then.holes if then.holes != now.holes else "as now", then.price, dearer,
+            then.holes if then.holes != now.holes else "as now", then.price, dearer_by(now, then),
         )  # fmt: skip
     if not tried:
         yield (before.id, pairing.kit, "nothing in the workbook comes near", None, None, None, "", None, None)

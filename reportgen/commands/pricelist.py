@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from reportgen.advice.listings import Report
-from reportgen.advice.pricing import offers, price_listing
+from reportgen.advice.pricing import offers, price_listing, unpriced_notes
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.commands.assessing import all_pairings, assess_pairings
 from reportgen.commands.desk import Desk
@@ -31,12 +31,13 @@ def pricelist(order: Order, season: str | None = None, notify: Notify = tell_nob
     desk = Desk(order, catalogue, WHAT)
     done = assess_pairings(order, catalogue, pairings, notify, jobs)
     found = offers(list(done.found.values()), catalogue.maker)
-    unpriced = sum(one.net is None for one in found)
-    tally = f"{len(found)} of {len(pairings)} kits may be sold" + (
-        f"; {unpriced} have no price yet" if unpriced else ""
-    )
+    without = sum(one.net is None for one in found)
+    tally = f"{len(found)} of {len(pairings)} kits may be sold" + (f"; {without} have no price yet" if without else "")
     report = Report(
-        WHAT, tally, (replace(price_listing(found, catalogue.maker), title="kits that may be sold"),), done.notes
+        WHAT,
+        tally,
+        (replace(price_listing(found, catalogue.maker), title="kits that may be sold"),),
+        (*unpriced_notes(found), *done.notes),
     )
     from reportgen.paper import pricepages
 

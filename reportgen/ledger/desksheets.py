@@ -19,6 +19,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from reportgen.advice.comparison import Comparison, Figure, Value
 from reportgen.advice.screening import Candidate, Screening
 from reportgen.assessment import Assessment
+from reportgen.catalogue.currencies import sheet_format
 from reportgen.catalogue.records import Catalogue, Maker
 from reportgen.ledger import layout
 from reportgen.ledger.layout import NONE, SIGNS, Head
@@ -194,7 +195,7 @@ def _ranked_heads(currency: str) -> tuple[Head, ...]:
         Head("Verdict of the limits", 15, wrap=True, marked=True), Head("Range from (Hz)", 9, "0"),
         Head("Range to (Hz)", 9, "0"), Head("Width (octave)", 9, "0.00"), Head("Crossover (Hz)", 11, "0"),
         Head("Bound from below by", 18, wrap=True), Head("Bound from above by", 18, wrap=True),
-        Head(f"Price ({currency})", 9, "#,##0.00"), Head("On the shelf", 8, centred=True),
+        Head(f"Price ({currency})", 9, sheet_format(currency)), Head("On the shelf", 8, centred=True),
         Head("What it takes, or what stands in the way", 32, wrap=True),
     )  # fmt: skip
 
@@ -263,7 +264,7 @@ def _compared_heads(compared: Comparison) -> tuple[Head, ...]:
         Head("Pairing", 24, "@", strong=True), Head("Kit", 14, wrap=True), Head("Verdict", 15, wrap=True, marked=True),
         Head("Range from (Hz)", 15, "0"), Head("Range to (Hz)", 15, "0"), Head("Width (octave)", 15, "0.00"),
         Head("Crossover (Hz)", 15, "0"), Head("Bound from below by", 15, wrap=True),
-        Head("Bound from above by", 15, wrap=True), Head(f"Price ({compared.currency})", 12, "#,##0.00"),
+        Head("Bound from above by", 15, wrap=True), Head(f"Price ({compared.currency})", 12, sheet_format(compared.currency)),
         Head("First reason", 60, wrap=True), *(Head(text, 11, "0", hidden=True) for text in SERIES),
     )  # fmt: skip
 

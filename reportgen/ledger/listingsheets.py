@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from reportgen.advice.listings import Field, Kind, Report, Value
+from reportgen.catalogue.currencies import sheet_format
 from reportgen.catalogue.records import Maker
 from reportgen.ledger import layout
 from reportgen.ledger.layout import NONE, SIGNS, Head
@@ -17,10 +18,10 @@ from reportgen.ledger.stamp import RunStamp
 
 _TAB_COLOUR: Final = "6B5B2E"
 _WIDTHS: Final[Mapping[Kind, tuple[float, str]]] = {
-    "id": (14, "@"), "text": (20, "General"), "words": (48, "General"), "count": (10, "0"), "money": (12, "#,##0.00"),
+    "id": (14, "@"), "text": (20, "General"), "words": (48, "General"), "count": (10, "0"), "money": (12, ""),
     "hz": (11, "0"), "verdict": (20, "General"),
 }  # fmt: skip
-"""Kind of value -> width in characters and number format of its column."""
+"""Kind of value -> width in characters and number format of its column; that of money is its currency's."""
 
 
 def listing_sheets(report: Report, what: str, stamp: RunStamp, maker: Maker) -> Book:
@@ -45,6 +46,7 @@ def listing_sheets(report: Report, what: str, stamp: RunStamp, maker: Maker) -> 
 
 def _head(field: Field, currency: str) -> Head:
     width, format_ = _WIDTHS[field.kind]
+    format_ = format_ or sheet_format(currency)
     text = (
         f"{field.name} ({currency})"
         if field.kind == "money"

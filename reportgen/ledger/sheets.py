@@ -16,6 +16,7 @@ from typing import Any, Final
 from openpyxl.worksheet.worksheet import Worksheet
 
 from reportgen.assessment import Assessment, Outline, Unassessed
+from reportgen.catalogue.currencies import sheet_format
 from reportgen.catalogue.records import Maker, Origin
 from reportgen.ledger import historysheet, layout, longtables
 from reportgen.ledger.encoding import NotDecodable
@@ -170,6 +171,7 @@ _SHOP_UNITS: Final = {
 
 
 def _part_heads(currency: str) -> tuple[Head, ...]:
+    money = sheet_format(currency)
     return (
         Head("Pairing", 10, "@", strong=True), Head("Kit", 14, wrap=True), Head("Branch", 9, centred=True),
         Head("Mark", 9, centred=True), Head("Part", 13, wrap=True), Head("What for", 22, wrap=True),
@@ -177,17 +179,18 @@ def _part_heads(currency: str) -> tuple[Head, ...]:
         Head("Wire ohm", 8, "0.00"), Head("Buy for at least", 9, "0.0"), Head("Rating unit", 9, centred=True),
         Head("Peak (V)", 8, "0.0"), Head("Rms (A)", 8, "0.00"), Head("Heat (W)", 8, "0.00"),
         Head("Rating", 12, wrap=True, marked=True), Head("Stock ID", 14, wrap=True), Head("Count", 9, "0", centred=True),
-        Head(f"Each ({currency})", 9, "#,##0.00"), Head(f"Price ({currency})", 10, "#,##0.00"),
+        Head(f"Each ({currency})", 9, money), Head(f"Price ({currency})", 10, money),
     )  # fmt: skip
 
 
 def _total_heads(currency: str) -> tuple[Head, ...]:
     """Seven columns that stand in the widths of the table above them."""
+    money = sheet_format(currency)
     return (
         Head("Pairing", 10, "@", strong=True), Head("Kit", 14, wrap=True), Head("Parts", 9, "0", centred=True),
-        Head("Without price", 9, "0", centred=True), Head(f"Priced parts ({currency})", 13, "#,##0.00"),
-        Head(f"Drivers and guide ({currency})", 22, "#,##0.00"),
-        Head(f"All ({currency})", 9, "#,##0.00", strong=True),
+        Head("Without price", 9, "0", centred=True), Head(f"Priced parts ({currency})", 13, money),
+        Head(f"Drivers and guide ({currency})", 22, money),
+        Head(f"All ({currency})", 9, money, strong=True),
     )  # fmt: skip
 
 

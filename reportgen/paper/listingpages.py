@@ -72,7 +72,8 @@ def listing_pages(report: Report, what: str, maker: Maker, stamp: Stamp) -> Iter
 def _block(listing: Listing, currency: str) -> TableBlock:
     heads = tuple(CellText(_heading(field, currency), _style(field)) for field in listing.fields)
     rows = tuple(
-        tuple(_cell(value, field) for value, field in zip(row, listing.fields, strict=True)) for row in listing.rows
+        tuple(_cell(value, field, currency) for value, field in zip(row, listing.fields, strict=True))
+        for row in listing.rows
     )
     return TableBlock(listing.title, listing.note, heads, rows, listing.ticks)
 
@@ -86,14 +87,14 @@ def _style(field: Field) -> str:
     return {"count": "number", "money": "number", "hz": "number", "id": "strong", "words": "words"}.get(field.kind, "")
 
 
-def _cell(value: Value, field: Field) -> CellText:
+def _cell(value: Value, field: Field, currency: str) -> CellText:
     if value is None or value == "":
         return CellText(NONE if field.kind in ("count", "money", "hz") else "", _style(field))
     if field.kind == "verdict" and value in MARKS:
         mark = MARKS[str(value)]
         return CellText(f"{mark.sign} {mark.word}", f"mark {mark.style}")
     if field.kind == "money" and not isinstance(value, str):
-        return CellText(f"{value:,.2f}", "number")
+        return CellText(wording.amount(value, currency), "number")
     if isinstance(value, int | float):
         return CellText(wording.number(value) if field.kind == "hz" else f"{value:g}", _style(field))
     return CellText(printed(value), _style(field))

@@ -30,7 +30,10 @@ STRIP = 190.0
 
 @dataclass(frozen=True, slots=True)
 class PriceRow:
-    """One kit: its name, what is in it, its figures, the picture of its range, what it suits, its prices."""
+    """One kit: its name, what is in it, its figures, the picture of its range, what it suits, its prices.
+
+    `net` is empty where the price is not known, `gross` also where no tax is given.
+    """
 
     kit: str
     drivers: str
@@ -91,33 +94,33 @@ def _row(one: Offer, axis: Scale, maker: Maker) -> PriceRow:
         figures=tuple(_figures(one.figures)),
         strip=range_strip(axis, UsableRange(reach[0], reach[1], None, None), found.crossover_hz, STRIP),
         suits=printed(suits(one)),
-        net=price_words(one.net),
-        gross=price_words(one.gross) if maker.tax is not None else "",
+        net="" if one.net is None else price_words(one.net),
+        gross="" if one.gross is None else price_words(one.gross),
     )
 
 
 def _figures(figures: Figures | None) -> Iterator[Fact]:
     if figures is None:
         return
-    yield Fact("Range", span(*figures.effective_range_hz))
+    yield Fact("Range", span(*(None if hz is None else float(f"{hz:.2g}") for hz in figures.effective_range_hz)))
     yield Fact("Sensitivity", with_unit(figures.sensitivity_db, "dB"))
     yield Fact(
         "Impedance",
-        f"{with_unit(figures.rated_impedance_ohm, 'ohm')}, at least {with_unit(figures.least_impedance_ohm, 'ohm')}",
+        f"{with_unit(figures.rated_impedance_ohm, 'ohm')}, at least {with_unit(figures.least_impedance_ohm, 'ohm', 2)}",
     )
     if figures.net_volume_m3 is not None:
         tuned = f", tuned to {with_unit(figures.tuning_hz, 'Hz')}" if figures.tuning_hz else ""
         yield Fact("Box", f"{figures.net_volume_m3 * 1e3:.3g}{NO_BREAK}L{tuned}")
 
 
-def price_words(price: Decimal | None) -> str:
+def price_words(price: Decimal) -> str:
     """A price as it is printed, thousands apart.
 
     >>> from decimal import Decimal
-    >>> price_words(Decimal("1234.50")), price_words(None)
-    ('1\\u202f234.50', 'on request')
+    >>> price_words(Decimal("1234.50"))
+    '1\\u202f234.50'
     """
-    return "on request" if price is None else f"{price:,}".replace(",", "\u202f")
+    return f"{price:,}".replace(",", "\u202f")
 
 
 def _notes(offers: Sequence[Offer]) -> tuple[str, ...]:

@@ -10,6 +10,8 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from reportgen.catalogue.currencies import decimals_of
+
 NO_BREAK = "\u00a0"
 NONE = "–"
 """Stands where there is no value."""
@@ -194,32 +196,6 @@ def degrees(value_rad: float | None) -> str:
     return NONE if value_rad is None else f"{number(math.degrees(value_rad))}°"
 
 
-NO_CENTS = frozenset(
-    {
-        "BIF",
-        "CLP",
-        "DJF",
-        "GNF",
-        "ISK",
-        "JPY",
-        "KMF",
-        "KRW",
-        "PYG",
-        "RWF",
-        "UGX",
-        "VND",
-        "VUV",
-        "XAF",
-        "XOF",
-        "XPF",
-        "¥",
-        "₩",
-    }
-)
-THOUSANDTHS = frozenset({"BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"})
-"""Currencies without cents, and with thousandths (ISO 4217, minor units; from memory)."""
-
-
 def money(value: float | None, currency: str) -> str:
     """A price with as many decimals as its currency has, in groups of three (ISO 80000-1), and the maker's currency.
 
@@ -228,8 +204,16 @@ def money(value: float | None, currency: str) -> str:
     """
     if value is None:
         return NONE
-    decimals = 0 if currency.upper() in NO_CENTS else 3 if currency.upper() in THOUSANDTHS else 2
-    return f"{value:,.{decimals}f}{NO_BREAK}{currency}".replace(",", NO_BREAK).rstrip()
+    return f"{amount(value, currency)}{NO_BREAK}{currency}".rstrip()
+
+
+def amount(value: float, currency: str) -> str:
+    """A price as `money` has it, for a column whose head names the currency.
+
+    >>> amount(1234.5, "EUR"), amount(1234.0, "JPY")
+    ('1\\xa0234.50', '1\\xa0234')
+    """
+    return f"{value:,.{decimals_of(currency)}f}".replace(",", NO_BREAK)
 
 
 def span(low_hz: float | None, high_hz: float | None) -> str:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from decimal import Decimal
 from functools import cache
 from typing import Any
 
 import pytest
 
-from reportgen.advice.pricing import offers, rounded
+from reportgen.advice.pricing import offers, price_listing, unpriced, unpriced_notes
 from reportgen.assessment import Assessment
 from reportgen.suitability.verdict import Verdict
 from tests.demo_catalogue import demo, demo_assessed
@@ -33,10 +32,10 @@ def kit(price: float | None, word: Any = "suitable", decision: str = "open", id_
     [
         (100.0, 0.2, 0.01, "100.00", "120.00"),
         (99.99, 0.19, 0.01, "99.99", "118.99"),  # 118.9881
-        (99.99, 0.19, 1.0, "100", "119"),  # each rounded once: 118.9881, not 119.0 x 1
-        (100.3, 0.2, 0.5, "100.5", "120.5"),  # 120.36 rounds to 120.5; 100.5 x 1.2 would be 120.6
+        (99.99, 0.19, 1.0, "100.00", "119.00"),  # each rounded once: 118.9881, not 119.0 x 1
+        (100.3, 0.2, 0.5, "100.50", "120.50"),  # 120.36 rounds to 120.5; 100.5 x 1.2 would be 120.6
         (0.125, 0.0, 0.01, "0.13", "0.13"),  # halves up
-        (1234.0, None, 5.0, "1235", None),
+        (1234.0, None, 5.0, "1235.00", None),
     ],
 )
 def test_both_prices_come_from_the_exact_sum_and_are_rounded_once(
@@ -44,13 +43,47 @@ def test_both_prices_come_from_the_exact_sum_and_are_rounded_once(
 ) -> None:
     maker = replace(demo().maker, tax=tax, price_step=step)
     (found,) = offers([kit(price)], maker)
-    assert found.net == Decimal(net)
-    assert found.gross == (None if gross is None else Decimal(gross))
+    assert str(found.net) == net
+    assert found.gross is None if gross is None else str(found.gross) == gross
 
 
-def test_halves_go_up_and_the_step_keeps_its_decimals() -> None:
-    assert str(rounded(Decimal("2.5"), 1.0)) == "3"
-    assert str(rounded(Decimal("0.075"), 0.05)) == "0.10"
+@pytest.mark.parametrize(
+    ("currency", "price", "net", "gross"),
+    [
+        ("JPY", 12500.5, "12501", "13751"),  # 12500.5 x 1.1 = 13750.55; no yen has a hundredth
+        ("KWD", 41.0625, "41.060", "45.170"),  # 45.16875, at 0.01 as the step has it, with the coin's three decimals
+        ("EUR", 0.1 + 0.2, "0.30", "0.33"),  # the binary sum is 0.30000000000000004
+    ],
+)
+def test_a_price_has_the_decimals_of_its_currency(currency: str, price: float, net: str, gross: str) -> None:
+    maker = replace(demo().maker, tax=0.1, price_step=0.01, currency=currency)
+    (found,) = offers([kit(price)], maker)
+    assert (str(found.net), str(found.gross)) == (net, gross)
+
+
+def test_two_rows_of_the_list_by_hand() -> None:
+    """Sedge: LD-02 48, HD-09 134, and a network that its parts add up to; two loudspeakers a kit, 20 % tax, steps of 0.50."""
+    found = base()
+    assert (found.case.low.price, found.case.high.price) == (48.0, 134.0)
+    priced = [replace(part, price=price) for part, price in zip(found.parts, (1.9, 2.9, 5.4, 7.3), strict=False)]
+    network = replace(
+        found.network, parts=tuple(priced), figures=replace(found.figures, pair_price=2 * (48 + 134 + 17.5))
+    )  # type: ignore[arg-type,type-var]
+    (offer,) = offers([replace(found, network=network, verdict=Verdict("suitable", "made up"))], demo().maker)
+    assert str(offer.net) == "399.00"  # 2 x (48.00 + 134.00 + 1.90 + 2.90 + 5.40 + 7.30) = 2 x 199.50
+    assert str(offer.gross) == "479.00"  # 399.00 x 1.20 = 478.80, at the nearest 0.50 is 479.00
+
+
+def test_what_states_no_price_is_named_for_the_operator() -> None:
+    found = base()
+    parts = [replace(part, price=1.0) for part in found.parts]
+    parts[0] = replace(parts[0], price=None, part_id=None, kind="C", value=4.7e-6, made_of=())
+    network = replace(found.network, parts=tuple(parts), figures=replace(found.figures, pair_price=None))  # type: ignore[arg-type,type-var]
+    offered = offers([replace(found, network=network, verdict=Verdict("suitable", "made up"))], demo().maker)
+    assert unpriced(offered[0]) == ("capacitor 4.7 uF",)
+    assert unpriced_notes(offered)[0] == "P-06 has no price: capacitor 4.7 uF"
+    row = price_listing(offered, demo().maker).rows[0]
+    assert row[-3:] == (None, None, "capacitor 4.7 uF")
 
 
 def test_what_may_not_be_sold_never_appears_and_the_cheapest_comes_first() -> None:

@@ -1,0 +1,53 @@
+"""Currencies: how many decimals their smallest coin has, and what is rounded to it.
+
+Knows signs and codes. Refuses to know prices and how they are printed.
+"""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Decimal
+
+_NONE = frozenset(
+    ("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "VND", "VUV", "XAF", "XOF", "XPF", "¥", "₩")
+)  # fmt: skip
+_THREE = frozenset(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"))
+"""Currencies without cents, and with thousandths (ISO 4217, minor units; from memory)."""
+
+
+def decimals_of(currency: str) -> int:
+    """Decimals of the smallest coin of a currency, by its code or sign; two where it is not known.
+
+    >>> decimals_of("EUR"), decimals_of("jpy"), decimals_of("KWD"), decimals_of("")
+    (2, 0, 3, 2)
+    """
+    code = currency.strip().upper()
+    return 0 if code in _NONE else 3 if code in _THREE else 2
+
+
+def rounded(price: Decimal, step: float, currency: str) -> Decimal:
+    """A price at the nearest multiple of `step`, halves up, and never finer than the smallest coin.
+
+    >>> rounded(Decimal("129.975"), 0.05, "EUR"), rounded(Decimal("1234.50"), 1.0, "EUR"), rounded(Decimal("0.125"), 0.01, "EUR")
+    (Decimal('130.00'), Decimal('1235.00'), Decimal('0.13'))
+    >>> rounded(Decimal("12500.5"), 0.01, "JPY"), rounded(Decimal("1.0625"), 0.01, "KWD")
+    (Decimal('12501'), Decimal('1.060'))
+    """
+    coin = Decimal(1).scaleb(-decimals_of(currency))
+    size = max(Decimal(repr(step)), coin)
+    return ((price / size).quantize(Decimal(1), ROUND_HALF_UP) * size).quantize(
+        min(coin, size.normalize(), key=_finest)
+    )
+
+
+def _finest(size: Decimal) -> int:
+    return int(size.as_tuple().exponent)
+
+
+def sheet_format(currency: str) -> str:
+    """The number format of a column of prices.
+
+    >>> sheet_format("EUR"), sheet_format("JPY")
+    ('#,##0.00', '#,##0')
+    """
+    decimals = decimals_of(currency)
+    return f"#,##0.{'0' * decimals}" if decimals else "#,##0"
