@@ -1,54 +1,33 @@
 """Answers to enquiries: the two or three high drivers that would do, why, and what is missing to say more.
 
-Knows how a question becomes a use, and candidates become an answer. Refuses to judge and to word the mail.
+Knows what picks become as an answer, and what became of each wish. Refuses to search and to word the mail.
 """
 
 from __future__ import annotations
 
 import math
-import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields, replace
-from typing import Any
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 from reportgen.advice import guesses
-from reportgen.advice.remedies import find_remedies, quick_word
-from reportgen.advice.screening import SLOPES_TRIED, Candidate, screen
+from reportgen.advice.decisive import decisive
+from reportgen.advice.enquirer import GIVEN, as_understood, asked_kinds, known_figures, unknown, use_of
+from reportgen.advice.picks import TOLD, Picks, Wish, kind_of, picks, price_of
+from reportgen.advice.remedies import find_remedies
+from reportgen.advice.screening import Candidate
 from reportgen.assessment import Assessment, Remedy, assess
-from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
-from reportgen.pairing.shopping import cost_of, drivers_of
+from reportgen.catalogue.currencies import decimals_of
+from reportgen.catalogue.records import Cabinet, Catalogue, Enquiry, LowDriver, Pairing
 from reportgen.problems import CannotAssess
 from reportgen.suitability.cautions import Caution
-
-TOLD = 3
-"""How many candidates an answer holds at most."""
-ASSESSED = 7
-"""How many candidates are assessed as a whole to find them."""
-FRAME_TO_PISTON = 1.3
-"""Frame over diaphragm diameter where the frame of an enquirer's driver is unknown. Common practice, no source."""
-GIVEN: Mapping[str, str] = {
-    "given_area_m2": "diaphragm_area_m2",
-    "given_fs_hz": "fs_hz",
-    "given_re_ohm": "re_ohm",
-    "given_le_h": "le_h",
-    "given_qms": "qms",
-    "given_qes": "qes",
-    "given_sensitivity_db": "sensitivity_db",
-    "given_breakup_hz": "breakup_hz",
-}
-"""Field of an enquiry -> field of the low driver that it stands for."""
-NEVER_ASKED = ("peak_travel_m", "rated_power_w")
-"""Figures that no column of an enquiry holds: always the usual ones of the size."""
-HARDLY = 4
-"""With fewer figures known than this, all others are the usual ones of the size: a pick is better than none."""
-GENERIC = frozenset(("driver", "true", "diaphragm", "magnetic", "soft", "open", "large"))
-"""Words in the name of a kind that nobody uses to ask for it."""
-BEST_FIRST = ("suitable", "suitable with conditions", "undecided")
 
 
 @dataclass(frozen=True)
 class Proposal:
-    """One high driver that would do: what to take, where to cross it, why there, and what to be careful of."""
+    """One high driver that would do: what to take, where to cross it, why there, and what to be careful of.
+
+    `wished_db` is the level that was asked for and is still held; None where none was typed or it had to give way.
+    """
 
     high_id: str
     description: str
@@ -66,17 +45,18 @@ class Proposal:
     price: float | None
     of_the_kind_asked: bool
     assessment: Assessment
-    typed: tuple[str, ...] = ()
+    wished_db: float | None = None
 
 
 @dataclass(frozen=True)
 class Answer:
     """The answer to one enquiry.
 
-    `kinds` are the kinds of driver asked for and `about_kinds` what became of that wish. `assumed` and `missing`
+    `kinds` are the kinds of driver asked for and `why_not_kind` why none of them would do. `assumed` and `missing`
     bound what can be said; `cannot` says why nothing can be, and `nearest_yes` what would make it work, where no
-    proposal is left. `shortfall` is what is out of reach of all, `wishes` what became of a typed slope and of the budget;
-    `decisive` are the figures that would change a provisional pick. `child`: one was spoken of.
+    proposal is left. `shortfall` is what is out of reach of all, `wishes` what became of other wishes, `level` what is
+    reached where no level was asked for; `decisive` are the figures that would change a provisional pick. `cheapest_first`:
+    none is within the budget. `size_words`: the woofer's size as it was asked. `child`: one was spoken of.
     """
 
     enquiry: Enquiry
@@ -84,14 +64,17 @@ class Answer:
     proposals: tuple[Proposal, ...]
     kinds: tuple[str, ...] = ()
     cabinet: Cabinet | None = None
-    about_kinds: str = ""
+    why_not_kind: str = ""
     assumed: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
     cannot: str = ""
     nearest_yes: str = ""
     shortfall: str = ""
     wishes: tuple[str, ...] = ()
+    level: str = ""
     decisive: tuple[str, ...] = ()
+    cheapest_first: bool = False
+    size_words: str = ""
     child: bool = False
     currency: str = ""
     from_name: str = ""
@@ -125,237 +108,76 @@ def answer_all(catalogue: Catalogue) -> tuple[Answer, ...]:
 def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     """Find the high drivers that would do for `enquiry`; what cannot be said is said in the answer, never raised."""
     question = enquiry.question or ""
-    kinds = asked_kinds(question, catalogue.technologies)
-    place, word = guesses.place_named(question)
-    if place is not None and "surroundings" not in enquiry.typed:
-        enquiry = replace(enquiry, surroundings=place)
+    enquiry, understood = as_understood(enquiry)
     blank = Answer(
-        enquiry, None, (), kinds, child=guesses.child_named(question), currency=catalogue.maker.currency,
-        from_name=catalogue.maker.name,
+        enquiry, None, (), asked_kinds(question, catalogue.technologies), child=guesses.child_named(question),
+        currency=catalogue.maker.currency, from_name=catalogue.maker.name,
     )  # fmt: skip
     try:
         use, widened, assumed = use_of(enquiry, catalogue)
     except CannotAssess as reason:
-        return replace(blank, cannot=str(reason), missing=_unknown(enquiry))
-    wishes = [f"we take “{word}” to mean a {place}"] if place and "surroundings" not in enquiry.typed else []
-    guessed = _known_figures(enquiry)[1] if enquiry.low_id is None else ()
-    wishes += [f"we took {' and '.join(guessed)}"] if guessed else []
+        return replace(blank, cannot=str(reason), missing=unknown(enquiry))
+    guessed = known_figures(enquiry)[1] if enquiry.low_id is None else ""
+    taken = ", and ".join(filter(None, (understood, guessed)))
+    size = guesses.size_named(question)[1] if guessed and enquiry.given_area_m2 is None else ""
     low, cabinet = widened.low_drivers[use.low_id], widened.cabinets[use.cabinet_id]
-    blank = replace(blank, low=low, cabinet=cabinet, assumed=assumed, missing=_unknown(enquiry), wishes=tuple(wishes))
+    blank = replace(
+        blank, low=low, cabinet=cabinet, assumed=assumed, missing=unknown(enquiry), wishes=(f"we take {taken}",) if taken else (),
+        size_words=size,
+    )  # fmt: skip
     try:
         return _filled(blank, use, widened)
     except CannotAssess as reason:
         return replace(blank, cannot=str(reason))
 
 
-# --- the enquirer's side --------------------------------------------------------------------------------------------
-
-
-def use_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Pairing, Catalogue, tuple[str, ...]]:
-    """The place, the listener and the wish as a pairing, whose high driver is still any.
-
-    With it the catalogue widened by the enquirer's own driver and cabinet, and what was assumed for them.
-    CannotAssess names the cells to fill.
-    """
-    low, assumed = low_of(enquiry, catalogue)
-    cabinet, more = cabinet_of(enquiry, low, catalogue)
-    widened = replace(
-        catalogue,
-        low_drivers={**catalogue.low_drivers, low.id: low},
-        cabinets={**catalogue.cabinets, cabinet.id: cabinet},
-    )
-    common = {field.name: getattr(enquiry, field.name) for field in fields(Application)}
-    use = Pairing(
-        **common,
-        low_id=low.id,
-        low_count=enquiry.low_count,
-        high_id=next(iter(catalogue.high_drivers), ""),
-        cabinet_id=cabinet.id,
-    )
-    return use, widened, assumed + more
-
-
-def low_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[LowDriver, tuple[str, ...]]:
-    """The low driver of the catalogue, or one made of the known figures, and what was assumed for it.
-
-    CannotAssess names the cells to fill.
-    """
-    if enquiry.low_id is not None:
-        if enquiry.low_id not in catalogue.low_drivers:
-            raise CannotAssess(f"{enquiry.origin.place('low_id')}: {enquiry.low_id} cannot be used; see its own row")
-        return catalogue.low_drivers[enquiry.low_id], ()
-    known, _ = _known_figures(enquiry)
-    diameter = 2.0 * math.sqrt(known["diaphragm_area_m2"] / math.pi)
-    frame = round(diameter * FRAME_TO_PISTON, 3)
-    low = LowDriver(
-        id=f"driver of {enquiry.id}", origin=Origin("Low drivers", 0), description="the enquirer's own driver",
-        frame_width_m=frame, price=0.0, stock=1, **known,
-    )  # fmt: skip
-    return low, (
-        f"the woofer's frame is {frame * 1e3:.0f} mm across",
-        f"it takes {low.rated_power_w:.0f} W and moves {(low.peak_travel_m or 0.0) * 1e3:.1f} mm either way, as is usual for its size",
-    )
-
-
-def _known_figures(enquiry: Enquiry) -> tuple[dict[str, Any], tuple[str, ...]]:
-    """Figures of the enquirer's own woofer, with typical ones of its size where they are not known, and which those are.
-
-    Only what cannot be left open is filled in; inductance and break-up stay unknown where anything else is known.
-    """
-    known = {name: getattr(enquiry, given) for given, name in GIVEN.items() if getattr(enquiry, given) is not None}
-    named, words = guesses.size_named(enquiry.question or "")
-    guessed = []
-    if "diaphragm_area_m2" not in known:
-        area = named or guesses.USUAL_M2
-        size = f"as “{words}” says" if named else "the commonest size"
-        guessed.append(f"a woofer of {area * 1e4:.0f} cm², {size}")
-        known["diaphragm_area_m2"] = area
-    usual = guesses.typical(known["diaphragm_area_m2"])
-    wanted = [
-        name for name in usual if name not in known and (name not in ("le_h", "breakup_hz") or len(known) < HARDLY)
-    ]
-    if any(name not in NEVER_ASKED for name in wanted):
-        guessed.append("the usual figures of its size")
-    return {**known, **{name: usual[name] for name in wanted}}, tuple(guessed)
-
-
-def cabinet_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> tuple[Cabinet, tuple[str, ...]]:
-    """The cabinet of the catalogue, or one made of the known baffle, and what was assumed for it."""
-    if enquiry.cabinet_id is not None:
-        if enquiry.cabinet_id not in catalogue.cabinets:
-            raise CannotAssess(
-                f"{enquiry.origin.place('cabinet_id')}: {enquiry.cabinet_id} cannot be used; see its own row"
-            )
-        return catalogue.cabinets[enquiry.cabinet_id], ()
-    frame = low.frame_width_m or 2.0 * math.sqrt(low.diaphragm_area_m2 / math.pi) * FRAME_TO_PISTON
-    width = enquiry.given_baffle_width_m or round(frame * 1.2, 3)
-    height = enquiry.given_baffle_height_m or round(frame * 2.2, 3)
-    kind = "" if enquiry.given_cabinet_kind else "a closed cabinet, "
-    assumed = [f"{kind}the high driver near its top and at the ear's height if the stand allows it"]
-    if enquiry.given_baffle_width_m is None or enquiry.given_baffle_height_m is None:
-        assumed.append(f"a baffle of {width * 1e3:.0f} x {height * 1e3:.0f} mm")
-    stand = max(0.0, enquiry.ear_height_m - height + frame / 2.0)
-    cabinet = Cabinet(
-        id=f"cabinet of {enquiry.id}", origin=Origin("Cabinets", 0), kind=enquiry.given_cabinet_kind or "closed",
-        net_volume_m3=enquiry.given_net_volume_m3, baffle_width_m=width, baffle_height_m=height, stand_height_m=round(stand, 3),
-    )  # fmt: skip
-    return cabinet, tuple(assumed)
-
-
-def _unknown(enquiry: Enquiry) -> tuple[str, ...]:
-    """Which further figures of the enquirer's own driver and baffle would say more, each with its cell."""
-    wanted = () if enquiry.low_id else tuple(GIVEN)
-    if not enquiry.cabinet_id:
-        wanted += ("given_baffle_width_m", "given_baffle_height_m")
-    return enquiry.missing(*wanted)
-
-
-def asked_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[str, ...]:
-    """Kinds of driver that the question names: by their whole name, else by a telling word of it, or by the family.
-
-    >>> asked_kinds("Which tweeter should I take?", {})
-    ()
-    """
-    text = f" {' '.join(re.findall(r'[a-z]+', question.casefold()))} "
-    words = {word.removesuffix("s") for word in text.split()} | set(text.split())
-    whole = tuple(
-        name
-        for name, kind in technologies.items()
-        if any(
-            f" {one.casefold()} " in text or f" {one.casefold()}s " in text for one in (name, *(kind.synonyms or ()))
-        )
-    )
-    if whole:
-        return whole
-    return tuple(name for name, kind in technologies.items() if words & _telling(name, kind))
-
-
-def _telling(name: str, kind: Technology) -> set[str]:
-    telling = {*name.casefold().split(), kind.family, *(("horn",) if kind.family == "compression" else ())}
-    return telling - GENERIC
-
-
-# --- the candidates -------------------------------------------------------------------------------------------------
-
-
 def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
-    """The answer with its proposals, or with the reason and the nearest yes where there is none.
-
-    A typed slope is kept while anything does with it; then a wider choice of slopes, then lower levels are tried.
-    """
-    typed, kinds = blank.enquiry.typed, set(blank.kinds)
-    found = _screened(use, () if "slope" in typed else SLOPES_TRIED, catalogue)
-    judged = _assessed(found, use, catalogue, kinds)
-    good, shortfall = _ranked(judged, kinds, catalogue), ""
-    wishes = list(blank.wishes)
-    if not good and "slope" in typed:
-        found = _screened(use, SLOPES_TRIED, catalogue)
-        judged = _assessed(found, use, catalogue, kinds)
-        good = _ranked(judged, kinds, catalogue)
-    if not good and (reached := _reached_db(judged, use)) is not None:
-        for step in QUIETER_DB:
-            way = replace(use, peak_level_db=reached - step)
-            nearer = _screened(way, SLOPES_TRIED, catalogue)
-            good = _ranked(_assessed(nearer, way, catalogue, kinds, TOLD + 2), kinds, catalogue)
-            if good:
-                shortfall = _shortfall(use, way, good, "peak_level_db" in typed)
-                break
-    if good and "slope" in typed and all(candidate.slope != use.slope for candidate, _ in good):
-        wishes.append(_why_not_slope(use.slope, good[0][1]))
-    good, told = _within_budget(good, blank)
-    if kinds and good:
-        good = _with_an_outsider(good, kinds, catalogue)
-    proposals = tuple(_proposal(candidate, one, kinds, blank) for candidate, one in good[:TOLD])
+    """The answer with its proposals, or with the reason and the nearest yes where there is none."""
+    enquiry = blank.enquiry
+    wish = Wish(use, catalogue, frozenset(blank.kinds), frozenset(enquiry.typed), enquiry.budget)
+    as_asked, found = picks(wish)
+    proposals = tuple(_proposal(candidate, one, found, wish, blank) for candidate, one in found.good[:TOLD])
     filled = replace(
-        blank, proposals=proposals, about_kinds=_about_kinds(blank.kinds, proposals, found, judged, catalogue),
-        shortfall=shortfall, wishes=(*wishes, *filter(None, (told,))),
-        decisive=_decisive(proposals, blank, use, catalogue), missing=(*blank.missing, *_gaps(proposals, blank)),
+        blank, proposals=proposals, why_not_kind=_why_not_kind(blank, proposals, as_asked, catalogue),
+        shortfall=_shortfall(wish, found), wishes=(*blank.wishes, *_given_way(wish, found, blank.currency)),
+        level=_level(wish, proposals), cheapest_first=found.over_budget,
+        missing=(*blank.missing, *_gaps(proposals, blank)),
     )  # fmt: skip
-    if proposals:
-        return filled
-    cannot, nearest_yes = _no(found, judged, catalogue)
-    return replace(filled, cannot=cannot, nearest_yes=nearest_yes)
+    if not proposals:
+        cannot, nearest_yes = _no(as_asked, catalogue)
+        return replace(filled, cannot=cannot, nearest_yes=nearest_yes)
+    if enquiry.low_id is None and blank.low is not None:
+        told = {one.high_id for one in proposals}
+        return replace(filled, decisive=decisive(enquiry, blank.low, use, catalogue, told))
+    return filled
 
 
-QUIETER_DB = (0.0, 3.0, 6.0)
-"""How much under the level that the nearest reaches is tried where nothing does with the wanted one."""
+# --- what became of the wishes --------------------------------------------------------------------------------------
 
 
-def _reached_db(judged: Judged, use: Pairing) -> float | None:
-    """The level (whole dB) that the best of those assessed reaches; None when the level is not what is in the way."""
-    known = [one.figures.highest_level_db for _, one in judged if one.figures is not None]
-    if not known or max(known) >= use.peak_level_db:
-        return None
-    return math.floor(max(known)) - 1.0
+def _given_way(wish: Wish, found: Picks, currency: str) -> Iterator[str]:
+    """Why a typed slope or crossover would not do, and that the budget does not suffice."""
+    kept = {name: getattr(wish.use, name) for name in ("slope", "crossover_hz") if name in found.gave_way}
+    if kept and found.good:
+        best = found.good[0][1]
+        would = assess(replace(best.case, pairing=replace(best.case.pairing, **kept)), drawn=False)
+        words = " at ".join(str(value) if name == "slope" else f"{value:.0f} Hz" for name, value in kept.items())
+        yield f"{words} would not do: with {best.case.high.id}, which suits best, {_plainly(would)}"
+    if found.over_budget and wish.budget is not None:
+        least = price_of(found.good[0][0], wish.catalogue) or 0.0
+        budget, costs = (f"{amount:.{decimals_of(currency)}f} {currency}" for amount in (wish.budget, least))
+        yield f"nothing within {budget} would do; the cheapest that would costs {costs}"
 
 
-def _screened(use: Pairing, slopes: tuple[str, ...], catalogue: Catalogue) -> tuple[Candidate, ...]:
-    return screen(catalogue, use, slopes=slopes, low_ids=[use.low_id], keep=None, keep_spacing=True).candidates
-
-
-def _ranked(judged: Judged, kinds: set[str], catalogue: Catalogue) -> Judged:
-    """Those that would do: the kind asked for first, then the verdict; ours whose own figures are missing only where nothing else would."""
-    good = [pair for pair in judged if pair[1].verdict.word in BEST_FIRST]
-    good = [pair for pair in good if not _lacks_ours(pair[1])] or good
-    return sorted(
-        good,
-        key=lambda pair: (
-            _kind(pair[0], catalogue) not in kinds, BEST_FIRST.index(pair[1].verdict.word), pair[0].rank,
-        ),
-    )  # fmt: skip
-
-
-def _lacks_ours(found: Assessment) -> bool:
-    """True when an essential figure of our own high driver is missing."""
-    return any(
-        f" of {found.case.high.id} (" in text for check in found.checks if check.essential for text in check.missing
-    )
-
-
-def _why_not_slope(slope: str, best: Assessment) -> str:
-    """Why the best one would not do with the slope that was asked for."""
-    would = assess(replace(best.case, pairing=replace(best.case.pairing, slope=slope)), drawn=False)
-    return f"{slope} would not do: with {best.case.high.id}, which suits best, {_uncapped(would.verdict.reason)}"
+def _plainly(found: Assessment) -> str:
+    """What is in the way, in one clause."""
+    bounds = found.found_range
+    if bounds.empty:
+        return (
+            f"no frequency serves both drivers: the high one plays from {bounds.low_hz:.0f} Hz up, the woofer only to "
+            f"{bounds.high_hz:.0f} Hz"
+        )
+    return _uncapped(found.verdict.reason.partition(". ")[0])
 
 
 def _uncapped(text: str) -> str:
@@ -363,100 +185,71 @@ def _uncapped(text: str) -> str:
     return (text if keeps else text[:1].lower() + text[1:]).rstrip(".")
 
 
-def _shortfall(use: Pairing, way: Pairing, good: Judged, typed: bool) -> str:
-    """What is out of reach of all, and how near the nearest comes."""
-    whose = "" if typed else " (our usual)"
-    return (
-        f"{use.peak_level_db:.0f} dB{whose} at {use.distance_m:g} m is out of reach of all our high drivers; nearest is"
-        f" {good[0][1].case.high.id} with {way.peak_level_db:.0f} dB"
-    )
-
-
-def _within_budget(good: Judged, blank: Answer) -> tuple[Judged, str]:
-    """Those that the budget allows; where it allows none, all of them and how much the cheapest costs."""
-    budget = blank.enquiry.budget
-    if budget is None or not good:
-        return good, ""
-    prices = [(pair, cost_of(item for item in drivers_of(pair[1].case) if item.branch == "high")) for pair in good]
-    allowed = [pair for pair, price in prices if price is not None and price <= budget]
-    if allowed:
-        return allowed, ""
-    known = sorted(((price, i) for i, (_, price) in enumerate(prices) if price is not None))
-    if not known:
-        return good, ""
-    cheapest = [good[i] for _, i in known]
-    return cheapest, (
-        f"nothing within {budget:.2f} {blank.currency} would do; the cheapest that would costs {known[0][0]:.2f} {blank.currency}"
-    )
-
-
-def _decisive(proposals: tuple[Proposal, ...], blank: Answer, use: Pairing, catalogue: Catalogue) -> tuple[str, ...]:
-    """Of a woofer that was mostly guessed: the two figures whose plain spread changes the pick most."""
-    enquiry = blank.enquiry
-    unknown = [name for given, name in GIVEN.items() if getattr(enquiry, given) is None and name in SPREAD]
-    if not proposals or enquiry.low_id is not None or not blank.low:
-        return ()
-    told = {one.high_id for one in proposals}
-    moved: list[tuple[int, int, str]] = []
-    for name in unknown:
-        value = getattr(blank.low, name) or guesses.typical(blank.low.diaphragm_area_m2).get(name)
-        changed = 0
-        for other in SPREAD[name](value) if value is not None else ():
-            changed_field: dict[str, Any] = {name: other}
-            low = replace(blank.low, **changed_field)
-            widened = replace(catalogue, low_drivers={**catalogue.low_drivers, low.id: low})
-            best = [one.high_id for one in _screened(use, SPREAD_SLOPES, widened) if one.word != "not suitable"]
-            changed += len(told - set(best[: 2 * TOLD]))
-        moved.append((-changed, len(moved), name))
-    return tuple(name for _, _, name in sorted(moved)[:2])
-
-
-SPREAD_SLOPES = ("LR4",)
-SPREAD: Mapping[str, Callable[[float], tuple[float, ...]]] = {
-    "diaphragm_area_m2": lambda value: (value / 1.3, value * 1.3),
-    "breakup_hz": lambda value: (value / 1.4, value * 1.4),
-    "sensitivity_db": lambda value: (value - 3.0, value + 3.0),
-    "re_ohm": lambda value: (value / 1.8,),
+_ENDS = {
+    "travel of the low driver": "the travel of your woofer",
+    "heat of the low driver": "the heat that your woofer stands",
+    "travel of the high driver": "the travel of the high driver",
+    "heat of the high driver": "the heat that the high driver stands",
 }
-"""How far a figure of a woofer of known size may lie from the usual one (common practice, no source)."""
+"""What ends the level, as `Figures.highest_level_cause` has it, in the enquirer's words."""
 
 
-def _kind(candidate: Candidate, catalogue: Catalogue) -> str:
-    return catalogue.high_drivers[candidate.high_id].technology
-
-
-Judged = list[tuple[Candidate, Assessment]]
-
-
-def _assessed(
-    found: tuple[Candidate, ...], use: Pairing, catalogue: Catalogue, kinds: set[str], most: int = ASSESSED
-) -> Judged:
-    """The most promising candidates, each assessed as a whole; those of the kinds asked for have their turn first."""
-    asked_first = sorted(found, key=lambda candidate: _kind(candidate, catalogue) not in kinds)
-    of_kind = sum(_kind(candidate, catalogue) in kinds for candidate in found)
-    order = (
-        [*asked_first[: min(of_kind, TOLD - 1)], *asked_first[of_kind : of_kind + 2], *found] if of_kind else [*found]
+def _shortfall(wish: Wish, found: Picks) -> str:
+    """What is out of reach of all although it was asked for, how near the nearest comes, and what ends it there."""
+    if "peak_level_db" not in found.gave_way or "peak_level_db" not in wish.typed or not found.good:
+        return ""
+    best = max((one for _, one in found.good[:TOLD]), key=_reached)
+    return (
+        f"{wish.use.peak_level_db:.0f} dB at {wish.use.distance_m:g} m is out of reach: {best.case.high.id} comes nearest with "
+        f"{_reached(best)} dB, where {_end_words(best, wish)} ends it"
     )
-    judged: Judged = []
-    for candidate in dict.fromkeys(order):
-        case = catalogue.case(candidate.pairing(use))
-        if len(judged) >= most:
-            break
-        if judged and quick_word(case) == "not suitable":
-            continue
-        judged.append((candidate, assess(case)))
-    return judged
 
 
-def _with_an_outsider(good: Judged, kinds: set[str], catalogue: Catalogue) -> Judged:
-    """Where more than enough of the kind asked for would do, the last place still goes to the best of another kind."""
-    others = [pair for pair in good if _kind(pair[0], catalogue) not in kinds]
-    return [*good[: TOLD - 1], others[0]] if others and others[0] not in good[:TOLD] else good
+def _end_words(found: Assessment, wish: Wish) -> str:
+    cause = found.figures.highest_level_cause if found.figures else ""
+    ours = "" if "amplifier_power_w" in wish.typed else " that we assume"
+    return _ENDS.get(cause, f"the {wish.use.amplifier_power_w:g} W amplifier{ours}")
 
 
-def _proposal(candidate: Candidate, found: Assessment, kinds: set[str], blank: Answer) -> Proposal:
-    case, bounds = found.case, found.found_range
-    own = [caution for caution in found.cautions if caution.applies_to == case.high.id]
+def _reached(found: Assessment) -> int:
+    """The highest level at the seat (dB), rounded down."""
+    return math.floor(found.figures.highest_level_db) if found.figures else 0
+
+
+def _level(wish: Wish, proposals: tuple[Proposal, ...]) -> str:
+    """What is reached where no level was asked for."""
+    known = [_reached(one.assessment) for one in proposals if one.assessment.figures]
+    if "peak_level_db" in wish.typed or not known:
+        return ""
+    use = wish.use
+    ours = "" if {"amplifier_power_w", "distance_m"} & wish.typed else " (our figures)"
+    each = "" if len(known) == 1 else " or more" if max(known) > min(known) else ""
+    return f"with {use.amplifier_power_w:g} W at {use.distance_m:g} m{ours} it plays up to {min(known)} dB{each}"
+
+
+def _why_not_kind(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Picks, catalogue: Catalogue) -> str:
+    """Why none of the kinds asked for would do; empty where one does or none was asked for."""
+    if not blank.kinds or any(one.of_the_kind_asked for one in proposals):
+        return ""
+    of_kind = [candidate for candidate in as_asked.found if kind_of(candidate, catalogue) in blank.kinds]
+    if not of_kind:
+        return "we have none"
+    best = of_kind[0]
+    if best.low_hz and best.high_hz and best.high_hz < best.low_hz:
+        reason = f"{best.high_id} plays from {best.low_hz:.0f} Hz up, your woofer only to {best.high_hz:.0f} Hz"
+    else:
+        known = [_plainly(one) for candidate, one in as_asked.judged if candidate == best]
+        reason = f"with {best.high_id}, {known[0] if known else _uncapped(best.takes.partition('. ')[0])}"
+    return f"none would do: {reason}"
+
+
+# --- proposals and what they lack -----------------------------------------------------------------------------------
+
+
+def _proposal(candidate: Candidate, one: Assessment, found: Picks, wish: Wish, blank: Answer) -> Proposal:
+    case, bounds = one.case, one.found_range
+    own = [caution for caution in one.cautions if caution.applies_to == case.high.id]
+    held = "peak_level_db" in wish.typed and "peak_level_db" not in found.gave_way
     return Proposal(
         high_id=case.high.id,
         description=case.high.description or case.technology.id,
@@ -464,17 +257,17 @@ def _proposal(candidate: Candidate, found: Assessment, kinds: set[str], blank: A
         guide_id=candidate.guide_id,
         rear=_rear(candidate),
         slope=candidate.slope,
-        crossover_hz=found.crossover_hz or 0.0,
+        crossover_hz=one.crossover_hz or 0.0,
         low_hz=bounds.low_hz,
         high_hz=bounds.high_hz,
-        binding=" and ".join(one.title.lower() for one in (bounds.low_binding, bounds.high_binding) if one),
-        word=found.verdict.word,
-        reason=_with_cells(found.verdict.reason, blank),
+        binding=" and ".join(end.title.lower() for end in (bounds.low_binding, bounds.high_binding) if end),
+        word=one.verdict.word,
+        reason=_with_cells(one.verdict.reason, blank),
         caution=own[0] if own else None,
-        price=cost_of(item for item in drivers_of(case) if item.branch == "high"),
-        of_the_kind_asked=case.technology.id in kinds,
-        assessment=found,
-        typed=blank.enquiry.typed,
+        price=price_of(candidate, wish.catalogue),
+        of_the_kind_asked=case.technology.id in wish.kinds,
+        assessment=one,
+        wished_db=wish.use.peak_level_db if held else None,
     )
 
 
@@ -500,40 +293,16 @@ def _gaps(proposals: tuple[Proposal, ...], blank: Answer) -> tuple[str, ...]:
     return tuple(text for text in dict.fromkeys(_with_cells(gap, blank) for gap in gaps) if text not in blank.missing)
 
 
-def _about_kinds(
-    kinds: tuple[str, ...],
-    proposals: tuple[Proposal, ...],
-    found: tuple[Candidate, ...],
-    judged: Judged,
-    catalogue: Catalogue,
-) -> str:
-    """What became of the wish for a kind of driver."""
-    if not kinds:
-        return ""
-    asked = " or ".join(kinds)
-    mine = [one for one in proposals if one.of_the_kind_asked]
-    if mine:
-        others = "; the others are of another kind" if len(mine) < len(proposals) else ""
-        return f"You asked for a {asked}: {', '.join(one.high_id for one in mine)}{others}."
-    of_kind = [candidate for candidate in found if _kind(candidate, catalogue) in kinds]
-    if not of_kind:
-        return f"You asked for a {asked}: we have none."
-    best = of_kind[0]
-    reason = next((one.verdict.reason for candidate, one in judged if candidate == best), best.takes)
-    if best.low_hz and best.high_hz and best.high_hz < best.low_hz:
-        reason = f"it plays from {best.low_hz:.0f} Hz up, your woofer only to {best.high_hz:.0f} Hz."
-    return f"You asked for a {asked}: none would do. {best.high_id}: {reason}"
+# --- a no and its nearest yes ---------------------------------------------------------------------------------------
 
 
-def _no(found: tuple[Candidate, ...], judged: Judged, catalogue: Catalogue) -> tuple[str, str]:
+def _no(found: Picks, catalogue: Catalogue) -> tuple[str, str]:
     """Why nothing would do, and the nearest yes for the candidate that comes nearest."""
-    if not judged:
-        return (found[0].takes if found else "The catalogue holds no high driver that can be used."), ""
-    nearest = judged[0][1]
+    if not found.judged:
+        return (found.found[0].takes if found.found else "The catalogue holds no high driver that can be used."), ""
+    nearest = found.judged[0][1]
     remedies, _ = find_remedies(nearest, catalogue)
-    reason = (
-        f"None of our high drivers would do as asked; {nearest.case.high.id} comes nearest: {nearest.verdict.reason}"
-    )
+    reason = f"None of our high drivers would do as asked; with {nearest.case.high.id}, which comes nearest, {_plainly(nearest)}."
     return reason, _remedy_words(remedies[0], nearest) if remedies else ""
 
 

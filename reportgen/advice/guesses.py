@@ -14,6 +14,9 @@ import numpy as np
 USUAL_M2 = 0.0132
 """Area where not even the size is known: a 165 mm woofer, the commonest (common practice, no source)."""
 
+SEAT_M = 1.0
+"""How far an ear is from a loudspeaker in a vehicle (m; common practice, no source)."""
+
 _SIZES = (
     (0.0028, 95.0, 3.2, 0.50, 3.6, 84.5, 9000.0, 0.10, 2.0, 15.0),
     (0.0055, 68.0, 3.6, 0.50, 5.4, 86.0, 7500.0, 0.15, 2.8, 25.0),

@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from reportgen.advice.enquiries import Answer, Proposal
+from reportgen.catalogue.currencies import decimals_of
 from reportgen.catalogue.records import LowDriver
 from reportgen.suitability.checks import Check
 from reportgen.suitability.limits import Limit, words_of
@@ -17,26 +18,26 @@ from reportgen.suitability.limits import Limit, words_of
 MOST_WORDS = 150
 
 MARGINALS: Mapping[str, str] = {
-    "level": "it plays {size:.1f} dB too softly for your woofer",
+    "level": "{size:.1f} dB too soft for your woofer",
     "directivity step": "off to the side the tone changes around the crossover",
     "seated window": "the top of the treble is weak at a seated ear",
-    "standing window": "it is to be heard sitting",
+    "standing window": "made to be heard sitting",
     "tilt": "the treble fades towards the edge of the height it covers",
     "evenness": "around the crossover the response is not quite even",
     "reversed null": "the two drivers do not quite add in step",
-    "good builds": "it wants parts of close tolerance",
-    "peak level": "it reaches {size:.0f} of the {limit:.0f} dB {wish}",
-    "back": "its sealed back changes the sound of an open baffle at the crossover",
-    "reach": "it needs a grille against children's hands",
-    "diaphragm resonance": "its hard diaphragm rings within hearing",
-    "stock": "it is out of stock just now",
+    "good builds": "parts of close tolerance are needed",
+    "peak level": "reaches {size:.0f} of the {limit:.0f} dB you wish for",
+    "back": "the sealed back changes the sound of an open baffle at the crossover",
+    "reach": "a grille is needed against children's hands",
+    "diaphragm resonance": "the hard diaphragm rings within hearing",
+    "stock": "out of stock just now",
     "side window": "off to the side the top of the treble is weak",
 }
 """What a marginal check means to the enquirer, by its id; `size` is the size of its value, `limit` what it is held to."""
 
 KEPT: Mapping[str, str] = {
-    "back": "give it a tight, damped chamber of its own, or the woofer's pressure tears it",
-    "screen": "its screen stays on for good",
+    "back": "needs a tight, damped chamber of its own, or the woofer's pressure tears it",
+    "screen": "the screen stays on for good",
 }
 """What the builder must keep to although the check passes, by its id."""
 
@@ -113,12 +114,31 @@ def outcome(answer: Answer) -> str:
 
 def subject(answer: Answer) -> str:
     """What the answer is for."""
-    low = answer.low
+    low, several = answer.low, answer.enquiry.low_count
     if low is None:
         return "your loudspeaker"
-    name = low.id if answer.enquiry.low_id else f"{low.diaphragm_area_m2 * 1e4:.0f} cm² woofer"
+    size = answer.size_words or f"{low.diaphragm_area_m2 * 1e4:.0f} cm²"
+    name = low.id if answer.enquiry.low_id else f"{size} woofer{'s' if several > 1 else ''}"
+    if several > 1:
+        name = f"{COUNTS.get(several, str(several))} {name}"
     cabinet = f" in cabinet {answer.enquiry.cabinet_id}" if answer.enquiry.cabinet_id else ""
     return f"your {name}{cabinet}"
+
+
+COUNTS = {2: "two", 3: "three", 4: "four"}
+
+
+def kinds_words(answer: Answer, told: Sequence[Proposal]) -> str:
+    """What became of the wish for a kind of driver, of those proposals that are told."""
+    if not answer.kinds:
+        return ""
+    asked = f"You asked for a {' or '.join(answer.kinds)}"
+    mine = [one.high_id for one in told if one.of_the_kind_asked]
+    if not mine:
+        return f"{asked}: {answer.why_not_kind}." if answer.why_not_kind else ""
+    others = len(told) - len(mine)
+    rest = f"; the other{' is' if others == 1 else 's are'} of another kind" if others else ""
+    return f"{asked}: {_listed(mine)}{rest}."
 
 
 def conditions(one: Proposal) -> tuple[str, ...]:
@@ -149,11 +169,10 @@ def _plain(name: str) -> str:
 
 
 def _marginal_words(check: Check, one: Proposal) -> str:
-    if check.id == "data agree":
+    if check.id == "data agree" or (check.id == "peak level" and one.wished_db is None):
         return ""
     if check.id in MARGINALS:
-        wish = "you wish for" if "peak_level_db" in one.typed else "that we take where none is given"
-        return MARGINALS[check.id].format(size=abs(check.value or 0.0), limit=check.limit or 0.0, wish=wish)
+        return MARGINALS[check.id].format(size=abs(check.value or 0.0), limit=check.limit or 0.0)
     if check.margin_unit == "octave":
         return "there is little room around the crossover"
     return without_cells(check.text.partition(". ")[0]).rstrip(".")
@@ -178,7 +197,22 @@ def _asked(answer: Answer, details: int) -> str:
 # --- the mail -------------------------------------------------------------------------------------------------------
 
 
-LADDER = ((3, 5), (3, 4), (3, 3), (3, 2), (2, 5), (2, 4), (2, 3), (2, 2), (2, 1), (2, 0), (1, 4), (1, 2), (1, 0))
+LADDER = (
+    (3, 5),
+    (3, 4),
+    (3, 3),
+    (3, 2),
+    (2, 5),
+    (2, 4),
+    (2, 3),
+    (2, 2),
+    (3, 1),
+    (2, 1),
+    (2, 0),
+    (1, 4),
+    (1, 2),
+    (1, 0),
+)
 """How many proposals with how many details are tried, until the words suffice."""
 
 
@@ -195,19 +229,15 @@ def reply(answer: Answer) -> str:
 def _text(answer: Answer, proposals: int, details: int) -> str:
     """The mail with so many proposals.
 
-    Details 5: everything, 4: no assumptions, 3: terms in short, 2: bare ranges, 1: wishes in short, 0: no wishes.
+    Details 5: everything, 4: no assumptions, 3: terms in short, 2: bare ranges, 1: nothing to mind, 0: wishes in short.
     """
     told = answer.proposals[:proposals]
     name = f" {answer.enquiry.customer}" if answer.enquiry.customer else ""
-    parts = [f"Hello{name},\n\nthank you for your enquiry {answer.id}."]
-    if told and (first := [answer.shortfall, *answer.wishes]):
-        parts.append(" ".join(sentence(text) for text in first if text))
-    if answer.about_kinds:
-        wish = without_cells(answer.about_kinds)
-        parts.append(wish if details > 1 else _first_sentence(wish))
+    parts = [f"Hello{name},\n\nthank you for your enquiry {answer.id}.", *_first(answer, told, details)]
     if told:
         parts.append("\n".join([_intro(answer, told, details), *_lines(told, answer.currency, details)]))
-        parts += _mind(told) + _care(told, details) + safety(answer, told)
+        parts += [sentence(answer.level)] if answer.level else []
+        parts += (_mind(told) if details > 1 else []) + _care(told) + safety(answer, told)
     else:
         parts.append(outcome(answer))
         if answer.nearest_yes and details:
@@ -215,9 +245,8 @@ def _text(answer: Answer, proposals: int, details: int) -> str:
             parts.append(f"What would work: {nearest if details > 1 else _first_sentence(nearest)}")
     if answer.decisive:
         names = [_plain(ASKED_BY_FIELD[field]) for field in answer.decisive]
-        parts.append(
-            f"This is provisional. Please tell us your woofer's {_listed(names)}: {'they matter' if len(names) > 1 else 'it matters'} most."
-        )
+        matter = "they matter" if len(names) > 1 else "it matters"
+        parts.append(f"This is provisional. Please tell us your woofer's {_listed(names)}: {matter} most.")
     elif asked := _asked(answer, details):
         parts.append(f"Please tell us {asked}{'; until then this is provisional' if told else ''}.")
     if answer.assumed and told and details > 4:
@@ -225,11 +254,21 @@ def _text(answer: Answer, proposals: int, details: int) -> str:
     return "\n\n".join([*parts, f"Kind regards\n{answer.from_name}".rstrip()]) + "\n"
 
 
+def _first(answer: Answer, told: Sequence[Proposal], details: int) -> list[str]:
+    """What goes before any proposal: what is out of reach, what became of the wishes, and of the kind asked for."""
+    if not told:
+        return []
+    wishes = [answer.shortfall, *(answer.wishes if details else answer.wishes[:1])]
+    texts = [" ".join(sentence(text) for text in wishes if text), without_cells(kinds_words(answer, told))]
+    return [text for text in texts if text]
+
+
 def _intro(answer: Answer, told: Sequence[Proposal], details: int) -> str:
     slopes = {one.slope for one in told}
     full, short = slope_words(told[0].slope), f"{told[0].slope}, {6 * int(told[0].slope[2:])} dB per octave"
-    slope = f" Cross over as {full if details > 3 else short}." if len(slopes) == 1 else ""
-    return f"For {subject(answer)} we suggest{', best first' if len(told) > 1 else ''}.{slope}"
+    slope = f", crossed over as {full if details > 3 else short}" if len(slopes) == 1 else ""
+    order = "cheapest" if answer.cheapest_first else "best"
+    return f"For {subject(answer)} we suggest{f', {order} first' if len(told) > 1 else ''}{slope}:"
 
 
 def _lines(told: Sequence[Proposal], currency: str, details: int) -> list[str]:
@@ -241,7 +280,7 @@ def _line(number: int, one: Proposal, currency: str, details: int, mixed: bool) 
     name = f"{one.high_id} ({one.description})" if one.description else one.high_id
     guide = f" in waveguide {one.guide_id}" if one.guide_id else ""
     rear = f", {one.rear}" if one.rear else ""
-    price = f", {one.price:.2f} {currency}" if one.price is not None else ""
+    price = f", {one.price:.{decimals_of(currency)}f} {currency}" if one.price is not None else ""
     slope = f", {slope_words(one.slope)}" if mixed else ""
     return (
         f"{number}. {name}{guide}{rear}{price}: cross at {hz_words(one.crossover_hz)}{slope}. "
@@ -272,18 +311,14 @@ def _mind(told: Sequence[Proposal]) -> list[str]:
     for one in told:
         for text in [text for text in conditions(one) if not text.startswith(ASKED)][:1]:
             found.setdefault(text, []).append(one.high_id)
-    if not found:
-        return []
-    if len(found) == 1 and len(told) > 1 and len(next(iter(found.values()))) == len(told):
-        return [f"Mind with {'both' if len(told) == 2 else 'all'}: {next(iter(found))}."]
-    return [f"Mind: {'; '.join(f'{_listed(ids)}: {text}' for text, ids in found.items())}."]
+    return [f"Please note. {'; '.join(f'{_listed(ids)}: {text}' for text, ids in found.items())}."] if found else []
 
 
-def _care(told: Sequence[Proposal], details: int) -> list[str]:
-    """The first sentence of each driver's caution, grave ones always, the same one once."""
+def _care(told: Sequence[Proposal]) -> list[str]:
+    """The first sentence of each driver's caution, the same one once; no shortage of words takes it away."""
     cautions: dict[str, list[str]] = {}
     for one in told:
-        if one.caution is not None and (details or one.caution.grave):
+        if one.caution is not None:
             cautions.setdefault(_first_sentence(one.caution.text), []).append(one.high_id)
     if len(cautions) == 1:
         return [f"Careful. {next(iter(cautions))}"]

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from reportgen.advice.enquiries import use_of
+from reportgen.advice.enquirer import use_of
 from reportgen.advice.screening import SLOPES_TRIED, Screening, screen
 from reportgen.advice.shelf import shelf_lines, shelves
 from reportgen.catalogue.reading import read_catalogue

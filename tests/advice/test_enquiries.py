@@ -9,9 +9,10 @@ from typing import Any
 
 import pytest
 
-from reportgen.advice.enquiries import Answer, Proposal, answer, answer_all, asked_kinds, open_enquiries, use_of
+from reportgen.advice.enquirer import asked_kinds, use_of
+from reportgen.advice.enquiries import Answer, Proposal, answer, answer_all, open_enquiries
 from reportgen.advice.remedies import quick_word
-from reportgen.advice.replies import MOST_WORDS, reply
+from reportgen.advice.replies import MOST_WORDS, kinds_words, reply, subject
 from reportgen.advice.screening import screen
 from reportgen.assessment import assess
 from reportgen.catalogue.records import Catalogue, Enquiry, Origin
@@ -113,7 +114,9 @@ def test_of_an_unknown_woofer_a_pick_is_given_with_the_two_figures_that_would_ch
     assert len(found.decisive) == 2
     text = " ".join(reply(found).split())
     assert "This is provisional. Please tell us your woofer's" in text and "they matter most" in text
-    assert "“van” to mean a vehicle" in text and "“6-inch” says" in text
+    taken = "We take “van” to mean a vehicle, the ear 1 m away, and “6-inch” to mean a cone of 125 cm² with the usual figures."
+    assert taken in text
+    assert "your 6-inch woofer" in text and "out of reach" not in text, "nobody asked for a level"
     assert not re.search(r"[A-Z]+\d+\)|Enquiries|assessments|searched", text), "nothing internal in a mail"
 
 
@@ -162,16 +165,19 @@ def test_a_kind_asked_for_comes_first_and_others_are_named_as_such() -> None:
             if demo().high_drivers[one.high_id].technology != "metal dome"
         ]
         assert {quick_word(case) for case in cases} == {"not suitable"}, "the wish must not restrict silently"
-    assert found.about_kinds.startswith("You asked for a metal dome: HD-0")
-    assert found.about_kinds.endswith("the others are of another kind.") == bool(others)
-    assert "You asked for a metal dome" in reply(found)
+    words = kinds_words(found, found.proposals)
+    assert words.startswith("You asked for a metal dome: HD-0")
+    assert words.partition(";")[0] in reply(found)
+    assert words.endswith("of another kind.") == bool(others)
+    assert "another kind" not in kinds_words(found, found.proposals[:1]), "nobody is spoken of who is not named"
 
 
 def test_a_kind_that_would_not_do_is_said_with_its_reason() -> None:
     wish = enquiry(question="A ribbon for my car", low_id="LD-02", cabinet_id="CB-01", surroundings="vehicle")
     found = answer(wish, demo())
     assert found.proposals and not any(one.of_the_kind_asked for one in found.proposals)
-    assert "none would do" in found.about_kinds and "vehicle" in found.about_kinds
+    assert found.why_not_kind.startswith("none would do: with HD-") and "vehicle" in found.why_not_kind
+    assert f"You asked for a true ribbon: {found.why_not_kind}." in reply(found)
 
 
 def only_a_ribbon() -> Catalogue:
@@ -182,7 +188,7 @@ def test_a_no_comes_with_the_nearest_yes() -> None:
     catalogue = replace(only_a_ribbon(), low_drivers={key: demo().low_drivers[key] for key in ("LD-02", "LD-05")})
     found = answer(enquiry(low_id="LD-05", cabinet_id="CB-03", peak_level_db=90.0), catalogue)
     assert found.proposals == ()
-    assert "HD-09 comes nearest: " in found.cannot
+    assert "with HD-09, which comes nearest, " in found.cannot
     assert found.nearest_yes
     assert len(reply(found).split()) <= MOST_WORDS
 
@@ -245,15 +251,55 @@ def test_a_budget_is_kept_or_the_answer_says_what_the_cheapest_costs() -> None:
 def test_what_is_out_of_reach_comes_first_with_the_nearest() -> None:
     found = answer(typed(peak_level_db=115.0), demo())
     assert found.proposals
-    assert found.shortfall.startswith("115 dB at 2.5 m is out of reach of all our high drivers; nearest is HD-")
+    assert found.shortfall.startswith("115 dB at 2.5 m is out of reach: HD-")
+    level = min(one.assessment.figures.highest_level_db for one in found.proposals if one.assessment.figures)
+    assert level < 115.0 and found.shortfall.endswith(" ends it")
+    assert "you wish for" not in reply(found), "what is out of reach is no wish that is nearly met"
     body = reply(found).split("\n\n")
     assert body[2].startswith("115 dB at 2.5 m is out of reach")
 
 
 def test_a_wish_that_nobody_made_is_called_ours() -> None:
     text = reply(answer(typed(), demo()))
-    assert "you wish for" not in text
-    assert "(our usual)" in text or "that we take where none is given" in text or " dB" not in text
+    assert "you wish for" not in text and "out of reach" not in text
+    assert "With 60 W at 2.5 m (our figures) it plays up to " in text
+
+
+def test_a_crossover_that_was_typed_gives_way_and_that_is_said() -> None:
+    """No high driver of the demo plays from 500 Hz up with a woofer whose cone ends that low."""
+    found = answer(typed(crossover_hz=500.0), demo())
+    assert found.proposals and all(one.crossover_hz > 1000.0 for one in found.proposals)
+    assert found.wishes[0].startswith("500 Hz would not do: with HD-")
+
+
+def test_a_budget_is_searched_among_what_it_allows() -> None:
+    """The dearest that is within comes in, and nothing above."""
+    prices = sorted(one.price for one in demo().high_drivers.values() if one.price is not None)
+    for budget in (prices[2], prices[-1]):
+        found = answer(typed(budget=budget), demo())
+        assert found.cheapest_first == any((one.price or 0.0) > budget for one in found.proposals)
+    least = answer(typed(budget=1.0), demo())
+    told = [one.price or 0.0 for one in least.proposals]
+    assert least.cheapest_first and told == sorted(told) and "cheapest first" in reply(least)
+
+
+def test_no_mail_has_an_empty_paragraph_or_loses_a_caution() -> None:
+    for found in (
+        answer(typed(), demo()),
+        own_driver(),
+        answer(enquiry(question="An unknown 6-inch in my van?"), demo()),
+    ):
+        text = reply(found)
+        assert "\n\n\n" not in text
+        named = [one for one in found.proposals if f". {one.high_id} (" in text]
+        assert named and all(one.caution.text.partition(". ")[0] in text for one in named if one.caution)
+        assert ("Local codes and licensed trades come first." in text) == any(one.caution for one in named)
+
+
+def test_two_woofers_are_called_two() -> None:
+    found = replace(own_driver(), enquiry=enquiry(low_id="LD-02", cabinet_id="CB-04", low_count=2))
+    assert subject(replace(found, low=demo().low_drivers["LD-02"])) == "your two LD-02 in cabinet CB-04"
+    assert subject(replace(own_driver(), size_words="6-inch")) == "your 6-inch woofer"
 
 
 def test_a_child_and_the_law_are_spoken_of_and_the_customer_is_greeted() -> None:

@@ -1,0 +1,170 @@
+"""The enquirer's side of an enquiry: a question becomes a place, a listener and a wish, with a woofer and a cabinet.
+
+Knows how known figures and words make a driver, and what was taken for granted on the way. Refuses to choose a high driver.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import fields, replace
+from typing import Any
+
+from reportgen.advice import guesses
+from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
+from reportgen.problems import CannotAssess
+
+FRAME_TO_PISTON = 1.3
+"""Frame over diaphragm diameter where the frame of an enquirer's driver is unknown. Common practice, no source."""
+GIVEN: Mapping[str, str] = {
+    "given_area_m2": "diaphragm_area_m2",
+    "given_fs_hz": "fs_hz",
+    "given_re_ohm": "re_ohm",
+    "given_le_h": "le_h",
+    "given_qms": "qms",
+    "given_qes": "qes",
+    "given_sensitivity_db": "sensitivity_db",
+    "given_breakup_hz": "breakup_hz",
+}
+"""Field of an enquiry -> field of the low driver that it stands for."""
+NEVER_ASKED = ("peak_travel_m", "rated_power_w")
+"""Figures that no column of an enquiry holds: always the usual ones of the size."""
+HARDLY = 4
+"""With fewer figures known than this, all others are the usual ones of the size: a pick is better than none."""
+GENERIC = frozenset(("driver", "true", "diaphragm", "magnetic", "soft", "open", "large"))
+"""Words in the name of a kind that nobody uses to ask for it."""
+
+
+def use_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Pairing, Catalogue, tuple[str, ...]]:
+    """The place, the listener and the wish as a pairing, whose high driver is still any.
+
+    With it the catalogue widened by the enquirer's own driver and cabinet, and what was assumed for them.
+    CannotAssess names the cells to fill.
+    """
+    low, assumed = low_of(enquiry, catalogue)
+    cabinet, more = cabinet_of(enquiry, low, catalogue)
+    widened = replace(
+        catalogue,
+        low_drivers={**catalogue.low_drivers, low.id: low},
+        cabinets={**catalogue.cabinets, cabinet.id: cabinet},
+    )
+    common = {field.name: getattr(enquiry, field.name) for field in fields(Application)}
+    use = Pairing(
+        **common,
+        low_id=low.id,
+        low_count=enquiry.low_count,
+        high_id=next(iter(catalogue.high_drivers), ""),
+        cabinet_id=cabinet.id,
+    )
+    return use, widened, assumed + more
+
+
+def low_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[LowDriver, tuple[str, ...]]:
+    """The low driver of the catalogue, or one made of the known figures, and what was assumed for it.
+
+    CannotAssess names the cells to fill.
+    """
+    if enquiry.low_id is not None:
+        if enquiry.low_id not in catalogue.low_drivers:
+            raise CannotAssess(f"{enquiry.origin.place('low_id')}: {enquiry.low_id} cannot be used; see its own row")
+        return catalogue.low_drivers[enquiry.low_id], ()
+    known, _ = known_figures(enquiry)
+    diameter = 2.0 * math.sqrt(known["diaphragm_area_m2"] / math.pi)
+    frame = round(diameter * FRAME_TO_PISTON, 3)
+    low = LowDriver(
+        id=f"driver of {enquiry.id}", origin=Origin("Low drivers", 0), description="the enquirer's own driver",
+        frame_width_m=frame, price=0.0, stock=1, **known,
+    )  # fmt: skip
+    return low, (
+        f"the woofer's frame is {frame * 1e3:.0f} mm across",
+        f"it takes {low.rated_power_w:.0f} W and moves {(low.peak_travel_m or 0.0) * 1e3:.1f} mm either way, as is usual for its size",
+    )
+
+
+def known_figures(enquiry: Enquiry) -> tuple[dict[str, Any], str]:
+    """Figures of the enquirer's own woofer, with typical ones of its size where they are not known, and what was taken.
+
+    Only what cannot be left open is filled in; inductance and break-up stay unknown where anything else is known.
+    """
+    known = {name: getattr(enquiry, given) for given, name in GIVEN.items() if getattr(enquiry, given) is not None}
+    named, words = guesses.size_named(enquiry.question or "")
+    size = ""
+    if "diaphragm_area_m2" not in known:
+        area = known["diaphragm_area_m2"] = named or guesses.USUAL_M2
+        cone = f"a cone of {area * 1e4:.0f} cm²"
+        size = f"“{words}” to mean {cone}" if named else f"{cone}, the commonest size,"
+    usual = guesses.typical(known["diaphragm_area_m2"])
+    wanted = [
+        name for name in usual if name not in known and (name not in ("le_h", "breakup_hz") or len(known) < HARDLY)
+    ]
+    if any(name not in NEVER_ASKED for name in wanted):
+        size = f"{size} with the usual figures" if size else "the usual figures of its size where yours are not known"
+    return {**known, **{name: usual[name] for name in wanted}}, size.rstrip(",")
+
+
+def cabinet_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> tuple[Cabinet, tuple[str, ...]]:
+    """The cabinet of the catalogue, or one made of the known baffle, and what was assumed for it."""
+    if enquiry.cabinet_id is not None:
+        if enquiry.cabinet_id not in catalogue.cabinets:
+            raise CannotAssess(
+                f"{enquiry.origin.place('cabinet_id')}: {enquiry.cabinet_id} cannot be used; see its own row"
+            )
+        return catalogue.cabinets[enquiry.cabinet_id], ()
+    frame = low.frame_width_m or 2.0 * math.sqrt(low.diaphragm_area_m2 / math.pi) * FRAME_TO_PISTON
+    width = enquiry.given_baffle_width_m or round(frame * 1.2, 3)
+    height = enquiry.given_baffle_height_m or round(frame * 2.2, 3)
+    kind = "" if enquiry.given_cabinet_kind else "a closed cabinet, "
+    assumed = [f"{kind}the high driver near its top and at the ear's height if the stand allows it"]
+    if enquiry.given_baffle_width_m is None or enquiry.given_baffle_height_m is None:
+        assumed.append(f"a baffle of {width * 1e3:.0f} x {height * 1e3:.0f} mm")
+    stand = max(0.0, enquiry.ear_height_m - height + frame / 2.0)
+    cabinet = Cabinet(
+        id=f"cabinet of {enquiry.id}", origin=Origin("Cabinets", 0), kind=enquiry.given_cabinet_kind or "closed",
+        net_volume_m3=enquiry.given_net_volume_m3, baffle_width_m=width, baffle_height_m=height, stand_height_m=round(stand, 3),
+    )  # fmt: skip
+    return cabinet, tuple(assumed)
+
+
+def unknown(enquiry: Enquiry) -> tuple[str, ...]:
+    """Which further figures of the enquirer's own driver and baffle would say more, each with its cell."""
+    wanted = () if enquiry.low_id else tuple(GIVEN)
+    if not enquiry.cabinet_id:
+        wanted += ("given_baffle_width_m", "given_baffle_height_m")
+    return enquiry.missing(*wanted)
+
+
+def asked_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[str, ...]:
+    """Kinds of driver that the question names: by their whole name, else by a telling word of it, or by the family.
+
+    >>> asked_kinds("Which tweeter should I take?", {})
+    ()
+    """
+    text = f" {' '.join(re.findall(r'[a-z]+', question.casefold()))} "
+    words = {word.removesuffix("s") for word in text.split()} | set(text.split())
+    whole = tuple(
+        name
+        for name, kind in technologies.items()
+        if any(
+            f" {one.casefold()} " in text or f" {one.casefold()}s " in text for one in (name, *(kind.synonyms or ()))
+        )
+    )
+    if whole:
+        return whole
+    return tuple(name for name, kind in technologies.items() if words & _telling(name, kind))
+
+
+def _telling(name: str, kind: Technology) -> set[str]:
+    telling = {*name.casefold().split(), kind.family, *(("horn",) if kind.family == "compression" else ())}
+    return telling - GENERIC
+
+
+def as_understood(enquiry: Enquiry) -> tuple[Enquiry, str]:
+    """The enquiry with what its words say of the place, where no cell says it, and what they were taken to mean."""
+    place, word = guesses.place_named(enquiry.question or "")
+    if place is None or "surroundings" in enquiry.typed:
+        return enquiry, ""
+    enquiry = replace(enquiry, surroundings=place)
+    if "distance_m" in enquiry.typed:
+        return enquiry, f"“{word}” to mean a {place}"
+    return replace(enquiry, distance_m=guesses.SEAT_M), f"“{word}” to mean a {place}, the ear {guesses.SEAT_M:g} m away"
