@@ -99,7 +99,11 @@ def known_figures(enquiry: Enquiry) -> tuple[dict[str, Any], str]:
         name for name in usual if name not in known and (name not in ("le_h", "breakup_hz") or len(known) < HARDLY)
     ]
     if any(name not in NEVER_ASKED for name in wanted):
-        size = f"{size} with the usual figures" if size else "the usual figures of its size where yours are not known"
+        size = (
+            f"{size} with the usual figures"
+            if size
+            else "the usual figures of your woofer's size where yours are not known"
+        )
     return {**known, **{name: usual[name] for name in wanted}}, size.rstrip(",")
 
 

@@ -223,8 +223,8 @@ def _level(wish: Wish, proposals: tuple[Proposal, ...]) -> str:
         return ""
     use = wish.use
     ours = "" if {"amplifier_power_w", "distance_m"} & wish.typed else " (our figures)"
-    each = "" if len(known) == 1 else " or more" if max(known) > min(known) else ""
-    return f"with {use.amplifier_power_w:g} W at {use.distance_m:g} m{ours} it plays up to {min(known)} dB{each}"
+    least = "at least " if max(known) > min(known) else ""
+    return f"with {use.amplifier_power_w:g} W at {use.distance_m:g} m{ours} it reaches {least}{min(known)} dB"
 
 
 def _why_not_kind(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Picks, catalogue: Catalogue) -> str:
@@ -234,13 +234,23 @@ def _why_not_kind(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Pick
     of_kind = [candidate for candidate in as_asked.found if kind_of(candidate, catalogue) in blank.kinds]
     if not of_kind:
         return "we have none"
-    best = of_kind[0]
+    place = as_asked.use.surroundings
+    if all(place in (catalogue.technologies[kind].excluded or ()) for kind in blank.kinds):
+        return f"it must not stand in such a place: {place}"
+    assessed = [candidate for candidate, _ in as_asked.judged if candidate in of_kind]
+    best = min(assessed or of_kind, key=lambda one: _own_fault(one, catalogue))
     if best.low_hz and best.high_hz and best.high_hz < best.low_hz:
         reason = f"{best.high_id} plays from {best.low_hz:.0f} Hz up, your woofer only to {best.high_hz:.0f} Hz"
     else:
         known = [_plainly(one) for candidate, one in as_asked.judged if candidate == best]
         reason = f"with {best.high_id}, {known[0] if known else _uncapped(best.takes.partition('. ')[0])}"
     return f"none would do: {reason}"
+
+
+def _own_fault(one: Candidate, catalogue: Catalogue) -> bool:
+    """True of a driver of ours that no kit may hold as it is: the last to be named to an enquirer."""
+    high = catalogue.high_drivers[one.high_id]
+    return catalogue.technologies[high.technology].diaphragm == "beryllium" and not high.screen
 
 
 # --- proposals and what they lack -----------------------------------------------------------------------------------

@@ -135,7 +135,7 @@ def kinds_words(answer: Answer, told: Sequence[Proposal]) -> str:
     asked = f"You asked for a {' or '.join(answer.kinds)}"
     mine = [one.high_id for one in told if one.of_the_kind_asked]
     if not mine:
-        return f"{asked}: {answer.why_not_kind}." if answer.why_not_kind else ""
+        return f"{asked}, but {answer.why_not_kind}." if answer.why_not_kind else ""
     others = len(told) - len(mine)
     rest = f"; the other{' is' if others == 1 else 's are'} of another kind" if others else ""
     return f"{asked}: {_listed(mine)}{rest}."

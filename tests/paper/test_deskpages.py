@@ -63,7 +63,7 @@ def wordy_answer() -> Answer:
     found = answered("E-02")
     enquiry = replace(found.enquiry, question=" ".join([LONG] * 30))
     proposals = tuple(replace(one, description=LONG) for one in found.proposals)
-    return replace(found, enquiry=enquiry, proposals=proposals, assumed=(LONG,) * 4, about_kinds=LONG)
+    return replace(found, enquiry=enquiry, proposals=proposals, assumed=(LONG,) * 4, why_not_kind=LONG)
 
 
 CROWDED = ("P-03", "P-08", "P-10", "P-14", "P-20", "P-24")
