@@ -37,6 +37,11 @@ class Offer:
         return self.assessment.figures
 
 
+def may_be_sold(one: Assessment) -> bool:
+    """True where neither the verdict nor the operator's decision speaks against it."""
+    return one.verdict.word in SOLD and one.case.pairing.decision not in NOT_SOLD
+
+
 def offers(found: Sequence[Assessment], maker: Maker) -> tuple[Offer, ...]:
     """The kits that may be sold, the cheapest first; those whose price is not known last.
 
@@ -45,7 +50,7 @@ def offers(found: Sequence[Assessment], maker: Maker) -> tuple[Offer, ...]:
     rows = [
         (one, Decimal(repr(one.figures.pair_price)) if one.figures and one.figures.pair_price is not None else None)
         for one in found
-        if one.verdict.word in SOLD and one.case.pairing.decision not in NOT_SOLD
+        if may_be_sold(one)
     ]
     share = Decimal(1) + Decimal(repr(round(maker.tax or 0.0, 8)))
     table = pd.DataFrame(

@@ -103,7 +103,7 @@ def withdrawal(id_: str, using: Sequence[tuple[Assessment, Tried]], count: int, 
         tally += told
     fields = (
         Field("Pairing", "id"), Field("Kit"), Field("In its place", "words"), Field("Verdict", "verdict"),
-        Field("Crossover", "hz"), Field("Pieces", "count"), Field("Holes (mm)", "words"), Field("Price of the kit", "money"),
+        Field("Crossover", "hz"), Field("Pieces", "count"), Field("Holes", "words"), Field("Price of the kit", "money"),
         Field("Dearer by", "money"),
     )  # fmt: skip
     note = f"The first row of a pairing is as it is now, with {id_}. What stands below it was assessed as a whole."
@@ -122,14 +122,10 @@ def keeps(before: Assessment, after: Assessment) -> bool:
 
 def in_its_place(one: Replacement, before: Assessment, after: Assessment) -> str:
     """What takes the place, in few words: the driver or guide, or the pieces that the other network has in its stead."""
-    if (
-        after.case.low is before.case.low
-        and after.case.high is before.case.high
-        and after.case.guide is before.case.guide
-    ):
-        new = figures_of(after).pieces - figures_of(before).pieces
-        return joined(sorted(new.elements()), 4) or one.text
-    return one.text
+    if one.case.pairing != before.case.pairing:
+        return one.text
+    new = figures_of(after).pieces - figures_of(before).pieces
+    return joined([name if count == 1 else f"{count} x {name}" for name, count in sorted(new.items())], 4) or one.text
 
 
 def _rows(before: Assessment, tried: Tried) -> Iterator[tuple[str | float | None, ...]]:
@@ -138,7 +134,7 @@ def _rows(before: Assessment, tried: Tried) -> Iterator[tuple[str | float | None
     for one, after in ranked(tried)[:TOLD]:
         then = figures_of(after)
         yield (
-            before.id, pairing.kit, one.text, then.verdict, then.crossover_hz, then.count,
+            before.id, pairing.kit, in_its_place(one, before, after), then.verdict, then.crossover_hz, then.count,
             then.holes if then.holes != now.holes else "as now", then.price, dearer_by(now, then),
         )  # fmt: skip
     if not tried:

@@ -5,16 +5,17 @@ Knows the order of the steps. Refuses to count and to assess.
 
 from __future__ import annotations
 
-from reportgen.advice import withdrawal
-from reportgen.advice.supply import Supply, supply, supply_report
+from reportgen.advice.pricing import NOT_SOLD, may_be_sold
+from reportgen.advice.substitutes import Substitutes, substitutes
+from reportgen.advice.supply import supply, supply_report
 from reportgen.assessment import Assessment
 from reportgen.catalogue.reading import read_catalogue
-from reportgen.catalogue.records import Catalogue
 from reportgen.commands.assessing import all_pairings, assess_cases, assess_pairings
 from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, not_there, tell_nobody
 
-NONE_KEEPS = "nothing in the workbook keeps every check"
+TRIED = 24
+"""Whole assessments that the search for substitutes may take (common practice, no source)."""
 
 
 def supply_workbook(order: Order, notify: Notify = tell_nobody, jobs: int = 0) -> Listed:
@@ -31,36 +32,29 @@ def supply_workbook(order: Order, notify: Notify = tell_nobody, jobs: int = 0) -
         )
     order.check_place()
     done = assess_pairings(order, catalogue, planned, notify, jobs)
-    found = supply(list(done.found.values()), catalogue)
-    substitutes = _substitutes(found, list(done.found.values()), catalogue, notify, jobs)
-    report = supply_report(found, substitutes, done.notes)
+    assessed = list(done.found.values())
+    found = supply(assessed, catalogue)
+    sought = substitutes(found, assessed, catalogue)
+    _try_all(sought, notify, jobs)
+    report = supply_report(found, sought.words(), (*_not_to_be_sold(assessed), *done.notes))
     return delivered(order, catalogue, report, "Supply", len(done.failed))
 
 
-def _substitutes(
-    found: Supply, assessed: list[Assessment], catalogue: Catalogue, notify: Notify, jobs: int
-) -> dict[str, str]:
-    """For each short piece what takes its place without a worse verdict, kit by kit; each one assessed as a whole."""
-    tried = [
-        (id_, before, one)
-        for id_ in found.short
-        if id_
-        for before in withdrawal.users(assessed, id_)
-        for one in withdrawal.replacements(before, id_, catalogue)
+def _not_to_be_sold(assessed: list[Assessment]) -> tuple[str, ...]:
+    """A word on kits that are planned although they may not be sold."""
+    names = [
+        f"{one.id} ({one.case.pairing.decision if one.case.pairing.decision in NOT_SOLD else one.verdict.word})"
+        for one in assessed
+        if not may_be_sold(one)
     ]
-    results = assess_cases([one.case for _, _, one in tried], notify, jobs)
-    told: dict[str, dict[str, str]] = {}
-    for (id_, before, one), after in zip(tried, results, strict=True):
-        kits = told.setdefault(id_, {})
-        if after.assessment is not None and withdrawal.keeps(before, after.assessment):
-            kits.setdefault(before.id, withdrawal.in_its_place(one, before, after.assessment))
-    return {id_: _worded(kits) for id_, kits in told.items()} | {
-        id_: NONE_KEEPS for id_ in found.short if id_ and not told.get(id_)
-    }
+    return (f"Planned, but not to be sold as they are: {', '.join(names)}",) if names else ()
 
 
-def _worded(kits: dict[str, str]) -> str:
-    alike = set(kits.values())
-    if len(alike) == 1:
-        return alike.pop()
-    return "; ".join(f"{id_}: {text}" for id_, text in kits.items()) or NONE_KEEPS
+def _try_all(sought: Substitutes, notify: Notify, jobs: int) -> None:
+    """Assess what may take the place of what is short, round by round, until all have one or so many were tried."""
+    left = TRIED
+    while left > 0 and (now := [one for one in sought.sought if one.case is not None][:left]):
+        results = assess_cases([one.waiting[0].case for one in now], notify, jobs)
+        for one, after in zip(now, results, strict=True):
+            one.judge(after.assessment)
+        left -= len(now)

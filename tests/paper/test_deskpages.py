@@ -108,8 +108,8 @@ def test_an_answer_says_what_was_asked_and_what_would_do(tmp_path: Path) -> None
     found = answered("E-02")
     said = text(deskpages.pdf_of(answer_pages("E-02")), tmp_path)
     assert "Is there a ribbon that would do?" in said
-    assert "98 dB at 3 m is out of reach of all our high drivers" in said.replace("\u00a0", " ")
-    assert "You asked for a true ribbon: HD-09, HD-10; the others are of another kind." in said
+    assert "98 dB at 3 m is out of reach: HD-" in said.replace("\u00a0", " ")
+    assert "You asked for a true ribbon: HD-09 and HD-10; the other is of another kind." in said
     for one in found.proposals:
         assert one.high_id in said
         assert f"crossover {hz_words(one.crossover_hz)}" in said.replace("\u00a0", " ")

@@ -1,0 +1,149 @@
+"""What takes the place of a piece that is short: on the parts list already, or found by whole assessments, a few at a time.
+
+Knows which kits to look at, in which order replacements are tried, and when one is good enough. Refuses to assess.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from reportgen.advice.moves import value_words
+from reportgen.advice.supply import Supply
+from reportgen.advice.withdrawal import Replacement, in_its_place, keeps, replacements, users
+from reportgen.assessment import Assessment
+from reportgen.catalogue.records import Catalogue
+from reportgen.pairing.shopping import stock_ids
+
+MOST_KITS = 4
+"""In so many kits at most is a replacement looked for, piece by piece; those that take most of it come first."""
+NONE_KEEPS = "nothing in the workbook keeps every check"
+
+
+@dataclass(frozen=True)
+class Left:
+    """What the shelf has over once all kits are served as planned, by ID, and how much of each piece is short.
+
+    `taken` has the pairs of a piece and what takes its place: what is left over is promised once.
+    """
+
+    over: dict[str, int]
+    short: Mapping[str, int]
+    taken: set[tuple[str, str]] = field(default_factory=set)
+
+    @classmethod
+    def of(cls, found: Supply, catalogue: Catalogue) -> Left:
+        """Of a season's needs and its shelf; what has no count on the shelf counts as enough."""
+        rows = found.items[found.items["id"] != ""]
+        needed, short = (
+            {str(id_): int(count) for id_, count in zip(rows["id"], rows[name].fillna(0), strict=True)}
+            for name in ("needed", "short")
+        )
+        tables = (catalogue.low_drivers, catalogue.high_drivers, catalogue.waveguides, catalogue.parts)
+        stock = {id_: one.stock for table in tables for id_, one in table.items() if one.stock is not None}
+        return cls({id_: count - needed.get(id_, 0) for id_, count in stock.items()}, short)
+
+    def covers(self, other: str, id_: str) -> bool:
+        """Whether so many of `other` are left over as are short of `id_`."""
+        return other not in self.over or (id_, other) in self.taken or self.over[other] >= self.short.get(id_, 0)
+
+    def take(self, other: str, id_: str) -> None:
+        """Promise what is left over of `other` to the kits that are short of `id_`."""
+        if other in self.over and (id_, other) not in self.taken:
+            self.taken.add((id_, other))
+            self.over[other] -= self.short.get(id_, 0)
+
+
+@dataclass
+class Sought:
+    """A short piece in one kit: what is still to be tried, and the best found so far."""
+
+    id: str
+    before: Assessment
+    waiting: list[Replacement]
+    left: Left
+    found: str = ""
+    second: str = ""
+
+    @property
+    def case(self) -> Replacement | None:
+        """What to assess next; None when there is nothing left or no need."""
+        return self.waiting[0] if self.waiting and not self.found else None
+
+    def judge(self, after: Assessment | None) -> None:
+        """Take the assessment of what was to be tried next."""
+        one = self.waiting.pop(0)
+        if after is None or not keeps(self.before, after):
+            return
+        text = in_its_place(one, self.before, after)
+        pairing = one.case.pairing
+        new = {id_ for id_ in (pairing.low_id, pairing.high_id, pairing.guide_id) if id_} - _own(self.before)
+        if all(self.left.covers(id_, self.id) for id_ in new):
+            self.found = text
+            for id_ in new:
+                self.left.take(id_, self.id)
+        else:
+            self.second = self.second or f"{text}, of which too few are left over"
+
+
+@dataclass(frozen=True)
+class Substitutes:
+    """What to try, and what the parts lists say at once (ID -> kit -> words)."""
+
+    sought: list[Sought] = field(default_factory=list)
+    told: dict[str, dict[str, str]] = field(default_factory=dict)
+
+    def words(self) -> dict[str, str]:
+        """ID of what is short -> what takes its place, kit by kit where they differ."""
+        told = {id_: dict(kits) for id_, kits in self.told.items()}
+        for one in self.sought:
+            untried = f"not all was tried: withdraw {one.id} does" if one.waiting else NONE_KEEPS
+            told.setdefault(one.id, {})[one.before.id] = one.found or one.second or untried
+        return {id_: _worded(kits) for id_, kits in told.items()}
+
+
+def substitutes(found: Supply, assessed: Sequence[Assessment], catalogue: Catalogue) -> Substitutes:
+    """What can be said at once of everything that is short, and what has to be assessed to say more."""
+    result = Substitutes()
+    left = Left.of(found, catalogue)
+    for id_ in filter(None, found.short):
+        using = sorted(users(assessed, id_), key=lambda one: -_takes(found, id_, one.id))[:MOST_KITS]
+        for before in using:
+            if text := _on_the_list(before, id_, left):
+                result.told.setdefault(id_, {})[before.id] = text
+            else:
+                result.sought.append(Sought(id_, before, list(replacements(before, id_, catalogue)), left))
+    return result
+
+
+def _own(before: Assessment) -> set[str | None]:
+    pairing = before.case.pairing
+    return {pairing.low_id, pairing.high_id, pairing.guide_id}
+
+
+def _takes(found: Supply, id_: str, pairing: str) -> int:
+    rows = found.needs[(found.needs["id"] == id_) & (found.needs["pairing"] == pairing)]
+    return int(rows["needed"].sum())
+
+
+def _on_the_list(before: Assessment, id_: str, left: Left) -> str:
+    """What the parts list names in place of a part, for every place of it in the network; empty where it names none."""
+    notes = (
+        {one.label: one for one in before.network.assembly.parts} if before.network and before.network.assembly else {}
+    )
+    texts: list[str] = []
+    for part in before.parts:
+        if id_ not in stock_ids(part.part_id):
+            continue
+        note = notes.get(part.label)
+        if note is None or note.substitute is None or not left.covers(note.substitute_id or "", id_):
+            return ""
+        if note.substitute_id:
+            left.take(note.substitute_id, id_)
+        texts.append(note.substitute_id or value_words(part.kind, note.substitute))
+    return ", ".join(dict.fromkeys(texts))
+
+
+def _worded(kits: Mapping[str, str]) -> str:
+    alike = set(kits.values())
+    return alike.pop() if len(alike) == 1 else "; ".join(f"{id_}: {text}" for id_, text in kits.items())
