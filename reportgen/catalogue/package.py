@@ -6,15 +6,18 @@ and refuses every file that cannot be read or added to without risk.
 
 from __future__ import annotations
 
+import hashlib
 import io
 import posixpath
 import re
 import zipfile
 import zlib
+from collections import deque
 from collections.abc import Callable, Collection, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
+from pathlib import Path
 from typing import Final
 from urllib.parse import unquote
 from xml.parsers.expat import ExpatError, ParserCreate
@@ -42,6 +45,8 @@ _DTD = tuple("<!DOCTYPE".encode(encoding) for encoding in ("ascii", "utf-16-le",
 _LONGEST_MARK: Final = max(map(len, _DTD))
 _PIECE: Final = 1 << 20
 _ROWS, _ROWS_END = b"<sheetData>", b"</sheetData>"
+_CHECKED: Final = deque[bytes](maxlen=8)
+"""SHA-256 of the packages that were last found sound: several steps of one command look at the same."""
 _NEVER_READ = ("definedNames", "externalReferences", "pivotCaches", "customWorkbookViews", "bookViews", "extLst")
 _READABLE_ENCODING = re.compile(r"utf-?8|utf-?16(le|be)?|(us-)?ascii|iso-8859-\d+|windows-125\d", re.IGNORECASE)
 
@@ -85,14 +90,15 @@ def inspect_package(data: bytes) -> PackageInfo:
 class Package:
     """Reading access to the parts of a package by name ("xl/workbook.xml"), without regard to case.
 
-    Errors: PackageRefused, from every method, when the package does not keep to its own rules.
+    `source` is its bytes, or the file that holds them. Errors: PackageRefused, from every method, when the package does not
+    keep to its own rules.
     """
 
-    def __init__(self, data: bytes) -> None:
-        self.data = data
-        _refuse_foreign(data)
+    def __init__(self, source: bytes | Path) -> None:
+        self.source = source
+        _refuse_foreign(source if isinstance(source, bytes) else _beginning(source))
         try:
-            self._zip = zipfile.ZipFile(io.BytesIO(data))
+            self._zip = zipfile.ZipFile(io.BytesIO(source) if isinstance(source, bytes) else source)
         except (zipfile.BadZipFile, NotImplementedError, UnicodeError, ValueError) as error:
             raise PackageRefused(f"The file is damaged: its ZIP directory cannot be read ({error}). {_MEND}") from error
         self.entries = self._zip.infolist()
@@ -218,7 +224,10 @@ class Package:
         return head + b"<sheetData/>" + rest if ended else self.read(part)
 
     def check_contents(self) -> None:
-        """Unpack part after part, with its checksum, and refuse XML that declares a document type."""
+        """Unpack part after part, with its checksum, and refuse XML that declares a document type; once for equal bytes."""
+        mark = hashlib.sha256(self.source).digest() if isinstance(self.source, bytes) else b""
+        if mark in _CHECKED:
+            return
         for name in self.names:
             kind = self.content_type(name)
             xml_type = kind.endswith("xml") and not kind.startswith("image/")
@@ -231,6 +240,8 @@ class Package:
                 before = piece[-_LONGEST_MARK:]
             if is_xml and suspect:
                 refuse_document_type(self.read(name), name)
+        if mark:
+            _CHECKED.append(mark)
 
     def check_xml(self, part: str) -> None:
         """Read through a part as XML without making a tree of it, which takes twenty times the room."""
@@ -243,11 +254,10 @@ class Package:
         except ExpatError as error:
             raise PackageRefused(f"The file is damaged: its part {part} is no proper XML ({error}). {_MEND}") from error
 
-    def bare(self, wanted: Callable[[str], bool], with_all: bool = False, rows: bool = True) -> bytes:
+    def bare(self, wanted: Callable[[str], bool], rows: bool = True) -> bytes:
         """A package of the wanted sheets alone, for a library that would stumble over what we never look at.
 
-        Cells, styles and strings are there as they were; with `with_all` also what hangs on the sheets (comments),
-        without `rows` the sheets are empty.
+        Cells, styles and strings are there as they were; without `rows` the sheets are empty.
         """
         workbook = self.xml(self.main_part)
         for tag in _NEVER_READ:
@@ -260,9 +270,9 @@ class Package:
             link.target for link in self.relationships(self.main_part) if link.kind in ("styles", "sharedStrings")
         ]
         own = [part for name, part in self.sheets() if wanted(name)]
-        parts = {*shared, *own, *(self.reached(own) if with_all else ())}
+        parts = {*shared, *own}
         trees = {self.main_part: workbook, **self._lists_of(parts)}
-        plain = {*parts, *(relationships_part(part) for part in parts if with_all), "_rels/.rels"}
+        plain = {*parts, "_rels/.rels"}
         small = io.BytesIO()
         with zipfile.ZipFile(small, "w") as archive:
             for part, tree in trees.items():
@@ -388,6 +398,11 @@ def _refuse_declaration(*_: object) -> None:
 
 def _folded(name: str) -> str:
     return name.lower().removeprefix("/")
+
+
+def _beginning(file: Path) -> bytes:
+    with file.open("rb") as stream:
+        return stream.read(len(_COMPOUND_FILE))
 
 
 def _refuse_foreign(data: bytes) -> None:

@@ -170,20 +170,20 @@ class Found:
 
 
 class Store:
-    """The folder of one workbook's results, as one run sees it. `printing` is the key of the printing.
+    """The folder of one workbook's results, as one run sees it. `printing` is the key of the printing, `packer` names inputs.
 
     `damaged` names what was kept and is no longer as it was written: it counts as never kept.
     """
 
-    def __init__(self, folder: Path, catalogue: Catalogue, printing: str) -> None:
+    def __init__(self, folder: Path, catalogue: Catalogue, printing: str, packer: Packer | None = None) -> None:
         self.folder, self._printing = folder, printing
-        self._program, self._packer = key_of_program(), Packer()
-        self._searched = key_of_catalogue(catalogue, self._packer)
+        self._program, self.packer = key_of_program(), packer or Packer()
+        self._searched = key_of_catalogue(catalogue, self.packer)
         self.damaged: list[str] = []
 
     def inputs(self, case: Case) -> str:
         """The name of all inputs of a case, as on its sheet and in History."""
-        return self._packer.add(case)
+        return self.packer.add(case)
 
     def keep(
         self, whole: Assessment, pdf: bytes | None, revised: Revised | None = None, digest: Digest | None = None

@@ -29,6 +29,7 @@ from reportgen.commands.orders import Notify, Order, Stamps, not_there, stamps, 
 from reportgen.commands.piecework import PRELOAD, Done, Piecework, Shop, Task, crashed
 from reportgen.commands.results import results_json
 from reportgen.ledger import history, oldruns, sheets
+from reportgen.ledger.archive import Packer
 from reportgen.ledger.destination import Destination, destination
 from reportgen.ledger.entries import History
 from reportgen.ledger.graft import graft
@@ -228,7 +229,7 @@ def _batch(order: RunOrder, catalogue: Catalogue, place: Destination) -> Batch:
     number = least if order.dry_run else reuse.take_number(order.folder, "run", least)
     made = stamps(order, catalogue, number)
     printing = reuse.key_of_printing(order.paper_of(catalogue), made.logo, order.templates, order.pages)
-    store = reuse.Store(order.folder, catalogue, printing)
+    store = reuse.Store(order.folder, catalogue, printing, Packer(remembered.stored))
     return Batch(order, catalogue, remembered, made, store, notices=[*filter(None, (place.notice, made.notice))])
 
 
@@ -413,7 +414,14 @@ def _written_back(report: Report, batch: Batch, place: Destination) -> Report:
     links = {id_: quote(f"{base}/{name}") for id_, name in batch.sheets.items()}
     results = [(one, batch.finished[one.id].rows) for one in report.outlines]
     additions = sheets.result_sheets(
-        results, report.unassessed, batch.stamps.run, links, batch.remembered, batch.revisions, batch.paper
+        results,
+        report.unassessed,
+        batch.stamps.run,
+        links,
+        batch.remembered,
+        batch.revisions,
+        batch.paper,
+        batch.store.packer,
     )
     keep = batch.order.keep
     old = oldruns.old_result_sheets(place.content, keep, batch.stamps.run.number) if keep else oldruns.OldSheets()

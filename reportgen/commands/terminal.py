@@ -122,6 +122,15 @@ def time_words(seconds: float) -> str:
     return f"{minutes} min" if minutes < 100 else f"{minutes // 60} h {minutes % 60} min"
 
 
+def several(count: int, noun: str) -> str:
+    """A number of things.
+
+    >>> several(1, "pairing"), several(0, "pairing"), several(2, "way")
+    ('1 pairing', '0 pairings', '2 ways')
+    """
+    return f"{count} {noun}{'' if count == 1 else 's'}"
+
+
 def counts(words: Mapping[str, int]) -> str:
     """A tally in one line.
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import reportgen
-from reportgen.commands.terminal import Table, Told, counts, time_words
+from reportgen.commands.terminal import Table, Told, counts, several, time_words
 
 if TYPE_CHECKING:
     from reportgen.assessment import Overview
@@ -59,7 +59,7 @@ def of_run(report: Report, seconds: float) -> Told:
     words: Counter[str] = Counter(one.verdict.word for one in report.outlines)
     failed = f", {len(report.unassessed)} not assessed" if report.unassessed else ""
     total = len(report.outlines) + len(report.unassessed)
-    told.lines.append(f"{total} pairings in {time_words(seconds)}: {counts(words)}{failed}.")
+    told.lines.append(f"{several(total, 'pairing')} in {time_words(seconds)}: {counts(words)}{failed}.")
     told.facts = {
         "pairings": [{"id": one.id, "verdict": one.verdict.word, "reason": one.verdict.reason, "crossover_hz": one.crossover_hz,
                       "range_hz": [one.found_range.low_hz, one.found_range.high_hz]} for one in report.outlines],
@@ -78,7 +78,9 @@ def of_check(found: Checked) -> Told:
         if follows:
             names = ", ".join(dict.fromkeys(one.record_id or one.place for one in follows))
             told.lines.append(f"  because of it these cannot be used either: {names}")
-    told.lines.append(f"{found.errors} problems; {found.fit} pairings can be assessed, {found.unfit} cannot.")
+    told.lines.append(
+        f"{several(found.errors, 'problem')}; {several(found.fit, 'pairing')} can be assessed, {found.unfit} cannot."
+    )
     told.facts = {
         "errors": found.errors, "fit": found.fit, "unfit": found.unfit,
         "found": [{"sheet": one.sheet, "cell": one.cell, "heading": one.heading, "notice": one.notice, "text": str(one)}
@@ -106,7 +108,7 @@ def of_screen(done: Screened) -> Told:
     head = ("rank", "low", "high", "used", "verdict of the limits", "usable range, Hz", "octaves", "price")
     told = Told(0 if done.page else 1, [Table(head, rows)], problems=done.problems)
     told.lines.append(
-        f"{found.pairs} pairs at {done.where}, {found.judged} ways to use them: {counts(dict(found.words))}."
+        f"{several(found.pairs, 'pair')} at {done.where}, {several(found.judged, 'way')} to use them: {counts(dict(found.words))}."
     )
     told.lines += [f"  in the way of {count}: {what[0].lower()}{what[1:]}" for what, count in found.obstacles[:5]]
     told.lines += [f"{line}." for line in done.shelf]
@@ -168,7 +170,7 @@ def _figure(value: float | str | None) -> str:
 
 def of_history(outcome: Outcome, workbooks: Sequence[Path]) -> Told:
     """Where the histories are together."""
-    line = f"The histories of {len(workbooks)} workbooks: {outcome.path}"
+    line = f"The histories of {several(len(workbooks), 'workbook')}: {outcome.path}"
     return Told(0, [*filter(None, (outcome.reason,)), line], {"written": outcome.path, "reason": outcome.reason})
 
 

@@ -105,7 +105,8 @@ def _elsewhere(
     lost += running.values()
     todo.extendleft(reversed(lost))
     if why or lost:
-        say(why or f"{len(lost)} pieces of work came back without a result and are done on this machine.")
+        came = f"{len(lost)} pieces of work came" if len(lost) > 1 else "A piece of work came"
+        say(why or f"{came} back without a result and will be done on this machine.")
 
 
 # --- processes of our own -----------------------------------------------------------------------------------------

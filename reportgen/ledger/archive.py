@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -46,9 +46,10 @@ def fingerprint(case: Case) -> str:
 
 
 class Packer:
-    """Takes cases apart; records that several share are worked on once. `stored` is all that was seen, by key."""
+    """Takes cases apart; records that several share are worked on once. `stored` is all that was seen and not `known`, by key."""
 
-    def __init__(self) -> None:
+    def __init__(self, known: Container[str] = ()) -> None:
+        self._known = known
         self.stored: dict[str, Stored] = {}
         self._seen: dict[int, tuple[Any, str]] = {}
 
@@ -60,8 +61,9 @@ class Packer:
                 plain.pop(field, None)
             kind = _kind(value)
             key = _key(kind, plain)
-            text = json.dumps(plain, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
-            self.stored.setdefault(key, Stored(key, kind, _owner(value), _words(value), text))
+            if key not in self.stored and key not in self._known:
+                text = json.dumps(plain, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+                self.stored[key] = Stored(key, kind, _owner(value), _words(value), text)
             self._seen[id(value)] = (value, key)  # the value is kept so that its id stays its own
         return self._seen[id(value)][1]
 

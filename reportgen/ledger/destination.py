@@ -13,6 +13,7 @@ from typing import Final
 from reportgen.catalogue.package import Package
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue
+from reportgen.ledger.container import Rewritten
 from reportgen.ledger.replacement import Fingerprint, Outcome, read_workbook, replace_file
 from reportgen.problems import PackageRefused, ReportgenError, WorkbookUnusable
 
@@ -39,7 +40,7 @@ class Destination:
     fingerprint: Fingerprint | None
     notice: str = ""
 
-    def deliver(self, new: bytes, fallback: Path | None = None) -> Outcome:
+    def deliver(self, new: bytes | Rewritten, fallback: Path | None = None) -> Outcome:
         """Put the grown package there, or beside it where that is not safe (see `replace_file`)."""
         self.path.parent.mkdir(parents=True, exist_ok=True)
         return replace_file(self.path, new, self.fingerprint, fallback)

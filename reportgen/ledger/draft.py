@@ -17,12 +17,14 @@ from reportgen.catalogue.package import (
     CONTENT_TYPES_PART,
     LINK,
     MAIN,
+    MOST_BYTES,
+    MOST_PART_BYTES,
     RELATION,
     Package,
     parse_xml,
     relationships_part,
 )
-from reportgen.ledger.container import Packed, packed, rewrite
+from reportgen.ledger.container import Packed, Rewritten, packed
 from reportgen.ledger.styles import EMPTY_STYLES
 from reportgen.problems import PackageRefused
 
@@ -145,14 +147,23 @@ class Draft:
             number += 1
         return f"{stem}{number}{extension}"
 
-    def finished(self) -> bytes:
-        """Return the bytes of the new package."""
+    def finished(self) -> Rewritten:
+        """Return the new package. Errors: PackageRefused when it is larger than what is read again."""
         self.parts[self.package.stored_name(CONTENT_TYPES_PART)] = serialised(self.types)
         self.parts[self.package.main_part] = serialised(self.workbook)
         self.parts[self.links_part] = serialised(self.links)
         if self.styles_grown:
             self.put(self.styles_part, [serialised(self.styles)], _STYLES_TYPE)
-        return rewrite(self.package.data, self.parts)
+        sizes = {entry.filename: entry.file_size for entry in self.package.entries}
+        sizes |= {name: _size(content) for name, content in self.parts.items()}
+        if sum(sizes.values()) > MOST_BYTES or max(sizes.values()) > MOST_PART_BYTES:
+            raise PackageRefused(
+                f"With the new sheets the workbook would unpack to {sum(sizes.values()) >> 20} MiB, more than is ever read again "
+                f"({MOST_BYTES >> 20}), so it stays as it is. Run again with --keep 3: the result sheets of older runs are then "
+                "folded away, and nothing is worked out twice."
+            )
+        assert isinstance(self.package.source, bytes)  # graft reads it from memory
+        return Rewritten(self.package.source, self.parts)
 
     def defined_names(self) -> etree._Element:
         """Return the list of defined names, made where the schema wants it when there is none."""
@@ -215,6 +226,10 @@ class Draft:
                 self._drop(link.target)
                 for element in self.links.findall(f"{LINK}Relationship[@Id='{link.id}']"):
                     _remove(element)
+
+
+def _size(content: bytes | Packed | None) -> int:
+    return content.size if isinstance(content, Packed) else len(content or b"")
 
 
 def _count_down(element: etree._Element, attribute: str, place: int) -> None:

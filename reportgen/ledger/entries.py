@@ -17,7 +17,7 @@ NOT_ASSESSED: Final = "not assessed"
 """The verdict of a pairing whose row, or what it names, could not be read."""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Entry:
     """One row of History: which run, which pairing, what changed, what came of it, what was decided.
 

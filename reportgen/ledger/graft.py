@@ -14,6 +14,7 @@ from typing import Final
 from lxml import etree
 
 from reportgen.catalogue.package import MAIN, Package, PackageInfo, inspect_package, relationships_part
+from reportgen.ledger.container import Rewritten
 from reportgen.ledger.draft import Draft, serialised, table_name
 from reportgen.ledger.longtables import Book, Stretch, spliced
 from reportgen.ledger.styles import StyleMerger
@@ -31,7 +32,7 @@ _FORMULAS: Final = {
 
 def graft(
     original: bytes, additions: bytes | Book, replace: Collection[str] = (), remove: Collection[str] = ()
-) -> bytes:
+) -> Rewritten:
     """Return the workbook `original` with the sheets of the workbook `additions` as its last tabs.
 
     A sheet named in `replace` that the original has already is replaced where it stands, one named in `remove` is taken

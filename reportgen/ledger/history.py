@@ -76,7 +76,7 @@ def changes(previous: History, current: Sequence[Overview], program_version: str
 
     Results that moved although no input did are put down to the program's version, when that changed.
     """
-    packer = Packer()
+    packer = Packer(previous.stored)
     keys = [packer.add(one.case) for one in current]
     return tuple(
         change
@@ -157,13 +157,15 @@ def grown(
     unassessed: Sequence[Unassessed],
     stamp: RunStamp,
     printed: Mapping[str, Revised] = MappingProxyType({}),
+    packer: Packer | None = None,
 ) -> History:
     """The history after a run: a new entry for every pairing of which something changed, and the records it needs.
 
     `printed` has the sheet of each pairing that was printed; one that became a new revision is worth an entry too.
-    Records that were removed from the sheet and still take part come back with it.
+    Records that were removed from the sheet and still take part come back with it. `packer` may have seen the cases before, and
+    knows the records that are stored.
     """
-    packer, entries = Packer(), list(previous.entries)
+    packer, entries = packer or Packer(previous.stored), list(previous.entries)
     for assessment in assessments:
         key = packer.add(assessment.case)
         found = _changes_of(previous, assessment, key, stamp.program_version)
@@ -176,7 +178,7 @@ def grown(
         last = previous.last(one.id)
         if last is None or last.verdict != NOT_ASSESSED or last.reason != one.text:
             entries.append(_gap(one, last, stamp))
-    fresh = {key: record for key, record in packer.stored.items() if key not in previous.stored}
+    fresh = packer.stored
     return replace(
         previous,
         entries=tuple(entries),
@@ -297,7 +299,8 @@ def gather(paths: Sequence[Path | str]) -> bytes:
         overview.append([Shown(name, link=path.resolve().as_uri()), *counts, first, last, remark])
     entries = [entry for _, entry in sorted(dated, key=lambda pair: pair[0])]
     book = Book()
-    line = f"{len(entries)} rows from {len(overview)} workbooks, oldest first"
+    rows, books = len(entries), len(overview)
+    line = f"{rows} row{'s' * (rows != 1)} from {books} workbook{'s' * (books != 1)}, oldest first"
     everything = History(tuple(entries))
     historysheet.write_history(book.create_sheet("All history"), everything, "All history", [line], line, "A4")
     page = book.create_sheet("Workbooks")

@@ -9,18 +9,19 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from io import BytesIO
+from itertools import chain, islice
 from typing import Any, Final
 
 import openpyxl
 from openpyxl.comments import Comment
-from openpyxl.utils import get_column_letter
+from openpyxl.utils import coordinate_to_tuple, get_column_letter
 from openpyxl.utils.datetime import from_excel, to_excel
 from openpyxl.worksheet.worksheet import Worksheet
 
-from reportgen.catalogue.package import Package
+from reportgen.catalogue.package import MAIN, Package, parse_xml
 from reportgen.catalogue.tables import heading_key
 from reportgen.ledger import layout
 from reportgen.ledger.archive import Stored
@@ -74,6 +75,8 @@ _PART_LENGTH: Final = 16_000
 _MOST_COLUMNS: Final = 256
 _BLANK_STRETCH: Final = 500
 """So many columns, and so many blank rows, are looked through: one stray format may make a sheet a million rows long."""
+_HEAD_WITHIN: Final = 40
+"""The head of a table of ours stands in one of so many first rows."""
 
 _LAST_DAY: Final = 2_958_466
 """The day after the last that spreadsheet programs know, 9999-12-31 (ECMA-376 part 1, 18.17.4.1)."""
@@ -134,75 +137,101 @@ def _in_parts(text: str) -> Iterator[tuple[str, str]]:
 # --- reading ------------------------------------------------------------------------------------------------------
 
 
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """A sheet of ours: the place in the row of each heading, the rows that hold something, notes by row and place."""
+
+    name: str
+    headings: Mapping[int, str]
+    rows: Sequence[tuple[int, tuple[Any, ...]]]
+    remarks: Mapping[tuple[int, int], str]
+    hidden: frozenset[int]
+
+
 def read_sheets(content: bytes) -> History:
     """The history of a workbook from its package; an empty one where there is none. Errors: PackageRefused."""
-    names = [name for name, _ in Package(content).sheets()]
-    folded = {name.casefold(): name for name in names}
-    wanted = [folded[name.casefold()] for name in (*HISTORY_NAMES, *INPUTS_NAMES) if name.casefold() in folded]
-    pages = {page.title.casefold(): page for page in _opened(content, wanted)} if wanted else {}
-    history = History()
-    sheet, page, head = _ours(pages, HISTORY_NAMES, ("Run", "Pairing", "What changed"))
-    history = _with_entries(history, page, head) if page else history
-    inputs_sheet, page, head = _ours(pages, INPUTS_NAMES, ("Key", "Part", "Values (JSON, SI units)"))
-    history = replace(_with_stored(history, page, head) if page else history, sheet=sheet, inputs_sheet=inputs_sheet)
+    package = Package(content)
+    names = [name for name, _ in package.sheets()]
+    sheet, found = _ours(package, HISTORY_NAMES, ("Run", "Pairing", "What changed"))
+    history = _with_entries(History(), found) if found else History()
+    inputs_sheet, found = _ours(package, INPUTS_NAMES, ("Key", "Part", "Values (JSON, SI units)"))
+    history = replace(_with_stored(history, found) if found else history, sheet=sheet, inputs_sheet=inputs_sheet)
     return replace(history, next_run=next_run_number(names, (entry.run for entry in history.entries)))
 
 
-def _opened(content: bytes, names: Iterable[str]) -> list[Worksheet]:
-    """The sheets of these names alone: a workbook may be large, and the library would read all of it."""
-    wanted = set(names)
-    small = Package(content).bare(wanted.__contains__, with_all=True)
+def _ours(package: Package, names: Sequence[str], headings: Sequence[str]) -> tuple[str, _Found | None]:
+    """The sheet of ours under one of these names, else the first name that is free."""
+    standing = {name.casefold(): (name, part) for name, part in package.sheets()}
+    taken = [name for name in names if name.casefold() in standing]
+    for name in taken:
+        try:
+            found = _read(package, *standing[name.casefold()], headings)
+        except PackageRefused:
+            raise
+        except Exception as error:  # the library raises whatever its parts raise when a sheet is damaged
+            text = f"The sheet {name} cannot be read ({type(error).__name__}: {str(error)[:200]}). "
+            raise PackageRefused(f"{text}Open the workbook in a spreadsheet program and save it anew.") from error
+        if found is not None:
+            return name, found
+    return next((name for name in names if name not in taken), names[-1]), None
+
+
+def _read(package: Package, name: str, part: str, headings: Sequence[str]) -> _Found | None:
+    """The sheet, read row by row; None when it is none of ours. A long blank stretch ends it."""
+    small = package.bare(lambda title: title == name)  # the workbook may be large, and the library would read all of it
+    book = openpyxl.load_workbook(BytesIO(small), read_only=True, data_only=True, keep_links=False)
+    wanted, sheet = {heading_key(text) for text in headings}, book.worksheets[0]
+    sheet.reset_dimensions()  # the stated extent of a sheet is often wrong
     try:
-        return list(openpyxl.load_workbook(BytesIO(small), data_only=True, keep_links=False).worksheets)
-    except Exception as error:  # the library raises whatever its parts raise when a sheet is damaged
-        text = f"The sheets {', '.join(sorted(wanted))} cannot be read ({type(error).__name__}: {str(error)[:200]}). "
-        raise PackageRefused(f"{text}Open the workbook in a spreadsheet program and save it anew.") from error
+        lines = ((number, row[:_MOST_COLUMNS]) for number, row in enumerate(sheet.iter_rows(values_only=True), 1))
+        head = next((line for line in islice(lines, _HEAD_WITHIN) if wanted <= _keys(line[1])), None)
+        if head is None:
+            return None
+        rows = list[tuple[int, tuple[Any, ...]]]()
+        last = head[0]
+        for number, row in lines:
+            if any(value is not None for value in row):
+                rows.append((number, row))
+                last = number
+            elif number - last > _BLANK_STRETCH:
+                break
+    finally:
+        book.close()
+    return _Found(name, _headings(head[1], rows), rows, _remarks(package, part), _hidden(package, part))
 
 
-def _ours(
-    pages: Mapping[str, Worksheet], names: Sequence[str], headings: Sequence[str]
-) -> tuple[str, Worksheet | None, int]:
-    """The sheet of ours under one of these names with the row of its head, else the first name that is free."""
-    heads = {name: _head_row(pages[name.casefold()], headings) for name in names if name.casefold() in pages}
-    for name, head in heads.items():
-        if head is not None:
-            return name, pages[name.casefold()], head
-    return next((name for name in names if name not in heads), names[-1]), None, 0
+def _keys(row: tuple[Any, ...]) -> set[str]:
+    return {heading_key(value) for value in row if isinstance(value, str)}
 
 
-def _width(page: Worksheet) -> int:
-    return min(page.max_column, _MOST_COLUMNS)
+def _remarks(package: Package, part: str) -> dict[tuple[int, int], str]:
+    """The notes on cells, by row and place in it (ECMA-376 part 1, 18.7)."""
+    found = dict[tuple[int, int], str]()
+    for link in package.relationships(part):
+        for comment in package.xml(link.target).iter(f"{MAIN}comment") if link.kind == "comments" else ():
+            row, column = coordinate_to_tuple(comment.get("ref", "A1"))
+            found[row, column - 1] = "".join(text.text or "" for text in comment.iter(f"{MAIN}t"))
+    return found
 
 
-def _head_row(page: Worksheet, headings: Sequence[str]) -> int | None:
-    """The row that holds these headings; None when the sheet is none of ours."""
-    wanted = {heading_key(text) for text in headings}
-    for row in page.iter_rows(min_row=1, max_row=min(page.max_row, 40), max_col=_width(page)):
-        if wanted <= {heading_key(cell.value) for cell in row if isinstance(cell.value, str)}:
-            return int(row[0].row or 0)
-    return None
+def _hidden(package: Package, part: str) -> frozenset[int]:
+    """The places of hidden columns; the format keeps one element for a span of alike ones."""
+    columns = parse_xml(package.without_rows(part), part).iterfind(f"{MAIN}cols/{MAIN}col")
+    spans = (
+        range(int(one.get("min", "1")) - 1, min(int(one.get("max", "1")), _MOST_COLUMNS))
+        for one in columns
+        if one.get("hidden", "0") not in ("0", "false", "off")
+    )
+    return frozenset(chain.from_iterable(spans))
 
 
-def _filled_rows(page: Worksheet, head: int) -> list[tuple[Any, ...]]:
-    """The rows of cells below the head that hold something; a long blank stretch ends the search."""
-    filled: list[tuple[Any, ...]] = []
-    last = head
-    for row in page.iter_rows(min_row=head + 1, max_col=_width(page)):
-        if any(cell.value is not None for cell in row):
-            filled.append(row)
-            last = int(row[0].row or 0)
-        elif int(row[0].row or 0) - last > _BLANK_STRETCH:
-            break
-    return filled
-
-
-def _headings(page: Worksheet, head: int, rows: Sequence[tuple[Any, ...]]) -> dict[int, str]:
+def _headings(head: tuple[Any, ...], rows: Sequence[tuple[int, tuple[Any, ...]]]) -> dict[int, str]:
     """Place in the row -> heading; columns that hold something without a heading are taken for notes."""
     found: dict[int, str] = {}
     ours = {heading_key(column.text): column.text for column in (*COLUMNS.values(), *_INPUT_COLUMNS)}
-    for place in range(_width(page)):
-        value = page.cell(head, place + 1).value
-        if value is None and all(row[place].value is None for row in rows):
+    for place in range(max([len(head), *(len(row) for _, row in rows)])):
+        value = head[place] if place < len(head) else None
+        if value is None and not any(place < len(row) and row[place] is not None for _, row in rows):
             continue
         text = "Notes" if value is None else str(value).strip()
         text = ours.get(heading_key(text), text)
@@ -212,24 +241,19 @@ def _headings(page: Worksheet, head: int, rows: Sequence[tuple[Any, ...]]) -> di
     return found
 
 
-def _rows(
-    rows: Sequence[tuple[Any, ...]], headings: Mapping[int, str]
-) -> Iterator[tuple[dict[str, Any], dict[str, str]]]:
-    """Values and notes of every row, by heading."""
-    for row in rows:
-        cells = {heading: row[place] for place, heading in headings.items()}
-        values = {heading: cell.value for heading, cell in cells.items() if cell.value is not None}
-        yield values, {heading: cell.comment.text for heading, cell in cells.items() if cell.comment is not None}
+def _values_by_heading(found: _Found, row: tuple[Any, ...]) -> dict[str, Any]:
+    return {
+        heading: row[place] for place, heading in found.headings.items() if place < len(row) and row[place] is not None
+    }
 
 
-def _with_entries(history: History, page: Worksheet, head: int) -> History:
-    filled = _filled_rows(page, head)
-    headings = _headings(page, head, filled)
+def _with_entries(history: History, found: _Found) -> History:
     ours = {column.text: field for field, column in COLUMNS.items()}
-    own_heads = tuple(text for text in headings.values() if text not in ours)
-    hidden = frozenset(text for place, text in headings.items() if _is_hidden(page, place + 1))
-    entries, loose = [], []
-    for values, remarks in _rows(filled, headings):
+    own_heads = tuple(text for text in found.headings.values() if text not in ours)
+    hidden = frozenset(text for place, text in found.headings.items() if place in found.hidden)
+    entries, loose, words = [], [], dict[Any, Any]()
+    for number, row in found.rows:
+        values = _values_by_heading(found, row)
         run, pairing = _whole(values.get("Run")), _text(values.get("Pairing"))
         if run is None or not pairing:
             loose.append(values)
@@ -238,31 +262,33 @@ def _with_entries(history: History, page: Worksheet, head: int) -> History:
         own = {text: value for text, value in values.items() if text not in ours}
         read = {field: _reader(field)(given.get(field)) for field in COLUMNS}
         read["verdict"] = _WITHOUT_SIGN.get(read["verdict"], read["verdict"])
+        read = {
+            field: words.setdefault(value, value) if isinstance(value, str) else value for field, value in read.items()
+        }
+        remarks = {
+            heading: found.remarks[number, place]
+            for place, heading in found.headings.items()
+            if (number, place) in found.remarks
+        }
         entries.append(Entry(**read, own=own, remarks=remarks))
     return replace(history, entries=tuple(entries), loose=tuple(loose), own_heads=own_heads, hidden=hidden)
 
 
-def _is_hidden(page: Worksheet, column: int) -> bool:
-    """Whether a column is hidden; the format keeps one element for a span of alike columns."""
-    dimensions: Any = page.column_dimensions  # untyped in the library's stubs
-    return any(bool(one.hidden) and (one.min or 0) <= column <= (one.max or 0) for one in dimensions.values())
-
-
-def _with_stored(history: History, page: Worksheet, head: int) -> History:
+def _with_stored(history: History, found: _Found) -> History:
     texts: dict[str, dict[int, str]] = {}
     rows: dict[str, dict[str, Any]] = {}
-    filled = _filled_rows(page, head)
-    for values, _ in _rows(filled, _headings(page, head, filled)):
+    for _, row in found.rows:
+        values = _values_by_heading(found, row)
         key, part = _text(values.get("Key")), re.match(r"(\d+) of \d+", _text(values.get("Part")))
         if key and part:
-            texts.setdefault(key, {})[int(part[1])] = str(values.get("Values (JSON, SI units)", ""))
+            texts.setdefault(key, {})[int(part[1])] = str(values.pop("Values (JSON, SI units)", ""))
             rows[key] = values
     stored = {}
-    for key, row in rows.items():
+    for key, row_of_key in rows.items():
         text = "".join(part for _, part in sorted(texts[key].items()))
-        what, whose, words = (_text(row.get(name)) for name in ("What", "Whose", "In words"))
+        what, whose, words = (_text(row_of_key.get(name)) for name in ("What", "Whose", "In words"))
         stored[key] = Stored(key, what, whose, words, text)
-    since = {key: _whole(row.get("Since run")) or 0 for key, row in rows.items()}
+    since = {key: _whole(row_of_key.get("Since run")) or 0 for key, row_of_key in rows.items()}
     return replace(history, stored=stored, since=since)
 
 

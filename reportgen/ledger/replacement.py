@@ -14,8 +14,7 @@ import os
 import re
 import shutil
 import warnings
-import zipfile
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -24,6 +23,7 @@ import openpyxl
 
 from reportgen.catalogue.package import Package
 from reportgen.ledger import ownfiles
+from reportgen.ledger.container import Rewritten
 from reportgen.problems import PackageRefused, ReportgenError
 
 _CHANGED: Final = "{} was changed on the disk after it was read. Run again to work with its new state."
@@ -66,9 +66,9 @@ def read_workbook(path: Path) -> tuple[bytes, Fingerprint]:
 
 
 def replace_file(
-    path: Path, new_bytes: bytes, expected: Fingerprint | None, fallback_folder: Path | None = None
+    path: Path, content: bytes | Rewritten, expected: Fingerprint | None, fallback_folder: Path | None = None
 ) -> Outcome:
-    """Put `new_bytes` in the place of the workbook at `path` in one step, or beside it when that is not safe.
+    """Put `content` in the place of the workbook at `path` in one step, or beside it when that is not safe.
 
     `expected` is what the file was when it was read, None when there was none. Not safe: open elsewhere, changed since it
     was read (also by another of our commands), write-protected, or no room. Then the results go to "NAME (results N).xlsx"
@@ -79,14 +79,17 @@ def replace_file(
     instant of the step keeps what it saved, whether it writes into the file or swaps files as we do.
     """
     target = path.resolve()
+    pieces = (content,) if isinstance(content, bytes) else content
+    fresh = content.parts.keys() if isinstance(content, Rewritten) else None
+    mark = _sha256(pieces)
     reasons: list[str] = []
     for folder in filter(None, (target.parent, fallback_folder)):
         try:
-            with ownfiles.temporary(folder, target.name, new_bytes) as made:
+            with ownfiles.temporary(folder, target.name, pieces) as made:
                 _take_after(target, made)
-                _refuse_unreadable(made, new_bytes)
+                _refuse_unreadable(made, mark, fresh)
                 if not reasons:
-                    reasons.append(_put_in_place(made, path, target, expected, new_bytes))
+                    reasons.append(_put_in_place(made, path, target, expected, pieces))
                     if not reasons[0]:
                         return Outcome(target, replaced=True)
                 sibling = _set_aside(made, target)
@@ -100,7 +103,7 @@ def replace_file(
     )
 
 
-def _put_in_place(made: Path, path: Path, target: Path, expected: Fingerprint | None, content: bytes) -> str:
+def _put_in_place(made: Path, path: Path, target: Path, expected: Fingerprint | None, new: Iterable[bytes]) -> str:
     """Look once more and take the step, alone among our commands; return why not, with all as it was before."""
     with ownfiles.lock(target.parent, target.name) as alone:
         if not alone:
@@ -111,7 +114,7 @@ def _put_in_place(made: Path, path: Path, target: Path, expected: Fingerprint | 
         if expected is None:
             return _moved_to_free_name(made, target)
         _clear_backups(target)
-        return _obstacle(path, target, expected) or _swapped(made, target, expected, content)
+        return _obstacle(path, target, expected) or _swapped(made, target, expected, new)
 
 
 def _take_after(model: Path, file: Path) -> None:
@@ -127,17 +130,24 @@ def _take_after(model: Path, file: Path) -> None:
     os.utime(file)
 
 
-def _refuse_unreadable(file: Path, content: bytes) -> None:
-    """Read the file back from the disk and open it as an archive and as a workbook."""
+def _refuse_unreadable(file: Path, mark: str, fresh: Collection[str] | None) -> None:
+    """Read the file back from the disk and open it as an archive and as a workbook.
+
+    `mark` is the SHA-256 of what was written, `fresh` names the parts that do not lie as they did in the old file, None all:
+    those are unpacked and read.
+    """
     try:
-        if file.read_bytes() != content:
+        if _hash(file) != mark:
             raise ValueError("the disk gives back other bytes than were written")
-        with zipfile.ZipFile(file) as archive:
-            if (damaged := archive.testzip()) is not None:
-                raise ValueError(f"its part {damaged} is damaged")
-        package = Package(content)
-        for _, part in package.sheets():
-            package.check_xml(part)  # the cells, which the library does not look at below
+        package = Package(file)
+        sheets = [part for _, part in package.sheets()]
+        for part in package.names:
+            if fresh is not None and part not in fresh and package.stored_name(part) not in fresh:
+                continue
+            if part in sheets:
+                package.check_xml(part)  # the cells, which the library does not look at below
+            else:
+                package.read(part)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # what the library cannot keep does not matter: nothing is saved by it
             openpyxl.load_workbook(io.BytesIO(package.bare(lambda _: True, rows=False)), read_only=True).close()
@@ -191,7 +201,9 @@ def _text(file: Path) -> str:
 
 
 def _fingerprint(file: Path) -> Fingerprint:
-    return read_workbook(file)[1]
+    with file.open("rb") as stream:
+        state, found = os.fstat(stream.fileno()), hashlib.file_digest(stream, "sha256").hexdigest()
+        return Fingerprint(stream.tell(), state.st_mtime_ns, found)
 
 
 def _moved_to_free_name(made: Path, target: Path) -> str:
@@ -223,7 +235,7 @@ def _named(made: Path, target: Path) -> bool:
     return True
 
 
-def _swapped(made: Path, target: Path, expected: Fingerprint, content: bytes) -> str:
+def _swapped(made: Path, target: Path, expected: Fingerprint, new: Iterable[bytes]) -> str:
     """Let the new file take the target's place; return why not, with both where they were before."""
     try:
         backup = _kept_beside(target, expected)
@@ -238,7 +250,7 @@ def _swapped(made: Path, target: Path, expected: Fingerprint, content: bytes) ->
         backup.unlink(missing_ok=True)
         return _in_words(error, target)
     _sync_folder(target.parent)
-    ours, old_stands = _hash(target) == hashlib.sha256(content).hexdigest(), _hash(backup) == expected.sha256
+    ours, old_stands = _hash(target) == _sha256(new), _hash(backup) == expected.sha256
     if ours and old_stands:
         backup.unlink(missing_ok=True)
         return ""
@@ -248,7 +260,7 @@ def _swapped(made: Path, target: Path, expected: Fingerprint, content: bytes) ->
         os.replace(backup, target)
     _sync_folder(target.parent)
     with made.open("xb") as file:
-        file.write(content)
+        file.writelines(new)
         file.flush()
         os.fsync(file.fileno())
     return (
@@ -260,9 +272,17 @@ def _swapped(made: Path, target: Path, expected: Fingerprint, content: bytes) ->
 def _hash(file: Path) -> str:
     """SHA-256 of a file; empty where it cannot be read."""
     try:
-        return hashlib.sha256(file.read_bytes()).hexdigest()
+        with file.open("rb") as stream:
+            return hashlib.file_digest(stream, "sha256").hexdigest()
     except OSError:
         return ""
+
+
+def _sha256(pieces: Iterable[bytes]) -> str:
+    found = hashlib.sha256()
+    for piece in pieces:
+        found.update(piece)
+    return found.hexdigest()
 
 
 def _kept_beside(target: Path, state: Fingerprint) -> Path:
@@ -299,7 +319,7 @@ def _clear_backups(target: Path) -> None:
 def _copy(source: Path, copy: Path) -> None:
     with source.open("rb") as old, copy.open("xb") as new:
         try:
-            new.write(old.read())
+            shutil.copyfileobj(old, new)
             new.flush()
             os.fsync(new.fileno())
         except BaseException:

@@ -19,6 +19,7 @@ from reportgen.assessment import Assessment, Outline, Unassessed
 from reportgen.catalogue.currencies import sheet_format
 from reportgen.catalogue.records import Maker, Origin
 from reportgen.ledger import historysheet, layout, longtables
+from reportgen.ledger.archive import Packer
 from reportgen.ledger.encoding import NotDecodable
 from reportgen.ledger.history import History, grown
 from reportgen.ledger.layout import NONE, SIGNS, Head, Shown
@@ -43,11 +44,13 @@ def result_sheets(
     history: History,
     printed: Mapping[str, Revised] = MappingProxyType({}),
     paper: str = "",
+    packer: Packer | None = None,
 ) -> Book:
     """A workbook with the new sheets of a run alone, ready to be grafted into the operator's (`replace=history.SHEETS`).
 
     `results` has each pairing with its `packed_rows`, which are unpacked one after another. `links` leads from a pairing's ID to its PDF, relative to the workbook; `history` is what `read_history` found there,
-    `printed` the sheet of each pairing; `paper` is the size to print on, that of the Maker sheet when empty.
+    `printed` the sheet of each pairing; `paper` is the size to print on, that of the Maker sheet when empty. `packer` may have seen
+    the cases before, and knows what the history stores.
     No cell holds a formula.
     """
     outlines, rows = [one for one, _ in results], [packed for _, packed in results]
@@ -56,9 +59,10 @@ def result_sheets(
     book = Book()
     summary, checks, parts = (book.create_sheet(stamp.tab(kind)) for kind in ("summary", "checks", "parts"))
     first_rows = _write_checks(checks, outlines, rows, stamp, maker)
-    write_summary(summary, outlines, unassessed, stamp, links, first_rows, maker)
+    packer = packer or Packer(history.stored)
+    write_summary(summary, outlines, unassessed, stamp, links, first_rows, maker, packer)
     _write_parts(parts, rows, stamp, maker)
-    now = grown(history, outlines, unassessed, stamp, printed)
+    now = grown(history, outlines, unassessed, stamp, printed, packer)
     _write_memory(book.create_sheet(now.sheet), book.create_sheet(now.inputs_sheet), now, stamp, maker)
     return book
 

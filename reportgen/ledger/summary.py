@@ -52,13 +52,13 @@ def write_summary(
     links: Mapping[str, str],
     checks_rows: Mapping[str, int],
     maker: Maker,
+    packer: Packer,
 ) -> None:
-    """Fill the page; `checks_rows` tells the row in which a pairing's checks begin on their own sheet."""
+    """Fill the page; `checks_rows` tells the row in which a pairing's checks begin on their own sheet, `packer` names inputs."""
     columns = heads(maker.currency)
     words = [*(one.verdict.word for one in outlines), *(NOT_ASSESSED for _ in unassessed)]
     lines = [stamp.line, _count_line(words)]
     top = layout.write_title(page, stamp.tab("summary"), lines)
-    packer = Packer()
     assessed = (_row(one, stamp, links, checks_rows, packer.add(one.case)) for one in outlines)
     rows = chain(assessed, (_gap_row(one, len(columns)) for one in unassessed))
     last = layout.write_table(page, top, columns, rows, f"Run{stamp.number:03d}Summary", long=True)

@@ -15,7 +15,7 @@ import openpyxl
 import xlsxwriter
 
 from reportgen.catalogue.package import inspect_package
-from reportgen.ledger.graft import graft
+from tests.ledger.grafting import graft
 
 ROWS, COLUMNS, RESULT_ROWS = 2000, 40, 1500
 

@@ -22,13 +22,13 @@ from weasyprint import CSS, HTML
 from reportgen.assessment import assess, outline
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.commands.piecework import assess_with_remedies
-from reportgen.ledger.graft import graft
 from reportgen.ledger.history import SHEETS, read_history
 from reportgen.ledger.sheets import packed_rows, result_sheets
 from reportgen.paper.composing import sheet_page
 from reportgen.paper.render import PDF_OPTIONS, press, render_sheet, templates_folder
 from tests.demo_catalogue import demo
 from tests.endtoend.seasons import varied, write_season
+from tests.ledger.grafting import graft
 from tests.ledger.runs import stamp
 from tests.paper.samples import STAMP
 

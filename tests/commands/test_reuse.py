@@ -261,15 +261,21 @@ def damaged(content: bytes, chance: random.Random) -> bytes:
 
 
 def test_any_damage_is_seen_and_said(kept: Path, whole: Assessment) -> None:
-    chance, file = random.Random(20251125), kept / reuse.FOLDER / "P-06.bin"
-    content = file.read_bytes()
+    """Each costs no more room than the file has, a few times over; what a whole file costs is looked at first."""
+    chance, file, seen = random.Random(20251125), kept / reuse.FOLDER / "P-06.bin", store(kept)
+    content, most = file.read_bytes(), 0
     for _ in range(5000 if os.environ.get("REPORTGEN_LONG") else 300):
         spoiled = damaged(content, chance)
         file.write_bytes(spoiled)
-        seen = store(kept)
+        seen.damaged.clear()
+        tracemalloc.start()
+        found = seen.find(whole.case)
+        most = max(most, tracemalloc.get_traced_memory()[1])
+        tracemalloc.stop()
         if spoiled != content:
-            assert seen.find(whole.case) is None
+            assert found is None
             assert seen.damaged == ["P-06.bin"]
+    assert most < 4 * len(content) + (1 << 20)
 
 
 def test_a_whole_assessment_comes_back_from_the_file_as_it_was(kept: Path, whole: Assessment) -> None:

@@ -14,8 +14,8 @@ import openpyxl
 
 from reportgen.assessment import Assessment, Outline, Unassessed, assess, outline
 from reportgen.ledger import history, sheets
-from reportgen.ledger.graft import graft
 from tests.demo_catalogue import demo_assessed, demo_case
+from tests.ledger.grafting import graft
 
 
 @cache

@@ -16,10 +16,10 @@ from reportgen.advice.comparison import compare
 from reportgen.advice.screening import Screening, screen
 from reportgen.assessment import Assessment
 from reportgen.ledger.desksheets import comparison_sheet, next_number, screening_sheets
-from reportgen.ledger.graft import graft
 from reportgen.ledger.stamp import RunStamp
 from tests.demo_catalogue import demo, demo_assessed
 from tests.ledger.conftest import CHANGEABLE, written_by_xlsxwriter
+from tests.ledger.grafting import graft
 
 STAMP = RunStamp(4, dt.datetime(2026, 11, 25, 14, 3), "0.1.0", "ab" * 32, "demo season.xlsx", "operator")
 

@@ -17,8 +17,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
-from reportgen.ledger.graft import graft, inspect_package
+from reportgen.ledger.graft import inspect_package
 from reportgen.problems import PackageRefused
+from tests.ledger.grafting import graft
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 RUNS = 200 if os.environ.get("REPORTGEN_LONG") else 50

@@ -20,10 +20,11 @@ import xlsxwriter
 
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
-from reportgen.ledger.graft import graft, inspect_package
+from reportgen.ledger.graft import inspect_package
 from reportgen.ledger.history import read_history
 from reportgen.problems import PackageRefused, WorkbookUnusable
 from tests.endtoend.seasons import chosen, write_season
+from tests.ledger.grafting import graft
 
 pytestmark = pytest.mark.filterwarnings("ignore::UserWarning")
 Names = Callable[[str], str]

@@ -11,8 +11,8 @@ from typing import Any
 import openpyxl
 import pytest
 
-from reportgen.ledger.graft import graft
 from reportgen.ledger.longtables import Book, are_rows, count, packed, row_text
+from tests.ledger.grafting import graft
 
 
 def opened(content: bytes) -> Any:

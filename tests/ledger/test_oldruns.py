@@ -14,10 +14,10 @@ from openpyxl.comments import Comment
 from openpyxl.utils import get_column_letter
 
 from reportgen.ledger import sheets
-from reportgen.ledger.graft import graft
 from reportgen.ledger.history import SHEETS, read_history
 from reportgen.ledger.oldruns import old_result_sheets
 from tests.ledger import runs
+from tests.ledger.grafting import graft
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 
