@@ -15,7 +15,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from reportgen.advice.comparison import compare
 from reportgen.advice.screening import Screening, screen
 from reportgen.assessment import Assessment
-from reportgen.ledger.desksheets import comparison_sheet, next_number, screening_sheets
+from reportgen.ledger.desksheets import SERIES, comparison_sheet, next_number, screening_sheets
 from reportgen.ledger.stamp import RunStamp
 from tests.demo_catalogue import demo, demo_assessed
 from tests.ledger.conftest import CHANGEABLE, written_by_xlsxwriter
@@ -183,3 +183,13 @@ def test_grafted_sheets_leave_everything_else_alone() -> None:
         assert after.read(name) == before.read(name)
     names = openpyxl.load_workbook(BytesIO(grown)).sheetnames
     assert names[-3:] == ["Screening 004 matrix", "Screening 004 ranked", "Comparison 004"]
+
+
+# --- looks ----------------------------------------------------------------------------------------------------------
+
+
+def test_only_what_the_chart_draws_from_is_hidden_beside_a_comparison() -> None:
+    sheet = next(iter(openpyxl.load_workbook(BytesIO(comparison())).worksheets))
+    head = {cell.value: cell.column_letter for cell in sheet[row_of(sheet, "Pairing")] if cell.value}
+    hidden = {name for name, letter in head.items() if sheet.column_dimensions[letter].hidden}
+    assert hidden == set(SERIES)

@@ -78,6 +78,20 @@ def test_summary_has_a_row_a_pairing_with_its_figures(book):
         assert row["Inputs"] == history.fingerprint(one.case)
 
 
+@pytest.mark.parametrize(
+    ("sheet", "wrapped"),
+    [
+        ("Run 001 summary", {"Kit", "Verdict", "First reason", "Bound from below by", "Bound from above by"}),
+        ("History", {"Workbook", "First reason"}),
+    ],
+)
+def test_words_that_may_be_long_take_several_lines_of_their_cell(book, sheet, wrapped):
+    columns, _, _ = table(book[sheet])
+    head = next(row for row in book[sheet].iter_rows() if any(cell.value == "First reason" for cell in row))
+    below = {cell.value: book[sheet].cell(cell.row + 1, cell.column) for cell in head if cell.value}
+    assert wrapped <= {name for name, cell in below.items() if cell.alignment.wrap_text}, columns
+
+
 def test_a_fixed_crossover_is_said_to_be_fixed():
     fixed = changed("P-01", pairing={"crossover_hz": 2450.0})
     _, _, rows = table(opened(after_run(workbook(), [fixed]))["Run 001 summary"])

@@ -21,7 +21,8 @@ from reportgen.crossover.synthesis import Design
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.curves import _index_traces
 from reportgen.pairing.directions import ARC_RAD, arc, arc_points, lobe_of
-from reportgen.pairing.heat import Heat, Warmth
+from reportgen.pairing.heat import Heat, Warmth, high_allowed_at_least_w, high_allowed_w
+from reportgen.pairing.indices import _panel_db
 from reportgen.pairing.network import Engineered
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.sums import Sums
@@ -526,3 +527,22 @@ def test_ratings_are_bought_with_the_margins_of_the_practice_sheet() -> None:
         assert crossover_hz == sums.design.crossover_hz and before
         for one, other in zip(before, after, strict=True):
             assert other.needed / one.needed == pytest.approx(4.0 if one.component.kind == kind else 1.0)
+
+
+def test_a_rating_counts_as_stated_and_one_without_its_high_pass_as_the_strictest_usual_one() -> None:
+    """Common practice, no source: no maker rates behind more than 3 kHz and fourth order, so that is what it bears at least."""
+    stated = demo_case("P-01", high={"rating_highpass_hz": 1500.0, "rating_order": 2})
+    assert high_allowed_at_least_w(stated) == pytest.approx(high_allowed_w(stated))
+    silent = demo_case("P-01", high={"rating_highpass_hz": None, "rating_order": None})
+    strictest = demo_case("P-01", high={"rating_highpass_hz": 3000.0, "rating_order": 4})
+    assert high_allowed_w(silent) == 80.0  # HD-01's own watts, said as an assumption
+    assert high_allowed_at_least_w(silent) == pytest.approx(high_allowed_w(strictest))
+    least, most = high_allowed_at_least_w(silent), high_allowed_w(stated)
+    assert least is not None and most is not None and least < most
+
+
+def test_what_the_baffle_does_to_the_index_of_long_waves() -> None:
+    """A box sends the same all round, 3.01 dB less than into half space; a panel open at the back is a dipole, 4.77 dB (Beranek 1954)."""
+    box, panel = (_panel_db(Setting(demo_case(name)), "low") for name in ("P-01", "P-11"))
+    assert box[0] == pytest.approx(-3.01, abs=0.15)
+    assert panel[0] == pytest.approx(4.77 - 3.01, abs=0.25)

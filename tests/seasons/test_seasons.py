@@ -5,6 +5,7 @@ The aims are those of the trade as this house sets them (common practice, no sou
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from functools import cache
 
@@ -19,6 +20,7 @@ from tests.demo_catalogue import demo, demo_assessed
 from tests.seasons.kits import SEASONS, season
 
 WORDS = ("not suitable", "undecided", "suitable with conditions", "suitable")
+LONG = os.environ.get("REPORTGEN_LONG") == "1"
 POLICIES = ("stock", "preferred", "any")
 
 
@@ -66,13 +68,18 @@ def found(name: str, id_: str, policy: str = "") -> Assessment:
     return assess(replace(case, pairing=replace(case.pairing, parts_policy=policy)) if policy else case)
 
 
-@pytest.mark.parametrize(("name", "id_"), [*SOME, *[("random", str(seed)) for seed in range(8)]])
+RANDOM = [("random", str(seed)) for seed in range(40 if LONG else 8)]
+WIDER = [*SOME, *RANDOM] if LONG else [*SOME, *RANDOM][::3]
+"""A third of the seasons in every suite, all of them and more random kits with REPORTGEN_LONG=1."""
+
+
+@pytest.mark.parametrize(("name", "id_"), WIDER)
 def test_a_wider_choice_of_parts_never_gives_a_worse_verdict(name: str, id_: str) -> None:
     ranks = [WORDS.index(found(name, id_, policy).verdict.word) for policy in POLICIES]
     assert ranks == sorted(ranks)
 
 
-@pytest.mark.parametrize(("name", "id_"), [*EVERY, *[("random", str(seed)) for seed in range(8)]])
+@pytest.mark.parametrize(("name", "id_"), [*EVERY, *RANDOM])
 def test_no_smaller_or_cheaper_step_that_stands_as_well_is_passed_over(name: str, id_: str) -> None:
     made = found(name, id_)
     assert made.design is not None and made.figures is not None

@@ -67,3 +67,13 @@ def test_no_other_frequency_has_a_better_verdict(pairing: str) -> None:
 def test_a_given_frequency_is_kept() -> None:
     found = demo_assessed("P-02")
     assert (found.crossover_hz, found.crossover_why) == (2200.0, "")
+
+
+def test_fewer_pieces_than_any_network_has_give_the_smallest_one() -> None:
+    """P-01 with one piece allowed: no network is so small, and the first of its ladder is built, not the one that stands best."""
+    free = demo_assessed("P-01")
+    found = assess(demo_case("P-01", pairing={"most_parts": 1, "crossover_hz": free.crossover_hz}))
+    assert found.design is not None and found.figures is not None
+    smallest = min(step.pieces for step in found.design.ladder)
+    assert len(found.design.ladder) > 1 and found.figures.pieces == smallest
+    assert [step.pieces for step in found.design.ladder if step.chosen] == [smallest]
