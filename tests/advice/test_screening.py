@@ -196,6 +196,7 @@ def test_what_it_takes_is_said() -> None:
     short = by_pair["LD-05", "HD-10"]
     assert short.octaves is not None and short.octaves < 0.0
     assert short.takes.startswith(f"{-short.octaves:.2f} octave short: {title_of(short.low_binding).lower()} asks for")
+    assert short.takes.endswith(f", {title_of(short.high_binding).lower()} for {short.high_hz:.0f} Hz or less.")
     assert log2((short.high_hz or 1) / (short.low_hz or 1)) == pytest.approx(short.octaves)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import combinations
 from typing import Any
 
@@ -58,3 +59,21 @@ def test_no_set_of_any_number_serves_more(seed: int) -> None:
             sum(bool(set(served) & set(some)) for served in table.values()) for some in combinations(highs, size)
         )
         assert one.served == best
+
+
+def test_sets_are_counted_in_words() -> None:
+    found = shelves(season({"1": "A", "2": "A", "3": "B", "4": ""}, "AB"))
+    assert shelf_lines(found) == (
+        "1 high driver: A serves 2 of 3 low drivers",
+        "2 high drivers: A, B serve 3 of 3 low drivers",
+        "No high driver serves 4",
+    )
+
+
+def test_a_driver_without_a_price_counts_as_much_as_the_middle_one() -> None:
+    """Of two that serve alike, the one at 20 is taken before the unknown one, which counts as 20 or 90 in the middle: 55."""
+    table = {"1": "AB", "2": "AB", "3": "C"}
+    rows = [
+        replace(one, price=None) if one.high_id == "A" else one for one in season(table, "ABC", {"B": 20.0, "C": 90.0})
+    ]
+    assert set(shelves(rows).sets[-1].high_ids) == {"B", "C"}

@@ -100,3 +100,42 @@ def test_the_cost_is_the_sum_of_what_is_priced_to_the_cent() -> None:
     picking = listing(report.listings, "Picking list: P-06 Sedge")
     assert picking.ticks and not picking.on_sheet
     assert sum(int(row[3]) for row in picking.rows) == 2 * (2 + sum(max(1, len(p.made_of)) for p in stocked().parts))  # type: ignore[arg-type]
+
+
+def test_the_sheets_say_what_stands_in_their_columns() -> None:
+    """Headings and kinds of the three sheets: numbers are numbers there, and long words have room."""
+    kinds = {
+        one.title: {field.name: field.kind for field in one.fields}
+        for one in supply_report(supply([planned(1)], demo()), {}).listings
+    }
+    assert kinds["A row for each piece of each kit"] == {
+        "Pairing": "id", "Kit": "text", "What": "text", "ID": "id", "Description": "words", "A kit takes": "count", "Kits": "count",
+        "Needed": "count", "Each": "money",
+    }  # fmt: skip
+    assert kinds["How many kits the shelf allows"] == {
+        "Pairing": "id", "Kit": "text", "Planned": "count", "The shelf allows": "count", "Beside the others as planned": "count",
+        "What ends it": "id",
+    }  # fmt: skip
+    items = kinds["What the planned kits take"]
+    assert [name for name, kind in items.items() if kind == "money"] == ["Each", "Cost"]
+    assert [name for name, kind in items.items() if kind == "count"] == ["Needed", "On the shelf", "Short"]
+
+
+def test_a_part_of_no_row_has_the_price_of_its_network_and_a_pair_of_them_none() -> None:
+    """A single value costs what the network says of it; of two values in one place nobody can say which costs what."""
+    found = stocked()
+    single = replace(found.parts[0], part_id=None, made_of=(), price=2.5, kind="C", value=4.7e-6)
+    pair = replace(found.parts[0], part_id=None, made_of=(1e-6, 2.2e-6), price=4.0, kind="C", value=3.2e-6)
+    assert found.network is not None
+    case = replace(found.case, pairing=replace(found.case.pairing, kits_planned=1))
+    made = replace(found, case=case, network=replace(found.network, parts=(single, pair)))
+    needs = supply([made], demo()).needs
+    of_parts = needs[needs["what"] == "capacitor"].set_index("value")["each"]
+    assert of_parts[4.7e-6] == 2.5
+    assert of_parts[[1e-6, 2.2e-6]].isna().all()
+
+
+def test_needs_stand_in_the_order_of_the_kits() -> None:
+    """The second kit comes after the first, whatever its ID: the sheet to pivot follows the workbook."""
+    found = supply([planned(1, "P-90", "First"), planned(1, "P-06", "Second")], demo()).needs
+    assert list(dict.fromkeys(found["pairing"])) == ["P-90", "P-06"]
