@@ -32,11 +32,11 @@ LIMIT = '''def leads(setting: Setting) -> Found | None:
     high, practice = setting.case.high, setting.case.practice
     source = practice.source("lead factor")
     if high.lead_resonance_hz is None:
-        return Found(None, "", source, False, high.missing("lead_resonance_hz"))
+        return Found(None, "", source, high.missing("lead_resonance_hz"))
     hz = practice["lead factor"] * high.lead_resonance_hz
     return Found(hz, f"The leads rattle at {high.lead_resonance_hz:.0f} Hz and may be crossed from {hz:.0f} Hz.", source)
 '''
-LIMIT_ROW = """Rule("leads", "Leads", "low", "high", "its leads rattle", leads,
+LIMIT_ROW = """Rule("leads", "Leads", "low", "high", "its leads rattle", leads, essential=False,
          tolerances={("high", "lead_resonance_hz"): "driver resonance tolerance"})"""
 CHECK = '''def lead_voices(built: AsBuilt) -> Check | None:
     """Do the leads stay out of the band of voices?"""

@@ -195,6 +195,7 @@ EDGES: dict[str, dict[str, dict[str, Any]]] = {
 }
 
 
+@pytest.mark.filterwarnings("error::RuntimeWarning")
 @pytest.mark.parametrize("name", EDGES)
 def test_edges(name: str) -> None:
     hold(as_read(changed_by(demo().case(demo().pairings["P-01"]), EDGES[name])))

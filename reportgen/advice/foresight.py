@@ -210,7 +210,8 @@ class Foresight:
         was, now, network = self.before.case.pairing, case.pairing, self.before.network
         low = (was.low_id, was.low_count, was.low_wiring) == (now.low_id, now.low_count, now.low_wiring)
         high = (was.high_id, was.high_count, was.high_wiring) == (now.high_id, now.high_count, now.high_wiring)
-        alike = network is not None and low and (high or ("low driver" in cause and cause == network.reachable_cause))
+        same_end = network is not None and cause == network.reachable_cause
+        alike = same_end and low and (high or "low driver" in cause)
         return tuple(  # type: ignore[return-value] # three in, three out
             own + ROUGH_DB if known else ROUGHER_DB
             for own, known in zip(self._own_db, (low, low and high, alike), strict=True)

@@ -147,7 +147,7 @@ def builds_of(branch: Branch, task: BranchTask) -> Rows:
     low, high = (np.log(limit) for limit in limits_of(branch, task))
 
     def builds(logs: FloatArray) -> tuple[Heard, FloatArray]:
-        values = np.exp(np.clip(logs, -40.0, 15.0))
+        values = values_of(logs)
         outside = 3.0 * (np.maximum(logs - high, 0.0) + np.maximum(low - logs, 0.0))
         return heard(branch, task, values, task.losses.of(branch, values)), outside
 
@@ -176,6 +176,11 @@ def minimise(table: Table, start: FloatArray, evaluations: int) -> FloatArray:
     return np.asarray(found[0], dtype=np.float64)
 
 
+def values_of(logs: FloatArray) -> FloatArray:
+    """Values of the logarithms that are fitted, any shape, held far outside what can be bought: none gets lost in nothing."""
+    return np.asarray(np.exp(np.clip(logs, -40.0, 15.0)))
+
+
 def stepped(x: FloatArray) -> FloatArray:
     """Unknowns (n,) as they are and with each in turn a little larger, (1 + n, n)."""
     return x + np.eye(len(x) + 1, len(x), -1) * STEP
@@ -201,7 +206,7 @@ def fit_branch(branch: Branch, task: BranchTask, evaluations: int = 15) -> Fitte
         return slopes(np.concatenate([error, outside, shortage(found.admittance, task.floor_ohm)], axis=-1))
 
     x = minimise(table, np.log(branch.values), evaluations)
-    return as_it_stands(branch, task, np.exp(x), 0.0)
+    return as_it_stands(branch, task, values_of(x), 0.0)
 
 
 def own_heard(branch: Branch, task: BranchTask) -> Heard:

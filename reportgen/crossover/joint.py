@@ -29,6 +29,7 @@ from reportgen.crossover.fitting import (
     shortage,
     slopes,
     stepped,
+    values_of,
 )
 from reportgen.crossover.networks import Branch
 
@@ -193,8 +194,8 @@ def fit_joint(low: Branch, high: Branch, task: JointTask, shift_db: float, evalu
     errors, each = table(x)
     shift = float(x[m])
     return JointFit(
-        low=as_it_stands(low, task.low, np.exp(x[:n]), shift),
-        high=as_it_stands(high, task.high, np.exp(x[n:m]), shift),
+        low=as_it_stands(low, task.low, values_of(x[:n]), shift),
+        high=as_it_stands(high, task.high, values_of(x[n:m]), shift),
         sign=task.sign,
         level_shift_db=shift,
         rms_db=float(np.sqrt(np.sum(errors**2))),

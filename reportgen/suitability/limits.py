@@ -35,15 +35,15 @@ class Found:
     """What a rule finds in a setting: the bound (Hz), what it rests on, and a sentence.
 
     `hz` is None when it cannot be worked out: then `missing` names the inputs, each with its cell. `spread_octaves` is how far
-    the rule itself may be off.
+    the rule itself may be off; `spared` says that another datum bounds the same, so that what is missing is not essential.
     """
 
     hz: float | None
     text: str
     source: str
-    essential: bool = True
     missing: tuple[str, ...] = ()
     spread_octaves: float = 0.0
+    spared: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +87,8 @@ SIGN: Mapping[Side, float] = {"low": 1.0, "high": -1.0}
 """By the side of a limit: octaves count from it towards the usable range."""
 
 
-def _unknown(source: str, missing: tuple[str, ...], essential: bool = True) -> Found:
-    return Found(None, "", source, essential, missing)
+def _unknown(source: str, missing: tuple[str, ...], spared: bool = False) -> Found:
+    return Found(None, "", source, missing, spared=spared)
 
 
 def resonance_factor(setting: Setting, order: int) -> float:
@@ -205,7 +205,7 @@ def heat(setting: Setting) -> Found | None:
     source = "rating of the maker; programme spectrum of the Practice sheet"
     allowed, pairing = allowed_power_w(setting), setting.case.pairing
     if allowed is None:
-        return _unknown(source, setting.case.high.missing("rated_power_w"), essential=False)
+        return _unknown(source, setting.case.high.missing("rated_power_w"))
     hz = float(heat_hz(setting, setting.low_level_db, setting.low_resistance_ohm))
     if hz == 0.0:
         return None
@@ -214,7 +214,7 @@ def heat(setting: Setting) -> Found | None:
         f"{pairing.amplifier_power_w:g} W of programme, {padded:.1f} dB padded, leave {allowed:.2g} W for the"
         f" high driver only when it starts at {hz:.0f} Hz or higher."
     )
-    return Found(hz, text, source, essential=False)
+    return Found(hz, text, source)
 
 
 def maker_low(setting: Setting) -> Found | None:
@@ -373,7 +373,7 @@ def break_up(setting: Setting) -> Found:
     if breakup_hz is None:
         breakup_hz, seen = measured_breakup_hz(setting), " in its measured response"
     if breakup_hz is None:
-        return _unknown(source, low.missing("breakup_hz"), low.highest_use_hz is None)
+        return _unknown(source, low.missing("breakup_hz"), spared=low.highest_use_hz is not None)
     down = practice["break-up attenuation"]
     ratio = attenuation_ratio(setting.slope, down)
     hz = breakup_hz / ratio
@@ -548,11 +548,11 @@ def side_lobes(setting: Setting) -> Found | None:
         return None
     source = "column, spacing against wavelength; Ureda 2004"
     if pitch is None:
-        return _unknown(source, setting.case.low.missing("frame_width_m"), essential=False)
+        return _unknown(source, setting.case.low.missing("frame_width_m"))
     half = pairing.vertical_half_window_rad
     hz = float(lobes.column_side_lobe_hz(pitch, half, setting.air))
     text = f"Low drivers {pitch * 1e3:.0f} mm apart: their first side lobe stays outside ±{math.degrees(half):.0f} deg (vertical) up to {hz:.0f} Hz."
-    return Found(hz, text, source, essential=False)
+    return Found(hz, text, source)
 
 
 @dataclass(frozen=True)
@@ -608,7 +608,7 @@ class Rule:
             found.hz,
             text,
             found.source,
-            found.essential,
+            self.essential and not found.spared,
             found.missing,
             spread,
             self.wall,
