@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
-from reportgen.crossover.circuit import GROUND, INPUT
 from reportgen.paper import wording
 from reportgen.paper.cautionbox import THE_WORK, cautions_block
+from reportgen.paper.joints import joints_of
 from reportgen.paper.pages import (
     BaffleBlock,
     BuildBlock,
@@ -53,7 +53,7 @@ def build_block(found: Assessment, inches: bool, level: int, annex: bool) -> Bui
     """The build side; None without a network. From level 2 on the annex has the wiring of equal drivers; at 3 the annex
     has also what to mind on the board, and many parts stand in two columns, their substitutes in the annex.
     """
-    schematic = network_picture(found)
+    schematic = network_picture(found, level > 2)
     if schematic is None:
         return None
     parts = _columns(tuple(part_rows(found)), 2 if level > 2 and len(found.parts) > MOST_LISTED else 1)
@@ -100,9 +100,7 @@ def _schematic_caption(found: Assessment, level: int, annex: bool) -> str:
         *(["the board"] * (level > 2)),
     ]
     where = f" In the annex: {' and '.join(moved)}." if moved and annex else ""
-    return (
-        f"Dots are joints; wires that cross without one are not joined. Lower figure at a part: rating to buy.{where}"
-    )
+    return f"Figures along the wires: the joints of the list. Wires join at dots alone. Lower figure at a part: rating to buy.{where}"
 
 
 def _total(found: Assessment) -> str:
@@ -124,7 +122,7 @@ def part_rows(found: Assessment) -> Iterator[PartRow]:
     made = found.network.assembly if found.network else None
     if made is None:
         return
-    notes, points = {note.label: note for note in made.parts}, _points(found)
+    notes, points = {note.label: note for note in made.parts}, joints_of(found)
     for line in found.parts:
         yield _part(line, notes[line.label], " to ".join(points[line.label]), found.case.maker.currency)
 
@@ -154,22 +152,11 @@ def _part(line: PartLine, part: PartNote, joins: str, currency: str) -> PartRow:
 # --- wiring -------------------------------------------------------------------------------------------------------
 
 
-def _points(found: Assessment) -> dict[str, tuple[str, str]]:
-    """What every part and driver stands between: the amplifier's + and −, and the joints by number as the parts reach them."""
-    assert found.network is not None and found.network.assembly is not None
-    names = {INPUT: "+", GROUND: "−"}
-    wires = found.network.assembly.wiring
-    for wire in wires:
-        for end in (wire.start, wire.end):
-            names.setdefault(end, str(len(names) - 1))
-    return {wire.what: (names[wire.start], names[wire.end]) for wire in wires}
-
-
 def wiring_words(found: Assessment) -> Iterator[str]:
     """How the points are named, and where the drivers go; nothing without a network."""
-    if found.network is None or found.network.assembly is None:
+    points, pairing = joints_of(found), found.case.pairing
+    if not points:
         return
-    points, pairing = _points(found), found.case.pairing
     ends: list[str] = []
     for side, count in (("low", pairing.low_count), ("high", pairing.high_count)):
         plus, minus = points[f"{side} driver"]
@@ -177,7 +164,9 @@ def wiring_words(found: Assessment) -> Iterator[str]:
         ends.append(
             f"{side.capitalize() if not ends else side} {'driver' if count == 1 else 'drivers'}{turned} + to {plus}, − to {minus}"
         )
-    yield f"+, −: amplifier; equal numbers: one joint. {'; '.join(ends)}."
+    yield f"+, −: amplifier; figures: joints, as drawn. {'; '.join(ends)}.".replace(
+        " to ", f"{wording.NO_BREAK}to{wording.NO_BREAK}"
+    )
 
 
 def board_words(found: Assessment) -> Iterator[str]:
@@ -249,15 +238,15 @@ def wirings(found: Assessment) -> Iterator[WiringBlock]:
 # --- baffle and box -----------------------------------------------------------------------------------------------
 
 
-def baffle_block(found: Assessment, inches: bool) -> BaffleBlock:
-    """The front to scale, and the drivers on it by number."""
+def baffle_block(found: Assessment, inches: bool, low: bool = False) -> BaffleBlock:
+    """The front to scale, and the drivers on it by number; `low` draws it no higher than a front has room for."""
     known = bool(found.layout.frames)
     frames = tuple(_frame_rows(found, inches))
     many = len(frames) > MANY
     sizes = dict.fromkeys(f"{row.driver}: frame {row.frame}, cut-out {row.cutout}" for row in frames)
     return BaffleBlock(
-        picture=baffle_picture(found.layout, inches) if known else None,
-        caption=_baffle_caption(found, inches)
+        picture=baffle_picture(found.layout, inches, low) if known else None,
+        caption=_baffle_caption(found, inches, low)
         if known
         else "The baffle is not drawn: the distance between the centres is not known.",
         frames=frames,
@@ -267,7 +256,7 @@ def baffle_block(found: Assessment, inches: bool) -> BaffleBlock:
     )
 
 
-def _baffle_caption(found: Assessment, inches: bool) -> str:
+def _baffle_caption(found: Assessment, inches: bool, low: bool) -> str:
     layout = found.layout
     given = "" if layout.spacing_given else ", nearly touching"
     unsure = (
@@ -276,7 +265,7 @@ def _baffle_caption(found: Assessment, inches: bool) -> str:
         else " A frame whose size is not known is drawn by its radiating surface."
     )
     return (
-        f"1 : {number(chosen_scale(layout))}. Dashed: cut-outs; right: from the top edge. Low to high centre "
+        f"1 : {number(chosen_scale(layout, low))}. Dashed: cut-outs; right: from the top edge. Low to high centre "
         f"{millimetres(layout.spacing_m, inches)}{given}.{unsure}"
     )
 

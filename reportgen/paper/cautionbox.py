@@ -35,13 +35,17 @@ def caution_item(caution: Caution, inches: bool = False) -> CautionItem:
 def cautions_block(
     heading: str, cautions: Sequence[Caution], inches: bool = False, last: Sequence[CautionItem] = ()
 ) -> CautionsBlock:
-    """The box of cautions, `last` behind them, in two columns of nearest to equal length; each keeps its order."""
+    """The box of cautions, `last` behind them, in two columns of nearest to equal length; each keeps its order.
+
+    What touches health stands on the left, and on the right as well only where that shortens the box by lines.
+    """
     items = [*(caution_item(caution, inches) for caution in cautions), *last]
     lines = [_lines(item) + 0.25 for item in items]
-    free = [n for n, x in enumerate(items) if not x.grave][:MOST_TRIED]  # what touches health stays on the left
+    free = list(range(len(items)))[1:][:MOST_TRIED]  # the first stays on the left
+    grave = [item.grave for item in items]
     best = min(
         product((True, False), repeat=len(free)),
-        key=lambda sides: _longer(lines, _left(len(items), free, sides)),
+        key=lambda sides: _length(lines, grave, _left(len(items), free, sides)),
     )
     left = _left(len(items), free, best)
     return CautionsBlock(
@@ -70,7 +74,7 @@ def _left(count: int, free: Sequence[int], sides: Sequence[bool]) -> list[bool]:
     return [chosen.get(n, True) for n in range(count)]
 
 
-def _longer(lines: Sequence[float], left: Sequence[bool]) -> float:
-    """Length of the longer column."""
+def _length(lines: Sequence[float], grave: Sequence[bool], left: Sequence[bool]) -> float:
+    """Length of the longer column, and a line more for each grave item on the right."""
     here = sum(length for length, chosen in zip(lines, left, strict=True) if chosen)
-    return max(here, sum(lines) - here)
+    return max(here, sum(lines) - here) + sum(bad and not chosen for bad, chosen in zip(grave, left, strict=True))

@@ -33,24 +33,32 @@ LITTLE = 1700
 """Up to so many letters of reasons, conditions and cautions a front is set in larger type, if it then fits."""
 
 
+NEAREST = 3
+"""Of more ways out than these the others stand in the annex where the front is full."""
+
+Front = Literal["roomy", "", "dense", "short"]
+
+
 @dataclass(frozen=True, slots=True)
 class Wish:
     """How a sheet is wanted: with inches beside millimetres, with its annex, and how tightly it is set.
 
-    `front` is "roomy" for larger type where little stands there, or "dense" for the smallest that may be printed;
+    `front` is "roomy" for larger type where little stands there, "dense" for the smallest that may be printed, or "short"
+    for that with the nearest changes only (the others in the annex) and a low drawing of the baffle;
     `close` asks for the smallest type in the annex; `build` is 0, 1 (the smallest type), 2 (also the wiring of equal drivers in the annex) or 3 (also what to mind on the board there).
     """
 
     inches: bool = False
     annex: bool = True
-    front: Literal["roomy", "", "dense"] = ""
+    front: Front = ""
     build: int = 0
     close: bool = False
 
     @property
     def style(self) -> str:
         """The classes by which the style sheet knows it."""
-        front, build = self.front and f"{self.front}-front", "dense-build" if self.build else ""
+        front = "dense-front" if self.front == "short" else self.front and f"{self.front}-front"
+        build = "dense-build" if self.build else ""
         return " ".join(filter(None, (front, build, "dense-annex" if self.close else "")))
 
 
@@ -108,9 +116,9 @@ def first_wish(found: Assessment, inches: bool, annex: bool) -> Wish:
 
 def tighter(wish: Wish, front_pages: int, build_pages: int) -> Wish:
     """The same with what runs over set tighter; the same again where nothing more can be done."""
-    front: dict[str, Literal["", "dense"]] = {"roomy": "", "": "dense"}
+    closer: dict[Front, Front] = {"roomy": "", "": "dense", "dense": "short", "short": "short"}
     if front_pages > 1:
-        wish = replace(wish, front=front.get(wish.front, wish.front))
+        wish = replace(wish, front=closer[wish.front])
     return replace(wish, build=min(wish.build + 1, 3)) if build_pages > 1 else wish
 
 
@@ -120,7 +128,9 @@ def sheet_page(found: Assessment, stamp: Stamp, wish: Wish = PLAIN) -> SheetPage
     build = build_block(found, inches, wish.build, wish.annex) if buildable(found) else None
     remedies = remedies_block(found, inches)
     unbuilt = build is None
-    baffle = baffle_block(found, inches) if unbuilt and _misfit(found) else None
+    short = wish.front == "short"
+    baffle = baffle_block(found, inches, short) if unbuilt and _misfit(found) else None
+    nearest, others = _cut(remedies, NEAREST if short and wish.annex else None) if unbuilt else (None, remedies)
     return SheetPage(
         lang="en",
         title=f"{found.id}: {drivers_words(case)}",
@@ -142,13 +152,11 @@ def sheet_page(found: Assessment, stamp: Stamp, wish: Wish = PLAIN) -> SheetPage
             [c for c in found.cautions if c.applies_to != THE_WORK or (unbuilt and c.grave)],
             inches,
         ),
-        remedies=remedies if unbuilt else None,
+        remedies=nearest,
         baffle=baffle,
         build=build,
         no_build=_no_build(found, remedies, inches) if unbuilt else "",
-        annex=annex_block(found, inches, None if unbuilt else remedies, 0 if unbuilt else wish.build)
-        if wish.annex
-        else None,
+        annex=annex_block(found, inches, others, 0 if unbuilt else wish.build) if wish.annex else None,
         style=wish.style,
     )
 
@@ -172,15 +180,38 @@ def _kit_words(case: Case) -> str:
     return f"{case.pairing.kit}, {case.pairing.id}" if case.pairing.kit else case.pairing.id
 
 
+def _cut(block: RemediesBlock | None, most: int | None) -> tuple[RemediesBlock | None, RemediesBlock | None]:
+    """The first ways out, and a block of the others: none where there are no more than `most`, or no bound."""
+    if block is None or most is None or len(block.rows) <= most:
+        return block, None
+    note = f"{block.note} {wording.counted(len(block.rows) - most, 'more way')} in the annex.".lstrip()
+    return replace(block, rows=block.rows[:most], note=note), RemediesBlock("Other ways", block.rows[most:], "")
+
+
 def _verdict(found: Assessment, inches: bool) -> VerdictBlock:
     verdict = found.verdict
-    fails = [f"{title}. {sentence(printed(text, inches))}" for title, text in verdict.fails if not _said(found, text)]
+    fails = [f"{title}. {_with_limit(found, text, inches)}" for title, text in verdict.fails if not _said(found, text)]
     kept, near = (
-        tuple(dict.fromkeys(sentence(printed(text, inches)) for text in texts if text not in verdict.reason))
+        tuple(dict.fromkeys(_with_limit(found, text, inches) for text in texts if text not in verdict.reason))
         for texts in (verdict.conditions, [text for _, text in verdict.marginals])
     )
-    reason = sentence(printed(found.headline, inches))
+    reason = _with_limit(found, verdict.reason, inches)
+    if found.against:
+        reason = f"{sentence(printed(found.against, inches))} {reason}"
     return VerdictBlock(MARKS[verdict.word], reason, tuple(fails), kept, near)
+
+
+def _with_limit(found: Assessment, text: str, inches: bool) -> str:
+    """What a check says, and its limit behind it where the words do not name it."""
+    told = sentence(printed(text, inches))
+    for check in found.checks:
+        if check.text == text and check.limit and check.unit not in ("", "Hz"):
+            unit = wording.PRINTED_UNITS.get(check.unit, check.unit)
+            limit = f"{number(check.limit)}{wording.NO_BREAK}{unit}"
+            above = check.value is not None and check.value > check.limit
+            kept = check.margin is None or check.margin >= 0.0
+            return told if limit in told else f"{told} Limit: {limit} at {'least' if above == kept else 'most'}."
+    return told
 
 
 def _said(found: Assessment, text: str) -> bool:

@@ -31,7 +31,13 @@ def slope_words(slope: str) -> str:
 
 def figure_columns(found: Assessment, inches: bool = False) -> tuple[tuple[Fact, ...], ...]:
     """All figures that are known, in columns of about equal length."""
-    figures = [*_crossover(found), *_sound(found.figures), *_load(found.figures), *_bought(found), *_box(found, inches)]
+    figures = [
+        *_crossover(found),
+        *_sound(found.figures, found.case.cabinet.kind),
+        *_load(found.figures),
+        *_bought(found),
+        *_box(found, inches),
+    ]
     deep = -(-len(figures) // COLUMNS)
     return tuple(tuple(figures[start : start + deep]) for start in range(0, len(figures), deep))
 
@@ -49,14 +55,15 @@ def _signed(value_db: float) -> str:
     return f"{'+' if value_db > 0.05 else ''}{fixed(value_db, 1)}"
 
 
-def _sound(figures: Figures | None) -> Iterator[Fact]:
+def _sound(figures: Figures | None, cabinet: str) -> Iterator[Fact]:
     """What is heard, in the terms of IEC 60268-5 where it has them."""
     if figures is None:
         return
     yield Fact("Sensitivity", with_unit(figures.sensitivity_db, "dB"), "2.83 V, 1 m")
     yield Fact("Effective range", wording.span(*figures.effective_range_hz), "to −10 dB")
     if figures.corner_hz is not None:
-        yield Fact("Low end", hertz(figures.corner_hz), "at −3 dB")
+        where = "Corner on baffle" if cabinet == "open baffle" else "Corner in box"
+        yield Fact(where, hertz(figures.corner_hz), "at −3 dB")
     bass, treble = figures.balance_db
     yield Fact("Balance", f"{_signed(bass)} and {_signed(treble)}{wording.NO_BREAK}dB", "bass, treble")
     yield Fact("Evenness", f"{fixed(abs(figures.evenness_db), 1)}{wording.NO_BREAK}dB", "worst third octave")

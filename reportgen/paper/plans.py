@@ -5,6 +5,7 @@ Knows lengths in metres and a scale. Refuses to check whether things fit: it dra
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -16,7 +17,9 @@ if TYPE_CHECKING:
     from reportgen.pairing.as_used import Frame, Layout
 
 WIDTH = 204.0
-MOST_HEIGHT = 151.0
+MOST_HEIGHT, LOW_HEIGHT = 151.0, 100.0
+"""Of the whole drawing, and where it must be low (points)."""
+
 LEFT, RIGHT, TOP, BOTTOM = 60.0, 87.0, 6.0, 22.0
 OFFSETS = 20.0
 """Room above the baffle for distances from the left edge."""
@@ -35,10 +38,10 @@ def _extent(layout: Layout) -> Box:
     return Box(min([0.0, *xs]), min([0.0, *ys]), max([layout.width_m, *xs]), max([layout.height_m, *ys]))
 
 
-def chosen_scale(layout: Layout) -> float:
+def chosen_scale(layout: Layout, low: bool = False) -> float:
     """The largest customary scale (1 : n) at which the baffle fits the field."""
     extent = _extent(layout)
-    across, up = WIDTH - LEFT - RIGHT, MOST_HEIGHT - TOP - OFFSETS - BOTTOM
+    across, up = WIDTH - LEFT - RIGHT, (LOW_HEIGHT if low else MOST_HEIGHT) - TOP - OFFSETS - BOTTOM
     needed = max((extent.right - extent.left) / across, (extent.bottom - extent.top) / up) * POINTS_PER_METRE
     return next((float(scale) for scale in SCALES if scale >= needed * (1 - 1e-9)), needed)
 
@@ -52,8 +55,8 @@ def off_centre(layout: Layout) -> bool:
 class _Plan:
     """Metres on the baffle to points on paper."""
 
-    def __init__(self, layout: Layout) -> None:
-        extent, self.scale = _extent(layout), chosen_scale(layout)
+    def __init__(self, layout: Layout, low: bool) -> None:
+        extent, self.scale = _extent(layout), chosen_scale(layout, low)
         self.per_metre = POINTS_PER_METRE / self.scale
         drawn = (extent.right - extent.left) * self.per_metre
         self.edge = LEFT + (WIDTH - LEFT - RIGHT - drawn) / 2.0
@@ -72,9 +75,9 @@ def numbered(frames: Sequence[Frame]) -> list[tuple[int, Frame]]:
     return list(enumerate(sorted(frames, key=lambda f: (-f.y_m, f.x_m)), 1))
 
 
-def baffle_picture(layout: Layout, inches: bool = False) -> Picture:
+def baffle_picture(layout: Layout, inches: bool = False, low: bool = False) -> Picture:
     """The front to scale with frames, cut-outs (dashed), centres, and their distances from the top and left edges."""
-    plan = _Plan(layout)
+    plan = _Plan(layout, low)
     pen = Pen(WIDTH, plan.height)
     left, top = plan.at(0.0, layout.height_m)
     right, bottom = plan.at(layout.width_m, 0.0)
@@ -110,15 +113,25 @@ def _cut_and_centre(pen: Pen, plan: _Plan, frame: Frame) -> None:
 
 
 def _number_frames(pen: Pen, plan: _Plan, frames: Sequence[tuple[int, Frame]]) -> None:
-    """The number of each frame beside its centre, where there is room for it."""
+    """The number of each frame beside its centre, where it does not lie on what is drawn; the heights name it in any case."""
     room = Room(Box(0.0, 0.0, WIDTH, plan.height))
     for number, frame in frames:
         x, y = plan.at(frame.x_m, frame.y_m)
         width, height, size = text_width(str(number), 8.0, heavy=True), 8.5, 8.0
         box = Box(x + 3.0, y - height - 1.5, x + 3.0 + width, y - 1.5)
-        if room.free(box):
+        if room.free(box) and _inside(plan, frame, box):
             room.taken.append(box)
             pen.write("strong", box.left, box.bottom - 1.9, str(number), size)
+
+
+def _inside(plan: _Plan, frame: Frame, box: Box) -> bool:
+    """True when a box right above the centre lies inside the cut-out, or where none is known inside the frame."""
+    width_m = frame.cut_width_m or frame.width_m
+    height_m = frame.cut_height_m or frame.cut_width_m or frame.height_m
+    x, y = plan.at(frame.x_m, frame.y_m)
+    right, up = (box.right - x) / (width_m / 2.0), (y - box.top) / (height_m / 2.0)
+    reached = math.hypot(right, up) if frame.round else max(right, up)
+    return reached < plan.per_metre
 
 
 def _figure(length_m: float, inches: bool) -> str:

@@ -6,13 +6,14 @@ wrapping a long one into rows that are joined by letters.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import count, pairwise
 from typing import TYPE_CHECKING, Literal
 
 from reportgen.paper import wording
 from reportgen.paper.drawings import WIDTH, Pen, Picture, polyline, short
+from reportgen.paper.joints import Ends, joints_of
 from reportgen.paper.lettering import HEAVY, text_width
 
 if TYPE_CHECKING:
@@ -38,19 +39,27 @@ MOST_STRETCH = 2.0
 LOW_STACK = 2
 """Of more parts than these over one another in the path each says all in one line."""
 
+NO_ENDS: Ends = ("", "")
+JOINT_ROOM = 10.0
+"""Below a wire with the figure of a joint (points)."""
+
 ROW_GAP = 6.0
 LEAST_DEPTH = 40.0
 
 
 @dataclass(frozen=True, slots=True)
 class Symbol:
-    """One part to draw: "C", "L" or "R", its name, value, and the rating to buy; `flat` sets all in one line."""
+    """One part to draw: "C", "L" or "R", its name, value, and the rating to buy; `flat` sets all in one line.
+
+    `ends` are the names of the joints it stands between, from the amplifier on; empty for those that are not written.
+    """
 
     kind: Literal["C", "L", "R"]
     name: str
     value: str
     rating: str = ""
     flat: bool = False
+    ends: Ends = NO_ENDS
 
     @property
     def words(self) -> tuple[tuple[str, str], ...]:
@@ -72,6 +81,12 @@ class Joined:
 
     join: Literal["series", "parallel"]
     members: tuple[Symbol | Joined, ...]
+
+    @property
+    def ends(self) -> Ends:
+        """The joints the whole stands between."""
+        last = self.members[-1] if self.join == "series" else self.members[0]
+        return self.members[0].ends[0], last.ends[1]
 
 
 Node = Symbol | Joined
@@ -120,25 +135,30 @@ def _rating(line: PartLine | None) -> str:
     return wording.with_unit(line.rating_to_buy, line.rating_unit, 2)
 
 
-def _node(component: Component, name: str, line: PartLine | None) -> Node:
-    """A part, or the two that make it, lettered a and b."""
-    if len(component.made_of) < 2 or not component.join:
-        return Symbol(component.kind, name, wording.component(component.kind, component.value), _rating(line))
-    members = tuple(
-        Symbol(component.kind, f"{name}{letter}", wording.component(component.kind, value))
-        for letter, value in zip("abcdefgh", component.made_of, strict=False)
-    )
-    return Joined(component.join, members)
+def _node(component: Component, name: str, line: PartLine | None, ends: Ends) -> Node:
+    """A part, or the two that make it, lettered a and b: between two in series no joint is named."""
+    kind, pieces = component.kind, component.made_of
+    if len(pieces) < 2 or not component.join:
+        return Symbol(kind, name, wording.component(kind, component.value), _rating(line), ends=ends)
+    inner = ends if component.join == "parallel" else NO_ENDS
+    members = [
+        Symbol(kind, f"{name}{letter}", wording.component(kind, value), ends=inner)
+        for letter, value in zip("abcdefgh", pieces, strict=False)
+    ]
+    if component.join == "series":
+        members[0] = replace(members[0], ends=(ends[0], ""))
+        members[-1] = replace(members[-1], ends=("", ends[1]))
+    return Joined(component.join, tuple(members))
 
 
-def _columns(stage: Stage, nodes: Sequence[Node]) -> Iterator[Column]:
+def _columns(stage: Stage, nodes: Sequence[Node], most_high: int) -> Iterator[Column]:
     """Columns of one stage: what is in series in the path, or in parallel across it, takes a column each."""
     spread = "series" if stage.place == "series" else "parallel"
     if stage.join == spread or len(nodes) == 1:
         for node in nodes:
             yield from _split(stage.place, node, spread)
     else:
-        high = stage.place == "series" and len(nodes) > LOW_STACK
+        high = stage.place == "series" and len(nodes) > most_high
         members = (replace(node, flat=high) if isinstance(node, Symbol) else node for node in nodes)
         yield Column(stage.place, Joined(stage.join, tuple(members)))
 
@@ -169,14 +189,22 @@ def ladder(
     note: str = "",
     reversed_: bool = False,
     first: dict[str, int] | None = None,
+    joints: Mapping[str, Ends] | None = None,
+    most_high: int = LOW_STACK,
 ) -> Ladder:
-    """A branch made ready to draw; `lines` are its lines of the parts list in the same order, or none."""
+    """A branch made ready to draw; `lines` are its lines of the parts list in the same order, or none.
+
+    `joints` are the names of the points each part stands between, where they are to be written. Of more than `most_high`
+    parts over one another each says all in one line.
+    """
+    ends = joints or {}
     names = iter(names_of(branch, lines, {} if first is None else first))
     found = iter(lines if len(lines) == len(branch.components) else [None] * len(branch.components))
     columns: list[Column] = []
     for stage in branch.stages:
-        nodes = [_node(component, next(names), next(found)) for component in stage.components]
-        columns.extend(_columns(stage, nodes))
+        named = [(component, next(names), next(found)) for component in stage.components]
+        nodes = [_node(component, name, line, ends.get(name, NO_ENDS)) for component, name, line in named]
+        columns.extend(_columns(stage, nodes, most_high))
     return Ladder(tuple(columns), driver, note, reversed_)
 
 
@@ -189,7 +217,7 @@ def _lying(node: Node) -> tuple[float, float, float]:
         return max(SYMBOL, node.words_width) + 10.0, 8.0 + LINE * len(node.words), 9.5 if node.kind == "C" else 7.0
     sizes = [_lying(member) for member in node.members]
     if node.join == "series":
-        return sum(s[0] for s in sizes), max(s[1] for s in sizes), max(s[2] for s in sizes)
+        return sum(s[0] for s in sizes), max(s[1] for s in sizes), max(JOINT_ROOM, *(s[2] for s in sizes))
     above = sum(s[1] for s in sizes) + sum(s[2] + 1.0 for s in sizes[1:])
     return max(s[0] for s in sizes) + 12.0, above, sizes[0][2]
 
@@ -249,6 +277,12 @@ def _dot(pen: Pen, x: float, y: float) -> None:
     pen.ellipse("dot", x, y, 1.7)
 
 
+def _joint(pen: Pen, x: float, y: float, name: str, along: bool = True) -> None:
+    """The number of a joint at a point of a wire: under a lying one, left of a standing one. The amplifier's have signs."""
+    if name.isdigit():
+        pen.write("faint", x - (1.5 if along else 3.5), y + (8.0 if along else 2.5), name, SIZE, "end")
+
+
 # --- drawing a node -----------------------------------------------------------------------------------------------
 
 
@@ -265,6 +299,8 @@ def _draw_lying(pen: Pen, node: Node, x: float, y: float) -> None:
         for member in node.members:
             _draw_lying(pen, member, x, y)
             x += _lying(member)[0]
+            if member is not node.members[-1]:
+                _joint(pen, x, y, member.ends[1])
     else:
         _draw_stack(pen, node, x, y, width)
 
@@ -309,6 +345,8 @@ def _draw_standing(pen: Pen, node: Node, left: float, top: float, bottom: float)
             own = _standing(member)[1]
             _draw_standing(pen, member, left, start, start + own)
             start += own
+            if member is not node.members[-1]:
+                _joint(pen, x, start, member.ends[1], along=False)
     else:
         _draw_side_by_side(pen, node, left, start, start + height)
 
@@ -379,6 +417,7 @@ def _draw_row(pen: Pen, row: _Row, y: float, stretch: float) -> None:
         if column.place == "series":
             _draw_lying(pen, column.node, start, y)
             pen.line("wire", (start + column.width, y), (x + column.width * stretch, y))
+            _joint(pen, x + column.width * stretch, y, column.node.ends[1])
         else:
             pen.line("wire", (start, y), (x + column.width * stretch, y))
             _draw_standing(pen, column.node, start, y, back)
@@ -457,24 +496,26 @@ def _ladder_words(item: Ladder) -> str:
     return f"From the amplifier to the {item.driver}{turned}: {', '.join(steps) or 'a plain wire'}."
 
 
-def network_picture(found: Assessment) -> Picture | None:
-    """The crossover of an assessment; None when none was designed."""
+def network_picture(found: Assessment, low: bool = False) -> Picture | None:
+    """The crossover of an assessment; None when none was designed. `low` draws parts over one another as low as can be."""
     design, pairing = found.design, found.case.pairing
     if design is None:
         return None
     first: dict[str, int] = {}
-    low = [line for line in found.parts if line.branch == "low"]
-    high = [line for line in found.parts if line.branch == "high"]
-    low_note, high_note = (
-        _count_note(pairing.low_count, pairing.low_wiring),
-        _count_note(pairing.high_count, pairing.high_wiring),
+    joints, most_high = joints_of(found), 1 if low else LOW_STACK
+    sides = (
+        ("low", design.low, False, _count_note(pairing.low_count, pairing.low_wiring)),
+        ("high", design.high, design.high_reversed, _count_note(pairing.high_count, pairing.high_wiring)),
     )
     return draw_network(
         [
-            ladder(design.low, low, "low driver", low_note, first=first),
-            ladder(design.high, high, "high driver", high_note, design.high_reversed, first=first),
+            ladder(
+                branch, [line for line in found.parts if line.branch == side], f"{side} driver", note, turned,
+                first, joints, most_high,
+            )
+            for side, branch, turned, note in sides
         ]
-    )
+    )  # fmt: skip
 
 
 def _count_note(number: int, how: str) -> str:

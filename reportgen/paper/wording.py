@@ -254,6 +254,8 @@ def sentence(text: str) -> str:
 
 
 _NUMBER_UNIT = re.compile(r"(?<=\d) (?=(?:k?Hz|dB|mm|cm|m|W|V|A|mH|uF|EUR|octaves?|h|min|kg|%|ohm|°C)\b)")
+_RANGE_HZ = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) to (\d+(?:\.\d+)?)\u00a0Hz\b")
+_MANY_HZ = re.compile(r"(?<![\w.])(\d{4,}(?:\.\d+)?)\u00a0Hz\b")
 _LENGTH = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?)\u00a0(mm|cm)\b")
 
 
@@ -263,14 +265,19 @@ def _with_inches(found: re.Match[str]) -> str:
 
 
 def printed(text: str, inches: bool = False) -> str:
-    """A sentence as it is printed: units in their signs, a number never separated from its unit, inches behind mm if asked.
+    """A sentence as it is printed: units in their signs, frequencies as everywhere on the sheet, a number never separated
+    from its unit, inches behind mm if asked.
 
     >>> printed("It sees 3.2 ohm at 2500 Hz, within -15 deg.")
     'It sees 3.2\xa0Ω at 2500\xa0Hz, within −15°.'
+    >>> printed("LR4 is 20 dB down at 1733 Hz or lower, measured from 200 to 22000 Hz.")
+    'LR4 is 20\xa0dB down at 1730\xa0Hz or lower, measured from 200\xa0Hz to 22\xa0kHz.'
     >>> printed("HD-10 stands 50 mm over the edge.", inches=True)
     'HD-10 stands 50\xa0mm (1.97\xa0in) over the edge.'
     """
     text = _NUMBER_UNIT.sub(NO_BREAK, text)
+    text = _RANGE_HZ.sub(lambda found: span(float(found[1]), float(found[2])), text)
+    text = _MANY_HZ.sub(lambda found: hertz(float(found[1])), text)
     text = re.sub(r"(?<=\d)\u00a0ohm\b", f"{NO_BREAK}Ω", text)
     text = re.sub(r"(?<=\d) deg\b", "°", text)
     text = re.sub(r"(?<![\w.])-(?=\d)", "−", text)

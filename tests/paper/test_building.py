@@ -25,6 +25,7 @@ def test_every_part_and_driver_says_what_it_joins(id_: str) -> None:
             assert names.setdefault(node, name) == name
     assert names["in"] == "+" and names["0"] == "−" and len(set(names.values())) == len(names)
     (words,) = wiring_words(found)
+    words = words.replace("\u00a0", " ")
     for side, (plus, minus) in found.network.circuit.terminals.items():
         part = words.lower().partition(f"{side} driver")[2].partition(";")[0]
         assert f"+ to {names[plus]}, − to {names[minus]}" in part

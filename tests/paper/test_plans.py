@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reportgen.pairing.as_used import Frame, Layout
+from reportgen.paper.lettering import Box
 from reportgen.paper.plans import POINTS_PER_METRE, baffle_picture, chosen_scale
 from tests.paper.looks import assert_legible
 from tests.paper.samples import VARIANTS, assessed
@@ -60,6 +61,37 @@ def test_centres_are_written_from_the_top() -> None:
     words = {label.text.replace("\u00a0", " ") for label in picture.labels}
     # baffle 360 mm high, centres 280 and 130 mm over its lower edge
     assert {"1: 80 mm", "2: 230 mm", "360 mm", "200 mm"} <= words
+
+
+@settings(max_examples=120, deadline=None)
+@given(layouts())
+def test_the_number_of_a_driver_stands_inside_what_is_drawn_of_it(layout: Layout) -> None:
+    picture = baffle_picture(layout)
+    shapes = [box for path in picture.paths if path.ink in ("low-fill", "high-fill") for box in outlines(path.data)]
+    for label in picture.labels:
+        if label.text.isdigit():
+            assert any(label.box.grown(-0.5).inside(shape) for shape in shapes), label
+
+
+def outlines(data: str) -> list[Box]:
+    """The boxes around the rectangles and ellipses of path data."""
+    found = []
+    for x, y, shape, across, up in re.findall(r"M(\S+?) (\S+?)([ha])([\d.]+)[ v]([\d.]+)", data):
+        left, top, a, b = float(x), float(y), float(across), float(up)
+        found.append(Box(left, top, left + a, top + b) if shape == "h" else Box(left, top - b, left + 2 * a, top + b))
+    return found
+
+
+def test_small_frames_have_their_numbers_at_the_heights_alone() -> None:
+    """A column of eight at 1 : 40: the figures would lie on its circles."""
+    words = [label.text.replace("\u00a0", " ") for label in baffle_picture(assessed("P-18").layout).labels]
+    assert not any(word.isdigit() for word in words)
+    assert {word.partition(":")[0] for word in words if ":" in word} == set("12345678")
+
+
+def test_a_low_drawing_is_no_higher_than_a_full_front_has_room_for() -> None:
+    for id_ in ("P-07", "P-12", "P-18"):
+        assert baffle_picture(assessed(id_).layout, low=True).height <= 100.0
 
 
 def test_baffles_of_all_variants_are_legible() -> None:

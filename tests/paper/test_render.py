@@ -124,6 +124,20 @@ def test_a_sheet_is_two_sides_and_an_annex(name: str, paper: str) -> None:
         assert not [title for title in bookmarks(pdf) if title.startswith("Annex")]
 
 
+@needs_poppler
+def test_a_contact_line_is_not_broken_where_it_fits_a_line(tmp_path: Path) -> None:
+    found = suitable("P-01")
+    lines = ("3 Slipway Yard, Fenwater, upper floor at the back", "kits@quillwater.example", "Bench line: 555 0143")
+    maker = replace(found.case.maker, contact_1=lines[0], contact_2=lines[1], contact_3=lines[2])
+    file = tmp_path / "sheet.pdf"
+    file.write_bytes(render_sheet(replace(found, case=replace(found.case, maker=maker)), STAMP))
+    laid = subprocess.run(
+        ["pdftotext", "-l", "1", "-layout", str(file), "-"], capture_output=True, text=True, check=True
+    )
+    for line in lines:
+        assert line in laid.stdout
+
+
 # --- what stands on it --------------------------------------------------------------------------------------------
 
 

@@ -11,10 +11,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from reportgen.crossover.circuit import Leg, circuit_of
 from reportgen.crossover.networks import Branch, Component, Stage, transfer
 from reportgen.crossover.parts import paired_value
+from reportgen.pairing.assembly import Wire
 from reportgen.paper import schematic
 from reportgen.paper.drawings import Picture
+from reportgen.paper.joints import Ends, joints_of, named_joints
 from reportgen.paper.schematic import SYMBOL, draw_network, ladder, network_picture, wiring_picture
 from tests.paper.looks import assert_legible, polylines
 from tests.paper.samples import VARIANTS, many_parts
@@ -51,13 +54,24 @@ def single_parts(branch: Branch) -> list[tuple[str, float]]:
 class Recorder:
     """Draws a network and notes where each symbol, driver, letter and terminal was put."""
 
-    def __init__(self, patch: pytest.MonkeyPatch, low: Branch, high: Branch, width: float) -> None:
+    def __init__(
+        self, patch: pytest.MonkeyPatch, low: Branch, high: Branch, width: float, joints: dict[str, Ends] | None = None
+    ) -> None:
+        self.joints: list[tuple[float, float, str]] = []
         self.symbols: list[tuple[float, float, bool]] = []
         self.drivers: list[tuple[float, float, float]] = []
         self.letters: list[tuple[float, float, str]] = []
-        for name, into in (("_symbol", self._symbol), ("_loudspeaker", self._driver), ("_letter", self._letter)):
+        for name, into in (
+            ("_symbol", self._symbol),
+            ("_loudspeaker", self._driver),
+            ("_letter", self._letter),
+            ("_joint", self._joint),
+        ):
             patch.setattr(schematic, name, self._noting(getattr(schematic, name), into))
-        self.picture = draw_network([ladder(low, (), "low driver"), ladder(high, (), "high driver")], width)
+        first: dict[str, int] = {}
+        sides = ((low, "low driver"), (high, "high driver"))
+        ladders = [ladder(branch, (), name, first=first, joints=joints) for branch, name in sides]
+        self.picture = draw_network(ladders, width)
 
     @staticmethod
     def _noting(drawn: Any, note: Any) -> Any:
@@ -75,6 +89,10 @@ class Recorder:
 
     def _letter(self, _pen: Any, x: float, y: float, letter: str, _anchor: str) -> None:
         self.letters.append((x, y, letter))
+
+    def _joint(self, _pen: Any, x: float, y: float, name: str, along: bool = True) -> None:
+        if name.isdigit():
+            self.joints.append((x, y, name))
 
 
 class Nets:
@@ -115,14 +133,20 @@ class Nets:
         self.root[self.find(one)] = self.find(other)
 
 
-def solved(recorder: Recorder, parts: list[tuple[str, float]], load: float, hz: float) -> list[complex]:
-    """Voltage at each driver for 1 V at the amplifier, by nodal analysis of what was drawn."""
+def drawn_nets(recorder: Recorder) -> Nets:
+    """The nodes of what was drawn, rows joined by their letters."""
     nets = Nets(recorder.picture)
     by_letter: dict[str, tuple[float, float]] = {}
     for x, y, letter in recorder.letters:
         if letter in by_letter:
             nets.join(by_letter[letter], (x, y))
         by_letter[letter] = (x, y)
+    return nets
+
+
+def solved(recorder: Recorder, parts: list[tuple[str, float]], load: float, hz: float) -> list[complex]:
+    """Voltage at each driver for 1 V at the amplifier, by nodal analysis of what was drawn."""
+    nets = drawn_nets(recorder)
     omega = 2.0 * math.pi * hz
     admittance = {"C": lambda v: 1j * omega * v, "L": lambda v: 1.0 / (1j * omega * v), "R": lambda v: 1.0 / v}
     edges = []
@@ -174,6 +198,31 @@ def test_what_is_drawn_is_what_was_assessed(low: Branch, high: Branch, width: fl
         assert abs(voltage - wanted) < 1e-6 * max(1.0, abs(wanted))
 
 
+@settings(max_examples=60, deadline=None)
+@given(branches(), branches(), st.sampled_from([300.0, 510.0]))
+def test_the_joints_of_the_parts_list_stand_at_their_points_in_the_drawing(
+    low: Branch, high: Branch, width: float
+) -> None:
+    circuit = circuit_of((Leg("low", low), Leg("high", high)))
+    joints = named_joints([Wire(one.label, *one.nodes) for one in circuit.elements])
+    with pytest.MonkeyPatch.context() as patch:
+        recorder = Recorder(patch, low, high, width, joints)
+    assert_legible(recorder.picture)
+    nets, symbols = drawn_nets(recorder), iter(recorder.symbols)
+    ends: dict[str, set[tuple[int, int]]] = {}
+    for element, component in zip(circuit.elements, (*low.components, *high.components), strict=True):
+        pieces = [next(symbols) for _ in component.made_of or (component.value,)]
+        (x, y, _), (last_x, last_y, lying) = pieces[0], pieces[-1 if component.join == "series" else 0]
+        end = (last_x + SYMBOL, last_y) if lying else (last_x, last_y + SYMBOL)
+        for name, point in zip(joints[element.label], ((x, y), end), strict=True):
+            ends.setdefault(name, set()).add(nets.find(point))
+    drawn = {name: nets.find((x, y)) for x, y, name in recorder.joints}
+    assert len(drawn) == len(recorder.joints)  # each once
+    assert {name: {net} for name, net in drawn.items()} == {
+        name: found for name, found in ends.items() if name.isdigit()
+    }
+
+
 def test_a_short_network_is_one_row_and_a_long_one_is_joined_by_letters() -> None:
     part = Component("L", 1e-3)
     short = draw_network([ladder(Branch((Stage("series", "series", (part,)),)), (), "low driver")])
@@ -193,6 +242,8 @@ def test_demo_networks_are_legible_and_carry_the_names_of_the_parts_list() -> No
         words = {label.text.split()[0] for label in picture.labels}
         for line in found.parts:
             assert {line.label} <= words or {f"{line.label}a", f"{line.label}b"} <= words
+        named = {name for ends in joints_of(found).values() for name in ends if name.isdigit()}
+        assert named == {label.text for label in picture.labels if label.text.isdigit()}
     assert network_picture(many_parts()) is not None
 
 
