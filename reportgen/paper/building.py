@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from reportgen.paper import wording
 from reportgen.paper.cautionbox import THE_WORK, cautions_block
+from reportgen.paper.drawings import KeyLine
 from reportgen.paper.joints import joints_of
 from reportgen.paper.pages import (
     BaffleBlock,
@@ -249,6 +250,7 @@ def baffle_block(found: Assessment, inches: bool, low: bool = False) -> BaffleBl
         caption=_baffle_caption(found, inches, low)
         if known
         else "The baffle is not drawn: the distance between the centres is not known.",
+        key=(KeyLine("cut", "cut-outs"),) if known else (),
         frames=frames,
         unit="mm (inches)" if inches else "mm",
         places=_columns(frames, 2) if many else (),
@@ -265,7 +267,7 @@ def _baffle_caption(found: Assessment, inches: bool, low: bool) -> str:
         else " A frame whose size is not known is drawn by its radiating surface."
     )
     return (
-        f"1 : {number(chosen_scale(layout, low))}. Dashed: cut-outs; right: from the top edge. Low to high centre "
+        f"1 : {number(chosen_scale(layout, low))}; on the right: from the top edge. Low to high centre "
         f"{millimetres(layout.spacing_m, inches)}{given}.{unsure}"
     )
 

@@ -18,7 +18,7 @@ from reportgen.acoustics.frequencies import nearest
 from reportgen.pairing.reach import REACHED_TO_HZ
 from reportgen.paper import wording
 from reportgen.paper.coverage import coverage_charts
-from reportgen.paper.drawings import WIDTH
+from reportgen.paper.drawings import WIDTH, KeyLine
 from reportgen.paper.fields import (
     ABOVE,
     BELOW,
@@ -93,7 +93,8 @@ def response_chart(found: Assessment, curves: Curves) -> Chart:
         field.name(ink, text, drawn[ink], letters, between)
     frame(field)
     heading = f"On-axis response at the seat, {wording.number(distance)} m, 2.83 V; on the right, referred to 1 m"
-    return Chart(heading, field.pen.picture(_alt_response(curves, fc)), _response_caption(found) + measured)
+    key = (KeyLine("spread", "where nine builds in ten lie"),) if found.spread is not None else ()
+    return Chart(heading, field.pen.picture(_alt_response(curves, fc)), _response_caption(found) + measured, key)
 
 
 def _referred(field: Field, distance_m: float) -> None:
@@ -111,10 +112,9 @@ def _response_caption(found: Assessment) -> str:
         f" Within an octave of the crossover the sum keeps to {wording.fixed(abs(design.sum_worst_db), 1)} dB of the target; "
         f"with one driver reversed it falls by {wording.number(abs(design.null_db), 2)} dB." if design is not None else ""
     )  # fmt: skip
-    builds = " Grey: where nine builds in ten lie." if found.spread is not None else ""
     return (
-        f"The heavy line should follow the dotted target through the crossover.{builds} A deep, centred notch in the "
-        f"“one driver reversed” line shows that both drivers arrive together.{near}"
+        "The sum should follow the target through the crossover. A deep, centred notch in the line of “one driver reversed” "
+        f"shows that both drivers arrive together.{near}"
     )
 
 
@@ -162,7 +162,7 @@ def impedance_chart(curves: Curves, electrical: Electrical | None, crossover_hz:
         field.pen.write("faint", HALF, turn.at(degrees) + 2.3, f"{wording.number(degrees)}°", SIZE, "end")
     phase = field.plot("phase", hz, [math.degrees(p) for p in curves.impedance_phase_rad], turn)
     modulus = field.plot("sum", hz, curves.impedance_ohm)
-    caption = "Solid: what the amplifier has to drive; dashed: phase, by the right-hand scale. "
+    caption = "The modulus is what the amplifier has to drive; phase is read on the right. "
     if electrical is not None:
         if x.holds(electrical.minimum_hz):
             at = (x.at(electrical.minimum_hz), y.at(electrical.minimum_ohm))
@@ -217,7 +217,7 @@ def directivity_chart(curves: Curves, crossover_hz: float, width: float = HALF) 
     at = int(nearest(hz, crossover_hz))
     step = abs(curves.low_index_db[at] - curves.high_index_db[at])
     caption = (
-        "The higher the line, the narrower the sound. The heavy line should climb without a jump: at the crossover the "
+        "The higher the line, the narrower the sound. That of both should climb without a jump: at the crossover the "
         f"two drivers differ by {wording.fixed(step, 1)} dB."
     )
     alt = f"Directivity index from {wording.hertz(low)} to {wording.hertz(high)}. {caption}"
@@ -245,7 +245,7 @@ def level_chart(curves: Curves, crossover_hz: float, distance_m: float) -> Chart
     frame(field)
     causes = "; ".join(f"{letter} {cause}" for cause, letter in key.items())
     caption = (
-        f"Loudest clean tone at {wording.number(distance_m)} m. Where the heavy line runs under the dashed one, the wish, judged from "
+        f"Loudest clean tone at {wording.number(distance_m)} m. Where “reached” runs under “wanted”, the wish, judged from "
         f"{wording.span(*judged)}, is not met. What ends it, along the foot: {causes}."
     )
     return Chart("Highest level", field.pen.picture(_alt_level(curves, judged, caption)), caption)

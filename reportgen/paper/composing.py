@@ -16,6 +16,7 @@ from reportgen.paper.building import baffle_block, build_block
 from reportgen.paper.cautionbox import THE_WORK as THE_WORK
 from reportgen.paper.cautionbox import caution_item as caution_item
 from reportgen.paper.cautionbox import cautions_block
+from reportgen.paper.drawings import KeyLine
 from reportgen.paper.frontfigures import figure_columns
 from reportgen.paper.frontfigures import slope_words as slope_words
 from reportgen.paper.pages import Fact, MakerBlock, RemediesBlock, SheetPage, Stamp, VerdictBlock
@@ -145,7 +146,7 @@ def sheet_page(found: Assessment, stamp: Stamp, wish: Wish = PLAIN) -> SheetPage
         verdict=_verdict(found, inches),
         figures=figure_columns(found, inches) if baffle is None else (),
         range_picture=range_picture(found.limits, found.found_range, found.crossover_hz),
-        range_caption=_range_caption(found),
+        range_key=tuple(_range_key(found)),
         drivers=tuple(_drivers(case, inches)),
         cautions=cautions_block(
             "Read this before you open the box",
@@ -221,12 +222,13 @@ def _said(found: Assessment, text: str) -> bool:
     return text in reason or any(bound and text.startswith(bound) and bound in reason for bound in bounds)
 
 
-def _range_caption(found: Assessment) -> str:
-    spread = any(limit.spread_hz for limit in found.limits)
-    unknown = any(limit.hz is None for limit in found.limits)
-    return "Every bar closes off frequencies from its side; the dark ones bind." + (
-        " Fine line under a bar's end: tolerance of the data." if spread else ""
-    ) + (" Dashed stub: not worked out." if unknown else "")  # fmt: skip
+def _range_key(found: Assessment) -> Iterator[KeyLine]:
+    """What the inks of the range show that no word in it names."""
+    yield KeyLine("bar-binding", "these bind")
+    if any(limit.spread_hz for limit in found.limits):
+        yield KeyLine("hairline", "tolerance of the data")
+    if any(limit.hz is None for limit in found.limits):
+        yield KeyLine("bar-unknown", "not worked out")
 
 
 def _drivers(case: Case, inches: bool) -> Iterator[Fact]:

@@ -1,7 +1,7 @@
 """What a drawing consists of: paths and labels, each with the name of its ink.
 
 Knows points on paper (1/72 inch, y downwards). Refuses to know colours and line widths: the templates own the
-inks (`templates/ink.svg`), and what is shown is the business of the modules that draw.
+inks and the words for their looks (`templates/drawing.html`), and what is shown is the business of the modules that draw.
 """
 
 from __future__ import annotations
@@ -30,6 +30,17 @@ FILL_INKS = (
 
 TEXT_INKS = ("word", "faint", "strong", "reversed", "reversed-strong")
 """Letters; `reversed` ones stand on a dark bar."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeyLine:
+    """What is drawn with an ink, where no word in the drawing says so; the templates know what the ink looks like."""
+
+    ink: str
+    shows: str
+
+
+Key = tuple[KeyLine, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from reportgen.paper import wording
-from reportgen.paper.drawings import Pen, Picture
+from reportgen.paper.drawings import Key, Pen, Picture
 from reportgen.paper.lettering import Box, Label, Room, dense, text_width
 from reportgen.paper.scales import (
     Points,
@@ -41,11 +41,12 @@ HALF = 247.0
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """One chart of the page: heading, picture, and what to read from it."""
+    """One chart of the page: heading, picture, what to read from it, and what its unnamed inks show."""
 
     heading: str
     picture: Picture
     caption: str
+    key: Key = ()
 
 
 @dataclass(frozen=True, slots=True)

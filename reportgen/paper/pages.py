@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Literal
 
 from reportgen.paper.charts import ChartRow
-from reportgen.paper.drawings import Picture
+from reportgen.paper.drawings import Key, Picture
 from reportgen.paper.wording import Mark
 
 Pages = Literal["all", "sheet"]
@@ -138,12 +138,13 @@ class WiringBlock:
 class BaffleBlock:
     """The front to scale with its caption, and the drivers on it; no picture where no centres are known.
 
-    `unit` is that of the table's lengths. Of many drivers `places` are the rows in two columns and `sizes` tells the
+    `key` says what the inks of the picture show. `unit` is that of the table's lengths. Of many drivers `places` are the rows in two columns and `sizes` tells the
     sizes of each kind once; else both are empty.
     """
 
     picture: Picture | None
     caption: str
+    key: Key
     frames: tuple[FrameRow, ...]
     unit: str
     places: tuple[tuple[FrameRow, ...], ...] = ()
@@ -280,7 +281,7 @@ class SheetPage:
     verdict: VerdictBlock
     figures: tuple[tuple[Fact, ...], ...]
     range_picture: Picture
-    range_caption: str
+    range_key: Key
     drivers: tuple[Fact, ...]
     cautions: CautionsBlock
     remedies: RemediesBlock | None

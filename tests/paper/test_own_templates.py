@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import ast
 import pickle
+import re
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from jinja2 import UndefinedError
 
+import reportgen.paper
 from reportgen.paper import render, templates
 from reportgen.paper.composing import sheet_page
 from reportgen.paper.own import own_templates
 from reportgen.paper.render import press, render_sheet
-from reportgen.paper.templates import filled, template_notes, templates_folder
+from reportgen.paper.templates import environment, filled, template_notes, templates_folder
 from reportgen.problems import PageFailed, ReportgenError
 from tests.paper.pdfs import opened
 from tests.paper.samples import STAMP, suitable
@@ -172,3 +175,44 @@ def test_a_misspelt_file_name_is_noted_and_helpers_are_not(own: Own) -> None:
 def test_a_folder_that_is_not_there_ends_it(tmp_path: Path) -> None:
     with pytest.raises(ReportgenError, match="no such folder of templates"):
         template_notes(tmp_path / "none")
+
+
+def test_who_restyles_the_inks_changes_what_captions_call_them(own: Own) -> None:
+    """Words and look stand in one file: a cut-out drawn through is called so under the drawing, and nothing says "dashed"."""
+    look = ours("drawing.html")
+    assert '"cut": "dashed"' in look
+    folder = own(drawing_html=look.replace('"cut": "dashed"', '"cut": "thin lines"'))
+    assert "Thin lines: cut-outs." in filled(PAGE, folder) and "Dashed: cut-outs." not in filled(PAGE, folder)
+    assert "Dashed: cut-outs." in filled(PAGE)
+
+
+LOOKING = re.compile(
+    r"\b(heavy|solid|dashed|dotted|dark|light|grey|gray|black|blue|red|fine line|hatched|bold)\b", re.I
+)
+
+
+def texts(file: Path) -> Iterator[ast.Constant]:
+    """Every string of a module that is no docstring and no name of an ink."""
+    tree = ast.parse(file.read_text(encoding="utf-8"))
+    told = [node.value for node in ast.walk(tree) if isinstance(node, ast.Expr)]
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and node not in told and " " in node.value:
+            yield node
+
+
+def test_no_caption_of_ours_says_what_only_the_templates_know() -> None:
+    folder = Path(reportgen.paper.__file__).parent
+    found = [
+        f"{file.name}:{one.lineno} {one.value}"
+        for file in sorted(folder.glob("*.py"))
+        for one in texts(file)
+        if LOOKING.search(one.value)
+    ]
+    assert not found
+
+
+def test_every_ink_of_a_key_has_its_look_in_words() -> None:
+    looks = environment().get_template("drawing.html").module.LOOKS  # type: ignore[attr-defined] # what the template sets
+    folder = Path(reportgen.paper.__file__).parent
+    inks = {ink for file in folder.glob("*.py") for ink in re.findall(r'KeyLine\("([\w-]+)"', file.read_text())}
+    assert inks and inks == set(looks)
