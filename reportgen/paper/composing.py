@@ -19,7 +19,7 @@ from reportgen.paper.cautionbox import cautions_block
 from reportgen.paper.drawings import KeyLine
 from reportgen.paper.frontfigures import figure_columns
 from reportgen.paper.frontfigures import slope_words as slope_words
-from reportgen.paper.pages import Fact, MakerBlock, RemediesBlock, SheetPage, Stamp, VerdictBlock
+from reportgen.paper.pages import Fact, MakerBlock, Part, RemediesBlock, SheetPage, Stamp, VerdictBlock
 from reportgen.paper.rangepicture import range_picture
 from reportgen.paper.wording import MARKS, NONE, hertz, number, printed, sentence, with_unit
 
@@ -27,8 +27,8 @@ if TYPE_CHECKING:
     from reportgen.assessment import Assessment
     from reportgen.catalogue.records import Case, Maker
 
-LOOSE, MOST = 8, 10
-"""Up to so many pieces a build side is first tried in the usual type, and with all of its parts list."""
+LOOSE, MOST = 6, 10
+"""Up to so many pieces a build side is first tried in the usual type (on A4: Letter is shorter), and with all of its parts list."""
 
 LITTLE = 1700
 """Up to so many letters of reasons, conditions and cautions a front is set in larger type, if it then fits."""
@@ -111,7 +111,7 @@ def first_wish(found: Assessment, inches: bool, annex: bool) -> Wish:
     little = buildable(found) and sum(len(text) + 60 for text in texts) < LITTLE
     pieces = sum(max(len(line.made_of), 1) for line in found.parts)
     several = max(found.case.pairing.low_count, found.case.pairing.high_count) > 1
-    build = 2 if several or pieces > MOST else int(pieces > LOOSE)
+    build = 2 if several or pieces > MOST else int(pieces > LOOSE or inches)
     return Wish(inches, annex, "roomy" if little else "", build)
 
 
@@ -123,8 +123,8 @@ def tighter(wish: Wish, front_pages: int, build_pages: int) -> Wish:
     return replace(wish, build=min(wish.build + 1, 3)) if build_pages > 1 else wish
 
 
-def sheet_page(found: Assessment, stamp: Stamp, wish: Wish = PLAIN) -> SheetPage:
-    """Everything that is printed of one pairing."""
+def sheet_page(found: Assessment, stamp: Stamp, wish: Wish = PLAIN, part: Part = "") -> SheetPage:
+    """Everything that is printed of one pairing, or only its two sides, or its annex."""
     case, inches = found.case, wish.inches
     build = build_block(found, inches, wish.build, wish.annex) if buildable(found) else None
     remedies = remedies_block(found, inches)
@@ -157,7 +157,10 @@ def sheet_page(found: Assessment, stamp: Stamp, wish: Wish = PLAIN) -> SheetPage
         baffle=baffle,
         build=build,
         no_build=_no_build(found, remedies, inches) if unbuilt else "",
-        annex=annex_block(found, inches, others, 0 if unbuilt else wish.build) if wish.annex else None,
+        annex=annex_block(found, inches, others, 0 if unbuilt else wish.build)
+        if wish.annex and part != "sides"
+        else None,
+        part=part,
         style=wish.style,
     )
 

@@ -18,6 +18,10 @@ Pages = Literal["all", "sheet"]
 """Which pages of a sheet are wanted: the two sides of one sheet of paper alone, or the annex as well."""
 
 
+Part = Literal["", "sides", "annex"]
+"""What of a sheet is laid out at once: all, its two sides, or its annex, which counts its own pages."""
+
+
 @dataclass(frozen=True, slots=True)
 class Stamp:
     """What tells one printing from another: revision, date, run, fingerprint of the inputs, program version.
@@ -263,7 +267,7 @@ class SheetPage:
     `anchor` is the target of links in a catalogue; `foot` identifies the sheet at the foot of every page. `changed`
     says what changed since the last revision, or is empty. `build` is None for a pairing that gets no build side,
     `no_build` then says why, and `remedies` and `baffle` stand on the front in its place. `annex` is None when the
-    two sides alone are wanted. `style` are the classes by which the style sheet knows how tightly each side is set.
+    two sides alone are wanted. `part` says which of them are laid out here. `style` are the classes by which the style sheet knows how tightly each side is set.
     """
 
     template: ClassVar[str] = "sheet.html"
@@ -289,6 +293,7 @@ class SheetPage:
     build: BuildBlock | None
     no_build: str
     annex: AnnexBlock | None
+    part: Part
     style: str
 
 

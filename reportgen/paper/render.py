@@ -23,7 +23,7 @@ from weasyprint.urls import (  # type: ignore[import-untyped]
     URLFetcherResponse,
 )
 
-from reportgen.paper.composing import first_wish, sheet_page, tighter
+from reportgen.paper.composing import Wish, first_wish, sheet_page, tighter
 from reportgen.paper.own import Own, own_templates
 from reportgen.paper.pages import Pages, Stamp
 from reportgen.paper.quickening import paused_collection, pictures, quick_compression
@@ -170,21 +170,31 @@ def as_paper(name: str) -> Paper:
 
 
 def sheet_document(chosen: Press, found: Assessment, stamp: Stamp, paper: Paper, pages: Pages = "all") -> Document:
-    """The sheet of one pairing laid out: as loosely as lets the front and the build side take one page each."""
+    """The sheet of one pairing laid out: as loosely as lets the front and the build side take one page each.
+
+    The annex is laid out for itself, so that neither waits for what the other must do over.
+    """
     wish = first_wish(found, paper == "Letter", pages == "all")
     while True:
-        page = sheet_page(found, stamp, wish)
-        document = chosen.layout(page, paper)
-        front, both = (_before(document, f"{page.anchor}-{part}") for part in ("build", "annex"))
-        if page.build is None:
-            front = both
-        closer = tighter(wish, front, both - front)
+        sides = sheet_page(found, stamp, wish, "sides")
+        document = chosen.layout(sides, paper)
+        front = _before(document, f"{sides.anchor}-build")
+        closer = tighter(wish, front, len(document.pages) - front)
         if closer == wish:
             break
         wish = closer
+    if not wish.annex:
+        return document
+    return document.copy([*document.pages, *_annex(chosen, found, stamp, wish, paper).pages])
+
+
+def _annex(chosen: Press, found: Assessment, stamp: Stamp, wish: Wish, paper: Paper) -> Document:
+    """The annex laid out, in smaller type where that saves its last page."""
+    page = sheet_page(found, stamp, wish, "annex")
+    document = chosen.layout(page, paper)
     if not _few_lines_left(document, f"{page.anchor}-end"):
         return document
-    closed = chosen.layout(sheet_page(found, stamp, replace(wish, close=True)), paper)
+    closed = chosen.layout(replace(page, style=replace(wish, close=True).style), paper)
     return closed if len(closed.pages) < len(document.pages) else document
 
 

@@ -152,8 +152,8 @@ def test_a_suitable_pairing_says_so_and_tells_all(tmp_path: Path) -> None:
         assert check.title in words
     for caution in found.cautions:
         assert caution.title in words
-    for part in ("run 007", "9f3c1a77b2d4", "2026-11-25", "rev 3", "4/4"):
-        assert part in words
+    for part in ("run 007", "9f3c1a77b2d4", "2026-11-25", "rev 3", "1/2", "2/2", "Annex1/2", "Annex2/2"):
+        assert part.replace(" ", "") in words.replace(" ", "")
 
 
 @needs_poppler
@@ -280,7 +280,7 @@ def test_every_name_after_a_dot_is_a_field_somewhere() -> None:
 
 def test_every_ink_is_defined_once() -> None:
     source = (templates_folder() / "drawing.html").read_text(encoding="utf-8")
-    defined = re.findall(r"^  \"([\w-]+)\":", source, flags=re.M)
+    defined = re.findall(r"^  \"([\w-]+)\":", source.partition("{% set LOOKS")[0], flags=re.M)
     assert sorted(defined) == sorted((*drawings.LINE_INKS, *drawings.FILL_INKS, *drawings.TEXT_INKS))
 
 
