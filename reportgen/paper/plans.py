@@ -126,8 +126,8 @@ def _number_frames(pen: Pen, plan: _Plan, frames: Sequence[tuple[int, Frame]]) -
 
 def _inside(plan: _Plan, frame: Frame, box: Box) -> bool:
     """True when a box right above the centre lies inside the cut-out, or where none is known inside the frame."""
-    width_m = frame.cut_width_m or frame.width_m
-    height_m = frame.cut_height_m or frame.cut_width_m or frame.height_m
+    width_m = min(frame.width_m, frame.cut_width_m or frame.width_m)
+    height_m = min(frame.height_m, frame.cut_height_m or frame.cut_width_m or frame.height_m)
     x, y = plan.at(frame.x_m, frame.y_m)
     right, up = (box.right - x) / (width_m / 2.0), (y - box.top) / (height_m / 2.0)
     reached = math.hypot(right, up) if frame.round else max(right, up)
