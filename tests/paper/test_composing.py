@@ -7,20 +7,34 @@ from dataclasses import replace
 from reportgen.paper.cautionbox import cautions_block
 from reportgen.paper.composing import Wish, sheet_page
 from reportgen.suitability.cautions import Caution
+from reportgen.suitability.verdict import Verdict
 from tests.paper.samples import STAMP, assessed, with_remedies
 
 
+def reason(check_id: str) -> str:
+    """What the front says where this check of P-01 is the reason of the verdict."""
+    found = assessed("P-01")
+    check = next(check for check in found.checks if check.id == check_id)
+    told = replace(found, verdict=Verdict("not suitable", check.text))
+    return sheet_page(told, STAMP).verdict.reason.replace("\u00a0", " ")
+
+
 def test_what_is_near_or_past_its_limit_names_the_limit() -> None:
-    """P-11: an unevenness of so many dB, of which 2 are allowed; P-14: a level that is not reached."""
-    uneven, faint = (sheet_page(assessed(id_), STAMP).verdict for id_ in ("P-11", "P-14"))
-    assert uneven.reason.replace("\u00a0", " ").endswith("Limit: 2 dB at most.")
-    assert faint.reason.replace("\u00a0", " ").endswith("Limit: 101 dB at least.")
+    """Common practice of the trade sheet: 2 dB of a third of an octave; the pairing asks for 96 dB at the seat."""
+    assert reason("thirds").endswith("Limit: 2 dB at most.")
+    faint = replace(
+        next(c for c in assessed("P-01").checks if c.id == "peak level"), value=90.0, margin=-6.0, text="Too faint"
+    )
+    found = replace(assessed("P-01"), checks=(faint,), verdict=Verdict("not suitable", "Too faint"))
+    assert sheet_page(found, STAMP).verdict.reason.endswith("Too faint. Limit: 96\u00a0dB at least.")
 
 
 def test_a_limit_that_the_words_tell_is_not_told_again() -> None:
-    """P-02: the watts that the low driver takes stand in the sentence itself."""
-    words = sheet_page(assessed("P-02"), STAMP).verdict.reason.replace("\u00a0", " ")
-    assert "rated to take 70 W" in words and "Limit" not in words
+    found = assessed("P-01")
+    text = "The driver takes 84 W, rated to take 70 W of it"
+    heat = replace(found.checks[0], value=84.0, limit=70.0, unit="W", margin=-0.8, text=text)
+    words = sheet_page(replace(found, checks=(heat,), verdict=Verdict("not suitable", text)), STAMP).verdict.reason
+    assert words.replace("\u00a0", " ").endswith(f"{text}.")
 
 
 def test_a_full_front_leaves_the_farther_ways_out_to_the_annex() -> None:
