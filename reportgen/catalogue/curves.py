@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.catalogue.files import NotBesideError, find_beside
+from reportgen.catalogue.plainfiles import read_file
 from reportgen.catalogue.records import MeasuredCurve
 from reportgen.problems import CurveUnreadable
 
@@ -89,7 +90,7 @@ def _text(path: str, root: Path) -> str:
         size = file.stat().st_size
         if size > MOST_BYTES:
             raise CurveUnreadable(f"{path}: {size // 2**20} MiB; a measured curve has at most {MOST_BYTES // 2**20}.")
-        content = file.read_bytes()
+        content = read_file(file, MOST_BYTES)
     except NotBesideError as error:
         raise CurveUnreadable(f"{path}: {error}") from None
     except OSError as error:

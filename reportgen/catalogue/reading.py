@@ -15,6 +15,7 @@ from reportgen.catalogue.columns import MAKER, PRACTICE, SHEETS, TECHNOLOGIES, S
 from reportgen.catalogue.grids import Grid, read_grids
 from reportgen.catalogue.overrides import Override, overridden
 from reportgen.catalogue.package import Package
+from reportgen.catalogue.plainfiles import read_file
 from reportgen.catalogue.records import Catalogue, Maker, Origin
 from reportgen.catalogue.relations import relate
 from reportgen.catalogue.tables import ONLY_ROW, Table, heading_key, read_table
@@ -60,7 +61,7 @@ def _unusable(path: Path, expected: str, mend: str = "") -> WorkbookUnusable:
 
 def _bytes(path: Path) -> bytes:
     try:
-        return path.read_bytes()
+        return read_file(path)
     except FileNotFoundError:
         raise _unusable(path, f"there is no such file in {path.parent}", "Check the name.") from None
     except (OSError, ValueError) as error:
@@ -94,11 +95,18 @@ def _choose_sheets(titles: Sequence[str]) -> tuple[dict[str, Sheet], list[Proble
     by_key = {heading_key(sheet.name): sheet for sheet in SHEETS}
     chosen: dict[str, Sheet] = {}
     problems = []
+    taken: dict[str, str] = {}
     for title in titles:
-        sheet = by_key.pop(heading_key(title), None)
+        key = heading_key(title)
+        sheet = by_key.pop(key, None)
         if sheet is not None:
-            chosen[title] = sheet
-    others = [title for title in titles if title not in chosen]
+            chosen[title], taken[key] = sheet, title
+        elif key in taken:
+            mend = "Bring all rows together on one of them and rename the other."
+            problems.append(
+                Problem(title, "", "", "", f"it is not read: “{taken[key]}” is a sheet of the same name", mend)
+            )
+    others = [title for title in titles if title not in chosen and heading_key(title) not in taken]
     for title in others:
         near = cells.nearest([sheet.name for sheet in by_key.values() if not sheet.required], title)
         if near:

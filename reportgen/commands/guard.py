@@ -23,7 +23,8 @@ def why_not(error: Exception) -> str:
 
 def no_room(error: OSError, folder: Path) -> str:
     """A file or folder that takes nothing."""
-    return f"{error.filename or folder} takes no file ({error.strerror or error}). Make room there and run again."
+    place = error.filename2 or error.filename or folder  # a file that was to take a name, and that name
+    return f"{place} takes no file ({error.strerror or error}). Make room there and run again."
 
 
 def unforeseen(error: Exception) -> str:

@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from reportgen.assessment import Assessment, Outline, outline
+from reportgen.catalogue.plainfiles import read_file
 from reportgen.catalogue.records import Case, Catalogue, Record
 from reportgen.commands.filenames import safe_name, sheet_name
 from reportgen.commands.results import result_line
@@ -306,6 +307,6 @@ def without_curves(whole: Assessment) -> Assessment:
 
 def _hash_of_file(file: Path) -> str:
     try:
-        return _hash_of_bytes(file.read_bytes())
+        return _hash_of_bytes(read_file(file))
     except OSError:
         return ""

@@ -99,6 +99,7 @@ class Batch:
     sheets: dict[str, str] = field(default_factory=dict)
     revisions: dict[str, Revised] = field(default_factory=dict)
     printed: list[str] = field(default_factory=list)
+    reprinted: set[str] = field(default_factory=set)
     failed: dict[str, str] = field(default_factory=dict)
     unprinted: dict[str, str] = field(default_factory=dict)
     notices: list[str] = field(default_factory=list)
@@ -108,11 +109,11 @@ class Batch:
         """The size of the pages."""
         return self.order.paper_of(self.catalogue)
 
-    def task(self, case: Case, kept: Assessment | None = None) -> Task:
+    def task(self, case: Case) -> Task:
         """What is to be done for a pairing: its stamp, but for the revision, and the sheet printed last."""
         key = self.store.inputs(case)
         stamp = self.stamps.on_page(fingerprint=key)
-        return Task(case.pairing, stamp, kept, earlier(self.remembered, case, key) if self.order.pdf else None)
+        return Task(case.pairing, stamp, None, earlier(self.remembered, case, key) if self.order.pdf else None)
 
     def sheet_stamp(self, case: Case) -> Stamp:
         """What the sheet of one pairing says of itself."""
@@ -122,6 +123,12 @@ class Batch:
             sheet = Revised(1, "") if before is None else Revised(before.revision, before.paper, before.line)
         stamp = self.stamps.on_page(str(sheet.revision), self.store.inputs(case))
         return replace(stamp, changed=sheet.line)
+
+    def ready(self, task: Task) -> Task:
+        """A task with the kept assessment where only its sheet is to be printed: one at a time is in memory."""
+        if task.pairing.id not in self.reprinted:
+            return task
+        return replace(task, kept=self.store.whole(self.catalogue.case(task.pairing)))
 
     @property
     def title(self) -> str:
@@ -246,7 +253,8 @@ def _sorted_out(batch: Batch, chosen: Sequence[Pairing]) -> list[Task]:
         if found is None:
             tasks.append(batch.task(case))
         elif batch.order.pdf and not found.sheet:
-            tasks.append(batch.task(case, batch.store.whole(case)))
+            batch.reprinted.add(pairing.id)
+            tasks.append(batch.task(case))
         else:
             batch.finished[pairing.id] = found.digest
             if found.sheet:
@@ -287,7 +295,9 @@ def _worked(
     shop = Shop(tools, order.pdf, batch.paper, own_templates(order.templates), order.pages)
     piecework = Piecework(pickle.dumps(shop, protocol=5))
     preload = PRELOAD if order.pdf else PRELOAD[:-1]
-    done_one_by_one = workers.as_finished(piecework, tasks, order.jobs, crashed, executor, preload, trouble, say)
+    done_one_by_one = workers.as_finished(
+        piecework, tasks, order.jobs, crashed, executor, preload, trouble, say, batch.ready
+    )
     with closing(done_one_by_one) as finished:
         for task, done in finished:
             _delivered(batch, task.pairing.id, done)

@@ -46,6 +46,11 @@ def no_trouble() -> str:
     return ""
 
 
+def as_it_is(piece: T) -> T:
+    """A piece that is handed out as it waits."""
+    return piece
+
+
 def say_nothing(_: str) -> None:
     """Told where nobody listens."""
 
@@ -59,22 +64,28 @@ def as_finished(
     preload: Sequence[str] = (),
     trouble: Callable[[], str] = no_trouble,
     say: Callable[[str], None] = say_nothing,
+    ready: Callable[[T], T] = as_it_is,
 ) -> Generator[tuple[T, R], None, None]:
     """Every piece with `work(piece)`, as they are finished; `crashed(piece, why)` where three processes died on it.
 
     `jobs` processes of our own do it, which have imported `preload` before they start, or any `executor`, which stays
     open; what that one cannot do is done here: `trouble` is asked now and then why nothing more will come from it ("" while
-    it works), and `say` is told. `work`, pieces and results must be picklable. Close the iterator to
+    it works), and `say` is told. `ready` completes a piece with what is long, just before it is handed out. `work`, pieces and results must be picklable. Close the iterator to
     stop: its processes end at once.
     """
     todo = deque(pieces)
     if executor is not None:
-        yield from _elsewhere(executor, work, todo, trouble, say)
-    yield from _here(work, todo, jobs, crashed, preload)
+        yield from _elsewhere(executor, work, todo, trouble, say, ready)
+    yield from _here(work, todo, jobs, crashed, preload, ready)
 
 
 def _elsewhere(
-    executor: Executor, work: Work[T, R], todo: deque[T], trouble: Callable[[], str], say: Callable[[str], None]
+    executor: Executor,
+    work: Work[T, R],
+    todo: deque[T],
+    trouble: Callable[[], str],
+    say: Callable[[str], None],
+    ready: Callable[[T], T],
 ) -> Iterator[tuple[T, R]]:
     """Work through `todo` until it is done or the executor gives no more; what came to no result is put back."""
     running: dict[Future[R], T] = {}
@@ -84,7 +95,7 @@ def _elsewhere(
         while running or (todo and not why):
             while todo and not why and len(running) < AHEAD:
                 try:
-                    running[executor.submit(work, todo[0])] = todo[0]
+                    running[executor.submit(work, ready(todo[0]))] = todo[0]
                     todo.popleft()
                 except RuntimeError as error:  # broken, or shut down
                     why = f"Nothing more can be handed out ({error}). The rest of the work is done on this machine."
@@ -113,7 +124,12 @@ def _elsewhere(
 
 
 def _here(
-    work: Work[T, R], todo: deque[T], jobs: int, crashed: Callable[[T, str], R], preload: Sequence[str]
+    work: Work[T, R],
+    todo: deque[T],
+    jobs: int,
+    crashed: Callable[[T, str], R],
+    preload: Sequence[str],
+    ready: Callable[[T], T],
 ) -> Iterator[tuple[T, R]]:
     """Work through `todo` in processes of our own: a new one where one died, none left at the end."""
     waiting = deque((piece, 1) for piece in todo)
@@ -122,8 +138,9 @@ def _here(
     def hand_over(line: Connection, process: BaseProcess, served: int = 0) -> None:
         piece, tries = waiting.popleft()
         crew[line] = process, served + 1, piece, tries
+        whole = ready(piece)
         with suppress(OSError):  # that nobody is there to take it shows when its result is awaited
-            line.send(piece)
+            line.send(whole)
 
     try:
         while waiting or crew:

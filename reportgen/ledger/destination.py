@@ -61,6 +61,10 @@ def destination(workbook: Path, into: Path | None = None) -> Destination:
             f"{into.name}: a copy of {workbook.name} must end in {workbook.suffix} too, or spreadsheet programs do not "
             "open it. Give it another name."
         )
+    try:
+        into.resolve()
+    except (OSError, RuntimeError, ValueError):
+        raise ReportgenError(f"{into}: links lead in a circle there. Name another file.") from None
     if not into.exists():
         return Destination(into, content, None)
     if into.samefile(workbook):

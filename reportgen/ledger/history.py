@@ -23,6 +23,7 @@ from typing import Any, Final
 
 from reportgen.assessment import Overview, Unassessed
 from reportgen.catalogue.package import inspect_package
+from reportgen.catalogue.plainfiles import read_file
 from reportgen.catalogue.records import Case
 from reportgen.ledger import historysheet
 from reportgen.ledger.archive import Packer, fingerprint, unpack
@@ -63,7 +64,7 @@ def read_history(source: Path | str | bytes) -> History:
     operator's that happens to be called History is left alone; ours then gets another name. Errors: PackageRefused,
     OSError.
     """
-    content = source if isinstance(source, bytes) else Path(source).read_bytes()
+    content = source if isinstance(source, bytes) else read_file(Path(source))
     inspect_package(content)
     return historysheet.read_sheets(content)
 

@@ -12,6 +12,7 @@ import zlib
 from pathlib import Path
 from typing import Final
 
+from reportgen.catalogue.plainfiles import opened
 from reportgen.problems import ReportgenError
 
 _FIRST: Final = b"reportgen kept 1\n"
@@ -35,7 +36,7 @@ def unsealed(file: Path, count: int) -> list[bytes] | None:
 
     Errors: Damaged when it is not as it was written, OSError when it cannot be read.
     """
-    with file.open("rb") as stream:
+    with opened(file) as stream:
         content = stream.read() if os.fstat(stream.fileno()).st_size <= MOST_BYTES else b""
     if _OTHER.match(content) and not content.startswith(_FIRST):
         return None

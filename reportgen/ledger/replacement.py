@@ -22,6 +22,7 @@ from typing import Final
 import openpyxl
 
 from reportgen.catalogue.package import Package
+from reportgen.catalogue.plainfiles import opened
 from reportgen.ledger import ownfiles
 from reportgen.ledger.container import Rewritten
 from reportgen.problems import PackageRefused, ReportgenError
@@ -59,7 +60,7 @@ def read_workbook(path: Path) -> tuple[bytes, Fingerprint]:
 
     Errors: OSError when it cannot be read.
     """
-    with path.open("rb") as file:
+    with opened(path) as file:
         state = os.fstat(file.fileno())
         content = file.read()
     return content, Fingerprint(len(content), state.st_mtime_ns, hashlib.sha256(content).hexdigest())
@@ -201,7 +202,7 @@ def _text(file: Path) -> str:
 
 
 def _fingerprint(file: Path) -> Fingerprint:
-    with file.open("rb") as stream:
+    with opened(file) as stream:
         state, found = os.fstat(stream.fileno()), hashlib.file_digest(stream, "sha256").hexdigest()
         return Fingerprint(stream.tell(), state.st_mtime_ns, found)
 

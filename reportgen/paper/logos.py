@@ -18,16 +18,20 @@ def logo_url(folder: Path, file: str | None) -> str:
     if not file:
         return ""
     place = f'Maker "Logo file": {file}'
-    root, path = folder.resolve(), (folder / file).resolve()
+    try:
+        root, path = folder.resolve(), (folder / file).resolve()
+    except (OSError, RuntimeError, ValueError):  # links that lead in a circle, or a sign that no name may have
+        raise ReportgenError(f"{place} stands here; it leads nowhere. Copy the picture beside the workbook.") from None
     if not path.is_relative_to(root):
         raise ReportgenError(
             f"{place} stands here; it must lie in the workbook's folder. Copy the picture beside the workbook."
         )
     if not path.is_file():
         raise ReportgenError(f"{place} stands here; there is no such file. Copy the picture beside the workbook.")
+    size = path.stat().st_size
+    if size > LARGEST_BYTES:
+        raise ReportgenError(f"{place} has {size / 1e6:.1f} MB; it must be 2 MB at most. Save it smaller.")
     data = path.read_bytes()
-    if len(data) > LARGEST_BYTES:
-        raise ReportgenError(f"{place} has {len(data) / 1e6:.1f} MB; it must be 2 MB at most. Save it smaller.")
     kind = _kind(data)
     if not kind:
         raise ReportgenError(f"{place} is no picture this program can print. Save it as PNG, JPEG or SVG.")

@@ -266,3 +266,17 @@ def _runs(process: int) -> bool:
         return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
     except FileNotFoundError:
         return False
+
+
+def test_a_piece_is_completed_when_it_is_handed_out_and_no_earlier() -> None:
+    """What is long is in memory for the pieces at work alone."""
+    done, ahead = 0, list[int]()
+
+    def ready(piece: int) -> int:
+        ahead.append(len(ahead) + 1 - done)
+        return piece + 100
+
+    for piece, result in workers.as_finished(squared, range(12), 2, lambda piece, why: -1, ready=ready):
+        done += 1
+        assert result == (piece + 100) ** 2
+    assert len(ahead) == 12 and max(ahead) <= 4
