@@ -249,7 +249,7 @@ def source_of(name: str, seen: set[str]) -> str:
         return ""
     seen.add(name)
     source = (templates_folder() / name).read_text(encoding="utf-8")
-    others = re.findall(r"(?:include|from) \"([^\"]+)\"", source)
+    others = re.findall(r"(?:include|from|extends) \"([^\"]+)\"", source)
     return source + "".join(source_of(other, seen) for other in others)
 
 
