@@ -169,7 +169,8 @@ def _plain(name: str) -> str:
 
 
 def _marginal_words(check: Check, one: Proposal) -> str:
-    if check.id == "data agree" or (check.id == "peak level" and one.wished_db is None):
+    ours = check.id in ("data agree", "measured levels")  # for us to put right
+    if ours or (check.id == "peak level" and one.wished_db is None):
         return ""
     if check.id in MARGINALS:
         return MARGINALS[check.id].format(size=abs(check.value or 0.0), limit=check.limit or 0.0)

@@ -7,6 +7,7 @@ the room of the pairing. What cannot be is an error, what is doubtful a notice; 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from math import log2, log10
 
 import numpy as np
@@ -75,6 +76,38 @@ def pass_band_hz(driver: Driver) -> tuple[float, float]:
     return low, max(10000.0, 2.0 * low)
 
 
+@dataclass(frozen=True, slots=True)
+class Level:
+    """The mean level of a response file in a driver's pass band (Hz), and the one that the row makes (dB)."""
+
+    band_hz: tuple[float, float]
+    found_db: float
+    wanted_db: float
+    allowed_db: tuple[float, float]
+
+    @property
+    def off_db(self) -> float:
+        """How far the file lies over what the row makes."""
+        return self.found_db - self.wanted_db
+
+    @property
+    def beyond_db(self) -> float:
+        """How far it lies outside what a measurement may be off; 0 inside."""
+        return max(self.allowed_db[0] - self.off_db, self.off_db - self.allowed_db[1], 0.0)
+
+
+def level_of(driver: Driver, curve: MeasuredCurve) -> Level:
+    """The level of a response file against Sensitivity, voltage and distance of its driver's row."""
+    low, high = pass_band_hz(driver)
+    first, last = float(curve.frequency_hz[0]), float(curve.frequency_hz[-1])
+    band = np.geomspace(max(first, low), max(min(last, high), 1.05 * max(first, low)), 60)
+    level = float(np.mean(np.interp(np.log(band), np.log(curve.frequency_hz), curve.magnitude)))
+    wanted = driver.sensitivity_db + 20.0 * log10(driver.measuring_voltage_v / 2.83 / driver.measured_at_m)
+    cabinet = driver.response_measured not in (None, LARGE_BAFFLE) and isinstance(driver, LowDriver)
+    least = -DOUBTFUL_DB - (IN_A_CABINET_DB if cabinet else 0.0)
+    return Level((float(band[0]), float(band[-1])), level, wanted, (least, DOUBTFUL_DB))
+
+
 def _response(driver: Driver, curve: MeasuredCurve) -> Iterator[Problem]:
     low, high = pass_band_hz(driver)
     first, last = float(curve.frequency_hz[0]), float(curve.frequency_hz[-1])
@@ -84,29 +117,21 @@ def _response(driver: Driver, curve: MeasuredCurve) -> Iterator[Problem]:
         expected = f"it runs from {first:.6g} to {last:.6g} Hz, and {driver.id} works around {low:.0f} to {high:.0f} Hz"
         yield problem_at(driver, "response_file", _stands(curve), expected, "Look for a wrong file or unit.")
         return
-    band = np.geomspace(max(first, low), max(min(last, high), 1.05 * max(first, low)), 60)
-    level = float(np.mean(np.interp(np.log(band), np.log(curve.frequency_hz), curve.magnitude)))
-    wanted = driver.sensitivity_db + 20.0 * log10(driver.measuring_voltage_v / 2.83 / driver.measured_at_m)
-    yield from _level(driver, curve, level, wanted, (band[0], band[-1]))
+    yield from _level(driver, curve, level_of(driver, curve))
     if driver.response_phase in ("own", "common reference") and curve.phase_rad is None:
         found = f"“{driver.response_phase}” stands here"
         yield problem_at(driver, "response_phase", found, f"{curve.file} has no phase", "Write none.", notice=True)
 
 
-def _level(
-    driver: Driver, curve: MeasuredCurve, level: float, wanted: float, band: tuple[float, float]
-) -> Iterator[Problem]:
-    off = level - wanted
-    over = f"its mean from {band[0]:.0f} to {band[1]:.0f} Hz is {level:.1f} dB"
-    cell = f"the Sensitivity of {driver.id} ({driver.origin.place('sensitivity_db')}), its voltage and its distance make {wanted:.1f} dB"
-    if abs(off) > IMPOSSIBLE_DB:
+def _level(driver: Driver, curve: MeasuredCurve, level: Level) -> Iterator[Problem]:
+    over = f"its mean from {level.band_hz[0]:.0f} to {level.band_hz[1]:.0f} Hz is {level.found_db:.1f} dB"
+    cell = f"the Sensitivity of {driver.id} ({driver.origin.place('sensitivity_db')}), its voltage and its distance make {level.wanted_db:.1f} dB"
+    if abs(level.off_db) > IMPOSSIBLE_DB:
         mend = "Look for a wrong file, unit or quantity."
-        if abs(level) < 50.0:
+        if abs(level.found_db) < 50.0:
             mend = "It looks like levels around 0 dB, or like ohms: give sound pressure levels, or the right file."
         yield problem_at(driver, "response_file", _stands(curve), f"{over}, but {cell}", mend)
-        return
-    cabinet = driver.response_measured not in (None, LARGE_BAFFLE) and isinstance(driver, LowDriver)
-    if not -DOUBTFUL_DB - (IN_A_CABINET_DB if cabinet else 0.0) <= off <= DOUBTFUL_DB:
+    elif level.beyond_db > 0.0:
         mend = "Check Measured at, Measuring voltage and Sensitivity; the level of the file counts."
         yield problem_at(driver, "response_file", _stands(curve), f"{over}, but {cell}", mend, notice=True)
 

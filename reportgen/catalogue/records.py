@@ -69,12 +69,12 @@ class Record:
 
     def missing(self, *fields: str) -> tuple[str, ...]:
         """Which of `fields` are empty, each as `Peak travel of HD-04 (High drivers!T5)`."""
+        return self.named(*(name for name in fields if getattr(self, name) is None))
+
+    def named(self, *fields: str) -> tuple[str, ...]:
+        """Each of `fields`, as `Peak travel of HD-04 (High drivers!T5)`."""
         sheet = columns.sheet(self.origin.sheet)
-        return tuple(
-            f"{sheet.column(name).name} of {self.id} ({self.origin.place(name)})"
-            for name in fields
-            if getattr(self, name) is None
-        )
+        return tuple(f"{sheet.column(name).name} of {self.id} ({self.origin.place(name)})" for name in fields)
 
     def empty(self, field: str) -> tuple[str, ...]:
         """The same for one field, without its cell: for what hardly any row states, so that sorting rows changes no text."""

@@ -14,6 +14,7 @@ from itertools import combinations
 from typing import Literal
 
 from reportgen.acoustics.lobes import column_side_lobe_hz
+from reportgen.catalogue.plausible import level_of
 from reportgen.crossover.topologies import PAD
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Frame, Layout, Setting
@@ -830,6 +831,31 @@ def data_agree(built: AsBuilt) -> Check:
     return _yes_no("data agree", "Driver data agree", not grave, source, text, worst="marginal")
 
 
+def measured_levels(built: AsBuilt) -> Check | None:
+    """Can the levels of the measured responses be those of the drivers? The file counts; nobody knows which of the two is right."""
+    case, title = built.setting.case, "Measured levels"
+    found = [
+        (driver, curve, level_of(driver, curve))
+        for driver in (case.low, case.high)
+        if (curve := case.curves.get((driver.id, "response"))) is not None
+    ]
+    if not found:
+        return None
+    doubted = [one for one in found if one[2].beyond_db > 0.0]
+    if not doubted:
+        return _yes_no("measured levels", title, True, COMMON, "The measured levels are those of the data sheets.")
+    told = " ".join(
+        f"{curve.file} lies {abs(level.off_db):.1f} dB {'over' if level.off_db > 0.0 else 'under'} what Sensitivity, voltage and"
+        f" distance of {driver.id} make; the file counts."
+        for driver, curve, level in doubted
+    )
+    if max(level.beyond_db for *_, level in doubted) <= built.setting.case.practice["level shortfall limit"]:
+        return _yes_no("measured levels", title, False, COMMON, told, worst="marginal")
+    unsure = tuple(text for driver, *_ in doubted for text in driver.named("sensitivity_db", "response_file"))
+    gap = _gap("measured levels", title, "", COMMON, unsure, essential=True)
+    return replace(gap, text=f"{told} One of them is wrong: {'; '.join(unsure)}.")
+
+
 def data_complete(built: AsBuilt) -> Check | None:
     """Does the model know all that it takes for granted otherwise? What it had to fill in may tell either way."""
     case = built.setting.case
@@ -855,7 +881,7 @@ FOLLOWS: Mapping[str, str] = dict.fromkeys(("balance", "thirds", "evenness", "re
 CHECKS: tuple[Callable[[AsBuilt], Check | None], ...] = (
     level, directivity_step, seated_window, standing_window, side_window, tilt, balance, thirds, evenness, slopes, reversed_null, lobe, impedance_minimum,
     heat, low_heat, part_stress, good_builds, peak_level, frames_fit, back, surroundings, reach, screen, diaphragm_resonance,
-    horn_needed, data_agree, data_complete, stock, parts_stock, price,
+    horn_needed, data_agree, measured_levels, data_complete, stock, parts_stock, price,
 )  # fmt: skip
 """Every check beside the limits, in the order of the page; one that does not apply answers None."""
 

@@ -6,10 +6,11 @@ import math
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from reportgen.assessment import assess
-from reportgen.catalogue.records import Case
+from reportgen.catalogue.records import Case, MeasuredCurve
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.suitability.checks import CHECKS, Check
 from tests.demo_catalogue import demo, demo_case
@@ -378,6 +379,38 @@ def test_a_rating_without_its_high_pass_passes_only_what_the_strictest_allows() 
     assert heat["loud"].missing[0].startswith("Rating high-pass of HD-01 (High drivers!")
 
 
+def with_response(off_db: float) -> Case:
+    """The example with a flat file of its high driver, so far over what its Sensitivity, 2.83 V and 1 m make."""
+    high = example().high
+    hz = np.geomspace(500.0, 20000.0, 200)
+    curve = MeasuredCurve(hz, np.full(hz.size, high.sensitivity_db + off_db), None, "high.frd")
+    return replace(example(), curves={(high.id, "response"): curve})
+
+
+@pytest.mark.parametrize(
+    ("off_db", "outcome"),
+    [
+        (2.9, "pass"),
+        (-2.9, "pass"),
+        (3.1, "marginal"),
+        (5.9, "marginal"),
+        (-6.1, "not assessed"),
+        (9.0, "not assessed"),
+    ],
+)  # 3 dB are what two measurements may differ by; twice that leaves the level of the driver open (common practice, no source)
+def test_a_measured_level_that_cannot_be_is_no_plain_yes(off_db: float, outcome: str) -> None:
+    check = checks_of(with_response(off_db))["measured levels"]
+    assert check.outcome == outcome
+    if outcome == "marginal":
+        assert f"high.frd lies {off_db:.1f} dB over what" in check.text
+    if outcome == "not assessed":
+        assert (
+            check.essential
+            and any("Sensitivity of HD-01" in text for text in check.missing)
+            and "One of them is wrong" in check.text
+        )
+
+
 def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
     seen: set[str] = set()
     for case in (
@@ -389,6 +422,7 @@ def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
         OPEN,
         changed(pairing={"parts_policy": "stock"}),
         changed(high={"le_h": None}),
+        with_response(0.0),
     ):
         names = list(checks_of(case))
         assert len(names) == len(set(names))
@@ -398,6 +432,7 @@ def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
         *(one[0] for one in RECORDS),
         "part stress",
         "data agree",
+        "measured levels",
         "price",
         "parts stock",
         "low_heat",
