@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.suitability.limits import LIMITS, SIGN, Limit, Rule, Side
-from reportgen.suitability.verdict import Word, middle_octave
+from reportgen.suitability.verdict import Word, roomy_octave
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int8]
@@ -100,11 +100,11 @@ def stacked(many: Sequence[Edges]) -> Edges:
     return Edges(*(np.stack([getattr(one, field.name) for one in many], axis=-1) for field in fields(Edges)))
 
 
-def crossover(edges: Edges, fixed_hz: float | None) -> FloatArray:
-    """lg2 of the crossover (drivers,): fixed, or where `verdict.middle_octave` puts it; nan where nothing binds."""
+def crossover(edges: Edges, fixed_hz: float | None, margin: float) -> FloatArray:
+    """lg2 of the crossover (drivers,): fixed, or where `verdict.roomy_octave` puts it; nan where nothing binds."""
     if fixed_hz is not None:
         return np.full(edges.bound[0].shape, np.log2(fixed_hz))
-    return middle_octave(edges.bound[0], -edges.bound[1])
+    return roomy_octave((edges.bound[0], -edges.bound[1]), (edges.need[0], -edges.need[1]), margin)
 
 
 def words(edges: Edges, at: FloatArray, gap: NDArray[np.bool_]) -> IntArray:

@@ -26,10 +26,12 @@ GIVEN: Mapping[str, str] = {
     "given_qes": "qes",
     "given_sensitivity_db": "sensitivity_db",
     "given_breakup_hz": "breakup_hz",
+    "given_peak_travel_m": "peak_travel_m",
+    "given_rated_power_w": "rated_power_w",
 }
 """Field of an enquiry -> field of the low driver that it stands for."""
-NEVER_ASKED = ("peak_travel_m", "rated_power_w")
-"""Figures that no column of an enquiry holds: always the usual ones of the size."""
+SELDOM_KNOWN = frozenset(("peak_travel_m", "rated_power_w"))
+"""Figures that hardly any enquirer knows: without them the usual ones of the size, and nobody is asked for them."""
 HARDLY = 4
 """With fewer figures known than this, all others are the usual ones of the size: a pick is better than none."""
 GENERIC = frozenset(("driver", "true", "diaphragm", "magnetic", "soft", "open", "large"))
@@ -76,10 +78,17 @@ def low_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[LowDriver, tuple[str
         id=f"driver of {enquiry.id}", origin=Origin("Low drivers", 0), description="the enquirer's own driver",
         frame_width_m=frame, price=0.0, stock=1, **known,
     )  # fmt: skip
-    return low, (
-        f"the woofer's frame is {frame * 1e3:.0f} mm across",
-        f"it takes {low.rated_power_w:.0f} W and moves {(low.peak_travel_m or 0.0) * 1e3:.1f} mm either way, as is usual for its size",
-    )
+    return low, (f"the woofer's frame is {frame * 1e3:.0f} mm across", *_usual_words(enquiry, low))
+
+
+def _usual_words(enquiry: Enquiry, low: LowDriver) -> tuple[str, ...]:
+    """What was taken for a woofer's power and travel where the enquirer does not say."""
+    told = []
+    if enquiry.given_rated_power_w is None:
+        told.append(f"takes {low.rated_power_w:.0f} W")
+    if enquiry.given_peak_travel_m is None:
+        told.append(f"moves {(low.peak_travel_m or 0.0) * 1e3:.1f} mm either way")
+    return (f"it {' and '.join(told)}, as is usual for its size",) if told else ()
 
 
 def known_figures(enquiry: Enquiry) -> tuple[dict[str, Any], str]:
@@ -96,9 +105,11 @@ def known_figures(enquiry: Enquiry) -> tuple[dict[str, Any], str]:
         size = f"“{words}” to mean {cone}" if named else f"{cone}, the commonest size,"
     usual = guesses.typical(known["diaphragm_area_m2"])
     wanted = [
-        name for name in usual if name not in known and (name not in ("le_h", "breakup_hz") or len(known) < HARDLY)
+        name
+        for name in usual
+        if name not in known and (name not in ("le_h", "breakup_hz") or len(known.keys() - SELDOM_KNOWN) < HARDLY)
     ]
-    if any(name not in NEVER_ASKED for name in wanted):
+    if any(name not in SELDOM_KNOWN for name in wanted):
         size = (
             f"{size} with the usual figures"
             if size
@@ -132,7 +143,7 @@ def cabinet_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> tuple[
 
 def unknown(enquiry: Enquiry) -> tuple[str, ...]:
     """Which further figures of the enquirer's own driver and baffle would say more, each with its cell."""
-    wanted = () if enquiry.low_id else tuple(GIVEN)
+    wanted = () if enquiry.low_id else tuple(given for given, name in GIVEN.items() if name not in SELDOM_KNOWN)
     if not enquiry.cabinet_id:
         wanted += ("given_baffle_width_m", "given_baffle_height_m")
     return enquiry.missing(*wanted)

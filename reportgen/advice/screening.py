@@ -321,7 +321,7 @@ class _Bench:
         for rule in of_scope("both"):
             found, without = self._of_both(rule, setting, lows)
             both, unknown = both.joined(found), unknown | without
-        at = edges.crossover(both, pairing.crossover_hz)
+        at = edges.crossover(both, pairing.crossover_hz, self.margin)
         unknown = unknown | columns.lacking | self._high_lacks(setting)
         row["word"] = edges.words(both, at, unknown)
         self._foresee(row, setting, at, spacing)

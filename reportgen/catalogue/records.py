@@ -287,6 +287,8 @@ class Enquiry(Application):
     given_qes: float | None = None
     given_sensitivity_db: float | None = None
     given_breakup_hz: float | None = None
+    given_peak_travel_m: float | None = None
+    given_rated_power_w: float | None = None
     given_baffle_width_m: float | None = None
     given_baffle_height_m: float | None = None
     answered_on: dt.date | None = None

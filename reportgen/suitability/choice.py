@@ -14,7 +14,7 @@ from reportgen.pairing.response import Model
 from reportgen.suitability.checks import Check, directivity_step, limit_check
 from reportgen.suitability.limits import Limit
 from reportgen.suitability.steps import chosen
-from reportgen.suitability.verdict import UsableRange, best_crossover_hz
+from reportgen.suitability.verdict import LOOKED_OVER, ROOM_IN_MARGINS, UsableRange, best_crossover_hz
 
 LOOKED_AT = 13
 """Frequencies of the range that are judged without a network."""
@@ -22,8 +22,6 @@ DESIGNED = 3
 """How many of them get a network at most: the next one only where the network of the last brought a fault of its own."""
 APART_OCTAVES = 0.2
 """Networks nearer to one another than this have the same faults (found by trial over the demo and drawn seasons)."""
-ROOM_IN_MARGINS = 3.0
-"""Room beyond so many times the limit margin is no advantage: from there on lower is better (common practice, no source)."""
 
 Key = tuple[int, int, int, float, float]
 
@@ -60,7 +58,7 @@ class Chooser:
             return ()
         if low >= high:
             return (three_digits(middle),)
-        low, high = max(low, high - 2.0), min(high, low + 2.0)
+        low, high = max(low, high - LOOKED_OVER), min(high, low + LOOKED_OVER)
         if not (math.isfinite(low) and math.isfinite(high)):
             return (three_digits(middle),)
         steps = [2.0 ** (low + (high - low) * step / (LOOKED_AT - 1)) for step in range(LOOKED_AT)]

@@ -92,6 +92,29 @@ def middle_octave(low: ArrayLike, high: ArrayLike) -> NDArray[np.float64]:
     return np.asarray(np.select([from_low & from_high, from_low, from_high], [middle, low + 0.5, high - 0.5], np.nan))
 
 
+ROOM_IN_MARGINS = 3.0
+"""Room beyond so many times the limit margin is no advantage: from there on lower is better (common practice, no source)."""
+
+
+def roomy_octave(
+    bound: tuple[ArrayLike, ArrayLike], need: tuple[ArrayLike, ArrayLike], margin: float
+) -> NDArray[np.float64]:
+    """Where the limits alone put a crossover (lg2 of Hz, broadcast): the lowest with room to both sides, else the middle.
+
+    `bound` and `need` are the two ends of the range, without and with its margins; `margin` is in octaves. nan where both are open.
+    """
+    (low, high), (from_, to) = bound, (np.asarray(end, dtype=np.float64) for end in need)
+    middle = middle_octave(low, high)
+    with np.errstate(invalid="ignore"):
+        roomy = np.minimum(np.asarray(low) + ROOM_IN_MARGINS * margin, middle)
+        within = np.clip(roomy, np.maximum(from_, to - LOOKED_OVER), np.minimum(to, from_ + LOOKED_OVER))
+        return np.where(np.isfinite(from_) & np.isfinite(to) & (from_ < to), within, middle)
+
+
+LOOKED_OVER = 2.0
+"""Octaves from either end of a range beyond which nobody looks for a crossover."""
+
+
 def _grave_first(checks: Iterable[Check]) -> list[Check]:
     """What a person must hear first: health, then the kind of driver, then the load; then the largest miss.
 

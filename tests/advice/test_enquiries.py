@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from reportgen.advice.enquirer import asked_kinds, use_of
+from reportgen.advice.enquirer import asked_kinds, low_of, use_of
 from reportgen.advice.enquiries import Answer, Proposal, answer, answer_all, open_enquiries
 from reportgen.advice.remedies import quick_word
 from reportgen.advice.replies import MOST_WORDS, kinds_words, reply, subject
@@ -30,6 +30,19 @@ OWN_DRIVER = {
     "given_qes": 0.57, "given_sensitivity_db": 88.6, "given_breakup_hz": 5200.0, "given_baffle_width_m": 0.2,
     "given_baffle_height_m": 0.36,
 }  # fmt: skip
+
+
+def test_known_travel_and_power_of_an_own_woofer_count() -> None:
+    """A woofer of 15 W and 1 mm is not the usual one of 130 cm2, which takes about 60 W and moves 4.5 mm (common practice, no source)."""
+    weak, told = low_of(enquiry(given_rated_power_w=15.0, given_peak_travel_m=1e-3, **OWN_DRIVER), demo())
+    assert (weak.rated_power_w, weak.peak_travel_m) == (15.0, 1e-3) and not any("as is usual" in line for line in told)
+    half, told = low_of(enquiry(given_rated_power_w=15.0, **OWN_DRIVER), demo())
+    assert half.rated_power_w == 15.0 and 3e-3 < (half.peak_travel_m or 0.0) < 6e-3
+    assert [line for line in told if "as is usual" in line] == ["it moves 4.5 mm either way, as is usual for its size"]
+    usual, _ = low_of(enquiry(**OWN_DRIVER), demo())
+    assert usual.rated_power_w == pytest.approx(60.0, rel=0.1)
+    few = enquiry(given_area_m2=0.013, given_fs_hz=42.0, given_rated_power_w=15.0, given_peak_travel_m=1e-3)
+    assert low_of(few, demo())[0].breakup_hz is not None  # to know them makes no answer poorer
 
 
 @cache

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
-from math import log2
+from math import inf, isfinite, log2
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -18,7 +20,8 @@ from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess
-from reportgen.suitability.checks import all_checks
+from reportgen.suitability.checks import all_checks, limit_check
+from reportgen.suitability.choice import Chooser
 from reportgen.suitability.limits import LIMITS, Limit, all_limits, title_of
 from reportgen.suitability.verdict import UsableRange, best_crossover_hz, judge, usable_range
 from tests.advice.random_catalogues import random_catalogue
@@ -29,12 +32,23 @@ LONG = os.environ.get("REPORTGEN_LONG") == "1"
 WORST_LAST = ("suitable", "suitable with conditions", "undecided", "not suitable")
 
 
+def by_limits_hz(limits: Sequence[Limit], bounds: UsableRange, margin: float) -> float | None:
+    """The lowest frequency with room to both bounds, inside every limit's own margin; the middle where there is none."""
+    low = max((one.edge(margin)[2] for one in limits if one.hz is not None and one.side == "low"), default=-inf)
+    high = -max((one.edge(margin)[2] for one in limits if one.hz is not None and one.side == "high"), default=-inf)
+    middle = best_crossover_hz(bounds)
+    if middle is None or not (isfinite(low) and isfinite(high) and low < high):
+        return middle
+    at = min(log2(bounds.low_hz or 0.0) + 3.0 * margin, log2(middle))
+    return float(2.0 ** min(max(at, low, high - 2.0), high, low + 2.0))
+
+
 def one_by_one(case: Case) -> tuple[str, UsableRange, float | None]:
     """The verdict of the limits and of the kind of driver by the functions that judge a single pairing."""
     setting = Setting(case)
     found = all_limits(setting)
     bounds = usable_range(found)
-    at = case.pairing.crossover_hz or best_crossover_hz(bounds)
+    at = case.pairing.crossover_hz or by_limits_hz(found, bounds, case.practice["limit margin"])
     if at is None:
         return "undecided", bounds, None
     return (
@@ -106,13 +120,30 @@ def known_all_round(catalogue: Catalogue) -> Catalogue:
 )
 def test_the_best_candidates_fail_nothing_that_a_screen_can_know(seed: int, change: dict[str, object]) -> None:
     catalogue = known_all_round(random_catalogue(20, 20, seed))
-    use = replace(demo().pairings["P-01"], centre_spacing_m=None, peak_level_db=92.0, **change)  # type: ignore[arg-type]
+    wish: dict[str, Any] = {"centre_spacing_m": None, "peak_level_db": 92.0, **change}
+    use = replace(demo().pairings["P-01"], **wish)
     found = screen(catalogue, use, slopes=SLOPES, keep=None).candidates
     ticked = [one for one in found if one.word in ("suitable", "suitable with conditions")][: 20 if LONG else 5]
     assert ticked
     for one in ticked:
         run = assess(catalogue.case(one.pairing(use)))
         assert not [check.text for check in run.checks if check.outcome == "fail" and check.id in KNOWN], one
+
+
+@pytest.mark.parametrize("pairing", ["P-01", "P-05", "P-10", "P-12", "P-18"])
+def test_the_crossover_shown_is_the_one_that_a_run_takes_by_the_limits(pairing: str) -> None:
+    case = demo().case(demo().pairings[pairing])
+    use = replace(case.pairing, crossover_hz=None)
+    setting = Setting(replace(case, pairing=use))
+    limits = all_limits(setting)
+    run = Chooser(Model(setting), limits, usable_range(limits))
+    looked = run.frequencies_hz()
+    judged = {hz: [limit_check(AsBuilt(run.model, hz), one) for one in limits] for hz in looked}
+    taken = min(looked, key=lambda hz: run.key(judged[hz], hz))
+    shown = [one for one in screen(demo(), use, slopes=(), low_ids=[use.low_id], high_ids=[use.high_id], keep=None, keep_spacing=True).candidates
+             if one.guide_id == use.guide_id and one.slope == use.slope]  # fmt: skip
+    step = log2(looked[-1] / looked[0]) / (len(looked) - 1) if len(looked) > 1 else 0.0
+    assert shown and abs(log2((shown[0].crossover_hz or 1.0) / taken)) <= step + 0.01
 
 
 def test_what_lacks_bass_stands_behind() -> None:

@@ -11,9 +11,9 @@ from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Case
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import Model
-from reportgen.suitability.choice import ROOM_IN_MARGINS, Chooser
+from reportgen.suitability.choice import Chooser
 from reportgen.suitability.limits import all_limits
-from reportgen.suitability.verdict import usable_range
+from reportgen.suitability.verdict import ROOM_IN_MARGINS, roomy_octave, usable_range
 from tests.demo_catalogue import demo_assessed, demo_case
 from tests.suitability.workbench import changed, example
 
@@ -45,6 +45,21 @@ def test_of_equals_the_lowest_with_room_is_taken() -> None:
     room = ROOM_IN_MARGINS * found.margin
     assert all(hz >= best or keys[hz][3] > 0.0 for hz in keys)
     assert found.found.low_hz is not None and log2(best / found.found.low_hz) == pytest.approx(room, abs=0.12)
+
+
+@pytest.mark.parametrize(
+    ("low_hz", "high_hz", "hz"),
+    [
+        (2000.0, 4000.0, 2000.0 * 2**0.24),  # room of 3 x 0.08 octave below, more above
+        (2000.0, 2600.0, (2000.0 * 2600.0) ** 0.5),  # 0.38 octave: the most room is in the middle
+        (3000.0, 2000.0, 6e6**0.5),  # empty: both missed by the same share
+        (1000.0, 8000.0, 2000.0 / 2**0.08),  # nobody looks further than two octaves from the upper end
+    ],
+)
+def test_by_the_limits_alone_it_lies_low_with_room(low_hz: float, high_hz: float, hz: float) -> None:
+    bound = (log2(low_hz), log2(high_hz))
+    need = (bound[0] + 0.08, bound[1] - 0.08)
+    assert 2 ** float(roomy_octave(bound, need, 0.08)) == pytest.approx(hz)
 
 
 def test_an_empty_range_is_tried_at_one_frequency() -> None:
