@@ -189,15 +189,20 @@ def heat_beside(setting: Setting, lows: Lows) -> FloatArray:
 
 def heat_hz(setting: Setting, low_level_db: ArrayLike, low_resistance_ohm: ArrayLike) -> FloatArray:
     """Bound (Hz) by heat beside low drivers of any levels (dB) and resistances (ohm): 0 where there is none, nan without a rating."""
-    allowed, pairing = allowed_power_w(setting), setting.case.pairing
+    allowed, practice = allowed_power_w(setting), setting.case.practice
     if allowed is None:
         return np.full(np.shape(low_level_db), np.nan)
-    practice = setting.case.practice
-    voiced_db = np.asarray(low_level_db) - setting.given_up_db
-    share = rated_about_ohm(low_resistance_ohm) / setting.high_resistance_ohm
-    reaching = pairing.amplifier_power_w * share * 10.0 ** (-padding_db(setting.high_level_db, voiced_db) / 10.0)
+    reaching = reaching_w(setting, low_level_db, low_resistance_ohm)
     hz = warmth.heat_limit_hz(reaching, allowed, *practice.programme, setting.slope)
     return np.minimum(hz, practice["top of the audible band"])
+
+
+def reaching_w(setting: Setting, low_level_db: ArrayLike, low_resistance_ohm: ArrayLike) -> FloatArray:
+    """Programme power (W) over the whole band that reaches all high drivers, padded to low ones of these levels (dB) and resistances (ohm)."""
+    voiced_db = np.asarray(low_level_db) - setting.given_up_db
+    share = rated_about_ohm(low_resistance_ohm) / setting.high_resistance_ohm
+    padded = 10.0 ** (-padding_db(setting.high_level_db, voiced_db) / 10.0)
+    return np.asarray(setting.case.pairing.amplifier_power_w * share * padded)
 
 
 def heat(setting: Setting) -> Found | None:

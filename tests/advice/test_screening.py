@@ -146,6 +146,18 @@ def test_the_crossover_shown_is_the_one_that_a_run_takes_by_the_limits(pairing: 
     assert shown and abs(log2((shown[0].crossover_hz or 1.0) / taken)) <= step + 0.01
 
 
+def test_what_data_sheets_leave_open_is_no_tick() -> None:
+    """HD-17 states 6 W and no high pass: the run asks for it, so a screen must. HD-09's low driver may burn or not: a run tells."""
+    use = replace(demo().pairings["P-01"], centre_spacing_m=None)
+    unrated = screen(demo(), use, high_ids=["HD-17"], keep=None).candidates
+    assert {one.word for one in unrated} <= {"undecided", "not suitable"}
+    hot = demo().pairings["P-06"]
+    (found,) = screen(
+        demo(), hot, slopes=(), low_ids=[hot.low_id], high_ids=[hot.high_id], keep_spacing=True
+    ).candidates
+    assert found.word == "undecided" and found.takes == "A run must tell whether the low driver burns."
+
+
 def test_what_lacks_bass_stands_behind() -> None:
     """A cone of 30 cm2 with 2.8 mm reaches 79 dB at 100 Hz and 2.5 m in half space, one of 137 cm2 with 7.5 mm 101 dB."""
     use = replace(demo().pairings["P-01"], centre_spacing_m=None, peak_level_db=96.0)
