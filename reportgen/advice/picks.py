@@ -149,7 +149,7 @@ def _assessed(wish: Wish, found: Sequence[Candidate], use: Pairing, most: int) -
             break
         if judged and quick_word(case) == "not suitable":
             continue
-        judged.append((candidate, assess(case)))
+        judged.append((candidate, assess(case, drawn=False)))
     return judged
 
 

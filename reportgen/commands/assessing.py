@@ -7,7 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
+from types import MappingProxyType
 
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Case, Catalogue, Pairing
@@ -40,9 +42,9 @@ class _Done:
     reason: str = ""
 
 
-def _work(case: Case) -> _Done:
+def _work(case: Case, drawn: bool) -> _Done:
     try:
-        return _Done(reuse.without_curves(assess(case)))
+        return _Done(reuse.without_curves(assess(case, drawn=drawn)))
     except Exception as error:
         return _Done(None, why_not(error))
 
@@ -51,15 +53,17 @@ def _crashed(case: Case, why: str) -> _Done:
     return _Done(None, f"{case.pairing.id}: the processes that worked on it ended without a result ({why})")
 
 
-def assess_cases(cases: Sequence[Case], notify: Notify, jobs: int = 0, done: int = 0) -> list[_Done]:
-    """Every case, in order; `done` others count as finished already."""
+def assess_cases(
+    cases: Sequence[Case], notify: Notify, jobs: int = 0, done: int = 0, drawn: bool = False
+) -> list[_Done]:
+    """Every case, in order; `done` others count as finished already. Only where `drawn`, how a network is put together too."""
     total, results = done + len(cases), {}
     if len(cases) <= FEW:
         for count, case in enumerate(cases, done + 1):
-            results[id(case)] = _work(case)
+            results[id(case)] = _work(case, drawn)
             notify(case.pairing.id, count, total)
     else:
-        with closing(workers.as_finished(_work, cases, jobs or cores(), _crashed)) as finished:
+        with closing(workers.as_finished(partial(_work, drawn=drawn), cases, jobs or cores(), _crashed)) as finished:
             for count, (case, result) in enumerate(finished, done + 1):
                 results[id(case)] = result
                 notify(case.pairing.id, count, total)
@@ -67,9 +71,18 @@ def assess_cases(cases: Sequence[Case], notify: Notify, jobs: int = 0, done: int
 
 
 def assess_pairings(
-    order: Order, catalogue: Catalogue, pairings: Sequence[Pairing], notify: Notify, jobs: int = 0
+    order: Order,
+    catalogue: Catalogue,
+    pairings: Sequence[Pairing],
+    notify: Notify,
+    jobs: int = 0,
+    drawn: bool = False,
+    known: Mapping[str, Assessment] = MappingProxyType({}),
 ) -> Assessed:
-    """Assess `pairings` of a workbook; what its last run kept and what is still the same is not worked out again."""
+    """Assess `pairings` of a workbook; what its last run kept and what is still the same is not worked out again.
+
+    `known` has assessments by the fingerprint of their inputs, which are taken over as well.
+    """
     store = reuse.Store(order.folder, catalogue, "")
     found: dict[str, Assessment] = {}
     failed = {
@@ -84,12 +97,15 @@ def assess_pairings(
         except CannotAssess as error:
             failed[pairing.id] = str(error)
             continue
+        if known and (same := known.get(store.inputs(case))) is not None:
+            found[pairing.id] = replace(same, case=case)
+            continue
         kept = store.whole(case, curves=False) if store.find(case) is not None else None
         if kept is not None:
             found[pairing.id] = kept
         else:
             waiting.append(case)
-    for case, one in zip(waiting, assess_cases(waiting, notify, jobs, len(found)), strict=True):
+    for case, one in zip(waiting, assess_cases(waiting, notify, jobs, len(found), drawn), strict=True):
         if one.assessment is None:
             failed[case.pairing.id] = one.reason
         else:

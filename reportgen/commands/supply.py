@@ -31,7 +31,7 @@ def supply_workbook(order: Order, notify: Notify = tell_nobody, jobs: int = 0) -
             tuple(catalogue.pairings),
         )
     order.check_place()
-    done = assess_pairings(order, catalogue, planned, notify, jobs)
+    done = assess_pairings(order, catalogue, planned, notify, jobs, drawn=True)
     assessed = list(done.found.values())
     found = supply(assessed, catalogue)
     sought = substitutes(found, assessed, catalogue)

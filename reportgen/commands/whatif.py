@@ -13,7 +13,7 @@ from reportgen.catalogue.reading import read_catalogue
 from reportgen.commands.assessing import Assessed, all_pairings, assess_pairings
 from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, tell_nobody
-from reportgen.ledger.archive import fingerprint
+from reportgen.ledger.archive import Packer
 from reportgen.ledger.revisions import cause
 from reportgen.problems import ReportgenError, WorkbookUnusable
 
@@ -36,9 +36,10 @@ def whatif(order: Order, wishes: Sequence[str], notify: Notify = tell_nobody, jo
     order.check_place()
     pairings = all_pairings(now)
     before = assess_pairings(order, now, pairings, notify, jobs)
+    packer = Packer()
     touched = [
         one for one in then.pairings.values()
-        if one.id in before.found and fingerprint(then.case(one)) != fingerprint(before.found[one.id].case)
+        if one.id in before.found and packer.add(then.case(one)) != packer.add(before.found[one.id].case)
     ]  # fmt: skip
     after = assess_pairings(order, then, touched, notify, jobs)
     pairs = [_pair(id_, before, after) for id_ in before.found]
