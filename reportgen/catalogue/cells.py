@@ -258,12 +258,29 @@ def nearest(choices: Iterable[str], text: str) -> str:
     return f"Did you mean “{by_folded[close[0]]}”?" if close else ""
 
 
+OTHER_WORDS = {
+    folded(word): choice
+    for choice, words in {
+        "vented": ("ported", "bass reflex", "reflex", "bassreflex"), "closed": ("sealed", "sealed box", "closed box"),
+        "open baffle": ("dipole", "open"), "inductor": ("coil", "choke"), "capacitor": ("cap", "condenser"),
+        "round": ("circular", "circle"), "rectangular": ("square", "oblong", "rectangle"), "LR4": ("24 dB", "24 dB/oct", "24 dB per octave"),
+        "LR2": ("12 dB", "12 dB/oct", "12 dB per octave"), "BW3": ("18 dB", "18 dB/oct", "18 dB per octave"),
+        "BW1": ("6 dB", "6 dB/oct", "6 dB per octave"), "vehicle": ("car", "van"), "outdoors": ("outside", "garden"),
+        "in a wall": ("wall", "flush", "in-wall"), "low-high-low": ("MTM",),
+    }.items()
+    for word in words
+}  # fmt: skip
+"""What people write for a choice (common practice, no source)."""
+
+
 def _choice(column: Column, value: Value, unit: str) -> str:
     text = _text(column, value, unit)
     choice = one_of(column.choices, text)
     if choice is None:
         wanted = f"it must be one of: {', '.join(column.choices)}"
-        raise _unusable(value, wanted, nearest(column.choices, text) or column.help)
+        meant = OTHER_WORDS.get(folded(text), "")
+        hint = f"Did you mean “{meant}”?" if meant in column.choices else nearest(column.choices, text)
+        raise _unusable(value, wanted, hint or column.help)
     return choice
 
 

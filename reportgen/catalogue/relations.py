@@ -251,6 +251,10 @@ STIFFNESS_OF_AIR_PA = 1.4 * 101325.0
 """Adiabatic: ratio of the specific heats times the standard pressure (ISO 2533)."""
 
 
+LEAST_OF_OUTLINE, MOST_OF_OUTLINE = 0.3, 8.0
+"""Area of a high driver over that of its outline: a pleated film, or a diaphragm behind a throat, has more, a film between bars less (common practice, no source)."""
+
+
 def _check_high_driver(record: Record, tables: Tables) -> Iterator[Problem]:
     driver = cast(HighDriver, record)
     twin = tables["Low drivers"].find(driver.id)
@@ -265,6 +269,19 @@ def _check_high_driver(record: Record, tables: Tables) -> Iterator[Problem]:
         found = f"{height * 1e3:.10g} stands here"
         mend = "Empty the cell, or choose rectangular."
         yield problem_at(record, "radiating_height_m", found, f"a round surface is {width * 1e3:.10g} high too", mend)
+    outline = width * (height or width) * (math.pi / 4.0 if driver.shape == "round" else 1.0)
+    if (
+        driver.diaphragm_area_m2 is not None
+        and not LEAST_OF_OUTLINE < driver.diaphragm_area_m2 / outline < MOST_OF_OUTLINE
+    ):
+        expected = f"a surface of that outline has about {outline * 1e4:.3g} cm2"
+        yield _warned(
+            record,
+            "diaphragm_area_m2",
+            f"{driver.diaphragm_area_m2 * 1e4:.4g} stands here",
+            expected,
+            "Check area and sizes.",
+        )
     if driver.rear == "open" and driver.rear_chamber_m3 is not None:
         found = f"{driver.rear_chamber_m3 * 1e6:.10g} stands here"
         expected = "a driver open at the back has no chamber; it does not count"

@@ -16,8 +16,8 @@ from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.commands import reuse, workers
 from reportgen.commands.cores import cores
 from reportgen.commands.guard import why_not
-from reportgen.commands.orders import Notify, Order, not_there
-from reportgen.problems import CannotAssess
+from reportgen.commands.orders import Notify, Order
+from reportgen.problems import CannotAssess, Problem, WorkbookUnusable
 
 FEW = 12
 """So many cases are done here before other processes have started (measured: their start takes as long)."""
@@ -117,5 +117,6 @@ def assess_pairings(
 def all_pairings(catalogue: Catalogue) -> tuple[Pairing, ...]:
     """Every pairing of a workbook; WorkbookUnusable when there is none."""
     if not catalogue.pairings and not catalogue.unreadable:
-        raise not_there("Pairings", "", "", "there is no pairing", ())
+        mend = "Fill a row there: a low driver, a high driver and a cabinet."
+        raise WorkbookUnusable([Problem("Pairings", "", "", "", "there is no pairing", mend)])
     return tuple(catalogue.pairings.values())

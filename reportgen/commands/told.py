@@ -79,7 +79,7 @@ def of_check(found: Checked) -> Told:
             names = ", ".join(dict.fromkeys(one.record_id or one.place for one in follows))
             told.lines.append(f"  because of it these cannot be used either: {names}")
     told.lines.append(
-        f"{several(found.errors, 'problem')}; {several(found.fit, 'pairing')} can be assessed, {found.unfit} cannot."
+        f"{several(sum(not problem.notice for problem, _ in found.by_cause), 'problem')}; {several(found.fit, 'pairing')} can be assessed, {found.unfit} cannot."
     )
     told.facts = {
         "errors": found.errors, "fit": found.fit, "unfit": found.unfit,
@@ -132,7 +132,7 @@ def of_answer(done: Answers) -> Told:
         told.lines.append(f"Sheet Answers: {done.written}")
     if not done.answers:
         told.lines.append(
-            "No enquiry is open: each has a date in “Answered on”. Name one with --only to answer it again."
+            "No enquiry is open. One with a date in “Answered on” is answered again when --only names it."
         )
     told.facts = {
         "answers": [{"id": one.id, "done": one.done, "page": one.page, "text": one.text, "reason": one.reason,

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reportgen.catalogue import columns
-from reportgen.catalogue.cells import CellUnusableError, number_typed, read_cell, unit_named
+from reportgen.catalogue.cells import OTHER_WORDS, CellUnusableError, folded, number_typed, read_cell, unit_named
 from reportgen.catalogue.columns import HIGH_DRIVERS, PAIRINGS, PARTS, UNITS, Column, Kind
 
 TRAVEL = HIGH_DRIVERS.column("peak_travel_m")
@@ -229,3 +229,18 @@ def test_a_sensitivity_for_one_watt_is_another_thing():
     """1 W into 4 ohm is 2 V, 3 dB less than 2.83 V: never taken for the same."""
     assert unit_named("dB 1W/1m") is None
     assert unit_named("dB SPL") == "dB"
+
+
+@pytest.mark.parametrize(
+    ("word", "choices", "meant"),
+    [
+        ("ported", columns.CABINET_KINDS, "vented"),
+        ("Coil", ("capacitor", "inductor", "resistor"), "inductor"),
+        ("24 dB", columns.SLOPES, "LR4"),
+        ("car", columns.SURROUNDINGS, "vehicle"),
+    ],
+)
+def test_the_trade_s_other_words_are_understood_as_a_hint(word, choices, meant):
+    """Common practice, no source: 6 dB per octave an order (24 dB is the fourth), and what boxes and coils are called."""
+    assert meant in choices
+    assert OTHER_WORDS[folded(word)] == meant

@@ -115,7 +115,7 @@ def test_what_if_writes_nothing_and_tells_what_moves(finished: Path, command: Co
     code, facts, _ = command("whatif", "HD-01: Price = 48", "P-06: Slope = LR2")
     assert code == 0 and finished.read_bytes() == before and facts["written"] is None
     moved = {row["Pairing"]: row for row in reversed(table(facts))}
-    assert moved["P-01"]["What"] == "Price of the kit"
+    assert moved["P-01"]["What"].startswith("Price of ")  # of drivers and guides alone where a part states none
     assert float(moved["P-01"]["After"]) - float(moved["P-01"]["Before"]) == pytest.approx(2 * (48 - 29))
     assert moved["P-06"]["Because"] == "Slope of P-06: LR4 -> LR2"
     assert command("whatif", "HD-01: Fs = -1")[0] == 2
