@@ -7,6 +7,7 @@ did not change stays the same paper, to the byte, and says when it was made.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
@@ -256,8 +257,9 @@ class Store:
             return unsealed(file, count=_PARTS) or []
         except Damaged:
             self.damaged.append(file.name)
-        except OSError:
-            pass
+        except OSError as error:
+            if error.errno == errno.EFBIG:  # no version of ours wrote so much
+                self.damaged.append(file.name)
         return []
 
     def _key(self, case: Case, searched: bool) -> str:
