@@ -1,0 +1,70 @@
+"""What stands on a terminal: no line longer than it is wide, a bar that ends, plain lines where nobody watches."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import shutil
+
+import pytest
+
+from reportgen.commands.terminal import Progress, Table, Told
+from reportgen.problems import Problem
+
+
+class Watched(io.StringIO):
+    """A stream that somebody watches."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+TABLE = Table(("pairing", "bound by"), (("P-01", "Resonance / Cone break-up"), ("P-02", "Heat")))
+
+
+def test_the_last_column_of_a_table_gives_way() -> None:
+    """By hand: "pairing" takes 7 and two blanks, so 15 are left of 24."""
+    assert TABLE.lines(24) == [
+        "pairing  bound by",
+        "-------  ---------------",
+        "P-01     Resonance / Co…",
+        "P-02     Heat",
+    ]
+    assert TABLE.lines(200)[2] == "P-01     Resonance / Cone break-up"
+
+
+def test_a_column_keeps_twelve_letters_on_the_narrowest_terminal() -> None:
+    assert TABLE.lines(5)[2] == "P-01     Resonance /…"
+
+
+def test_a_watched_bar_fits_its_terminal_and_ends_its_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    stream = Watched()
+    monkeypatch.setattr("sys.stderr", stream)
+    monkeypatch.setattr(shutil, "get_terminal_size", lambda: os.terminal_size((60, 24)))
+    tell = Progress("Reading")
+    for done in (1, 2):
+        tell("a pairing with a name longer than twenty letters", done, 2)
+    begun, first, last = stream.getvalue().split("\r")
+    assert begun == "Reading ..." and first.startswith(f"[{'#' * 12}{' ' * 12}] 1/2 a pairing")
+    assert last.startswith(f"[{'#' * 24}] 2/2") and last.endswith("\n")
+    assert max(len(first), len(last.rstrip("\n"))) <= 59
+    assert "\x1b" not in stream.getvalue()
+
+
+def test_elsewhere_each_piece_has_a_line_of_its_own(capsys: pytest.CaptureFixture[str]) -> None:
+    tell = Progress("Reading")
+    tell("P-01", 1, 2)
+    tell("P-02", 2, 2)
+    assert capsys.readouterr().err == "1/2 P-01\n2/2 P-02\n"
+
+
+def test_a_program_gets_one_object_and_a_person_the_problems_apart(capsys: pytest.CaptureFixture[str]) -> None:
+    told = Told(1, ["Done."], {"sheets": 2}, [Problem("Parts", "A2", "Price", "nothing", "a price", notice=True)])
+    assert told.show(as_json=True) == 1
+    out, err = capsys.readouterr()
+    found = json.loads(out)
+    assert (found["exit_code"], found["sheets"], found["problems"][0]["notice"]) == (1, 2, True)
+    assert err.startswith("note: ") and "Parts!A2" in err
+    told.show(as_json=False)
+    assert capsys.readouterr().out == "Done.\n"
