@@ -49,7 +49,8 @@ def of_run(report: Report, seconds: float) -> Told:
         for one in report.outlines
     ]  # fmt: skip
     told = Told(report.exit_code, problems=report.problems)
-    told.lines.append(Table(("pairing", "verdict", "usable range, Hz", "crossover, Hz", "bound by"), rows))
+    if rows:
+        told.lines.append(Table(("pairing", "verdict", "usable range, Hz", "crossover, Hz", "bound by"), rows))
     told.lines += [f"{one.id}: not assessed. {one.text}" for one in report.unassessed]
     told.lines += report.notices
     if report.written is not None:
@@ -57,9 +58,8 @@ def of_run(report: Report, seconds: float) -> Told:
         told.lines.append(f"Results: {report.written}; sheets{reused}: {report.folder}")
     told.lines += [f"Catalogue: {booklet}" for booklet in report.booklets]
     words: Counter[str] = Counter(one.verdict.word for one in report.outlines)
-    failed = f", {len(report.unassessed)} not assessed" if report.unassessed else ""
-    total = len(report.outlines) + len(report.unassessed)
-    told.lines.append(f"{several(total, 'pairing')} in {time_words(seconds)}: {counts(words)}{failed}.")
+    words["not assessed"] = len(report.unassessed)
+    told.lines.append(f"{several(words.total(), 'pairing')} in {time_words(seconds)}: {counts(words)}.")
     told.facts = {
         "pairings": [{"id": one.id, "verdict": one.verdict.word, "reason": one.verdict.reason, "crossover_hz": one.crossover_hz,
                       "range_hz": [one.found_range.low_hz, one.found_range.high_hz]} for one in report.outlines],

@@ -6,6 +6,7 @@ import datetime as dt
 import hashlib
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -298,6 +299,8 @@ def test_a_row_that_cannot_be_used_counts_as_one_of_every_season(place: Path, ru
     told = run("--dry-run", "--season", "good")
     assert told.code == 1 and "P-06" in told.out
     assert "P-01: not assessed" in told.out and "LD-77" in told.out
+    told = run("--dry-run", "--only", "P-01")
+    assert re.search(r"1 pairing in \d+ s: 1 not assessed\.\n", told.out) and "usable range" not in told.out
 
 
 def test_a_missing_curve_file_is_named(place: Path, run: Run) -> None:
