@@ -110,9 +110,9 @@ def main(arguments: list[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description="How a run grows with the season.")
     parser.add_argument("counts", nargs="*", type=int, default=[24])
     parser.add_argument("--pdf", action="store_true")
-    parser.add_argument("--jobs", default="0")
+    parser.add_argument("--jobs")
     asked = parser.parse_args(arguments)
-    how = ["--jobs", asked.jobs] + ([] if asked.pdf else ["--no-pdf"])
+    how = (["--jobs", asked.jobs] if asked.jobs else []) + ([] if asked.pdf else ["--no-pdf"])
     costs = []
     print(HEAD)
     for count in asked.counts:
