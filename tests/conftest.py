@@ -9,6 +9,8 @@ import os
 
 import pytest
 
+from tests import shared
+
 for library in ("OMP", "OPENBLAS", "MKL"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")
 
@@ -20,5 +22,13 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """A part thrown away silently is an error."""
+    """A part thrown away silently is an error; the process that starts the others makes the folder that all share."""
     config.addinivalue_line("filterwarnings", "error::numpy.exceptions.ComplexWarning")
+    if not hasattr(config, "workerinput"):
+        shared.begin()
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """The folder goes with the process that made it."""
+    if not hasattr(config, "workerinput"):
+        shared.end()

@@ -1,10 +1,9 @@
-"""The demo season as a catalogue, read once from a real workbook: what tests of judgement and advice start from."""
+"""The demo season as a catalogue, read from a real workbook once a run of the tests: what those of judgement and advice start from."""
 
 from __future__ import annotations
 
 import tempfile
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +13,7 @@ from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_files
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue
+from tests.shared import shared
 
 DOME = {
     "fs_hz": 1100.0, "qms": 2.6, "qes": 1.066, "radiating_width_m": 0.025, "diaphragm_area_m2": 7e-4,
@@ -22,7 +22,7 @@ DOME = {
 """The high driver of the worked example, whose figures are derived by hand in the tests: 25 mm, 7 cm2, 0.3 mm, 1100 Hz."""
 
 
-@cache
+@shared
 def demo() -> Catalogue:
     """The demo season through the real writer and reader."""
     with tempfile.TemporaryDirectory() as folder:
@@ -41,7 +41,7 @@ def demo_case(pairing_id: str = "P-01", **changes: dict[str, Any]) -> Case:
     return replace(found, **{part: replace(getattr(found, part), **fields) for part, fields in changes.items()})
 
 
-@cache
+@shared
 def demo_assessed(pairing_id: str) -> Assessment:
-    """A demo pairing assessed as it stands, once for all tests of a process: what they get is frozen."""
+    """A demo pairing assessed as it stands, once for all tests: what they get is frozen."""
     return assess(demo_case(pairing_id))

@@ -100,11 +100,6 @@ def open_enquiries(catalogue: Catalogue) -> tuple[Enquiry, ...]:
     return tuple(enquiry for enquiry in catalogue.enquiries.values() if enquiry.answered_on is None)
 
 
-def answer_all(catalogue: Catalogue) -> tuple[Answer, ...]:
-    """An answer to every open enquiry."""
-    return tuple(answer(enquiry, catalogue) for enquiry in open_enquiries(catalogue))
-
-
 def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     """Find the high drivers that would do for `enquiry`; what cannot be said is said in the answer, never raised."""
     question = enquiry.question or ""

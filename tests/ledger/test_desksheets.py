@@ -13,10 +13,10 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from reportgen.advice.comparison import compare
-from reportgen.advice.screening import Screening, screen
 from reportgen.assessment import Assessment
 from reportgen.ledger.desksheets import SERIES, comparison_sheet, next_number, screening_sheets
 from reportgen.ledger.stamp import RunStamp
+from tests.advice.demo_answers import demo_screened
 from tests.demo_catalogue import demo, demo_assessed
 from tests.ledger.conftest import CHANGEABLE, written_by_xlsxwriter
 from tests.ledger.grafting import graft
@@ -25,13 +25,8 @@ STAMP = RunStamp(4, dt.datetime(2026, 11, 25, 14, 3), "0.1.0", "ab" * 32, "demo 
 
 
 @cache
-def screened() -> Screening:
-    return screen(demo(), demo().pairings["P-01"], keep=None)
-
-
-@cache
 def screening() -> bytes:
-    return screening_sheets(screened(), demo(), STAMP, "the use of P-01", ["Cabinet: CB-01"]).bytes()
+    return screening_sheets(demo_screened(), demo(), STAMP, "the use of P-01", ["Cabinet: CB-01"]).bytes()
 
 
 @cache
@@ -76,7 +71,7 @@ def test_the_matrix_holds_figures_with_their_sign_in_the_format() -> None:
     top = row_of(sheet, "Low driver")
     heads = [cell.value.partition(" ")[0] for cell in sheet[top][3 : 3 + len(demo().high_drivers)]]
     assert heads == list(demo().high_drivers)
-    pairs = {(one.low_id, one.high_id): one for one in screened().candidates}
+    pairs = {(one.low_id, one.high_id): one for one in demo_screened().candidates}
     signs = {"suitable": "✓", "suitable with conditions": "!", "undecided": "?", "not suitable": "✗"}
     for row in sheet.iter_rows(min_row=top + 1, max_row=top + len(demo().low_drivers)):
         for high, cell in zip(heads, row[3:], strict=False):
@@ -143,8 +138,8 @@ def test_the_ranked_list_has_every_pair_in_order_and_filters() -> None:
     assert table.autoFilter is not None and table.autoFilter.ref == table.ref
     top = row_of(sheet, "Rank")
     rows = list(sheet.iter_rows(min_row=top + 1, values_only=True))
-    assert [row[0] for row in rows] == list(range(1, len(screened().candidates) + 1))
-    for row, one in zip(rows, screened().candidates, strict=True):
+    assert [row[0] for row in rows] == list(range(1, len(demo_screened().candidates) + 1))
+    for row, one in zip(rows, demo_screened().candidates, strict=True):
         assert (row[1], row[2], row[6]) == (one.low_id, one.high_id, one.slope)
         assert row[7].endswith(one.word)
         assert row[8] == pytest.approx(one.low_hz) and row[9] == pytest.approx(one.high_hz)

@@ -16,12 +16,13 @@ import pytest
 from reportgen.advice.comparison import Comparison, compare
 from reportgen.advice.enquiries import Answer, answer
 from reportgen.advice.replies import hz_words
-from reportgen.advice.screening import Screening, screen
+from reportgen.advice.screening import screen
 from reportgen.assessment import Assessment
 from reportgen.paper import deskpages
 from reportgen.paper.pages import Stamp
 from reportgen.paper.render import Page
 from reportgen.problems import ReportgenError
+from tests.advice.demo_answers import demo_answer, demo_screened, few
 from tests.advice.random_catalogues import random_catalogue
 from tests.demo_catalogue import demo
 from tests.paper.pdfs import opened, text
@@ -32,23 +33,13 @@ needs_poppler = pytest.mark.skipif(shutil.which("pdftotext") is None, reason="po
 
 
 @cache
-def answered(id_: str) -> Answer:
-    return answer(demo().enquiries[id_], demo())
-
-
-@cache
-def screened() -> Screening:
-    return screen(demo(), demo().pairings["P-01"], keep=None)
-
-
-@cache
 def compared(*ids: str) -> tuple[Comparison, tuple[Assessment, ...]]:
     found = tuple(assessed(id_) for id_ in ids)
     return compare(found), found
 
 
 def answer_pages(id_: str = "E-01") -> Iterator[Page]:
-    return deskpages.answer_pages(answered(id_), demo().maker, STAMP)
+    return deskpages.answer_pages(demo_answer(id_), demo().maker, STAMP)
 
 
 def comparison_pages(*ids: str) -> Iterator[Page]:
@@ -56,11 +47,11 @@ def comparison_pages(*ids: str) -> Iterator[Page]:
 
 
 def screening_pages() -> Iterator[Page]:
-    return deskpages.screening_pages(screened(), demo(), demo().pairings["P-01"], 1, STAMP, "the use of P-01")
+    return deskpages.screening_pages(demo_screened(), demo(), demo().pairings["P-01"], 1, STAMP, "the use of P-01")
 
 
 def wordy_answer() -> Answer:
-    found = answered("E-02")
+    found = demo_answer("E-02")
     enquiry = replace(found.enquiry, question=" ".join([LONG] * 30))
     proposals = tuple(replace(one, description=LONG) for one in found.proposals)
     return replace(found, enquiry=enquiry, proposals=proposals, assumed=(LONG,) * 4, why_not_kind=LONG)
@@ -105,7 +96,7 @@ def test_without_a_page_there_is_no_paper() -> None:
 
 @needs_poppler
 def test_an_answer_says_what_was_asked_and_what_would_do(tmp_path: Path) -> None:
-    found = answered("E-02")
+    found = demo_answer("E-02")
     said = text(deskpages.pdf_of(answer_pages("E-02")), tmp_path)
     assert "Is there a ribbon that would do?" in said
     assert "98 dB at 3 m is out of reach: HD-" in said.replace("\u00a0", " ")
@@ -132,21 +123,21 @@ def test_an_undecided_proposal_is_called_provisional() -> None:
 
 def test_a_proposal_carries_what_its_driver_is_warned_of() -> None:
     page = next(islice(answer_pages("E-01"), 1))
-    for block, one in zip(page.candidates, answered("E-01").proposals, strict=True):
+    for block, one in zip(page.candidates, demo_answer("E-01").proposals, strict=True):
         own = [caution.text for caution in one.assessment.cautions if caution.applies_to == one.high_id]
         assert block.cautions and all(item.text.replace("\u00a0", " ") in own for item in block.cautions)
 
 
 def test_an_answer_on_hardly_any_data_is_provisional_and_says_what_is_wanted() -> None:
     enquiry = replace(demo().enquiries["E-02"], given_re_ohm=None)
-    page = next(deskpages.answer_pages(answer(enquiry, demo()), demo().maker, STAMP))
+    page = next(deskpages.answer_pages(answer(enquiry, few()), demo().maker, STAMP))
     assert page.candidates and {block.mark.word for block in page.candidates} == {"provisional"}
     assert "Your woofer's DC resistance (Re)." in page.missing
 
 
 def test_a_foreign_script_is_set() -> None:
     enquiry = replace(demo().enquiries["E-03"], question=f"{RIGHT_TO_LEFT} {IDEOGRAPHS} <b>&")
-    found = replace(answered("E-03"), enquiry=enquiry)
+    found = replace(demo_answer("E-03"), enquiry=enquiry)
     assert deskpages.pdf_of(deskpages.answer_pages(found, demo().maker, STAMP)).startswith(b"%PDF")
 
 
@@ -189,7 +180,7 @@ def test_more_than_stand_side_by_side_are_refused() -> None:
 def test_the_matrix_prints_the_width_of_every_range() -> None:
     page = next(screening_pages())
     (block,) = page.blocks
-    pairs = {(one.low_id, one.high_id): one for one in screened().candidates}
+    pairs = {(one.low_id, one.high_id): one for one in demo_screened().candidates}
     assert block.heads == tuple(demo().high_drivers)
     assert [row.name for row in block.rows] == list(demo().low_drivers)
     for row in block.rows:
@@ -203,5 +194,5 @@ def test_the_matrix_prints_the_width_of_every_range() -> None:
 def test_a_screening_counts_what_it_found() -> None:
     page = next(screening_pages())
     assert page.tally.startswith(f"{len(demo().low_drivers) * len(demo().high_drivers)} pairs of drivers")
-    assert sum(int(fact.value) for fact in page.obstacles) == dict(screened().words)["not suitable"]
-    assert page.best[0].kit == f"{screened().candidates[0].low_id} with {screened().candidates[0].high_id}"
+    assert sum(int(fact.value) for fact in page.obstacles) == dict(demo_screened().words)["not suitable"]
+    assert page.best[0].kit == f"{demo_screened().candidates[0].low_id} with {demo_screened().candidates[0].high_id}"
