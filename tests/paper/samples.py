@@ -11,8 +11,10 @@ from reportgen.crossover.networks import Branch, Component, across, in_path
 from reportgen.pairing.assembly import PartNote, Wire
 from reportgen.pairing.parts_list import PartLine
 from reportgen.paper.pages import Stamp
+from reportgen.paper.render import render_sheet
 from reportgen.suitability.verdict import Verdict
 from tests.demo_catalogue import demo_assessed as assessed
+from tests.shared import shared
 
 STAMP = Stamp("3", dt.date(2026, 11, 25), 7, "9f3c1a77b2d4e5f60718293a4b5c6d7e", "0.1.0")
 
@@ -130,3 +132,9 @@ VARIANTS = {
     "bare": bare,
 }
 """Name of the case -> the assessment."""
+
+
+@shared
+def printed(name: str, paper: str, pages: str) -> bytes:
+    """The sheet of a case, printed once for all tests."""
+    return render_sheet(VARIANTS[name](), STAMP, None, paper, pages)

@@ -8,7 +8,6 @@ import re
 import shutil
 import subprocess
 from dataclasses import fields, is_dataclass, replace
-from functools import cache
 from pathlib import Path
 from typing import Any, get_args, get_type_hints
 
@@ -22,15 +21,15 @@ from reportgen.paper.composing import sheet_page
 from reportgen.paper.render import Press, press, render_sheet, sheet_document, templates_folder, written
 from reportgen.paper.wording import MARKS
 from reportgen.problems import PageFailed, ReportgenError
+from tests.paper import samples
 from tests.paper.pdfs import bookmarks, of_kind, opened, text
 from tests.paper.samples import STAMP, VARIANTS, plain, suitable, with_remedies
 
 needs_poppler = pytest.mark.skipif(shutil.which("pdftotext") is None, reason="poppler-utils is not installed")
 
 
-@cache
-def printed(name: str, paper: str = "A4") -> bytes:
-    return render_sheet(VARIANTS[name](), STAMP, None, paper)
+def printed(name: str, paper: str = "A4", pages: str = "all") -> bytes:
+    return samples.printed(name, paper, pages)
 
 
 @pytest.fixture(scope="module")
@@ -119,7 +118,7 @@ def test_an_unknown_paper_is_refused() -> None:
 def test_a_sheet_is_two_sides_and_an_annex(name: str, paper: str) -> None:
     with opened(printed(name, paper)) as pdf:
         assert 4 <= len(pdf.pages) <= 5
-    with opened(render_sheet(VARIANTS[name](), STAMP, None, paper, "sheet")) as pdf:
+    with opened(printed(name, paper, "sheet")) as pdf:
         assert len(pdf.pages) == 2
         assert not [title for title in bookmarks(pdf) if title.startswith("Annex")]
 

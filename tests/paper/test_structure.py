@@ -23,7 +23,7 @@ from reportgen.paper.render import PDF_OPTIONS, press, render_sheet, written
 from reportgen.paper.templates import templates_folder
 from tests.demo_catalogue import demo
 from tests.paper.pdfs import opened
-from tests.paper.samples import LONG, STAMP, VARIANTS, suitable
+from tests.paper.samples import LONG, STAMP, VARIANTS, printed, suitable
 from tests.paper.structure import children, faults, walked
 from tests.paper.test_deskpages import PAGES as DESK
 
@@ -45,8 +45,8 @@ def price_list() -> Iterator[PriceListPage]:
 
 
 KINDS: dict[str, Callable[[], bytes]] = {
-    **{f"sheet, {name}": (lambda make=make: render_sheet(make(), STAMP)) for name, make in VARIANTS.items()},  # type: ignore[misc]
-    "sheet, two sides": lambda: render_sheet(suitable("P-01"), STAMP, None, "Letter", "sheet"),
+    **{f"sheet, {name}": (lambda name=name: printed(name, "A4", "all")) for name in VARIANTS},  # type: ignore[misc]
+    "sheet, two sides": lambda: printed("conditions", "Letter", "sheet"),
     **{name: (lambda make=make: deskpages.pdf_of(make())) for name, make in DESK.items()},  # type: ignore[misc]
     "listing": lambda: written(press().layout(next(listing_pages(REPORT, "pick list", demo().maker, STAMP)), "A4")),
     "price list": lambda: written(press().layout(next(price_list()), "A4")),
