@@ -188,7 +188,7 @@ SURE = (
     (-2.0, -3.5, -4.5),
     (-1.5, -1.5, -2.5),
     (0.0, 0.0, -0.05),
-    (0.5, 0.0, -0.15),
+    (0.5, 0.0, -0.35),
     (0.5, -0.55, -0.6),
 )
 """How far each of them must miss (mm of frames in tolerances, dB, shares) to be refused, to be left open, and to count as near: what
@@ -392,7 +392,7 @@ class _Bench:
             voiced - high - practice["level shortfall limit"],
             pairing.peak_level_db - reached - practice["level shortfall limit"],
             1.0 - columns.resistance_ohm / (least * (1.0 - practice["impedance margin"])),
-            np.nan_to_num(heating_w / columns.rated_w, nan=0.0) - 1.0,
+            np.nan_to_num(heating_w / columns.rated_w / 10.0 ** (practice["low driver heat allowance"] / 10.0), nan=0.0) - 1.0,
             self._high_w(setting, at) / (allowed_power_w(setting) or np.inf) - 1.0,
         ])  # fmt: skip
         refused, open_, near = (misses > np.array(edge)[:, None] for edge in zip(*SURE, strict=True))

@@ -6,7 +6,7 @@ Knows which share of the amplifier's programme reaches each coil, and what a hot
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
@@ -30,6 +30,10 @@ class Warmth:
     watts: float
     allowed_w: float | None
     compression_db: float | None
+
+    def times(self, power: float) -> Warmth:
+        """The same at so many times the power, but for the level that the heat costs."""
+        return replace(self, watts=self.watts * power)
 
     @property
     def headroom(self) -> float | None:

@@ -441,15 +441,24 @@ def heat(built: AsBuilt) -> Check | None:
     return _gap("heat", found.title, "W", found.source, unsure, essential=True)
 
 
-def low_heat(built: AsBuilt) -> Check | None:
-    """Do the watts that the network lets through stay within the rating of the low driver?"""
-    low = built.setting.case.low
+def low_heat(built: AsBuilt, times: float = 1.0) -> Check:
+    """Do the watts that the network lets through stay within the rating of the low driver, at `times` the amplifier's power?"""
+    low, network = built.setting.case.low, built.network
     found = _heat_check(
-        built, "low_heat", "Heat of the low driver", "low driver", built.network.heat.low if built.network else None,
+        built, "low_heat", "Heat of the low driver", "low driver", network.heat.low.times(times) if network else None,
         low.missing("rated_power_w"),
     )  # fmt: skip
     source = "rating of the maker; programme through the network"
-    return found or _gap("low_heat", "Heat of the low driver", "W", source, (), built.not_designed, essential=True)
+    if found is None:
+        return _gap("low_heat", "Heat of the low driver", "W", source, (), built.not_designed, essential=True)
+    if (
+        found.outcome != "fail"
+        or found.margin is None
+        or found.margin < -built.setting.case.practice["low driver heat allowance"]
+    ):
+        return found
+    most = watts_down(built.setting.case.pairing.amplifier_power_w * 10.0 ** (found.margin / 10.0))
+    return replace(found, outcome="marginal", condition=f"No amplifier of more than {most:g} W: {low.id} gets too hot.")
 
 
 def _heat_check(
@@ -478,6 +487,15 @@ def watts(power_w: float) -> str:
     ('0.36 W', '4.2 W', '173 W')
     """
     return f"{power_w:.2g} W" if power_w < 10.0 else f"{power_w:.0f} W"
+
+
+def watts_down(power_w: float) -> float:
+    """A power that must not be exceeded as it is said: whole watts, a tenth below ten, never rounded up.
+
+    >>> watts_down(87.96), watts_down(9.97)
+    (87.0, 9.9)
+    """
+    return float(math.floor(power_w)) if power_w >= 10.0 else math.floor(power_w * 10.0) / 10.0
 
 
 def part_stress(built: AsBuilt) -> Check:

@@ -6,15 +6,19 @@ found and what a check asks.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+import numpy as np
+
+from reportgen.crossover.networks import rated_impedance
 from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_built import AsBuilt, built_with
 from reportgen.pairing.network import Networks
 from reportgen.pairing.response import Model
-from reportgen.suitability.checks import Check, all_checks
+from reportgen.suitability.checks import Check, all_checks, low_heat
 from reportgen.suitability.limits import Limit
 
 WIDER = ("stock", "preferred", "any")
@@ -37,10 +41,27 @@ class Candidate:
     @cached_property
     def standing(self) -> Standing:
         """How it stands, the lower the better: fails, essential gaps, marginals; in this order they make the verdict."""
-        outcomes = [check.outcome for check in self.checks]
-        gaps = [check for check in self.checks if check.outcome == "not assessed" and check.judged]
+        outcomes = [check.outcome for check in self._ranked]
+        gaps = [check for check in self._ranked if check.outcome == "not assessed" and check.judged]
         essential = sum(gap.essential for gap in gaps)
         return outcomes.count("fail"), essential, outcomes.count("marginal") + len(gaps) - essential
+
+    @cached_property
+    def _ranked(self) -> tuple[Check, ...]:
+        """The checks by which networks are told apart: a heat that is no matter of the network does not count.
+
+        The amplifier's power into a lower rated impedance is a lower voltage: a network that pulls the load down a class
+        would seem to spare the low driver. So its heat is taken at the voltage that the low driver's own load allows; and
+        where a somewhat smaller amplifier mends it, no network is chosen for it.
+        """
+        network, model = self.built.network, self.built.model
+        if network is None:
+            return self.checks
+        own_ohm = rated_impedance(float(np.abs(model.low_side.impedance).min())) or 0.0
+        share = max(own_ohm / (network.electrical.rated_ohm or math.inf), 1.0)
+        cool = [check for check in self.checks if check.id != "low_heat"]
+        found = low_heat(self.built, share)
+        return (*cool, found) if found.outcome != "marginal" else tuple(cool)
 
     @property
     def pieces(self) -> int:
@@ -72,7 +93,7 @@ class Candidate:
     @cached_property
     def wanting(self) -> tuple[Check, ...]:
         """The checks on the network itself that do not pass."""
-        return tuple(check for check in self.checks if check.id not in self.alike and check.outcome != "pass")
+        return tuple(check for check in self._ranked if check.id not in self.alike and check.outcome != "pass")
 
 
 def chosen(model: Model, crossover_hz: float, limits: Sequence[Limit]) -> Candidate:

@@ -295,16 +295,19 @@ def test_beryllium_behind_its_screen_is_a_condition() -> None:
 
 
 @pytest.mark.parametrize(
-    ("watts", "outcome"), [(35.6, "pass"), (35.7, "marginal"), (40.0, "marginal"), (40.1, "fail")]
-)  # 0.5 dB under 40 W is 35.65 W
-def test_heat_of_either_driver_across_its_rating(watts: float, outcome: str) -> None:
-    for side, name in (("low", "low_heat"), ("high", "heat")):
+    ("watts", "outcome", "of_high"),
+    [(35.6, "pass", "pass"), (35.7, "marginal", "marginal"), (40.0, "marginal", "marginal"), (40.1, "marginal", "fail"),
+     (50.3, "marginal", "fail"), (50.4, "fail", "fail")],
+)  # fmt: skip # 0.5 dB under 40 W is 35.65 W, 1 dB over it 50.36 W
+def test_heat_of_either_driver_across_its_rating(watts: float, outcome: str, of_high: str) -> None:
+    for side, name, outcome in (("low", "low_heat", outcome), ("high", "heat", of_high)):
         warm, cold = Warmth(watts, 40.0, 1.2), Warmth(1.0, 40.0, None)
         found = checks_of(heat=Heat(20.0, warm if side == "low" else cold, cold if side == "low" else warm))
         check = found[name]
         assert (check.outcome, check.value, check.limit, check.unit) == (outcome, watts, 40.0, "W")
         assert check.margin == pytest.approx(10 * math.log10(40.0 / watts)) and check.margin_unit == "dB"
         assert "costs 1.2 dB" in check.text
+        assert bool(check.condition) == (outcome == "marginal" and watts > 40.0)
         other = found["heat" if side == "low" else "low_heat"]
         assert other.outcome == "pass" and "costs" not in other.text and "missing" not in other.text
 
@@ -465,3 +468,12 @@ def test_the_part_that_counts_most_is_named() -> None:
         "good builds"
     ]
     assert "series capacitor of the high branch counts most: 0.6 dB" in check.text
+
+
+def test_a_low_driver_that_gets_a_little_too_hot_asks_for_a_smaller_amplifier() -> None:
+    """50 W in a driver of 40 W: four fifths of the amplifier's power leave it 40 W."""
+    case = example()
+    warm, cold = Warmth(50.0, 40.0, None), Warmth(1.0, 40.0, None)
+    check = checks_of(heat=Heat(20.0, warm, cold))["low_heat"]
+    most = math.floor(0.8 * case.pairing.amplifier_power_w)
+    assert check.condition.startswith(f"No amplifier of more than {most} W:")
