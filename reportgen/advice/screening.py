@@ -24,6 +24,7 @@ from reportgen.advice.edges import CONDITIONS, NOT_SUITABLE, SUITABLE, UNDECIDED
 from reportgen.catalogue.records import Case, Catalogue, HighDriver, LowDriver, Pairing, Waveguide
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting, frame_size
+from reportgen.pairing.filled_in import low_depth_m
 from reportgen.pairing.heat import high_allowed_at_least_w
 from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess
@@ -257,7 +258,7 @@ class _Bench:
         ]
         return _Columns(
             np.array([Setting(case).low_level_db for case in cases]), width, height,
-            np.array([low.centre_depth_m or 0.0 for low in self.lows]),
+            np.array([low_depth_m(low) for low in self.lows]),
             np.array([np.nan if low.price is None else low.price * count for low in self.lows]),
             np.array([low.stock is not None and low.stock < count for low in self.lows]),
             np.array([Setting(case).low_resistance_ohm for case in cases]),

@@ -21,6 +21,7 @@ from reportgen.acoustics.slopes import SLOPES, Slope
 from reportgen.catalogue.records import Cabinet, Case, HighDriver
 from reportgen.crossover.networks import wired
 from reportgen.crossover.voicing import LEVEL_SLACK_DB
+from reportgen.pairing import filled_in
 
 IN_THE_MIDDLE = ("low-high-low", "column")
 """Arrangements whose high drivers stand in the middle of the baffle where the cabinet does not say otherwise."""
@@ -433,7 +434,7 @@ class Setting:
 
     def centre_m(self, place: Place) -> tuple[float, float, float]:
         """Acoustic centre on the baffle: x right of its middle, y over its lower edge, z out of its face (m)."""
-        depth = (self.case.low.centre_depth_m if place.role == "low" else self.high_depth_m) or 0.0
+        depth = self.low_depth_m if place.role == "low" else self.high_depth_m
         return (place.x_m - self.case.cabinet.baffle_width_m / 2.0, place.y_m, -depth)
 
     def to_room_m(self, points_m: ArrayLike) -> NDArray[np.float64]:
@@ -453,10 +454,15 @@ class Setting:
         return np.stack([x, over * cosine - z * sine, over * sine + z * cosine], axis=-1)
 
     @property
+    def low_depth_m(self) -> float:
+        """How deep the acoustic centre of the low drivers lies (m)."""
+        return filled_in.low_depth_m(self.case.low)
+
+    @property
     def high_depth_m(self) -> float:
         """How deep the acoustic centre of the high drivers lies, behind a guide where there is one (m)."""
         guide = self.case.guide
-        return (self.case.high.centre_depth_m or 0.0) + ((guide.depth_m or 0.0) if guide else 0.0)
+        return filled_in.high_depth_m(self.case.high, self.horn_driver) + ((guide.depth_m or 0.0) if guide else 0.0)
 
     @cached_property
     def seat_m(self) -> NDArray[np.float64]:

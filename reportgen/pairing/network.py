@@ -42,6 +42,14 @@ BELOW_HZ = 100.0
 """Here it is told how far an open baffle, which is not voiced so low, stays under the target."""
 
 
+@dataclass(frozen=True, slots=True)
+class Unsure:
+    """How far the sum strays at the worst where the drivers are otherwise than the model fills in: around the crossover, and by thirds (dB)."""
+
+    worst_db: float
+    thirds_db: float
+
+
 @dataclass(frozen=True)
 class Engineered:
     """A designed pairing: the network, what it does, and the figures that the checks ask for (dB, Hz, ohm).
@@ -73,6 +81,7 @@ class Engineered:
     reachable_hz: float
     reachable_cause: str
     heat: Heat
+    unsure: Unsure | None
 
     @property
     def under_rated(self) -> tuple[str, ...]:
@@ -185,7 +194,18 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
         reachable_hz=most_hz,
         reachable_cause=cause,
         heat=sums.heat,
+        unsure=_unsure(model, found, voicing),
     )
+
+
+def _unsure(model: Model, found: Design, voicing: Voicing) -> Unsure | None:
+    """What the network would do if the drivers were otherwise than filled in; None where nothing of the kind is."""
+    benches = [Bench(one.low_side, one.high_side, found.slope, found.crossover_hz, voicing) for one in model.otherwise]
+    sign, levels = -1 if found.high_reversed else 1, (found.target_db, found.target_db)
+    ends = [bench.reached(found.low, found.high, sign, levels) for bench in benches]
+    if not ends:
+        return None
+    return Unsure(max(abs(end.sum_worst_db) for end in ends), max(abs(end.evenness_db) for end in ends))
 
 
 def target_db(found: Design, voicing: Voicing) -> FloatArray:

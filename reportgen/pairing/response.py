@@ -32,6 +32,7 @@ from reportgen.crossover.networks import Wired, wired
 from reportgen.crossover.synthesis import Side
 from reportgen.pairing.as_used import Place, Resonance, Setting, on_panel, used_resonance
 from reportgen.pairing.figures import corner_hz
+from reportgen.pairing.filled_in import otherwise
 from reportgen.problems import CannotAssess
 
 ComplexArray = NDArray[np.complex128]
@@ -89,6 +90,11 @@ class Model:
     """A setting's drivers over `FREQUENCY_HZ`: sources, sides for the crossover, single impedances."""
 
     setting: Setting
+
+    @cached_property
+    def otherwise(self) -> tuple[Model, ...]:
+        """The same pairing with what the model fills in for empty cells at either end of what is usual."""
+        return tuple(Model(Setting(case)) for case in otherwise(self.setting.case, self.setting.horn_driver))
 
     @cached_property
     def low_sources(self) -> tuple[listening.Source, ...]:

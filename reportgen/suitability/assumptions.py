@@ -13,6 +13,7 @@ from reportgen.acoustics.patterns import MeasuredRadiator
 from reportgen.acoustics.radiators import model_bound
 from reportgen.catalogue.columns import FREE_AIR, LARGE_BAFFLE
 from reportgen.catalogue.records import Case, HighDriver, LowDriver
+from reportgen.pairing import filled_in
 from reportgen.pairing.as_used import IN_THE_MIDDLE, Setting
 from reportgen.pairing.measuring import findings
 from reportgen.pairing.response import Model
@@ -135,10 +136,20 @@ def pitch(setting: Setting) -> str | None:
 
 def depth(setting: Setting) -> str | None:
     """Where the acoustic centres lie if nobody says."""
-    case = setting.case
-    missing = (*case.low.missing("centre_depth_m"), *case.high.missing("centre_depth_m"))
-    missing += case.guide.missing("depth_m") if case.guide else ()
-    return _empty(missing, "it counts as 0, and where the acoustic centres lie is a guess")
+    case, low, high = setting.case, setting.case.low, setting.case.high
+    told = [
+        _empty(
+            low.missing("centre_depth_m"),
+            f"the centre of {low.id} counts as {setting.low_depth_m * 1e3:.0f} mm deep, as is usual for its size",
+        )
+    ]
+    own = filled_in.high_depth_m(high, setting.horn_driver)
+    told.append(_empty(high.missing("centre_depth_m"), f"the centre of {high.id} counts as {own * 1e3:.0f} mm deep"))
+    if case.guide:
+        told.append(
+            _empty(case.guide.missing("depth_m"), "it counts as 0, and where the acoustic centres lie is a guess")
+        )
+    return " ".join(text for text in told if text) or None
 
 
 def box(setting: Setting) -> str | None:

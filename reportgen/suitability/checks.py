@@ -18,6 +18,7 @@ from reportgen.catalogue.plausible import level_of
 from reportgen.crossover.topologies import PAD
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Frame, Layout, Setting
+from reportgen.pairing.filled_in import unsure_cells
 from reportgen.pairing.heat import Warmth, high_allowed_at_least_w
 from reportgen.pairing.reach import REACHED_TO_HZ
 from reportgen.pairing.shopping import drivers_of, stock_ids
@@ -876,18 +877,29 @@ def measured_levels(built: AsBuilt) -> Check | None:
 
 def data_complete(built: AsBuilt) -> Check | None:
     """Does the model know all that it takes for granted otherwise? What it had to fill in may tell either way."""
-    case = built.setting.case
-    missing = (*case.low.missing("centre_depth_m"), *case.high.missing("centre_depth_m"))
+    case, network, practice = built.setting.case, built.network, built.setting.case.practice
+    title, source = "What the model fills in", "see the assumptions"
+    unsure = unsure_cells(case, built.setting.horn_driver)
+    missing = case.high.missing("centre_depth_m") if built.setting.horn_driver else ()
     missing += case.guide.missing("depth_m") if case.guide else ()
-    if case.technology.travel_stated:
-        missing += case.high.missing("le_h", "qms", "qes")
     if case.cabinet.kind != "open baffle":
         tuning = ("tuning_hz",) if case.cabinet.kind == "vented" else ()
         missing += (*case.low.missing("vas_m3"), *case.cabinet.missing("net_volume_m3", *tuning))
-    if not missing:
+    ends = network.unsure if network else None
+    even = (
+        ends is not None
+        and ends.worst_db <= practice["sum deviation limit"]
+        and ends.thirds_db <= practice["third octave limit"]
+    )
+    if not missing and not unsure:
         return None
-    gap = _gap("data complete", "What the model fills in", "", "see the assumptions", missing)
-    return replace(gap, text=f"Not stated, so filled in by the model: {'; '.join(missing)}.")
+    text = f"Not stated, so filled in by the model: {'; '.join((*unsure, *missing))}."
+    if ends is not None:
+        text += f" At the ends of what is usual the sum strays {ends.worst_db:.1f} dB around the crossover, and {ends.thirds_db:.1f} dB by thirds of an octave."
+    if even and not missing:
+        return _yes_no("data complete", title, True, source, f"{text} Nothing hangs on it.")
+    gap = _gap("data complete", title, "", source, (*unsure, *missing))
+    return replace(gap, text=text)
 
 
 MADE_GOOD: tuple[Callable[[AsBuilt], Check | None], ...] = (evenness, reversed_null, balance)

@@ -534,7 +534,7 @@ def lobing(setting: Setting) -> Found | None:
         missing += case.high.missing("faceplate_width_m") if case.guide is None else ()
         return _unknown(source, missing)
     half = setting.lobing_half_window_rad
-    hz = lobing_hz(setting, spacing, setting.low_pitch_m or spacing, case.low.centre_depth_m or 0.0)
+    hz = lobing_hz(setting, spacing, setting.low_pitch_m or spacing, setting.low_depth_m)
     if math.isinf(hz):
         return None
     plane = "horizontal" if setting.sideways else "vertical"

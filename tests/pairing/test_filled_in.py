@@ -1,0 +1,76 @@
+"""What stands in for empty cells, and what hangs on it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import pi
+
+import numpy as np
+import pytest
+
+from reportgen.assessment import Assessment, assess
+from reportgen.catalogue.records import Case, Practice
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.network import target_db
+from reportgen.pairing.response import FREQUENCY_HZ, Model
+from reportgen.pairing.sums import Sums, db
+from reportgen.pairing.voiced import voicing_of
+from tests.demo_catalogue import demo
+
+
+def case(pairing: str, low: dict[str, None] | None = None, high: dict[str, None] | None = None) -> Case:
+    found = demo().case(demo().pairings[pairing])
+    return replace(found, low=replace(found.low, **(low or {})), high=replace(found.high, **(high or {})))
+
+
+def complete(found: Assessment) -> str:
+    return next((check.outcome for check in found.checks if check.id == "data complete"), "")
+
+
+def test_a_cone_counts_as_deep_as_is_usual_for_its_size() -> None:
+    empty = case("P-01", {"centre_depth_m": None})
+    assert empty.low.diaphragm_area_m2 == pytest.approx(0.0130)  # 128.7 mm across; 0.22 of that is 28.3 mm
+    assert Setting(empty).low_depth_m == pytest.approx(0.22 * 2.0 * (0.0130 / pi) ** 0.5)
+    assert Setting(case("P-01", high={"centre_depth_m": None})).high_depth_m == 0.008
+
+
+def test_the_ends_are_told_apart_by_their_way_to_the_seat() -> None:
+    """A centre 6 % of 128.7 mm, 7.7 mm, further back is heard that much later: 2 pi f 7.7 mm / c of phase, straight ahead of it."""
+    model = Model(Setting(case("P-01", {"centre_depth_m": None})))
+    near, far = model.otherwise
+    turned = np.unwrap(np.angle(far.low_side.response / model.low_side.response))
+    way = -turned / (2.0 * pi * FREQUENCY_HZ / model.setting.air.speed_m_s)
+    middle = (FREQUENCY_HZ > 500.0) & (FREQUENCY_HZ < 5000.0)
+    assert way[middle] == pytest.approx(0.06 * 0.1287, rel=0.05)
+    assert near.setting.low_depth_m < model.setting.low_depth_m < far.setting.low_depth_m
+
+
+def test_nothing_is_filled_in_where_all_is_stated() -> None:
+    found = assess(case("P-19"))
+    assert found.network is not None and found.network.unsure is None and complete(found) == ""
+
+
+def test_an_even_network_hangs_on_nothing_that_was_filled_in_and_an_uneven_one_does() -> None:
+    found = assess(case("P-19", {"centre_depth_m": None}))
+    assert found.network is not None and found.network.unsure is not None
+    limit = found.case.practice["sum deviation limit"]
+    assert (complete(found) == "pass") == (found.network.unsure.worst_db <= limit)
+    rules = found.case.practice.rules
+    strict = Practice({**rules, "sum deviation limit": replace(rules["sum deviation limit"], value=0.1)})
+    assert complete(assess(replace(found.case, practice=strict))) == "not assessed"
+
+
+def test_what_is_at_the_ends_is_what_the_same_network_does_on_such_drivers() -> None:
+    """The figure is that of the network as built, heard on drivers whose cell is stated at either end."""
+    empty = case("P-05", {"centre_depth_m": None})
+    found = assess(empty)
+    network, design, worst = found.network, found.design, []
+    assert network is not None and network.unsure is not None and design is not None
+    near = np.abs(np.log2(FREQUENCY_HZ / design.crossover_hz)) <= 1.0001
+    for share in (0.16, 0.28):
+        depth = share * 2.0 * (empty.low.diaphragm_area_m2 / pi) ** 0.5
+        sums = Sums(Model(Setting(replace(empty, low=replace(empty.low, centre_depth_m=depth)))), design)
+        off = db(sums.low + sums.high) - target_db(design, voicing_of(Model(Setting(empty))))
+        worst.append(float(np.abs(off[near]).max()))
+    assert network.unsure.worst_db == pytest.approx(max(worst), abs=1e-6)
+    assert network.unsure.worst_db > network.sum_deviation_db
