@@ -300,14 +300,14 @@ def test_beryllium_behind_its_screen_is_a_condition() -> None:
      (50.3, "marginal", "fail"), (50.4, "fail", "fail")],
 )  # fmt: skip # 0.5 dB under 40 W is 35.65 W, 1 dB over it 50.36 W
 def test_heat_of_either_driver_across_its_rating(watts: float, outcome: str, of_high: str) -> None:
-    for side, name, outcome in (("low", "low_heat", outcome), ("high", "heat", of_high)):
+    for side, name, expected in (("low", "low_heat", outcome), ("high", "heat", of_high)):
         warm, cold = Warmth(watts, 40.0, 1.2), Warmth(1.0, 40.0, None)
         found = checks_of(heat=Heat(20.0, warm if side == "low" else cold, cold if side == "low" else warm))
         check = found[name]
-        assert (check.outcome, check.value, check.limit, check.unit) == (outcome, watts, 40.0, "W")
+        assert (check.outcome, check.value, check.limit, check.unit) == (expected, watts, 40.0, "W")
         assert check.margin == pytest.approx(10 * math.log10(40.0 / watts)) and check.margin_unit == "dB"
         assert "costs 1.2 dB" in check.text
-        assert bool(check.condition) == (outcome == "marginal" and watts > 40.0)
+        assert bool(check.condition) == (expected == "marginal" and watts > 40.0)
         other = found["heat" if side == "low" else "low_heat"]
         assert other.outcome == "pass" and "costs" not in other.text and "missing" not in other.text
 
