@@ -129,8 +129,8 @@ class Assessment:
 class Outline:
     """What lists and overviews tell of one pairing: so small that a season of any length fits in memory.
 
-    Named and measured as in an assessment; `verdict` is without its lists. `least_ohm` is of the load, `sum_off_db` the worst
-    departure of the sum from its target, `good_share` of builds within tolerances; None without a network.
+    Named and measured as in an assessment; `verdict` is without its lists. `sum_off_db` is the worst departure of the sum
+    from its target, `good_share` of builds within tolerances; these and `figures` are None without a network.
     """
 
     case: Case
@@ -140,7 +140,8 @@ class Outline:
     crossover_hz: float | None
     crossover_fixed: bool
     price: float | None
-    least_ohm: float | None
+    layout: Layout
+    figures: Figures | None
     sum_off_db: float | None
     good_share: float | None
     check_count: int
@@ -165,7 +166,8 @@ def outline(a: Assessment) -> Outline:
         crossover_hz=a.crossover_hz,
         crossover_fixed=a.crossover_fixed,
         price=a.price,
-        least_ohm=a.electrical.minimum_ohm if a.electrical else None,
+        layout=a.layout,
+        figures=a.figures,
         sum_off_db=abs(a.design.sum_worst_db) if a.design else None,
         good_share=a.spread.good_share if a.spread else None,
         check_count=len(a.checks),

@@ -15,48 +15,57 @@
     boxes.forEach(function (box) { if (!box.checked) { kept.append("not", box.value); } });
     var sorted = document.querySelector("th[aria-sort=ascending], th[aria-sort=descending]");
     if (sorted) { kept.set("sort", sorted.querySelector("button").dataset.key + " " + sorted.getAttribute("aria-sort")); }
-    history.replaceState(null, "", String(kept) ? "#" + kept : location.pathname + location.search);
+    history.replaceState({ room: room }, "", String(kept) ? "#" + kept : location.pathname + location.search);
   }
 
   function recall() {
+    room = history.state && history.state.room || STEP;
     var kept = new URLSearchParams(location.hash.slice(1));
     if (location.hash.length < 2) { filter(); return; }
     find.value = kept.get("find") || "";
     boxes.forEach(function (box) { box.checked = kept.getAll("not").indexOf(box.value) < 0; });
     var order = (kept.get("sort") || "").split(" ");
     heads.forEach(function (button) {
-      if (button.dataset.key !== order[0]) { return; }
-      sort(button);
-      if (order[1] === "descending") { sort(button); }
+      if (button.dataset.key === order[0]) { sort(button, order[1] === "descending" ? -1 : 1); }
     });
     filter();
   }
 
-  /* Rows come back some at a time, so that a key is answered at once however many there are. */
-  var turn = 0, missing = [];
-  function show(back, mine) {
-    if (mine !== turn) { return; }
-    back.slice(0, 200).forEach(function (row) { row.hidden = false; });
-    missing = back.slice(200);
-    if (missing.length) { setTimeout(show, 0, missing, mine); }
+  /* Of what fits only the first rows stand on the page, more as the reader comes near their end or prints: a key is answered
+     at once however many there are. */
+  var STEP = 100, room = STEP, fitting = rows;
+  var more = document.getElementById("more");
+  function show() {
+    fitting.forEach(function (row, place) {
+      var beyond = place >= room;
+      if (row.hidden !== beyond) { row.hidden = beyond; }
+    });
+    more.hidden = fitting.length <= room;
+    more.textContent = "Show more: " + Math.min(room, fitting.length) + " of " + fitting.length + " stand here";
   }
-  window.addEventListener("beforeprint", function () { missing.forEach(function (row) { row.hidden = false; }); });
-
+  function extend() {
+    if (fitting.length <= room) { return; }
+    room += STEP;
+    history.replaceState({ room: room }, "");
+    show();
+    if (more.getBoundingClientRect().top < innerHeight + 600) { setTimeout(extend, 0); }
+  }
   function filter() {
     var words = find.value.toLowerCase().split(/\s+/).filter(Boolean);
     var verdicts = boxes.filter(function (box) { return box.checked; }).map(function (box) { return box.value; });
-    var shown = 0, back = [];
-    rows.forEach(function (row) {
+    fitting = rows.filter(function (row) {
       var fits = verdicts.indexOf(row.dataset.verdict) >= 0 &&
         words.every(function (word) { return row.said.indexOf(word) >= 0; });
       if (!fits && !row.hidden) { row.hidden = true; }
-      if (fits && row.hidden) { back.push(row); }
-      shown += fits ? 1 : 0;
+      return fits;
     });
-    show(back, ++turn);
-    document.getElementById("count").textContent = shown + " of " + rows.length + " pairings";
-    document.getElementById("none").hidden = shown > 0;
+    show();
+    document.getElementById("count").textContent = fitting.length + " of " + rows.length + " pairings";
+    document.getElementById("none").hidden = fitting.length > 0;
   }
+  more.addEventListener("click", extend);
+  new IntersectionObserver(function (seen) { if (seen[0].isIntersecting) { extend(); } }, { rootMargin: "600px" }).observe(more);
+  window.addEventListener("beforeprint", function () { room = rows.length; show(); });
 
   function value(row, key) {
     var text = row.dataset[key];
@@ -67,9 +76,8 @@
     return typeof a === "string" ? a.localeCompare(b, undefined, { numeric: true }) : a - b;
   }
 
-  function sort(button) {
+  function sort(button, turn) {
     var head = button.parentNode;
-    var turn = head.getAttribute("aria-sort") === "ascending" ? -1 : 1;
     var key = button.dataset.key;
     heads.forEach(function (other) { other.parentNode.setAttribute("aria-sort", "none"); });
     head.setAttribute("aria-sort", turn > 0 ? "ascending" : "descending");
@@ -79,6 +87,7 @@
       return turn * compare(x, y);
     });
     body.append.apply(body, rows);
+    filter();
   }
 
   var waiting = 0;
@@ -87,9 +96,17 @@
     waiting = setTimeout(remember, 200);
   }
 
-  find.addEventListener("input", function () { filter(); soon(); });
-  boxes.forEach(function (box) { box.addEventListener("change", function () { filter(); soon(); }); });
-  heads.forEach(function (button) { button.addEventListener("click", function () { sort(button); soon(); }); });
+  function asked() { room = STEP; filter(); soon(); }
+  find.addEventListener("input", asked);
+  boxes.forEach(function (box) { box.addEventListener("change", asked); });
+  heads.forEach(function (button) {
+    button.addEventListener("click", function () {
+      sort(button, button.parentNode.getAttribute("aria-sort") === "ascending" ? -1 : 1);
+      soon();
+    });
+  });
   window.addEventListener("pageshow", recall);
   document.getElementById("filters").addEventListener("submit", function (event) { event.preventDefault(); });
+  recall();
+  document.documentElement.className = "";
 }());

@@ -30,7 +30,7 @@ class Component:
 
     `value` in farad, henry or ohm; `resistance_ohm` is the wire resistance of a coil or the loss resistance
     (ESR) of a capacitor. `made_of` and `join` tell a pair: its values, wired in series or in parallel, and
-    `made_of_ids` their identifiers. `tolerance` is a share (0.05), `rating` in V, A or W as `rating_unit`
+    `made_of_ids` and `made_of_prices` their identifiers and prices. `tolerance` is a share (0.05), `rating` in V, A or W as `rating_unit`
     says.
     """
 
@@ -46,6 +46,7 @@ class Component:
     rating: float | None = None
     rating_unit: str = ""
     made_of_ids: tuple[str, ...] = ()
+    made_of_prices: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         if not (isfinite(self.value) and self.value > 0.0):

@@ -82,6 +82,7 @@ def _offer_component(offer: PartOffer, like: Component) -> Component:
         made_of=(),
         join="",
         made_of_ids=(),
+        made_of_prices=(),
         tolerance=offer.tolerance,
         price=offer.price,
         rating=offer.rating,
@@ -132,6 +133,7 @@ def paired_rating(first: PartOffer, second: PartOffer, join: Join) -> float | No
 
 def pair(first: PartOffer, second: PartOffer, join: Join, like: Component) -> Component:
     """Two offers as one component in the place of `like`; losses, tolerance, rating and price of the pair."""
+    prices = () if first.price is None or second.price is None else (first.price, second.price)
     losses = (first.resistance_ohm, second.resistance_ohm)
     tolerances = (first.tolerance, second.tolerance)
     if join == "series":
@@ -147,8 +149,9 @@ def pair(first: PartOffer, second: PartOffer, join: Join, like: Component) -> Co
         made_of=(first.value, second.value),
         join=join,
         made_of_ids=(first.id, second.id),
+        made_of_prices=prices,
         tolerance=None if None in tolerances else max(t for t in tolerances if t is not None),
-        price=None if first.price is None or second.price is None else first.price + second.price,
+        price=sum(prices) if prices else None,
         rating=paired_rating(first, second, join),
     )
 

@@ -13,11 +13,12 @@ from itertools import accumulate
 from types import MappingProxyType
 from typing import Any, Final
 
+from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from reportgen.assessment import Assessment, Outline, Unassessed
 from reportgen.catalogue.currencies import sheet_format
-from reportgen.catalogue.records import Maker, Origin
+from reportgen.catalogue.records import Case, Maker, Origin
 from reportgen.ledger import historysheet, layout, longtables
 from reportgen.ledger.archive import Packer
 from reportgen.ledger.encoding import NotDecodable
@@ -29,7 +30,7 @@ from reportgen.ledger.stamp import RunStamp as RunStamp
 from reportgen.ledger.stamp import next_run_number as next_run_number
 from reportgen.ledger.summary import heads, write_summary
 from reportgen.pairing.parts_list import PartLine
-from reportgen.pairing.shopping import cost_of, drivers_of, total
+from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
 from reportgen.suitability.checks import Check
 
 Rows = tuple[bytes, bytes, bytes]
@@ -118,12 +119,22 @@ def _packed(heads: Sequence[Head], rows: Iterable[list[Any]]) -> bytes:
 
 # --- checks -------------------------------------------------------------------------------------------------------
 
+_KIT_HEADS: Final = (
+    Head("Season", 12, "@"), Head("Low driver", 12, "@"), Head("High driver", 12, "@"), Head("Kind of high driver", 16, "@"),
+)  # fmt: skip
+"""What a pairing is, at the end of each of its rows, to sort and to pivot by; not printed."""
+
+
+def _kit_cells(case: Case) -> tuple[str | None, ...]:
+    return case.pairing.season, case.low.id, case.high.id, case.technology.id
+
+
 _CHECK_HEADS: Final = (
     Head("Pairing", 10, "@", strong=True), Head("Kit", 13, wrap=True), Head("Check", 16, wrap=True),
     Head("Outcome", 13, wrap=True, marked=True), Head("Value", 8, "0.00"), Head("Limit", 8, "0.00"),
     Head("Unit", 7, centred=True), Head("Margin", 9, "0.00"), Head("Margin unit", 9, centred=True),
     Head("Essential", 11, centred=True), Head("What it says", 48, wrap=True), Head("Condition to keep", 20, wrap=True),
-    Head("Missing", 18, wrap=True), Head("Source", 24, wrap=True),
+    Head("Missing", 18, wrap=True), Head("Source", 24, wrap=True), *_KIT_HEADS,
 )  # fmt: skip
 
 _UNIT_FORMATS: Final = {"Hz": "0", "dB": "0.0", "ohm": "0.0", "%": "0", "mm": "0", "m": "0.00", "octave": "0.00"}
@@ -146,7 +157,7 @@ def _write_checks(
     layout.set_widths(page, _CHECK_HEADS)
     margin = layout.column_index(_CHECK_HEADS, "Margin")
     layout.embolden_negative(page, layout.area(margin, top + 1, last))
-    layout.set_up(page, top, _CHECK_HEADS, 1, stamp.line, maker.paper, "225577")
+    _set_up(page, top, _CHECK_HEADS, last, stamp, maker)
     return first_rows
 
 
@@ -156,12 +167,23 @@ def _check_row(assessment: Assessment, check: Check) -> list[Any]:
         _figure(check.value, check.unit), _figure(check.limit, check.unit), check.unit or None,
         _figure(check.margin, check.margin_unit), (check.margin_unit or None) if check.margin is not None else None,
         "yes" if check.essential else "no", check.text, check.condition or None, "\n".join(check.missing) or None,
-        check.source,
+        check.source, *_kit_cells(assessment.case),
     ]  # fmt: skip
 
 
+def _set_up(page: Worksheet, top: int, heads: Sequence[Head], last: int, stamp: RunStamp, maker: Maker) -> None:
+    """Prepare the print down to row `last`, without what is there to pivot by."""
+    printed = heads[: -len(_KIT_HEADS)]
+    layout.set_up(page, top, printed, 1, stamp.line, maker.paper, "225577")
+    page.print_area = f"A1:{get_column_letter(len(printed))}{last}"
+
+
+def _or_none(value: float | None) -> float | str:
+    return NONE if value is None else value
+
+
 def _figure(value: float | None, unit: str) -> Shown:
-    return Shown(NONE if value is None else value, format=_UNIT_FORMATS.get(unit, _ELSE))
+    return Shown(_or_none(value), format=_UNIT_FORMATS.get(unit, _ELSE))
 
 
 # --- parts --------------------------------------------------------------------------------------------------------
@@ -183,7 +205,7 @@ def _part_heads(currency: str) -> tuple[Head, ...]:
         Head("Wire ohm", 8, "0.00"), Head("Buy for at least", 9, "0.0"), Head("Rating unit", 9, centred=True),
         Head("Peak (V)", 8, "0.0"), Head("Rms (A)", 8, "0.00"), Head("Heat (W)", 8, "0.00"),
         Head("Rating", 12, wrap=True, marked=True), Head("Stock ID", 14, wrap=True), Head("Count", 9, "0", centred=True),
-        Head(f"Each ({currency})", 9, money), Head(f"Price ({currency})", 10, money),
+        Head(f"Each ({currency})", 9, money), Head(f"Price ({currency})", 10, money), *_KIT_HEADS,
     )  # fmt: skip
 
 
@@ -208,9 +230,9 @@ def _write_parts(page: Worksheet, packed: Sequence[Rows], stamp: RunStamp, maker
     count, pieces = longtables.count(parts for _, parts, _ in packed), (parts for _, parts, _ in packed)
     last = layout.write_packed_table(page, top, heads, pieces, count, f"Run{stamp.number:03d}Parts")
     layout.set_widths(page, heads)
-    layout.set_up(page, top, heads, 1, stamp.line, maker.paper, "225577")
-    heads, totals, name = _total_heads(maker.currency), (total for *_, total in packed), f"Run{stamp.number:03d}Totals"
-    layout.write_packed_table(page, last + 3, heads, totals, len(packed), name)
+    sums, totals, name = _total_heads(maker.currency), (total for *_, total in packed), f"Run{stamp.number:03d}Totals"
+    last = layout.write_packed_table(page, last + 3, sums, totals, len(packed), name)
+    _set_up(page, top, heads, last, stamp, maker)
 
 
 def _rows_of_parts(a: Assessment) -> Iterator[list[Any]]:
@@ -222,22 +244,30 @@ def _rows_of_parts(a: Assessment) -> Iterator[list[Any]]:
         description = getattr(item.record, "description", None)
         yield [
             a.id, pairing.kit, item.branch, None, item.what, description, *[None] * 10, item.record.id, item.count, *money,
+            *_kit_cells(a.case),
         ]  # fmt: skip
     for part in a.parts:
-        yield [a.id, pairing.kit, *_part_cells(part)]
+        yield from ([a.id, pairing.kit, *piece, *_kit_cells(a.case)] for piece in _pieces_of(part))
 
 
-def _part_cells(part: PartLine) -> list[Any]:
+def _pieces_of(part: PartLine) -> Iterator[list[Any]]:
+    """A row a piece as it is bought; what a place stands is told with its first piece."""
     unit, factor, _ = next(one for one in _SHOP_UNITS[part.kind] if part.value >= one[2])
-    pieces = [f"{value / factor:.4g}" for value in part.made_of]
-    made_of = f"{' + '.join(pieces)} {unit}, {part.join}" if pieces else None
-    price = NONE if part.price is None else part.price
-    bought = NONE if part.rating_to_buy is None else part.rating_to_buy
-    return [
-        part.branch, part.label, _KINDS[part.kind], part.role, part.value / factor, unit, made_of,
+    values, ids = part.made_of or (part.value,), stock_ids(part.part_id)
+    together = " + ".join(f"{value / factor:.4g}" for value in part.made_of)
+    made_of = f"{together} {unit}, {part.join}" if part.made_of else None
+    bought = _or_none(part.rating_to_buy)
+    stands = [
         part.resistance_ohm if part.kind == "L" else None, bought, part.rating_unit or None, part.voltage_peak_v,
-        part.current_rms_a, part.power_w, "✗ too weak" if part.under_rated else None, part.part_id, 1, price, price,
+        part.current_rms_a, part.power_w, "✗ too weak" if part.under_rated else None,
     ]  # fmt: skip
+    prices = part.made_of_prices or ((part.price,) if len(values) == 1 else ())
+    for number, value in enumerate(values):
+        price = _or_none(prices[number] if number < len(prices) else None)
+        yield [
+            part.branch, part.label, _KINDS[part.kind], part.role, value / factor, unit, made_of,
+            *(stands if number == 0 else [None] * len(stands)), ids[number] if number < len(ids) else None, 1, price, price,
+        ]  # fmt: skip
 
 
 def _totals(a: Assessment) -> list[Any]:
@@ -245,5 +275,5 @@ def _totals(a: Assessment) -> list[Any]:
     known = [(part.price, 1) for part in a.parts if part.price is not None]
     priced, drivers = total(known) if known else NONE, cost_of(drivers_of(a.case))
     return [
-        a.id, a.case.pairing.kit, len(a.parts), unpriced, priced, NONE if drivers is None else drivers, NONE if a.price is None else a.price,
+        a.id, a.case.pairing.kit, len(a.parts), unpriced, priced, _or_none(drivers), _or_none(a.price),
     ]  # fmt: skip

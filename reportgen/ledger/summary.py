@@ -6,7 +6,7 @@ Knows which figures tell one pairing from another. Refuses to know how any of th
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from itertools import chain
 from typing import Any, Final
 from urllib.parse import quote, unquote
@@ -17,13 +17,14 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from reportgen.assessment import Outline, Unassessed
 from reportgen.catalogue.currencies import sheet_format
-from reportgen.catalogue.records import Maker
+from reportgen.catalogue.records import Case, Maker
 from reportgen.ledger import layout
 from reportgen.ledger.archive import Packer
 from reportgen.ledger.entries import NOT_ASSESSED
 from reportgen.ledger.layout import NONE, Head, Shown
 from reportgen.ledger.rangechart import SERIES, range_chart
 from reportgen.ledger.stamp import RunStamp
+from reportgen.pairing.figures import Figures
 
 _HZ: Final = "0"
 _CHART_ROWS: Final = 28
@@ -31,17 +32,51 @@ _CHART_ROWS: Final = 28
 
 
 def heads(currency: str) -> tuple[Head, ...]:
-    """The columns of the summary; the last ones are hidden and feed the chart."""
+    """The columns of the summary: what is printed, then what tells kits apart, a fact a column; the last ones are hidden and feed the chart."""
     return (
         Head("ID", 9, "@", strong=True), Head("Kit", 13, wrap=True), Head("Season", 10, wrap=True),
         Head("Verdict", 14, wrap=True, marked=True), Head("First reason", 36, wrap=True),
         Head("Range from (Hz)", 9, _HZ), Head("Range to (Hz)", 9, _HZ), Head("Width (octave)", 10, "0.00"),
-        Head("Crossover (Hz)", 11, _HZ), Head("It is", 9, centred=True), Head("Bound from below by", 14, wrap=True),
+        Head("Crossover (Hz)", 11, _HZ), Head("Crossover is", 9, centred=True), Head("Bound from below by", 14, wrap=True),
         Head("Bound from above by", 14, wrap=True), Head(f"Price ({currency})", 9, sheet_format(currency)),
         Head("Lowest ohm", 9, "0.0"), Head("Sum off by (dB)", 10, "0.0"), Head("Good builds", 9, "0%"),
         Head("Sheet", 20, wrap=True), Head("Inputs", 23, "@"),
+        *(Head(text, 12, form, wrap=form == _WORDS) for text, form, _ in (*_SETTING, *_FIGURES)),
+        Head(f"Network ({currency})", 12, sheet_format(currency)), Head(f"Kit ({currency})", 12, sheet_format(currency)),
         *(Head(text, 11, _HZ, hidden=True) for text in SERIES),
     )  # fmt: skip
+
+
+_WORDS: Final = "@"
+
+_SETTING: Final[tuple[tuple[str, str, Callable[[Case], Any]], ...]] = (
+    ("Low driver", _WORDS, lambda case: case.low.id), ("Low count", "0", lambda case: case.pairing.low_count),
+    ("High driver", _WORDS, lambda case: case.high.id), ("High count", "0", lambda case: case.pairing.high_count),
+    ("Kind of high driver", _WORDS, lambda case: case.technology.id),
+    ("Waveguide", _WORDS, lambda case: case.guide.id if case.guide else None),
+    ("Cabinet", _WORDS, lambda case: case.cabinet.id), ("Kind of cabinet", _WORDS, lambda case: case.cabinet.kind),
+    ("Net volume (L)", "0.0", lambda case: _times(case.cabinet.net_volume_m3, 1e3)),
+    ("Tuning (Hz)", _HZ, lambda case: case.cabinet.tuning_hz),
+    ("Arrangement", _WORDS, lambda case: case.pairing.arrangement), ("Slope", _WORDS, lambda case: case.pairing.slope),
+    ("Surroundings", _WORDS, lambda case: case.pairing.surroundings), ("Decision", _WORDS, lambda case: case.pairing.decision),
+)  # fmt: skip
+"""What a kit is made of: heading, format, value."""
+
+_FIGURES: Final[tuple[tuple[str, str, Callable[[Figures], Any]], ...]] = (
+    ("Sensitivity (dB)", "0.0", lambda one: one.sensitivity_db), ("Corner (Hz)", _HZ, lambda one: one.corner_hz),
+    ("Effective from (Hz)", _HZ, lambda one: one.effective_range_hz[0]), ("Effective to (Hz)", _HZ, lambda one: one.effective_range_hz[1]),
+    ("Bass off by (dB)", "0.0", lambda one: one.balance_db[0]), ("Treble off by (dB)", "0.0", lambda one: one.balance_db[1]),
+    ("Worst third octave off by (dB)", "0.0", lambda one: one.evenness_db),
+    ("Rated ohm", "0.#", lambda one: one.rated_impedance_ohm or None), ("Lowest ohm at (Hz)", _HZ, lambda one: one.least_impedance_hz),
+    ("Amplifier from (W)", "0", lambda one: one.amplifier_w[0]), ("Amplifier to (W)", "0", lambda one: one.amplifier_w[1]),
+    ("Highest level (dB)", "0.0", lambda one: one.highest_level_db), ("Highest level ended by", _WORDS, lambda one: one.highest_level_cause),
+    ("Pieces", "0", lambda one: one.pieces),
+)  # fmt: skip
+"""What the finished loudspeaker does."""
+
+
+def _times(value: float | None, factor: float) -> float | None:
+    return None if value is None else value * factor
 
 
 def write_summary(
@@ -81,19 +116,22 @@ def _count_line(words: Sequence[str]) -> str:
 
 
 def _row(a: Outline, stamp: RunStamp, links: Mapping[str, str], checks_rows: Mapping[str, int], key: str) -> list[Any]:
-    found, pairing = a.found_range, a.case.pairing
+    found, pairing, figures = a.found_range, a.case.pairing, a.figures
     return [
         Shown(a.id, inside=f"'{stamp.tab('checks')}'!A{checks_rows[a.id]}"), pairing.kit, pairing.season,
         layout.SIGNS[a.verdict.word], a.headline,
         *(("none", "none") if found.empty else (_or_none(found.low_hz), _or_none(found.high_hz))), _or_none(found.octaves),
         _or_none(a.crossover_hz), "fixed" if a.crossover_fixed else "chosen",
         found.low_binding.title if found.low_binding else NONE, found.high_binding.title if found.high_binding else NONE,
-        _or_none(a.price), _or_none(a.least_ohm), _or_none(a.sum_off_db), _or_none(a.good_share), _link(links.get(a.id)), key,
+        _or_none(a.price), _or_none(figures.least_impedance_ohm if figures else None), _or_none(a.sum_off_db), _or_none(a.good_share),
+        _link(links.get(a.id)), key, *(_or_none(value(a.case)) for _, _, value in _SETTING),
+        *(_or_none(value(figures) if figures else None) for _, _, value in _FIGURES),
+        *((_or_none(figures.network_price), _or_none(figures.pair_price)) if figures else (NONE, NONE)),
         *_edges(a),
     ]  # fmt: skip
 
 
-def _or_none(value: float | None) -> float | str:
+def _or_none(value: float | str | None) -> float | str:
     return NONE if value is None else value
 
 

@@ -81,7 +81,7 @@ class Frame:
     size_known: bool = True
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Layout:
     """The baffle and what stands on it; `ear_y_m` is the seated ear over the baffle's lower edge.
 

@@ -24,7 +24,7 @@ RANGE_DB = 10.0
 """The effective range ends so far under the mean of the loudest octave (IEC 60268-5)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Figures:
     """What is said of the finished loudspeaker, SI; None where a cell or a part's price is missing.
 

@@ -19,7 +19,7 @@ Branch = Literal["low", "high"]
 
 @dataclass(frozen=True, slots=True)
 class PartLine:
-    """One part to buy: SI value, what it stands, what to buy it for. `made_of` are the two values of a pair.
+    """One part to buy: SI value, what it stands, what to buy it for. `made_of` and `made_of_prices` are the two values of a pair and their prices.
 
     `unrated` is true of a part in stock whose own rating is not stated.
     """
@@ -42,6 +42,7 @@ class PartLine:
     rating_unit: str = ""
     under_rated: bool = False
     unrated: bool = False
+    made_of_prices: tuple[float, ...] = ()
 
     @property
     def unobtainable(self) -> bool:
@@ -101,4 +102,5 @@ def _part_line(branch: Branch, label: str, load: PartStress) -> PartLine:
         branch, label, part.kind, part.role, part.value, part.resistance_ohm, part.made_of, part.join, part.part_id,
         part.price, load.voltage_rms, load.voltage_peak, load.current_rms, load.power_w, load.rating_to_buy, load.unit,
         bool(load.underrated), part.part_id is not None and load.underrated is None,
+        part.made_of_prices if part.price is not None else (),
     )  # fmt: skip

@@ -13,7 +13,7 @@ from reportgen.paper.pages import Fact
 from reportgen.paper.wording import fixed, hertz, money, number, with_unit
 
 if TYPE_CHECKING:
-    from reportgen.assessment import Assessment
+    from reportgen.assessment import Assessment, Overview
     from reportgen.pairing.figures import Figures
 
 SLOPE_NAMES = {"LR": "Linkwitz-Riley", "BW": "Butterworth", "BE": "Bessel"}
@@ -31,15 +31,17 @@ def slope_words(slope: str) -> str:
 
 def figure_columns(found: Assessment, inches: bool = False) -> tuple[tuple[Fact, ...], ...]:
     """All figures that are known, in columns of about equal length."""
-    figures = [
-        *_crossover(found),
-        *_sound(found.figures, found.case.cabinet.kind),
-        *_load(found.figures),
-        *_bought(found),
-        *_box(found, inches),
-    ]
+    figures = [*_crossover(found), *kit_figures(found, inches)]
     deep = -(-len(figures) // COLUMNS)
     return tuple(tuple(figures[start : start + deep]) for start in range(0, len(figures), deep))
+
+
+def kit_figures(found: Overview, inches: bool = False) -> Iterator[Fact]:
+    """What is heard, what the amplifier meets, what it takes and costs, and the box: all that is known of it."""
+    yield from _sound(found.figures, found.case.cabinet.kind)
+    yield from _load(found.figures)
+    yield from _bought(found)
+    yield from _box(found, inches)
 
 
 def _crossover(found: Assessment) -> Iterator[Fact]:
@@ -92,7 +94,7 @@ def _load(figures: Figures | None) -> Iterator[Fact]:
         yield Fact("Amplifier", f"{number(least_w, 2)} to {with_unit(most_w, 'W', 2)}")
 
 
-def _bought(found: Assessment) -> Iterator[Fact]:
+def _bought(found: Overview) -> Iterator[Fact]:
     currency, figures = found.case.maker.currency, found.figures
     if figures is not None:
         price = "" if figures.network_price is None else money(figures.network_price, currency)
@@ -103,7 +105,7 @@ def _bought(found: Assessment) -> Iterator[Fact]:
         yield Fact("Price of one", money(found.price, currency), "drivers and priced parts")
 
 
-def _box(found: Assessment, inches: bool) -> Iterator[Fact]:
+def _box(found: Overview, inches: bool) -> Iterator[Fact]:
     cabinet = found.case.cabinet
     if cabinet.net_volume_m3 is not None:
         tuning = f"tuned to {hertz(cabinet.tuning_hz)}" if cabinet.tuning_hz is not None else cabinet.kind

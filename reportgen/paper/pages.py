@@ -456,7 +456,7 @@ class CataloguePage:
 
 @dataclass(frozen=True, slots=True)
 class ScreenRow:
-    """One pairing on the screen page: its row, the numbers it is sorted by, and the words it is found by."""
+    """One pairing on the screen page: its row, the numbers it is sorted by, the words it is found by, and what a click opens."""
 
     row: RangeRow
     crossover_hz: str
@@ -464,6 +464,8 @@ class ScreenRow:
     price: str
     order: int
     words: str
+    figures: tuple[Fact, ...]
+    front: Picture
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ Knows lengths in metres and a scale. Refuses to check whether things fit: it dra
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -31,6 +32,10 @@ ORDINATE_GAP = 9.5
 """Where there is not room for all heights only the first and the last are written: the table beside has them all."""
 
 
+FRONT = 132.0
+"""Longest side of the front without its measures (points)."""
+
+
 def _extent(layout: Layout) -> Box:
     """Everything that must be in the drawing: the baffle and frames that stand over its edge (m, y upwards)."""
     xs = [x for f in layout.frames for x in (f.x_m - f.width_m / 2, f.x_m + f.width_m / 2)]
@@ -52,22 +57,28 @@ def off_centre(layout: Layout) -> bool:
     return len(places) <= 3 and any(abs(x - layout.width_m / 2.0) > 0.0006 for x in places)
 
 
-class _Plan:
-    """Metres on the baffle to points on paper."""
+class _Scaled:
+    """Metres on the baffle, from its lower left corner, to points on paper."""
 
-    def __init__(self, layout: Layout, low: bool) -> None:
-        extent, self.scale = _extent(layout), chosen_scale(layout, low)
-        self.per_metre = POINTS_PER_METRE / self.scale
-        drawn = (extent.right - extent.left) * self.per_metre
-        self.edge = LEFT + (WIDTH - LEFT - RIGHT - drawn) / 2.0
-        self.left = self.edge - extent.left * self.per_metre
-        self.top = TOP + (OFFSETS if off_centre(layout) else 0.0)
-        self.floor = self.top + extent.bottom * self.per_metre
-        self.low = self.top + (extent.bottom - extent.top) * self.per_metre
-        self.height = self.low + BOTTOM
+    def __init__(self, left: float, floor: float, per_metre: float) -> None:
+        self.left, self.floor, self.per_metre = left, floor, per_metre
 
     def at(self, x_m: float, y_m: float) -> tuple[float, float]:
         return self.left + x_m * self.per_metre, self.floor - y_m * self.per_metre
+
+
+class _Plan(_Scaled):
+    """The drawing with its measures, and where the baffle stands in it."""
+
+    def __init__(self, layout: Layout, low: bool) -> None:
+        extent, self.scale = _extent(layout), chosen_scale(layout, low)
+        per_metre = POINTS_PER_METRE / self.scale
+        drawn = (extent.right - extent.left) * per_metre
+        self.edge = LEFT + (WIDTH - LEFT - RIGHT - drawn) / 2.0
+        self.top = TOP + (OFFSETS if off_centre(layout) else 0.0)
+        self.low = self.top + (extent.bottom - extent.top) * per_metre
+        self.height = self.low + BOTTOM
+        super().__init__(self.edge - extent.left * per_metre, self.top + extent.bottom * per_metre, per_metre)
 
 
 def numbered(frames: Sequence[Frame]) -> list[tuple[int, Frame]]:
@@ -84,7 +95,7 @@ def baffle_picture(layout: Layout, inches: bool = False, low: bool = False) -> P
     pen.rect("outline", left, top, right - left, bottom - top)
     frames = numbered(layout.frames)
     for _, frame in frames:
-        _outline(pen, plan, frame, "low-fill" if frame.role == "low" else "high-fill", frame.width_m, frame.height_m)
+        _outline(pen, plan, frame, f"{frame.role}-fill", frame.width_m, frame.height_m)
     for _, frame in frames:
         _cut_and_centre(pen, plan, frame)
     _number_frames(pen, plan, frames)
@@ -94,7 +105,25 @@ def baffle_picture(layout: Layout, inches: bool = False, low: bool = False) -> P
     return pen.picture(_in_words(layout, frames, plan.scale))
 
 
-def _outline(pen: Pen, plan: _Plan, frame: Frame, ink: str, width_m: float, height_m: float) -> None:
+def front_picture(layout: Layout) -> Picture:
+    """The front to scale without measures and letters: the baffle, frames and cut-outs."""
+    extent = _extent(layout)
+    width, height = extent.right - extent.left, extent.bottom - extent.top
+    per_metre = FRONT / max(width, height)
+    pen = Pen(width * per_metre + 2.0, height * per_metre + 2.0)
+    plan = _Scaled(1.0 - extent.left * per_metre, 1.0 + extent.bottom * per_metre, per_metre)
+    left, top = plan.at(0.0, layout.height_m)
+    pen.rect("outline", left, top, layout.width_m * per_metre, layout.height_m * per_metre)
+    for frame in layout.frames:
+        _outline(pen, plan, frame, f"{frame.role}-fill", frame.width_m, frame.height_m)
+        _cut(pen, plan, frame)
+    counts = Counter(frame.role for frame in layout.frames)
+    drivers = [wording.counted(counts[role], f"{role} driver") for role in ("low", "high") if counts[role]]
+    size = wording.sides((layout.width_m, layout.height_m))
+    return pen.picture(f"Front, {size}: {' and '.join(drivers) or 'the drivers’ sizes are not known'}")
+
+
+def _outline(pen: Pen, plan: _Scaled, frame: Frame, ink: str, width_m: float, height_m: float) -> None:
     x, y = plan.at(frame.x_m, frame.y_m)
     half_w, half_h = width_m * plan.per_metre / 2.0, height_m * plan.per_metre / 2.0
     if frame.round:
@@ -103,9 +132,13 @@ def _outline(pen: Pen, plan: _Plan, frame: Frame, ink: str, width_m: float, heig
         pen.rect(ink, x - half_w, y - half_h, 2.0 * half_w, 2.0 * half_h)
 
 
-def _cut_and_centre(pen: Pen, plan: _Plan, frame: Frame) -> None:
+def _cut(pen: Pen, plan: _Scaled, frame: Frame) -> None:
     if frame.cut_width_m is not None:
         _outline(pen, plan, frame, "cut", frame.cut_width_m, frame.cut_height_m or frame.cut_width_m)
+
+
+def _cut_and_centre(pen: Pen, plan: _Plan, frame: Frame) -> None:
+    _cut(pen, plan, frame)
     x, y = plan.at(frame.x_m, frame.y_m)
     arm = min(5.0, max(2.0, frame.width_m * plan.per_metre / 4.0))
     pen.line("hairline", (x - arm, y), (x + arm, y))

@@ -12,8 +12,10 @@ from urllib.parse import quote
 
 from reportgen.paper import wording
 from reportgen.paper.composing import maker_block
+from reportgen.paper.frontfigures import kit_figures
 from reportgen.paper.overviews import range_row, shared_axis, tally_of
 from reportgen.paper.pages import Fact, ScreenPage, ScreenRow, Stamp
+from reportgen.paper.plans import front_picture
 from reportgen.paper.rangepicture import axis_strip
 from reportgen.paper.templates import Templates, filled
 from reportgen.paper.wording import MARKS
@@ -49,6 +51,8 @@ def screen_page(
                 price=f"{a.price:.2f}" if a.price is not None else "",
                 order=VERDICTS.index(a.verdict.word),
                 words=" ".join((row.id, row.kit, row.drivers, row.mark.word, row.reason)).lower(),
+                figures=tuple(kit_figures(a)),
+                front=front_picture(a.layout),
             )
         )
     counts: Counter[str] = Counter(a.verdict.word for a in found)

@@ -17,6 +17,7 @@ from pathlib import Path
 
 import pytest
 from lxml import etree
+from openpyxl.utils import get_column_letter
 
 from reportgen.assessment import Unassessed
 from reportgen.ledger import history, sheets
@@ -72,10 +73,44 @@ def test_summary_has_a_row_a_pairing_with_its_figures(book):
         assert (row["Range from (Hz)"], row["Range to (Hz)"]) == bounds
         assert row["Width (octave)"] == pytest.approx(math.log2(high_hz / low_hz))
         assert row["Crossover (Hz)"] == digits(one.crossover_hz)
-        assert row["It is"] == ("fixed" if one.case.pairing.crossover_hz else "chosen")
+        assert row["Crossover is"] == ("fixed" if one.case.pairing.crossover_hz else "chosen")
         assert row["Price (EUR)"] == digits(one.price)
         assert row["Lowest ohm"] == digits(one.electrical.minimum_ohm)
         assert row["Inputs"] == history.fingerprint(one.case)
+
+
+def test_summary_tells_kits_apart_a_fact_a_column(book):
+    _, _, rows = table(book["Run 001 summary"])
+    for row, one in zip(rows, season(), strict=True):
+        figures, case = one.figures, one.case
+        assert (row["Low driver"], row["High driver"]) == (case.low.id, case.high.id)
+        assert (row["Low count"], row["High count"]) == (case.pairing.low_count, case.pairing.high_count)
+        assert (row["Kind of high driver"], row["Slope"]) == (case.technology.id, case.pairing.slope)
+        assert row["Net volume (L)"] == digits(case.cabinet.net_volume_m3 * 1e3)
+        assert row["Sensitivity (dB)"] == digits(figures.sensitivity_db)
+        assert [row["Effective from (Hz)"], row["Effective to (Hz)"]] == [
+            digits(hz) for hz in figures.effective_range_hz
+        ]
+        assert row["Lowest ohm"] == digits(figures.least_impedance_ohm)
+        assert row["Highest level ended by"] == figures.highest_level_cause
+        assert row["Pieces"] == sum(len(part.made_of) or 1 for part in one.parts)
+        assert row["Network (EUR)"] == ("–" if figures.network_price is None else digits(figures.network_price))
+        assert row["Amplifier from (W)"] == digits(figures.amplifier_w[0])
+    without = replace(season()[0], network=None)
+    (row,) = table(opened(after_run(workbook(), [without]))["Run 001 summary"])[2]
+    assert (row["Low driver"], row["Sensitivity (dB)"], row["Pieces"]) == (without.case.low.id, "–", "–")
+
+
+@pytest.mark.parametrize("sheet", ["Run 001 checks", "Run 001 parts"])
+def test_every_row_names_season_and_drivers(book, sheet):
+    _, _, rows = table(book[sheet])
+    cases = {one.id: one.case for one in season()}
+    for row in rows:
+        case = cases[row["Pairing"]]
+        found = [row[head] for head in ("Season", "Low driver", "High driver", "Kind of high driver")]
+        assert found == [case.pairing.season, case.low.id, case.high.id, case.technology.id]
+    right = book[sheet].print_area.partition(":")[2]
+    assert "Season" not in [cell.value for cell in book[sheet][f"A5:{right}".replace("$", "")][0]]
 
 
 @pytest.mark.parametrize(
@@ -95,7 +130,7 @@ def test_words_that_may_be_long_take_several_lines_of_their_cell(book, sheet, wr
 def test_a_fixed_crossover_is_said_to_be_fixed():
     fixed = changed("P-01", pairing={"crossover_hz": 2450.0})
     _, _, rows = table(opened(after_run(workbook(), [fixed]))["Run 001 summary"])
-    assert (rows[0]["It is"], rows[0]["Crossover (Hz)"]) == ("fixed", 2450.0)
+    assert (rows[0]["Crossover is"], rows[0]["Crossover (Hz)"]) == ("fixed", 2450.0)
 
 
 def test_title_lines_name_run_date_program_and_workbook(book):
@@ -127,10 +162,16 @@ def test_parts_are_named_as_the_shop_does_and_prices_add_up(book):
     one = next(one for one in season() if one.id == "P-16")
     assert sum(row["Price (EUR)"] for row in mine) == pytest.approx(one.price)
     shop = {"µF": 1e-6, "nF": 1e-9, "mH": 1e-3, "µH": 1e-6, "ohm": 1.0}
-    for row, part in zip([row for row in mine if row["Mark"]], one.parts, strict=True):
-        assert row["Value"] * shop[row["Unit"]] == pytest.approx(part.value, rel=1e-12)
-        assert 0.099 <= row["Value"] < 1000
-        assert (row["Stock ID"], row["Buy for at least"]) == (part.part_id, part.rating_to_buy)
+    for part in one.parts:
+        pieces = [row for row in mine if row["Mark"] == part.label]
+        assert [row["Value"] * shop[row["Unit"]] for row in pieces] == pytest.approx(
+            part.made_of or [part.value], rel=1e-12
+        )
+        assert all(0.099 <= row["Value"] < 1000 for row in pieces)
+        assert " + ".join(row["Stock ID"] for row in pieces) == part.part_id
+        assert sum(row["Price (EUR)"] for row in pieces) == pytest.approx(part.price)
+        assert pieces[0]["Buy for at least"] == part.rating_to_buy
+    assert sum(row["Mark"] is not None for row in mine) == one.figures.pieces > len(one.parts)  # one place is a pair
     totals = page[page.tables["Run001Totals"].ref]
     found = {row[0].value: [cell.value for cell in row] for row in totals[1:]}
     assert set(found) == {one.id for one in season()}
@@ -234,12 +275,12 @@ def test_marks_do_not_rest_on_colour_alone(book):
 
 def test_chart_draws_every_range_on_a_logarithmic_axis(book):
     page = book["Run 001 summary"]
-    head, _, rows = table(page)
+    head, columns, rows = table(page)
     for row, one in zip(rows, season(), strict=True):
         low, high = one.found_range.low_hz, one.found_range.high_hz
         assert row["Lower edge"] + row["Usable range"] + row["No range: limits cross"] == pytest.approx(max(low, high))
         assert (row["Usable range"] > 0) == (high > low)
-    assert page.column_dimensions["S"].hidden
+    assert page.column_dimensions[get_column_letter(columns["Lower edge"])].hidden
     with zipfile.ZipFile(io.BytesIO(first_run())) as package:
         name = next(name for name in package.namelist() if "charts/chart" in name)
         chart = etree.fromstring(package.read(name))

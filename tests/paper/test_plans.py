@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from reportgen.pairing.as_used import Frame, Layout
 from reportgen.paper.lettering import Box
-from reportgen.paper.plans import POINTS_PER_METRE, baffle_picture, chosen_scale
+from reportgen.paper.plans import FRONT, POINTS_PER_METRE, baffle_picture, chosen_scale, front_picture
 from tests.paper.looks import assert_legible
 from tests.paper.samples import VARIANTS, assessed
 
@@ -54,6 +54,23 @@ def test_the_baffle_is_to_the_scale_that_is_printed(layout: Layout) -> None:
     scale = chosen_scale(layout)
     assert width / POINTS_PER_METRE * scale == pytest.approx(layout.width_m, abs=0.06 * scale / POINTS_PER_METRE)
     assert height / POINTS_PER_METRE * scale == pytest.approx(layout.height_m, abs=0.06 * scale / POINTS_PER_METRE)
+
+
+def test_a_front_without_measures_is_to_scale() -> None:
+    layout = assessed("P-10").layout
+    picture = front_picture(layout)
+    width, height = outline(next(path.data for path in picture.paths if path.ink == "outline"))
+    assert height == pytest.approx(FRONT, abs=0.1)  # it is higher than wide, and nothing stands over its edge
+    assert width / height == pytest.approx(layout.width_m / layout.height_m, rel=0.01)
+    frames = [frame for frame in layout.frames if frame.role == "low"]
+    lows = next(path.data for path in picture.paths if path.ink == "low-fill").split("M")[1:]
+    assert len(lows) == len(frames) == 2
+    for data, frame in zip(lows, frames, strict=True):  # from its left end an ellipse goes on by its radius
+        x, y, radius = (float(figure) for figure in re.match(r"(\S+) (\S+)a(\S+) ", data).groups())  # type: ignore[union-attr]
+        assert (x + radius - 1.0) / width == pytest.approx(frame.x_m / layout.width_m, abs=0.01)
+        assert 1.0 - (y - 1.0) / height == pytest.approx(frame.y_m / layout.height_m, abs=0.01)
+    assert picture.alt.endswith("2 low drivers and 1 high driver")
+    assert not picture.labels
 
 
 def test_centres_are_written_from_the_top() -> None:

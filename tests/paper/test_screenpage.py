@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import re
-import shutil
 import subprocess
+from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from lxml import html as lxml_html
 
+from reportgen.assessment import outline
+from reportgen.paper.frontfigures import figure_columns
 from reportgen.paper.screenpage import render_screen_page, screen_page
+from tests.paper.browser import PROGRAM, Browser
 from tests.paper.samples import STAMP, bare, plain, suitable, undecided, with_remedies
 
-BROWSER = next((path for name in ("chromium", "chromium-browser") if (path := shutil.which(name))), None)
-needs_browser = pytest.mark.skipif(BROWSER is None, reason="Chromium is not installed")
+needs_browser = pytest.mark.skipif(PROGRAM is None, reason="Chromium is not installed")
 
 
 def page() -> str:
@@ -68,50 +71,156 @@ def test_a_season_of_one_without_anything_known() -> None:
     assert "no limit known" in render_screen_page(screen_page([found], found.case.maker, STAMP, {}, "Nothing")).lower()
 
 
-def dumped(tmp_path: Path, action: str) -> lxml_html.HtmlElement:
-    """The page after `action` (script), as a browser sees it."""
-    file = tmp_path / "index.html"
-    file.write_text(page().replace("</body>", f"<script>{action}</script></body>"), encoding="utf-8")
-    assert BROWSER is not None
-    command = [
-        BROWSER, "--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--no-first-run",
-        "--disable-component-update", "--disable-sync", f"--user-data-dir={tmp_path / 'profile'}", "--dump-dom", file.as_uri(),
-    ]  # fmt: skip
-    done = subprocess.run(command, capture_output=True, text=True, timeout=120, check=True)
-    return lxml_html.fromstring(done.stdout)
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with Browser() as one:
+        yield one
 
 
-def shown(tree: lxml_html.HtmlElement) -> list[str]:
-    return [row.get("data-id") for row in tree.xpath("//tbody/tr[not(@hidden)]")]
+@pytest.fixture(scope="module")
+def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    file = tmp_path_factory.mktemp("screen") / "index.html"
+    file.write_text(page(), encoding="utf-8")
+    return file
 
 
-CLICK = "document.querySelector('button[data-key=%s]').click();"
+@pytest.fixture(scope="module")
+def long_season(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A page of 230 rows: K-000 to K-229, every tenth of a kit of its own name."""
+    found = outline(plain())
+    many = []
+    for number in range(230):
+        pairing = replace(found.case.pairing, id=f"K-{number:03d}", kit="Tenth" if number % 10 == 0 else "Other")
+        many.append(replace(found, case=replace(found.case, pairing=pairing)))
+    file = tmp_path_factory.mktemp("screen") / "index.html"
+    made = screen_page(many, found.case.maker, STAMP, {}, "A long season")
+    file.write_text(render_screen_page(made), encoding="utf-8")
+    return file
+
+
+def shown(browser: Browser) -> list[str]:
+    return browser.run(
+        "[...document.querySelectorAll('tbody tr')].filter(row => row.checkVisibility()).map(row => row.dataset.id)"
+    )  # type: ignore[no-any-return]
+
+
+def sorted_by(browser: Browser) -> list[str]:
+    heads = "[...document.querySelectorAll('th[aria-sort]:not([aria-sort=none])')]"
+    return browser.run(
+        f"{heads}.map(head => head.querySelector('button').dataset.key + ' ' + head.getAttribute('aria-sort'))"
+    )  # type: ignore[no-any-return]
+
+
+CLICK = "document.querySelector('button[data-key=%s]').click()"
+TYPE = "(text => { const f = document.getElementById('find'); f.value = text; f.dispatchEvent(new Event('input')); })('%s')"
 
 
 @needs_browser
-def test_sorting_and_filtering_in_a_browser(tmp_path: Path) -> None:
-    by_id = dumped(tmp_path / "a" if (tmp_path / "a").mkdir() is None else tmp_path, CLICK % "id")
-    assert shown(by_id) == ["P-01", "P-03", "P-06", "P-21"]
-    assert by_id.xpath("//th[@aria-sort='ascending']/button/@data-key") == ["id"]
-    (tmp_path / "b").mkdir()
-    backwards = dumped(tmp_path / "b", CLICK % "crossover" + CLICK % "crossover")
-    rates = [float(row.get("data-crossover")) for row in backwards.xpath("//tbody/tr")]
+def test_sorting_and_filtering_in_a_browser(browser: Browser, season: Path) -> None:
+    browser.open(season)
+    browser.run(CLICK % "id")
+    assert shown(browser) == ["P-01", "P-03", "P-06", "P-21"]
+    assert sorted_by(browser) == ["id ascending"]
+    browser.run(CLICK % "crossover")
+    browser.run(CLICK % "crossover")
+    rates = browser.run("[...document.querySelectorAll('tbody tr')].map(row => Number(row.dataset.crossover))")
     assert rates == sorted(rates, reverse=True)
-    (tmp_path / "c").mkdir()
-    filtered = dumped(
-        tmp_path / "c",
-        "var f = document.getElementById('find'); f.value = 'REED'; f.dispatchEvent(new Event('input'));"
-        "document.querySelector('input[value=\"not suitable\"]').click();",
-    )
-    assert shown(filtered) == ["P-01"]
-    assert filtered.xpath("string(//output)") == "1 of 4 pairings"
+    browser.run(TYPE % "REED")
+    browser.run("document.querySelector('input[value=\"not suitable\"]').click()")
+    assert shown(browser) == ["P-01"]
+    assert browser.run("document.querySelector('output').textContent") == "1 of 4 pairings"
 
 
 @needs_browser
-def test_what_was_looked_for_is_there_again_after_back(tmp_path: Path) -> None:
-    found = dumped(tmp_path, "location.hash = 'find=reed&not=not+suitable&sort=crossover+descending';")
-    assert shown(found) == ["P-01"]
-    assert found.xpath("//th[@aria-sort='descending']/button/@data-key") == ["crossover"]
+@pytest.mark.parametrize("order", ["ascending", "descending"])
+def test_what_was_looked_for_is_there_again(browser: Browser, season: Path, order: str) -> None:
+    browser.open(season, f"#find=reed&not=not+suitable&sort=crossover+{order}")
+    assert shown(browser) == ["P-01"]
+    assert sorted_by(browser) == [f"crossover {order}"]
+
+
+@needs_browser
+def test_going_back_leads_to_what_was_looked_for(browser: Browser, season: Path, long_season: Path) -> None:
+    browser.open(season)
+    browser.run(TYPE % "reedmace light")
+    browser.run("new Promise(done => setTimeout(done, 300))")  # it is remembered when typing pauses
+    browser.open(long_season)
+    browser.back()
+    assert shown(browser) == ["P-03"]
+
+
+@needs_browser
+def test_a_row_opens_its_figures_and_its_front(browser: Browser, season: Path) -> None:
+    browser.open(season)
+    visible = "document.querySelector('tbody .%s').checkVisibility()"
+    assert not browser.run(visible % "front")
+    assert not browser.run(visible % "figures")
+    browser.run("document.querySelector('tbody summary').focus()")
+    for kind in ("keyDown", "keyUp"):
+        browser.ask("Input.dispatchKeyEvent", type=kind, key="Enter", code="Enter", text="\r", windowsVirtualKeyCode=13)
+    assert browser.run(visible % "front")
+    assert browser.run(visible % "figures")
+
+
+@needs_browser
+def test_of_a_long_season_the_first_rows_stand_there_and_more_near_their_end(
+    browser: Browser, long_season: Path
+) -> None:
+    browser.open(long_season)
+    assert shown(browser) == [f"K-{number:03d}" for number in range(100)]
+    assert browser.run("document.querySelector('output').textContent") == "230 of 230 pairings"
+    browser.run(TYPE % "tenth")
+    assert shown(browser) == [f"K-{number:03d}" for number in range(0, 230, 10)]
+    browser.run(TYPE % "")
+    browser.run("document.getElementById('more').click()")
+    assert len(shown(browser)) == 200
+    browser.run("new Promise(done => { scrollTo(0, document.body.scrollHeight); setTimeout(done, 300); })")
+    assert len(shown(browser)) == 230
+    assert not browser.run("document.getElementById('more').checkVisibility()")
+    browser.run(CLICK % "id")
+    browser.run(CLICK % "id")
+    assert shown(browser)[0] == "K-229"
+
+
+@needs_browser
+def test_printed_it_is_a_table_of_all_rows(browser: Browser, long_season: Path, tmp_path: Path) -> None:
+    browser.open(long_season)
+    browser.run("document.querySelector('details').open = true")
+    (tmp_path / "printed.pdf").write_bytes(browser.printed())
+    laid = subprocess.run(
+        ["pdftotext", "-layout", str(tmp_path / "printed.pdf"), "-"], capture_output=True, text=True, check=True
+    ).stdout
+    pages = laid.strip("\f").split("\f")
+    assert len(pages) > 3
+    for one in pages:
+        line = next(line for line in one.splitlines() if "Verdict" in line)
+        heads = [word for word in line.split() if word.isalpha() and word != "Hz"]  # beside the figures of the axis
+        assert heads == ["Pairing", "Verdict", "Range", "Crossover", "Price", "First", "reason"]
+    assert sorted(set(re.findall(r"K-\d{3}", laid))) == [f"K-{number:03d}" for number in range(230)]
+    assert "Find" not in laid
+    assert laid.count("Sensitivity") == 1  # of the row that is open
+
+
+def test_a_row_has_the_figures_of_its_sheet() -> None:
+    found = suitable("P-06")
+    assert found.figures is not None
+    page = screen_page([outline(found)], found.case.maker, STAMP, {}, "One")
+    (lines,) = lxml_html.fromstring(render_screen_page(page)).xpath("//p[@class='figures']/text()")
+    told = dict(line.split("\t")[:2] for line in lines.splitlines())
+    assert told["Sensitivity"] == f"{found.figures.sensitivity_db:.1f}\u00a0dB"
+    assert told["Network"] == f"{found.figures.pieces} pieces"
+    on_the_sheet = {fact.label: fact.value for column in figure_columns(found) for fact in column}
+    assert {
+        "Sensitivity",
+        "Effective range",
+        "Corner in box",
+        "Rated impedance",
+        "Amplifier",
+        "Highest level",
+        "Network",
+        "Net volume",
+    } <= set(told)
+    assert told == {label: on_the_sheet[label] for label in told}
 
 
 def test_it_leads_to_the_catalogue() -> None:
@@ -127,20 +236,3 @@ def test_dark_forced_colours_and_print_are_provided_for() -> None:
     text = page()
     for wanted in ("prefers-color-scheme: dark", "forced-colors: active", "@media print"):
         assert wanted in text
-
-
-@needs_browser
-def test_printed_it_is_a_table(tmp_path: Path) -> None:
-    file, pdf = tmp_path / "index.html", tmp_path / "printed.pdf"
-    file.write_text(page(), encoding="utf-8")
-    command = [
-        str(BROWSER), "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", f"--user-data-dir={tmp_path / 'profile'}",
-        f"--print-to-pdf={pdf}", file.as_uri(),
-    ]  # fmt: skip
-    subprocess.run(command, capture_output=True, timeout=120, check=True)
-    laid = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, text=True, check=True).stdout
-    heads = next(line for line in laid.splitlines() if "Verdict" in line)
-    assert [word for word in ("Pairing", "Verdict", "Range", "Crossover", "Price") if word in heads] == [
-        "Pairing", "Verdict", "Range", "Crossover", "Price",
-    ]  # fmt: skip
-    assert "Find" not in laid
