@@ -115,6 +115,10 @@ class Sheet:
                 return column
         raise KeyError(f"{self.name} has no column for {field}")
 
+    def headed(self, heading: str) -> Column | None:
+        """The column of this heading, as `Column.heading` has it; None when the sheet has none."""
+        return next((column for column in self.columns if column.heading == heading), None)
+
 
 def _number(field: str, name: str, unit: str, help_: str, **more: object) -> Column:
     return replace(Column(field, name, Kind.NUMBER, help_, unit), **more)  # type: ignore[arg-type]

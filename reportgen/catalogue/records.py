@@ -66,6 +66,8 @@ class Record:
 
     id: str
     origin: Origin = field(compare=False, repr=False)
+    unread: tuple[str, ...] | None = None
+    """Fields whose cell holds what cannot be used: their value is not known, whatever an empty cell would mean."""
 
     def missing(self, *fields: str) -> tuple[str, ...]:
         """Which of `fields` are empty, each as `Peak travel of HD-04 (High drivers!T5)`."""

@@ -40,6 +40,11 @@ ORDER = (
 """Sheets in the order in which they lean on one another."""
 
 _QUANTITIES = {"response_file": "response", "impedance_file": "impedance"}
+_TELLING_OF = {
+    "response_file": frozenset(("response_measured", "measured_at_m", "measuring_voltage_v", "response_phase")),
+    "impedance_file": frozenset(("impedance_measured",)),
+}
+"""Cells without whose values a file says nothing: it is not read where one of them cannot be used."""
 _LOGOS = (".png", ".jpg", ".jpeg", ".svg")
 
 
@@ -66,7 +71,7 @@ def relate(tables: Tables, root: Path) -> Curves:
                     if problem.notice:
                         table.problems.append(problem)
                     else:
-                        table.spoil(record, problem)
+                        table.cost(record, problem)
     return curves
 
 
@@ -111,11 +116,10 @@ def _resolve_measuring(record: Record, table: Table, tables: Tables) -> None:
         elif key is None:
             mend = cells.nearest((usual, *cabinets.ids), name) or f"Write {usual}, or the ID of a cabinet."
             expected = f"it is not “{usual}”, and no cabinet has this ID"
-            table.spoil(record, problem_at(record, field_name, found, expected, mend))
+            table.cost(record, problem_at(record, field_name, found, expected, mend))
         elif key in cabinets.spoiled:
-            errors = cabinets.spoiled[key]
-            expected = f"its own row cannot be used ({next(iter(errors)).place})"
-            table.spoil(record, problem_at(record, field_name, found, expected, "Mend that row."), errors)
+            expected = f"its own row cannot be used ({next(iter(cabinets.spoiled[key])).place})"
+            table.cost(record, problem_at(record, field_name, found, expected, "Mend that row."))
         else:
             spelled[field_name] = key
     if spelled and record.id in table.records:
@@ -127,7 +131,7 @@ def _find_files(
 ) -> None:
     for column in table.sheet.columns:
         name = getattr(record, column.field, None) if column.kind is Kind.FILE else None
-        if name is None:
+        if name is None or set(record.unread or ()) & _TELLING_OF.get(column.field, frozenset()):
             continue
         try:
             path = find_beside(root, name)
@@ -149,8 +153,8 @@ def _find_files(
             if problem.notice:
                 table.problems.append(problem)
             else:
-                table.spoil(record, problem)
-        if record.id not in table.records:
+                table.cost(record, problem)
+        if getattr(table.records[record.id], column.field) is None:
             continue
         curves[(record.id, quantity)] = curve
         if quantity == "response":
@@ -183,7 +187,8 @@ def _find_angles(
     if said is not None and said[2] != 0.0:
         expected = f"its name says {said[2]:g} degrees off the axis, and the response on the axis is wanted"
         mend = "Name the file on the axis; those at an angle beside it are found by their names."
-        table.spoil(record, problem_at(record, "response_file", f"“{name}” stands here", expected, mend))
+        del curves[(record.id, "response")]
+        table.cost(record, problem_at(record, "response_file", f"“{name}” stands here", expected, mend))
         return
     for (plane, degrees), file in at_angles(name, root).items():
         try:
@@ -206,7 +211,7 @@ def _drop_file(record: Record, table: Table, field_name: str, found: str, expect
         table.problems.append(problem)
         table.records[record.id] = replace(table.records[record.id], **{field_name: None})  # type: ignore[arg-type]
     else:
-        table.spoil(record, problem)
+        table.cost(record, problem)
 
 
 def _check_technology(record: Record, tables: Tables) -> Iterator[Problem]:
@@ -295,7 +300,11 @@ def _check_guide(record: Record, tables: Tables) -> Iterator[Problem]:
         if drivers.find(name) is None and technologies.find(name) is None:
             mend = cells.nearest((*drivers.ids, *technologies.ids), name)
             expected = "no high driver and no technology has this name"
-            yield problem_at(record, "fits", f"“{name}” stands here", expected, mend or "Part names by semicolons.")
+            found, mend = f"“{name}” stands here", mend or "Separate names by semicolons."
+            if len(guide.fits) > 1:
+                yield problem_at(record, "fits", found, f"{expected}; it does not count", mend, notice=True)
+            else:
+                yield problem_at(record, "fits", found, expected, mend)
 
 
 def _check_cabinet(record: Record, tables: Tables) -> Iterator[Problem]:

@@ -6,10 +6,11 @@ says about another.
 
 from __future__ import annotations
 
+import dataclasses
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from openpyxl.utils import get_column_letter
@@ -66,6 +67,26 @@ class Table:
         self.problems.append(problem)
         self.bar(record.id, (problem, *inherited))
 
+    def cost(self, record: Record, problem: Problem) -> None:
+        """Report `problem` with a cell of `record` and take out of use what cannot do without it: the cell alone, or the row."""
+        column, kept = self.sheet.headed(problem.heading), self.records.get(record.id)
+        if (
+            kept is None
+            or column is None
+            or getattr(kept, column.field) is None
+            or not costs_itself(self.sheet, column)
+        ):
+            self.spoil(record, problem)
+        else:
+            self.problems.append(problem)
+            self.lose(kept, column.field)
+
+    def lose(self, record: Record, *fields: str) -> None:
+        """Take cells of `record` out of use; what rests on their values is not known then."""
+        usual: dict[str, Any] = {one.name: one.default for one in dataclasses.fields(record) if one.name in fields}
+        unread = tuple(dict.fromkeys((*(record.unread or ()), *fields)))
+        self.records[record.id] = replace(record, **usual, unread=unread)
+
     def call(self, record_id: str, name: str) -> None:
         """Let `name` mean the row `record_id` as well, unless it is the ID of a row itself."""
         self._ids.setdefault(cells.id_key(name), record_id)
@@ -82,12 +103,13 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class _Place:
-    """Where a column stands in the grid, and the unit its heading names."""
+    """Where a column stands in the grid, and the unit its heading names; `refused` says why it fits none."""
 
     column: Column
     index: int
     letter: str
     unit: str
+    refused: Problem | None = None
 
 
 @dataclass(slots=True)
@@ -98,15 +120,15 @@ class _Draft:
     origin: Origin
     values: dict[str, Any] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+    costs: list[tuple[Column, Problem]] = field(default_factory=list)
+    """Every error of the row with the column that it costs; one that concerns several rows is listed elsewhere, once."""
 
     def add(self, column: Column, found: str, expected: str, mend: str = "", notice: bool = False) -> None:
         cell = self.origin.cells.get(column.field, str(self.origin.row))
         problem = Problem(self.origin.sheet, cell, column.heading, found, expected, mend, notice, self.key)
         self.problems.append(problem)
-
-    @property
-    def errors(self) -> list[Problem]:
-        return [problem for problem in self.problems if not problem.notice]
+        if not notice:
+            self.costs.append((column, problem))
 
 
 def problem_at(
@@ -124,20 +146,22 @@ def read_table(sheet: Sheet, grid: Grid) -> Table:
     Rows that share an ID are all kept out: which of them is meant cannot be known.
     """
     table = Table(sheet)
-    places, refused = _match_headings(sheet, grid, table.problems)
-    missing = _missing_columns(sheet, places, refused)
+    places = _match_headings(sheet, grid, table.problems)
+    missing = _missing_columns(sheet, places)
     table.problems.extend(problem for problem in missing if problem not in table.problems)
     table.problems.extend(_sheet_notices(sheet, grid))
     drafts = _once_each(sheet, list(_drafts(sheet, grid, places)), table.problems)
     _mark_duplicates(sheet, drafts)
     for draft in drafts:
         table.problems.extend(draft.problems)
-        errors = [*(error for error in draft.errors if not _counts_as_empty(error)), *missing]
+        errors = [*(error for column, error in draft.costs if not costs_itself(sheet, column)), *missing]
         if errors and draft.key != ONLY_ROW:
             table.bar(draft.key, errors)
         else:
-            filled = {"typed": tuple(draft.values)} if RECORDS[sheet.name] is records.Enquiry else {}
-            table.add(RECORDS[sheet.name](id=draft.key, origin=draft.origin, **draft.values, **filled))
+            more: dict[str, Any] = {"typed": tuple(draft.values)} if RECORDS[sheet.name] is records.Enquiry else {}
+            unread = dict.fromkeys(column.field for column, _ in draft.costs if column.field not in _MAY_BE_UNKNOWN)
+            more["unread"] = tuple(unread) or None
+            table.add(RECORDS[sheet.name](id=draft.key, origin=draft.origin, **draft.values, **more))
     return table
 
 
@@ -154,9 +178,8 @@ def heading_key(name: str) -> str:
     return "".join(ch for ch in unicodedata.normalize("NFKC", name).casefold() if ch.isalnum())
 
 
-def _match_headings(sheet: Sheet, grid: Grid, problems: list[Problem]) -> tuple[tuple[_Place, ...], dict[str, Problem]]:
-    """Where each column stands, and by field the problem with a heading whose unit does not fit."""
-    refused: dict[str, Problem] = {}
+def _match_headings(sheet: Sheet, grid: Grid, problems: list[Problem]) -> tuple[_Place, ...]:
+    """Where each column stands, also one whose heading names a unit that does not fit."""
     by_key = {heading_key(column.name): column for column in sheet.columns}
     places: dict[str, _Place] = {}
     for index, content in enumerate(grid.headings):
@@ -181,10 +204,9 @@ def _match_headings(sheet: Sheet, grid: Grid, problems: list[Problem]) -> tuple[
             if unit is None:
                 mend = f"Write {column.heading}. Until then the column is not read."
                 report(f"“{unit_text}” is no unit of this column", f"it must be {column.unit or 'left out'}", mend)
-                refused[column.field] = problems[-1]
-            else:
-                places[column.field] = _Place(column, index, letter, unit)
-    return tuple(sorted(places.values(), key=lambda place: place.column.unit_field != "")), refused
+            refused = problems[-1] if unit is None else None
+            places[column.field] = _Place(column, index, letter, unit or "", refused)
+    return tuple(sorted(places.values(), key=lambda place: place.column.unit_field != ""))
 
 
 def _heading_unit(column: Column, text: str | None) -> str | None:
@@ -199,21 +221,21 @@ def _heading_unit(column: Column, text: str | None) -> str | None:
     return named
 
 
-def _missing_columns(sheet: Sheet, places: Sequence[_Place], refused: Mapping[str, Problem]) -> list[Problem]:
-    there = {place.column.field for place in places}
+def _missing_columns(sheet: Sheet, places: Sequence[_Place]) -> list[Problem]:
+    """What stands in the way of a required column: no heading, or one of another unit."""
+    there = {place.column.field: place for place in places}
     return [
-        refused.get(column.field)
-        or Problem(
-            sheet.name,
-            "1",
-            column.heading,
-            "no such heading stands in row 1",
-            "this column is required, and no row can be used without it",
-            column.help,
-        )
+        problem
         for column in sheet.columns
-        if column.required and column.field not in there
+        if column.required and (problem := _no_column(sheet, column, there.get(column.field))) is not None
     ]
+
+
+def _no_column(sheet: Sheet, column: Column, place: _Place | None) -> Problem | None:
+    if place is not None:
+        return place.refused
+    found, expected = "no such heading stands in row 1", "this column is required, and no row can be used without it"
+    return Problem(sheet.name, "1", column.heading, found, expected, column.help)
 
 
 def _sheet_notices(sheet: Sheet, grid: Grid) -> Iterator[Problem]:
@@ -282,6 +304,9 @@ def _fill(draft: _Draft, places: Sequence[_Place], values: Sequence[Value]) -> N
         if value is None or cells.is_blank(value) or cells.is_placeholder(column, value):
             _note_blank(draft, column, value)
             continue
+        if place.refused is not None:
+            draft.costs.append((column, place.refused))
+            continue
         unit = draft.values.get(column.unit_field) if column.unit_field else place.unit
         if unit is None:
             unit_column = columns.sheet(draft.origin.sheet).column(column.unit_field)
@@ -316,25 +341,22 @@ def _note_blank(draft: _Draft, column: Column, value: Value) -> None:
         draft.add(column, f"{cells.shown(value)} stands here", "it counts as empty", notice=True)
 
 
-_UNKNOWN_INSTEAD = frozenset(
-    column.heading
-    for sheet in columns.SHEETS
-    for column in sheet.columns
-    if column.field
-    in (
-        "price", "stock", "notes", "nominal_impedance_ohm", "vas_m3", "moving_mass_kg", "force_factor_t_m", "peak_travel_m",
-        "breakup_hz", "rated_power_w", "kits_planned", "decided_on", "received", "answered_on",
-    )
-)  # fmt: skip
-"""Headings of cells whose value may be unknown: a bad one is a problem and counts as empty, and costs only what needs it.
+_MAY_BE_UNKNOWN = frozenset((
+    "description", "price", "stock", "notes", "nominal_impedance_ohm", "vas_m3", "moving_mass_kg", "force_factor_t_m", "peak_travel_m",
+    "breakup_hz", "rated_power_w", "kits_planned", "decided_on", "received", "answered_on",
+))  # fmt: skip
+"""Fields whose empty cell says no more than that the value is not known: a bad cell is a problem and counts as empty."""
 
-Elsewhere an empty cell means something of its own (the program chooses, no guide, no limit of the maker), so a bad one costs its row.
+_THINGS = frozenset(("Low drivers", "High drivers", "Waveguides", "Cabinets"))
+"""Sheets of what a pairing is made of: without one of their optional cells a pairing is undecided at best.
+
+On the others an empty cell is a wish or a rule of its own (the program chooses, nothing is excluded), so a bad one costs its row.
 """
 
 
-def _counts_as_empty(error: Problem) -> bool:
-    """True for a bad value of such a cell; a formula without a result is no value, and its row waits for it."""
-    return error.heading in _UNKNOWN_INSTEAD and "formula" not in f"{error.found} {error.expected}"
+def costs_itself(sheet: Sheet, column: Column) -> bool:
+    """True of a cell whose row can be used without it, with its value not known."""
+    return not column.required and (column.field in _MAY_BE_UNKNOWN or sheet.name in _THINGS)
 
 
 def _once_each(sheet: Sheet, drafts: Sequence[_Draft], problems: list[Problem]) -> list[_Draft]:
@@ -364,11 +386,14 @@ def _mark_duplicates(sheet: Sheet, drafts: Sequence[_Draft]) -> None:
     for draft in drafts:
         groups.setdefault(cells.id_key(draft.key), []).append(draft)
     for group in groups.values():
-        for draft in group if len(group) > 1 else ():
-            others = [other.origin.cells["id"] for other in group[:4] if other is not draft][:3]
-            more = f" and {len(group) - 4} more" if len(group) > 4 else ""
-            found = f"“{draft.key}” stands here and in {', '.join(others)}{more}"
-            draft.add(
-                sheet.column("id"), found, "an ID is used once, and none of these rows counts", "Rename all but one."
-            )
-            draft.key = group[0].key
+        if len(group) == 1:
+            continue
+        first, *others = group
+        places = ", ".join(draft.origin.cells["id"] for draft in others[:3])
+        more = f" and {len(others) - 3} more" if len(others) > 3 else ""
+        found = f"“{first.key}” stands here and in {places}{more}"
+        expected = "an ID is used once, and none of these rows counts"
+        first.add(sheet.column("id"), found, expected, "Rename all but one.")
+        for draft in others:
+            draft.key = first.key
+            draft.costs.append(first.costs[-1])

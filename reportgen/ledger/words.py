@@ -89,7 +89,7 @@ def whose(record: Record, field: str) -> str:
 
 def fields_of(record: Record) -> tuple[str, ...]:
     """The fields of a record that are inputs: all that has a column, without ID and notes."""
-    skipped = UNREAD | {"id", "origin"}
+    skipped = UNREAD | {"id", "origin", "unread"}
     if isinstance(record, Rule):
         skipped |= {"unit"}  # said with the value
     return tuple(field.name for field in fields(record) if field.name not in skipped)

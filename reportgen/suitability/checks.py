@@ -116,7 +116,8 @@ def limit_check(built: AsBuilt, limit: Limit) -> Check:
     Past a limit that is no wall it is as good as what the network makes of it.
     """
     if limit.hz is None:
-        return _gap(limit.id, limit.title, "Hz", limit.source, limit.missing, limit.text, limit.essential)
+        gap = _gap(limit.id, limit.title, "Hz", limit.source, limit.missing, essential=limit.essential)
+        return replace(gap, text=limit.text)
     at, crossover_hz = SIGN[limit.side] * math.log2(built.crossover_hz), built.crossover_hz
     bound, fail, need = limit.edge(built.setting.case.practice["limit margin"])
     outcome: Outcome = "fail" if at < fail else "marginal" if at < need else "pass"

@@ -20,7 +20,7 @@ from reportgen.acoustics import baffle, drivers, guides, lobes, radiators
 from reportgen.acoustics import heat as warmth
 from reportgen.acoustics import travel as strokes
 from reportgen.acoustics.slopes import Slope, attenuation_ratio, low_pass
-from reportgen.catalogue.records import MeasuredCurve
+from reportgen.catalogue.records import MeasuredCurve, Record
 from reportgen.pairing.as_used import OVER_WINDOW, Setting, on_panel
 from reportgen.pairing.heat import high_allowed_w
 from reportgen.pairing.measuring import low_on_large_baffle, measured_breakup_hz
@@ -560,6 +560,26 @@ def side_lobes(setting: Setting) -> Found | None:
     return Found(hz, text, source)
 
 
+def low_data(setting: Setting) -> Found | None:
+    """No bound: cells of the low driver that cannot be used, so that nobody knows what they would bound."""
+    return _unusable("Low", setting.case.low)
+
+
+def high_data(setting: Setting) -> Found | None:
+    """The same for the high driver with its guide and the cabinet."""
+    case = setting.case
+    return _unusable("High", case.high, *((case.guide,) if case.guide else ()), case.cabinet)
+
+
+def _unusable(side: str, *records: Record) -> Found | None:
+    missing = tuple(text for record in records for text in record.named(*(record.unread or ())))
+    if not missing:
+        return None
+    return Found(
+        None, f"{side} driver's data not assessed: {'; '.join(missing)} cannot be used.", "the workbook", missing
+    )
+
+
 @dataclass(frozen=True)
 class Lows:
     """Many low drivers as a rule of both drivers meets them, arrays (L,): level (dB), resistance of all together (ohm),
@@ -658,6 +678,8 @@ LIMITS: tuple[Rule, ...] = (
     Rule("bandwidth", "Low driver's bandwidth", "high", "low", "your woofer fades", bandwidth, wall=False),
     Rule("lobing", "Lobing", "high", "both", "the centres lie too far apart", lobing, lobing_beside),
     Rule("side lobes", "Side lobes", "high", "low", "your woofers stand too far apart", side_lobes, essential=False),
+    Rule("low data", "Low driver's data", "high", "low", "a figure of your woofer", low_data, wall=False),
+    Rule("high data", "High driver's data", "low", "high", "a figure of its own", high_data, wall=False),
 )
 """Every limit, in the order of the page. Checks, screening, remedies and words read this table and nothing else."""
 

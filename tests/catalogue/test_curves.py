@@ -264,7 +264,7 @@ def test_files_at_angles_lie_beside_the_one_on_the_axis(tmp_path):
     assert at_angles("T-1 h0.txt", tmp_path) == found
 
 
-def test_curves_reach_the_catalogue_and_bad_ones_take_their_driver_out(read, season):
+def test_curves_reach_the_catalogue_and_a_bad_one_costs_itself_alone(read, season):
     written(season.parent, GOOD, "hd1.txt")
     written(season.parent, GOOD.replace("800 86", "800 -1"), "bad.txt")
     catalogue = read({"High drivers!Response file!2": "hd1.txt", "Low drivers!Impedance file!3": "bad.txt"})
@@ -272,7 +272,7 @@ def test_curves_reach_the_catalogue_and_bad_ones_take_their_driver_out(read, sea
         'Low drivers!X3 "Impedance file": “bad.txt” stands here; bad.txt line 4: -1 ohm lies outside 0.001 to 1e+06. '
         "Mend the file, or empty the cell."
     )
-    assert list(catalogue.low_drivers) == ["LD-1"]
+    assert catalogue.low_drivers["LD-2"].unread == ("impedance_file",)
     assert list(catalogue.curves) == [("HD-1", "response")]
     assert list(catalogue.case(catalogue.pairings["P-1"]).curves) == [("HD-1", "response")]
     assert read_catalogue(season).curves.keys() == catalogue.curves.keys()
@@ -308,7 +308,7 @@ def test_the_cell_names_the_file_on_the_axis(read, season):
     written(season.parent, flat(91), "T h30.txt")
     catalogue = read({"High drivers!Response file!2": "T h30.txt"})
     assert "its name says 30 degrees off the axis" in " ".join(said(catalogue, "Response file"))
-    assert "HD-1" not in catalogue.high_drivers
+    assert catalogue.high_drivers["HD-1"].unread == ("response_file",) and not catalogue.curves
 
 
 def test_where_it_was_measured_is_a_cabinet_or_the_usual_place(read, season):
@@ -326,7 +326,8 @@ def test_where_it_was_measured_is_a_cabinet_or_the_usual_place(read, season):
     catalogue = read({**cells, "Low drivers!Response measured!2": "CB-9"})
     (problem,) = said(catalogue, "Response measured")
     assert "“CB-9” stands here; it is not “large baffle”, and no cabinet has this ID. Did you mean “CB-1”?" in problem
-    assert "LD-1" not in catalogue.low_drivers
+    assert catalogue.low_drivers["LD-1"].unread == ("response_measured",)
+    assert not catalogue.curves, "a level of nobody knows where is no level"
 
 
 @pytest.mark.parametrize(
@@ -353,8 +354,9 @@ def test_every_file_is_held_against_the_cells(read, season, sheet, heading, cont
     catalogue = read({f"{sheet} drivers!{heading} file!2": "it.txt", f"{sheet} drivers!{heading} measured!2": usual})
     problems = said(catalogue, f"{heading} file")
     assert any(words in problem for problem in problems) if words else not problems
-    drivers = catalogue.low_drivers if sheet == "Low" else catalogue.high_drivers
-    assert ("LD-1" in drivers or "HD-1" in drivers) != refused
+    driver = catalogue.low_drivers["LD-1"] if sheet == "Low" else catalogue.high_drivers["HD-1"]
+    assert driver.unread == ((f"{heading.lower()}_file",) if refused else None)
+    assert bool(catalogue.curves) != refused
 
 
 def test_a_file_at_an_angle_that_is_louder_is_doubted(read, season):
