@@ -195,11 +195,14 @@ def amplifiers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
 
 def spacings(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
     """Centres closer in four steps, down to touching frames; or apart until frames no longer overlap."""
-    now, touching = before.case.pairing.centre_spacing_m, _touching_m(before.case)
-    if now is None or touching is None:
+    given, touching = before.case.pairing.centre_spacing_m, _touching_m(before.case)
+    if touching is None:
         return
-    closeness = (0.25, 0.5, 0.75, 1.0) if now > touching else (1.0,)
-    for share in closeness:
+    now = touching if given is None else given
+    overlap = -_tightest_m(before.case)
+    if now <= touching and overlap > 0.0:
+        touching = max(touching, now + overlap + before.case.practice["frame tolerance"])
+    for share in (0.25, 0.5, 0.75, 1.0) if now > touching else (1.0,):
         spacing = math.ceil((now + (touching - now) * share) * 1e3 - 1e-6) * 1e-3
         if abs(spacing - now) >= 1e-3:
             text = f"centres {spacing * 1e3:.0f} mm apart in place of {now * 1e3:.0f} mm"

@@ -227,10 +227,22 @@ def _warned(record: Record, field: str, found: str, expected: str, mend: str = "
     return problem_at(record, field, found, expected, mend, notice=True)
 
 
+def _check_hole(record: Record, *pairs: tuple[str, str]) -> Iterator[Problem]:
+    """Cut-outs that are no smaller than what must cover them."""
+    for hole, cover in pairs:
+        cut, over = getattr(record, hole), getattr(record, cover)
+        if cut is not None and over is not None and cut >= over:
+            expected = (
+                f"the frame that must cover the cut-out measures {over * 1e3:.10g} ({record.origin.place(cover)})"
+            )
+            yield _warned(record, hole, f"{cut * 1e3:.10g} stands here", expected)
+
+
 def _check_low_driver(record: Record, tables: Tables) -> Iterator[Problem]:
     """Figures of one row that cannot all be right; warnings, for the assessment says what it makes of them."""
     del tables
     low = cast(LowDriver, record)
+    yield from _check_hole(low, ("cutout_m", "frame_width_m"), ("cutout_m", "frame_height_m"))
     if low.frame_width_m is not None:
         share = low.diaphragm_area_m2 / (math.pi / 4.0 * low.frame_width_m * (low.frame_height_m or low.frame_width_m))
         if not LEAST_SHARE <= share <= 1.0:
@@ -266,6 +278,7 @@ def _check_high_driver(record: Record, tables: Tables) -> Iterator[Problem]:
     if twin is not None:
         expected = "a low driver has the same ID, and measured curves would be mixed up"
         yield problem_at(record, "id", f"“{driver.id}” stands here", expected, "Rename one of the two.")
+    yield from _check_hole(driver, ("cutout_width_m", "faceplate_width_m"), ("cutout_height_m", "faceplate_height_m"))
     width, height = driver.radiating_width_m, driver.radiating_height_m
     if driver.shape == "rectangular" and height is None:
         mend = "Give the height of the radiating surface."

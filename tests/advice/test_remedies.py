@@ -13,6 +13,7 @@ from reportgen.advice.remedies import WINDOW_IDS, _Search, find_remedies, quick_
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
 from reportgen.crossover.synthesis import Step
+from reportgen.pairing.as_used import Setting
 from tests.demo_catalogue import DOME, demo, demo_assessed, demo_case
 
 COOL = {"rated_power_w": 400.0}
@@ -95,6 +96,17 @@ def test_closer_centres() -> None:
     first = next(remedy for remedy in found if remedy.changes[0].startswith("centres"))
     assert first is found[0]
     assert float(first.changes[0].split()[1]) <= 331.5
+
+
+def test_drivers_that_run_into_one_another_are_set_further_apart() -> None:
+    """Frames of 170 and 104 mm and a gap of 2 mm stand 139 mm apart; a cut-out of 130 mm takes 11 mm more, and what frames must clear."""
+    high = {"faceplate_width_m": 0.104, "faceplate_height_m": None, "cutout_width_m": 0.130, "cutout_height_m": None}
+    before, found, _ = searched(
+        shop(low={"frame_width_m": 0.170, "frame_height_m": None}, high=high), centre_spacing_m=None
+    )
+    assert [check.id for check in before.checks if check.outcome == "fail"] == ["frames fit"]
+    apart = [one for one in found if any(text.startswith("centres ") for text in one.changes)]
+    assert apart and apart[0].changes[0].endswith(f" apart in place of {Setting(before.case).spacing_m * 1e3:.0f} mm")
 
 
 def test_lower_level() -> None:
