@@ -16,7 +16,8 @@ from reportgen.assessment import Assessment
 from reportgen.catalogue.columns import SLOPES, WIRINGS
 from reportgen.catalogue.records import Case, Catalogue, HighDriver, LowDriver, Pairing
 from reportgen.pairing.as_used import Setting
-from reportgen.suitability.checks import clearance_m, watts_down
+from reportgen.pairing.heat import at_most_w
+from reportgen.suitability.checks import clearance_m
 
 LEVEL_STEPS_DB = (1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0)
 
@@ -181,7 +182,7 @@ def amplifiers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
     stands = before.network.heat.stands if before.network else None
     fits = [] if stands is None else [stands * 10.0 ** (-(before.case.practice["level margin"] + 0.1) / 10.0)]
     for share in sorted({*(one for one in fits if 0.5 < one < 1.0), 0.5, 0.25, 0.125}, reverse=True):
-        smaller = watts_down(power * share)
+        smaller = at_most_w(power * share)
         text = f"amplifier of {smaller:g} W at most in place of {power:g} W"
         yield Change("amplifier", text, 2.5 - math.log2(share) / 2.0, (("amplifier_power_w", smaller),))
     short = next(

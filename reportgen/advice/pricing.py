@@ -17,6 +17,7 @@ from reportgen.assessment import Assessment
 from reportgen.catalogue.currencies import rounded
 from reportgen.catalogue.records import Maker
 from reportgen.pairing.figures import Figures
+from reportgen.pairing.heat import at_most_w
 from reportgen.pairing.shopping import drivers_of
 
 SOLD = ("suitable", "suitable with conditions")
@@ -89,7 +90,9 @@ def suits(one: Offer) -> str:
     words = [use.surroundings]
     if figures is not None:
         low, high = figures.amplifier_w
-        amplifier = f"amplifiers of {low:.0f} to {high:.0f} W" if high is not None else f"amplifiers from {low:.0f} W"
+        amplifier = (
+            f"amplifiers of {low:.0f} to {at_most_w(high):g} W" if high is not None else f"amplifiers from {low:.0f} W"
+        )
         words += [f"up to {figures.highest_level_db:.0f} dB at {use.distance_m:g} m", amplifier]
     return ", ".join(words)
 

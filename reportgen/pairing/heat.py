@@ -109,6 +109,16 @@ def _programme(case: Case) -> tuple[tuple[float, ...], ...]:
     return tuple(tuple(one.tolist()) for one in case.practice.programme)
 
 
+def at_most_w(power_w: float) -> float:
+    """A power that must not be exceeded, as it is said: two digits, never rounded up.
+
+    >>> at_most_w(126.9), at_most_w(87.96), at_most_w(9.97)
+    (120.0, 87.0, 9.9)
+    """
+    step = 10.0 ** (math.floor(math.log10(power_w)) - 1)
+    return float(f"{math.floor(power_w / step + 1e-9) * step:.2g}")
+
+
 STRICTEST_HZ, STRICTEST_ORDER = 3000.0, 4
 """The highest and steepest high pass that makers usually rate a high driver behind (common practice, no source)."""
 

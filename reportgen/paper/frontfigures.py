@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from reportgen.pairing.heat import at_most_w
 from reportgen.paper import wording
 from reportgen.paper.pages import Fact
 from reportgen.paper.wording import fixed, hertz, money, number, with_unit
@@ -84,6 +85,7 @@ def _load(figures: Figures | None) -> Iterator[Fact]:
     least = f"{with_unit(figures.least_impedance_ohm, 'ohm', 2)} at {hertz(figures.least_impedance_hz)}"
     yield Fact("Rated impedance", rated, f"least {least}")
     least_w, most_w = figures.amplifier_w
+    most_w = None if most_w is None else at_most_w(most_w)
     if most_w is None:
         yield Fact("Amplifier", f"from {with_unit(least_w, 'W', 2)}")
     elif most_w < least_w:

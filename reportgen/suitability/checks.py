@@ -19,7 +19,7 @@ from reportgen.crossover.topologies import PAD
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Frame, Layout, Setting
 from reportgen.pairing.filled_in import unsure_cells
-from reportgen.pairing.heat import Warmth, high_allowed_at_least_w
+from reportgen.pairing.heat import Warmth, at_most_w, high_allowed_at_least_w
 from reportgen.pairing.reach import REACHED_TO_HZ
 from reportgen.pairing.shopping import drivers_of, stock_ids
 from reportgen.pairing.voiced import Barred
@@ -459,7 +459,7 @@ def low_heat(built: AsBuilt, times: float = 1.0) -> Check:
         or found.margin < -built.setting.case.practice["low driver heat allowance"]
     ):
         return found
-    most = watts_down(built.setting.case.pairing.amplifier_power_w * 10.0 ** (found.margin / 10.0))
+    most = at_most_w(built.setting.case.pairing.amplifier_power_w * 10.0 ** (found.margin / 10.0))
     return replace(found, outcome="marginal", condition=f"No amplifier of more than {most:g} W: {low.id} gets too hot.")
 
 
@@ -489,15 +489,6 @@ def watts(power_w: float) -> str:
     ('0.36 W', '4.2 W', '173 W')
     """
     return f"{power_w:.2g} W" if power_w < 10.0 else f"{power_w:.0f} W"
-
-
-def watts_down(power_w: float) -> float:
-    """A power that must not be exceeded as it is said: whole watts, a tenth below ten, never rounded up.
-
-    >>> watts_down(87.96), watts_down(9.97)
-    (87.0, 9.9)
-    """
-    return float(math.floor(power_w)) if power_w >= 10.0 else math.floor(power_w * 10.0) / 10.0
 
 
 def part_stress(built: AsBuilt) -> Check:

@@ -475,5 +475,5 @@ def test_a_low_driver_that_gets_a_little_too_hot_asks_for_a_smaller_amplifier() 
     case = example()
     warm, cold = Warmth(50.0, 40.0, None), Warmth(1.0, 40.0, None)
     check = checks_of(heat=Heat(20.0, warm, cold))["low_heat"]
-    most = math.floor(0.8 * case.pairing.amplifier_power_w)
-    assert check.condition.startswith(f"No amplifier of more than {most} W:")
+    most = 0.8 * case.pairing.amplifier_power_w
+    assert check.condition.startswith(f"No amplifier of more than {most:g} W:")
