@@ -14,6 +14,7 @@ from reportgen.assessment import Assessment
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.commands.assessing import Assessed, all_pairings, assess_cases, assess_pairings
+from reportgen.commands.desk import Desk
 from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, tell_nobody
 from reportgen.ledger import history
@@ -35,12 +36,12 @@ def changes(
     """
     catalogue = read_catalogue(order.workbook)
     pairings = all_pairings(catalogue)
-    order.check_place()
     other = None if against is None else read_catalogue(against)
     remembered = History() if against is not None else history.read_history(read_workbook(order.workbook)[0])
     packer = Packer()
     keys = {one.id: packer.add(catalogue.case(one)) for one in pairings if _usable(one, catalogue)}
     run = since if since is not None or against is not None else _last_other(remembered, keys)
+    desk = Desk(order, catalogue, WHAT)
     after = assess_pairings(order, catalogue, pairings, notify, jobs)
     known = {keys[id_]: one for id_, one in after.found.items()}
     if against is not None and other is not None:
@@ -49,7 +50,7 @@ def changes(
     else:
         title, before = f"Changes since run {run}", _of_run(remembered, run or 0, known, notify, jobs)
     report = changes_report(title, title, _pairs(before, after), (*before.notes, *after.notes))
-    return delivered(order, catalogue, report, WHAT, len(after.failed))
+    return delivered(desk, report, len(after.failed))
 
 
 def _usable(one: Pairing, catalogue: Catalogue) -> bool:

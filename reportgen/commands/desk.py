@@ -21,11 +21,14 @@ from reportgen.problems import PageFailed
 
 
 class Desk:
-    """One piece of work on one workbook: its number, its stamps on sheet and paper, and where its sheets go."""
+    """One piece of work on one workbook: its number, its stamps on sheet and paper, and where its sheets go.
+
+    Made before the work: a place that can take nothing ends it there.
+    """
 
     def __init__(self, order: Order, catalogue: Catalogue, what: str) -> None:
         order.check_place()
-        self.order, self.catalogue = order, catalogue
+        self.order, self.catalogue, self.what = order, catalogue, what
         self.paper = order.paper_of(catalogue)
         self._place = destination(order.workbook, order.into)
         least = desksheets.next_number(inspect_package(self._place.content).sheet_names, what)

@@ -9,9 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.advice.listings import Report
-from reportgen.catalogue.records import Catalogue
 from reportgen.commands.desk import Desk
-from reportgen.commands.orders import Order
 from reportgen.ledger.listingsheets import listing_sheets
 from reportgen.problems import Problem
 
@@ -33,14 +31,12 @@ class Listed:
         return 1 if self.failed or self.page is None else 0
 
 
-def delivered(
-    order: Order, catalogue: Catalogue, report: Report, what: str, failed: int, sheets: bool = True
-) -> Listed:
+def delivered(desk: Desk, report: Report, failed: int, sheets: bool = True) -> Listed:
     """Print the report as `supply-001.pdf` and, unless `sheets` is False, add its tables to the workbook."""
     from reportgen.paper import listingpages
 
-    desk = Desk(order, catalogue, what)
-    file = order.folder / f"{what.lower().replace(' ', '-')}-{desk.number:03d}.pdf"
+    what, catalogue = desk.what, desk.catalogue
+    file = desk.order.folder / f"{what.lower().replace(' ', '-')}-{desk.number:03d}.pdf"
     page = desk.print_page(file, listingpages.listing_pages(report, what, catalogue.maker, desk.stamp))
     if not sheets:
         return Listed(report, page, None, tuple(desk.failed), catalogue.problems, failed)

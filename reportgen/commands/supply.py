@@ -11,6 +11,7 @@ from reportgen.advice.supply import supply, supply_report
 from reportgen.assessment import Assessment
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.commands.assessing import all_pairings, assess_cases, assess_pairings
+from reportgen.commands.desk import Desk
 from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, not_there, tell_nobody
 
@@ -30,14 +31,14 @@ def supply_workbook(order: Order, notify: Notify = tell_nobody, jobs: int = 0) -
             "no pairing has kits planned; give a number there",
             tuple(catalogue.pairings),
         )
-    order.check_place()
+    desk = Desk(order, catalogue, "Supply")
     done = assess_pairings(order, catalogue, planned, notify, jobs, drawn=True)
     assessed = list(done.found.values())
     found = supply(assessed, catalogue)
     sought = substitutes(found, assessed, catalogue)
     _try_all(sought, notify, jobs)
     report = supply_report(found, sought.words(), (*_not_to_be_sold(assessed), *done.notes))
-    return delivered(order, catalogue, report, "Supply", len(done.failed))
+    return delivered(desk, report, len(done.failed))
 
 
 def _not_to_be_sold(assessed: list[Assessment]) -> tuple[str, ...]:

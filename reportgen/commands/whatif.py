@@ -11,6 +11,7 @@ from reportgen.advice.changed import Pair, changes_report
 from reportgen.catalogue.overrides import parsed
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.commands.assessing import Assessed, all_pairings, assess_pairings
+from reportgen.commands.desk import Desk
 from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, tell_nobody
 from reportgen.ledger.archive import Packer
@@ -33,7 +34,7 @@ def whatif(order: Order, wishes: Sequence[str], notify: Notify = tell_nobody, jo
     known = {str(problem) for problem in now.problems}
     if new := [one for one in then.problems if not one.notice and str(one) not in known]:
         raise WorkbookUnusable(new)
-    order.check_place()
+    desk = Desk(order, now, WHAT)
     pairings = all_pairings(now)
     before = assess_pairings(order, now, pairings, notify, jobs)
     packer = Packer()
@@ -45,7 +46,7 @@ def whatif(order: Order, wishes: Sequence[str], notify: Notify = tell_nobody, jo
     pairs = [_pair(id_, before, after) for id_ in before.found]
     tally = f"With {'; '.join(change.text for change in changes)}"
     report = changes_report(WHAT, tally, pairs, (*before.notes, *after.notes, "Nothing was written to the workbook"))
-    return delivered(order, now, report, WHAT, len(before.failed), sheets=False)
+    return delivered(desk, report, len(before.failed), sheets=False)
 
 
 def _pair(id_: str, before: Assessed, after: Assessed) -> Pair:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from reportgen.advice import withdrawal
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.commands.assessing import all_pairings, assess_cases, assess_pairings
+from reportgen.commands.desk import Desk
 from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, known_id, tell_nobody
 
@@ -17,7 +18,7 @@ def withdraw(order: Order, id_: str, notify: Notify = tell_nobody, jobs: int = 0
     catalogue = read_catalogue(order.workbook)
     table = {**catalogue.low_drivers, **catalogue.high_drivers, **catalogue.waveguides, **catalogue.parts}
     id_ = known_id(table, id_, "High drivers", "low driver, high driver, waveguide or part")
-    order.check_place()
+    desk = Desk(order, catalogue, "Withdrawal")
     pairings = all_pairings(catalogue)
     driver = id_ not in catalogue.parts
     asked = [one for one in pairings if not driver or id_ in (one.low_id, one.high_id, one.guide_id)]
@@ -34,4 +35,4 @@ def withdraw(order: Order, id_: str, notify: Notify = tell_nobody, jobs: int = 0
         for before, several in tried
     ]
     report = withdrawal.withdrawal(id_, assessed, len(pairings), done.notes)
-    return delivered(order, catalogue, report, "Withdrawal", len(done.failed))
+    return delivered(desk, report, len(done.failed))
