@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pickle
+import tempfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -9,12 +11,10 @@ from typing import Any
 from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_files
+from tests.shared import shared
 
 Row = dict[str, Any]
 
-
-_WRITTEN: dict[str, bytes] = {}
-"""Workbooks by their rows: the same rows make the same bytes (`catalogue/test_blank.py`), so each is written once a process."""
 
 QUICK = ("P-06", "P-23", "P-03", "P-07", "P-15")
 """Pairings of the demo that take little time: their search for a remedy ends soon, or there is none."""
@@ -40,17 +40,37 @@ def chosen(*ids: str, **changes: Mapping[str, Any]) -> list[Row]:
     return [{**rows[id_], **changes.get(id_.replace("-", "_"), {})} for id_ in ids]
 
 
+def small(*pairings: Row) -> dict[str, list[Row]]:
+    """Tables of a catalogue that is read and searched quickly: the drivers of the pairings and of the enquiries, four domes, no guide."""
+    demo = demo_tables()
+    used = {row[side] for row in pairings for side in ("low_id", "high_id")}
+    used |= {row.get("low_id") for row in demo["Enquiries"]} | {"HD-01", "HD-04", "HD-05", "HD-16"}
+    kept = {name: [dict(row) for row in demo[name] if row["id"] in used] for name in ("Low drivers", "High drivers")}
+    return {**{name.replace(" ", "_"): rows for name, rows in kept.items()}, "Waveguides": []}
+
+
 def write_season(path: Path, pairings: Sequence[Row], **tables: Sequence[Row]) -> Path:
     """A workbook of the demo's catalogue with these pairings, and its curve files; `tables` by `Low_drivers` etc."""
-    for name, text in demo_files().items():
+    for name, text in curve_files().items():
         file = path.parent / name
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(text, encoding="utf-8")
     own = {name.replace("_", " "): rows for name, rows in tables.items()}
     every = {**demo_tables(), "Pairings": pairings, **own}
-    key = repr(every)
-    if key not in _WRITTEN:
-        write_workbook(path, every)
-        _WRITTEN[key] = path.read_bytes()
-    path.write_bytes(_WRITTEN[key])
+    path.write_bytes(_written(pickle.dumps(every)))
     return path
+
+
+@shared
+def curve_files() -> dict[str, str]:
+    """The measured curves of the demo by the name of their file."""
+    return demo_files()
+
+
+@shared
+def _written(tables: bytes) -> bytes:
+    """The workbook of some rows: the same rows make the same bytes (`catalogue/test_blank.py`), so it is written once."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "season.xlsx"
+        write_workbook(path, pickle.loads(tables))
+        return path.read_bytes()

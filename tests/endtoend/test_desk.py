@@ -22,7 +22,7 @@ from reportgen.catalogue.reading import read_catalogue
 from reportgen.commands.compare import compare_workbook
 from reportgen.commands.orders import Order
 from reportgen.commands.screen import screen_workbook
-from tests.endtoend.seasons import chosen, write_season
+from tests.endtoend.seasons import chosen, small, write_season
 from tests.paper.pdfs import opened
 
 Command = Callable[..., tuple[int, str, str]]
@@ -105,7 +105,15 @@ def test_a_fixed_crossover_of_a_pairing_does_not_bind_the_screening(tmp_path: Pa
 # --- answer ---------------------------------------------------------------------------------------------------------
 
 
-def test_every_open_enquiry_gets_a_page_and_a_text(season: Path, command: Command) -> None:
+@pytest.fixture
+def small_season(tmp_path: Path) -> Path:
+    """One pairing in a catalogue that is searched quickly."""
+    rows = chosen("P-06")
+    return write_season(tmp_path / "season.xlsx", rows, **small(*rows))
+
+
+def test_every_open_enquiry_gets_a_page_and_a_text(small_season: Path, command: Command) -> None:
+    season = small_season
     code, shown, _ = command("answer", season)
     assert code == 0
     folder = season.parent / "out/season/answers"
@@ -126,7 +134,8 @@ def enquiries(**changes: Any) -> list[dict[str, Any]]:
     return [{**first, **changes}, *others]
 
 
-def test_an_answer_of_the_same_words_stands_once(season: Path, command: Command) -> None:
+def test_an_answer_of_the_same_words_stands_once(small_season: Path, command: Command) -> None:
+    season = small_season
     for _ in range(2):
         assert command("answer", season, "--only", "E-03")[0] == 0
     rows = [row[0] for row in openpyxl.load_workbook(season)["Answers"].iter_rows(values_only=True)]
@@ -134,8 +143,8 @@ def test_an_answer_of_the_same_words_stands_once(season: Path, command: Command)
 
 
 def test_an_enquiry_of_which_hardly_anything_is_known_gets_a_provisional_pick(tmp_path: Path, command: Command) -> None:
-    rows = enquiries(low_id=None, cabinet_id=None)
-    season = write_season(tmp_path / "s.xlsx", chosen("P-01"), Enquiries=rows)
+    rows, pairings = enquiries(low_id=None, cabinet_id=None), chosen("P-01")
+    season = write_season(tmp_path / "s.xlsx", pairings, Enquiries=rows, **small(*pairings))
     code, shown, _ = command("answer", season, "--only", "E-01,E-03")
     assert code == 0 and "E-01: HD-" in shown and "Known Sd of E-01 (Enquiries!" in shown
     mail = (tmp_path / "out/s/answers/E-01.txt").read_text()
@@ -154,7 +163,8 @@ def test_answered_enquiries_are_left_unless_named(tmp_path: Path, command: Comma
     import datetime as dt
 
     rows = [{**row, "answered_on": dt.date(2026, 11, 25)} for row in demo_tables()["Enquiries"]]
-    season = write_season(tmp_path / "s.xlsx", chosen("P-01"), Enquiries=rows)
+    pairings = chosen("P-01")
+    season = write_season(tmp_path / "s.xlsx", pairings, Enquiries=rows, **small(*pairings))
     code, shown, _ = command("answer", season)
     assert code == 0 and "No enquiry is open" in shown
     assert command("answer", season, "--only", "e-03")[0] == 0
@@ -163,7 +173,8 @@ def test_answered_enquiries_are_left_unless_named(tmp_path: Path, command: Comma
 
 def test_an_id_leads_nowhere_but_into_out(tmp_path: Path, command: Command) -> None:
     rows = [{**demo_tables()["Enquiries"][2], "id": "../../E"}]
-    season = write_season(tmp_path / "s.xlsx", chosen("P-01"), Enquiries=rows)
+    pairings = chosen("P-01")
+    season = write_season(tmp_path / "s.xlsx", pairings, Enquiries=rows, **small(*pairings))
     before = files(tmp_path)
     command("answer", season)
     new = files(tmp_path) - before - {"out/s/.kept/last-answer"}

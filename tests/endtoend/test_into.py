@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import os
 import shutil
 from collections.abc import Callable
@@ -13,7 +14,7 @@ import pytest
 
 from reportgen import cli
 from reportgen.ledger import destination
-from tests.endtoend.seasons import chosen, write_season
+from tests.endtoend.seasons import chosen, small, write_season
 
 COMMANDS = {
     "run": ("run", "season.xlsx", "--no-pdf", "--jobs", "1"),
@@ -45,7 +46,8 @@ Call = Callable[..., Told]
 @pytest.fixture
 def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
-    write_season(tmp_path / "season.xlsx", chosen("P-06", "P-03"))
+    pairings = chosen("P-06", "P-03")
+    write_season(tmp_path / "season.xlsx", pairings, **small(*pairings))
     return tmp_path
 
 
@@ -66,7 +68,16 @@ def no_work(monkeypatch: pytest.MonkeyPatch) -> None:
     def begun(*_: object, **__: object) -> None:
         pytest.fail("work was begun")
 
-    for name in ("run.read_catalogue", "screen.screen", "compare.assess", "history.gather"):
+    for command in COMMANDS:
+        importlib.import_module(f"reportgen.commands.{command}")  # else it would keep what stands there now for ever
+    for name in (
+        "run.read_catalogue",
+        "screen.screen",
+        "compare.assess",
+        "history.gather",
+        "answer.answer",
+        "assessing.assess_cases",
+    ):
         monkeypatch.setattr(f"reportgen.commands.{name}", begun)
 
 
@@ -168,7 +179,8 @@ def test_a_link_to_a_copy_is_followed(place: Path, call: Call, command: str) -> 
 
 def test_a_copy_of_an_earlier_state_is_added_to_and_the_difference_is_said(place: Path, call: Call) -> None:
     assert call("run", "copy.xlsx").code == 0
-    write_season(place / "season.xlsx", chosen("P-06", "P-03", "P-15", P_06={"peak_level_db": 88}))
+    pairings = chosen("P-06", "P-03", P_06={"peak_level_db": 88})
+    write_season(place / "season.xlsx", [*pairings, {**pairings[1], "id": "P-99"}], **small(*pairings))
     told = call("run", "copy.xlsx")
     assert told.code == 0
     assert "copy.xlsx differs from season.xlsx in Pairings." in told.text

@@ -399,10 +399,10 @@ def lines(stream: Any, count: int) -> Iterator[str]:
 @pytest.mark.skipif(sys.platform != "linux", reason="reads /proc")
 @pytest.mark.parametrize("whole_group", (True, False), ids=("at the terminal", "the command alone"))
 def test_the_stop_key_keeps_what_is_finished(place: Path, run: Run, whole_group: bool) -> None:
-    before = digest(written(place, varied(16, QUICK)))
+    before = digest(written(place, varied(9, QUICK)))
     process = started(place, "--no-pdf", "--jobs", "2")
     first = list(lines(process.stderr, 3))
-    assert all("/16 " in line for line in first), first
+    assert all("/9 " in line for line in first), first
     (os.killpg if whole_group else os.kill)(process.pid, signal.SIGINT)
     out, err = process.communicate(timeout=20)
     assert process.returncode == 130
@@ -416,7 +416,7 @@ def test_the_stop_key_keeps_what_is_finished(place: Path, run: Run, whole_group:
     assert len(kept) >= 3 and not list(place.rglob(".part-*"))
     told = run("--no-pdf", "--jobs", 2)
     assert told.code == 0 and f"{len(kept)} unchanged" in told.out
-    assert len(results(place)["pairings"]) == 16
+    assert len(results(place)["pairings"]) == 9
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="reads /proc")

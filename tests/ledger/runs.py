@@ -16,9 +16,10 @@ from reportgen.assessment import Assessment, Outline, Unassessed, assess, outlin
 from reportgen.ledger import history, sheets
 from tests.demo_catalogue import demo_assessed, demo_case
 from tests.ledger.grafting import graft
+from tests.shared import shared
 
 
-@cache
+@shared
 def workbook() -> bytes:
     """A workbook of the operator's; what stands in it plays no part here, the season is read from a real one."""
     book = openpyxl.Workbook()
@@ -75,7 +76,7 @@ def results(*assessments: Assessment) -> list[tuple[Outline, sheets.Rows]]:
     return [(outline(one), sheets.packed_rows(one)) for one in assessments]
 
 
-@cache
+@shared
 def first_run() -> bytes:
     """The demo season after its first run."""
     return after_run(workbook(), season(), links={one.id: f"out/season/{one.id}.pdf" for one in season()})

@@ -20,11 +20,12 @@ from tests.advice.demo_answers import demo_screened
 from tests.demo_catalogue import demo, demo_assessed
 from tests.ledger.conftest import CHANGEABLE, written_by_xlsxwriter
 from tests.ledger.grafting import graft
+from tests.shared import shared
 
 STAMP = RunStamp(4, dt.datetime(2026, 11, 25, 14, 3), "0.1.0", "ab" * 32, "demo season.xlsx", "operator")
 
 
-@cache
+@shared
 def screening() -> bytes:
     return screening_sheets(demo_screened(), demo(), STAMP, "the use of P-01", ["Cabinet: CB-01"]).bytes()
 
@@ -34,7 +35,7 @@ def assessed() -> tuple[Assessment, ...]:
     return tuple(demo_assessed(id_) for id_ in ("P-01", "P-03", "P-10"))
 
 
-@cache
+@shared
 def comparison() -> bytes:
     return comparison_sheet(compare(assessed()), assessed(), STAMP, demo().maker).bytes()
 

@@ -14,12 +14,11 @@ import numpy as np
 import pytest
 from skrf.network import Network, a2s, cascade_list
 
-from reportgen.assessment import assess
 from reportgen.commands.results import result_line
 from reportgen.crossover.networks import in_parallel, input_impedance, transfer
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import FREQUENCY_HZ, Model
-from tests.demo_catalogue import demo
+from tests.demo_catalogue import demo, demo_assessed
 from tests.reference.test_crossover_circuit_simulator import assert_agree, simulate
 
 pytestmark = pytest.mark.skipif(
@@ -33,7 +32,7 @@ CATALOGUE = demo()
 @pytest.mark.parametrize("pairing", CATALOGUE.pairings)
 def test_the_simulator_finds_our_transfers_and_impedance(pairing, tmp_path):
     case = CATALOGUE.case(CATALOGUE.pairings[pairing])
-    found, model = assess(case), Model(Setting(case))
+    found, model = demo_assessed(pairing), Model(Setting(case))
     assert found.design is not None
     f, vectors = simulate(found.network.netlist, tmp_path)
     assert f[0] == pytest.approx(20.0) and f[-1] == pytest.approx(20e3)
@@ -90,7 +89,7 @@ def test_the_sum_is_rebuilt_from_what_is_public(pairing, tmp_path):
     Where a measured impedance stands in the netlist as a fitted circuit, within what that circuit's miss explains.
     """
     case = CATALOGUE.case(CATALOGUE.pairings[pairing])
-    found, model = assess(case), Model(Setting(case))
+    found, model = demo_assessed(pairing), Model(Setting(case))
     network = public(found)["network"]
     loads = [line for line in found.network.netlist.splitlines() if re.match(r"[RLC](low|high)_d", line)]
     f, vectors = simulate(rebuilt_text(network, loads), tmp_path)
@@ -158,7 +157,7 @@ def _shunt(z):
 def test_a_general_network_library_finds_the_same_sum(pairing):
     """scikit-rf, over the two-ports that results.json describes, into the drivers' impedances."""
     case = CATALOGUE.case(CATALOGUE.pairings[pairing])
-    found, model = assess(case), Model(Setting(case))
+    found, model = demo_assessed(pairing), Model(Setting(case))
     network = public(found)["network"]
     total = np.zeros(FREQUENCY_HZ.size, dtype=complex)
     for name, side in (("low", model.low_side), ("high", model.high_side)):

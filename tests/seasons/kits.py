@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Mapping
-from functools import cache
 from math import log10, pi, sqrt
 from pathlib import Path
 from typing import Any
@@ -17,6 +16,7 @@ from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue
+from tests.shared import shared
 
 Row = Mapping[str, Any]
 C, RHO = 343.2, 1.2041  # 20 degC
@@ -167,7 +167,7 @@ LOUD: dict[str, tuple[Row, ...]] = {
 SEASONS = {"small": SMALL, "tall": TALL, "loud": LOUD}
 
 
-@cache
+@shared
 def season(name: str) -> Catalogue:
     """One of the seasons through the real writer and reader, with the parts list of the demo."""
     rows = {sheet: [dict(row) for row in rows] for sheet, rows in SEASONS[name].items()}

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 from dataclasses import replace
-from functools import cache
 
 import numpy as np
 import pytest
@@ -18,6 +17,7 @@ from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import Model
 from tests.demo_catalogue import demo, demo_assessed
 from tests.seasons.kits import SEASONS, season
+from tests.shared import shared
 
 WORDS = ("not suitable", "undecided", "suitable with conditions", "suitable")
 LONG = os.environ.get("REPORTGEN_LONG") == "1"
@@ -60,12 +60,21 @@ SOME = [
 ]
 
 
-@cache
+def case_of(name: str, id_: str) -> Case:
+    return random_case(int(id_)) if name == "random" else cases(name)[id_]
+
+
 def found(name: str, id_: str, policy: str = "") -> Assessment:
-    if name == "demo" and not policy:
-        return demo_assessed(id_)
-    case = random_case(int(id_)) if name == "random" else cases(name)[id_]
-    return assess(replace(case, pairing=replace(case.pairing, parts_policy=policy)) if policy else case)
+    case = case_of(name, id_)
+    if policy in ("", case.pairing.parts_policy):
+        return demo_assessed(id_) if name == "demo" else assessed(name, id_, case.pairing.parts_policy)
+    return assessed(name, id_, policy)
+
+
+@shared
+def assessed(name: str, id_: str, policy: str) -> Assessment:
+    case = case_of(name, id_)
+    return assess(replace(case, pairing=replace(case.pairing, parts_policy=policy)))
 
 
 RANDOM = [("random", str(seed)) for seed in range(40 if LONG else 8)]

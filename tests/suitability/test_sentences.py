@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterator
-from functools import cache
 
 import pytest
 
@@ -16,19 +15,24 @@ from reportgen.crossover.topologies import PAD
 from reportgen.problems import CannotAssess
 from tests.demo_catalogue import demo, demo_assessed
 from tests.plausible_season import catalogue as drawn
+from tests.shared import shared
 
 LONG = os.environ.get("REPORTGEN_LONG") == "1"
 SEASONS = range(1, 9 if LONG else 2)
 PAIRINGS = 40 if LONG else 10
 
 
-@cache
 def season(seed: int) -> Catalogue:
     """The demo (0) or a drawn season."""
-    return demo() if seed == 0 else drawn(seed, PAIRINGS)
+    return demo() if seed == 0 else drawn_season(seed)
 
 
-@cache
+@shared
+def drawn_season(seed: int) -> Catalogue:
+    return drawn(seed, PAIRINGS)
+
+
+@shared
 def assessed(seed: int) -> tuple[Assessment, ...]:
     return tuple(_assessed(season(seed)))
 
