@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -27,6 +29,18 @@ def test_an_experienced_maker_would_sign(idea: Idea) -> None:
         assert re.search(words, everything(found)), words
     assert any(re.search(idea.keeps, text) for text in verdict.conditions) or not idea.keeps, verdict.conditions
     assert found.crossover_hz is not None and idea.between[0] <= found.crossover_hz <= idea.between[1]
+
+
+SPARSE = [*THIRTY, *MORE, *FRESH] if os.environ.get("REPORTGEN_LONG") == "1" else [*THIRTY, *MORE, *FRESH][3::12]
+
+
+@pytest.mark.parametrize("idea", SPARSE, ids=lambda idea: idea.name)
+def test_what_data_sheets_never_state_does_not_turn_a_verdict(idea: Idea) -> None:
+    """No sheet gives the depth of a centre, many give no Q of a high driver: the idea stays as good, or as bad."""
+    case = idea.case()
+    low, high = replace(case.low, centre_depth_m=None), replace(case.high, centre_depth_m=None, qms=None, qes=None)
+    found = assess(replace(case, low=low, high=high))
+    assert found.verdict.word in idea.words, found.verdict.reason
 
 
 def test_no_idea_stands_twice_or_leaves_the_verdict_open() -> None:
