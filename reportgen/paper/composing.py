@@ -19,6 +19,7 @@ from reportgen.paper.cautionbox import cautions_block
 from reportgen.paper.drawings import KeyLine
 from reportgen.paper.frontfigures import figure_columns
 from reportgen.paper.frontfigures import slope_words as slope_words
+from reportgen.paper.lettering import apart
 from reportgen.paper.pages import Fact, MakerBlock, Part, RemediesBlock, SheetPage, Stamp, VerdictBlock
 from reportgen.paper.rangepicture import range_picture
 from reportgen.paper.wording import MARKS, NONE, hertz, number, printed, sentence, with_unit
@@ -29,6 +30,9 @@ if TYPE_CHECKING:
 
 LOOSE, MOST = 6, 10
 """Up to so many pieces a build side is first tried in the usual type (on A4: Letter is shorter), and with all of its parts list."""
+
+FOOT_NAME, FOOT_LINE = 40, 120
+"""Letters of a kit's or a season's name, and of the maker's own line, that fit one line each at the foot."""
 
 LITTLE = 1700
 """Up to so many letters of reasons, conditions and cautions a front is set in larger type, if it then fits."""
@@ -77,7 +81,7 @@ def anchor_of(id_: str) -> str:
 
 def maker_block(maker: Maker, logo: str) -> MakerBlock:
     """The firm as every page shows it."""
-    return MakerBlock(maker.name, maker.contact_lines, logo, maker.footer or "")
+    return MakerBlock(maker.name, maker.contact_lines, logo, shortened(maker.footer or "", FOOT_LINE))
 
 
 def stamp_facts(stamp: Stamp, id_: str = "") -> tuple[Fact, ...]:
@@ -90,6 +94,18 @@ def stamp_facts(stamp: Stamp, id_: str = "") -> tuple[Fact, ...]:
         Fact("Run", f"{stamp.run:03d}"),
         Fact("Inputs", stamp.fingerprint[:12]),
     )
+
+
+def shortened(text: str, most: int) -> str:
+    """A text of at most so many letters, cut between words where it is longer.
+
+    >>> shortened("A kit with a long name", 12), shortened("Heron", 12), shortened("Schallwandler", 6)
+    ('A kit with…', 'Heron', 'Schal…')
+    """
+    if len(text) <= most:
+        return text
+    cut = text[: most - 1]
+    return f"{cut.rsplit(' ', 1)[0] if ' ' in cut else cut}…"
 
 
 def foot_words(stamp: Stamp, name: str) -> str:
@@ -166,7 +182,7 @@ def sheet_page(found: Assessment, stamp: Stamp, wish: Wish = PLAIN, part: Part =
 
 
 def _several(count: int, name: str) -> str:
-    return name if count == 1 else f"{count} × {name}"
+    return apart(name) if count == 1 else f"{count} × {apart(name)}"
 
 
 def drivers_words(case: Case) -> str:
@@ -181,7 +197,9 @@ def _pairing_words(case: Case) -> str:
 
 
 def _kit_words(case: Case) -> str:
-    return f"{case.pairing.kit}, {case.pairing.id}" if case.pairing.kit else case.pairing.id
+    """The pairing as the foot names it, its ID whole."""
+    kit = case.pairing.kit
+    return f"{apart(shortened(kit, FOOT_NAME))}, {case.pairing.id}" if kit else case.pairing.id
 
 
 def _cut(block: RemediesBlock | None, most: int | None) -> tuple[RemediesBlock | None, RemediesBlock | None]:
@@ -239,7 +257,7 @@ def _drivers(case: Case, inches: bool) -> Iterator[Fact]:
     low, high, pairing = case.low, case.high, case.pairing
     load = f"{with_unit(low.nominal_impedance_ohm, 'ohm')} (Re {with_unit(low.re_ohm, 'ohm')})"
     yield Fact(_several(pairing.low_count, low.id), _listed(
-        low.description, with_unit(low.sensitivity_db, "dB"), load, f"Fs {hertz(low.fs_hz)}",
+        apart(low.description or ""), with_unit(low.sensitivity_db, "dB"), load, f"Fs {hertz(low.fs_hz)}",
         f"{number(low.diaphragm_area_m2 * 1e4)}{wording.NO_BREAK}cm²",
         f"travel {wording.small_millimetres(low.peak_travel_m)}" if low.peak_travel_m is not None else None,
         with_unit(low.rated_power_w, "W"),
@@ -249,7 +267,7 @@ def _drivers(case: Case, inches: bool) -> Iterator[Fact]:
     load = f"{with_unit(high.nominal_impedance_ohm, 'ohm')} (Re {with_unit(high.re_ohm, 'ohm')})"
     size = wording.size(high.radiating_width_m, high.radiating_height_m, high.shape == "round", inches)
     yield Fact(_several(pairing.high_count, high.id), _listed(
-        case.technology.id, high.description, f"in waveguide {case.guide.id}" if case.guide else None,
+        case.technology.id, apart(high.description or ""), f"in waveguide {case.guide.id}" if case.guide else None,
         with_unit(high.sensitivity_db, "dB"), load, f"Fs {hertz(high.fs_hz)}" if high.fs_hz else None, size,
         f"travel {wording.small_millimetres(high.peak_travel_m)}" if high.peak_travel_m is not None else None,
         with_unit(high.rated_power_w, "W"),

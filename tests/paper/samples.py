@@ -92,9 +92,9 @@ def many_parts(count: int = 30) -> Assessment:
     return replace(found, network=network, verdict=verdict)
 
 
-def renamed(kit: str, note: str) -> Assessment:
+def renamed(kit: str, note: str, found: Assessment | None = None) -> Assessment:
     """The same pairing under other names, everywhere the operator may write."""
-    found = assessed("P-10")
+    found = found or assessed("P-10")
     case = found.case
     low = replace(case.low, id=f"{note} 1", description=f"{note}, {note}")
     high = replace(case.high, id=f"{note} 2", description=note)

@@ -2,18 +2,37 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import subprocess
 import sys
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from reportgen.commands import letters
+from reportgen.paper.composing import sheet_page
 from reportgen.paper.engine import without_font
+from reportgen.paper.render import press, written
 from tests.demo_catalogue import demo
+from tests.paper.samples import ARABIC, RIGHT_TO_LEFT, STAMP, renamed
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="fonts are taken for granted there")
+
+
+def test_a_name_that_runs_to_the_left_does_not_turn_the_figures_behind_it(tmp_path: Path) -> None:
+    """Its words stand together, each figure right before its unit; where words stand is read by poppler's pdftotext."""
+    found = renamed(RIGHT_TO_LEFT, ARABIC)
+    page = sheet_page(found, STAMP)
+    figure = f"{found.case.low.sensitivity_db:.1f}"
+    assert page.drivers[0].value.startswith(f"\u2068{ARABIC}, {ARABIC}\u2069; {figure}\u00a0dB; ")
+    file = tmp_path / "sheet.pdf"
+    file.write_bytes(written(press().layout(page)))
+    boxes = subprocess.run(["pdftotext", "-bbox", str(file), "-"], capture_output=True, text=True, check=True).stdout
+    words = re.findall(r'xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="[\d.]+">(.*?)<', boxes)
+    ((right, top),) = [(float(x), y) for _, y, x, word in words if word == figure]
+    assert any(0.0 <= float(left) - right < 6.0 for left, y, _, word in words if word == "dB;" and y == top)
 
 
 @pytest.mark.parametrize("letter", ["ก", "क", "한", "م", "ה", "箱", "⚠", "Ω", "\U000e0fff", "\U0001f3b5", "𓀀"])
