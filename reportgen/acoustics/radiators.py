@@ -35,7 +35,7 @@ def gauss_legendre(nodes: int) -> tuple[FloatArray, FloatArray]:
     return abscissae, weights
 
 
-def _jinc(x: ArrayLike) -> FloatArray:
+def jinc(x: ArrayLike) -> FloatArray:
     """2 J1(x)/x with its limit 1 at x = 0."""
     x = _array(x)
     small = np.abs(x) < 1e-6
@@ -158,7 +158,7 @@ class Radiator:
         k, right, up = wave_number(frequency_hz, air), _array(right), _array(up)
         if self.rectangular:
             return _sinc(k * self.width_m / 2.0 * right) * _sinc(k * self.tall_m / 2.0 * up)
-        return _jinc(k * self.width_m / 2.0 * np.hypot(right, up))
+        return jinc(k * self.width_m / 2.0 * np.hypot(right, up))
 
     def index_db(self, frequency_hz: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
         """Directivity index in dB referred to a sphere, shape of `frequency_hz`."""
