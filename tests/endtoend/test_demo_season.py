@@ -48,7 +48,8 @@ def test_every_verdict_is_reached(season: list[Assessment]) -> None:
 
 def test_every_limit_stands_somewhere_and_most_bind(season: list[Assessment]) -> None:
     standing = {limit.id for one in season for limit in one.limits if limit.hz is not None}
-    assert standing == {rule.id for rule in LIMITS}
+    of_bad_cells = {"low data", "high data"}  # bound nothing, and stand only beside a cell that cannot be used
+    assert standing == {rule.id for rule in LIMITS} - of_bad_cells
     binding = {
         limit.id for one in season for limit in (one.found_range.low_binding, one.found_range.high_binding) if limit
     }
