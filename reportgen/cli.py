@@ -134,7 +134,9 @@ def _desk_command(
     command = _command(commands, name, text, call)
     command.add_argument("workbook", type=Path)
     command.add_argument("--out", type=Path, default=Path("out"), metavar="DIR", help="folder for the pages (out)")
-    command.add_argument("--paper", choices=("a4", "letter"), help="paper size; else that of the Maker sheet")
+    command.add_argument(
+        "--paper", choices=("a4", "letter"), type=str.lower, help="paper size; else that of the Maker sheet"
+    )
     command.add_argument("--templates", type=Path, metavar="DIR", help="your own templates, used in place of ours")
     command.set_defaults(into=None)
     if into:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from reportgen.acoustics.frequencies import nearest
 from reportgen.acoustics.slopes import high_pass, low_pass, target_sum
-from reportgen.pairing.directions import ARC_RAD, arc
+from reportgen.pairing.directions import arc, arc_angles
 from reportgen.pairing.indices import INDEX_STEP, drawn_db
 from reportgen.pairing.reach import Reach
 from reportgen.pairing.response import FREQUENCY_HZ
@@ -68,6 +68,7 @@ def curves_of(sums: Sums, reach: Reach, target_db: FloatArray) -> Curves:
         for branch in (low_pass, high_pass)
     )
     at = nearest(FREQUENCY_HZ, (fc / math.sqrt(2), fc, fc * math.sqrt(2), *ARC_TOP_HZ))
+    up, across = (arc_angles(setting, fc, ARC_TOP_HZ[-1], vertical) for vertical in (True, False))
     indices = _index_traces(sums)
     return Curves(
         frequency_hz=trace(FREQUENCY_HZ),
@@ -86,11 +87,11 @@ def curves_of(sums: Sums, reach: Reach, target_db: FloatArray) -> Curves:
         max_level_db=trace(reach.level_db),
         max_level_cause=reach.cause,
         wanted_level_db=setting.case.pairing.peak_level_db,
-        vertical_angle_rad=trace(ARC_RAD),
+        vertical_angle_rad=trace(up),
         vertical_hz=trace(FREQUENCY_HZ[at]),
-        vertical_db=arc(sums, at, vertical=True),
-        horizontal_angle_rad=trace(ARC_RAD),
-        horizontal_db=arc(sums, at, vertical=False),
+        vertical_db=arc(sums, at, up, vertical=True),
+        horizontal_angle_rad=trace(across),
+        horizontal_db=arc(sums, at, across, vertical=False),
         seated_angle_rad=setting.elevation_rad(setting.case.pairing.ear_height_m),
         standing_angle_rad=setting.elevation_rad(setting.case.practice["standing ear height"]),
     )

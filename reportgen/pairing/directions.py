@@ -6,19 +6,25 @@ Knows places of drivers and listeners. Refuses to judge.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.acoustics.frequencies import nearest
-from reportgen.pairing.as_used import Setting
+from reportgen.pairing.as_used import Place, Setting
 from reportgen.pairing.response import FREQUENCY_HZ
 from reportgen.pairing.sums import Sums, Trace, db, trace
 
 FloatArray = NDArray[np.float64]
 
 
-ARC_RAD: FloatArray = np.radians(np.arange(-45.0, 45.1, 1.5))
+ARC_END_RAD = math.radians(45.0)
+COARSE_RAD, FINE_RAD = math.radians(1.5), math.radians(0.25)
+"""An arc is drawn to so far from the horizontal or the middle, in steps between these two."""
+
+LOBE_POINTS = 12
+"""Points of an arc between two nulls: a curve through them looks round on paper (looked at on a 200 mm ribbon at 15 kHz)."""
 
 LOBE_STEPS = 41
 """Directions inside the window at which the lobe is looked for; the seat is the middle one."""
@@ -27,10 +33,39 @@ STEEPEST_RAD = math.radians(85.0)
 """No listener is looked for further from the horizontal."""
 
 
-def arc(sums: Sums, at: NDArray[np.intp], vertical: bool) -> tuple[Trace, ...]:
+def arc_angles(setting: Setting, crossover_hz: float, top_hz: float, vertical: bool) -> FloatArray:
+    """Angles (rad) at which an arc is worked out: closer where sources reach far in its plane for the wave (Hz).
+
+    Nulls of a line of length L lie a wave length over L apart (radians, near its middle). All drivers count half an octave over
+    the crossover, at the top the high ones alone.
+    """
+    apart = [
+        setting.air.speed_m_s / hz / reach
+        for hz, reach in (
+            (math.sqrt(2.0) * crossover_hz, _reach_m(setting, setting.places, vertical)),
+            (top_hz, _reach_m(setting, setting.high_places, vertical)),
+        )
+        if reach > 0.0
+    ]
+    step = max(min([COARSE_RAD, *(angle / LOBE_POINTS for angle in apart)]), FINE_RAD)
+    count = math.ceil(ARC_END_RAD / step - 1e-9)
+    return np.linspace(-ARC_END_RAD, ARC_END_RAD, 2 * count + 1)
+
+
+def _reach_m(setting: Setting, places: Sequence[Place], vertical: bool) -> float:
+    """From the first edge of the radiating surfaces to the last, up or across (m); 0 without any."""
+    edges = []
+    for place in places:
+        surface = setting.low_radiator if place.role == "low" else setting.high_mouth
+        middle, half = (place.y_m, surface.tall_m / 2.0) if vertical else (place.x_m, surface.width_m / 2.0)
+        edges += [middle - half, middle + half]
+    return max(edges) - min(edges) if edges else 0.0
+
+
+def arc(sums: Sums, at: NDArray[np.intp], angle_rad: FloatArray, vertical: bool) -> tuple[Trace, ...]:
     """Level of the sum on an arc through the seat, re the seat (dB), one trace a frequency."""
     setting = sums.model.setting
-    points = np.concatenate([setting.seat_m[None, :], arc_points(setting, ARC_RAD, vertical)])
+    points = np.concatenate([setting.seat_m[None, :], arc_points(setting, angle_rad, vertical)])
     level = db(sums.model.heard_at(sums.weighted_sources(at), points, FREQUENCY_HZ[at]))
     return tuple(trace(level[1:, i] - level[0, i]) for i in range(at.size))
 

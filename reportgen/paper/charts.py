@@ -215,12 +215,19 @@ def directivity_chart(curves: Curves, crossover_hz: float, width: float = HALF) 
         field.name(ink, text, pieces, "strong" if ink == "sum" else "word")
     frame(field)
     at = int(nearest(hz, crossover_hz))
-    step = abs(curves.low_index_db[at] - curves.high_index_db[at])
     caption = (
-        "The higher the line, the narrower the sound. That of both should climb without a jump: at the crossover the "
-        f"two drivers differ by {wording.fixed(step, 1)} dB."
+        "The higher the line, the narrower the sound. That of both should climb without a jump at the crossover. "
+        "The end of the baffle counts here; the check compares the drivers alone."
     )
-    alt = f"Directivity index from {wording.hertz(low)} to {wording.hertz(high)}. {caption}"
+    seen = ", ".join(
+        f"{name} {wording.fixed(index[at], 1)} dB"
+        for name, index in (
+            ("low driver", curves.low_index_db),
+            ("high driver", curves.high_index_db),
+            ("both", curves.sum_index_db),
+        )
+    )
+    alt = f"Directivity index from {wording.hertz(low)} to {wording.hertz(high)}; at the crossover {seen}. {caption}"
     return Chart("Directivity index", field.pen.picture(alt), caption)
 
 

@@ -69,6 +69,7 @@ def _chart(curves: Curves, plane: Plane, which: Sequence[int], inks: Sequence[st
     standing = math.degrees(curves.standing_angle_rad)
     farthest = 5.0 * math.ceil((abs(standing) + 8.0) / 5.0) if upright else 45.0
     bound = min(float(np.max(np.abs(angle))), max(25.0, farthest))
+    inside = np.abs(angle) <= bound + 1.5
     y = Scale(-bound, bound, TALL - BELOW, ABOVE)
     field = field_of(HALF, TALL, Scale(-24.0, 6.0, LEFT, HALF - RIGHT), y)
     _grids(field, bound)
@@ -77,7 +78,7 @@ def _chart(curves: Curves, plane: Plane, which: Sequence[int], inks: Sequence[st
         level = np.asarray(levels[index])
         relative = level - np.interp(math.degrees(middle), angle, level)
         name = wording.hertz(curves.vertical_hz[index])
-        drawn.append((ink, name, field.plot(ink, relative.tolist(), angle.tolist())))
+        drawn.append((ink, name, field.plot(ink, relative[inside].tolist(), angle[inside].tolist())))
         said.append(_in_words(name, angle, relative))
     if upright:
         _ears(field, math.degrees(curves.seated_angle_rad), standing)

@@ -475,7 +475,9 @@ def _heat_check(
     margin = 10.0 * math.log10(warmth.headroom or 1e-9)
     needed, power = _level_margin(built), built.setting.case.pairing.amplifier_power_w
     outcome: Outcome = "fail" if margin < 0.0 else "marginal" if margin < needed else "pass"
-    text = f"{power:g} W of programme leave {watts(warmth.watts)} in each {which}, rated to take {watts(warmth.allowed_w)} of it."
+    pairing = built.setting.case.pairing
+    each = "each" if (pairing.low_count if which == "low driver" else pairing.high_count) > 1 else "the"
+    text = f"{power:g} W of programme leave {watts(warmth.watts)} in {each} {which}, rated to take {watts(warmth.allowed_w)} of it."
     if warmth.compression_db is not None:
         text += f" Its heat costs {warmth.compression_db:.1f} dB of level."
     share = 1.0 - (warmth.headroom or 0.0)

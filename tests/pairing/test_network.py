@@ -20,7 +20,7 @@ from reportgen.crossover.networks import Branch, Component, in_path
 from reportgen.crossover.synthesis import Design
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.curves import _index_traces
-from reportgen.pairing.directions import ARC_RAD, arc, arc_points, lobe_of
+from reportgen.pairing.directions import arc, arc_angles, arc_points, lobe_of
 from reportgen.pairing.heat import Heat, Warmth, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.indices import _panel_db
 from reportgen.pairing.network import Engineered
@@ -306,15 +306,16 @@ def test_two_equal_sources_null_where_they_must(hz: float, spacing: float, degre
         offset = spacing / 2
     sums = twins(hz, pairing=pairing, cabinet={**TWINS["cabinet"], "offset_m": offset})
     place = np.array([at(hz)])
-    drawn = np.array(arc(sums, place, vertical)[0])
-    middle = np.abs(np.degrees(ARC_RAD)) < 1.0
+    angle = arc_angles(sums.model.setting, hz, 15000.0, vertical)
+    drawn = np.array(arc(sums, place, angle, vertical)[0])
+    middle = np.abs(np.degrees(angle)) < 1.0
     assert np.max(np.abs(drawn[middle])) < 0.2  # 0 dB is the seat
-    for side in (ARC_RAD > 0.0, ARC_RAD < 0.0):
+    for side in (angle > 0.0, angle < 0.0):
         deepest = abs(
             float(
                 np.degrees(
-                    ARC_RAD[side][
-                        np.argmin(np.where(np.abs(np.degrees(ARC_RAD[side])) < 1.5 * degrees_, drawn[side], 99.0))
+                    angle[side][
+                        np.argmin(np.where(np.abs(np.degrees(angle[side])) < 1.5 * degrees_, drawn[side], 99.0))
                     ]
                 )
             )
@@ -328,6 +329,17 @@ def test_two_equal_sources_null_where_they_must(hz: float, spacing: float, degre
     exact = minimize_scalar(level, bounds=(radians(degrees_ - 3), radians(degrees_ + 3)), method="bounded").x
     at_grid = degrees(np.arcsin(C / (2 * spacing * F[place[0]])))
     assert degrees(exact) == pytest.approx(at_grid, abs=0.3)  # the arc's middle lies half the spacing off
+
+
+@pytest.mark.parametrize(("tall_m", "points"), [(0.027, 61), (0.2, 167), (1.2, 361)])
+def test_an_arc_is_as_fine_as_its_nulls_ask_for(tall_m: float, points: int) -> None:
+    """Nulls of a line lie wave length / length apart: 0.2 m at 15 kHz (343.2 m/s) 6.55 deg, of which a twelfth is 0.546 deg, 83 to 45 deg."""
+    high = {"shape": "rectangular", "radiating_width_m": 0.027, "radiating_height_m": tall_m}
+    setting = Setting(changed(demo_case("P-07"), high=high))
+    up, across = (arc_angles(setting, 2000.0, 15000.0, vertical) for vertical in (True, False))
+    assert up.size == points
+    assert across.size == 61
+    assert degrees(up[-1]) == pytest.approx(45.0) and np.allclose(up, -up[::-1])
 
 
 @pytest.mark.parametrize(("deeper", "sign"), [("low", -1.0), ("high", 1.0)])

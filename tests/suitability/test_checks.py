@@ -326,7 +326,7 @@ def test_a_load_that_not_every_amplifier_bears_is_a_condition() -> None:
 def test_watts_are_told_as_a_meter_shows_them() -> None:
     warm = Warmth(173.2, 25.0, None)
     text = checks_of(heat=Heat(20.0, warm, Warmth(0.356, 13.4, None)))["low_heat"].text
-    assert "leave 173 W in each low driver, rated to take 25 W of it" in text
+    assert "leave 173 W in the low driver, rated to take 25 W of it" in text
 
 
 def test_heat_without_a_rating_is_not_assessed() -> None:
