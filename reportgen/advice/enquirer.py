@@ -52,14 +52,28 @@ def use_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Pairing, Catalogue, 
         cabinets={**catalogue.cabinets, cabinet.id: cabinet},
     )
     common = {field.name: getattr(enquiry, field.name) for field in fields(Application)}
+    wiring = wiring_of(enquiry, low, catalogue)
     use = Pairing(
         **common,
         low_id=low.id,
         low_count=enquiry.low_count,
+        low_wiring=wiring,
         high_id=next(iter(catalogue.high_drivers), ""),
         cabinet_id=cabinet.id,
     )
-    return use, widened, assumed + more
+    told = (f"the {enquiry.low_count} woofers wired in {wiring}",) if enquiry.low_count > 1 else ()
+    return use, widened, assumed + more + told
+
+
+def wiring_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> str:
+    """How several woofers of an enquirer are wired: side by side, unless that is less than amplifiers bear (their resistances alone)."""
+    practice = catalogue.practice
+    least = practice["rated impedance share"] * practice["lowest rated impedance"]
+    return "series" if enquiry.low_count > 1 and low.re_ohm / enquiry.low_count < least * LOAD_SPARE else "parallel"
+
+
+LOAD_SPARE = 0.85
+"""The load of a woofer in its box falls no lower than its resistance; the network may take so much of it (common practice, no source)."""
 
 
 def low_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[LowDriver, tuple[str, ...]]:
@@ -102,7 +116,7 @@ def known_figures(enquiry: Enquiry) -> tuple[dict[str, Any], str]:
     if "diaphragm_area_m2" not in known:
         area = known["diaphragm_area_m2"] = named or guesses.USUAL_M2
         cone = f"a cone of {area * 1e4:.0f} cm²"
-        size = f"“{words}” to mean {cone}" if named else f"{cone}, the commonest size,"
+        size = f"“{words}” to mean {cone}" if named else f"your woofer to have {cone}, the commonest size,"
     usual = guesses.typical(known["diaphragm_area_m2"])
     wanted = [
         name
@@ -127,8 +141,9 @@ def cabinet_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> tuple[
             )
         return catalogue.cabinets[enquiry.cabinet_id], ()
     frame = low.frame_width_m or 2.0 * math.sqrt(low.diaphragm_area_m2 / math.pi) * FRAME_TO_PISTON
-    width = enquiry.given_baffle_width_m or round(frame * 1.2, 3)
-    height = enquiry.given_baffle_height_m or round(frame * 2.2, 3)
+    wide, tall = _largest(catalogue)
+    width = enquiry.given_baffle_width_m or round(max(frame, wide) * 1.2, 3)
+    height = enquiry.given_baffle_height_m or round(frame * (0.2 + enquiry.low_count) + max(frame, tall), 3)
     kind = "" if enquiry.given_cabinet_kind else "a closed cabinet, "
     assumed = [f"{kind}the high driver near its top and at the ear's height if the stand allows it"]
     if enquiry.given_baffle_width_m is None or enquiry.given_baffle_height_m is None:
@@ -139,6 +154,18 @@ def cabinet_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> tuple[
         net_volume_m3=enquiry.given_net_volume_m3, baffle_width_m=width, baffle_height_m=height, stand_height_m=round(stand, 3),
     )  # fmt: skip
     return cabinet, tuple(assumed)
+
+
+LARGEST_M = (0.11, 0.3)
+"""A baffle that is a guess has room for every high driver up to this width and height (common practice, no source)."""
+
+
+def _largest(catalogue: Catalogue) -> tuple[float, float]:
+    """Width and height (m) of the largest high drivers, but no more than a guess makes room for."""
+    highs = catalogue.high_drivers.values()
+    wide = max((one.faceplate_width_m or 0.0 for one in highs), default=0.0)
+    tall = max((one.faceplate_height_m or one.faceplate_width_m or 0.0 for one in highs), default=0.0)
+    return min(wide, LARGEST_M[0]), min(tall, LARGEST_M[1])
 
 
 def unknown(enquiry: Enquiry) -> tuple[str, ...]:

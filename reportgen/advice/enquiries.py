@@ -131,7 +131,10 @@ def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
     enquiry = blank.enquiry
     wish = Wish(use, catalogue, frozenset(blank.kinds), frozenset(enquiry.typed), enquiry.budget)
     as_asked, found = picks(wish)
-    proposals = tuple(_proposal(candidate, one, found, wish, blank) for candidate, one in found.good[:TOLD])
+    told = found.good[:TOLD]
+    if "peak_level_db" in found.gave_way and "peak_level_db" in wish.typed:  # then the level matters most
+        told = sorted(told, key=lambda pair: -_reached(pair[1]))
+    proposals = tuple(_proposal(candidate, one, found, wish, blank) for candidate, one in told)
     filled = replace(
         blank, proposals=proposals, why_not_kind=_why_not_kind(blank, proposals, as_asked, catalogue),
         shortfall=_shortfall(wish, found), wishes=(*blank.wishes, *_given_way(wish, found, blank.currency)),
@@ -139,11 +142,11 @@ def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
         missing=(*blank.missing, *_gaps(proposals, blank)),
     )  # fmt: skip
     if not proposals:
-        cannot, nearest_yes = _no(as_asked, catalogue)
-        return replace(filled, cannot=cannot, nearest_yes=nearest_yes)
-    if enquiry.low_id is None and blank.low is not None:
-        told = {one.high_id for one in proposals}
-        return replace(filled, decisive=decisive(enquiry, blank.low, use, catalogue, told))
+        cannot, nearest_yes = _no(as_asked, wish)
+        filled = replace(filled, cannot=cannot, nearest_yes=nearest_yes)
+    if enquiry.low_id is None and blank.low is not None and proposals:
+        named = {one.high_id for one in proposals}
+        return replace(filled, decisive=decisive(enquiry, blank.low, use, catalogue, named))
     return filled
 
 
@@ -219,7 +222,8 @@ def _level(wish: Wish, proposals: tuple[Proposal, ...]) -> str:
     use = wish.use
     ours = "" if {"amplifier_power_w", "distance_m"} & wish.typed else " (our figures)"
     least = "at least " if max(known) > min(known) else ""
-    return f"with {use.amplifier_power_w:g} W at {use.distance_m:g} m{ours} it reaches {least}{min(known)} dB"
+    which = "each reaches" if len(known) > 1 else "it reaches"
+    return f"with {use.amplifier_power_w:g} W at {use.distance_m:g} m{ours} {which} {least}{min(known)} dB"
 
 
 def _why_not_kind(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Picks, catalogue: Catalogue) -> str:
@@ -301,17 +305,40 @@ def _gaps(proposals: tuple[Proposal, ...], blank: Answer) -> tuple[str, ...]:
 # --- a no and its nearest yes ---------------------------------------------------------------------------------------
 
 
-def _no(found: Picks, catalogue: Catalogue) -> tuple[str, str]:
-    """Why nothing would do, and the nearest yes for the candidate that comes nearest."""
+NEAREST = 3
+"""Among so many candidates, those that miss least, the nearest yes is looked for."""
+
+
+def _no(found: Picks, wish: Wish) -> tuple[str, str]:
+    """Why nothing would do, and the nearest yes: for the candidate that misses least and can be helped."""
     if not found.judged:
         return (found.found[0].takes if found.found else "The catalogue holds no high driver that can be used."), ""
-    nearest = found.judged[0][1]
-    remedies, _ = find_remedies(nearest, catalogue)
-    reason = f"None of our high drivers would do as asked; with {nearest.case.high.id}, which comes nearest, {_plainly(nearest)}."
-    return reason, _remedy_words(remedies[0], nearest) if remedies else ""
+    known = dict(found.judged)
+    near = sorted(found.found, key=lambda one: (one not in known, one.rank))[: NEAREST * NEAREST]
+    near = sorted(near, key=lambda one: max(0.0, -(one.octaves or 0.0)))[:NEAREST]
+    nearest = [known.get(one) or assess(wish.catalogue.case(one.pairing(found.use)), drawn=False) for one in near]
+    reason = f"None of our high drivers would do as asked; with {nearest[0].case.high.id}, which comes nearest, {_plainly(nearest[0])}."
+    ways = [(one, remedy) for one in nearest for remedy in find_remedies(one, wish.catalogue)[0]]
+    ways.sort(key=lambda way: _another_woofer(*way))  # the enquirer has one already
+    return reason, _remedy_words(ways[0][1], ways[0][0]) + _over_budget(ways[0][0], wish) if ways else ""
+
+
+def _another_woofer(one: Assessment, remedy: Remedy) -> bool:
+    return any(change.endswith(f" in place of {one.case.low.id}") for change in remedy.changes)
+
+
+def _over_budget(one: Assessment, wish: Wish) -> str:
+    """What the high driver of a nearest yes costs, where that is more than was to be spent."""
+    price = one.case.high.price
+    if wish.budget is None or price is None or price <= wish.budget:
+        return ""
+    currency = wish.catalogue.maker.currency
+    return f" It costs {price:.{decimals_of(currency)}f} {currency}."
 
 
 def _remedy_words(remedy: Remedy, nearest: Assessment) -> str:
     """A way out without the figures of its search."""
     at = f", crossed over at {remedy.crossover_hz:.0f} Hz" if remedy.crossover_hz else ""
-    return f"{nearest.case.high.id} with {' and '.join(remedy.changes)}{at}."
+    low = nearest.case.low
+    changes = " and ".join(remedy.changes)
+    return f"{nearest.case.high.id} with {changes if low.origin.row else changes.replace(low.id, 'your woofer')}{at}."

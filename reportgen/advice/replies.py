@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from reportgen.advice.enquiries import Answer, Proposal
 from reportgen.catalogue.currencies import decimals_of
 from reportgen.catalogue.records import LowDriver
+from reportgen.problems import one_line
 from reportgen.suitability.checks import Check
 from reportgen.suitability.limits import Limit, words_of
 
@@ -32,6 +33,14 @@ MARGINALS: Mapping[str, str] = {
     "diaphragm resonance": "the hard diaphragm rings within hearing",
     "stock": "out of stock just now",
     "side window": "off to the side the top of the treble is weak",
+    "balance": "bass and treble are not quite in balance",
+    "thirds": "the response is not quite even",
+    "slopes": "a driver plays further beyond the crossover than its slope says",
+    "lobe": "around the crossover it is loudest above or below the ear",
+    "impedance minimum": "the amplifier must bear a low impedance",
+    "heat": "it nears its power rating",
+    "low_heat": "a stronger amplifier would overheat your woofer",
+    "frames fit": "the frames all but touch",
 }
 """What a marginal check means to the enquirer, by its id; `size` is the size of its value, `limit` what it is held to."""
 
@@ -58,6 +67,8 @@ ASKED_BY_FIELD: Mapping[str, str] = {
     "sensitivity_db": OF_THE_WOOFER["sensitivity"], "re_ohm": OF_THE_WOOFER["re"],
 }  # fmt: skip
 """The same by the field of a low driver."""
+
+FAMILIES = {"LR": "Linkwitz-Riley", "BW": "Butterworth", "BE": "Bessel"}
 
 PROVISIONAL = "provisional until"
 ASKED = f"{PROVISIONAL} you tell us"
@@ -86,11 +97,11 @@ def hz_words(hz: float) -> str:
 def slope_words(slope: str) -> str:
     """A slope in full.
 
-    >>> slope_words("LR4")
-    'Linkwitz-Riley, 4th order (24 dB per octave)'
+    >>> slope_words("LR4"), slope_words("BE3")
+    ('Linkwitz-Riley, 4th order (24 dB per octave)', 'Bessel, 3rd order (18 dB per octave)')
     """
     order = int(slope[2:])
-    name = "Linkwitz-Riley" if slope.startswith("LR") else "Butterworth"
+    name = FAMILIES[slope[:2]]
     return f"{name}, {order}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(order, 'th') } order ({6 * order} dB per octave)"
 
 
@@ -117,8 +128,9 @@ def subject(answer: Answer) -> str:
     low, several = answer.low, answer.enquiry.low_count
     if low is None:
         return "your loudspeaker"
-    size = answer.size_words or f"{low.diaphragm_area_m2 * 1e4:.0f} cm²"
-    name = low.id if answer.enquiry.low_id else f"{size} woofer{'s' if several > 1 else ''}"
+    told = f"{low.diaphragm_area_m2 * 1e4:.0f} cm² " if answer.enquiry.given_area_m2 else ""
+    size = f"{answer.size_words} " if answer.size_words else told
+    name = low.id if answer.enquiry.low_id else f"{size}woofer{'s' if several > 1 else ''}"
     if several > 1:
         name = f"{COUNTS.get(several, str(several))} {name}"
     cabinet = f" in cabinet {answer.enquiry.cabinet_id}" if answer.enquiry.cabinet_id else ""
@@ -169,7 +181,7 @@ def _plain(name: str) -> str:
 
 
 def _marginal_words(check: Check, one: Proposal) -> str:
-    ours = check.id in ("data agree", "measured levels")  # for us to put right
+    ours = check.id in ("data agree", "measured levels", "parts stock")  # for us to put right
     if ours or (check.id == "peak level" and one.wished_db is None):
         return ""
     if check.id in MARGINALS:
@@ -182,17 +194,23 @@ def _marginal_words(check: Check, one: Proposal) -> str:
 def wanted(answer: Answer) -> tuple[str, ...]:
     """What only the enquirer can tell: figures of a woofer that is not ours, then of the baffle."""
     names = [text.removeprefix("Known ") for text in answer.missing if text.startswith("Known ")]
-    fields = dict.fromkeys(without_cells(name).rpartition(" of ")[0] for name in names)
-    return tuple(
-        f"your woofer's {OF_THE_WOOFER[name.casefold()]}" if name.casefold() in OF_THE_WOOFER else f"your {name}"
-        for name in fields
-    )
+    fields = dict.fromkeys(without_cells(name).rpartition(" of ")[0].casefold() for name in names)
+    sizes = [name.removeprefix("baffle ") for name in fields if name.startswith("baffle ")]
+    woofer = [f"your woofer's {OF_THE_WOOFER[name]}" for name in fields if name in OF_THE_WOOFER]
+    return (*woofer, *((f"the {_listed(sizes)} of your baffle",) if sizes else ()))
 
 
 def _asked(answer: Answer, details: int) -> str:
     """As `wanted`, for one sentence: the woofer is named once."""
-    texts = wanted(answer) if details > 3 or not answer.proposals else tuple(map(_plain, wanted(answer)))
+    texts = wanted(answer) if details > 3 else tuple(map(_plain, wanted(answer)))
     return _listed([*texts[:1], *(text.removeprefix("your woofer's ") for text in texts[1:])])
+
+
+def _not_known(answer: Answer) -> list[str]:
+    """Of a woofer that is not ours: the two figures that end its range, where they are not known."""
+    known = {"breakup_hz": answer.enquiry.given_breakup_hz, "diaphragm_area_m2": answer.enquiry.given_area_m2}
+    ours = answer.low is None or answer.enquiry.low_id is not None
+    return [] if ours else [_plain(ASKED_BY_FIELD[name]) for name, value in known.items() if value is None]
 
 
 # --- the mail -------------------------------------------------------------------------------------------------------
@@ -233,7 +251,7 @@ def _text(answer: Answer, proposals: int, details: int) -> str:
     Details 5: everything, 4: no assumptions, 3: terms in short, 2: bare ranges, 1: nothing to mind, 0: wishes in short.
     """
     told = answer.proposals[:proposals]
-    name = f" {answer.enquiry.customer}" if answer.enquiry.customer else ""
+    name = f" {one_line(answer.enquiry.customer)}" if answer.enquiry.customer else ""
     parts = [f"Hello{name},\n\nthank you for your enquiry {answer.id}.", *_first(answer, told, details)]
     if told:
         parts.append("\n".join([_intro(answer, told, details), *_lines(told, answer.currency, details)]))
@@ -248,8 +266,10 @@ def _text(answer: Answer, proposals: int, details: int) -> str:
         names = [_plain(ASKED_BY_FIELD[field]) for field in answer.decisive]
         matter = "they matter" if len(names) > 1 else "it matters"
         parts.append(f"This is provisional. Please tell us your woofer's {_listed(names)}: {matter} most.")
-    elif asked := _asked(answer, details):
-        parts.append(f"Please tell us {asked}{'; until then this is provisional' if told else ''}.")
+    elif told and (asked := _asked(answer, details)):
+        parts.append(f"Please tell us {asked}; until then this is provisional.")
+    elif not told and (open_ := _not_known(answer)):
+        parts.append(f"Please tell us your woofer's {_listed(open_)}: with that we look again.")
     if answer.assumed and told and details > 4:
         parts.append(f"We assumed {'; '.join(answer.assumed)}.")
     return "\n\n".join([*parts, f"Kind regards\n{answer.from_name}".rstrip()]) + "\n"
@@ -258,7 +278,7 @@ def _text(answer: Answer, proposals: int, details: int) -> str:
 def _first(answer: Answer, told: Sequence[Proposal], details: int) -> list[str]:
     """What goes before any proposal: what is out of reach, what became of the wishes, and of the kind asked for."""
     if not told:
-        return []
+        return [sentence(text) for text in answer.wishes]
     wishes = [answer.shortfall, *(answer.wishes if details else answer.wishes[:1])]
     texts = [" ".join(sentence(text) for text in wishes if text), without_cells(kinds_words(answer, told))]
     return [text for text in texts if text]

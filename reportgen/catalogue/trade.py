@@ -122,7 +122,7 @@ TECHNOLOGY_ROWS: tuple[Mapping[str, str | float | bool], ...] = (
      "handling": "Rugged, but keep swarf and iron filings away: the magnets hold them against the film for good.", "servicing": "The film is not replaceable; the driver is exchanged.",
      "after_service": "Resistance at the terminals and level at 2, 5 and 10 kHz against the other channel.",
      "cautions": "The film carries the heat of its conductors and warps for good when too hot: stay within its rated power and out of the sun. " + _MAGNET},
-    {"id": "folded diaphragm", "synonyms": "folded foil; pleated diaphragm; air motion transformer", "family": "folded", "diaphragm": "film", "bare_floor_hz": 2500.0, "guided_floor_hz": 1000.0, "large_from_m": 100.0, "large_floor_hz": 2000.0,
+    {"id": "folded diaphragm", "synonyms": "folded foil; pleated diaphragm; air motion transformer; AMT", "family": "folded", "diaphragm": "film", "bare_floor_hz": 2500.0, "guided_floor_hz": 1000.0, "large_from_m": 100.0, "large_floor_hz": 2000.0,
      "travel_stated": False, "fragility": "delicate", "handling": "Never blow into the folds or touch them; keep the front covered while working with wood or steel. A shallower rear cup than its own raises its resonance.",
      "servicing": "The folded diaphragm may be replaced where the maker offers it, with a non-magnetic screwdriver.",
      "after_service": "Level and response again from the crossover up: the folds of a new one sit a little differently.", "cautions": _MAGNET},

@@ -145,10 +145,18 @@ def of_answer(done: Answers) -> Told:
 def _answered(one: Answered) -> list[str]:
     if one.answer is not None and one.answer.proposals:
         drivers = ", ".join(proposal.high_id for proposal in one.answer.proposals)
-        return [f"{one.id}: {drivers}. {one.text}", *(f"  missing: {gap}" for gap in one.answer.missing)]
+        return [f"{one.id}: {drivers}. {one.text}", *_missing(one.answer.missing)]
     if one.done:
         return [f"{one.id}: {one.reason} {one.text}"]
     return [f"{one.id}: not answered. {one.reason}{f' {one.text}' if one.text else ''}"]
+
+
+def _missing(gaps: Sequence[str]) -> list[str]:
+    """What an answer lacks: what its enquirer could tell, then what is empty in the catalogue."""
+    told = [gap for gap in gaps if " (Enquiries!" in gap]
+    ours = [gap for gap in gaps if gap not in told and "no such row" not in gap]
+    lists = (("the enquirer could tell", told), ("empty in the catalogue", ours))
+    return [f"  {name}: {', '.join(found)}" for name, found in lists if found]
 
 
 def of_compare(done: Compared) -> Told:

@@ -12,10 +12,11 @@ import pytest
 from reportgen.advice.enquirer import asked_kinds, low_of, use_of
 from reportgen.advice.enquiries import Answer, Proposal, answer, open_enquiries
 from reportgen.advice.remedies import quick_word
-from reportgen.advice.replies import MOST_WORDS, kinds_words, reply, subject
+from reportgen.advice.replies import MARGINALS, MOST_WORDS, kinds_words, reply, subject
 from reportgen.advice.screening import screen
 from reportgen.assessment import assess
 from reportgen.catalogue.records import Catalogue, Enquiry, Origin
+from reportgen.suitability.limits import LIMITS
 from tests.advice.demo_answers import demo_answer, few
 from tests.demo_catalogue import demo
 
@@ -277,7 +278,7 @@ def test_what_is_out_of_reach_comes_first_with_the_nearest() -> None:
 def test_a_wish_that_nobody_made_is_called_ours() -> None:
     text = reply(answer(typed(), few()))
     assert "you wish for" not in text and "out of reach" not in text
-    assert "With 60 W at 2.5 m (our figures) it reaches " in text
+    assert "With 60 W at 2.5 m (our figures) each reaches " in text
 
 
 def test_a_crossover_that_was_typed_gives_way_and_that_is_said() -> None:
@@ -331,3 +332,59 @@ def test_cabinet_kind_volume_and_count_are_taken_from_the_enquiry() -> None:
     assert (found.cabinet.kind, found.cabinet.net_volume_m3) == ("vented", 0.03)
     assert all(one.assessment.case.pairing.low_count == 2 for one in found.proposals)
     assert not any("closed cabinet" in text for text in found.assumed)
+
+
+def test_two_woofers_are_wired_as_an_amplifier_bears_it() -> None:
+    """Two of 2.9 ohm side by side are 1.45 ohm, in series 5.8 ohm; amplifiers want 3.2 ohm (80 % of 4 ohm, IEC 60268-5)."""
+    for ohm, wiring in ((2.9, "series"), (5.6, "parallel")):
+        use, _, told = use_of(enquiry(**{**OWN_DRIVER, "given_re_ohm": ohm}, low_count=2), few())
+        assert use.low_wiring == wiring and f"the 2 woofers wired in {wiring}" in told
+    assert use_of(enquiry(**OWN_DRIVER), few())[0].low_wiring == "parallel"
+
+
+def test_a_guessed_baffle_has_room_for_every_usual_high_driver() -> None:
+    """A 3 inch woofer of 84 mm beside a face of 98 x 112 mm (HD-09): the baffle may not be what rules it out."""
+    small = {**OWN_DRIVER, "given_area_m2": 0.0030, "given_baffle_width_m": None, "given_baffle_height_m": None}
+    use, widened, _ = use_of(enquiry(**small), demo())
+    for high in ("HD-01", "HD-09", "HD-13", "HD-17"):
+        case = widened.case(replace(use, high_id=high))
+        fits = [one for one in assess(case, drawn=False).checks if one.id == "frames fit"]
+        assert fits and fits[0].outcome != "fail", high
+
+
+NEVER_NEAR = {
+    "data agree",
+    "measured levels",
+    "parts stock",
+    "data complete",
+    "price",
+    "screen",
+    "surroundings",
+    "part stress",
+    "horn",
+}
+"""Checks that are ours to put right, or that only pass or fail."""
+
+
+def test_every_check_that_can_be_near_its_limit_has_words_for_an_enquirer() -> None:
+    limits = {rule.id for rule in LIMITS} - {"heat"}
+    found = {
+        check.id
+        for id_ in ("P-01", "P-09", "P-11", "P-16")
+        for check in assess(demo().case(demo().pairings[id_])).checks
+    }
+    assert found - limits - NEVER_NEAR <= set(MARGINALS)
+
+
+def test_a_nearest_yes_lets_the_enquirer_keep_the_woofer_where_it_can() -> None:
+    """Break-up at 3200 Hz leaves LR4 1848 Hz; at 8th order the same woofer may go higher (Linkwitz-Riley, 48 dB per octave)."""
+    highs = {"HD-04": replace(demo().high_drivers["HD-04"], lowest_use_hz=2100.0)}
+    catalogue = replace(few(), high_drivers=highs, waveguides={})
+    found = answer(enquiry(**{**OWN_DRIVER, "given_breakup_hz": 3200.0}, budget=10.0, typed=("budget",)), catalogue)
+    assert not found.proposals and "slope LR8 in place of LR4" in found.nearest_yes
+    assert "in place of your woofer" not in found.nearest_yes
+    assert found.nearest_yes.endswith("It costs 47.00 EUR.")
+
+
+def test_a_customer_of_several_lines_is_greeted_in_one() -> None:
+    assert reply(replace(own_driver(), enquiry=enquiry(customer="A\nB", **OWN_DRIVER))).startswith("Hello A B,\n")
