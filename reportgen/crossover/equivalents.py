@@ -11,10 +11,10 @@ from functools import lru_cache
 from math import pi
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike, NDArray
 
 from reportgen.acoustics.peaks import peaks
-from reportgen.crossover.fitting import minimise, slopes, stepped
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Component
 
@@ -187,7 +187,22 @@ def _misses(f: FloatArray, z: ComplexArray, x: FloatArray) -> FloatArray:
 
 
 def _refined(f: FloatArray, z: ComplexArray, x: FloatArray) -> FloatArray:
-    return minimise(lambda at: slopes(_misses(f, z, stepped(at))), x, 30)
+    """The unknowns with the least squares that Levenberg-Marquardt finds from these on (MINPACK)."""
+    steps = np.concatenate([np.zeros((1, len(x))), STEP * np.eye(len(x))])
+
+    def slopes(at: FloatArray) -> FloatArray:
+        rows = _misses(f, z, at + steps)
+        return np.asarray((rows[1:] - rows[0]) / STEP)
+
+    found = scipy.optimize.leastsq(  # type: ignore[call-overload] # its stubs want the number of dimensions in the type
+        lambda at: _misses(f, z, at[None, :])[0], x, Dfun=slopes, col_deriv=True, full_output=True,
+        ftol=1e-4, xtol=1e-4, gtol=1e-6, maxfev=30,
+    )  # fmt: skip
+    return np.asarray(found[0], dtype=np.float64)
+
+
+STEP = 1e-4
+"""So far an unknown is moved to see what it does."""
 
 
 def _shares(f: FloatArray, z: ComplexArray, x: FloatArray) -> FloatArray:

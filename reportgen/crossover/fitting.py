@@ -6,21 +6,22 @@ to know the other branch, which forms are worth trying and what can be bought.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
-import scipy
 from numpy.typing import NDArray
 
+from reportgen.crossover.bundle import Bundle, Losses
 from reportgen.crossover.networks import Branch, solve, with_values
+from reportgen.crossover.squares import Squares, minimised
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
 
 REFERENCE_PA = 2e-5
-STEP = 1e-4
+DB_OF_NEPER = 20.0 / np.log(10.0)
 LIMITS = {"C": (0.5e-6, 220e-6), "L": (0.05e-3, 12e-3), "R": (0.33, 120.0)}
 """Values a crossover part is customarily sold in (common practice, no source)."""
 
@@ -29,20 +30,6 @@ Windows = Mapping[tuple[str, str], tuple[float, float]]
 
 SINKING_PULL, RISING_PULL = 0.1, 1.0
 """dB of error that a target 1 dB lower, or 1 dB higher than the driver, is held to cost (common practice, no source)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Losses:
-    """Wire resistance of a coil by its inductance, R = coil_ohm (L/1 mH)^exponent, and the ESR of a capacitor."""
-
-    coil_ohm: float
-    coil_exponent: float
-    capacitor_ohm: float
-
-    def of(self, branch: Branch, values: FloatArray) -> FloatArray:
-        """Loss resistances for values (..., n_components), same shape."""
-        coil = self.coil_ohm * (values / 1e-3) ** self.coil_exponent
-        return np.where(branch.kinds == "L", coil, np.where(branch.kinds == "C", self.capacitor_ohm, 0.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,11 +59,20 @@ class BranchTask:
         """Target level over the band."""
         return self.level_db + 20.0 * np.log10(np.abs(self.shape))
 
+    @cached_property
+    def lost_db(self) -> FloatArray:
+        """How far the driver without any filter lies above its target, (band,)."""
+        return level_of(self.response) - self.goal_db
+
 
 def level_of(pressure: ComplexArray) -> FloatArray:
     """Level re 20 uPa of complex pressures in Pa."""
-    square = np.maximum(pressure.real**2 + pressure.imag**2, 1e-40)
-    return np.asarray(10.0 * np.log10(square) - 20.0 * np.log10(REFERENCE_PA))
+    return np.asarray(decibels(pressure) - 20.0 * np.log10(REFERENCE_PA))
+
+
+def decibels(ratio: ComplexArray) -> FloatArray:
+    """Complex ratios in dB."""
+    return np.asarray(10.0 * np.log10(np.maximum(ratio.real**2 + ratio.imag**2, 1e-40)))
 
 
 FAR_BELOW = 0.004
@@ -118,7 +114,7 @@ SHORTAGE = 6.0
 """dB of error that 1 dB below the impedance floor, at one frequency, is held to cost (common practice, no source)."""
 
 
-def shortage(admittance: ComplexArray, floor_ohm: float) -> FloatArray:
+def shortage(admittance: ComplexArray, floor_ohm: FloatArray | float) -> FloatArray:
     """Residuals, shape of `admittance`, of an impedance that undercuts the floor; 0 above it."""
     square = (admittance.real**2 + admittance.imag**2) * floor_ohm**2
     return np.asarray(10.0 * SHORTAGE * np.log10(np.maximum(square, 1.0)))
@@ -139,41 +135,15 @@ def limits_of(branch: Branch, task: BranchTask) -> tuple[FloatArray, FloatArray]
     return np.array([low for low, _ in found]), np.array([high for _, high in found])
 
 
-Rows = Callable[[FloatArray], tuple[Heard, FloatArray]]
+def within_limits(logs: FloatArray, limits: tuple[FloatArray, FloatArray]) -> tuple[FloatArray, FloatArray]:
+    """Residuals of log values out of bounds (logarithms, the same shape), and their slopes."""
+    low, high = limits
+    over, under = np.maximum(logs - high, 0.0), np.maximum(low - logs, 0.0)
+    return OUTSIDE * (over + under), OUTSIDE * (np.sign(over) - np.sign(under))
 
 
-def builds_of(branch: Branch, task: BranchTask) -> Rows:
-    """Function of log values (samples, n): what the builds do, and residuals (samples, n) of values out of bounds."""
-    low, high = (np.log(limit) for limit in limits_of(branch, task))
-
-    def builds(logs: FloatArray) -> tuple[Heard, FloatArray]:
-        values = values_of(logs)
-        outside = 3.0 * (np.maximum(logs - high, 0.0) + np.maximum(low - logs, 0.0))
-        return heard(branch, task, values, task.losses.of(branch, values)), outside
-
-    return builds
-
-
-Table = Callable[[FloatArray], tuple[FloatArray, FloatArray]]
-"""Of unknowns (n,): residuals (rows,) and what each unknown does to them (n, rows)."""
-
-
-def minimise(table: Table, start: FloatArray, evaluations: int) -> FloatArray:
-    """Unknowns (n,) with the least sum of squares that Levenberg-Marquardt finds from `start` on (MINPACK)."""
-    last: dict[bytes, tuple[FloatArray, FloatArray]] = {}
-
-    def at(x: FloatArray) -> tuple[FloatArray, FloatArray]:
-        key = x.tobytes()
-        if key not in last:
-            last.clear()
-            last[key] = table(x)
-        return last[key]
-
-    found = scipy.optimize.leastsq(  # type: ignore[call-overload] # its stubs want the number of dimensions in the type
-        lambda x: at(x)[0], start, Dfun=lambda x: at(x)[1], col_deriv=True, full_output=True,
-        ftol=1e-4, xtol=1e-4, gtol=1e-6, maxfev=evaluations,
-    )  # fmt: skip
-    return np.asarray(found[0], dtype=np.float64)
+OUTSIDE = 3.0
+"""dB of error that a value beyond what can be had, by a factor of e, is held to cost (common practice, no source)."""
 
 
 def values_of(logs: FloatArray) -> FloatArray:
@@ -181,32 +151,83 @@ def values_of(logs: FloatArray) -> FloatArray:
     return np.asarray(np.exp(np.clip(logs, -40.0, 15.0)))
 
 
-def stepped(x: FloatArray) -> FloatArray:
-    """Unknowns (n,) as they are and with each in turn a little larger, (1 + n, n)."""
-    return x + np.eye(len(x) + 1, len(x), -1) * STEP
+def level_pull(shift_db: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Residual (samples,) that holds the level, and its slope: no filter lifts a passband, so rising costs more than sinking."""
+    pull = np.where(shift_db > 0.0, RISING_PULL, SINKING_PULL)
+    return pull * shift_db, pull
 
 
-def slopes(rows: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Residuals and what each unknown does to them, of the rows (1 + n, ...) at the steps."""
-    return rows[0], (rows[1:] - rows[0]) / STEP
+def shortage_slopes(admittance: ComplexArray, slopes: ComplexArray) -> FloatArray:
+    """Slopes of `shortage` where the impedance undercuts its floor, for slopes of the admittance (problems, n, frequency)."""
+    turned = 20.0 * SHORTAGE * LG_E / admittance[:, None]
+    return np.asarray(turned.real * slopes.real - turned.imag * slopes.imag)
 
 
-def level_pull(shift_db: FloatArray) -> FloatArray:
-    """Residual (samples, 1) that holds the level: no filter lifts a passband, so rising costs more than sinking."""
-    return np.asarray(np.where(shift_db > 0.0, RISING_PULL, SINKING_PULL) * shift_db)[:, None]
+def count_shortage(
+    squares: Squares, admittance: ComplexArray, slopes: ComplexArray, floor_ohm: FloatArray | float
+) -> None:
+    """Count what undercuts the floor, with admittances (problems, frequency) and their slopes (problems, n, frequency)."""
+    short = shortage(admittance, floor_ohm)
+    somewhere = np.flatnonzero(np.any(short > 0.0, axis=0))
+    if somewhere.size:
+        found = short[:, somewhere]
+        each = shortage_slopes(admittance[:, somewhere], slopes[:, :, somewhere])
+        squares.count(each, (found, (found > 0.0).astype(np.float64)))
 
 
-def fit_branch(branch: Branch, task: BranchTask, evaluations: int = 15) -> Fitted:
-    """Values that bring one branch nearest its target's magnitude, from the branch's own values on."""
-    builds, goal_db = builds_of(branch, task), task.goal_db
+LG_E = 1.0 / np.log(10.0)
+"""Logarithm of e to base 10."""
 
-    def table(x: FloatArray) -> tuple[FloatArray, FloatArray]:
-        found, outside = builds(stepped(x))
-        error = task.weight * (level_of(found.pressure) - goal_db)
-        return slopes(np.concatenate([error, outside, shortage(found.admittance, task.floor_ohm)], axis=-1))
 
-    x = minimise(table, np.log(branch.values), evaluations)
-    return as_it_stands(branch, task, values_of(x), 0.0)
+def filled(branches: Sequence[Branch], width: int) -> FloatArray:
+    """Logarithms of all values, (branches, width); 0 where a branch has fewer parts."""
+    logs = np.zeros((len(branches), width))
+    for row, branch in enumerate(branches):
+        logs[row, : len(branch.components)] = np.log(branch.values)
+    return logs
+
+
+def filled_limits(branches: Sequence[Branch], tasks: Sequence[BranchTask], width: int) -> tuple[FloatArray, FloatArray]:
+    """Logarithms of the limits of all values, each (branches, width); none where a branch has fewer parts."""
+    found = np.tile(np.array([-np.inf, np.inf])[:, None, None], (1, len(branches), width))
+    for row, (branch, task) in enumerate(zip(branches, tasks, strict=True)):
+        found[:, row, : len(branch.components)] = np.log(limits_of(branch, task))
+    return found[0], found[1]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Alone:
+    """Branches that are fitted each alone to one task; unknowns are log values (branches, parts), within `limits`."""
+
+    task: BranchTask
+    bundle: Bundle
+    limits: tuple[FloatArray, FloatArray]
+
+    def picked(self, which: NDArray[np.intp]) -> _Alone:
+        """The branches with these places."""
+        return _Alone(self.task, self.bundle.picked(which), (self.limits[0][which], self.limits[1][which]))
+
+    def squares(self, x: FloatArray) -> Squares:
+        """Those of the level's error, of values out of bounds and of what the impedance undercuts."""
+        task, squares = self.task, Squares.nothing(*x.shape)
+        load = np.broadcast_to(task.load_ohm, (len(x), len(task.load_ohm)))
+        found = self.bundle.response(values_of(x), load, task.frequency_hz, task.losses)
+        error = task.lost_db + decibels(found.gain[:, task.band])
+        squares.count(DB_OF_NEPER * found.gain_slopes[:, :, task.band].real, (task.weight * error, task.weight))
+        squares.count_own(*within_limits(x, self.limits))
+        count_shortage(squares, found.admittance, found.admittance_slopes, task.floor_ohm)
+        return squares
+
+
+def fit_branches(branches: Sequence[Branch], task: BranchTask, evaluations: int = 15) -> list[Fitted]:
+    """Values that bring each branch alone nearest its target's magnitude, from the branch's own values on."""
+    if not branches:
+        return []
+    bundle, tasks = Bundle.of(branches), [task] * len(branches)
+    width = bundle.stage.shape[1]
+    problems = _Alone(task, bundle, filled_limits(branches, tasks, width))
+    x, _ = minimised(problems, filled(branches, width), evaluations)
+    return as_they_stand(branches, tasks, values_of(x), np.zeros(len(branches)))
 
 
 def own_heard(branch: Branch, task: BranchTask) -> Heard:
@@ -214,9 +235,15 @@ def own_heard(branch: Branch, task: BranchTask) -> Heard:
     return heard(branch, task, branch.values, task.losses.of(branch, branch.values))
 
 
-def as_it_stands(branch: Branch, task: BranchTask, values: FloatArray, shift_db: float) -> Fitted:
-    """A branch with given values (n_components,), with the losses its parts have by size."""
-    losses = task.losses.of(branch, values)
-    found = heard(branch, task, values, losses)
-    error = task.weight * (level_of(found.pressure) - task.goal_db - shift_db)
-    return Fitted(with_values(branch, values, losses), found, shift_db, float(np.sqrt(np.sum(error**2))))
+def as_they_stand(
+    branches: Sequence[Branch], tasks: Sequence[BranchTask], values: FloatArray, shift_db: FloatArray
+) -> list[Fitted]:
+    """Branches with given values (branches, parts), with the losses their parts have by size, at level shifts (branches,)."""
+    found = []
+    for branch, task, own, shift in zip(branches, tasks, values, shift_db.tolist(), strict=True):
+        mine = own[: len(branch.components)]
+        losses = task.losses.of(branch, mine)
+        does = heard(branch, task, mine, losses)
+        error = task.weight * (level_of(does.pressure) - task.goal_db - shift)
+        found.append(Fitted(with_values(branch, mine, losses), does, shift, float(np.sqrt(np.sum(error**2)))))
+    return found

@@ -6,14 +6,14 @@ what a form is worth.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import pi
 
 import numpy as np
 
 from reportgen.acoustics.frequencies import nearest
-from reportgen.crossover.fitting import BranchTask, Fitted, fit_branch, level_of
+from reportgen.crossover.fitting import BranchTask, Fitted, fit_branches, level_of
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, Component, Stage, across, in_path
 from reportgen.crossover.topologies import (
@@ -70,32 +70,32 @@ class Forms:
     def fitted(self) -> list[Fitted]:
         """Every form, fitted, plain filters first."""
         plain = self._plain()
-        found = [*plain]
-        for base in plain:
-            found += self._with(base, self.joining())
-        for base in [one for one in found if one not in plain]:
-            found += self._with(base, self._joining_again())
-        return found
+        joined = self._with(plain, self.joining())
+        return [*plain, *joined, *self._with(joined, self._joining_again())]
 
-    def _with(self, base: Fitted, additions: tuple[Addition, ...]) -> list[Fitted]:
-        wider = [branch for addition in additions if (branch := addition(base)) is not None]
-        return [fit_branch(branch, self.task, EVALUATIONS) for branch in wider]
+    def _with(self, bases: Sequence[Fitted], additions: tuple[Addition, ...]) -> list[Fitted]:
+        wider = [branch for base in bases for addition in additions if (branch := addition(base)) is not None]
+        return fit_branches(wider, self.task, EVALUATIONS)
 
     def _plain(self) -> list[Fitted]:
         """Plain filters of one part to four; from the simpler one's values where the handbook's lead to nothing better."""
+        starts = [self._handbook(order) for order in range(1, MOST_FILTER_PARTS + 1)]
         tried: list[Fitted] = []
-        for order in range(1, MOST_FILTER_PARTS + 1):
-            start = butterworth_start(order, self.resistance_ohm, self.crossover_hz, self.high)
-            if self.pad_db > 0.0:
-                series = self.resistance_ohm * (10.0 ** (self.pad_db / 20.0) - 1.0)
-                start = before_driver(start, in_path(Component("R", series, role=PAD)))
-            fitted = fit_branch(start, self.task, 2 * EVALUATIONS)
-            if tried and fitted.rms_db > 0.98 * tried[-1].rms_db:
-                stages = tried[-1].branch.stages
-                wider = Branch((*stages[: order - 1], hardly_there(start.stages[order - 1]), *stages[order - 1 :]))
-                fitted = min(fitted, fit_branch(wider, self.task, EVALUATIONS), key=lambda one: one.rms_db)
-            tried.append(fitted)
+        for order, plain in enumerate(fit_branches(starts, self.task, 2 * EVALUATIONS), 1):
+            found = [plain]
+            if tried and plain.rms_db > 0.98 * tried[-1].rms_db:
+                stages, more = tried[-1].branch.stages, hardly_there(starts[order - 1].stages[order - 1])
+                wider = Branch((*stages[: order - 1], more, *stages[order - 1 :]))
+                found += fit_branches([wider], self.task, EVALUATIONS)
+            tried.append(min(found, key=lambda one: one.rms_db))
         return tried
+
+    def _handbook(self, order: int) -> Branch:
+        start = butterworth_start(order, self.resistance_ohm, self.crossover_hz, self.high)
+        if self.pad_db <= 0.0:
+            return start
+        series = self.resistance_ohm * (10.0 ** (self.pad_db / 20.0) - 1.0)
+        return before_driver(start, in_path(Component("R", series, role=PAD)))
 
     def joining(self) -> tuple[Addition, ...]:
         """What may join a plain filter."""

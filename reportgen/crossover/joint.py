@@ -6,6 +6,7 @@ Refuses to know which forms are worth trying and what can be bought.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import log
@@ -13,25 +14,27 @@ from math import log
 import numpy as np
 from numpy.typing import NDArray
 
+from reportgen.crossover.bundle import Bundle
 from reportgen.crossover.fitting import (
+    DB_OF_NEPER,
     REFERENCE_PA,
-    STEP,
     BranchTask,
     Fitted,
     Heard,
-    Table,
-    as_it_stands,
-    builds_of,
+    as_they_stand,
+    count_shortage,
+    decibels,
+    filled,
+    filled_limits,
     level_of,
     level_pull,
-    minimise,
     own_heard,
     shortage,
-    slopes,
-    stepped,
     values_of,
+    within_limits,
 )
 from reportgen.crossover.networks import Branch
+from reportgen.crossover.squares import Penalty, Squares, minimised
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
@@ -69,8 +72,22 @@ class JointTask:
 
     @cached_property
     def near_share(self) -> FloatArray:
-        """Shares of the frequencies near the crossover, summing to 1."""
-        return np.asarray(self.share[self.near] / np.sum(self.share[self.near]))
+        """Shares of the frequencies near the crossover, summing to 1; none elsewhere, (band,)."""
+        found = np.zeros_like(self.share)
+        found[self.near] = self.share[self.near] / np.sum(self.share[self.near])
+        return found
+
+    @cached_property
+    def near_loud(self) -> FloatArray:
+        """What a dB of a branch that stands far above its target counts near the crossover; nothing elsewhere, (band,)."""
+        found = np.zeros_like(self.share)
+        found[self.near] = (LOUD_SHARE / len(found[self.near])) ** 0.5
+        return found
+
+    @cached_property
+    def loads_ohm(self) -> ComplexArray:
+        """Impedances of both sides, (2, frequency)."""
+        return np.stack([self.low.load_ohm, self.high.load_ohm])
 
     @cached_property
     def sum_goal(self) -> FloatArray:
@@ -103,11 +120,8 @@ def _sum_errors(task: JointTask, low: ComplexArray, high: ComplexArray, shift_db
     error = 8.686 * (np.abs(low + high) / goal - 1.0)
     near_low, near_high = low[..., task.near], high[..., task.near]
     turned = np.angle(near_low * np.conj(near_high * task.wanted_turn))
-    beyond = np.maximum(np.abs(error) - EVEN_DB, 0.0)
     groups = [
-        (SUM_SHARE * task.share) ** 0.5 * error,
-        (UNEVEN_SHARE * task.near_share) ** 0.5 * beyond[..., task.near],
-        (UNEVEN_SHARE * task.share) ** 0.5 * beyond,
+        *(residual for residual, _ in _sum_penalties(task, error)),
         8.686 * PHASE_SHARE**0.5 * task.phase_weight * turned,
     ]
     if task.nulled:
@@ -116,11 +130,25 @@ def _sum_errors(task: JointTask, low: ComplexArray, high: ComplexArray, shift_db
     return groups
 
 
-def _branch_errors(task: BranchTask, near: slice, heard: Heard, shift_db: FloatArray) -> list[FloatArray]:
-    """Residuals of one branch against its target, and of its standing far above it, each (..., any)."""
-    error = level_of(heard.pressure) - task.goal_db - shift_db[..., None]
-    beyond = np.maximum(error[..., near] - LOUD_DB, 0.0)
-    return [BRANCH_SHARE**0.5 * task.weight * error, (LOUD_SHARE / beyond.shape[-1]) ** 0.5 * beyond]
+def _sum_penalties(task: JointTask, error: FloatArray) -> list[Penalty]:
+    """What the error of the sum (dB) counts, and by how much more for each dB, (..., band): all of it, and what is beyond."""
+    beyond = np.maximum(np.abs(error) - EVEN_DB, 0.0)
+    wrong = np.sign(error) * (beyond > 0.0)
+    within, uneven = (SUM_SHARE * task.share) ** 0.5, (UNEVEN_SHARE * (task.share + task.near_share)) ** 0.5
+    return [(within * error, within), (uneven * beyond, uneven * wrong)]
+
+
+def _branch_penalties(task: JointTask, side: BranchTask, error: FloatArray) -> list[Penalty]:
+    """The same of one branch against its target: all of it, and what stands far above it near the crossover."""
+    beyond = task.near_loud * np.maximum(error - LOUD_DB, 0.0)
+    weight = BRANCH_SHARE**0.5 * side.weight
+    return [(weight * error, weight), (beyond, task.near_loud * (beyond > 0.0))]
+
+
+def _branch_errors(task: JointTask, side: BranchTask, heard: Heard, shift_db: FloatArray) -> list[FloatArray]:
+    """Residuals of one branch, each (..., band)."""
+    error = level_of(heard.pressure) - side.goal_db - shift_db[..., None]
+    return [residual for residual, _ in _branch_penalties(task, side, error)]
 
 
 def residuals(task: JointTask, low: Heard, high: Heard, shift_db: FloatArray | float = 0.0) -> list[FloatArray]:
@@ -131,8 +159,8 @@ def residuals(task: JointTask, low: Heard, high: Heard, shift_db: FloatArray | f
     """
     shift = np.asarray(shift_db, dtype=np.float64)
     return [
-        *_branch_errors(task.low, task.near, low, shift),
-        *_branch_errors(task.high, task.near, high, shift),
+        *_branch_errors(task, task.low, low, shift),
+        *_branch_errors(task, task.high, high, shift),
         *_sum_errors(task, low.pressure, high.pressure, shift),
         shortage(low.admittance + high.admittance, task.floor_ohm),
     ]
@@ -161,57 +189,171 @@ class JointFit:
     sensitivity_db: float
 
 
-def _table_of(low: Branch, high: Branch, task: JointTask) -> Table:
-    """Residuals and slopes over log values of both branches and the level shift, (parts + 1,).
+@dataclass(frozen=True, slots=True, eq=False)
+class Start:
+    """Two branches to be fitted together from their own values on, the polarity of the high one, and the level shift (dB)."""
 
-    A part changes its own branch only, so each branch is worked out for its own steps alone.
+    low: Branch
+    high: Branch
+    sign: int
+    shift_db: float = 0.0
+
+    @property
+    def parts(self) -> int:
+        """How many parts both have."""
+        return len(self.low.components) + len(self.high.components)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Pairs:
+    """Pairs of branches; `bundle` and `limits` hold all low ones, then all high ones, `signs` are (pairs, 1).
+
+    The unknowns of a pair are the log values of the low branch and of the high one, each filled up to as many parts as the
+    largest has, and the level shift, (pairs, 2 width + 1).
     """
-    n, k = len(low.components), len(high.components)
-    builds = builds_of(low, task.low), builds_of(high, task.high)
-    which_low = np.concatenate([np.arange(n + 1), np.zeros(k + 1, dtype=np.intp)])
-    which_high = np.concatenate([np.zeros(n + 1, dtype=np.intp), np.arange(1, k + 1), [0]])
 
-    def table(x: FloatArray) -> tuple[FloatArray, FloatArray]:
-        (heard_low, out_low), (heard_high, out_high) = builds[0](stepped(x[:n])), builds[1](stepped(x[n:-1]))
-        shift = np.full(n + k + 2, x[-1])
-        shift[-1] += STEP
-        pair = heard_low.picked(which_low), heard_high.picked(which_high)
-        groups = residuals(task, *pair, shift)
-        return slopes(np.concatenate([*groups, out_low[which_low], out_high[which_high], level_pull(shift)], axis=-1))
+    task: JointTask
+    bundle: Bundle
+    limits: tuple[FloatArray, FloatArray]
+    signs: FloatArray
 
-    return table
+    @classmethod
+    def of(cls, starts: Sequence[Start], task: JointTask) -> tuple[_Pairs, FloatArray]:
+        """The pairs, and the unknowns that they start from."""
+        branches, bundle = _branches(starts), Bundle.of(_branches(starts))
+        count, width = len(starts), bundle.stage.shape[1]
+        logs = filled(branches, width)
+        pairs = cls(
+            task,
+            bundle,
+            filled_limits(branches, _tasks(task, count), width),
+            np.array([[1.0 * one.sign] for one in starts]),
+        )
+        shifts = np.array([[one.shift_db] for one in starts])
+        return pairs, np.concatenate([logs[:count], logs[count:], shifts], axis=1)
+
+    def picked(self, which: NDArray[np.intp]) -> _Pairs:
+        """The pairs with these places."""
+        both = np.concatenate([which, which + len(self.signs)])
+        limits = self.limits[0][both], self.limits[1][both]
+        return _Pairs(self.task, self.bundle.picked(both), limits, self.signs[which])
+
+    def squares(self, x: FloatArray) -> Squares:
+        """What `residuals` are, squared and summed, with their slopes."""
+        task, count, squares = self.task, len(x), Squares.nothing(*x.shape)
+        band, logs, shift = task.low.band, _logs(x), x[:, -1]
+        found = self.bundle.response(
+            values_of(logs), np.repeat(task.loads_ohm, count, axis=0), task.low.frequency_hz, task.low.losses
+        )
+        slopes = np.ascontiguousarray(found.gain_slopes[..., band])
+        _count_branches(task, squares, found.gain[:, band], slopes, shift)
+        low = task.low.response * found.gain[:count, band]
+        high = self.signs * task.high.response * found.gain[count:, band]
+        _count_sum(task, squares, (low, slopes[:count]), (high, slopes[count:]), shift)
+        each = found.admittance_slopes
+        every = np.concatenate([each[:count], each[count:], np.zeros_like(each[:count, :1])], axis=1)
+        count_shortage(squares, found.admittance[:count] + found.admittance[count:], every, task.floor_ohm)
+        outside, pull = within_limits(logs, self.limits), level_pull(shift)
+        squares.count_own(*(
+            np.concatenate([parts[:count], parts[count:], pulls[:, None]], axis=1)
+            for parts, pulls in zip(outside, pull, strict=True)
+        ))  # fmt: skip
+        return squares
 
 
-def _start(low: Branch, high: Branch, shift_db: float) -> FloatArray:
-    return np.concatenate([np.log(low.values), np.log(high.values), [shift_db]])
+def _branches(starts: Sequence[Start]) -> list[Branch]:
+    return [*(one.low for one in starts), *(one.high for one in starts)]
 
 
-def fit_joint(low: Branch, high: Branch, task: JointTask, shift_db: float, evaluations: int = 12) -> JointFit:
-    """Values of both branches at once, from given values on."""
-    n, m = len(low.components), len(low.components) + len(high.components)
-    table = _table_of(low, high, task)
-    x = minimise(table, _start(low, high, shift_db), evaluations)
-    errors, each = table(x)
-    shift = float(x[m])
-    return JointFit(
-        low=as_it_stands(low, task.low, values_of(x[:n]), shift),
-        high=as_it_stands(high, task.high, values_of(x[n:m]), shift),
-        sign=task.sign,
-        level_shift_db=shift,
-        rms_db=float(np.sqrt(np.sum(errors**2))),
-        sensitivity_db=float(np.sqrt(np.sum(each[:m] ** 2) * log(1.05) ** 2 / 3.0)),
-    )
+def _tasks(task: JointTask, count: int) -> list[BranchTask]:
+    return [task.low] * count + [task.high] * count
+
+
+def _logs(x: FloatArray) -> FloatArray:
+    """Log values of all low branches, then of all high ones, (branches, width)."""
+    width = x.shape[1] // 2
+    return np.concatenate([x[:, :width], x[:, width:-1]])
+
+
+def _count_branches(
+    task: JointTask, squares: Squares, gain: ComplexArray, slopes: ComplexArray, shift_db: FloatArray
+) -> None:
+    """Count the residuals of `_branch_errors`, of all low branches and all high ones, (branches, ...)."""
+    count, width = len(shift_db), slopes.shape[1]
+    for place, own, side in ((0, slice(0, count), task.low), (width, slice(count, None), task.high)):
+        error = side.lost_db + decibels(gain[own]) - shift_db[:, None]
+        each = np.concatenate([DB_OF_NEPER * slopes[own].real, np.full((count, 1, error.shape[1]), -1.0)], axis=1)
+        alone = Squares.nothing(count, width + 1)
+        alone.count(each, *_branch_penalties(task, side, error))
+        squares.add(alone, np.array([*range(place, place + width), 2 * width]))
+
+
+Side = tuple[ComplexArray, ComplexArray]
+"""Pressure of the builds of a branch (pairs, band), and the slopes of its logarithm (pairs, width, band)."""
+
+
+def _count_sum(task: JointTask, squares: Squares, low: Side, high: Side, shift_db: FloatArray) -> None:
+    """Count the residuals of `_sum_errors`; the high branch in its polarity."""
+    goal, near = task.sum_goal * 10.0 ** (shift_db[:, None] / 20.0), task.near
+    (p_low, by_low), (p_high, by_high) = low, high
+    total = p_low + p_high
+    level = np.abs(total)
+    error = 8.686 * (level / goal - 1.0)
+    turned = 8.686 * np.conj(total) / (np.maximum(level, 1e-30) * goal)
+    slopes = _both(turned * p_low, by_low, turned * p_high, by_high, -(DB_OF_NEPER**-1) * 8.686 * level / goal)
+    squares.count(slopes, *_sum_penalties(task, error))
+    away = np.angle(p_low[:, near] * np.conj(p_high[:, near] * task.wanted_turn))
+    slopes = np.concatenate([by_low[..., near].imag, -by_high[..., near].imag, np.zeros_like(away)[:, None]], axis=1)
+    weight = 8.686 * PHASE_SHARE**0.5 * task.phase_weight
+    squares.count(slopes, (weight * away, weight))
+    if task.nulled:
+        left = (p_low - p_high)[:, near] / goal[:, near]
+        lowest = np.argmin(np.abs(left), axis=-1)[:, None]
+        remains = np.take_along_axis(left, lowest, axis=1)
+        missing = np.maximum(NULL_DB + decibels(np.maximum(np.abs(remains), 1e-6)), 0.0)
+        deepest = lowest + near.start
+        turned = DB_OF_NEPER / (
+            np.take_along_axis(goal, deepest, axis=1) * np.where(np.abs(remains) > 1e-6, remains, np.inf)
+        )
+        at = [np.take_along_axis(p, deepest, axis=1) for p in (p_low, -p_high)]
+        by = [np.take_along_axis(slope, deepest[:, None], axis=2) for slope in (by_low, by_high)]
+        slopes = _both(turned * at[0], by[0], turned * at[1], by[1], -np.ones_like(missing))
+        squares.count(slopes, (NULL_SHARE**0.5 * missing, NULL_SHARE**0.5 * (missing > 0.0)))
+
+
+def _both(
+    low: ComplexArray, by_low: ComplexArray, high: ComplexArray, by_high: ComplexArray, by_shift: FloatArray
+) -> FloatArray:
+    """Real parts of factors (pairs, rows) times slopes (pairs, width, rows) of both branches, and those of the shift."""
+    parts = [
+        factor.real[:, None] * by.real - factor.imag[:, None] * by.imag
+        for factor, by in ((low, by_low), (high, by_high))
+    ]
+    return np.concatenate([*parts, by_shift[:, None]], axis=1)
+
+
+def fit_joint(starts: Sequence[Start], task: JointTask, evaluations: int = 12) -> list[JointFit]:
+    """Values of both branches at once, of each of some pairs."""
+    if not starts:
+        return []
+    pairs, begin = _Pairs.of(starts, task)
+    x, squares = minimised(pairs, begin, evaluations)
+    count, shifts = len(starts), x[:, -1]
+    alone = as_they_stand(_branches(starts), _tasks(task, count), values_of(_logs(x)), np.tile(shifts, 2))
+    n = np.arange(x.shape[1] - 1)
+    sensitive = np.sqrt(np.sum(squares.normal[:, n, n], axis=-1) * log(1.05) ** 2 / 3.0)
+    rms = np.sqrt(squares.square)
+    return [
+        JointFit(alone[k], alone[count + k], start.sign, float(shifts[k]), float(rms[k]), float(sensitive[k]))
+        for k, start in enumerate(starts)
+    ]
 
 
 STEP_DAMPING = 0.1
 """Keeps the step that a form promises to one whose values stay within reason (common practice, no source)."""
 
 
-def promised_error(low: Branch, high: Branch, task: JointTask, shift_db: float) -> float:
-    """Error in dB that one damped step of least squares from given values promises (Levenberg 1944)."""
-    errors, each = _table_of(low, high, task)(_start(low, high, shift_db))
-    normal = each @ each.T
-    normal[np.diag_indices_from(normal)] += STEP_DAMPING
-    gradient = each @ errors
-    left = float(np.sum(errors**2) - gradient @ np.linalg.solve(normal, gradient))
-    return float(np.sqrt(max(left, 0.0)))
+def promised_errors(starts: Sequence[Start], task: JointTask) -> FloatArray:
+    """Errors in dB that one damped step of least squares promises for each pair, (pairs,)."""
+    pairs, begin = _Pairs.of(starts, task)
+    return np.sqrt(pairs.squares(begin).promised(STEP_DAMPING))

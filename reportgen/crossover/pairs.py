@@ -6,15 +6,14 @@ Knows which pairs of forms promise most and how a part is left out. Refuses to k
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from reportgen.crossover.fitting import Fitted, Heard
 from reportgen.crossover.forms import keeps_its_filter, lighter
-from reportgen.crossover.joint import JointFit, JointTask, fit_joint, joint_error, joint_square, promised_error
-from reportgen.crossover.networks import Branch
+from reportgen.crossover.joint import JointFit, JointTask, Start, fit_joint, joint_square, promised_errors
 
 FEWEST, MOST = 4, 10
 """So many parts a network has, where the slope is not of first order: fewer follow no slope, more are not worth their place."""
@@ -62,57 +61,58 @@ class Ladder:
 def ladder_of(lows: Sequence[Fitted], highs: Sequence[Fitted], task: JointTask, fewest: int = FEWEST) -> Ladder:
     """The best pairs of every number of parts: of forms fitted alone, of fuller ones with a part left out, settled."""
     found = Ladder()
-    for pairs in _promising(lows, highs, task, fewest).values():
-        for low, high, sign in pairs:
-            found.take(fit_joint(low.branch, high.branch, replace(task, sign=sign), 0.0))
-    for count in range(max(found.best), fewest, -1):
-        if count in found.best:
-            _leave_out(found, found.best[count], task, fewest)
-    for count, fit in sorted(found.best.items()):
-        found.best[count] = settled(fit, task)
+    for fit in fit_joint(_promising(lows, highs, task, fewest), task):
+        found.take(fit)
+    _leave_out(found, task, fewest)
+    counts = sorted(found.best)
+    found.best = dict(zip(counts, settled([found.best[count] for count in counts], task), strict=True))
     return found
 
 
-def settled(fit: JointFit, task: JointTask) -> JointFit:
-    """The fit run on until it rests."""
-    signed = replace(task, sign=fit.sign)
-    further = fit_joint(fit.low.branch, fit.high.branch, signed, fit.level_shift_db, SETTLING_EVALUATIONS)
-    return min(further, fit, key=lambda one: joint_error(one.low.branch, one.high.branch, signed, one.level_shift_db))
+def settled(fits: Sequence[JointFit], task: JointTask) -> list[JointFit]:
+    """The fits run on until they rest, each taken where that does not lead to values that builds would suffer from more."""
+    starts = [Start(fit.low.branch, fit.high.branch, fit.sign, fit.level_shift_db) for fit in fits]
+    further = fit_joint(starts, task, SETTLING_EVALUATIONS)
+    return [min(pair, key=merit) for pair in zip(further, fits, strict=True)]
 
 
-def _leave_out(found: Ladder, fit: JointFit, task: JointTask, fewest: int) -> None:
-    """Take into the ladder what becomes of a fit when one part, or one that only joins another, is left out."""
-    signed, shift = replace(task, sign=fit.sign), fit.level_shift_db
-    pairs = [(low, high) for low, high in _lighter(fit) if len(low.components) + len(high.components) >= fewest]
-    pairs.sort(key=lambda pair: promised_error(pair[0], pair[1], signed, shift))
-    for low, high in pairs[:STEPS_DOWN]:
-        found.take(fit_joint(low, high, signed, shift))
+def _leave_out(found: Ladder, task: JointTask, fewest: int) -> None:
+    """Take into the ladder what becomes of its best fits when one part is left out, and of what that brings, to the end."""
+    fresh = list(found.best.values())
+    while starts := _with_one_left_out(fresh, task, fewest):
+        made = [fit for fit in fit_joint(starts, task) if found.take(fit)]
+        fresh = [fit for fit in made if found.best[parts_of(fit)] is fit]
 
 
-def _lighter(fit: JointFit) -> Iterator[tuple[Branch, Branch]]:
-    low, high = fit.low.branch, fit.high.branch
-    yield from ((branch, high) for branch in lighter(low) if keeps_its_filter(branch, high=False))
-    yield from ((low, branch) for branch in lighter(high) if keeps_its_filter(branch, high=True))
+def _with_one_left_out(fits: Sequence[JointFit], task: JointTask, fewest: int) -> list[Start]:
+    """Of each fit with one part, or one that only joins another, left out: the ways that promise most."""
+    ways = [[one for one in _lighter(fit) if one.parts >= fewest] for fit in fits]
+    every = [one for some in ways for one in some]
+    if not every:
+        return []
+    promised = dict(zip(map(id, every), promised_errors(every, task).tolist(), strict=True))
+    return [one for some in ways for one in sorted(some, key=lambda one: promised[id(one)])[:STEPS_DOWN]]
 
 
-Pair = tuple[Fitted, Fitted, int]
+def _lighter(fit: JointFit) -> Iterator[Start]:
+    low, high, kept = fit.low.branch, fit.high.branch, (fit.sign, fit.level_shift_db)
+    yield from (Start(branch, high, *kept) for branch in lighter(low) if keeps_its_filter(branch, high=False))
+    yield from (Start(low, branch, *kept) for branch in lighter(high) if keeps_its_filter(branch, high=True))
 
 
-def _promising(
-    lows: Sequence[Fitted], highs: Sequence[Fitted], task: JointTask, fewest: int
-) -> Mapping[int, list[Pair]]:
-    """For every number of parts the pairs of forms, with the polarity, that together come nearest as they stand."""
+def _promising(lows: Sequence[Fitted], highs: Sequence[Fitted], task: JointTask, fewest: int) -> list[Start]:
+    """Of every number of parts the pairs of forms, with the polarity, that together come nearest as they stand."""
     low, high = _stacked(lows, column=True), _stacked(highs)
     squares = [joint_square(replace(task, sign=sign), low, high, 0.0) for sign in (1, -1)]
     better = np.argmin(squares, axis=0)
     square = np.min(squares, axis=0)
-    found: dict[int, list[Pair]] = defaultdict(list)
+    found: dict[int, list[Start]] = defaultdict(list)
     for place in np.argsort(square, axis=None, kind="stable"):
         i, j = divmod(int(place), len(highs))
-        count = len(lows[i].branch.components) + len(highs[j].branch.components)
-        if fewest <= count <= MOST and len(found[count]) < TRIED:
-            found[count].append((lows[i], highs[j], 1 if better[i, j] == 0 else -1))
-    return found
+        one = Start(lows[i].branch, highs[j].branch, 1 if better[i, j] == 0 else -1)
+        if fewest <= one.parts <= MOST and len(found[one.parts]) < TRIED:
+            found[one.parts].append(one)
+    return [one for alike in found.values() for one in alike]
 
 
 def _stacked(forms: Sequence[Fitted], column: bool = False) -> Heard:

@@ -8,14 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.acoustics.frequencies import nearest
 from reportgen.acoustics.slopes import Slope, high_pass, low_pass, polarity
-from reportgen.crossover.fitting import LIMITS, BranchTask, Fitted, Losses, level_of, limits_of, target_weight
+from reportgen.crossover.bundle import Losses
+from reportgen.crossover.fitting import LIMITS, BranchTask, Fitted, level_of, limits_of, target_weight
 from reportgen.crossover.forms import Forms, form_of
 from reportgen.crossover.joint import JointFit, JointTask, joint_square
 from reportgen.crossover.networks import Branch, Component, Kind
@@ -270,7 +271,7 @@ def _task(
     )
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Explored:
     """Forms of both branches, the joint task they lead to, the pairs of every number of parts, the high side's level.
 
@@ -284,6 +285,15 @@ class Explored:
     highs: list[Fitted]
     pairs: Ladder
     natural_db: float
+
+    @cached_property
+    def trials(self) -> tuple[Trial, ...]:
+        """Every form that was fitted alone."""
+        return tuple(
+            Trial(name, form_of(fitted.branch), fitted.rms_db, len(fitted.branch.components))
+            for name, tried in (("low", self.lows), ("high", self.highs))
+            for fitted in tried
+        )
 
 
 KEPT = 16
@@ -340,7 +350,8 @@ def _for_shelf(found: Explored, options: DesignOptions) -> Explored:
     best = found.pairs.best
     if sum(map(holds, best.values())) < len(best) / 2:
         return _fitted(found.bench, (low, high), task, found.natural_db)
-    kept = {count: fit if holds(fit) else settled(fit, task) for count, fit in best.items()}
+    lost = [count for count, fit in best.items() if not holds(fit)]
+    kept = {**best, **dict(zip(lost, settled([best[count] for count in lost], task), strict=True))}
     return replace(found, forms=(low, high), task=task, pairs=replace(found.pairs, best=kept))
 
 
@@ -443,17 +454,9 @@ def _finished(found: Explored, options: DesignOptions, fit: JointFit, chosen: Se
         optimum_rms_db=optimum_db,
         loss_db=chosen.rms_db - optimum_db,
         reasons=reasons(grounds),
-        trials=_trials(found),
+        trials=found.trials,
         price=price_of(chosen.components),
         pieces=pieces_of(chosen.components),
         missed=chosen.missed,
         **asdict(result),
-    )
-
-
-def _trials(found: Explored) -> tuple[Trial, ...]:
-    return tuple(
-        Trial(name, form_of(fitted.branch), fitted.rms_db, len(fitted.branch.components))
-        for name, tried in (("low", found.lows), ("high", found.highs))
-        for fitted in tried
     )

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass
-from reportgen.crossover.fitting import BranchTask, Losses, target_weight
+from reportgen.crossover.bundle import Losses
+from reportgen.crossover.fitting import BranchTask, target_weight
 from reportgen.crossover.forms import Forms, form_of, keeps_its_filter, lighter
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, Component, in_path, transfer

@@ -9,16 +9,17 @@ import pytest
 
 from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass, polarity
 from reportgen.crossover import joint
-from reportgen.crossover.fitting import BranchTask, Heard, Losses, target_weight
+from reportgen.crossover.bundle import Losses
+from reportgen.crossover.fitting import BranchTask, Heard, level_pull, target_weight
 from reportgen.crossover.joint import (
     JointTask,
     fit_joint,
     joint_error,
     joint_square,
-    promised_error,
+    promised_errors,
     residuals,
 )
-from reportgen.crossover.networks import with_values
+from reportgen.crossover.networks import Branch, Component, across, in_path, solve, with_values
 from reportgen.crossover.topologies import handbook_high, handbook_low
 
 FC = 2500.0
@@ -60,8 +61,8 @@ def test_within_its_bound_the_sum_counts_once_beyond_it_more():
         error = 8.686 * (ratio - 1)
         assert np.sum(groups[4] ** 2) == pytest.approx(joint.SUM_SHARE * error**2, rel=1e-4)
         beyond = max(error - joint.EVEN_DB, 0.0)
-        for near_and_all in groups[5:7]:
-            assert np.sum(near_and_all**2) == pytest.approx(joint.UNEVEN_SHARE * beyond**2, rel=1e-4, abs=1e-12)
+        near_and_all = 2.0 * joint.UNEVEN_SHARE * beyond**2
+        assert np.sum(groups[5] ** 2) == pytest.approx(near_and_all, rel=1e-4, abs=1e-12)
 
 
 def test_a_branch_is_charged_for_standing_above_its_target_not_below():
@@ -88,24 +89,62 @@ def pair(seed=1):
     return off(handbook_low(SLOPES["BW2"], 6.0, FC), seed), off(handbook_high(SLOPES["BW2"], 6.0, FC), seed + 1)
 
 
-def test_the_slopes_are_those_of_all_unknowns_moved_one_by_one():
-    """The table works out each branch for its own steps alone; here the whole is worked out again for every step."""
+def wide_pair():
+    """Branches of unlike length: a damped, bridged low one and a plain high one."""
     low, high = pair()
-    x = joint._start(low, high, 0.2)
-    errors, slopes = joint._table_of(low, high, task())(x)
-    for k in range(len(x)):
-        moved = x.copy()
-        moved[k] += 1e-6
-        again, _ = joint._table_of(low, high, task())(moved)
-        np.testing.assert_allclose((again - errors) / 1e-6, slopes[k], atol=2e-3)
+    coil, shunt = low.components
+    bridged = in_path(coil, Component("C", 2e-6), join="parallel")
+    return Branch((bridged, across(shunt, Component("R", 0.5)), across(Component("R", 20.0)))), high
+
+
+@pytest.mark.parametrize(
+    ("wanted", "shift_db"),
+    [(task(), 0.2), (task("LR2", floor_ohm=5.0, nulled=True), -0.4)],
+    ids=["plain", "all penalties"],
+)
+def test_gradient_and_curvature_are_those_of_all_unknowns_moved_one_by_one(wanted, shift_db):
+    """What is counted analytically against plain differences of `residuals`, which work the whole out again for each."""
+    low, high = wide_pair()
+    pairs, x = joint._Pairs.of([joint.Start(low, high, wanted.sign, shift_db)], wanted)
+    counted = pairs.squares(x)
+
+    def rows(unknowns):
+        width = (len(unknowns) - 1) // 2
+        both = [
+            heard_of(branch, side, np.exp(logs[: len(branch.components)]))
+            for branch, side, logs in ((low, wanted.low, unknowns[:width]), (high, wanted.high, unknowns[width:-1]))
+        ]
+        pull, _ = level_pull(unknowns[-1:])
+        return np.concatenate([*residuals(wanted, *both, unknowns[-1]), pull])
+
+    plain = rows(x[0])
+    slopes = np.array([(rows(x[0] + step) - rows(x[0] - step)) / 2e-6 for step in 1e-6 * np.eye(x.shape[1])])
+    assert counted.square[0] == pytest.approx(np.sum(plain**2), rel=1e-9)
+    np.testing.assert_allclose(counted.gradient[0], slopes @ plain, rtol=1e-4, atol=1e-5)
+    np.testing.assert_allclose(counted.normal[0], slopes @ slopes.T, rtol=1e-4, atol=1e-4)
+
+
+def heard_of(branch, side, values):
+    voltage, current = solve(branch, side.load_ohm, F, values, side.losses.of(branch, values))
+    return Heard(side.response / voltage[side.band], current / voltage)
 
 
 def test_the_fit_ends_at_the_handbook_and_one_step_promises_the_way():
     low, high = pair()
-    before, promised = joint_error(low, high, task(), 0.0), promised_error(low, high, task(), 0.0)
-    found = fit_joint(low, high, task(), 0.0, 40)
+    start = joint.Start(low, high, SIGN)
+    before, promised = joint_error(low, high, task(), 0.0), promised_errors([start], task())[0]
+    (found,) = fit_joint([start], task(), 40)
     assert found.rms_db < 1e-3 < promised < before
     np.testing.assert_allclose(found.low.branch.values, handbook_low(SLOPES["BW2"], 6.0, FC).values, rtol=1e-3)
+
+
+def test_a_pair_fares_alone_as_it_does_beside_others():
+    starts = [joint.Start(*pair(seed), SIGN) for seed in (1, 5)] + [joint.Start(*wide_pair(), SIGN)]
+    together = fit_joint(starts, task(), 8)
+    for one, beside in zip(starts, together, strict=True):
+        (alone,) = fit_joint([one], task(), 8)
+        assert alone.rms_db == pytest.approx(beside.rms_db, rel=1e-6)
+        np.testing.assert_allclose(alone.low.branch.values, beside.low.branch.values, rtol=1e-6)
 
 
 def test_a_shallow_null_counts_by_what_is_missing():

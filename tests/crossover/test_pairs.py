@@ -26,7 +26,7 @@ def test_each_number_of_parts_has_its_best(found):
     for count, fit in best.items():
         assert parts_of(fit) == count
         same = [one for one in found.pairs.made if parts_of(one) == count]
-        assert merit(fit) <= min(merit(one) for one in same) + 0.05  # settling lowers the error, not always the merit
+        assert merit(fit) <= min(merit(one) for one in same)
 
 
 def test_more_parts_come_nearer(found):
@@ -41,9 +41,9 @@ def test_a_first_order_slope_may_have_two_parts(resistive):
 
 
 def test_settling_never_makes_it_worse(found):
-    fit = found.pairs.made[0]
-    further = settled(fit, found.task)
-    assert further.rms_db <= fit.rms_db
-    signed = replace(found.task, sign=further.sign)
-    again = joint_error(further.low.branch, further.high.branch, signed, further.level_shift_db)
-    assert np.isfinite(again) and again <= further.rms_db + 1e-6
+    fits = found.pairs.made[:5]
+    for fit, further in zip(fits, settled(fits, found.task), strict=True):
+        assert merit(further) <= merit(fit)
+        signed = replace(found.task, sign=further.sign)
+        again = joint_error(further.low.branch, further.high.branch, signed, further.level_shift_db)
+        assert np.isfinite(again) and again <= further.rms_db + 1e-6

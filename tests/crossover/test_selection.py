@@ -9,7 +9,8 @@ import pytest
 
 from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass, polarity
 from reportgen.crossover import selection
-from reportgen.crossover.fitting import BranchTask, Fitted, Heard, Losses, target_weight
+from reportgen.crossover.bundle import Losses
+from reportgen.crossover.fitting import BranchTask, Fitted, Heard, target_weight
 from reportgen.crossover.joint import JointFit, JointTask, joint_square
 from reportgen.crossover.networks import Component, input_impedance, transfer, with_components
 from reportgen.crossover.parts import PartOffer, preferred_values, stock_candidates, used_ids

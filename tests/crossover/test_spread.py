@@ -40,29 +40,29 @@ def with_tolerance(pair, tolerance, only=None):
 
 def test_the_same_seed_draws_the_same_builds(pair):
     first, second, other = spread(pair, BAND), spread(pair, BAND), spread(pair, BAND, seed=2)
-    np.testing.assert_array_equal(first.lowest_db, second.lowest_db)
+    np.testing.assert_array_equal(first.below_db(0.05), second.below_db(0.05))
     assert first.share_within == second.share_within
-    assert np.any(first.lowest_db != other.lowest_db)
-    np.testing.assert_allclose(first.lowest_db, other.lowest_db, atol=0.15)
+    assert np.any(first.below_db(0.05) != other.below_db(0.05))
+    np.testing.assert_allclose(first.below_db(0.05), other.below_db(0.05), atol=0.15)
 
 
 def test_without_tolerances_every_build_is_the_nominal_one(pair):
     result = spread(with_tolerance(pair, 0.0), BAND, driver=NONE)
-    np.testing.assert_allclose(result.lowest_db, result.nominal_db, atol=1e-9)
-    np.testing.assert_allclose(result.highest_db, result.nominal_db, atol=1e-9)
+    np.testing.assert_allclose(result.below_db(0.05), result.nominal_db, atol=1e-9)
+    np.testing.assert_allclose(result.below_db(0.95), result.nominal_db, atol=1e-9)
     assert result.share_within == 1.0
 
 
 def test_the_level_of_one_driver_alone_moves_the_sum_by_a_known_band(pair):
     """Far below f_c only the low driver plays: +-1 dB drawn evenly has its 5 and 95 % points at -+0.9 dB."""
     result = spread(with_tolerance(pair, 0.0), (150.0, 300.0), driver=DriverTolerance(1.0, 0.0), builds=4000)
-    np.testing.assert_allclose(result.highest_db - result.nominal_db, 0.9, atol=0.05)
-    np.testing.assert_allclose(result.nominal_db - result.lowest_db, 0.9, atol=0.05)
+    np.testing.assert_allclose(result.below_db(0.95) - result.nominal_db, 0.9, atol=0.05)
+    np.testing.assert_allclose(result.nominal_db - result.below_db(0.05), 0.9, atol=0.05)
 
 
 def test_twice_the_tolerance_is_about_twice_the_band(pair):
     narrow, wide = (spread(with_tolerance(pair, t), BAND, driver=NONE) for t in (0.02, 0.04))
-    ratio = np.median((wide.highest_db - wide.lowest_db) / (narrow.highest_db - narrow.lowest_db))
+    ratio = np.median((wide.below_db(0.95) - wide.below_db(0.05)) / (narrow.below_db(0.95) - narrow.below_db(0.05)))
     assert ratio == pytest.approx(2.0, rel=0.1)
 
 
@@ -141,7 +141,7 @@ def test_another_resonance_and_q_are_those_of_another_driver(pair):
 def test_a_driver_without_a_resonance_has_none_to_vary(pair):
     bare = replace(pair, high=replace(pair.high, fs_hz=None))
     still, moving = (spread(bare, BAND, driver=DriverTolerance(0.5, 0.05, share)) for share in (0.0, 0.1))
-    np.testing.assert_array_equal(still.lowest_db, moving.lowest_db)
+    np.testing.assert_array_equal(still.below_db(0.05), moving.below_db(0.05))
 
 
 def test_influences_are_sorted_and_name_every_part_and_driver(pair):
