@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.crossover.fitting import REFERENCE_PA
+from reportgen.crossover.fitting import level_of
 from reportgen.crossover.networks import Branch, transfer
 from reportgen.crossover.sides import Side
 
@@ -53,23 +53,22 @@ class Influence:
     change_db: float
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Spread:
-    """The builds drawn: levels of the sum re 20 uPa that 5 %, 50 % and 95 % of builds stay below, (frequency,).
+    """The builds drawn: their levels re 20 uPa, (builds, frequency), beside those of the nominal sum, (frequency,).
 
-    `share_within` is the share of builds the predicate accepts, `worst_rms_db` the largest rms departure from the
-    nominal sum of any build, `influences` every part, the most harmful first.
+    `share_within` is the share of builds the predicate accepts, `influences` every part, the most harmful first.
     """
 
     frequency_hz: FloatArray
     nominal_db: FloatArray
-    lowest_db: FloatArray
-    median_db: FloatArray
-    highest_db: FloatArray
+    built_db: FloatArray
     share_within: float
-    builds: int
-    worst_rms_db: float
     influences: tuple[Influence, ...]
+
+    def below_db(self, share: float) -> FloatArray:
+        """The level that so many of the builds stay below, (frequency,)."""
+        return np.asarray(np.quantile(self.built_db, share, axis=0))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -155,20 +154,15 @@ def sums(pair: Pair, keep: NDArray[np.bool_], unit: FloatArray, driver: DriverTo
     return np.asarray(p_low + (-1.0 if pair.high_reversed else 1.0) * p_high)
 
 
-def _influences(pair: Pair, keep: NDArray[np.bool_], driver: DriverTolerance) -> tuple[Influence, ...]:
+def _parts(pair: Pair, driver: DriverTolerance) -> list[tuple[str, str, float]]:
+    """Name, side and tolerance of all that is drawn, in the order of the draws."""
     parts = [
         (c.role or c.kind, name, float(tolerance))
         for name, branch in (("low", pair.low_branch), ("high", pair.high_branch))
         for c, tolerance in zip(branch.components, tolerances(branch), strict=True)
     ]
     bounds = {"level": driver.level_db, "impedance": driver.impedance_share}
-    parts += [(*draw, bounds.get(draw[0].split()[1], driver.resonance_share)) for draw in DRIVER_DRAWS]
-    edge = np.eye(len(parts))
-    table = np.abs(sums(pair, keep, np.concatenate([np.zeros((1, len(parts))), edge, -edge]), driver))
-    change = np.max(np.abs(20.0 * np.log10(table[1:] / table[0])), axis=-1)
-    worst = np.maximum(change[: len(parts)], change[len(parts) :])
-    found = [Influence(*part, float(db)) for part, db in zip(parts, worst, strict=True)]
-    return tuple(sorted(found, key=lambda influence: -influence.change_db))
+    return parts + [(*draw, bounds.get(draw[0].split()[1], driver.resonance_share)) for draw in DRIVER_DRAWS]
 
 
 def spread(
@@ -190,22 +184,18 @@ def spread(
     keep = (f >= band_hz[0]) & (f <= band_hz[1])
     if not keep.any():
         raise ValueError(f"no frequency of the curves lies between {band_hz[0]:.0f} and {band_hz[1]:.0f} Hz")
-    count = len(pair.low_branch.components) + len(pair.high_branch.components) + len(DRIVER_DRAWS)
-    unit = np.random.default_rng(seed).uniform(-1.0, 1.0, (builds, count))
-    nominal = sums(pair, keep, np.zeros((1, count)), driver)[0]
-    pressure = sums(pair, keep, unit, driver)
-    departure = 20.0 * np.log10(np.abs(pressure))
-    low, middle, high = np.percentile(departure, (5.0, 50.0, 95.0), axis=0) - 20.0 * np.log10(REFERENCE_PA)
-    nominal_db = 20.0 * np.log10(np.abs(nominal))
-    passed = (accepts or within(nominal, 1.5))(pressure)
+    parts = _parts(pair, driver)
+    count, edge = len(parts), np.eye(len(parts))
+    drawn = np.random.default_rng(seed).uniform(-1.0, 1.0, (builds, count))
+    pressure = sums(pair, keep, np.concatenate([np.zeros((1, count)), edge, -edge, drawn]), driver)
+    level_db = level_of(pressure)
+    nominal_db, change_db = level_db[0], np.max(np.abs(level_db[1 : 1 + 2 * count] - level_db[0]), axis=-1)
+    worst_db = np.maximum(change_db[:count], change_db[count:])
+    found = [Influence(*part, float(db)) for part, db in zip(parts, worst_db, strict=True)]
     return Spread(
         frequency_hz=f[keep],
-        nominal_db=nominal_db - 20.0 * np.log10(REFERENCE_PA),
-        lowest_db=low,
-        median_db=middle,
-        highest_db=high,
-        share_within=float(np.mean(passed)),
-        builds=builds,
-        worst_rms_db=float(np.max(np.sqrt(np.mean((departure - nominal_db) ** 2, axis=-1)))),
-        influences=_influences(pair, keep, driver),
+        nominal_db=nominal_db,
+        built_db=level_db[1 + 2 * count :],
+        share_within=float(np.mean((accepts or within(pressure[0], 1.5))(pressure[1 + 2 * count :]))),
+        influences=tuple(sorted(found, key=lambda influence: -influence.change_db)),
     )

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from reportgen.pairing.as_used import Setting
@@ -22,12 +22,16 @@ from reportgen.problems import CannotAssess
 
 @dataclass(frozen=True)
 class AsBuilt:
-    """A setting at one crossover (Hz) and its network; `not_designed` says why there is none."""
+    """A setting at one crossover (Hz) and its network; `not_designed` says why there is none.
+
+    `bare` is the same without a network: what no network changes is worked out there, once for all of them.
+    """
 
     model: Model
     crossover_hz: float
     network: Engineered | None = None
     not_designed: str = ""
+    bare: AsBuilt | None = None
 
     @property
     def setting(self) -> Setting:
@@ -37,11 +41,13 @@ class AsBuilt:
     @cached_property
     def directivity_step_db(self) -> float:
         """Directivity index of all low drivers less that of all high ones, as they stand, at the crossover (dB)."""
-        return step_db(self.setting, self.crossover_hz)
+        return self.bare.directivity_step_db if self.bare else step_db(self.setting, self.crossover_hz)
 
     @cached_property
     def window(self) -> Window | None:
         """What is lost off the axis; None where the drivers or the seat have no place (`not_designed` then says it)."""
+        if self.bare:
+            return self.bare.window
         with suppress(CannotAssess):
             return window_of(self.model)
         return None
@@ -66,10 +72,9 @@ class AsBuilt:
         return tuple(text for part in self.setting.case.stock if part.id in used for text in part.missing(name))
 
 
-def built_with(networks: Networks, policy: str) -> tuple[AsBuilt, ...]:
+def built_with(bare: AsBuilt, networks: Networks, policy: str) -> tuple[AsBuilt, ...]:
     """The pairing with each of its networks under a policy for parts, or once with the reason why there is none."""
-    model, crossover_hz = networks.model, networks.crossover_hz
     try:
-        return tuple(AsBuilt(model, crossover_hz, one) for one in networks.of(policy))
+        return tuple(replace(bare, network=one, not_designed="", bare=bare) for one in networks.of(policy))
     except (ValueError, CannotAssess) as error:
-        return (AsBuilt(model, crossover_hz, None, str(error)),)
+        return (replace(bare, not_designed=str(error), bare=bare),)

@@ -54,7 +54,7 @@ class Unsure:
 class Engineered:
     """A designed pairing: the network, what it does, and the figures that the checks ask for (dB, Hz, ohm).
 
-    `curves` are None where only the figures were kept. A network that is not built has no `readings`, `assembly` and `netlist`.
+    `curves` are None where only the figures were kept, the traces of `spread` empty where nothing is drawn. A network that is not built has no `readings`, `assembly` and `netlist`.
     """
 
     design: Design
@@ -145,6 +145,7 @@ def finished(model: Model, network: Engineered) -> Engineered:
     return replace(
         network,
         curves=curves_of(sums, reach_of(sums), target_db(design, voicing)),
+        spread=spread_figures(sums, drawn=True),
         readings=readings_of(sums),
         assembly=made,
         netlist=netlist_of(sums, network.circuit),

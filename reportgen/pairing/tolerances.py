@@ -22,7 +22,7 @@ from reportgen.pairing.sums import Sums, Trace, trace
 
 @dataclass(frozen=True)
 class SpreadFigures:
-    """What tolerances make of the sum: dB band of 90 % of builds over `frequency_hz`, share of good builds."""
+    """What tolerances make of the sum: share of good builds, and the dB band of 90 % of them over `frequency_hz`, where drawn."""
 
     frequency_hz: Trace
     low_db: Trace
@@ -33,7 +33,7 @@ class SpreadFigures:
     worst_part_db: float
 
 
-def spread_figures(sums: Sums, builds: int = 1000) -> SpreadFigures:
+def spread_figures(sums: Sums, builds: int = 1000, *, drawn: bool = False) -> SpreadFigures:
     """What tolerances of the Practice sheet make of a network, in so many builds drawn at random, always the same ones."""
     found, practice, fc = sums.design, sums.model.setting.case.practice, sums.design.crossover_hz
     band = (FREQUENCY_HZ >= fc / 2.0) & (FREQUENCY_HZ <= 2.0 * fc)
@@ -45,9 +45,10 @@ def spread_figures(sums: Sums, builds: int = 1000) -> SpreadFigures:
         builds=builds,
     )  # fmt: skip
     worst = next((one for one in result.influences if not one.name.startswith("driver")), None)
+    low_db, high_db = (trace(result.below_db(share)) if drawn else () for share in (0.05, 0.95))
     return SpreadFigures(
-        trace(result.frequency_hz), trace(result.lowest_db), trace(result.highest_db), result.share_within,
-        result.builds, f"{worst.name} of the {worst.branch} branch" if worst else "", worst.change_db if worst else 0.0,
+        trace(result.frequency_hz), low_db, high_db, result.share_within, builds,
+        f"{worst.name} of the {worst.branch} branch" if worst else "", worst.change_db if worst else 0.0,
     )  # fmt: skip
 
 

@@ -104,11 +104,13 @@ def chosen(model: Model, crossover_hz: float, limits: Sequence[Limit]) -> Candid
     """
     pairing = model.setting.case.pairing
     networks, found = Networks(model, crossover_hz), list[Candidate]()
-    bare = all_checks(AsBuilt(model, crossover_hz, None, "no network"), limits)
+    bare = AsBuilt(model, crossover_hz, None, "no network")
     leaning = {limit.id for limit in limits if not limit.wall}  # they are as good as what the network makes of them
-    alike = frozenset(check.id for check in bare if check.outcome != "not assessed" and check.id not in leaning)
+    alike = frozenset(
+        check.id for check in all_checks(bare, limits) if check.outcome != "not assessed" and check.id not in leaning
+    )
     for policy in reversed(WIDER[: WIDER.index(pairing.parts_policy) + 1]):
-        found += [Candidate(one, all_checks(one, limits), alike) for one in built_with(networks, policy)]
+        found += [Candidate(one, all_checks(one, limits), alike) for one in built_with(bare, networks, policy)]
         if _spotless(found):
             break
     steps = ladder_of(found)
