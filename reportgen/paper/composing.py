@@ -22,7 +22,7 @@ from reportgen.paper.frontfigures import slope_words as slope_words
 from reportgen.paper.lettering import apart
 from reportgen.paper.pages import Fact, MakerBlock, Part, RemediesBlock, SheetPage, Stamp, VerdictBlock
 from reportgen.paper.rangepicture import range_picture
-from reportgen.paper.wording import MARKS, NONE, hertz, number, printed, sentence, with_unit
+from reportgen.paper.wording import MARKS, NONE, clipped, hertz, number, printed, sentence, with_unit
 
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment
@@ -81,7 +81,7 @@ def anchor_of(id_: str) -> str:
 
 def maker_block(maker: Maker, logo: str) -> MakerBlock:
     """The firm as every page shows it."""
-    return MakerBlock(maker.name, maker.contact_lines, logo, shortened(maker.footer or "", FOOT_LINE))
+    return MakerBlock(maker.name, maker.contact_lines, logo, clipped(maker.footer or "", FOOT_LINE))
 
 
 def stamp_facts(stamp: Stamp, id_: str = "") -> tuple[Fact, ...]:
@@ -96,22 +96,20 @@ def stamp_facts(stamp: Stamp, id_: str = "") -> tuple[Fact, ...]:
     )
 
 
-def shortened(text: str, most: int) -> str:
-    """A text of at most so many letters, cut between words where it is longer.
-
-    >>> shortened("A kit with a long name", 12), shortened("Heron", 12), shortened("Schallwandler", 6)
-    ('A kit with…', 'Heron', 'Schal…')
-    """
-    if len(text) <= most:
-        return text
-    cut = text[: most - 1]
-    return f"{cut.rsplit(' ', 1)[0] if ' ' in cut else cut}…"
-
-
 def foot_words(stamp: Stamp, name: str) -> str:
     """The line at the foot by which a loose page is found again."""
     run = f"run {stamp.run:03d} · inputs {stamp.fingerprint[:12]}"
     return f"{name} · rev {stamp.revision} · {stamp.date.isoformat()} · {run} · reportgen {stamp.version}"
+
+
+def desk_facts(stamp: Stamp, *named: Fact) -> tuple[Fact, ...]:
+    """What identifies a page of the desk: its own number, date, the workbook."""
+    return (*named, Fact("Date", stamp.date.isoformat()), Fact("Workbook", stamp.fingerprint[:12]))
+
+
+def desk_foot(stamp: Stamp, name: str) -> str:
+    """The line at the foot of a page of the desk."""
+    return f"{name} · {stamp.date.isoformat()} · workbook {stamp.fingerprint[:12]} · reportgen {stamp.version}"
 
 
 def buildable(found: Assessment) -> bool:
@@ -199,7 +197,7 @@ def _pairing_words(case: Case) -> str:
 def _kit_words(case: Case) -> str:
     """The pairing as the foot names it, its ID whole."""
     kit = case.pairing.kit
-    return f"{apart(shortened(kit, FOOT_NAME))}, {case.pairing.id}" if kit else case.pairing.id
+    return f"{apart(clipped(kit, FOOT_NAME))}, {case.pairing.id}" if kit else case.pairing.id
 
 
 def _cut(block: RemediesBlock | None, most: int | None) -> tuple[RemediesBlock | None, RemediesBlock | None]:

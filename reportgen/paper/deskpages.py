@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from reportgen.advice import replies
 from reportgen.paper import wording
-from reportgen.paper.composing import THE_WORK, caution_item, maker_block, slope_words
+from reportgen.paper.composing import THE_WORK, caution_item, desk_facts, desk_foot, maker_block, slope_words
 from reportgen.paper.overviews import STRIP, range_row, short_range
 from reportgen.paper.pages import (
     AnswerPage,
@@ -33,7 +33,7 @@ from reportgen.paper.rangepicture import axis_strip, common_axis, range_strip
 from reportgen.paper.render import Page, as_paper, press, written
 from reportgen.paper.scales import Scale
 from reportgen.paper.templates import Templates
-from reportgen.paper.wording import MARKS, NONE, Mark, hertz, money, number, printed, sentence, with_unit
+from reportgen.paper.wording import MARKS, NONE, Mark, clipped, hertz, money, number, printed, sentence, with_unit
 from reportgen.problems import ReportgenError
 from reportgen.suitability.limits import title_of
 from reportgen.suitability.verdict import UsableRange
@@ -70,15 +70,6 @@ def pdf_of(variants: Iterator[Page], templates: Templates = None, paper: str = "
     return written(document)
 
 
-def _facts(stamp: Stamp, *named: Fact) -> tuple[Fact, ...]:
-    """What identifies the paper: its own number, date, the workbook."""
-    return (*named, Fact("Date", stamp.date.isoformat()), Fact("Workbook", stamp.fingerprint[:12]))
-
-
-def _foot(stamp: Stamp, name: str) -> str:
-    return f"{name} · {stamp.date.isoformat()} · workbook {stamp.fingerprint[:12]} · reportgen {stamp.version}"
-
-
 def use_facts(use: Application) -> tuple[Fact, ...]:
     """The place, the listener and the wish."""
     sideways, upright = (
@@ -107,22 +98,13 @@ def answer_pages(answer: Answer, maker: Maker, stamp: Stamp) -> Iterator[AnswerP
     for conditions, cautions, question in ((3, 1, 600), (2, 1, 600), (1, 1, 300), (0, 1, 200)):
         yield replace(
             whole,
-            question=shortened(whole.question, question),
+            question=clipped(whole.question, question),
             candidates=tuple(
                 replace(one, conditions=one.conditions[:conditions], cautions=one.cautions[:cautions])
                 for one in whole.candidates
             ),
             notes=whole.notes[:1],
         )
-
-
-def shortened(text: str, most: int) -> str:
-    """The text, cut at a word when it is longer than `most` characters.
-
-    >>> shortened("one two three", 9)
-    'one two …'
-    """
-    return text if len(text) <= most else f"{text[:most].rpartition(' ')[0] or text[:most]} …"
 
 
 def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
@@ -141,8 +123,8 @@ def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
         title=f"Answer to enquiry {enquiry.id}",
         subject=sentence(printed(outcome)),
         maker=maker_block(maker, stamp.logo),
-        stamp=_facts(stamp, Fact("Enquiry", enquiry.id), *received),
-        foot=_foot(stamp, f"Enquiry {enquiry.id}"),
+        stamp=desk_facts(stamp, Fact("Enquiry", enquiry.id), *received),
+        foot=desk_foot(stamp, f"Enquiry {enquiry.id}"),
         question=answer.question,
         understood=(*_theirs(answer), *_as_wished(enquiry)),
         outcome=sentence(printed(outcome)),
@@ -281,8 +263,8 @@ def comparison_page(compared: Comparison, found: Sequence[Assessment], number_: 
         title=f"{title}: {', '.join(compared.ids)}",
         subject=f"{', '.join(compared.ids[:-1])} and {compared.ids[-1]} compared",
         maker=maker_block(maker, stamp.logo),
-        stamp=_facts(stamp, Fact("Comparison", f"{number_:03d}")),
-        foot=_foot(stamp, title),
+        stamp=desk_facts(stamp, Fact("Comparison", f"{number_:03d}")),
+        foot=desk_foot(stamp, title),
         axis=axis_strip(axis, STRIP),
         ranges=tuple(range_row(one, axis) for one in found),
         blocks=(ComparedBlock(compared.ids, tuple(row for row in rows if len(set(row.values)) > 1)),),
@@ -345,8 +327,8 @@ def screening_page(
         title=f"{title}: {where}",
         subject=total,
         maker=maker_block(catalogue.maker, stamp.logo),
-        stamp=_facts(stamp, Fact("Screening", f"{number_:03d}")),
-        foot=_foot(stamp, title),
+        stamp=desk_facts(stamp, Fact("Screening", f"{number_:03d}")),
+        foot=desk_foot(stamp, title),
         use=(*counts_facts(use), *use_facts(use)),
         tally=sentence(total) + _left_out(found.candidates),
         axis=axis_strip(axis, STRIP),

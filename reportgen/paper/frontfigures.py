@@ -77,13 +77,17 @@ def _sound(figures: Figures | None, cabinet: str) -> Iterator[Fact]:
     )
 
 
+def rated_words(figures: Figures) -> str:
+    """The rated impedance, or that none that is customary fits the load."""
+    return with_unit(figures.rated_impedance_ohm, "ohm") if figures.rated_impedance_ohm else "none customary"
+
+
 def _load(figures: Figures | None) -> Iterator[Fact]:
     """What the amplifier meets, and how strong it should be."""
     if figures is None:
         return
-    rated = with_unit(figures.rated_impedance_ohm, "ohm") if figures.rated_impedance_ohm else "none customary"
     least = f"{with_unit(figures.least_impedance_ohm, 'ohm', 2)} at {hertz(figures.least_impedance_hz)}"
-    yield Fact("Rated impedance", rated, f"least {least}")
+    yield Fact("Rated impedance", rated_words(figures), f"least {least}")
     least_w, most_w = figures.amplifier_w
     most_w = None if most_w is None else at_most_w(most_w)
     if most_w is None:

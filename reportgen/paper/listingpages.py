@@ -12,7 +12,7 @@ from typing import ClassVar
 from reportgen.advice.listings import Field, Listing, Report, Value
 from reportgen.catalogue.records import Maker
 from reportgen.paper import wording
-from reportgen.paper.composing import maker_block
+from reportgen.paper.composing import desk_facts, desk_foot, maker_block
 from reportgen.paper.pages import Fact, MakerBlock, Stamp
 from reportgen.paper.wording import MARKS, NONE, printed, sentence
 
@@ -55,14 +55,13 @@ class ListingPage:
 
 def listing_pages(report: Report, what: str, maker: Maker, stamp: Stamp) -> Iterator[ListingPage]:
     """The report on paper."""
-    name, day, workbook = f"{what} {stamp.run:03d}", stamp.date.isoformat(), stamp.fingerprint[:12]
     yield ListingPage(
         lang="en",
         title=report.title,
         subject=sentence(printed(report.tally)),
         maker=maker_block(maker, stamp.logo),
-        stamp=(Fact(what, f"{stamp.run:03d}"), Fact("Date", day), Fact("Workbook", workbook)),
-        foot=f"{name} · {day} · workbook {workbook} · reportgen {stamp.version}",
+        stamp=desk_facts(stamp, Fact(what, f"{stamp.run:03d}")),
+        foot=desk_foot(stamp, f"{what} {stamp.run:03d}"),
         tally=sentence(printed(report.tally)),
         tables=tuple(_block(listing, maker.currency) for listing in report.listings if listing.printed),
         notes=tuple(sentence(printed(text)) for text in report.notes),

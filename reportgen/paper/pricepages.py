@@ -13,15 +13,14 @@ from reportgen.advice.pricing import Offer, suits
 from reportgen.catalogue.records import Maker
 from reportgen.paper.composing import drivers_words, maker_block
 from reportgen.paper.drawings import Picture
+from reportgen.paper.frontfigures import rated_words
 from reportgen.paper.pages import Fact, MakerBlock, Stamp
 from reportgen.paper.rangepicture import axis_strip, range_strip
 from reportgen.paper.scales import Scale
-from reportgen.paper.wording import NO_BREAK, NONE, counted, printed, span, with_unit
+from reportgen.paper.wording import NO_BREAK, NONE, amount, counted, printed, span, with_unit
 from reportgen.suitability.verdict import UsableRange
 
 if TYPE_CHECKING:
-    from decimal import Decimal
-
     from reportgen.pairing.figures import Figures
 
 STRIP = 190.0
@@ -94,8 +93,8 @@ def _row(one: Offer, axis: Scale, maker: Maker) -> PriceRow:
         figures=tuple(_figures(one.figures)),
         strip=range_strip(axis, UsableRange(reach[0], reach[1], None, None), found.crossover_hz, STRIP),
         suits=printed(suits(one)),
-        net="" if one.net is None else price_words(one.net),
-        gross="" if one.gross is None else price_words(one.gross),
+        net="" if one.net is None else amount(one.net, maker.currency),
+        gross="" if one.gross is None else amount(one.gross, maker.currency),
     )
 
 
@@ -104,23 +103,10 @@ def _figures(figures: Figures | None) -> Iterator[Fact]:
         return
     yield Fact("Range", span(*(None if hz is None else float(f"{hz:.2g}") for hz in figures.effective_range_hz)))
     yield Fact("Sensitivity", with_unit(figures.sensitivity_db, "dB"))
-    yield Fact(
-        "Impedance",
-        f"{with_unit(figures.rated_impedance_ohm, 'ohm')}, at least {with_unit(figures.least_impedance_ohm, 'ohm', 2)}",
-    )
+    yield Fact("Impedance", f"{rated_words(figures)}, at least {with_unit(figures.least_impedance_ohm, 'ohm', 2)}")
     if figures.net_volume_m3 is not None:
         tuned = f", tuned to {with_unit(figures.tuning_hz, 'Hz')}" if figures.tuning_hz else ""
         yield Fact("Box", f"{figures.net_volume_m3 * 1e3:.3g}{NO_BREAK}L{tuned}")
-
-
-def price_words(price: Decimal) -> str:
-    """A price as it is printed, thousands apart.
-
-    >>> from decimal import Decimal
-    >>> price_words(Decimal("1234.50"))
-    '1\\u202f234.50'
-    """
-    return f"{price:,}".replace(",", "\u202f")
 
 
 def _notes(offers: Sequence[Offer]) -> tuple[str, ...]:

@@ -9,8 +9,12 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from reportgen.catalogue.currencies import decimals_of
+
+if TYPE_CHECKING:
+    from decimal import Decimal
 
 NO_BREAK = "\u00a0"
 NONE = "–"
@@ -207,7 +211,7 @@ def money(value: float | None, currency: str) -> str:
     return f"{amount(value, currency)}{NO_BREAK}{currency}".rstrip()
 
 
-def amount(value: float, currency: str) -> str:
+def amount(value: float | Decimal, currency: str) -> str:
     """A price as `money` has it, for a column whose head names the currency.
 
     >>> amount(1234.5, "EUR"), amount(1234.0, "JPY")
@@ -229,6 +233,18 @@ def span(low_hz: float | None, high_hz: float | None) -> str:
     if low_hz is not None:
         return f"from {hertz(low_hz)}"
     return f"up to {hertz(high_hz)}" if high_hz is not None else NONE
+
+
+def clipped(text: str, most: int) -> str:
+    """A text of at most so many letters, cut between words where it is longer.
+
+    >>> clipped("one two three", 10), clipped("Heron", 10), clipped("Schallwandler", 10)
+    ('one two…', 'Heron', 'Schallwan…')
+    """
+    if len(text) <= most:
+        return text
+    cut = text[: most - 1]
+    return f"{cut.rpartition(' ')[0] or cut}…"
 
 
 def counted(count: int, one: str, many: str = "") -> str:

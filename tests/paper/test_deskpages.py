@@ -141,11 +141,6 @@ def test_a_foreign_script_is_set() -> None:
     assert deskpages.pdf_of(deskpages.answer_pages(found, demo().maker, STAMP)).startswith(b"%PDF")
 
 
-def test_a_long_question_is_cut_at_a_word() -> None:
-    assert deskpages.shortened("a" * 20, 10) == "a" * 10 + " …"
-    assert deskpages.shortened("short", 10) == "short"
-
-
 # --- comparison -----------------------------------------------------------------------------------------------------
 
 
