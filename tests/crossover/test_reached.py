@@ -5,8 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from reportgen.crossover.reached import Many
+from reportgen.acoustics.slopes import SLOPES
+from reportgen.crossover.networks import Branch
+from reportgen.crossover.reached import Bench, Many
 from reportgen.crossover.sides import Wanted
+from reportgen.crossover.voicing import Voicing
 
 WANTED = Wanted(worst_db=1.5, third_db=2.0, balance_db=1.5, loud_db=6.0, null_db=15.0, least_ohm=3.2)
 GOOD = {
@@ -34,3 +37,15 @@ def test_each_bound_counts_as_a_share_of_itself(figure: str, value: float, share
 def test_the_shares_add_up_and_a_slope_without_a_null_asks_for_none() -> None:
     assert missed(worst_db=3.0, loud_db=9.0) == pytest.approx(1.5)
     assert missed(nulled=False, null_db=-2.0) == 0.0
+
+
+def test_the_sum_is_held_against_the_lower_of_two_targets(sides) -> None:
+    """Each branch has its own target; raising that of one by 2 dB moves the figures of that branch alone."""
+    bench = Bench(*sides(), SLOPES["LR4"], 2450.0, Voicing(200.0, 12000.0))
+    alike = bench.reached(Branch(()), Branch(()), 1, (86.0, 86.0))
+    high = bench.reached(Branch(()), Branch(()), 1, (86.0, 88.0))
+    low = bench.reached(Branch(()), Branch(()), 1, (88.0, 86.0))
+    of_the_sum = ("sum_rms_db", "sum_worst_db", "null_db", "evenness_db", "balance_db", "loud_db")
+    assert all(getattr(one, name) == getattr(alike, name) for one in (high, low) for name in of_the_sum)
+    assert (high.low_rms_db, low.high_rms_db) == (alike.low_rms_db, alike.high_rms_db)
+    assert high.high_rms_db != alike.high_rms_db and low.low_rms_db != alike.low_rms_db

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import atan2, hypot, log10, pi, sin
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from scipy.special import j1
 
+from reportgen.acoustics.slopes import SLOPES, target_sum
 from reportgen.catalogue.records import Case
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.shopping import cost_of, drivers_of
+from reportgen.pairing.tolerances import _good
 from reportgen.suitability.limits import allowed_power_w
 from tests.demo_catalogue import demo, demo_assessed, demo_case
 
@@ -77,3 +81,21 @@ def test_how_near_a_measurement_must_come() -> None:
     readings = demo_assessed("P-01").network
     assert readings is not None
     assert [reading.tolerance for reading in readings.readings] == [0.1, 0.15, 0.15, 0.15, 0.5]
+
+
+def test_a_good_build_stays_near_the_design_and_near_the_target_where_the_design_does() -> None:
+    """1 dB about the design and 2 dB about the target; sums are whole decibels and tenths above the target."""
+    target = np.abs(target_sum(SLOPES["LR4"], FREQUENCY_HZ, 2000.0)) * 2e-5 * 10.0 ** (90.0 / 20.0)
+    design = SimpleNamespace(slope=SLOPES["LR4"], crossover_hz=2000.0, target_db=90.0)
+    band = np.full(FREQUENCY_HZ.size, True)
+
+    def good(design_db: float, build_db: float) -> bool:
+        low = (target * 10.0 ** (design_db / 20.0)).astype(np.complex128)
+        sums = SimpleNamespace(design=design, model=Model(Setting(demo_case("P-01"))), low=low, high=0.0 * low)
+        build = (target * 10.0 ** (build_db / 20.0)).astype(np.complex128)
+        return bool(_good(sums, band)(build))  # type: ignore[arg-type] # it reads no more of them
+
+    assert good(1.5, 1.5) and good(1.5, 1.9)  # 0.4 dB from the design, 1.9 dB from the target
+    assert not good(1.5, 2.4)  # 0.9 dB from the design, but 2.4 dB from the target
+    assert not good(1.5, 0.1)  # on the target, but 1.4 dB from the design
+    assert good(2.5, 3.4) and not good(2.5, 3.6)  # the design itself is off the target: 0.9 and 1.1 dB from it

@@ -11,9 +11,11 @@ from typing import Any
 import numpy as np
 import pytest
 
+from reportgen.acoustics.drivers import Disagreement
 from reportgen.catalogue.records import MeasuredCurve
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import Model
+from reportgen.suitability.agreement import _grave
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.checks import Check, limit_check
 from reportgen.suitability.choice import Chooser
@@ -199,3 +201,16 @@ def test_each_step_of_a_ladder_brings_something(name: str) -> None:
         assert [one.pieces for one in ladder] == pieces
         if name == "best of one number":
             assert (ladder[0].standing, ladder[0].error_db) == ((0, 0), 0.8)
+
+
+@pytest.mark.parametrize(
+    ("field", "stated", "derived", "grave"),
+    [
+        ("vas_m3", 1.24, 1.0, False), ("vas_m3", 1.26, 1.0, True), ("vas_m3", 1.0, 1.24, False), ("vas_m3", 1.0, 1.26, True),
+        ("sensitivity_db", 88.0, 89.9, False), ("sensitivity_db", 88.0, 90.1, True), ("sensitivity_db", 90.1, 88.0, True),
+    ],
+)  # fmt: skip
+def test_figures_that_cannot_both_be_a_rounding(field: str, stated: float, derived: float, grave: bool) -> None:
+    """A quarter of an amount, or 2 dB, in either direction."""
+    ratio = 10.0 ** ((stated - derived) / 20.0) if field == "sensitivity_db" else stated / derived
+    assert _grave(Disagreement("fs_hz", field, stated, derived, ratio)) is grave
