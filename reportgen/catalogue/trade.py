@@ -22,7 +22,7 @@ PRACTICE_ROWS: tuple[tuple[str, float, str, str, str], ...] = (
     ("level margin", 0.5, "dB", COMMON, "Levels nearer than this to their limit are marginal; a shortfall smaller than this is none."),
     ("level shortfall limit", 3.0, "dB", COMMON, "A level that is short by more than this is a fail."),
     ("low branch shortfall", 1.5, "dB", COMMON, "How far the low driver alone may fall short of its branch of the slope before its roll-off counts."),
-    ("low driver heat allowance", 1.0, "dB", COMMON, "A low driver that gets this much more than its rating is marginal, for a smaller amplifier mends it; more is a fail."),
+    ("low driver heat allowance", 1.5, "dB", COMMON, "A low driver that gets this much more than its rating is marginal, for a smaller amplifier mends it; more is a fail."),
     ("directivity step limit", 3.0, "dB", COMMON, "Difference of directivity index of the two drivers at the crossover that nobody minds."),
     ("standing ear height", 1.6, "m", COMMON, "Ear of a standing listener."),
     ("ceiling height", 2.4, "m", COMMON, "Height of the room, for what a tall radiator sends towards floor and ceiling."),

@@ -110,13 +110,13 @@ def _programme(case: Case) -> tuple[tuple[float, ...], ...]:
 
 
 def at_most_w(power_w: float) -> float:
-    """A power that must not be exceeded, as it is said: two digits, never rounded up.
+    """A power that must not be exceeded, as it is said: two digits, from 100 W up in fives of the next, never rounded up.
 
-    >>> at_most_w(126.9), at_most_w(87.96), at_most_w(9.97)
-    (120.0, 87.0, 9.9)
+    >>> at_most_w(126.9), at_most_w(87.96), at_most_w(9.97), at_most_w(1280.0)
+    (125.0, 87.0, 9.9, 1250.0)
     """
-    step = 10.0 ** (math.floor(math.log10(power_w)) - 1)
-    return float(f"{math.floor(power_w / step + 1e-9) * step:.2g}")
+    step = 10.0 ** (math.floor(math.log10(power_w)) - 1) * (0.5 if power_w >= 100.0 else 1.0)
+    return float(f"{math.floor(power_w / step + 1e-9) * step:.3g}")
 
 
 STRICTEST_HZ, STRICTEST_ORDER = 3000.0, 4

@@ -460,7 +460,9 @@ def low_heat(built: AsBuilt, times: float = 1.0) -> Check:
     ):
         return found
     most = at_most_w(built.setting.case.pairing.amplifier_power_w * 10.0 ** (found.margin / 10.0))
-    return replace(found, outcome="marginal", condition=f"No amplifier of more than {most:g} W: {low.id} gets too hot.")
+    return replace(
+        found, outcome="marginal", condition=f"Use no amplifier of more than {most:g} W, or {low.id} gets too hot."
+    )
 
 
 def _heat_check(

@@ -40,28 +40,29 @@ class Candidate:
 
     @cached_property
     def standing(self) -> Standing:
-        """How it stands, the lower the better: fails, essential gaps, marginals; in this order they make the verdict."""
+        """How it stands, the lower the better: fails, essential gaps, marginals; in this order they make the verdict.
+
+        A marginal that asks something of the builder counts twice.
+        """
         outcomes = [check.outcome for check in self._ranked]
+        asked = sum(bool(check.condition) for check in self._ranked if check.outcome == "marginal")
         gaps = [check for check in self._ranked if check.outcome == "not assessed" and check.judged]
         essential = sum(gap.essential for gap in gaps)
-        return outcomes.count("fail"), essential, outcomes.count("marginal") + len(gaps) - essential
+        return outcomes.count("fail"), essential, outcomes.count("marginal") + asked + len(gaps) - essential
 
     @cached_property
     def _ranked(self) -> tuple[Check, ...]:
         """The checks by which networks are told apart: a heat that is no matter of the network does not count.
 
         The amplifier's power into a lower rated impedance is a lower voltage: a network that pulls the load down a class
-        would seem to spare the low driver. So its heat is taken at the voltage that the low driver's own load allows; and
-        where a somewhat smaller amplifier mends it, no network is chosen for it.
+        would seem to spare the low driver. So its heat is taken at the voltage that the low driver's own load allows.
         """
         network, model = self.built.network, self.built.model
         if network is None:
             return self.checks
         own_ohm = rated_impedance(float(np.abs(model.low_side.impedance).min())) or 0.0
         share = max(own_ohm / (network.electrical.rated_ohm or math.inf), 1.0)
-        cool = [check for check in self.checks if check.id != "low_heat"]
-        found = low_heat(self.built, share)
-        return (*cool, found) if found.outcome != "marginal" else tuple(cool)
+        return (*(check for check in self.checks if check.id != "low_heat"), low_heat(self.built, share))
 
     @property
     def pieces(self) -> int:
