@@ -333,6 +333,11 @@ def _check_cabinet(record: Record, tables: Tables) -> Iterator[Problem]:
             f"a cabinet of kind {cabinet.kind} has no tuning; it does not count",
         )
         yield _warned(record, "tuning_hz", found, expected, "Empty the cell, or choose vented.")
+    sides = (cabinet.baffle_width_m, cabinet.baffle_height_m, cabinet.depth_m)
+    if cabinet.net_volume_m3 is not None and None not in sides and cabinet.net_volume_m3 >= math.prod(cast(Any, sides)):
+        found = f"{cabinet.net_volume_m3 * 1e3:.4g} stands here"
+        expected = f"the outside holds {math.prod(cast(Any, sides)) * 1e3:.3g} L; it counts as it stands"
+        yield _warned(record, "net_volume_m3", found, expected, "Check it and the outer sizes.")
     if abs(cabinet.offset_m) >= cabinet.baffle_width_m / 2:
         found = f"{cabinet.offset_m * 1e3:.10g} stands here"
         expected = f"it must be less than half the width of the baffle, {cabinet.baffle_width_m * 500:.10g}"

@@ -51,11 +51,16 @@ def _check(check: Check, inches: bool) -> CheckRow:
     if check.unit == "Hz":
         value, limit = hertz(check.value), hertz(check.limit)
     else:
-        value, limit = with_unit(check.value, check.unit), with_unit(check.limit, check.unit)
-    margin = with_unit(check.margin, check.margin_unit).replace("octave", "oct.")
+        value, limit = (with_unit(one, check.unit, _digits(check.unit)) for one in (check.value, check.limit))
+    margin = with_unit(check.margin, check.margin_unit, _digits(check.margin_unit)).replace("octave", "oct.")
     signed = f"+{margin}" if check.margin is not None and check.margin > 0 else margin
     text = " ".join(sentence(printed(part, inches)) for part in dict.fromkeys((check.text, check.condition)) if part)
     return CheckRow(MARKS[check.outcome], check.title, text, value, limit, signed, _source(check.source))
+
+
+def _digits(unit: str) -> int:
+    """So many digits as the words of a check have them: loads and powers are told in two."""
+    return 2 if unit in ("ohm", "W") else 3
 
 
 def _source(source: str) -> str:
@@ -74,7 +79,7 @@ def _ladder(found: Assessment) -> Iterator[StepRow]:
     steps = found.design.ladder if found.design is not None else ()
     for step in steps if len(steps) > 1 else ():
         yield StepRow(
-            pieces=f"{step.pieces}{' (built)' if step.chosen else ''}",
+            pieces=f"{step.pieces}{' (chosen)' if step.chosen else ''}",
             price=money(step.price, found.case.maker.currency),
             deviation=f"{wording.fixed(step.rms_db, 2)} / {with_unit(abs(step.worst_db), 'dB')}",
             null=with_unit(abs(step.null_db), "dB"),

@@ -218,7 +218,10 @@ def _verdict(found: Assessment, inches: bool) -> VerdictBlock:
     reason = _with_limit(found, verdict.reason, inches)
     if found.against:
         reason = f"{sentence(printed(found.against, inches))} {reason}"
-    return VerdictBlock(MARKS[verdict.word], reason, tuple(fails), kept, near)
+    told = {text for _, text in verdict.marginals}
+    unknown = any(check.outcome == "not assessed" and check.text in told for check in found.checks)
+    head = "Near a limit, a little past it, or not known" if unknown else "Near a limit, or a little past it"
+    return VerdictBlock(MARKS[verdict.word], reason, tuple(fails), kept, near, head)
 
 
 def _with_limit(found: Assessment, text: str, inches: bool) -> str:
@@ -230,7 +233,11 @@ def _with_limit(found: Assessment, text: str, inches: bool) -> str:
             limit = f"{number(check.limit)}{wording.NO_BREAK}{unit}"
             above = check.value is not None and check.value > check.limit
             kept = check.margin is None or check.margin >= 0.0
-            return told if limit in told else f"{told} Limit: {limit} at {'least' if above == kept else 'most'}."
+            return (
+                told
+                if re.search(rf"(?<![\d.]){re.escape(limit)}", told)
+                else f"{told} Limit: {limit} at {'least' if above == kept else 'most'}."
+            )
     return told
 
 

@@ -25,9 +25,9 @@ def slope_words(slope: str) -> str:
     """A slope's short name in words.
 
     >>> slope_words("LR4")
-    'Linkwitz-Riley, order 4'
+    'Linkwitz-Riley, order\xa04'
     """
-    return f"{SLOPE_NAMES.get(slope[:2], slope[:2])}, order {slope[2:]}"
+    return f"{SLOPE_NAMES.get(slope[:2], slope[:2])}, order{wording.NO_BREAK}{slope[2:]}"
 
 
 def figure_columns(found: Assessment, inches: bool = False) -> tuple[tuple[Fact, ...], ...]:

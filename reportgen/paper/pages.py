@@ -60,13 +60,17 @@ class MakerBlock:
 
 @dataclass(frozen=True, slots=True)
 class VerdictBlock:
-    """The verdict's sign and word and the first reason; then every other fail, every condition to keep and what is near a limit."""
+    """The verdict's sign and word and the first reason; then every other fail, every condition to keep and what is near a limit.
+
+    `near_head` says what all stands there.
+    """
 
     mark: Mark
     reason: str
     fails: tuple[str, ...]
     conditions: tuple[str, ...]
     near: tuple[str, ...]
+    near_head: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,8 @@ from reportgen.suitability.limits import floor_is_a_remark, technology_floor
 def _empty(missing: tuple[str, ...], so: str) -> str | None:
     """A line that names empty cells and what that means; None where none is empty."""
     verb = "is" if len(missing) == 1 else "are"
-    return f"{'; '.join(missing)} {verb} empty: {so}." if missing else None
+    cells = " and ".join(filter(None, (", ".join(missing[:-1]), missing[-1]))) if missing else ""
+    return f"{cells} {verb} empty: {so}." if missing else None
 
 
 def surroundings(setting: Setting) -> str:

@@ -199,7 +199,7 @@ def seated_window(built: AsBuilt) -> Check:
     window = built.window
     if window is None:
         return _gap("seated window", "Window, seated", "dB", source, (), built.not_designed)
-    text = f"At {practice['high band top'] / 1e3:g} kHz the seated ear loses {window.seated_loss_db:.1f} dB against the high driver's own axis."
+    text = f"At {practice['high band top'] / 1e3:g} kHz the seated ear loses {_lost(window.seated_loss_db)} against the high driver's own axis."
     return _graded(
         "seated window",
         "Window, seated",
@@ -212,6 +212,10 @@ def seated_window(built: AsBuilt) -> Check:
     )
 
 
+def _lost(loss_db: float) -> str:
+    return f"{loss_db:.1f} dB" if loss_db >= 0.05 else "nothing"
+
+
 def standing_window(built: AsBuilt) -> Check | None:
     """Does the standing ear hear it? A miss is a condition, not a fault; nobody stands in a vehicle."""
     practice = built.setting.case.practice
@@ -222,7 +226,7 @@ def standing_window(built: AsBuilt) -> Check | None:
     if window is None:
         return _gap("standing window", "Window, standing", "dB", source, (), built.not_designed)
     loss = window.standing_loss_db
-    text = f"At {practice['high band top'] / 1e3:g} kHz an ear at {practice['standing ear height']:g} m, standing, loses {loss:.1f} dB."
+    text = f"At {practice['high band top'] / 1e3:g} kHz an ear at {practice['standing ear height']:g} m, standing, loses {_lost(loss)}."
     return _graded(
         "standing window", "Window, standing", loss, limit, "dB", source, text, worst="marginal",
         condition="It is to be heard sitting: whoever stands hears little of its treble.",
@@ -520,7 +524,9 @@ def good_builds(built: AsBuilt) -> Check:
     network = built.network
     if network is None:
         return _gap("good builds", "Share of good builds", "%", source, (), built.not_designed)
-    text = f"{network.spread.good_share:.0%} of builds stay within {practice['build tolerance']:g} dB of the design around the crossover"
+    share = network.spread.good_share
+    told = 100 if share == 1.0 else min(round(100.0 * share), 99)  # all only where it is all
+    text = f"{told} % of builds stay within {practice['build tolerance']:g} dB of the design around the crossover"
     even = network.sum_deviation_db <= practice["sum deviation limit"]
     text += " and within the limit of evenness." if even else "."
     if network.spread.worst_part:
@@ -528,7 +534,7 @@ def good_builds(built: AsBuilt) -> Check:
     return _graded(
         "good builds",
         "Share of good builds",
-        100.0 * network.spread.good_share,
+        100.0 * share,
         100.0 * limit,
         "%",
         source,

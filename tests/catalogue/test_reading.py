@@ -712,6 +712,8 @@ def test_an_example_row_is_not_read(read):
         ({"Low drivers!Sd (cm2)!2": 13.3, "Low drivers!Frame width (mm)!2": 170}, "a frame of 170 mm usually holds 30% to 100%"),
         ({"Pairings!Crossover (Hz)!2": 250}, "no high driver of the usual kinds is crossed over under 400 Hz"),
         ({"Cabinets!Kind!2": "closed", "Cabinets!Tuning (Hz)!2": 45}, "a cabinet of kind closed has no tuning"),
+        ({"Cabinets!Baffle width (mm)!2": 200, "Cabinets!Baffle height (mm)!2": 360, "Cabinets!Depth (mm)!2": 260, "Cabinets!Net volume (L)!2": 18.8},
+         "the outside holds 18.7 L"),
         ({"Low drivers!Cut-out diameter (mm)!2": 180, "Low drivers!Frame width (mm)!2": 170}, "must cover the cut-out measures 170"),
         ({"High drivers!Cut-out width (mm)!2": 104, "High drivers!Faceplate width (mm)!2": 104}, "must cover the cut-out measures 104"),
     ],

@@ -37,6 +37,33 @@ def test_a_limit_that_the_words_tell_is_not_told_again() -> None:
     assert words.replace("\u00a0", " ").endswith(f"{text}.")
 
 
+def test_a_figure_that_ends_like_the_limit_does_not_tell_it() -> None:
+    found = assessed("P-01")
+    step = replace(found.checks[0], value=8.3, limit=3.0, unit="dB", margin=-5.3, text="They differ by 8.3 dB")
+    words = sheet_page(replace(found, checks=(step,), verdict=Verdict("not suitable", step.text)), STAMP).verdict.reason
+    assert words.endswith("8.3\u00a0dB. Limit: 3\u00a0dB at most.")
+
+
+def test_what_is_not_known_is_not_said_to_be_near_a_limit() -> None:
+    found = assessed("P-01")
+    near = replace(found.checks[0], outcome="marginal", text="A little much.")
+    gap = replace(found.checks[1], outcome="not assessed", text="Stock of HD-01 missing.")
+    told = Verdict("suitable with conditions", "Keep to it.", (), (), (("a", near.text), ("b", gap.text)))
+    block = sheet_page(replace(found, checks=(near, gap), verdict=told), STAMP).verdict
+    assert block.near_head == "Near a limit, a little past it, or not known"
+    assert (
+        sheet_page(replace(found, checks=(near,), verdict=told), STAMP).verdict.near_head
+        == "Near a limit, or a little past it"
+    )
+
+
+def test_figures_of_checks_have_the_digits_of_their_words() -> None:
+    found = assessed("P-01")
+    load = replace(found.checks[0], value=3.928, limit=3.2, unit="ohm", margin=0.728, margin_unit="ohm")
+    (row,) = sheet_page(replace(found, checks=(load,)), STAMP).annex.checks  # type: ignore[union-attr]
+    assert [text.replace("\u00a0", " ") for text in (row.value, row.limit, row.margin)] == ["3.9 Ω", "3.2 Ω", "+0.73 Ω"]
+
+
 def test_a_full_front_leaves_the_farther_ways_out_to_the_annex() -> None:
     found = with_remedies()
     found = replace(found, remedies=found.remedies * 2)

@@ -323,6 +323,11 @@ def test_a_load_that_not_every_amplifier_bears_is_a_condition() -> None:
     assert none.gravity == "load" and "hardly any amplifier bears that; the usual one wants 3.2 ohm" in none.text
 
 
+@pytest.mark.parametrize(("share", "told"), [(1.0, "100 %"), (0.996, "99 %"), (0.647, "65 %")])
+def test_all_builds_are_good_only_where_all_are(share: float, told: str) -> None:
+    assert checks_of(example(), good_share=share)["good builds"].text.startswith(f"{told} of builds stay within")
+
+
 def test_watts_are_told_as_a_meter_shows_them() -> None:
     warm = Warmth(173.2, 25.0, None)
     text = checks_of(heat=Heat(20.0, warm, Warmth(0.356, 13.4, None)))["low_heat"].text
