@@ -85,8 +85,8 @@ def _ladder(found: Assessment) -> Iterator[StepRow]:
             null=with_unit(abs(step.null_db), "dB"),
             least=with_unit(step.least_ohm, "ohm", 2),
             share=with_unit(step.good_share * 100.0, "%", 2),
-            verdict=f"fails: {', '.join(step.failed)}" if step.failed
-            else f"near: {', '.join(step.marginal)}" if step.marginal else "passes",
+            verdict=f"fails: {'; '.join(step.failed)}" if step.failed
+            else f"near: {'; '.join(step.marginal)}" if step.marginal else "passes",
         )  # fmt: skip
 
 

@@ -92,12 +92,18 @@ def with_unit(value: float | None, unit: str, digits: int = 3) -> str:
     return f"{shown}{NO_BREAK}{PRINTED_UNITS.get(unit, unit)}".rstrip()
 
 
+def _whole(hz: float | None) -> float | None:
+    """Whole Hz from 1000 up: as sentences have it, so that what is rounded again on paper comes out the same in both."""
+    return float(round(hz)) if hz is not None and math.isfinite(hz) and hz >= 1000.0 else hz
+
+
 def hertz(value: float | None) -> str:
     """A frequency (Hz) as it is set on a generator: Hz below 10 kHz, three digits.
 
     >>> hertz(2450.4), hertz(12500.0), hertz(47.3)
     ('2450\\xa0Hz', '12.5\\xa0kHz', '47.3\\xa0Hz')
     """
+    value = _whole(value)
     if value is not None and value >= 9995.0:
         return with_unit(value / 1e3, "kHz")
     return with_unit(value, "Hz")
@@ -228,7 +234,7 @@ def span(low_hz: float | None, high_hz: float | None) -> str:
     """
     if low_hz is not None and high_hz is not None:
         if max(low_hz, high_hz) < 9995.0:
-            return f"{number(low_hz)} to {hertz(high_hz)}"
+            return f"{number(_whole(low_hz))} to {hertz(high_hz)}"
         return f"{hertz(low_hz)} to {hertz(high_hz)}"
     if low_hz is not None:
         return f"from {hertz(low_hz)}"

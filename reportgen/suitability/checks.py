@@ -14,6 +14,7 @@ from itertools import combinations
 from typing import Literal
 
 from reportgen.acoustics.lobes import column_side_lobe_hz
+from reportgen.catalogue.currencies import decimals_of
 from reportgen.catalogue.plausible import level_of
 from reportgen.crossover.topologies import PAD
 from reportgen.pairing.as_built import AsBuilt
@@ -784,7 +785,11 @@ def stock(built: AsBuilt) -> Check | None:
         return None
     if missing and not short:
         return _gap("stock", "Stock", "", source, missing)
-    text = f"Not enough on the shelf: {', '.join(short)}." if short else "Drivers and guide are on the shelf."
+    text = (
+        f"Not enough on the shelf: {', '.join(short)}."
+        if short
+        else f"Drivers{' and guide' if built.setting.case.guide else ''} are on the shelf."
+    )
     return _yes_no("stock", "Stock", not short, source, text, worst="marginal")
 
 
@@ -820,9 +825,11 @@ def price(built: AsBuilt) -> Check:
         gap = _gap("price", "Price", currency, source, built.price_missing, built.not_designed)
         return replace(gap, judged=False)
     unpriced = sum(part.price is None for part in built.network.parts) if built.network else 0
-    text = f"Drivers, guide and parts of one loudspeaker: {built.price:.2f} {currency}."
+    told, guide = f"{built.price:.{decimals_of(currency)}f} {currency}", built.setting.case.guide is not None
+    text = f"Drivers{', guide' if guide else ''} and parts of one loudspeaker: {told}."
     if unpriced:
-        text = f"Drivers and guide of one loudspeaker: {built.price:.2f} {currency}; the network is not counted, {unpriced} of its parts state no price."
+        verb = "states" if unpriced == 1 else "state"
+        text = f"Drivers{' and guide' if guide else ''} of one loudspeaker: {told}; the network is not counted, {unpriced} of its parts {verb} no price."
     return Check(
         "price",
         "Price",

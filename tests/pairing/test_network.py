@@ -459,7 +459,7 @@ def test_the_price_of_parts_from_stock() -> None:
     assert found.network is not None and found.network.parts_price == pytest.approx(wanted) and wanted > 0.0
     assert found.price == pytest.approx(64.0 + 29.0 + wanted)
     check = next(check for check in found.checks if check.id == "price")
-    assert check.text.startswith("Drivers, guide and parts of one loudspeaker")
+    assert check.text.startswith("Drivers and parts of one loudspeaker")
 
 
 def test_a_part_without_a_price_is_named_and_one_from_no_shelf_counted() -> None:

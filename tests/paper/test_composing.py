@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from reportgen.paper.cautionbox import cautions_block
 from reportgen.paper.composing import Wish, sheet_page
+from reportgen.paper.wording import hertz, printed, span
 from reportgen.suitability.cautions import Caution
 from reportgen.suitability.verdict import Verdict
 from tests.paper.samples import STAMP, assessed, with_remedies
@@ -84,3 +87,10 @@ def test_what_touches_health_stands_on_the_left_unless_the_box_grows_by_lines() 
     assert [item.title for item in short.left] == ["a", "b"]
     long = cautions_block("x", [caution("a", 7, True), caution("b", 7, True), caution("c", 2, False)])
     assert "a" in [item.title for item in long.left] and "b" in [item.title for item in long.right]
+
+
+@pytest.mark.parametrize("hz", [2924.4, 2924.6, 2925.0, 2925.4, 2934.6, 13149.6, 999.6, 9994.6])
+def test_a_frequency_is_the_same_in_a_sentence_and_in_a_table(hz: float) -> None:
+    """Checks tell whole Hz, and a sheet three digits of them; rounding twice must not differ from rounding once."""
+    assert printed(f"Above {hz:.0f} Hz it beams.") == f"Above {hertz(hz)} it beams."
+    assert span(hz, 20000.0).startswith(hertz(hz))

@@ -222,9 +222,11 @@ def test_the_reach_has_its_figures() -> None:
 
 
 def test_parts_without_a_price_are_told() -> None:
-    assert checks_of(parts=(part("C1", price=3.0),))["price"].text.startswith("Drivers, guide and parts")
+    assert checks_of(parts=(part("C1", price=3.0),))["price"].text.startswith("Drivers and parts of one")
     text = checks_of(parts=tuple(part(f"C{number}") for number in range(8)))["price"].text
     assert "the network is not counted, 8 of its parts state no price" in text
+    guided = checks_of(demo_case("P-12"), parts=(part("C1", price=3.0),))["price"].text
+    assert guided.startswith("Drivers, guide and parts of one")
 
 
 def test_the_lobe_of_drivers_side_by_side_turns_sideways() -> None:
