@@ -151,7 +151,7 @@ def test_what_data_sheets_leave_open_is_no_tick() -> None:
     use = replace(demo().pairings["P-01"], centre_spacing_m=None)
     unrated = screen(demo(), use, high_ids=["HD-17"], keep=None).candidates
     assert {one.word for one in unrated} <= {"undecided", "not suitable"}
-    hot = demo().pairings["P-06"]
+    hot = replace(demo().pairings["P-06"], amplifier_power_w=140.0)
     (found,) = screen(
         demo(), hot, slopes=(), low_ids=[hot.low_id], high_ids=[hot.high_id], keep_spacing=True
     ).candidates
