@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -26,9 +25,9 @@ from reportgen.suitability.limits import LIMITS, Limit, all_limits, title_of
 from reportgen.suitability.verdict import UsableRange, best_crossover_hz, judge, usable_range
 from tests.advice.random_catalogues import random_catalogue
 from tests.demo_catalogue import demo
+from tests.trying import LONG, SEED
 
 SLOPES = ("LR2", "BW3", "LR4")
-LONG = os.environ.get("REPORTGEN_LONG") == "1"
 WORST_LAST = ("suitable", "suitable with conditions", "undecided", "not suitable")
 
 
@@ -114,7 +113,7 @@ def known_all_round(catalogue: Catalogue) -> Catalogue:
     return replace(catalogue, low_drivers=lows, high_drivers=highs)
 
 
-@pytest.mark.parametrize("seed", range(8) if LONG else (1,))
+@pytest.mark.parametrize("seed", range(SEED, SEED + 8) if LONG else (SEED + 1,))
 @pytest.mark.parametrize(
     "change", USES[:1] if not LONG else ({}, {"peak_level_db": 90.0}, {"cabinet_id": "CB-03", "peak_level_db": 94.0})
 )

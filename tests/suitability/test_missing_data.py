@@ -5,7 +5,6 @@ A little of it in every suite, all of it with REPORTGEN_LONG=1.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from dataclasses import fields, replace
 from functools import cache
@@ -16,8 +15,8 @@ from reportgen.assessment import assess
 from reportgen.catalogue.records import Case
 from reportgen.problems import CannotAssess
 from tests.demo_catalogue import demo, demo_assessed
+from tests.trying import LONG
 
-LONG = os.environ.get("REPORTGEN_LONG") == "1"
 BEST_FIRST = ("suitable", "suitable with conditions", "undecided", "not suitable")
 NO_DATUM = frozenset(
     ("description", "notes", "response_file", "impedance_file", "cutout_m", "frame_height_m", "nominal_impedance_ohm", "origin",

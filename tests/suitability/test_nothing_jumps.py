@@ -5,7 +5,6 @@ A little of it in every suite, all numbers with REPORTGEN_LONG=1.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from dataclasses import fields, replace
 
@@ -14,8 +13,8 @@ import pytest
 from reportgen.assessment import assess
 from reportgen.catalogue.records import Case
 from tests.demo_catalogue import demo
+from tests.trying import LONG
 
-LONG = os.environ.get("REPORTGEN_LONG") == "1"
 MOVED = 1.001
 BEST_FIRST = ("suitable", "suitable with conditions", "undecided", "not suitable")
 
