@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from openpyxl import Workbook, load_workbook
 from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue
+from tests.shared import shared
 
 LOW = {
     "id": "LD-1", "re_ohm": 5.6, "fs_hz": 42, "qms": 4.5, "qes": 0.5, "diaphragm_area_m2": 130,
@@ -62,8 +64,17 @@ def tables() -> Mapping[str, list[dict[str, Any]]]:
 def season(tmp_path: Path) -> Path:
     """The small season on disk."""
     path = tmp_path / "season.xlsx"
-    write_workbook(path, TABLES)
+    path.write_bytes(small_season())
     return path
+
+
+@shared
+def small_season() -> bytes:
+    """The small season as it is written, once for all tests."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "season.xlsx"
+        write_workbook(path, TABLES)
+        return path.read_bytes()
 
 
 @pytest.fixture

@@ -41,12 +41,14 @@ def chosen(*ids: str, **changes: Mapping[str, Any]) -> list[Row]:
 
 
 def small(*pairings: Row) -> dict[str, list[Row]]:
-    """Tables of a catalogue that is read and searched quickly: the drivers of the pairings and of the enquiries, four domes, no guide."""
+    """Tables of a catalogue that is read and searched quickly: what the pairings and the enquiries name, and four domes."""
     demo = demo_tables()
     used = {row[side] for row in pairings for side in ("low_id", "high_id")}
     used |= {row.get("low_id") for row in demo["Enquiries"]} | {"HD-01", "HD-04", "HD-05", "HD-16"}
     kept = {name: [dict(row) for row in demo[name] if row["id"] in used] for name in ("Low drivers", "High drivers")}
-    return {**{name.replace(" ", "_"): rows for name, rows in kept.items()}, "Waveguides": []}
+    guides = {row.get("guide_id") for row in pairings}
+    kept["Waveguides"] = [dict(row) for row in demo["Waveguides"] if row["id"] in guides]
+    return {name.replace(" ", "_"): rows for name, rows in kept.items()}
 
 
 def write_season(path: Path, pairings: Sequence[Row], **tables: Sequence[Row]) -> Path:

@@ -25,7 +25,7 @@ from pathlib import Path
 
 from reportgen.catalogue.demo import demo_tables
 from reportgen.commands.run import Report, RunOrder, run
-from tests.endtoend.seasons import Row, varied, write_season
+from tests.endtoend.seasons import Row, small, varied, write_season
 
 LOST_FILE = "LD-01"
 """The low driver whose curve file is not there: its pairings are assessed without it."""
@@ -120,7 +120,7 @@ def soak(pairings: int, pdf: bool = False, seed: int = 1, kill_every_s: float = 
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         rows, bad = spoiled(varied(pairings, among), chance, 0.1)
-        workbook = write_season(folder / "season.xlsx", rows, Low_drivers=_with_a_lost_file())
+        workbook = write_season(folder / "season.xlsx", rows, **{**small(*rows), "Low_drivers": _with_a_lost_file()})
         told = Told(pairings, len(bad))
         out = folder / "disk"
         with disk(out, 8 + pairings // 8 + (pairings // 3 if pdf else 0)) as mounted:

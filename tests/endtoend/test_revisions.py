@@ -13,7 +13,7 @@ from reportgen.commands.run import RunOrder, run
 from reportgen.ledger.entries import Entry
 from reportgen.ledger.history import read_history
 from reportgen.problems import ReportgenError, WorkbookUnusable
-from tests.endtoend.seasons import chosen, write_season
+from tests.endtoend.seasons import chosen, small, write_season
 from tests.paper.pdfs import text
 
 
@@ -21,7 +21,7 @@ class Season:
     """One pairing of the demo, run again and again with cells changed between the runs."""
 
     def __init__(self, folder: Path) -> None:
-        self.workbook = write_season(folder / "season.xlsx", chosen("P-06"))
+        self.workbook = write_season(folder / "season.xlsx", chosen("P-06"), **small(*chosen("P-06")))
         self.out = folder / "out"
 
     def change(self, sheet: str, id_: str, heading: str, value: Any) -> None:

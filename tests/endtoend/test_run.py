@@ -27,7 +27,7 @@ from reportgen import cli
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.commands import orders
-from tests.endtoend.seasons import QUICK, Row, chosen, varied, write_season
+from tests.endtoend.seasons import QUICK, Row, chosen, small, varied, write_season
 from tests.paper.pdfs import text
 
 FEW = ("P-06", "P-23", "P-03")
@@ -63,7 +63,8 @@ def run(place: Path, capfd: pytest.CaptureFixture[str]) -> Run:
 
 
 def written(place: Path, pairings: list[Row] | None = None, **tables: Any) -> Path:
-    return write_season(place / "season.xlsx", pairings or chosen(*FEW), **tables)
+    rows = pairings or chosen(*FEW)
+    return write_season(place / "season.xlsx", rows, **{**small(*rows), **tables})
 
 
 def results(place: Path) -> dict[str, Any]:

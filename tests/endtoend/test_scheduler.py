@@ -19,7 +19,7 @@ import pytest
 
 from reportgen import cli
 from reportgen.commands.run import Report, RunOrder, run
-from tests.endtoend.seasons import QUICK, Row, chosen, varied, write_season
+from tests.endtoend.seasons import QUICK, Row, chosen, small, varied, write_season
 
 Client = pytest.importorskip("distributed").Client
 REPOSITORY = Path(__file__).parents[2]
@@ -69,7 +69,8 @@ def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
 
 
 def test_a_scheduler_gives_the_same_bytes_as_this_machine(tmp_path: Path, cluster: Cluster) -> None:
-    workbook = write_season(tmp_path / "season.xlsx", chosen("P-06", "P-23", "P-03"))
+    pairings = chosen("P-06", "P-23", "P-03")
+    workbook = write_season(tmp_path / "season.xlsx", pairings, **small(*pairings))
     here = run(RunOrder(workbook, out=tmp_path / "here", into=tmp_path / "here.xlsx", jobs=2))
     told = ["--out", tmp_path / "there", "--into", tmp_path / "there.xlsx", "--scheduler", cluster.address]
     assert here.exit_code == cli.main(["run", str(workbook), *map(str, told)]) == 0
@@ -86,7 +87,7 @@ def test_a_lost_worker_costs_nothing_but_time(tmp_path: Path, cluster: Cluster) 
     lost = cluster.more()
     with Client(cluster.address, timeout=30) as client:
         client.wait_for_workers(3, timeout=30)
-    workbook = write_season(tmp_path / "season.xlsx", varied(8, QUICK))
+    workbook = write_season(tmp_path / "season.xlsx", varied(8, QUICK), **small(*varied(8, QUICK)))
     order = RunOrder(workbook, out=tmp_path / "out", into=tmp_path / "copy.xlsx", scheduler=cluster.address, pdf=False)
 
     def kill_one(id_: str, count: int, total: int) -> None:
@@ -147,7 +148,7 @@ class Said:
 
 
 def told(place: Path, address: str, pairings: list[Row], **how: Any) -> Said:
-    workbook = write_season(place / "season.xlsx", pairings)
+    workbook = write_season(place / "season.xlsx", pairings, **small(*pairings))
     texts, begun, first = list[str](), time.monotonic(), [0.0]
 
     def say(text: str) -> None:

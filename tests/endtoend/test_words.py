@@ -15,7 +15,7 @@ import pytest
 
 import reportgen
 from reportgen import cli
-from tests.endtoend.seasons import chosen, write_season
+from tests.endtoend.seasons import chosen, small, write_season
 
 Call = Callable[..., tuple[int, str, str]]
 CALLS: dict[str, tuple[str, ...]] = {
@@ -43,7 +43,7 @@ def finished(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Two pairings of one season after a run, of which nobody changes anything."""
     folder = tmp_path_factory.mktemp("words")
     rows = chosen("P-06", "P-23", P_06={"season": "2026", "kits_planned": 3}, P_23={"season": "2026"})
-    season = write_season(folder / "season.xlsx", rows)
+    season = write_season(folder / "season.xlsx", rows, **small(*rows))
     assert cli.main(["run", str(season), "--no-pdf", "--jobs", "1", "--out", str(folder / "out")]) == 0
     return season
 
