@@ -65,10 +65,13 @@ _WISH = frozenset(("amplifier_power_w", "peak_level_db"))
 OF_THE_OTHER = {
     "low": _WISH | {"high_id", "high_count", "high_wiring", "guide_id", "rear_use", "chamber_m3", "cabinet_id", "high_from_top_m", "centre_spacing_m"},
     "low, measured": _WISH,
-    "high": frozenset(("low_id", "low_count", "low_wiring", "centre_spacing_m", "amplifier_power_w")),
-    "both": frozenset[str](),
+    "high": _WISH | {"low_id", "low_count", "low_wiring", "centre_spacing_m"},
+    "both": _WISH,
+    "travel": frozenset(("low_id", "low_count", "low_wiring", "centre_spacing_m", "amplifier_power_w")),
+    "heat": frozenset[str](),
 }  # fmt: skip
-"""Fields that the limits of a scope do not read beside those. A file of the low driver may have been measured in the very cabinet."""
+"""Fields that the limits of a scope, and some that read the wish, do not read beside those. A file of the low driver may have been
+measured in the very cabinet. What needs neither network nor crossover reads no more than the limits of both drivers do."""
 
 
 def _read_by(scope: str) -> Callable[[Pairing], tuple[object, ...]]:
@@ -81,9 +84,18 @@ READ = {scope: _read_by(scope) for scope in OF_THE_OTHER}
 
 @dataclass
 class Shared:
-    """The limits of the pairings of one catalogue, each worked out once for all that do not differ in what it reads."""
+    """The limits of the pairings of one catalogue, and the checks that need no network, each worked out once for all pairings
+    that do not differ in what it reads."""
 
     known: dict[tuple[object, ...], Limit | None] = field(default_factory=dict)
+    checked: dict[tuple[object, ...], Check | None] = field(default_factory=dict)
+
+    def check(self, rule: Callable[[AsBuilt], Check | None], built: AsBuilt) -> Check | None:
+        """A check that needs neither a network nor the wish."""
+        key = (rule, built.crossover_hz, READ["both"](built.setting.case.pairing))
+        if key not in self.checked:
+            self.checked[key] = rule(built)
+        return self.checked[key]
 
     def limits(self, setting: Setting, scopes: Collection[str] = ("low", "high", "both")) -> tuple[Limit, ...]:
         """Every limit of some scopes that applies, as `all_limits`."""
@@ -91,7 +103,10 @@ class Shared:
         read = {scope: READ[scope](case.pairing) for scope in scopes}
         if "low" in read and (case.low.id, "response") in case.curves:
             read["low"] = READ["low, measured"](case.pairing)
-        found = (self._limit(rule, setting, read[rule.scope]) for rule in LIMITS if rule.scope in read)
+        wished = {"travel": READ["travel"](case.pairing), "heat": READ["heat"](case.pairing)}
+        found = (
+            self._limit(rule, setting, wished.get(rule.id, read[rule.scope])) for rule in LIMITS if rule.scope in read
+        )
         return tuple(limit for limit in found if limit is not None)
 
     def _limit(self, rule: Rule, setting: Setting, read: tuple[object, ...]) -> Limit | None:
@@ -111,14 +126,18 @@ class Foresight:
 
     def in_the_way(self, case: Case) -> frozenset[str]:
         """Ids of the checks that need no crossover and stand in the way, windows not among them."""
-        return frozenset(check.id for check in self._bad(AsBuilt(Model(Setting(case)), 1.0), STILL))
+        return frozenset(check.id for check in self._bad(AsBuilt(Model(Setting(case)), 1.0), self._still))
+
+    @property
+    def _still(self) -> Iterable[Callable[[AsBuilt], Check | None]]:
+        return (partial(self.shared.check, rule) for rule in STILL)
 
     def open_(self, case: Case) -> bool:
         """False where limits, checks that need no network, or lacking data keep the verdict away whatever the network."""
         setting = Setting(case)
-        if any(self._bad(AsBuilt(Model(setting), 1.0), STILL)) or _never_known(setting):
-            return False
         model, given_hz = Model(setting), case.pairing.crossover_hz
+        if _never_known(setting) or any(self._bad(AsBuilt(model, 1.0), self._still)):
+            return False
         if not given_hz and usable_range(self.shared.limits(setting, ("low", "high"))).empty:
             return False
         limits = self.shared.limits(setting)
@@ -127,7 +146,7 @@ class Foresight:
         if at is None or bounds.empty:
             return False
         kept = [partial(checks.limit_check, limit=limit) for limit in limits if limit.id != "heat"]
-        return not any(self._bad(AsBuilt(model, at), (*kept, checks.directivity_step)))
+        return not any(self._bad(AsBuilt(model, at), (*kept, partial(self.shared.check, checks.directivity_step))))
 
     def heard(self, case: Case) -> bool:
         """False where what is lost off the axis alone keeps the verdict away, whatever the network."""

@@ -36,6 +36,20 @@ def test_shared_limits_are_those_that_each_change_would_find(pairing: str) -> No
     assert asked < 0.8 * (len(changes) + len(changes[::3])) * 14
 
 
+@pytest.mark.parametrize("pairing", ["P-02", "P-18"])
+def test_shared_checks_are_those_that_each_change_would_find(pairing: str) -> None:
+    before = replace(assess(demo_case("P-06"), drawn=False), case=demo_case(pairing), crossover_fixed=True)
+    foresight, changes = Foresight(before, plainly=True), all_changes(before, demo())
+    wished = [one for one in changes if one.kind in ("level", "amplifier")]
+    assert wished
+    for one in changes:
+        for case in (changed(before, one), changed(before, one, wished[0]), changed(before, one, wished[-1])):
+            fresh = Foresight(before, plainly=True)
+            assert foresight.in_the_way(case) == fresh.in_the_way(case)
+            assert foresight.open_(case) == fresh.open_(case)
+    assert len(foresight.shared.checked) < len(changes) * 11
+
+
 def test_a_check_stands_in_the_way_as_the_verdict_has_it() -> None:
     """Of one check alone: it is in the way where the verdict on it alone is not the wanted one."""
     for check in assess(demo_case("P-20"), drawn=False).checks:
