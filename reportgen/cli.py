@@ -270,7 +270,7 @@ def _run(parsed: argparse.Namespace) -> Told:
     printing = not parsed.no_pdf and not parsed.dry_run
     if parsed.scheduler is None:
         # as piecework.PRELOAD, while this process imports
-        first = ("reportgen.commands.piecework", "scipy.optimize", "scipy.special", "reportgen.paper.render")
+        first = ("reportgen.commands.piecework", "scipy.special", "reportgen.paper.render")
         workers.start_ahead(first if printing else first[:-1])
     from reportgen.commands import told
     from reportgen.commands.run import RunOrder, run

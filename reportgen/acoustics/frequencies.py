@@ -1,9 +1,11 @@
-"""Grids of frequencies: where a wanted one lies in a grid.
+"""Grids of frequencies: where a wanted one lies in a grid, and where something passes zero between two of them.
 
-Knows numbers on a logarithmic scale. Refuses to know what is computed at them.
+Knows numbers and functions of arrays. Refuses to know what is computed at them.
 """
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -19,3 +21,28 @@ def nearest(grid_hz: ArrayLike, wanted_hz: ArrayLike) -> NDArray[np.intp]:
     """
     away = np.log(np.asarray(grid_hz, dtype=np.float64)) - np.log(np.asarray(wanted_hz, dtype=np.float64))[..., None]
     return np.asarray(np.argmin(np.abs(away), axis=-1))
+
+
+CLOSE = 1e-4
+"""Between points nearer to each other than this share a smooth function is taken to be straight."""
+
+
+def crossing(function: Callable[[NDArray[np.float64]], NDArray[np.float64]], low: float, high: float) -> float:
+    """Where a smooth function of arrays passes zero between two points; of several places the first it is led to.
+
+    The stretch is cut in 32 again and again, each time with one call. ValueError when the signs at both ends do not differ.
+
+    >>> round(crossing(lambda x: x**2 - 2.0, 0.0, 4.0), 6)
+    1.414214
+    """
+    while True:
+        points = np.linspace(low, high, 33)
+        values = function(points)
+        changes = np.flatnonzero(np.sign(values[1:]) * np.sign(values[:-1]) <= 0.0)
+        if not changes.size or values[0] * values[-1] > 0.0:
+            raise ValueError(f"nothing passes zero between {low:g} and {high:g}")
+        at = int(changes[0])
+        low, high = float(points[at]), float(points[at + 1])
+        if high - low <= CLOSE * max(abs(low), abs(high)):
+            before, after = abs(float(values[at])), abs(float(values[at + 1]))
+            return low if before == 0.0 else low + (high - low) * before / (before + after)

@@ -14,8 +14,9 @@ from types import MappingProxyType
 from typing import Literal
 
 import numpy as np
-import scipy
 from numpy.typing import ArrayLike, NDArray
+
+from reportgen.acoustics.frequencies import crossing
 
 Family = Literal["Linkwitz-Riley", "Butterworth", "Bessel"]
 ComplexArray = NDArray[np.complex128]
@@ -157,7 +158,7 @@ def attenuation_ratio(slope: Slope, db: float = 20.0) -> float:
     if slope.family == "Butterworth":
         return float((10.0 ** (db / 10.0) - 1.0) ** (0.5 / slope.order))
 
-    def excess_db(log_ratio: float) -> float:
-        return float(20.0 * np.log10(abs(low_pass(slope, np.exp(log_ratio), 1.0)))) + db
+    def excess_db(log_ratio: FloatArray) -> FloatArray:
+        return np.asarray(20.0 * np.log10(np.abs(low_pass(slope, np.exp(log_ratio), 1.0))) + db)
 
-    return float(np.exp(scipy.optimize.brentq(excess_db, -12.0, db)))
+    return float(np.exp(crossing(excess_db, -12.0, db)))

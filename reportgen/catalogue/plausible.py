@@ -13,8 +13,7 @@ from math import log2, log10
 import numpy as np
 
 from reportgen.catalogue.columns import FREE_AIR, LARGE_BAFFLE
-from reportgen.catalogue.records import HighDriver, LowDriver, MeasuredCurve
-from reportgen.catalogue.tables import problem_at
+from reportgen.catalogue.records import HighDriver, LowDriver, MeasuredCurve, problem_at
 from reportgen.problems import Problem
 
 Driver = LowDriver | HighDriver

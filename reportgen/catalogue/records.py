@@ -84,6 +84,15 @@ class Record:
         return (f"{name} of {self.id}",) if getattr(self, field) is None else ()
 
 
+def problem_at(
+    record: Record, field_name: str, found: str, expected: str, mend: str = "", notice: bool = False
+) -> Problem:
+    """A problem with the value of one field of a record, at its cell (at its row when there is no column)."""
+    cell = record.origin.cells.get(field_name, str(record.origin.row))
+    heading = columns.sheet(record.origin.sheet).column(field_name).heading
+    return Problem(record.origin.sheet, cell, heading, found, expected, mend, notice, record.id)
+
+
 @dataclass(frozen=True, kw_only=True)
 class LowDriver(Record):
     """A woofer or mid-woofer; columns of `Low drivers`, SI."""

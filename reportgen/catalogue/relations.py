@@ -27,8 +27,9 @@ from reportgen.catalogue.records import (
     StockPart,
     Technology,
     Waveguide,
+    problem_at,
 )
-from reportgen.catalogue.tables import ONLY_ROW, Table, problem_at
+from reportgen.catalogue.tables import ONLY_ROW, Table
 from reportgen.problems import CurveUnreadable, Problem
 
 Tables = Mapping[str, Table]

@@ -11,8 +11,8 @@ from typing import Any, TypeVar, cast
 
 from reportgen.catalogue import cells, trade
 from reportgen.catalogue.columns import PRACTICE, QUANTITY_OF, TECHNOLOGIES, Sheet
-from reportgen.catalogue.records import Origin, Practice, Record, Rule, Technology
-from reportgen.catalogue.tables import Table, problem_at
+from reportgen.catalogue.records import Origin, Practice, Record, Rule, Technology, problem_at
+from reportgen.catalogue.tables import Table
 from reportgen.problems import Problem
 
 R = TypeVar("R", bound=Record)

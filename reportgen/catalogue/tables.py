@@ -131,15 +131,6 @@ class _Draft:
             self.costs.append((column, problem))
 
 
-def problem_at(
-    record: Record, field_name: str, found: str, expected: str, mend: str = "", notice: bool = False
-) -> Problem:
-    """A problem with the value of one field of a record, at its cell (at its row when there is no column)."""
-    cell = record.origin.cells.get(field_name, str(record.origin.row))
-    heading = columns.sheet(record.origin.sheet).column(field_name).heading
-    return Problem(record.origin.sheet, cell, heading, found, expected, mend, notice, record.id)
-
-
 def read_table(sheet: Sheet, grid: Grid) -> Table:
     """Every row of `grid` as a record of `sheet`; rows with an unusable cell are kept out, each with its errors.
 

@@ -12,8 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.catalogue.reading import read_catalogue
-from reportgen.catalogue.records import Catalogue, Pairing
-from reportgen.catalogue.tables import problem_at
+from reportgen.catalogue.records import Catalogue, Pairing, problem_at
 from reportgen.commands.letters import unprintable
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.measuring import findings

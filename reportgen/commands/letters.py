@@ -10,8 +10,7 @@ from collections.abc import Iterator
 from dataclasses import fields
 from itertools import chain
 
-from reportgen.catalogue.records import Catalogue, Record
-from reportgen.catalogue.tables import problem_at
+from reportgen.catalogue.records import Catalogue, Record, problem_at
 from reportgen.paper.engine import without_font
 from reportgen.problems import Problem
 

@@ -13,12 +13,12 @@ from functools import lru_cache
 from typing import Any, Literal
 
 import numpy as np
-import scipy
 from numpy.typing import ArrayLike, NDArray
 
 from reportgen.acoustics import baffle, drivers, guides, lobes, radiators
 from reportgen.acoustics import heat as warmth
 from reportgen.acoustics import travel as strokes
+from reportgen.acoustics.frequencies import crossing
 from reportgen.acoustics.slopes import Slope, attenuation_ratio, low_pass
 from reportgen.catalogue.records import MeasuredCurve, Record
 from reportgen.pairing.as_used import OVER_WINDOW, Setting, on_panel
@@ -118,7 +118,7 @@ def _travel_hz(setting: Setting, area_m2: float, travel_m: float) -> float:
     """Highest frequency (Hz) at which the travel is just enough, with the gain of guide and further drivers there; 0 where it always is."""
     found = setting.resonance
 
-    def excess_hz(hz: FloatArray | float) -> FloatArray:
+    def excess_hz(hz: FloatArray) -> FloatArray:
         gain = setting.seat_gain_db(hz) + np.asarray(setting.guide_gain_db(hz))
         fs_hz, q = (np.nan if value is None else value for value in (found.fs_hz, found.qts))
         return np.asarray(
@@ -134,9 +134,7 @@ def _travel_hz(setting: Setting, area_m2: float, travel_m: float) -> float:
     last = int(short[-1])
     if last + 1 == SEARCHED_HZ.size:
         return float(SEARCHED_HZ[last])
-    return float(
-        scipy.optimize.brentq(lambda hz: float(excess_hz(hz)), SEARCHED_HZ[last], SEARCHED_HZ[last + 1], rtol=1e-6)
-    )
+    return crossing(excess_hz, float(SEARCHED_HZ[last]), float(SEARCHED_HZ[last + 1]))
 
 
 def travel(setting: Setting) -> Found | None:
@@ -250,14 +248,10 @@ def _saved_by_guide_hz(setting: Setting, bare_hz: float, control_hz: float) -> f
     if control_hz >= bare_hz or setting.guide_gain_db(bare_hz) == 0.0:
         return bare_hz
 
-    def saved(hz: float) -> float:
-        return hz - bare_hz * math.exp(-math.log(10.0) * float(setting.guide_gain_db(hz)) / 40.0)
+    def saved_hz(hz: FloatArray) -> FloatArray:
+        return np.asarray(hz - bare_hz * 10.0 ** (-np.asarray(setting.guide_gain_db(hz)) / 40.0))
 
-    return (
-        float(control_hz)
-        if saved(control_hz) >= 0.0
-        else float(scipy.optimize.brentq(saved, control_hz, bare_hz, rtol=1e-6))
-    )
+    return control_hz if saved_hz(np.array([control_hz]))[0] >= 0.0 else crossing(saved_hz, control_hz, bare_hz)
 
 
 def technology(setting: Setting) -> Found | None:

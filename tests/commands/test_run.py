@@ -216,3 +216,11 @@ def test_a_run_in_which_nothing_changed_imports_no_engine(order: RunOrder) -> No
     places = [str(place) for place in (order.workbook, order.out, order.into)]
     done = subprocess.run([sys.executable, "-c", code, *places], capture_output=True, text=True, check=True)
     assert done.stdout.split() == [str(len(FEW)), "set()"]
+
+
+def test_a_worker_reads_no_workbook_and_imports_nothing_that_only_others_need() -> None:
+    """The first sheet waits for what a worker imports."""
+    asked = "{'scipy.optimize', 'openpyxl', 'lxml', 'pandas', 'weasyprint'} & set(sys.modules)"
+    code = f"import sys, reportgen.commands.piecework, scipy.special; print({asked})"
+    told = subprocess.run([sys.executable, "-c", code], check=True, stdout=subprocess.PIPE, text=True).stdout
+    assert told.strip() == "set()"
