@@ -192,7 +192,9 @@ def _marginal_words(check: Check, one: Proposal) -> str:
 
 
 def wanted(answer: Answer) -> tuple[str, ...]:
-    """What only the enquirer can tell: figures of a woofer that is not ours, then of the baffle."""
+    """What only the enquirer can tell: figures of a woofer that is not ours, then of the baffle; after a plain no, what ends its range."""
+    if not answer.proposals:
+        return tuple(f"your woofer's {name}" for name in _not_known(answer))
     names = [text.removeprefix("Known ") for text in answer.missing if text.startswith("Known ")]
     fields = dict.fromkeys(without_cells(name).rpartition(" of ")[0].casefold() for name in names)
     sizes = [name.removeprefix("baffle ") for name in fields if name.startswith("baffle ")]

@@ -97,7 +97,7 @@ class Substitutes:
         """ID of what is short -> what takes its place, kit by kit where they differ."""
         told = {id_: dict(kits) for id_, kits in self.told.items()}
         for one in self.sought:
-            untried = f"not all was tried: withdraw {one.id} does" if one.waiting else NONE_KEEPS
+            untried = f"not all looked at yet; “withdraw {one.id}” does" if one.waiting else NONE_KEEPS
             told.setdefault(one.id, {})[one.before.id] = one.found or one.second or untried
         return {id_: _worded(kits) for id_, kits in told.items()}
 

@@ -224,9 +224,10 @@ def of_listing(done: Listed) -> Told:
     report = done.report
     told = Told(done.exit_code, [f"{report.tally}."], problems=done.problems)
     for listing in report.listings[:1]:
-        rows = [[_plain(value) for value in row] for row in listing.rows]
+        kinds = [one.kind for one in listing.fields]
+        rows = [[_plain(value, kind) for value, kind in zip(row, kinds, strict=True)] for row in listing.rows]
         if rows:
-            told.lines.append(Table([one.name.lower() for one in listing.fields], rows))
+            told.lines.append(Table([one.name[:1].lower() + one.name[1:] for one in listing.fields], rows))
     told.lines += [f"{note}." for note in report.notes]
     told.lines += done.notices
     where = f"Sheets: {done.written}; page" if done.written else "Page"
@@ -239,7 +240,10 @@ def of_listing(done: Listed) -> Told:
     return told
 
 
-def _plain(value: Any) -> str:
+_DIGITS = {"money": ".2f", "hz": ".0f"}
+
+
+def _plain(value: Any, kind: str) -> str:
     if value is None:
         return "-"
-    return f"{value:.2f}".removesuffix(".00") if isinstance(value, float) else str(value)
+    return f"{value:{_DIGITS.get(kind, 'g')}}" if isinstance(value, int | float) else str(value)

@@ -55,7 +55,7 @@ def test_where_nothing_keeps_the_verdict_that_is_said_and_what_was_not_tried_too
     before, catalogue = short_of_woofers()
     left = Left.of(supply([before], catalogue), catalogue)
     none = Sought("LD-02", before, [other_low(before, catalogue, "LD-03")], left)
-    assert Substitutes([none]).words()["LD-02"] == "not all was tried: withdraw LD-02 does"
+    assert Substitutes([none]).words()["LD-02"] == "not all looked at yet; “withdraw LD-02” does"
     none.judge(None)
     assert Substitutes([none]).words()["LD-02"] == NONE_KEEPS
 
