@@ -92,13 +92,16 @@ def ranked(tried: Tried) -> list[tuple[Replacement, Assessment]]:
 def withdrawal(id_: str, using: Sequence[tuple[Assessment, Tried]], count: int, notes: Sequence[str] = ()) -> Report:
     """The page and the sheet of a withdrawal; `count` pairings were looked at."""
     rows = [row for before, tried in using for row in _rows(before, tried)]
-    lost = [before.id for before, tried in using if not any(keeps(before, after) for _, after in tried)]
+    sold = [
+        (before, tried) for before, tried in using if before.verdict.word != WORDS[-1]
+    ]  # the others have nothing to lose
+    lost = [before.id for before, tried in sold if not any(keeps(before, after) for _, after in tried)]
     tally = f"{id_} goes: {len(using)} of {count} pairings use it"
-    if using:
+    if sold:
         told = (
             f"; no replacement keeps the verdict of {joined(lost)}"
             if lost
-            else "; each has a replacement that keeps its verdict"
+            else f"; {'each' if len(sold) == len(using) else f'each of the {len(sold)} that may be used as they are'} has a replacement that keeps its verdict"
         )
         tally += told
     fields = (

@@ -61,16 +61,29 @@ EXAMPLES: Mapping[str, Row] = {
         "re_ohm": 5.2, "fs_hz": 900, "qms": 2.5, "qes": 0.9, "shape": "round", "radiating_width_m": 26, "diaphragm_area_m2": 7.5,
         "peak_travel_m": 0.4, "sensitivity_db": 91, "rated_power_w": 80, "rear": "sealed", "faceplate_width_m": 104,
     },
+    "Waveguides": {
+        "id": f"{EXAMPLE} WG-1", "fits": "soft dome; HD-1", "mouth_width_m": 165, "mouth_height_m": 165, "horizontal_coverage_rad": 100,
+        "vertical_coverage_rad": 100, "depth_m": 24, "notes": "How a row is filled; it is not read.",
+    },
     "Cabinets": {
         "id": f"{EXAMPLE} CB-1", "kind": "closed", "baffle_width_m": 210, "baffle_height_m": 380, "depth_m": 270, "net_volume_m3": 12,
         "high_from_top_m": 85, "stand_height_m": 650,
     },
     "Pairings": {
         "id": f"{EXAMPLE} P-1", "kit": "Not read", "low_id": "LD-1", "high_id": "HD-1", "cabinet_id": "CB-1", "slope": "LR4",
-        "distance_m": 2.5, "peak_level_db": 95, "amplifier_power_w": 60,
+        "distance_m": 2.5, "peak_level_db": 95, "amplifier_power_w": 60, "kits_planned": 4,
+    },
+    "Parts": {
+        "id": f"{EXAMPLE} C-1", "kind": "capacitor", "value": 4.7, "unit": "uF", "tolerance": 5, "rating": 160, "rating_unit": "V", "price": 2.6,
+        "stock": 40,
+    },
+    "Enquiries": {
+        "id": f"{EXAMPLE} E-1", "received": "2027-03-01", "customer": "Ms Tarn", "question": "Which tweeter goes with my 6-inch woofer? Not read.",
+        "budget": 50, "given_cabinet_kind": "closed", "given_net_volume_m3": 12, "given_area_m2": 132, "given_sensitivity_db": 88,
+        "given_breakup_hz": 5000, "peak_level_db": 95,
     },
 }  # fmt: skip
-"""One row on each sheet that must be filled: it shows how, in the workbook's units, and the reader passes it over."""
+"""One row on each sheet that a person fills row by row: it shows how, in the workbook's units, and the reader passes it over."""
 
 
 def write_workbook(path: Path | str, tables: Tables) -> None:
@@ -173,6 +186,17 @@ _DRIVER = (
 GROUPS: Mapping[str, tuple[tuple[str, str, tuple[str, str]], ...]] = {
     "Low drivers": _DRIVER,
     "High drivers": (*_DRIVER[:2], ("shape", "diaphragm and limits", _GREEN), *_DRIVER[4:]),
+    "Waveguides": (
+        ("id", "name", _GREY), ("mouth_width_m", "mouth and coverage", _GREEN), ("depth_m", "sizes", _SAND), ("flare", "horns only", _BLUE),
+        ("price", "shelf and price", _GREY),
+    ),
+    "Cabinets": (
+        ("id", "name and kind", _GREY), ("baffle_width_m", "sizes", _SAND), ("net_volume_m3", "air inside", _BLUE),
+        ("high_from_top_m", "places", _GREEN), ("notes", "notes", _GREY),
+    ),
+    "Parts": (
+        ("id", "name", _GREY), ("kind", "what it is", _BLUE), ("tolerance", "what it stands", _GREEN), ("price", "shelf and price", _GREY),
+    ),
     "Pairings": (
         ("id", "name", _GREY), ("low_id", "drivers and cabinet", _BLUE), ("arrangement", "place, listener and wish", _GREEN),
         ("parts_policy", "parts and plans", _SAND), ("decision", "decision", _ROSE),

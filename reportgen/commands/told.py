@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import reportgen
+from reportgen.advice.listings import joined
 from reportgen.commands.terminal import Table, Told, counts, several, time_words
 
 if TYPE_CHECKING:
@@ -228,6 +229,9 @@ def of_listing(done: Listed) -> Told:
         rows = [[_plain(value, kind) for value, kind in zip(row, kinds, strict=True)] for row in listing.rows]
         if rows:
             told.lines.append(Table([one.name[:1].lower() + one.name[1:] for one in listing.fields], rows))
+    for listing in report.listings[1:]:
+        if listing.tab in ("new", "gone"):  # in the tally without a name
+            told.lines.append(f"{listing.title}: {joined([' '.join(map(str, row[:2])) for row in listing.rows])}.")
     told.lines += [f"{note}." for note in report.notes]
     told.lines += done.notices
     where = f"Sheets: {done.written}; page" if done.written else "Page"

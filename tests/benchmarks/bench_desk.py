@@ -8,7 +8,6 @@ what a run would have kept. So the commands read, take over, choose and print as
 from __future__ import annotations
 
 import os
-import resource
 import subprocess
 import sys
 import tempfile
@@ -21,6 +20,7 @@ from reportgen.assessment import Assessment
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.commands.orders import Order
 from reportgen.commands.reuse import Store
+from tests.benchmarks.bench_season import Watch
 from tests.demo_catalogue import demo, demo_assessed
 from tests.endtoend.seasons import write_season
 
@@ -47,20 +47,21 @@ def keep_all(workbook: Path, out: Path) -> None:
         store.keep(replace(known, case=catalogue.case(pairing)), None)
 
 
-def spent() -> float:
-    """Processor seconds of all processes that were started here and have ended."""
-    usage = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return usage.ru_utime + usage.ru_stime
-
-
 def timed(folder: Path, *words: str) -> tuple[float, float, str]:
     """Seconds by the clock and of the processors, which other work disturbs less, and what went wrong."""
     command = [sys.executable, "-m", "reportgen", *words]
     environment = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
-    begun, before = time.monotonic(), spent()
-    done = subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, check=False)
-    lines = done.stderr.strip().splitlines() or [""]
-    return time.monotonic() - begun, spent() - before, "" if done.returncode in (0, 1) else lines[-1][:90]
+    begun = time.monotonic()
+    with subprocess.Popen(
+        command, cwd=folder, env=environment, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True
+    ) as process:  # fmt: skip
+        watch = Watch(process.pid)
+        watch.start()
+        lines = process.communicate()[1].strip().splitlines() or [""]
+        seconds = time.monotonic() - begun
+        watch.over.set()
+        watch.join()
+    return seconds, sum(watch.cpu.values()), "" if process.returncode in (0, 1) else lines[-1][:90]
 
 
 def main(counts: tuple[int, ...] = (48,)) -> None:

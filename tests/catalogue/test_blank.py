@@ -7,11 +7,12 @@ import datetime as dt
 import pytest
 from openpyxl import load_workbook
 
-from reportgen.catalogue.blank import write_blank, write_workbook
+from reportgen.catalogue.blank import EXAMPLES, write_blank, write_workbook
 from reportgen.catalogue.columns import SHEETS, Kind
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.reference import columns_reference
+from reportgen.catalogue.tables import EXAMPLE
 from reportgen.catalogue.trade import PRACTICE_ROWS, TECHNOLOGY_ROWS
 
 
@@ -136,3 +137,26 @@ def test_dates_of_the_demo_are_dates(tmp_path):
     received = [enquiry.received for enquiry in read_catalogue(path).enquiries.values()]
     assert all(type(day) is dt.date for day in received)
     assert any(column.kind is Kind.DATE for sheet in SHEETS for column in sheet.columns)
+
+
+def test_every_example_is_a_row_that_would_be_read(tmp_path):
+    """Without its mark it makes a record and no problem; with it there is nothing to read."""
+    path = tmp_path / "blank.xlsx"
+    write_blank(path)
+    blank = read_catalogue(path)
+    filled = (
+        blank.low_drivers,
+        blank.high_drivers,
+        blank.waveguides,
+        blank.cabinets,
+        blank.pairings,
+        blank.parts,
+        blank.enquiries,
+    )
+    assert not any(filled) and not blank.problems
+    assert {name for name in EXAMPLES} == {sheet.name for sheet in SHEETS[:7]}
+    rows = {name: [{**row, "id": row["id"].removeprefix(EXAMPLE).strip()}] for name, row in EXAMPLES.items()}
+    write_workbook(path, rows)
+    found = read_catalogue(path)
+    assert [problem for problem in found.problems if not problem.notice] == []
+    assert list(found.pairings) == ["P-1"] and list(found.enquiries) == ["E-1"] and list(found.parts) == ["C-1"]
