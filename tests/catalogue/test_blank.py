@@ -154,7 +154,7 @@ def test_every_example_is_a_row_that_would_be_read(tmp_path):
         blank.enquiries,
     )
     assert not any(filled) and not blank.problems
-    assert {name for name in EXAMPLES} == {sheet.name for sheet in SHEETS[:7]}
+    assert set(EXAMPLES) == {sheet.name for sheet in SHEETS[:7]}
     rows = {name: [{**row, "id": row["id"].removeprefix(EXAMPLE).strip()}] for name, row in EXAMPLES.items()}
     write_workbook(path, rows)
     found = read_catalogue(path)
