@@ -66,7 +66,7 @@ _FIGURES: Final[tuple[tuple[str, str, Callable[[Figures], Any]], ...]] = (
     ("Sensitivity (dB)", "0.0", lambda one: one.sensitivity_db), ("Corner (Hz)", _HZ, lambda one: one.corner_hz),
     ("Effective from (Hz)", _HZ, lambda one: one.effective_range_hz[0]), ("Effective to (Hz)", _HZ, lambda one: one.effective_range_hz[1]),
     ("Bass off by (dB)", "0.0", lambda one: one.balance_db[0]), ("Treble off by (dB)", "0.0", lambda one: one.balance_db[1]),
-    ("Worst third octave off by (dB)", "0.0", lambda one: one.evenness_db),
+    ("Third octaves off by (dB)", "0.0", lambda one: one.evenness_db),
     ("Rated ohm", "0.#", lambda one: one.rated_impedance_ohm or None), ("Lowest ohm at (Hz)", _HZ, lambda one: one.least_impedance_hz),
     ("Amplifier from (W)", "0", lambda one: one.amplifier_w[0]), ("Amplifier to (W)", "0", lambda one: one.amplifier_w[1]),
     ("Highest level (dB)", "0.0", lambda one: one.highest_level_db), ("Highest level ended by", _WORDS, lambda one: one.highest_level_cause),

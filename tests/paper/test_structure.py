@@ -62,6 +62,23 @@ def test_the_structure_is_as_pdf_ua_wants_it(kind: str) -> None:
         assert Counter(faults(pdf)) == {}
 
 
+def test_every_kind_of_page_that_is_printed_is_checked() -> None:
+    """Each template that is a page of its own, but the one for the screen, is filled by one of the kinds above."""
+    folder = templates_folder()
+    whole = {
+        file.name for file in folder.glob("*.html") if re.search(r"<html|extends", file.read_text(encoding="utf-8"))
+    }
+    filled = {"sheet.html", "catalogue.html"} | {
+        page.template
+        for page in (
+            *(next(make()) for make in DESK.values()),
+            next(price_list()),
+            next(listing_pages(REPORT, "x", demo().maker, STAMP)),
+        )
+    }
+    assert whole - {"index.html", "desk.html"} == filled
+
+
 def engine(body: str) -> pikepdf.Pdf:
     html = f'<html lang="en"><title>Page</title><body>{body}'
     return opened(HTML(string=html).write_pdf(**PDF_OPTIONS))
