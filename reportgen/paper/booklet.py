@@ -10,8 +10,8 @@ from itertools import accumulate
 from typing import TYPE_CHECKING, Any
 
 from reportgen.paper import wording
-from reportgen.paper.composing import FOOT_NAME, anchor_of, foot_words, maker_block, stamp_facts
-from reportgen.paper.lettering import apart
+from reportgen.paper.composing import FOOT_NAME, FOOT_SIZE, anchor_of, foot_words, maker_block, stamp_facts
+from reportgen.paper.lettering import apart, shortened
 from reportgen.paper.overviews import STRIP, range_row, shared_axis, tally_of
 from reportgen.paper.pages import CataloguePage, Pages, Stamp
 from reportgen.paper.rangepicture import axis_strip
@@ -100,7 +100,7 @@ def catalogue_page(
         subject=f"{wording.counted(len(found), 'pairing')} of {season}",
         maker=maker_block(maker, stamp.logo),
         stamp=stamp_facts(stamp),
-        foot=foot_words(stamp, apart(wording.clipped(season, FOOT_NAME))),
+        foot=foot_words(stamp, apart(shortened(season, FOOT_SIZE, FOOT_NAME))),
         season=season,
         volume=volume,
         tally=f"{wording.counted(len(found), 'pairing')}: {tally_of(a.verdict.word for a in found)}",

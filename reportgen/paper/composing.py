@@ -19,10 +19,10 @@ from reportgen.paper.cautionbox import cautions_block
 from reportgen.paper.drawings import KeyLine
 from reportgen.paper.frontfigures import figure_columns
 from reportgen.paper.frontfigures import slope_words as slope_words
-from reportgen.paper.lettering import apart
+from reportgen.paper.lettering import apart, shortened
 from reportgen.paper.pages import Fact, MakerBlock, Part, RemediesBlock, SheetPage, Stamp, VerdictBlock
 from reportgen.paper.rangepicture import range_picture
-from reportgen.paper.wording import MARKS, NONE, clipped, hertz, number, printed, sentence, with_unit
+from reportgen.paper.wording import MARKS, NONE, hertz, number, printed, sentence, with_unit
 
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment
@@ -31,8 +31,8 @@ if TYPE_CHECKING:
 LOOSE, MOST = 6, 10
 """Up to so many pieces a build side is first tried in the usual type (on A4: Letter is shorter), and with all of its parts list."""
 
-FOOT_NAME, FOOT_LINE = 40, 120
-"""Letters of a kit's or a season's name, and of the maker's own line, that fit one line each at the foot."""
+FOOT_SIZE, FOOT_NAME, FOOT_LINE = 7.0, 165.0, 430.0
+"""Size of letters at the foot, and room (points) there for the name of a kit or season and for the maker's own line, on one line each."""
 
 LITTLE = 1700
 """Up to so many letters of reasons, conditions and cautions a front is set in larger type, if it then fits."""
@@ -81,7 +81,7 @@ def anchor_of(id_: str) -> str:
 
 def maker_block(maker: Maker, logo: str) -> MakerBlock:
     """The firm as every page shows it."""
-    return MakerBlock(maker.name, maker.contact_lines, logo, clipped(maker.footer or "", FOOT_LINE))
+    return MakerBlock(maker.name, maker.contact_lines, logo, shortened(maker.footer or "", FOOT_SIZE, FOOT_LINE))
 
 
 def stamp_facts(stamp: Stamp, id_: str = "") -> tuple[Fact, ...]:
@@ -197,7 +197,7 @@ def _pairing_words(case: Case) -> str:
 def _kit_words(case: Case) -> str:
     """The pairing as the foot names it, its ID whole."""
     kit = case.pairing.kit
-    return f"{apart(clipped(kit, FOOT_NAME))}, {case.pairing.id}" if kit else case.pairing.id
+    return f"{apart(shortened(kit, FOOT_SIZE, FOOT_NAME))}, {case.pairing.id}" if kit else case.pairing.id
 
 
 def _cut(block: RemediesBlock | None, most: int | None) -> tuple[RemediesBlock | None, RemediesBlock | None]:

@@ -19,6 +19,7 @@ from tests.shared import shared
 STAMP = Stamp("3", dt.date(2026, 11, 25), 7, "9f3c1a77b2d4e5f60718293a4b5c6d7e", "0.1.0")
 
 LONG = "A kit with an uncommonly long name that somebody typed without thinking of the narrow column it must live in"
+WIDE = "W" * 90
 RIGHT_TO_LEFT = "רמקול מדף קטן 5 אינץ׳"
 ARABIC = "مكبر صوت للرف"
 IDEOGRAPHS = "書架型揚聲器套件・二號"

@@ -17,7 +17,7 @@ from reportgen.paper.render import render_sheet
 from reportgen.suitability.cautions import Caution
 from tests.demo_catalogue import demo
 from tests.paper.pdfs import opened, text
-from tests.paper.samples import ARABIC, LONG, RIGHT_TO_LEFT, STAMP, assessed, many_parts, renamed
+from tests.paper.samples import ARABIC, LONG, RIGHT_TO_LEFT, STAMP, WIDE, assessed, many_parts, renamed
 
 pytestmark = pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="poppler-utils is not installed")
 
@@ -99,7 +99,7 @@ def stress() -> Assessment:
     )
 
 
-@pytest.mark.parametrize(("paper", "kit", "note"), [("A4", RIGHT_TO_LEFT, ARABIC), ("Letter", LONG, LONG)])
+@pytest.mark.parametrize(("paper", "kit", "note"), [("A4", RIGHT_TO_LEFT, ARABIC), ("Letter", WIDE, LONG)])
 def test_the_fullest_sheet_still_prints_whole(paper: str, kit: str, note: str, tmp_path: Path) -> None:
     found = renamed(kit, note, stress())
     assert (len(found.parts), len(found.cautions), len(found.remedies)) == (20, 12, 10)
