@@ -51,16 +51,12 @@ def _check(check: Check, inches: bool) -> CheckRow:
     if check.unit == "Hz":
         value, limit = hertz(check.value), hertz(check.limit)
     else:
-        value, limit = (with_unit(one, check.unit, _digits(check.unit)) for one in (check.value, check.limit))
-    margin = with_unit(check.margin, check.margin_unit, _digits(check.margin_unit)).replace("octave", "oct.")
+        digits = wording.digits_of(check.unit, check.value, check.limit)
+        value, limit = (with_unit(one, check.unit, digits) for one in (check.value, check.limit))
+    margin = with_unit(check.margin, check.margin_unit, wording.digits_of(check.margin_unit)).replace("octave", "oct.")
     signed = f"+{margin}" if check.margin is not None and check.margin > 0 else margin
     text = " ".join(sentence(printed(part, inches)) for part in dict.fromkeys((check.text, check.condition)) if part)
     return CheckRow(MARKS[check.outcome], check.title, text, value, limit, signed, _source(check.source))
-
-
-def _digits(unit: str) -> int:
-    """So many digits as the words of a check have them: loads and powers are told in two."""
-    return 2 if unit in ("ohm", "W") else 3
 
 
 def _source(source: str) -> str:

@@ -230,7 +230,8 @@ def _with_limit(found: Assessment, text: str, inches: bool) -> str:
     for check in found.checks:
         if check.text == text and check.limit and check.unit not in ("", "Hz"):
             unit = wording.PRINTED_UNITS.get(check.unit, check.unit)
-            limit = f"{number(check.limit)}{wording.NO_BREAK}{unit}"
+            digits = wording.digits_of(check.unit, check.value, check.limit)
+            limit = f"{number(check.limit, digits)}{wording.NO_BREAK}{unit}"
             above = check.value is not None and check.value > check.limit
             kept = check.margin is None or check.margin >= 0.0
             return (

@@ -92,6 +92,16 @@ def with_unit(value: float | None, unit: str, digits: int = 3) -> str:
     return f"{shown}{NO_BREAK}{PRINTED_UNITS.get(unit, unit)}".rstrip()
 
 
+def digits_of(unit: str, value: float | None = None, limit: float | None = None) -> int:
+    """So many digits as the words of a check have: loads and powers two, unless a value would then look like its limit.
+
+    >>> digits_of("ohm", 3.93, 3.2), digits_of("ohm", 3.18, 3.2), digits_of("dB")
+    (2, 3, 3)
+    """
+    alike = value is not None and value != limit and number(value, 2) == number(limit, 2)
+    return 2 if unit in ("ohm", "W") and not alike else 3
+
+
 def _whole(hz: float | None) -> float | None:
     """Whole Hz from 1000 up: as sentences have it, so that what is rounded again on paper comes out the same in both."""
     return float(round(hz)) if hz is not None and math.isfinite(hz) and hz >= 1000.0 else hz

@@ -34,7 +34,9 @@ def _grave(one: Disagreement) -> bool:
 
 def _sentence(low: LowDriver, one: Disagreement) -> str:
     first, second = (columns.sheet(low.origin.sheet).column(name) for name in (one.first_field, one.second_field))
-    derived, stated = (f"{value / second.factor:.3g} {second.unit}".rstrip() for value in (one.derived, one.stated))
+    derived, stated = (
+        f"{float(f'{value / second.factor:.3g}'):g} {second.unit}".rstrip() for value in (one.derived, one.stated)
+    )
     return (
         f"{second.name} of {low.id} ({low.origin.place(second.field)}) is {stated}, but {first.name}"
         f" ({low.origin.place(first.field)}) makes it {derived}."

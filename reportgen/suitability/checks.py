@@ -26,7 +26,7 @@ from reportgen.pairing.shopping import drivers_of, stock_ids
 from reportgen.pairing.voiced import Barred
 from reportgen.pairing.windows import SIDE_FROM_HZ, TILT_FROM_HZ
 from reportgen.suitability.agreement import disagreements
-from reportgen.suitability.limits import COMMON, SIGN, Limit
+from reportgen.suitability.limits import COMMON, SIGN, Limit, watts
 
 Outcome = Literal["pass", "marginal", "fail", "not assessed"]
 Gravity = Literal["health", "kind", "load", ""]
@@ -489,15 +489,6 @@ def _heat_check(
         text += f" Its heat costs {warmth.compression_db:.1f} dB of level."
     share = 1.0 - (warmth.headroom or 0.0)
     return Check(id_, title, outcome, warmth.watts, warmth.allowed_w, "W", margin, "dB", source, text, share=share)
-
-
-def watts(power_w: float) -> str:
-    """A power in words: two digits, and whole watts from ten up.
-
-    >>> watts(0.356), watts(4.25), watts(173.2)
-    ('0.36 W', '4.2 W', '173 W')
-    """
-    return f"{power_w:.2g} W" if power_w < 10.0 else f"{power_w:.0f} W"
 
 
 def part_stress(built: AsBuilt) -> Check:

@@ -203,6 +203,15 @@ def reaching_w(setting: Setting, low_level_db: ArrayLike, low_resistance_ohm: Ar
     return np.asarray(setting.case.pairing.amplifier_power_w * share * padded)
 
 
+def watts(power_w: float) -> str:
+    """A power in words: two digits, and whole watts from ten up.
+
+    >>> watts(0.356), watts(4.25), watts(173.2)
+    ('0.36 W', '4.2 W', '173 W')
+    """
+    return f"{power_w:.2g} W" if power_w < 10.0 else f"{power_w:.0f} W"
+
+
 def heat(setting: Setting) -> Found | None:
     """Lower bound: lowest crossover at which programme power above it stays within the rating."""
     source = "rating of the maker; programme spectrum of the Practice sheet"
@@ -213,8 +222,9 @@ def heat(setting: Setting) -> Found | None:
     if hz == 0.0:
         return None
     padded = float(padding_db(setting.high_level_db, setting.low_level_db - setting.given_up_db))
+    pad = f", {padded:.1f} dB padded," if padded >= 0.05 else ""
     text = (
-        f"{pairing.amplifier_power_w:g} W of programme, {padded:.1f} dB padded, leave {allowed:.2g} W for the"
+        f"{pairing.amplifier_power_w:g} W of programme{pad} leave {watts(allowed)} for the"
         f" high driver only when it starts at {hz:.0f} Hz or higher."
     )
     return Found(hz, text, source)

@@ -65,6 +65,13 @@ def test_figures_of_checks_have_the_digits_of_their_words() -> None:
     load = replace(found.checks[0], value=3.928, limit=3.2, unit="ohm", margin=0.728, margin_unit="ohm")
     (row,) = sheet_page(replace(found, checks=(load,)), STAMP).annex.checks  # type: ignore[union-attr]
     assert [text.replace("\u00a0", " ") for text in (row.value, row.limit, row.margin)] == ["3.9 Ω", "3.2 Ω", "+0.73 Ω"]
+    watts = replace(
+        found.checks[0], value=9.5, limit=1.99, unit="W", margin=-6.8, text="9.5 W, rated to take 2 W of it"
+    )
+    told = sheet_page(
+        replace(found, checks=(watts,), verdict=Verdict("not suitable", watts.text)), STAMP
+    ).verdict.reason
+    assert told.endswith("rated to take 2\u00a0W of it.")  # the limit is in the words
 
 
 def test_a_full_front_leaves_the_farther_ways_out_to_the_annex() -> None:

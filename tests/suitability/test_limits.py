@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from itertools import pairwise
 from math import exp, log, log2, pi, radians, sin, sqrt
@@ -283,6 +284,14 @@ def test_heat_by_integration_of_the_programme() -> None:
     # voiced 6 dB of step less 1.5 dB of shelf and 1 dB of slack under the low driver; 6 ohm rated on 5.7 ohm
     padded = 60.0 * 6.0 / case.high.re_ohm * 10 ** (-(case.high.sensitivity_db - case.low.sensitivity_db + 3.5) / 10)
     assert share * padded == pytest.approx(6.0, rel=0.01)
+
+
+def test_heat_tells_no_pad_that_is_not_there_and_whole_watts() -> None:
+    strong = {"rated_power_w": 250.0, "rating_highpass_hz": None}
+    loud = changed(high={**strong, "sensitivity_db": 78.0}, pairing={"amplifier_power_w": 4000.0})
+    assert limits_of(loud)["heat"].text.startswith("4000 W of programme leave 250 W for the high driver only when")
+    padded = changed(high={**strong, "sensitivity_db": 96.0}, pairing={"amplifier_power_w": 40000.0})
+    assert re.match(r"40000 W of programme, \d+\.\d dB padded, leave 250 W for", limits_of(padded)["heat"].text)
 
 
 def test_heat_stops_at_the_top_of_the_band_and_is_never_essential() -> None:
