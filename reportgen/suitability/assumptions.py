@@ -214,7 +214,7 @@ def warmth(setting: Setting) -> str | None:
     missing = tuple(
         text for one in (setting.case.low, setting.case.high) for text in one.empty("thermal_resistance_k_w")
     )
-    return _empty(missing, "what level its heat costs is left out")
+    return _empty(missing, "what heat costs in level is left out")
 
 
 def lowest_use(setting: Setting) -> str | None:
