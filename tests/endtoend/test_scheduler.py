@@ -1,7 +1,8 @@
-"""A season on the workers of a scheduler: the same bytes as on one machine, and a lost worker costs only time."""
+"""A season on one core, two, and the workers of a scheduler: the same bytes, and a lost worker costs only time."""
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import os
 import shutil
@@ -15,6 +16,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 
 from reportgen import cli
@@ -68,19 +70,36 @@ def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
             process.wait()
 
 
-def test_a_scheduler_gives_the_same_bytes_as_this_machine(tmp_path: Path, cluster: Cluster) -> None:
+def test_one_core_two_and_the_workers_of_a_scheduler_give_the_same_bytes(tmp_path: Path, cluster: Cluster) -> None:
+    """The PDFs, what results.json tells of each pairing, and every cell of the written workbook but times and paths."""
     pairings = chosen("P-06", "P-23", "P-03")
     workbook = write_season(tmp_path / "season.xlsx", pairings, **small(*pairings))
-    here = run(RunOrder(workbook, out=tmp_path / "here", into=tmp_path / "here.xlsx", jobs=2))
-    told = ["--out", tmp_path / "there", "--into", tmp_path / "there.xlsx", "--scheduler", cluster.address]
-    assert here.exit_code == cli.main(["run", str(workbook), *map(str, told)]) == 0
-    for id_ in ("P-06", "P-23", "P-03"):
-        sheets = [next((tmp_path / place / "season").glob(f"{id_} *.pdf")).read_bytes() for place in ("here", "there")]
-        assert sheets[0] == sheets[1], id_
-    told = [
-        json.loads((tmp_path / place / "season/results.json").read_text())["pairings"] for place in ("here", "there")
-    ]
-    assert told[0] == told[1]
+    ways = {"one": ("--jobs", "1"), "two": ("--jobs", "2"), "scheduler": ("--scheduler", cluster.address)}
+    for name, way in ways.items():
+        place = ("--out", tmp_path / name / "out", "--into", tmp_path / name / "season.xlsx")
+        (tmp_path / name).mkdir()
+        assert cli.main(["run", str(workbook), *map(str, place), *way]) == 0
+    one, *others = (came_out(tmp_path / name) for name in ways)
+    assert len(one) == 3 + 1 + len(openpyxl.load_workbook(tmp_path / "one/season.xlsx").sheetnames)
+    for other in others:
+        assert [name for name in one if one[name] != other.get(name)] == []
+        assert one.keys() == other.keys()
+
+
+def came_out(place: Path) -> dict[str, Any]:
+    """What a run left there that is not of the run itself: sheets, pairings of results.json, cells but for times and paths."""
+    found: dict[str, Any] = {path.name: path.read_bytes() for path in (place / "out/season").glob("P-*.pdf")}
+    found["pairings"] = json.loads((place / "out/season/results.json").read_text())["pairings"]
+    for sheet in openpyxl.load_workbook(place / "season.xlsx"):
+        found[sheet.title] = [
+            [
+                cell.value
+                for cell in row
+                if not isinstance(cell.value, dt.datetime) and str(place) not in str(cell.value)
+            ]
+            for row in sheet.iter_rows()
+        ]
+    return found
 
 
 def test_a_lost_worker_costs_nothing_but_time(tmp_path: Path, cluster: Cluster) -> None:
