@@ -100,7 +100,7 @@ def assess_pairings(
         if known and (same := known.get(store.inputs(case))) is not None:
             found[pairing.id] = replace(same, case=case)
             continue
-        kept = store.whole(case, curves=False) if store.find(case) is not None else None
+        kept = store.whole(case, curves=False, found=there) if (there := store.find(case)) is not None else None
         if kept is not None:
             found[pairing.id] = kept
         else:

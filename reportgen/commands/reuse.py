@@ -164,11 +164,12 @@ class _Entry:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A kept result, and the file name of its sheet ("" when that must be printed anew)."""
+    """A kept result, the file name of its sheet ("" when that must be printed anew), and the kept file as it was read."""
 
     digest: Digest
     sheet: str
     revised: Revised | None = None
+    packed: Sequence[bytes] = ()
 
 
 class Store:
@@ -236,19 +237,22 @@ class Store:
             return None
         sheet = sheet_name(case.pairing)
         stands = entry.sheet and entry.printing == self._printing and entry.sheet == _hash_of_file(self.folder / sheet)
-        return Found(digest, sheet, entry.revised) if stands else Found(digest, "")
+        return Found(digest, sheet, entry.revised, parts) if stands else Found(digest, "", packed=parts)
 
-    def whole(self, case: Case, curves: bool = True) -> Assessment | None:
-        """The kept assessment of a case for which `find` found something, also without its curves; None when it cannot be read."""
-        parts = self._parts(case)
+    def whole(self, case: Case, curves: bool = True, found: Found | None = None) -> Assessment | None:
+        """The kept assessment of a case for which `find` found something, also without its curves; None when it cannot be read.
+
+        With what was `found` at hand, no file is read again.
+        """
+        parts = found.packed if found else self._parts(case)
         try:
-            found = _decoded(Assessment, inflated(parts[5]), case) if parts else None
-            if found is None or found.network is None or not curves:
-                return found
+            whole = _decoded(Assessment, inflated(parts[5]), case) if parts else None
+            if whole is None or whole.network is None or not curves:
+                return whole
             drawn = _decoded(Curves, inflated(parts[6]), case)
         except Damaged:
             return None
-        return found.with_curves(drawn) if drawn is not None else None
+        return whole.with_curves(drawn) if drawn is not None else None
 
     def _parts(self, case: Case) -> list[bytes]:
         """The parts of a kept file; none when there is no file, or none that this version made."""
