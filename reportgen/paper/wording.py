@@ -102,9 +102,16 @@ def digits_of(unit: str, value: float | None = None, limit: float | None = None)
     return 2 if unit in ("ohm", "W") and not alike else 3
 
 
-def _whole(hz: float | None) -> float | None:
-    """Whole Hz from 1000 up: as sentences have it, so that what is rounded again on paper comes out the same in both."""
-    return float(round(hz)) if hz is not None and math.isfinite(hz) and hz >= 1000.0 else hz
+def _three(hz: float | None) -> float | None:
+    """Three digits of the whole Hz that sentences have, halves up: a frequency comes out the same in words and in tables.
+
+    >>> _three(4965.2), _three(13149.6), _three(999.6), _three(None)
+    (4970.0, 13200.0, 999.6, None)
+    """
+    if hz is None or not math.isfinite(hz) or hz < 1000.0:
+        return hz
+    step = 10.0 ** (math.floor(math.log10(round(hz))) - 2)
+    return math.floor(round(hz) / step + 0.5) * step
 
 
 def hertz(value: float | None) -> str:
@@ -113,7 +120,7 @@ def hertz(value: float | None) -> str:
     >>> hertz(2450.4), hertz(12500.0), hertz(47.3)
     ('2450\\xa0Hz', '12.5\\xa0kHz', '47.3\\xa0Hz')
     """
-    value = _whole(value)
+    value = _three(value)
     if value is not None and value >= 9995.0:
         return with_unit(value / 1e3, "kHz")
     return with_unit(value, "Hz")
@@ -244,7 +251,7 @@ def span(low_hz: float | None, high_hz: float | None) -> str:
     """
     if low_hz is not None and high_hz is not None:
         if max(low_hz, high_hz) < 9995.0:
-            return f"{number(_whole(low_hz))} to {hertz(high_hz)}"
+            return f"{number(_three(low_hz))} to {hertz(high_hz)}"
         return f"{hertz(low_hz)} to {hertz(high_hz)}"
     if low_hz is not None:
         return f"from {hertz(low_hz)}"
