@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+import re
+from collections import Counter
 from collections.abc import Callable, Iterable
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
@@ -140,3 +142,27 @@ def test_no_circle_of_modules() -> None:
     except CycleError as error:
         pytest.fail(f"imports run in a circle: {error.args[1]}")
     assert set(order) >= set(known)
+
+
+FOR_OTHERS = {
+    "wrap_str_format": "the template engine calls it",
+    "columns_reference": "`python -m tests.documentation` writes the column reference with it",
+    "level_pad": "a form of the handbooks, held against them beside those that the search starts from",
+    "nearest_preferred": "the series of IEC 60063, held against the standard",
+}
+"""What nothing in the program calls, and why it is there all the same."""
+
+
+def test_nothing_stays_without_a_caller() -> None:
+    """Every function, method and class is named once more in the program or its templates, outside of docstrings."""
+    sources = {path: path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py")}
+    templates = [path.read_text(encoding="utf-8") for path in (PACKAGE.parent / "templates").glob("*.html")]
+    named = Counter(word for text in (*sources.values(), *templates) for word in re.findall(r"\w+", text))
+    defined = set[str]()
+    for text in sources.values():
+        for node in ast.walk(ast.parse(text)):
+            if isinstance(node, ast.Module | ast.FunctionDef | ast.ClassDef):
+                named.subtract(re.findall(r"\w+", ast.get_docstring(node, clean=False) or ""))
+            if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("__"):
+                defined.add(node.name)
+    assert {name for name in defined if named[name] < 2} == set(FOR_OTHERS)

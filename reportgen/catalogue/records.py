@@ -7,7 +7,7 @@ Refuses to know how a cell is read or what the values mean acoustically.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, field, replace
@@ -488,11 +488,6 @@ class Catalogue:
             curves=curves,
             measured_in={name: self.cabinets[name] for name in wheres if name in self.cabinets},
         )
-
-    def problems_of(self, ids: Iterable[str]) -> tuple[Problem, ...]:
-        """The problems that concern any of the records `ids`."""
-        wanted = set(ids)
-        return tuple(problem for problem in self.problems if problem.record_id in wanted)
 
 
 def _as_cut(cabinet: Cabinet, pairing: Pairing) -> Cabinet:

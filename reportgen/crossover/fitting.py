@@ -230,11 +230,6 @@ def fit_branches(branches: Sequence[Branch], task: BranchTask, evaluations: int 
     return as_they_stand(branches, tasks, values_of(x), np.zeros(len(branches)))
 
 
-def own_heard(branch: Branch, task: BranchTask) -> Heard:
-    """What a branch does as it stands, with the losses its parts have by size."""
-    return heard(branch, task, branch.values, task.losses.of(branch, branch.values))
-
-
 def as_they_stand(
     branches: Sequence[Branch], tasks: Sequence[BranchTask], values: FloatArray, shift_db: FloatArray
 ) -> list[Fitted]:

@@ -28,7 +28,6 @@ from reportgen.crossover.fitting import (
     filled_limits,
     level_of,
     level_pull,
-    own_heard,
     shortage,
     values_of,
     within_limits,
@@ -170,11 +169,6 @@ def joint_square(task: JointTask, low: Heard, high: Heard, shift_db: float) -> F
     """Sum of the squares of all residuals in dB^2, (...,)."""
     groups = [np.sum(group**2, axis=-1) for group in residuals(task, low, high, shift_db)]
     return np.asarray(sum(groups[1:], groups[0]))
-
-
-def joint_error(low: Branch, high: Branch, task: JointTask, shift_db: float) -> float:
-    """Root of that for two branches as they stand, dB."""
-    return float(np.sqrt(joint_square(task, own_heard(low, task.low), own_heard(high, task.high), shift_db)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import pairwise
+from itertools import pairwise, product
 from math import inf, isfinite, log2
 from typing import Any
 
@@ -23,6 +23,7 @@ from reportgen.suitability.checks import all_checks, limit_check
 from reportgen.suitability.choice import Chooser
 from reportgen.suitability.limits import LIMITS, Limit, all_limits, title_of
 from reportgen.suitability.verdict import UsableRange, best_crossover_hz, judge, usable_range
+from tests.advice.demo_answers import demo_screened
 from tests.advice.random_catalogues import random_catalogue
 from tests.demo_catalogue import demo
 from tests.trying import LONG, SEED
@@ -262,3 +263,16 @@ def test_of_two_equal_limits_the_first_of_the_page_binds() -> None:
 def test_nothing_to_screen_is_said() -> None:
     with pytest.raises(CannotAssess, match="nothing can be screened"):
         screen(demo(), demo().pairings["P-01"], low_ids=["no such driver"])
+
+
+def test_every_guide_rear_and_slope_is_looked_at() -> None:
+    """Every pair of the demo, at its best in a guide or without, at one slope or another; and in the chamber that lets it reach."""
+    found = demo_screened().candidates
+    assert {(one.low_id, one.high_id) for one in found} == set(product(demo().low_drivers, demo().high_drivers))
+    assert {one.guide_id for one in found} >= {None, "WG-01", "WG-02"} and len({one.slope for one in found}) > 1
+    # 28 mL as supplied, 85 mL beside it: sqrt((1 + 19/85)/(1 + 19/28)) = 0.854 of the resonance of 1700 Hz (Small 1972)
+    high = replace(demo().high_drivers["HD-02"], fs_hz=1700.0, lowest_use_hz=None)
+    low = replace(demo().low_drivers["LD-01"], highest_use_hz=2800.0)
+    shop = replace(demo(), low_drivers={low.id: low}, high_drivers={high.id: high}, waveguides={})
+    (one,) = screen(shop, demo().pairings["P-01"], slopes=("LR4",)).candidates
+    assert one.rear_use != "as supplied" and one.low_hz is not None and one.low_hz < 1.8 * 1700.0

@@ -125,7 +125,7 @@ def test_a_bad_cell_of_a_driver_takes_the_driver_and_its_pairing_out(read, place
     assert list(catalogue.high_drivers) == ["HD-2"]
     assert list(catalogue.pairings) == ["P-2"]
     assert [str(problem) for problem in catalogue.unreadable["P-1"]] == [*reversed(errors(catalogue))]
-    assert catalogue.problems_of(["HD-1"]) == (catalogue.problems[0],)
+    assert catalogue.problems[0].record_id == "HD-1"
 
 
 UNCALCULATED = "a formula without a stored value stands here; its result is not known. Open the workbook in a spreadsheet program and save it once."

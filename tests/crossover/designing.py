@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from reportgen.acoustics.slopes import Slope
+from reportgen.crossover.fitting import BranchTask, Heard, heard
+from reportgen.crossover.joint import JointTask, joint_square
+from reportgen.crossover.networks import Branch
 from reportgen.crossover.sides import DesignOptions, Side
 from reportgen.crossover.synthesis import Design, explored, ladder
 
@@ -18,3 +23,13 @@ def steps(
 def design(low: Side, high: Side, slope: Slope, crossover_hz: float, options: DesignOptions | None = None) -> Design:
     """The smallest network of those that miss least of what is wanted."""
     return min(steps(low, high, slope, crossover_hz, options), key=lambda one: (round(one.missed, 2), one.pieces))
+
+
+def own_heard(branch: Branch, task: BranchTask) -> Heard:
+    """What a branch does as it stands, with the losses its parts have by size."""
+    return heard(branch, task, branch.values, task.losses.of(branch, branch.values))
+
+
+def joint_error(low: Branch, high: Branch, task: JointTask, shift_db: float) -> float:
+    """How far two branches as they stand are from what is wanted: the root of the sum of all squares (dB)."""
+    return float(np.sqrt(joint_square(task, own_heard(low, task.low), own_heard(high, task.high), shift_db)))

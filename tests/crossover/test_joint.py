@@ -14,13 +14,13 @@ from reportgen.crossover.fitting import BranchTask, Heard, level_pull, target_we
 from reportgen.crossover.joint import (
     JointTask,
     fit_joint,
-    joint_error,
     joint_square,
     promised_errors,
     residuals,
 )
 from reportgen.crossover.networks import Branch, Component, across, in_path, solve, with_values
 from reportgen.crossover.topologies import handbook_high, handbook_low
+from tests.crossover.designing import joint_error
 
 FC = 2500.0
 F = np.concatenate([[50.0, 200.0], np.geomspace(FC / 4, FC * 4, 49), [15_000.0]])

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from reportgen.acoustics.slopes import SLOPES
-from reportgen.crossover.joint import joint_error
 from reportgen.crossover.pairs import FEWEST, MOST, merit, parts_of, settled
 from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.synthesis import explored
+from tests.crossover.designing import joint_error
 
 
 @pytest.fixture

@@ -147,3 +147,23 @@ def test_pandas_is_for_these_commands_alone() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.split() == ["False", "True"]
+
+
+def test_without_a_word_it_is_the_last_run_that_differs(
+    finished: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One price is other than at the run in History: that run is compared with, and the cell named."""
+    book = openpyxl.load_workbook(finished)
+    sheet = book["High drivers"]
+    row = next(cells[0].row for cells in sheet.iter_rows(min_row=2) if cells[0].value == "HD-01")
+    column = next(cell.column for cell in sheet[1] if str(cell.value).startswith("Price"))
+    sheet.cell(row, column).value = 31
+    book.save(tmp_path / "season.xlsx")
+    capsys.readouterr()
+    assert cli.main(["changes", str(tmp_path / "season.xlsx"), "--out", str(tmp_path / "out"), "--json"]) == 0
+    facts = json.loads(capsys.readouterr().out)
+    assert facts["tally"].startswith("Changes since run 1: 1 moved")
+    told = {
+        row["Because"].partition(";")[0] for row in table(facts) if row["Because"]
+    }  # the logo is not beside the copy
+    assert told == {"Price of HD-01: 29 -> 31"}

@@ -447,6 +447,29 @@ def test_reading_back_what_was_written_finds_the_same_catalogue(place: Path, run
     assert (after.pairings, after.low_drivers, after.problems) == (before.pairings, before.low_drivers, before.problems)
 
 
+def test_without_the_page_engine_a_run_without_paper_works(place: Path) -> None:
+    """A page engine whose libraries are not there raises when it is imported."""
+    written(place, chosen("P-06"))
+    (place / "lame").mkdir()
+    (place / "lame" / "weasyprint.py").write_text("raise OSError('cannot load library libpango')")
+    path = os.pathsep.join([str(place / "lame"), *filter(None, [os.environ.get("PYTHONPATH")]), *sys.path])
+    command = [
+        sys.executable,
+        "-m",
+        "reportgen",
+        "run",
+        "season.xlsx",
+        "--into",
+        "copy.xlsx",
+        "--jobs",
+        "1",
+        "--no-pdf",
+    ]
+    kept: Any = {"cwd": place, "env": {**os.environ, "PYTHONPATH": path}, "capture_output": True, "text": True}
+    done = subprocess.run(command, check=False, **kept)
+    assert done.returncode == 0 and results(place)["pairings"], done.stderr
+
+
 # --- clocks and numbers -------------------------------------------------------------------------------------------
 
 
