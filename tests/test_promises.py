@@ -28,7 +28,7 @@ HELP: dict[str, dict[str, str]] = {
         "": f"{RUN}::test_a_run_from_workbook_to_paper_and_back",
         "--only": f"{RUN}::test_only_and_season_choose_pairings",
         "--season": f"{RUN}::test_only_and_season_choose_pairings",
-        "--scheduler": "endtoend/test_scheduler.py::test_a_scheduler_gives_the_same_bytes_as_this_machine",
+        "--scheduler": "endtoend/test_scheduler.py::test_one_core_two_and_the_workers_of_a_scheduler_give_the_same_bytes",
         "--no-pdf": f"{RUN}::test_a_missing_sheet_is_printed_again_without_being_worked_out",
         "--dry-run": f"{RUN}::test_into_and_dry_run_leave_the_workbook_alone",
         "--booklet": f"{RUN}::test_the_booklet_binds_every_sheet",
