@@ -128,7 +128,8 @@ def in_its_place(one: Replacement, before: Assessment, after: Assessment) -> str
     if one.case.pairing != before.case.pairing:
         return one.text
     new = figures_of(after).pieces - figures_of(before).pieces
-    return joined([name if count == 1 else f"{count} x {name}" for name, count in sorted(new.items())], 4) or one.text
+    names = joined([name if count == 1 else f"{count} x {name}" for name, count in sorted(new.items())], 4)
+    return names if len(new) == 1 else f"another network, with {names}" if names else one.text
 
 
 def _rows(before: Assessment, tried: Tried) -> Iterator[tuple[str | float | None, ...]]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import groupby
 from typing import ClassVar
 
 from reportgen.advice.listings import Field, Listing, Report, Value
@@ -27,12 +28,12 @@ class CellText:
 
 @dataclass(frozen=True, slots=True)
 class TableBlock:
-    """One table; `ticks` puts a box before each row."""
+    """One table; rows of one pairing are a group, which names it once. `ticks` puts a box before each row."""
 
     title: str
     note: str
     heads: tuple[CellText, ...]
-    rows: tuple[tuple[CellText, ...], ...]
+    groups: tuple[tuple[tuple[CellText, ...], ...], ...]
     ticks: bool
 
 
@@ -70,11 +71,20 @@ def listing_pages(report: Report, what: str, maker: Maker, stamp: Stamp) -> Iter
 
 def _block(listing: Listing, currency: str) -> TableBlock:
     heads = tuple(CellText(_heading(field, currency), _style(field)) for field in listing.fields)
-    rows = tuple(
-        tuple(_cell(value, field, currency) for value, field in zip(row, listing.fields, strict=True))
-        for row in listing.rows
-    )
-    return TableBlock(listing.title, listing.note, heads, rows, listing.ticks)
+    of_pairings = listing.fields[:2] == PAIRING
+    same = groupby(listing.rows, lambda row: row[0]) if of_pairings else ((None, (row,)) for row in listing.rows)
+    groups = tuple(tuple(_row(row, listing, currency, bool(n)) for n, row in enumerate(rows)) for _, rows in same)
+    return TableBlock(listing.title, listing.note, heads, groups, listing.ticks)
+
+
+PAIRING = (Field("Pairing", "id"), Field("Kit"))
+"""What a table of several rows a pairing begins with."""
+
+
+def _row(row: tuple[Value, ...], listing: Listing, currency: str, named: bool) -> tuple[CellText, ...]:
+    """A row of cells, without the pairing where the row above has `named` it."""
+    cells = tuple(_cell(value, field, currency) for value, field in zip(row, listing.fields, strict=True))
+    return (CellText(""), CellText(""), *cells[2:]) if named else cells
 
 
 def _heading(field: Field, currency: str) -> str:
@@ -96,4 +106,9 @@ def _cell(value: Value, field: Field, currency: str) -> CellText:
         return CellText(wording.amount(value, currency), "number")
     if isinstance(value, int | float):
         return CellText(wording.number(value) if field.kind == "hz" else f"{value:g}", _style(field))
-    return CellText(printed(value), _style(field))
+    short = "short" if field.kind == "text" and len(value) <= SHORT else ""
+    return CellText(printed(value), short or _style(field))
+
+
+SHORT = 14
+"""A name of so many letters stays on one line."""
