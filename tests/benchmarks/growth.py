@@ -48,7 +48,7 @@ def panel(title: str, lines: dict[str, Line], left: float) -> str:
             f'<path d="M{" L".join(f"{x} {y}" for x, y in points)}" fill="none" stroke="{ink}" stroke-width="2"/>'
         )
         drawn += [
-            f'<text x="{x + 3}" y="{y - 5}" fill="{ink}">{value:.3g}</text>'
+            f'<text x="{x + 3}" y="{y - 5}" fill="{ink}">{value:.4g}</text>'
             for (x, y), (_, value) in zip(points, line, strict=True)
         ]
         drawn.append(f'<text x="{left}" y="{TOP + 4 + 13 * list(lines).index(name)}" fill="{ink}">{name}</text>')
