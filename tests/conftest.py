@@ -6,10 +6,12 @@ Said before numpy is imported, which the name of one of its warnings among pytes
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from typing import Any
 
 import pytest
 
-from tests import shared
+from tests import shared, slowest
 
 for library in ("OMP", "OPENBLAS", "MKL"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")
@@ -32,3 +34,10 @@ def pytest_unconfigure(config: pytest.Config) -> None:
     """The folder goes with the process that made it."""
     if not hasattr(config, "workerinput"):
         shared.end()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Iterator[Any]:
+    """The processor time of each test, for those who ask for it."""
+    with slowest.noted(item.nodeid):
+        return (yield)

@@ -33,6 +33,8 @@ import libcst as cst
 import pytest
 from libcst.metadata import MetadataWrapper, PositionProvider
 
+from tests import shared
+
 ROOT = Path(__file__).parents[1]
 COPIED = (
     "reportgen",
@@ -131,9 +133,9 @@ class Choosing:
 
 
 def forget() -> None:
-    """Empty what test modules keep, so that each file reaches what it rests on; the demo is only read."""
+    """Empty what modules keep, so that each file reaches what it rests on; the demo is only read."""
     for name, module in list(sys.modules.items()):
-        if name.startswith("tests."):
+        if name.startswith(("tests.", "reportgen.")):
             for own, kept in list(vars(module).items()):
                 if own != "demo" and callable(getattr(kept, "cache_clear", None)):
                     kept.cache_clear()
@@ -296,6 +298,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parsed = parser.parse_args(arguments)
     os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
     sys.dont_write_bytecode = True
+    os.environ[shared.FOLDER] = ""  # each file of tests reaches what it rests on
     importlib.import_module("tests.conftest")  # one core for each process, said before numpy comes
     for name in WARM:
         importlib.import_module(name)

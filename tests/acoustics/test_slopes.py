@@ -10,6 +10,7 @@ from scipy import signal
 
 from reportgen.acoustics.slopes import (
     SLOPES,
+    _bessel,
     attenuation_ratio,
     butterworth,
     denominator,
@@ -125,3 +126,16 @@ def test_the_magnitude_is_that_of_the_complex_target(name: str) -> None:
 def test_any_butterworth_order_is_a_slope() -> None:
     assert butterworth(3) is SLOPES["BW3"]
     assert float(high_pass_magnitude(butterworth(7), 1.0)) == pytest.approx(0.5**0.5)
+
+
+@pytest.mark.parametrize(
+    ("order", "coefficients"),
+    [
+        # reverse Bessel polynomials s^2 + 3 s + 3 and s^3 + 6 s^2 + 15 s + 15 (Bessel 1949; Thomson 1949), s in units of the
+        # root of their last coefficient: 3 / sqrt(3), and 6 / 15^(1/3), 15 / 15^(2/3)
+        (2, (1.0, 3.0**0.5, 1.0)),
+        (3, (1.0, 6.0 / 15.0 ** (1.0 / 3.0), 15.0 / 15.0 ** (2.0 / 3.0), 1.0)),
+    ],
+)
+def test_bessel_polynomials_by_hand(order: int, coefficients: tuple[float, ...]) -> None:
+    assert _bessel(order) == pytest.approx(coefficients)

@@ -123,7 +123,7 @@ def test_every_open_enquiry_gets_a_page_and_a_text(small_season: Path, command: 
         assert len(text.split()) <= 150 and id_ in text
         assert len(opened((folder / f"{id_}.pdf").read_bytes()).pages) == 1
         assert str(folder / f"{id_}.txt") in shown
-    assert "missing: Known cone break-up of E-02 (Enquiries!" in shown
+    assert "the enquirer could tell: Known cone break-up of E-02 (Enquiries!" in shown
     said = openpyxl.load_workbook(season)["Answers"]
     told = {row[0]: row[5] for row in said.iter_rows(min_row=2, values_only=True) if str(row[0]).startswith("E-")}
     assert told == {id_: (folder / f"{id_}.txt").read_text() for id_ in ("E-01", "E-02", "E-03")}

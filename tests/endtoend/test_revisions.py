@@ -66,6 +66,7 @@ def test_revisions_follow_words_and_physics_alone(season: Season, tmp_path: Path
 
 
 def test_a_number_of_a_run_is_never_used_twice(season: Season) -> None:
+    season.run()
     last = max(entry.run for entry in read_history(season.workbook).entries)
     book = openpyxl.load_workbook(season.workbook)
     for name in book.sheetnames:
