@@ -105,9 +105,9 @@ class Substitutes:
 def substitutes(found: Supply, assessed: Sequence[Assessment], catalogue: Catalogue) -> Substitutes:
     """What can be said at once of everything that is short, and what has to be assessed to say more."""
     result = Substitutes()
-    left = Left.of(found, catalogue)
+    left, takes = Left.of(found, catalogue), found.needs.groupby(["id", "pairing"])["needed"].sum().to_dict()
     for id_ in filter(None, found.short):
-        using = sorted(users(assessed, id_), key=lambda one: -_takes(found, id_, one.id))[:MOST_KITS]
+        using = sorted(users(assessed, id_), key=lambda one: -takes.get((id_, one.id), 0))[:MOST_KITS]
         for before in using:
             if text := _on_the_list(before, id_, left):
                 result.told.setdefault(id_, {})[before.id] = text
@@ -119,11 +119,6 @@ def substitutes(found: Supply, assessed: Sequence[Assessment], catalogue: Catalo
 def _own(before: Assessment) -> set[str | None]:
     pairing = before.case.pairing
     return {pairing.low_id, pairing.high_id, pairing.guide_id}
-
-
-def _takes(found: Supply, id_: str, pairing: str) -> int:
-    rows = found.needs[(found.needs["id"] == id_) & (found.needs["pairing"] == pairing)]
-    return int(rows["needed"].sum())
 
 
 def _on_the_list(before: Assessment, id_: str, left: Left) -> str:
