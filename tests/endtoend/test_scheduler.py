@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import json
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -86,6 +87,10 @@ def test_one_core_two_and_the_workers_of_a_scheduler_give_the_same_bytes(tmp_pat
         assert one.keys() == other.keys()
 
 
+TIME = r"\d{4}-\d\d-\d\d \d\d:\d\d"
+"""The minute of a run, as its sheets say it in words."""
+
+
 def came_out(place: Path) -> dict[str, Any]:
     """What a run left there that is not of the run itself: sheets, pairings of results.json, cells but for times and paths."""
     found: dict[str, Any] = {path.name: path.read_bytes() for path in (place / "out/season").glob("P-*.pdf")}
@@ -93,7 +98,7 @@ def came_out(place: Path) -> dict[str, Any]:
     for sheet in openpyxl.load_workbook(place / "season.xlsx"):
         found[sheet.title] = [
             [
-                cell.value
+                re.sub(TIME, "", cell.value) if isinstance(cell.value, str) else cell.value
                 for cell in row
                 if not isinstance(cell.value, dt.datetime) and str(place) not in str(cell.value)
             ]

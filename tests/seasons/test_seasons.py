@@ -133,9 +133,12 @@ def test_ten_of_twelve_come_right() -> None:
     assert np.mean(every) >= 10 / 12
 
 
-@pytest.mark.parametrize("id_", ["P-01", "P-16"])
+@pytest.mark.parametrize("id_", ["P-05", "P-16"])
 def test_most_parts_picks_the_fullest_step_within_it(id_: str) -> None:
-    """The smallest step is taken where no more is allowed; where more is, the most pieces among those that stand best."""
+    """The smallest step is taken where no more is allowed; where more is, the most pieces among those that stand best.
+
+    Two whose low driver is far from its rating: the heat that steps are told apart by does not stand in a ladder.
+    """
     made = found("demo", id_)
     assert made.design is not None
     steps, case = made.design.ladder, cases("demo")[id_]
