@@ -41,6 +41,18 @@ class Cluster:
     """Starts one more worker."""
 
 
+def address_in(told: Path) -> str:
+    """Where a scheduler listens, as soon as its file is whole: it makes the file before it fills it."""
+    deadline = time.monotonic() + 60
+    while True:
+        try:
+            return str(json.loads(told.read_text())["address"])
+        except (FileNotFoundError, ValueError):
+            if time.monotonic() > deadline:
+                raise
+            time.sleep(0.1)
+
+
 @pytest.fixture(scope="module")
 def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
     folder = tmp_path_factory.mktemp("cluster")
@@ -56,10 +68,7 @@ def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
 
     try:
         start("scheduler", "--host", "127.0.0.1", "--port", "0", "--no-dashboard", "--scheduler-file", str(told), "--idle-timeout", "120s")  # fmt: skip
-        deadline = time.monotonic() + 60
-        while not told.exists() and time.monotonic() < deadline:
-            time.sleep(0.1)
-        address = json.loads(told.read_text())["address"]
+        address = address_in(told)
         assert address.startswith("tcp://127.0.0.1:")
         worker = ("worker", address, "--host", "127.0.0.1", "--nthreads", "1", "--no-dashboard", "--no-nanny", "--death-timeout", "30")  # fmt: skip
         start(*worker)
@@ -144,10 +153,7 @@ class Engine:
         told = self.folder / f"scheduler-{len(self.started)}.json"
         host = ("--host", "127.0.0.1") if not more else ()
         process = self.process("scheduler", *host, "--port", "0", "--no-dashboard", "--scheduler-file", str(told), "--idle-timeout", "120s", *more)  # fmt: skip
-        deadline = time.monotonic() + 60
-        while not told.exists() and time.monotonic() < deadline:
-            time.sleep(0.1)
-        return json.loads(told.read_text())["address"], process
+        return address_in(told), process
 
     def worker(self, address: str, *more: str, **environment: str) -> subprocess.Popen[bytes]:
         return self.process("worker", address, "--host", "127.0.0.1", "--nthreads", "1", "--no-dashboard", "--no-nanny", "--death-timeout", "30", *more, **environment)  # fmt: skip
