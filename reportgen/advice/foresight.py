@@ -212,12 +212,13 @@ class Foresight:
     def _meets(self, ideal: Ideal) -> bool:
         case, practice = ideal.model.setting.case, ideal.model.setting.case.practice
         margin = practice["level margin"] if self.plainly else 0.0
+        hot = margin if self.plainly else -practice["low driver heat allowance"]
         short = practice["level margin" if self.plainly else "level shortfall limit"]
         reached_db, _, cause = reach_of(ideal).least(ideal.crossover_hz)
         low, high, level = self._allowed_db(case, cause)
         watts = ideal.heat.high.watts
         return bool(
-            _headroom_db(ideal.heat.low) + low >= margin
+            _headroom_db(ideal.heat.low) + low >= hot
             and _headroom_db(ideal.heat.high) + high >= margin
             and watts <= (high_allowed_at_least_w(case) or 0.0) * 10.0 ** (high / 10.0)
             and reached_db + level >= case.pairing.peak_level_db - short
