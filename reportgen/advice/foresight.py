@@ -249,7 +249,7 @@ class Foresight:
 
 
 def _own_ohm(model: Model) -> float:
-    return min(float(np.min(np.abs(side.impedance))) for side in (model.low_side, model.high_side))
+    return min(model.low_side.least_ohm, model.high_side.least_ohm)
 
 
 def _headroom_db(side: Warmth) -> float:

@@ -42,6 +42,11 @@ class Side:
     qes: float | None = None
 
     @property
+    def least_ohm(self) -> float:
+        """Lowest modulus of the impedance over the grid."""
+        return float(np.min(np.abs(self.impedance)))
+
+    @property
     def _content(self) -> tuple[object, ...]:
         curves = (self.frequency_hz.tobytes(), self.response.tobytes(), self.impedance.tobytes())
         return (*curves, self.re_ohm, self.le_h, self.fs_hz, self.qms, self.qes)

@@ -229,7 +229,7 @@ class _Case:
     @property
     def own_ohm(self) -> float:
         """The drivers' own lowest impedance."""
-        return min(float(np.min(np.abs(side.impedance))) for side in (self.low, self.high))
+        return min(self.low.least_ohm, self.high.least_ohm)
 
     @property
     def least_ohm(self) -> float:
@@ -265,7 +265,7 @@ def _task(
         shape=shape,
         level_db=level_db,
         weight=target_weight(shape, octaves),
-        floor_ohm=min(case.least_ohm, 0.8 * float(np.min(np.abs(side.impedance)))),
+        floor_ohm=min(case.least_ohm, 0.8 * side.least_ohm),
         losses=Losses(options.coil_ohm, options.coil_exponent, options.capacitor_ohm),
         windows=windows_of(figures_of(side)),
     )

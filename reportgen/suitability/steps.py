@@ -11,8 +11,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-import numpy as np
-
 from reportgen.crossover.networks import rated_impedance
 from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_built import AsBuilt, built_with
@@ -60,7 +58,7 @@ class Candidate:
         network, model = self.built.network, self.built.model
         if network is None:
             return self.checks
-        own_ohm = rated_impedance(float(np.abs(model.low_side.impedance).min())) or 0.0
+        own_ohm = rated_impedance(model.low_side.least_ohm) or 0.0
         share = max(own_ohm / (network.electrical.rated_ohm or math.inf), 1.0)
         return (*(check for check in self.checks if check.id != "low_heat"), low_heat(self.built, share))
 
