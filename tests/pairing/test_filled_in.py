@@ -8,6 +8,7 @@ from math import pi
 import numpy as np
 import pytest
 
+from reportgen.advice.foresight import Foresight
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Case, Practice
 from reportgen.pairing.as_used import Setting
@@ -58,6 +59,15 @@ def test_an_even_network_hangs_on_nothing_that_was_filled_in_and_an_uneven_one_d
     rules = found.case.practice.rules
     strict = Practice({**rules, "sum deviation limit": replace(rules["sum deviation limit"], value=0.1)})
     assert complete(assess(replace(found.case, practice=strict))) == "not assessed"
+
+
+def test_what_hangs_on_a_network_bars_no_change_before_there_is_one() -> None:
+    """A plain yes may be looked for with the depth of a centre unknown; the quick look must leave it open."""
+    found = assess(case("P-19", {"centre_depth_m": None}))
+    assert found.verdict.word == "suitable"
+    assert Foresight(found, plainly=True).open_(found.case)
+    unboxed = replace(found.case, low=replace(found.case.low, vas_m3=None))
+    assert not Foresight(assess(unboxed), plainly=True).open_(unboxed)
 
 
 def test_what_is_at_the_ends_is_what_the_same_network_does_on_such_drivers() -> None:
