@@ -22,7 +22,7 @@ from reportgen.assessment import Assessment
 from reportgen.catalogue.currencies import sheet_format
 from reportgen.catalogue.records import Catalogue, Maker
 from reportgen.ledger import layout
-from reportgen.ledger.layout import NONE, SIGNS, Head
+from reportgen.ledger.layout import NONE, SIGNS, Head, or_none
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.rangechart import SERIES, range_chart
 from reportgen.ledger.stamp import RunStamp
@@ -222,8 +222,8 @@ def _ranked_row(one: Candidate, catalogue: Catalogue) -> list[Any]:
     figures = (one.low_hz, one.high_hz, one.octaves, one.crossover_hz)
     return [
         one.rank, one.low_id, one.high_id, catalogue.high_drivers[one.high_id].technology, one.guide_id, rear, one.slope,
-        SIGNS[one.word], *(NONE if value is None else value for value in figures),
-        title_of(one.low_binding), title_of(one.high_binding), NONE if one.price is None else one.price,
+        SIGNS[one.word], *map(or_none, figures),
+        title_of(one.low_binding), title_of(one.high_binding), or_none(one.price),
         "yes" if one.in_stock else "no", one.takes or None,
     ]  # fmt: skip
 
@@ -273,13 +273,13 @@ def _range_row(one: Assessment, compared: Comparison) -> list[Any]:
     found = one.found_range
     low, high = found.low_hz, found.high_hz
     bounds = [limit.title if limit else NONE for limit in (found.low_binding, found.high_binding)]
-    figures = [NONE if value is None else value for value in (low, high, found.octaves, one.crossover_hz)]
+    figures = map(or_none, (low, high, found.octaves, one.crossover_hz))
     edges: list[float | None] = [None, None, None]
     if low is not None and high is not None:
         edges = [min(low, high), max(high - low, 0.0), max(low - high, 0.0)]
     return [
         one.id, one.case.pairing.kit, SIGNS[one.verdict.word], *figures, *bounds,
-        NONE if one.price is None else one.price, one.verdict.reason, *edges, one.crossover_hz,
+        or_none(one.price), one.verdict.reason, *edges, one.crossover_hz,
     ]  # fmt: skip
 
 

@@ -84,6 +84,11 @@ class Shown:
     inside: str = ""
 
 
+def or_none(value: float | str | None) -> float | str:
+    """The value, or what stands where there is none."""
+    return NONE if value is None else value
+
+
 def cell_at(page: Worksheet, row: int, column: int) -> Cell:
     """A cell of the page; none of ours is merged."""
     return cast(Cell, page.cell(row, column))
@@ -124,7 +129,7 @@ def row_as_text(heads: Sequence[Head], values: Sequence[Any], used: set[str] | N
             plain, own, linked = value.value, value.format, "l" if value.link or value.inside else ""
         mark = ""
         if isinstance(plain, str):
-            mark = "n" if plain == NONE and not head.is_text else "q" if _needs_quote(plain) else ""
+            mark = "q" if _needs_quote(plain) else "" if head.is_text else "n"  # a word where figures stand
             plain = _storable(plain)
         cells.append((f"{column}{mark}{linked} {own}", plain))
     if used is not None:
@@ -315,7 +320,7 @@ def _dress_head(cell: Cell, head: Head) -> None:
 
 def _write_cell(cell: Any, head: Head, value: Any, known: dict[Any, StyleArray]) -> None:
     shown = value if isinstance(value, Shown) else Shown(value)
-    right = shown.value == NONE and not head.is_text
+    right = isinstance(shown.value, str) and not head.is_text
     look = (head, shown.format, bool(shown.link or shown.inside), right)
     if look in known:
         cell._style = copy(known[look])

@@ -23,7 +23,7 @@ from reportgen.ledger import historysheet, layout, longtables
 from reportgen.ledger.archive import Packer
 from reportgen.ledger.encoding import NotDecodable
 from reportgen.ledger.history import History, grown
-from reportgen.ledger.layout import NONE, SIGNS, Head, Shown
+from reportgen.ledger.layout import NONE, SIGNS, Head, Shown, or_none
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.revisions import Revised
 from reportgen.ledger.stamp import RunStamp as RunStamp
@@ -178,12 +178,8 @@ def _set_up(page: Worksheet, top: int, heads: Sequence[Head], last: int, stamp: 
     page.print_area = f"A1:{get_column_letter(len(printed))}{last}"
 
 
-def _or_none(value: float | None) -> float | str:
-    return NONE if value is None else value
-
-
 def _figure(value: float | None, unit: str) -> Shown:
-    return Shown(_or_none(value), format=_UNIT_FORMATS.get(unit, _ELSE))
+    return Shown(or_none(value), format=_UNIT_FORMATS.get(unit, _ELSE))
 
 
 # --- parts --------------------------------------------------------------------------------------------------------
@@ -256,14 +252,14 @@ def _pieces_of(part: PartLine) -> Iterator[list[Any]]:
     values, ids = part.made_of or (part.value,), stock_ids(part.part_id)
     together = " + ".join(f"{value / factor:.4g}" for value in part.made_of)
     made_of = f"{together} {unit}, {part.join}" if part.made_of else None
-    bought = _or_none(part.rating_to_buy)
+    bought = or_none(part.rating_to_buy)
     stands = [
         part.resistance_ohm if part.kind == "L" else None, bought, part.rating_unit or None, part.voltage_peak_v,
         part.current_rms_a, part.power_w, "✗ too weak" if part.under_rated else None,
     ]  # fmt: skip
     prices = part.made_of_prices or ((part.price,) if len(values) == 1 else ())
     for number, value in enumerate(values):
-        price = _or_none(prices[number] if number < len(prices) else None)
+        price = or_none(prices[number] if number < len(prices) else None)
         yield [
             part.branch, part.label, _KINDS[part.kind], part.role, value / factor, unit, made_of,
             *(stands if number == 0 else [None] * len(stands)), ids[number] if number < len(ids) else None, 1, price, price,
@@ -275,5 +271,5 @@ def _totals(a: Assessment) -> list[Any]:
     known = [(part.price, 1) for part in a.parts if part.price is not None]
     priced, drivers = total(known) if known else NONE, cost_of(drivers_of(a.case))
     return [
-        a.id, a.case.pairing.kit, len(a.parts), unpriced, priced, _or_none(drivers), _or_none(a.price),
+        a.id, a.case.pairing.kit, len(a.parts), unpriced, priced, or_none(drivers), or_none(a.price),
     ]  # fmt: skip

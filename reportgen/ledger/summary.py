@@ -21,7 +21,7 @@ from reportgen.catalogue.records import Case, Maker
 from reportgen.ledger import layout
 from reportgen.ledger.archive import Packer
 from reportgen.ledger.entries import NOT_ASSESSED
-from reportgen.ledger.layout import NONE, Head, Shown
+from reportgen.ledger.layout import NONE, Head, Shown, or_none
 from reportgen.ledger.rangechart import SERIES, range_chart
 from reportgen.ledger.stamp import RunStamp
 from reportgen.pairing.figures import Figures
@@ -120,19 +120,15 @@ def _row(a: Outline, stamp: RunStamp, links: Mapping[str, str], checks_rows: Map
     return [
         Shown(a.id, inside=f"'{stamp.tab('checks')}'!A{checks_rows[a.id]}"), pairing.kit, pairing.season,
         layout.SIGNS[a.verdict.word], a.headline,
-        *(("none", "none") if found.empty else (_or_none(found.low_hz), _or_none(found.high_hz))), _or_none(found.octaves),
-        _or_none(a.crossover_hz), "fixed" if a.crossover_fixed else "chosen",
+        *(("none", "none") if found.empty else (or_none(found.low_hz), or_none(found.high_hz))), or_none(found.octaves),
+        or_none(a.crossover_hz), "fixed" if a.crossover_fixed else "chosen",
         found.low_binding.title if found.low_binding else NONE, found.high_binding.title if found.high_binding else NONE,
-        _or_none(a.price), _or_none(figures.least_impedance_ohm if figures else None), _or_none(a.sum_off_db), _or_none(a.good_share),
-        _link(links.get(a.id)), key, *(_or_none(value(a.case)) for _, _, value in _SETTING),
-        *(_or_none(value(figures) if figures else None) for _, _, value in _FIGURES),
-        *((_or_none(figures.network_price), _or_none(figures.pair_price)) if figures else (NONE, NONE)),
+        or_none(a.price), or_none(figures.least_impedance_ohm if figures else None), or_none(a.sum_off_db), or_none(a.good_share),
+        _link(links.get(a.id)), key, *(or_none(value(a.case)) for _, _, value in _SETTING),
+        *(or_none(value(figures) if figures else None) for _, _, value in _FIGURES),
+        *((or_none(figures.network_price), or_none(figures.pair_price)) if figures else (NONE, NONE)),
         *_edges(a),
     ]  # fmt: skip
-
-
-def _or_none(value: float | str | None) -> float | str:
-    return NONE if value is None else value
 
 
 def _link(path: str | None) -> Shown | str:

@@ -112,6 +112,16 @@ def test_words_stand_left_figures_by_themselves_and_a_gap_among_them_right(page:
     assert all(page.cell(row, column).alignment.vertical == "top" for row in (6, 7, 8) for column in range(1, 6))
 
 
+def test_a_word_where_figures_stand_is_right_of_what_is_said_before_it() -> None:
+    row, used = ("P-04", "none", "✗ not suitable", "No usable range.", 0.0), set[str]()
+    book = openpyxl.Workbook()
+    layout.write_table(book.worksheets[0], 1, HEADS, [row], "t")
+    assert reopened(book).cell(2, 2).alignment.horizontal == "right"
+    layout.row_as_text(HEADS, row, used)  # and so where a long table is written row by row
+    layout.row_as_text(HEADS, ("P-05", NONE, "! marginal", "All well.", 0.0), dash := set[str]())
+    assert used == dash
+
+
 def test_cells_have_their_font_format_and_line(page: Worksheet) -> None:
     for column, head in enumerate(HEADS, 1):
         cell = page.cell(6, column)
