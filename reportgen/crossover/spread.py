@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,7 @@ from reportgen.crossover.sides import Side
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
+Kept = NDArray[np.bool_] | NDArray[np.intp]
 Predicate = Callable[[ComplexArray], NDArray[np.bool_]]
 
 PART_TOLERANCE = 0.05
@@ -44,6 +46,19 @@ DRIVER_DRAWS = (
 
 
 @dataclass(frozen=True, slots=True)
+class Band:
+    """Where builds are looked at (Hz, ends included), at every so-many-th frequency of the curves."""
+
+    low_hz: float
+    high_hz: float
+    every: int = 1
+
+    def of(self, frequency_hz: FloatArray) -> NDArray[np.intp]:
+        """Indices of the frequencies looked at."""
+        return np.flatnonzero((frequency_hz >= self.low_hz) & (frequency_hz <= self.high_hz))[:: self.every]
+
+
+@dataclass(frozen=True, slots=True)
 class Influence:
     """What one part (or driver) at the edge of its tolerance does to the sum: the largest change in the band, dB."""
 
@@ -55,20 +70,20 @@ class Influence:
 
 @dataclass(frozen=True, eq=False)
 class Spread:
-    """The builds drawn: their levels re 20 uPa, (builds, frequency), beside those of the nominal sum, (frequency,).
+    """The builds drawn: their sums in Pa, (builds, frequency), beside the level re 20 uPa of the nominal one, (frequency,).
 
     `share_within` is the share of builds the predicate accepts, `influences` every part, the most harmful first.
     """
 
     frequency_hz: FloatArray
     nominal_db: FloatArray
-    built_db: FloatArray
+    built: ComplexArray
     share_within: float
     influences: tuple[Influence, ...]
 
     def below_db(self, share: float) -> FloatArray:
         """The level that so many of the builds stay below, (frequency,)."""
-        return np.asarray(np.quantile(self.built_db, share, axis=0))
+        return np.asarray(np.quantile(level_of(self.built), share, axis=0))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,8 +100,11 @@ class Pair:
 def within(nominal: ComplexArray, tolerance_db: float) -> Predicate:
     """A predicate: the sum stays within `tolerance_db` of the nominal one at every frequency."""
 
+    power, most = np.abs(nominal) ** 2, 10.0 ** (tolerance_db / 10.0)
+
     def accepts(pressure: ComplexArray) -> NDArray[np.bool_]:
-        return np.asarray(np.max(np.abs(20.0 * np.log10(np.abs(pressure / nominal))), axis=-1) <= tolerance_db)
+        built = pressure.real**2 + pressure.imag**2
+        return np.asarray(np.all((built <= most * power) & (built * most >= power), axis=-1))
 
     return accepts
 
@@ -97,27 +115,8 @@ def tolerances(branch: Branch) -> FloatArray:
     return np.array([PART_TOLERANCE if tolerance is None else tolerance for tolerance in stated])
 
 
-def _side_pressure(
-    side: Side,
-    branch: Branch,
-    keep: NDArray[np.bool_],
-    factors: FloatArray,
-    level_db: FloatArray,
-    load: FloatArray,
-    moved: tuple[ComplexArray, ComplexArray] | None = None,
-) -> ComplexArray:
-    """Pressure (builds, frequency) for factors (builds, n_components), level (builds,) and load factor (builds,).
-
-    `moved` are factors of response and impedance, each (builds, frequency).
-    """
-    response, impedance = side.response[keep] * 10.0 ** (level_db[:, None] / 20.0), side.impedance[keep] * load[:, None]
-    if moved is not None:
-        response, impedance = response * moved[0], impedance * moved[1]
-    return np.asarray(response * transfer(branch, impedance, side.frequency_hz[keep], branch.values * factors))
-
-
 def _moved(
-    side: Side, keep: NDArray[np.bool_], resonance: FloatArray, q: FloatArray
+    side: Side, keep: Kept, resonance: FloatArray, q: FloatArray
 ) -> tuple[ComplexArray, ComplexArray] | None:
     """What factors (builds,) of a driver's resonance and Q make of its response and impedance; None where unknown."""
     if side.re_ohm is None or side.fs_hz is None or side.qms is None or side.qes is None:
@@ -133,25 +132,59 @@ def _moved(
     return np.asarray(response / stated), np.asarray(load / stated_load)
 
 
-def sums(pair: Pair, keep: NDArray[np.bool_], unit: FloatArray, driver: DriverTolerance) -> ComplexArray:
+Driven = tuple[ComplexArray, ComplexArray]
+"""Response (Pa) and impedance (ohm) of the builds of a driver, each (builds, frequency)."""
+
+
+def _drivers(
+    low: Side, high: Side, keep: Kept, unit: FloatArray, driver: DriverTolerance
+) -> tuple[Driven, Driven]:
+    """Both drivers for deviations `unit` (builds, 6) in [-1, 1] of the tolerance of each of `DRIVER_DRAWS`."""
+    gains, factors = 10.0 ** (driver.level_db * unit / 20.0), 1.0 + driver.impedance_share * unit
+    (p_low, z_low), (p_high, z_high) = (
+        (gains[:, place, None] * side.response[keep], factors[:, place + 1, None] * side.impedance[keep])
+        for side, place in ((low, 0), (high, 2))
+    )
+    if driver.resonance_share > 0.0:
+        resonance, q = (1.0 + driver.resonance_share * unit[:, place] for place in (4, 5))
+        if (moved := _moved(high, keep, resonance, q)) is not None:
+            p_high, z_high = p_high * moved[0], z_high * moved[1]
+    return (p_low, z_low), (p_high, z_high)
+
+
+def _sums(
+    pair: Pair, frequency_hz: FloatArray, unit: FloatArray, drivers: tuple[Driven, Driven]
+) -> ComplexArray:
+    """Sum of both branches, (builds, frequency), for deviations `unit` of the parts of the low and of the high branch."""
+    n = len(pair.low_branch.components)
+    (p_low, z_low), (p_high, z_high) = drivers
+    low = pair.low_branch.values * (1.0 + unit[:, :n] * tolerances(pair.low_branch))
+    high = pair.high_branch.values * (1.0 + unit[:, n:] * tolerances(pair.high_branch))
+    total = p_low * transfer(pair.low_branch, z_low, frequency_hz, low)
+    sign = -1.0 if pair.high_reversed else 1.0
+    return np.asarray(total + sign * p_high * transfer(pair.high_branch, z_high, frequency_hz, high))
+
+
+def sums(pair: Pair, keep: Kept, unit: FloatArray, driver: DriverTolerance) -> ComplexArray:
     """Sum of both branches, (builds, frequency), for deviations `unit` in [-1, 1] of each part's tolerance.
 
     Columns of `unit`: parts of the low branch, of the high branch, then `DRIVER_DRAWS`.
     """
-    n = len(pair.low_branch.components)
-    m = n + len(pair.high_branch.components)
-    low = 1.0 + unit[:, :n] * tolerances(pair.low_branch)
-    high = 1.0 + unit[:, n:m] * tolerances(pair.high_branch)
-    level, share = driver.level_db, driver.impedance_share
-    p_low = _side_pressure(pair.low, pair.low_branch, keep, low, level * unit[:, m], 1.0 + share * unit[:, m + 1])
-    moved = None
-    if driver.resonance_share > 0.0:
-        resonance, q = (1.0 + driver.resonance_share * unit[:, m + place] for place in (4, 5))
-        moved = _moved(pair.high, keep, resonance, q)
-    p_high = _side_pressure(
-        pair.high, pair.high_branch, keep, high, level * unit[:, m + 2], 1.0 + share * unit[:, m + 3], moved
-    )
-    return np.asarray(p_low + (-1.0 if pair.high_reversed else 1.0) * p_high)
+    m = len(pair.low_branch.components) + len(pair.high_branch.components)
+    drivers = _drivers(pair.low, pair.high, keep, unit[:, m:], driver)
+    return _sums(pair, pair.low.frequency_hz[keep], unit[:, :m], drivers)
+
+
+KEPT = 4
+"""So many draws of drivers are kept (1 to 2 MB each): networks at one crossover are held against the same ones."""
+
+
+@lru_cache(maxsize=KEPT)
+def _drawn_drivers(
+    low: Side, high: Side, band: Band, driver: DriverTolerance, builds: int, seed: int
+) -> tuple[Driven, Driven]:
+    unit = np.random.default_rng([seed, 0]).uniform(-1.0, 1.0, (builds, len(DRIVER_DRAWS)))
+    return _drivers(low, high, band.of(low.frequency_hz), unit, driver)
 
 
 def _parts(pair: Pair, driver: DriverTolerance) -> list[tuple[str, str, float]]:
@@ -167,35 +200,34 @@ def _parts(pair: Pair, driver: DriverTolerance) -> list[tuple[str, str, float]]:
 
 def spread(
     pair: Pair,
-    band_hz: tuple[float, float],
+    band: Band,
     accepts: Predicate | None = None,
     *,
     driver: DriverTolerance | None = None,
     builds: int = 1000,
     seed: int = 1,
 ) -> Spread:
-    """The sum over `builds` builds, every part and driver drawn evenly within its tolerance, in `band_hz`.
+    """The sum over `builds` builds, every part and driver drawn evenly within its tolerance, in a band.
 
-    `accepts` takes complex sums (builds, frequency) over the band's frequencies and tells which builds pass; left out,
+    `accepts` takes complex sums (builds, frequency) over the band's frequencies looked at and tells which builds pass; left out,
     a build passes within 1.5 dB of the nominal sum (common practice, no source). The same seed draws the same builds.
     """
     driver = driver or DriverTolerance()
-    f = pair.low.frequency_hz
-    keep = (f >= band_hz[0]) & (f <= band_hz[1])
-    if not keep.any():
-        raise ValueError(f"no frequency of the curves lies between {band_hz[0]:.0f} and {band_hz[1]:.0f} Hz")
-    parts = _parts(pair, driver)
+    keep = band.of(pair.low.frequency_hz)
+    if not keep.size:
+        raise ValueError(f"no frequency of the curves lies between {band.low_hz:.0f} and {band.high_hz:.0f} Hz")
+    parts, f = _parts(pair, driver), pair.low.frequency_hz[keep]
     count, edge = len(parts), np.eye(len(parts))
-    drawn = np.random.default_rng(seed).uniform(-1.0, 1.0, (builds, count))
-    pressure = sums(pair, keep, np.concatenate([np.zeros((1, count)), edge, -edge, drawn]), driver)
-    level_db = level_of(pressure)
-    nominal_db, change_db = level_db[0], np.max(np.abs(level_db[1 : 1 + 2 * count] - level_db[0]), axis=-1)
-    worst_db = np.maximum(change_db[:count], change_db[count:])
+    level_db = level_of(sums(pair, keep, np.concatenate([np.zeros((1, count)), edge, -edge]), driver))
+    worst_db = np.max(np.abs(level_db[1:] - level_db[0]).reshape(2, count, -1), axis=(0, 2))
     found = [Influence(*part, float(db)) for part, db in zip(parts, worst_db, strict=True)]
+    unit = np.random.default_rng([seed, 1]).uniform(-1.0, 1.0, (count - len(DRIVER_DRAWS), builds)).T
+    built = _sums(pair, f, unit, _drawn_drivers(pair.low, pair.high, band, driver, builds, seed))
+    accepts = accepts or within(sums(pair, keep, np.zeros((1, count)), driver)[0], 1.5)
     return Spread(
-        frequency_hz=f[keep],
-        nominal_db=nominal_db,
-        built_db=level_db[1 + 2 * count :],
-        share_within=float(np.mean((accepts or within(pressure[0], 1.5))(pressure[1 + 2 * count :]))),
+        frequency_hz=f,
+        nominal_db=level_db[0],
+        built=built,
+        share_within=float(np.mean(accepts(built))),
         influences=tuple(sorted(found, key=lambda influence: -influence.change_db)),
     )

@@ -124,7 +124,7 @@ class Networks:
         options = options_for(self.model.setting, self.voicing, policy)
         found: list[Engineered] = []
         for _ in range(1 + REBUYS):
-            made = [engineered(self.model, one, self.voicing) for one in ladder(self._explored, options)]
+            made = [self._engineered(one) for one in ladder(self._explored, options)]
             found += made
             weak = [part for each in made for part in each.parts if part.under_rated]
             if not weak:
@@ -133,6 +133,20 @@ class Networks:
             asked = [(part.role, part.kind, needed(part, practice)) for part in weak]
             options = replace(options, needs=(*options.needs, *asked))
         return tuple(found)
+
+    def _engineered(self, found: Design) -> Engineered:
+        """All that follows from a network, once for the same parts under any policy."""
+        key = (found.low, found.high, found.high_reversed, found.target_db, found.shortfall_db)
+        same = self._made.get(key)
+        if same is None:
+            self._made[key] = same = engineered(self.model, found, self.voicing)
+            return same
+        bought = same.design
+        return replace(same, design=replace(found, low=bought.low, high=bought.high, price=bought.price))
+
+    @cached_property
+    def _made(self) -> dict[tuple[object, ...], Engineered]:
+        return {}
 
 
 def finished(model: Model, network: Engineered) -> Engineered:

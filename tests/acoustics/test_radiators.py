@@ -74,3 +74,20 @@ def test_a_flat_rectangle_is_bounded_by_words_only() -> None:
 def test_impossible_radiators_are_refused(arguments: tuple, text: str) -> None:
     with pytest.raises(ValueError, match=text):
         Radiator(*arguments)
+
+
+def test_the_nodes_of_the_gauss_rule_are_the_published_ones() -> None:
+    """Abramowitz & Stegun table 25.4, n = 4 and the first of n = 8."""
+    for found, expected in zip(radiators.gauss_legendre(4), ((0.339981043584856, 0.861136311594053), (0.652145154862546, 0.347854845137454)), strict=True):  # fmt: skip
+        np.testing.assert_allclose(found[2:], expected, atol=5e-16)
+    assert radiators.gauss_legendre(5)[0][4] == pytest.approx(0.183434642495650, abs=5e-16)
+    assert radiators.gauss_legendre(5)[1][4] == pytest.approx(0.362683783378362, abs=5e-16)
+
+
+@pytest.mark.parametrize("nodes", [4, 24, 200, 1000])
+def test_the_gauss_rule_is_exact_to_its_degree(nodes: int) -> None:
+    """The mean of x^m over -1 to 1 is 1/(m + 1) for even m up to 2n - 2, and 0 for odd m."""
+    x, weights = radiators.gauss_legendre(nodes)
+    for power in (0, 2, nodes, 2 * nodes - 2):
+        assert np.sum(weights * x**power) / 2.0 == pytest.approx(1.0 / (power + 1.0), rel=1e-11)
+    assert np.sum(weights * x ** (nodes - 1)) == pytest.approx(0.0, abs=1e-12)
