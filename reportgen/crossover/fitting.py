@@ -197,35 +197,51 @@ def filled_limits(branches: Sequence[Branch], tasks: Sequence[BranchTask], width
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Alone:
-    """Branches that are fitted each alone to one task; unknowns are log values (branches, parts), within `limits`."""
+    """Branches that are fitted each alone to its task; unknowns are log values (branches, parts), within `limits`.
 
-    task: BranchTask
+    Of the tasks: load (branches, frequency), weight and loss (branches, band), the floor (branches, 1).
+    """
+
+    any_task: BranchTask
+    load_ohm: ComplexArray
+    weight: FloatArray
+    lost_db: FloatArray
+    floor_ohm: FloatArray
     bundle: Bundle
     limits: tuple[FloatArray, FloatArray]
 
     def picked(self, which: NDArray[np.intp]) -> _Alone:
         """The branches with these places."""
-        return _Alone(self.task, self.bundle.picked(which), (self.limits[0][which], self.limits[1][which]))
+        return _Alone(
+            self.any_task, self.load_ohm[which], self.weight[which], self.lost_db[which], self.floor_ohm[which],
+            self.bundle.picked(which), (self.limits[0][which], self.limits[1][which]),
+        )  # fmt: skip
 
     def squares(self, x: FloatArray) -> Squares:
         """Those of the level's error, of values out of bounds and of what the impedance undercuts."""
-        task, squares = self.task, Squares.nothing(*x.shape)
-        load = np.broadcast_to(task.load_ohm, (len(x), len(task.load_ohm)))
-        found = self.bundle.response(values_of(x), load, task.frequency_hz, task.losses)
-        error = task.lost_db + decibels(found.gain[:, task.band])
-        squares.count(DB_OF_NEPER * found.gain_slopes[:, :, task.band].real, (task.weight * error, task.weight))
+        task, squares = self.any_task, Squares.nothing(*x.shape)
+        found = self.bundle.response(values_of(x), self.load_ohm, task.frequency_hz, task.losses)
+        error = self.lost_db + decibels(found.gain[:, task.band])
+        squares.count(DB_OF_NEPER * found.gain_slopes[:, :, task.band].real, (self.weight * error, self.weight))
         squares.count_own(*within_limits(x, self.limits))
-        count_shortage(squares, found.admittance, found.admittance_slopes, task.floor_ohm)
+        count_shortage(squares, found.admittance, found.admittance_slopes, self.floor_ohm)
         return squares
 
 
-def fit_branches(branches: Sequence[Branch], task: BranchTask, evaluations: int = 15) -> list[Fitted]:
-    """Values that bring each branch alone nearest its target's magnitude, from the branch's own values on."""
+def fit_branches(branches: Sequence[Branch], tasks: Sequence[BranchTask], evaluations: int = 15) -> list[Fitted]:
+    """Values that bring each branch alone nearest its task's target magnitude, from the branch's own values on.
+
+    The tasks share frequencies, band and losses.
+    """
     if not branches:
         return []
-    bundle, tasks = Bundle.of(branches), [task] * len(branches)
+    bundle = Bundle.of(branches)
     width = bundle.stage.shape[1]
-    problems = _Alone(task, bundle, filled_limits(branches, tasks, width))
+    load, weight, lost, floor = (
+        np.stack([np.atleast_1d(getattr(task, name)) for task in tasks])
+        for name in ("load_ohm", "weight", "lost_db", "floor_ohm")
+    )
+    problems = _Alone(tasks[0], load, weight, lost, floor, bundle, filled_limits(branches, tasks, width))
     x, _ = minimised(problems, filled(branches, width), evaluations)
     return as_they_stand(branches, tasks, values_of(x), np.zeros(len(branches)))
 

@@ -6,8 +6,9 @@ what a form is worth.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 from math import pi
 
 import numpy as np
@@ -50,6 +51,11 @@ MOST_FILTER_PARTS = 4
 
 Addition = Callable[[Fitted], Branch | None]
 
+Asked = tuple[list[Branch], int]
+"""Branches to be fitted, and in how many evaluations."""
+
+Rounds = Generator[Asked, list[Fitted], list[Fitted]]
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Forms:
@@ -67,26 +73,27 @@ class Forms:
         near = int(nearest(self.task.frequency_hz, self.crossover_hz))
         return float(np.abs(self.task.load_ohm[near]))
 
-    def fitted(self) -> list[Fitted]:
-        """Every form, fitted, plain filters first."""
-        plain = self._plain()
-        joined = self._with(plain, self.joining())
-        return [*plain, *joined, *self._with(joined, self._joining_again())]
+    def rounds(self) -> Rounds:
+        """Every form, plain filters first; asks for fits, one round after another, and is sent what they came to."""
+        plain = yield from self._plain()
+        joined = yield self._with(plain, self.joining())
+        again = yield self._with(joined, self._joining_again())
+        return [*plain, *joined, *again]
 
-    def _with(self, bases: Sequence[Fitted], additions: tuple[Addition, ...]) -> list[Fitted]:
+    def _with(self, bases: Sequence[Fitted], additions: tuple[Addition, ...]) -> Asked:
         wider = [branch for base in bases for addition in additions if (branch := addition(base)) is not None]
-        return fit_branches(wider, self.task, EVALUATIONS)
+        return wider, EVALUATIONS
 
-    def _plain(self) -> list[Fitted]:
+    def _plain(self) -> Rounds:
         """Plain filters of one part to four; from the simpler one's values where the handbook's lead to nothing better."""
         starts = [self._handbook(order) for order in range(1, MOST_FILTER_PARTS + 1)]
         tried: list[Fitted] = []
-        for order, plain in enumerate(fit_branches(starts, self.task, 2 * EVALUATIONS), 1):
+        for order, plain in enumerate((yield starts, 2 * EVALUATIONS), 1):
             found = [plain]
             if tried and plain.rms_db > 0.98 * tried[-1].rms_db:
                 stages, more = tried[-1].branch.stages, hardly_there(starts[order - 1].stages[order - 1])
                 wider = Branch((*stages[: order - 1], more, *stages[order - 1 :]))
-                found += fit_branches([wider], self.task, EVALUATIONS)
+                found += yield [wider], EVALUATIONS
             tried.append(min(found, key=lambda one: one.rms_db))
         return tried
 
@@ -215,6 +222,26 @@ class Forms:
             return None
         f, load = f_hz[worst], np.abs(self.task.load_ohm[self.task.band][worst])
         return before_filter(base.branch, notch(float(f), float(excess[worst]), float(load)))
+
+
+def fit_forms(sides: Sequence[Forms]) -> list[list[Fitted]]:
+    """Every form of each side, fitted alone; what they ask for in one round is worked out in one go."""
+    rounds = [side.rounds() for side in sides]
+    found: list[list[Fitted]] = [[] for _ in sides]
+    asked = {place: next(one) for place, one in enumerate(rounds)}
+    while asked:
+        for evaluations in sorted({each for _, each in asked.values()}):
+            alike = [place for place, (_, each) in asked.items() if each == evaluations]
+            branches = [branch for place in alike for branch in asked[place][0]]
+            tasks = [sides[place].task for place in alike for _ in asked[place][0]]
+            made = iter(fit_branches(branches, tasks, evaluations))
+            for place in alike:
+                mine = list(islice(made, len(asked.pop(place)[0])))
+                try:
+                    asked[place] = rounds[place].send(mine)
+                except StopIteration as end:
+                    found[place] = end.value
+    return found
 
 
 def form_of(branch: Branch) -> str:

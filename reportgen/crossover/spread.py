@@ -115,9 +115,7 @@ def tolerances(branch: Branch) -> FloatArray:
     return np.array([PART_TOLERANCE if tolerance is None else tolerance for tolerance in stated])
 
 
-def _moved(
-    side: Side, keep: Kept, resonance: FloatArray, q: FloatArray
-) -> tuple[ComplexArray, ComplexArray] | None:
+def _moved(side: Side, keep: Kept, resonance: FloatArray, q: FloatArray) -> tuple[ComplexArray, ComplexArray] | None:
     """What factors (builds,) of a driver's resonance and Q make of its response and impedance; None where unknown."""
     if side.re_ohm is None or side.fs_hz is None or side.qms is None or side.qes is None:
         return None
@@ -136,9 +134,7 @@ Driven = tuple[ComplexArray, ComplexArray]
 """Response (Pa) and impedance (ohm) of the builds of a driver, each (builds, frequency)."""
 
 
-def _drivers(
-    low: Side, high: Side, keep: Kept, unit: FloatArray, driver: DriverTolerance
-) -> tuple[Driven, Driven]:
+def _drivers(low: Side, high: Side, keep: Kept, unit: FloatArray, driver: DriverTolerance) -> tuple[Driven, Driven]:
     """Both drivers for deviations `unit` (builds, 6) in [-1, 1] of the tolerance of each of `DRIVER_DRAWS`."""
     gains, factors = 10.0 ** (driver.level_db * unit / 20.0), 1.0 + driver.impedance_share * unit
     (p_low, z_low), (p_high, z_high) = (
@@ -152,9 +148,7 @@ def _drivers(
     return (p_low, z_low), (p_high, z_high)
 
 
-def _sums(
-    pair: Pair, frequency_hz: FloatArray, unit: FloatArray, drivers: tuple[Driven, Driven]
-) -> ComplexArray:
+def _sums(pair: Pair, frequency_hz: FloatArray, unit: FloatArray, drivers: tuple[Driven, Driven]) -> ComplexArray:
     """Sum of both branches, (builds, frequency), for deviations `unit` of the parts of the low and of the high branch."""
     n = len(pair.low_branch.components)
     (p_low, z_low), (p_high, z_high) = drivers

@@ -17,7 +17,7 @@ from reportgen.acoustics.frequencies import nearest
 from reportgen.acoustics.slopes import Slope, high_pass, low_pass, polarity
 from reportgen.crossover.bundle import Losses
 from reportgen.crossover.fitting import LIMITS, BranchTask, Fitted, level_of, limits_of, target_weight
-from reportgen.crossover.forms import Forms, form_of
+from reportgen.crossover.forms import Forms, fit_forms, form_of
 from reportgen.crossover.joint import JointFit, JointTask, joint_square
 from reportgen.crossover.networks import Branch, Component, Kind
 from reportgen.crossover.pairs import FEWEST, Ladder, ladder_of, parts_of, settled
@@ -290,9 +290,9 @@ class Explored:
     def trials(self) -> tuple[Trial, ...]:
         """Every form that was fitted alone."""
         return tuple(
-            Trial(name, form_of(fitted.branch), fitted.rms_db, len(fitted.branch.components))
+            Trial(name, form_of(one.branch), one.rms_db, len(one.branch.components))
             for name, tried in (("low", self.lows), ("high", self.highs))
-            for fitted in tried
+            for one in tried
         )
 
 
@@ -331,7 +331,7 @@ def explored(low: Side, high: Side, slope: Slope, crossover_hz: float, options: 
 
 
 def _fitted(bench: Bench, forms: tuple[Forms, Forms], task: JointTask, natural_db: float) -> Explored:
-    lows, highs = forms[0].fitted(), forms[1].fitted()
+    lows, highs = fit_forms(forms)
     pairs = ladder_of(lows, highs, task, min(FEWEST, 2 * bench.slope.order))
     return Explored(bench, forms, task, lows, highs, pairs, natural_db)
 

@@ -10,7 +10,7 @@ import pytest
 from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass
 from reportgen.crossover.bundle import Losses
 from reportgen.crossover.fitting import BranchTask, target_weight
-from reportgen.crossover.forms import Forms, form_of, keeps_its_filter, lighter
+from reportgen.crossover.forms import Forms, fit_forms, form_of, keeps_its_filter, lighter
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, Component, in_path, transfer
 from reportgen.crossover.topologies import (
@@ -77,9 +77,9 @@ def test_an_added_stage_hardly_acts_at_first(high):
 
 def test_every_form_the_trade_uses_is_tried():
     """Common practice, no source: resistor before the high-pass, pads, trap; a bridged coil, first order with compensation."""
-    high = roles(forms("LR4").fitted())
+    high = roles(fit_forms([forms("LR4")])[0])
     assert any(FRONT in one for one in high) and any(PAD in one for one in high) and any(TRAP in one for one in high)
-    low = forms("LR4", high=False, pad_db=0.0).fitted()
+    low = fit_forms([forms("LR4", high=False, pad_db=0.0)])[0]
     assert any(BRIDGE in one for one in roles(low))
     assert "1 filter part + impedance compensation" in {form_of(one.branch) for one in low}
     for one in low:
@@ -88,35 +88,35 @@ def test_every_form_the_trade_uses_is_tried():
 
 def test_the_trap_is_found_where_a_resonance_spoils_the_slope():
     """A first-order branch cannot follow its target over a resonance; with the trap it can."""
-    tried = {form_of(one.branch): one.rms_db for one in forms("BW1").fitted()}
+    tried = {form_of(one.branch): one.rms_db for one in fit_forms([forms("BW1")])[0]}
     assert tried["1 filter part + level pad + resonance trap"] < 0.5 * tried["1 filter part + level pad"]
 
 
 def test_without_a_cause_nothing_joins():
     """A plain resistance has no resonance, no coil, no peak and a level top end."""
     flat = DriverLoad(6.0, 0.0, 20.0, 1e-3, 1.0)
-    found = set().union(*roles(forms("LR2", load=flat, pad_db=0.0).fitted()))
+    found = set().union(*roles(fit_forms([forms("LR2", load=flat, pad_db=0.0)])[0]))
     assert not found & {TRAP, COMPENSATION, NOTCH, LIFT}
 
 
 def test_a_falling_top_end_is_lifted_across_the_pad():
     """3 dB down at the top of the band, first order: the capacitor across the pad brings the branch nearer."""
     fall = 0.5 / (1 + 1j * F / (1.0 * F[-1]))
-    tried = {form_of(one.branch): one.rms_db for one in forms("LR2", response=fall).fitted()}
+    tried = {form_of(one.branch): one.rms_db for one in fit_forms([forms("LR2", response=fall)])[0]}
     lifted = [rms for form, rms in tried.items() if LIFT in form]
     assert lifted and min(lifted) < tried["2 filter parts + level pad"]
-    assert not any(LIFT in form_of(one.branch) for one in forms("LR2").fitted())
+    assert not any(LIFT in form_of(one.branch) for one in fit_forms([forms("LR2")])[0])
 
 
 def test_a_peak_gets_a_notch_at_its_place():
     peak = 0.5 * (1 + 2.0 / (1 + (9.0 * (F / 1600 - 1600 / F)) ** 2))
     one = forms("LR2", high=False, response=peak + 0j, pad_db=0.0)
-    base = next(fit for fit in one.fitted() if form_of(fit.branch) == "2 filter parts")
+    base = next(fit for fit in fit_forms([one])[0] if form_of(fit.branch) == "2 filter parts")
     wider = one.notched(base)
     assert wider is not None
     coil, capacitor = (next(c.value for c in wider.components if c.role == NOTCH and c.kind == k) for k in "LC")
     assert 1 / (2 * pi * (coil * capacitor) ** 0.5) == pytest.approx(1600.0, rel=0.15)
-    assert any(NOTCH in form_of(fit.branch) for fit in one.fitted())
+    assert any(NOTCH in form_of(fit.branch) for fit in fit_forms([one])[0])
 
 
 def test_the_form_is_told_in_words():
