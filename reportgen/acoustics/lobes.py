@@ -124,7 +124,9 @@ def lobing_limit_hz(
     [4420, 2210]
     """
     if len(low_at_m) == len(high_at_m) == 1:
-        return float(pair_lobing_limit_hz(slope, np.array(low_at_m), high_at_m[0], listeners_m, air)[0])
+        return float(
+            pair_lobing_limit_hz(slope, pair_difference_m(np.array(low_at_m), high_at_m[0], listeners_m), air)[0]
+        )
     reach, back = _reach_m(low_at_m, high_at_m), high_at_m[0][1]
     coarse = [
         tuple((_to(x, GRAIN_M), _to(z - back, DEPTH_GRAIN_M)) for x, z in group) for group in (low_at_m, high_at_m)
@@ -148,14 +150,35 @@ def _reach_m(low_at: Points, high_at: Points) -> float:
     return max(abs(low[0] - high[0]) for low in low_at for high in high_at)
 
 
-def pair_lobing_limit_hz(
-    slope: Slope, low_at_m: FloatArray, high_at_m: tuple[float, float], listeners_m: Points, air: Air = STANDARD_AIR
-) -> FloatArray:
-    """As `lobing_limit_hz` for one high driver beside one of many low ones (N, 2) in m: (N,); nan where a place is nan."""
-    window = np.array(listeners_m[1:-1])
-    apart = _way_m(low_at_m, window) - _way_m(np.array([high_at_m]), window)
-    largest = np.max(np.abs(apart - apart[:, [len(window) // 2]]), axis=-1)
-    return np.asarray(_pair_turns(slope) * air.speed_m_s / largest)
+def pair_difference_m(low_at_m: FloatArray, high_at_m: tuple[float, float], listeners_m: Points) -> FloatArray:
+    """By how much at most the difference of both ways departs, over the window, from that at the seat (m, (N,)).
+
+    One high driver beside one of many low ones (N, 2) in m; nan where a place is nan; `listeners_m` as in `lobing_limit_hz`. From the seat to either edge of the window the difference grows
+    or falls all along, as over a hyperbola after the other, but for a listener on the line through both centres: there it is
+    their distance, and the largest.
+    """
+    window = np.array([listeners_m[at] for at in (1, len(listeners_m) // 2, -2)])
+    high = np.array([high_at_m])
+    apart = _way_m(low_at_m, window) - _way_m(high, window)
+    line = high - low_at_m
+    side = line[:, [0]] * (window[:, 1] - high[0, 1]) - line[:, [1]] * (window[:, 0] - high[0, 0])
+    behind = np.hypot(line[:, 0], line[:, 1]) * np.sign(line[:, 1])  # the one that lies deeper has the longer way
+    between = side[:, [0, 1]] * side[:, [1, 2]] < 0.0
+    on_line = np.where(between.any(axis=-1), np.abs(behind - apart[:, 1]), 0.0)
+    return np.asarray(np.maximum(np.max(np.abs(apart - apart[:, [1]]), axis=-1), on_line))
+
+
+def pair_lobing_limit_hz(slope: Slope, difference_m: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
+    """As `lobing_limit_hz` for one driver a side, whose ways differ over the window by up to `difference_m` (m, any shape).
+
+    Far away, where all ways are parallel, that is d sin(phi).
+
+    >>> from reportgen.acoustics.slopes import SLOPES
+    >>> round(float(pair_lobing_limit_hz(SLOPES["LR4"], 0.15 * np.sin(np.pi / 12))))
+    4420
+    """
+    with np.errstate(divide="ignore"):
+        return np.asarray(_pair_turns(slope) * air.speed_m_s / np.asarray(difference_m, dtype=np.float64))
 
 
 def _way_m(at: FloatArray, listeners: FloatArray) -> FloatArray:

@@ -38,7 +38,7 @@ def id_of(number: int) -> str:
 
 @dataclass(frozen=True)
 class Edges:
-    """Bounds of one driver (2,) or of many (2, drivers); index 0 of the first axis is from below, 1 from above.
+    """Bounds of one driver (2,) or of many (2, ...); index 0 of the first axis is from below, 1 from above.
 
     In signed octaves: lg2 of Hz, negative for bounds from above, so that the larger one always binds and
     minus infinity binds nothing. Below `fail` a crossover fails for good, below `need` it lacks its margin; `by` is
@@ -60,22 +60,26 @@ class Edges:
             np.where(takes, other.by, self.by).astype(np.int8),
         )
 
-    def beside_many(self) -> Edges:
-        """One driver's edges (2, 1), to meet those of many."""
-        return Edges(*(getattr(self, field.name)[:, None] for field in fields(self)))
+    def shaped(self, *shape: int) -> Edges:
+        """The same edges (2, *shape)."""
+        return Edges(*(getattr(self, field.name).reshape(2, *shape) for field in fields(self)))
 
 
-def of_limits(found: Iterable[Limit], margin: float) -> tuple[Edges, tuple[str, ...]]:
+Missing = tuple[tuple[int, str], ...]
+"""Numbers of limits, and the essential data that each misses."""
+
+
+def of_limits(found: Iterable[Limit], margin: float) -> tuple[Edges, Missing]:
     """One driver's limits as edges (2,), and the essential data they miss; `margin` in octaves is the least that passes.
 
     Spread and margin count as `Limit.edge` has them.
     """
     nowhere = np.full(2, -np.inf)
     edges = Edges(nowhere, nowhere.copy(), nowhere.copy(), np.full(2, number_of("nothing"), dtype=np.int8))
-    missing: tuple[str, ...] = ()
+    missing: Missing = ()
     for limit in found:
         if limit.hz is None:
-            missing += limit.missing if limit.essential else ()
+            missing += tuple((number_of(limit.id), text) for text in limit.missing if limit.essential)
             continue
         side = SIDES.index(limit.side)
         bound, fail, need = limit.edge(margin)
@@ -87,11 +91,11 @@ def of_limits(found: Iterable[Limit], margin: float) -> tuple[Edges, tuple[str, 
 
 
 def of_one_rule(rule: Rule, hz: FloatArray, margin: float) -> Edges:
-    """Edges (2, drivers) of one rule without spread, from its Hz (drivers,); 0, infinity and nan bind nothing."""
-    bound, by = np.full((2, hz.size), -np.inf), np.full((2, hz.size), number_of("nothing"), dtype=np.int8)
+    """Edges (2, ...) of one rule without spread, from its Hz (...); 0, infinity and nan bind nothing."""
+    bound, by = np.full((2, *hz.shape), -np.inf), np.full((2, *hz.shape), number_of("nothing"), dtype=np.int8)
     useful, side = np.isfinite(hz) & (hz > 0.0), SIDES.index(rule.side)
-    bound[side, useful] = SIGN[rule.side] * np.log2(hz[useful])
-    by[side, useful] = number_of(rule.id)
+    bound[side] = np.where(useful, SIGN[rule.side] * np.log2(np.where(useful, hz, 1.0)), -np.inf)
+    by[side] = np.where(useful, number_of(rule.id), number_of("nothing"))
     return Edges(bound, bound, bound + margin, by)
 
 
@@ -101,14 +105,14 @@ def stacked(many: Sequence[Edges]) -> Edges:
 
 
 def crossover(edges: Edges, fixed_hz: float | None, margin: float) -> FloatArray:
-    """lg2 of the crossover (drivers,): fixed, or where `verdict.roomy_octave` puts it; nan where nothing binds."""
+    """lg2 of the crossover (...): fixed, or where `verdict.roomy_octave` puts it; nan where nothing binds."""
     if fixed_hz is not None:
         return np.full(edges.bound[0].shape, np.log2(fixed_hz))
     return roomy_octave((edges.bound[0], -edges.bound[1]), (edges.need[0], -edges.need[1]), margin)
 
 
 def words(edges: Edges, at: FloatArray, gap: NDArray[np.bool_]) -> IntArray:
-    """Verdict of the limits (drivers,), by number in `WORDS`, at the crossovers `at` (lg2 of Hz).
+    """Verdict of the limits (...), by number in `WORDS`, at the crossovers `at` (lg2 of Hz).
 
     `gap` is true where an essential limit could not be worked out. As `suitability.verdict.judge`.
     """

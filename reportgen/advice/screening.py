@@ -7,7 +7,7 @@ network and the page.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
@@ -16,29 +16,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
-from reportgen.acoustics.heat import programme_share
-from reportgen.acoustics.slopes import Slope
 from reportgen.acoustics.travel import pressure_from_travel
 from reportgen.advice import edges
-from reportgen.advice.edges import CONDITIONS, NOT_SUITABLE, SUITABLE, UNDECIDED, WORDS, Edges, FloatArray, id_of
+from reportgen.advice.edges import NOT_SUITABLE, UNDECIDED, WORDS, Edges, FloatArray, Missing, id_of
+from reportgen.advice.refusals import FORESEEN, OPEN, Outlook
 from reportgen.catalogue.records import Case, Catalogue, HighDriver, LowDriver, Pairing, Waveguide
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting, frame_size
 from reportgen.pairing.filled_in import low_depth_m
-from reportgen.pairing.heat import high_allowed_at_least_w
+from reportgen.pairing.frames import Sizes
 from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess
 from reportgen.suitability import checks
-from reportgen.suitability.limits import (
-    Lows,
-    Rule,
-    all_limits,
-    allowed_power_w,
-    of_scope,
-    rated_about_ohm,
-    reaching_w,
-    title_of,
-)
+from reportgen.suitability.limits import LIMITS, Lows, Rule, all_limits, of_scope, title_of
 from reportgen.suitability.verdict import Word
 
 SLOPES_TRIED = ("LR2", "BW3", "LR4")
@@ -98,6 +88,8 @@ class Candidate:
 class Screening:
     """A whole catalogue screened: the best candidates in order of rank, and what became of all pairs.
 
+    `matrix` has all pairs where all were kept.
+
     `words` counts the pairs by their best verdict. `obstacles` counts those that no option makes suitable by what
     stands in the way: the two limits that leave no range, or the check that rules the driver out.
     """
@@ -107,6 +99,22 @@ class Screening:
     judged: int
     words: tuple[tuple[Word, int], ...]
     obstacles: tuple[tuple[str, int], ...]
+    matrix: Matrix | None = None
+
+
+@dataclass(frozen=True)
+class Matrix:
+    """Every pair of a screening in a few figures (L, H): number of its verdict in `edges.WORDS`, width of its range in octaves
+    (nan where a side is open) and price (nan where it is not stated).
+
+    Low and high drivers stand in the order in which they first appear among the ranks.
+    """
+
+    low_ids: tuple[str, ...]
+    high_ids: tuple[str, ...]
+    words: NDArray[np.int8]
+    octaves: FloatArray
+    prices: FloatArray
 
 
 @dataclass(frozen=True)
@@ -153,13 +161,14 @@ def screen(
     low_ids: Iterable[str] | None = None,
     high_ids: Iterable[str] | None = None,
     keep: int | None = 10,
+    listed: int | None = None,
     keep_spacing: bool = False,
 ) -> Screening:
     """Judge every low driver against every way to use every high driver, in the use that `use` describes.
 
     `use` gives cabinet, arrangement, counts, windows and level; its own drivers do not matter, and its centre spacing
     only with `keep_spacing` (a baffle that is already cut): else frames touch. The wanted slope is tried beside
-    `slopes`. Of every low driver the best `keep` high drivers are listed (None: all), each with its best option. Memory grows with the number of low drivers times `keep`. CannotAssess when nothing can be screened.
+    `slopes`. Of every low driver the best `keep` high drivers are listed (None: all), each with its best option, and of all these the best `listed`. Memory grows with the number of low drivers times `keep`. CannotAssess when nothing can be screened.
     """
     wanted_low = catalogue.low_drivers if low_ids is None else low_ids
     wanted_high = catalogue.high_drivers if high_ids is None else high_ids
@@ -171,32 +180,9 @@ def screen(
     base = catalogue.case(replace(use, low_id=low[0].id, high_id=high[0].id, guide_id=None))
     base = replace(base, curves=catalogue.curves, measured_in=catalogue.cabinets)
     bench = _Bench(catalogue, base, tuple(dict.fromkeys((use.slope, *slopes))), tuple(low), tuple(high))
-    return bench.run(keep)
+    return bench.run(keep, listed)
 
 
-FORESEEN = (
-    "The frames do not go on the baffle", "The high driver is too quiet", "The level is out of reach", "No amplifier bears the load",
-    "The low driver would burn", "The high driver would burn",
-)  # fmt: skip
-"""What a run refuses and data sheets already tell, in the order in which it is said."""
-OPEN = (
-    "the frames go on the baffle", "the high driver is loud enough", "the level is reached", "an amplifier bears the load",
-    "the low driver burns", "the high driver burns",
-)  # fmt: skip
-"""The same as a question, where data sheets leave it open."""
-SURE = (
-    (1.0, 1.0, -1.0),
-    (-2.0, -3.5, -4.5),
-    (-1.5, -1.5, -2.5),
-    (0.0, 0.0, -0.05),
-    (0.5, 0.0, -0.35),
-    (0.5, -0.55, -0.6),
-)
-"""How far each of them must miss (mm of frames in tolerances, dB, shares) to be refused, to be left open, and to count as near: what
-data sheets tell of levels and heat holds so roughly (found by trial over random catalogues: levels meet 0.6 dB better to 4.1 dB worse,
-low drivers heat 0.3 to 1.4 times, high ones 0.4 to 2.2 times what is worked out here)."""
-LOW_TAKES = 0.5
-"""Share of what its resistance alone would take that heats a low driver: its impedance rises on either side (found by trial over the demo)."""
 BASS_HZ = 100.0
 """Down to here a low driver should reach the wanted level by its travel, where candidates are ranked (common practice, no source)."""
 
@@ -213,7 +199,7 @@ BLOCK = 64
 
 @dataclass(frozen=True)
 class _Columns:
-    """What a screen reads of all low drivers (L,), and their own edges and gaps, one entry a slope."""
+    """What a screen reads of all low drivers (L,), and their own edges and gaps, a row a slope (S, L)."""
 
     level_db: FloatArray
     width_m: FloatArray
@@ -221,12 +207,61 @@ class _Columns:
     depth_m: FloatArray
     price: FloatArray
     short: NDArray[np.bool_]
-    resistance_ohm: FloatArray
-    rated_w: FloatArray
     bass_db: FloatArray
     lacking: NDArray[np.bool_]
-    edges: tuple[Edges, ...]
-    gaps: tuple[NDArray[np.bool_], ...]
+    edges: Edges
+    missing: tuple[tuple[Missing, ...], ...]
+    outlook: Outlook
+
+    @cached_property
+    def gaps(self) -> NDArray[np.bool_]:
+        """Where essential data of a low driver are missing (S, L)."""
+        return np.array([[bool(found) for found in row] for row in self.missing])
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """One way to use a high driver: what rules it out whatever its limits, and what is missing for its kind and at each slope."""
+
+    option: Option
+    ruled_out: str
+    lacking: tuple[str, ...]
+    missing: tuple[Missing, ...]
+
+
+@dataclass
+class _Tally:
+    """What became of all pairs so far: their verdicts, and what stands in the way of those that are not suitable."""
+
+    words: NDArray[np.int_] = field(default_factory=lambda: np.zeros(len(WORDS), dtype=np.int_))
+    kinds: int = 0
+    refused: NDArray[np.int_] = field(default_factory=lambda: np.zeros(len(FORESEEN) + 1, dtype=np.int_))
+    outside: int = 0
+    crossed: NDArray[np.int_] = field(default_factory=lambda: np.zeros((len(LIMITS) + 1) ** 2, dtype=np.int_))
+
+    def add(self, best: Rows, ways: Sequence[_Way]) -> None:
+        """Count the best rows of some pairs."""
+        self.words += np.bincount(best["word"], minlength=len(WORDS))
+        failed = best[best["word"] == NOT_SUITABLE]
+        kind = np.array([bool(way.ruled_out) for way in ways])[failed["option"]]
+        self.kinds += int(np.count_nonzero(kind))
+        failed = failed[~kind]
+        self.refused += np.bincount(failed["refused"], minlength=self.refused.size)
+        failed = failed[failed["refused"] == 0]
+        empty = failed["low"] > failed["high"]
+        self.outside += int(np.count_nonzero(~empty))
+        pair = failed["low_by"][empty].astype(np.intp) * (len(LIMITS) + 1) + failed["high_by"][empty]
+        self.crossed += np.bincount(pair, minlength=self.crossed.size)
+
+    def obstacles(self) -> tuple[tuple[str, int], ...]:
+        """What stands in the way and how often, most often first."""
+        counts = Counter({"The kind of driver is ruled out": self.kinds})
+        counts.update(dict(zip(FORESEEN, self.refused[1:].tolist(), strict=True)))
+        counts["The wanted crossover lies outside the range"] += self.outside
+        for pair in np.flatnonzero(self.crossed):
+            low, high = (title_of(id_of(number)) for number in divmod(int(pair), len(LIMITS) + 1))
+            counts[f"{low} lies above {high.lower()}"] += int(self.crossed[pair])
+        return tuple((+counts).most_common())
 
 
 @dataclass(frozen=True)
@@ -238,8 +273,6 @@ class _Bench:
     slopes: tuple[str, ...]
     lows: tuple[LowDriver, ...]
     highs: tuple[HighDriver, ...]
-    _cleared: dict[Any, float] = field(default_factory=dict)
-    _shares: dict[str, tuple[FloatArray, FloatArray]] = field(default_factory=dict)
 
     @cached_property
     def margin(self) -> float:
@@ -249,24 +282,29 @@ class _Bench:
     @cached_property
     def columns(self) -> _Columns:
         """The low drivers in columns."""
-        cases, count = [replace(self.base, low=low) for low in self.lows], self.base.pairing.low_count
+        settings, count = [Setting(replace(self.base, low=low)) for low in self.lows], self.base.pairing.low_count
         frames = [frame_size(low.frame_width_m, low.frame_height_m) or (np.nan, np.nan) for low in self.lows]
         width, height = np.array(frames, dtype=np.float64).T
-        asked = [
-            [edges.of_limits(all_limits(Setting(_sloped(case, slope)), of_scope("low")), self.margin) for case in cases]
+        own = [
+            [edges.of_limits(all_limits(Setting(_sloped(one.case, slope)), of_scope("low")), self.margin) for one in settings]
             for slope in self.slopes
-        ]
+        ]  # fmt: skip
+        sizes = Sizes(
+            width, height, _figures(low.cutout_m for low in self.lows), np.array([one.low_radiator.width_m for one in settings])
+        )  # fmt: skip
         return _Columns(
-            np.array([Setting(case).low_level_db for case in cases]), width, height,
-            np.array([low_depth_m(low) for low in self.lows]),
-            np.array([np.nan if low.price is None else low.price * count for low in self.lows]),
+            np.array([one.low_level_db for one in settings]), width, height,
+            np.array([low_depth_m(low) for low in self.lows]), _figures(low.price for low in self.lows) * count,
             np.array([low.stock is not None and low.stock < count for low in self.lows]),
-            np.array([Setting(case).low_resistance_ohm for case in cases]),
-            np.array([np.nan if low.rated_power_w is None else low.rated_power_w * count for low in self.lows]),
-            np.array([_bass_db(case) for case in cases]),
+            np.array([_bass_db(one) for one in settings]),
             np.array([low.rated_power_w is None or low.peak_travel_m is None for low in self.lows]),
-            tuple(edges.stacked([found for found, _ in row]) for row in asked),
-            tuple(np.array([bool(missing) for _, missing in row]) for row in asked),
+            edges.stacked([found for row in own for found, _ in row]).shaped(len(self.slopes), len(self.lows)),
+            tuple(tuple(missing for _, missing in row) for row in own),
+            Outlook(
+                [Setting(_sloped(self.base, slope)) for slope in self.slopes],
+                np.array([one.low_resistance_ohm for one in settings]),
+                _figures(low.rated_power_w for low in self.lows) * count, sizes,
+            ),
         )  # fmt: skip
 
     @cached_property
@@ -276,47 +314,45 @@ class _Bench:
         lows = self.columns.price[np.isfinite(self.columns.price)]
         return max(1e-2, (float(np.median(lows)) if lows.size else 0.0) + (float(np.median(highs)) if highs else 0.0))
 
-    def run(self, keep: int | None) -> Screening:
+    def run(self, keep: int | None, listed: int | None) -> Screening:
         """Every high driver in turn, letting go all but the best `keep` of each low driver."""
-        options: list[Option] = []
+        ways: list[_Way] = []
         kept: list[Rows] = []
-        found, obstacles = np.zeros(len(WORDS), dtype=int), Counter[str]()
+        tally = _Tally()
         for high in self.highs:
-            best = self._pairs(high, options)
-            found += np.bincount(best["word"], minlength=len(WORDS))
-            obstacles.update(self._obstacles(best, options))
+            best = self._best(high, ways)
+            tally.add(best, ways)
             kept.append(best[None])
             if keep is not None and len(kept) > BLOCK:
                 kept = [_foremost(np.concatenate(kept), keep)]
         rows = np.concatenate(kept)
         rows = rows if keep is None else _foremost(rows, keep)
-        pairs = len(self.lows) * len(self.highs)
+        order = _order(rows)
         return Screening(
-            self._candidates(rows, options), pairs, len(options) * len(self.slopes) * len(self.lows),
-            tuple(zip(WORDS, found.tolist(), strict=True)), tuple(obstacles.most_common()),
+            self._candidates(rows, order[:listed], ways), len(self.lows) * len(self.highs),
+            len(ways) * len(self.slopes) * len(self.lows), tuple(zip(WORDS, tally.words.tolist(), strict=True)),
+            tally.obstacles(), self._matrix(rows, order) if keep is None else None,
         )  # fmt: skip
 
     # --- judging ------------------------------------------------------------------------------------------------
 
-    def _pairs(self, high: HighDriver, options: list[Option]) -> Rows:
-        """The best row of one high driver beside each low one (L,); what it may be used in joins `options`."""
-        start, ways = len(options), options_of(high, self.catalogue)
-        options += ways
-        rows = np.concatenate([self._rows(option, start + i) for i, option in enumerate(ways)])
-        best: Rows = _foremost(rows, 1)[0]
+    def _best(self, high: HighDriver, ways: list[_Way]) -> Rows:
+        """The best row of one high driver beside each low one (L,); how it may be used joins `ways`."""
+        rows = np.concatenate([self._rows(option, ways) for option in options_of(high, self.catalogue)])
+        best: Rows = rows[np.argmin(_worth(rows), axis=0), np.arange(len(self.lows))]
         best["asked"] = rows["word"][0]
         return best
 
-    def _rows(self, option: Option, number: int) -> Rows:
-        """One way to use one high driver: (slopes, L) rows."""
-        rows = np.zeros((len(self.slopes), len(self.lows)), dtype=_ROW)
-        rows["option"], rows["slope"] = number, np.arange(len(self.slopes))[:, None]
+    def _rows(self, option: Option, ways: list[_Way]) -> Rows:
+        """One way to use one high driver, which joins `ways`: (slopes, L) rows."""
         case = self._case(option)
-        ruled_out, gap = _of_the_kind(case)
-        for index, slope in enumerate(self.slopes):
-            self._judge(rows[index], Setting(_sloped(case, slope)), index, bool(gap))
-        if ruled_out:
-            rows["word"] = NOT_SUITABLE
+        settings = [Setting(_sloped(case, slope)) for slope in self.slopes]
+        own = [edges.of_limits(all_limits(setting, of_scope("high")), self.margin) for setting in settings]
+        ruled_out, lacking = _of_the_kind(case)
+        rows = np.zeros((len(self.slopes), len(self.lows)), dtype=_ROW)
+        rows["option"], rows["slope"] = len(ways), np.arange(len(self.slopes))[:, None]
+        ways.append(_Way(option, ruled_out, lacking, tuple(missing for _, missing in own)))
+        self._judge(rows, settings, edges.stacked([found for found, _ in own]), ways[-1])
         rows["price"] = self._price(option)
         rows["short"] = self.columns.short | self._short(option)
         rows["score"] = self._score(rows)
@@ -329,129 +365,47 @@ class _Bench:
             pairing=option.applied(self.base.pairing),
         )  # fmt: skip
 
-    def _judge(self, row: Rows, setting: Setting, slope: int, gap: bool) -> None:
-        """Fill range, crossover and verdict of one high driver in one setting beside every low one."""
-        columns, pairing = self.columns, setting.case.pairing
-        own, missing = edges.of_limits(all_limits(setting, of_scope("high")), self.margin)
-        touching = setting.touching_m(columns.width_m, columns.height_m)
-        spacing = touching if pairing.centre_spacing_m is None else np.full(row.shape, pairing.centre_spacing_m)
-        both, unknown = own.beside_many().joined(columns.edges[slope]), columns.gaps[slope] | gap | bool(missing)
-        lows = Lows(
-            columns.level_db,
-            columns.resistance_ohm,
-            spacing,
-            columns.height_m + self.base.practice["gap between frames"],
-            columns.depth_m,
-        )
+    def _judge(self, rows: Rows, settings: Sequence[Setting], own: Edges, way: _Way) -> None:
+        """Fill range, crossover and verdict of one high driver at each slope beside every low one (S, L)."""
+        columns, lows = self.columns, self._beside(settings[0])
+        both = own.shaped(len(settings), 1).joined(columns.edges)
+        unknown = columns.gaps | columns.lacking | np.array([[bool(found)] for found in way.missing])
+        unknown |= bool(way.lacking) or _high_lacks(settings[0])
         for rule in of_scope("both"):
-            found, without = self._of_both(rule, setting, lows)
+            found, without = self._of_both(rule, settings, lows)
             both, unknown = both.joined(found), unknown | without
-        at = edges.crossover(both, pairing.crossover_hz, self.margin)
-        unknown = unknown | columns.lacking | self._high_lacks(setting) | self._rating_unsure(setting, at)
-        row["word"] = edges.words(both, at, unknown)
-        self._foresee(row, setting, at, spacing)
-        row["low"], row["high"], row["crossover"] = both.bound[0], -both.bound[1], at
-        row["low_by"], row["high_by"] = both.by
+        at = edges.crossover(both, self.base.pairing.crossover_hz, self.margin)
+        word = edges.words(both, at, unknown) if not way.ruled_out else np.full(at.shape, NOT_SUITABLE, dtype=np.int8)
+        rows["word"], rows["refused"] = columns.outlook.told(word, at, settings[0], lows)
+        rows["low"], rows["high"], rows["crossover"] = both.bound[0], -both.bound[1], at
+        rows["low_by"], rows["high_by"] = both.by
 
-    def _high_lacks(self, setting: Setting) -> bool:
-        """True where the run will miss the high driver's rating, or the travel of one whose kind states it."""
-        high, stated = setting.case.high, setting.case.technology.travel_stated
-        return high.rated_power_w is None or (stated and high.peak_travel_m is None)
+    def _beside(self, setting: Setting) -> Lows:
+        """The low drivers as they stand beside one high one."""
+        columns, given = self.columns, setting.case.pairing.centre_spacing_m
+        touching = setting.touching_m(columns.width_m, columns.height_m)
+        spacing = touching if given is None else np.full(touching.shape, given)
+        pitch = columns.height_m + self.base.practice["gap between frames"]
+        return Lows(columns.level_db, columns.outlook.resistance_ohm, spacing, pitch, columns.depth_m)
 
-    def _high_w(self, setting: Setting, at: FloatArray) -> FloatArray:
-        """Programme watts in all high drivers beside every low one (L,), crossed at `at` (lg2 of Hz)."""
-        columns, hz = self.columns, np.where(np.isfinite(at), 2.0**at, 1000.0)
-        reaching = reaching_w(setting, columns.level_db, columns.resistance_ohm)
-        return reaching * programme_share(hz, setting.slope, *self.base.practice.programme)
-
-    def _rating_unsure(self, setting: Setting, at: FloatArray) -> NDArray[np.bool_]:
-        """True where a rating without its high pass may not be enough (L,): the run asks for it there."""
-        high, count = setting.case.high, setting.case.pairing.high_count
-        least = high_allowed_at_least_w(setting.case)
-        if least is None or not high.missing("rating_highpass_hz", "rating_order"):
-            return np.zeros(at.shape, dtype=bool)
-        _, open_, _ = SURE[-1]
-        return np.asarray(self._high_w(setting, at) > least * count * (1.0 + open_))
-
-    def _foresee(self, row: Rows, setting: Setting, at: FloatArray, spacing: FloatArray) -> None:
-        """Refuse, leave open or count as near what the run will for frames, level, load and heat, as far as data sheets tell (see `FORESEEN`)."""
-        columns, practice, pairing = self.columns, self.base.practice, setting.case.pairing
-        hz = np.where(np.isfinite(at), 2.0**at, 1000.0)
-        voiced = columns.level_db - setting.given_up_db
-        high = setting.high_level_db + np.interp(np.log2(2.0 * hz), *self._gain(setting))
-        rated_ohm = rated_about_ohm(columns.resistance_ohm)
-        power_db = 10.0 * np.log10(pairing.amplifier_power_w * rated_ohm / 8.0)
-        reached = np.minimum(voiced, high) + power_db - 20.0 * np.log10(pairing.distance_m)
-        shares = np.interp(np.log2(hz), *self._low_shares(setting.slope))
-        heating_w = (
-            LOW_TAKES * pairing.amplifier_power_w * shares * rated_ohm / np.maximum(columns.resistance_ohm, 1e-3)
-        )
-        least = practice["rated impedance share"] * practice["lowest rated impedance"]
-        tolerance_m = practice["frame tolerance"] or 1e-3
-        misses = np.stack([
-            1.0 - self._clearance_m(setting, row["word"] != NOT_SUITABLE, spacing) / tolerance_m,
-            voiced - high - practice["level shortfall limit"],
-            pairing.peak_level_db - reached - practice["level shortfall limit"],
-            1.0 - columns.resistance_ohm / (least * (1.0 - practice["impedance margin"])),
-            np.nan_to_num(heating_w / columns.rated_w / 10.0 ** (practice["low driver heat allowance"] / 10.0), nan=0.0) - 1.0,
-            self._high_w(setting, at) / (allowed_power_w(setting) or np.inf) - 1.0,
-        ])  # fmt: skip
-        refused, open_, near = (misses > np.array(edge)[:, None] for edge in zip(*SURE, strict=True))
-        ticked = (row["word"] == SUITABLE) | (row["word"] == CONDITIONS)
-        sure = refused.any(axis=0) & (row["word"] != NOT_SUITABLE)
-        unsure = open_.any(axis=0) & ticked & ~sure
-        row["refused"] = np.select([sure, unsure], [np.argmax(refused, axis=0) + 1, np.argmax(open_, axis=0) + 1], 0)
-        row["word"] = np.where(near.any(axis=0) & (row["word"] == SUITABLE), CONDITIONS, row["word"])
-        row["word"] = np.select([sure, unsure], [NOT_SUITABLE, UNDECIDED], row["word"])
-
-    def _gain(self, setting: Setting) -> tuple[FloatArray, FloatArray]:
-        """lg2 of Hz and what the guide adds there (dB)."""
-        octaves = np.linspace(8.0, 15.0, 29)
-        if setting.guide is None:
-            return octaves, np.zeros(29)
-        return octaves, np.asarray(setting.guide_gain_db(2.0**octaves))
-
-    def _low_shares(self, slope: Slope) -> tuple[FloatArray, FloatArray]:
-        """lg2 of a crossover (Hz) and the share of the programme that stays below it."""
-        if slope.name not in self._shares:
-            octaves = np.linspace(5.0, 15.0, 61)
-            self._shares[slope.name] = (
-                octaves,
-                1.0 - programme_share(2.0**octaves, slope, *self.base.practice.programme),
-            )
-        return self._shares[slope.name]
-
-    def _clearance_m(self, setting: Setting, wanted: NDArray[np.bool_], spacing: FloatArray) -> FloatArray:
-        """Clearance (m) of the tightest place of one high driver beside every low one (L,), in whole millimetres of frame; infinite where it is not asked."""
-        case, found = setting.case, np.full(len(self.lows), np.inf)
-        for index in np.flatnonzero(wanted & np.isfinite(spacing)):
-            low = self.lows[index]
-            if low.frame_width_m is None or setting.high_frame is None:
-                continue
-            size = tuple(
-                None if one is None else round(one, 3) for one in (low.frame_width_m, low.frame_height_m, low.cutout_m)
-            )
-            key = (setting.high_frame, case.high.cutout_width_m, case.high.cutout_height_m, case.high.height_m, case.guide and case.guide.id, size,
-                   round(low.diaphragm_area_m2, 3))  # fmt: skip
-            if key not in self._cleared:
-                self._cleared[key] = checks.clearance_m(Setting(replace(case, low=low)))
-            found[index] = self._cleared[key]
-        return found
-
-    def _of_both(self, rule: Rule, setting: Setting, lows: Lows) -> tuple[Edges, NDArray[np.bool_]]:
-        """What a rule of both drivers bounds beside every low one, and where an essential datum is missing for it (L,)."""
+    def _of_both(self, rule: Rule, settings: Sequence[Setting], lows: Lows) -> tuple[Edges, NDArray[np.bool_]]:
+        """What a rule of both drivers bounds at each slope beside every low one, and where an essential datum is missing for it (S, L)."""
         if rule.beside is not None:
-            hz = rule.beside(setting, lows)
+            hz = rule.beside(settings, lows)
             return edges.of_one_rule(rule, hz, self.margin), np.isnan(hz) & rule.essential
         each = [
             edges.of_limits(all_limits(Setting(replace(setting.case, low=low)), (rule,)), self.margin)
+            for setting in settings
             for low in self.lows
         ]
-        return edges.stacked([found for found, _ in each]), np.array([bool(missing) for _, missing in each])
+        shape = len(settings), len(self.lows)
+        missing = np.array([bool(missing) for _, missing in each]).reshape(shape)
+        return edges.stacked([found for found, _ in each]).shaped(*shape), missing
 
     def _price(self, option: Option) -> FloatArray:
-        prices = [np.nan if one.price is None else one.price for one in option.bought()]
-        return np.asarray(self.columns.price + sum(prices) * self.base.pairing.high_count)
+        return np.asarray(
+            self.columns.price + _figures(one.price for one in option.bought()).sum() * self.base.pairing.high_count
+        )
 
     def _short(self, option: Option) -> bool:
         count = self.base.pairing.high_count
@@ -462,64 +416,51 @@ class _Bench:
         practice = self.base.practice
         bounded = np.isfinite(rows["low"]) & np.isfinite(rows["high"])
         octaves = np.where(bounded, rows["high"] - np.where(bounded, rows["low"], 0.0), 0.0)
-        doublings = np.log2(np.maximum(np.nan_to_num(rows["price"] / self.usual_price, nan=1.0), 1e-3))
-        score = practice["rank weight width"] * octaves - practice["rank weight price"] * doublings
-        short_db = np.maximum(self.base.pairing.peak_level_db - self.columns.bass_db, 0.0)
-        score = score - practice["rank weight bass"] * short_db / 6.0
-        return np.asarray(score - practice["rank weight stock"] * rows["short"])
+        price, short = rows["price"][0], rows["short"][0]  # the same at every slope
+        doublings = np.log2(np.maximum(np.nan_to_num(price / self.usual_price, nan=1.0), 1e-3))
+        quiet_db = np.maximum(self.base.pairing.peak_level_db - self.columns.bass_db, 0.0)
+        taken = practice["rank weight price"] * doublings + practice["rank weight bass"] * quiet_db / 6.0
+        return np.asarray(practice["rank weight width"] * octaves - taken - practice["rank weight stock"] * short)
 
     # --- listing ------------------------------------------------------------------------------------------------
 
-    def _obstacles(self, best: Rows, options: Sequence[Option]) -> Counter[str]:
-        """What stands in the way of the pairs that are not suitable, and how often."""
-        failed = best[best["word"] == NOT_SUITABLE]
-        counts: Counter[str] = Counter()
-        for option in np.unique(failed["option"]):
-            rows = failed[failed["option"] == option]
-            if _of_the_kind(self._case(options[option]))[0]:
-                counts["The kind of driver is ruled out"] += rows.size
-                continue
-            for number, reason in enumerate(FORESEEN, start=1):
-                counts[reason] += int(np.count_nonzero(rows["refused"] == number))
-            rows = rows[rows["refused"] == 0]
-            empty = rows["low"] > rows["high"]
-            counts["The wanted crossover lies outside the range"] += int(np.count_nonzero(~empty))
-            codes, times = np.unique(rows[empty][["low_by", "high_by"]], return_counts=True)
-            for (low_by, high_by), count in zip(codes, times, strict=True):
-                counts[f"{title_of(id_of(low_by))} lies above {title_of(id_of(high_by)).lower()}"] += int(count)
-        return +counts
+    def _matrix(self, rows: Rows, order: NDArray[np.intp]) -> Matrix:
+        """Every pair (H, L) in a few figures; `order` is that of their ranks."""
+        by_high, by_low = (list(dict.fromkeys(one.tolist())) for one in np.unravel_index(order, rows.shape))
+        with np.errstate(invalid="ignore"):
+            octaves = np.where(np.isfinite(rows["high"] - rows["low"]), rows["high"] - rows["low"], np.nan)
+        return Matrix(
+            tuple(self.lows[one].id for one in by_low), tuple(self.highs[one].id for one in by_high),
+            *(one.T[np.ix_(by_low, by_high)] for one in (rows["word"], octaves, rows["price"])),
+        )  # fmt: skip
 
-    def _candidates(self, rows: Rows, options: Sequence[Option]) -> tuple[Candidate, ...]:
-        """All kept rows (n, L) as candidates, best first."""
-        where = np.broadcast_to(np.arange(len(self.lows)), rows.shape).ravel()
-        flat = rows.ravel()
-        order = np.lexsort((flat["option"], where, -flat["score"], flat["word"]))
+    def _candidates(self, rows: Rows, order: NDArray[np.intp], ways: Sequence[_Way]) -> tuple[Candidate, ...]:
+        """Those of the kept rows (n, L) that `order` names, as candidates."""
+        flat, count = rows.ravel(), len(self.lows)
         return tuple(
-            self._candidate(rank, flat[index], self.lows[where[index]], options)
-            for rank, index in enumerate(order, start=1)
+            self._candidate(rank, flat[index], index % count, ways)
+            for rank, index in enumerate(order.tolist(), start=1)
         )
 
-    def _candidate(self, rank: int, row: Any, low: LowDriver, options: Sequence[Option]) -> Candidate:
-        option, slope = options[row["option"]], self.slopes[row["slope"]]
+    def _candidate(self, rank: int, row: Any, low: int, ways: Sequence[_Way]) -> Candidate:
+        option, slope = ways[row["option"]].option, self.slopes[row["slope"]]
         low_hz, high_hz, at = (
             float(2.0**value) if np.isfinite(value) else None for value in (row["low"], row["high"], row["crossover"])
         )
         found = Candidate(
-            rank, low.id, option.high.id, option.guide.id if option.guide else None, option.rear_use, option.chamber_m3,
+            rank, self.lows[low].id, option.high.id, option.guide.id if option.guide else None, option.rear_use, option.chamber_m3,
             slope, WORDS[row["word"]], low_hz, high_hz, id_of(row["low_by"]), id_of(row["high_by"]), at,
             float(row["price"]) if np.isfinite(row["price"]) else None, not row["short"], float(row["score"]), "",
         )  # fmt: skip
-        return replace(found, takes=self._takes(found, row, low, option))
+        return replace(found, takes=self._takes(found, row, low, ways[row["option"]]))
 
-    def _takes(self, found: Candidate, row: Any, low: LowDriver, option: Option) -> str:
+    def _takes(self, found: Candidate, row: Any, low: int, way: _Way) -> str:
         """What it needs beyond what was asked, or what stands in the way."""
         if row["word"] == NOT_SUITABLE:
             refused = f"{FORESEEN[row['refused'] - 1]}." if row["refused"] else ""
-            return _of_the_kind(self._case(option))[0] or refused or _shortfall(found)
+            return way.ruled_out or refused or _shortfall(found)
         if row["word"] == UNDECIDED and not row["refused"]:
-            case = replace(_sloped(self._case(option), found.slope), low=low)
-            gaps = [text for limit in all_limits(Setting(case)) if limit.essential for text in limit.missing]
-            return f"Missing: {'; '.join(dict.fromkeys((*gaps, *_of_the_kind(case)[1])))}."
+            return f"Missing: {'; '.join(dict.fromkeys(self._missing(int(row['slope']), low, way)))}."
         changes = [f"slope {found.slope}"] if found.slope != self.slopes[0] else []
         changes += [f"waveguide {found.guide_id}"] if found.guide_id else []
         changes += ["rear cup taken off"] if found.rear_use == "removed" else []
@@ -527,6 +468,26 @@ class _Bench:
         told = [f"Takes: {', '.join(changes)}."] if changes and row["asked"] > row["word"] else []
         told += [f"A run must tell whether {OPEN[row['refused'] - 1]}."] if row["refused"] else []
         return " ".join(told)
+
+    def _missing(self, slope: int, low: int, way: _Way) -> Iterator[str]:
+        """The essential data that one pair misses, in the order of the limits, then what is missing to know its kind."""
+        case = replace(_sloped(self._case(way.option), self.slopes[slope]), low=self.lows[low])
+        essential = [rule for rule in of_scope("both") if rule.essential]
+        _, both = edges.of_limits(all_limits(Setting(case), essential), self.margin)
+        for _, text in sorted((*self.columns.missing[slope][low], *way.missing[slope], *both), key=lambda one: one[0]):
+            yield text
+        yield from way.lacking
+
+
+def _figures(cells: Iterable[float | None]) -> FloatArray:
+    """Cells as an array, nan for an empty one."""
+    return np.array([np.nan if one is None else one for one in cells], dtype=np.float64)
+
+
+def _high_lacks(setting: Setting) -> bool:
+    """True where the run will miss the high driver's rating, or the travel of one whose kind states it."""
+    high, stated = setting.case.high, setting.case.technology.travel_stated
+    return high.rated_power_w is None or (stated and high.peak_travel_m is None)
 
 
 def _shortfall(found: Candidate) -> str:
@@ -547,13 +508,13 @@ def _of_the_kind(case: Case) -> tuple[str, tuple[str, ...]]:
     return ruled_out, tuple(text for check in asked if check.essential for text in check.missing)
 
 
-def _bass_db(case: Case) -> float:
+def _bass_db(setting: Setting) -> float:
     """The level (dB) at the seat that all low drivers reach by their travel at `BASS_HZ`; infinite where it is not stated."""
-    low, pairing = case.low, case.pairing
+    low, pairing = setting.case.low, setting.case.pairing
     if low.peak_travel_m is None:
         return float("inf")
-    area, air = low.diaphragm_area_m2 * pairing.low_count, Setting(case).air
-    pressure = pressure_from_travel(low.peak_travel_m, area, BASS_HZ, pairing.distance_m, air)
+    area = low.diaphragm_area_m2 * pairing.low_count
+    pressure = pressure_from_travel(low.peak_travel_m, area, BASS_HZ, pairing.distance_m, setting.air)
     return float(20.0 * np.log10(pressure / REFERENCE_PRESSURE_PA))
 
 
@@ -561,7 +522,18 @@ def _sloped(case: Case, slope: str) -> Case:
     return replace(case, pairing=replace(case.pairing, slope=slope))
 
 
+def _worth(rows: Rows) -> FloatArray:
+    """What rows are sorted by, the best first: the verdict, then the score."""
+    return np.asarray(rows["word"] * 1e6 - rows["score"])
+
+
 def _foremost(rows: Rows, count: int) -> Rows:
-    """The best `count` rows of each column of (n, L): the verdict first, then the score."""
-    order = np.argsort(rows["word"] * 1e6 - rows["score"], axis=0, kind="stable")
+    """The best `count` rows of each column of (n, L)."""
+    order = np.argsort(_worth(rows), axis=0, kind="stable")
     return np.take_along_axis(rows, order[:count], axis=0)
+
+
+def _order(rows: Rows) -> NDArray[np.intp]:
+    """Where all rows (n, L) stand in the flat array, best first; of equal ones the first low driver, then the first way."""
+    flat, low = rows.ravel(), np.broadcast_to(np.arange(rows.shape[1]), rows.shape).ravel()
+    return np.lexsort((flat["option"], low, -flat["score"], flat["word"]))

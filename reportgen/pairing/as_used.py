@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -26,6 +27,9 @@ from reportgen.pairing import filled_in
 IN_THE_MIDDLE = ("low-high-low", "column")
 """Arrangements whose high drivers stand in the middle of the baffle where the cabinet does not say otherwise."""
 
+
+Length = TypeVar("Length", float, NDArray[np.float64])
+"""Metres of one driver, or of many at once."""
 
 OVER_WINDOW: NDArray[np.float64] = np.arange(-41, 42) / 40.0
 """Where ears stand over the window, in half windows, when a hole is looked for: one stands outside either edge."""
@@ -348,27 +352,28 @@ class Setting:
         """Every driver on the baffle, low ones first; empty when the spacing is unknown."""
         if self.spacing_m is None:
             return ()
-        x, y, highs = self._high_alone.x_m, self._high_alone.y_m, list(self.high_places)
-        lows = [Place("low", *xy) for xy in self._low_centres(x, y, self.low_pitch_m or self.spacing_m, highs)]
-        return tuple(lows + highs)
+        lows = [Place("low", x, y) for x, y in self.low_centres_m(self.spacing_m, self.low_pitch_m or self.spacing_m)]
+        return (*lows, *self.high_places)
 
     def _pitch(self, size: float | None, otherwise: float) -> float:
         return size + self.case.practice["gap between frames"] if size else otherwise
 
-    def _low_centres(self, x: float, y: float, pitch: float, highs: list[Place]) -> list[tuple[float, float]]:
-        pairing, middle = self.case.pairing, self.case.cabinet.baffle_width_m / 2.0
-        spacing = self.spacing_m or 0.0
+    def low_centres_m(self, spacing_m: Length, pitch_m: Length) -> list[tuple[Length, Length]]:
+        """Where the low drivers stand (m, from the baffle's lower left corner), at any spacing and pitch of theirs, one or many at once."""
+        alone, pairing = self._high_alone, self.case.pairing
         if self.sideways:
-            return [(x + self._low_side * spacing, y + offset) for offset in _centred(pairing.low_count, pitch)]
-        heights = self._low_heights(spacing, pitch, [place.y_m for place in highs])
-        return [(middle, height) for height in heights]
+            x = alone.x_m + self._low_side * spacing_m
+            return [(x, alone.y_m + offset) for offset in _centred(pairing.low_count, pitch_m)]
+        heights = self._low_heights(spacing_m, pitch_m, [place.y_m for place in self.high_places])
+        middle = self.case.cabinet.baffle_width_m / 2.0
+        return [(middle + 0.0 * height, height) for height in heights]
 
     @property
     def _low_side(self) -> float:
         """1.0 where low drivers stand right of the high ones, -1.0 where left: towards the far edge of the baffle."""
         return -1.0 if self.case.cabinet.offset_m >= 0.0 else 1.0
 
-    def _low_heights(self, spacing_m: float, pitch_m: float, highs_m: list[float]) -> list[float]:
+    def _low_heights(self, spacing_m: Length, pitch_m: Length, highs_m: list[float]) -> list[Length]:
         """Heights (m) of low drivers under the high ones, or on both sides of them."""
         count, lowest, highest = self.case.pairing.low_count, min(highs_m), max(highs_m)
         if self.case.pairing.arrangement == "low-high-low":
@@ -405,6 +410,11 @@ class Setting:
         """Between the centres of two low drivers above one another (m); None when their frame is unknown."""
         height = self.case.low.frame_height_m or self.case.low.frame_width_m
         return height + self.case.practice["gap between frames"] if height else None
+
+    @property
+    def high_frames(self) -> tuple[Frame, ...]:
+        """The frame of every high driver, whatever the low ones are."""
+        return tuple(self._frame(place) for place in self.high_places)
 
     @cached_property
     def layout(self) -> Layout:
@@ -536,5 +546,5 @@ def frame_size(width_m: float | None, height_m: float | None) -> tuple[float, fl
     return (width_m, height_m or width_m) if width_m is not None else None
 
 
-def _centred(count: int, pitch: float) -> list[float]:
+def _centred(count: int, pitch: Length) -> list[Length]:
     return [(index - (count - 1) / 2.0) * pitch for index in range(count)]

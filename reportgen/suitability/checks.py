@@ -17,6 +17,7 @@ from reportgen.acoustics.lobes import column_side_lobe_hz
 from reportgen.catalogue.currencies import decimals_of
 from reportgen.catalogue.plausible import level_of
 from reportgen.crossover.topologies import PAD
+from reportgen.pairing import frames
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Frame, Layout, Setting
 from reportgen.pairing.filled_in import unsure_cells
@@ -564,25 +565,17 @@ def travel_unknown(setting: Setting) -> tuple[str, ...]:
     return (*setting.case.low.missing("peak_travel_m"), *stated)
 
 
-def _outer_m(frame: Frame) -> tuple[float, float]:
-    """Width and height that a frame takes up on the baffle, its cut-out where that is larger (m)."""
-    return max(frame.width_m, frame.cut_width_m or 0.0), max(frame.height_m, frame.cut_height_m or 0.0)
-
-
 def _overlap_m(first: Frame, second: Frame) -> float:
     """How far two frames run into one another (m); negative is the clearance."""
     dx, dy = abs(first.x_m - second.x_m), abs(first.y_m - second.y_m)
-    width, height = ((one + other) / 2.0 for one, other in zip(_outer_m(first), _outer_m(second), strict=True))
-    return width - math.hypot(dx, dy) if first.round and second.round else min(width - dx, height - dy)
+    (width, height), (wide, high) = frames.outer_m(first), frames.outer_m(second)
+    both_round = first.round and second.round
+    return float(frames.overlap_m(dx, dy, (width + wide) / 2.0, (height + high) / 2.0, both_round))
 
 
 def _outside_m(frame: Frame, layout: Layout) -> float:
     """How far a frame stands over the edge of the baffle (m); negative is the clearance."""
-    width, height = _outer_m(frame)
-    return max(
-        width / 2.0 - min(frame.x_m, layout.width_m - frame.x_m),
-        height / 2.0 - min(frame.y_m, layout.height_m - frame.y_m),
-    )
+    return float(frames.outside_m(frame.x_m, frame.y_m, *frames.outer_m(frame), (layout.width_m, layout.height_m)))
 
 
 CLEAR_MM = 1e-3
@@ -594,9 +587,7 @@ def _inside_m(one: Frame, other: Frame, cone_m: float) -> bool:
     if {one.role, other.role} != {"low", "high"}:
         return False
     high = one if one.role == "high" else other
-    apart = math.hypot(one.x_m - other.x_m, one.y_m - other.y_m)
-    half = max(high.width_m, high.height_m) / 2.0 if high.round else math.hypot(high.width_m, high.height_m) / 2.0
-    return apart + half <= cone_m / 2.0
+    return bool(frames.inside(one.x_m - other.x_m, one.y_m - other.y_m, high, cone_m))
 
 
 def _tightest(layout: Layout, cone_m: float) -> tuple[float, str, float, str]:
@@ -637,7 +628,7 @@ def frames_fit(built: AsBuilt) -> Check:
         text = f"{pair} overlap by {_tenths(-clearance_mm)} mm."
     else:
         text = f"{which} stands {_tenths(-clearance_mm)} mm over the edge of the baffle."
-    smallest_mm = 1e3 * min(min(_outer_m(frame)) for frame in layout.frames)
+    smallest_mm = 1e3 * min(min(frames.outer_m(frame)) for frame in layout.frames)
     return _graded(
         "frames fit", "Frames fit", clearance_mm, 0.0, "mm", source, text, at_most=False,
         margin_needed=1e3 * setting.case.practice["frame tolerance"], share=-clearance_mm / smallest_mm,

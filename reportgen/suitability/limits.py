@@ -7,7 +7,7 @@ function and one row of the table `LIMITS` at the end.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, Literal
@@ -117,18 +117,23 @@ SEARCHED_HZ: FloatArray = np.geomspace(50.0, 20000.0, 208)
 def _travel_hz(setting: Setting, area_m2: float, travel_m: float) -> float:
     """Highest frequency (Hz) at which the travel is just enough, with the gain of guide and further drivers there; 0 where it always is."""
     found = setting.resonance
+    fs_hz, q = (np.nan if value is None else value for value in (found.fs_hz, found.qts))
+
+    def gain_db(hz: FloatArray) -> FloatArray:
+        return np.asarray(setting.seat_gain_db(hz) + np.asarray(setting.guide_gain_db(hz)))
+
+    def limit_hz(gain_db: ArrayLike) -> FloatArray:
+        wanted, slope, air = setting.wanted_pressure_pa, setting.slope, setting.air
+        return strokes.travel_limit_hz(wanted, area_m2, travel_m, slope, air, gain_db, fs_hz, q)
 
     def excess_hz(hz: FloatArray) -> FloatArray:
-        gain = setting.seat_gain_db(hz) + np.asarray(setting.guide_gain_db(hz))
-        fs_hz, q = (np.nan if value is None else value for value in (found.fs_hz, found.qts))
-        return np.asarray(
-            strokes.travel_limit_hz(
-                setting.wanted_pressure_pa, area_m2, travel_m, setting.slope, setting.air, gain, fs_hz, q
-            )
-            - hz
-        )
+        return np.asarray(limit_hz(gain_db(hz)) - hz)
 
-    short = np.flatnonzero(excess_hz(SEARCHED_HZ) > 0.0)
+    searched_db = gain_db(SEARCHED_HZ)
+    if not searched_db.any():
+        alone = float(limit_hz(0.0))
+        return min(alone, float(SEARCHED_HZ[-1])) if alone > SEARCHED_HZ[0] else 0.0
+    short = np.flatnonzero(limit_hz(searched_db) > SEARCHED_HZ)
     if not short.size:
         return 0.0
     last = int(short[-1])
@@ -180,18 +185,18 @@ def rated_about_ohm(resistance_ohm: ArrayLike) -> FloatArray:
     return np.asarray(np.select([known >= 0.8 * ohm for ohm in RATED_OHM], RATED_OHM, 2.0))
 
 
-def heat_beside(setting: Setting, lows: Lows) -> FloatArray:
-    """Bound (Hz, (L,)) by heat beside many low drivers: 0 where there is none, nan without a rating."""
-    return heat_hz(setting, lows.level_db, lows.resistance_ohm)
+def heat_beside(settings: Sequence[Setting], lows: Lows) -> FloatArray:
+    """Bounds (Hz, (S, L)) by heat beside many low drivers: 0 where there is none, nan without a rating."""
+    reaching = reaching_w(settings[0], lows.level_db, lows.resistance_ohm)
+    return np.stack([heat_hz(setting, reaching) for setting in settings])
 
 
-def heat_hz(setting: Setting, low_level_db: ArrayLike, low_resistance_ohm: ArrayLike) -> FloatArray:
-    """Bound (Hz) by heat beside low drivers of any levels (dB) and resistances (ohm): 0 where there is none, nan without a rating."""
+def heat_hz(setting: Setting, reaching_w: ArrayLike) -> FloatArray:
+    """Bound (Hz) by heat where so much programme reaches all high drivers (W): 0 where there is none, nan without a rating."""
     allowed, practice = allowed_power_w(setting), setting.case.practice
     if allowed is None:
-        return np.full(np.shape(low_level_db), np.nan)
-    reaching = reaching_w(setting, low_level_db, low_resistance_ohm)
-    hz = warmth.heat_limit_hz(reaching, allowed, *practice.programme, setting.slope)
+        return np.full(np.shape(reaching_w), np.nan)
+    hz = warmth.heat_limit_hz(reaching_w, allowed, *practice.programme, setting.slope)
     return np.minimum(hz, practice["top of the audible band"])
 
 
@@ -218,7 +223,7 @@ def heat(setting: Setting) -> Found | None:
     allowed, pairing = allowed_power_w(setting), setting.case.pairing
     if allowed is None:
         return _unknown(source, setting.case.high.missing("rated_power_w"))
-    hz = float(heat_hz(setting, setting.low_level_db, setting.low_resistance_ohm))
+    hz = float(heat_hz(setting, reaching_w(setting, setting.low_level_db, setting.low_resistance_ohm)))
     if hz == 0.0:
         return None
     padded = float(padding_db(setting.high_level_db, setting.low_level_db - setting.given_up_db))
@@ -477,37 +482,36 @@ THIRD_OCTAVE = 17
 """Points of a third of an octave, 48 to the octave, both ends counted."""
 
 
-def lobing_beside(setting: Setting, lows: Lows) -> FloatArray:
-    """Bound (Hz, (L,)) by the hole beside many low drivers: infinite where there is none, nan where a place is unknown."""
-    pairing = setting.case.pairing
+def lobing_beside(settings: Sequence[Setting], lows: Lows) -> FloatArray:
+    """Bounds (Hz, (S, L)) by the hole beside many low drivers: infinite where there is none, nan where a place is unknown."""
+    pairing = settings[0].case.pairing
     if pairing.low_count == pairing.high_count == 1:
-        return _pairs_lobing_hz(setting, lows)
-    each = zip(lows.spacing_m, lows.pitch_m, lows.depth_m, strict=True)
-    return np.array([lobing_hz(setting, float(apart), float(pitch), float(depth)) for apart, pitch, depth in each])
+        return _pairs_lobing_hz(settings, lows.spacing_m, lows.depth_m)
+    each = list(zip(lows.spacing_m.tolist(), lows.pitch_m.tolist(), lows.depth_m.tolist(), strict=True))
+    return np.array([[lobing_hz(setting, *one) for one in each] for setting in settings])
 
 
-def _pairs_lobing_hz(setting: Setting, lows: Lows) -> FloatArray:
-    """The same for one driver a side, all at once."""
-    (unit,), _ = setting.apart_m(1.0, 1.0)
-    ears, nothing = _far_listeners(setting.lobing_half_window_rad), np.zeros(lows.spacing_m.size)
-    flat, deep = (np.stack([unit * lows.spacing_m, -depth], axis=-1) for depth in (nothing, lows.depth_m))
-    far = lobes.pair_lobing_limit_hz(setting.slope, flat, (0.0, 0.0), ears, setting.air)
-    high = (0.0, -setting.high_depth_m)
-    near = lobes.pair_lobing_limit_hz(setting.slope, deep, high, setting.listeners_m, setting.air)
-    return np.minimum(far, near * WAYS_ALLOWANCE)
+def _pairs_lobing_hz(settings: Sequence[Setting], spacing_m: FloatArray, low_depth_m: FloatArray) -> FloatArray:
+    """The same for one driver a side (S, L)."""
+    one = settings[0]
+    (unit,), _ = one.apart_m(1.0, 1.0)
+    low = np.stack([unit * spacing_m, -low_depth_m], axis=-1)
+    near = lobes.pair_difference_m(low, (0.0, -one.high_depth_m), one.listeners_m) / WAYS_ALLOWANCE
+    largest = np.maximum(np.abs(spacing_m) * math.sin(one.lobing_half_window_rad), near)
+    return np.stack([lobes.pair_lobing_limit_hz(setting.slope, largest, setting.air) for setting in settings])
 
 
 def lobing_hz(setting: Setting, spacing_m: float, low_pitch_m: float, low_depth_m: float) -> float:
     """Bound (Hz) by the hole between the branches at a spacing of the centres, a pitch and a depth of the low drivers (m)."""
     if math.isnan(spacing_m):
         return math.nan
-    alone = setting.case.pairing.low_count == 1 or math.isnan(low_pitch_m)
+    pairing = setting.case.pairing
+    if pairing.low_count == pairing.high_count == 1:
+        return float(_pairs_lobing_hz([setting], np.array([spacing_m]), np.array([low_depth_m]))[0, 0])
+    alone = pairing.low_count == 1 or math.isnan(low_pitch_m)
     low_at, high_at = setting.apart_m(spacing_m, spacing_m if alone else low_pitch_m)
     ears = _far_listeners(setting.lobing_half_window_rad)
-    single = len(low_at) == len(high_at) == 1
-    scale = (
-        1.0 if single else 0.2 / max(abs(low - high) for low in low_at for high in high_at)
-    )  # far away only the shape counts
+    scale = 0.2 / max(abs(low - high) for low in low_at for high in high_at)  # far away only the shape counts
     flat_lows, flat_highs = (tuple((at * scale, 0.0) for at in group) for group in (low_at, high_at))
     far = lobes.lobing_limit_hz(setting.slope, flat_lows, flat_highs, ears, setting.air) * scale
     lows = tuple((at, -low_depth_m) for at in low_at)
@@ -605,9 +609,9 @@ class Rule:
     """One row of the table of limits: its id, its title on the page, the side it bounds, what it leans on, how it is found.
 
     `words` say to an enquirer what ends the range there. `scope` says whose data beside the use it reads: the low driver's, those of the high driver (with guide and cabinet),
-    or both. `find` answers None where it does not apply. `beside` gives a rule of both drivers for many low drivers at once
-    (Hz, (L,); 0 binds nothing, nan is unknown, and leaves the pair undecided where the rule is `essential`); without it each
-    is asked in turn. One that is no `wall` leaves the range open: the network decides. `tolerances` are the data that move it.
+    or both. `find` answers None where it does not apply. `beside` gives a rule of both drivers for settings that differ by their
+    slope alone and many low drivers at once (Hz, (S, L); 0 binds nothing, nan is unknown, and leaves the pair undecided where
+    the rule is `essential`); without it each is asked in turn. One that is no `wall` leaves the range open: the network decides. `tolerances` are the data that move it.
     """
 
     id: str
@@ -616,7 +620,7 @@ class Rule:
     scope: Literal["low", "high", "both"]
     words: str
     find: Callable[[Setting], Found | None]
-    beside: Callable[[Setting, Lows], FloatArray] | None = None
+    beside: Callable[[Sequence[Setting], Lows], FloatArray] | None = None
     essential: bool = True
     wall: bool = True
     tolerances: Tolerances = field(default_factory=dict)

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from reportgen.acoustics import lobes
 from reportgen.acoustics.air import STANDARD_AIR, Air
 from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass, polarity
+from tests.trying import LONG
 
 HALF = np.radians(15.0)
 PAIR = ((0.0,), (0.15,))
@@ -83,3 +84,20 @@ def test_near_by_the_true_ways_count() -> None:
     other = np.array(ears[1])
     most = max(abs(apart), abs(np.hypot(*(other - low)) - np.hypot(0.3, 1.0) - (np.hypot(*other) - 1.0)))
     assert lobes.lobing_limit_hz(SLOPES["LR4"], (low,), (high,), ears) == pytest.approx(0.5 * C / most, rel=1e-3)
+
+
+@settings(max_examples=200 if LONG else 40)
+@given(
+    low=st.tuples(st.floats(-0.6, 0.6), st.floats(-0.3, 0.0)), deep=st.floats(-0.3, 0.0), reach=st.floats(1.0, 6.0),
+    start=st.floats(-0.5, 0.5), half=st.floats(0.05, 1.4),
+)  # fmt: skip
+def test_of_two_drivers_the_edges_of_the_window_and_their_line_say_the_largest_difference(
+    low: tuple[float, float], deep: float, reach: float, start: float, half: float
+) -> None:
+    """Against every listener of a window, closely one beside the other, the seat in the middle."""
+    angle = np.clip(start + half * np.arange(-801, 802) / 800.0, -1.55, 1.55)
+    ears = tuple((reach * float(np.sin(one)), deep + reach * float(np.cos(one))) for one in angle)
+    apart = [np.hypot(x - low[0], z - low[1]) - np.hypot(x, z - deep) for x, z in ears[1:-1]]
+    most = float(np.max(np.abs(np.array(apart) - apart[len(apart) // 2])))
+    found = float(lobes.pair_difference_m(np.array([low]), (0.0, deep), ears)[0])
+    assert found == pytest.approx(most, rel=2e-3, abs=1e-6) and found >= most - 1e-12

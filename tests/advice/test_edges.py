@@ -56,7 +56,7 @@ def test_the_tighter_bound_binds() -> None:
     found, missing = edges.of_limits([LOW, other, replace(LOW, id="heat", hz=None, missing=("x",))], MARGIN)
     assert edges.id_of(int(found.by[0])) == "travel" and found.bound[0] == pytest.approx(np.log2(2200.0))
     assert edges.id_of(int(found.by[1])) == "nothing" and found.bound[1] == -np.inf
-    assert missing == ("x",)
+    assert missing == ((edges.number_of("heat"), "x"),)
 
 
 def rule(id_: str) -> Rule:

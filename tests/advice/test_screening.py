@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise, product
-from math import inf, isfinite, log2
+from math import inf, isfinite, log2, nan
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reportgen.advice.screening import FORESEEN, OF_THE_KIND, Candidate, screen
+from reportgen.advice.edges import WORDS
+from reportgen.advice.refusals import FORESEEN
+from reportgen.advice.screening import OF_THE_KIND, Candidate, screen
 from reportgen.assessment import assess
 from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
 from reportgen.pairing.as_built import AsBuilt
@@ -178,6 +180,20 @@ def test_keeping_the_best_few_keeps_the_same_ones() -> None:
     assert few.words == everything.words
     assert sum(count for _, count in few.words) == 600
     assert sum(count for _, count in few.obstacles) == dict(few.words)["not suitable"]
+
+
+def test_the_matrix_has_every_pair_however_few_are_listed() -> None:
+    whole, few = (screen(demo(), demo().pairings["P-01"], keep=None, listed=most) for most in (None, 7))
+    assert few.candidates == whole.candidates[:7] and few.matrix is not None
+    assert screen(demo(), demo().pairings["P-01"], low_ids=["LD-01"], keep=3).matrix is None
+    matrix = few.matrix
+    assert list(matrix.low_ids) == list(dict.fromkeys(one.low_id for one in whole.candidates))
+    assert list(matrix.high_ids) == list(dict.fromkeys(one.high_id for one in whole.candidates))
+    for one in whole.candidates:
+        at = matrix.low_ids.index(one.low_id), matrix.high_ids.index(one.high_id)
+        assert WORDS[matrix.words[at]] == one.word
+        assert matrix.octaves[at] == pytest.approx(nan if one.octaves is None else one.octaves, nan_ok=True)
+        assert matrix.prices[at] == pytest.approx(nan if one.price is None else one.price, nan_ok=True)
 
 
 def test_a_given_spacing_counts_only_when_asked() -> None:

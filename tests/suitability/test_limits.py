@@ -25,6 +25,7 @@ from reportgen.suitability.limits import (
     lobing_beside,
     lobing_hz,
     of_scope,
+    reaching_w,
 )  # fmt: skip
 from tests.demo_catalogue import demo, demo_case
 from tests.suitability.workbench import CROSSOVER_HZ, built, changed, checks_of, example, limits_of, of_kind
@@ -401,13 +402,16 @@ def test_touching_frames_give_the_spacing_where_none_is_given() -> None:
 
 def test_forms_for_many_low_drivers_equal_the_single_ones() -> None:
     setting = Setting(changed(pairing={"amplifier_power_w": 120.0}))
-    many = heat_hz(setting, np.array([84.0, setting.low_level_db, 95.0]), setting.low_resistance_ohm)
+    levels = np.array([84.0, setting.low_level_db, 95.0])
+    many = heat_hz(setting, reaching_w(setting, levels, setting.low_resistance_ohm))
     assert many[1] == pytest.approx(limits_of(setting.case)["heat"].hz)
     assert many[0] < many[1] <= many[2]  # the more it is padded, the less heat
     depth = setting.case.low.centre_depth_m or 0.0
     apart = np.array([0.15, 0.3, np.nan])
     lows = Lows(np.zeros(3), np.full(3, 5.6), apart, np.full(3, 0.173), np.full(3, depth))
-    found = lobing_beside(setting, lows)
+    steep = Setting(changed(pairing={"amplifier_power_w": 120.0, "slope": "LR8"}))
+    found, steeper = lobing_beside([setting, steep], lows)
+    assert steeper[0] == pytest.approx(limits_of(steep.case)["lobing"].hz)
     assert found[0] == pytest.approx(limits_of(setting.case)["lobing"].hz)
     assert found[1] == pytest.approx(found[0] / 2, rel=0.03) and np.isnan(found[2])
     for index in (0, 1):
