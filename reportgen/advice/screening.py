@@ -188,9 +188,9 @@ BASS_HZ = 100.0
 
 _ROW = np.dtype(
     [("option", "i4"), ("slope", "i1"), ("word", "i1"), ("asked", "i1"), ("low_by", "i1"), ("high_by", "i1"), ("refused", "i1"),
-     ("low", "f8"), ("high", "f8"), ("crossover", "f8"), ("price", "f8"), ("short", "?"), ("score", "f8")]
+     ("low", "f8"), ("high", "f8"), ("crossover", "f8"), ("price", "f8"), ("short", "?"), ("gap", "?"), ("score", "f8")]
 )  # fmt: skip
-"""What is kept of a pair: numbers of option, slope, verdicts and limits; lg2 of Hz; price, shelf and score."""
+"""What is kept of a pair: numbers of option, slope, verdicts and limits; lg2 of Hz; price, shelf, whether a rule of both drivers lacks a datum, and score."""
 
 Rows = NDArray[np.void]
 BLOCK = 64
@@ -373,7 +373,8 @@ class _Bench:
         unknown |= bool(way.lacking) or _high_lacks(settings[0])
         for rule in of_scope("both"):
             found, without = self._of_both(rule, settings, lows)
-            both, unknown = both.joined(found), unknown | without
+            both, rows["gap"] = both.joined(found), rows["gap"] | without
+        unknown = unknown | rows["gap"]
         at = edges.crossover(both, self.base.pairing.crossover_hz, self.margin)
         word = edges.words(both, at, unknown) if not way.ruled_out else np.full(at.shape, NOT_SUITABLE, dtype=np.int8)
         rows["word"], rows["refused"] = columns.outlook.told(word, at, settings[0], lows)
@@ -460,7 +461,7 @@ class _Bench:
             refused = f"{FORESEEN[row['refused'] - 1]}." if row["refused"] else ""
             return way.ruled_out or refused or _shortfall(found)
         if row["word"] == UNDECIDED and not row["refused"]:
-            return f"Missing: {'; '.join(dict.fromkeys(self._missing(int(row['slope']), low, way)))}."
+            return f"Missing: {'; '.join(dict.fromkeys(self._missing(row, low, way)))}."
         changes = [f"slope {found.slope}"] if found.slope != self.slopes[0] else []
         changes += [f"waveguide {found.guide_id}"] if found.guide_id else []
         changes += ["rear cup taken off"] if found.rear_use == "removed" else []
@@ -469,11 +470,12 @@ class _Bench:
         told += [f"A run must tell whether {OPEN[row['refused'] - 1]}."] if row["refused"] else []
         return " ".join(told)
 
-    def _missing(self, slope: int, low: int, way: _Way) -> Iterator[str]:
+    def _missing(self, row: Any, low: int, way: _Way) -> Iterator[str]:
         """The essential data that one pair misses, in the order of the limits, then what is missing to know its kind."""
-        case = replace(_sloped(self._case(way.option), self.slopes[slope]), low=self.lows[low])
-        essential = [rule for rule in of_scope("both") if rule.essential]
-        _, both = edges.of_limits(all_limits(Setting(case), essential), self.margin)
+        slope, both = int(row["slope"]), Missing()
+        if row["gap"]:
+            case = replace(_sloped(self._case(way.option), self.slopes[slope]), low=self.lows[low])
+            _, both = edges.of_limits(all_limits(Setting(case), of_scope("both")), self.margin)
         for _, text in sorted((*self.columns.missing[slope][low], *way.missing[slope], *both), key=lambda one: one[0]):
             yield text
         yield from way.lacking

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 import scipy
 
-from reportgen.advice.screening import Candidate
+from reportgen.advice.edges import WORDS
+from reportgen.advice.screening import Matrix
 
 SERVES = ("suitable", "suitable with conditions")
 MOST = 24
@@ -40,20 +41,14 @@ class Shelves:
     never: tuple[str, ...]
 
 
-def shelves(candidates: Sequence[Candidate]) -> Shelves:
+def shelves(matrix: Matrix) -> Shelves:
     """Find the sets; one integer program for each number (Balinski 1965: set covering), dearer sets only break ties downwards."""
-    lows = list(dict.fromkeys(one.low_id for one in candidates))
-    highs = list(dict.fromkeys(one.high_id for one in candidates))
-    good = np.zeros((len(lows), len(highs)), dtype=bool)
-    price = np.full(len(highs), np.nan)
-    for one in candidates:
-        at = lows.index(one.low_id), highs.index(one.high_id)
-        good[at] |= one.word in SERVES
-        price[at[1]] = np.fmin(price[at[1]], np.nan if one.price is None else one.price)
+    good = np.isin(matrix.words, [WORDS.index(word) for word in SERVES])
+    price = np.min(np.where(np.isnan(matrix.prices), np.inf, matrix.prices), axis=0, initial=np.inf)
     can = np.asarray(good.any(axis=1))
-    never = tuple(low for low, one in zip(lows, can.tolist(), strict=True) if not one)
-    served = [low for low, one in zip(lows, can.tolist(), strict=True) if one]
-    return Shelves(tuple(_sets(good[can], price, served, highs)), never)
+    never = tuple(low for low, one in zip(matrix.low_ids, can.tolist(), strict=True) if not one)
+    served = [low for low, one in zip(matrix.low_ids, can.tolist(), strict=True) if one]
+    return Shelves(tuple(_sets(good[can], price, served, matrix.high_ids)), never)
 
 
 def _sets(good: np.ndarray, price: np.ndarray, lows: Sequence[str], highs: Sequence[str]) -> Iterator[Shelf]:

@@ -19,6 +19,13 @@ from reportgen.commands.orders import Order, known_id, not_there
 from reportgen.ledger import desksheets
 from reportgen.problems import CannotAssess, Problem
 
+MOST_RANKED = 5000
+"""Rows of a ranked list: nobody reads on, and the matrix holds every pair."""
+MOST_PAIRS = 250_000
+"""Pairs that a matrix holds: spreadsheet programs open such a sheet in a few seconds, and nobody looks over a larger one."""
+KEPT = 20
+"""Of a larger catalogue so many high drivers are kept for each low one."""
+
 
 @dataclass(frozen=True)
 class Screened:
@@ -46,8 +53,9 @@ def screen_workbook(
     lows = [known_id(widened.low_drivers, id_, "Low drivers", "low driver") for id_ in low] or list(widened.low_drivers)
     cut = where.startswith("enquiry")
     desk = Desk(order, widened, "Screening")
-    found = screen(widened, use, slopes=slopes, low_ids=lows, keep=None, keep_spacing=cut)
-    shelf = shelf_lines(shelves(found.candidates)) if len(lows) > 1 else ()
+    keep = None if len(lows) * len(widened.high_drivers) <= MOST_PAIRS else KEPT
+    found = screen(widened, use, slopes=slopes, low_ids=lows, keep=keep, listed=MOST_RANKED, keep_spacing=cut)
+    shelf = shelf_lines(shelves(found.matrix)) if len(lows) > 1 and found.matrix is not None else ()
     from reportgen.paper import deskpages
 
     pages = deskpages.screening_pages(found, widened, use, desk.number, desk.stamp, where, shelf)

@@ -6,22 +6,25 @@ workbook.
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterable, Mapping, Sequence
-from copy import copy
-from typing import Any, Final
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any, Final, cast
 
+import numpy as np
+from numpy.typing import NDArray
+from openpyxl.cell.cell import Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
-from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from reportgen.advice.comparison import Comparison, Figure, Value
-from reportgen.advice.screening import Candidate, Screening
+from reportgen.advice.edges import WORDS
+from reportgen.advice.screening import Candidate, Matrix, Screening
 from reportgen.assessment import Assessment
 from reportgen.catalogue.currencies import sheet_format
 from reportgen.catalogue.records import Catalogue, Maker
-from reportgen.ledger import layout
+from reportgen.ledger import layout, longtables
 from reportgen.ledger.layout import NONE, SIGNS, Head, or_none
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.rangechart import SERIES, range_chart
@@ -30,9 +33,6 @@ from reportgen.suitability.limits import title_of
 
 SCREENING: Final = ("matrix", "ranked")
 """The sheets that a screening adds; a comparison adds one without a word of its own."""
-
-MOST_RANKED: Final = 5000
-"""Rows of a ranked list: nobody reads on, and the matrix holds every pair."""
 
 _TAB_COLOUR: Final = "6B5B2E"
 _CM_PER_CHARACTER: Final = 0.19
@@ -65,6 +65,7 @@ _SHADES: Final = {
 }  # fmt: skip
 """Fills by verdict, from a range of less than a quarter octave to one of an octave and more; a print in grey keeps the order."""
 _STEPS: Final = (0.25, 0.5, 1.0)
+IntArray = NDArray[np.intp]
 _FONTS: Final = {
     "suitable": Font(name="Calibri", size=10, bold=True, color="12351B"),
     "suitable with conditions": Font(name="Calibri", size=10, bold=True, color="4A3600"),
@@ -81,54 +82,95 @@ _RULE: Final = Side(style="thin", color="FFFFFF")
 def screening_sheets(
     found: Screening, catalogue: Catalogue, stamp: RunStamp, where: str, use_lines: Sequence[str]
 ) -> Book:
-    """A workbook with the two sheets of a screening; `where` names the use, `use_lines` describe it. No formulas."""
+    """A workbook with the sheets of a screening, the matrix only where it has all pairs; `where` names the use, `use_lines` describe it. No formulas."""
     book = Book()
-    matrix, ranked = (book.create_sheet(f"Screening {stamp.number:03d} {kind}") for kind in SCREENING)
     words = ", ".join(f"{SIGNS[word]}: {count}" for word, count in found.words if count)
     lines = [
         _line("Screening", stamp), f"{found.pairs} pairs at {where}, {found.judged} ways to use them.   {words}", *use_lines,
     ]  # fmt: skip
-    _write_matrix(matrix, found, catalogue, lines)
-    _write_ranked(ranked, found, catalogue, lines, stamp)
+    if found.matrix is not None:
+        page = book.create_sheet(f"Screening {stamp.number:03d} {SCREENING[0]}")
+        _write_matrix(page, found.matrix, found.obstacles, catalogue, lines)
+    _write_ranked(book.create_sheet(f"Screening {stamp.number:03d} {SCREENING[1]}"), found, catalogue, lines, stamp)
     return book
 
 
-def _write_matrix(page: Worksheet, found: Screening, catalogue: Catalogue, lines: Sequence[str]) -> None:
-    pairs = {(one.low_id, one.high_id): one for one in found.candidates}
-    lows = [id_ for id_ in catalogue.low_drivers if any(low == id_ for low, _ in pairs)]
-    highs = [id_ for id_ in catalogue.high_drivers if any(high == id_ for _, high in pairs)]
+def _write_matrix(
+    page: Worksheet, matrix: Matrix, obstacles: Sequence[tuple[str, int]], catalogue: Catalogue, lines: Sequence[str]
+) -> None:
+    by_low, by_high = (
+        _as_listed(ids, known)
+        for ids, known in ((matrix.low_ids, catalogue.low_drivers), (matrix.high_ids, catalogue.high_drivers))
+    )
     top = layout.write_title(page, page.title, [*lines, *_LEGEND])
-    heads = _matrix_heads(highs, catalogue)
+    heads = _matrix_heads([matrix.high_ids[at] for at in by_high], catalogue)
     for column, head in enumerate(heads, 1):
         _write_head(page, top, column, head)
-    known: dict[Any, StyleArray] = {}
-    for row, low in enumerate(lows, top + 1):
-        cells = [pairs.get((low, high)) for high in highs]
-        good = sum(one is not None and one.word in _SHADES for one in cells)
-        for column, value in enumerate((low, catalogue.low_drivers[low].description, good), 1):
-            _write_side(page, row, column, value)
-        for column, one in enumerate(cells, 4):
-            _write_cell(page, row, column, one, known)
-        page.row_dimensions[row].height = 20.0
+    _write_pairs(page, top + 1, matrix, by_low, by_high, catalogue)
     page.row_dimensions[top].height = 18.0 + 5.7 * max(len(head.text) for head in heads[3:])
-    last = _write_obstacles(page, top + len(lows) + 2, found)
+    last = _write_obstacles(page, top + len(by_low) + 2, obstacles)
     layout.set_widths(page, heads)
     layout.set_up(page, top, heads, 1, lines[0], catalogue.maker.paper, _TAB_COLOUR)
     page.print_area = f"A1:{get_column_letter(max(len(heads), 20))}{last}"
 
 
-def _write_obstacles(page: Worksheet, top: int, found: Screening) -> int:
+def _as_listed(ids: Sequence[str], known: Iterable[str]) -> IntArray:
+    """Where each of the IDs stands, in the order of the catalogue."""
+    place = {id_: at for at, id_ in enumerate(known)}
+    return np.argsort([place[id_] for id_ in ids])
+
+
+def _write_pairs(
+    page: Worksheet, first: int, matrix: Matrix, by_low: IntArray, by_high: IntArray, catalogue: Catalogue
+) -> None:
+    """The rows of all low drivers from row `first` on, as text: cells of the library would take ten times as long."""
+    looks = [[f"{word} {step}" for step in range(len(_STEPS) + 1)] for word in WORDS]
+    used = set[str]()
+
+    def texts() -> Iterator[str]:
+        for at in by_low.tolist():
+            low = catalogue.low_drivers[matrix.low_ids[at]]
+            words, octaves = matrix.words[at, by_high], matrix.octaves[at, by_high]
+            steps = np.where(np.isnan(octaves), len(_STEPS), np.searchsorted(_STEPS, octaves, side="right"))
+            cells: list[tuple[str, Any]] = [
+                ("1", low.id),
+                ("2", low.description),
+                ("3", int(np.count_nonzero(words < 2))),
+            ]
+            for word, step, width in zip(words.tolist(), steps.tolist(), np.round(octaves, 4).tolist(), strict=True):
+                cells.append((looks[word][step], f"{SIGNS[WORDS[word]][0]} open" if math.isnan(width) else width))
+            used.update(look for look, _ in cells)
+            yield longtables.row_text(cells, 20.0)
+
+    pieces = longtables.packed(texts())
+    cast(Book, page.parent).add_rows(page, first, pieces, {look: _look(page, look) for look in sorted(used)})
+
+
+def _look(page: Worksheet, name: str) -> int:
+    """The number of a look of the matrix in the book: of a column at the side, or of a verdict and how wide its range is."""
+    cell: Any = Cell(page, row=1, column=1)  # stands on no sheet: only its style is wanted
+    if name.isdigit():
+        _dress_side(cell, int(name))
+    else:
+        word, _, step = name.rpartition(" ")
+        _dress(cell, word, int(step))
+    return int(cell.style_id)
+
+
+def _write_obstacles(page: Worksheet, top: int, obstacles: Sequence[tuple[str, int]]) -> int:
     """What stands in the way of the pairs that do not work, below the matrix; returns the last row."""
-    if not found.obstacles:
+    if not obstacles:
         return top
-    _write_side(page, top, 1, "In the way")
-    for row, (what, count) in enumerate(found.obstacles, top + 1):
+    head = layout.cell_at(page, top, 1)
+    layout.put(head, "In the way")
+    _dress_side(head, 1)
+    for row, (what, count) in enumerate(obstacles, top + 1):
         for column, value in ((1, count), (2, what)):
             cell = layout.cell_at(page, row, column)
             layout.put(cell, value)
             cell.font = Font(name="Calibri", size=10, color="1F2933")
             cell.alignment = Alignment(horizontal="left")
-    return top + len(found.obstacles)
+    return top + len(obstacles)
 
 
 def _matrix_heads(highs: Sequence[str], catalogue: Catalogue) -> tuple[Head, ...]:
@@ -152,27 +194,10 @@ def _write_head(page: Worksheet, row: int, column: int, head: Head) -> None:
     cell.border = Border(top=Side(style="medium", color="1F2933"), bottom=Side(style="medium", color="1F2933"))
 
 
-def _write_side(page: Worksheet, row: int, column: int, value: Any) -> None:
-    cell = layout.cell_at(page, row, column)
-    layout.put(cell, value)
+def _dress_side(cell: Any, column: int) -> None:
     cell.font = Font(name="Calibri", size=10, bold=column != 2, color="1F2933")
     cell.alignment = Alignment(vertical="center", horizontal="center" if column == 3 else "left")
     cell.border = Border(bottom=Side(style="thin", color="B8C0C8"))
-
-
-def _write_cell(page: Worksheet, row: int, column: int, one: Candidate | None, known: dict[Any, StyleArray]) -> None:
-    """A figure whose number format carries the sign of its verdict, so that formulas can still use it."""
-    cell: Any = layout.cell_at(page, row, column)  # the stubs do not know the style that cells share
-    if one is None:
-        return
-    octaves = one.octaves
-    step = sum(octaves is None or octaves >= edge for edge in _STEPS)
-    look = (one.word, step)
-    if look not in known:
-        _dress(cell, one.word, step)
-        known[look] = copy(cell._style)
-    cell._style = copy(known[look])
-    layout.put(cell, f"{SIGNS[one.word][0]} open" if octaves is None else round(octaves, 4))
 
 
 def _dress(cell: Any, word: str, step: int) -> None:
@@ -204,14 +229,12 @@ def _write_ranked(
     page: Worksheet, found: Screening, catalogue: Catalogue, lines: Sequence[str], stamp: RunStamp
 ) -> None:
     heads, maker = _ranked_heads(catalogue.maker.currency), catalogue.maker
-    listed = found.candidates[:MOST_RANKED]
-    cut = (
-        f" The best {MOST_RANKED} of {len(found.candidates)} are listed." if len(listed) < len(found.candidates) else ""
-    )
+    listed = found.candidates
+    cut = f" The best {len(listed)} of {found.pairs} are listed." if len(listed) < found.pairs else ""
     note = f"Every pair in its best use: the verdict first, then width, price and shelf as the Practice sheet weighs them.{cut}"
     top = layout.write_title(page, page.title, [*lines, note])
-    rows = [_ranked_row(one, catalogue) for one in listed]
-    last = layout.write_table(page, top, heads, rows, f"Screening{stamp.number:03d}Ranked")
+    rows = (_ranked_row(one, catalogue) for one in listed)
+    last = layout.write_table(page, top, heads, rows, f"Screening{stamp.number:03d}Ranked", long=True)
     layout.set_widths(page, heads)
     layout.embolden_negative(page, layout.area(layout.column_index(heads, "Width (octave)"), top + 1, last))
     layout.set_up(page, top, heads, 3, lines[0], maker.paper, _TAB_COLOUR)

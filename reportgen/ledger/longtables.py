@@ -11,6 +11,7 @@ import re
 import zlib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from io import BytesIO
 from typing import Any, Final
 from xml.sax.saxutils import escape, quoteattr
@@ -28,7 +29,6 @@ _ROW, _LOOK, _END = "\1", "\2", "\3"
 """Marks in the text of rows, which no XML can hold: the number of the row, both sides of a look, the end of the row."""
 _PIECE: Final = 1 << 18
 """So much text (characters) is packed at a time."""
-_LETTERS: Final = tuple(get_column_letter(number) for number in range(1, 257))
 
 _TEXT: Final = r"[^<&\0-\x08\x0b\x0c\x0e-\x1f]*"
 _CELL: Final = (
@@ -54,8 +54,15 @@ def row_text(cells: Iterable[tuple[str, Any]], height: float) -> str:
 
     Where it will stand and which numbers the looks have is left open.
     """
-    inside = "".join([_cell(letter, look, value) for letter, (look, value) in zip(_LETTERS, cells, strict=False)])
+    row = list(cells)
+    inside = "".join([_cell(letter, *one) for letter, one in zip(_letters(len(row)), row, strict=True)])
     return f'<row r="{_ROW}" ht="{height:g}" customHeight="1">{inside}</row>{_END}'
+
+
+@cache
+def _letters(count: int) -> tuple[str, ...]:
+    """The names of the first columns."""
+    return tuple(get_column_letter(number) for number in range(1, count + 1))
 
 
 def _cell(letter: str, look: str, value: Any) -> str:

@@ -6,11 +6,13 @@ rather than run over onto a second page.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from reportgen.advice import replies
+from reportgen.advice.edges import WORDS
 from reportgen.paper import wording
 from reportgen.paper.composing import THE_WORK, caution_item, desk_facts, desk_foot, maker_block, slope_words
 from reportgen.paper.overviews import STRIP, range_row, short_range
@@ -41,7 +43,7 @@ from reportgen.suitability.verdict import UsableRange
 if TYPE_CHECKING:
     from reportgen.advice.comparison import Comparison, Figure, Value
     from reportgen.advice.enquiries import Answer, Proposal
-    from reportgen.advice.screening import Candidate, Screening
+    from reportgen.advice.screening import Candidate, Matrix, Screening
     from reportgen.assessment import Assessment
     from reportgen.catalogue.records import Application, Catalogue, Enquiry, Maker, Pairing
 
@@ -330,10 +332,10 @@ def screening_page(
         stamp=desk_facts(stamp, Fact("Screening", f"{number_:03d}")),
         foot=desk_foot(stamp, title),
         use=(*counts_facts(use), *use_facts(use)),
-        tally=sentence(total) + _left_out(found.candidates),
+        tally=sentence(total) + _left_out(found.matrix),
         axis=axis_strip(axis, STRIP),
         best=tuple(_best_row(c, axis, currency) for c in shown),
-        blocks=_blocks(found.candidates, catalogue),
+        blocks=_blocks(found.matrix, catalogue),
         obstacles=tuple(Fact(sentence(printed(what)), str(count)) for what, count in found.obstacles),
         shelf=tuple(sentence(text) for text in shelf[-5:]),
     )
@@ -367,29 +369,32 @@ def _best_row(found: Candidate, axis: Scale, currency: str) -> RangeRow:
     )
 
 
-def _blocks(candidates: Sequence[Candidate], catalogue: Catalogue) -> tuple[MatrixBlock, ...]:
+def _blocks(matrix: Matrix | None, catalogue: Catalogue) -> tuple[MatrixBlock, ...]:
     """Low drivers down, high drivers across, as the catalogue lists them; those that rank best where not all fit."""
-    pairs = {(c.low_id, c.high_id): c for c in candidates}
-    best_lows = list(dict.fromkeys(c.low_id for c in candidates))[:DOWN]
-    best_highs = list(dict.fromkeys(c.high_id for c in candidates))[:ACROSS]
-    highs = tuple(id_ for id_ in catalogue.high_drivers if id_ in best_highs)
-    rows = tuple(
-        MatrixRow(low, tuple(_cell(pairs.get((low, high))) for high in highs))
-        for low in catalogue.low_drivers
-        if low in best_lows
+    if matrix is None:
+        return ()
+    lows, highs = (
+        {id_: at for at, id_ in enumerate(ids[:most])}
+        for ids, most in ((matrix.low_ids, DOWN), (matrix.high_ids, ACROSS))
     )
-    return (MatrixBlock(highs, rows),) if pairs else ()
+    shown = [id_ for id_ in catalogue.high_drivers if id_ in highs]
+    rows = tuple(
+        MatrixRow(low, tuple(_cell(matrix, lows[low], highs[high]) for high in shown))
+        for low in catalogue.low_drivers
+        if low in lows
+    )
+    return (MatrixBlock(tuple(shown), rows),)
 
 
-def _left_out(candidates: Sequence[Candidate]) -> str:
+def _left_out(matrix: Matrix | None) -> str:
     """What the printed matrix does not show."""
-    lows, highs = ({getattr(c, side) for c in candidates} for side in ("low_id", "high_id"))
-    if len(lows) <= DOWN and len(highs) <= ACROSS:
+    lows, highs = (len(matrix.low_ids), len(matrix.high_ids)) if matrix else (0, 0)
+    if lows <= DOWN and highs <= ACROSS:
         return ""
-    return f" The matrix shows the {min(len(lows), DOWN)} low and {min(len(highs), ACROSS)} high drivers that rank best; the sheet has all."
+    return f" The matrix shows the {min(lows, DOWN)} low and {min(highs, ACROSS)} high drivers that rank best; the sheet has all."
 
 
-def _cell(found: Candidate | None) -> MatrixCell:
-    if found is None:
-        return MatrixCell(None, "")
-    return MatrixCell(MARKS[found.word], "open" if found.octaves is None else wording.fixed(found.octaves, 1))
+def _cell(matrix: Matrix, low: int, high: int) -> MatrixCell:
+    octaves = float(matrix.octaves[low, high])
+    mark = MARKS[WORDS[matrix.words[low, high]]]
+    return MatrixCell(mark, "open" if math.isnan(octaves) else wording.fixed(octaves, 1))

@@ -3,29 +3,25 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 from itertools import combinations
-from typing import Any
+from math import nan
 
+import numpy as np
 import pytest
 
-from reportgen.advice.screening import Candidate
+from reportgen.advice.edges import WORDS
+from reportgen.advice.screening import Matrix
 from reportgen.advice.shelf import shelf_lines, shelves
 
 
-def pair(low: str, high: str, word: Any = "suitable", price: float = 10.0) -> Candidate:
-    return Candidate(
-        1, low, high, None, "as supplied", None, "LR4", word, 1e3, 3e3, "a", "b", 2e3, price, True, 0.0, ""
-    )
-
-
-def season(table: dict[str, str], highs: str, prices: dict[str, float] | None = None) -> list[Candidate]:
+def season(table: dict[str, str], highs: str, prices: dict[str, float] | None = None) -> Matrix:
     """Low driver -> the high drivers that serve it."""
-    return [
-        pair(low, high, "suitable" if high in served else "not suitable", (prices or {}).get(high, 10.0))
-        for low, served in table.items()
-        for high in highs
+    words = [
+        [WORDS.index("suitable" if high in served else "not suitable") for high in highs] for served in table.values()
     ]
+    shape = len(table), len(highs)
+    price = np.broadcast_to([(prices or {}).get(high, 10.0) for high in highs], shape)
+    return Matrix(tuple(table), tuple(highs), np.array(words, dtype=np.int8), np.ones(shape), price)
 
 
 def test_the_greedy_set_is_not_the_fewest() -> None:
@@ -73,7 +69,5 @@ def test_sets_are_counted_in_words() -> None:
 def test_a_driver_without_a_price_counts_as_much_as_the_middle_one() -> None:
     """Of two that serve alike, the one at 20 is taken before the unknown one, which counts as 20 or 90 in the middle: 55."""
     table = {"1": "AB", "2": "AB", "3": "C"}
-    rows = [
-        replace(one, price=None) if one.high_id == "A" else one for one in season(table, "ABC", {"B": 20.0, "C": 90.0})
-    ]
+    rows = season(table, "ABC", {"A": nan, "B": 20.0, "C": 90.0})
     assert set(shelves(rows).sets[-1].high_ids) == {"B", "C"}
