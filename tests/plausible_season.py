@@ -145,33 +145,38 @@ class Drawer:
             "price": self.within(40, 260, 2),
         }  # fmt: skip
 
-    def cabinet(self, number: int, low: Row, high: Row, count: int) -> Row:
-        """A box that suits the woofer, as a maker would draw it."""
+    def cabinet(self, number: int, low: Row, high: Row, guide: Row | None, count: int) -> Row:
+        """A box that suits the woofer, as a maker would draw it: what is screwed to it fits, and it holds its net volume."""
         frame, vas, fs = float(low.get("frame_width_m", 180)), float(low.get("vas_m3", 20)), float(low["fs_hz"])
         qts = low["qes"] * low["qms"] / (low["qes"] + low["qms"])
-        wide = round(frame + self.within(20, 60, 2), -1) if high["technology"] != "compression driver" else 400
+        front = guide or high
+        face_wide = float(front.get("faceplate_width_m", 104))
+        face = float(front.get("faceplate_height_m", face_wide))
+        wide = round(max(frame, face_wide) + self.within(20, 60, 2), -1)
         kind = (
             self.one("closed", "vented", "open baffle", weights=(4, 6, 1))
             if qts < 0.5
             else self.one("closed", "open baffle", weights=(5, 1))
         )
-        face = (
-            250.0
-            if high["technology"] == "compression driver"
-            else float(high.get("faceplate_height_m", high.get("faceplate_width_m", 104)))
-        )
         tall = max(round(count * frame + face + self.within(50, 160, 2), -1), self.one(0, 900, 1100, weights=(4, 1, 1)))
-        box: Row = {"id": f"B{number:02d}", "kind": kind, "baffle_width_m": wide, "baffle_height_m": tall, "depth_m": round(wide * self.within(1.0, 1.6, 2), -1),
-                    "high_from_top_m": self.one(None, round(face / 2 + self.within(10, 30, 2))), "stand_height_m": max(0, 980 - tall)}  # fmt: skip
+        from_top = self.one(None, round(face / 2 + self.within(10, 30, 2)))
+        box: Row = {"id": f"B{number:02d}", "kind": kind, "baffle_width_m": wide, "high_from_top_m": from_top}
         if kind == "open baffle":
-            return {**box, "baffle_width_m": wide + 150, "depth_m": 30}
+            wide += 150
+            return {**box, "baffle_width_m": wide, "baffle_height_m": tall, "depth_m": 30, "stand_height_m": max(0, 980 - tall)}
         volume = (
             count
             * vas
             * (1.0 / ((0.75 / qts) ** 2 - 1.0) if kind == "closed" and qts < 0.7 else self.within(0.5, 1.2, 2))
         )
         tuned = {"tuning_hz": round(fs * self.within(0.9, 1.15, 2))} if kind == "vented" else {}
-        return {**box, "net_volume_m3": float(f"{volume:.3g}"), **tuned}
+        wall, outer = 36.0, self.within(1.1, 1.25) * volume * 1e6  # mm of both walls; mm3 with bracing, port and drivers
+        depth = max(outer / ((wide - wall) * (tall - wall)) + wall, 0.45 * frame + 60)
+        if depth > 1.6 * wide:  # a deep box is made taller
+            depth = 1.6 * wide
+            tall = round(outer / ((wide - wall) * (depth - wall)) + wall + 5, -1)
+        size: Row = {"baffle_height_m": tall, "depth_m": round(depth + 5, -1), "stand_height_m": max(0, 980 - tall)}
+        return {**box, **size, "net_volume_m3": float(f"{volume:.3g}"), **tuned}
 
     def pairing(self, number: int, low: Row, high: Row, cabinet: Row, two: bool, guide: str | None) -> Row:
         """A kit made of them."""
@@ -205,6 +210,7 @@ def tables(seed: int, pairings: int = 200) -> dict[str, list[Row]]:
         guide for guide in found["Waveguides"] if guide["id"] != "WG-03"
     ]  # it names drivers of the demo
     found["Maker"][0].pop("logo_file", None)
+    guides = {guide["id"]: guide for guide in found["Waveguides"]}
     cabinets: list[Row] = []
     rows: list[Row] = []
     for number in range(1, pairings + 1):
@@ -216,10 +222,10 @@ def tables(seed: int, pairings: int = 200) -> dict[str, list[Row]]:
         suited = [high for high in highs if (high["technology"] == "compression driver") == horn] or highs
         near = sorted(suited, key=lambda high: max(0.0, loud - float(high["sensitivity_db"])))
         high = draw.one(*near[: max(3, len(near) * 2 // 3)])
-        guide = "WG-02" if high["technology"] == "compression driver" and draw.random.random() < 0.9 else None
+        guide = "WG-02" if high["technology"] == "compression driver" else None
         if guide is None and high["technology"] in ("soft dome", "metal dome") and draw.random.random() < 0.15:
             guide = "WG-01"
-        cabinets.append(draw.cabinet(number, low, high, 2 if two else 1))
+        cabinets.append(draw.cabinet(number, low, high, guides.get(guide), 2 if two else 1))
         rows.append(draw.pairing(number, low, high, cabinets[-1], two, guide))
     found |= {"Low drivers": lows, "High drivers": highs, "Cabinets": cabinets, "Pairings": rows, "Enquiries": []}
     return found

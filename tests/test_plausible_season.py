@@ -25,3 +25,13 @@ def test_drawn_low_drivers_agree_with_themselves() -> None:
     found = catalogue(3, 20)
     told = [disagreements(Setting(found.case(pairing))) for pairing in found.pairings.values()]
     assert not [text for texts, _ in told for text in texts]
+
+
+def test_drawn_boxes_hold_their_volume_and_what_is_screwed_to_them() -> None:
+    found = catalogue(6, 60)
+    for pairing in found.pairings.values():
+        case = found.case(pairing)
+        box, front = case.cabinet, case.guide or case.high
+        assert box.baffle_width_m > max(front.faceplate_width_m or 0.0, case.low.frame_width_m or 0.0), pairing.id
+        if box.net_volume_m3 is not None:
+            assert box.baffle_width_m * box.baffle_height_m * box.depth_m > 1.1 * box.net_volume_m3, pairing.id
