@@ -163,14 +163,23 @@ class Drawer:
         box: Row = {"id": f"B{number:02d}", "kind": kind, "baffle_width_m": wide, "high_from_top_m": from_top}
         if kind == "open baffle":
             wide += 150
-            return {**box, "baffle_width_m": wide, "baffle_height_m": tall, "depth_m": 30, "stand_height_m": max(0, 980 - tall)}
+            return {
+                **box,
+                "baffle_width_m": wide,
+                "baffle_height_m": tall,
+                "depth_m": 30,
+                "stand_height_m": max(0, 980 - tall),
+            }
         volume = (
             count
             * vas
             * (1.0 / ((0.75 / qts) ** 2 - 1.0) if kind == "closed" and qts < 0.7 else self.within(0.5, 1.2, 2))
         )
         tuned = {"tuning_hz": round(fs * self.within(0.9, 1.15, 2))} if kind == "vented" else {}
-        wall, outer = 36.0, self.within(1.1, 1.25) * volume * 1e6  # mm of both walls; mm3 with bracing, port and drivers
+        wall, outer = (
+            36.0,
+            self.within(1.1, 1.25) * volume * 1e6,
+        )  # mm of both walls; mm3 with bracing, port and drivers
         depth = max(outer / ((wide - wall) * (tall - wall)) + wall, 0.45 * frame + 60)
         if depth > 1.6 * wide:  # a deep box is made taller
             depth = 1.6 * wide

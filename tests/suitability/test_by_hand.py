@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from reportgen.acoustics.drivers import Disagreement
-from reportgen.catalogue.records import MeasuredCurve
+from reportgen.catalogue.records import MeasuredCurve, Practice
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import Model
 from reportgen.suitability.agreement import _grave
@@ -117,6 +117,53 @@ def test_a_check_has_one_title_and_one_unit_whatever_it_comes_to() -> None:
         assert title[0].isupper() and title[1:] != title[1:].upper()
 
 
+@pytest.mark.parametrize("place", ("", "closed box"))
+def test_where_an_impedance_was_measured_is_said(place: str) -> None:
+    f = np.geomspace(20.0, 20000.0, 40)
+    curve = MeasuredCurve(f, np.full_like(f, 6.0), np.zeros_like(f), "dome.zma")
+    case = replace(changed(high={"impedance_measured": place or None}), curves={("HD-01", "impedance"): curve})
+    where = f"in {place}" if place else "in free air"
+    assert f"HD-01: impedance measured from 20 to 20000 Hz (dome.zma) {where}, with its rear as supplied" in lines(case)
+
+
+def test_a_level_under_the_data_sheet_is_said_to_be_under() -> None:
+    f = np.geomspace(500.0, 20000.0, 200)
+    curve = MeasuredCurve(f, np.full_like(f, (example().high.sensitivity_db or 0.0) - 4.0), None, "dome.txt")
+    check = checks_of(replace(example(), curves={("HD-01", "response"): curve}))["measured levels"]
+    assert check.text == (
+        "dome.txt lies 4.0 dB under what Sensitivity, voltage and distance of HD-01 make; the file counts."
+    )
+
+
+def test_what_frames_lack_is_named_and_nothing_else() -> None:
+    """Centre to centre where nothing says it; the frame of the driver that has none, and not that of the other."""
+    nowhere = changed(low={"frame_width_m": None, "cutout_m": None}, high={"faceplate_width_m": None}, pairing={"centre_spacing_m": None})  # fmt: skip
+    (spacing,) = checks_of(nowhere)["frames fit"].missing
+    assert spacing.startswith("Centre spacing of P-01")
+    (frame,) = checks_of(changed(low={"frame_width_m": None}, pairing={"centre_spacing_m": 0.2}))["frames fit"].missing
+    assert frame.startswith("Frame width of LD-01")
+    alike = changed(high={"faceplate_width_m": None, "faceplate_height_m": None}, pairing={"centre_spacing_m": 0.2})
+    assert all("HD-01" in one for one in checks_of(alike)["frames fit"].missing)
+
+
+def test_an_empty_shelf_is_short_by_one_piece() -> None:
+    """A kit of one loudspeaker takes one capacitor: none there is short, one there is enough."""
+    rules = {**example().practice.rules}
+    rules["loudspeakers a kit"] = replace(rules["loudspeakers a kit"], value=1.0)
+    for held, outcome in ((0, "fail"), (1, "pass")):
+        case = replace(changed(pairing={"parts_policy": "stock"}), practice=Practice(rules))
+        shelf = tuple(replace(one, stock=held) if one.id == "KC-10" else one for one in case.stock)
+        check = checks_of(replace(case, stock=shelf), parts=(part("C1", part_id="KC-10"),))["parts stock"]
+        assert check.outcome == outcome
+        assert ("KC-10 (0 of 1)" in check.text) is (outcome == "fail")
+
+
+def test_lobing_tells_millimetres() -> None:
+    assert limits_of(example())["lobing"].text == (
+        "With 150 mm between the centres and LR4 no hole between the branches stands inside ±15 deg (vertical) up to 4420 Hz."
+    )
+
+
 # --- figures ----------------------------------------------------------------------------------------------------------
 
 
@@ -175,6 +222,13 @@ def test_what_a_driver_lacks_is_told_beyond_the_limit_and_not_at_it() -> None:
 def test_where_no_limit_is_a_wall_there_is_no_room_to_want() -> None:
     chooser = Chooser(Model(Setting(example())), (), usable_range(()))
     assert chooser.key((), 1000.0) == (0, 0, 0, pytest.approx(3 * 0.08), 1000.0)
+
+
+@pytest.mark.parametrize("side", ("low", "high"))
+def test_one_bound_alone_is_kept_off_by_half_an_octave(side: str) -> None:
+    limits = (Limit("x", "X", side, 2000.0, "It rattles.", "test"),)
+    chooser = Chooser(Model(Setting(example())), limits, usable_range(limits))
+    assert chooser._why(SimpleNamespace(built=built()), 1, 1) == "half an octave inside the one bound there is"
 
 
 def candidate(pieces: int, standing: tuple[int, int], error_db: float, price: float | None = None) -> Any:
