@@ -20,7 +20,7 @@ from reportgen.paper.drawings import KeyLine
 from reportgen.paper.frontfigures import figure_columns
 from reportgen.paper.frontfigures import slope_words as slope_words
 from reportgen.paper.lettering import apart, shortened
-from reportgen.paper.pages import Fact, MakerBlock, Part, RemediesBlock, SheetPage, Stamp, VerdictBlock
+from reportgen.paper.pages import AnnexBlock, Fact, MakerBlock, Part, RemediesBlock, SheetPage, Stamp, VerdictBlock
 from reportgen.paper.rangepicture import range_picture
 from reportgen.paper.wording import MARKS, NONE, hertz, number, printed, sentence, with_unit
 
@@ -28,15 +28,11 @@ if TYPE_CHECKING:
     from reportgen.assessment import Assessment
     from reportgen.catalogue.records import Case, Maker
 
-LOOSE, MOST = 6, 10
-"""Up to so many pieces a build side is first tried in the usual type (on A4: Letter is shorter), and with all of its parts list."""
+MOST = 10
+"""Up to so many pieces a build side is first tried with all of its parts list."""
 
 FOOT_SIZE, FOOT_NAME, FOOT_LINE = 7.0, 165.0, 430.0
 """Size of letters at the foot, and room (points) there for the name of a kit or season and for the maker's own line, on one line each."""
-
-LITTLE = 1700
-"""Up to so many letters of reasons, conditions and cautions a front is set in larger type, if it then fits."""
-
 
 NEAREST = 3
 """Of more ways out than these the others stand in the annex where the front is full."""
@@ -118,34 +114,34 @@ def buildable(found: Assessment) -> bool:
 
 
 def first_wish(found: Assessment, inches: bool, annex: bool) -> Wish:
-    """How a sheet is set at first: a front with little on it in larger type, what many pieces leave no room for in the annex."""
-    verdict = found.verdict
-    texts = [verdict.reason, *verdict.conditions, *(text for _, text in (*verdict.fails, *verdict.marginals))]
-    texts += [caution.text for caution in found.cautions if caution.applies_to != THE_WORK]
-    little = buildable(found) and sum(len(text) + 60 for text in texts) < LITTLE
+    """How a sheet is set before anything is known of its room: what many pieces leave no room for stands in the annex."""
     pieces = sum(max(len(line.made_of), 1) for line in found.parts)
     several = max(found.case.pairing.low_count, found.case.pairing.high_count) > 1
-    build = 2 if several or pieces > MOST else int(pieces > LOOSE or inches)
-    return Wish(inches, annex, "roomy" if little else "", build)
+    return Wish(inches, annex, "", 2 if several or pieces > MOST else 0)
 
 
-def tighter(wish: Wish, front_pages: int, build_pages: int) -> Wish:
+def tighter(wish: Wish, page: SheetPage, front_pages: int, build_pages: int) -> Wish:
     """The same with what runs over set tighter; the same again where nothing more can be done."""
-    closer: dict[Front, Front] = {"roomy": "", "": "dense", "dense": "short", "short": "short"}
+    closer: dict[Front, Front] = {
+        "roomy": "",
+        "": "dense",
+        "dense": "dense" if page.build else "short",
+        "short": "short",
+    }
     if front_pages > 1:
         wish = replace(wish, front=closer[wish.front])
-    return replace(wish, build=min(wish.build + 1, 3)) if build_pages > 1 else wish
+    if build_pages < 2 or page.build is None:
+        return wish
+    return replace(wish, build=3 if wish.build and not page.build.wirings else min(wish.build + 1, 3))
 
 
 def sheet_page(found: Assessment, stamp: Stamp, wish: Wish = PLAIN, part: Part = "") -> SheetPage:
     """Everything that is printed of one pairing, or only its two sides, or its annex."""
     case, inches = found.case, wish.inches
     build = build_block(found, inches, wish.build, wish.annex) if buildable(found) else None
-    remedies = remedies_block(found, inches)
     unbuilt = build is None
-    short = wish.front == "short"
-    baffle = baffle_block(found, inches, short) if unbuilt and _misfit(found) else None
-    nearest, others = _cut(remedies, NEAREST if short and wish.annex else None) if unbuilt else (None, remedies)
+    baffle = baffle_block(found, inches, wish.front == "short") if unbuilt and _misfit(found) else None
+    nearest, _ = _ways(found, wish)
     return SheetPage(
         lang="en",
         title=f"{found.id}: {drivers_words(case)}",
@@ -170,13 +166,35 @@ def sheet_page(found: Assessment, stamp: Stamp, wish: Wish = PLAIN, part: Part =
         remedies=nearest,
         baffle=baffle,
         build=build,
-        no_build=_no_build(found, remedies, inches) if unbuilt else "",
-        annex=annex_block(found, inches, others, 0 if unbuilt else wish.build)
-        if wish.annex and part != "sides"
-        else None,
+        no_build=_no_build(found, nearest, inches) if unbuilt else "",
+        annex=_annex(found, wish) if wish.annex and part != "sides" else None,
         part=part,
         style=wish.style,
     )
+
+
+def set_again(page: SheetPage, found: Assessment, stamp: Stamp, old: Wish, new: Wish) -> SheetPage:
+    """The sides of a sheet set another way; composed again only where that changes what stands there."""
+    if new.front == "short" or max(old.build, 1) != max(new.build, 1):
+        return sheet_page(found, stamp, new, "sides")
+    return replace(page, style=new.style)
+
+
+def annex_page(sides: SheetPage, found: Assessment, wish: Wish) -> SheetPage:
+    """The annex that goes with the sides of a sheet."""
+    return replace(sides, annex=_annex(found, wish), part="annex", style=wish.style)
+
+
+def _annex(found: Assessment, wish: Wish) -> AnnexBlock:
+    return annex_block(found, wish.inches, _ways(found, wish)[1], wish.build if buildable(found) else 0)
+
+
+def _ways(found: Assessment, wish: Wish) -> tuple[RemediesBlock | None, RemediesBlock | None]:
+    """The ways out that stand on the front, and those in the annex."""
+    block = remedies_block(found, wish.inches)
+    if buildable(found):
+        return None, block
+    return _cut(block, NEAREST if wish.front == "short" and wish.annex else None)
 
 
 def _several(count: int, name: str) -> str:

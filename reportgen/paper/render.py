@@ -23,9 +23,10 @@ from weasyprint.urls import (  # type: ignore[import-untyped]
     URLFetcherResponse,
 )
 
-from reportgen.paper.composing import Wish, first_wish, sheet_page, tighter
+from reportgen.paper.composing import Wish, annex_page, first_wish, set_again, sheet_page, tighter
+from reportgen.paper.fitting import CLOSER, DOUBT, HEIGHT, annex_pages, closing_saves, fitted
 from reportgen.paper.own import Own, own_templates
-from reportgen.paper.pages import Pages, Stamp
+from reportgen.paper.pages import Pages, SheetPage, Stamp
 from reportgen.paper.quickening import paused_collection, pictures, quick_compression
 from reportgen.paper.sandbox import PAGE_S, time_limit
 from reportgen.paper.templates import Page as Page
@@ -174,38 +175,43 @@ def sheet_document(chosen: Press, found: Assessment, stamp: Stamp, paper: Paper,
 
     The annex is laid out for itself, so that neither waits for what the other must do over.
     """
-    wish = first_wish(found, paper == "Letter", pages == "all")
+    first = first_wish(found, paper == "Letter", pages == "all")
+    sides = sheet_page(found, stamp, first, "sides")
+    wish = fitted(sides, first, paper)
+    sides = set_again(sides, found, stamp, first, wish)
     while True:
-        sides = sheet_page(found, stamp, wish, "sides")
         document = chosen.layout(sides, paper)
         front = _before(document, f"{sides.anchor}-build")
-        closer = tighter(wish, front, len(document.pages) - front)
+        closer = tighter(wish, sides, front, len(document.pages) - front)
         if closer == wish:
             break
-        wish = closer
+        sides, wish = set_again(sides, found, stamp, wish, closer), closer
     if not wish.annex:
         return document
-    return document.copy([*document.pages, *_annex(chosen, found, stamp, wish, paper).pages])
+    return document.copy([*document.pages, *_annex(chosen, annex_page(sides, found, wish), wish, paper).pages])
 
 
-def _annex(chosen: Press, found: Assessment, stamp: Stamp, wish: Wish, paper: Paper) -> Document:
-    """The annex laid out, in smaller type where that saves its last page."""
-    page = sheet_page(found, stamp, wish, "annex")
+def _annex(chosen: Press, page: SheetPage, wish: Wish, paper: Paper) -> Document:
+    """The annex laid out, in its smallest type where that saves its last page."""
+    close, end = replace(page, style=replace(wish, close=True).style), f"{page.anchor}-end"
+    closed = None
+    if page.annex and closing_saves(annex_pages(page.annex, paper), DOUBT):
+        closed = chosen.layout(close, paper)
+        if closing_saves(_filled(closed, end, paper) / CLOSER):
+            return closed
     document = chosen.layout(page, paper)
-    if not _few_lines_left(document, f"{page.anchor}-end"):
-        return document
-    closed = chosen.layout(replace(page, style=replace(wish, close=True).style), paper)
-    return closed if len(closed.pages) < len(document.pages) else document
+    if closed is None and closing_saves(_filled(document, end, paper)):
+        closed = chosen.layout(close, paper)
+    return closed if closed and len(closed.pages) < len(document.pages) else document
 
 
-FEW = 0.3
-"""Where less than this share of the last page would be filled, the annex is tried in smaller type."""
-
-
-def _few_lines_left(document: Document, end: str) -> bool:
-    """True when the annex ends near the top of a page of its own."""
-    last = document.pages[-1]
-    return end in last.anchors and bool(last.anchors[end][1] < FEW * last.height)
+def _filled(document: Document, end: str, paper: Paper) -> float:
+    """How many pages there are, the last down to its target `end`, whole where that is nowhere."""
+    last, pages = document.pages[-1], len(document.pages)
+    if end not in last.anchors:
+        return float(pages)
+    points, margins = 0.75 * last.anchors[end][1], 0.75 * last.height - HEIGHT[paper]
+    return pages - 1 + float((points - margins / 2.0) / HEIGHT[paper])
 
 
 def _before(document: Document, anchor: str) -> int:
