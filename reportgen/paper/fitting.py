@@ -79,7 +79,7 @@ def fitted(page: SheetPage, wish: Wish, paper: str) -> Wish:
     """The loosest setting in which each side will fit its page; `page` is composed as `wish` says."""
     room, fronts = HEIGHT[paper], list(FRONTS)[0 if page.build else 1 :]
     shares = {front: SURE if front == "roomy" else 1.0 for front in fronts}
-    front = next((one for one in fronts if front_height(page, one) <= shares[one] * room), "short")
+    front: Front = next((one for one in fronts if front_height(page, one) <= shares[one] * room), "short")
     block, first = page.build, wish.build
     if block is None:
         return replace(wish, front=front)
