@@ -11,6 +11,7 @@ from typing import Any
 from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_files
+from reportgen.commands.run import RunOrder, run
 from tests.shared import shared
 
 Row = dict[str, Any]
@@ -61,6 +62,26 @@ def write_season(path: Path, pairings: Sequence[Row], **tables: Sequence[Row]) -
     every = {**demo_tables(), "Pairings": pairings, **own}
     path.write_bytes(_written(pickle.dumps(every)))
     return path
+
+
+@shared
+def after_a_run(*ids: str) -> dict[str, bytes]:
+    """The files of a folder by name: a small season of some pairings of the demo, and what its run without paper kept."""
+    with tempfile.TemporaryDirectory() as name:
+        folder, pairings = Path(name), chosen(*ids)
+        season = write_season(folder / "season.xlsx", pairings, **small(*pairings))
+        order = RunOrder(season, out=folder / "out", into=folder / "copy.xlsx", jobs=1, pdf=False)
+        if run(order).exit_code:
+            raise RuntimeError("the season did not run")
+        (folder / "copy.xlsx").unlink()
+        return {str(file.relative_to(folder)): file.read_bytes() for file in folder.rglob("*") if file.is_file()}
+
+
+def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Files by their name in the folder."""
+    for name, content in files.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes(content)
 
 
 @shared
