@@ -19,7 +19,7 @@ from tests.endtoend.seasons import after_a_run, chosen, small, write_files, writ
 COMMANDS = {
     "run": ("run", "season.xlsx", "--no-pdf", "--jobs", "1"),
     "screen": ("screen", "season.xlsx", "--low", "LD-01", "--slopes", "LR4"),
-    "compare": ("compare", "season.xlsx", "P-06", "P-03"),
+    "compare": ("compare", "season.xlsx", "P-19", "P-03"),
     "history": ("history", "season.xlsx"),
     "answer": ("answer", "season.xlsx", "--only", "E-01"),
     "supply": ("supply", "season.xlsx"),
@@ -47,7 +47,7 @@ Call = Callable[..., Told]
 def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A season that was run once: what its run kept is taken over by every command."""
     monkeypatch.chdir(tmp_path)
-    write_files(tmp_path, after_a_run("P-06", "P-03"))
+    write_files(tmp_path, after_a_run("P-19", "P-03"))
     return tmp_path
 
 
@@ -183,7 +183,7 @@ def test_a_link_to_a_copy_is_followed(place: Path, call: Call, command: str) -> 
 
 def test_a_copy_of_an_earlier_state_is_added_to_and_the_difference_is_said(place: Path, call: Call) -> None:
     assert call("run", "copy.xlsx").code == 0
-    pairings = chosen("P-06", "P-03", P_06={"peak_level_db": 88})
+    pairings = chosen("P-19", "P-03", P_19={"peak_level_db": 88})
     write_season(place / "season.xlsx", [*pairings, {**pairings[1], "id": "P-99"}], **small(*pairings))
     told = call("run", "copy.xlsx")
     assert told.code == 0

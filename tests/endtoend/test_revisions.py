@@ -21,7 +21,7 @@ class Season:
     """One pairing of the demo, run again and again with cells changed between the runs."""
 
     def __init__(self, folder: Path) -> None:
-        self.workbook = write_season(folder / "season.xlsx", chosen("P-06"), **small(*chosen("P-06")))
+        self.workbook = write_season(folder / "season.xlsx", chosen("P-19"), **small(*chosen("P-19")))
         self.out = folder / "out"
 
     def change(self, sheet: str, id_: str, heading: str, value: Any) -> None:
@@ -36,7 +36,7 @@ class Season:
         """Run it; the entry of the sheet printed last."""
         report = run(RunOrder(self.workbook, out=self.out, **options))
         assert report.exit_code == 0, report.notices
-        found = read_history(self.workbook).printed("P-06")
+        found = read_history(self.workbook).printed("P-19")
         assert found is not None
         return found
 
@@ -47,7 +47,7 @@ def season(tmp_path_factory: pytest.TempPathFactory) -> Season:
 
 
 def test_revisions_follow_words_and_physics_alone(season: Season, tmp_path: Path) -> None:
-    pairing = chosen("P-06")[0]
+    pairing = chosen("P-19")[0]
     low = next(row for row in demo_tables()["Low drivers"] if row["id"] == pairing["low_id"])
     assert season.run().revision == 1
     season.change("Low drivers", low["id"], "Stock", low["stock"] - 1)
@@ -55,13 +55,13 @@ def test_revisions_follow_words_and_physics_alone(season: Season, tmp_path: Path
     season.change("Low drivers", low["id"], "Price", low["price"] + 2)
     assert season.run().revision == 2
     line = f"Price of {low['id']}: {low['price']:g} -> {low['price'] + 2:g}"
-    assert read_history(season.workbook).last("P-06").changed == line  # type: ignore[union-attr]
+    assert read_history(season.workbook).last("P-19").changed == line  # type: ignore[union-attr]
     season.change("Low drivers", low["id"], "Xmax", 6.5)
     found = season.run(pdf=False)
     assert found.revision == 2, "nothing was printed"
     assert season.run().revision == 3
     assert season.run().revision == 3
-    words = text((season.out / "season/P-06 Sedge.pdf").read_bytes(), tmp_path)
+    words = text((season.out / "season/P-19 Desk Teal.pdf").read_bytes(), tmp_path)
     assert "rev 3 " in " ".join(words.split())
 
 
@@ -82,7 +82,7 @@ def test_a_booklet_goes_when_one_of_its_sheets_changes(season: Season) -> None:
     assert bound.exists()
     season.run()
     assert bound.exists(), "nothing changed"
-    season.change("Pairings", "P-06", "Listening distance", 2.2)
+    season.change("Pairings", "P-19", "Listening distance", 2.2)
     report = run(RunOrder(season.workbook, out=season.out))
     assert not bound.exists()
     assert any("catalogue.pdf" in notice and "--booklet" in notice for notice in report.notices)
@@ -97,7 +97,7 @@ def test_a_workbook_without_pairings_is_refused_and_left_alone(tmp_path: Path) -
 
 
 def test_a_place_that_takes_no_file_is_said_before_the_work(tmp_path: Path) -> None:
-    workbook = write_season(tmp_path / "season.xlsx", chosen("P-06"))
+    workbook = write_season(tmp_path / "season.xlsx", chosen("P-19"))
     (tmp_path / "out").write_text("a file, no folder")
     told: list[str] = []
     with pytest.raises(ReportgenError, match="is no folder"):

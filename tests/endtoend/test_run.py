@@ -30,7 +30,7 @@ from reportgen.commands import orders
 from tests.endtoend.seasons import QUICK, Row, chosen, small, varied, write_season
 from tests.paper.pdfs import text
 
-FEW = ("P-06", "P-23", "P-03")
+FEW = ("P-19", "P-12", "P-03")
 """Pairings that are worked out quickly: suitable, with conditions, not suitable."""
 
 
@@ -105,9 +105,9 @@ def test_a_run_from_workbook_to_paper_and_back(place: Path, run: Run) -> None:
     told = run("--jobs", 2)
     assert told.code == 0, told.err
     assert sorted(path.name for path in (place / "out" / "season").glob("*.*")) == [
-        ".kept", "P-03 Reedmace light.pdf", "P-06 Sedge.pdf", "P-23 Open Fen tall.pdf", "index.html", "results.json",
+        ".kept", "P-03 Reedmace light.pdf", "P-12 Fenhall.pdf", "P-19 Desk Teal.pdf", "index.html", "results.json",
     ]  # fmt: skip
-    assert paper_size(place / "out/season/P-06 Sedge.pdf") == (595, 842)  # ISO 216 A4, points
+    assert paper_size(place / "out/season/P-19 Desk Teal.pdf") == (595, 842)  # ISO 216 A4, points
     assert [line for line in told.err.splitlines() if line.startswith("3/3 ")]
     assert all(id_ in told.out for id_ in FEW)
     added = [name for name in sheets(place / "season.xlsx") if name not in ("History", "History inputs")]
@@ -165,13 +165,13 @@ def test_one_changed_cell_is_one_pairing_worked_out_and_one_row_of_history(place
     book = openpyxl.load_workbook(place / "season.xlsx")
     page = book["Pairings"]
     heads = {cell.value: cell.column for cell in page[1]}
-    row = next(cell.row for cell in page["A"] if cell.value == "P-06")
+    row = next(cell.row for cell in page["A"] if cell.value == "P-19")
     page.cell(row, next(column for head, column in heads.items() if str(head).startswith("Peak level"))).value = 88
     book.save(place / "season.xlsx")
     told = run("--no-pdf", "--jobs", 2)
     assert "2 unchanged" in told.out, told.out
     history = [row for row in rows(place / "season.xlsx", "History") if row[2] in FEW]
-    assert [row[0] for row in history if row[2] == "P-06"] == [1, 2]
+    assert [row[0] for row in history if row[2] == "P-19"] == [1, 2]
     assert len(history) == len(FEW) + 1
 
 
@@ -185,11 +185,11 @@ def test_fresh_works_everything_out_again_to_the_same_result(place: Path, run: R
 
 
 def test_a_missing_sheet_is_printed_again_without_being_worked_out(place: Path, run: Run) -> None:
-    written(place, chosen("P-06"))
+    written(place, chosen("P-19"))
     run("--no-pdf", "--into", "copy.xlsx")
-    kept = place / "out/season/.kept/P-06.bin"
+    kept = place / "out/season/.kept/P-19.bin"
     run("--into", "copy.xlsx", "--jobs", 1)
-    printed = place / "out/season/P-06 Sedge.pdf"
+    printed = place / "out/season/P-19 Desk Teal.pdf"
     before = text(printed.read_bytes(), place).replace(" 002", " 003")
     printed.unlink()
     run("--into", "copy.xlsx", "--jobs", 1)
@@ -208,56 +208,56 @@ def test_into_and_dry_run_leave_the_workbook_alone(place: Path, run: Run) -> Non
         if file.is_file():
             file.unlink()
     told = run("--dry-run", "--fresh")
-    assert told.code == 0 and "P-06" in told.out
+    assert told.code == 0 and "P-19" in told.out
     assert digest(place / "season.xlsx") == before
     assert not [path for path in (place / "out").rglob("*") if path.is_file()]
 
 
 def test_only_and_season_choose_pairings(place: Path, run: Run) -> None:
-    written(place, chosen(*FEW, P_23={"season": "Another"}, P_03={"season": None}))
-    run("--dry-run", "--only", "p-06, P-23")
-    told = run("--dry-run", "--only", "p-06, P-23")
-    assert "P-06" in told.out and "P-23" in told.out and "P-03" not in told.out
+    written(place, chosen(*FEW, P_12={"season": "Another"}, P_03={"season": None}))
+    run("--dry-run", "--only", "p-19, P-12")
+    told = run("--dry-run", "--only", "p-19, P-12")
+    assert "P-19" in told.out and "P-12" in told.out and "P-03" not in told.out
     told = run("--dry-run", "--season", "another")
-    assert "P-23" in told.out and "P-06" not in told.out
+    assert "P-12" in told.out and "P-19" not in told.out
 
 
 def test_what_cannot_be_chosen_is_named_with_what_can(place: Path, run: Run) -> None:
-    written(place, chosen(*FEW, P_23={"season": "Another"}, P_03={"season": None}))
-    told = run("--only", "P-06,P-77")
+    written(place, chosen(*FEW, P_12={"season": "Another"}, P_03={"season": None}))
+    told = run("--only", "P-19,P-77")
     assert told.code == 2
-    assert "Pairings" in told.err and "P-77" in told.err and "P-06, P-23, P-03" in told.err
+    assert "Pairings" in told.err and "P-77" in told.err and "P-19, P-12, P-03" in told.err
     told = run("--season", "None such")
     assert told.code == 2 and "None such" in told.err and "Another" in told.err
     assert not (place / "out").exists()
 
 
 def test_paper_templates_and_place_are_the_operators(place: Path, run: Run) -> None:
-    written(place, chosen("P-06"))
+    written(place, chosen("P-19"))
     own = place / "own"
     own.mkdir()
     shipped = Path(cli.__file__).parents[1] / "templates"
     own.joinpath("front.html").write_text(f"<p>By hand at our bench</p>{(shipped / 'front.html').read_text()}")
     told = run("--paper", "letter", "--templates", own, "--out", "elsewhere", "--into", "copy.xlsx")
     assert told.code == 0, told.err
-    pdf = place / "elsewhere/season/P-06 Sedge.pdf"
+    pdf = place / "elsewhere/season/P-19 Desk Teal.pdf"
     assert paper_size(pdf) == (612, 792)  # ANSI A, points
     text = subprocess.run(["pdftotext", pdf, "-"], capture_output=True, text=True, check=True).stdout
     assert "By hand at our bench" in text
 
 
 def test_templates_that_fail_cost_the_sheet_and_say_so(place: Path, run: Run) -> None:
-    written(place, chosen("P-06"))
+    written(place, chosen("P-19"))
     (place / "own").mkdir()
     (place / "own/front.html").write_text("{{ page.no_such_thing }}")
     told = run("--templates", "own", "--into", "copy.xlsx")
     assert told.code == 1
-    assert "P-06: not printed" in told.out and "no_such_thing" in told.out
+    assert "P-19: not printed" in told.out and "no_such_thing" in told.out
     assert results(place)["pairings"][0]["verdict"].startswith("suitable")
 
 
 def test_a_page_of_the_whole_season_that_fails_keeps_no_results_from_the_workbook(place: Path, run: Run) -> None:
-    written(place, chosen("P-06"))
+    written(place, chosen("P-19"))
     (place / "mine").mkdir()
     (place / "mine/index.html").write_text("{{ page.nor_this }}")
     told = run("--templates", "mine", "--into", "copy.xlsx", "--no-pdf")
@@ -266,11 +266,11 @@ def test_a_page_of_the_whole_season_that_fails_keeps_no_results_from_the_workboo
 
 
 def test_the_booklet_binds_every_sheet(place: Path, run: Run) -> None:
-    written(place, chosen("P-06", "P-23"))
+    written(place, chosen("P-19", "P-12"))
     told = run("--booklet", "--jobs", 2, "--into", "copy.xlsx")
     assert told.code == 0 and "catalogue.pdf" in told.out
     with pikepdf.open(place / "out/season/catalogue.pdf") as bound:
-        single = [pikepdf.open(place / f"out/season/{name}.pdf") for name in ("P-06 Sedge", "P-23 Open Fen tall")]
+        single = [pikepdf.open(place / f"out/season/{name}.pdf") for name in ("P-19 Desk Teal", "P-12 Fenhall")]
         assert len(bound.pages) >= sum(len(one.pages) for one in single) + 2  # cover and index
     run("--booklet", "--jobs", 2, "--into", "copy.xlsx")
     assert (place / "out/season/catalogue.pdf").stat().st_size > 10_000, "bound again of kept results"
@@ -283,38 +283,38 @@ def test_bad_rows_never_stop_the_others(place: Path, run: Run) -> None:
     demo = demo_tables()
     highs = [dict(row, re_ohm=-3) if row["id"] == "HD-01" else row for row in demo["High drivers"]]
     bad = chosen("P-01", "P-02", P_02={"low_id": "LD-77"})
-    written(place, [*chosen("P-06"), *bad, *chosen("P-23")], High_drivers=highs)
+    written(place, [*chosen("P-19"), *bad, *chosen("P-12")], High_drivers=highs)
     told = run("--no-pdf", "--jobs", 2)
     assert told.code == 1
     assert "High drivers!" in told.out and '"Re (ohm)": -3 stands here' in told.out
     assert "LD-77" in told.out
-    assert [one["id"] for one in results(place)["pairings"]] == ["P-06", "P-23"]
+    assert [one["id"] for one in results(place)["pairings"]] == ["P-19", "P-12"]
     assert [one["id"] for one in results(place)["not_assessed"]] == ["P-01", "P-02"]
     summary = rows(place / "season.xlsx", "Run 001 summary")
-    assert {"P-01", "P-02", "P-06", "P-23"} <= {row[0] for row in summary}
+    assert {"P-01", "P-02", "P-19", "P-12"} <= {row[0] for row in summary}
 
 
 def test_a_row_that_cannot_be_used_counts_as_one_of_every_season(place: Path, run: Run) -> None:
     bad = chosen("P-01", P_01={"low_id": "LD-77", "season": "Bad"})
-    written(place, [*chosen("P-06", P_06={"season": "Good"}), *bad])
+    written(place, [*chosen("P-19", P_19={"season": "Good"}), *bad])
     told = run("--dry-run", "--season", "good")
-    assert told.code == 1 and "P-06" in told.out
+    assert told.code == 1 and "P-19" in told.out
     assert "P-01: not assessed" in told.out and "LD-77" in told.out
     told = run("--dry-run", "--only", "P-01")
     assert re.search(r"1 pairing in \d+ s: 1 not assessed\.\n", told.out) and "usable range" not in told.out
 
 
 def test_a_missing_curve_file_is_named(place: Path, run: Run) -> None:
-    written(place, chosen("P-06", "P-08"))  # P-08 has measured drivers
+    written(place, chosen("P-19", "P-08"))  # P-08 has measured drivers
     for file in (place / "curves").iterdir():
         file.unlink()
     told = run("--dry-run")
     assert "curves/LD-03 response.txt" in told.err and "Low drivers!" in told.err
-    assert "P-06" in told.out
+    assert "P-19" in told.out
 
 
 def test_a_workbook_in_use_gets_its_results_beside_it(place: Path, run: Run) -> None:
-    before = digest(written(place, chosen("P-06")))
+    before = digest(written(place, chosen("P-19")))
     (place / ".~lock.season.xlsx#").write_text(",M. Quill,bench,25.11.2026 10:00,file:///;")
     told = run("--no-pdf")
     assert told.code == 0
@@ -449,7 +449,7 @@ def test_reading_back_what_was_written_finds_the_same_catalogue(place: Path, run
 
 def test_without_the_page_engine_a_run_without_paper_works(place: Path) -> None:
     """A page engine whose libraries are not there raises when it is imported."""
-    written(place, chosen("P-06"))
+    written(place, chosen("P-19"))
     (place / "lame").mkdir()
     (place / "lame" / "weasyprint.py").write_text("raise OSError('cannot load library libpango')")
     path = os.pathsep.join([str(place / "lame"), *filter(None, [os.environ.get("PYTHONPATH")]), *sys.path])
@@ -475,7 +475,7 @@ def test_without_the_page_engine_a_run_without_paper_works(place: Path) -> None:
 
 def test_runs_keep_their_order_whatever_the_clock_says(place: Path, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """A clock set back, two runs within a second, another time zone: numbers go up, and History stays in their order."""
-    written(place, chosen("P-06"))
+    written(place, chosen("P-19"))
     moments = iter(("2026-11-25T10:00:00", "2026-11-25T10:00:00", "2020-01-01T00:00:00", "2026-11-25T10:00:00"))
     real = dt.datetime
 
@@ -493,13 +493,13 @@ def test_runs_keep_their_order_whatever_the_clock_says(place: Path, run: Run, mo
         book.save(place / "season.xlsx")
         monkeypatch.setenv("TZ", "Asia/Tokyo" if level > 89 else "America/New_York")
         assert run("--no-pdf", "--jobs", 1).code == 0
-    history = [row for row in rows(place / "season.xlsx", "History") if row[2] == "P-06"]
+    history = [row for row in rows(place / "season.xlsx", "History") if row[2] == "P-19"]
     assert [row[0] for row in history] == [1, 2, 3, 4]
     assert [f"Run {number:03d} summary" in sheets(place / "season.xlsx") for number in (1, 2, 3, 4)] == [True] * 4
 
 
 def test_a_number_is_not_used_again_when_all_sheets_of_ours_are_deleted(place: Path, run: Run) -> None:
-    original = written(place, chosen("P-06")).read_bytes()
+    original = written(place, chosen("P-19")).read_bytes()
     run("--no-pdf", "--jobs", 1)
     (place / "season.xlsx").write_bytes(original)
     run("--no-pdf", "--jobs", 1)

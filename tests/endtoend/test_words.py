@@ -19,12 +19,12 @@ from tests.endtoend.seasons import chosen, small, write_season
 
 Call = Callable[..., tuple[int, str, str]]
 CALLS: dict[str, tuple[str, ...]] = {
-    "run": ("run", "season.xlsx", "--only", "P-06", "--jobs", "1", "--into", "other.xlsx"),
+    "run": ("run", "season.xlsx", "--only", "P-19", "--jobs", "1", "--into", "other.xlsx"),
     "check": ("check", "season.xlsx"),
     "new": ("new", "blank.xlsx"),
-    "screen": ("screen", "season.xlsx", "--low", "LD-02", "--slopes", "LR4", "--into", "other.xlsx"),
+    "screen": ("screen", "season.xlsx", "--low", "LD-06", "--slopes", "LR4", "--into", "other.xlsx"),
     "answer": ("answer", "season.xlsx", "--only", "E-01", "--into", "other.xlsx"),
-    "compare": ("compare", "season.xlsx", "P-06", "P-23", "--into", "other.xlsx"),
+    "compare": ("compare", "season.xlsx", "P-19", "P-12", "--into", "other.xlsx"),
     "history": ("history", "season.xlsx", "--into", "history.xlsx"),
     "recompute": ("recompute", "season.xlsx", "--run", "1", "--pdf"),
     "supply": ("supply", "season.xlsx", "--jobs", "1", "--into", "other.xlsx"),
@@ -42,7 +42,7 @@ LETTER_PT = (612.0, 792.0)
 def finished(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Two pairings of one season after a run, of which nobody changes anything."""
     folder = tmp_path_factory.mktemp("words")
-    rows = chosen("P-06", "P-23", P_06={"season": "2026", "kits_planned": 3}, P_23={"season": "2026"})
+    rows = chosen("P-19", "P-12", P_19={"season": "2026", "kits_planned": 3}, P_12={"season": "2026"})
     season = write_season(folder / "season.xlsx", rows, **small(*rows))
     assert cli.main(["run", str(season), "--no-pdf", "--jobs", "1", "--out", str(folder / "out")]) == 0
     return season
@@ -100,13 +100,13 @@ def test_a_price_list_of_another_season_is_refused_with_the_seasons_there_are(ca
 
 
 def test_curves_and_circuit_stand_beside_a_sheet_of_two_sides(tmp_path: Path, call: Call) -> None:
-    words = ("run", "season.xlsx", "--only", "P-06", "--jobs", "1", "--data", "--pages", "sheet")
+    words = ("run", "season.xlsx", "--only", "P-19", "--jobs", "1", "--data", "--pages", "sheet")
     assert call(*words, "--dry-run")[0] == 0 and not (tmp_path / "out").exists()
     assert call(*words)[0] == 0
-    (sheet,) = (tmp_path / "out" / "season").glob("P-06*.pdf")
+    (sheet,) = (tmp_path / "out" / "season").glob("P-19*.pdf")
     with pikepdf.open(sheet) as pdf:
         assert len(pdf.pages) == 2
-    endings = {file.suffix for file in sheet.parent.glob("P-06*")}
+    endings = {file.suffix for file in sheet.parent.glob("P-19*")}
     assert {".csv", ".cir"} <= endings, endings
 
 
