@@ -121,10 +121,12 @@ class Bundle:
         """
         own, by_value = self._parts(values, frequency_hz, losses)
         if self.beside.any():
-            by_value = np.where(self.beside[..., None], -by_value / own**2, by_value)
-            own = np.where(self.beside[..., None], 1.0 / own, own)
-        whole = self.member @ own
-        plain = np.where(self.turned, 1.0 / np.where(self.turned, whole, 1.0), whole)
+            turned = 1.0 / own[self.beside]
+            by_value[self.beside] *= -turned * turned
+            own[self.beside] = turned
+        plain = self.member @ own
+        over = self.turned[..., 0]
+        plain[over] = 1.0 / plain[over]
         series, shunt = np.where(self.in_path, plain, 0.0), np.where(self.in_path, 0.0, plain)
         current, voltage = 1.0 / load_ohm, np.ones_like(load_ohm)
         through = np.empty_like(plain)
@@ -140,7 +142,8 @@ class Bundle:
             by_voltage = by_voltage + by_current * shunt[:, k]
         gain = 1.0 / voltage
         through *= gain[:, None]
-        turning = np.where(self.turned, -(plain**2), 1.0) * through
+        turning = through.copy()
+        turning[over] *= -plain[over] * plain[over]
         of_part = np.arange(len(gain))[:, None], self.stage
         to_gain, to_admittance = -back * turning, np.where(self.in_path, -turning, turning) * through
         return Response(gain, current * gain, to_gain[of_part] * by_value, to_admittance[of_part] * by_value)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.crossover.bundle import Bundle, Losses
-from reportgen.crossover.networks import Branch, solve, with_values
+from reportgen.crossover.networks import Branch, solve, square, with_values
 from reportgen.crossover.squares import Squares, minimised
 
 ComplexArray = NDArray[np.complex128]
@@ -72,7 +72,7 @@ def level_of(pressure: ComplexArray) -> FloatArray:
 
 def decibels(ratio: ComplexArray) -> FloatArray:
     """Complex ratios in dB."""
-    return np.asarray(10.0 * np.log10(np.maximum(ratio.real**2 + ratio.imag**2, 1e-40)))
+    return np.asarray(10.0 * np.log10(np.maximum(square(ratio), 1e-40)))
 
 
 FAR_BELOW = 0.004
@@ -116,14 +116,14 @@ SHORTAGE = 6.0
 
 def shortage(admittance: ComplexArray, floor_ohm: FloatArray | float) -> FloatArray:
     """Residuals, shape of `admittance`, of an impedance that undercuts the floor; 0 above it."""
-    square = (admittance.real**2 + admittance.imag**2) * floor_ohm**2
-    return np.asarray(10.0 * SHORTAGE * np.log10(np.maximum(square, 1.0)))
+    return np.asarray(10.0 * SHORTAGE * np.log10(np.maximum(square(admittance) * floor_ohm**2, 1.0)))
 
 
 def heard(branch: Branch, task: BranchTask, values: FloatArray, resistances_ohm: FloatArray) -> Heard:
     """What many builds do, for values and losses (samples, n_components)."""
     voltage, current = solve(branch, task.load_ohm, task.frequency_hz, values, resistances_ohm)
-    return Heard(task.response / voltage[..., task.band], current / voltage)
+    gain = 1.0 / voltage
+    return Heard(task.response * gain[..., task.band], current * gain)
 
 
 def limits_of(branch: Branch, task: BranchTask) -> tuple[FloatArray, FloatArray]:
@@ -159,7 +159,7 @@ def level_pull(shift_db: FloatArray) -> tuple[FloatArray, FloatArray]:
 
 def shortage_slopes(admittance: ComplexArray, slopes: ComplexArray) -> FloatArray:
     """Slopes of `shortage` where the impedance undercuts its floor, for slopes of the admittance (problems, n, frequency)."""
-    turned = 20.0 * SHORTAGE * LG_E / admittance[:, None]
+    turned = 20.0 * SHORTAGE * LG_E * (1.0 / admittance)[:, None]
     return np.asarray(turned.real * slopes.real - turned.imag * slopes.imag)
 
 

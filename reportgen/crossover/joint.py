@@ -32,7 +32,7 @@ from reportgen.crossover.fitting import (
     values_of,
     within_limits,
 )
-from reportgen.crossover.networks import Branch
+from reportgen.crossover.networks import Branch, square
 from reportgen.crossover.squares import Penalty, Squares, minimised
 
 ComplexArray = NDArray[np.complex128]
@@ -116,7 +116,7 @@ def _sum_errors(task: JointTask, low: ComplexArray, high: ComplexArray, shift_db
     """
     goal = task.sum_goal * 10.0 ** (shift_db[..., None] / 20.0)
     high = task.sign * high
-    error = 8.686 * (np.abs(low + high) / goal - 1.0)
+    error = 8.686 * (np.sqrt(square(low + high)) / goal - 1.0)
     near_low, near_high = low[..., task.near], high[..., task.near]
     turned = np.angle(near_low * np.conj(near_high * task.wanted_turn))
     groups = [
@@ -124,7 +124,7 @@ def _sum_errors(task: JointTask, low: ComplexArray, high: ComplexArray, shift_db
         8.686 * PHASE_SHARE**0.5 * task.phase_weight * turned,
     ]
     if task.nulled:
-        left = np.min(np.abs(near_low - near_high) / goal[..., task.near], axis=-1, keepdims=True)
+        left = np.min(np.sqrt(square(near_low - near_high)) / goal[..., task.near], axis=-1, keepdims=True)
         groups.append(NULL_SHARE**0.5 * np.maximum(NULL_DB + 20.0 * np.log10(np.maximum(left, 1e-6)), 0.0))
     return groups
 
@@ -291,9 +291,9 @@ def _count_sum(task: JointTask, squares: Squares, low: Side, high: Side, shift_d
     goal, near = task.sum_goal * 10.0 ** (shift_db[:, None] / 20.0), task.near
     (p_low, by_low), (p_high, by_high) = low, high
     total = p_low + p_high
-    level = np.abs(total)
+    level = np.sqrt(square(total))
     error = 8.686 * (level / goal - 1.0)
-    turned = 8.686 * np.conj(total) / (np.maximum(level, 1e-30) * goal)
+    turned = np.conj(total) * (8.686 / (np.maximum(level, 1e-30) * goal))
     slopes = _both(turned * p_low, by_low, turned * p_high, by_high, -(DB_OF_NEPER**-1) * 8.686 * level / goal)
     squares.count(slopes, *_sum_penalties(task, error))
     away = np.angle(p_low[:, near] * np.conj(p_high[:, near] * task.wanted_turn))
@@ -301,8 +301,8 @@ def _count_sum(task: JointTask, squares: Squares, low: Side, high: Side, shift_d
     weight = 8.686 * PHASE_SHARE**0.5 * task.phase_weight
     squares.count(slopes, (weight * away, weight))
     if task.nulled:
-        left = (p_low - p_high)[:, near] / goal[:, near]
-        lowest = np.argmin(np.abs(left), axis=-1)[:, None]
+        left = (p_low - p_high)[:, near] * (1.0 / goal[:, near])
+        lowest = np.argmin(square(left), axis=-1)[:, None]
         remains = np.take_along_axis(left, lowest, axis=1)
         missing = np.maximum(NULL_DB + decibels(np.maximum(np.abs(remains), 1e-6)), 0.0)
         deepest = lowest + near.start

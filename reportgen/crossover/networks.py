@@ -138,6 +138,11 @@ def _component_impedances(
     return impedances
 
 
+def square(of: ComplexArray) -> FloatArray:
+    """Squared modulus."""
+    return np.asarray(of.real * of.real + of.imag * of.imag)
+
+
 def _joined(stage: Stage, impedances: list[Any]) -> Any:
     if len(impedances) == 1:
         return impedances[0]
@@ -174,7 +179,7 @@ def solve(
         if stage.place == "series":
             voltage = voltage + current * impedance
         else:
-            current = current + voltage / impedance
+            current = current + voltage * (1.0 / impedance)
     return voltage, current
 
 

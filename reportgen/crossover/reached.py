@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from reportgen.acoustics.slopes import Slope, high_pass, low_pass, polarity, target_sum
 from reportgen.crossover.fitting import level_of
-from reportgen.crossover.networks import Branch, solve
+from reportgen.crossover.networks import Branch, solve, square
 from reportgen.crossover.sides import Side, Wanted
 from reportgen.crossover.voicing import Voicing
 
@@ -103,7 +103,8 @@ class Bench:
     ) -> tuple[ComplexArray, ComplexArray]:
         """Pressure (Pa) and admittance (S) of builds of a branch, each (..., frequency)."""
         voltage, current = solve(branch, side.impedance, self.frequency_hz, values, losses)
-        return side.response / voltage, current / voltage
+        gain = 1.0 / voltage
+        return side.response * gain, current * gain
 
     def many(
         self,
@@ -119,7 +120,7 @@ class Bench:
         error = level_of(p_low + p_high) - goal_db
         near = self.near[band]
         close, turned = error[..., near], (p_low - p_high)[..., near]
-        seen = np.abs(low[1] + high[1])
+        seen = square(low[1] + high[1])
         loud = [
             np.max(
                 (level_of(p) - goal_db - 20.0 * np.log10(np.abs(shape[band]) / self.shapes[2][band]))[..., near],
@@ -134,7 +135,7 @@ class Bench:
             evenness_db=np.max(np.abs(self.voicing.thirds_db(f[band], error)), axis=-1),
             balance_db=np.max(np.abs(self.voicing.balance_db(f[band], error)), axis=-1),
             loud_db=np.maximum(*loud),
-            least_ohm=1.0 / np.max(seen, axis=-1),
+            least_ohm=np.max(seen, axis=-1) ** -0.5,
         )
 
     def reached(self, low: Branch, high: Branch, sign: int, level_db: tuple[float, float]) -> Reached:

@@ -19,7 +19,6 @@ from reportgen.crossover.sides import Side
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
-Kept = NDArray[np.bool_] | NDArray[np.intp]
 Predicate = Callable[[ComplexArray], NDArray[np.bool_]]
 
 PART_TOLERANCE = 0.05
@@ -43,19 +42,6 @@ DRIVER_DRAWS = (
     ("driver resonance", "high"), ("driver Q", "high"),
 )  # fmt: skip
 """What is drawn of the drivers, in this order, after the parts of the low and of the high branch."""
-
-
-@dataclass(frozen=True, slots=True)
-class Band:
-    """Where builds are looked at (Hz, ends included), at every so-many-th frequency of the curves."""
-
-    low_hz: float
-    high_hz: float
-    every: int = 1
-
-    def of(self, frequency_hz: FloatArray) -> NDArray[np.intp]:
-        """Indices of the frequencies looked at."""
-        return np.flatnonzero((frequency_hz >= self.low_hz) & (frequency_hz <= self.high_hz))[:: self.every]
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +101,9 @@ def tolerances(branch: Branch) -> FloatArray:
     return np.array([PART_TOLERANCE if tolerance is None else tolerance for tolerance in stated])
 
 
-def _moved(side: Side, keep: Kept, resonance: FloatArray, q: FloatArray) -> tuple[ComplexArray, ComplexArray] | None:
+def _moved(
+    side: Side, keep: NDArray[np.bool_], resonance: FloatArray, q: FloatArray
+) -> tuple[ComplexArray, ComplexArray] | None:
     """What factors (builds,) of a driver's resonance and Q make of its response and impedance; None where unknown."""
     if side.re_ohm is None or side.fs_hz is None or side.qms is None or side.qes is None:
         return None
@@ -134,7 +122,9 @@ Driven = tuple[ComplexArray, ComplexArray]
 """Response (Pa) and impedance (ohm) of the builds of a driver, each (builds, frequency)."""
 
 
-def _drivers(low: Side, high: Side, keep: Kept, unit: FloatArray, driver: DriverTolerance) -> tuple[Driven, Driven]:
+def _drivers(
+    low: Side, high: Side, keep: NDArray[np.bool_], unit: FloatArray, driver: DriverTolerance
+) -> tuple[Driven, Driven]:
     """Both drivers for deviations `unit` (builds, 6) in [-1, 1] of the tolerance of each of `DRIVER_DRAWS`."""
     gains, factors = 10.0 ** (driver.level_db * unit / 20.0), 1.0 + driver.impedance_share * unit
     (p_low, z_low), (p_high, z_high) = (
@@ -159,7 +149,7 @@ def _sums(pair: Pair, frequency_hz: FloatArray, unit: FloatArray, drivers: tuple
     return np.asarray(total + sign * p_high * transfer(pair.high_branch, z_high, frequency_hz, high))
 
 
-def sums(pair: Pair, keep: Kept, unit: FloatArray, driver: DriverTolerance) -> ComplexArray:
+def sums(pair: Pair, keep: NDArray[np.bool_], unit: FloatArray, driver: DriverTolerance) -> ComplexArray:
     """Sum of both branches, (builds, frequency), for deviations `unit` in [-1, 1] of each part's tolerance.
 
     Columns of `unit`: parts of the low branch, of the high branch, then `DRIVER_DRAWS`.
@@ -175,10 +165,14 @@ KEPT = 4
 
 @lru_cache(maxsize=KEPT)
 def _drawn_drivers(
-    low: Side, high: Side, band: Band, driver: DriverTolerance, builds: int, seed: int
+    low: Side, high: Side, band_hz: tuple[float, float], driver: DriverTolerance, builds: int, seed: int
 ) -> tuple[Driven, Driven]:
     unit = np.random.default_rng([seed, 0]).uniform(-1.0, 1.0, (builds, len(DRIVER_DRAWS)))
-    return _drivers(low, high, band.of(low.frequency_hz), unit, driver)
+    return _drivers(low, high, _inside(low.frequency_hz, band_hz), unit, driver)
+
+
+def _inside(frequency_hz: FloatArray, band_hz: tuple[float, float]) -> NDArray[np.bool_]:
+    return np.asarray((frequency_hz >= band_hz[0]) & (frequency_hz <= band_hz[1]))
 
 
 def _parts(pair: Pair, driver: DriverTolerance) -> list[tuple[str, str, float]]:
@@ -194,29 +188,29 @@ def _parts(pair: Pair, driver: DriverTolerance) -> list[tuple[str, str, float]]:
 
 def spread(
     pair: Pair,
-    band: Band,
+    band_hz: tuple[float, float],
     accepts: Predicate | None = None,
     *,
     driver: DriverTolerance | None = None,
     builds: int = 1000,
     seed: int = 1,
 ) -> Spread:
-    """The sum over `builds` builds, every part and driver drawn evenly within its tolerance, in a band.
+    """The sum over `builds` builds, every part and driver drawn evenly within its tolerance, in `band_hz`.
 
-    `accepts` takes complex sums (builds, frequency) over the band's frequencies looked at and tells which builds pass; left out,
+    `accepts` takes complex sums (builds, frequency) over the band's frequencies and tells which builds pass; left out,
     a build passes within 1.5 dB of the nominal sum (common practice, no source). The same seed draws the same builds.
     """
     driver = driver or DriverTolerance()
-    keep = band.of(pair.low.frequency_hz)
-    if not keep.size:
-        raise ValueError(f"no frequency of the curves lies between {band.low_hz:.0f} and {band.high_hz:.0f} Hz")
+    keep = _inside(pair.low.frequency_hz, band_hz)
+    if not keep.any():
+        raise ValueError(f"no frequency of the curves lies between {band_hz[0]:.0f} and {band_hz[1]:.0f} Hz")
     parts, f = _parts(pair, driver), pair.low.frequency_hz[keep]
     count, edge = len(parts), np.eye(len(parts))
     level_db = level_of(sums(pair, keep, np.concatenate([np.zeros((1, count)), edge, -edge]), driver))
     worst_db = np.max(np.abs(level_db[1:] - level_db[0]).reshape(2, count, -1), axis=(0, 2))
     found = [Influence(*part, float(db)) for part, db in zip(parts, worst_db, strict=True)]
     unit = np.random.default_rng([seed, 1]).uniform(-1.0, 1.0, (count - len(DRIVER_DRAWS), builds)).T
-    built = _sums(pair, f, unit, _drawn_drivers(pair.low, pair.high, band, driver, builds, seed))
+    built = _sums(pair, f, unit, _drawn_drivers(pair.low, pair.high, band_hz, driver, builds, seed))
     accepts = accepts or within(sums(pair, keep, np.zeros((1, count)), driver)[0], 1.5)
     return Spread(
         frequency_hz=f,

@@ -14,7 +14,7 @@ from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
 from reportgen.acoustics.slopes import target_sum
 from reportgen.catalogue.records import Practice
 from reportgen.crossover.networks import Branch, with_components
-from reportgen.crossover.spread import Band, DriverTolerance, Pair, Predicate, spread
+from reportgen.crossover.spread import DriverTolerance, Pair, Predicate, spread
 from reportgen.crossover.spread import within as near
 from reportgen.pairing.response import FREQUENCY_HZ
 from reportgen.pairing.sums import Sums, Trace, trace
@@ -33,18 +33,14 @@ class SpreadFigures:
     worst_part_db: float
 
 
-EVERY = 2
-"""Builds are looked at 12 times an octave: parts and drivers off their values move the sum more slowly than that."""
-
-
 def spread_figures(sums: Sums, builds: int = 1000, *, drawn: bool = False) -> SpreadFigures:
     """What tolerances of the Practice sheet make of a network, in so many builds drawn at random, always the same ones."""
     found, practice, fc = sums.design, sums.model.setting.case.practice, sums.design.crossover_hz
-    band = Band(fc / 2.0, 2.0 * fc, EVERY)
+    band = (FREQUENCY_HZ >= fc / 2.0) & (FREQUENCY_HZ <= 2.0 * fc)
     low, high = (_toleranced(branch, practice) for branch in (found.low, found.high))
     pair = Pair(sums.model.low_side, low, sums.model.high_side, high, found.high_reversed)
     result = spread(
-        pair, band, _good(sums, band.of(FREQUENCY_HZ)),
+        pair, (fc / 2.0, 2.0 * fc), _good(sums, band),
         driver=DriverTolerance(practice["driver level tolerance"], resonance_share=practice["driver resonance tolerance"]),
         builds=builds,
     )  # fmt: skip
@@ -56,7 +52,7 @@ def spread_figures(sums: Sums, builds: int = 1000, *, drawn: bool = False) -> Sp
     )  # fmt: skip
 
 
-def _good(sums: Sums, band: NDArray[np.intp]) -> Predicate:
+def _good(sums: Sums, band: NDArray[np.bool_]) -> Predicate:
     """A build is good when its sum stays near the design and, where the design does, near enough to the target."""
     found, practice = sums.design, sums.model.setting.case.practice
     near_design = near((sums.low + sums.high)[band], practice["build tolerance"])

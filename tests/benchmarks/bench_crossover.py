@@ -23,7 +23,7 @@ from reportgen.crossover.circuit import Leg, circuit_of
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.netlist import netlist
 from reportgen.crossover.networks import Branch, Component, across, in_path, transfer
-from reportgen.crossover.spread import Band, DriverTolerance, Pair, spread
+from reportgen.crossover.spread import DriverTolerance, Pair, spread
 from reportgen.crossover.synthesis import explored, ladder
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.options import options_for
@@ -123,7 +123,7 @@ def _timed(case: Case) -> tuple[float, float]:
     found = ladder(explored(*sides, setting.slope, crossover_hz, options), options)[0]
     designed = time.process_time()
     pair = Pair(sides[0], found.low, sides[1], found.high, found.high_reversed)
-    spread(pair, Band(crossover_hz / 2, 2 * crossover_hz), driver=DriverTolerance(0.3), builds=1000)
+    spread(pair, (crossover_hz / 2, 2 * crossover_hz), driver=DriverTolerance(0.3), builds=1000)
     return designed - start, time.process_time() - designed
 
 
