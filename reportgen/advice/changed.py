@@ -50,12 +50,14 @@ def matched(before: Mapping[str, str], after: Mapping[str, str]) -> list[tuple[s
     return sorted(pairs, key=lambda pair: pair[0] is None) + [(id_, None) for id_ in before if id_ not in taken]
 
 
-def changes_report(title: str, tally_of: str, pairs: Sequence[Pair], notes: Sequence[str] = ()) -> Report:
-    """The page and the sheet of what changed."""
+def changes_report(
+    title: str, tally_of: str, pairs: Sequence[Pair], notes: Sequence[str] = (), unchanged: int = 0
+) -> Report:
+    """The page and the sheet of what changed; `unchanged` pairings have the same inputs in both states and are not among `pairs`."""
     new = [one for one in pairs if one.before is None and one.after is not None]
     gone = [one for one in pairs if one.after is None and one.before is not None]
     moved = [one for one in pairs if one.moves]
-    still = len(pairs) - len(new) - len(gone) - len(moved)
+    still = unchanged + len(pairs) - len(new) - len(gone) - len(moved)
     tally = f"{tally_of}: {len(moved)} moved, {len(new)} new, {len(gone)} gone, {still} as before"
     fields = (
         Field("Pairing", "id"), Field("Kit"), Field("What"), Field("Before", "words"), Field("After", "words"),

@@ -13,7 +13,7 @@ import pandas as pd
 
 from reportgen.advice.listings import Field, Listing, joined
 from reportgen.advice.moves import value_words
-from reportgen.assessment import Assessment
+from reportgen.assessment import Assessment, Overview
 from reportgen.catalogue.currencies import rounded
 from reportgen.catalogue.records import Maker
 from reportgen.pairing.figures import Figures
@@ -38,7 +38,7 @@ class Offer:
         return self.assessment.figures
 
 
-def may_be_sold(one: Assessment) -> bool:
+def may_be_sold(one: Overview) -> bool:
     """True where neither the verdict nor the operator's decision speaks against it."""
     return one.verdict.word in SOLD and one.case.pairing.decision not in NOT_SOLD
 

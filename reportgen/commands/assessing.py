@@ -5,13 +5,12 @@ Knows who works and what is told. Refuses to know what the assessments are wante
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import closing
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
-from types import MappingProxyType
 
-from reportgen.assessment import Assessment, assess
+from reportgen.assessment import Assessment, Overview, assess
 from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.commands import reuse, workers
 from reportgen.commands.cores import cores
@@ -77,12 +76,9 @@ def assess_pairings(
     notify: Notify,
     jobs: int = 0,
     drawn: bool = False,
-    known: Mapping[str, Assessment] = MappingProxyType({}),
+    wanted: Callable[[Overview], bool] = lambda _: True,
 ) -> Assessed:
-    """Assess `pairings` of a workbook; what its last run kept and what is still the same is not worked out again.
-
-    `known` has assessments by the fingerprint of their inputs, which are taken over as well.
-    """
+    """Assess those `pairings` of a workbook that are `wanted`; what its last run kept and what is still the same is not worked out again."""
     store = reuse.Store(order.folder, catalogue, "")
     found: dict[str, Assessment] = {}
     failed = {
@@ -97,10 +93,10 @@ def assess_pairings(
         except CannotAssess as error:
             failed[pairing.id] = str(error)
             continue
-        if known and (same := known.get(store.inputs(case))) is not None:
-            found[pairing.id] = replace(same, case=case)
+        there = store.find(case, rows=False)
+        if there is not None and not wanted(there.digest.outline):
             continue
-        kept = store.whole(case, curves=False, found=there) if (there := store.find(case)) is not None else None
+        kept = store.whole(case, curves=False, found=there) if there is not None else None
         if kept is not None:
             found[pairing.id] = kept
         else:
@@ -108,7 +104,7 @@ def assess_pairings(
     for case, one in zip(waiting, assess_cases(waiting, notify, jobs, len(found), drawn), strict=True):
         if one.assessment is None:
             failed[case.pairing.id] = one.reason
-        else:
+        elif wanted(one.assessment):
             found[case.pairing.id] = one.assessment
     order_of = [one.id for one in pairings]
     return Assessed({id_: found[id_] for id_ in order_of if id_ in found}, failed)

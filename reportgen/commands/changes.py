@@ -6,13 +6,13 @@ Knows where the earlier state comes from. Refuses to know what a change means.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from contextlib import suppress
 from pathlib import Path
 
 from reportgen.advice.changed import Pair, changes_report, matched
 from reportgen.assessment import Assessment
 from reportgen.catalogue.reading import read_catalogue
-from reportgen.catalogue.records import Case, Catalogue, Pairing
+from reportgen.catalogue.records import Case, Catalogue
 from reportgen.commands.assessing import Assessed, all_pairings, assess_cases, assess_pairings
 from reportgen.commands.desk import Desk
 from reportgen.commands.listing import Listed, delivered
@@ -39,26 +39,35 @@ def changes(
     other = None if against is None else read_catalogue(against)
     remembered = History() if against is not None else history.read_history(read_workbook(order.workbook)[0])
     packer = Packer()
-    keys = {one.id: packer.add(catalogue.case(one)) for one in pairings if _usable(one, catalogue)}
+    keys = _keys(catalogue, packer)
     run = since if since is not None or against is not None else _last_other(remembered, keys)
     desk = Desk(order, catalogue, WHAT)
-    after = assess_pairings(order, catalogue, pairings, notify, jobs)
-    known = {keys[id_]: one for id_, one in after.found.items()}
     if against is not None and other is not None:
-        title = f"Changes against {against.name}"
-        before = assess_pairings(Order(against, order.out), other, all_pairings(other), notify, jobs, known=known)
+        title, earlier = f"Changes against {against.name}", _keys(other, packer)
+        same = {id_ for id_, key in keys.items() if earlier.get(id_) == key}
+        rest = [one for one in all_pairings(other) if one.id not in same]
+        before = assess_pairings(Order(against, order.out), other, rest, notify, jobs)
     else:
-        title, before = f"Changes since run {run}", _of_run(remembered, run or 0, known, notify, jobs)
-    report = changes_report(title, title, _pairs(before, after), (*before.notes, *after.notes))
+        title = f"Changes since run {run}"
+        before = _of_run(
+            history.recomputable(remembered, run or 0, {id_.casefold(): key for id_, key in keys.items()}), notify, jobs
+        )
+        stood = remembered.inputs_after(run or 0)
+        same = {id_ for id_, key in keys.items() if stood.get(id_.casefold()) == key}
+    after = assess_pairings(order, catalogue, [one for one in pairings if one.id not in same], notify, jobs)
+    kits = {id_: catalogue.pairings[id_].kit or "" for id_ in same}
+    report = changes_report(title, title, _pairs(before, after, kits), (*before.notes, *after.notes), len(same))
     return delivered(desk, report, len(after.failed))
 
 
-def _usable(one: Pairing, catalogue: Catalogue) -> bool:
-    """Whether a pairing makes a case at all; `assess_pairings` says why one does not."""
-    try:
-        return one.id not in catalogue.unreadable and bool(catalogue.case(one))
-    except CannotAssess:
-        return False
+def _keys(catalogue: Catalogue, packer: Packer) -> dict[str, str]:
+    """The name of all inputs of each pairing that makes a case; `assess_pairings` says why one does not."""
+    found = {}
+    for one in catalogue.pairings.values():
+        with suppress(CannotAssess):
+            if one.id not in catalogue.unreadable:
+                found[one.id] = packer.add(catalogue.case(one))
+    return found
 
 
 def _last_other(remembered: History, keys: Mapping[str, str]) -> int:
@@ -78,20 +87,12 @@ def _last_other(remembered: History, keys: Mapping[str, str]) -> int:
     return found
 
 
-def _of_run(remembered: History, run: int, known: Mapping[str, Assessment], notify: Notify, jobs: int) -> Assessed:
-    """The assessments of the cases as they stood after a run; what is still the same is not worked out again."""
+def _of_run(cases: Mapping[str, Case | history.NotInHistory], notify: Notify, jobs: int) -> Assessed:
+    """The assessments of cases as they stood after a run."""
+    failed = {id_: str(case) for id_, case in cases.items() if not isinstance(case, Case)}
+    waiting = [case for case in cases.values() if isinstance(case, Case)]
     found: dict[str, Assessment] = {}
-    failed: dict[str, str] = {}
-    waiting: list[Case] = []
-    packer = Packer()
-    for id_, case in history.recomputable(remembered, run).items():
-        if not isinstance(case, Case):
-            failed[id_] = str(case)
-        elif (same := known.get(packer.add(case))) is not None:
-            found[case.pairing.id] = replace(same, case=case)
-        else:
-            waiting.append(case)
-    for case, one in zip(waiting, assess_cases(waiting, notify, jobs, len(found)), strict=True):
+    for case, one in zip(waiting, assess_cases(waiting, notify, jobs), strict=True):
         if one.assessment is None:
             failed[case.pairing.id] = one.reason
         else:
@@ -99,10 +100,16 @@ def _of_run(remembered: History, run: int, known: Mapping[str, Assessment], noti
     return Assessed(found, failed)
 
 
-def _pairs(before: Assessed, after: Assessed) -> list[Pair]:
-    names = [{id_: one.case.pairing.kit or "" for id_, one in state.found.items()} for state in (before, after)]
+def _pairs(before: Assessed, after: Assessed, unchanged: Mapping[str, str]) -> list[Pair]:
+    """What is not the same in both states; `unchanged` has the kits by ID of what is."""
+    names = [
+        {**unchanged} | {id_: one.case.pairing.kit or "" for id_, one in state.found.items()}
+        for state in (before, after)
+    ]
     pairs = []
     for old, new in matched(*names):
+        if new in unchanged or old in unchanged:
+            continue
         one, other = before.found.get(old or ""), after.found.get(new or "")
         case: Case | None = (other or one).case if (other or one) else None  # type: ignore[union-attr] # one of both is there
         kit = (case.pairing.kit or "") if case else ""

@@ -223,17 +223,18 @@ class Store:
             if _hash_of_file(old) == entry.sheet:
                 old.unlink(missing_ok=True)
 
-    def find(self, case: Case) -> Found | None:
+    def find(self, case: Case, rows: bool = True) -> Found | None:
         """The kept result of a case, if nothing that it rests on has changed, and its sheet if that still stands.
 
-        The assessment itself and its curves stay packed.
+        The assessment itself and its curves stay packed. Rows and line, which are used unseen, are looked through unless
+        nobody wants the `rows`.
         """
         parts = self._parts(case)
         entry = _decoded(_Entry, parts[0], case) if parts else None
         if entry is None or entry.key != self._key(case, entry.searched) or entry.places != _places(case, entry.named):
             return None
         digest = Digest(entry.outline, (parts[1], parts[2], parts[3]), parts[4])
-        if not _fits(digest):
+        if rows and not _fits(digest):
             return None
         sheet = sheet_name(case.pairing)
         stands = entry.sheet and entry.printing == self._printing and entry.sheet == _hash_of_file(self.folder / sheet)

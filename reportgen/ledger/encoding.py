@@ -188,6 +188,7 @@ def _fields(wanted: Any) -> Decode:
     hints, missing = get_type_hints(wanted), dataclasses.MISSING
     fields = dataclasses.fields(wanted)
     decoders = {field.name: _decoder(hints[field.name]) for field in fields}
+    plainly = {name: _as_it_is(hints[name]) for name in decoders}
     needed = [field.name for field in fields if field.default is missing and field.default_factory is missing]
 
     def decode(plain: Any, resolve: Resolve | None) -> Any:
@@ -197,6 +198,9 @@ def _fields(wanted: Any) -> Decode:
         for name, value in plain.items():
             if name not in decoders:
                 raise _Misfit(f" has no field {name[:60]}; another version of the program stored it")
+            if type(value) in plainly[name]:
+                given[name] = value
+                continue
             try:
                 given[name] = decoders[name](value, resolve)
             except _Misfit as misfit:
@@ -208,13 +212,26 @@ def _fields(wanted: Any) -> Decode:
     return decode
 
 
+@cache
+def _as_it_is(wanted: Any) -> frozenset[type]:
+    """The types of plain values that stand for themselves where one of type `wanted` is expected: most fields are figures or words."""
+    if get_origin(wanted) in (Union, types.UnionType):
+        return frozenset().union(*[_as_it_is(one) for one in get_args(wanted)])  # of one type, and perhaps None
+    if wanted is float:
+        return frozenset((int, float))
+    return frozenset((wanted,)) if wanted in (int, str, bool, type(None)) else frozenset()
+
+
 def _tuple(arguments: tuple[Any, ...]) -> Decode:
     decoders = [_decoder(one) for one in arguments if one is not Ellipsis]
     of_any_length = arguments[-1] is Ellipsis
+    plainly = _as_it_is(arguments[0]) if of_any_length else frozenset()
 
     def decode(plain: Any, resolve: Resolve | None) -> tuple[Any, ...]:
         items = _list(plain)
         if of_any_length:
+            if plainly.issuperset(map(type, items)):
+                return tuple(items)
             each = decoders[0]
             return tuple([each(item, resolve) for item in items])
         if len(items) != len(decoders):

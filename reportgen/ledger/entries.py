@@ -90,6 +90,11 @@ class History:
         found = (entry for entry in self.of(pairing_id) if entry.revision)
         return max(found, key=lambda entry: entry.run, default=None)
 
+    def inputs_after(self, run: int) -> dict[str, str]:
+        """The name of the inputs of each pairing after a run, by its ID in small letters; empty where it could not be assessed."""
+        latest = ((id_, self.last(id_, run)) for id_ in self._by_pairing)
+        return {id_: entry.inputs for id_, entry in latest if entry is not None}
+
     def last(self, pairing_id: str, up_to_run: int | None = None, assessed: bool = False) -> Entry | None:
         """The entry of the latest run of a pairing, wherever it stands; None when there is none.
 

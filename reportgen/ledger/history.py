@@ -241,17 +241,19 @@ def recompute(source: Path | str | bytes, run_number: int) -> tuple[Case, ...]:
     return tuple(one for one in found.values() if isinstance(one, Case))
 
 
-def recomputable(history: History, run_number: int) -> dict[str, Case | NotInHistory]:
+def recomputable(
+    history: History, run_number: int, but: Mapping[str, str] = MappingProxyType({})
+) -> dict[str, Case | NotInHistory]:
     """The case of each pairing after a run, by its ID in small letters, or why that pairing's can no longer be read.
 
-    Errors: NotInHistory for a run that never was.
+    Those whose inputs had the name that `but` gives to the ID are left out. Errors: NotInHistory for a run that never was.
     """
     if not 0 < run_number < history.next_run or not history.entries:
         known = f"1 to {history.next_run - 1}" if history.entries else "none"
         raise NotInHistory(f"Run {run_number} is not in {history.sheet}; the runs that are: {known}.")
     ids = {entry.pairing_id.casefold(): entry.pairing_id for entry in history.entries}
     latest = (history.last(pairing_id, run_number) for pairing_id in ids.values())
-    wanted = [entry for entry in latest if entry is not None and entry.inputs]
+    wanted = [one for one in latest if one and one.inputs and one.inputs != but.get(one.pairing_id.casefold())]
     return {entry.pairing_id.casefold(): _case(history, entry) for entry in wanted}
 
 
