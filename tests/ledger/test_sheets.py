@@ -311,3 +311,15 @@ def test_libreoffice_shows_the_sheets_without_overflow(tmp_path: Path):
     assert "Run 001 summary" in text and "Usable range and crossover of each pairing" in text
     assert "###" not in text
     assert "Err:" not in text and "#NAME" not in text
+
+
+def test_the_chart_of_the_summary_is_drawn_from_the_columns_of_its_headings(book):
+    """Each series takes its name from a heading and its figures from the rows under it (ECMA-376 part 1, 21.2.2.27)."""
+    page = book["Run 001 summary"]
+    (chart,) = page._charts
+    series = [one for part in (chart, *chart._charts[1:]) for one in part.series]
+    titled = [page[one.tx.strRef.f.split("!")[1].replace("$", "")].value for one in series]
+    assert titled == ["Lower edge", "Usable range", "No range: limits cross", "Crossover"]
+    for one in series:
+        head, figures = (text.split("!")[1].replace("$", "") for text in (one.tx.strRef.f, one.val.numRef.f))
+        assert figures.startswith(head.rstrip("0123456789")) and page[head].row + 1 == page[figures.split(":")[0]].row

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import atan2, hypot, log10, pi, sin
 from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -12,10 +13,16 @@ from scipy.special import j1
 
 from reportgen.acoustics.slopes import SLOPES, target_sum
 from reportgen.catalogue.records import Case
+from reportgen.crossover.networks import Branch, Component, across
+from reportgen.crossover.stress import PartStress
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.directions import arc_angles
+from reportgen.pairing.ideal import Ideal
+from reportgen.pairing.parts_list import PartLine, as_bought
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.pairing.tolerances import _good
+from reportgen.pairing.voiced import voicing_of
 from reportgen.suitability.limits import allowed_power_w
 from tests.demo_catalogue import demo, demo_assessed, demo_case
 
@@ -99,3 +106,74 @@ def test_a_good_build_stays_near_the_design_and_near_the_target_where_the_design
     assert not good(1.5, 2.4)  # 0.9 dB from the design, but 2.4 dB from the target
     assert not good(1.5, 0.1)  # on the target, but 1.4 dB from the design
     assert good(2.5, 3.4) and not good(2.5, 3.6)  # the design itself is off the target: 0.9 and 1.1 dB from it
+
+
+def test_an_arc_is_finer_in_the_plane_in_which_drivers_stand() -> None:
+    """Two woofers with a piston of 84.4 mm, 234 mm apart, reach 318.4 mm up and 84.4 mm across.
+
+    At 1.414 x 4000 Hz a wave of 60.67 mm has nulls 0.1905 rad apart: a twelfth of that is 0.01588 rad, and 45 deg takes
+    50 steps to each side; across 30 steps of 1.5 deg do.
+    """
+    setting = Setting(demo_case("P-10"))
+    assert len(arc_angles(setting, 4000.0, 4000.0, vertical=True)) == 2 * 50 + 1
+    assert len(arc_angles(setting, 4000.0, 4000.0, vertical=False)) == 2 * 30 + 1
+
+
+def test_branches_that_meet_their_targets_are_6_db_down_where_they_cross() -> None:
+    """Linkwitz 1976: each branch of LR4 is 6.02 dB under the level of the whole at the crossover; no gain lifts a driver."""
+    model = Model(Setting(demo_case("P-01")))
+    at = int(np.argmin(np.abs(FREQUENCY_HZ - 2500.0)))
+    ideal = Ideal(model, float(FREQUENCY_HZ[at]))
+    shape_db = 20.0 * log10(abs(voicing_of(model).shape(FREQUENCY_HZ)[at]))
+    for gain, side, level_db in (
+        (ideal.low_gain, model.low_side, ideal.levels_db[0]),
+        (ideal.high_gain, model.high_side, ideal.levels_db[1]),
+    ):
+        heard_db = 20.0 * log10(abs(gain[at] * side.response[at]) / 20e-6)
+        assert heard_db == pytest.approx(level_db + shape_db - 6.02, abs=0.02)
+        assert np.abs(gain).max() <= 1.0 + 1e-9
+
+
+@pytest.mark.parametrize(
+    ("part_id", "under_rated", "unrated", "sold", "unobtainable"),
+    [
+        ("KC-1", False, False, None, False),  # the shelf's own bears it
+        ("KC-1", True, False, None, True),
+        ("KC-1", False, True, None, True),  # nobody knows what the shelf's own bears
+        (None, False, False, None, True),
+        (None, False, False, 63.0, False),
+        ("KC-1", True, False, 63.0, False),
+    ],
+)
+def test_a_part_is_to_be_had_where_its_own_rating_or_one_that_is_sold_does(
+    part_id: str | None, under_rated: bool, unrated: bool, sold: float | None, unobtainable: bool
+) -> None:
+    line = PartLine("low", "C1", "C", "shunt", 1e-5, 0.0, part_id=part_id, under_rated=under_rated, unrated=unrated, rating_to_buy=sold)  # fmt: skip
+    assert line.unobtainable is unobtainable
+
+
+@dataclass(frozen=True)
+class Priced:
+    """What of a design its parts are bought for."""
+
+    low: Branch
+    high: Branch
+    price: float | None
+
+
+def test_a_part_too_weak_for_the_programme_is_bought_elsewhere_in_either_branch() -> None:
+    def load(name: str, weak: bool) -> PartStress:
+        part = Component("C", 1e-5, part_id=name, price=2.0, rating=63.0, rating_unit="V")
+        return PartStress(part, 20.0, 40.0, 1.0, 2.0, 0.0, 80.0, 100.0, "V", weak)
+
+    low, high = load("KC-1", True), load("KC-2", True)
+    branches = {name: Branch((across(one.component),)) for name, one in (("low", low), ("high", high))}
+    kept: Any = Priced(**branches, price=4.0)
+    found, stress = as_bought(kept, ((low,), (high,)))
+    for branch, loads in ((found.low, stress[0]), (found.high, stress[1])):
+        (part,) = branch.components
+        assert (part.part_id, part.price, part.rating) == (None, None, None)
+        assert (loads[0].component, loads[0].underrated) == (part, None)
+    assert found.price is None
+    strong = ((load("KC-1", False),), (load("KC-2", False),))
+    assert as_bought(kept, strong) == (kept, strong)

@@ -1,0 +1,81 @@
+"""The sheet of answers: it grows, says nothing twice, and keeps what the operator wrote to its right."""
+
+from __future__ import annotations
+
+import datetime as dt
+from io import BytesIO
+from typing import Any
+
+import openpyxl
+
+from reportgen.catalogue.demo import demo_tables
+from reportgen.ledger.answersheet import HEADS, Said, grown
+from reportgen.ledger.stamp import RunStamp
+from tests.demo_catalogue import demo
+
+FIRST = Said("E-01", "A customer", "What goes with LD-01?", "HD-01", "HD-01 goes with it.")
+STAMP = RunStamp(4, dt.datetime(2026, 11, 25, 14, 3), "0.1.0", "ab" * 32, "demo season.xlsx", "M. Quill")
+
+
+def bare() -> bytes:
+    """A workbook of one sheet, as any library writes it."""
+    buffer = BytesIO()
+    book = openpyxl.Workbook()
+    book["Sheet"]["A1"] = demo_tables()["Maker"][0]["name"]
+    book.save(buffer)
+    return buffer.getvalue()
+
+
+def with_answers(*said: Said, before: bytes | None = None) -> bytes:
+    book = grown(before or bare(), said, STAMP, demo().maker)
+    assert book is not None
+    return book.bytes()
+
+
+def answers(content: bytes) -> list[list[Any]]:
+    """The table of the sheet, heading first."""
+    rows = [list(row) for row in openpyxl.load_workbook(BytesIO(content))["Answers"].iter_rows(values_only=True)]
+    top = next(number for number, row in enumerate(rows) if row[0] == HEADS[0].text)
+    return rows[top:]
+
+
+def test_an_answer_is_a_row_of_its_own() -> None:
+    _, row = answers(with_answers(FIRST))
+    assert row == [
+        "E-01", "A customer", dt.datetime(2026, 11, 25, 14, 3), "What goes with LD-01?", "HD-01", "HD-01 goes with it.",
+        "M. Quill", "0.1.0", "ab" * 8,
+    ]  # fmt: skip
+
+
+def test_the_sheet_grows_and_says_nothing_twice() -> None:
+    once = with_answers(FIRST)
+    assert grown(once, [FIRST], STAMP, demo().maker) is None
+    other = Said("E-02", "", "", "", "HD-02 goes with it.")
+    same_words = Said("E-02", "", "", "", FIRST.text)
+    _, *rows = answers(with_answers(FIRST, other, same_words, before=once))
+    assert [(row[0], row[5]) for row in rows] == [
+        ("E-01", FIRST.text), ("E-02", other.text), ("E-02", FIRST.text)
+    ]  # fmt: skip
+    assert rows[0] == answers(once)[1], "what stood there stands as it was"
+
+
+def test_what_the_operator_wrote_beside_the_table_is_kept() -> None:
+    book = openpyxl.load_workbook(BytesIO(with_answers(FIRST)))
+    sheet = book["Answers"]
+    top = next(cell.row for cell in sheet["A"] if cell.value == HEADS[0].text)
+    sheet.cell(top, len(HEADS) + 1, "Sent?")
+    sheet.cell(top + 1, len(HEADS) + 1, "by post")
+    buffer = BytesIO()
+    book.save(buffer)
+    head, first, second = answers(with_answers(Said("E-02", "", "", "", "No."), before=buffer.getvalue()))
+    assert (head[-1], first[-1], second[-1]) == ("Sent?", "by post", None)
+
+
+def test_a_sheet_of_the_operators_own_of_that_name_is_left_alone() -> None:
+    book = openpyxl.Workbook()
+    book.create_sheet("Answers")["A1"] = "my own"
+    buffer = BytesIO()
+    book.save(buffer)
+    assert openpyxl.load_workbook(BytesIO(with_answers(FIRST, before=buffer.getvalue()))).sheetnames == [
+        "Answers given"
+    ]
