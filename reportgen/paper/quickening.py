@@ -28,7 +28,7 @@ try:
     from weasyprint.matrix import Matrix  # type: ignore[import-untyped]
     from weasyprint.svg import SVG  # type: ignore[import-untyped]
     from weasyprint.svg.text import Style, TextBox  # type: ignore[import-untyped]
-    from weasyprint.text.line_break import create_layout, line_size  # type: ignore[import-untyped]
+    from weasyprint.text import line_break  # type: ignore[import-untyped]
 except ImportError:  # another version: `pictures` finds that out and leaves drawings to the engine
     SVG = object
 
@@ -97,13 +97,10 @@ class _Drawing(SVG):  # type: ignore[misc]
         self.stream.pop_state()
 
     def _draw_label(self, node: Any) -> None:
-        style = Style(INITIAL_VALUES)
-        style.font_config = self.font_config
-        style["font_family"] = [name.strip(" '") for name in node.get("font-family").split(",")]
-        style["font_weight"] = int(node.get("font-weight", 400))
-        style["font_size"] = size = float(node.get("font-size"))
-        line = create_layout(node.text, style, None, None, 0)
-        width, _ = line_size(line.get_first_line()[0], style)
+        size = float(node.get("font-size"))
+        style = _type(self.font_config, node.get("font-family"), int(node.get("font-weight", 400)), size)
+        line = line_break.create_layout(node.text, style, None, None, 0)
+        width, _ = line_break.line_size(line.get_first_line()[0], style)
         x = float(node.get("x")) - {"start": 0.0, "middle": 0.5, "end": 1.0}[node.get("text-anchor", "start")] * width
         self.stream.push_state()
         fill, stroke = self.set_graphical_state(node, size)
@@ -112,6 +109,16 @@ class _Drawing(SVG):  # type: ignore[misc]
         draw_first_line(self.stream, TextBox(line, style), "none", "none", Matrix(d=-1, e=x, f=float(node.get("y"))))
         self.stream.end_text()
         self.stream.pop_state()
+
+
+@lru_cache(maxsize=64)
+def _type(fonts: FontConfiguration, families: str, weight: int, size: float) -> Any:
+    """The style of a label."""
+    style = Style(INITIAL_VALUES)
+    style.font_config = fonts
+    style["font_family"] = [name.strip(" '") for name in families.split(",")]
+    style["font_weight"], style["font_size"] = weight, size
+    return style
 
 
 class _Picture:

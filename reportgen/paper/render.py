@@ -28,6 +28,7 @@ from reportgen.paper.fitting import CLOSER, DOUBT, HEIGHT, annex_pages, closing_
 from reportgen.paper.own import Own, own_templates
 from reportgen.paper.pages import Pages, SheetPage, Stamp
 from reportgen.paper.quickening import paused_collection, pictures, quick_compression
+from reportgen.paper.quicklayout import quick_layout
 from reportgen.paper.sandbox import PAGE_S, time_limit
 from reportgen.paper.templates import Page as Page
 from reportgen.paper.templates import Templates, environment, faults_named, filled
@@ -87,7 +88,7 @@ def _left_out(own: Own, template: str, complaint: str) -> str:
 
 def written(document: Document) -> bytes:
     """The pages of a document as tagged PDF."""
-    with paused_collection(), quick_compression():
+    with paused_collection(), quick_compression(), quick_layout():
         return cast(bytes, document.write_pdf(**PDF_OPTIONS))
 
 
@@ -127,7 +128,13 @@ class Press:
         own, text = self._own, self.html(page)
         limit = time_limit(PAGE_S) if own else nullcontext()
         try:
-            with faults_named(own, page.template), limit, paused_collection(), _complaints() as complaints:
+            with (
+                faults_named(own, page.template),
+                limit,
+                paused_collection(),
+                quick_layout(),
+                _complaints() as complaints,
+            ):
                 html = HTML(string=text, url_fetcher=self._fetcher)
                 cache = pictures(self.fonts)
                 laid = html.render(stylesheets=self.styles(paper), font_config=self.fonts, cache=cache)

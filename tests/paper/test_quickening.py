@@ -90,7 +90,7 @@ def test_another_version_of_the_engine_goes_its_own_way(monkeypatch: pytest.Monk
         raise AttributeError("this version has no such thing")
 
     quickening.understood.cache_clear()
-    monkeypatch.setattr(quickening, "create_layout", changed)
+    monkeypatch.setattr(quickening, "_type", changed)
     monkeypatch.setattr(pydyf, "zlib", object(), raising=False)
     try:
         assert not quickening.understood()

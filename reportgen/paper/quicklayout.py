@@ -1,0 +1,287 @@
+"""What the page engine's layout and writing do over and over and need not: the same style looked up, the same type set up, the same number written.
+
+Knows functions of the engine's inside, each with one that gives the same for less. Refuses to change what comes out: to the
+byte it is the engine's, and a function that does not read to the letter as it did when ours was written is left as it is.
+"""
+
+from __future__ import annotations
+
+import inspect
+import zlib
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+import pydyf  # type: ignore[import-untyped]
+
+try:
+    from weasyprint import css  # type: ignore[import-untyped]
+    from weasyprint.css.properties import INHERITED, INITIAL_NOT_COMPUTED, INITIAL_VALUES  # type: ignore[import-untyped]
+    from weasyprint.formatting_structure import boxes  # type: ignore[import-untyped]
+    from weasyprint.layout import background, percent  # type: ignore[import-untyped]
+    from weasyprint.text import line_break  # type: ignore[import-untyped]
+    from weasyprint.text.ffi import TO_UNITS, ffi, gobject, pango  # type: ignore[import-untyped]
+    from weasyprint.text.fonts import font_features, get_font_description  # type: ignore[import-untyped]
+
+    UNDERSTOOD = True
+except ImportError:  # another version: nothing is replaced
+    UNDERSTOOD = False
+
+Function = Callable[..., Any]
+MOST_KEPT = 4000
+"""Lines of text kept set up from layout to painting; those of longer documents are set up again, as the engine does."""
+
+
+class Quick(NamedTuple):
+    """One function of the engine's: where it stands, the checksum of its text (CRC-32), and what makes ours from it."""
+
+    owner: Any
+    name: str
+    checksum: int
+    ours: Callable[[Function], Function]
+
+    def known(self) -> bool:
+        """True when the engine's reads as it did when ours was written."""
+        try:
+            return checksum(getattr(self.owner, self.name)) == self.checksum
+        except (AttributeError, OSError, TypeError):
+            return False
+
+
+def checksum(function: Function) -> int:
+    """CRC-32 of the text of a function."""
+    return zlib.crc32(inspect.getsource(function).encode())
+
+
+# --- text: type is set up once a style, and a line laid out stays so until it is painted ----------------------------
+
+
+def _ready(style: Any) -> tuple[Any, ...] | None:
+    """Context, language, font and features of a style, set up once; None for a style with lines at the letters."""
+    if style["text_decoration_line"] != "none" or style["font_language_override"] != "normal":
+        return None
+    context = ffi.gc(pango.pango_font_map_create_context(style.font_config.font_map), gobject.g_object_unref)
+    pango.pango_context_set_round_glyph_positions(context, False)
+    pango.pango_context_set_base_dir(context, line_break.PANGO_DIRECTION[style["direction"]])
+    language = pango.pango_language_get_default()
+    if style["lang"]:
+        letters, _alive = line_break.unicode_to_char_p(style["lang"])
+        language = pango.pango_language_from_string(letters)
+        pango.pango_context_set_language(context, language)
+    features = font_features(
+        style["font_kerning"], style["font_variant_ligatures"], style["font_variant_position"], style["font_variant_caps"],
+        style["font_variant_numeric"], style["font_variant_alternates"], style["font_variant_east_asian"], style["font_feature_settings"],
+    )  # fmt: skip
+    named = ",".join(f"{key} {value}" for key, value in features.items()).encode()
+    return context, language, get_font_description(style), named
+
+
+def _setup(theirs: Function) -> Function:
+    def setup(self: Any, style: Any) -> None:
+        known = style.__dict__
+        if "quick_type" not in known:
+            known["quick_type"] = _ready(style)
+        if known["quick_type"] is None:
+            theirs(self, style)
+            return
+        context, self.language, font, features = known["quick_type"]
+        self.style, self.first_line_direction = style, 0
+        self.ascent = self.underline_position = self.strikethrough_position = None
+        self.layout = ffi.gc(pango.pango_layout_new(context), gobject.g_object_unref)
+        pango.pango_layout_set_auto_dir(self.layout, False)
+        pango.pango_layout_set_font_description(self.layout, font)
+        if features:
+            kept = style.font_config.font_features
+            if features not in kept:
+                kept[features] = pango.pango_attr_font_features_new(features)
+            attributes = pango.pango_attr_list_new()
+            pango.pango_attr_list_insert(attributes, kept[features])
+            pango.pango_layout_set_attributes(self.layout, attributes)
+
+    return setup
+
+
+def _create_layout(_: Function) -> Function:
+    def create_layout(
+        text: str, style: Any, context: Any, max_width: float | None, justification_spacing: float
+    ) -> Any:
+        layout = line_break.Layout(style, justification_spacing, max_width)
+        if "\n" not in text:  # painting asks for it, and would lay the line out again
+            pango.pango_layout_set_single_paragraph_mode(layout.layout, True)
+        wraps = style["white_space"] in ("normal", "pre-wrap", "pre-line")
+        if max_width is not None and wraps and max_width < 2**21:
+            pango.pango_layout_set_width(layout.layout, int(max(0, max_width) * TO_UNITS))
+        layout.set_text(text)
+        return layout
+
+    return create_layout
+
+
+_kept = [0]
+
+
+def _deactivate(theirs: Function) -> Function:
+    def deactivate(self: Any) -> None:
+        _kept[0] += 1
+        if _kept[0] > MOST_KEPT or pango.pango_layout_get_line_readonly(self.layout, 1) != ffi.NULL:
+            theirs(self)
+
+    return deactivate
+
+
+def _reactivate(theirs: Function) -> Function:
+    def reactivate(self: Any, style: Any) -> None:
+        if self.justification_spacing or "layout" not in self.__dict__:
+            theirs(self, style)
+
+    return reactivate
+
+
+def _style_key(theirs: Function) -> Function:
+    def font_style_cache_key(style: Any, include_size: bool = False) -> str:
+        known, name = style.__dict__, "quick_sized_key" if include_size else "quick_key"
+        if name not in known:
+            known[name] = theirs(style, include_size)
+        return str(known[name])
+
+    return font_style_cache_key
+
+
+# --- styles and lengths: the usual cases first ----------------------------------------------------------------------
+
+
+def _missing(theirs: Function) -> Function:
+    """A property that a style does not state: as its parent has it, or the initial one."""
+    special = {"page", "position", "float", "display"}
+    plain = {key for key in {*INHERITED, *INITIAL_VALUES} if key not in special and not key.startswith(("__", "text_decoration_"))}  # fmt: skip
+    inherited = frozenset(plain & set(INHERITED))
+    initial = {key: INITIAL_VALUES[key] for key in plain - inherited - set(INITIAL_NOT_COMPUTED)}
+    logical = css.PHYSICAL_FUNCTIONS
+    names = {place(block="ttb", inline=way) for place in logical.values() for way in ("ltr", "rtl")}
+
+    def missing(self: Any, key: str) -> Any:
+        if key in self.cascaded:
+            return theirs(self, key)
+        if key in logical:
+            known = self.__dict__
+            if "quick_logical" not in known:
+                known["quick_logical"] = not names.isdisjoint(self.cascaded)
+            if known["quick_logical"]:
+                return theirs(self, key)
+        if key in initial:
+            value = self[key] = initial[key]
+        elif key in inherited and self.parent_style is not None:
+            value = self[key] = self.parent_style[key]
+        else:
+            return theirs(self, key)
+        return value
+
+    return missing
+
+
+def _one_percentage(theirs: Function) -> Function:
+    def resolve_one_percentage(box: Any, name: str, refer_to: Any) -> None:
+        value = box.style[name]
+        unit = getattr(value, "unit", None)
+        if value == "auto":
+            box.__dict__[name] = 0 if name in ("min_width", "min_height") else value
+        elif unit is None:
+            theirs(box, name, refer_to)
+        else:
+            box.__dict__[name] = refer_to * value.value / 100 if unit == "%" else value.value
+
+    return resolve_one_percentage
+
+
+def _in_normal_flow(theirs: Function) -> Function:
+    def is_in_normal_flow(self: Any) -> bool:
+        style = self.style
+        return (style["float"] == "none" and style["position"] in ("static", "relative")) or theirs(self)
+
+    return is_in_normal_flow
+
+
+def _bare(style: Any) -> bool:
+    """True for a style without any background, picture at the border, shadow or round corner."""
+    corners = (f"border_{end}_{side}_radius" for end in ("top", "bottom") for side in ("left", "right"))
+    return (
+        style["border_image_source"][0] == style["mask_border_source"][0] == "none"
+        and style["visibility"] != "hidden"
+        and all(kind == "none" for kind, _ in style["background_image"])
+        and not style["box_shadow"]
+        and style["background_color"] != "currentcolor"
+        and style["background_color"].alpha == 0
+        and all((0, "px") in style[corner] for corner in corners)
+    )
+
+
+def _backgrounds(theirs: Function) -> Function:
+    def layout_box_backgrounds(
+        page: Any, box: Any, get_image: Any, layout_children: bool = True, style: Any = None
+    ) -> None:
+        known = box.style.__dict__
+        if "quick_bare" not in known:
+            known["quick_bare"] = _bare(box.style)
+        if style is not None or box is page or not known["quick_bare"]:
+            theirs(page, box, get_image, layout_children, style)
+            return
+        box.border_top_left_radius = box.border_top_right_radius = (0, 0)
+        box.border_bottom_right_radius = box.border_bottom_left_radius = (0, 0)
+        if layout_children:
+            for child in box.all_children():
+                background.layout_box_backgrounds(page, child, get_image)
+        box.background = None
+
+    return layout_box_backgrounds
+
+
+# --- writing ----------------------------------------------------------------------------------------------------------
+
+
+def _to_bytes(theirs: Function) -> Function:
+    def to_bytes(item: Any) -> Any:
+        kind = type(item)
+        if kind is bytes:
+            return item
+        if kind is str:
+            return item.encode("ascii")
+        return b"%d" % item if kind is int else theirs(item)
+
+    return to_bytes
+
+
+@lru_cache(maxsize=1)
+def replaced() -> tuple[tuple[Any, str, Function, Function], ...]:
+    """What is replaced in this version of the engine: where it stands, its name, theirs and ours. Text goes together or not at all."""
+    if not UNDERSTOOD:
+        return ()
+    text = (
+        Quick(line_break.Layout, "setup", 0xAF941EC9, _setup),
+        Quick(line_break, "create_layout", 0x23C95778, _create_layout),
+        Quick(line_break.Layout, "deactivate", 0x26A12603, _deactivate),
+        Quick(line_break.Layout, "reactivate", 0x21F78FC1, _reactivate),
+    )
+    others = (
+        Quick(line_break, "_font_style_cache_key", 0x5B3C666D, _style_key),
+        Quick(css.ComputedStyle, "__missing__", 0xAEFEAA4E, _missing),
+        Quick(percent, "resolve_one_percentage", 0x5D0F8F9C, _one_percentage),
+        Quick(boxes.Box, "is_in_normal_flow", 0x9BD45E1B, _in_normal_flow),
+        Quick(background, "layout_box_backgrounds", 0xC56BA125, _backgrounds),
+        Quick(pydyf, "_to_bytes", 0x1F694F38, _to_bytes),
+    )
+    chosen = [*(text if all(one.known() for one in text) else ()), *(one for one in others if one.known())]
+    return tuple((one.owner, one.name, theirs := getattr(one.owner, one.name), one.ours(theirs)) for one in chosen)
+
+
+@contextmanager
+def quick_layout() -> Iterator[None]:
+    """The engine with ours in place of its own, and afterwards as it was."""
+    _kept[0] = 0
+    for owner, name, _, ours in replaced():
+        setattr(owner, name, ours)
+    try:
+        yield
+    finally:
+        for owner, name, theirs, _ in replaced():
+            setattr(owner, name, theirs)
