@@ -44,7 +44,7 @@ def test_three_coils_stand_at_right_angles_and_a_fourth_further_off() -> None:
     assert not pairs["L1", "L4"].crossed and pairs["L1", "L4"].distance_m == FURTHER_M
 
 
-@pytest.mark.parametrize("name", ["P-01", "P-16"])
+@pytest.mark.parametrize("name", ["P-01", "P-16", "P-24"])
 def test_a_substitute_keeps_the_network_within_what_is_wanted(name: str) -> None:
     """Worked out again from the branch with the other value: the sum stays within 2 dB around the crossover."""
     found, model = made(name), Model(Setting(demo_case(name)))

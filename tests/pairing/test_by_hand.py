@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 from scipy.special import j1
 
+from reportgen.acoustics.patterns import MeasuredRadiator
 from reportgen.acoustics.slopes import SLOPES, target_sum
-from reportgen.catalogue.records import Case
+from reportgen.catalogue.records import Case, MeasuredCurve
 from reportgen.crossover.networks import Branch, Component, across
 from reportgen.crossover.stress import PartStress
 from reportgen.pairing.as_used import Setting
@@ -177,3 +178,23 @@ def test_a_part_too_weak_for_the_programme_is_bought_elsewhere_in_either_branch(
     assert found.price is None
     strong = ((load("KC-1", False),), (load("KC-2", False),))
     assert as_bought(kept, strong) == (kept, strong)
+
+
+def test_several_high_drivers_stand_about_the_place_of_one() -> None:
+    """A faceplate of 104 mm and a gap of 5 mm between frames: three centres 109 mm apart, the middle one where one stood."""
+    (alone,) = Setting(demo_case("P-01")).high_places
+    gap = 0.005
+    three = Setting(demo_case("P-01", pairing={"high_count": 3})).high_places
+    assert [one.y_m - alone.y_m for one in three] == pytest.approx([-0.104 - gap, 0.0, 0.104 + gap])
+
+
+def test_files_off_the_axis_count_only_beside_one_on_it() -> None:
+    f = np.geomspace(300.0, 20000.0, 60)
+    on, off = (MeasuredCurve(f, np.full(f.size, level), None, "dome.txt") for level in (90.0, 84.0))
+    for curves, measured in (
+        ({"response h30": off}, False),
+        ({"response": on}, False),
+        ({"response": on, "response h30": off}, True),
+    ):
+        case = replace(demo_case("P-01"), curves={("HD-01", name): curve for name, curve in curves.items()})
+        assert isinstance(Setting(case).high_directivity, MeasuredRadiator) is measured
