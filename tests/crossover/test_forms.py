@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import pi
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from reportgen.crossover.fitting import BranchTask, target_weight
 from reportgen.crossover.forms import Forms, fit_forms, form_of, keeps_its_filter, lighter
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, Component, in_path, transfer
+from reportgen.crossover.sides import Side, figures_of
 from reportgen.crossover.topologies import (
     BRIDGE,
     COMPENSATION,
@@ -122,3 +124,31 @@ def test_a_peak_gets_a_notch_at_its_place():
 def test_the_form_is_told_in_words():
     branch = before_driver(handbook_high(SLOPES["BW1"], 6.0, FC), *level_pad(3.0, 6.0), resonance_trap(DOME))
     assert form_of(branch) == "1 filter part + level pad + resonance trap"
+
+
+def test_a_wider_filter_goes_on_where_the_last_part_left_off():
+    """Behind a coil across comes a part in the path, behind one in the path a part across; at first it changes little."""
+    two = butterworth_start(2, 5.4, FC, True)
+    made = forms("LR4").wider(SimpleNamespace(branch=two))
+    assert [stage.place for stage in made.stages] == ["series", "shunt", "series"]
+    load = DOME.impedance(F)
+    near = F > FC / 2
+    change = 20 * np.log10(np.abs(transfer(made, load, F) / transfer(two, load, F)))
+    assert np.max(np.abs(change[near])) < 3.0  # the dome resonates against a series capacitor by 2 dB
+    one = Branch(two.stages[:1])
+    assert [stage.place for stage in forms("LR4").wider(SimpleNamespace(branch=one)).stages] == ["series", "shunt"]
+    four = Branch((*two.stages, *two.stages))
+    assert forms("LR4").wider(SimpleNamespace(branch=four)) is None
+
+
+@pytest.mark.parametrize(("count", "peak_ohm", "known"), [(200, 30.0, True), (200, 6.0, False), (7, 30.0, False)])
+def test_figures_of_a_driver_are_read_from_an_impedance_that_holds_a_resonance(count, peak_ohm, known):
+    """A flat curve, or one of seven points, tells nothing of a driver."""
+    f = np.geomspace(200.0, 20000.0, count)
+    qms, fs = 2.5, 1100.0
+    qes = 6.0 * qms / max(peak_ohm - 6.0, 1e-9) if peak_ohm > 6.0 else 1e9
+    impedance = DriverLoad(6.0, 0.02e-3, fs, qms, qes).impedance(f)
+    found = figures_of(Side(f, np.ones_like(f, dtype=complex), impedance))
+    assert (found is not None) is known
+    if known:
+        assert (found.re_ohm, found.fs_hz) == (pytest.approx(6.0, rel=0.02), pytest.approx(fs, rel=0.02))

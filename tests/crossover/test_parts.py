@@ -89,6 +89,17 @@ def test_a_pair_carries_what_it_is_made_of():
     assert used_ids(both) == ("C-33", "C-15")
 
 
+@pytest.mark.parametrize("unknown", (0, 1))
+def test_a_pair_of_which_one_is_unknown_is_unknown(unknown):
+    """Neither a price nor a rating of a pair is that of the one of which it is known."""
+    known = PartOffer("a", "C", 10e-6, rating=100.0, rating_unit="V", price=2.0)
+    both = [known, known]
+    both[unknown] = PartOffer("b", "C", 10e-6)
+    assert paired_rating(*both, "parallel") is None
+    made = pair(*both, "parallel", PLACE)
+    assert (made.price, made.made_of_prices) == (None, ())
+
+
 def test_losses_of_a_series_pair_add():
     first, second = PartOffer("a", "C", 10e-6, resistance_ohm=0.05), PartOffer("b", "C", 10e-6, resistance_ohm=0.03)
     both = pair(first, second, "series", PLACE)

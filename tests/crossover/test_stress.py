@@ -58,6 +58,29 @@ def test_a_resistive_divider_by_hand():
     assert part.voltage_peak == pytest.approx(20.0), "crest factor 2 of IEC 60268-5 on 10 V"
 
 
+@pytest.mark.parametrize(
+    ("across_w", "bought_w"),
+    [
+        (0.4, 1.0),
+        (0.9, 2.0),
+        (2.4, 5.0),
+        (4.9, 10.0),
+        (7.4, 15.0),
+        (9.9, 20.0),
+        (14.0, 30.0),
+        (24.0, 50.0),
+        (49.0, 100.0),
+        (99.0, 200.0),
+        (101.0, None),
+    ],
+)  # 1, 2, 5, 10, 15, 20, 30, 50, 100, 200 W are customarily sold (common practice, no source); a margin of 2
+def test_a_resistor_is_bought_as_the_next_that_is_sold(across_w, bought_w):
+    branch = Branch((in_path(Component("R", 8.0)),))
+    (part,) = branch_stress(branch, np.full(len(F), 8.0), F, PINK, sqrt(across_w * 8.0) * 2.0)
+    assert part.power_w == pytest.approx(across_w)
+    assert part.rating_to_buy == bought_w
+
+
 def test_a_single_band_on_a_capacitor_is_close_to_a_sine():
     """C and R in series at one frequency: the voltage divides as 1/sqrt(1 + (w R C)^2)."""
     f = np.array([990.0, 1000.0, 1010.0])
