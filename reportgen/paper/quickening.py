@@ -17,9 +17,12 @@ from typing import Any, cast
 from xml.etree import ElementTree
 
 import pydyf  # type: ignore[import-untyped]
+from cssselect2 import ElementWrapper  # type: ignore[import-untyped]
 from weasyprint import HTML  # type: ignore[import-untyped]
 from weasyprint.text.fonts import FontConfiguration  # type: ignore[import-untyped]
+from weasyprint.urls import URLFetcher  # type: ignore[import-untyped]
 
+from reportgen.paper.quicklayout import reads_like
 from reportgen.paper.templates import DRAWING, data_url, drawing_behind
 
 try:
@@ -32,8 +35,34 @@ try:
 except ImportError:  # another version: `pictures` finds that out and leaves drawings to the engine
     SVG = object
 
+HTML_INIT = 0x649440B8
+"""Checksum of how the engine makes a document of a text: `_Page` does as much."""
+
 LEVEL = 6
 """Level of compression: the engine's 9 takes five times as long and saves one byte in a hundred."""
+
+
+class _Page(HTML):  # type: ignore[misc]
+    """A page of ours as the engine's document, read as XML: a twentieth of the time (5 % of a sheet)."""
+
+    def __init__(self, text: str, fetcher: URLFetcher) -> None:
+        self.base_url, self.url_fetcher, self.media_type = None, fetcher, "print"
+        self.wrapper_element = ElementWrapper.from_html_root(ElementTree.fromstring(text))
+        self.etree_element = self.wrapper_element.etree_element
+
+
+BROKEN_VALUE = re.compile(r' [\w-]+="[^"]*[\n\r\t]')
+"""An attribute in which XML would make a blank of another white space."""
+
+
+def document_of(text: str, fetcher: URLFetcher) -> HTML:
+    """A page of ours for the engine; read as HTML where it is no XML or another version does otherwise."""
+    try:
+        if reads_like(HTML.__init__, HTML_INIT) and not BROKEN_VALUE.search(text):
+            return _Page(text, fetcher)
+    except ElementTree.ParseError:  # a letter that XML does not know
+        pass
+    return HTML(string=text, url_fetcher=fetcher)
 
 
 @contextmanager

@@ -43,15 +43,21 @@ class Quick(NamedTuple):
 
     def known(self) -> bool:
         """True when the engine's reads as it did when ours was written."""
-        try:
-            return checksum(getattr(self.owner, self.name)) == self.checksum
-        except (AttributeError, OSError, TypeError):
-            return False
+        return reads_like(getattr(self.owner, self.name, None), self.checksum)
 
 
 def checksum(function: Function) -> int:
     """CRC-32 of the text of a function."""
     return zlib.crc32(inspect.getsource(function).encode())
+
+
+@lru_cache(maxsize=None)
+def reads_like(function: Function | None, known: int) -> bool:
+    """True for a function whose text has that checksum; False where its text is not to be had."""
+    try:
+        return function is not None and checksum(function) == known
+    except (OSError, TypeError):
+        return False
 
 
 # --- text: type is set up once a style, and a line laid out stays so until it is painted ----------------------------

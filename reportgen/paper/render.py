@@ -27,7 +27,7 @@ from reportgen.paper.composing import Wish, annex_page, first_wish, set_again, s
 from reportgen.paper.fitting import CLOSER, DOUBT, HEIGHT, annex_pages, closing_saves, fitted
 from reportgen.paper.own import Own, own_templates
 from reportgen.paper.pages import Pages, SheetPage, Stamp
-from reportgen.paper.quickening import paused_collection, pictures, quick_compression
+from reportgen.paper.quickening import document_of, paused_collection, pictures, quick_compression
 from reportgen.paper.quicklayout import quick_layout
 from reportgen.paper.sandbox import PAGE_S, time_limit
 from reportgen.paper.templates import Page as Page
@@ -135,7 +135,7 @@ class Press:
                 quick_layout(),
                 _complaints() as complaints,
             ):
-                html = HTML(string=text, url_fetcher=self._fetcher)
+                html = HTML(string=text, url_fetcher=self._fetcher) if own else document_of(text, self._fetcher)
                 cache = pictures(self.fonts)
                 laid = html.render(stylesheets=self.styles(paper), font_config=self.fonts, cache=cache)
         except FatalURLFetchingError as error:
