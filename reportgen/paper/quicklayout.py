@@ -19,7 +19,8 @@ try:
     from weasyprint import css  # type: ignore[import-untyped]
     from weasyprint.css.properties import INHERITED, INITIAL_NOT_COMPUTED, INITIAL_VALUES  # type: ignore[import-untyped]
     from weasyprint.formatting_structure import boxes  # type: ignore[import-untyped]
-    from weasyprint.layout import background, percent  # type: ignore[import-untyped]
+    from weasyprint.layout import background, block, inline, percent, table  # type: ignore[import-untyped]
+    from weasyprint.layout import float as floats  # type: ignore[import-untyped]
     from weasyprint.text import line_break  # type: ignore[import-untyped]
     from weasyprint.text.ffi import TO_UNITS, ffi, gobject, pango  # type: ignore[import-untyped]
     from weasyprint.text.fonts import font_features, get_font_description  # type: ignore[import-untyped]
@@ -186,18 +187,44 @@ def _missing(theirs: Function) -> Function:
     return missing
 
 
-def _one_percentage(theirs: Function) -> Function:
-    def resolve_one_percentage(box: Any, name: str, refer_to: Any) -> None:
-        value = box.style[name]
-        unit = getattr(value, "unit", None)
-        if value == "auto":
-            box.__dict__[name] = 0 if name in ("min_width", "min_height") else value
-        elif unit is None:
-            theirs(box, name, refer_to)
-        else:
-            box.__dict__[name] = refer_to * value.value / 100 if unit == "%" else value.value
+LENGTHS = (
+    *(f"{kind}_{side}" for kind in ("margin", "padding") for side in ("left", "right", "top", "bottom")),
+    *("width", "min_width", "max_width", "height", "min_height", "max_height"),
+)
+BORDERS = tuple(f"border_{side}_width" for side in ("top", "right", "bottom", "left"))
 
-    return resolve_one_percentage
+
+def _lengths(style: Any) -> dict[str, Any] | None:
+    """The used lengths of a style that hang on nothing but itself; None where one hangs on what stands around the box."""
+    found: dict[str, Any] = {}
+    for name in LENGTHS:
+        value = style[name]
+        if value == "auto":
+            found[name] = 0 if name in ("min_width", "min_height") else value
+        elif getattr(value, "unit", None) == "px":
+            found[name] = value.value
+        else:
+            return None
+    return found if style["box_sizing"] == "content-box" else None
+
+
+def _percentages(theirs: Function) -> Function:
+    def resolve_percentages(box: Any, containing_block: Any) -> None:
+        style = box.style
+        known = style.__dict__
+        if "quick_lengths" not in known:
+            known["quick_lengths"] = _lengths(style)
+        if known["quick_lengths"] is None or style["height"] != "auto":
+            theirs(box, containing_block)
+            return
+        used = box.__dict__
+        used.update(known["quick_lengths"])
+        collapsed = style["border_collapse"] == "collapse"
+        for name in BORDERS:
+            if not (collapsed and name in used):
+                used[name] = style[name]
+
+    return resolve_percentages
 
 
 def _in_normal_flow(theirs: Function) -> Function:
@@ -268,10 +295,11 @@ def replaced() -> tuple[tuple[Any, str, Function, Function], ...]:
         Quick(line_break.Layout, "deactivate", 0x26A12603, _deactivate),
         Quick(line_break.Layout, "reactivate", 0x21F78FC1, _reactivate),
     )
+    places = [place for place in (block, floats, inline, percent, table) if hasattr(place, "resolve_percentages")]
     others = (
         Quick(line_break, "_font_style_cache_key", 0x5B3C666D, _style_key),
         Quick(css.ComputedStyle, "__missing__", 0xAEFEAA4E, _missing),
-        Quick(percent, "resolve_one_percentage", 0x5D0F8F9C, _one_percentage),
+        *(Quick(place, "resolve_percentages", 0xB63A5C4C, _percentages) for place in places),
         Quick(boxes.Box, "is_in_normal_flow", 0x9BD45E1B, _in_normal_flow),
         Quick(background, "layout_box_backgrounds", 0xC56BA125, _backgrounds),
         Quick(pydyf, "_to_bytes", 0x1F694F38, _to_bytes),

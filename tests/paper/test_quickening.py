@@ -7,6 +7,7 @@ import re
 import shutil
 import subprocess
 import zlib
+from dataclasses import replace
 from pathlib import Path
 
 import pydyf
@@ -61,6 +62,15 @@ def test_labels_stand_where_the_engine_would_set_them(tmp_path: Path) -> None:
         for (left, top), (quick_left, quick_top) in zip(places, quick[word], strict=True):
             assert quick_left == pytest.approx(left, abs=1.0), word  # letters are kerned now, over the label
             assert quick_top == pytest.approx(top, abs=0.05), word
+
+
+@pytest.mark.parametrize("foot", ["of two\nlines", "with a \x0b in it", "plain & < short"])
+def test_a_page_read_as_xml_is_the_page_read_as_html(foot: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What XML does not know, or would read otherwise, is left to the engine."""
+    one = replace(page(), foot=foot)
+    quick = written(press().layout(one))
+    monkeypatch.setattr(quickening, "HTML_INIT", 0)
+    assert written(press().layout(one)) == quick
 
 
 def test_the_tags_are_the_engines() -> None:
