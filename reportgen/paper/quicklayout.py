@@ -10,7 +10,7 @@ import inspect
 import zlib
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
 import pydyf  # type: ignore[import-untyped]
@@ -52,7 +52,7 @@ def checksum(function: Function) -> int:
     return zlib.crc32(inspect.getsource(function).encode())
 
 
-@lru_cache(maxsize=None)
+@cache
 def reads_like(function: Function | None, known: int) -> bool:
     """True for a function whose text has that checksum; False where its text is not to be had."""
     try:
