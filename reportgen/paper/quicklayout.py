@@ -20,7 +20,7 @@ try:
     from weasyprint.css.properties import INHERITED, INITIAL_NOT_COMPUTED, INITIAL_VALUES  # type: ignore[import-untyped]
     from weasyprint.formatting_structure import boxes  # type: ignore[import-untyped]
     from weasyprint.layout import background, block, inline, percent, table  # type: ignore[import-untyped]
-    from weasyprint.layout import float as floats  # type: ignore[import-untyped]
+    from weasyprint.layout import float as floats
     from weasyprint.text import line_break  # type: ignore[import-untyped]
     from weasyprint.text.ffi import TO_UNITS, ffi, gobject, pango  # type: ignore[import-untyped]
     from weasyprint.text.fonts import font_features, get_font_description  # type: ignore[import-untyped]
