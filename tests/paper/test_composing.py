@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
+from reportgen.assessment import Assessment
 from reportgen.paper.cautionbox import cautions_block
-from reportgen.paper.composing import Wish, sheet_page
+from reportgen.paper.composing import Wish, first_wish, set_again, sheet_page, stamp_facts, tighter
+from reportgen.paper.lettering import text_width
 from reportgen.paper.wording import hertz, printed, span
 from reportgen.suitability.cautions import Caution
 from reportgen.suitability.verdict import Verdict
@@ -101,3 +105,134 @@ def test_a_frequency_is_the_same_in_a_sentence_and_in_a_table(hz: float) -> None
     """Checks tell whole Hz, and a sheet three digits of them; rounding twice must not differ from rounding once."""
     assert printed(f"Above {hz:.0f} Hz it beams.") == f"Above {hertz(hz)} it beams."
     assert span(hz, 20000.0).startswith(hertz(hz))
+
+
+# --- how a sheet is set -----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("wish", "style"),
+    [
+        (Wish(), ""),
+        (Wish(front="roomy"), "roomy-front"),
+        (Wish(front="dense"), "dense-front"),
+        (Wish(front="short", build=1), "dense-front dense-build"),
+        (Wish(build=3, close=True), "dense-build dense-annex"),
+    ],
+)
+def test_how_tightly_a_sheet_is_set_is_a_class_of_the_style_sheet(wish: Wish, style: str) -> None:
+    assert wish.style == style
+
+
+def page_of(builds: bool, wirings: bool = True) -> Any:
+    return SimpleNamespace(build=SimpleNamespace(wirings=("a",) if wirings else ()) if builds else None)
+
+
+@pytest.mark.parametrize(
+    ("before", "builds", "wirings", "pages", "after"),
+    [
+        (Wish(front="roomy"), True, True, (2, 1), Wish()),
+        (Wish(), True, True, (2, 1), Wish(front="dense")),
+        (Wish(front="dense"), True, True, (2, 1), Wish(front="dense")),  # what else stood there is on the build side
+        (Wish(front="dense"), False, True, (2, 0), Wish(front="short")),
+        (Wish(front="short"), False, True, (2, 0), Wish(front="short")),
+        (Wish(), True, True, (1, 1), Wish()),
+        (Wish(), True, True, (1, 2), Wish(build=1)),
+        (Wish(build=1), True, True, (1, 2), Wish(build=2)),
+        (Wish(build=1), True, False, (1, 2), Wish(build=3)),  # no wiring could go into the annex
+        (Wish(build=3), True, True, (1, 2), Wish(build=3)),
+        (Wish(), False, True, (1, 2), Wish()),
+        (Wish(), True, True, (2, 2), Wish(front="dense", build=1)),
+    ],
+)
+def test_what_runs_over_is_set_tighter_step_by_step(
+    before: Wish, builds: bool, wirings: bool, pages: tuple[int, int], after: Wish
+) -> None:
+    assert tighter(before, page_of(builds, wirings), *pages) == after
+
+
+def test_a_kit_of_many_pieces_or_of_several_drivers_begins_with_less_on_its_build_side() -> None:
+    found = assessed("P-01")
+
+    def pieces(count: int, made_of: int = 0) -> Assessment:
+        line = replace(found.parts[0], made_of=())
+        doubled = [replace(line, made_of=(1.0, 2.0))] * made_of
+        assert found.network is not None
+        lines = (*doubled, *[line] * (count - 2 * made_of))
+        return replace(found, network=replace(found.network, parts=lines))
+
+    assert [first_wish(pieces(count), False, True).build for count in (10, 11)] == [0, 2]
+    assert [first_wish(pieces(count, made_of=3), False, True).build for count in (10, 11)] == [0, 2]
+    assert first_wish(assessed("P-10"), True, False) == Wish(inches=True, annex=False, build=2)
+
+
+def test_a_sheet_is_composed_again_only_where_other_things_stand_there() -> None:
+    found, first = assessed("P-01"), Wish(annex=False)
+    page = sheet_page(found, STAMP, first, "sides")
+    for new, again in (
+        (Wish(annex=False, front="dense"), False),
+        (Wish(annex=False, build=1), False),  # smaller type alone
+        (Wish(annex=False, build=2), True),
+        (Wish(annex=False, front="short"), True),
+    ):
+        made = set_again(page, found, STAMP, first, new)
+        assert made.style == new.style
+        assert (made.build is not page.build) is again
+        assert made == replace(sheet_page(found, STAMP, new, "sides"))
+
+
+def test_the_annex_goes_with_the_sides_or_alone_where_it_is_wanted() -> None:
+    found = assessed("P-01")
+    for wish, part, there in (
+        (Wish(), "", True), (Wish(), "sides", False), (Wish(), "annex", True), (Wish(annex=False), "", False), (Wish(annex=False), "annex", False)
+    ):  # fmt: skip
+        assert (sheet_page(found, STAMP, wish, part).annex is not None) is there  # type: ignore[arg-type]
+
+
+# --- what names a sheet and its drivers -------------------------------------------------------------------------------
+
+
+def test_a_foot_names_the_kit_cut_to_its_room_and_the_pairing_whole() -> None:
+    """165 points at 7 points a letter: a third of an em for the narrowest letters is 70 of them, 60 of the usual ones never fit."""
+    found = assessed("P-01")
+
+    def foot(kit: str | None) -> str:
+        return sheet_page(changed(found, kit=kit), STAMP).foot.split(" · ")[0].replace("\u00a0", " ")
+
+    assert foot(None) == "P-01"
+    assert foot("Reed") == "Reed, P-01"
+    cut = foot("n" * 60)
+    assert cut.endswith("n…, P-01")
+    letters = cut.removesuffix("…, P-01")
+    assert text_width(letters + "…", 7.0) <= 165.0 < text_width(letters + "nn…", 7.0)
+
+
+def changed(found: Assessment, **pairing: Any) -> Assessment:
+    return replace(found, case=replace(found.case, pairing=replace(found.case.pairing, **pairing)))
+
+
+def test_a_page_of_no_pairing_names_none() -> None:
+    assert [fact.label for fact in stamp_facts(STAMP)] == ["Revision", "Date", "Run", "Inputs"]
+    assert stamp_facts(STAMP, "P-01")[0].value == "P-01"
+
+
+def test_the_two_drivers_of_the_worked_example_in_a_line_each() -> None:
+    """LD-01 and HD-01 as the demo's workbook has them: 130 cm2, 4 mm, 5200 Hz; 27 mm."""
+    low, high = sheet_page(assessed("P-01"), STAMP).drivers
+    words = low.value.replace("\u00a0", " ")
+    for told in (
+        "130 cm²",
+        f"Fs {hertz(assessed('P-01').case.low.fs_hz)}".replace("\u00a0", " "),
+        "breaks up at 5200 Hz",
+    ):
+        assert told in words
+    assert "soft dome" in high.value and "27 mm" in high.value.replace("\u00a0", " ")
+
+
+def test_a_fail_that_is_a_bound_of_the_empty_range_is_not_told_twice() -> None:
+    found = assessed("P-07")
+    ranged = found.found_range
+    assert found.verdict.word == "not suitable" and ranged.low_binding and ranged.high_binding
+    bound = f"{ranged.low_binding.text} The crossover of 3050 Hz is too low."
+    told = Verdict("not suitable", f"No usable range. {ranged.low_binding.text}", (("A", bound), ("B", "Another.")))
+    assert sheet_page(replace(found, verdict=told), STAMP).verdict.fails == ("B. Another.",)
