@@ -15,13 +15,15 @@ import numpy as np
 
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Case, Pairing
-from reportgen.crossover.networks import rated_impedance
+from reportgen.crossover.networks import RATED_IMPEDANCES_OHM, rated_impedance
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Warmth, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.ideal import Ideal
+from reportgen.pairing.network import Networks
 from reportgen.pairing.reach import reach_of
 from reportgen.pairing.response import Model
+from reportgen.pairing.sums import Driven, Optimum
 from reportgen.suitability import checks
 from reportgen.suitability.checks import Check
 from reportgen.suitability.choice import Chooser
@@ -36,11 +38,19 @@ STILL = (
 WINDOWS = (checks.seated_window, checks.standing_window, checks.side_window, checks.tilt)
 """The same, of which each takes as long as all of those together."""
 
-ROUGH_DB, ROUGHER_DB = 1.0, 2.0
-"""How far an ideal network's watts and level may be off those of a real one: with its own misses in the pairing as it is taken off
-for the drivers that stay, and plainly. Set by trial on the demo and drawn seasons (no source)."""
-ROUGH_LOAD = 1.3
-"""How far, as a ratio, the least load may be off the share of the drivers' own that it has in the pairing as it is."""
+ROUGH_DB = 0.6
+"""How far an ideal network's watts and level may be off those of a real one, with its own misses in the pairing as it is taken
+off for the drivers that stay."""
+ROUGHER_DB = (1.0, 1.0, 0.5)
+"""The same plainly: of the watts of the low and of the high driver, and of the level, which real networks hardly ever better. Found
+over 238 whole assessments of the demo and three drawn seasons (no source)."""
+NEAR_DB, NEAR_LOAD = 0.5, 1.05
+"""The same for networks that are fitted and want only parts: of heat and level, and of the load as a ratio."""
+FOLLOWED = 4
+"""Networks follow a target of no higher order (`forms.MOST_FILTER_PARTS` parts a branch): an ideal one beyond tells nothing of them."""
+LOWER_LOAD, HIGHER_LOAD = 1.3, 2.0
+"""How far, as a ratio, the least load may lie outside the drivers' own and the share of it that the pairing has as it is: coils before
+a low driver lift it more than anything lowers it (by the same trial)."""
 
 
 OF_THE_LEVEL = frozenset(("peak level", "travel"))
@@ -158,26 +168,29 @@ class Foresight:
             if check is not None and stands_in_the_way(check, self.plainly):
                 yield check
 
-    # --- with an ideal network ------------------------------------------------------------------------------------
+    # --- with networks before their parts -------------------------------------------------------------------------
 
     def promising(self, case: Case) -> bool:
-        """False where the network stays the same and its own faults with it, or where even an ideal one, at any crossover of the
-        range, misses heat, peak level or level match."""
+        """False where the network stays the same and its own faults with it, or where at every crossover that may get one an ideal
+        network, or all that are fitted before parts are chosen, miss heat, peak level, level match or load."""
         model = Model(Setting(case))
         frequencies_hz = self._frequencies_hz(model)
-        loads = [self._least_ohm(model) * ratio for ratio in (1.0 / ROUGH_LOAD, 1.0, ROUGH_LOAD)]
-        if frequencies_hz == self._frequencies_hz(self._model) and (moved := self._moved_by_wish(case)):
-            if self._faults - moved:
-                return False
-            loads = loads[1:2] if case.pairing.crossover_hz else loads
-        rated = {rated_impedance(ohm) or 2.0 for ohm in loads}
-        tried = sorted({frequencies_hz[place] for place in (0, len(frequencies_hz) // 2, -1)}) if frequencies_hz else []
-        return any(self._meets(Ideal(model, hz, ohm)) for hz in tried for ohm in rated)
+        same = frequencies_hz == self._frequencies_hz(self._model)
+        if same and (moved := self._moved_by_wish(case)) and self._faults - moved:
+            return False
+        return any(
+            (
+                model.setting.slope.order > FOLLOWED
+                or any(self._met_ideally(Ideal(model, hz, ohm)) for ohm in self._rated_ohm(model))
+            )
+            and any(self._nearly_met(one, hz) for one in Networks(model, hz).optima)
+            for hz in frequencies_hz
+        )
 
     def _frequencies_hz(self, model: Model) -> tuple[float, ...]:
-        """Where the crossover may lie."""
+        """Where a network may be designed."""
         given, limits = model.setting.case.pairing.crossover_hz, self.shared.limits(model.setting)
-        return (given,) if given else Chooser(model, limits, usable_range(limits)).frequencies_hz()
+        return (given,) if given else tuple(hz for _, hz in Chooser(model, limits, usable_range(limits)).in_turn())
 
     def _moved_by_wish(self, case: Case) -> frozenset[str]:
         """Ids of the checks that a change moves which changes the wish and not the loudspeaker; none for any other change."""
@@ -203,26 +216,47 @@ class Foresight:
             return None
         return Ideal(self._model, network.design.crossover_hz, network.electrical.rated_ohm or 2.0)
 
-    def _least_ohm(self, model: Model) -> float:
-        share = 1.0
-        if self._ideal is not None and self.before.network is not None:
+    def _rated_ohm(self, model: Model) -> tuple[float, ...]:
+        """What the rated impedance may be, the highest first."""
+        own, share = _own_ohm(model), 1.0
+        if self.before.network is not None:
             share = self.before.network.electrical.minimum_ohm / _own_ohm(self._model)
-        return share * _own_ohm(model)
+        ratios = min(share, 1.0) / LOWER_LOAD, max(share, 1.0) * HIGHER_LOAD
+        least, most = (rated_impedance(own * ratio) or 2.0 for ratio in ratios)
+        return tuple(ohm for ohm in reversed(RATED_IMPEDANCES_OHM) if least <= ohm <= most)
 
-    def _meets(self, ideal: Ideal) -> bool:
-        case, practice = ideal.model.setting.case, ideal.model.setting.case.practice
+    def _met_ideally(self, ideal: Ideal) -> bool:
+        cause = reach_of(ideal).least(ideal.crossover_hz)[2]
+        allowed_db = self._allowed_db(ideal.model.setting.case, cause)
+        return ideal.surplus_db + ROUGH_DB >= -self._short_db and self._met(ideal, ideal.crossover_hz, allowed_db)
+
+    def _nearly_met(self, optimum: Optimum, crossover_hz: float) -> bool:
+        """Whether a network of parts near these values may do; near a limit of ratings it may have the one or the other."""
+        practice, least_ohm = optimum.model.setting.case.practice, float(np.min(np.abs(optimum.impedance)))
+        borne_ohm = practice["rated impedance share"] * practice["lowest rated impedance"]
+        if least_ohm * NEAR_LOAD < borne_ohm * (1.0 if self.plainly else 1.0 - practice["impedance margin"]):
+            return False
+        rated = {rated_impedance(least_ohm * ratio) or 2.0 for ratio in (1.0 / NEAR_LOAD, NEAR_LOAD)}
+        return any(
+            self._met(replace(optimum, supposed_ohm=ohm), crossover_hz, (NEAR_DB, NEAR_DB, NEAR_DB)) for ohm in rated
+        )
+
+    @property
+    def _short_db(self) -> float:
+        """How far the level may fall short."""
+        return self.before.case.practice["level margin" if self.plainly else "level shortfall limit"]
+
+    def _met(self, driven: Driven, crossover_hz: float, allowed_db: tuple[float, float, float]) -> bool:
+        """Whether heat and level are met when the low driver, the high one and the level come out so much better."""
+        case, practice, heat = driven.model.setting.case, driven.model.setting.case.practice, driven.heat
         margin = practice["level margin"] if self.plainly else 0.0
         hot = margin if self.plainly else -practice["low driver heat allowance"]
-        short = practice["level margin" if self.plainly else "level shortfall limit"]
-        reached_db, _, cause = reach_of(ideal).least(ideal.crossover_hz)
-        low, high, level = self._allowed_db(case, cause)
-        watts = ideal.heat.high.watts
+        low, high, level = allowed_db
         return bool(
-            _headroom_db(ideal.heat.low) + low >= hot
-            and _headroom_db(ideal.heat.high) + high >= margin
-            and watts <= (high_allowed_at_least_w(case) or 0.0) * 10.0 ** (high / 10.0)
-            and reached_db + level >= case.pairing.peak_level_db - short
-            and ideal.surplus_db + ROUGH_DB >= -short
+            _headroom_db(heat.low) + low >= hot
+            and _headroom_db(heat.high) + high >= margin
+            and heat.high.watts <= (high_allowed_at_least_w(case) or 0.0) * 10.0 ** (high / 10.0)
+            and reach_of(driven).least(crossover_hz)[0] + level >= case.pairing.peak_level_db - self._short_db
         )
 
     def _allowed_db(self, case: Case, cause: str) -> tuple[float, float, float]:
@@ -233,8 +267,8 @@ class Foresight:
         same_end = network is not None and cause == network.reachable_cause
         alike = same_end and low and (high or "low driver" in cause)
         return tuple(  # type: ignore[return-value] # three in, three out
-            own + ROUGH_DB if known else ROUGHER_DB
-            for own, known in zip(self._own_db, (low, low and high, alike), strict=True)
+            own + ROUGH_DB if known else rougher
+            for own, known, rougher in zip(self._own_db, (low, low and high, alike), ROUGHER_DB, strict=True)
         )
 
     @cached_property
@@ -242,7 +276,7 @@ class Foresight:
         """By how much (dB) the real network of the pairing as it is does better than an ideal one."""
         network, ideal = self.before.network, self._ideal
         if network is None or ideal is None:
-            return ROUGHER_DB, ROUGHER_DB, ROUGHER_DB
+            return ROUGHER_DB
         sides = ((network.heat.low, ideal.heat.low), (network.heat.high, ideal.heat.high))
         low, high = (10.0 * float(np.log10(ideally.watts / max(really.watts, 1e-12))) for really, ideally in sides)
         return low, high, network.reachable_db - reach_of(ideal).least(ideal.crossover_hz)[0]

@@ -31,7 +31,7 @@ from reportgen.pairing.reach import reach_of
 from reportgen.pairing.readings import Reading, netlist_of, readings_of
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.shopping import cost_of, drivers_of, total
-from reportgen.pairing.sums import Sums, db
+from reportgen.pairing.sums import Optimum, Sums, db
 from reportgen.pairing.tolerances import SpreadFigures, spread_figures
 from reportgen.pairing.voiced import Barred, barred, voicing_of
 
@@ -114,6 +114,11 @@ class Networks:
     def _explored(self) -> Explored:
         sides, slope = (self.model.low_side, self.model.high_side), self.model.setting.slope
         return explored(*sides, slope, self.crossover_hz, options_for(self.model.setting, self.voicing, "any"))
+
+    @property
+    def optima(self) -> tuple[Optimum, ...]:
+        """What was fitted, of every number of parts, before any part is chosen; ValueError as `of`."""
+        return tuple(Optimum(self.model, fit) for fit in self._explored.pairs.best.values())
 
     def of(self, policy: str) -> tuple[Engineered, ...]:
         """From the fewest pieces to the most, without curves; ValueError when there is none.

@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 
 from reportgen.acoustics import listening
 from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
-from reportgen.crossover.networks import amplifier_load, in_parallel, input_impedance, transfer
+from reportgen.crossover.joint import JointFit
+from reportgen.crossover.networks import Branch, amplifier_load, in_parallel, input_impedance, transfer
 from reportgen.crossover.stress import Margins, PartStress, Programme, branch_stress, rated_voltage
 from reportgen.crossover.synthesis import Design
 from reportgen.pairing.heat import Heat, heat_of
@@ -69,34 +70,68 @@ class Driven(ABC):
         return heat_of(self.model.setting.case, self.voltage_v, low, high)
 
 
-@dataclass(frozen=True)
-class Sums(Driven):
-    """Both branches on their drivers: transfers, pressures at the seat, impedances; (frequency,) arrays."""
+class Branched(Driven):
+    """Both sides behind branches of parts: transfers and impedances; (frequency,) arrays."""
 
-    model: Model
-    design: Design
+    @property
+    @abstractmethod
+    def branches(self) -> tuple[Branch, Branch, bool]:
+        """The low branch, the high one, and whether the high driver is reversed."""
 
     @cached_property
     def low_gain(self) -> ComplexArray:
         """Voltage at the low drivers per volt of the amplifier."""
-        return transfer(self.design.low, self.model.low_side.impedance, FREQUENCY_HZ)
+        return transfer(self.branches[0], self.model.low_side.impedance, FREQUENCY_HZ)
 
     @cached_property
     def high_gain(self) -> ComplexArray:
         """Voltage at the high drivers per volt of the amplifier, negative where they are reversed."""
-        sign = -1.0 if self.design.high_reversed else 1.0
-        return np.asarray(sign * transfer(self.design.high, self.model.high_side.impedance, FREQUENCY_HZ))
+        _, high, is_reversed = self.branches
+        sign = -1.0 if is_reversed else 1.0
+        return np.asarray(sign * transfer(high, self.model.high_side.impedance, FREQUENCY_HZ))
 
     @cached_property
     def impedance(self) -> ComplexArray:
         """What the amplifier sees (ohm)."""
-        sides = ((self.design.low, self.model.low_side), (self.design.high, self.model.high_side))
+        sides = zip(self.branches[:2], (self.model.low_side, self.model.high_side), strict=True)
         return in_parallel(*(input_impedance(branch, side.impedance, FREQUENCY_HZ) for branch, side in sides))
 
     @cached_property
     def rated_ohm(self) -> float:
         """Rated impedance of the whole (ohm)."""
         return amplifier_load(self.impedance, FREQUENCY_HZ).rated_ohm or 2.0
+
+
+@dataclass(frozen=True)
+class Optimum(Branched):
+    """Both branches as they were fitted, before any part is chosen; `supposed_ohm` stands in for the rated impedance that they have."""
+
+    model: Model
+    fit: JointFit
+    supposed_ohm: float | None = None
+
+    @property
+    def rated_ohm(self) -> float:
+        """Rated impedance of the whole (ohm)."""
+        return self.supposed_ohm or super().rated_ohm
+
+    @property
+    def branches(self) -> tuple[Branch, Branch, bool]:
+        """The low branch, the high one, and whether the high driver is reversed."""
+        return self.fit.low.branch, self.fit.high.branch, self.fit.sign < 0
+
+
+@dataclass(frozen=True)
+class Sums(Branched):
+    """Both branches of a design on their drivers."""
+
+    model: Model
+    design: Design
+
+    @property
+    def branches(self) -> tuple[Branch, Branch, bool]:
+        """The low branch, the high one, and whether the high driver is reversed."""
+        return self.design.low, self.design.high, self.design.high_reversed
 
     def stress(self) -> Stresses:
         """Stress of every part of both branches at the rated programme."""

@@ -83,13 +83,18 @@ class Chooser:
         at = math.log2(hz)
         return (at if limit.side == "low" else -at) - limit.edge(0.0)[0]
 
+    def in_turn(self) -> tuple[tuple[Key, float], ...]:
+        """The frequencies (Hz) that may get a network, with how good they are before, the most promising first."""
+        found: list[tuple[Key, float]] = []
+        for promised, hz in sorted((self.quick_key(hz), hz) for hz in self.frequencies_hz()):
+            if all(abs(math.log2(hz / other)) >= APART_OCTAVES for _, other in found):
+                found.append((promised, hz))
+        return tuple(found[:DESIGNED])
+
     def chosen(self) -> Choice | None:
         """The best of the frequencies designed; None where nothing bounds the crossover."""
-        looked = sorted((self.quick_key(hz), hz) for hz in self.frequencies_hz())
         tried: list[tuple[Key, Choice]] = []
-        for promised, hz in looked:
-            if any(abs(math.log2(hz / one.built.crossover_hz)) < APART_OCTAVES for _, one in tried):
-                continue
+        for promised, hz in self.in_turn():
             if tried and self._enough(tried, promised):
                 break
             network = chosen(self.model, hz, self.limits)
@@ -98,7 +103,7 @@ class Chooser:
         if not tried:
             return None
         best = min(tried, key=lambda one: one[0])[1]
-        return Choice(best.built, best.checks, self._why(best, len(looked), len(tried)))
+        return Choice(best.built, best.checks, self._why(best, len(self.frequencies_hz()), len(tried)))
 
     def _enough(self, tried: Sequence[tuple[Key, Choice]], promised: Key) -> bool:
         """True where another network would change nothing: no better promised, no gain by the last that fails nowhere, or it
@@ -106,7 +111,7 @@ class Chooser:
         best = min(key for key, _ in tried)[:3]
         stuck = best[0] == 0 and len(tried) > 1 and tried[-1][0][:3] >= min(key for key, _ in tried[:-1])[:3]
         lost = any(check.outcome == "fail" and check.id in UNMOVED for check in tried[0][1].checks)
-        return len(tried) >= DESIGNED or best <= promised[:3] or stuck or lost
+        return best <= promised[:3] or stuck or lost
 
     def _why(self, best: Choice, looked: int, designed: int) -> str:
         hz, low, high = best.built.crossover_hz, self.found.low_hz, self.found.high_hz
