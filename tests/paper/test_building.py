@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
+from reportgen.assessment import Assessment
 from reportgen.paper.annexes import annex_block
-from reportgen.paper.building import build_block, part_rows, wiring_words
+from reportgen.paper.building import baffle_block, build_block, part_rows, wiring_words, wirings
 from tests.paper.samples import assessed, many_parts
 
 
@@ -60,3 +62,114 @@ def test_a_reversed_driver_is_said_to_be() -> None:
     )
     turned = replace(found, network=replace(found.network, assembly=replace(made, wiring=wires)))
     assert "REVERSED" in next(wiring_words(turned))
+
+
+# --- to the letter ----------------------------------------------------------------------------------------------------
+
+
+def plain(text: str) -> str:
+    return text.replace("\u00a0", " ")
+
+
+def with_line(**figures: Any) -> Assessment:
+    """P-01 with its first part changed."""
+    found = assessed("P-01")
+    assert found.network is not None
+    first, *others = found.parts
+    return replace(found, network=replace(found.network, parts=(replace(first, **figures), *others)))
+
+
+@pytest.mark.parametrize(
+    ("figures", "note"),
+    [
+        ({"kind": "R", "made_of": (1.0, 2.2), "join": "series"}, "two in series: 1 Ω + 2.2 Ω"),
+        ({"kind": "C", "made_of": (3.3e-6, 1e-6), "join": "parallel"}, "two in parallel: 3.3 µF beside 1 µF"),
+        ({"made_of": (), "under_rated": True}, "the stock part is rated too low"),
+        ({"made_of": ()}, ""),
+    ],
+)
+def test_what_a_part_is_made_of_is_noted(figures: dict[str, Any], note: str) -> None:
+    assert plain(next(part_rows(with_line(**figures))).note) == note
+
+
+def test_a_rating_that_nobody_sells_is_a_dash() -> None:
+    none, some = (next(part_rows(with_line(rating_to_buy=sold, rating_unit="V"))).rating for sold in (None, 100.0))
+    assert (none, plain(some)) == ("–", "100 V")
+
+
+@pytest.mark.parametrize(
+    ("unpriced", "words"),
+    [(0, "together 4.00 EUR"), (1, "no price stated for {}"), (2, "no price stated for {} and {}"), (3, "no price stated for {}, {} and {}"), (99, "")],
+)  # fmt: skip
+def test_what_the_parts_cost_or_which_have_no_price(unpriced: int, words: str) -> None:
+    found = assessed("P-01")
+    assert found.network is not None
+    lines = tuple(replace(line, price=None if at < unpriced else 1.0) for at, line in enumerate(found.parts))
+    network = replace(found.network, parts=lines, parts_price=None if unpriced else 4.0)
+    block = build_block(replace(found, network=network), False, 0, True)
+    assert block is not None and plain(block.parts_total) == words.format(*(line.label for line in lines))
+
+
+CAPTION = (
+    "Figures along the wires: the joints of the list. Wires join at dots alone. Lower figure at a part: rating to buy."
+)
+
+
+@pytest.mark.parametrize(
+    ("id_", "level", "annex", "moved"),
+    [
+        ("P-01", 0, True, ""), ("P-01", 2, True, ""), ("P-01", 3, True, " In the annex: the board."), ("P-01", 3, False, ""),
+        ("P-10", 1, True, ""), ("P-10", 2, True, " In the annex: how equal drivers are joined."),
+        ("P-10", 3, True, " In the annex: how equal drivers are joined and the board."),
+    ],
+)  # fmt: skip
+def test_the_caption_says_what_the_annex_took_over(id_: str, level: int, annex: bool, moved: str) -> None:
+    block = build_block(assessed(id_), False, level, annex)
+    assert block is not None and block.schematic_caption == CAPTION + moved
+    assert bool(block.wirings) is (id_ == "P-10" and level < 2)
+    assert ("Mark plus on every cable before it goes into the cabinet." in block.board) is (level < 3)
+
+
+def test_equal_drivers_are_told_by_their_side() -> None:
+    """P-18 has four of each, two chains of two: series-parallel."""
+    found = [(one.heading, plain(one.text)) for one in wirings(assessed("P-18"))]
+    assert found == [
+        (f"{side} drivers, series-parallel", f"4 {side.lower()} drivers: 2 chains side by side, 2 in series each.")
+        for side in ("Low", "High")
+    ]
+    (low,) = wirings(assessed("P-10"))
+    assert (low.heading, low.text) == ("Low drivers, series", "2 low drivers in one chain, plus to minus.")
+
+
+def test_an_undecided_kit_says_what_it_hangs_on_and_another_nothing() -> None:
+    undecided = build_block(assessed("P-21"), False, 0, True)
+    assert undecided is not None and plain(undecided.provisional) == plain(assessed("P-21").verdict.reason)
+    sure = build_block(assessed("P-01"), False, 0, True)
+    assert sure is not None and sure.provisional == ""
+
+
+def test_cautions_of_the_work_stand_there_and_the_others_are_named() -> None:
+    block = build_block(assessed("P-01"), False, 0, True)
+    assert block is not None and block.cautions.heading == "Before you start"
+    others = [one.title for one in assessed("P-01").cautions if one.applies_to != "the work"]
+    items = (*block.cautions.left, *block.cautions.right)
+    assert [one.text for one in items if one.title == "See the front for"] == [f"{'; '.join(others)}."]
+
+
+def test_frames_are_measured_in_inches_where_the_paper_is() -> None:
+    """168 mm are 6.61 inches (25.4 mm each, exactly: the international inch of 1959)."""
+    inches, metric = (baffle_block(assessed("P-01"), wish) for wish in (True, False))
+    frames = [plain(row.frame) for row in inches.frames if row.driver == "LD-01"]
+    assert frames and all("6.61" in frame for frame in frames)
+    assert (inches.unit, metric.unit) == ("mm (inches)", "mm")
+    assert not any("6.61" in row.frame for row in metric.frames)
+
+
+def test_a_vent_whose_tuning_nobody_stated_says_so() -> None:
+    found = assessed("P-02")
+    assert found.case.cabinet.kind == "vented"
+    cabinet = replace(found.case.cabinet, tuning_hz=None, net_volume_m3=None)
+    block = build_block(replace(found, case=replace(found.case, cabinet=cabinet)), False, 0, True)
+    assert block is not None
+    facts = {fact.label: fact.value for fact in block.box}
+    assert (facts["tuning"], facts["net volume"]) == ("not stated", "not stated")
