@@ -130,6 +130,11 @@ def test_the_caption_says_what_the_annex_took_over(id_: str, level: int, annex: 
     assert ("Mark plus on every cable before it goes into the cabinet." in block.board) is (level < 3)
 
 
+def test_the_circuit_is_drawn_lower_only_where_the_side_is_fullest() -> None:
+    pictures = [block.schematic for level in range(4) if (block := build_block(assessed("P-01"), False, level, True))]
+    assert pictures[0] == pictures[1] == pictures[2] != pictures[3]
+
+
 def test_equal_drivers_are_told_by_their_side() -> None:
     """P-18 has four of each, two chains of two: series-parallel."""
     found = [(one.heading, plain(one.text)) for one in wirings(assessed("P-18"))]
