@@ -5,8 +5,8 @@ Knows how a value is worded on a page. Refuses to know what was worked out.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import ClassVar
 
@@ -14,6 +14,7 @@ from reportgen.advice.listings import Field, Listing, Report, Value
 from reportgen.catalogue.records import Maker
 from reportgen.paper import wording
 from reportgen.paper.composing import desk_facts, desk_foot, maker_block
+from reportgen.paper.lettering import text_width
 from reportgen.paper.pages import Fact, MakerBlock, Stamp
 from reportgen.paper.wording import MARKS, NONE, printed, sentence
 
@@ -28,18 +29,25 @@ class CellText:
 
 @dataclass(frozen=True, slots=True)
 class TableBlock:
-    """One table; rows of one pairing are a group, which names it once. `ticks` puts a box before each row."""
+    """One table; rows of one pairing are a group, which names it once. `ticks` puts a box before each row.
+
+    `columns` counts in `ListingPage.widths`, from 1.
+    """
 
     title: str
     note: str
     heads: tuple[CellText, ...]
     groups: tuple[tuple[tuple[CellText, ...], ...], ...]
     ticks: bool
+    columns: int
 
 
 @dataclass(frozen=True, slots=True)
 class ListingPage:
-    """Tables of one command of the desk, on as many pages as they take."""
+    """Tables of one command of the desk, on as many pages as they take.
+
+    `widths` are those of the columns (percent of the page's): of tables with the same heads they are the same.
+    """
 
     template: ClassVar[str] = "listing.html"
 
@@ -51,11 +59,19 @@ class ListingPage:
     foot: str
     tally: str
     tables: tuple[TableBlock, ...]
+    widths: tuple[tuple[float, ...], ...]
     notes: tuple[str, ...]
 
 
 def listing_pages(report: Report, what: str, maker: Maker, stamp: Stamp) -> Iterator[ListingPage]:
     """The report on paper."""
+    blocks: dict[tuple[CellText, ...], list[TableBlock]] = {}
+    tables = []
+    for listing in (one for one in report.listings if one.printed):
+        block = _block(listing, maker.currency)
+        alike = blocks.setdefault(block.heads, [])
+        tables.append(replace(block, columns=list(blocks).index(block.heads) + 1))
+        alike.append(block)
     yield ListingPage(
         lang="en",
         title=report.title,
@@ -64,9 +80,38 @@ def listing_pages(report: Report, what: str, maker: Maker, stamp: Stamp) -> Iter
         stamp=desk_facts(stamp, Fact(what, f"{stamp.run:03d}")),
         foot=desk_foot(stamp, f"{what} {stamp.run:03d}"),
         tally=sentence(printed(report.tally)),
-        tables=tuple(_block(listing, maker.currency) for listing in report.listings if listing.printed),
+        tables=tuple(tables),
+        widths=tuple(column_widths(alike) for alike in blocks.values()),
         notes=tuple(sentence(printed(text)) for text in report.notes),
     )
+
+
+PAGE, TICK, PAD, SIZE = 510.0, 31.2, 5.7, 8.5
+"""Widths of the page, of the column of boxes and of what stands free in a cell, and size of the letters (points), as the style sheet has them."""
+WHOLE = {"number", "strong", "short"}
+"""Styles of cells that stay on one line."""
+
+
+def column_widths(tables: Sequence[TableBlock]) -> tuple[float, ...]:
+    """Widths of the columns without what stands free (percent of the page's) that tables of the same heads share, as CSS gives them to a table that is left to itself.
+
+    The engine would lay every cell out twice more to find them (CSS 2.1, 17.5.2.2): the least a column takes is its longest
+    word, the most its longest line; what is left over goes to the columns in that measure.
+    """
+    least, most = [0.0] * len(tables[0].heads), [0.0] * len(tables[0].heads)
+    texts = [{(cell.text, cell.style) for table in tables for group in table.groups for row in group for cell in (row[n],)} for n in range(len(least))]  # fmt: skip
+    for n, head in enumerate(tables[0].heads):
+        for text, style in {*texts[n], (head.text, "")}:
+            words = [text] if style.split(" ")[0] in WHOLE else text.split(" ")
+            least[n] = max(least[n], *(text_width(word, SIZE, style == "strong") for word in words))
+            most[n] = max(most[n], text_width(text, SIZE, style == "strong"))
+    room = PAGE - TICK * tables[0].ticks - PAD * len(least)
+    if sum(most) <= room or sum(most) == sum(least):
+        widths = [one * room / max(sum(most), 1.0) for one in most]
+    else:
+        share = max(room - sum(least), 0.0) / (sum(most) - sum(least))
+        widths = [one + (other - one) * share for one, other in zip(least, most, strict=True)]
+    return tuple(round(100.0 * one / PAGE, 2) for one in widths)
 
 
 def _block(listing: Listing, currency: str) -> TableBlock:
@@ -74,7 +119,7 @@ def _block(listing: Listing, currency: str) -> TableBlock:
     of_pairings = listing.fields[:2] == PAIRING
     same = groupby(listing.rows, lambda row: row[0]) if of_pairings else ((None, (row,)) for row in listing.rows)
     groups = tuple(tuple(_row(row, listing, currency, bool(n)) for n, row in enumerate(rows)) for _, rows in same)
-    return TableBlock(listing.title, listing.note, heads, groups, listing.ticks)
+    return TableBlock(listing.title, listing.note, heads, groups, listing.ticks, 0)
 
 
 PAIRING = (Field("Pairing", "id"), Field("Kit"))
