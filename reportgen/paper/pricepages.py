@@ -29,14 +29,14 @@ STRIP = 190.0
 
 @dataclass(frozen=True, slots=True)
 class PriceRow:
-    """One kit: its name, what is in it, its figures, the picture of its range, what it suits, its prices.
+    """One kit: its name, what is in it, its figures, each on one line, the picture of its range, what it suits, its prices.
 
     `net` is empty where the price is not known, `gross` also where no tax is given.
     """
 
     kit: str
     drivers: str
-    figures: tuple[Fact, ...]
+    figures: tuple[str, ...]
     strip: Picture
     suits: str
     net: str
@@ -90,7 +90,7 @@ def _row(one: Offer, axis: Scale, maker: Maker) -> PriceRow:
     return PriceRow(
         kit=found.case.pairing.kit or found.id,
         drivers=drivers_words(found.case),
-        figures=tuple(_figures(one.figures)),
+        figures=tuple(f"{fact.label} {fact.value}".replace(" ", NO_BREAK) for fact in _figures(one.figures)),
         strip=range_strip(axis, UsableRange(reach[0], reach[1], None, None), found.crossover_hz, STRIP),
         suits=printed(suits(one)),
         net="" if one.net is None else amount(one.net, maker.currency),
