@@ -236,3 +236,26 @@ def test_a_fail_that_is_a_bound_of_the_empty_range_is_not_told_twice() -> None:
     bound = f"{ranged.low_binding.text} The crossover of 3050 Hz is too low."
     told = Verdict("not suitable", f"No usable range. {ranged.low_binding.text}", (("A", bound), ("B", "Another.")))
     assert sheet_page(replace(found, verdict=told), STAMP).verdict.fails == ("B. Another.",)
+
+
+def test_what_is_not_built_has_the_grave_cautions_of_the_work_on_its_front() -> None:
+    """Whoever builds reads them on the build side; whoever does not must still read what can hurt."""
+
+    def told(id_: str) -> set[str]:
+        found = assessed(id_)
+        page = sheet_page(found, STAMP)
+        assert (page.build is None) is (page.no_build != "") is (found.verdict.word == "not suitable")
+        return {item.title for item in (*page.cautions.left, *page.cautions.right)}
+
+    for id_, unbuilt in (("P-01", False), ("P-07", True)):
+        of_work = {one.title for one in assessed(id_).cautions if one.applies_to == "the work"}
+        grave = {one.title for one in assessed(id_).cautions if one.applies_to == "the work" and one.grave}
+        assert grave and of_work - grave
+        assert told(id_) & of_work == (grave if unbuilt else set())
+
+
+def test_a_figure_without_a_unit_has_no_limit_behind_it() -> None:
+    found = assessed("P-01")
+    bare = replace(found.checks[0], value=7.0, limit=5.0, unit="", margin=-2.0, text="Seven of them")
+    page = sheet_page(replace(found, checks=(bare,), verdict=Verdict("not suitable", bare.text)), STAMP)
+    assert page.verdict.reason.endswith(" Seven of them.")
