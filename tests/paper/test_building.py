@@ -158,7 +158,8 @@ def test_cautions_of_the_work_stand_there_and_the_others_are_named() -> None:
     assert block is not None and block.cautions.heading == "Before you start"
     others = [one.title for one in assessed("P-01").cautions if one.applies_to != "the work"]
     items = (*block.cautions.left, *block.cautions.right)
-    assert [one.text for one in items if one.title == "See the front for"] == [f"{'; '.join(others)}."]
+    told = [(one.text, one.concerns, one.grave) for one in items if one.title == "See the front for"]
+    assert told == [(f"{'; '.join(others)}.", "", False)]
 
 
 def test_frames_are_measured_in_inches_where_the_paper_is() -> None:

@@ -16,7 +16,7 @@ from reportgen.paper.building import baffle_block, build_block
 from reportgen.paper.composing import sheet_page, stamp_facts
 from reportgen.paper.coverage import coverage_charts
 from reportgen.paper.frontfigures import figure_columns, kit_figures, slope_words
-from reportgen.paper.plans import SCALES, _extent
+from reportgen.paper.plans import SCALES, _extent, chosen_scale
 from reportgen.paper.templates import templates_folder
 from reportgen.paper.wording import MARKS
 from tests.paper.samples import STAMP, assessed
@@ -162,14 +162,14 @@ def test_readings_of_the_bench_with_what_is_fine() -> None:
 @pytest.mark.parametrize(
     ("id_", "damping", "box"),
     [
-        ("P-01", "fill it loosely", [("outside", "200 × 360 × 260 mm", ""), ("net volume", "11 L", ""), ("stand", "720 mm", "")]),
-        ("P-04", "leave the vent free", [("outside", "260 × 980 × 340 mm", ""), ("net volume", "48 L", ""), ("tuning", "34 Hz", ""), ("stand", "20 mm", "")]),
-        ("P-11", "No box and no damping", [("outside", "420 × 1050 × 30 mm", "")]),
+        ("P-01", "Damping: fill it loosely with absorbent.", [("outside", "200 × 360 × 260 mm", ""), ("net volume", "11 L", ""), ("stand", "720 mm", "")]),
+        ("P-04", "Damping: line the walls with absorbent, leave the vent free.", [("outside", "260 × 980 × 340 mm", ""), ("net volume", "48 L", ""), ("tuning", "34 Hz", ""), ("stand", "20 mm", "")]),
+        ("P-11", "No box and no damping: leave the back open.", [("outside", "420 × 1050 × 30 mm", "")]),
     ],
 )  # fmt: skip
 def test_the_box_and_what_goes_into_it(id_: str, damping: str, box: list[tuple[str, ...]]) -> None:
     block = build_block(assessed(id_), False, 0, True)
-    assert block is not None and damping in block.box_note and plain(block.box) == box
+    assert block is not None and block.box_note == damping and plain(block.box) == box
 
 
 def test_conditions_of_the_build_side_are_in_the_units_of_the_paper() -> None:
@@ -190,6 +190,11 @@ def test_the_baffle_in_millimetres_from_the_top_and_the_left() -> None:
         ("1", "HD-01", "80", "100", "Ø 104", "Ø 74"), ("2", "LD-01", "230", "100", "Ø 168", "Ø 146"),
     ]  # fmt: skip
     assert "Low to high centre 150 mm." in block.caption.replace("\u00a0", " ")
+    scales = [baffle_block(assessed("P-01"), False, low).caption.split(";")[0] for low in (False, True)]
+    assert (
+        scales == [f"1 : {chosen_scale(assessed('P-01').layout, low):g}" for low in (False, True)]
+        and len({*scales}) == 2
+    )
 
 
 def test_marks_by_sign_word_and_class() -> None:

@@ -10,8 +10,18 @@ import pytest
 
 from reportgen.assessment import Assessment
 from reportgen.paper.cautionbox import cautions_block
-from reportgen.paper.composing import Wish, first_wish, set_again, sheet_page, stamp_facts, tighter
+from reportgen.paper.composing import (
+    Wish,
+    desk_facts,
+    desk_foot,
+    first_wish,
+    set_again,
+    sheet_page,
+    stamp_facts,
+    tighter,
+)
 from reportgen.paper.lettering import text_width
+from reportgen.paper.pages import Fact
 from reportgen.paper.wording import hertz, printed, span
 from reportgen.suitability.cautions import Caution
 from reportgen.suitability.verdict import Verdict
@@ -209,6 +219,24 @@ def test_a_foot_names_the_kit_cut_to_its_room_and_the_pairing_whole() -> None:
 
 def changed(found: Assessment, **pairing: Any) -> Assessment:
     return replace(found, case=replace(found.case, pairing=replace(found.case.pairing, **pairing)))
+
+
+def test_a_page_of_the_desk_has_its_own_facts_and_foot() -> None:
+    """Twelve of the sixty-four digits of a fingerprint are enough to find a workbook again."""
+    facts = [(fact.label, fact.value) for fact in desk_facts(STAMP, Fact("Enquiry", "E-01"))]
+    assert facts == [("Enquiry", "E-01"), ("Date", "2026-11-25"), ("Workbook", "9f3c1a77b2d4")]
+    assert desk_foot(STAMP, "E-01") == "E-01 · 2026-11-25 · workbook 9f3c1a77b2d4 · reportgen 0.1.0"
+
+
+def test_a_limit_has_the_digit_that_tells_it_from_the_figure() -> None:
+    """3.18 ohm would look like a limit of 3.24 ohm in two digits."""
+    found = assessed("P-01")
+    for value, limit in ((3.18, "3.24"), (2.9, "3.2")):
+        load = replace(
+            found.checks[0], value=value, limit=3.24, unit="ohm", margin=value - 3.24, margin_unit="ohm", text="Too low"
+        )
+        page = sheet_page(replace(found, checks=(load,), verdict=Verdict("not suitable", "Too low")), STAMP)
+        assert page.verdict.reason.replace("\u00a0", " ").endswith(f"Too low. Limit: {limit} Ω at least.")
 
 
 def test_a_page_of_no_pairing_names_none() -> None:
