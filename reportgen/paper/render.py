@@ -14,6 +14,8 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal, cast
 
+from reportgen.paper import enginestart as enginestart  # isort: split
+
 from weasyprint import CSS, HTML, LOGGER, Document  # type: ignore[import-untyped]
 from weasyprint.text.ffi import harfbuzz_subset  # type: ignore[import-untyped]
 from weasyprint.text.fonts import FontConfiguration  # type: ignore[import-untyped]
