@@ -108,6 +108,7 @@ def test_a_check_has_one_title_and_one_unit_whatever_it_comes_to() -> None:
     for case in cases:
         for figures in ({"parts": parts}, {**bad, "parts": (part("R1"),)}, {"not_designed": "no coil is large enough"}):
             for check in checks_of(case, **figures).values():
+                assert check.source and check.text.endswith("."), check
                 titles.setdefault(check.id, set()).add((check.title, check.unit if check.value is not None else ""))
     assert len(titles) > 35
     for id_, found in titles.items():
@@ -156,6 +157,13 @@ def test_an_empty_shelf_is_short_by_one_piece() -> None:
         check = checks_of(replace(case, stock=shelf), parts=(part("C1", part_id="KC-10"),))["parts stock"]
         assert check.outcome == outcome
         assert ("KC-10 (0 of 1)" in check.text) is (outcome == "fail")
+
+
+def test_windows_are_told_in_kilohertz_and_metres() -> None:
+    """15 kHz and an ear at 1.6 m, standing, are the rules of the shipped Practice sheet."""
+    found = checks_of(standing_loss_db=6.5, seated_loss_db=5.6)
+    assert found["standing window"].text.startswith("At 15 kHz an ear at 1.6 m, standing, loses 6.5 dB")
+    assert found["seated window"].text.startswith("At 15 kHz the seated ear loses 5.6 dB")
 
 
 def test_lobing_tells_millimetres() -> None:
