@@ -9,8 +9,10 @@ import pytest
 
 from reportgen.assessment import assess
 from reportgen.crossover.networks import transfer, with_values
+from reportgen.crossover.parts import PartOffer
+from reportgen.crossover.sides import DesignOptions
 from reportgen.pairing.as_used import Setting
-from reportgen.pairing.assembly import APART_M, FURTHER_M, Assembly, _coils
+from reportgen.pairing.assembly import APART_M, FURTHER_M, Assembly, _coils, _others
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from tests.demo_catalogue import demo_assessed as made
 from tests.demo_catalogue import demo_case
@@ -67,6 +69,18 @@ def test_a_substitute_keeps_the_network_within_what_is_wanted(name: str) -> None
         total = pressure[0] + (-1 if design.high_reversed else 1) * pressure[1]
         error = 20 * np.log10(np.abs(total) / 2e-5) - np.array(found.curves.target_db)
         assert np.max(np.abs(error[near])) <= 2.0
+
+
+def test_substitutes_are_looked_for_on_the_shelf_and_in_the_series_a_third_up_and_down() -> None:
+    """E12 of IEC 60063 has 8.2, 10, 12 and 15 within 10 uF / 1.35 to 10 uF x 1.35; the shelf adds 9.1 where it bears 63 V."""
+    stock = tuple(
+        PartOffer(f"KC-{rating:g}", "C", 9.1e-6, rating=rating, rating_unit="V", stock=5) for rating in (50.0, 63.0)
+    )
+    options = DesignOptions(policy="any", stock=stock, series="E12")
+    found = [(round(1e6 * value, 2), id_) for value, id_ in _others("C", 1e-5, 63.0, options)]
+    assert found == [(9.1, "KC-63"), (12.0, None), (8.2, None)]
+    only = replace(options, policy="stock")
+    assert [id_ for _, id_ in _others("C", 1e-5, 63.0, only)] == ["KC-63"]
 
 
 def test_kinds_follow_the_rules_of_the_trade() -> None:

@@ -159,6 +159,11 @@ def test_an_empty_shelf_is_short_by_one_piece() -> None:
         assert ("KC-10 (0 of 1)" in check.text) is (outcome == "fail")
 
 
+def test_a_column_of_unknown_frames_asks_for_them() -> None:
+    column = changed(low={"frame_width_m": None, "cutout_m": None}, pairing={"low_count": 4, "arrangement": "column", "centre_spacing_m": None})  # fmt: skip
+    assert [one.partition(" (")[0] for one in limits_of(column)["side lobes"].missing] == ["Frame width of LD-01"]
+
+
 def test_windows_are_told_in_kilohertz_and_metres() -> None:
     """15 kHz and an ear at 1.6 m, standing, are the rules of the shipped Practice sheet."""
     found = checks_of(standing_loss_db=6.5, seated_loss_db=5.6)
@@ -249,6 +254,7 @@ LADDERS = {
     "brings nothing": ([(4, (0, 1), 0.5, 9.0), (6, (0, 1), 0.5, 12.0), (7, (0, 2), 0.6, 13.0)], [4]),
     "cheaper and better": ([(4, (0, 1), 0.5, 9.0), (6, (0, 1), 0.3, 8.0)], [6]),
     "cheaper and worse": ([(4, (0, 1), 0.5, 9.0), (6, (0, 1), 0.6, 8.0)], [4]),
+    "cheaper, sounds the same": ([(4, (0, 1), 0.5, 9.0), (6, (0, 1), 0.5, 8.0)], [6]),
     "price unknown": ([(4, (0, 1), 0.5, None), (6, (0, 1), 0.3, 8.0)], [4, 6]),
     "best of one number": ([(4, (0, 1), 0.5, 9.0), (4, (0, 0), 0.9, 9.0), (4, (0, 0), 0.8, 9.0)], [4]),
 }
