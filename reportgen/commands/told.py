@@ -188,7 +188,7 @@ def of_recompute(done: Recomputed) -> Told:
     rows = [
         (
             one.entry.pairing_id, one.assessment.verdict.word, _range(one.assessment), hz(one.assessment.crossover_hz),
-            one.entry.bound_by, "as in History" if one.same else "DIFFERS",
+            " / ".join(filter(None, (one.entry.bound_below, one.entry.bound_above))), "as in History" if one.same else "DIFFERS",
         )
         for one in done.pairings
         if one.assessment is not None

@@ -38,7 +38,8 @@ class Entry:
     low_hz: float | None = None
     high_hz: float | None = None
     crossover_hz: float | None = None
-    bound_by: str = ""
+    bound_below: str = ""
+    bound_above: str = ""
     price: float | None = None
     currency: str = ""
     decision: str = ""

@@ -160,7 +160,7 @@ def grown(
     printed: Mapping[str, Revised] = MappingProxyType({}),
     packer: Packer | None = None,
 ) -> History:
-    """The history after a run: a new entry for every pairing of which something changed, and the records it needs.
+    """The history after a run: a new entry for every pairing of which something changed, and the records it needs; `previous` itself where nothing did.
 
     `printed` has the sheet of each pairing that was printed; one that became a new revision is worth an entry too.
     Records that were removed from the sheet and still take part come back with it. `packer` may have seen the cases before, and
@@ -180,6 +180,8 @@ def grown(
         if last is None or last.verdict != NOT_ASSESSED or last.reason != one.text:
             entries.append(_gap(one, last, stamp))
     fresh = packer.stored
+    if len(entries) == len(previous.entries) and not fresh:
+        return previous
     return replace(
         previous,
         entries=tuple(entries),
@@ -200,7 +202,7 @@ def _entry(assessment: Overview, found: tuple[Change, ...], stamp: RunStamp, key
     causes = tuple(change for change in found if change.kind not in ("verdict", "result"))
     effects = tuple(change for change in found if change.kind in ("verdict", "result"))
     first = any(change.kind == "first" for change in found)
-    binding = (usable.low_binding, usable.high_binding)
+    below, above = (limit.title if limit else NONE for limit in (usable.low_binding, usable.high_binding))
     return Entry(
         run=stamp.number, when=stamp.started, pairing_id=assessment.id, kit=pairing.kit, season=pairing.season,
         event=", ".join(dict.fromkeys(_EVENTS[change.kind] for change in found)),
@@ -208,7 +210,7 @@ def _entry(assessment: Overview, found: tuple[Change, ...], stamp: RunStamp, key
         effect=told(effects) or ("" if first else "None on verdict, range, crossover and price"),
         verdict=assessment.verdict.word, reason=assessment.verdict.reason,
         low_hz=usable.low_hz, high_hz=usable.high_hz, crossover_hz=assessment.crossover_hz,
-        bound_by=" / ".join(limit.title if limit else NONE for limit in binding),
+        bound_below=below, bound_above=above,
         price=assessment.price, currency=assessment.case.maker.currency,
         decision=pairing.decision, decided_by=pairing.decided_by, decided_on=pairing.decided_on, decided_why=pairing.reason,
         operator=stamp.operator, program_version=stamp.program_version, workbook=stamp.workbook_name, inputs=key, revision=sheet.revision if sheet else None, paper=sheet.paper if sheet else "",

@@ -49,7 +49,8 @@ COLUMNS: Final[Mapping[str, Head]] = {
     "low_hz": Head("Range from (Hz)", 11, _HZ),
     "high_hz": Head("Range to (Hz)", 11, _HZ),
     "crossover_hz": Head("Crossover (Hz)", 12, _HZ),
-    "bound_by": Head("Bound by", 18, wrap=True),
+    "bound_below": Head("Bound from below by", 14, wrap=True),
+    "bound_above": Head("Bound from above by", 14, wrap=True),
     "price": Head("Price", 10, _MONEY),
     "currency": Head("Currency", 11, centred=True),
     "decision": Head("Decision", 12, centred=True),
@@ -64,6 +65,8 @@ COLUMNS: Final[Mapping[str, Head]] = {
     "paper": Head("Sheet", 9, "@"),
 }
 """Field of an entry -> its column."""
+_BOTH_BOUNDS: Final = "Bound by"
+"""What both columns of bounds were in earlier sheets: one, with a stroke between them."""
 
 _INPUT_COLUMNS: Final = (
     Head("Key", 24, "@"), Head("Part", 8, centred=True), Head("What", 15), Head("Whose", 26, wrap=True, strong=True),
@@ -249,8 +252,12 @@ def _values_by_heading(found: _Found, row: tuple[Any, ...]) -> dict[str, Any]:
 
 def _with_entries(history: History, found: _Found) -> History:
     ours = {column.text: field for field, column in COLUMNS.items()}
-    own_heads = tuple(text for text in found.headings.values() if text not in ours)
+    bounds = tuple(COLUMNS[field].text for field in ("bound_below", "bound_above"))
+    earlier = "" if set(bounds) & set(found.headings.values()) else _BOTH_BOUNDS
+    own_heads = tuple(text for text in found.headings.values() if text not in (*ours, earlier))
     hidden = frozenset(text for place, text in found.headings.items() if place in found.hidden)
+    if earlier in hidden:
+        hidden = hidden - {earlier} | set(bounds)
     entries, loose, words = [], [], dict[Any, Any]()
     for number, row in found.rows:
         values = _values_by_heading(found, row)
@@ -259,6 +266,8 @@ def _with_entries(history: History, found: _Found) -> History:
             loose.append(values)
             continue
         given = {ours[text]: value for text, value in values.items() if text in ours}
+        if (both := values.pop(earlier, None)) is not None:
+            given["bound_below"], _, given["bound_above"] = str(both).partition(" / ")
         own = {text: value for text, value in values.items() if text not in ours}
         read = {field: _reader(field)(given.get(field)) for field in COLUMNS}
         read["verdict"] = _WITHOUT_SIGN.get(read["verdict"], read["verdict"])
@@ -266,7 +275,7 @@ def _with_entries(history: History, found: _Found) -> History:
             field: words.setdefault(value, value) if isinstance(value, str) else value for field, value in read.items()
         }
         remarks = {
-            heading: found.remarks[number, place]
+            heading if heading != earlier else bounds[0]: found.remarks[number, place]
             for place, heading in found.headings.items()
             if (number, place) in found.remarks
         }

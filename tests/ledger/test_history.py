@@ -24,6 +24,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl.comments import Comment
+from openpyxl.utils import get_column_letter
 
 from reportgen.assessment import Unassessed, assess
 from reportgen.catalogue.records import Cabinet, Case, HighDriver, MeasuredCurve, Origin, Pairing
@@ -496,6 +497,25 @@ def test_history_survives_the_operator(first: history.History):
     assert [list(entry.remarks.values()) for entry in found.entries if entry.remarks] == [["Look at this again"]]
     assert [list(row.values()) for row in found.loose] == [["Ask M. Quill about these."]]
     assert changes(found, season()) == ()
+
+
+def test_both_bounds_in_one_cell_of_an_earlier_sheet_are_read_apart(first: history.History):
+    """Earlier sheets had one column "Bound by" with a stroke; a note on it and its being hidden go on."""
+    book = opened(first_run())
+    page = book["History"]
+    head, columns, rows = table(page)
+    below, above = (columns[f"Bound from {side} by"] for side in ("below", "above"))
+    for row in range(head + 1, head + 1 + len(rows)):
+        page.cell(row, below).value = f"{page.cell(row, below).value} / {page.cell(row, above).value}"
+    page.cell(head, below).value = "Bound by"
+    page.cell(head + 1, below).comment = Comment("Is that so?", "M. Quill")
+    page.column_dimensions[get_column_letter(below)].hidden = True
+    page.delete_cols(above)
+    del page.tables["RunHistory"]
+    found = read_history(saved(book))
+    assert by_key(replace(entry, remarks={}) for entry in found.entries) == by_key(first.entries)
+    assert found.own_heads == () and found.hidden == {"Bound from below by", "Bound from above by"}
+    assert [entry.remarks for entry in found.entries if entry.remarks] == [{"Bound from below by": "Is that so?"}]
 
 
 def test_what_the_operator_added_is_kept_by_the_next_run():
