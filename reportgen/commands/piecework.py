@@ -20,7 +20,7 @@ from reportgen.paper.own import Own
 from reportgen.paper.pages import Pages, Stamp
 from reportgen.problems import ReportgenError
 
-PRELOAD = (__name__, "scipy.special", "reportgen.paper.render")
+PRELOAD = (__name__, "scipy.special", "reportgen.commands.engine_first")
 """What a worker has imported before it begins; the page engine, last, takes longest and is for printing alone."""
 
 

@@ -10,6 +10,7 @@ import ctypes
 import importlib
 import sys
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from typing import Any, Final
 
 from reportgen.problems import ReportgenError
@@ -53,11 +54,19 @@ def _loads(name: str, load: Callable[[str], Any]) -> bool:
 
 
 def _try_engine() -> None:
-    try:
+    with engine_needed():
         importlib.import_module("weasyprint")
-    except OSError as error:
+
+
+@contextmanager
+def engine_needed() -> Iterator[None]:
+    """Errors: ReportgenError where the page engine, imported inside, cannot be loaded: it looks for its libraries at once."""
+    try:
+        yield
+    except (OSError, ImportError) as error:
+        others = "" if sys.platform == "linux" else f"{_OTHERS} "
         raise ReportgenError(
-            f"Nothing can be printed: the page engine lacks a library ({error}). {_OTHERS} {_MEND}"
+            f"Nothing can be printed: the page engine cannot be loaded ({error}). {others}{_MEND}"
         ) from error
 
 

@@ -14,28 +14,31 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal, cast
 
-from reportgen.paper import enginestart as enginestart  # isort: split
-
-from weasyprint import CSS, HTML, LOGGER, Document  # type: ignore[import-untyped]
-from weasyprint.text.ffi import harfbuzz_subset  # type: ignore[import-untyped]
-from weasyprint.text.fonts import FontConfiguration  # type: ignore[import-untyped]
-from weasyprint.urls import (  # type: ignore[import-untyped]
-    FatalURLFetchingError,
-    URLFetcher,
-    URLFetcherResponse,
-)
-
 from reportgen.paper.composing import Wish, annex_page, first_wish, set_again, sheet_page, tighter
+from reportgen.paper.engine import engine_needed
 from reportgen.paper.fitting import CLOSER, DOUBT, HEIGHT, annex_pages, closing_saves, fitted
 from reportgen.paper.own import Own, own_templates
 from reportgen.paper.pages import Pages, SheetPage, Stamp
-from reportgen.paper.quickening import document_of, paused_collection, pictures, quick_compression
-from reportgen.paper.quicklayout import quick_layout
 from reportgen.paper.sandbox import PAGE_S, time_limit
 from reportgen.paper.templates import Page as Page
 from reportgen.paper.templates import Templates, environment, faults_named, filled
 from reportgen.paper.templates import templates_folder as templates_folder
 from reportgen.problems import PageFailed, ReportgenError
+
+with engine_needed():
+    from reportgen.paper import enginestart as enginestart  # isort: split
+
+    from weasyprint import CSS, HTML, LOGGER, Document  # type: ignore[import-untyped]
+    from weasyprint.text.ffi import harfbuzz_subset  # type: ignore[import-untyped]
+    from weasyprint.text.fonts import FontConfiguration  # type: ignore[import-untyped]
+    from weasyprint.urls import (  # type: ignore[import-untyped]
+        FatalURLFetchingError,
+        URLFetcher,
+        URLFetcherResponse,
+    )
+
+    from reportgen.paper.quickening import document_of, paused_collection, pictures, quick_compression
+    from reportgen.paper.quicklayout import quick_layout
 
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment

@@ -20,6 +20,7 @@ import pytest
 
 from reportgen.commands import workers
 from reportgen.problems import ReportgenError
+from tests.endtoend.seasons import chosen, small, write_season
 
 REPOSITORY = Path(__file__).parents[2]
 
@@ -106,6 +107,21 @@ def test_a_process_makes_way_after_its_time(monkeypatch: pytest.MonkeyPatch) -> 
 
 def test_processes_collect_their_garbage() -> None:
     assert set(all_of(collects, range(4)).values()) == {True}
+
+
+def test_an_engine_that_cannot_be_loaded_costs_the_sheets_and_no_result(tmp_path: Path) -> None:
+    """Its libraries fail as they are loaded, in the server of the processes too: that is said once a sheet, in words."""
+    engine = tmp_path / "engine" / "weasyprint"
+    engine.mkdir(parents=True)
+    (engine / "__init__.py").write_text('raise OSError("cannot load library libpango")', encoding="utf-8")
+    rows = chosen("P-06")
+    workbook = write_season(tmp_path / "season.xlsx", rows, **small(*rows))
+    path = os.pathsep.join([str(engine.parent), str(Path(__file__).parents[2])])
+    words = [sys.executable, "-m", "reportgen", "run", str(workbook), "--out", str(tmp_path / "out")]
+    done = subprocess.run(words, env={**os.environ, "PYTHONPATH": path}, capture_output=True, text=True, check=False)
+    assert done.returncode == 1 and "Traceback" not in done.stdout + done.stderr
+    assert "P-06: not printed. Nothing can be printed: the page engine cannot be loaded" in done.stdout
+    assert "libpango" in done.stdout and "1 suitable with conditions" in done.stdout
 
 
 def test_no_pieces_start_no_process() -> None:
