@@ -106,6 +106,7 @@ class Package:
         self._by_name = {_folded(entry.filename): entry for entry in self.entries if not entry.is_dir()}
         _refuse_strange_entries(self.entries, len(self._by_name))
         self._refuse_other_formats()
+        self._rowless: dict[str, bytes] = {}
         self.main_part = self._find_main_part()
 
     @property
@@ -210,14 +211,20 @@ class Package:
 
     def without_rows(self, part: str) -> bytes:
         """The bytes of a sheet with `<sheetData/>` in place of its rows; all of them where `rows` finds none."""
-        head, rest, ended = b"", b"", False
-        for number, piece in enumerate(self.pieces(part)):
+        if part not in self._rowless:
+            self._rowless[part] = self._around_rows(part, self.pieces(part))
+        return self._rowless[part]
+
+    def _around_rows(self, part: str, pieces: Iterable[bytes]) -> bytes:
+        head, rest, ended, found = b"", b"", False, True
+        for number, piece in enumerate(pieces):
             rest += piece
             if number == 0:
-                if (at := rest.find(_ROWS)) < 0:
-                    break
+                found = (at := rest.find(_ROWS)) >= 0
                 head, rest = rest[:at], rest[at:]
-            if not ended:
+            if not found:
+                rest = b""  # the pieces are wanted elsewhere too
+            elif not ended:
                 at = rest.find(_ROWS_END)
                 ended = at >= 0
                 rest = rest[at + len(_ROWS_END) :] if ended else rest[-len(_ROWS_END) :]
@@ -244,12 +251,17 @@ class Package:
             _CHECKED.append(mark)
 
     def check_xml(self, part: str) -> None:
-        """Read through a part as XML without making a tree of it, which takes twenty times the room."""
+        """Read through a sheet as XML without making a tree of it, which takes twenty times the room; what is around its rows is kept for later."""
         parser = ParserCreate()
         parser.StartDoctypeDeclHandler = _refuse_declaration
-        try:
+
+        def parsed() -> Iterator[bytes]:
             for piece in self.pieces(part):
                 parser.Parse(piece, False)
+                yield piece
+
+        try:
+            self._rowless[part] = self._around_rows(part, parsed())
             parser.Parse(b"", True)
         except ExpatError as error:
             raise PackageRefused(f"The file is damaged: its part {part} is no proper XML ({error}). {_MEND}") from error

@@ -11,6 +11,7 @@ import errno
 import hashlib
 import json
 import os
+import stat
 import zlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -148,13 +149,15 @@ class Digest:
 class _Entry:
     """The first part of a kept file; `places` is where the records stood of whose sheets (`named`) the texts name cells.
 
-    `searched` where the catalogue was searched for remedies. `sheet` is the SHA-256 of the printed sheet and `file` its name, both empty when none was printed.
+    `searched` where the catalogue was searched for remedies. `sheet` is the SHA-256 of the printed sheet, `state` its length and
+    time and `file` its name, all empty when none was printed.
     """
 
     key: str
     places: str
     printing: str
     sheet: str
+    state: str
     file: str
     revised: Revised | None
     named: tuple[str, ...]
@@ -205,6 +208,7 @@ class Store:
             places=_places(whole.case, whole.named_sheets),
             printing=self._printing,
             sheet=_hash_of_bytes(pdf) if pdf is not None else "",
+            state=_state_of(self.folder / sheet) if pdf is not None else "",
             file=sheet,
             revised=revised,
             named=whole.named_sheets,
@@ -237,8 +241,13 @@ class Store:
         if rows and not _fits(digest):
             return None
         sheet = sheet_name(case.pairing)
-        stands = entry.sheet and entry.printing == self._printing and entry.sheet == _hash_of_file(self.folder / sheet)
+        stands = entry.sheet and entry.printing == self._printing and self._stands(self.folder / sheet, entry)
         return Found(digest, sheet, entry.revised, parts) if stands else Found(digest, "", packed=parts)
+
+    def _stands(self, file: Path, entry: _Entry) -> bool:
+        """Whether a printed sheet is as we left it: nobody wrote it since, or what was written is the same."""
+        state = _state_of(file)
+        return bool(state) and (state == entry.state or entry.sheet == _hash_of_file(file))
 
     def whole(self, case: Case, curves: bool = True, found: Found | None = None) -> Assessment | None:
         """The kept assessment of a case for which `find` found something, also without its curves; None when it cannot be read.
@@ -310,6 +319,15 @@ def _as_json(part: object) -> bytes:
 def without_curves(whole: Assessment) -> Assessment:
     """An assessment without what only its sheet shows: half its size."""
     return whole.with_curves(None)
+
+
+def _state_of(file: Path) -> str:
+    """Length and time (ns) of an ordinary file; empty for anything else."""
+    try:
+        found = file.stat()
+    except OSError:
+        return ""
+    return f"{found.st_size} {found.st_mtime_ns}" if stat.S_ISREG(found.st_mode) else ""
 
 
 def _hash_of_file(file: Path) -> str:

@@ -380,7 +380,7 @@ def _whole(batch: Batch, one: Overview) -> Assessment:
     return found
 
 
-def _screen_page(report: Report, batch: Batch) -> list[str]:
+def _screen_page(report: Report, batch: Batch) -> Iterator[str]:
     from reportgen.paper import screenpage
 
     failed = [f"{one.id}: {one.text}" for one in report.unassessed]
@@ -388,7 +388,7 @@ def _screen_page(report: Report, batch: Batch) -> list[str]:
     volumes = [file.name for file in report.folder.glob("catalogue*.pdf") if _VOLUME.fullmatch(file.name)]
     volumes.sort(key=lambda name: (len(name), name))
     page = screenpage.screen_page(report.outlines, maker, stamp, batch.sheets, batch.title, failed, volumes)
-    return [screenpage.render_screen_page(page, batch.order.templates)]
+    return screenpage.render_screen_page(page, batch.order.templates)
 
 
 def _volumes(report: Report, batch: Batch) -> Iterator[Path]:

@@ -30,13 +30,19 @@ _ROW, _LOOK, _END = "\1", "\2", "\3"
 _PIECE: Final = 1 << 18
 """So much text (characters) is packed at a time."""
 
-_TEXT: Final = r"[^<&\0-\x08\x0b\x0c\x0e-\x1f]*"
+_TEXT: Final = r"[^<&\0-\x08\x0b\x0c\x0e-\x1f]*+"
 _CELL: Final = (
-    rf'<c r="[A-Z]{{1,2}}{_ROW}" s="{_LOOK}[^<{_LOOK}"]*{_LOOK}"(?:/>| t="inlineStr"><is><t(?: xml:space="preserve")?>'
-    rf'{_TEXT}(?:&(?:amp|lt|gt);{_TEXT})*</t></is></c>|(?: t="b")?><v>[-+.0-9e]+</v></c>)'
+    rf'<c r="[A-Z]{{1,2}}{_ROW}" s="{_LOOK}[^<{_LOOK}"]*+{_LOOK}"(?:/>| t="inlineStr"><is><t(?: xml:space="preserve")?+>'
+    rf'{_TEXT}(?:&(?:amp|lt|gt);{_TEXT})*+</t></is></c>|(?: t="b")?+><v>[-+.0-9e]++</v></c>)'
 )
-_WHOLE_ROW: Final = re.compile(rf'<row r="{_ROW}" ht="[.0-9]+" customHeight="1">((?:{_CELL})*)</row>')
-"""All that `row_text` makes, and nothing else."""
+
+
+@cache
+def _whole_rows(width: int) -> re.Pattern[str]:
+    """All that `row_text` makes of rows of so many cells, and nothing else; what matched is never tried another way."""
+    return re.compile(rf'(?:<row r="{_ROW}" ht="[.0-9]++" customHeight="1">(?:{_CELL}){{{width}}}+</row>{_END})*+')
+
+
 _DATE: Final = re.compile(rf'{_LOOK}([^{_LOOK}]*){_LOOK}"><v>([^<]*)<')
 
 _EXTENT: Final = re.compile(rb"<dimension [^>]*>(</dimension>)?")
@@ -101,13 +107,11 @@ def are_rows(piece: bytes, width: int, looks: frozenset[str], number: int | None
 
     Errors: Damaged when it cannot be unpacked, UnicodeDecodeError.
     """
-    rows = inflated(piece).decode().split(_END)
-    found = [_WHOLE_ROW.fullmatch(row) for row in rows[:-1]]
+    rows = inflated(piece).decode()
     return (
-        not rows[-1]
-        and number in (None, len(found))
-        and all(row is not None and row[1].count("<c ") == width for row in found)
-        and all(looks.issuperset(row.split(_LOOK)[1::2]) for row in rows[:-1])
+        number in (None, rows.count(_END))
+        and _whole_rows(width).fullmatch(rows) is not None
+        and looks.issuperset(rows.split(_LOOK)[1::2])
     )
 
 

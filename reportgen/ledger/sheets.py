@@ -51,7 +51,7 @@ def result_sheets(
 
     `results` has each pairing with its `packed_rows`, which are unpacked one after another. `links` leads from a pairing's ID to its PDF, relative to the workbook; `history` is what `read_history` found there,
     `printed` the sheet of each pairing; `paper` is the size to print on, that of the Maker sheet when empty. `packer` may have seen
-    the cases before, and knows what the history stores.
+    the cases before, and knows what the history stores; where it has nothing new to say, its sheets are left as they stand.
     No cell holds a formula.
     """
     outlines, rows = [one for one, _ in results], [packed for _, packed in results]
@@ -64,7 +64,8 @@ def result_sheets(
     write_summary(summary, outlines, unassessed, stamp, links, first_rows, maker, packer)
     _write_parts(parts, rows, stamp, maker)
     now = grown(history, outlines, unassessed, stamp, printed, packer)
-    _write_memory(book.create_sheet(now.sheet), book.create_sheet(now.inputs_sheet), now, stamp, maker)
+    if now is not history or not history.entries:  # else the sheets that stand say all there is to say
+        _write_memory(book.create_sheet(now.sheet), book.create_sheet(now.inputs_sheet), now, stamp, maker)
     return book
 
 

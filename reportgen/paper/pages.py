@@ -7,6 +7,7 @@ templates lay them out. A template receives its page as `page` and nothing else.
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
@@ -487,7 +488,7 @@ class ScreenPage:
     foot: str
     tally: str
     axis: Picture
-    rows: tuple[ScreenRow, ...]
+    rows: Sequence[ScreenRow]
     choices: tuple[Fact, ...]
     problems: tuple[str, ...]
     booklets: tuple[Fact, ...] = ()

@@ -6,8 +6,9 @@ Knows assessments and where their sheets lie. Refuses to fetch anything: style, 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, overload
 from urllib.parse import quote
 
 from reportgen.paper import wording
@@ -17,7 +18,8 @@ from reportgen.paper.overviews import range_row, shared_axis, tally_of
 from reportgen.paper.pages import Fact, ScreenPage, ScreenRow, Stamp
 from reportgen.paper.plans import front_picture
 from reportgen.paper.rangepicture import axis_strip
-from reportgen.paper.templates import Templates, filled
+from reportgen.paper.scales import Scale
+from reportgen.paper.templates import Templates, filled_in_pieces
 from reportgen.paper.wording import MARKS
 
 if TYPE_CHECKING:
@@ -27,6 +29,40 @@ if TYPE_CHECKING:
 WIDTH = 150.0
 VERDICTS = ("suitable", "suitable with conditions", "undecided", "not suitable")
 """In the order in which they are sorted."""
+
+
+@dataclass(frozen=True)
+class _Rows(Sequence[ScreenRow]):
+    """A row a pairing, each made when it is asked for: those of a long season never stand in memory together."""
+
+    found: Sequence[Overview]
+    axis: Scale
+    sheets: Mapping[str, str]
+
+    def __len__(self) -> int:
+        return len(self.found)
+
+    @overload
+    def __getitem__(self, at: int) -> ScreenRow: ...
+
+    @overload
+    def __getitem__(self, at: slice) -> Sequence[ScreenRow]: ...
+
+    def __getitem__(self, at: int | slice) -> ScreenRow | Sequence[ScreenRow]:
+        return replace(self, found=self.found[at]) if isinstance(at, slice) else self._row(self.found[at])
+
+    def _row(self, a: Overview) -> ScreenRow:
+        row = range_row(a, self.axis, link=quote(self.sheets[a.id]) if a.id in self.sheets else "")
+        return ScreenRow(
+            row=row,
+            crossover_hz=f"{a.crossover_hz:.1f}" if a.crossover_hz is not None else "",
+            octaves=f"{a.found_range.octaves:.4f}" if a.found_range.octaves is not None else "",
+            price=f"{a.price:.2f}" if a.price is not None else "",
+            order=VERDICTS.index(a.verdict.word),
+            words=" ".join((row.id, row.kit, row.drivers, row.mark.word, row.reason)).lower(),
+            figures=tuple(kit_figures(a)),
+            front=front_picture(a.layout),
+        )
 
 
 def screen_page(
@@ -40,21 +76,6 @@ def screen_page(
 ) -> ScreenPage:
     """The page of a season. `sheets` maps a pairing's ID to the path of its PDF from the page's own folder; `booklets` are the catalogue's."""
     axis = shared_axis(found, WIDTH)
-    rows = []
-    for a in found:
-        row = range_row(a, axis, link=quote(sheets[a.id]) if a.id in sheets else "")
-        rows.append(
-            ScreenRow(
-                row=row,
-                crossover_hz=f"{a.crossover_hz:.1f}" if a.crossover_hz is not None else "",
-                octaves=f"{a.found_range.octaves:.4f}" if a.found_range.octaves is not None else "",
-                price=f"{a.price:.2f}" if a.price is not None else "",
-                order=VERDICTS.index(a.verdict.word),
-                words=" ".join((row.id, row.kit, row.drivers, row.mark.word, row.reason)).lower(),
-                figures=tuple(kit_figures(a)),
-                front=front_picture(a.layout),
-            )
-        )
     counts: Counter[str] = Counter(a.verdict.word for a in found)
     return ScreenPage(
         lang="en",
@@ -63,7 +84,7 @@ def screen_page(
         foot=f"run {stamp.run:03d} · {stamp.date.isoformat()} · inputs {stamp.fingerprint[:12]} · reportgen {stamp.version}",
         tally=f"{wording.counted(len(found), 'pairing')}: {tally_of(a.verdict.word for a in found)}",
         axis=axis_strip(axis, WIDTH),
-        rows=tuple(rows),
+        rows=_Rows(found, axis, sheets),
         choices=tuple(Fact(word, str(counts[word]), MARKS[word].sign) for word in VERDICTS if counts[word]),
         problems=tuple(problems),
         booklets=tuple(
@@ -73,6 +94,6 @@ def screen_page(
     )
 
 
-def render_screen_page(page: ScreenPage, templates: Templates = None) -> str:
-    """The page as HTML text; `templates` is an operator's own folder."""
-    return filled(page, templates)
+def render_screen_page(page: ScreenPage, templates: Templates = None) -> Iterator[str]:
+    """The page as HTML text, piece by piece; `templates` is an operator's own folder."""
+    return filled_in_pieces(page, templates)

@@ -118,13 +118,22 @@ def _environment(own: Own | None) -> Environment:
     return made
 
 
+PIECE = 1 << 16
+"""So much text (signs) of a long page comes at a time."""
+
+
 def filled(page: Page, own: Templates = None) -> str:
     """The page's template, filled with the page and nothing else.
 
     Errors: PageFailed for a fault in the operator's templates, with file, line and field. A fault in ours comes as it is.
     """
+    return "".join(filled_in_pieces(page, own))
+
+
+def filled_in_pieces(page: Page, own: Templates = None) -> Iterator[str]:
+    """The same piece by piece: a long page never stands in memory whole."""
     files = own_templates(own)
-    pieces, size = [], 0
+    pieces, size, last = list[str](), 0, 0
     with faults_named(files, page.template), time_limit(PAGE_S) if files else nullcontext():
         for piece in environment(files).get_template(page.template).generate(page=page):
             pieces.append(piece)
@@ -133,7 +142,10 @@ def filled(page: Page, own: Templates = None) -> str:
                 raise PageFailed(
                     f"{files.place(page.template)}: the page has more than {MOST_SIGNS >> 20} million signs."
                 )
-    return "".join(pieces)
+            if size - last > PIECE:
+                yield "".join(pieces)
+                pieces, last = [], size
+    yield "".join(pieces)
 
 
 @contextmanager

@@ -52,7 +52,7 @@ def main(count: int = 3000) -> None:
     found = list(season(count))
     sheets = {one.id: f"{one.id}.pdf" for one in found}
     begun = time.process_time()
-    text = render_screen_page(screen_page(found, found[0].case.maker, STAMP, sheets, "A long season"))
+    text = "".join(render_screen_page(screen_page(found, found[0].case.maker, STAMP, sheets, "A long season")))
     made = time.process_time() - begun
     print(f"{count} pairings: {len(text.encode()) / 1e6:.1f} MB, {made:.1f} s to make")
     with tempfile.TemporaryDirectory() as folder, Browser() as browser:

@@ -26,7 +26,7 @@ def page() -> str:
     made = screen_page(
         found, found[0].case.maker, STAMP, sheets, "Spring 2027", ["High drivers!F12: <b>-3</b> stands here."]
     )
-    return render_screen_page(made)
+    return "".join(render_screen_page(made))
 
 
 def test_nothing_is_fetched() -> None:
@@ -68,7 +68,10 @@ def test_it_can_be_used_without_a_mouse_and_without_eyes() -> None:
 
 def test_a_season_of_one_without_anything_known() -> None:
     found = bare()
-    assert "no limit known" in render_screen_page(screen_page([found], found.case.maker, STAMP, {}, "Nothing")).lower()
+    assert (
+        "no limit known"
+        in "".join(render_screen_page(screen_page([found], found.case.maker, STAMP, {}, "Nothing"))).lower()
+    )
 
 
 @pytest.fixture(scope="module")
@@ -94,7 +97,7 @@ def long_season(tmp_path_factory: pytest.TempPathFactory) -> Path:
         many.append(replace(found, case=replace(found.case, pairing=pairing)))
     file = tmp_path_factory.mktemp("screen") / "index.html"
     made = screen_page(many, found.case.maker, STAMP, {}, "A long season")
-    file.write_text(render_screen_page(made), encoding="utf-8")
+    file.write_text("".join(render_screen_page(made)), encoding="utf-8")
     return file
 
 
@@ -205,7 +208,7 @@ def test_a_row_has_the_figures_of_its_sheet() -> None:
     found = suitable("P-06")
     assert found.figures is not None
     page = screen_page([outline(found)], found.case.maker, STAMP, {}, "One")
-    (lines,) = lxml_html.fromstring(render_screen_page(page)).xpath("//p[@class='figures']/text()")
+    (lines,) = lxml_html.fromstring("".join(render_screen_page(page))).xpath("//p[@class='figures']/text()")
     told = dict(line.split("\t")[:2] for line in lines.splitlines())
     assert told["Sensitivity"] == f"{found.figures.sensitivity_db:.1f}\u00a0dB"
     assert told["Network"] == f"{found.figures.pieces} pieces"
@@ -229,7 +232,7 @@ def test_it_leads_to_the_catalogue() -> None:
     two = screen_page([found], found.case.maker, STAMP, {}, "Spring", (), ["catalogue-1.pdf", "catalogue-2.pdf"])
     assert [(fact.label, fact.value) for fact in one.booklets] == [("The catalogue as PDF", "catalogue.pdf")]
     assert [fact.label for fact in two.booklets] == ["Catalogue, volume 1", "Catalogue, volume 2"]
-    assert lxml_html.fromstring(render_screen_page(two)).xpath("//a[@href='catalogue-2.pdf']")
+    assert lxml_html.fromstring("".join(render_screen_page(two))).xpath("//a[@href='catalogue-2.pdf']")
 
 
 def test_dark_forced_colours_and_print_are_provided_for() -> None:
