@@ -321,8 +321,18 @@ def _letters(field: Field, runs: Sequence[Run]) -> dict[str, str]:
     return key
 
 
+_drawn: list[tuple[Assessment, tuple[ChartRow, ...]]] = []
+"""The last assessment and its charts: a sheet is composed for its fingerprint, and again for each way it is set."""
+
+
 def all_charts(found: Assessment) -> tuple[ChartRow, ...]:
     """The charts by rows of the page; empty without curves."""
+    if not _drawn or _drawn[0][0] is not found:
+        _drawn[:] = [(found, _charts(found))]
+    return _drawn[0][1]
+
+
+def _charts(found: Assessment) -> tuple[ChartRow, ...]:
     curves = found.curves
     if curves is None:
         return ()
