@@ -63,7 +63,7 @@ def main(ids: list[str]) -> int:
             start = time.process_time()
             by_engine = HTML(string=html).write_pdf(stylesheets=styles, **PDF_OPTIONS)
             middle = time.process_time()
-            data = render_sheet(found, STAMP)
+            data = render_sheet(replace(found), STAMP)  # another one: nothing drawn before is at hand
             bare.append(middle - start)
             ours.append(time.process_time() - middle)
         before, after = statistics.median(bare[1:]), statistics.median(ours[1:])
