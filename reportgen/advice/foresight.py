@@ -6,7 +6,7 @@ what it does not rule out is assessed as a whole.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property, partial
 from operator import attrgetter
@@ -183,7 +183,7 @@ class Foresight:
                 model.setting.slope.order > FOLLOWED
                 or any(self._met_ideally(Ideal(model, hz, ohm)) for ohm in self._rated_ohm(model))
             )
-            and any(self._nearly_met(one, hz) for one in Networks(model, hz).optima)
+            and self._within_reach(Networks(model, hz).optima, hz)
             for hz in frequencies_hz
         )
 
@@ -230,15 +230,29 @@ class Foresight:
         allowed_db = self._allowed_db(ideal.model.setting.case, cause)
         return ideal.surplus_db + ROUGH_DB >= -self._short_db and self._met(ideal, ideal.crossover_hz, allowed_db)
 
-    def _nearly_met(self, optimum: Optimum, crossover_hz: float) -> bool:
-        """Whether a network of parts near these values may do; near a limit of ratings it may have the one or the other."""
+    def _within_reach(self, optima: Sequence[Optimum], crossover_hz: float) -> bool:
+        """Whether a network of parts near these may do: one that does not seem to spare the low driver by pulling the load down a
+        class of ratings, for that never speaks for a network, or most of them anyhow."""
+        met = sum(self._nearly_met(one, crossover_hz) for one in optima)
+        return 2 * met > len(optima) or any(
+            self._nearly_met(one, crossover_hz, rated_impedance(one.model.low_side.least_ohm) or 0.0) for one in optima
+        )
+
+    def _nearly_met(self, optimum: Optimum, crossover_hz: float, spared_ohm: float = 0.0) -> bool:
+        """Whether parts near these may do; near a limit of ratings they may have the one or the other. The low driver's heat counts
+        at the voltage into `spared_ohm` where that is higher."""
         practice, least_ohm = optimum.model.setting.case.practice, float(np.min(np.abs(optimum.impedance)))
         borne_ohm = practice["rated impedance share"] * practice["lowest rated impedance"]
         if least_ohm * NEAR_LOAD < borne_ohm * (1.0 if self.plainly else 1.0 - practice["impedance margin"]):
             return False
         rated = {rated_impedance(least_ohm * ratio) or 2.0 for ratio in (1.0 / NEAR_LOAD, NEAR_LOAD)}
         return any(
-            self._met(replace(optimum, supposed_ohm=ohm), crossover_hz, (NEAR_DB, NEAR_DB, NEAR_DB)) for ohm in rated
+            self._met(
+                replace(optimum, supposed_ohm=ohm),
+                crossover_hz,
+                (NEAR_DB - 10.0 * float(np.log10(max(spared_ohm / ohm, 1.0))), NEAR_DB, NEAR_DB),
+            )
+            for ohm in rated
         )
 
     @property
