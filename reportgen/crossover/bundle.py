@@ -27,11 +27,6 @@ class Losses:
     coil_exponent: float
     capacitor_ohm: float
 
-    def of(self, branch: Branch, values: FloatArray) -> FloatArray:
-        """Loss resistances for values (..., n_components), same shape."""
-        coil = self.coil_ohm * (values / 1e-3) ** self.coil_exponent
-        return np.where(branch.kinds == "L", coil, np.where(branch.kinds == "C", self.capacitor_ohm, 0.0))
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Response:
@@ -110,6 +105,34 @@ class Bundle:
         slope.imag = inductive + capacitive
         return impedance, slope
 
+    def losses_ohm(self, values: FloatArray, losses: Losses) -> FloatArray:
+        """Loss resistance of every part by its value (branches, parts)."""
+        wire = losses.coil_ohm * (values / 1e-3) ** losses.coil_exponent
+        return np.asarray(self.coil * wire + self.capacitor * losses.capacitor_ohm)
+
+    def gains(
+        self, values: FloatArray, load_ohm: ComplexArray, frequency_hz: FloatArray, losses: Losses
+    ) -> tuple[ComplexArray, ComplexArray]:
+        """Gain and admittance as of `response`, without what the parts do to them."""
+        own, _ = self._parts(values, frequency_hz, losses)
+        own[self.beside] = 1.0 / own[self.beside]
+        plain = self._stages(own)
+        current, voltage = 1.0 / load_ohm, np.ones_like(load_ohm)
+        for k in range(plain.shape[1]):
+            voltage, current = (
+                voltage + np.where(self.in_path[:, k], current * plain[:, k], 0.0),
+                current + np.where(self.in_path[:, k], 0.0, voltage * plain[:, k]),
+            )
+        gain = 1.0 / voltage
+        return gain, current * gain
+
+    def _stages(self, own: ComplexArray) -> ComplexArray:
+        """Impedance of every stage in the path, admittance of every one across it, of immittances of the parts as they are joined."""
+        plain = self.member @ own
+        over = self.turned[..., 0]
+        plain[over] = 1.0 / plain[over]
+        return plain
+
     def response(
         self, values: FloatArray, load_ohm: ComplexArray, frequency_hz: FloatArray, losses: Losses
     ) -> Response:
@@ -120,13 +143,10 @@ class Bundle:
         the path and by v^2 for each siemens across it (Tellegen; i and v at 1 V from the amplifier).
         """
         own, by_value = self._parts(values, frequency_hz, losses)
-        if self.beside.any():
-            turned = 1.0 / own[self.beside]
-            by_value[self.beside] *= -turned * turned
-            own[self.beside] = turned
-        plain = self.member @ own
-        over = self.turned[..., 0]
-        plain[over] = 1.0 / plain[over]
+        turned = 1.0 / own[self.beside]
+        by_value[self.beside] *= -turned * turned
+        own[self.beside] = turned
+        plain, over = self._stages(own), self.turned[..., 0]
         series, shunt = np.where(self.in_path, plain, 0.0), np.where(self.in_path, 0.0, plain)
         current, voltage = 1.0 / load_ohm, np.ones_like(load_ohm)
         through = np.empty_like(plain)

@@ -100,14 +100,29 @@ class Heard:
         return Heard(self.pressure[which], self.admittance[which])
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Fitted:
-    """A branch with fitted values, what it does, the level shift taken, and its weighted rms error."""
+    """A branch with fitted values and losses, what it does, the level shift taken, and its weighted rms error.
 
-    branch: Branch
+    `form` is the branch that was fitted, with the values it came with.
+    """
+
+    form: Branch
+    values: FloatArray
+    losses_ohm: FloatArray
     heard: Heard
     level_shift_db: float
     rms_db: float
+
+    @cached_property
+    def branch(self) -> Branch:
+        """The branch with what was fitted: few of those that are tried are asked for it."""
+        return with_values(self.form, self.values, self.losses_ohm)
+
+    @property
+    def parts(self) -> int:
+        """How many parts it has."""
+        return len(self.form.components)
 
 
 SHORTAGE = 6.0
@@ -243,18 +258,23 @@ def fit_branches(branches: Sequence[Branch], tasks: Sequence[BranchTask], evalua
     )
     problems = _Alone(tasks[0], load, weight, lost, floor, bundle, filled_limits(branches, tasks, width))
     x, _ = minimised(problems, filled(branches, width), evaluations)
-    return as_they_stand(branches, tasks, values_of(x), np.zeros(len(branches)))
+    return as_they_stand(branches, bundle, tasks, values_of(x), np.zeros(len(branches)))
 
 
 def as_they_stand(
-    branches: Sequence[Branch], tasks: Sequence[BranchTask], values: FloatArray, shift_db: FloatArray
+    branches: Sequence[Branch], bundle: Bundle, tasks: Sequence[BranchTask], values: FloatArray, shift_db: FloatArray
 ) -> list[Fitted]:
     """Branches with given values (branches, parts), with the losses their parts have by size, at level shifts (branches,)."""
-    found = []
-    for branch, task, own, shift in zip(branches, tasks, values, shift_db.tolist(), strict=True):
-        mine = own[: len(branch.components)]
-        losses = task.losses.of(branch, mine)
-        does = heard(branch, task, mine, losses)
-        error = task.weight * (level_of(does.pressure) - task.goal_db - shift)
-        found.append(Fitted(with_values(branch, mine, losses), does, shift, float(np.sqrt(np.sum(error**2)))))
+    task = tasks[0]
+    loads = np.stack([each.load_ohm for each in tasks])
+    gain, admittance = bundle.gains(values, loads, task.frequency_hz, task.losses)
+    losses = bundle.losses_ohm(values, task.losses)
+    pressure = np.stack([each.response for each in tasks]) * gain[:, task.band]
+    goal = np.stack([each.goal_db for each in tasks]) + shift_db[:, None]
+    error = np.stack([each.weight for each in tasks]) * (level_of(pressure) - goal)
+    rms, found = np.sqrt(np.sum(error**2, axis=-1)).tolist(), []
+    for row, (branch, shift) in enumerate(zip(branches, shift_db.tolist(), strict=True)):
+        own = slice(0, len(branch.components))
+        does = Heard(pressure[row], admittance[row])
+        found.append(Fitted(branch, values[row, own], losses[row, own], does, shift, rms[row]))
     return found

@@ -333,7 +333,7 @@ def fit_joint(starts: Sequence[Start], task: JointTask, evaluations: int = 12) -
     pairs, begin = _Pairs.of(starts, task)
     x, squares = minimised(pairs, begin, evaluations)
     count, shifts = len(starts), x[:, -1]
-    alone = as_they_stand(_branches(starts), _tasks(task, count), values_of(_logs(x)), np.tile(shifts, 2))
+    alone = as_they_stand(_branches(starts), pairs.bundle, _tasks(task, count), values_of(_logs(x)), np.tile(shifts, 2))
     n = np.arange(x.shape[1] - 1)
     sensitive = np.sqrt(np.sum(squares.normal[:, n, n], axis=-1) * log(1.05) ** 2 / 3.0)
     rms = np.sqrt(squares.square)

@@ -38,7 +38,7 @@ def merit(fit: JointFit) -> float:
 
 def parts_of(fit: JointFit) -> int:
     """How many parts both branches have."""
-    return len(fit.low.branch.components) + len(fit.high.branch.components)
+    return fit.low.parts + fit.high.parts
 
 
 @dataclass(slots=True)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from reportgen.acoustics.slopes import Slope
+from reportgen.crossover.bundle import Losses
 from reportgen.crossover.fitting import BranchTask, Heard, heard
 from reportgen.crossover.joint import JointTask, joint_square
 from reportgen.crossover.networks import Branch
@@ -25,9 +27,15 @@ def design(low: Side, high: Side, slope: Slope, crossover_hz: float, options: De
     return min(steps(low, high, slope, crossover_hz, options), key=lambda one: (round(one.missed, 2), one.pieces))
 
 
+def losses_of(losses: Losses, branch: Branch, values: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Wire resistances of coils by their law and losses of capacitors, for values (..., n_components), worked out once more."""
+    coil = losses.coil_ohm * (values / 1e-3) ** losses.coil_exponent
+    return np.where(branch.kinds == "L", coil, np.where(branch.kinds == "C", losses.capacitor_ohm, 0.0))
+
+
 def own_heard(branch: Branch, task: BranchTask) -> Heard:
     """What a branch does as it stands, with the losses its parts have by size."""
-    return heard(branch, task, branch.values, task.losses.of(branch, branch.values))
+    return heard(branch, task, branch.values, losses_of(task.losses, branch, branch.values))
 
 
 def joint_error(low: Branch, high: Branch, task: JointTask, shift_db: float) -> float:

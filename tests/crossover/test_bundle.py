@@ -7,6 +7,7 @@ import pytest
 
 from reportgen.crossover.bundle import Bundle, Losses
 from reportgen.crossover.networks import Branch, Component, across, in_path, solve
+from tests.crossover.designing import losses_of
 
 F = np.geomspace(50.0, 20e3, 31)
 LOSSES = Losses(0.3, 0.6, 0.05)
@@ -22,7 +23,7 @@ LOADS = np.array([re + 2j * np.pi * F * le for re, le in ((6, 3e-4), (5, 0), (4,
 
 
 def alone(branch, load, values):
-    voltage, current = solve(branch, load, F, values, LOSSES.of(branch, values))
+    voltage, current = solve(branch, load, F, values, losses_of(LOSSES, branch, values))
     return 1.0 / voltage, current / voltage
 
 
@@ -65,3 +66,17 @@ def test_picked_branches_are_the_same_again():
     )
     assert some.gain == pytest.approx(whole.gain[which])
     assert some.admittance_slopes == pytest.approx(whole.admittance_slopes[which])
+
+
+def test_gains_alone_and_losses_are_those_of_each_branch():
+    bundle = Bundle.of(BRANCHES)
+    width = bundle.stage.shape[1]
+    values = np.stack([np.pad(one.values, (0, width - len(one.components)), constant_values=1.0) for one in BRANCHES])
+    gain, admittance = bundle.gains(values, LOADS, F, LOSSES)
+    losses = bundle.losses_ohm(values, LOSSES)
+    for row, branch in enumerate(BRANCHES):
+        own = losses_of(LOSSES, branch, branch.values)
+        voltage, current = solve(branch, LOADS[row], F, branch.values, own)
+        np.testing.assert_allclose(losses[row, : own.size], own)
+        np.testing.assert_allclose(gain[row], 1.0 / voltage, rtol=1e-10)
+        np.testing.assert_allclose(admittance[row], current / voltage, rtol=1e-10)

@@ -20,7 +20,7 @@ from reportgen.crossover.joint import (
 )
 from reportgen.crossover.networks import Branch, Component, across, in_path, solve, with_values
 from reportgen.crossover.topologies import handbook_high, handbook_low
-from tests.crossover.designing import joint_error
+from tests.crossover.designing import joint_error, losses_of
 
 FC = 2500.0
 F = np.concatenate([[50.0, 200.0], np.geomspace(FC / 4, FC * 4, 49), [15_000.0]])
@@ -125,7 +125,7 @@ def test_gradient_and_curvature_are_those_of_all_unknowns_moved_one_by_one(wante
 
 
 def heard_of(branch, side, values):
-    voltage, current = solve(branch, side.load_ohm, F, values, side.losses.of(branch, values))
+    voltage, current = solve(branch, side.load_ohm, F, values, losses_of(side.losses, branch, values))
     return Heard(side.response / voltage[side.band], current / voltage)
 
 

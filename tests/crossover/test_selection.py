@@ -47,7 +47,7 @@ def case(ohm, name="BW2"):
     shapes = low_pass(slope, F, FC), high_pass(slope, F, FC)
     joint = JointTask(*(task(s, ohm) for s in shapes), sign, sign, 0.5, slice(12, 37), np.full(49, 1 / 49), False)
     fits = [
-        Fitted(branch, does(branch, side), 0.0, 0.0)
+        Fitted(branch, branch.values, branch.resistances_ohm, does(branch, side), 0.0, 0.0)
         for branch, side in ((handbook_low(slope, ohm, FC), joint.low), (handbook_high(slope, ohm, FC), joint.high))
     ]
     return joint, fits
