@@ -35,6 +35,8 @@ STILL = (
     checks.data_agree, checks.data_complete, checks.frames_fit,
 )  # fmt: skip
 """Checks that need neither network nor crossover, the quickest first."""
+FAILING = (checks.surroundings, checks.screen, checks.horn_needed, checks.frames_fit)
+"""Those of them that can fail; what can be marginal at worst keeps away a plain yes only, as the directivity step does."""
 WINDOWS = (checks.seated_window, checks.standing_window, checks.side_window, checks.tilt)
 """The same, of which each takes as long as all of those together."""
 
@@ -140,7 +142,7 @@ class Foresight:
 
     @property
     def _still(self) -> Iterable[Callable[[AsBuilt], Check | None]]:
-        return (partial(self.shared.check, rule) for rule in STILL)
+        return (partial(self.shared.check, rule) for rule in (STILL if self.plainly else FAILING))
 
     def open_(self, case: Case) -> bool:
         """False where limits, checks that need no network, or lacking data keep the verdict away whatever the network."""
@@ -155,8 +157,12 @@ class Foresight:
         at = given_hz or best_crossover_hz(bounds)
         if at is None or bounds.empty:
             return False
-        kept = [partial(checks.limit_check, limit=limit) for limit in limits if limit.id != "heat"]
-        return not any(self._bad(AsBuilt(model, at), (*kept, partial(self.shared.check, checks.directivity_step))))
+        kept: list[Callable[[AsBuilt], Check | None]] = [
+            partial(checks.limit_check, limit=limit) for limit in limits if limit.id != "heat"
+        ]
+        if self.plainly:
+            kept.append(partial(self.shared.check, checks.directivity_step))
+        return not any(self._bad(AsBuilt(model, at), kept))
 
     def heard(self, case: Case) -> bool:
         """False where what is lost off the axis alone keeps the verdict away, whatever the network."""

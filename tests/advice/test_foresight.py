@@ -8,10 +8,13 @@ from typing import Any
 import pytest
 
 from reportgen.advice.changes import Change, all_changes
-from reportgen.advice.foresight import Foresight, Shared, stands_in_the_way
+from reportgen.advice.foresight import FAILING, STILL, Foresight, Shared, stands_in_the_way
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Case
+from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.response import Model
+from reportgen.suitability import checks
 from reportgen.suitability.limits import all_limits
 from reportgen.suitability.verdict import UsableRange, judge
 from tests.demo_catalogue import demo, demo_case
@@ -48,6 +51,19 @@ def test_shared_checks_are_those_that_each_change_would_find(pairing: str) -> No
             assert foresight.in_the_way(case) == fresh.in_the_way(case)
             assert foresight.open_(case) == fresh.open_(case)
     assert len(foresight.shared.checked) < len(changes) * 11
+
+
+def test_what_is_left_out_where_conditions_are_allowed_never_fails() -> None:
+    """Every high driver of the demo in every pairing's place."""
+    left_out = {rule.__name__ for rule in STILL} - {rule.__name__ for rule in FAILING}
+    cases = [
+        demo().case(replace(one, high_id=high)) for one in demo().pairings.values() for high in demo().high_drivers
+    ]
+    for case in cases:
+        built = AsBuilt(Model(Setting(case)), 2500.0)
+        for rule in (*(rule for rule in STILL if rule.__name__ in left_out), checks.directivity_step):
+            check = rule(built)
+            assert check is None or not stands_in_the_way(check, plainly=False), f"{case.pairing.id}: {check}"
 
 
 def test_a_check_stands_in_the_way_as_the_verdict_has_it() -> None:
