@@ -107,7 +107,7 @@ def with_components(branch: Branch, components: tuple[Component, ...]) -> Branch
     """The same stages with other parts, given in the order of `branch.components`."""
     supply = iter(components)
     return Branch(
-        tuple(replace(stage, components=tuple(next(supply) for _ in stage.components)) for stage in branch.stages)
+        tuple(Stage(one.place, one.join, tuple(next(supply) for _ in one.components)) for one in branch.stages)
     )
 
 

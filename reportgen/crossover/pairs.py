@@ -27,6 +27,9 @@ STEPS_DOWN = 2
 SETTLING_EVALUATIONS = 40
 """The fits that compare forms stop early; the one that is kept may run on."""
 
+LEFT_OUT_EVALUATIONS = 7
+"""What is left of a fitted pair without one part has not far to go."""
+
 SENSITIVITY = 1.0
 """How much of the error that parts 5 % off add counts when forms are compared: all of it, for that is what builds have."""
 
@@ -80,7 +83,7 @@ def _leave_out(found: Ladder, task: JointTask, fewest: int) -> None:
     """Take into the ladder what becomes of its best fits when one part is left out, and of what that brings, to the end."""
     fresh = list(found.best.values())
     while starts := _with_one_left_out(fresh, task, fewest):
-        made = [fit for fit in fit_joint(starts, task) if found.take(fit)]
+        made = [fit for fit in fit_joint(starts, task, LEFT_OUT_EVALUATIONS) if found.take(fit)]
         fresh = [fit for fit in made if found.best[parts_of(fit)] is fit]
 
 

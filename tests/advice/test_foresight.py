@@ -13,6 +13,7 @@ from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Case
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.ideal import Ideal
 from reportgen.pairing.response import Model
 from reportgen.suitability import checks
 from reportgen.suitability.limits import all_limits
@@ -107,3 +108,18 @@ def test_what_helps_is_not_left_out() -> None:
     foresight = Foresight(before, plainly=False)
     assert foresight.open_(after) and foresight.promising(after)
     assert assess(after, drawn=False).verdict.word in ("suitable", "suitable with conditions")
+
+
+def test_what_every_fitted_network_misses_fails_as_a_whole() -> None:
+    """Another waveguide on P-02: an ideal network would keep the low driver cool enough for a plain yes, the fitted ones do not."""
+    before = assess(demo_case("P-02"), drawn=False)
+    foresight, found = Foresight(before, plainly=True), []
+    for change in all_changes(before, demo()):
+        case = changed(before, change)
+        if change.kind == "guide" and foresight.open_(case) and not foresight.promising(case):
+            model = Model(Setting(case))
+            at_hz = foresight._frequencies_hz(model)
+            ideal = [Ideal(model, hz, ohm) for hz in at_hz for ohm in foresight._rated_ohm(model)]
+            assert assess(case, drawn=False).verdict.word != "suitable"
+            found.append(any(foresight._met_ideally(one) for one in ideal))
+    assert any(found), "nothing was left to the fitted networks"
