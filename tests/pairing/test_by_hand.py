@@ -24,6 +24,7 @@ from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.pairing.tolerances import _good
 from reportgen.pairing.voiced import voicing_of
+from reportgen.pairing.windows import window_of
 from reportgen.suitability.limits import allowed_power_w
 from tests.demo_catalogue import demo, demo_assessed, demo_case
 
@@ -198,3 +199,38 @@ def test_files_off_the_axis_count_only_beside_one_on_it() -> None:
     ):
         case = replace(demo_case("P-01"), curves={("HD-01", name): curve for name, curve in curves.items()})
         assert isinstance(Setting(case).high_directivity, MeasuredRadiator) is measured
+
+
+def test_what_is_lost_at_the_side_is_that_of_a_line_as_wide_as_the_driver() -> None:
+    """A face 20 mm wide at 30 deg: sin(x) / x with x = pi w sin(30 deg) / wave length (Kinsler and Frey, line source).
+
+    At 10 kHz x is 0.915: 1.25 dB; at 15 kHz 1.373: 2.92 dB. Its height of 30 mm does not count there.
+    """
+    flat = {"shape": "rectangular", "radiating_width_m": 0.020, "radiating_height_m": 0.030}
+    window = window_of(Model(Setting(demo_case("P-01", high=flat))))
+    assert window.side_loss_db == pytest.approx((1.25, 2.92), abs=0.15)
+
+
+@pytest.mark.parametrize(("wiring", "ohm"), [("series", 2.0), ("parallel", 0.5)])
+def test_two_high_drivers_have_the_resistance_of_their_wiring(wiring: str, ohm: float) -> None:
+    one = Model(Setting(demo_case("P-01"))).high_side
+    two = Model(Setting(demo_case("P-01", pairing={"high_count": 2, "high_wiring": wiring}))).high_side
+    assert one.re_ohm is not None and one.le_h is not None
+    assert (two.re_ohm, two.le_h) == (pytest.approx(ohm * one.re_ohm), pytest.approx(ohm * one.le_h))
+    assert two.fs_hz == one.fs_hz
+
+
+def test_three_high_drivers_give_three_times_the_pressure_where_waves_are_long() -> None:
+    """9.54 dB at 100 Hz, where the places do not count; one small one gives nothing over itself."""
+    assert Setting(demo_case("P-01")).seat_gain_db(np.array([100.0, 10000.0])).tolist() == [0.0, 0.0]
+    three = Setting(demo_case("P-01", pairing={"high_count": 3}))
+    assert three.seat_gain_db(np.array([100.0])) == pytest.approx([20.0 * log10(3.0)], abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("rear", "used", "opened"),
+    [("open", None, True), ("sealed", None, False), ("removable", "removed", True), ("removable", "fitted", False)],
+)
+def test_a_rear_chamber_that_is_taken_off_leaves_the_back_open(rear: str, used: str | None, opened: bool) -> None:
+    case = demo_case("P-01", high={"rear": rear}, pairing={"rear_use": used})
+    assert Setting(case).open_back is opened
