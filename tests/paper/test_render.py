@@ -211,7 +211,7 @@ def renamed_to(name: str) -> Any:
 
 def test_every_outcome_has_a_sign_and_a_word_beside_its_colour() -> None:
     html = press().html(sheet_page(with_remedies(), STAMP))
-    cells = re.findall(r'<td class="mark \w+">(.)&ensp;([a-z ]+)</td>', html)
+    cells = re.findall(r'<td class="mark \w+">(.)&#8194;([a-z ]+)</td>', html)
     assert len(cells) == html.count('<td class="mark') > 20
     assert set(cells) <= {(mark.sign, mark.word) for mark in MARKS.values()}
     assert len({mark.sign for mark in MARKS.values()}) == 4
