@@ -29,7 +29,7 @@ class CellText:
 
 @dataclass(frozen=True, slots=True)
 class TableBlock:
-    """One table; rows of one pairing are a group, which names it once. `ticks` puts a box before each row.
+    """One table; rows of one pairing are a group, which names it once; in a table of other things all rows are one. `ticks` puts a box before each row.
 
     `columns` counts in `ListingPage.widths`, from 1.
     """
@@ -116,9 +116,11 @@ def column_widths(tables: Sequence[TableBlock]) -> tuple[float, ...]:
 
 def _block(listing: Listing, currency: str) -> TableBlock:
     heads = tuple(CellText(_heading(field, currency), _style(field)) for field in listing.fields)
-    of_pairings = listing.fields[:2] == PAIRING
-    same = groupby(listing.rows, lambda row: row[0]) if of_pairings else ((None, (row,)) for row in listing.rows)
-    groups = tuple(tuple(_row(row, listing, currency, bool(n)) for n, row in enumerate(rows)) for _, rows in same)
+    if listing.fields[:2] == PAIRING:
+        same = (tuple(rows) for _, rows in groupby(listing.rows, lambda row: row[0]))
+        groups = tuple(tuple(_row(row, listing, currency, bool(n)) for n, row in enumerate(rows)) for rows in same)
+    else:
+        groups = tuple(tuple(_row(row, listing, currency, False) for row in rows) for rows in (listing.rows,) if rows)
     return TableBlock(listing.title, listing.note, heads, groups, listing.ticks, 0)
 
 
