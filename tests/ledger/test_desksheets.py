@@ -82,6 +82,14 @@ def test_the_matrix_holds_figures_with_their_sign_in_the_format() -> None:
             assert cell.number_format.startswith(f'"{signs[one.word]} "0.00')
 
 
+def test_what_is_in_the_way_is_counted_below_the_matrix() -> None:
+    sheet = page(screening(), "Screening 004 matrix")
+    top = row_of(sheet, "In the way")
+    assert top > row_of(sheet, "Low driver") + len(demo().low_drivers)
+    told = [(what.value, count.value) for count, what in sheet.iter_rows(min_row=top + 1, max_col=2)]
+    assert told == list(demo_screened().obstacles) != []
+
+
 def test_the_matrix_tells_verdicts_without_colour() -> None:
     """Weight, slant, pattern and shade: no two verdicts look alike in grey."""
     sheet = page(screening(), "Screening 004 matrix")

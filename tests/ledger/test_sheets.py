@@ -317,6 +317,7 @@ def test_the_chart_of_the_summary_is_drawn_from_the_columns_of_its_headings(book
     """Each series takes its name from a heading and its figures from the rows under it (ECMA-376 part 1, 21.2.2.27)."""
     page = book["Run 001 summary"]
     (chart,) = page._charts
+    assert (chart.x_axis.delete, chart.y_axis.delete) == (False, False)
     series = [one for part in (chart, *chart._charts[1:]) for one in part.series]
     titled = [page[one.tx.strRef.f.split("!")[1].replace("$", "")].value for one in series]
     assert titled == ["Lower edge", "Usable range", "No range: limits cross", "Crossover"]
