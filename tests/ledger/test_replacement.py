@@ -94,6 +94,7 @@ def test_a_symbolic_link_stays_one(file, tmp_path):
     [
         (".~lock.Season 2025.xlsx#", ",anna,bench-2,25.11.2025 10:15,file:///home/anna/.config;", "anna on bench-2"),
         (".~lock.Season 2025.xlsx#", "Anna Berg,anna,bench-2,25.11.2025 10:15,file:///x;", "Anna Berg on bench-2"),
+        (".~lock.Season 2025.xlsx#", ",anna", "a LibreOffice of anna."),
         (".~lock.Season 2025.xlsx#", "", "open in LibreOffice."),
         ("~$Season 2025.xlsx", "\x09Anna Berg" + " " * 45, "the spreadsheet program of Anna Berg."),
         ("~$Season 2025.xlsx", "", "open in a spreadsheet program."),
