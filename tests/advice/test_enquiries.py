@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from reportgen.advice import replies
 from reportgen.advice.enquirer import asked_kinds, low_of, use_of
 from reportgen.advice.enquiries import Answer, Proposal, answer, open_enquiries
 from reportgen.advice.remedies import quick_word
@@ -388,3 +389,9 @@ def test_a_nearest_yes_lets_the_enquirer_keep_the_woofer_where_it_can() -> None:
 
 def test_a_customer_of_several_lines_is_greeted_in_one() -> None:
     assert reply(replace(own_driver(), enquiry=enquiry(customer="A\nB", **OWN_DRIVER))).startswith("Hello A B,\n")
+
+
+def test_a_mail_that_can_not_be_short_is_cut_at_its_hundred_and_fiftieth_word(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(replies, "_text", lambda *_: " ".join(f"word{at}" for at in range(200)))
+    words = reply(demo_answer("E-01")).split()
+    assert (len(words), words[-2:]) == (150, ["word148", "..."])
