@@ -511,7 +511,7 @@ def part_stress(built: AsBuilt) -> Check:
 
 
 def good_builds(built: AsBuilt) -> Check:
-    """How many of the builds that tolerances allow are still good?"""
+    """How many of the builds that tolerances allow are still good? In whole percent: 1000 builds tell no more (±1 %)."""
     practice = built.setting.case.practice
     limit, source = practice["good builds share"], practice.source("good builds share")
     network = built.network
@@ -527,7 +527,7 @@ def good_builds(built: AsBuilt) -> Check:
     return _graded(
         "good builds",
         "Share of good builds",
-        100.0 * share,
+        float(told),
         100.0 * limit,
         "%",
         source,

@@ -327,7 +327,14 @@ def test_a_load_that_not_every_amplifier_bears_is_a_condition() -> None:
 
 @pytest.mark.parametrize(("share", "told"), [(1.0, "100 %"), (0.996, "99 %"), (0.647, "65 %")])
 def test_all_builds_are_good_only_where_all_are(share: float, told: str) -> None:
-    assert checks_of(example(), good_share=share)["good builds"].text.startswith(f"{told} of builds stay within")
+    check = checks_of(example(), good_share=share)["good builds"]
+    assert check.text.startswith(f"{told} of builds stay within") and f"{check.value:g} %" == told
+
+
+def test_the_share_of_good_builds_is_judged_as_it_is_told() -> None:
+    """895 of 1000 are 90 % within what so many builds can tell: the binomial error of 0.9 is 0.0095."""
+    outcomes = {share: checks_of(good_share=share)["good builds"].outcome for share in (0.896, 0.894)}
+    assert outcomes == {0.896: "pass", 0.894: "marginal"}
 
 
 def test_watts_are_told_as_a_meter_shows_them() -> None:
