@@ -84,6 +84,7 @@ README: dict[str, str] = {
     "the season on the screen, sortable and filterable": "paper/test_screenpage.py::test_sorting_and_filtering_in_a_browser",
     "with the figures and the front of each kit": "paper/test_screenpage.py::test_a_row_opens_its_figures_and_its_front",
     "front of each kit, in one file": "paper/test_screenpage.py::test_nothing_is_fetched",
+    "beyond 250 000 pairs the ranked list alone": "commands/test_screen.py::test_more_pairs_than_a_matrix_holds_are_listed_alone",
     "everything for other programs": f"{RUN}::test_results_json_is_as_documented",
     "which says what changed since the last run": "ledger/test_history.py::test_a_changed_input_is_said_from_what_to_what",
     "what was decided and on which data": "ledger/test_history.py::test_a_decision_is_kept_with_who_when_and_why",

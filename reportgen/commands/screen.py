@@ -63,6 +63,8 @@ def screen_workbook(
     facts = [f"{fact.label}: {fact.value}" for fact in (*deskpages.counts_facts(use), *deskpages.use_facts(use))]
     lines = [";   ".join(part) for part in (facts[:5], facts[5:])]
     written, notices = desk.add(desksheets.screening_sheets(found, widened, desk.run, where, [*lines, *shelf]))
+    if keep is not None:
+        notices = (*notices, f"More than {MOST_PAIRS} pairs: no matrix; {keep} high drivers are kept for each low one.")
     return Screened(found, use, where, page, written, notices, catalogue.problems, shelf)
 
 

@@ -23,3 +23,4 @@ def test_more_pairs_than_a_matrix_holds_are_listed_alone(tmp_path: Path, monkeyp
     assert done.page is not None and done.page.read_bytes().startswith(b"%PDF") and done.shelf == ()
     added = [name for name in openpyxl.load_workbook(done.written).sheetnames if name.startswith("Screening")]
     assert added == ["Screening 001 ranked"]
+    assert "More than 3 pairs: no matrix; 2 high drivers are kept for each low one." in done.notices
