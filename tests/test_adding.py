@@ -137,6 +137,26 @@ enquiries = [row for row in demo_tables()["Enquiries"] if row["id"] != "E-02"]
 guides = [row for row in demo_tables()["Waveguides"] if "HD-" not in row["fits"]]
 write_season(Path("season.xlsx"), pairings, High_drivers=highs, Enquiries=enquiries, Waveguides=guides)
 """
+CALLS = """
+import contextlib, io, json, os, sys
+from reportgen import cli
+
+def main():
+    told = {}
+    for name, arguments in json.load(sys.stdin).items():
+        out, err = io.StringIO(), io.StringIO()
+        with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+            try:
+                code = cli.main([name, *arguments])
+            except SystemExit as end:
+                code = end.code
+        told[name] = [code, out.getvalue(), err.getvalue()]
+    with open("told.json", "w", encoding="utf-8") as file:
+        json.dump(told, file)
+
+if __name__ == "__main__":
+    main()
+"""
 ARGUMENTS: Mapping[str, tuple[str, ...]] = {
     "new": ("new.xlsx",),
     "check": ("season.xlsx",),
@@ -193,8 +213,12 @@ def grown(tmp_path_factory: pytest.TempPathFactory) -> Grown:
     assert where.startswith(str(folder))
     written = python("-c", SEASON, stdin=json.dumps([PAIRINGS, HIGH_DRIVERS], default=str))
     assert written.code == 0, written.err
-    asked = [name for name in ARGUMENTS if name in commands()]
-    return Grown(folder, {name: python("-m", "reportgen", name, *ARGUMENTS[name]) for name in asked})
+    asked = {name: arguments for name, arguments in ARGUMENTS.items() if name in commands()}
+    (folder / "calls.py").write_text(CALLS, encoding="utf-8")  # one process for all: each would load the engines anew
+    done = python("calls.py", stdin=json.dumps(asked))
+    assert done.code == 0, done.err
+    told = json.loads((folder / "told.json").read_text(encoding="utf-8"))
+    return Grown(folder, {name: Told(*words) for name, words in told.items()})
 
 
 @pytest.fixture(scope="module")
