@@ -34,11 +34,14 @@ Commands = Any
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit code: 0 fine, 1 some pairings could not be assessed, 2 workbook unusable."""
+    usual = gc.get_threshold()
     try:
         return _called(arguments)
     except KeyboardInterrupt:
         print("\nStopped. What is finished is kept; the same command goes on from there.", file=sys.stderr)
         return STOPPED
+    finally:
+        gc.set_threshold(*usual)
 
 
 def _called(arguments: Sequence[str] | None) -> int:

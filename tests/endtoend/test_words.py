@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import subprocess
@@ -140,3 +141,10 @@ def test_the_shell_completes_commands_and_options(typed: str, offered: set[str],
     asked = {"_ARGCOMPLETE": "1", "COMP_LINE": line, "COMP_POINT": str(len(line)), "_ARGCOMPLETE_STDOUT_FILENAME": str(answers), "IFS": "\n", "_ARGCOMPLETE_IFS": "\n"}  # fmt: skip
     subprocess.run([sys.executable, "-m", "reportgen"], env={**os.environ, **asked}, check=False, capture_output=True)
     assert {word.strip() for word in answers.read_text().split("\n") if word.strip()} == offered
+
+
+def test_a_command_leaves_the_process_that_called_it_as_it_was(call: Call) -> None:
+    """Garbage is looked for seldom while a command works; a program that calls one does not fill its memory for ever."""
+    before = gc.get_threshold(), gc.isenabled()
+    assert call("check", "season.xlsx")[0] == 0
+    assert (gc.get_threshold(), gc.isenabled()) == before
