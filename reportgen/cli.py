@@ -35,6 +35,7 @@ Commands = Any
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit code: 0 fine, 1 some pairings could not be assessed, 2 workbook unusable."""
     usual = gc.get_threshold()
+    gc.set_threshold(*SELDOM)
     try:
         return _called(arguments)
     except KeyboardInterrupt:
@@ -50,7 +51,6 @@ def _called(arguments: Sequence[str] | None) -> int:
             stream.reconfigure(errors="replace")
     parsed = _parsed(arguments)
     use_one()
-    gc.set_threshold(*SELDOM)
     from reportgen.problems import ReportgenError, WorkbookUnusable
 
     try:
