@@ -15,6 +15,7 @@ from itertools import combinations
 from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, Change, all_changes
 from reportgen.advice.foresight import STILL, Foresight
 from reportgen.assessment import Assessment, Remedy, assess
+from reportgen.catalogue.currencies import decimals_of
 from reportgen.catalogue.records import Case, Catalogue
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
@@ -282,9 +283,10 @@ def _remedy(before: Assessment, changes: Changes, after: Assessment) -> Remedy:
 def _cost(before: Assessment, after: Assessment) -> str:
     if after.price is None:
         return "; price unknown"
-    currency = after.case.maker.currency
+    currency, coins = after.case.maker.currency, decimals_of(after.case.maker.currency)
+    told = f"; {after.price:.{coins}f} {currency}"
     if before.price is None:
-        return f"; {after.price:.2f} {currency}"
+        return told
     more = after.price - before.price
-    step = "the same" if abs(more) < 0.005 else f"{abs(more):.2f} {'more' if more > 0 else 'less'}"
-    return f"; {after.price:.2f} {currency}, {step}"
+    step = f"{abs(more):.{coins}f} {'more' if more > 0 else 'less'}" if round(more, coins) else "the same"
+    return f"{told}, {step}"
