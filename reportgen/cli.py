@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 import reportgen
 from reportgen.commands.cores import cores, use_one
+from reportgen.late import imported_late
 
 if TYPE_CHECKING:
     from reportgen.commands.orders import Order
@@ -56,7 +57,8 @@ def _called(arguments: Sequence[str] | None) -> int:
     try:
         _look_at_templates(parsed)
         _look_at_engine(parsed)
-        told: Told = parsed.call(parsed)
+        with imported_late():
+            told: Told = parsed.call(parsed)
         return told.show(parsed.json)
     except WorkbookUnusable as error:
         for problem in error.problems:

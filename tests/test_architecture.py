@@ -15,7 +15,7 @@ PACKAGE = Path(__file__).parents[1] / "reportgen"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
 ORDER = (
-    ("problems", "acoustics"),
+    ("problems", "acoustics", "late"),
     ("catalogue", "crossover"),
     ("pairing",),
     ("suitability",),

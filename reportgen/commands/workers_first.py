@@ -1,4 +1,5 @@
-"""What the server of our processes imports before all else: no garbage is looked for while it imports the house.
+"""What the server of our processes imports before all else: no garbage is looked for while it imports the house, and what is
+seldom used waits.
 
 Knows the collector, which `workers.py` lets run again in each process. Refuses to be imported anywhere else.
 """
@@ -6,5 +7,9 @@ Knows the collector, which `workers.py` lets run again in each process. Refuses 
 from __future__ import annotations
 
 import gc
+import sys
+
+from reportgen.late import Finder
 
 gc.disable()
+sys.meta_path.insert(0, Finder())

@@ -218,6 +218,25 @@ def test_a_run_in_which_nothing_changed_imports_no_engine(order: RunOrder) -> No
     assert done.stdout.split() == [str(len(FEW)), "set()"]
 
 
+def test_what_will_be_undecided_is_handed_out_first_one_a_process_and_stands_where_it_stood(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """P-15 has neither travel nor rated power, P-21 no break-up: neither waits for a search, which takes longest."""
+    rows, handed = ("P-06", "P-03", "P-21", "P-19", "P-15"), list[str]()
+    order = RunOrder(write_season(tmp_path / "season.xlsx", chosen(*rows)), out=tmp_path / "out", jobs=2, dry_run=True)
+    work = piecework.work
+
+    def noted(shop: piecework.Shop, task: piecework.Task) -> piecework.Done:
+        handed.append(task.pairing.id)
+        return work(shop, task)
+
+    monkeypatch.setattr(piecework, "work", noted)
+    monkeypatch.setattr(piecework, "assess_with_remedies", lambda catalogue, one: piecework.assess(catalogue.case(one)))
+    report = run(order, executor=Here())
+    assert handed == ["P-15", "P-21", "P-06", "P-03", "P-19"]
+    assert [one.id for one in report.outlines] == list(rows)
+
+
 def test_a_worker_reads_no_workbook_and_imports_nothing_that_only_others_need() -> None:
     """The first sheet waits for what a worker imports."""
     asked = "{'scipy.optimize', 'openpyxl', 'lxml', 'pandas', 'weasyprint'} & set(sys.modules)"
