@@ -79,12 +79,14 @@ def _among_many(slope: Slope, low_at: Points, high_at: Points, listeners: Points
     lows, highs = _late_m(low_at, listeners), _late_m(high_at, listeners)
     unit = 1.0 / np.max(np.abs(lows[:, None] - highs[None]))
     seat = len(listeners) // 2
+    apart = [0, *(place for place in range(1, len(listeners)) if listeners[place] != listeners[place - 1])]
 
     def holds(wave: float) -> bool:
         sums = [np.mean(np.exp(-2j * np.pi * wave * u[:, None, None] * late), axis=1) for late in (lows, highs)]
         below, above = (one / one[:, [seat]] for one in sums)  # the network sees the sum of a branch at the seat
         power = np.abs(low[:, None] * below + high[:, None] * above) ** 2
-        hole, shift = _holes(power, np.abs(low + high)[:, None] ** 2)
+        # listeners that the grain has put in one place would make a least level of any slope
+        hole, shift = _holes(power[:, apart], np.abs(low + high)[:, None] ** 2)
         hole[:, 0] &= shift[:, 0] >= 0.0  # the first and the last of these are the edges of the window
         hole[:, -1] &= shift[:, -1] <= 0.0
         return bool(np.any(hole))
@@ -136,9 +138,9 @@ def lobing_limit_hz(
     return _among_many(slope, *coarse, ears) * air.speed_m_s * _reach_m(*coarse) / reach
 
 
-GRAIN_M, DEPTH_GRAIN_M, EAR_GRAIN_M = 4e-3, 1e-2, 2e-2
+GRAIN_M, DEPTH_GRAIN_M, EAR_GRAIN_M = 4e-3, 1e-2, 5e-3
 """Places of many drivers are counted to these, so that a screen of a catalogue solves each only once; not tuned, it moves a
-limit by up to 1 %."""
+limit by up to 3 %. Listeners at 1.7 m stand 7 mm apart over a window of ±10 degrees: a coarser grain puts several in one place."""
 
 
 def _to(value: float, grain: float) -> float:

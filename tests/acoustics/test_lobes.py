@@ -86,6 +86,16 @@ def test_near_by_the_true_ways_count() -> None:
     assert lobes.lobing_limit_hz(SLOPES["LR4"], (low,), (high,), ears) == pytest.approx(0.5 * C / most, rel=1e-3)
 
 
+@pytest.mark.parametrize("distance_m", [1.7, 2.1, 2.5, 2.55, 2.6, 2.7, 3.3, 4.0])
+@pytest.mark.parametrize(("slope", "share"), [("LR4", 0.79), ("LR2", 0.889)])
+def test_a_low_high_low_has_its_hole_where_it_has_it_far_away(slope: str, share: float, distance_m: float) -> None:
+    """Centres 150 mm apart seen from the middle: both outer ways are longer by the same 4 mm at the seat and at ±15 deg, so
+    the plain figure holds, the minimum over u <= 1 of arccos(-u^n)/(pi u) times c/(2 d sin 15 deg) = 4420 Hz."""
+    ears = tuple((distance_m * float(np.sin(one)), distance_m * float(np.cos(one))) for one in HALF * OVER)
+    found = lobes.lobing_limit_hz(SLOPES[slope], ((-0.15, 0.0), (0.15, 0.0)), ((0.0, 0.0),), ears)
+    assert found == pytest.approx(share * 4420.3, rel=0.04)
+
+
 @settings(max_examples=200 if LONG else 40)
 @given(
     low=st.tuples(st.floats(-0.6, 0.6), st.floats(-0.3, 0.0)), deep=st.floats(-0.3, 0.0), reach=st.floats(1.0, 6.0),

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 from reportgen.acoustics.drivers import Disagreement
+from reportgen.acoustics.slopes import SLOPES
 from reportgen.catalogue.records import MeasuredCurve, Practice
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import Model
@@ -19,9 +20,10 @@ from reportgen.suitability.agreement import _grave
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.checks import Check, limit_check
 from reportgen.suitability.choice import Chooser
-from reportgen.suitability.limits import Limit
+from reportgen.suitability.limits import Limit, heat_hz, shortfall_hz
 from reportgen.suitability.steps import ladder_of
 from reportgen.suitability.verdict import usable_range
+from tests.demo_catalogue import demo
 from tests.suitability.test_checks import BERYLLIUM, GOOD, HORN, OPEN, RIBBON, TALL
 from tests.suitability.workbench import (
     CROSSOVER_HZ,
@@ -87,8 +89,6 @@ def test_files_off_the_axis_are_counted_and_do_not_count_behind_a_guide() -> Non
     case = replace(example(), curves={("HD-01", name): curve for name in names})
     assert "HD-01: response measured from 500 to 20000 Hz (dome.txt)" in lines(case)
     assert "with minimum phase; 2 files off the axis" in lines(case) and "behind a guide" not in lines(case)
-    from tests.demo_catalogue import demo
-
     guided = replace(case, guide=demo().waveguides["WG-01"])
     assert "with minimum phase; 2 files off the axis, which do not count behind a guide" in lines(guided)
     plain = replace(guided, curves={("HD-01", "response"): curve})
@@ -177,6 +177,22 @@ def test_lobing_tells_millimetres() -> None:
     )
 
 
+def test_a_tall_radiator_says_whether_its_top_lies_over_or_under() -> None:
+    for tilt_db, word in ((1.2, "under"), (-1.2, "over")):
+        text = checks_of(TALL, tilt_db=tilt_db, room_loss_db=7.0)["tilt"].text
+        assert f"15 kHz lies 1.2 dB {word} 5 kHz. Towards floor and ceiling it sends 7 dB less at 5 kHz" in text
+
+
+@pytest.mark.parametrize(
+    ("half_deg", "told"), [(15.0, " from 12.2 kHz up a side lobe stands inside the window."), (8.0, "")]
+)
+def test_a_column_of_high_drivers_says_from_where_on_it_has_a_side_lobe(half_deg: float, told: str) -> None:
+    """104 mm of face and a gap of 5 mm: 343.215/(0.109 x sin 15 deg) = 12 166 Hz; at ±8 deg 22.6 kHz, which nobody hears."""
+    column = changed(TALL, pairing={"high_count": 2, "vertical_half_window_rad": radians(half_deg), "horizontal_half_window_rad": radians(40.0)})  # fmt: skip
+    text = checks_of(column)["tilt"].text
+    assert text.endswith(f" Their centres stand 109 mm apart:{told}" if told else "softer than the curve on the axis.")
+
+
 # --- figures ----------------------------------------------------------------------------------------------------------
 
 
@@ -227,6 +243,63 @@ def test_what_a_driver_lacks_is_told_beyond_the_limit_and_not_at_it() -> None:
     lacking = replace(network().uneven, low_hz=891.0, high_hz=1122.0, driver="low", lacks_db=2.4)
     at, beyond = (checks_of(balance_db=(-value, 0.5), bass_off=lacking)["balance"].text for value in (1.5, 1.6))
     assert "itself" not in at and "LD-01 itself" in beyond
+
+
+@pytest.mark.parametrize(
+    ("arrangement", "count", "bound"),
+    [("high over low", 1, False), ("high over low", 2, True), ("low-high-low", 2, False), ("low-high-low", 3, True), ("low-high-low", 4, True)],
+)  # fmt: skip
+def test_a_row_of_two_woofers_has_side_lobes_and_one_on_either_side_has_none(
+    arrangement: str, count: int, bound: bool
+) -> None:
+    """168 mm of frame and a gap of 5 mm: c/(d sin 15 deg) = 343.215/(0.173 x 0.258819) = 7665 Hz (Ureda 2004)."""
+    found = limits_of(changed(pairing={"arrangement": arrangement, "low_count": count})).get("side lobes")
+    assert (found is not None) is bound
+    if found is not None:
+        assert found.hz == pytest.approx(7665.2, abs=0.5)
+        assert found.text.startswith("Low drivers 173 mm apart: their first side lobe stays outside ±15 deg")
+
+
+def test_two_high_drivers_stand_the_heat_of_two() -> None:
+    """200 W into two of them are 100 W in each: they may start where one alone starts at 100 W."""
+    one, two = (Setting(changed(pairing={"high_count": count})) for count in (1, 2))
+    assert heat_hz(one, 100.0) > 2000.0
+    assert heat_hz(two, 200.0) == pytest.approx(float(heat_hz(one, 100.0)))
+
+
+def test_a_horn_twice_as_wide_as_high_is_cut_off_by_its_area() -> None:
+    """25 mm throat, mouth of 200 x 100 mm, 100 mm long: ln(0.02/4.909e-4)/0.1 = 37.07/m; times c/(4 pi) 1012.6 Hz (Webster 1919)."""
+    horn = {"flare": "exponential", "throat_m": 0.025, "depth_m": 0.1, "mouth_width_m": 0.2, "mouth_height_m": 0.1}
+    found = limits_of(changed(changed(guide=demo().waveguides["WG-01"]), guide=horn))["horn cut-off"]
+    assert found.hz == pytest.approx(1012.6, abs=0.5)
+    assert found.text == "WG-01, exponential over 100 mm from a throat of 25 mm, loads its driver down to 1013 Hz."
+
+
+def test_only_the_difference_of_the_depths_bounds_a_low_high_low() -> None:
+    """Centres all 100 mm deep lie in one plane as those all in the face do: the same hole, 0.79 of c/(2 d sin 15 deg) up (fourth order)."""
+    middle = {"arrangement": "low-high-low", "low_count": 2, "cabinet_id": "CB-08"}
+    flat, deep = (
+        limits_of(changed(pairing=middle, low={"centre_depth_m": depth}, high={"centre_depth_m": depth}))["lobing"].hz
+        for depth in (0.0, 0.1)
+    )
+    assert flat == pytest.approx(0.79 * 4420.3, rel=0.03) and deep == pytest.approx(flat, rel=0.03)
+
+
+def test_a_coil_that_ends_the_band_below_500_hz_says_so() -> None:
+    """Roll-off of first order at 230 Hz against LR4: 1.5 dB short first where the worst of (1 + x^2 r^2)/(1 + x^4)^2 is 10^0.15."""
+    f, x, ratios = np.geomspace(20.0, 20000.0, 2001), np.linspace(1e-3, 1.0, 2001), np.linspace(1.0, 2.0, 2001)
+    short = [np.max(10 * np.log10(1 + (x * r) ** 2) - 20 * np.log10(1 + x**4)) for r in ratios]
+    expected = 230.0 * float(np.interp(1.5, short, ratios))
+    assert 230.0 < expected < 400.0
+    assert shortfall_hz(SLOPES["LR4"], f, -10 * np.log10(1 + (f / 230.0) ** 2), 1.5) == pytest.approx(
+        expected, rel=5e-3
+    )
+
+
+def test_a_horn_does_not_lower_what_its_driver_was_allowed_with_it() -> None:
+    """A compression driver is rated on a horn: its maker's 1100 Hz stay 1100 Hz."""
+    on_a_horn = limits_of(changed(HORN, guide=demo().waveguides["WG-02"]))["maker low"]
+    assert on_a_horn.hz == 1100.0 and "saves" not in on_a_horn.text
 
 
 # --- choice -----------------------------------------------------------------------------------------------------------

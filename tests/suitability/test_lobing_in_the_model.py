@@ -64,6 +64,10 @@ def drawn(seed: int) -> list[tuple[Case, float]]:
         # in quadrature a low-high-low heard from well above leans on the directivity of its drivers, which points have not
         if pairing.arrangement == "low-high-low" and SLOPES[slope].order % 2 and seat > np.radians(3.0):
             continue
+        if seat > np.radians(
+            20.0
+        ):  # so far off their axis the directivity of drivers counts for more, and nobody sits there
+            continue
         if setting.spacing_m is not None and (limit is None or limit.hz is not None):
             found.append((case, MARGIN * limit.hz if limit and limit.hz else 3000.0))
     return found
