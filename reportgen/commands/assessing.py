@@ -94,7 +94,7 @@ def assess_pairings(
             failed[pairing.id] = str(error)
             continue
         there = store.find(case, rows=False)
-        if there is not None and not wanted(there.digest.outline):
+        if there is not None and not wanted(there.outline):
             continue
         kept = store.whole(case, curves=False, found=there) if there is not None else None
         if kept is not None:

@@ -136,7 +136,7 @@ class Digest:
     """
 
     outline: Outline
-    rows: sheets.Rows
+    rows: sheets.PackedRows
     line: bytes
 
     @classmethod
@@ -169,7 +169,8 @@ class _Entry:
 class Found:
     """A kept result, the file name of its sheet ("" when that must be printed anew), and the kept file as it was read."""
 
-    digest: Digest
+    outline: Outline
+    digest: Digest | None
     sheet: str
     revised: Revised | None = None
     packed: Sequence[bytes] = ()
@@ -215,8 +216,11 @@ class Store:
             searched=searched,
             outline=digest.outline,
         )
+        rows = digest.rows
         bulk = (zlib.compress(_as_json(part), 1) for part in (without_curves(whole), whole.curves))
-        write_atomically(self._file(whole.id), sealed(_as_json(entry), *digest.rows, digest.line, *bulk))
+        write_atomically(
+            self._file(whole.id), sealed(_as_json(entry), rows.checks, rows.parts, rows.totals, digest.line, *bulk)
+        )
         return sheet
 
     def _clear_renamed(self, case: Case, sheet: str) -> None:
@@ -231,18 +235,18 @@ class Store:
         """The kept result of a case, if nothing that it rests on has changed, and its sheet if that still stands.
 
         The assessment itself and its curves stay packed. Rows and line, which are used unseen, are looked through unless
-        nobody wants the `rows`.
+        nobody wants the `rows`: then there is no digest.
         """
         parts = self._parts(case)
         entry = _decoded(_Entry, parts[0], case) if parts else None
         if entry is None or entry.key != self._key(case, entry.searched) or entry.places != _places(case, entry.named):
             return None
-        digest = Digest(entry.outline, (parts[1], parts[2], parts[3]), parts[4])
-        if rows and not _fits(digest):
+        digest = _digest_of_file(parts, entry.outline) if rows else None
+        if rows and digest is None:
             return None
         sheet = sheet_name(case.pairing)
         stands = entry.sheet and entry.printing == self._printing and self._stands(self.folder / sheet, entry)
-        return Found(digest, sheet, entry.revised, parts) if stands else Found(digest, "", packed=parts)
+        return Found(entry.outline, digest, sheet if stands else "", entry.revised if stands else None, parts)
 
     def _stands(self, file: Path, entry: _Entry) -> bool:
         """Whether a printed sheet is as we left it: nobody wrote it since, or what was written is the same."""
@@ -302,13 +306,13 @@ def _decoded(wanted: type[T], content: bytes, case: Case) -> T | None:
         return None
 
 
-def _fits(digest: Digest) -> bool:
-    """Whether the packed parts are what they should be: they are used unseen."""
+def _digest_of_file(parts: Sequence[bytes], one: Outline) -> Digest | None:
+    """The packed parts of a kept file, looked through: they are used unseen. None where they are not what they should be."""
     try:
-        sheets.refuse_misfits(digest.rows, digest.outline)
-        return json.loads(inflated(digest.line))["id"] == digest.outline.id  # type: ignore[no-any-return]
+        rows = sheets.rows_of_file(parts[1:4], one)
+        return Digest(one, rows, parts[4]) if json.loads(inflated(parts[4]))["id"] == one.id else None
     except (Damaged, NotDecodable, ValueError, LookupError, TypeError, RecursionError):
-        return False
+        return None
 
 
 def _as_json(part: object) -> bytes:

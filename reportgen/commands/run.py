@@ -20,6 +20,7 @@ from reportgen.assessment import Assessment, Outline, Overview, Unassessed
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.commands import reuse, scheduler, workers
+from reportgen.commands.aside import Aside, DigestAside
 from reportgen.commands.check import found_in_files
 from reportgen.commands.datafiles import data_files
 from reportgen.commands.filenames import safe_name
@@ -95,7 +96,8 @@ class Batch:
     remembered: History
     stamps: Stamps
     store: reuse.Store
-    finished: dict[str, reuse.Digest] = field(default_factory=dict)
+    aside: Aside
+    finished: dict[str, DigestAside] = field(default_factory=dict)
     sheets: dict[str, str] = field(default_factory=dict)
     revisions: dict[str, Revised] = field(default_factory=dict)
     printed: list[str] = field(default_factory=list)
@@ -160,7 +162,24 @@ def run(
         mend = "Fill a row there: a low driver, a high driver and a cabinet."
         raise WorkbookUnusable([Problem("Pairings", "", "", "", "there is no pairing to run", mend)])
     chosen, unassessed = chosen_pairings(catalogue, order)
-    batch = _batch(order, catalogue, place)
+    with Aside() as aside:
+        batch = _batch(order, catalogue, place, aside)
+        report = _gone_through(batch, chosen, unassessed, (notify, say), executor)
+        if not order.dry_run:
+            report = _written_back(_gathered(report, batch), batch, place)
+    missing = tuple(f"{what}: not printed. {why}" for what, why in batch.unprinted.items())
+    return replace(report, unprinted=batch.unprinted, notices=(*batch.notices, *missing, *report.notices))
+
+
+def _gone_through(
+    batch: Batch,
+    chosen: Sequence[Pairing],
+    unassessed: Sequence[Unassessed],
+    told: tuple[Notify, Callable[[str], None]],
+    executor: Executor | None,
+) -> Report:
+    """Every chosen pairing taken over or done."""
+    order, catalogue, (notify, say) = batch.order, batch.catalogue, told
     tasks = _sorted_out(batch, chosen)
     reused = len(batch.finished)
     total = reused + len(tasks)
@@ -175,7 +194,7 @@ def run(
         for count, id_ in enumerate(_worked(batch, tasks, others, trouble, tell), reused + 1):
             notify(id_, count, total)
     failed = [Unassessed(one.id, reason=batch.failed[one.id]) for one in chosen if one.id in batch.failed]
-    report = Report(
+    return Report(
         outlines=tuple(batch.finished[one.id].outline for one in chosen if one.id in batch.finished),
         unassessed=(*unassessed, *failed),
         problems=(
@@ -186,10 +205,6 @@ def run(
         folder=batch.store.folder,
         reused=reused,
     )
-    if not order.dry_run:
-        report = _written_back(_gathered(report, batch), batch, place)
-    missing = tuple(f"{what}: not printed. {why}" for what, why in batch.unprinted.items())
-    return replace(report, unprinted=batch.unprinted, notices=(*batch.notices, *missing, *report.notices))
 
 
 # --- before the pairings ------------------------------------------------------------------------------------------
@@ -230,14 +245,14 @@ def chosen_pairings(catalogue: Catalogue, order: RunOrder) -> tuple[list[Pairing
     return chosen, [Unassessed(id_, problems) for id_, problems in unreadable.items() if asked(id_)]
 
 
-def _batch(order: RunOrder, catalogue: Catalogue, place: Destination) -> Batch:
+def _batch(order: RunOrder, catalogue: Catalogue, place: Destination, aside: Aside) -> Batch:
     remembered = history.read_history(place.content)
     least = remembered.next_run
     number = least if order.dry_run else reuse.take_number(order.folder, "run", least)
     made = stamps(order, catalogue, number)
     printing = reuse.key_of_printing(order.paper_of(catalogue), made.logo, order.templates, order.pages)
     store = reuse.Store(order.folder, catalogue, printing, Packer(remembered.stored))
-    return Batch(order, catalogue, remembered, made, store, notices=[*filter(None, (place.notice, made.notice))])
+    return Batch(order, catalogue, remembered, made, store, aside, notices=[*filter(None, (place.notice, made.notice))])
 
 
 def _sorted_out(batch: Batch, chosen: Sequence[Pairing]) -> list[Task]:
@@ -250,13 +265,13 @@ def _sorted_out(batch: Batch, chosen: Sequence[Pairing]) -> list[Task]:
             batch.failed[pairing.id] = str(error)
             continue
         found = None if batch.order.fresh else batch.store.find(case)
-        if found is None:
+        if found is None or found.digest is None:
             tasks.append(batch.task(case))
         elif batch.order.pdf and not found.sheet:
             batch.reprinted.add(pairing.id)
             tasks.append(batch.task(case))
         else:
-            batch.finished[pairing.id] = found.digest
+            batch.finished[pairing.id] = DigestAside.of(found.digest, batch.aside)
             if found.sheet:
                 batch.sheets[pairing.id] = found.sheet
             if found.revised is not None:
@@ -334,7 +349,8 @@ def _delivered(batch: Batch, id_: str, done: Done) -> None:
         return
     own = batch.catalogue  # else each would hold its own copy of the same drivers
     whole = replace(done.assessment, case=own.case(own.pairings[id_]))
-    batch.finished[id_] = digest = reuse.Digest.of(whole)
+    digest = reuse.Digest.of(whole)
+    batch.finished[id_] = DigestAside.of(digest, batch.aside)
     if done.notice and done.notice not in batch.notices:
         batch.notices.append(done.notice)
     if done.reason:
@@ -445,7 +461,7 @@ def _written_back(report: Report, batch: Batch, place: Destination) -> Report:
     """The result sheets into the workbook, into its copy, or beside it."""
     base = Path(os.path.relpath(report.folder, place.path.parent)).as_posix()
     links = {id_: quote(f"{base}/{name}") for id_, name in batch.sheets.items()}
-    results = [(one, batch.finished[one.id].rows) for one in report.outlines]
+    results = [(one, batch.finished[one.id]) for one in report.outlines]
     additions = sheets.result_sheets(
         results,
         report.unassessed,

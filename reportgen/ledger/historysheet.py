@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
+from contextlib import closing
 from dataclasses import dataclass, replace
 from io import BytesIO
 from itertools import chain, islice
-from typing import Any, Final
+from typing import Any, Final, cast
 
 import openpyxl
 from openpyxl.comments import Comment
@@ -27,6 +28,7 @@ from reportgen.ledger import layout
 from reportgen.ledger.archive import Stored
 from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.layout import Head
+from reportgen.ledger.ownrows import NotOurs, own_rows
 from reportgen.ledger.stamp import next_run_number
 from reportgen.problems import PackageRefused
 
@@ -180,13 +182,35 @@ def _ours(package: Package, names: Sequence[str], headings: Sequence[str]) -> tu
 
 
 def _read(package: Package, name: str, part: str, headings: Sequence[str]) -> _Found | None:
-    """The sheet, read row by row; None when it is none of ours. A long blank stretch ends it."""
+    """The sheet, read row by row; None when it is none of ours."""
+    try:
+        read = _table(own_rows(package, part), headings)
+    except NotOurs:
+        read = _table(_rows_by_library(package, name), headings)
+    if read is None:
+        return None
+    head, rows = read
+    return _Found(name, _headings(head, rows), rows, _remarks(package, part), _hidden(package, part))
+
+
+def _rows_by_library(package: Package, name: str) -> Iterator[tuple[Any, ...]]:
     small = package.bare(lambda title: title == name)  # the workbook may be large, and the library would read all of it
     book = openpyxl.load_workbook(BytesIO(small), read_only=True, data_only=True, keep_links=False)
-    wanted, sheet = {heading_key(text) for text in headings}, book.worksheets[0]
+    sheet = book.worksheets[0]
     sheet.reset_dimensions()  # the stated extent of a sheet is often wrong
     try:
-        lines = ((number, row[:_MOST_COLUMNS]) for number, row in enumerate(sheet.iter_rows(values_only=True), 1))
+        yield from sheet.iter_rows(values_only=True)
+    finally:
+        book.close()
+
+
+def _table(
+    values: Iterator[tuple[Any, ...]], headings: Sequence[str]
+) -> tuple[tuple[Any, ...], list[tuple[int, tuple[Any, ...]]]] | None:
+    """The head of a table and its rows that hold something, with their numbers; None without such a head. A long blank stretch ends it."""
+    wanted = {heading_key(text) for text in headings}
+    with closing(cast(Generator[tuple[Any, ...], None, None], values)):
+        lines = ((number, row[:_MOST_COLUMNS]) for number, row in enumerate(values, 1))
         head = next((line for line in islice(lines, _HEAD_WITHIN) if wanted <= _keys(line[1])), None)
         if head is None:
             return None
@@ -198,9 +222,7 @@ def _read(package: Package, name: str, part: str, headings: Sequence[str]) -> _F
                 last = number
             elif number - last > _BLANK_STRETCH:
                 break
-    finally:
-        book.close()
-    return _Found(name, _headings(head[1], rows), rows, _remarks(package, part), _hidden(package, part))
+    return head[1], rows
 
 
 def _keys(row: tuple[Any, ...]) -> set[str]:

@@ -118,6 +118,7 @@ def _needs_quote(text: str) -> bool:
 
 _LOOK: Final = re.compile(r"(\d+)(n?)(q?)(l?) (.*)", re.DOTALL)
 """A look by name: column from 0, nothing stands there, quoted, linked, number format of its own."""
+_MARKS_OF_LOOKS: Final = ("", "n", "q")
 
 
 def row_as_text(heads: Sequence[Head], values: Sequence[Any], used: set[str] | None = None) -> str:
@@ -140,10 +141,16 @@ def row_as_text(heads: Sequence[Head], values: Sequence[Any], used: set[str] | N
 @cache
 def possible_looks(heads: tuple[Head, ...], formats: tuple[str, ...] = ()) -> frozenset[str]:
     """The names of all looks that cells without links of such a table may have, in the formats of the columns or in `formats`."""
-    marks = ("", "n", "q")
     return frozenset(
-        f"{column}{mark} {own}" for column in range(len(heads)) for mark in marks for own in ("", *formats)
+        f"{column}{mark} {own}" for column in range(len(heads)) for mark in _MARKS_OF_LOOKS for own in ("", *formats)
     )
+
+
+@cache
+def pattern_of_looks(heads: tuple[Head, ...], formats: tuple[str, ...] = ()) -> str:
+    """A regular expression of the same names."""
+    columns, own = "|".join(map(str, range(len(heads)))), "|".join(map(re.escape, formats))
+    return f"(?:{columns})(?:{'|'.join(_MARKS_OF_LOOKS)}) (?:{own})?"
 
 
 def _styles(page: Worksheet, heads: Sequence[Head], looks: Iterable[str]) -> dict[str, int]:

@@ -31,19 +31,20 @@ _PIECE: Final = 1 << 18
 """So much text (characters) is packed at a time."""
 
 _TEXT: Final = r"[^<&\0-\x08\x0b\x0c\x0e-\x1f]*+"
-_CELL: Final = (
-    rf'<c r="[A-Z]{{1,2}}{_ROW}" s="{_LOOK}[^<{_LOOK}"]*+{_LOOK}"(?:/>| t="inlineStr"><is><t(?: xml:space="preserve")?+>'
-    rf'{_TEXT}(?:&(?:amp|lt|gt);{_TEXT})*+</t></is></c>|(?: t="b")?+><v>[-+.0-9e]++</v></c>)'
-)
 
 
 @cache
-def _whole_rows(width: int) -> re.Pattern[str]:
-    """All that `row_text` makes of rows of so many cells, and nothing else; what matched is never tried another way."""
-    return re.compile(rf'(?:<row r="{_ROW}" ht="[.0-9]++" customHeight="1">(?:{_CELL}){{{width}}}+</row>{_END})*+')
+def _whole_rows(width: int, looks: str) -> re.Pattern[bytes]:
+    """All that `row_text` makes of rows of so many cells in such looks, and nothing else; what matched is never tried another way."""
+    cell = (
+        rf'<c r="[A-Z]{{1,2}}{_ROW}" s="{_LOOK}(?:{looks}){_LOOK}"(?:/>| t="inlineStr"><is><t(?: xml:space="preserve")?+>'
+        rf'{_TEXT}(?:&(?:amp|lt|gt);{_TEXT})*+</t></is></c>|(?: t="b")?+><v>[-+.0-9e]++</v></c>)'
+    )
+    rows = rf'(?:<row r="{_ROW}" ht="[.0-9]++" customHeight="1">(?:{cell}){{{width}}}+</row>{_END})*+'
+    return re.compile(rows.encode())
 
 
-_DATE: Final = re.compile(rf'{_LOOK}([^{_LOOK}]*){_LOOK}"><v>([^<]*)<')
+_DATE: Final = re.compile(rf'{_LOOK}([^{_LOOK}]*){_LOOK}"><v>([^<]*)<'.encode())
 
 _EXTENT: Final = re.compile(rb"<dimension [^>]*>(</dimension>)?")
 """How far the sheet goes, as far as the library knows: readers that believe it would miss our rows. It may be left out."""
@@ -97,22 +98,15 @@ def packed(texts: Iterable[str]) -> list[bytes]:
     return [*pieces, zlib.compress("".join(waiting).encode(), 1)] if waiting else pieces
 
 
-def count(pieces: Iterable[bytes]) -> int:
-    """How many rows are in packed pieces."""
-    return sum(inflated(piece).count(_END.encode()) for piece in pieces)
-
-
-def are_rows(piece: bytes, width: int, looks: frozenset[str], number: int | None = None) -> bool:
-    """Whether what was read from somewhere is packed rows of so many cells in these looks, and so many rows.
+def rows_in(piece: bytes, width: int, looks: str) -> int | None:
+    """How many rows there are in what was read from somewhere; None where it is not packed rows of so many cells in looks that match.
 
     Errors: Damaged when it cannot be unpacked, UnicodeDecodeError.
     """
-    rows = inflated(piece).decode()
-    return (
-        number in (None, rows.count(_END))
-        and _whole_rows(width).fullmatch(rows) is not None
-        and looks.issuperset(rows.split(_LOOK)[1::2])
-    )
+    rows = inflated(piece)
+    if not rows.isascii():
+        rows.decode()
+    return rows.count(_END.encode()) if _whole_rows(width, looks).fullmatch(rows) else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,33 +120,35 @@ class Stretch:
     def text(self, style: Callable[[int], int] = int, later: Callable[[int], int] | None = None) -> Iterator[bytes]:
         """The finished rows, piece by piece; `style` gives each style of the book another number, and `later` says by how many
         days the dates of a style move."""
-        names, row = _Numbers(self.styles, style), self.first
+        names, at = _Numbers(self.styles, style), self.first
+        number, look, end = _ROW.encode(), _LOOK.encode(), _END.encode()
         for piece in self.pieces:
-            rows = inflated(piece).decode().split(_END)
-            text = "".join([one.replace(_ROW, str(at)) for at, one in enumerate(rows[:-1], row)])
-            row += len(rows) - 1
+            rows = inflated(piece).split(end)
+            text = b"".join([row.replace(number, b"%d" % place) for place, row in enumerate(rows[:-1], at)])
+            at += len(rows) - 1
             if later is not None:
-                text = _moved(text, {look: later(number) for look, number in self.styles.items()})
-            parts = text.split(_LOOK)
-            parts[1::2] = [names[look] for look in parts[1::2]]
-            yield "".join(parts).encode()
+                text = _moved(text, {look.encode(): later(style) for look, style in self.styles.items()})
+            parts = text.split(look)
+            parts[1::2] = [names[one] for one in parts[1::2]]
+            yield b"".join(parts)
 
 
-class _Numbers(dict[str, str]):
+class _Numbers(dict[bytes, bytes]):
     """Numbers by look, each found when it is first used: what nobody uses is not added to the workbook."""
 
     def __init__(self, styles: Mapping[str, int], style: Callable[[int], int]) -> None:
         self._styles, self._style = styles, style
 
-    def __missing__(self, look: str) -> str:
-        self[look] = str(self._style(self._styles[look]))
+    def __missing__(self, look: bytes) -> bytes:
+        self[look] = b"%d" % self._style(self._styles[look.decode()])
         return self[look]
 
 
-def _moved(text: str, days: Mapping[str, int]) -> str:
-    def move(found: re.Match[str]) -> str:
+def _moved(text: bytes, days: Mapping[bytes, int]) -> bytes:
+    def move(found: re.Match[bytes]) -> bytes:
         number = float(found[2])
-        return f'{_LOOK}{found[1]}{_LOOK}"><v>{number + days[found[1]] if number >= 1 else number!r}<'
+        later = number + days[found[1]] if number >= 1 else number
+        return b'%b%b%b"><v>%b<' % (_LOOK.encode(), found[1], _LOOK.encode(), repr(later).encode())
 
     return _DATE.sub(move, text)
 

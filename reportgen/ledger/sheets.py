@@ -7,11 +7,11 @@ operator's workbook.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import accumulate
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Any, Final, Protocol
 
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
@@ -33,8 +33,31 @@ from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
 from reportgen.suitability.checks import Check
 
-Rows = tuple[bytes, bytes, bytes]
-"""The rows of one pairing in the tables of checks, parts and totals, packed: a twentieth of what they take as values."""
+
+class Rows(Protocol):
+    """The rows of one pairing in the tables of checks, parts and totals, packed, and how many there are of parts."""
+
+    @property
+    def checks(self) -> bytes: ...
+
+    @property
+    def parts(self) -> bytes: ...
+
+    @property
+    def totals(self) -> bytes: ...
+
+    @property
+    def part_count(self) -> int: ...
+
+
+@dataclass(frozen=True, slots=True)
+class PackedRows:
+    """Such rows in memory: a twentieth of what they take as values."""
+
+    checks: bytes
+    parts: bytes
+    totals: bytes
+    part_count: int
 
 
 def result_sheets(
@@ -91,21 +114,27 @@ def _write_memory(page: Worksheet, inputs: Worksheet, now: History, stamp: RunSt
     historysheet.write_inputs(inputs, now, "Inputs of all runs", lines, stamp.line, maker.paper)
 
 
-def packed_rows(a: Assessment) -> Rows:
+def packed_rows(a: Assessment) -> PackedRows:
     """The rows of one pairing for `result_sheets`."""
-    return (
+    parts = list(_rows_of_parts(a))
+    return PackedRows(
         _packed(_CHECK_HEADS, (_check_row(a, check) for check in a.checks)),
-        _packed(_part_heads(""), _rows_of_parts(a)),
+        _packed(_part_heads(""), parts),
         _packed(_total_heads(""), [_totals(a)]),
+        len(parts),
     )
 
 
-def refuse_misfits(rows: Rows, one: Outline) -> None:
-    """Look through rows that come from a file: they are used unseen. Errors: NotDecodable where they are none that `packed_rows` makes."""
-    counts = (one.check_count, None, 1)
-    for piece, (columns, formats), number in zip(rows, _tables(), counts, strict=True):
-        if not longtables.are_rows(piece, len(columns), layout.possible_looks(columns, formats), number):
-            raise NotDecodable("other rows stand where those of a pairing are expected")
+def rows_of_file(pieces: Sequence[bytes], one: Outline) -> PackedRows:
+    """Rows that come from a file, looked through: they are used unseen. Errors: NotDecodable where they are none that `packed_rows` makes."""
+    found = [
+        longtables.rows_in(piece, len(columns), layout.pattern_of_looks(columns, formats))
+        for piece, (columns, formats) in zip(pieces, _tables(), strict=True)
+    ]
+    checks, parts, totals = found
+    if (checks, totals) != (one.check_count, 1) or parts is None:
+        raise NotDecodable("other rows stand where those of a pairing are expected")
+    return PackedRows(pieces[0], pieces[1], pieces[2], parts)
 
 
 @cache
@@ -153,7 +182,7 @@ def _write_checks(
     top = layout.write_title(page, stamp.tab("checks"), lines)
     before = accumulate((one.check_count for one in outlines), initial=top + 1)
     first_rows = {one.id: row for one, row in zip(outlines, before, strict=False)}
-    pieces, name = (checks for checks, _, _ in packed), f"Run{stamp.number:03d}Checks"
+    pieces, name = (one.checks for one in packed), f"Run{stamp.number:03d}Checks"
     last = layout.write_packed_table(page, top, _CHECK_HEADS, pieces, count, name, _FORMATS)
     layout.set_widths(page, _CHECK_HEADS)
     margin = layout.column_index(_CHECK_HEADS, "Margin")
@@ -224,10 +253,10 @@ def _write_parts(page: Worksheet, packed: Sequence[Rows], stamp: RunStamp, maker
         "What one loudspeaker takes. A dash: no price is known; the price of a kit counts its parts when all of them have one.",
     ]
     top = layout.write_title(page, stamp.tab("parts"), lines)
-    count, pieces = longtables.count(parts for _, parts, _ in packed), (parts for _, parts, _ in packed)
+    count, pieces = sum(one.part_count for one in packed), (one.parts for one in packed)
     last = layout.write_packed_table(page, top, heads, pieces, count, f"Run{stamp.number:03d}Parts")
     layout.set_widths(page, heads)
-    sums, totals, name = _total_heads(maker.currency), (total for *_, total in packed), f"Run{stamp.number:03d}Totals"
+    sums, totals, name = _total_heads(maker.currency), (one.totals for one in packed), f"Run{stamp.number:03d}Totals"
     last = layout.write_packed_table(page, last + 3, sums, totals, len(packed), name)
     _set_up(page, top, heads, last, stamp, maker)
 

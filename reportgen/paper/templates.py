@@ -105,7 +105,7 @@ def environment(own: Templates = None) -> Environment:
 
 @lru_cache(maxsize=4)
 def _environment(own: Own | None) -> Environment:
-    made = Sandbox(
+    made = (Sandbox if own else Environment)(  # ours are as good as the program, and cost a third more in there
         loader=_Loader(own),
         autoescape=True,
         undefined=StrictUndefined,

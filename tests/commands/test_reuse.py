@@ -100,7 +100,7 @@ def test_any_input_that_changes_counts(kept: Path, catalogue: Catalogue) -> None
 def test_what_it_does_not_rest_on_does_not_count(kept: Path, catalogue: Catalogue) -> None:
     found = store(kept, catalogue).find(catalogue.case(catalogue.pairings["P-06"]))
     assert found is not None
-    assert found.digest.outline.case.pairing is catalogue.pairings["P-06"]
+    assert found.outline.case.pairing is catalogue.pairings["P-06"]
 
 
 def test_a_row_that_moved_counts_only_where_a_text_names_its_cell(tmp_path: Path, whole: Assessment) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -294,10 +295,22 @@ def test_packed_rows_have_the_looks_that_are_possible() -> None:
         for row in ROWS
     ]
     formats = {value.format for row in ROWS for value in row if isinstance(value, Shown) and value.format}
-    looks = layout.possible_looks(tuple(HEADS), (*formats,))
+    looks = layout.pattern_of_looks(tuple(HEADS), (*formats,))
     (piece,) = longtables.packed(layout.row_as_text(HEADS, row) for row in plain)
-    assert longtables.are_rows(piece, len(HEADS), looks, len(ROWS))
-    assert not longtables.are_rows(piece, len(HEADS) - 1, looks) and not longtables.are_rows(
-        piece, len(HEADS), looks, 1
-    )
-    assert not longtables.are_rows(piece, len(HEADS), layout.possible_looks(tuple(HEADS[:-1])))
+    assert longtables.rows_in(piece, len(HEADS), looks) == len(ROWS)
+    assert longtables.rows_in(piece, len(HEADS) - 1, looks) is None
+    assert longtables.rows_in(piece, len(HEADS), layout.pattern_of_looks(tuple(HEADS[:-1]), (*formats,))) is None
+    assert longtables.rows_in(piece, len(HEADS), layout.pattern_of_looks(tuple(HEADS))) is None
+
+
+def test_the_pattern_of_looks_is_that_of_their_names() -> None:
+    """The names are what a workbook has styles for; one more that the pattern lets through would have none."""
+    heads, formats = (HEADS[0],) * 12, ("0.0", "#,##0.00")
+    pattern, names = re.compile(layout.pattern_of_looks(heads, formats)), layout.possible_looks(heads, formats)
+    tried = {
+        f"{column}{mark} {own}"
+        for column in range(130)
+        for mark in ("", "n", "q", "l", "nq")
+        for own in ("", *formats, "0a0", "0")
+    }
+    assert {one for one in tried if pattern.fullmatch(one)} == names
