@@ -18,7 +18,7 @@ from reportgen.pairing.network import Engineered, finished
 from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.response import Model
 from reportgen.pairing.tolerances import SpreadFigures
-from reportgen.problems import CannotAssess, Problem
+from reportgen.problems import CannotAssess
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.cautions import Caution, all_cautions
 from reportgen.suitability.checks import Check
@@ -172,20 +172,6 @@ def outline(a: Assessment) -> Outline:
         good_share=a.spread.good_share if a.spread else None,
         check_count=len(a.checks),
     )
-
-
-@dataclass(frozen=True)
-class Unassessed:
-    """A pairing that stands in the workbook but could not be assessed, and why."""
-
-    id: str
-    problems: tuple[Problem, ...] = ()
-    reason: str = ""
-
-    @property
-    def text(self) -> str:
-        """All reasons in one line."""
-        return " ".join([*(str(problem) for problem in self.problems), self.reason]).strip()
 
 
 def assess(case: Case, *, drawn: bool = True) -> Assessment:

@@ -52,6 +52,7 @@ def _called(arguments: Sequence[str] | None) -> int:
             stream.reconfigure(errors="replace")
     parsed = _parsed(arguments)
     use_one()
+    _start_ahead(parsed)
     from reportgen.problems import ReportgenError, WorkbookUnusable
 
     try:
@@ -83,6 +84,20 @@ def _parsed(arguments: Sequence[str] | None) -> argparse.Namespace:
 
         argcomplete.autocomplete(parser)
     return parser.parse_args(arguments)
+
+
+def _start_ahead(parsed: argparse.Namespace) -> None:
+    """Before all else: let the workers of a run import what they need while this process imports and reads."""
+    if parsed.call is _run and parsed.scheduler is None:
+        from reportgen.commands import workers
+
+        # as handed.PRELOAD, which takes longer to import
+        first = ("reportgen.commands.piecework", "scipy.special", "reportgen.commands.engine_first")
+        workers.start_ahead(first if _prints(parsed) else first[:-1])
+
+
+def _prints(parsed: argparse.Namespace) -> bool:
+    return not parsed.no_pdf and not parsed.dry_run
 
 
 def _look_at_engine(parsed: argparse.Namespace) -> None:
@@ -274,14 +289,6 @@ def _add_business(commands: Commands) -> None:
 
 def _run(parsed: argparse.Namespace) -> Told:
     progress, began = _progress(parsed), time.monotonic()
-    from reportgen.commands import workers
-
-    printing = not parsed.no_pdf and not parsed.dry_run
-    if parsed.scheduler is None:
-        # as piecework.PRELOAD, while this process imports
-        first = ("reportgen.commands.piecework", "scipy.special", "reportgen.commands.engine_first")
-        workers.start_ahead(first if printing else first[:-1])
-    from reportgen.commands import told
     from reportgen.commands.run import RunOrder, run
 
     order = RunOrder(
@@ -291,7 +298,7 @@ def _run(parsed: argparse.Namespace) -> Told:
         out=parsed.out,
         paper=PAPERS[parsed.paper],
         jobs=parsed.jobs or cores(),
-        pdf=printing,
+        pdf=_prints(parsed),
         dry_run=parsed.dry_run,
         into=parsed.into,
         templates=parsed.templates,
@@ -303,6 +310,8 @@ def _run(parsed: argparse.Namespace) -> Told:
         keep=parsed.keep,
     )
     report = run(order, progress, say=_say)
+    from reportgen.commands import told
+
     return told.of_run(report, time.monotonic() - began)
 
 

@@ -81,3 +81,17 @@ class CurveUnreadable(ReportgenError):
 
 class CannotAssess(ReportgenError):
     """One pairing cannot be worked out; the others go on."""
+
+
+@dataclass(frozen=True)
+class Unassessed:
+    """A pairing that stands in the workbook but could not be assessed, and why."""
+
+    id: str
+    problems: tuple[Problem, ...] = ()
+    reason: str = ""
+
+    @property
+    def text(self) -> str:
+        """All reasons in one line."""
+        return " ".join([*(str(problem) for problem in self.problems), self.reason]).strip()

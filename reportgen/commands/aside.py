@@ -9,10 +9,11 @@ from __future__ import annotations
 import tempfile
 from contextlib import suppress
 from dataclasses import dataclass
-from typing import IO
+from typing import IO, TYPE_CHECKING
 
-from reportgen.assessment import Outline
-from reportgen.commands.reuse import Digest
+if TYPE_CHECKING:
+    from reportgen.assessment import Outline
+    from reportgen.commands.digests import Digest
 
 Place = bytes | tuple[int, int]
 """Where bytes are: themselves, or their place in the file and their length."""

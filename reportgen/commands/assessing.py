@@ -43,7 +43,7 @@ class _Done:
 
 def _work(case: Case, drawn: bool) -> _Done:
     try:
-        return _Done(reuse.without_curves(assess(case, drawn=drawn)))
+        return _Done(assess(case, drawn=drawn).with_curves(None))
     except Exception as error:
         return _Done(None, why_not(error))
 

@@ -15,7 +15,7 @@ import reportgen
 from reportgen.catalogue.records import Catalogue
 from reportgen.ledger.stamp import RunStamp, operator_name
 from reportgen.paper.logos import logo_or_notice
-from reportgen.paper.pages import Stamp
+from reportgen.paper.printing import Stamp
 from reportgen.problems import Problem, ReportgenError, WorkbookUnusable
 
 Notify = Callable[[str, int, int], None]

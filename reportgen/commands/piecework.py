@@ -8,67 +8,17 @@ from __future__ import annotations
 
 import pickle
 import threading
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 from reportgen.advice.remedies import find_remedies
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Catalogue, Pairing, places_noted
 from reportgen.commands.guard import why_not
-from reportgen.ledger.revisions import Earlier, Revised, revised
-from reportgen.paper.own import Own
-from reportgen.paper.pages import Pages, Stamp
+from reportgen.commands.tasks import Done, Shop, Task
+from reportgen.ledger.revisions import Revised, revised
+from reportgen.paper.printing import Stamp
 from reportgen.problems import ReportgenError
-
-PRELOAD = (__name__, "scipy.special", "reportgen.commands.engine_first")
-"""What a worker has imported before it begins; the page engine, last, takes longest and is for printing alone."""
-
-
-@dataclass(frozen=True)
-class Shop:
-    """All that a worker needs to work on any pairing of one run; the catalogue is without the pairings."""
-
-    catalogue: Catalogue
-    pdf: bool
-    paper: str
-    templates: Own | None
-    pages: Pages = "all"
-
-
-@dataclass(frozen=True)
-class Task:
-    """One pairing to work on, with the stamp of the run and the sheet printed last; `kept` is an assessment of earlier."""
-
-    pairing: Pairing
-    stamp: Stamp
-    kept: Assessment | None = None
-    before: Earlier | None = None
-
-
-@dataclass(frozen=True)
-class Done:
-    """What became of one pairing: its assessment and its printed sheet (PDF), or why one of them is missing.
-
-    `sheet` says which revision was printed. `notice` is what the process that printed it has to say of itself.
-    """
-
-    assessment: Assessment | None = None
-    pdf: bytes | None = None
-    reason: str = ""
-    notice: str = ""
-    sheet: Revised | None = None
-
-
-@dataclass(frozen=True)
-class Piecework:
-    """A picklable call: one task in the shop it carries, which is unpacked once a process."""
-
-    packed: bytes
-
-    def __call__(self, task: Task) -> Done:
-        with _ONE_AT_A_TIME:
-            return work(_unpacked(self.packed), task)
-
 
 _ONE_AT_A_TIME = threading.Lock()
 """Workers of others may call from several threads; the page engine must never run in two of them."""
@@ -77,6 +27,12 @@ _ONE_AT_A_TIME = threading.Lock()
 @lru_cache(maxsize=1)
 def _unpacked(packed: bytes) -> Shop:
     return pickle.loads(packed)  # type: ignore[no-any-return] # our own bytes, made in the parent process
+
+
+def done(packed: bytes, task: Task) -> Done:
+    """Work on one task in the shop that comes packed."""
+    with _ONE_AT_A_TIME:
+        return work(_unpacked(packed), task)
 
 
 def work(shop: Shop, task: Task) -> Done:
@@ -93,12 +49,6 @@ def work(shop: Shop, task: Task) -> Done:
         return Done(assessment, reason=str(error))
     except Exception as error:
         return Done(assessment, reason=f"{task.pairing.origin.place('id')}: {why_not(error)}")
-
-
-def crashed(task: Task, why: str) -> Done:
-    """What is told of a pairing on which every process died, and the last of them of what."""
-    place = task.pairing.origin.place("id")
-    return Done(reason=f"{place}: three processes that worked on it ended without a result ({why.rstrip('.')}).")
 
 
 def assess_with_remedies(catalogue: Catalogue, pairing: Pairing) -> Assessment:

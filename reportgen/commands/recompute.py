@@ -19,7 +19,7 @@ from reportgen.ledger import archive, history
 from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.replacement import read_workbook
 from reportgen.paper.logos import logo_or_notice
-from reportgen.paper.pages import Stamp
+from reportgen.paper.printing import Stamp
 from reportgen.problems import CannotAssess, PageFailed
 
 NOT_SEARCHED = "The nearest yes was not searched: the catalogue of that run is not kept."

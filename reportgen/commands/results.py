@@ -10,7 +10,8 @@ import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from reportgen.assessment import Assessment, Unassessed
+from reportgen.assessment import Assessment
+from reportgen.problems import Unassessed
 
 FORMAT = 2
 """Grows by one when a key changes its meaning; new keys do not change it."""

@@ -1,7 +1,7 @@
 """What earlier runs left in out/: a pairing whose inputs did not change is neither computed nor printed again.
 
-Knows fingerprints and files. Refuses to know how a sheet is made, and takes nothing back from a kept file but our
-own records and numbers. A sheet that is taken over keeps the run number and the date of its printing: what
+Knows fingerprints and files; what stands in a file is known to `digests`, imported where there is one. Refuses to know how a
+sheet is made. A sheet that is taken over keeps the run number and the date of its printing: what
 did not change stays the same paper, to the byte, and says when it was made.
 """
 
@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import errno
 import hashlib
-import json
 import os
 import stat
 import zlib
@@ -17,21 +16,19 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
-from reportgen.assessment import Assessment, Outline, outline
 from reportgen.catalogue.plainfiles import read_file
 from reportgen.catalogue.records import Case, Catalogue, Record
 from reportgen.commands.filenames import safe_name, sheet_name
-from reportgen.commands.results import result_line
-from reportgen.ledger import ownfiles, sheets
+from reportgen.ledger import ownfiles
 from reportgen.ledger.archive import Packer
-from reportgen.ledger.encoding import NotDecodable, from_plain, to_plain
 from reportgen.ledger.kept import Damaged, inflated, sealed, unsealed
 from reportgen.ledger.revisions import Revised
-from reportgen.pairing.curves import Curves
 
-T = TypeVar("T")
+if TYPE_CHECKING:
+    from reportgen.assessment import Assessment, Outline
+    from reportgen.commands import digests
 
 FOLDER = ".kept"
 PACKAGE = Path(__file__).parents[1]
@@ -129,48 +126,11 @@ def _records(case: Case) -> list[Record]:
 
 
 @dataclass(frozen=True, slots=True)
-class Digest:
-    """What the end of a run needs of a pairing: small figures, its rows of the result sheets, its line of results.json.
-
-    All that is long is packed: 3 to 10 kB a pairing.
-    """
-
-    outline: Outline
-    rows: sheets.PackedRows
-    line: bytes
-
-    @classmethod
-    def of(cls, whole: Assessment) -> Digest:
-        """The digest of an assessment."""
-        return cls(outline(whole), sheets.packed_rows(whole), zlib.compress(result_line(whole).encode(), 1))
-
-
-@dataclass(frozen=True, slots=True)
-class _Entry:
-    """The first part of a kept file; `places` is where the records stood of whose sheets (`named`) the texts name cells.
-
-    `searched` where the catalogue was searched for remedies. `sheet` is the SHA-256 of the printed sheet, `state` its length and
-    time and `file` its name, all empty when none was printed.
-    """
-
-    key: str
-    places: str
-    printing: str
-    sheet: str
-    state: str
-    file: str
-    revised: Revised | None
-    named: tuple[str, ...]
-    searched: bool
-    outline: Outline
-
-
-@dataclass(frozen=True, slots=True)
 class Found:
     """A kept result, the file name of its sheet ("" when that must be printed anew), and the kept file as it was read."""
 
     outline: Outline
-    digest: Digest | None
+    digest: digests.Digest | None
     sheet: str
     revised: Revised | None = None
     packed: Sequence[bytes] = ()
@@ -193,18 +153,20 @@ class Store:
         return self.packer.add(case)
 
     def keep(
-        self, whole: Assessment, pdf: bytes | None, revised: Revised | None = None, digest: Digest | None = None
+        self, whole: Assessment, pdf: bytes | None, revised: Revised | None = None, digest: digests.Digest | None = None
     ) -> str:
         """Keep an assessment and its sheet for the next run, and the sheet for people; returns the sheet's file name.
 
         Errors: OSError when the folder takes no file.
         """
+        from reportgen.commands import digests
+
         sheet = sheet_name(whole.case.pairing) if pdf is not None else ""
         if pdf is not None:
             write_atomically(self.folder / sheet, pdf)
             self._clear_renamed(whole.case, sheet)
-        digest, searched = digest or Digest.of(whole), bool(whole.remedies or whole.remedies_note)
-        entry = _Entry(
+        digest, searched = digest or digests.Digest.of(whole), bool(whole.remedies or whole.remedies_note)
+        entry = digests.FirstPart(
             key=self._key(whole.case, searched),
             places=_places(whole.case, whole.named_sheets),
             printing=self._printing,
@@ -217,15 +179,21 @@ class Store:
             outline=digest.outline,
         )
         rows = digest.rows
-        bulk = (zlib.compress(_as_json(part), 1) for part in (without_curves(whole), whole.curves))
+        bulk = (zlib.compress(digests.as_json(part), 1) for part in (whole.with_curves(None), whole.curves))
         write_atomically(
-            self._file(whole.id), sealed(_as_json(entry), rows.checks, rows.parts, rows.totals, digest.line, *bulk)
+            self._file(whole.id),
+            sealed(digests.as_json(entry), rows.checks, rows.parts, rows.totals, digest.line, *bulk),
         )
         return sheet
 
     def _clear_renamed(self, case: Case, sheet: str) -> None:
         """Remove the sheet that this one takes the place of, when it has another name and is still as we left it."""
-        entry = _decoded(_Entry, next(iter(self._parts(case)), b""), case)
+        parts = self._parts(case)
+        if not parts:
+            return
+        from reportgen.commands import digests
+
+        entry = digests.decoded(digests.FirstPart, parts[0], case)
         if entry is not None and entry.file and entry.file != sheet:
             old = self.folder / entry.file
             if _hash_of_file(old) == entry.sheet:
@@ -238,17 +206,21 @@ class Store:
         nobody wants the `rows`: then there is no digest.
         """
         parts = self._parts(case)
-        entry = _decoded(_Entry, parts[0], case) if parts else None
+        if not parts:
+            return None
+        from reportgen.commands import digests
+
+        entry = digests.decoded(digests.FirstPart, parts[0], case)
         if entry is None or entry.key != self._key(case, entry.searched) or entry.places != _places(case, entry.named):
             return None
-        digest = _digest_of_file(parts, entry.outline) if rows else None
+        digest = digests.digest_of_file(parts, entry.outline) if rows else None
         if rows and digest is None:
             return None
         sheet = sheet_name(case.pairing)
         stands = entry.sheet and entry.printing == self._printing and self._stands(self.folder / sheet, entry)
         return Found(entry.outline, digest, sheet if stands else "", entry.revised if stands else None, parts)
 
-    def _stands(self, file: Path, entry: _Entry) -> bool:
+    def _stands(self, file: Path, entry: digests.FirstPart) -> bool:
         """Whether a printed sheet is as we left it: nobody wrote it since, or what was written is the same."""
         state = _state_of(file)
         return bool(state) and (state == entry.state or entry.sheet == _hash_of_file(file))
@@ -259,11 +231,17 @@ class Store:
         With what was `found` at hand, no file is read again.
         """
         parts = found.packed if found else self._parts(case)
+        if not parts:
+            return None
+        from reportgen.assessment import Assessment
+        from reportgen.commands import digests
+        from reportgen.pairing.curves import Curves
+
         try:
-            whole = _decoded(Assessment, inflated(parts[5]), case) if parts else None
+            whole = digests.decoded(Assessment, inflated(parts[5]), case)
             if whole is None or whole.network is None or not curves:
                 return whole
-            drawn = _decoded(Curves, inflated(parts[6]), case)
+            drawn = digests.decoded(Curves, inflated(parts[6]), case)
         except Damaged:
             return None
         return whole.with_curves(drawn) if drawn is not None else None
@@ -289,40 +267,6 @@ class Store:
 
 _PARTS = 7
 """Entry, three tables of rows, line of results.json, assessment, curves; all but the first are deflated."""
-_THIS_CASE = "this case"
-
-
-def _decoded(wanted: type[T], content: bytes, case: Case) -> T | None:
-    """What JSON says of a case; None when it is nothing that this version wrote."""
-
-    def present(asked: Any, key: str) -> Any:
-        if asked is not Case or key != _THIS_CASE:
-            raise NotDecodable(f"{key} stands where an object is expected")
-        return case  # with its own drivers, wherever they stand now
-
-    try:
-        return from_plain(wanted, json.loads(content), present)
-    except (NotDecodable, ValueError, RecursionError):
-        return None
-
-
-def _digest_of_file(parts: Sequence[bytes], one: Outline) -> Digest | None:
-    """The packed parts of a kept file, looked through: they are used unseen. None where they are not what they should be."""
-    try:
-        rows = sheets.rows_of_file(parts[1:4], one)
-        return Digest(one, rows, parts[4]) if json.loads(inflated(parts[4]))["id"] == one.id else None
-    except (Damaged, NotDecodable, ValueError, LookupError, TypeError, RecursionError):
-        return None
-
-
-def _as_json(part: object) -> bytes:
-    plain = to_plain(part, lambda value: _THIS_CASE if isinstance(value, Case) else None)
-    return json.dumps(plain, allow_nan=False, separators=(",", ":")).encode()
-
-
-def without_curves(whole: Assessment) -> Assessment:
-    """An assessment without what only its sheet shows: half its size."""
-    return whole.with_curves(None)
 
 
 def _state_of(file: Path) -> str:

@@ -5,40 +5,42 @@ Knows the order of the steps and what stands beside a step that failed. Refuses 
 
 from __future__ import annotations
 
+import importlib
 import os
 import pickle
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 from urllib.parse import quote
 
-from reportgen.assessment import Assessment, Outline, Overview, Unassessed
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.commands import reuse, scheduler, workers
 from reportgen.commands.aside import Aside, DigestAside
-from reportgen.commands.check import found_in_files
-from reportgen.commands.datafiles import data_files
 from reportgen.commands.filenames import safe_name
 from reportgen.commands.guard import no_room, why_not
+from reportgen.commands.handed import PRELOAD, Piecework
 from reportgen.commands.letters import unprintable
 from reportgen.commands.orders import Notify, Order, Stamps, not_there, stamps, tell_nobody
-from reportgen.commands.piecework import PRELOAD, Done, Piecework, Shop, Task, crashed
-from reportgen.commands.results import results_json
-from reportgen.ledger import history, oldruns, sheets
+from reportgen.commands.tasks import Done, Shop, Task, crashed
+from reportgen.ledger import history
 from reportgen.ledger.archive import Packer
 from reportgen.ledger.destination import Destination, destination
 from reportgen.ledger.entries import History
-from reportgen.ledger.graft import graft
 from reportgen.ledger.kept import inflated
 from reportgen.ledger.revisions import Revised, earlier
 from reportgen.paper.own import own_templates
-from reportgen.paper.pages import Pages, Stamp
-from reportgen.problems import CannotAssess, Problem, WorkbookUnusable
+from reportgen.paper.printing import Pages, Stamp
+from reportgen.problems import CannotAssess, Problem, Unassessed, WorkbookUnusable
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+    from reportgen.assessment import Assessment, Outline, Overview
 
 _VOLUME = re.compile(r"catalogue(-\d+)?\.pdf")
 
@@ -193,6 +195,8 @@ def _gone_through(
     with _elsewhere(order, executor, tell) as (others, trouble):
         for count, id_ in enumerate(_worked(batch, tasks, others, trouble, tell), reused + 1):
             notify(id_, count, total)
+    from reportgen.commands.check import found_in_files
+
     failed = [Unassessed(one.id, reason=batch.failed[one.id]) for one in chosen if one.id in batch.failed]
     return Report(
         outlines=tuple(batch.finished[one.id].outline for one in chosen if one.id in batch.finished),
@@ -311,12 +315,27 @@ def _worked(
     piecework = Piecework(pickle.dumps(shop, protocol=5))
     preload = PRELOAD if order.pdf else PRELOAD[:-1]
     done_one_by_one = workers.as_finished(
-        piecework, soonest_first(batch, tasks), order.jobs, crashed, executor, preload, trouble, say, batch.ready
+        piecework,
+        soonest_first(batch, tasks),
+        order.jobs,
+        crashed,
+        executor,
+        preload,
+        trouble,
+        say,
+        batch.ready,
+        _import_the_rest,
     )
     with closing(done_one_by_one) as finished:
         for task, done in finished:
             _delivered(batch, task.pairing.id, done)
             yield task.pairing.id
+
+
+def _import_the_rest() -> None:
+    """What results need, and nobody before: imported while the first of them are worked out."""
+    for name in ("commands.digests", "commands.check", "ledger.oldruns", "ledger.graft"):
+        importlib.import_module(f"reportgen.{name}")
 
 
 def soonest_first(batch: Batch, tasks: Sequence[Task]) -> list[Task]:
@@ -347,9 +366,11 @@ def _delivered(batch: Batch, id_: str, done: Done) -> None:
     if done.assessment is None:
         batch.failed[id_] = done.reason
         return
+    from reportgen.commands.digests import Digest
+
     own = batch.catalogue  # else each would hold its own copy of the same drivers
     whole = replace(done.assessment, case=own.case(own.pairings[id_]))
-    digest = reuse.Digest.of(whole)
+    digest = Digest.of(whole)
     batch.finished[id_] = DigestAside.of(digest, batch.aside)
     if done.notice and done.notice not in batch.notices:
         batch.notices.append(done.notice)
@@ -396,6 +417,8 @@ def _gathered(report: Report, batch: Batch) -> Report:
 
 
 def _results(report: Report, batch: Batch) -> Iterator[str]:
+    from reportgen.commands.results import results_json
+
     run = batch.stamps.run
     facts = {
         "number": run.number, "started": run.started.isoformat(), "program_version": run.program_version,
@@ -407,6 +430,8 @@ def _results(report: Report, batch: Batch) -> Iterator[str]:
 
 def _data(report: Report, batch: Batch) -> None:
     """The curves and the circuit of every pairing, beside its sheet."""
+    from reportgen.commands.datafiles import data_files
+
     for one in report.outlines:
         for ending, text in data_files(_whole(batch, one)):
             reuse.write_atomically(report.folder / (safe_name(one.id) + ending), text.encode())
@@ -459,6 +484,9 @@ def _drop_booklet(batch: Batch, kept: Sequence[Path] = ()) -> None:
 
 def _written_back(report: Report, batch: Batch, place: Destination) -> Report:
     """The result sheets into the workbook, into its copy, or beside it."""
+    from reportgen.ledger import oldruns, sheets
+    from reportgen.ledger.graft import graft
+
     base = Path(os.path.relpath(report.folder, place.path.parent)).as_posix()
     links = {id_: quote(f"{base}/{name}") for id_, name in batch.sheets.items()}
     results = [(one, batch.finished[one.id]) for one in report.outlines]

@@ -12,14 +12,16 @@ import importlib
 import threading
 import time
 from collections.abc import Callable, Iterator
-from concurrent.futures import Executor
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from functools import cache
-from typing import Any, Final, TypeVar, cast
+from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
 
 from reportgen.commands.reuse import key_of_printing, key_of_program
 from reportgen.problems import ReportgenError
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
 
 T = TypeVar("T")
 Say = Callable[[str], None]
@@ -89,7 +91,9 @@ def scheduled(address: str, say: Say) -> Iterator[Elsewhere | None]:
         fit = _fit(client, address, say)
         options = {"pure": False, "workers": sorted(fit), "allow_other_workers": False}
         yield (
-            Elsewhere(cast(Executor, client.get_executor(**options)), address, client, frozenset(fit)) if fit else None
+            Elsewhere(cast("Executor", client.get_executor(**options)), address, client, frozenset(fit))
+            if fit
+            else None
         )
     finally:
         with suppress(Exception):  # of a scheduler that is gone there is nothing to take leave

@@ -15,7 +15,6 @@ import signal
 import threading
 from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from contextlib import contextmanager, suppress
 from multiprocessing.connection import Connection
 from multiprocessing.connection import wait as wait_for_any
@@ -25,6 +24,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 from reportgen.commands.cores import SINGLE_THREADED
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor, Future
     from multiprocessing.context import ForkServerContext, SpawnContext
 
 T = TypeVar("T")
@@ -55,6 +55,10 @@ def say_nothing(_: str) -> None:
     """Told where nobody listens."""
 
 
+def nothing_else() -> None:
+    """What is done meanwhile where there is nothing to do."""
+
+
 def as_finished(
     work: Work[T, R],
     pieces: Iterable[T],
@@ -65,18 +69,20 @@ def as_finished(
     trouble: Callable[[], str] = no_trouble,
     say: Callable[[str], None] = say_nothing,
     ready: Callable[[T], T] = as_it_is,
+    meanwhile: Callable[[], None] = nothing_else,
 ) -> Generator[tuple[T, R], None, None]:
     """Every piece with `work(piece)`, as they are finished; `crashed(piece, why)` where three processes died on it.
 
     `jobs` processes of our own do it, which have imported `preload` before they start, or any `executor`, which stays
     open; what that one cannot do is done here: `trouble` is asked now and then why nothing more will come from it ("" while
-    it works), and `say` is told. `ready` completes a piece with what is long, just before it is handed out. `work`, pieces and results must be picklable. Close the iterator to
+    it works), and `say` is told. `ready` completes a piece with what is long, just before it is handed out; `meanwhile` is called once while the first results of our own processes
+    are awaited. `work`, pieces and results must be picklable. Close the iterator to
     stop: its processes end at once.
     """
     todo = deque(pieces)
     if executor is not None:
         yield from _elsewhere(executor, work, todo, trouble, say, ready)
-    yield from _here(work, todo, jobs, crashed, preload, ready)
+    yield from _here(work, todo, jobs, crashed, preload, ready, meanwhile)
 
 
 def _elsewhere(
@@ -88,6 +94,8 @@ def _elsewhere(
     ready: Callable[[T], T],
 ) -> Iterator[tuple[T, R]]:
     """Work through `todo` until it is done or the executor gives no more; what came to no result is put back."""
+    from concurrent.futures import FIRST_COMPLETED, wait
+
     running: dict[Future[R], T] = {}
     lost: list[T] = []
     why = ""
@@ -130,6 +138,7 @@ def _here(
     crashed: Callable[[T, str], R],
     preload: Sequence[str],
     ready: Callable[[T], T],
+    meanwhile: Callable[[], None],
 ) -> Iterator[tuple[T, R]]:
     """Work through `todo` in processes of our own: a new one where one died, none left at the end."""
     waiting = deque((piece, 1) for piece in todo)
@@ -146,6 +155,8 @@ def _here(
         while waiting or crew:
             while waiting and len(crew) < jobs:
                 hand_over(*_worker(work, preload))
+            meanwhile()
+            meanwhile = nothing_else
             for line in cast("list[Connection]", wait_for_any(list(crew))):
                 process, served, piece, tries = crew[line]
                 result, why = _received(line, process)

@@ -19,9 +19,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
-from reportgen.assessment import Overview, Unassessed
 from reportgen.catalogue.package import inspect_package
 from reportgen.catalogue.plainfiles import read_file
 from reportgen.catalogue.records import Case
@@ -34,7 +33,10 @@ from reportgen.ledger.layout import NONE, Head, Shown, set_up, set_widths, write
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.revisions import Revised
 from reportgen.ledger.stamp import RunStamp
-from reportgen.problems import ReportgenError
+from reportgen.problems import ReportgenError, Unassessed
+
+if TYPE_CHECKING:
+    from reportgen.assessment import Overview
 
 __all__ = [
     "SHEETS", "Change", "Entry", "History", "changes", "fingerprint", "fingerprint_of_bytes", "gather", "grown", "inputs_of",

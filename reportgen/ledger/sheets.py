@@ -16,7 +16,7 @@ from typing import Any, Final, Protocol
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from reportgen.assessment import Assessment, Outline, Unassessed
+from reportgen.assessment import Assessment, Outline
 from reportgen.catalogue.currencies import sheet_format
 from reportgen.catalogue.records import Case, Maker, Origin
 from reportgen.ledger import historysheet, layout, longtables
@@ -31,6 +31,7 @@ from reportgen.ledger.stamp import next_run_number as next_run_number
 from reportgen.ledger.summary import heads, write_summary
 from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
+from reportgen.problems import Unassessed
 from reportgen.suitability.checks import Check
 
 

@@ -15,7 +15,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from reportgen.assessment import Outline, Unassessed
+from reportgen.assessment import Outline
 from reportgen.catalogue.currencies import sheet_format
 from reportgen.catalogue.records import Case, Maker
 from reportgen.ledger import layout
@@ -25,6 +25,7 @@ from reportgen.ledger.layout import NONE, Head, Shown, or_none
 from reportgen.ledger.rangechart import SERIES, range_chart
 from reportgen.ledger.stamp import RunStamp
 from reportgen.pairing.figures import Figures
+from reportgen.problems import Unassessed
 
 _HZ: Final = "0"
 _CHART_ROWS: Final = 28

@@ -13,7 +13,8 @@ from reportgen.paper import wording
 from reportgen.paper.composing import FOOT_NAME, FOOT_SIZE, anchor_of, foot_words, maker_block, stamp_facts
 from reportgen.paper.lettering import apart, shortened
 from reportgen.paper.overviews import STRIP, range_row, shared_axis, tally_of
-from reportgen.paper.pages import CataloguePage, Pages, Stamp
+from reportgen.paper.pages import CataloguePage
+from reportgen.paper.printing import Pages, Stamp
 from reportgen.paper.rangepicture import axis_strip
 from reportgen.paper.render import Paper, Press, as_paper, press, sheet_document, written
 from reportgen.paper.templates import Templates

@@ -20,7 +20,8 @@ from reportgen.paper.drawings import KeyLine
 from reportgen.paper.frontfigures import figure_columns
 from reportgen.paper.frontfigures import slope_words as slope_words
 from reportgen.paper.lettering import apart, shortened
-from reportgen.paper.pages import AnnexBlock, Fact, MakerBlock, Part, RemediesBlock, SheetPage, Stamp, VerdictBlock
+from reportgen.paper.pages import AnnexBlock, Fact, MakerBlock, Part, RemediesBlock, SheetPage, VerdictBlock
+from reportgen.paper.printing import Stamp
 from reportgen.paper.rangepicture import range_picture
 from reportgen.paper.wording import MARKS, NONE, hertz, number, printed, sentence, with_unit
 

@@ -29,8 +29,8 @@ from reportgen.paper.pages import (
     MatrixRow,
     RangeRow,
     ScreeningPage,
-    Stamp,
 )
+from reportgen.paper.printing import Stamp
 from reportgen.paper.rangepicture import axis_strip, common_axis, range_strip
 from reportgen.paper.render import Page, as_paper, press, written
 from reportgen.paper.scales import Scale

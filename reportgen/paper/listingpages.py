@@ -15,7 +15,8 @@ from reportgen.catalogue.records import Maker
 from reportgen.paper import wording
 from reportgen.paper.composing import desk_facts, desk_foot, maker_block
 from reportgen.paper.lettering import text_width
-from reportgen.paper.pages import Fact, MakerBlock, Stamp
+from reportgen.paper.pages import Fact, MakerBlock
+from reportgen.paper.printing import Stamp
 from reportgen.paper.wording import MARKS, NONE, printed, sentence
 
 

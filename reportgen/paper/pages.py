@@ -6,7 +6,6 @@ templates lay them out. A template receives its page as `page` and nothing else.
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar, Literal
@@ -15,29 +14,8 @@ from reportgen.paper.charts import ChartRow
 from reportgen.paper.drawings import Key, Picture
 from reportgen.paper.wording import Mark
 
-Pages = Literal["all", "sheet"]
-"""Which pages of a sheet are wanted: the two sides of one sheet of paper alone, or the annex as well."""
-
-
 Part = Literal["", "sides", "annex"]
 """What of a sheet is laid out at once: all, its two sides, or its annex, which counts its own pages."""
-
-
-@dataclass(frozen=True, slots=True)
-class Stamp:
-    """What tells one printing from another: revision, date, run, fingerprint of the inputs, program version.
-
-    `logo` is a data URL (see `logos.logo_url`) or empty; `changed` is one line on what changed since the last
-    revision, or empty.
-    """
-
-    revision: str
-    date: dt.date
-    run: int
-    fingerprint: str
-    version: str
-    logo: str = ""
-    changed: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,8 @@ from reportgen.catalogue.records import Maker
 from reportgen.paper.composing import drivers_words, maker_block
 from reportgen.paper.drawings import Picture
 from reportgen.paper.frontfigures import rated_words
-from reportgen.paper.pages import Fact, MakerBlock, Stamp
+from reportgen.paper.pages import Fact, MakerBlock
+from reportgen.paper.printing import Stamp
 from reportgen.paper.rangepicture import axis_strip, range_strip
 from reportgen.paper.scales import Scale
 from reportgen.paper.wording import NO_BREAK, NONE, amount, counted, printed, span, with_unit

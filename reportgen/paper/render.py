@@ -18,7 +18,8 @@ from reportgen.paper.composing import Wish, annex_page, first_wish, set_again, s
 from reportgen.paper.engine import engine_needed
 from reportgen.paper.fitting import CLOSER, DOUBT, HEIGHT, annex_pages, closing_saves, fitted
 from reportgen.paper.own import Own, own_templates
-from reportgen.paper.pages import Pages, SheetPage, Stamp
+from reportgen.paper.pages import SheetPage
+from reportgen.paper.printing import Pages, Stamp
 from reportgen.paper.sandbox import PAGE_S, time_limit
 from reportgen.paper.templates import Page as Page
 from reportgen.paper.templates import Templates, environment, faults_named, filled

@@ -15,8 +15,9 @@ from reportgen.paper import wording
 from reportgen.paper.composing import maker_block
 from reportgen.paper.frontfigures import kit_figures
 from reportgen.paper.overviews import range_row, shared_axis, tally_of
-from reportgen.paper.pages import Fact, ScreenPage, ScreenRow, Stamp
+from reportgen.paper.pages import Fact, ScreenPage, ScreenRow
 from reportgen.paper.plans import front_picture
+from reportgen.paper.printing import Stamp
 from reportgen.paper.rangepicture import axis_strip
 from reportgen.paper.scales import Scale
 from reportgen.paper.templates import Templates, filled_in_pieces

@@ -17,8 +17,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from reportgen.commands.piecework import Done, Task, assess_with_remedies
+from reportgen.commands.piecework import assess_with_remedies
 from reportgen.commands.run import RunOrder, run
+from reportgen.commands.tasks import Done, Task
 from reportgen.ledger.revisions import Revised
 from tests.demo_catalogue import demo
 from tests.endtoend.seasons import varied, write_season

@@ -12,8 +12,10 @@ import time
 from collections.abc import Callable
 
 from reportgen.commands import workers
-from reportgen.commands.piecework import PRELOAD, Done, Shop, Task, work
-from reportgen.paper.pages import Stamp
+from reportgen.commands.handed import PRELOAD
+from reportgen.commands.piecework import work
+from reportgen.commands.tasks import Done, Shop, Task
+from reportgen.paper.printing import Stamp
 from tests.demo_catalogue import demo
 
 PIECES, ROUNDS = 10, 5

@@ -12,9 +12,9 @@ from typing import Any
 
 import pytest
 
-from reportgen.assessment import Assessment, Remedy, Unassessed
+from reportgen.assessment import Assessment, Remedy
 from reportgen.commands.results import result_line, results_json
-from reportgen.problems import Problem
+from reportgen.problems import Problem, Unassessed
 from tests.demo_catalogue import demo_assessed
 
 DOCUMENTED = (Path(__file__).parents[2] / "workbooks" / "RESULTS.md").read_text(encoding="utf-8")

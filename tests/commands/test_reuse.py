@@ -19,7 +19,7 @@ import pytest
 from reportgen.advice.remedies import find_remedies
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Catalogue, Origin, Record, Rule
-from reportgen.commands import reuse
+from reportgen.commands import digests, reuse
 from reportgen.commands.filenames import safe_name, sheet_name
 from reportgen.commands.piecework import assess_with_remedies
 from reportgen.ledger.kept import sealed, unsealed
@@ -46,7 +46,7 @@ def kept(tmp_path: Path, whole: Assessment) -> Path:
 def test_an_unchanged_pairing_is_taken_over_with_all_it_holds(kept: Path, whole: Assessment) -> None:
     found = store(kept).find(whole.case)
     assert found is not None and found.sheet == "P-06 Sedge.pdf"
-    assert found.digest == reuse.Digest.of(whole)
+    assert found.digest == digests.Digest.of(whole)
     again = store(kept).whole(whole.case)
     assert again is not None and again.curves is not None and whole.curves is not None
     for name in vars(whole.curves):
@@ -282,7 +282,7 @@ def test_a_whole_assessment_comes_back_from_the_file_as_it_was(kept: Path, whole
     """Every field, floats to the last bit; what the record holds of the workbook is the present one's."""
     again, without = store(kept).whole(whole.case), store(kept).whole(whole.case, curves=False)
     assert again is not None and repr(again) == repr(whole) and again.case is whole.case
-    assert without is not None and repr(without) == repr(reuse.without_curves(whole))
+    assert without is not None and repr(without) == repr(whole.with_curves(None))
 
 
 def test_the_sheets_that_texts_name_are_noted_as_data() -> None:

@@ -21,6 +21,7 @@ from reportgen.catalogue.records import Case, Catalogue
 from reportgen.commands import piecework, reuse, workers
 from reportgen.commands import run as season
 from reportgen.commands.run import RunOrder, run
+from reportgen.commands.tasks import Done, Shop, Task, crashed
 from reportgen.ledger.history import read_history
 from reportgen.ledger.revisions import Revised
 from reportgen.paper import render
@@ -82,18 +83,18 @@ def test_running_out_of_memory_is_one_pairing_s_reason(order: RunOrder, monkeypa
     assert "MemoryError" in run(order, executor=Here()).unassessed[0].text
 
 
-def dies_on_p_23(task: piecework.Task) -> piecework.Done:
+def dies_on_p_23(task: Task) -> Done:
     import os
 
     if task.pairing.id == "P-23":
         os._exit(9)
-    return piecework.Done(reason="alive")
+    return Done(reason="alive")
 
 
 def test_a_pairing_that_kills_its_worker_is_reported_with_its_row() -> None:
     stamp: Any = None
-    tasks = [piecework.Task(demo().pairings[id_], stamp) for id_ in FEW]
-    found = {task.pairing.id: done for task, done in workers.as_finished(dies_on_p_23, tasks, 2, piecework.crashed)}
+    tasks = [Task(demo().pairings[id_], stamp) for id_ in FEW]
+    found = {task.pairing.id: done for task, done in workers.as_finished(dies_on_p_23, tasks, 2, crashed)}
     assert found["P-06"].reason == found["P-03"].reason == "alive"
     assert found["P-23"].reason.startswith("Pairings!A24: three processes that worked on it ended without a result")
 
@@ -159,7 +160,7 @@ def test_the_workers_get_the_catalogue_without_the_pairings(order: RunOrder, mon
     seen: list[Catalogue] = []
     real = piecework.work
 
-    def work(shop: piecework.Shop, task: piecework.Task) -> piecework.Done:
+    def work(shop: Shop, task: Task) -> Done:
         seen.append(shop.catalogue)
         return real(shop, task)
 
@@ -226,7 +227,7 @@ def test_what_will_be_undecided_is_handed_out_first_one_a_process_and_stands_whe
     order = RunOrder(write_season(tmp_path / "season.xlsx", chosen(*rows)), out=tmp_path / "out", jobs=2, dry_run=True)
     work = piecework.work
 
-    def noted(shop: piecework.Shop, task: piecework.Task) -> piecework.Done:
+    def noted(shop: Shop, task: Task) -> Done:
         handed.append(task.pairing.id)
         return work(shop, task)
 
@@ -235,6 +236,17 @@ def test_what_will_be_undecided_is_handed_out_first_one_a_process_and_stands_whe
     report = run(order, executor=Here())
     assert handed == ["P-15", "P-21", "P-06", "P-03", "P-19"]
     assert [one.id for one in report.outlines] == list(rows)
+
+
+def test_work_is_handed_out_before_what_does_it_is_imported() -> None:
+    """The first sheet waits for that too: physics, judgement and search are for the workers, result sheets for the end."""
+    rooms = "('acoustics', 'crossover', 'pairing', 'suitability', 'assessment', 'advice')"
+    heavy = f"[name for name in sys.modules if name.startswith('reportgen.') and name.split('.')[1] in {rooms}]"
+    code = f"import sys, reportgen.commands.run, reportgen.commands.tasks; print({heavy}, 'scipy' in sys.modules)"
+    assert (
+        subprocess.run([sys.executable, "-c", code], check=True, stdout=subprocess.PIPE, text=True).stdout
+        == "[] False\n"
+    )
 
 
 def test_a_worker_reads_no_workbook_and_imports_nothing_that_only_others_need() -> None:

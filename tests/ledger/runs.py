@@ -12,8 +12,9 @@ from typing import Any
 
 import openpyxl
 
-from reportgen.assessment import Assessment, Outline, Unassessed, assess, outline
+from reportgen.assessment import Assessment, Outline, assess, outline
 from reportgen.ledger import history, sheets
+from reportgen.problems import Unassessed
 from tests.demo_catalogue import demo_assessed, demo_case
 from tests.ledger.grafting import graft
 from tests.shared import shared

@@ -26,7 +26,7 @@ from hypothesis import strategies as st
 from openpyxl.comments import Comment
 from openpyxl.utils import get_column_letter
 
-from reportgen.assessment import Unassessed, assess
+from reportgen.assessment import assess
 from reportgen.catalogue.records import Cabinet, Case, HighDriver, MeasuredCurve, Origin, Pairing
 from reportgen.ledger import history
 from reportgen.ledger.archive import Packer, fingerprint, unpack
@@ -34,7 +34,7 @@ from reportgen.ledger.differences import input_changes, inputs_of
 from reportgen.ledger.encoding import NotDecodable, from_plain, to_plain
 from reportgen.ledger.entries import Entry
 from reportgen.ledger.history import NotInHistory, changes, gather, read_history, recompute
-from reportgen.problems import Problem
+from reportgen.problems import Problem, Unassessed
 from tests.demo_catalogue import demo, demo_case
 from tests.ledger.runs import after_run, changed, first_run, opened, revised, saved, season, table, workbook
 

@@ -19,11 +19,10 @@ import pytest
 from lxml import etree
 from openpyxl.utils import get_column_letter
 
-from reportgen.assessment import Unassessed
 from reportgen.ledger import history, sheets
 from reportgen.ledger.layout import SIGNS
 from reportgen.ledger.stamp import RunStamp, next_run_number
-from reportgen.problems import Problem
+from reportgen.problems import Problem, Unassessed
 from tests.ledger.runs import after_run, changed, first_run, opened, results, season, stamp, table, workbook
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"

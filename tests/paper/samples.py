@@ -10,7 +10,7 @@ from reportgen.crossover.circuit import Leg, circuit_of
 from reportgen.crossover.networks import Branch, Component, across, in_path
 from reportgen.pairing.assembly import PartNote, Wire
 from reportgen.pairing.parts_list import PartLine
-from reportgen.paper.pages import Stamp
+from reportgen.paper.printing import Stamp
 from reportgen.paper.render import render_sheet
 from reportgen.suitability.verdict import Verdict
 from tests.demo_catalogue import demo_assessed as assessed

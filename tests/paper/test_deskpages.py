@@ -19,7 +19,7 @@ from reportgen.advice.replies import hz_words
 from reportgen.advice.screening import screen
 from reportgen.assessment import Assessment
 from reportgen.paper import deskpages
-from reportgen.paper.pages import Stamp
+from reportgen.paper.printing import Stamp
 from reportgen.paper.render import Page
 from reportgen.problems import ReportgenError
 from tests.advice.demo_answers import demo_answer, demo_screened, few
