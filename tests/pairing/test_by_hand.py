@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import atan2, hypot, log10, pi, sin
+from math import atan2, hypot, log10, pi, radians, sin
 from types import SimpleNamespace
 from typing import Any
 
@@ -14,12 +14,17 @@ from scipy.special import j1
 from reportgen.acoustics.patterns import MeasuredRadiator
 from reportgen.acoustics.slopes import SLOPES, target_sum
 from reportgen.catalogue.records import Case, MeasuredCurve
+from reportgen.crossover.circuit import Circuit, Element
 from reportgen.crossover.networks import Branch, Component, across
 from reportgen.crossover.stress import PartStress
+from reportgen.crossover.voicing import Voicing
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.assembly import _coils, _note
 from reportgen.pairing.directions import arc_angles
+from reportgen.pairing.figures import Heard
+from reportgen.pairing.heat import Heat, Warmth, heat_of
 from reportgen.pairing.ideal import Ideal
-from reportgen.pairing.parts_list import PartLine, as_bought
+from reportgen.pairing.parts_list import PartLine, _part_line, as_bought, needed
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.pairing.tolerances import _good
@@ -234,3 +239,163 @@ def test_three_high_drivers_give_three_times_the_pressure_where_waves_are_long()
 def test_a_rear_chamber_that_is_taken_off_leaves_the_back_open(rear: str, used: str | None, opened: bool) -> None:
     case = demo_case("P-01", high={"rear": rear}, pairing={"rear_use": used})
     assert Setting(case).open_back is opened
+
+
+# --- at the bench -----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("amperes", "mm"),
+    [(0.2, 0.7), (1.5, 0.7), (1.51, 1.0), (3.0, 1.0), (3.01, 1.4), (5.0, 1.4), (5.01, 1.8), (20.0, 1.8)],
+)
+def test_the_wire_of_a_coil_by_its_current(amperes: float, mm: float) -> None:
+    """Up to 1.5, 3 and 5 A copper of 0.7, 1.0 and 1.4 mm, beyond that 1.8 mm (common practice, no source)."""
+    assert _note(Element("L1", "L", ("in", "low1"), 1e-3, 0.4, ()), amperes, None, None).wire_mm == mm
+
+
+def test_kind_and_most_resistance_of_a_part() -> None:
+    """Air core to 2.2 mH; a quarter more resistance than worked out, 0.40 ohm, is 0.50 ohm; film in the path of the high driver."""
+    air, iron, bare = (
+        _note(Element("L1", "L", ("in", "low1"), henry, ohm, ()), 1.0, None, None)
+        for henry, ohm in ((2.2e-3, 0.4), (2.3e-3, 0.4), (1e-3, 0.0))
+    )
+    assert (air.kind, iron.kind) == ("air-core coil", "iron-core coil")
+    assert (air.most_ohm, bare.most_ohm) == (0.5, None)
+    kinds = {
+        nodes: _note(Element("C1", "C", nodes, 1e-5, 0.0, ()), 1.0, None, None).kind
+        for nodes in (("in", "high1"), ("high1", "high2"), ("high1", "0"), ("low1", "0"))
+    }
+    assert [kind == "film capacitor" for kind in kinds.values()] == [True, True, False, False]
+
+
+def test_coils_stand_6_cm_apart_at_right_angles_and_10_cm_where_they_lie_alike() -> None:
+    """Three axes stand at right angles to one another; the fourth coil lies as the first does (common practice)."""
+    coils = tuple(Element(f"L{k}", "L", ("in", "0"), 1e-3, 0.1, ()) for k in range(1, 5))
+    found = {(one.first, one.second): (one.distance_m, one.crossed) for one in _coils(Circuit(coils, {}))}
+    assert found.pop(("L1", "L4")) == (0.10, False) and set(found.values()) == {(0.06, True)} and len(found) == 5
+
+
+@pytest.mark.parametrize(
+    ("kind", "figures", "rating"),
+    [
+        ("C", {"voltage_peak_v": 40.0, "voltage_rms_v": 20.0}, 50.0),  # 1.25 of the peak
+        ("L", {"current_rms_a": 2.0, "voltage_peak_v": 40.0}, 2.5),  # 1.25 of the rms current
+        ("R", {"power_w": 3.0, "current_rms_a": 1.0}, 6.0),  # twice the power
+        ("C", {}, 0.0),
+    ],
+)
+def test_a_rating_has_the_margin_of_its_kind(kind: Any, figures: dict[str, float], rating: float) -> None:
+    """Margins of the shipped Practice sheet: voltage and current 1.25, power 2 (common practice, no source)."""
+    line = PartLine("low", "X1", kind, "shunt", 1.0, 0.0, **figures)  # type: ignore[arg-type]
+    assert needed(line, demo().practice) == pytest.approx(rating)
+
+
+def test_a_part_in_stock_without_a_rating_is_unrated_and_one_from_no_shelf_is_not() -> None:
+    def unrated(part_id: str | None, weak: bool | None) -> bool:
+        part = Component("C", 1e-5, part_id=part_id)
+        load = PartStress(part, 20.0, 40.0, 1.0, 2.0, 0.0, 50.0, 50.0, "V", weak)
+        return _part_line("low", "C1", load).unrated
+
+    assert (
+        unrated("KC-1", None) and not unrated("KC-1", False) and not unrated("KC-1", True) and not unrated(None, None)
+    )
+
+
+# --- figures ----------------------------------------------------------------------------------------------------------
+
+
+def heard(level_db: Any, distance_m: float = 2.0) -> Heard:
+    level = np.asarray(level_db, dtype=np.float64)
+    return Heard(FREQUENCY_HZ, level, np.full(FREQUENCY_HZ.size, 80.0), Voicing(100.0, 16e3), distance_m)
+
+
+def test_what_lies_over_the_target_is_positive_and_stands_where_it_is() -> None:
+    """Half an octave about 4 kHz 3 dB over the target: the third of an octave there is 3 dB over, and the bass is on it."""
+    hump = heard(80.0 + 3.0 * (np.abs(np.log2(FREQUENCY_HZ / 4000.0)) <= 0.25))
+    assert hump.evenness_db == pytest.approx(3.0) and hump.uneven_hz == pytest.approx(4000.0, rel=0.06)
+    dip = heard(80.0 - 2.0 * (FREQUENCY_HZ < 290.0))
+    assert dip.evenness_db == pytest.approx(-2.0) and dip.uneven_hz < 290.0
+    bass, treble = dip.balance_db
+    assert -2.0 <= bass < -1.8 and treble == 0.0
+
+
+def test_the_level_of_the_whole_is_told_from_300_hz_up() -> None:
+    """70 dB below 300 Hz and 80 dB above are 80 dB at 2 m; 70 dB up to 400 Hz would count."""
+    assert heard(np.where(FREQUENCY_HZ < 299.0, 70.0, 80.0)).seat_db == pytest.approx(80.0)
+    assert heard(np.where(FREQUENCY_HZ < 400.0, 70.0, 80.0)).seat_db < 79.5
+
+
+def test_the_range_is_counted_from_the_loudest_octave_and_not_from_the_mean() -> None:
+    """One octave about 1 kHz 6 dB over the rest: 10 dB under it is 4 dB under the rest, where 12 dB an octave below 100 Hz pass at 79.4 Hz."""
+    level = 80.0 + 6.0 * (np.abs(np.log2(FREQUENCY_HZ / 1000.0)) <= 0.55)
+    level = level + np.where(FREQUENCY_HZ < 100.0, 12.0 * np.log2(FREQUENCY_HZ / 100.0), 0.0)
+    assert heard(level).effective_range_hz[0] == pytest.approx(79.4, rel=0.03)
+
+
+def test_the_power_in_each_of_several_drivers() -> None:
+    """20 V at 8 ohm are 50 W: 25 W in each of two low drivers; 10 V at 4 ohm behind a gain of a half 25 W, in each of five 5 W."""
+    case = demo_case("P-01", pairing={"low_count": 2, "high_count": 5})
+    flat = np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
+    found = heat_of(case, 20.0, (flat, 8.0 * flat), (0.5 * flat, 4.0 * flat))
+    assert (found.low.watts, found.high.watts) == pytest.approx((25.0, 5.0))
+    turned = heat_of(case, 20.0, (flat, 8.0j * flat), (flat, (4.0 + 4.0j) * flat))  # a coil alone takes no power
+    assert (turned.low.watts, turned.high.watts) == pytest.approx((0.0, 400.0 * 4.0 / 32.0 / 5.0), abs=1e-9)
+
+
+def test_the_weaker_side_ends_it_at_the_root_of_its_headroom() -> None:
+    """At 20 V the low driver has 10 of 40 W, the high one 2 of 4.5 W: 40 V and 30 V; both stand 2.25 times the power."""
+    found = Heat(20.0, Warmth(10.0, 40.0, None), Warmth(2.0, 4.5, None))
+    assert dict(found.bounds_v) == {"heat of the low driver": 40.0, "heat of the high driver": 30.0}
+    assert found.stands == 2.25
+    unrated = Heat(20.0, Warmth(10.0, None, None), Warmth(2.0, 4.5, None))
+    assert unrated.stands is None and [name for name, _ in unrated.bounds_v] == ["heat of the high driver"]
+
+
+@pytest.mark.parametrize(
+    ("arrangement", "offset_m", "places"),
+    [
+        # the baffle is 320 mm wide and 1180 mm high, the high driver 330 mm from its top: 850 mm up
+        ("high over low", 0.0, [(160, 700), (160, 527)]),  # 150 mm under it, then 168 mm of frame and 5 mm of gap
+        ("low-high-low", 0.0, [(160, 700), (160, 1000)]),
+        ("side by side", 0.02, [(30, 936.5), (30, 763.5)]),  # 150 mm to the far side, one above and one below
+        ("side by side", -0.02, [(290, 936.5), (290, 763.5)]),
+    ],
+)
+def test_where_two_woofers_stand_to_the_millimetre(
+    arrangement: str, offset_m: float, places: list[tuple[float, float]]
+) -> None:
+    cabinet = replace(demo().cabinets["CB-08"], offset_m=offset_m)
+    case = replace(demo_case("P-01", pairing={"arrangement": arrangement, "low_count": 2}), cabinet=cabinet)
+    lows = [(1e3 * one.x_m, 1e3 * one.y_m) for one in Setting(case).places if one.role == "low"]
+    assert sorted(lows) == [pytest.approx(one) for one in sorted(places)]
+
+
+def test_the_seat_as_seen_from_a_baffle_that_leans_back() -> None:
+    """CB-01 stands 720 mm high; a baffle that leans back by 5 deg has a point 280 mm up it 278.9 mm over its edge and 24.4 mm back."""
+    tilted = Setting(demo_case("P-01", cabinet={"tilt_rad": radians(5.0)}))
+    assert tilted.to_room_m([0.0, 0.28, 0.0]) == pytest.approx([0.0, 0.72 + 0.2789, -0.0244], abs=1e-4)
+    assert tilted.to_baffle_m([0.0, 0.72 + 0.2789, -0.0244]) == pytest.approx([0.0, 0.28, 0.0], abs=1e-4)
+    assert Setting(demo_case("P-01")).layout.ear_y_m == pytest.approx(1.0 - 0.72)
+
+
+def test_what_is_left_of_the_step_when_nothing_else_is_known() -> None:
+    """6 dB of step less the shelf of 1.5, 3 or 6 dB and the 1 dB that the target may be missed by; nothing in a wall."""
+    for pairing, db in (
+        ({}, 3.5),
+        ({"placement": "near a wall"}, 2.0),
+        ({"shelf_db": 6.0}, 0.0),
+        ({"placement": "in a wall"}, 0.0),
+    ):
+        assert Setting(demo_case("P-01", pairing=pairing)).given_up_db == db
+    assert [Setting(demo_case("P-01", pairing={"slope": slope})).slope_room_db for slope in ("LR2", "LR4", "LR8")] == [
+        6.0,
+        6.0,
+        12.0,
+    ]
+
+
+def test_a_frame_that_is_higher_than_wide_sets_the_pitch_by_its_height() -> None:
+    """180 mm high and 168 mm wide: 185 mm from one to the next; a guide takes its faceplate, 176 mm across, and not its mouth."""
+    tall = Setting(demo_case("P-01", low={"frame_height_m": 0.18}))
+    assert tall.low_pitch_m == pytest.approx(0.185)
+    assert Setting(guided()).high_frame is not None and Setting(guided()).high_frame[0] == pytest.approx(0.176)  # type: ignore[index]

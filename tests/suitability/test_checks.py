@@ -86,6 +86,8 @@ def test_an_open_baffle_says_what_it_leaves_below() -> None:
     text = checks_of(demo_case("P-11"), below_db=-4.2)["balance"].text
     assert "the way round the panel ends the bass: at 100 Hz the sum lies 4.2 dB under" in text
     assert "way round" not in checks_of()["balance"].text
+    higher = checks_of(demo_case("P-11"), below_db=-4.2, voiced_band_hz=(900.0, 16000.0))["balance"].text
+    assert "way round" not in higher, "where the panel is not what ends the voiced band"
 
 
 def test_the_shelf_must_hold_the_pieces_of_a_whole_kit() -> None:
