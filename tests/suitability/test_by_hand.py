@@ -177,6 +177,26 @@ def test_lobing_tells_millimetres() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("off_db", "lacks_db", "told"), [(-2.1, 0.6, True), (-1.9, 0.6, False), (1.9, 0.6, False), (-2.1, 0.4, False)]
+)
+def test_a_driver_is_blamed_where_the_sum_lies_too_low_and_it_lacks_half_a_decibel(
+    off_db: float, lacks_db: float, told: bool
+) -> None:
+    lacking = replace(network().uneven, low_hz=891.0, high_hz=1122.0, driver="high", lacks_db=lacks_db)
+    text = checks_of(evenness_db=off_db, uneven=lacking)["thirds"].text
+    assert (f"HD-01 itself lies {lacks_db:.1f} dB under the target" in text) is told
+
+
+def test_a_steeper_slope_leaves_its_branches_more_room() -> None:
+    """6 dB over its target for the fourth order, twice that for the eighth (common practice, no source)."""
+    for slope, limit in (("LR2", 6.0), ("LR4", 6.0), ("LR8", 12.0)):
+        case = changed(pairing={"slope": slope})
+        near, over = (checks_of(case, loud_db=limit + by)["slopes"] for by in (-0.1, 0.1))
+        assert (near.outcome, over.outcome, near.limit) == ("pass", "marginal", limit)
+        assert "stressed further" in over.text and "stressed further" not in near.text
+
+
 def test_a_tall_radiator_says_whether_its_top_lies_over_or_under() -> None:
     for tilt_db, word in ((1.2, "under"), (-1.2, "over")):
         text = checks_of(TALL, tilt_db=tilt_db, room_loss_db=7.0)["tilt"].text

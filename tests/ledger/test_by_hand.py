@@ -1,0 +1,298 @@
+"""What stands in which column of the written sheets, and in which unit: every row worked out by hand from plain figures."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from reportgen.advice.screening import Candidate
+from reportgen.assessment import Assessment, outline
+from reportgen.ledger import desksheets, historysheet, sheets, summary, words
+from reportgen.ledger.entries import Entry, History
+from reportgen.ledger.layout import Head, Shown
+from reportgen.ledger.rangechart import SERIES
+from reportgen.pairing.figures import Figures
+from reportgen.pairing.parts_list import PartLine
+from reportgen.suitability.checks import Check
+from reportgen.suitability.limits import Limit
+from reportgen.suitability.verdict import UsableRange
+from tests.demo_catalogue import demo, demo_assessed
+from tests.ledger.runs import stamp
+
+NONE = "–"
+
+
+def by_heading(heads: Sequence[Head], row: Sequence[Any]) -> dict[str, Any]:
+    """The values of a row under the headings of its columns; one column has one value."""
+    assert len(heads) == len(row)
+    return {head.text: one.value if isinstance(one, Shown) else one for head, one in zip(heads, row, strict=True)}
+
+
+def drawn(a: Assessment, *parts: PartLine, **figures: Any) -> Assessment:
+    """The assessment with other parts and figures."""
+    assert a.network is not None and a.figures is not None
+    return replace(a, network=replace(a.network, parts=parts or a.parts, figures=replace(a.figures, **figures)))
+
+
+# --- parts ------------------------------------------------------------------------------------------------------------
+
+CAPACITOR = PartLine(
+    "high", "C1", "C", "series capacitor", 4.7e-6, 0.02, part_id="KC-4u7", price=2.5, voltage_rms_v=20.25, voltage_peak_v=40.5,
+    current_rms_a=1.25, power_w=0.375, rating_to_buy=63.0, rating_unit="V",
+)  # fmt: skip
+
+
+def part_rows(*parts: PartLine) -> list[dict[str, Any]]:
+    """The rows of the parts of P-01 beside its two drivers."""
+    rows = list(sheets._rows_of_parts(drawn(demo_assessed("P-01"), *parts)))
+    return [by_heading(sheets._part_heads("EUR"), row) for row in rows]
+
+
+def test_a_capacitor_stands_in_microfarads_with_what_it_bears() -> None:
+    low, high, row = part_rows(CAPACITOR)
+    assert {name: value for name, value in row.items() if value is not None} == {
+        "Pairing": "P-01", "Kit": "Reedmace", "Branch": "high", "Mark": "C1", "Part": "capacitor", "What for": "series capacitor",
+        "Value": pytest.approx(4.7), "Unit": "µF", "Buy for at least": 63.0, "Rating unit": "V", "Peak (V)": 40.5,
+        "Rms (A)": 1.25, "Heat (W)": 0.375, "Stock ID": "KC-4u7", "Count": 1, "Each (EUR)": 2.5, "Price (EUR)": 2.5,
+        "Season": "Spring 2027", "Low driver": "LD-01", "High driver": "HD-01", "Kind of high driver": "soft dome",
+    }  # fmt: skip
+    assert (low["Part"], low["Stock ID"], low["Count"], low["Each (EUR)"], low["Price (EUR)"]) == (
+        "low driver",
+        "LD-01",
+        1,
+        64.0,
+        64.0,
+    )
+    assert (high["Branch"], high["Stock ID"], high["Price (EUR)"]) == ("high", "HD-01", 29.0)
+
+
+@pytest.mark.parametrize(
+    ("kind", "value", "told", "unit"),
+    [
+        ("C", 1e-7, 0.1, "µF"), ("C", 5e-8, 50.0, "nF"), ("L", 1e-4, 0.1, "mH"), ("L", 9e-5, 90.0, "µH"), ("L", 2.2e-3, 2.2, "mH"),
+        ("R", 0.047, 0.047, "ohm"), ("R", 3.3, 3.3, "ohm"),
+    ],
+)  # fmt: skip
+def test_a_part_has_the_unit_of_the_shop(kind: Any, value: float, told: float, unit: str) -> None:
+    row = part_rows(replace(CAPACITOR, kind=kind, value=value))[-1]
+    assert (row["Value"], row["Unit"]) == (pytest.approx(told), unit)
+    assert row["Wire ohm"] == (0.02 if kind == "L" else None)
+
+
+def test_two_pieces_in_one_place_are_two_rows_and_what_they_stand_is_told_once() -> None:
+    pair = replace(
+        CAPACITOR, value=4.8e-6, made_of=(3.3e-6, 1.5e-6), join="parallel", part_id="KC-3u3 + KC-1u5", price=3.2, made_of_prices=(2.0, 1.2),
+        under_rated=True,
+    )  # fmt: skip
+    first, second = part_rows(pair)[-2:]
+    assert [(row["Value"], row["Stock ID"], row["Price (EUR)"]) for row in (first, second)] == [
+        (pytest.approx(3.3), "KC-3u3", 2.0), (pytest.approx(1.5), "KC-1u5", 1.2),
+    ]  # fmt: skip
+    assert first["Made of"] == second["Made of"] == "3.3 + 1.5 µF, parallel"
+    assert (first["Peak (V)"], first["Rating"], second["Peak (V)"], second["Rating"]) == (
+        40.5,
+        "✗ too weak",
+        None,
+        None,
+    )
+    unpriced = part_rows(replace(pair, part_id=None, made_of_prices=(), unrated=True, under_rated=False))[-2:]
+    assert [(row["Price (EUR)"], row["Stock ID"], row["Rating"]) for row in unpriced] == [(NONE, None, None)] * 2
+
+
+def test_several_drivers_are_counted_and_their_price_is_that_of_all() -> None:
+    found = demo_assessed("P-01")
+    case = replace(found.case, pairing=replace(found.case.pairing, low_count=2))
+    low = by_heading(sheets._part_heads("EUR"), next(iter(sheets._rows_of_parts(replace(found, case=case)))))
+    assert (low["Count"], low["Each (EUR)"], low["Price (EUR)"]) == (2, 64.0, 128.0)
+
+
+def test_the_totals_of_a_pairing() -> None:
+    """2.50 and 4.00 of three parts, one without a price; 64 and 29 for the drivers."""
+    parts = (CAPACITOR, replace(CAPACITOR, label="L1", price=4.0), replace(CAPACITOR, label="R1", price=None))
+    found = replace(drawn(demo_assessed("P-01"), *parts), price=93.0)
+    assert by_heading(sheets._total_heads("EUR"), sheets._totals(found)) == {
+        "Pairing": "P-01", "Kit": "Reedmace", "Parts": 3, "Without price": 1, "Priced parts (EUR)": 6.5, "Drivers and guide (EUR)": 93.0,
+        "All (EUR)": 93.0,
+    }  # fmt: skip
+    nothing = replace(drawn(found, replace(CAPACITOR, price=None)), price=None)
+    assert sheets._totals(nothing)[3:] == [1, NONE, 93.0, NONE]
+
+
+# --- checks -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("unit", "form"),
+    [("Hz", "0"), ("dB", "0.0"), ("ohm", "0.0"), ("%", "0"), ("mm", "0"), ("m", "0.00"), ("EUR", "#,##0.00")],
+)
+def test_a_check_has_each_figure_in_its_column_and_as_many_decimals_as_its_unit(unit: str, form: str) -> None:
+    check = Check(
+        "x",
+        "Level",
+        "marginal",
+        5.25,
+        6.5,
+        unit,
+        1.25,
+        "octave",
+        "a book",
+        "It says so.",
+        False,
+        ("A cell", "B"),
+        "Keep it.",
+    )
+    row = sheets._check_row(demo_assessed("P-01"), check)
+    assert by_heading(sheets._CHECK_HEADS, row) == {
+        "Pairing": "P-01", "Kit": "Reedmace", "Check": "Level", "Outcome": "! marginal", "Value": 5.25, "Limit": 6.5, "Unit": unit,
+        "Margin": 1.25, "Margin unit": "octave", "Essential": "no", "What it says": "It says so.", "Condition to keep": "Keep it.",
+        "Missing": "A cell\nB", "Source": "a book", "Season": "Spring 2027", "Low driver": "LD-01", "High driver": "HD-01",
+        "Kind of high driver": "soft dome",
+    }  # fmt: skip
+    shown = [one for one in row if isinstance(one, Shown)]
+    assert [one.format for one in shown] == [form, form, "0.00"]
+
+
+# --- summary ----------------------------------------------------------------------------------------------------------
+
+LOW = Limit("resonance", "Resonance", "low", 2000.0, "", "")
+HIGH = Limit("lobing", "Lobing", "high", 3000.0, "", "")
+FIGURES = Figures(
+    sensitivity_db=86.5, effective_range_hz=(48.0, 21000.0), corner_hz=55.0, voiced_band_hz=(100.0, 16000.0), shelf_db=1.5,
+    balance_db=(-0.5, 0.25), evenness_db=1.5, rated_impedance_ohm=4.0, least_impedance_ohm=3.5, least_impedance_hz=3150.0,
+    highest_level_db=101.5, highest_level_cause="the amplifier", amplifier_w=(30.0, 120.0), pieces=7, network_price=17.5,
+    pair_price=221.0, net_volume_m3=0.011, tuning_hz=None,
+)  # fmt: skip
+
+
+def summary_row(found_range: UsableRange, crossover_hz: float = 2450.0) -> dict[str, Any]:
+    one = outline(demo_assessed("P-01"))
+    one = replace(
+        one, figures=FIGURES, found_range=found_range, crossover_hz=crossover_hz, price=128.87, sum_off_db=1.75, good_share=0.93,
+        headline="Near the limit.",
+    )  # fmt: skip
+    row = summary._row(one, stamp(7), {"P-01": "out/P-01 Reed.pdf"}, {"P-01": 42}, "key")
+    assert isinstance(row[0], Shown) and row[0].inside == "'Run 007 checks'!A42"
+    return by_heading(summary.heads("EUR"), row)
+
+
+def test_a_row_of_the_summary_by_hand() -> None:
+    row = summary_row(UsableRange(2000.0, 3000.0, LOW, HIGH))
+    assert row.pop("Width (octave)") == pytest.approx(0.585, abs=5e-4)  # lg2 of 1.5
+    assert row.pop("Net volume (L)") == pytest.approx(11.0)
+    assert row == {
+        "ID": "P-01", "Kit": "Reedmace", "Season": "Spring 2027", "Verdict": "! suitable with conditions", "First reason": "Near the limit.",
+        "Range from (Hz)": 2000.0, "Range to (Hz)": 3000.0, "Crossover (Hz)": 2450.0, "Crossover is": "chosen",
+        "Bound from below by": "Resonance", "Bound from above by": "Lobing", "Price (EUR)": 128.87, "Lowest ohm": 3.5,
+        "Sum off by (dB)": 1.75, "Good builds": 0.93, "Sheet": "P-01 Reed.pdf", "Inputs": "key",
+        "Low driver": "LD-01", "Low count": 1, "High driver": "HD-01", "High count": 1, "Kind of high driver": "soft dome", "Waveguide": NONE,
+        "Cabinet": "CB-01", "Kind of cabinet": "closed", "Tuning (Hz)": NONE, "Arrangement": "high over low", "Slope": "LR4",
+        "Surroundings": "home", "Decision": "accepted", "Sensitivity (dB)": 86.5, "Corner (Hz)": 55.0, "Effective from (Hz)": 48.0,
+        "Effective to (Hz)": 21000.0, "Bass off by (dB)": -0.5, "Treble off by (dB)": 0.25, "Third octaves off by (dB)": 1.5,
+        "Rated ohm": 4.0, "Lowest ohm at (Hz)": 3150.0, "Amplifier from (W)": 30.0, "Amplifier to (W)": 120.0, "Highest level (dB)": 101.5,
+        "Highest level ended by": "the amplifier", "Pieces": 7, "Network (EUR)": 17.5, "Kit (EUR)": 221.0,
+        "Lower edge": 2000.0, "Usable range": 1000.0, "No range: limits cross": 0.0, "Crossover": 2450.0,
+    }  # fmt: skip
+
+
+def test_where_limits_cross_the_row_names_no_range_and_the_chart_has_the_gap() -> None:
+    row = summary_row(UsableRange(3000.0, 2000.0, LOW, HIGH), 2449.0)
+    assert (row["Range from (Hz)"], row["Range to (Hz)"]) == ("none", "none")
+    assert [row[name] for name in SERIES] == [2000.0, 0.0, 1000.0, 2449.0]
+    open_ = summary_row(UsableRange(2000.0, None, LOW, None))
+    assert (open_["Range from (Hz)"], open_["Range to (Hz)"], open_["Width (octave)"]) == (2000.0, NONE, NONE)
+    assert (open_["Bound from below by"], open_["Bound from above by"]) == ("Resonance", NONE)
+    assert [open_[name] for name in SERIES] == [None, None, None, 2450.0]
+
+
+# --- desk -------------------------------------------------------------------------------------------------------------
+
+
+def test_a_row_of_the_ranked_list_by_hand() -> None:
+    one = Candidate(
+        3, "LD-01", "HD-02", "WG-01", "as supplied", 85e-6, "LR2", "suitable", 1500.0, 3000.0, "travel", "coverage", 2100.0, 141.5, False, 0.7,
+        "Takes: slope LR2.",
+    )  # fmt: skip
+    assert by_heading(desksheets._ranked_heads("EUR"), desksheets._ranked_row(one, demo())) == {
+        "Rank": 3, "Low driver": "LD-01", "High driver": "HD-02", "Kind": "soft dome", "Guide": "WG-01", "Rear": "85 mL chamber",
+        "Slope": "LR2", "Verdict of the limits": "✓ suitable", "Range from (Hz)": 1500.0, "Range to (Hz)": 3000.0, "Width (octave)": 1.0,
+        "Crossover (Hz)": 2100.0, "Bound from below by": "Travel", "Bound from above by": "Low driver's coverage", "Price (EUR)": 141.5,
+        "On the shelf": "no", "What it takes, or what stands in the way": "Takes: slope LR2.",
+    }  # fmt: skip
+    bare = replace(
+        one,
+        chamber_m3=None,
+        rear_use="removed",
+        in_stock=True,
+        high_hz=None,
+        high_binding="nothing",
+        price=None,
+        takes="",
+    )
+    row = by_heading(desksheets._ranked_heads("EUR"), desksheets._ranked_row(bare, demo()))
+    assert (row["Rear"], row["On the shelf"], row["Width (octave)"], row["Price (EUR)"]) == (
+        "removed",
+        "yes",
+        NONE,
+        NONE,
+    )
+    assert row["Bound from above by"] == "nothing"
+
+
+# --- History ----------------------------------------------------------------------------------------------------------
+
+
+def test_a_row_of_history_by_hand() -> None:
+    entry = Entry(
+        run=7, when=dt.datetime(2027, 3, 8, 14, 20), pairing_id="P-01", kit="Reed", season="Spring", event="changed", changed="Xmax",
+        effect="none", verdict="suitable", reason="Well.", low_hz=2000.0, high_hz=3000.0, crossover_hz=2450.0, bound_below="Resonance",
+        bound_above="Lobing", price=128.5, currency="EUR", decision="accepted", decided_by="M. Quill", decided_on=dt.date(2027, 3, 1),
+        decided_why="Good.", operator="Q", program_version="1.2.3", workbook="s.xlsx", inputs="key", revision=2, paper="",
+    )  # fmt: skip
+    assert by_heading(list(historysheet.COLUMNS.values()), historysheet._values(entry)) == {
+        "Run": 7, "Date": dt.datetime(2027, 3, 8, 14, 20), "Pairing": "P-01", "Kit": "Reed", "Season": "Spring", "Event": "changed",
+        "What changed": "Xmax", "Effect": "none", "Verdict": "✓ suitable", "First reason": "Well.", "Range from (Hz)": 2000.0,
+        "Range to (Hz)": 3000.0, "Crossover (Hz)": 2450.0, "Bound from below by": "Resonance", "Bound from above by": "Lobing",
+        "Price": 128.5, "Currency": "EUR", "Decision": "accepted", "Decided by": "M. Quill", "Decided on": dt.date(2027, 3, 1),
+        "Why": "Good.", "Run by": "Q", "Program": "1.2.3", "Workbook": "s.xlsx", "Inputs": "key", "Revision": 2, "Sheet": None,
+    }  # fmt: skip
+
+
+def test_which_of_the_earlier_runs_counts() -> None:
+    """Runs 2, 5 and 9 of one pairing; run 5 could not be assessed, and its sheet was printed in run 2 alone."""
+    entries = tuple(
+        Entry(run=run, pairing_id="P-01", inputs=key, revision=revision)
+        for run, key, revision in ((5, "", None), (9, "new", None), (2, "old", 1))
+    )
+    found = History(entries)
+    assert [found.last("p-01", run) for run in (1, 2, 4, 5, 8, 9)] == [
+        None,
+        entries[2],
+        entries[2],
+        entries[0],
+        entries[0],
+        entries[1],
+    ]
+    assert found.last("P-01", 8, assessed=True) == entries[2] and found.printed("P-01") == entries[2]
+    assert found.inputs_after(5) == {"p-01": ""} and found.inputs_after(9) == {"p-01": "new"}
+
+
+@pytest.mark.parametrize(
+    ("record", "field", "said"),
+    [
+        ("low", "diaphragm_area_m2", "130 cm2"), ("low", "frame_width_m", "168 mm"), ("high", "rear_chamber_m3", "28 mL"),
+        ("cabinet", "net_volume_m3", "11 L"), ("low", "sensitivity_db", "88.6 dB"), ("pairing", "vertical_half_window_rad", "15 deg"),
+        ("pairing", "distance_m", "2.5 m"), ("high", "screen", "empty"),
+    ],
+)  # fmt: skip
+def test_a_value_is_told_in_the_unit_of_its_column(record: str, field: str, said: str) -> None:
+    case = demo_assessed("P-01").case
+    found = replace(getattr(case, record), **({"rear_chamber_m3": 28e-6} if field == "rear_chamber_m3" else {}))
+    if field == "sensitivity_db":
+        found = replace(found, sensitivity_db=88.6)
+    if field == "screen":
+        found = replace(found, screen=None)
+    assert words.said(found, field) == said
