@@ -2,31 +2,40 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import pairwise
+from math import pi, sqrt
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 
-from reportgen.advice import changes, enquiries, picks
+from reportgen.advice import changes, decisive, edges, enquiries, picks
 from reportgen.advice.changed import Pair, changes_report
 from reportgen.advice.changes import Change
-from reportgen.advice.comparison import Bar, axis_hz
+from reportgen.advice.comparison import Bar, axis_hz, compare
 from reportgen.advice.enquirer import cabinet_of, known_figures, low_of
 from reportgen.advice.guesses import typical
+from reportgen.advice.moves import _exchanged, dearer_by, figures_of, prices_alike
 from reportgen.advice.picks import Picks, Wish
+from reportgen.advice.refusals import Outlook, _rating_unsure
 from reportgen.advice.remedies import _cost, _Search, _touches, find_remedies
 from reportgen.advice.replies import conditions, subject, wanted
+from reportgen.advice.screening import _bass_db, screen
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Catalogue, Enquiry, Origin
 from reportgen.crossover.synthesis import Step
-from reportgen.pairing.heat import Heat, Warmth
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.frames import Sizes
+from reportgen.pairing.heat import Heat, Warmth, high_allowed_at_least_w
 from reportgen.suitability.checks import Outcome
-from reportgen.suitability.verdict import Verdict
+from reportgen.suitability.limits import Lows
+from reportgen.suitability.verdict import UsableRange, Verdict
 from tests.advice.demo_answers import few
-from tests.demo_catalogue import demo, demo_assessed
+from tests.demo_catalogue import demo, demo_assessed, demo_case
 
 # --- remedies ---------------------------------------------------------------------------------------------------------
 
@@ -537,3 +546,183 @@ def test_the_sheet_of_changes_has_its_headings_and_what_a_new_pairing_is() -> No
     assert moved.rows == (("P-01", "Reed", "Verdict", one.verdict.word, "not suitable", "a cell"),)
     row = ("Sedge", other.verdict.word, other.crossover_hz, "LD-02 with HD-09")
     assert (new.rows, gone.rows) == ((("P-06", *row),), (("P-07", "Gone", *row[1:]),))
+
+
+def compared(**values: float) -> dict[str, tuple[Any, str]]:
+    """P-01 with made-up figures beside another pairing: the value of each row, and its unit."""
+    one, other = demo_assessed("P-01"), demo_assessed("P-06")
+    assert one.network is not None
+    checks = tuple(replace(check, value=values.get(check.id.replace(" ", "_"), check.value)) for check in one.checks)
+    found = UsableRange(2000.0, 3000.0, None, None)
+    network = replace(one.network, parts_price=17.5, parts=one.parts[:4])
+    one = replace(one, checks=checks, found_range=found, crossover_hz=2450.0, price=110.5, network=network)
+    rows = compare([one, other])
+    return {row.name: (row.values[0], row.unit) for row in (*rows.differing, *rows.alike)}
+
+
+def test_each_row_of_a_comparison_by_hand() -> None:
+    rows = compared(
+        peak_level=101.0, level=3.5, directivity_step=2.5, seated_window=1.5, standing_window=4.5, evenness=0.75, reversed_null=25.0,
+        impedance_minimum=3.6, good_builds=95.0,
+    )  # fmt: skip
+    assert rows.pop("Width of the range") == (pytest.approx(0.585, abs=5e-4), "octave")  # lg2 of 1.5
+    assert rows.pop("Centre spacing") == (pytest.approx(150.0), "mm")
+    assert rows == {
+        "Verdict": ("suitable with conditions", ""), "Low driver": ("LD-01", ""), "High driver": ("HD-01", ""),
+        "Kind of high driver": ("soft dome", ""), "Waveguide": ("none", ""), "Rear": ("as supplied", ""), "Cabinet": ("CB-01", ""),
+        "Arrangement": ("high over low", ""), "Slope": ("LR4", ""), "Crossover": (2450.0, "Hz"), "Range from": (2000.0, "Hz"),
+        "Range to": (3000.0, "Hz"), "Peak level wanted": (96.0, "dB"), "Peak level reached": (101.0, "dB"), "Level to spare": (3.5, "dB"),
+        "Directivity step": (2.5, "dB"), "Loss at the seated ear": (1.5, "dB"), "Loss at the standing ear": (4.5, "dB"),
+        "Strays from the target": (0.75, "dB"), "Reversed null": (25.0, "dB"), "Least impedance": (3.6, "ohm"), "Good builds": (95.0, "%"),
+        "Crossover parts": (4.0, ""), "Crossover parts cost": (17.5, "EUR"), "Price": (110.5, "EUR"),
+    }  # fmt: skip
+
+
+def test_holes_and_prices_of_a_kit() -> None:
+    """LD-01 takes a hole of 146 mm and HD-01 one of 74 mm, 150 mm apart; two loudspeakers take 2 x (64.00 + 29.00) of drivers."""
+    found = figures_of(demo_assessed("P-01"))
+    assert found.holes == "146 and 74 mm, centres 150 mm" and found.drivers == 186.0
+    case = demo_assessed("P-01").case
+    unknown = replace(case, low=replace(case.low, cutout_m=None), high=replace(case.high, cutout_width_m=None))
+    assert figures_of(replace(demo_assessed("P-01"), case=unknown)).holes == "168 and 104 mm, centres 150 mm"
+
+
+def test_what_is_dearer_and_by_how_much() -> None:
+    """To the last coin, and drivers alone where one of two networks states no price: 0.30 - 0.10 is 0.20, in binary 0.19999999999999998."""
+    found = figures_of(demo_assessed("P-01"))
+    cheap, dear, bare = (
+        replace(found, price=price, drivers=drivers) for price, drivers in ((0.1, 5.0), (0.3, 6.0), (None, 7.5))
+    )
+    assert dearer_by(cheap, dear) == 0.2 and dearer_by(dear, cheap) == -0.2
+    assert prices_alike(cheap, bare) == ("Price of drivers and guides", 5.0, 7.5) and dearer_by(cheap, bare) == 2.5
+    assert dearer_by(cheap, replace(bare, drivers=None)) is None
+
+
+def test_pieces_that_only_one_of_two_networks_has() -> None:
+    before, after = Counter({"KC-1": 2, "KL-1": 1}), Counter({"KC-1": 1, "KR-1": 3, "KL-1": 1})
+    assert _exchanged(before, after) == ("3 pieces, with KC-1", "5 pieces, with 3 x KR-1")
+    assert _exchanged(before, before) == ("3 pieces", "3 pieces")
+    many = Counter({f"K{at}": 1 for at in range(6)})
+    assert _exchanged(Counter(), many)[1] == "6 pieces, with K0, K1, K2, K3 and 2 more"
+
+
+# --- what a screen foresees -------------------------------------------------------------------------------------------
+
+
+def beside(level_db: float, **high: Any) -> tuple[Outlook, Setting, Lows]:
+    """A low driver of 5.6 ohm, 60 W and 168 mm, so loud, beside HD-01 at 92 dB on CB-01: 96 dB wanted at 2.5 m, 120 W."""
+    setting = Setting(demo_case("P-01", high={"sensitivity_db": 92.0, **high}))
+    one = {
+        name: np.array([value])
+        for name, value in (("wide", 0.168), ("cut", 0.146), ("cone", 0.129), ("ohm", 5.6), ("watts", 60.0))
+    }
+    outlook = Outlook([setting], one["ohm"], one["watts"], Sizes(one["wide"], one["wide"], one["cut"], one["cone"]))
+    return (
+        outlook,
+        setting,
+        Lows(np.array([level_db]), one["ohm"], np.array([0.150]), np.array([0.173]), np.array([0.03])),
+    )
+
+
+def test_by_how_much_each_thing_foreseen_misses() -> None:
+    """Frames are 14 mm apart, seven times the 2 mm that they must clear. 90 dB less 3.5 dB of step are 86.5 dB, 5.5 dB under the
+    high driver, which may be 3 dB too quiet. 120 W into 6 ohm rated make 86.5 + 10 lg 90 - 20 lg 2.5 = 98.08 dB. 5.6 ohm against
+    90 % of 3.2 ohm. Half of 120 x 6/5.6 W heat the low driver, against 60 W and 1.5 dB; four fifths of them stay below the
+    crossover. 6 W against 12 W."""
+    outlook, setting, lows = beside(90.0, rated_power_w=12.0, rating_highpass_hz=None)
+    found = outlook._misses(setting, lows, np.array([0]), np.array([11.0]), np.array([0.8]), np.array([6.0]))
+    assert found[:, 0] == pytest.approx(
+        [1 - 7, 86.5 - 92 - 3, 96 - 98.083 - 3, 1 - 5.6 / 2.88, 0.8 * 0.7585 - 1, -0.5], abs=1e-3
+    )
+
+
+@pytest.mark.parametrize(
+    ("miss_db", "word", "which"),
+    [(-1.9, edges.NOT_SUITABLE, 2), (-2.1, edges.UNDECIDED, 2), (-3.4, edges.UNDECIDED, 2), (-3.6, edges.CONDITIONS, 0), (-4.4, edges.CONDITIONS, 0), (-4.6, edges.SUITABLE, 0)],
+)  # fmt: skip
+def test_how_sure_a_screen_is_of_a_high_driver_that_is_too_quiet(miss_db: float, word: int, which: int) -> None:
+    """Up to 3 dB too quiet passes with conditions; sensitivities tell it within 2 dB one way and 1.5 the other."""
+    outlook, setting, lows = beside(92.0 + 3.5 + 3.0 + miss_db, rated_power_w=400.0, rating_highpass_hz=None)
+    outlook = replace(outlook, rated_w=np.array([900.0]))
+    words, decides = outlook.told(np.array([[edges.SUITABLE]], dtype=np.int8), np.array([[11.0]]), setting, lows)
+    assert (int(words[0, 0]), int(decides[0, 0])) == (word, which)
+
+
+def test_two_high_drivers_stand_twice_the_watts_before_a_run_asks_for_their_rating() -> None:
+    """Without its high pass a rating is asked for from 0.45 of the watts that the strictest usual one leaves a driver."""
+    case = demo_case("P-01", high={"rated_power_w": 50.0, "rating_highpass_hz": None, "rating_order": None})
+    least = high_allowed_at_least_w(case)
+    assert least is not None
+    for count in (1, 2):
+        setting = Setting(replace(case, pairing=replace(case.pairing, high_count=count)))
+        unsure = _rating_unsure(setting, np.array([0.44, 0.46]) * least * count)
+        assert unsure.tolist() == [False, True]
+
+
+def test_a_guide_makes_a_high_driver_louder_to_a_screen() -> None:
+    """An octave over the crossover WG-01 adds what its own table says; the miss falls by as much."""
+    outlook, setting, lows = beside(90.0)
+    guided = Setting(replace(setting.case, guide=demo().waveguides["WG-01"]))
+    at = np.array([np.log2(1500.0)])
+    plain, louder = (
+        outlook._misses(one, lows, np.array([0]), at, np.array([0.8]), np.array([1.0]))[1, 0]
+        for one in (setting, guided)
+    )
+    gain = float(guided.guide_gain_db(3000.0))
+    assert gain > 1.0 and plain - louder == pytest.approx(gain, abs=0.02)
+
+
+def test_the_two_figures_that_change_most_are_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A cone 1.3 times larger or smaller loses a pick each time, a resistance 1.8 times lower both at once, break-up one, level none."""
+    tried: list[tuple[str, float]] = []
+    low = replace(
+        demo().low_drivers["LD-01"], diaphragm_area_m2=0.013, breakup_hz=5600.0, sensitivity_db=88.0, re_ohm=5.4
+    )
+    left = {"diaphragm_area_m2": ("A",), "re_ohm": (), "breakup_hz": ("A", "B"), "sensitivity_db": ("A", "B")}
+
+    def screened(use: Any, slopes: Any, catalogue: Catalogue) -> Any:
+        now = catalogue.low_drivers[low.id]
+        (name,) = [name for name in left if getattr(now, name) != getattr(low, name)]
+        tried.append((name, round(getattr(now, name), 6)))
+        ids = ("A",) if tried[-1] == ("breakup_hz", 4000.0) else left[name]
+        return [SimpleNamespace(high_id=id_, word="suitable") for id_ in ids]
+
+    monkeypatch.setattr(decisive, "screened", screened)
+    found = decisive.decisive(asked(), low, demo().pairings["P-01"], demo(), {"A", "B"})
+    assert found == ("diaphragm_area_m2", "re_ohm")
+    assert sorted(tried) == [
+        ("breakup_hz", 4000.0), ("breakup_hz", 7840.0), ("diaphragm_area_m2", 0.01), ("diaphragm_area_m2", 0.0169), ("re_ohm", 3.0),
+        ("sensitivity_db", 85.0), ("sensitivity_db", 91.0),
+    ]  # fmt: skip
+
+
+# --- screening --------------------------------------------------------------------------------------------------------
+
+
+def test_the_bass_that_travel_allows() -> None:
+    """rho Sd (2 pi f)^2 x/(2 pi r sqrt 2): 130 cm2, 4.5 mm, 100 Hz, 2.5 m are 1.2522 Pa, 95.93 dB; two of them 6.02 dB more."""
+    low = {"diaphragm_area_m2": 0.0130, "peak_travel_m": 4.5e-3}
+    one, two = (Setting(demo_case("P-01", low=low, pairing={"low_count": count})) for count in (1, 2))
+    pressure = 1.20412 * 0.0130 * (2 * pi * 100.0) ** 2 * 4.5e-3 / (2 * pi * 2.5 * sqrt(2.0))
+    assert pressure == pytest.approx(1.2522, abs=5e-4)
+    assert (_bass_db(one), _bass_db(two)) == pytest.approx((95.93, 101.95), abs=0.01)
+    assert _bass_db(Setting(demo_case("P-01", low={"peak_travel_m": None}))) == float("inf")
+
+
+@pytest.mark.parametrize(("count", "price"), [((1, 1), 93.0), ((2, 1), 157.0), ((1, 2), 122.0)])
+def test_a_pair_is_priced_with_all_its_drivers(count: tuple[int, int], price: float) -> None:
+    """LD-01 64.00, HD-01 29.00."""
+    use = replace(
+        demo().pairings["P-01"], low_count=count[0], high_count=count[1], cabinet_id="CB-08", centre_spacing_m=None
+    )
+    (found,) = screen(replace(demo(), waveguides={}), use, low_ids=["LD-01"], high_ids=["HD-01"]).candidates
+    assert found.price == price
+
+
+@pytest.mark.parametrize(("low", "high", "there"), [(1, 1, True), (0, 1, False), (1, 0, False), (None, None, True)])
+def test_what_a_loudspeaker_takes_is_on_the_shelf_or_not(low: int | None, high: int | None, there: bool) -> None:
+    lows = {"LD-01": replace(demo().low_drivers["LD-01"], stock=low)}
+    highs = {"HD-01": replace(demo().high_drivers["HD-01"], stock=high)}
+    catalogue = replace(demo(), low_drivers=lows, high_drivers=highs, waveguides={})
+    (found,) = screen(catalogue, demo().pairings["P-01"]).candidates
+    assert found.in_stock is there
