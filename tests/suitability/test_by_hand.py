@@ -188,6 +188,12 @@ def test_a_driver_is_blamed_where_the_sum_lies_too_low_and_it_lacks_half_a_decib
     assert (f"HD-01 itself lies {lacks_db:.1f} dB under the target" in text) is told
 
 
+def test_a_lobe_is_told_from_a_tenth_of_a_decibel() -> None:
+    assert checks_of(lobe_rad=0.1, lobe_db=0.09)["lobe"].text == "At 2450 Hz the lobe points at the seat."
+    told = checks_of(lobe_rad=0.1, lobe_db=0.2)["lobe"].text
+    assert told == "At 2450 Hz it is loudest 6 deg above the seat, 0.2 dB louder than there."
+
+
 def test_a_steeper_slope_leaves_its_branches_more_room() -> None:
     """6 dB over its target for the fourth order, twice that for the eighth (common practice, no source)."""
     for slope, limit in (("LR2", 6.0), ("LR4", 6.0), ("LR8", 12.0)):
