@@ -15,13 +15,14 @@ from reportgen.acoustics.drivers import Disagreement
 from reportgen.acoustics.slopes import SLOPES
 from reportgen.catalogue.records import MeasuredCurve, Practice
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.heat import Heat, Warmth
 from reportgen.pairing.response import Model
 from reportgen.suitability.agreement import _grave
 from reportgen.suitability.assumptions import all_assumptions
-from reportgen.suitability.checks import Check, limit_check
-from reportgen.suitability.choice import Chooser
+from reportgen.suitability.checks import Check, all_checks, limit_check
+from reportgen.suitability.choice import Choice, Chooser, _moved
 from reportgen.suitability.limits import Limit, heat_hz, shortfall_hz
-from reportgen.suitability.steps import ladder_of
+from reportgen.suitability.steps import Candidate, ladder_of
 from reportgen.suitability.verdict import usable_range
 from tests.demo_catalogue import demo
 from tests.suitability.test_checks import BERYLLIUM, GOOD, HORN, OPEN, RIBBON, TALL
@@ -341,6 +342,87 @@ def test_one_bound_alone_is_kept_off_by_half_an_octave(side: str) -> None:
     limits = (Limit("x", "X", side, 2000.0, "It rattles.", "test"),)
     chooser = Chooser(Model(Setting(example())), limits, usable_range(limits))
     assert chooser._why(SimpleNamespace(built=built()), 1, 1) == "half an octave inside the one bound there is"
+
+
+@pytest.mark.parametrize(
+    ("hz", "looked", "designed", "words"),
+    [
+        # 3 margins of 0.08 octave, 0.24, are room enough; 2400 Hz lie 0.263 octave over 2000 and 0.737 under 4000 Hz
+        (2400.0, 13, 2, "of 13 frequencies looked at, 2 of them with a network, the best verdict and the lowest with room to both bounds"),
+        (2100.0, 13, 1, "of 13 frequencies looked at, the best verdict and the most room"),  # 0.07 octave
+        (3900.0, 13, 1, "of 13 frequencies looked at, the best verdict and the most room"),
+        (2830.0, 1, 1, "the middle of a narrow range"),
+    ],
+)  # fmt: skip
+def test_what_spoke_for_a_frequency(hz: float, looked: int, designed: int, words: str) -> None:
+    limits = (Limit("a", "A", "low", 2000.0, "", ""), Limit("b", "B", "high", 4000.0, "", ""))
+    chooser = Chooser(Model(Setting(example())), limits, usable_range(limits))
+    choice: Any = SimpleNamespace(built=built(crossover_hz=hz))
+    assert chooser._why(choice, looked, designed) == words
+    crossed = (Limit("a", "A", "low", 4000.0, "", ""), Limit("b", "B", "high", 2000.0, "", ""))
+    none = Chooser(Model(Setting(example())), crossed, usable_range(crossed))
+    assert none._why(choice, looked, designed) == "the frequency that misses both bounds by the same share"
+
+
+def test_how_many_frequencies_are_looked_at_and_where() -> None:
+    """From 2000 Hz and to 4000 Hz less 0.08 octave each: 13 from 2114 to 3784 Hz, to three digits; open to one side the middle alone."""
+    limits = (Limit("a", "A", "low", 2000.0, "", ""), Limit("b", "B", "high", 4000.0, "", ""))
+    hz = Chooser(Model(Setting(example())), limits, usable_range(limits)).frequencies_hz()
+    assert (len(hz), hz[0], hz[6], hz[-1]) == (13, 2110.0, 2830.0, 3780.0)
+    wide = (Limit("a", "A", "low", 500.0, "", ""), Limit("b", "B", "high", 6000.0, "", ""))
+    far = Chooser(Model(Setting(example())), wide, usable_range(wide)).frequencies_hz()
+    assert (far[0], far[-1]) == (
+        1420.0,
+        2110.0,
+    )  # two octaves under 6000/2^0.08, and over 500 x 2^0.08: nobody looks beyond
+
+
+def test_a_level_that_the_amplifier_ends_is_no_matter_of_the_frequency() -> None:
+    for cause, moved in (("the amplifier", False), ("travel of the low driver", True)):
+        found = built(reachable_cause=cause)
+        ids = {check.id for check in _moved(Choice(found, tuple(all_checks(found, ()))))}
+        assert ("peak level" in ids) is moved and "evenness" in ids and not {"frames fit", "stock", "price"} & ids
+
+
+def asked(id_: str, outcome: Any, essential: bool = True, condition: str = "", judged: bool = True) -> Check:
+    return Check(id_, id_, outcome, None, None, "", None, "", "test", "", essential, (), condition, judged=judged)
+
+
+def test_what_asks_something_of_the_builder_counts_twice() -> None:
+    checks = (
+        asked("a", "fail"), asked("b", "not assessed"), asked("c", "not assessed", essential=False), asked("d", "marginal"),
+        asked("e", "marginal", condition="Sit."), asked("f", "not assessed", essential=False, judged=False), asked("g", "pass", condition="Keep."),
+    )  # fmt: skip
+    bare: Any = SimpleNamespace(network=None, model=None)
+    assert Candidate(bare, checks).standing == (1, 1, 4)  # d once, e twice, c once
+
+
+@pytest.mark.parametrize(
+    ("rated_ohm", "watts", "standing"),
+    [(6.0, 30.0, (0, 0, 0)), (4.0, 30.0, (0, 0, 2)), (8.0, 30.0, (0, 0, 0)), (4.0, 60.0, (1, 0, 0))],
+)
+def test_a_network_that_pulls_the_load_down_a_class_spares_no_low_driver(
+    rated_ohm: float, watts: float, standing: tuple[int, int, int]
+) -> None:
+    """LD-01 alone, 5.6 ohm at least, is rated 6 ohm: into 4 ohm 30 W count as 45, which is 0.5 dB over 40 W, and 60 W as 90."""
+    found = built(rated_ohm=rated_ohm, heat=Heat(20.0, Warmth(watts, 40.0, None), Warmth(1.0, 40.0, None)))
+    assert Candidate(found, ()).standing == standing
+
+
+def test_what_is_missed_counts_only_where_a_check_says_so() -> None:
+    """In steps of 0.02: 0.31 counts 16; then pieces, then the price, an unknown one last."""
+    held = built()
+    assert held.network is not None
+    network = replace(held.network, design=replace(held.network.design, missed=0.31, pieces=7), parts_price=None)
+    found = replace(held, network=network)
+    assert Candidate(found, (asked("slopes", "marginal"),)).rank == ((0, 0, 1), 16, 7, float("inf"))
+    assert Candidate(found, (asked("slopes", "marginal"),), frozenset({"slopes"})).rank == (
+        (0, 0, 1),
+        0,
+        7,
+        float("inf"),
+    )
+    assert Candidate(replace(found, network=replace(network, parts_price=17.5)), ()).rank == ((0, 0, 0), 0, 7, 17.5)
 
 
 def candidate(pieces: int, standing: tuple[int, int], error_db: float, price: float | None = None) -> Any:
