@@ -22,7 +22,7 @@ from reportgen.advice.guesses import typical
 from reportgen.advice.moves import _exchanged, dearer_by, figures_of, prices_alike
 from reportgen.advice.picks import Picks, Wish
 from reportgen.advice.refusals import Outlook, _rating_unsure
-from reportgen.advice.remedies import _cost, _Search, _touches, find_remedies
+from reportgen.advice.remedies import _cost, _remedy, _Search, _touches, find_remedies
 from reportgen.advice.replies import conditions, subject, wanted
 from reportgen.advice.screening import _bass_db, screen
 from reportgen.assessment import Assessment
@@ -94,6 +94,96 @@ def test_only_another_thing_ends_the_lack_of_a_datum(kind: str, ends: bool) -> N
     """A level or a slope tells nothing of a travel that nobody stated; where the travel is known they may help."""
     change = Change(kind, "", 1.0, ())
     assert _touches(change, "travel", {"travel"}) is ends and _touches(change, "travel", set())
+
+
+def failing(*checks: tuple[str, float | None, float | None, float]) -> _Search:
+    """A search for P-01 in which these checks fail: id, value, limit and margin."""
+    found = demo_assessed("P-01")
+    there = {one.id: one for one in found.checks}
+    failed = tuple(
+        replace(there.get(id_, found.checks[0]), id=id_, outcome="fail", value=value, limit=limit, margin=margin)
+        for id_, value, limit, margin in checks
+    )
+    return _Search(replace(found, checks=failed, verdict=Verdict("not suitable", "Made up.")), demo(), 400)
+
+
+@pytest.mark.parametrize(
+    ("ohm", "pairing", "bearable"),
+    [
+        (2.0, {}, False),  # 2 ohm, a quarter more at best: 2.5 of the 3.2 that are wanted
+        (2.6, {}, True),  # 3.25 ohm
+        (2.0, {"low_count": 2, "low_wiring": "series"}, True),
+        (2.6, {"low_count": 2, "low_wiring": "parallel"}, False),
+    ],
+)
+def test_which_load_may_still_be_mended(ohm: float, pairing: dict[str, Any], bearable: bool) -> None:
+    assert failing(("impedance minimum", ohm, 3.2, ohm - 3.2))._bearable(demo_case("P-01", pairing=pairing)) is bearable
+
+
+@pytest.mark.parametrize(
+    ("short_db", "louder_db", "softer_db", "enough"),
+    [(5.0, 0.0, 0.0, False), (5.0, 2.9, 0.0, False), (5.0, 3.1, 0.0, True), (5.0, 0.0, 3.1, True), (5.0, 0.0, -3.1, False), (1.9, 0.0, 0.0, True)],
+)  # fmt: skip
+def test_which_high_driver_may_still_be_loud_enough(
+    short_db: float, louder_db: float, softer_db: float, enough: bool
+) -> None:
+    """0.5 dB short passes, and sensitivities tell it within 1.5 dB: of 5 dB short 3 must be gained, by either driver."""
+    case = demo_case("P-01")
+    high = replace(case.high, sensitivity_db=case.high.sensitivity_db + louder_db)
+    low = replace(case.low, sensitivity_db=case.low.sensitivity_db - softer_db)
+    assert failing(("level", -short_db, 0.0, -short_db))._loud_enough(replace(case, high=high, low=low)) is enough
+
+
+@pytest.mark.parametrize(
+    ("kinds", "helps"),
+    [(("high driver",), True), (("slope",), False), (("slope", "high driver"), True), (("high wiring", "high driver"), False), (("cabinet",), False)],
+)  # fmt: skip
+def test_changes_must_touch_all_that_is_in_the_way_and_each_of_them_some(kinds: tuple[str, ...], helps: bool) -> None:
+    """No screen and a resonance too high: another high driver mends both, a slope the second only, another wiring neither."""
+    search = failing(("screen", None, None, 0.0), ("resonance", 2450.0, 3000.0, -0.3))
+    assert search._can_help(tuple(Change(kind, kind, 1.0, ()) for kind in kinds)) is helps
+
+
+def test_of_a_kind_one_way_out_is_told_and_of_drivers_two() -> None:
+    search, after = failing(), demo_assessed("P-06")
+    slope, steeper, level = (Change(*one, 1.0, ()) for one in (("slope", "LR4"), ("slope", "LR8"), ("level", "90 dB")))
+    first, second, third = (Change("high driver", id_, 1.0, ()) for id_ in ("A", "B", "C"))
+    search.found = [((slope,), after), ((first,), after)]
+    assert (
+        search._told_already((steeper,)) and not search._told_already((level,)) and search._told_already((slope, level))
+    )
+    assert not search._told_already((second,)) and search._told_already((first, level))
+    search.found.append(((second,), after))
+    assert search._told_already((third,))
+
+
+def test_ways_out_are_told_by_number_then_effort_then_price_and_six_at_most() -> None:
+    search, after = failing(), demo_assessed("P-06")
+    rows = [("pair", 2, 0.5, 90.0), ("dear", 1, 3.0, 200.0), ("large", 1, 5.0, 90.0), ("cheap", 1, 3.0, 100.0)]
+    for name, count, effort, price in rows:
+        search.found.append(
+            (tuple(Change("slope", name, effort, ()) for _ in range(count)), replace(after, price=price))
+        )
+    assert [one.changes[0] for one in search.remedies()] == ["cheap", "dear", "large", "pair"]
+    search.found = search.found * 2
+    assert len(search.remedies()) == 6
+
+
+def test_a_way_out_in_words() -> None:
+    found = UsableRange(2000.0, None, None, None)
+    after = replace(
+        costing(199.5), found_range=found, crossover_hz=2450.0, verdict=Verdict("suitable with conditions", "Sit down.")
+    )
+    told = _remedy(
+        costing(182.0),
+        (Change("slope", "slope LR4 in place of LR2", 2.5, ()), Change("level", "90 dB", 2.0, ())),
+        after,
+    )
+    assert told.text == (
+        "Slope LR4 in place of LR2 and 90 dB: suitable with conditions; range 2000 to open Hz, crossover 2450 Hz; 199.50 EUR,"
+        " 17.50 more. Condition: Sit down."
+    )
+    assert (told.crossover_hz, told.price, told.range_hz) == (2450.0, 199.5, (2000.0, None))
 
 
 # --- changes ----------------------------------------------------------------------------------------------------------

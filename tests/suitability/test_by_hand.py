@@ -189,6 +189,19 @@ def test_a_driver_is_blamed_where_the_sum_lies_too_low_and_it_lacks_half_a_decib
     assert (f"HD-01 itself lies {lacks_db:.1f} dB under the target" in text) is told
 
 
+def test_watts_are_told_of_each_of_several_drivers() -> None:
+    several = checks_of(changed(pairing={"low_count": 2}))
+    assert "leave 10 W in each low driver, rated to take 60 W of it." in several["low_heat"].text
+    assert "leave 1.0 W in the high driver, rated to take 10 W of it." in several["heat"].text
+
+
+def test_a_level_that_is_nearly_reached_is_open_where_a_travel_is_unknown() -> None:
+    """98 dB are wanted: with 96 the travel that nobody states may still be what is left, with 94.9 the amplifier alone ends it."""
+    unknown = changed(low={"peak_travel_m": None})
+    outcomes = [checks_of(unknown, reachable_db=db)["peak level"].outcome for db in (99.0, 96.0, 94.9)]
+    assert outcomes == ["not assessed", "not assessed", "fail"]
+
+
 def test_a_lobe_is_told_from_a_tenth_of_a_decibel() -> None:
     assert checks_of(lobe_rad=0.1, lobe_db=0.09)["lobe"].text == "At 2450 Hz the lobe points at the seat."
     told = checks_of(lobe_rad=0.1, lobe_db=0.2)["lobe"].text
@@ -218,6 +231,31 @@ def test_a_column_of_high_drivers_says_from_where_on_it_has_a_side_lobe(half_deg
     column = changed(TALL, pairing={"high_count": 2, "vertical_half_window_rad": radians(half_deg), "horizontal_half_window_rad": radians(40.0)})  # fmt: skip
     text = checks_of(column)["tilt"].text
     assert text.endswith(f" Their centres stand 109 mm apart:{told}" if told else "softer than the curve on the axis.")
+
+
+FILLED_IN = [
+    # frames of 168 and 104 mm and a gap of 5 mm
+    ({"pairing": {"centre_spacing_m": None}}, "No centre spacing was given: frames nearly touching, 141 mm."),
+    # 360 mm of baffle less half a face of 104 mm and the 8 mm that an edge is left
+    ({"cabinet": {"high_from_top_m": None}}, "is empty: the high driver counts as 300 mm over the lower edge, near the top."),
+    # 22 % of the 128.66 mm of 130 cm2 (common practice, no source)
+    ({"low": {"centre_depth_m": None}}, "is empty: the centre of LD-01 counts as 28 mm deep, as is usual for its size."),
+    ({"high": {"centre_depth_m": None}}, "is empty: the centre of HD-01 counts as 8 mm deep."),
+    ({"high": {"le_h": None}}, "is empty: the coil counts as 0.06 mH."),
+    ({"high": {"qms": None}}, "is empty: HD-01 counts with a Q of 0.7 and without its impedance peak."),
+    ({"pairing": {"shelf_db": 4.5}}, "Voiced with the bass 4.5 dB under the rest, as wished."),
+    ({"pairing": {"placement": "near a wall"}}, "Voiced near a wall, with the bass 3 dB under the rest, which the room makes good."),
+    ({"cabinet": {"kind": "vented", "tuning_hz": 45.0}}, "The vented box leaks with a Q of 7 (Small 1973)."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("change", "words"), FILLED_IN)
+def test_what_is_filled_in_is_told_with_its_figure(change: dict[str, Any], words: str) -> None:
+    assert words in lines(changed(**change)) and words not in lines(example())
+
+
+def test_a_foil_has_no_coil_to_be_asked_for() -> None:
+    assert "the coil counts as" not in lines(changed(RIBBON, high={"le_h": None}))
 
 
 # --- figures ----------------------------------------------------------------------------------------------------------
