@@ -19,7 +19,7 @@ from reportgen.pairing.heat import Heat, Warmth
 from reportgen.pairing.response import Model
 from reportgen.suitability.agreement import _grave
 from reportgen.suitability.assumptions import all_assumptions
-from reportgen.suitability.checks import Check, all_checks, limit_check
+from reportgen.suitability.checks import Check, all_checks, clearance_m, limit_check
 from reportgen.suitability.choice import Choice, Chooser, _moved
 from reportgen.suitability.limits import Limit, heat_hz, shortfall_hz
 from reportgen.suitability.steps import Candidate, ladder_of
@@ -192,7 +192,7 @@ def test_a_driver_is_blamed_where_the_sum_lies_too_low_and_it_lacks_half_a_decib
 def test_watts_are_told_of_each_of_several_drivers() -> None:
     several = checks_of(changed(pairing={"low_count": 2}))
     assert "leave 10 W in each low driver, rated to take 60 W of it." in several["low_heat"].text
-    assert "leave 1.0 W in the high driver, rated to take 10 W of it." in several["heat"].text
+    assert "leave 1 W in the high driver, rated to take 10 W of it." in several["heat"].text
 
 
 def test_a_level_that_is_nearly_reached_is_open_where_a_travel_is_unknown() -> None:
@@ -268,6 +268,19 @@ def test_frames_by_the_millimetre() -> None:
     closer = checks_of(changed(pairing={"centre_spacing_m": 0.135}))["frames fit"]
     assert (closer.outcome, closer.text) == ("fail", "LD-01 and HD-01 overlap by 1 mm.")
     assert closer.value == pytest.approx(-1.0) and closer.miss == pytest.approx(1.0 / 104.0)
+
+
+@pytest.mark.parametrize(
+    ("spacing_m", "from_top_m", "clear_mm"),
+    [(0.150, 0.080, 14.0), (0.150, 0.055, 3.0), (0.130, 0.080, -6.0), (0.150, 0.045, -7.0)],
+)
+def test_the_tightest_place_is_between_the_frames_or_at_an_edge(
+    spacing_m: float, from_top_m: float, clear_mm: float
+) -> None:
+    """168 and 104 mm are 14 mm apart at 150 mm; the face ends 52 mm from its middle: 3 mm under the top, or 7 mm over it."""
+    case = changed(pairing={"centre_spacing_m": spacing_m}, cabinet={"high_from_top_m": from_top_m})
+    assert clearance_m(Setting(case)) == pytest.approx(clear_mm / 1e3, abs=1e-9)
+    assert checks_of(case)["frames fit"].value == pytest.approx(clear_mm)
 
 
 def test_a_frame_of_unknown_size_is_at_least_as_wide_as_its_cone() -> None:
