@@ -258,6 +258,45 @@ def test_a_foil_has_no_coil_to_be_asked_for() -> None:
     assert "the coil counts as" not in lines(changed(RIBBON, high={"le_h": None}))
 
 
+def test_a_frail_diaphragm_is_out_of_reach_at_home_and_in_public() -> None:
+    low_down = changed(RIBBON, cabinet={"stand_height_m": 0.0})
+    places = {place: checks_of(changed(low_down, pairing={"surroundings": place})) for place in ("home", "public", "studio", "vehicle", "outdoors")}  # fmt: skip
+    assert {place for place, found in places.items() if "reach" in found} == {"home", "public"}
+    assert places["public"]["reach"].outcome == "marginal"
+
+
+@pytest.mark.parametrize(
+    ("kind", "rings"),
+    [
+        ("metal dome", True),
+        ("coated dome", True),
+        ("beryllium dome", True),
+        ("soft dome", False),
+        ("true ribbon", False),
+    ],
+)
+def test_which_diaphragms_ring(kind: str, rings: bool) -> None:
+    found = checks_of(changed(of_kind(kind), high={"diaphragm_resonance_hz": 19000.0})).get("diaphragm resonance")
+    assert (found is not None) is rings
+    assert found is None or (found.outcome, "rings at 19.0 kHz" in found.text) == ("marginal", True)
+
+
+@pytest.mark.parametrize(
+    ("low_db", "high_db", "outcome"),
+    [(0.0, 0.0, "pass"), (-4.0, -4.0, "marginal"), (-4.0, -12.0, "not assessed"), (-12.0, -4.0, "not assessed")],
+)
+def test_one_file_far_off_its_data_sheet_leaves_the_level_open(low_db: float, high_db: float, outcome: str) -> None:
+    f = np.geomspace(100.0, 20000.0, 300)
+    case = example()
+    curves = {
+        (driver.id, "response"): MeasuredCurve(
+            f, np.full_like(f, driver.sensitivity_db + off), None, f"{driver.id}.txt"
+        )
+        for driver, off in ((case.low, low_db), (case.high, high_db))
+    }
+    assert checks_of(replace(case, curves=curves))["measured levels"].outcome == outcome
+
+
 # --- figures ----------------------------------------------------------------------------------------------------------
 
 
