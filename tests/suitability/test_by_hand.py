@@ -17,7 +17,7 @@ from reportgen.catalogue.records import MeasuredCurve, Practice
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.pairing.response import Model
-from reportgen.suitability.agreement import _grave
+from reportgen.suitability.agreement import _grave, _sentence
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.checks import Check, all_checks, clearance_m, limit_check
 from reportgen.suitability.choice import Choice, Chooser, _moved
@@ -434,6 +434,34 @@ def test_one_bound_alone_is_kept_off_by_half_an_octave(side: str) -> None:
     assert chooser._why(SimpleNamespace(built=built()), 1, 1) == "half an octave inside the one bound there is"
 
 
+def test_room_is_counted_from_the_bound_and_not_from_where_it_fails() -> None:
+    limit = Limit("a", "A", "low", 2000.0, "", "", spread_hz=(2000.0 / 2**0.1, 2000.0 * 2**0.1))
+    above = Limit("b", "B", "high", 3000.0, "", "", spread_hz=(3000.0 / 2**0.1, 3000.0 * 2**0.1))
+    chooser = Chooser(Model(Setting(example())), (limit, above), usable_range((limit, above)))
+    assert chooser._room(limit, 2400.0) == pytest.approx(0.263, abs=5e-4)  # lg2 of 1.2
+    assert chooser._room(above, 2400.0) == pytest.approx(0.322, abs=5e-4)  # lg2 of 1.25
+
+
+@pytest.mark.parametrize(
+    ("tried", "promised", "fails", "enough"),
+    [
+        ([(0, 0, 1)], (0, 0, 0), "evenness", False),  # a better one is promised
+        ([(0, 0, 1)], (0, 0, 1), "evenness", True),
+        ([(0, 0, 1), (0, 0, 1)], (0, 0, 0), "evenness", True),  # the last network brought no gain
+        ([(0, 0, 2), (0, 0, 1)], (0, 0, 0), "evenness", False),
+        ([(1, 0, 0), (1, 0, 0)], (0, 0, 0), "evenness", False),  # as long as it fails the next is looked at
+        ([(1, 0, 0)], (0, 0, 0), "screen", True),  # no frequency gives a driver its screen
+    ],
+)
+def test_when_another_network_would_change_nothing(
+    tried: list[tuple[int, int, int]], promised: tuple[int, int, int], fails: str, enough: bool
+) -> None:
+    chooser = Chooser(Model(Setting(example())), (), usable_range(()))
+    choice: Any = SimpleNamespace(checks=(asked(fails, "fail"),))
+    made: Any = [((*key, 0.0, 2000.0 + number), choice) for number, key in enumerate(tried)]
+    assert chooser._enough(made, (*promised, 0.0, 3000.0)) is enough
+
+
 @pytest.mark.parametrize(
     ("hz", "looked", "designed", "words"),
     [
@@ -540,6 +568,16 @@ def test_each_step_of_a_ladder_brings_something(name: str) -> None:
         assert [one.pieces for one in ladder] == pieces
         if name == "best of one number":
             assert (ladder[0].standing, ladder[0].error_db) == ((0, 0), 0.8)
+
+
+def test_two_cells_that_disagree_are_told_with_both_figures() -> None:
+    """Fs makes a Vas of 31 L where 24.6 L are stated."""
+    told = _sentence(example().low, Disagreement("fs_hz", "vas_m3", 0.0246, 0.0310, 0.79))
+    assert (
+        told.startswith("Vas of LD-01 (Low drivers!")
+        and ") is 24.6 L, but Fs (Low drivers!" in told
+        and told.endswith(") makes it 31 L.")
+    )
 
 
 @pytest.mark.parametrize(

@@ -87,6 +87,22 @@ def test_what_stands_high_may_tip_and_what_is_closed_must_be_tight() -> None:
     assert "leaks" not in {one.id for one in all_cautions(Setting(panel))}
 
 
+@pytest.mark.parametrize(
+    ("stand_m", "height_m", "width_m", "depth_m", "tips"),
+    [
+        (0.0, 0.81, 0.4, 0.2, True),  # four times the narrower of both sides of its base
+        (0.0, 0.81, 0.2, 0.4, True),
+        (0.0, 0.79, 0.4, 0.2, False),
+        (0.0, 0.81, 0.2, None, True),
+        (0.29, 0.4, 0.2, 0.2, False),
+        (0.31, 0.4, 0.4, 0.4, True),
+    ],
+)  # common practice, no source
+def test_what_tips_over(stand_m: float, height_m: float, width_m: float, depth_m: float | None, tips: bool) -> None:
+    cabinet = {"stand_height_m": stand_m, "baffle_height_m": height_m, "baffle_width_m": width_m, "depth_m": depth_m}
+    assert ("tipping" in {one.id for one in all_cautions(Setting(changed(cabinet=cabinet)))}) is tips
+
+
 def test_servicing_says_what_to_measure_afterwards() -> None:
     for kind in WORDS:
         technology = demo().technologies[kind]
