@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import permutations
+from itertools import combinations, permutations
 from math import cos, dist, radians, sin
 from types import SimpleNamespace
 from typing import Any
@@ -17,6 +17,7 @@ from reportgen.catalogue.records import MeasuredCurve, Practice
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.pairing.response import Model
+from reportgen.suitability import steps
 from reportgen.suitability.agreement import _grave, _sentence
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.checks import Check, all_checks, clearance_m, limit_check
@@ -525,6 +526,30 @@ def test_a_network_that_pulls_the_load_down_a_class_spares_no_low_driver(
     """LD-01 alone, 5.6 ohm at least, is rated 6 ohm: into 4 ohm 30 W count as 45, which is 0.5 dB over 40 W, and 60 W as 90."""
     found = built(rated_ohm=rated_ohm, heat=Heat(20.0, Warmth(watts, 40.0, None), Warmth(1.0, 40.0, None)))
     assert Candidate(found, ()).standing == standing
+
+
+@pytest.mark.parametrize(("most", "pieces"), [(None, 8), (8, 8), (7, 6), (6, 6), (5, 4), (3, 4)])
+def test_so_many_parts_as_were_allowed_and_no_more(
+    monkeypatch: pytest.MonkeyPatch, most: int | None, pieces: int
+) -> None:
+    """4 and 6 pieces stand alike and 8 stand better: of those allowed the best, of equals the fuller one; 4 where fewer were asked for."""
+    rungs: Any = [
+        SimpleNamespace(pieces=count, standing=standing, rank=(standing, 0, count, 0.0))
+        for count, standing in ((4, (0, 0, 1)), (6, (0, 0, 1)), (8, (0, 0, 0)))
+    ]
+    monkeypatch.setattr(steps, "built_with", lambda *_: ())
+    monkeypatch.setattr(steps, "ladder_of", lambda _: rungs)
+    monkeypatch.setattr(steps, "_built", lambda best, _: best)
+    assert steps.chosen(Model(Setting(changed(pairing={"most_parts": most}))), 2450.0, ()).pieces == pieces
+
+
+def test_frequencies_that_may_get_a_network_lie_a_fifth_of_an_octave_apart() -> None:
+    """Three at most of those looked at, the most promising first: nearer ones have the same faults."""
+    limits = (Limit("a", "A", "low", 1000.0, "", ""), Limit("b", "B", "high", 4000.0, "", ""))
+    turn = Chooser(Model(Setting(example())), limits, usable_range(limits)).in_turn()
+    assert len(turn) == 3 and [key for key, _ in turn] == sorted(key for key, _ in turn)
+    apart = [abs(np.log2(one / other)) for (_, one), (_, other) in combinations(turn, 2)]
+    assert min(apart) >= 0.2 and min(apart) < 0.4
 
 
 def test_what_is_missed_counts_only_where_a_check_says_so() -> None:
