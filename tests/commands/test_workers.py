@@ -296,3 +296,8 @@ def test_a_piece_is_completed_when_it_is_handed_out_and_no_earlier() -> None:
         done += 1
         assert result == (piece + 100) ** 2
     assert len(ahead) == 12 and max(ahead) <= 4
+
+
+def test_no_module_of_the_house_stops_the_search_for_garbage_but_in_a_server() -> None:
+    """Read for their examples, all modules are imported here; with the server's first among them every cycle stayed for good."""
+    assert gc.isenabled() and "reportgen.commands.workers_first" not in sys.modules
