@@ -7,6 +7,7 @@ what it does not rule out is assessed as a whole.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property, partial
 from operator import attrgetter
@@ -24,6 +25,7 @@ from reportgen.pairing.network import Networks
 from reportgen.pairing.reach import reach_of
 from reportgen.pairing.response import Model
 from reportgen.pairing.sums import Driven, Optimum
+from reportgen.problems import CannotAssess
 from reportgen.suitability import checks
 from reportgen.suitability.checks import Check
 from reportgen.suitability.choice import Chooser
@@ -176,22 +178,25 @@ class Foresight:
 
     # --- with networks before their parts -------------------------------------------------------------------------
 
-    def promising(self, case: Case) -> bool:
-        """False where the network stays the same and its own faults with it, or where at every crossover that may get one an ideal
-        network, or all that are fitted before parts are chosen, miss heat, peak level, level match or load."""
+    def left_open_hz(self, case: Case) -> tuple[float, ...]:
+        """The crossovers (Hz) that may get a network and at which an ideal one would not miss heat, peak level, level match or load;
+        none where the network stays the same and its own faults with it."""
         model = Model(Setting(case))
         frequencies_hz = self._frequencies_hz(model)
         same = frequencies_hz == self._frequencies_hz(self._model)
         if same and (moved := self._moved_by_wish(case)) and self._faults - moved:
-            return False
-        return any(
-            (
-                model.setting.slope.order > FOLLOWED
-                or any(self._met_ideally(Ideal(model, hz, ohm)) for ohm in self._rated_ohm(model))
-            )
-            and self._within_reach(Networks(model, hz).optima, hz)
+            return ()
+        beyond = model.setting.slope.order > FOLLOWED
+        return tuple(
+            hz
             for hz in frequencies_hz
+            if beyond or any(self._met_ideally(Ideal(model, hz, ohm)) for ohm in self._rated_ohm(model))
         )
+
+    def fits_promise(self, case: Case, frequencies_hz: Iterable[float]) -> bool:
+        """False where at all of these crossovers the networks that are fitted, before parts are chosen, miss any of that."""
+        model = Model(Setting(case))
+        return any(self._within_reach(_fitted(model, hz), hz) for hz in frequencies_hz)
 
     def _frequencies_hz(self, model: Model) -> tuple[float, ...]:
         """Where a network may be designed."""
@@ -302,6 +307,13 @@ class Foresight:
         sides = ((network.heat.low, ideal.heat.low), (network.heat.high, ideal.heat.high))
         low, high = (10.0 * float(np.log10(ideally.watts / max(really.watts, 1e-12))) for really, ideally in sides)
         return low, high, network.reachable_db - reach_of(ideal).least(ideal.crossover_hz)[0]
+
+
+def _fitted(model: Model, crossover_hz: float) -> tuple[Optimum, ...]:
+    """The networks before their parts; none where none can be."""
+    with suppress(CannotAssess, ValueError):
+        return Networks(model, crossover_hz).optima
+    return ()
 
 
 def _own_ohm(model: Model) -> float:

@@ -199,24 +199,20 @@ class _Search:
         then, now = Setting(self.before.case).low_resistance_ohm, Setting(case).low_resistance_ohm
         return load.value * now / then * ROUGH_OHM >= load.limit
 
-    def _promising(self, changes: Changes, case: Case) -> bool:
-        """False where what is lost off the axis, or even an ideal network, keeps the wanted verdict away."""
-        try:
-            heard = all(UNTOUCHED[change.kind] >= WINDOW_IDS for change in changes) or self._foresight.heard(case)
-            return heard and self._foresight.promising(case)
-        except (CannotAssess, ValueError):
-            return True
-
     def _try(self, changes: Changes, case: Case) -> None:
+        """Assess as a whole what no shorter look rules out; what is ruled out without a fit counts only once a yes was found."""
         kinds = _kinds(changes)
         if self.whole >= min(WHOLE[self.before.verdict.word], self.budget) or self.tries[kinds] >= TRIES_OF_A_KIND:
             self.left_out = True
             return
-        self.whole += 1
-        self.tries[kinds] += 1
-        if not self._promising(changes, case):
-            return
         try:
+            heard = all(UNTOUCHED[change.kind] >= WINDOW_IDS for change in changes) or self._foresight.heard(case)
+            open_hz = self._foresight.left_open_hz(case) if heard else ()
+            if open_hz or self.found:
+                self.whole += 1
+                self.tries[kinds] += 1
+            if not open_hz or not self._foresight.fits_promise(case, open_hz):
+                return
             after = assess(case, drawn=False)
         except (CannotAssess, ValueError):
             return

@@ -79,6 +79,11 @@ def assess_range() -> UsableRange:
     return assess(demo_case("P-06"), drawn=False).found_range
 
 
+def promises(foresight: Foresight, case: Case) -> bool:
+    """What the search asks before it assesses a case as a whole."""
+    return foresight.fits_promise(case, foresight.left_open_hz(case))
+
+
 HOT = demo_case("P-06", low={"rated_power_w": 6.0}, pairing={"crossover_hz": 3000.0})
 """The low driver bears a sixth of what it gets, so that nothing but a smaller amplifier helps."""
 LOUD = demo_case("P-06", pairing={"peak_level_db": 125.0, "crossover_hz": 3000.0})
@@ -98,7 +103,7 @@ def test_what_promises_nothing_fails_as_a_whole(case: Case, fields: dict[str, An
     before = assess(case, drawn=False)
     assert before.verdict.word == "not suitable"
     after = replace(case, pairing=replace(case.pairing, **fields))
-    assert not Foresight(before, plainly=False).promising(after)
+    assert not promises(Foresight(before, plainly=False), after)
     assert assess(after, drawn=False).verdict.word == "not suitable"
 
 
@@ -106,7 +111,7 @@ def test_what_helps_is_not_left_out() -> None:
     before = assess(HOT, drawn=False)
     after = replace(HOT, pairing=replace(HOT.pairing, amplifier_power_w=4.0, peak_level_db=75.0))
     foresight = Foresight(before, plainly=False)
-    assert foresight.open_(after) and foresight.promising(after)
+    assert foresight.open_(after) and promises(foresight, after)
     assert assess(after, drawn=False).verdict.word in ("suitable", "suitable with conditions")
 
 
@@ -116,7 +121,7 @@ def test_what_every_fitted_network_misses_fails_as_a_whole() -> None:
     foresight, found = Foresight(before, plainly=True), []
     for change in all_changes(before, demo()):
         case = changed(before, change)
-        if change.kind == "guide" and foresight.open_(case) and not foresight.promising(case):
+        if change.kind == "guide" and foresight.open_(case) and not promises(foresight, case):
             model = Model(Setting(case))
             at_hz = foresight._frequencies_hz(model)
             ideal = [Ideal(model, hz, ohm) for hz in at_hz for ohm in foresight._rated_ohm(model)]
