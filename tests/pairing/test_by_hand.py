@@ -18,17 +18,21 @@ from reportgen.crossover.circuit import Circuit, Element
 from reportgen.crossover.networks import Branch, Component, across
 from reportgen.crossover.stress import PartStress
 from reportgen.crossover.voicing import Voicing
-from reportgen.pairing.as_used import Setting
+from reportgen.pairing.as_used import Resonance, Setting
 from reportgen.pairing.assembly import _coils, _note
 from reportgen.pairing.directions import arc_angles
 from reportgen.pairing.figures import Heard
 from reportgen.pairing.heat import Heat, Warmth, heat_of
 from reportgen.pairing.ideal import Ideal
+from reportgen.pairing.indices import step_db
+from reportgen.pairing.options import _offer, _wanted
 from reportgen.pairing.parts_list import PartLine, _part_line, as_bought, needed
-from reportgen.pairing.response import FREQUENCY_HZ, Model
+from reportgen.pairing.readings import readings_of
+from reportgen.pairing.response import FREQUENCY_HZ, Model, _resonant
 from reportgen.pairing.shopping import cost_of, drivers_of
+from reportgen.pairing.sums import Branched, Optimum, Sums
 from reportgen.pairing.tolerances import _good
-from reportgen.pairing.voiced import voicing_of
+from reportgen.pairing.voiced import _top_hz, voicing_of
 from reportgen.pairing.windows import window_of
 from reportgen.suitability.limits import allowed_power_w
 from tests.demo_catalogue import demo, demo_assessed, demo_case
@@ -399,3 +403,122 @@ def test_a_frame_that_is_higher_than_wide_sets_the_pitch_by_its_height() -> None
     tall = Setting(demo_case("P-01", low={"frame_height_m": 0.18}))
     assert tall.low_pitch_m == pytest.approx(0.185)
     assert Setting(guided()).high_frame is not None and Setting(guided()).high_frame[0] == pytest.approx(0.176)  # type: ignore[index]
+
+
+def test_what_floor_and_ceiling_are_sent() -> None:
+    """A foil 69 mm tall, 1 m up, heard 2.508 m away at 1 m; floor and a ceiling at 2.4 m mirror the seat to -1 and 3.8 m.
+
+    At 5 kHz sin(x)/x with x = pi h sin(angle)/68.6 mm: -38.6 deg 0.468, 48.1 deg 0.302; their mean power is 8.1 dB down.
+    """
+    foil = {"shape": "rectangular", "radiating_width_m": 0.008, "radiating_height_m": 0.069}
+    window = window_of(Model(Setting(demo_case("P-01", high=foil))))
+    assert window.room_loss_db == pytest.approx(8.1, abs=0.3)
+
+
+@pytest.mark.parametrize(
+    ("from_hz", "fall_db", "top_hz"),
+    [(12000.0, 6.0, 12000.0), (12000.0, 2.5, 16000.0), (7000.0, 9.0, 10000.0), (18000.0, 9.0, 16000.0)],
+)
+def test_how_far_up_a_pairing_is_voiced(from_hz: float, fall_db: float, top_hz: float) -> None:
+    """To 10 kHz, and on to 16 kHz where the high driver falls no more than 3 dB under its octave below 10 kHz (common practice, no source)."""
+    level = np.where(FREQUENCY_HZ < from_hz, 1.0, 10.0 ** (-fall_db / 20.0)).astype(np.complex128)
+    model: Any = SimpleNamespace(high_side=SimpleNamespace(response=level))
+    assert _top_hz(model) == pytest.approx(top_hz, rel=0.04)
+
+
+def test_a_vented_box_at_its_tuning_leaks_with_a_q_of_7() -> None:
+    """Small 1973: at the tuning b = j, so that the response is -s^2/((j/7)(s^2 + s/Q + 1) - Vas/Vb), s = j fb/fs."""
+    case = demo_case("P-02")
+    low, box = case.low, case.cabinet
+    assert box.kind == "vented" and box.tuning_hz and box.net_volume_m3 and low.vas_m3
+    at = int(np.argmin(np.abs(FREQUENCY_HZ - 50.0)))
+    tuned = replace(case, cabinet=replace(box, tuning_hz=float(FREQUENCY_HZ[at])))
+    s = 1j * float(FREQUENCY_HZ[at]) / low.fs_hz
+    qts = low.qms * low.qes / (low.qms + low.qes)
+    expected = -(s**2) / ((1j / 7.0) * (s**2 + s / qts + 1.0) - low.vas_m3 / box.net_volume_m3)
+    assert Model(Setting(tuned)).low_box.response[at] == pytest.approx(expected, rel=1e-9)
+
+
+def test_a_resonance_without_a_q_has_the_usual_one() -> None:
+    """A second-order high pass is at its resonance as large as its Q: 0.707 where none is stated (common practice, no source)."""
+    at = int(np.argmin(np.abs(FREQUENCY_HZ - 1000.0)))
+    hz = float(FREQUENCY_HZ[at])
+    assert abs(_resonant(Resonance(hz, None, None, ""))[at]) == pytest.approx(0.707)
+    assert abs(_resonant(Resonance(hz, 4.0, 4.0, ""))[at]) == pytest.approx(2.0)
+
+
+def test_the_step_is_that_of_the_larger_driver_over_the_smaller() -> None:
+    """Beranek & Mellow: 10 lg[(ka)^2/(1 - J1(2ka)/(ka))]; at 2500 Hz 128.66 mm across are ka 2.944, 27 mm 0.618."""
+
+    def index_db(across_m: float) -> float:
+        ka = pi * 2500.0 / 343.215 * across_m
+        return float(10 * log10(ka**2 / (1 - j1(2 * ka) / ka)))
+
+    assert step_db(Setting(demo_case("P-01")), 2500.0) == pytest.approx(index_db(0.12866) - index_db(0.027), abs=0.02)
+
+
+def test_with_the_high_driver_reversed_the_sum_falls_where_both_meet() -> None:
+    found = demo_assessed("P-01")
+    curves = found.curves
+    assert curves is not None and found.design is not None and found.crossover_hz is not None
+    near = np.abs(np.log2(FREQUENCY_HZ / found.crossover_hz)) <= 1.0
+    fall = np.array(curves.reversed_db) - np.array(curves.target_db)
+    assert float(np.min(fall[near])) == pytest.approx(found.design.null_db, abs=0.05) and found.design.null_db < -15.0
+    assert np.array(curves.sum_db)[near].min() > np.array(curves.reversed_db)[near].min() + 10.0
+
+
+def test_how_far_the_bass_of_a_panel_stays_under_is_told_at_100_hz() -> None:
+    found = demo_assessed("P-11")
+    assert found.network is not None and found.curves is not None
+    error = np.array(found.curves.sum_db) - np.array(found.curves.target_db)
+    assert found.network.below_db == pytest.approx(float(np.interp(100.0, FREQUENCY_HZ, error)), abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("crossover_hz", "asked"), [(2000.0, (500.0, 2000.0, 8000.0)), (5000.0, (1250.0, 5000.0, 16000.0))]
+)
+def test_where_the_impedance_of_a_build_is_measured(crossover_hz: float, asked: tuple[float, ...]) -> None:
+    """Two octaves to either side of the crossover, but no higher than 16 kHz."""
+    found = demo_assessed("P-01")
+    assert found.design is not None
+    sums = Sums(Model(Setting(demo_case("P-01"))), replace(found.design, crossover_hz=crossover_hz))
+    told = [float(one.what.split()[2]) for one in readings_of(sums) if one.what.startswith("Impedance at")]
+    assert told == [pytest.approx(hz, rel=0.016) for hz in asked]  # the grid has 24 steps an octave
+
+
+def test_the_shelf_is_shared_by_the_loudspeakers_of_a_kit() -> None:
+    """Of five pieces on the shelf each of two loudspeakers may use two; nobody counted: as many as it takes."""
+    (part, *_) = demo().stock
+    options = {count: _offer(replace(part, stock=count), 2).stock for count in (None, 0, 1, 5, 6)}
+    assert options == {None: None, 0: 0, 1: 0, 5: 2, 6: 3}
+
+
+def test_what_a_network_must_meet_is_a_little_stricter_than_the_check() -> None:
+    """2 dB of evenness less the level margin of 0.5; 80 % of 4 ohm (IEC 60268-5); the other limits as they stand."""
+    wanted = _wanted(Setting(demo_case("P-01")))
+    assert (wanted.worst_db, wanted.third_db, wanted.balance_db, wanted.null_db, wanted.loud_db) == (
+        1.5,
+        2.0,
+        1.5,
+        15.0,
+        6.0,
+    )
+    assert wanted.least_ohm == pytest.approx(3.2)
+
+
+def test_a_load_that_has_no_rating_counts_as_2_ohm() -> None:
+    """80 % of 2 ohm are 1.6 ohm, the least that any customary rating allows (IEC 60268-5)."""
+    rated = {
+        ohm: Branched.rated_ohm.func(SimpleNamespace(impedance=np.full(FREQUENCY_HZ.size, ohm, dtype=np.complex128)))  # type: ignore[arg-type]
+        for ohm in (1.2, 1.7, 3.3, 6.5)
+    }
+    assert rated == {1.2: 2.0, 1.7: 2.0, 3.3: 4.0, 6.5: 8.0}
+
+
+@pytest.mark.parametrize(("sign", "is_reversed"), [(1, False), (-1, True)])
+def test_a_fit_of_negative_sign_turns_its_high_driver_over(sign: int, is_reversed: bool) -> None:
+    wire = Branch(())
+    fit: Any = SimpleNamespace(low=SimpleNamespace(branch=wire), high=SimpleNamespace(branch=wire), sign=sign)
+    found = Optimum(Model(Setting(demo_case("P-01"))), fit)
+    assert found.branches == (wire, wire, is_reversed)
+    assert found.high_gain == pytest.approx(sign) and found.low_gain == pytest.approx(1.0)
