@@ -27,6 +27,7 @@ from reportgen.pairing.ideal import Ideal
 from reportgen.pairing.indices import step_db
 from reportgen.pairing.options import _offer, _wanted
 from reportgen.pairing.parts_list import PartLine, _part_line, as_bought, needed
+from reportgen.pairing.reach import Reach
 from reportgen.pairing.readings import readings_of
 from reportgen.pairing.response import FREQUENCY_HZ, Model, _resonant
 from reportgen.pairing.shopping import cost_of, drivers_of
@@ -522,3 +523,16 @@ def test_a_fit_of_negative_sign_turns_its_high_driver_over(sign: int, is_reverse
     found = Optimum(Model(Setting(demo_case("P-01"))), fit)
     assert found.branches == (wire, wire, is_reversed)
     assert found.high_gain == pytest.approx(sign) and found.low_gain == pytest.approx(1.0)
+
+
+def test_the_level_reached_is_looked_for_from_two_octaves_under_the_crossover_to_10_khz() -> None:
+    """100 dB but for 70 at 450 Hz, 90 at 9 kHz and 80 at 12 kHz: a crossover of 2000 Hz looks from 500 Hz, one of 1700 from 425."""
+    level = np.full(FREQUENCY_HZ.size, 100.0)
+    cause = np.full(FREQUENCY_HZ.size, "the amplifier", dtype=object)
+    for hz, db, why in ((450.0, 70.0, "low"), (9000.0, 90.0, "high"), (12000.0, 80.0, "top")):
+        at = int(np.argmin(np.abs(FREQUENCY_HZ - hz)))
+        level[at], cause[at] = db, why
+    found = Reach(level, tuple(cause))
+    assert (found.least(2000.0)[0], found.least(2000.0)[2]) == (90.0, "high")
+    assert (found.least(1700.0)[0], found.least(1700.0)[2]) == (70.0, "low")
+    assert found.least(2000.0)[1] == pytest.approx(9000.0, rel=0.015)
