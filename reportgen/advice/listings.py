@@ -25,7 +25,7 @@ class Field:
 class Listing:
     """A table: its title, columns and rows; `tab` ends the name of its sheet, `note` stands under the title.
 
-    `ticks`: a page has a box to tick before each row. `printed` False: for the sheet alone. `on_sheet` False: for the page.
+    `ticks`: a page has a line a row, with a box to tick before it. `printed` False: for the sheet alone. `on_sheet` False: for the page.
     """
 
     title: str

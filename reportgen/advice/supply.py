@@ -198,7 +198,7 @@ def _flat(found: Supply) -> Listing:
 
 def _picking(found: Supply) -> Iterator[Listing]:
     """What to take from the shelf for one kit, to tick off."""
-    fields = (Field("ID", "id"), Field("What"), Field("Description", "words"), Field("Take", "count"))
+    fields = (Field("Take", "count"), Field("ID", "id"), Field("What"), Field("Description", "words"))
     for (pairing, kit), rows in found.needs.groupby(["pairing", "kit"], sort=False):
-        listed = tuple((one.id or "by value", one.what, one.description, int(one.a_kit)) for one in _rows(rows))
+        listed = tuple((int(one.a_kit), one.id or "by value", one.what, one.description) for one in _rows(rows))
         yield Listing(f"Picking list: {pairing} {kit}, one kit", fields, listed, ticks=True, on_sheet=False)

@@ -30,16 +30,16 @@ class CellText:
 
 @dataclass(frozen=True, slots=True)
 class TableBlock:
-    """One table; rows of one pairing are a group, which names it once; in a table of other things all rows are one. `ticks` puts a box before each row.
+    """One table; several rows of one pairing are a group, which names it once; in a table of other things all rows are one.
 
-    `columns` counts in `ListingPage.widths`, from 1.
+    `columns` counts in `ListingPage.widths`, from 1. What is to be ticked off has `lines` in place of columns: a box and a line a row.
     """
 
     title: str
     note: str
     heads: tuple[CellText, ...]
     groups: tuple[tuple[tuple[CellText, ...], ...], ...]
-    ticks: bool
+    lines: tuple[str, ...]
     columns: int
 
 
@@ -70,6 +70,9 @@ def listing_pages(report: Report, what: str, maker: Maker, stamp: Stamp) -> Iter
     tables = []
     for listing in (one for one in report.listings if one.printed):
         block = _block(listing, maker.currency)
+        if block.lines:
+            tables.append(block)
+            continue
         alike = blocks.setdefault(block.heads, [])
         tables.append(replace(block, columns=list(blocks).index(block.heads) + 1))
         alike.append(block)
@@ -87,8 +90,8 @@ def listing_pages(report: Report, what: str, maker: Maker, stamp: Stamp) -> Iter
     )
 
 
-PAGE, TICK, PAD, SIZE = 510.0, 31.2, 5.7, 8.5
-"""Widths of the page, of the column of boxes and of what stands free in a cell, and size of the letters (points), as the style sheet has them."""
+PAGE, PAD, SIZE = 510.0, 5.7, 8.5
+"""Widths of the page and of what stands free in a cell, and size of the letters (points), as the style sheet has them."""
 WHOLE = {"number", "strong", "short"}
 """Styles of cells that stay on one line."""
 
@@ -106,7 +109,7 @@ def column_widths(tables: Sequence[TableBlock]) -> tuple[float, ...]:
             words = [text] if style.split(" ")[0] in WHOLE else text.split(" ")
             least[n] = max(least[n], *(text_width(word, SIZE, style == "strong") for word in words))
             most[n] = max(most[n], text_width(text, SIZE, style == "strong"))
-    room = PAGE - TICK * tables[0].ticks - PAD * len(least)
+    room = PAGE - PAD * len(least)
     if sum(most) <= room or sum(most) == sum(least):
         widths = [one * room / max(sum(most), 1.0) for one in most]
     else:
@@ -117,12 +120,16 @@ def column_widths(tables: Sequence[TableBlock]) -> tuple[float, ...]:
 
 def _block(listing: Listing, currency: str) -> TableBlock:
     heads = tuple(CellText(_heading(field, currency), _style(field)) for field in listing.fields)
-    if listing.fields[:2] == PAIRING:
-        same = (tuple(rows) for _, rows in groupby(listing.rows, lambda row: row[0]))
+    if listing.ticks:
+        return TableBlock(
+            listing.title, listing.note, (), (), tuple(_line(row, listing, currency) for row in listing.rows), 0
+        )
+    same = [tuple(rows) for _, rows in groupby(listing.rows, lambda row: row[0])]
+    if listing.fields[:2] == PAIRING and len(same) < len(listing.rows):
         groups = tuple(tuple(_row(row, listing, currency, bool(n)) for n, row in enumerate(rows)) for rows in same)
     else:
         groups = tuple(tuple(_row(row, listing, currency, False) for row in rows) for rows in (listing.rows,) if rows)
-    return TableBlock(listing.title, listing.note, heads, groups, listing.ticks, 0)
+    return TableBlock(listing.title, listing.note, heads, groups, (), 0)
 
 
 PAIRING = (Field("Pairing", "id"), Field("Kit"))
@@ -133,6 +140,13 @@ def _row(row: tuple[Value, ...], listing: Listing, currency: str, named: bool) -
     """A row of cells, without the pairing where the row above has `named` it."""
     cells = tuple(_cell(value, field, currency) for value, field in zip(row, listing.fields, strict=True))
     return (CellText(""), CellText(""), *cells[2:]) if named else cells
+
+
+def _line(row: tuple[Value, ...], listing: Listing, currency: str) -> str:
+    """A row as one line: how many, then the words of its cells."""
+    cells = [_cell(value, field, currency).text for value, field in zip(row, listing.fields, strict=True)]
+    many = f"{cells.pop(0)}{wording.MULTIPLIED}" if listing.fields[0].kind == "count" else ""
+    return many + ", ".join(filter(None, cells))
 
 
 def _heading(field: Field, currency: str) -> str:

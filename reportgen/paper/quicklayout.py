@@ -44,7 +44,8 @@ class Quick(NamedTuple):
 
     def known(self) -> bool:
         """True when the engine's reads as it did when ours was written."""
-        return reads_like(getattr(self.owner, self.name, None), self.checksum)
+        found = getattr(self.owner, self.name, None)
+        return reads_like(found.fget if isinstance(found, property) else found, self.checksum)
 
 
 def checksum(function: Function) -> int:
@@ -284,6 +285,18 @@ def _to_bytes(theirs: Function) -> Function:
     return to_bytes
 
 
+def _page_references(theirs: Any) -> Any:
+    """The names of all pages, made once; each tag asks for them, and the engine makes them each time: pages times tags."""
+
+    def page_references(self: Any) -> Any:
+        count, known = self.__dict__.get("quick_references", (-1, ()))
+        if count != len(self.pages["Kids"]):
+            count, known = self.__dict__["quick_references"] = len(self.pages["Kids"]), theirs.fget(self)
+        return known
+
+    return property(page_references)
+
+
 @lru_cache(maxsize=1)
 def replaced() -> tuple[tuple[Any, str, Function, Function], ...]:
     """What is replaced in this version of the engine: where it stands, its name, theirs and ours. Text goes together or not at all."""
@@ -303,6 +316,7 @@ def replaced() -> tuple[tuple[Any, str, Function, Function], ...]:
         Quick(boxes.Box, "is_in_normal_flow", 0x9BD45E1B, _in_normal_flow),
         Quick(background, "layout_box_backgrounds", 0xC56BA125, _backgrounds),
         Quick(pydyf, "_to_bytes", 0x1F694F38, _to_bytes),
+        Quick(pydyf.PDF, "page_references", 0xF4F222A6, _page_references),
     )
     chosen = [*(text if all(one.known() for one in text) else ()), *(one for one in others if one.known())]
     return tuple((one.owner, one.name, theirs := getattr(one.owner, one.name), one.ours(theirs)) for one in chosen)

@@ -99,7 +99,7 @@ def test_the_cost_is_the_sum_of_what_is_priced_to_the_cent() -> None:
     assert low[3] == 6 and low[7] == 6 * catalogue.low_drivers["LD-02"].price  # type: ignore[operator]
     picking = listing(report.listings, "Picking list: P-06 Sedge")
     assert picking.ticks and not picking.on_sheet
-    assert sum(int(row[3]) for row in picking.rows) == 2 * (2 + sum(max(1, len(p.made_of)) for p in stocked().parts))  # type: ignore[arg-type]
+    assert sum(int(row[0]) for row in picking.rows) == 2 * (2 + sum(max(1, len(p.made_of)) for p in stocked().parts))  # type: ignore[arg-type]
 
 
 def test_the_sheets_say_what_stands_in_their_columns() -> None:

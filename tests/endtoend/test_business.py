@@ -62,7 +62,7 @@ def test_supply_counts_what_the_season_takes(finished: Path, command: Command, t
     assert needs["LD-02"]["Needed"] == 8 and needs["LD-02"]["On the shelf"] == 20
     assert needs["LD-01"]["Short"] == 12 and needs["LD-01"]["Where short, in its place"]
     page = words(facts["page"], tmp_path)
-    assert "Picking list: P-06 Sedge, one kit" in page and "Done" in page
+    assert "Picking list: P-06 Sedge, one kit" in page and "☐ 2 × LD-02, low driver, 56 cm² midrange" in page
     tabs = openpyxl.load_workbook(finished, read_only=True).sheetnames
     assert {"Supply 001", "Supply 001 kits", "Supply 001 needs"} <= set(tabs)
 

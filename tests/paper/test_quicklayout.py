@@ -44,7 +44,7 @@ def test_this_version_of_the_engine_is_known() -> None:
     names = {name for _, name, _, _ in replaced()}
     if not names:
         pytest.skip("another version of the engine: it goes its own way")
-    assert {"setup", "resolve_percentages", "_to_bytes"} <= names
+    assert {"setup", "resolve_percentages", "_to_bytes", "page_references"} <= names
 
 
 def test_what_reads_otherwise_is_left_alone() -> None:

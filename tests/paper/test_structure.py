@@ -31,8 +31,8 @@ REPORT = Report(
     "Pick list",
     "Two parts for three kits",
     (
-        Listing("To pick", (Field("Part", "id"), Field("What", "words"), Field("Kits", "count"), Field("Price", "money")),
-                (("KL-0m82", "coil", 3, 7.62), (LONG, "", None, None)), note="By shelf.", ticks=True),
+        Listing("To pick", (Field("Kits", "count"), Field("Part", "id"), Field("What", "words"), Field("Price", "money")),
+                ((3, "KL-0m82", "coil", 7.62), (None, LONG, "", None)), note="By shelf.", ticks=True),
         Listing("Verdicts", (Field("Pairing", "id"), Field("Verdict", "verdict"), Field("Crossover", "hz")),
                 (("P-01", "suitable", 2440.0), ("P-02", "not suitable", None))),
     ),
