@@ -8,8 +8,10 @@ from typing import Any
 
 import pytest
 
+from reportgen.advice import remedies
 from reportgen.advice.changes import UNTOUCHED, all_changes
-from reportgen.advice.remedies import WINDOW_IDS, _Search, find_remedies, quick_word
+from reportgen.advice.foresight import Foresight
+from reportgen.advice.remedies import WHOLE, WINDOW_IDS, _Search, find_remedies, quick_word
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
 from reportgen.crossover.synthesis import Step
@@ -173,6 +175,23 @@ def test_a_spent_budget_is_not_a_no() -> None:
     _, found, note = searched(shop(high={"fs_hz": 1400.0}), budget=1, slope="LR2", peak_level_db=118.0)
     assert found == ()
     assert note == "None of the changes that were assessed makes it work; not every one was."
+
+
+def test_what_is_ruled_out_without_a_fit_does_not_use_up_the_search(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ten changes that leave no crossover open stand before the steeper slope that works: more than are assessed as a whole."""
+    catalogue = shop(high={"fs_hz": 1400.0})
+    before = assess(catalogue.case(replace(plain(), slope="LR2")))
+    works = next(change for change in all_changes(before, catalogue) if change.text == "slope LR4 in place of LR2")
+    vain = tuple(replace(works, text=f"in vain {i}", effort=0.0, fields=(("slope", "BW2"),)) for i in range(10))
+    assert len(vain) > WHOLE["not suitable"]
+    monkeypatch.setattr(remedies, "all_changes", lambda *_: (*vain, works))
+    monkeypatch.setattr(Foresight, "open_", lambda self, case: True)
+    looked = Foresight.left_open_hz
+    monkeypatch.setattr(
+        Foresight, "left_open_hz", lambda self, case: () if case.pairing.slope == "BW2" else looked(self, case)
+    )
+    found, _ = find_remedies(before, catalogue)
+    assert [remedy.changes for remedy in found] == [(works.text,)]
 
 
 def test_marginal_becomes_suitable() -> None:
