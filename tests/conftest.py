@@ -6,6 +6,7 @@ Said before numpy is imported, which the name of one of its warnings among pytes
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterator
 from typing import Any
 
@@ -15,6 +16,9 @@ from tests import shared, slowest
 
 for library in ("OMP", "OPENBLAS", "MKL"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")
+
+sys.dont_write_bytecode = False  # hundreds of processes import the program: each would compile all of it anew
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
