@@ -18,11 +18,13 @@ from reportgen.crossover.circuit import Circuit, Element
 from reportgen.crossover.networks import Branch, Component, across
 from reportgen.crossover.stress import PartStress
 from reportgen.crossover.voicing import Voicing
+from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Resonance, Setting
 from reportgen.pairing.assembly import _coils, _note
 from reportgen.pairing.directions import arc_angles
 from reportgen.pairing.figures import Heard
-from reportgen.pairing.heat import Heat, Warmth, heat_of
+from reportgen.pairing.filled_in import high_depth_m, low_depth_m
+from reportgen.pairing.heat import Heat, Warmth, heat_of, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.ideal import Ideal
 from reportgen.pairing.indices import step_db
 from reportgen.pairing.options import _offer, _wanted
@@ -536,3 +538,40 @@ def test_the_level_reached_is_looked_for_from_two_octaves_under_the_crossover_to
     assert (found.least(2000.0)[0], found.least(2000.0)[2]) == (90.0, "high")
     assert (found.least(1700.0)[0], found.least(1700.0)[2]) == (70.0, "low")
     assert found.least(2000.0)[1] == pytest.approx(9000.0, rel=0.015)
+
+
+def test_what_one_loudspeaker_costs_with_its_parts() -> None:
+    """64.00 and 29.00 for the drivers of P-01, 17.50 for its parts: one loudspeaker, not the kit of two."""
+    held = demo_assessed("P-01").network
+    assert held is not None
+    case = replace(demo_case("P-01"), stock=())
+    parts = tuple(replace(part, part_id=None) for part in held.parts)
+    network = replace(held, parts=parts, parts_price=17.5)
+    assert AsBuilt(Model(Setting(case)), 2450.0, network).price == 110.5
+    assert AsBuilt(Model(Setting(case)), 2450.0).price == 93.0
+    free = replace(case, high=replace(case.high, price=None))
+    assert AsBuilt(Model(Setting(free)), 2450.0, network).price is None
+
+
+def test_what_stands_in_for_empty_cells() -> None:
+    """22 % of 128.66 mm for a cone of 130 cm2, 8 mm for a dome, nothing for a driver that needs a horn; 0.06 mH for a coil, none for a foil
+    (common practice, no source)."""
+    case = demo_case("P-01", low={"centre_depth_m": None}, high={"centre_depth_m": None, "le_h": None})
+    assert low_depth_m(case.low) == pytest.approx(0.0283, abs=5e-5)
+    assert (high_depth_m(case.high, False), high_depth_m(case.high, True)) == (0.008, 0.0)
+    assert Setting(case).high_le_h == 0.06e-3
+    foil = replace(case, technology=demo().technologies["true ribbon"])
+    assert Setting(foil).high_le_h == 0.0
+    stated = replace(case, high=replace(case.high, le_h=0.02e-3, centre_depth_m=0.004))
+    assert Setting(stated).high_le_h == 0.02e-3 and high_depth_m(stated.high, True) == 0.004
+
+
+def test_a_rating_without_its_high_pass_bears_at_least_what_is_behind_3_khz_of_fourth_order() -> None:
+    """100 W behind Butterworth of fourth order at 3 kHz: the share of the programme above it, summed at its octave bands by hand."""
+    case = demo_case("P-01", high={"rated_power_w": 100.0, "rating_highpass_hz": None, "rating_order": None})
+    band_hz, band_db = (np.asarray(one) for one in case.practice.programme)
+    f = np.geomspace(band_hz[0], band_hz[-1], 20001)
+    power = 10.0 ** (np.interp(np.log(f), np.log(band_hz), band_db) / 10.0)
+    share = np.trapezoid(power / (1.0 + (3000.0 / f) ** 8), np.log(f)) / np.trapezoid(power, np.log(f))
+    assert high_allowed_w(case) == 100.0
+    assert high_allowed_at_least_w(case) == pytest.approx(100.0 * float(share), rel=2e-3)
