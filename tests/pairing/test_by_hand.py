@@ -27,6 +27,7 @@ from reportgen.pairing.filled_in import high_depth_m, low_depth_m
 from reportgen.pairing.heat import Heat, Warmth, heat_of, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.ideal import Ideal
 from reportgen.pairing.indices import step_db
+from reportgen.pairing.network import _surplus_db
 from reportgen.pairing.options import _offer, _wanted
 from reportgen.pairing.parts_list import PartLine, _part_line, as_bought, needed
 from reportgen.pairing.reach import Reach
@@ -575,3 +576,23 @@ def test_a_rating_without_its_high_pass_bears_at_least_what_is_behind_3_khz_of_f
     share = np.trapezoid(power / (1.0 + (3000.0 / f) ** 8), np.log(f)) / np.trapezoid(power, np.log(f))
     assert high_allowed_w(case) == 100.0
     assert high_allowed_at_least_w(case) == pytest.approx(100.0 * float(share), rel=2e-3)
+
+
+def test_how_much_louder_the_high_driver_is_counts_from_1_4_to_4_times_the_crossover() -> None:
+    """80 dB there and 60 dB outside, a target of 75: 5 dB to spare; what a high driver lacks counts as that."""
+    inside = (FREQUENCY_HZ >= 2800.0) & (FREQUENCY_HZ <= 8000.0)
+    pressure = 2e-5 * 10.0 ** (np.where(inside, 80.0, 60.0) / 20.0)
+    model: Any = SimpleNamespace(high_side=SimpleNamespace(response=pressure.astype(np.complex128)))
+    for shortfall_db, surplus_db in ((0.0, 5.0), (2.5, -2.5)):
+        found: Any = SimpleNamespace(shortfall_db=shortfall_db, crossover_hz=2000.0, target_db=75.0)
+        assert _surplus_db(model, found) == pytest.approx(surplus_db)
+
+
+def test_the_worse_side_counts_where_the_high_driver_stands_off_the_middle() -> None:
+    """80 mm to the right, a face 20 mm wide, ±30 deg, 15 kHz: 31.6 deg to the left ear, 28.4 to the right one.
+
+    sin(x)/x with x = pi w sin(angle)/22.88 mm: 3.23 dB to the left, and 0.13 for the longer way; 2.5 dB to the right.
+    """
+    flat = {"shape": "rectangular", "radiating_width_m": 0.020, "radiating_height_m": 0.030}
+    window = window_of(Model(Setting(demo_case("P-01", high=flat, cabinet={"offset_m": 0.08}))))
+    assert window.side_loss_db[1] == pytest.approx(3.36, abs=0.15)
