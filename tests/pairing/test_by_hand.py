@@ -36,7 +36,7 @@ from reportgen.pairing.response import FREQUENCY_HZ, Model, _resonant
 from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.pairing.sums import Branched, Optimum, Sums
 from reportgen.pairing.tolerances import _good
-from reportgen.pairing.voiced import _top_hz, voicing_of
+from reportgen.pairing.voiced import _top_hz, barred, voicing_of
 from reportgen.pairing.windows import window_of
 from reportgen.suitability.limits import allowed_power_w
 from tests.demo_catalogue import demo, demo_assessed, demo_case
@@ -596,3 +596,19 @@ def test_the_worse_side_counts_where_the_high_driver_stands_off_the_middle() -> 
     flat = {"shape": "rectangular", "radiating_width_m": 0.020, "radiating_height_m": 0.030}
     window = window_of(Model(Setting(demo_case("P-01", high=flat, cabinet={"offset_m": 0.08}))))
     assert window.side_loss_db[1] == pytest.approx(3.36, abs=0.15)
+
+
+@pytest.mark.parametrize(
+    ("target_db", "place", "driver", "lacks_db"),
+    [(85.0, (1000.0,), "low", 5.0), (85.0, (5000.0,), "high", 1.0), (85.0, (100.0, 300.0), "low", 5.0), (85.0, (1000.0, 8000.0), "high", 1.0), (70.0, (1000.0,), "low", 0.0)],
+)  # fmt: skip
+def test_which_driver_lacks_what(target_db: float, place: tuple[float, ...], driver: str, lacks_db: float) -> None:
+    """80 dB of the low driver and 84 of the high one, crossed at 2450 Hz: the middle of 1 to 8 kHz, 2828 Hz, is the high one's."""
+    sides = (2e-5 * 10.0 ** (db / 20.0) * np.ones(FREQUENCY_HZ.size, dtype=np.complex128) for db in (80.0, 84.0))
+    low, high = (SimpleNamespace(response=one) for one in sides)
+    model: Any = SimpleNamespace(low_side=low, high_side=high)
+    wanted = replace(heard(np.zeros(FREQUENCY_HZ.size)), target_db=np.full(FREQUENCY_HZ.size, target_db))
+    found = barred(model, wanted, 2450.0, *place)
+    assert (found.driver, found.lacks_db) == (driver, pytest.approx(lacks_db, abs=1e-9))
+    if len(place) == 1:  # a third of an octave about it
+        assert (found.low_hz, found.high_hz) == pytest.approx((place[0] / 2 ** (1 / 6), place[0] * 2 ** (1 / 6)))
