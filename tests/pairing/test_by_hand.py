@@ -27,6 +27,7 @@ from reportgen.pairing.filled_in import high_depth_m, low_depth_m
 from reportgen.pairing.heat import Heat, Warmth, heat_of, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.ideal import Ideal
 from reportgen.pairing.indices import step_db
+from reportgen.pairing.measuring import _both, measured_breakup_hz
 from reportgen.pairing.network import _surplus_db
 from reportgen.pairing.options import _offer, _wanted
 from reportgen.pairing.parts_list import PartLine, _part_line, as_bought, needed
@@ -612,3 +613,50 @@ def test_which_driver_lacks_what(target_db: float, place: tuple[float, ...], dri
     assert (found.driver, found.lacks_db) == (driver, pytest.approx(lacks_db, abs=1e-9))
     if len(place) == 1:  # a third of an octave about it
         assert (found.low_hz, found.high_hz) == pytest.approx((place[0] / 2 ** (1 / 6), place[0] * 2 ** (1 / 6)))
+
+
+# --- measured files ---------------------------------------------------------------------------------------------------
+
+
+def flat(db: float, *peaks_hz: float) -> MeasuredCurve:
+    """A flat response with peaks 6 dB high and a tenth of an octave wide."""
+    f = np.geomspace(100.0, 20000.0, 800)
+    level = db + sum((6.0 * np.exp(-((np.log2(f / hz) / 0.1) ** 2)) for hz in peaks_hz), np.zeros(f.size))
+    return MeasuredCurve(f, level, None, "file.txt")
+
+
+@pytest.mark.parametrize(("volts", "louder_db"), [(2.83, 0.0), (2.0, 3.015), (4.0, -3.006)])
+def test_a_file_measured_at_another_voltage_is_brought_to_2_83_v(volts: float, louder_db: float) -> None:
+    """20 lg(2.83/2) and 20 lg(2.83/4): what was measured at 2 V is louder at 2.83 V."""
+    at = int(np.argmin(np.abs(FREQUENCY_HZ - 4000.0)))
+
+    def level_db(measured_at_v: float) -> float:
+        case = demo_case("P-01", high={"measuring_voltage_v": measured_at_v, "response_file": "file.txt"})
+        found = Model(Setting(replace(case, curves={("HD-01", "response"): flat(90.0)})))
+        return float(20.0 * log10(abs(found._high_pressure()[at]) / 2e-5))
+
+    assert level_db(2.83) == pytest.approx(90.0, abs=0.1)
+    assert level_db(volts) - level_db(2.83) == pytest.approx(louder_db, abs=0.01)
+
+
+@pytest.mark.parametrize(("fs_hz", "breakup_hz"), [(40.0, 900.0), (300.0, 3000.0)])
+def test_a_cone_moves_as_one_up_to_two_octaves_over_its_resonance(fs_hz: float, breakup_hz: float) -> None:
+    """Peaks at 900 and 3000 Hz: that at 900 Hz is the first above 800 Hz, but under 4 x 300 Hz it is none of the cone's own."""
+    case = demo_case("P-01", low={"breakup_hz": None, "fs_hz": fs_hz})
+    found = measured_breakup_hz(Setting(replace(case, curves={("LD-01", "response"): flat(88.0, 900.0, 3000.0)})))
+    assert found == pytest.approx(breakup_hz, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("low_ms", "high_ms", "words"),
+    [
+        (0.7, 0.2, "LD-01 is heard 0.50 ms later than HD-01, beyond what ways and depths make"),
+        (0.2, 0.7, "LD-01 is heard 0.50 ms earlier than HD-01, beyond what ways and depths make"),
+        (0.7, 0.698, "LD-01 and HD-01 are heard as far apart in time as ways and depths make it"),
+    ],
+)
+def test_which_driver_is_heard_later(low_ms: float, high_ms: float, words: str) -> None:
+    low, high = (
+        SimpleNamespace(found=SimpleNamespace(timing=1), late_s=ms * 1e-3, common=True) for ms in (low_ms, high_ms)
+    )
+    assert [one.text for one in _both(demo_case("P-01"), low, high)] == [words]  # type: ignore[arg-type]
