@@ -19,7 +19,7 @@ try:
     from weasyprint import css  # type: ignore[import-untyped]
     from weasyprint.css.properties import INHERITED, INITIAL_NOT_COMPUTED, INITIAL_VALUES  # type: ignore[import-untyped]
     from weasyprint.formatting_structure import boxes  # type: ignore[import-untyped]
-    from weasyprint.layout import background, block, inline, percent, table  # type: ignore[import-untyped]
+    from weasyprint.layout import background, block, inline, percent, preferred, table  # type: ignore[import-untyped]
     from weasyprint.layout import float as floats
     from weasyprint.text import line_break  # type: ignore[import-untyped]
     from weasyprint.text.ffi import TO_UNITS, ffi, gobject, pango  # type: ignore[import-untyped]
@@ -144,6 +144,55 @@ def _reactivate(theirs: Function) -> Function:
             theirs(self, style)
 
     return reactivate
+
+
+LINES = 3000
+"""Lines of text whose break is remembered from sheet to sheet: two in three of a sheet stood on one of those before (measured)."""
+LONGEST = 1500
+"""Longest text (letters) of which that is done."""
+BREAKS = (
+    "font_family", "font_style", "font_stretch", "font_weight", "font_size", "font_kerning", "font_variant_ligatures", "font_variant_position",
+    "font_variant_caps", "font_variant_numeric", "font_variant_alternates", "font_variant_east_asian", "font_feature_settings",
+    "font_variation_settings", "font_language_override", "lang", "direction", "text_decoration_line", "white_space", "hyphens",
+    "hyphenate_limit_chars", "hyphenate_limit_zone", "hyphenate_character", "word_break", "overflow_wrap", "word_spacing", "letter_spacing",
+    "tab_size",
+)  # fmt: skip
+"""All properties on which hangs how a text is set and where its line ends."""
+
+
+def _type_of(style: Any) -> tuple[Any, ...] | None:
+    """What a style says of how a text is set and broken; None where a dictionary has a say in it."""
+    if style["hyphens"] == "auto":
+        return None
+    return (*(tuple(value) if isinstance(value := style[name], list) else value for name in BREAKS),)
+
+
+def _split_first_line(theirs: Function) -> Function:
+    def split_first_line(
+        text: str,
+        style: Any,
+        context: Any,
+        max_width: float | None,
+        justification_spacing: float,
+        is_line_start: bool = True,
+        minimum: bool = False,
+    ) -> Any:
+        known = style.__dict__
+        if "quick_breaks" not in known:
+            known["quick_breaks"] = _type_of(style)
+        if known["quick_breaks"] is None or justification_spacing or len(text) > LONGEST:
+            return theirs(text, style, context, max_width, justification_spacing, is_line_start, minimum)
+        lines = style.font_config.__dict__.setdefault("quick_lines", {})  # lines end with the fonts in which they are set
+        key = text, known["quick_breaks"], max_width, is_line_start, minimum
+        line = lines.pop(key, None)
+        if line is None:
+            line = theirs(text, style, context, max_width, justification_spacing, is_line_start, minimum)
+            if len(lines) >= LINES:
+                del lines[next(iter(lines))]
+        lines[key] = line  # last again: the first is the one that nobody has asked for longest
+        return line
+
+    return split_first_line
 
 
 def _style_key(theirs: Function) -> Function:
@@ -307,6 +356,7 @@ def replaced() -> tuple[tuple[Any, str, Function, Function], ...]:
         Quick(line_break, "create_layout", 0x23C95778, _create_layout),
         Quick(line_break.Layout, "deactivate", 0x26A12603, _deactivate),
         Quick(line_break.Layout, "reactivate", 0x21F78FC1, _reactivate),
+        *(Quick(place, "split_first_line", 0x70D69EEC, _split_first_line) for place in (inline, preferred)),
     )
     places = [place for place in (block, floats, inline, percent, table) if hasattr(place, "resolve_percentages")]
     others = (
