@@ -35,17 +35,22 @@ MOST_KEPT = 4000
 
 
 class Quick(NamedTuple):
-    """One function of the engine's: where it stands, the checksum of its text (CRC-32), and what makes ours from it."""
+    """One function of the engine's: where it stands, the checksum of its text (CRC-32), and what makes ours from it.
+
+    `within` are others that ours does the work of, with their checksums.
+    """
 
     owner: Any
     name: str
     checksum: int
     ours: Callable[[Function], Function]
+    within: tuple[tuple[str, int], ...] = ()
 
     def known(self) -> bool:
         """True when the engine's reads as it did when ours was written."""
-        found = getattr(self.owner, self.name, None)
-        return reads_like(found.fget if isinstance(found, property) else found, self.checksum)
+        named = ((self.name, self.checksum), *self.within)
+        found = [(getattr(self.owner, name, None), checksum) for name, checksum in named]
+        return all(reads_like(one.fget if isinstance(one, property) else one, checksum) for one, checksum in found)
 
 
 def checksum(function: Function) -> int:
@@ -153,7 +158,7 @@ LONGEST = 1500
 BREAKS = (
     "font_family", "font_style", "font_stretch", "font_weight", "font_size", "font_kerning", "font_variant_ligatures", "font_variant_position",
     "font_variant_caps", "font_variant_numeric", "font_variant_alternates", "font_variant_east_asian", "font_feature_settings",
-    "font_variation_settings", "font_language_override", "lang", "direction", "text_decoration_line", "white_space", "hyphens",
+    "font_variation_settings", "font_language_override", "lang", "direction", "white_space", "hyphens",
     "hyphenate_limit_chars", "hyphenate_limit_zone", "hyphenate_character", "word_break", "overflow_wrap", "word_spacing", "letter_spacing",
     "tab_size",
 )  # fmt: skip
@@ -161,8 +166,8 @@ BREAKS = (
 
 
 def _type_of(style: Any) -> tuple[Any, ...] | None:
-    """What a style says of how a text is set and broken; None where a dictionary has a say in it."""
-    if style["hyphens"] == "auto":
+    """What a style says of how a text is set and broken; None with lines at the letters, or where a dictionary has a say in it."""
+    if style["hyphens"] == "auto" or style["text_decoration_line"] != "none":
         return None
     return (*(tuple(value) if isinstance(value := style[name], list) else value for name in BREAKS),)
 
@@ -182,7 +187,9 @@ def _split_first_line(theirs: Function) -> Function:
             known["quick_breaks"] = _type_of(style)
         if known["quick_breaks"] is None or justification_spacing or len(text) > LONGEST:
             return theirs(text, style, context, max_width, justification_spacing, is_line_start, minimum)
-        lines = style.font_config.__dict__.setdefault("quick_lines", {})  # lines end with the fonts in which they are set
+        lines = style.font_config.__dict__.setdefault(
+            "quick_lines", {}
+        )  # lines end with the fonts in which they are set
         key = text, known["quick_breaks"], max_width, is_line_start, minimum
         line = lines.pop(key, None)
         if line is None:
@@ -203,6 +210,61 @@ def _style_key(theirs: Function) -> Function:
         return str(known[name])
 
     return font_style_cache_key
+
+
+WITHIN_A_LINE = (
+    ("split_inline_box", 0x42C62DA9), ("split_inline_level", 0x435AD590), ("line_box_verticality", 0x617F2268),
+    ("aligned_subtree_verticality", 0x55AD57A4), ("inline_box_verticality", 0xC2192428), ("avoid_collisions", 0xD61C5C93),
+)  # fmt: skip
+"""Functions of the engine's that a line of nothing but text goes through, each once more than it needs."""
+
+
+def _get_next_linebox(theirs: Function) -> Function:
+    """The next line of a block that holds nothing but text, beside no float: three lines in four of a sheet."""
+
+    def get_next_linebox(
+        context: Any, linebox: Any, position_y: float, bottom_space: float, skip_stack: Any, block: Any, *others: Any
+    ) -> Any:
+        given = context, linebox, position_y, bottom_space, skip_stack, block, *others
+        if len(linebox.children) != 1 or context.excluded_shapes or others[2] or others[3]:
+            return theirs(*given)
+        (text,) = linebox.children
+        if (
+            type(text) is not boxes.TextBox
+            or text.style["vertical_align"] != "baseline"
+            or block.style["direction"] != "ltr"
+        ):
+            return theirs(*given)
+        skip_stack = inline.skip_first_whitespace(linebox, skip_stack)
+        if skip_stack == "continue":
+            return None, None
+        left = linebox.position_x = block.content_box_x()
+        linebox.position_y, linebox.width, linebox.height = position_y, 0, 0
+        text.position_x, text.position_y, right = left + linebox.text_indent, position_y, left + block.width
+        inline.resolve_percentages(text, block)
+        skip = next(iter(skip_stack[0])) if skip_stack else 0
+        room = right * (1 + 1e-9) - text.position_x  # as the engine has it, to the last bit
+        new, skip, preserved = inline.split_text_box(context, text, room, skip)
+        if new is None:
+            return theirs(*given)
+        resume_at = None if skip is None else {0: {skip: None}}
+        line = linebox.copy_with_children([new])
+        line.remove_decoration(start=skip_stack is not None, end=resume_at is not None)
+        line.width = new.position_x + new.margin_width() - line.content_box_x()
+        inline._adjust_line_height(line)
+        linebox.width, linebox.height = line.width, line.height
+        if new.text.endswith(" "):
+            inline.remove_last_whitespace(context, line)
+        across = inline.text_align(context, line, right - left, last=resume_at is None or preserved)
+        new.position_y = 0 - new.baseline
+        top = min(new.position_y, 0 - line.baseline)
+        bottom = max(new.position_y + new.margin_height(), 0 - line.baseline + line.margin_height())
+        line.baseline, line.position_y, line.height, line.margin_top, line.margin_bottom = -top, top, bottom - top, 0, 0
+        line.translate(across, position_y - top)
+        line.position_y = position_y
+        return line, resume_at
+
+    return get_next_linebox
 
 
 # --- styles and lengths: the usual cases first ----------------------------------------------------------------------
@@ -363,6 +425,7 @@ def replaced() -> tuple[tuple[Any, str, Function, Function], ...]:
         Quick(line_break, "_font_style_cache_key", 0x5B3C666D, _style_key),
         Quick(css.ComputedStyle, "__missing__", 0xAEFEAA4E, _missing),
         *(Quick(place, "resolve_percentages", 0xB63A5C4C, _percentages) for place in places),
+        Quick(inline, "get_next_linebox", 0x0D68B79E, _get_next_linebox, WITHIN_A_LINE),
         Quick(boxes.Box, "is_in_normal_flow", 0x9BD45E1B, _in_normal_flow),
         Quick(background, "layout_box_backgrounds", 0xC56BA125, _backgrounds),
         Quick(pydyf, "_to_bytes", 0x1F694F38, _to_bytes),

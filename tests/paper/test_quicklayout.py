@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from weasyprint import HTML
 from weasyprint.text import line_break
+from weasyprint.text.fonts import FontConfiguration
 
 from reportgen.assessment import Assessment
 from reportgen.paper import quicklayout, render
@@ -40,11 +42,53 @@ def test_a_long_document_keeps_only_some_lines_set_up(monkeypatch: pytest.Monkey
     assert render_sheet(found, STAMP) == whole
 
 
+def test_lines_are_remembered_from_sheet_to_sheet_and_only_so_many(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The lines of other sheets change no byte, whichever of them are still remembered; the last sheet's are, up to the bound."""
+    sheets = [VARIANTS[name]() for name in ("conditions", "column", "remedies")]
+    render_sheet(sheets[0], STAMP)
+    remembered = render.press().fonts.__dict__.get("quick_lines")
+    if remembered is None:
+        pytest.skip("another version of the engine: it goes its own way")
+    after_others = [render_sheet(one, STAMP) for one in sheets]
+    remembered.clear()
+    assert [render_sheet(one, STAMP) for one in sheets] == after_others
+    remembered.clear()
+    monkeypatch.setattr(quicklayout, "LINES", 40)
+    assert [render_sheet(one, STAMP) for one in sheets] == after_others and len(remembered) == 40
+    texts = {key[0] for key in remembered}
+    assert "Suitable" not in texts and any(
+        "EUR" in text for text in texts
+    )  # the front came first, prices of the ladder last
+
+
+def test_a_dictionary_of_hyphens_and_what_is_spaced_out_is_left_to_the_engine(monkeypatch: pytest.MonkeyPatch) -> None:
+    text, fonts = "Loudspeakers " * 30, FontConfiguration()
+    page = f'<html lang="en"><style>p {{ width: 160px; HOW }}</style><p>{text}</p></html>'
+
+    def lines(how: str) -> list[bytes]:
+        whole = page.replace("HOW", how)
+        with quick_layout():
+            return [HTML(string=whole).write_pdf(font_config=fonts) for _ in range(2)]
+
+    ways = (
+        "hyphens: auto",
+        "text-align: justify",
+        "letter-spacing: 1px",
+        "text-decoration: underline",
+        "white-space: pre-wrap",
+    )
+    quick = [lines(way) for way in ways]
+    monkeypatch.setattr(quicklayout, "replaced", tuple)
+    assert [lines(way) for way in ways] == quick
+    assert len({once for once, _ in quick}) == len(ways)
+
+
 def test_this_version_of_the_engine_is_known() -> None:
     names = {name for _, name, _, _ in replaced()}
     if not names:
         pytest.skip("another version of the engine: it goes its own way")
-    assert {"setup", "resolve_percentages", "_to_bytes", "page_references"} <= names
+    expected = {"setup", "resolve_percentages", "_to_bytes", "page_references", "split_first_line", "get_next_linebox"}
+    assert expected <= names
 
 
 def test_what_reads_otherwise_is_left_alone() -> None:
@@ -52,6 +96,8 @@ def test_what_reads_otherwise_is_left_alone() -> None:
     assert Quick(line_break, "strut", checksum(theirs), lambda f: f).known()
     assert not Quick(line_break, "strut", checksum(theirs) + 1, lambda f: f).known()
     assert not Quick(line_break, "gone in another version", 0, lambda f: f).known()
+    assert Quick(line_break, "strut", checksum(theirs), lambda f: f, (("strut", checksum(theirs)),)).known()
+    assert not Quick(line_break, "strut", checksum(theirs), lambda f: f, (("gone in another version", 0),)).known()
 
 
 def test_everything_is_put_back_even_after_an_error() -> None:
