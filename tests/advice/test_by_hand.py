@@ -13,11 +13,12 @@ from typing import Any
 import numpy as np
 import pytest
 
-from reportgen.advice import changes, decisive, edges, enquiries, picks
+from reportgen.advice import changes, decisive, edges, enquiries, foresight, picks, substitutes, withdrawal
 from reportgen.advice.changed import Pair, changes_report
 from reportgen.advice.changes import Change
 from reportgen.advice.comparison import Bar, axis_hz, compare
 from reportgen.advice.enquirer import cabinet_of, known_figures, low_of
+from reportgen.advice.foresight import Foresight, _never_known
 from reportgen.advice.guesses import typical
 from reportgen.advice.moves import _exchanged, dearer_by, figures_of, prices_alike
 from reportgen.advice.picks import Picks, Wish
@@ -25,6 +26,8 @@ from reportgen.advice.refusals import Outlook, _rating_unsure
 from reportgen.advice.remedies import _cost, _remedy, _Search, _touches, find_remedies
 from reportgen.advice.replies import conditions, subject, wanted
 from reportgen.advice.screening import _bass_db, screen
+from reportgen.advice.substitutes import Left
+from reportgen.advice.supply import supply, supply_report
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Catalogue, Enquiry, Origin
 from reportgen.crossover.synthesis import Step
@@ -816,3 +819,121 @@ def test_what_a_loudspeaker_takes_is_on_the_shelf_or_not(low: int | None, high: 
     catalogue = replace(demo(), low_drivers=lows, high_drivers=highs, waveguides={})
     (found,) = screen(catalogue, demo().pairings["P-01"]).candidates
     assert found.in_stock is there
+
+
+# --- what a search foresees -------------------------------------------------------------------------------------------
+
+
+def rough(plainly: bool = False, **network: Any) -> Foresight:
+    found = demo_assessed("P-01")
+    assert found.network is not None
+    return Foresight(replace(found, network=replace(found.network, **network)), plainly)
+
+
+@pytest.mark.parametrize(
+    ("plainly", "low_db", "high_db", "short_db", "met"),
+    [
+        # conditions allowed: the low driver may be 1.5 dB too hot, the high one not at all, the level 3 dB short
+        (False, -1.4, 0.1, 2.9, True), (False, -1.6, 0.1, 2.9, False), (False, -1.4, -0.1, 2.9, False), (False, -1.4, 0.1, 3.1, False),
+        # a plain yes: half a decibel of headroom for both, and no more than half a decibel short
+        (True, 0.6, 0.6, 0.4, True), (True, 0.4, 0.6, 0.4, False), (True, 0.6, 0.4, 0.4, False), (True, 0.6, 0.6, 0.6, False),
+    ],
+)  # fmt: skip
+def test_what_heat_and_level_an_ideal_network_must_meet(
+    monkeypatch: pytest.MonkeyPatch, plainly: bool, low_db: float, high_db: float, short_db: float, met: bool
+) -> None:
+    """96 dB are wanted; headroom in dB is ten times the logarithm of the watts allowed over those there."""
+    monkeypatch.setattr(foresight, "reach_of", lambda _: SimpleNamespace(least=lambda hz: (96.0 - short_db, hz, "")))
+    case = demo_case("P-01", high={"rated_power_w": 400.0, "rating_highpass_hz": None})
+    heat = Heat(20.0, Warmth(10.0, 10.0 * 10 ** (low_db / 10), None), Warmth(10.0, 10.0 * 10 ** (high_db / 10), None))
+    driven: Any = SimpleNamespace(model=SimpleNamespace(setting=SimpleNamespace(case=case)), heat=heat)
+    assert rough(plainly)._met(driven, 2450.0, (0.0, 0.0, 0.0)) is met
+    assert rough(plainly)._met(driven, 2450.0, (9.0, 9.0, 9.0))
+
+
+def test_how_much_better_a_real_network_may_do() -> None:
+    """1 dB for each heat and 0.5 dB for the level where other drivers come in, or where there was no network to go by."""
+    other = demo_case("P-06")
+    assert rough()._allowed_db(other, "the amplifier") == (1.0, 1.0, 0.5)
+    bare = Foresight(replace(demo_assessed("P-01"), network=None), False)
+    assert bare._own_db == (1.0, 1.0, 0.5)
+    same = rough()
+    assert same._allowed_db(same.before.case, "the amplifier") == pytest.approx([one + 0.6 for one in same._own_db])
+
+
+def test_which_ratings_a_network_may_have() -> None:
+    """The drivers' own 5.4 ohm and a network of 90 % of it: 5.4 x 0.9/1.3 = 3.7 ohm is rated 4, 5.4 x 2 = 10.8 ohm is rated 8 (IEC 60268-5)."""
+    found = rough()
+    own = min(found._model.low_side.least_ohm, found._model.high_side.least_ohm)
+    assert 5.2 < own < 5.7
+    electrical = replace(found.before.network.electrical, minimum_ohm=0.9 * own)  # type: ignore[union-attr]
+    assert rough(electrical=electrical)._rated_ohm(found._model) == (8.0, 6.0, 4.0)
+    low = replace(electrical, minimum_ohm=0.4 * own)  # 5.4 x 0.4/1.3 = 1.7 ohm is rated 2
+    assert rough(electrical=low)._rated_ohm(found._model) == (8.0, 6.0, 4.0, 2.0)
+
+
+@pytest.mark.parametrize(
+    ("change", "never"),
+    [
+        ({}, False), ({"low": {"rated_power_w": None}}, True), ({"high": {"rated_power_w": None}}, True), ({"low": {"peak_travel_m": None}}, True),
+        ({"high": {"peak_travel_m": None}}, True),
+    ],
+)  # fmt: skip
+def test_without_a_rating_or_a_travel_no_network_passes(change: dict[str, Any], never: bool) -> None:
+    assert _never_known(Setting(demo_case("P-01", **change))) is never
+
+
+# --- supply -----------------------------------------------------------------------------------------------------------
+
+
+def planned(**kits: int) -> list[Assessment]:
+    """P-01 as several pairings, each with so many kits planned."""
+    found = demo_assessed("P-01")
+    pairings = [
+        replace(found.case.pairing, id=id_, kit=f"Kit {id_}", kits_planned=count) for id_, count in kits.items()
+    ]
+    return [replace(found, case=replace(found.case, pairing=pairing)) for pairing in pairings]
+
+
+def stocked(**stock: int) -> Catalogue:
+    lows = {
+        id_: replace(one, stock=stock.get(id_.replace("-", "_"), one.stock)) for id_, one in demo().low_drivers.items()
+    }
+    return replace(demo(), low_drivers=lows)
+
+
+def test_planned_kits_are_counted_once_each() -> None:
+    report = supply_report(supply(planned(A=4, B=3), demo()), {})
+    assert report.tally.startswith("7 kits of 2 pairings take ")
+    (row,) = [row for listing in report.listings if listing.title.startswith("A row") for row in listing.rows if row[:2] == ("A", "Kit A") and row[3] == "LD-01"]  # fmt: skip
+    assert row[5:8] == (2, 4, 8)  # two loudspeakers a kit, four kits
+
+
+def test_what_is_left_over_covers_just_what_is_short() -> None:
+    """Four kits take 8 LD-01 of 5: 3 are short. Three LD-11 left over are enough, two are not."""
+    for count, enough in ((3, True), (2, False)):
+        before = planned(A=4)[0]
+        catalogue = stocked(LD_01=5, LD_11=count)
+        before = replace(before, case=replace(before.case, low=catalogue.low_drivers["LD-01"]))
+        left = Left.of(supply([before], catalogue), catalogue)
+        assert left.short["LD-01"] == 3 and left.covers("LD-11", "LD-01") is enough
+
+
+def test_the_four_kits_that_take_most_of_a_short_piece_are_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(substitutes, "replacements", lambda *_: ())
+    catalogue = stocked(LD_01=1)
+    kits = [
+        replace(one, case=replace(one.case, low=catalogue.low_drivers["LD-01"]))
+        for one in planned(A=1, B=5, C=3, D=2, E=4)
+    ]
+    found = substitutes.substitutes(supply(kits, catalogue), kits, catalogue)
+    assert [one.before.id for one in found.sought if one.id == "LD-01"] == ["B", "E", "C", "D"]
+
+
+def test_six_replacements_of_a_driver_are_tried(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The smallest changes first: those nearest in size."""
+    monkeypatch.setattr(withdrawal, "quick_word", lambda case: "not suitable" if case.low.id == "L3" else "suitable")
+    now = demo().low_drivers["LD-01"]
+    lows = {f"L{at}": replace(now, id=f"L{at}", diaphragm_area_m2=now.diaphragm_area_m2 * 1.1**at) for at in range(9)}
+    found = withdrawal.replacements(demo_assessed("P-01"), "LD-01", replace(demo(), low_drivers={"LD-01": now, **lows}))
+    assert [one.text for one in found] == ["L0", "L1", "L2", "L4", "L5", "L6"]
