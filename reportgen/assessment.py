@@ -174,6 +174,47 @@ def outline(a: Assessment) -> Outline:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Goods:
+    """What a shop asks of a pairing beyond its outline: the parts to buy, and whether there is anything to be careful of."""
+
+    parts: tuple[PartLine, ...]
+    cautioned: bool
+
+    @classmethod
+    def of(cls, a: Assessment) -> Goods:
+        """Those of an assessment."""
+        return cls(a.parts, bool(a.cautions))
+
+
+@dataclass(frozen=True, slots=True)
+class Ware:
+    """A pairing as a shop sees it: a tenth of its assessment."""
+
+    outline: Outline
+    goods: Goods
+
+    @classmethod
+    def of(cls, a: Assessment) -> Ware:
+        """An assessment as a shop sees it."""
+        return cls(outline(a), Goods.of(a))
+
+    @property
+    def id(self) -> str:
+        """The pairing's ID."""
+        return self.outline.id
+
+    @property
+    def case(self) -> Case:
+        """All inputs."""
+        return self.outline.case
+
+    @property
+    def parts(self) -> tuple[PartLine, ...]:
+        """The parts to buy."""
+        return self.goods.parts
+
+
 def assess(case: Case, *, drawn: bool = True) -> Assessment:
     """Everything about one pairing: limits, range, crossover, network, checks, verdict, cautions.
 

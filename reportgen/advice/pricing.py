@@ -13,7 +13,7 @@ import pandas as pd
 
 from reportgen.advice.listings import Field, Listing, joined
 from reportgen.advice.moves import value_words
-from reportgen.assessment import Assessment, Overview
+from reportgen.assessment import Overview, Ware
 from reportgen.catalogue.currencies import rounded
 from reportgen.catalogue.records import Maker
 from reportgen.pairing.figures import Figures
@@ -28,14 +28,14 @@ NOT_SOLD = ("rejected", "on hold")
 class Offer:
     """One kit of the list; prices in the maker's currency, None where a part states none, `gross` also without a tax."""
 
-    assessment: Assessment
+    ware: Ware
     net: Decimal | None
     gross: Decimal | None
 
     @property
     def figures(self) -> Figures | None:
         """The figures of the finished loudspeaker."""
-        return self.assessment.figures
+        return self.ware.outline.figures
 
 
 def may_be_sold(one: Overview) -> bool:
@@ -43,15 +43,16 @@ def may_be_sold(one: Overview) -> bool:
     return one.verdict.word in SOLD and one.case.pairing.decision not in NOT_SOLD
 
 
-def offers(found: Sequence[Assessment], maker: Maker) -> tuple[Offer, ...]:
+def offers(found: Sequence[Ware], maker: Maker) -> tuple[Offer, ...]:
     """The kits that may be sold, the cheapest first; those whose price is not known last.
 
     Both prices come from the exact sum, each rounded once.
     """
     rows = [
-        (one, Decimal(repr(one.figures.pair_price)) if one.figures and one.figures.pair_price is not None else None)
+        (one, Decimal(repr(known.pair_price)) if known and known.pair_price is not None else None)
         for one in found
-        if may_be_sold(one)
+        for known in (one.outline.figures,)
+        if may_be_sold(one.outline)
     ]
     share = Decimal(1) + Decimal(repr(round(maker.tax or 0.0, 8)))
     table = pd.DataFrame(
@@ -61,7 +62,7 @@ def offers(found: Sequence[Assessment], maker: Maker) -> tuple[Offer, ...]:
     return tuple(_offer(one, price, share, maker) for one, price in (rows[number] for number in order))
 
 
-def _offer(one: Assessment, price: Decimal | None, share: Decimal, maker: Maker) -> Offer:
+def _offer(one: Ware, price: Decimal | None, share: Decimal, maker: Maker) -> Offer:
     if price is None:
         return Offer(one, None, None)
     gross = rounded(price * share, maker.price_step, maker.currency) if maker.tax is not None else None
@@ -70,7 +71,7 @@ def _offer(one: Assessment, price: Decimal | None, share: Decimal, maker: Maker)
 
 def unpriced(one: Offer) -> tuple[str, ...]:
     """What of a kit states no price, in words for the operator: drivers and guide by ID, parts by ID or value."""
-    found = one.assessment
+    found = one.ware
     whole = [item.record.id for item in drivers_of(found.case) if item.record.price is None]
     parts = [part.part_id or value_words(part.kind, part.value) for part in found.parts if part.price is None]
     return tuple(dict.fromkeys((*whole, *parts)))
@@ -79,14 +80,14 @@ def unpriced(one: Offer) -> tuple[str, ...]:
 def unpriced_notes(found: Sequence[Offer]) -> tuple[str, ...]:
     """Why kits have no price, for the operator alone, and how to mend it."""
     names = [one for one in found if one.net is None]
-    notes = [f"{one.assessment.id} has no price: {joined(unpriced(one), 6) or 'it has no network'}" for one in names]
+    notes = [f"{one.ware.id} has no price: {joined(unpriced(one), 6) or 'it has no network'}" for one in names]
     mend = "Add those parts with a price to the sheet Parts, or set “Parts” of the pairing to “stock”"
     return (*notes, mend) if notes else ()
 
 
 def suits(one: Offer) -> str:
     """What a kit suits, from its use and its figures."""
-    use, figures = one.assessment.case.pairing, one.figures
+    use, figures = one.ware.case.pairing, one.figures
     words = [use.surroundings]
     if figures is not None:
         low, high = figures.amplifier_w
@@ -109,7 +110,7 @@ def price_listing(found: Sequence[Offer], maker: Maker) -> Listing:
 
 
 def _row(one: Offer) -> tuple[str | float | None, ...]:
-    pairing, known = one.assessment.case.pairing, one.figures
+    pairing, known = one.ware.case.pairing, one.figures
     figures: list[float | None] = [None] * 6
     if known is not None:
         volume = None if known.net_volume_m3 is None else round(known.net_volume_m3 * 1e3, 1)
@@ -119,10 +120,10 @@ def _row(one: Offer) -> tuple[str | float | None, ...]:
     prices = [None if price is None else float(price) for price in (one.net, one.gross)]
     drivers = f"{pairing.low_id} and {pairing.high_id}"
     return (
-        pairing.kit or one.assessment.id,
-        one.assessment.id,
+        pairing.kit or one.ware.id,
+        one.ware.id,
         drivers,
-        one.assessment.verdict.word,
+        one.ware.outline.verdict.word,
         *figures,
         suits(one),
         *prices,

@@ -5,13 +5,13 @@ Knows which kits to look at, in which order replacements are tried, and when one
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from reportgen.advice.moves import value_words
 from reportgen.advice.supply import Supply
 from reportgen.advice.withdrawal import Replacement, in_its_place, keeps, replacements, users
-from reportgen.assessment import Assessment
+from reportgen.assessment import Assessment, Ware
 from reportgen.catalogue.records import Catalogue
 from reportgen.pairing.shopping import stock_ids
 
@@ -102,13 +102,18 @@ class Substitutes:
         return {id_: _worded(kits) for id_, kits in told.items()}
 
 
-def substitutes(found: Supply, assessed: Sequence[Assessment], catalogue: Catalogue) -> Substitutes:
-    """What can be said at once of everything that is short, and what has to be assessed to say more."""
+def substitutes(
+    found: Supply, wares: Sequence[Ware], whole: Callable[[str], Assessment], catalogue: Catalogue
+) -> Substitutes:
+    """What can be said at once of everything that is short, and what has to be assessed to say more.
+
+    `whole` gives the assessment of a kit by its ID.
+    """
     result = Substitutes()
     left, takes = Left.of(found, catalogue), found.needs.groupby(["id", "pairing"])["needed"].sum().to_dict()
     for id_ in filter(None, found.short):
-        using = sorted(users(assessed, id_), key=lambda one: -takes.get((id_, one.id), 0))[:MOST_KITS]
-        for before in using:
+        using = sorted(users(wares, id_), key=lambda one: -takes.get((id_, one.id), 0))[:MOST_KITS]
+        for before in (whole(one.id) for one in using):
             if text := _on_the_list(before, id_, left):
                 result.told.setdefault(id_, {})[before.id] = text
             else:

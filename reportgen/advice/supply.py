@@ -13,7 +13,7 @@ import pandas as pd
 
 from reportgen.advice.listings import Field, Listing, Report, joined
 from reportgen.advice.moves import value_words
-from reportgen.assessment import Assessment
+from reportgen.assessment import Assessment, Ware
 from reportgen.catalogue.records import Catalogue
 from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.shopping import drivers_of, stock_ids, total
@@ -36,7 +36,7 @@ class Supply:
         return tuple(self.items.loc[self.items["short"] > 0, "id"])
 
 
-def supply(found: Sequence[Assessment], catalogue: Catalogue) -> Supply:
+def supply(found: Sequence[Assessment | Ware], catalogue: Catalogue) -> Supply:
     """Count what the planned kits of `found` take."""
     rows = [row for one in found if one.case.pairing.kits_planned for row in _needs(one, catalogue)]
     needs = pd.DataFrame(rows, columns=list(COLUMNS))
@@ -52,7 +52,7 @@ def supply(found: Sequence[Assessment], catalogue: Catalogue) -> Supply:
     return Supply(needs, items)
 
 
-def _needs(one: Assessment, catalogue: Catalogue) -> Iterator[tuple[object, ...]]:
+def _needs(one: Assessment | Ware, catalogue: Catalogue) -> Iterator[tuple[object, ...]]:
     """Each piece of a kit: drivers and guide of all its loudspeakers, then the parts of its networks, pairs taken apart."""
     pairing, kits = one.case.pairing, one.case.pairing.kits_planned or 0
     loudspeakers = round(one.case.practice["loudspeakers a kit"])

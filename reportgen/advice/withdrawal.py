@@ -7,15 +7,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from reportgen.advice.changes import Change, guides, high_drivers, low_drivers
 from reportgen.advice.listings import Field, Listing, Report, joined
 from reportgen.advice.moves import ON_PRICES, dearer_by, figures_of
 from reportgen.advice.remedies import quick_word
-from reportgen.assessment import Assessment
+from reportgen.assessment import Assessment, Ware
 from reportgen.catalogue.records import Case, Catalogue
 from reportgen.pairing.shopping import drivers_of, stock_ids
 from reportgen.problems import CannotAssess
+
+Kit = TypeVar("Kit", Assessment, Ware)
 
 TRIED = 6
 """So many replacements of a driver are assessed as a whole, the smallest changes first (common practice, no source)."""
@@ -33,12 +36,12 @@ class Replacement:
     case: Case
 
 
-def users(found: Sequence[Assessment], id_: str) -> tuple[Assessment, ...]:
-    """The assessments in which the driver, guide or part `id_` stands."""
+def users(found: Sequence[Kit], id_: str) -> tuple[Kit, ...]:
+    """Those in which the driver, guide or part `id_` stands."""
     return tuple(one for one in found if id_ in {item.record.id for item in drivers_of(one.case)} | _parts(one))
 
 
-def _parts(one: Assessment) -> set[str]:
+def _parts(one: Assessment | Ware) -> set[str]:
     return {id_ for part in one.parts for id_ in stock_ids(part.part_id)}
 
 

@@ -9,8 +9,9 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from functools import partial
+from typing import Generic, TypeVar
 
-from reportgen.assessment import Assessment, Overview, assess
+from reportgen.assessment import Assessment, Overview, Ware, assess
 from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.commands import reuse, workers
 from reportgen.commands.cores import cores
@@ -22,11 +23,14 @@ FEW = 12
 """So many cases are done here before other processes have started (measured: their start takes as long)."""
 
 
-@dataclass(frozen=True)
-class Assessed:
-    """The assessments by pairing, without their curves, and why others are missing."""
+One = TypeVar("One", Assessment, Ware)
 
-    found: Mapping[str, Assessment]
+
+@dataclass(frozen=True)
+class Assessed(Generic[One]):
+    """What was asked of each pairing, and why others are missing."""
+
+    found: Mapping[str, One]
     failed: Mapping[str, str]
 
     @property
@@ -76,11 +80,61 @@ def assess_pairings(
     notify: Notify,
     jobs: int = 0,
     drawn: bool = False,
-    wanted: Callable[[Overview], bool] = lambda _: True,
-) -> Assessed:
-    """Assess those `pairings` of a workbook that are `wanted`; what its last run kept and what is still the same is not worked out again."""
+) -> Assessed[Assessment]:
+    """Assess `pairings` of a workbook, without their curves; what its last run kept and what is still the same is not worked out again."""
     store = reuse.Store(order.folder, catalogue, "")
-    found: dict[str, Assessment] = {}
+
+    def read(case: Case, there: reuse.Found) -> Assessment | None:
+        return store.whole(case, curves=False, found=there)
+
+    return _taken_over(store, read, lambda whole: whole, (catalogue, pairings, notify, jobs, drawn), lambda _: True)
+
+
+@dataclass(frozen=True)
+class Shop:
+    """Pairings as a shop sees them, and the whole assessment of one of them by its ID."""
+
+    wares: Assessed[Ware]
+    whole: Callable[[str], Assessment]
+
+
+def shop(
+    order: Order,
+    catalogue: Catalogue,
+    pairings: Sequence[Pairing],
+    notify: Notify,
+    jobs: int = 0,
+    wanted: Callable[[Overview], bool] = lambda _: True,
+) -> Shop:
+    """The same of those that are `wanted`, as a shop sees them: of what was kept no more is decoded."""
+    store = reuse.Store(order.folder, catalogue, "")
+    known: dict[str, Assessment] = {}
+
+    def ware(whole: Assessment) -> Ware:
+        known[whole.id] = whole
+        return Ware.of(whole)
+
+    found = _taken_over(store, store.ware, ware, (catalogue, pairings, notify, jobs, True), wanted)
+
+    def whole(id_: str) -> Assessment:
+        if id_ not in known:
+            case = found.found[id_].case
+            known[id_] = store.whole(case, curves=False) or assess(case).with_curves(None)
+        return known[id_]
+
+    return Shop(found, whole)
+
+
+def _taken_over(
+    store: reuse.Store,
+    read: Callable[[Case, reuse.Found], One | None],
+    made: Callable[[Assessment], One],
+    asked: tuple[Catalogue, Sequence[Pairing], Notify, int, bool],
+    wanted: Callable[[Overview], bool],
+) -> Assessed[One]:
+    """What can be `read` of the kept results of pairings that are `wanted`, and what is `made` of those that are assessed anew."""
+    catalogue, pairings, notify, jobs, drawn = asked
+    found: dict[str, One] = {}
     failed = {
         one.id: " ".join(map(str, catalogue.unreadable[one.id])) for one in pairings if one.id in catalogue.unreadable
     }
@@ -96,7 +150,7 @@ def assess_pairings(
         there = store.find(case, rows=False)
         if there is not None and not wanted(there.outline):
             continue
-        kept = store.whole(case, curves=False, found=there) if there is not None else None
+        kept = read(case, there) if there is not None else None
         if kept is not None:
             found[pairing.id] = kept
         else:
@@ -105,7 +159,7 @@ def assess_pairings(
         if one.assessment is None:
             failed[case.pairing.id] = one.reason
         elif wanted(one.assessment):
-            found[case.pairing.id] = one.assessment
+            found[case.pairing.id] = made(one.assessment)
     order_of = [one.id for one in pairings]
     return Assessed({id_: found[id_] for id_ in order_of if id_ in found}, failed)
 

@@ -87,7 +87,7 @@ def _last_other(remembered: History, keys: Mapping[str, str]) -> int:
     return found
 
 
-def _of_run(cases: Mapping[str, Case | history.NotInHistory], notify: Notify, jobs: int) -> Assessed:
+def _of_run(cases: Mapping[str, Case | history.NotInHistory], notify: Notify, jobs: int) -> Assessed[Assessment]:
     """The assessments of cases as they stood after a run."""
     failed = {id_: str(case) for id_, case in cases.items() if not isinstance(case, Case)}
     waiting = [case for case in cases.values() if isinstance(case, Case)]
@@ -100,7 +100,7 @@ def _of_run(cases: Mapping[str, Case | history.NotInHistory], notify: Notify, jo
     return Assessed(found, failed)
 
 
-def _pairs(before: Assessed, after: Assessed, unchanged: Mapping[str, str]) -> list[Pair]:
+def _pairs(before: Assessed[Assessment], after: Assessed[Assessment], unchanged: Mapping[str, str]) -> list[Pair]:
     """What is not the same in both states; `unchanged` has the kits by ID of what is."""
     names = [
         {**unchanged} | {id_: one.case.pairing.kit or "" for id_, one in state.found.items()}

@@ -10,7 +10,7 @@ from dataclasses import replace
 from reportgen.advice.listings import Report
 from reportgen.advice.pricing import may_be_sold, offers, price_listing, unpriced_notes
 from reportgen.catalogue.reading import read_catalogue
-from reportgen.commands.assessing import all_pairings, assess_pairings
+from reportgen.commands.assessing import all_pairings, shop
 from reportgen.commands.desk import Desk
 from reportgen.commands.listing import Listed
 from reportgen.commands.orders import Notify, Order, not_there, tell_nobody
@@ -29,7 +29,7 @@ def pricelist(order: Order, season: str | None = None, notify: Notify = tell_nob
         if not pairings:
             raise not_there("Pairings", "Season", season, "no pairing has this Season", seasons)
     desk = Desk(order, catalogue, WHAT)
-    done = assess_pairings(order, catalogue, pairings, notify, jobs, wanted=may_be_sold)
+    done = shop(order, catalogue, pairings, notify, jobs, wanted=may_be_sold).wares
     found = offers(list(done.found.values()), catalogue.maker)
     without = sum(one.net is None for one in found)
     tally = f"{len(found)} of {len(pairings)} kits may be sold" + (f"; {without} have no price yet" if without else "")

@@ -27,7 +27,7 @@ from reportgen.ledger.kept import Damaged, inflated, sealed, unsealed
 from reportgen.ledger.revisions import Revised
 
 if TYPE_CHECKING:
-    from reportgen.assessment import Assessment, Outline
+    from reportgen.assessment import Assessment, Outline, Ware
     from reportgen.commands import digests
 
 FOLDER = ".kept"
@@ -159,6 +159,7 @@ class Store:
 
         Errors: OSError when the folder takes no file.
         """
+        from reportgen.assessment import Goods
         from reportgen.commands import digests
 
         sheet = sheet_name(whole.case.pairing) if pdf is not None else ""
@@ -179,10 +180,11 @@ class Store:
             outline=digest.outline,
         )
         rows = digest.rows
-        bulk = (zlib.compress(digests.as_json(part), 1) for part in (whole.with_curves(None), whole.curves))
+        bulk = (Goods.of(whole), whole.with_curves(None), whole.curves)
+        packed = (zlib.compress(digests.as_json(part), 1) for part in bulk)
         write_atomically(
             self._file(whole.id),
-            sealed(digests.as_json(entry), rows.checks, rows.parts, rows.totals, digest.line, *bulk),
+            sealed(digests.as_json(entry), rows.checks, rows.parts, rows.totals, digest.line, *packed, form=_FORM),
         )
         return sheet
 
@@ -225,6 +227,17 @@ class Store:
         state = _state_of(file)
         return bool(state) and (state == entry.state or entry.sheet == _hash_of_file(file))
 
+    def ware(self, case: Case, found: Found) -> Ware | None:
+        """The case as a shop sees it, of what was `found`; None when it cannot be read."""
+        from reportgen.assessment import Goods, Ware
+        from reportgen.commands import digests
+
+        try:
+            kept = digests.decoded(Goods, inflated(found.packed[5]), case)
+        except Damaged:
+            return None
+        return Ware(found.outline, kept) if kept is not None else None
+
     def whole(self, case: Case, curves: bool = True, found: Found | None = None) -> Assessment | None:
         """The kept assessment of a case for which `find` found something, also without its curves; None when it cannot be read.
 
@@ -238,10 +251,10 @@ class Store:
         from reportgen.pairing.curves import Curves
 
         try:
-            whole = digests.decoded(Assessment, inflated(parts[5]), case)
+            whole = digests.decoded(Assessment, inflated(parts[6]), case)
             if whole is None or whole.network is None or not curves:
                 return whole
-            drawn = digests.decoded(Curves, inflated(parts[6]), case)
+            drawn = digests.decoded(Curves, inflated(parts[7]), case)
         except Damaged:
             return None
         return whole.with_curves(drawn) if drawn is not None else None
@@ -250,7 +263,7 @@ class Store:
         """The parts of a kept file; none when there is no file, or none that this version made."""
         file = self._file(case.pairing.id)
         try:
-            return unsealed(file, count=_PARTS) or []
+            return unsealed(file, _PARTS, _FORM) or []
         except Damaged:
             self.damaged.append(file.name)
         except OSError as error:
@@ -265,8 +278,8 @@ class Store:
         return self.folder / FOLDER / f"{safe_name(id_)}.bin"
 
 
-_PARTS = 7
-"""Entry, three tables of rows, line of results.json, assessment, curves; all but the first are deflated."""
+_PARTS, _FORM = 8, 2
+"""Entry, three tables of rows, line of results.json, what a shop asks, assessment, curves; all but the first are deflated."""
 
 
 def _state_of(file: Path) -> str:

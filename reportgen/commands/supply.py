@@ -8,9 +8,9 @@ from __future__ import annotations
 from reportgen.advice.pricing import NOT_SOLD, may_be_sold
 from reportgen.advice.substitutes import Substitutes, substitutes
 from reportgen.advice.supply import supply, supply_report
-from reportgen.assessment import Assessment
+from reportgen.assessment import Outline
 from reportgen.catalogue.reading import read_catalogue
-from reportgen.commands.assessing import all_pairings, assess_cases, assess_pairings
+from reportgen.commands.assessing import all_pairings, assess_cases, shop
 from reportgen.commands.desk import Desk
 from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, not_there, tell_nobody
@@ -32,20 +32,20 @@ def supply_workbook(order: Order, notify: Notify = tell_nobody, jobs: int = 0) -
             tuple(catalogue.pairings),
         )
     desk = Desk(order, catalogue, "Supply")
-    done = assess_pairings(order, catalogue, planned, notify, jobs, drawn=True)
-    assessed = list(done.found.values())
-    found = supply(assessed, catalogue)
-    sought = substitutes(found, assessed, catalogue)
+    kits = shop(order, catalogue, planned, notify, jobs)
+    done, wares = kits.wares, list(kits.wares.found.values())
+    found = supply(wares, catalogue)
+    sought = substitutes(found, wares, kits.whole, catalogue)
     _try_all(sought, notify, jobs)
-    report = supply_report(found, sought.words(), (*_not_to_be_sold(assessed), *done.notes))
+    report = supply_report(found, sought.words(), (*_not_to_be_sold([one.outline for one in wares]), *done.notes))
     return delivered(desk, report, len(done.failed))
 
 
-def _not_to_be_sold(assessed: list[Assessment]) -> tuple[str, ...]:
+def _not_to_be_sold(kits: list[Outline]) -> tuple[str, ...]:
     """A word on kits that are planned although they may not be sold."""
     names = [
         f"{one.id} ({one.case.pairing.decision if one.case.pairing.decision in NOT_SOLD else one.verdict.word})"
-        for one in assessed
+        for one in kits
         if not may_be_sold(one)
     ]
     return (f"Planned, but not to be sold as they are: {', '.join(names)}",) if names else ()

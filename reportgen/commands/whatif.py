@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from reportgen.advice.changed import Pair, changes_report
+from reportgen.assessment import Assessment
 from reportgen.catalogue.overrides import parsed
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.commands.assessing import Assessed, all_pairings, assess_pairings
@@ -49,7 +50,7 @@ def whatif(order: Order, wishes: Sequence[str], notify: Notify = tell_nobody, jo
     return delivered(desk, report, len(before.failed), sheets=False)
 
 
-def _pair(id_: str, before: Assessed, after: Assessed) -> Pair:
+def _pair(id_: str, before: Assessed[Assessment], after: Assessed[Assessment]) -> Pair:
     one = before.found[id_]
     other = after.found.get(id_, None if id_ in after.failed else one)
     return Pair(

@@ -15,7 +15,7 @@ from typing import Final
 from reportgen.catalogue.plainfiles import opened
 from reportgen.problems import ReportgenError
 
-_FIRST: Final = b"reportgen kept 1\n"
+_FIRST: Final = b"reportgen kept %d\n"
 MOST_BYTES: Final = 64 << 20
 """No kept file is as long: the largest are some 200 kB (measured)."""
 _OTHER = re.compile(rb"reportgen kept \d{1,4}\n")
@@ -26,23 +26,24 @@ class Damaged(ReportgenError):
     """A kept file is not as it was written."""
 
 
-def sealed(*parts: bytes) -> bytes:
-    """The content of a kept file: before each part its SHA-256 and its length."""
-    return _FIRST + b"".join(b"%s %d\n%s\n" % (_digest(part), len(part), part) for part in parts)
+def sealed(*parts: bytes, form: int = 1) -> bytes:
+    """The content of a kept file: before each part its SHA-256 and its length. `form` changes with what the parts are."""
+    return _FIRST % form + b"".join(b"%s %d\n%s\n" % (_digest(part), len(part), part) for part in parts)
 
 
-def unsealed(file: Path, count: int) -> list[bytes] | None:
-    """The parts of a kept file, None when another version wrote it.
+def unsealed(file: Path, count: int, form: int = 1) -> list[bytes] | None:
+    """The parts of a kept file of that form, None when another version wrote it.
 
     Errors: Damaged when it is not as it was written, OSError when it cannot be read.
     """
     with opened(file) as stream:
         content = stream.read() if os.fstat(stream.fileno()).st_size <= MOST_BYTES else b""
-    if _OTHER.match(content) and not content.startswith(_FIRST):
+    first = _FIRST % form
+    if _OTHER.match(content) and not content.startswith(first):
         return None
-    if not content.startswith(_FIRST):
+    if not content.startswith(first):
         raise Damaged(f"{file} is no kept file.")
-    parts, at = [], len(_FIRST)
+    parts, at = [], len(first)
     while at < len(content):
         seal = _SEAL.match(content, at)
         part = content[seal.end() : seal.end() + int(seal[2])] if seal else b""

@@ -86,13 +86,13 @@ def price_pages(offers: Sequence[Offer], season: str, maker: Maker, stamp: Stamp
 
 
 def _row(one: Offer, axis: Scale, maker: Maker) -> PriceRow:
-    found = one.assessment
+    found = one.ware
     reach = one.figures.effective_range_hz if one.figures else (None, None)
     return PriceRow(
         kit=found.case.pairing.kit or found.id,
         drivers=drivers_words(found.case),
         figures=tuple(f"{fact.label} {fact.value}".replace(" ", NO_BREAK) for fact in _figures(one.figures)),
-        strip=range_strip(axis, UsableRange(reach[0], reach[1], None, None), found.crossover_hz, STRIP),
+        strip=range_strip(axis, UsableRange(reach[0], reach[1], None, None), found.outline.crossover_hz, STRIP),
         suits=printed(suits(one)),
         net="" if one.net is None else amount(one.net, maker.currency),
         gross="" if one.gross is None else amount(one.gross, maker.currency),
@@ -115,10 +115,10 @@ def _notes(offers: Sequence[Offer]) -> tuple[str, ...]:
         "Sensitivity: mean level for 2.83 V at 1 m. Range: to 10 dB under the loudest octave (IEC 60268-5). The bar shows the range, "
         "its mark the crossover.",
     ]
-    count = {round(one.assessment.case.practice["loudspeakers a kit"]) for one in offers}
+    count = {round(one.ware.case.practice["loudspeakers a kit"]) for one in offers}
     if count:
         notes.append(f"A kit holds drivers, waveguides and crossover parts of {counted(max(count), 'loudspeaker')}.")
-    if any(one.assessment.cautions for one in offers):
+    if any(one.ware.goods.cautioned for one in offers):
         notes.append(
             "Read the sheet of a kit before you build: it names the dangers of its drivers. Local codes and licensed trades go first."
         )

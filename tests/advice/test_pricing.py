@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from reportgen.advice.pricing import offers, price_listing, suits, unpriced, unpriced_notes
-from reportgen.assessment import Assessment
+from reportgen.assessment import Assessment, Ware
 from reportgen.suitability.verdict import Verdict
 from tests.demo_catalogue import demo, demo_assessed
 
@@ -42,7 +42,7 @@ def test_both_prices_come_from_the_exact_sum_and_are_rounded_once(
     price: float, tax: float | None, step: float, net: str, gross: str | None
 ) -> None:
     maker = replace(demo().maker, tax=tax, price_step=step)
-    (found,) = offers([kit(price)], maker)
+    (found,) = offers([Ware.of(kit(price))], maker)
     assert str(found.net) == net
     assert found.gross is None if gross is None else str(found.gross) == gross
 
@@ -57,7 +57,7 @@ def test_both_prices_come_from_the_exact_sum_and_are_rounded_once(
 )
 def test_a_price_has_the_decimals_of_its_currency(currency: str, price: float, net: str, gross: str) -> None:
     maker = replace(demo().maker, tax=0.1, price_step=0.01, currency=currency)
-    (found,) = offers([kit(price)], maker)
+    (found,) = offers([Ware.of(kit(price))], maker)
     assert (str(found.net), str(found.gross)) == (net, gross)
 
 
@@ -69,7 +69,7 @@ def test_two_rows_of_the_list_by_hand() -> None:
     network = replace(
         found.network, parts=tuple(priced), figures=replace(found.figures, pair_price=2 * (48 + 134 + 17.5))
     )  # type: ignore[arg-type,type-var]
-    (offer,) = offers([replace(found, network=network, verdict=Verdict("suitable", "made up"))], demo().maker)
+    (offer,) = offers([Ware.of(replace(found, network=network, verdict=Verdict("suitable", "made up")))], demo().maker)
     assert str(offer.net) == "399.00"  # 2 x (48.00 + 134.00 + 1.90 + 2.90 + 5.40 + 7.30) = 2 x 199.50
     assert str(offer.gross) == "479.00"  # 399.00 x 1.20 = 478.80, at the nearest 0.50 is 479.00
 
@@ -79,7 +79,7 @@ def test_what_states_no_price_is_named_for_the_operator() -> None:
     parts = [replace(part, price=1.0) for part in found.parts]
     parts[0] = replace(parts[0], price=None, part_id=None, kind="C", value=4.7e-6, made_of=())
     network = replace(found.network, parts=tuple(parts), figures=replace(found.figures, pair_price=None))  # type: ignore[arg-type,type-var]
-    offered = offers([replace(found, network=network, verdict=Verdict("suitable", "made up"))], demo().maker)
+    offered = offers([Ware.of(replace(found, network=network, verdict=Verdict("suitable", "made up")))], demo().maker)
     assert unpriced(offered[0]) == ("capacitor 4.7 uF",)
     assert unpriced_notes(offered)[0] == "P-06 has no price: capacitor 4.7 uF"
     row = price_listing(offered, demo().maker).rows[0]
@@ -92,7 +92,7 @@ def test_what_may_not_be_sold_never_appears_and_the_cheapest_comes_first() -> No
         kit(11.0, "undecided", id_="E"), kit(12.0, decision="rejected", id_="F"), kit(13.0, decision="on hold", id_="G"),
         kit(200.0, decision="accepted", id_="H"),
     ]  # fmt: skip
-    assert [one.assessment.id for one in offers(found, demo().maker)] == ["C", "H", "A", "B"]
+    assert [one.ware.id for one in offers([Ware.of(each) for each in found], demo().maker)] == ["C", "H", "A", "B"]
 
 
 def test_a_row_of_the_list_by_hand() -> None:
@@ -111,7 +111,7 @@ def test_a_row_of_the_list_by_hand() -> None:
         verdict=Verdict("suitable", "made up"),
     )
     maker = replace(demo().maker, tax=0.2, price_step=0.01)
-    listing = price_listing(offers([made], maker), maker)
+    listing = price_listing(offers([Ware.of(made)], maker), maker)
     by_name = dict(zip([field.name for field in listing.fields], listing.rows[0], strict=True))
     assert by_name == {
         "Kit": "Sedge", "Pairing": "P-06", "Drivers": "LD-02 and HD-09", "Verdict": "suitable", "Sensitivity (dB)": 87, "From": 48.0,
@@ -132,4 +132,4 @@ def test_an_amplifier_without_an_upper_end_is_said_from_its_lower() -> None:
     assert found.network is not None and found.figures is not None
     figures = replace(found.figures, amplifier_w=(30.0, None), pair_price=None)
     made = replace(found, network=replace(found.network, figures=figures), verdict=Verdict("suitable", "made up"))
-    assert suits(offers([made], demo().maker)[0]).endswith("amplifiers from 30 W")
+    assert suits(offers([Ware.of(made)], demo().maker)[0]).endswith("amplifiers from 30 W")

@@ -7,7 +7,7 @@ from dataclasses import replace
 from reportgen.advice.substitutes import NONE_KEEPS, Left, Sought, Substitutes, substitutes
 from reportgen.advice.supply import supply
 from reportgen.advice.withdrawal import Replacement
-from reportgen.assessment import Assessment
+from reportgen.assessment import Assessment, Ware
 from reportgen.catalogue.records import Catalogue
 from reportgen.suitability.verdict import Verdict
 from tests.advice.test_supply import planned, shelf, stocked, with_shelf
@@ -66,7 +66,7 @@ def test_a_short_part_is_replaced_from_the_parts_list_without_assessing() -> Non
     before = with_shelf(planned(1), catalogue)
     found = supply([before], catalogue)
     assert part.part_id in found.short
-    result = substitutes(found, [before], catalogue)
+    result = substitutes(found, [Ware.of(before)], {before.id: before}.__getitem__, catalogue)
     assembly = before.network.assembly if before.network else None
     assert assembly is not None
     notes = {note.label: note.substitute_id for note in assembly.parts}

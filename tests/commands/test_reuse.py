@@ -17,7 +17,7 @@ import numpy as np
 import pytest
 
 from reportgen.advice.remedies import find_remedies
-from reportgen.assessment import Assessment
+from reportgen.assessment import Assessment, Ware
 from reportgen.catalogue.records import Catalogue, Origin, Record, Rule
 from reportgen.commands import digests, reuse
 from reportgen.commands.filenames import safe_name, sheet_name
@@ -175,12 +175,12 @@ def test_the_key_of_the_printing_reads_templates(tmp_path: Path) -> None:
 # --- files that were spoiled or forged ----------------------------------------------------------------------------
 
 
-REST = [b"null"] * 6
+REST = [b"null"] * 7
 
 
 def forged(**changes: Any) -> bytes:
     """A kept file with a right seal around a wrong content."""
-    return sealed(json.dumps({"key": "", "places": "", "printing": "", "sheet": "", **changes}).encode(), *REST)
+    return sealed(json.dumps({"key": "", "places": "", "printing": "", "sheet": "", **changes}).encode(), *REST, form=2)
 
 
 @pytest.mark.parametrize(
@@ -191,12 +191,12 @@ def forged(**changes: Any) -> bytes:
         forged(outline="this case"),
         forged(outline={"case": "another"}),
         forged(outline={"case": "this case", "verdict": {"__class__": "os.system"}}),
-        sealed(b"[" * 100_000 + b"]" * 100_000, *REST),
-        sealed(b"1" * 100_000, *REST),
-        sealed(b'{"key": 1e999}', *REST),
-        b"reportgen kept 2\nanything",
-        b"reportgen kept 1\n" + b"0" * 64 + b" 99999999\n",
-        b"reportgen kept 1\n" + b"0" * 64 + b" 99999999999999999999\n",
+        sealed(b"[" * 100_000 + b"]" * 100_000, *REST, form=2),
+        sealed(b"1" * 100_000, *REST, form=2),
+        sealed(b'{"key": 1e999}', *REST, form=2),
+        b"reportgen kept 3\nanything",
+        b"reportgen kept 2\n" + b"0" * 64 + b" 99999999\n",
+        b"reportgen kept 2\n" + b"0" * 64 + b" 99999999999999999999\n",
     ),
     ids=("pickle", "empty", "a case", "another case", "other fields", "deep", "long number", "endless", "other version", "long", "too long"),
 )  # fmt: skip
@@ -218,19 +218,34 @@ def test_a_forged_file_is_as_good_as_none_and_costs_no_room(kept: Path, whole: A
     ),
     ids=("unpacked", "number", "object", "short row", "deep", "no cells", "cut", "bomb"),
 )  # fmt: skip
-@pytest.mark.parametrize("part", range(1, 7))
+@pytest.mark.parametrize("part", range(1, 8))
 def test_forged_parts_are_not_used_unseen(kept: Path, whole: Assessment, part: int, content: bytes) -> None:
     """Rows, line, assessment and curves, each under a right seal beside an entry that is right."""
     file = kept / reuse.FOLDER / "P-06.bin"
-    parts = unsealed(file, 7)
+    parts = unsealed(file, 8, 2)
     assert parts is not None
     parts[part] = content
-    file.write_bytes(sealed(*parts))
+    file.write_bytes(sealed(*parts, form=2))
     found = store(kept).find(whole.case)
     if part < 5:
         assert found is None
-    else:
-        assert found is not None and store(kept).whole(whole.case) is None
+        return
+    assert found is not None
+    assert (store(kept).ware(whole.case, found) is None) == (part == 5)
+    assert (store(kept).whole(whole.case) is None) == (part > 5)
+
+
+def test_what_a_shop_asks_is_that_of_the_assessment(kept: Path, whole: Assessment) -> None:
+    found = store(kept).find(whole.case, rows=False)
+    assert found is not None and found.digest is None
+    assert store(kept).ware(whole.case, found) == Ware.of(whole)
+    assert whole.parts and whole.cautions
+
+
+def test_what_an_earlier_version_kept_is_no_damage(kept: Path, whole: Assessment) -> None:
+    (kept / reuse.FOLDER / "P-06.bin").write_bytes(sealed(*REST))
+    found = store(kept)
+    assert found.find(whole.case) is None and found.damaged == []
 
 
 def test_a_file_of_gigabytes_is_not_read(kept: Path, whole: Assessment) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from reportgen.advice.pricing import offers
+from reportgen.assessment import Ware
 from reportgen.paper.pricepages import price_pages
 from tests.demo_catalogue import demo
 from tests.paper.samples import STAMP, suitable
@@ -19,7 +20,7 @@ def test_a_kit_tells_its_figures_and_its_price() -> None:
     )  # fmt: skip
     one = replace(found, network=replace(found.network, figures=figures))
     maker = replace(demo().maker, tax=0.2, price_step=0.01, currency="EUR")
-    (page,) = price_pages(offers([one], maker), "Spring", maker, STAMP)
+    (page,) = price_pages(offers([Ware.of(one)], maker), "Spring", maker, STAMP)
     (row,) = page.rows
     assert [text.replace("\u00a0", " ") for text in row.figures] == [
         "Range 47 Hz to 20 kHz",

@@ -13,6 +13,7 @@ from weasyprint import HTML
 
 from reportgen.advice.listings import Field, Listing, Report
 from reportgen.advice.pricing import offers
+from reportgen.assessment import Ware
 from reportgen.paper import deskpages
 from reportgen.paper.booklet import render_booklet
 from reportgen.paper.composing import sheet_page
@@ -41,7 +42,9 @@ REPORT = Report(
 
 
 def price_list() -> Iterator[PriceListPage]:
-    return price_pages(offers([suitable("P-01"), suitable("P-06")], demo().maker), "Spring", demo().maker, STAMP)
+    return price_pages(
+        offers([Ware.of(suitable("P-01")), Ware.of(suitable("P-06"))], demo().maker), "Spring", demo().maker, STAMP
+    )
 
 
 KINDS: dict[str, Callable[[], bytes]] = {
