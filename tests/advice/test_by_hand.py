@@ -260,6 +260,13 @@ def test_centres_come_closer_in_four_steps() -> None:
     assert told(changes.spacings, wished(centre_spacing_m=None)) == []
 
 
+def test_drivers_that_run_into_one_another_move_apart() -> None:
+    """A cut-out of 130 mm beside 168 mm of frame takes 149 mm: of 141 mm 8 are short, and 2 mm must stay clear."""
+    found = wished(centre_spacing_m=None)
+    wide = replace(found, case=replace(found.case, high=replace(found.case.high, cutout_width_m=0.130)))
+    assert told(changes.spacings, wide) == [("centres 151 mm apart in place of 141 mm", 3.5)]
+
+
 def test_slopes_are_steeper_and_those_of_the_family_come_first() -> None:
     """From LR2: a quarter step for each order more, a tenth for another family."""
     efforts = dict(told(changes.slopes, wished(slope="LR2")))

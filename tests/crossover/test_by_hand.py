@@ -8,16 +8,18 @@ from typing import Any
 import numpy as np
 import pytest
 
-from reportgen.acoustics.slopes import SLOPES
+from reportgen.acoustics.slopes import SLOPES, low_pass
 from reportgen.crossover import reasons
 from reportgen.crossover.bundle import Losses
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, Component, in_path
 from reportgen.crossover.parts import PartOffer, offered_at, stock_candidates, stock_limits
+from reportgen.crossover.reached import Bench
 from reportgen.crossover.selection import pieces_of, price_of, shop_of
 from reportgen.crossover.sides import DesignOptions, Side, figures_of
+from reportgen.crossover.spread import tolerances
 from reportgen.crossover.stress import Margins, Programme, branch_stress
-from reportgen.crossover.synthesis import _candidates
+from reportgen.crossover.synthesis import _candidates, levels_of
 from reportgen.crossover.voicing import PLAIN, Voicing
 
 F = np.geomspace(20.0, 20_000.0, 241)
@@ -161,6 +163,97 @@ def test_an_impedance_that_varies_by_less_than_a_fifth_asks_for_nothing(peak: fl
     side = Side(F, np.ones(F.size, dtype=np.complex128), impedance)
     assert float(np.max(np.abs(impedance))) == pytest.approx(8.0 * peak, rel=0.01)
     assert (figures_of(side) is not None) is asks
+
+
+def bench() -> Bench:
+    """Two even drivers of 8 ohm that meet at 2000 Hz behind LR4, voiced from 200 Hz to 12 kHz."""
+    side = Side(F, np.full(F.size, 0.5 + 0j), np.full(F.size, 8.0 + 0j))
+    return Bench(side, side, SLOPES["LR4"], 2000.0, Voicing(200.0, 12000.0))
+
+
+@pytest.mark.parametrize(
+    ("low_db", "high_db", "loud_db"),
+    [(0.0, 0.0, 0.0), (3.0, 0.0, 3.0), (0.0, 2.0, 2.0), (-4.0, -4.0, -4.0), (3.0, -9.0, 3.0)],
+)
+def test_how_far_a_branch_stands_above_its_target(low_db: float, high_db: float, loud_db: float) -> None:
+    """Each branch so many dB over what LR4 asks of it; both 4 dB under leave a sum 4 dB under, bass and treble too."""
+    found, at = bench(), 80.0
+    low, high = (
+        2e-5 * 10 ** ((at + db) / 20) * shape for db, shape in zip((low_db, high_db), found.shapes[:2], strict=True)
+    )
+    admittance = np.full(F.size, 0.0625 + 0j)
+    many = found.many((low, admittance), (high, admittance), 1, at)
+    assert float(many.loud_db) == pytest.approx(loud_db, abs=1e-6)
+    if low_db == high_db:
+        assert (
+            float(many.worst_db),
+            float(many.rms_db),
+            float(many.balance_db),
+            float(many.evenness_db),
+        ) == pytest.approx([abs(low_db)] * 4, abs=1e-6)
+        assert float(many.null_db) < low_db - 30.0  # in phase throughout (Linkwitz 1976): reversed, they cancel
+
+
+def test_the_least_load_is_that_of_both_branches_at_their_worst_frequency() -> None:
+    """16 ohm and 16 ohm are 8 ohm; at one frequency 16 and 4 ohm are 3.2."""
+    found = bench()
+    low, high = found.shapes[:2]
+    even = np.full(F.size, 1.0 / 16.0 + 0j)
+    dip = even.copy()
+    dip[int(np.argmin(np.abs(F - 3000.0)))] = 0.25
+    assert float(found.many((low, even), (high, even), 1, 80.0).least_ohm) == pytest.approx(8.0)
+    assert float(found.many((low, even), (high, dip), 1, 80.0).least_ohm) == pytest.approx(3.2)
+
+
+@pytest.mark.parametrize(("apart_db", "turned"), [(0.0, True), (-11.0, True), (-14.0, False)])
+def test_how_far_the_branches_turn_from_one_another_counts_where_both_are_heard(apart_db: float, turned: bool) -> None:
+    """A high branch that leads by 0.3 rad, within 12 dB of the low one somewhere around the crossover, or nowhere."""
+    found, near = bench(), bench().near
+    low, high = (shape[near] for shape in found.shapes[:2])
+    led = np.exp(0.3j) * 10 ** (apart_db / 20) * high / np.abs(high) * np.abs(low)
+    assert abs(found._turn(low, led)) == pytest.approx(0.3 if turned else np.pi)
+
+
+def test_a_part_of_unstated_tolerance_is_within_5_per_cent() -> None:
+    branch = Branch((in_path(Component("C", 1e-5), Component("L", 1e-3, tolerance=0.03)),))
+    assert tolerances(branch).tolist() == [0.05, 0.03]  # common practice, no source
+
+
+def test_what_a_design_takes_for_granted() -> None:
+    """0.35 ohm for a coil of 1 mH, growing with the power 0.55, 0.02 ohm for a capacitor; what a network must meet (common practice, no source)."""
+    usual, wanted = DesignOptions(), DesignOptions().wanted
+    assert (usual.coil_ohm, usual.coil_exponent, usual.capacitor_ohm, usual.load_share) == (0.35, 0.55, 0.02, 0.7)
+    assert (usual.policy, usual.series, usual.resistor_series, usual.money_a_db, usual.pieces_a_db) == (
+        "any",
+        "E12",
+        "E24",
+        30.0,
+        8.0,
+    )
+    assert (wanted.worst_db, wanted.third_db, wanted.balance_db, wanted.loud_db, wanted.null_db) == (
+        1.5,
+        2.0,
+        1.5,
+        6.0,
+        15.0,
+    )
+
+
+@pytest.mark.parametrize(
+    ("low_db", "high_db", "levels"),
+    [
+        (86.0, 90.0, (87.0, 87.0, 90.0)),  # the low side may lie a decibel under its target
+        (86.0, 86.5, (86.5, 86.5, 86.5)),  # which is given up before the high side counts as too quiet
+        (86.0, 84.0, (86.0, 84.0, 84.0)),  # but no more than that
+    ],
+)
+def test_the_levels_of_both_targets(low_db: float, high_db: float, levels: tuple[float, float, float]) -> None:
+    """Even drivers: the low target is what the low side reaches, the high one no higher than the high side."""
+    low, high = (
+        Side(F, np.full(F.size, 2e-5 * 10 ** (db / 20) + 0j), np.full(F.size, 8.0 + 0j)) for db in (low_db, high_db)
+    )
+    shaped = Side(F, low.response * np.abs(low_pass(SLOPES["LR4"], F, 2000.0)), low.impedance)
+    assert levels_of(shaped, high, SLOPES["LR4"], 2000.0, Voicing(200.0, 12000.0)) == pytest.approx(levels, abs=0.01)
 
 
 # --- reasons ----------------------------------------------------------------------------------------------------------
