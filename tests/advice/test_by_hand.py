@@ -28,7 +28,7 @@ from reportgen.advice.replies import conditions, subject, wanted
 from reportgen.advice.screening import _bass_db, screen
 from reportgen.advice.substitutes import Left
 from reportgen.advice.supply import supply, supply_report
-from reportgen.assessment import Assessment
+from reportgen.assessment import Assessment, Ware
 from reportgen.catalogue.records import Catalogue, Enquiry, Origin
 from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_used import Setting
@@ -933,7 +933,8 @@ def test_the_four_kits_that_take_most_of_a_short_piece_are_looked_at(monkeypatch
         replace(one, case=replace(one.case, low=catalogue.low_drivers["LD-01"]))
         for one in planned(A=1, B=5, C=3, D=2, E=4)
     ]
-    found = substitutes.substitutes(supply(kits, catalogue), kits, catalogue)
+    wares, whole = [Ware.of(one) for one in kits], {one.id: one for one in kits}.__getitem__
+    found = substitutes.substitutes(supply(kits, catalogue), wares, whole, catalogue)
     assert [one.before.id for one in found.sought if one.id == "LD-01"] == ["B", "E", "C", "D"]
 
 
