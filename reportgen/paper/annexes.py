@@ -6,13 +6,13 @@ Knows checks and remedies. Refuses to judge, and to know how a page is laid out.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from reportgen.paper import wording
 from reportgen.paper.building import board_words, substitutes, wirings
 from reportgen.paper.charts import all_charts
-from reportgen.paper.pages import AnnexBlock, CheckRow, GapRow, RemediesBlock, RemedyRow, StepRow
+from reportgen.paper.pages import AnnexBlock, CheckRow, GapRow, RemediesBlock, RemedyRow, StepRow, WiringBlock
 from reportgen.paper.wording import MARKS, hertz, money, printed, sentence, with_unit
 from reportgen.suitability.limits import COMMON
 
@@ -21,18 +21,23 @@ if TYPE_CHECKING:
     from reportgen.suitability.checks import Check
 
 DAGGER = f"{wording.NO_BREAK}†"
+WIDTH, GAP, NARROWEST, LEAST_ROOM = 510.0, 10.0, 118.0, 200.0
+"""Of a page, between what stands side by side, of a drawn wiring with its caption, and of words beside one (points)."""
 ORDER = {"fail": 0, "not assessed": 1, "marginal": 2, "pass": 3}
 
 
 def annex_block(found: Assessment, inches: bool, remedies: RemediesBlock | None, level: int) -> AnnexBlock:
     """The annex; `remedies` is None where the front has them, `level` that of the build side, 0 without one."""
     design = found.design
+    moved = tuple(wirings(found)) if level > 1 else ()
+    reasons = tuple(printed(line, inches) for line in design.reasons) if design is not None else ()
     return AnnexBlock(
         board=(*board_words(found), *substitutes(found)) if level > 2 else (),
-        wirings=tuple(wirings(found)) if level > 1 else (),
+        wirings=moved,
+        beside=_beside(moved) if reasons else 0.0,
         charts=all_charts(found),
         no_charts=sentence(printed(found.not_designed, inches)) if found.curves is None else "",
-        reasons=tuple(printed(line, inches) for line in design.reasons) if design is not None else (),
+        reasons=reasons,
         assumptions=tuple(sentence(printed(line, inches)) for line in found.assumptions),
         remedies=remedies,
         tally=_tally(found.checks),
@@ -40,6 +45,12 @@ def annex_block(found: Assessment, inches: bool, remedies: RemediesBlock | None,
         gaps=tuple(_gaps(found)),
         ladder=tuple(_ladder(found)),
     )
+
+
+def _beside(moved: Sequence[WiringBlock]) -> float:
+    """Room (points) for words beside drawn wirings; 0.0 where there are none, or too little room."""
+    room = WIDTH - sum(max(one.picture.width, NARROWEST) + GAP for one in moved) - GAP
+    return round(room, 1) if moved and room >= LEAST_ROOM else 0.0
 
 
 def _tally(checks: Iterable[Check]) -> str:

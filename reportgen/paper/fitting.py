@@ -260,10 +260,17 @@ def _moved(block: AnnexBlock) -> float:
     if not block.wirings and not block.board:
         return 0.0
     drawn = max((one.picture.height + 45.0 for one in block.wirings), default=0.0)
+    if block.beside:
+        drawn = max(drawn, _words(block.reasons, block.beside))
     return 25.0 + drawn + _lines(sum(map(len, block.board)), ANNEX.text, WIDTH) * ANNEX.text_line
 
 
 def _told(block: AnnexBlock, width: float) -> float:
     """What the model assumes and why the network looks as it does."""
-    texts = (sum(map(len, one)) + len(one) for one in (block.assumptions, block.reasons) if one)
-    return sum(17.6 + _lines(letters, ANNEX.text, width) * ANNEX.text_line for letters in texts)
+    return _words(block.assumptions, width) + (0.0 if block.beside else _words(block.reasons, width))
+
+
+def _words(texts: Sequence[str], width: float) -> float:
+    """A heading and a paragraph of some texts."""
+    letters = sum(map(len, texts)) + len(texts)
+    return 17.6 + _lines(letters, ANNEX.text, width) * ANNEX.text_line if texts else 0.0

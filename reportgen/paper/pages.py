@@ -226,12 +226,14 @@ class RemediesBlock:
 class AnnexBlock:
     """Curves and checks, for whoever wants them.
 
-    `wirings` and `board` stand here where the build side had no room; `no_charts` says why there are no curves.
+    `wirings` and `board` stand here where the build side had no room; `beside` is the room (points) beside the wirings in which
+    the `reasons` stand, 0.0 where they stand with the assumptions. `no_charts` says why there are no curves.
     `remedies` is None where the front has them.
     """
 
     board: tuple[str, ...]
     wirings: tuple[WiringBlock, ...]
+    beside: float
     charts: tuple[ChartRow, ...]
     no_charts: str
     reasons: tuple[str, ...]

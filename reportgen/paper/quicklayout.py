@@ -169,7 +169,12 @@ def _type_of(style: Any) -> tuple[Any, ...] | None:
     """What a style says of how a text is set and broken; None with lines at the letters, or where a dictionary has a say in it."""
     if style["hyphens"] == "auto" or style["text_decoration_line"] != "none":
         return None
-    return (*(tuple(value) if isinstance(value := style[name], list) else value for name in BREAKS),)
+    said = (*(tuple(value) if isinstance(value := style[name], list) else value for name in BREAKS),)
+    try:
+        hash(said)
+    except TypeError:  # a value of some other page's style that nothing can be filed under
+        return None
+    return said
 
 
 def _split_first_line(theirs: Function) -> Function:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
+import subprocess
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -10,7 +13,8 @@ import pytest
 from reportgen.assessment import Assessment
 from reportgen.paper.annexes import annex_block
 from reportgen.paper.building import baffle_block, build_block, part_rows, wiring_words, wirings
-from tests.paper.samples import assessed, many_parts
+from reportgen.paper.render import render_sheet
+from tests.paper.samples import STAMP, assessed, many_parts
 
 
 @pytest.mark.parametrize("id_", ["P-01", "P-06", "P-10", "P-18"])
@@ -51,6 +55,23 @@ def test_what_a_full_side_leaves_out_stands_in_the_annex() -> None:
     assert set(whole.board) <= {*side.board, *annex.board}
     assert annex.board[-1].count(";") == 19 and "Substitutes" in annex.board[-1]
     assert annex_block(found, False, None, 0).board == ()
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_reasons_stand_beside_a_wiring_that_the_annex_draws(paper: str, tmp_path: Path) -> None:
+    """P-10's build side leaves its wiring to the annex: white paper beside it would be lost. Once on the sheet, and on the wiring's height."""
+    found = assessed("P-10")
+    block = annex_block(found, False, None, 2)
+    (wiring,) = block.wirings
+    assert 200.0 <= block.beside <= 510.0 - max(wiring.picture.width, 118.0)
+    assert annex_block(found, False, None, 1).beside == 0.0  # the wiring stands on the build side
+    file = tmp_path / "sheet.pdf"
+    file.write_bytes(render_sheet(found, STAMP, None, paper))
+    words = subprocess.run(
+        ["pdftotext", "-bbox", "-f", "3", file, "-"], capture_output=True, text=True, check=True
+    ).stdout
+    (low, *_), (why,) = (re.findall(rf'yMin="([\d.]+)"[^>]*>{word}<', words) for word in ("Low", "Why"))
+    assert float(low) == pytest.approx(float(why), abs=1.0)
 
 
 def test_a_reversed_driver_is_said_to_be() -> None:
