@@ -100,11 +100,10 @@ def kits_possible(found: Supply) -> pd.DataFrame:
     used = known.groupby(["what", "id", "description"])["needed"].transform("sum")
     known["alone"] = known["shelf"] // known["a_kit"]
     known["beside"] = ((known["shelf"] - used + known["needed"]) // known["a_kit"]).clip(lower=0)
-    rows = []
-    for (pairing, kit, kits), of_kit in known.groupby(["pairing", "kit", "kits"], sort=False):
-        first = _rows(of_kit.sort_values("alone", kind="stable"))[0]
-        rows.append((pairing, kit, kits, int(of_kit["alone"].min()), int(of_kit["beside"].min()), first.id))
-    return pd.DataFrame(rows, columns=["pairing", "kit", "planned", "alone", "beside", "ends"])
+    kit = ["pairing", "kit", "kits"]
+    least = known.groupby(kit, sort=False)[["alone", "beside"]].min().astype(int)
+    ends = known.sort_values("alone", kind="stable").groupby(kit, sort=False)["id"].first().rename("ends")
+    return least.join(ends).reset_index().rename(columns={"kits": "planned"})
 
 
 def supply_report(found: Supply, substitutes: Mapping[str, str], notes: Sequence[str] = ()) -> Report:
@@ -199,6 +198,9 @@ def _flat(found: Supply) -> Listing:
 def _picking(found: Supply) -> Iterator[Listing]:
     """What to take from the shelf for one kit, to tick off."""
     fields = (Field("Take", "count"), Field("ID", "id"), Field("What"), Field("Description", "words"))
-    for (pairing, kit), rows in found.needs.groupby(["pairing", "kit"], sort=False):
-        listed = tuple((int(one.a_kit), one.id or "by value", one.what, one.description) for one in _rows(rows))
-        yield Listing(f"Picking list: {pairing} {kit}, one kit", fields, listed, ticks=True, on_sheet=False)
+    lists: dict[tuple[str, str], list[tuple[str | int, ...]]] = {}
+    for one in _rows(found.needs):
+        taken = (int(one.a_kit), one.id or "by value", one.what, one.description)
+        lists.setdefault((one.pairing, one.kit), []).append(taken)
+    for (pairing, kit), rows in lists.items():
+        yield Listing(f"Picking list: {pairing} {kit}, one kit", fields, tuple(rows), ticks=True, on_sheet=False)

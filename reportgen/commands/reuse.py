@@ -22,7 +22,7 @@ from reportgen.catalogue.plainfiles import read_file
 from reportgen.catalogue.records import Case, Catalogue, Record
 from reportgen.commands.filenames import safe_name, sheet_name
 from reportgen.ledger import ownfiles
-from reportgen.ledger.archive import Packer
+from reportgen.ledger.archive import ALL, Packer
 from reportgen.ledger.kept import Damaged, inflated, sealed, unsealed
 from reportgen.ledger.revisions import Revised
 
@@ -144,7 +144,7 @@ class Store:
 
     def __init__(self, folder: Path, catalogue: Catalogue, printing: str, packer: Packer | None = None) -> None:
         self.folder, self._printing = folder, printing
-        self._program, self.packer = key_of_program(), packer or Packer()
+        self._program, self.packer = key_of_program(), packer or Packer(ALL)
         self._searched = key_of_catalogue(catalogue, self.packer)
         self.damaged: list[str] = []
 

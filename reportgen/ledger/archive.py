@@ -45,6 +45,16 @@ def fingerprint(case: Case) -> str:
     return Packer().add(case)
 
 
+class _All(Container[str]):
+    """Holds every key: where only names are wanted, nothing is to be stored."""
+
+    def __contains__(self, _: object) -> bool:
+        return True
+
+
+ALL: Final = _All()
+
+
 class Packer:
     """Takes cases apart; records that several share are worked on once. `stored` is all that was seen and not `known`, by key."""
 

@@ -35,8 +35,8 @@ def _inside(_: Any) -> None:
 def to_plain(value: Any, outsource: Outsource = _inside) -> Any:
     """What JSON can hold of a dataclass or any value inside one.
 
-    A field that is None, and None by default, is left out. `outsource` may answer with a key for a value inside; the
-    key then stands in its place. Errors: TypeError for a value without a plain form, ValueError for one that is no
+    A field that is None, and None by default, is left out. `outsource` may answer with a key for a value inside that has parts;
+    the key then stands in its place. Errors: TypeError for a value without a plain form, ValueError for one that is no
     number.
     """
     if isinstance(value, float) and not math.isfinite(value):
@@ -58,8 +58,15 @@ def _parts(value: Any, outsource: Outsource) -> Any:
         return to_plain(item, outsource) if key is None else key
 
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        pairs = ((field, getattr(value, field.name)) for field in dataclasses.fields(value))
-        return {field.name: part(item) for field, item in pairs if item is not None or field.default is not None}
+        found: dict[str, Any] = {}
+        for name, by_default in _fields_of(type(value)):
+            item = getattr(value, name)
+            kind = type(item)
+            if kind in _AS_THEY_ARE or (kind is float and math.isfinite(item)):
+                found[name] = item
+            elif item is not None or not by_default:
+                found[name] = part(item)
+        return found
     if isinstance(value, Mapping) and all(isinstance(key, str) for key in value):
         return {key: part(item) for key, item in value.items()}
     if isinstance(value, Mapping):
@@ -67,6 +74,15 @@ def _parts(value: Any, outsource: Outsource) -> Any:
     if isinstance(value, tuple | list):
         return [part(item) for item in value]
     raise TypeError(f"{type(value).__name__} has no plain form")
+
+
+_AS_THEY_ARE = frozenset((str, int, bool))
+
+
+@cache
+def _fields_of(kind: type) -> tuple[tuple[str, bool], ...]:
+    """The fields of a dataclass, and whether each is None by default."""
+    return tuple((field.name, field.default is None) for field in dataclasses.fields(kind))
 
 
 def from_plain(wanted: type[T], plain: Any, resolve: Resolve | None = None) -> T:

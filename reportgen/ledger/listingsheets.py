@@ -38,7 +38,7 @@ def listing_sheets(report: Report, what: str, stamp: RunStamp, maker: Maker) -> 
         )
         rows = ([_cell(value, field) for value, field in zip(row, listing.fields, strict=True)] for row in listing.rows)
         name = f"{what}{stamp.number:03d}{listing.tab.title()}".replace(" ", "")
-        layout.write_table(page, top, heads, rows, name)
+        layout.write_table(page, top, heads, rows, name, long=True)
         layout.set_widths(page, heads)
         layout.set_up(page, top, heads, 1, line, maker.paper, _TAB_COLOUR)
     return book
