@@ -34,6 +34,7 @@ from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.frames import Sizes
 from reportgen.pairing.heat import Heat, Warmth, high_allowed_at_least_w
+from reportgen.pairing.parts_list import PartLine
 from reportgen.suitability.checks import Outcome
 from reportgen.suitability.limits import Lows
 from reportgen.suitability.verdict import UsableRange, Verdict
@@ -914,6 +915,19 @@ def test_planned_kits_are_counted_once_each() -> None:
     assert report.tally.startswith("7 kits of 2 pairings take ")
     (row,) = [row for listing in report.listings if listing.title.startswith("A row") for row in listing.rows if row[:2] == ("A", "Kit A") and row[3] == "LD-01"]  # fmt: skip
     assert row[5:8] == (2, 4, 8)  # two loudspeakers a kit, four kits
+
+
+def test_equal_pieces_in_two_places_of_a_network_are_taken_together() -> None:
+    """Two capacitors KC-1 in each of two loudspeakers: a kit takes 4, three kits 12; the other one is a piece of its own."""
+    found = planned(A=3)[0]
+    parts = tuple(
+        PartLine("high", label, "C", "shunt", value, 0.0, part_id=id_, price=2.5)
+        for label, value, id_ in (("C1", 1e-5, "KC-1"), ("C2", 1e-5, "KC-1"), ("C3", 4.7e-6, None))
+    )
+    assert found.network is not None
+    needs = supply([replace(found, network=replace(found.network, parts=parts))], demo()).needs
+    rows = needs[needs["what"] == "capacitor"][["id", "a_kit", "kits", "needed", "each"]]
+    assert [tuple(row) for row in rows.itertuples(index=False)] == [("KC-1", 4, 3, 12, 2.5), ("", 2, 3, 6, 2.5)]
 
 
 def test_what_is_left_over_covers_just_what_is_short() -> None:
