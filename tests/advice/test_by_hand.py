@@ -918,7 +918,7 @@ def test_planned_kits_are_counted_once_each() -> None:
 
 
 def test_equal_pieces_in_two_places_of_a_network_are_taken_together() -> None:
-    """Two capacitors KC-1 in each of two loudspeakers: a kit takes 4, three kits 12; the other one is a piece of its own."""
+    """Two capacitors KC-1 in each of two loudspeakers: a kit takes 4, three kits 12, at the 1.60 of its row; the other one has no row."""
     found = planned(A=3)[0]
     parts = tuple(
         PartLine("high", label, "C", "shunt", value, 0.0, part_id=id_, price=2.5)
@@ -927,7 +927,7 @@ def test_equal_pieces_in_two_places_of_a_network_are_taken_together() -> None:
     assert found.network is not None
     needs = supply([replace(found, network=replace(found.network, parts=parts))], demo()).needs
     rows = needs[needs["what"] == "capacitor"][["id", "a_kit", "kits", "needed", "each"]]
-    assert [tuple(row) for row in rows.itertuples(index=False)] == [("KC-1", 4, 3, 12, 2.5), ("", 2, 3, 6, 2.5)]
+    assert [tuple(row) for row in rows.itertuples(index=False)] == [("KC-1", 4, 3, 12, 1.6), ("", 2, 3, 6, 2.5)]
 
 
 def test_what_is_left_over_covers_just_what_is_short() -> None:
