@@ -25,7 +25,7 @@ from reportgen.advice.picks import Picks, Wish
 from reportgen.advice.refusals import Outlook, _rating_unsure
 from reportgen.advice.remedies import _cost, _remedy, _Search, _touches, find_remedies
 from reportgen.advice.replies import conditions, subject, wanted
-from reportgen.advice.screening import _bass_db, screen
+from reportgen.advice.screening import _bass_db, _Bench, screen
 from reportgen.advice.substitutes import Left
 from reportgen.advice.supply import supply, supply_report
 from reportgen.assessment import Assessment, Ware
@@ -818,6 +818,28 @@ def test_a_pair_is_priced_with_all_its_drivers(count: tuple[int, int], price: fl
     )
     (found,) = screen(replace(demo(), waveguides={}), use, low_ids=["LD-01"], high_ids=["HD-01"]).candidates
     assert found.price == price
+
+
+def test_bass_that_is_short_costs_half_an_octave_of_range_for_each_6_db() -> None:
+    """Half the travel reaches 6.02 dB less at 100 Hz: 96 dB are wanted, 95.93 reached by the one and 89.91 by the other; 0.5 x 6.02/6."""
+    now = replace(demo().low_drivers["LD-01"], diaphragm_area_m2=0.0130)
+    lows = {id_: replace(now, id=id_, peak_travel_m=travel_m) for id_, travel_m in (("A", 4.5e-3), ("B", 2.25e-3))}
+    use = replace(demo().pairings["P-01"], centre_spacing_m=None, peak_level_db=96.0)
+    found = {
+        one.low_id: one
+        for one in screen(replace(demo(), low_drivers=lows, waveguides={}), use, high_ids=["HD-01"]).candidates
+    }
+    assert found["A"].score - found["B"].score == pytest.approx(0.5 * 6.0206 / 6.0, abs=2e-3)
+
+
+def test_several_low_drivers_stand_one_above_the_other_and_bear_the_watts_of_all() -> None:
+    """A frame of 168 x 180 mm and a gap of 5 mm: 185 mm from one to the next; two of 60 W bear 120 W."""
+    catalogue = replace(demo(), low_drivers={"LD-01": replace(demo().low_drivers["LD-01"], frame_height_m=0.180)})
+    case = catalogue.case(replace(demo().pairings["P-01"], low_count=2))
+    bench = _Bench(catalogue, case, ("LR4",), (case.low,), (case.high,))
+    assert bench._beside(Setting(case)).pitch_m == pytest.approx(0.185)
+    assert bench.columns.outlook.rated_w.tolist() == [120.0]
+    assert bench.columns.price.tolist() == [128.0] and bench.usual_price == 128.0 + 29.0
 
 
 @pytest.mark.parametrize(("low", "high", "there"), [(1, 1, True), (0, 1, False), (1, 0, False), (None, None, True)])
