@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from reportgen.acoustics.baffle import edge_response
 from reportgen.acoustics.drivers import Disagreement
 from reportgen.acoustics.slopes import SLOPES
 from reportgen.catalogue.records import MeasuredCurve, Practice
@@ -171,6 +172,14 @@ def test_windows_are_told_in_kilohertz_and_metres() -> None:
     found = checks_of(standing_loss_db=6.5, seated_loss_db=5.6)
     assert found["standing window"].text.startswith("At 15 kHz an ear at 1.6 m, standing, loses 6.5 dB")
     assert found["seated window"].text.startswith("At 15 kHz the seated ear loses 5.6 dB")
+
+
+def test_travel_tells_millimetres_level_and_distance() -> None:
+    told = limits_of(example())["travel"].text
+    assert (
+        told
+        == "98 dB at 2.5 m needs the full 0.3 mm peak travel of the high driver at a crossover of 1330 Hz (LR4); lower it cannot go."
+    )
 
 
 def test_lobing_tells_millimetres() -> None:
@@ -339,6 +348,25 @@ def test_the_nearest_edge_of_an_open_panel(offset_m: float, nearest_mm: int) -> 
     assert f"{nearest_mm} mm from the nearest edge" in limits_of(case)["rear path"].text
 
 
+def test_the_rear_path_ends_where_the_panel_reaches_0_db_on_the_mean_of_a_decibel_either_way() -> None:
+    """The first frequency at each threshold from -1 to +1 dB, on a fine grid; the mean of their logarithms."""
+    case = changed(OPEN, high={"rear": "open"}, pairing={"centre_spacing_m": None})
+    cabinet, setting = case.cabinet, Setting(case)
+    f = np.geomspace(50.0, 5000.0, 1500)
+    place = 0.0, cabinet.baffle_height_m / 2.0 - (cabinet.high_from_top_m or 0.0)
+    edges = edge_response(f, cabinet.baffle_width_m, cabinet.baffle_height_m, *place, True, source=setting.high_mouth)
+    level = 20.0 * np.log10(np.abs(edges))
+    first = [f[int(np.argmax(level >= threshold))] for threshold in np.linspace(-1.0, 1.0, 81)]
+    assert limits_of(case)["rear path"].hz == pytest.approx(float(np.exp(np.mean(np.log(first)))), rel=0.01)
+
+
+def test_a_driver_that_gets_half_as_much_again_misses_by_a_third() -> None:
+    """60 W in a driver of 40 W: it would stand two thirds of them."""
+    found = checks_of(heat=Heat(20.0, Warmth(60.0, 40.0, None), Warmth(1.0, 40.0, None)))
+    assert (found["low_heat"].outcome, found["low_heat"].miss) == ("fail", pytest.approx(1.0 / 3.0))
+    assert found["heat"].miss < 0.0
+
+
 def test_a_pair_of_single_drivers_has_its_hole_half_a_wavelength_off_the_axis() -> None:
     """LR4 is in phase everywhere: 150 mm apart, the edge of ±15 deg is half a wavelength off at c / (2 x 0.15 m x sin 15 deg).
 
@@ -501,6 +529,8 @@ def test_a_level_that_the_amplifier_ends_is_no_matter_of_the_frequency() -> None
         found = built(reachable_cause=cause)
         ids = {check.id for check in _moved(Choice(found, tuple(all_checks(found, ()))))}
         assert ("peak level" in ids) is moved and "evenness" in ids and not {"frames fit", "stock", "price"} & ids
+    bare = built(not_designed="no coil is large enough")  # then nobody knows what ends it
+    assert "peak level" in {check.id for check in _moved(Choice(bare, tuple(all_checks(bare, ()))))}
 
 
 def asked(id_: str, outcome: Any, essential: bool = True, condition: str = "", judged: bool = True) -> Check:
