@@ -12,14 +12,14 @@ from reportgen.acoustics.slopes import SLOPES, low_pass
 from reportgen.crossover import reasons
 from reportgen.crossover.bundle import Losses
 from reportgen.crossover.loads import DriverLoad
-from reportgen.crossover.networks import Branch, Component, in_path
+from reportgen.crossover.networks import Branch, Component, amplifier_load, in_path
 from reportgen.crossover.parts import PartOffer, offered_at, stock_candidates, stock_limits
 from reportgen.crossover.reached import Bench
 from reportgen.crossover.selection import pieces_of, price_of, shop_of
 from reportgen.crossover.sides import DesignOptions, Side, figures_of
-from reportgen.crossover.spread import tolerances
+from reportgen.crossover.spread import tolerances, within
 from reportgen.crossover.stress import Margins, Programme, branch_stress
-from reportgen.crossover.synthesis import _candidates, levels_of
+from reportgen.crossover.synthesis import _candidates, explored, ladder, levels_of
 from reportgen.crossover.voicing import PLAIN, Voicing
 
 F = np.geomspace(20.0, 20_000.0, 241)
@@ -254,6 +254,56 @@ def test_the_levels_of_both_targets(low_db: float, high_db: float, levels: tuple
     )
     shaped = Side(F, low.response * np.abs(low_pass(SLOPES["LR4"], F, 2000.0)), low.impedance)
     assert levels_of(shaped, high, SLOPES["LR4"], 2000.0, Voicing(200.0, 12000.0)) == pytest.approx(levels, abs=0.01)
+
+
+def test_the_level_of_the_high_side_is_told_from_1_4_to_4_times_the_crossover() -> None:
+    """90 dB from 2800 to 8000 Hz and 70 elsewhere: 90 dB at a crossover of 2000 Hz."""
+    low = Side(F, 2e-5 * 10 ** (86.0 / 20) * np.abs(low_pass(SLOPES["LR4"], F, 2000.0)) + 0j, np.full(F.size, 8.0 + 0j))
+    level = np.where((F >= 2800.0) & (F <= 8000.0), 90.0, 70.0)
+    high = Side(F, 2e-5 * 10 ** (level / 20) + 0j, np.full(F.size, 8.0 + 0j))
+    assert levels_of(low, high, SLOPES["LR4"], 2000.0, Voicing(200.0, 12000.0))[2] == pytest.approx(90.0)
+
+
+@pytest.mark.parametrize(("louder_db", "pad_db"), [(0.4, 0.0), (0.7, 0.7), (3.0, 3.0)])
+def test_half_a_decibel_is_left_to_the_filter_and_more_is_padded(louder_db: float, pad_db: float) -> None:
+    """A high side so much louder than the target of the low one, which is 1 dB over what that reaches (common practice, no source)."""
+    low, high = (
+        Side(F, np.full(F.size, 2e-5 * 10 ** (db / 20) + 0j), np.full(F.size, 8.0 + 0j))
+        for db in (86.0, 87.0 + louder_db)
+    )
+    shaped = Side(F, low.response * np.abs(low_pass(SLOPES["LR4"], F, 2000.0)), low.impedance)
+    found = explored(shaped, high, SLOPES["LR4"], 2000.0, DesignOptions(voicing=Voicing(200.0, 12000.0)))
+    assert found.forms[1].pad_db == pytest.approx(pad_db, abs=0.02) and found.forms[0].pad_db == 0.0
+
+
+def test_a_sum_whose_high_driver_is_too_quiet_is_held_against_what_that_gives() -> None:
+    """80 dB of the high side beside 86 of the low one: 6 dB short, and the sum is to stand at about 80 dB."""
+    low, high = (
+        Side(F, np.full(F.size, 2e-5 * 10 ** (db / 20) + 0j), np.full(F.size, 8.0 + 0j)) for db in (86.0, 80.0)
+    )
+    shaped = Side(F, low.response * np.abs(low_pass(SLOPES["LR2"], F, 2000.0)), low.impedance)
+    options = DesignOptions(voicing=Voicing(200.0, 12000.0))
+    found = ladder(explored(shaped, high, SLOPES["LR2"], 2000.0, options), options)
+    assert found and all(
+        one.target_db == pytest.approx(80.0, abs=1.0) and 4.5 < one.shortfall_db < 7.5 for one in found
+    )
+    assert all(one.loss_db == pytest.approx(one.error_db - one.optimum_rms_db) for one in found)
+
+
+@pytest.mark.parametrize(("off_db", "good"), [(0.95, True), (-0.95, True), (1.05, False), (-1.05, False)])
+def test_a_build_is_within_a_decibel_at_every_frequency(off_db: float, good: bool) -> None:
+    nominal = np.full(5, 2.0 + 1.0j)
+    built = np.tile(nominal, (2, 1))
+    built[1, 3] *= 10 ** (off_db / 20)
+    assert within(nominal, 1.0)(built).tolist() == [True, good]
+
+
+def test_a_load_that_leads_is_told_from_one_that_lags() -> None:
+    """8 ohm with 40 deg of a capacitor at one frequency and 20 deg of a coil at another: the larger one with its sign."""
+    impedance = np.array([8.0 + 0j, 8.0 * np.exp(-1j * np.radians(40.0)), 6.0 * np.exp(1j * np.radians(20.0))])
+    found = amplifier_load(impedance, [100.0, 1000.0, 3000.0])
+    assert (found.minimum_ohm, found.minimum_hz, found.rated_ohm) == (pytest.approx(6.0), 3000.0, 6.0)
+    assert (np.degrees(found.largest_phase_rad), found.largest_phase_hz) == (pytest.approx(-40.0), 1000.0)
 
 
 # --- reasons ----------------------------------------------------------------------------------------------------------
