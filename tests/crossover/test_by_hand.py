@@ -285,7 +285,7 @@ def test_a_sum_whose_high_driver_is_too_quiet_is_held_against_what_that_gives() 
     options = DesignOptions(voicing=Voicing(200.0, 12000.0))
     found = ladder(explored(shaped, high, SLOPES["LR2"], 2000.0, options), options)
     assert found and all(
-        one.target_db == pytest.approx(80.0, abs=1.0) and 4.5 < one.shortfall_db < 7.5 for one in found
+        one.target_db == pytest.approx(80.0, abs=1.5) and 4.5 < one.shortfall_db < 7.5 for one in found
     )
     assert all(one.loss_db == pytest.approx(one.error_db - one.optimum_rms_db) for one in found)
 
