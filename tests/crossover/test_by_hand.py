@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from reportgen.acoustics.slopes import SLOPES, low_pass
-from reportgen.crossover import reasons
+from reportgen.crossover import reasons, synthesis
 from reportgen.crossover.bundle import Losses
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, Component, amplifier_load, in_path
@@ -288,6 +288,23 @@ def test_a_sum_whose_high_driver_is_too_quiet_is_held_against_what_that_gives() 
         one.target_db == pytest.approx(80.0, abs=1.5) and 4.5 < one.shortfall_db < 7.5 for one in found
     )
     assert all(one.loss_db == pytest.approx(one.error_db - one.optimum_rms_db) for one in found)
+
+
+def test_each_driver_answers_for_its_own_dip(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A dip of 9 dB in the low driver and of 4.5 dB in the high one about 2500 Hz, where the sum strays most."""
+    told: list[reasons.Grounds] = []
+    monkeypatch.setattr(synthesis, "reasons", lambda grounds: (told.append(grounds), ())[1])
+    dip = np.exp(-((np.log2(F / 2500.0) / 0.12) ** 2))
+    low, high = (
+        Side(F, 2e-5 * 10 ** ((86.0 - depth * dip) / 20) * shape + 0j, np.full(F.size, 8.0 + 0j))
+        for depth, shape in ((9.0, np.abs(low_pass(SLOPES["LR2"], F, 2000.0))), (4.5, np.ones(F.size)))
+    )
+    options = DesignOptions(voicing=Voicing(200.0, 12000.0))
+    ladder(explored(low, high, SLOPES["LR2"], 2000.0, options), options)
+    found = [one for one in told if abs(np.log2(one.sum_worst_hz / 2500.0)) < 0.1]
+    assert found
+    for one in found:
+        assert one.own_db[0] == pytest.approx(-9.0, abs=2.0) and one.own_db[1] == pytest.approx(-4.5, abs=1.0)
 
 
 @pytest.mark.parametrize(("off_db", "good"), [(0.95, True), (-0.95, True), (1.05, False), (-1.05, False)])
