@@ -15,6 +15,7 @@ from reportgen.acoustics.baffle import edge_response
 from reportgen.acoustics.drivers import Disagreement
 from reportgen.acoustics.slopes import SLOPES
 from reportgen.catalogue.records import MeasuredCurve, Practice
+from reportgen.crossover.topologies import PAD
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.pairing.response import Model
@@ -23,7 +24,7 @@ from reportgen.suitability.agreement import _grave, _sentence
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.checks import Check, all_checks, clearance_m, limit_check
 from reportgen.suitability.choice import Choice, Chooser, _moved
-from reportgen.suitability.limits import Limit, heat_hz, shortfall_hz
+from reportgen.suitability.limits import Limit, heat_hz, lobing_hz, shortfall_hz
 from reportgen.suitability.steps import Candidate, ladder_of
 from reportgen.suitability.verdict import usable_range
 from tests.demo_catalogue import demo
@@ -305,6 +306,75 @@ def test_one_file_far_off_its_data_sheet_leaves_the_level_open(low_db: float, hi
         for driver, off in ((case.low, low_db), (case.high, high_db))
     }
     assert checks_of(replace(case, curves=curves))["measured levels"].outcome == outcome
+
+
+LIMIT_WORDS = [
+    ("coverage", {}, "Above 3762 Hz the low driver, 129 mm across, no longer covers ±30 deg."),  # 130 cm2
+    ("guide control", {"guide": demo().waveguides["WG-01"]}, "The guide, 165 mm wide, holds its 100 deg down to 1539 Hz."),  # 25 400/(100 x 0.165)
+    ("break-up", {}, "The cone breaks up at 5200 Hz; LR4 is 20 dB down there only when it crosses at 3002 Hz or lower."),
+    ("maker high", {"low": {"highest_use_hz": 2800.0}}, "The maker allows the low driver up to 2800 Hz."),
+    ("resonance", {}, "The high driver resonates at 1100 Hz (as supplied); a slope of order 4 needs 1.8 times that, 1980 Hz."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("id_", "change", "words"), LIMIT_WORDS)
+def test_a_limit_in_words(id_: str, change: dict[str, Any], words: str) -> None:
+    assert limits_of(changed(**change))[id_].text == words
+
+
+def test_a_coil_is_told_in_millihenry() -> None:
+    told = limits_of(changed(low={"re_ohm": 5.8, "le_h": 0.7e-3}))["bandwidth"].text
+    assert told.startswith(
+        "By its coil of 0.7 mH the low driver alone falls more than 1.5 dB short of LR4 when it crosses above "
+    )
+
+
+def test_side_lobes_of_unknown_frames_leave_nothing_open_that_matters() -> None:
+    column = changed(low={"frame_width_m": None, "cutout_m": None}, pairing={"low_count": 2, "centre_spacing_m": 0.15})
+    assert limits_of(column)["side lobes"].hz is None and not limits_of(column)["side lobes"].essential
+
+
+def test_two_low_drivers_of_unknown_pitch_stand_as_far_apart_as_the_centres() -> None:
+    two = Setting(changed(pairing={"low_count": 2}))
+    assert lobing_hz(two, 0.15, float("nan"), 0.03) == lobing_hz(two, 0.15, 0.15, 0.03)
+
+
+@pytest.mark.parametrize(
+    ("parts", "words"),
+    [
+        ((part("R1", role=PAD),), "the pad takes that off."),
+        ((part("C1"),), "its filter takes that off without a pad."),
+        ((replace(part("R1", role=PAD), branch="low"),), "its filter takes that off without a pad."),
+    ],
+)
+def test_what_takes_the_level_of_the_high_driver_off(parts: tuple[Any, ...], words: str) -> None:
+    told = checks_of(parts=parts, level_surplus_db=3.2)["level"].text
+    assert told == f"The high driver is 3.2 dB louder than the low one around the crossover; {words}"
+    quiet = checks_of(parts=parts, level_surplus_db=-1.2)["level"].text
+    assert quiet == "The high driver is 1.2 dB quieter than the low one around the crossover; no part makes it louder."
+
+
+@pytest.mark.parametrize(("off_db", "more"), [(1.9, " and within the limit of evenness."), (2.1, ".")])
+def test_good_builds_are_even_where_the_design_is(off_db: float, more: str) -> None:
+    told = checks_of(good_share=0.93, sum_deviation_db=off_db)["good builds"].text
+    assert told == f"93 % of builds stay within 1 dB of the design around the crossover{more}"
+
+
+def test_what_a_person_must_hear_first_is_marked() -> None:
+    """Danger to health before a kind of driver that is ruled out, and that before a load that nothing bears."""
+    bare = checks_of(changed(BERYLLIUM, high={"screen": False}))["screen"]
+    horn = checks_of(changed(HORN, guide=None))["horn"]
+    ribbon = checks_of(changed(RIBBON, pairing={"surroundings": "vehicle"}))["surroundings"]
+    load = checks_of(minimum_ohm=2.0)["impedance minimum"]
+    assert [one.gravity for one in (bare, horn, ribbon, load)] == ["health", "kind", "kind", "load"]
+    assert {one.outcome for one in (bare, horn, ribbon, load)} == {"fail"}
+
+
+def test_a_large_dome_of_unknown_resonance_counts_as_a_small_one() -> None:
+    """34 mm and 520 Hz go down to 1500 Hz; without the resonance nobody knows, and 2000 Hz stand (common practice, no source)."""
+    large = changed(high={"radiating_width_m": 0.034, "peak_travel_m": None})
+    floors = [limits_of(changed(large, high={"fs_hz": hz}))["technology"].hz for hz in (520.0, None)]
+    assert floors == [pytest.approx(1500.0), pytest.approx(2000.0)]
 
 
 # --- figures ----------------------------------------------------------------------------------------------------------

@@ -102,7 +102,8 @@ def built(case: Case | None = None, crossover_hz: float = CROSSOVER_HZ, **figure
 
 def part(label: str, **figures: Any) -> PartLine:
     """One part of a network."""
-    return PartLine("high", label, label[0], "shunt", 1e-5, 0.0, **figures)  # type: ignore[arg-type]
+    role = figures.pop("role", "shunt")
+    return PartLine("high", label, label[0], role, 1e-5, 0.0, **figures)  # type: ignore[arg-type]
 
 
 def _taken(wanted: dict[str, Any], owner: type) -> dict[str, Any]:
