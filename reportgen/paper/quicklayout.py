@@ -21,6 +21,7 @@ try:
     from weasyprint.formatting_structure import boxes  # type: ignore[import-untyped]
     from weasyprint.layout import background, block, inline, percent, preferred, table  # type: ignore[import-untyped]
     from weasyprint.layout import float as floats
+    from weasyprint.pdf import fonts  # type: ignore[import-untyped]
     from weasyprint.text import line_break  # type: ignore[import-untyped]
     from weasyprint.text.ffi import TO_UNITS, ffi, gobject, pango  # type: ignore[import-untyped]
     from weasyprint.text.fonts import font_features, get_font_description  # type: ignore[import-untyped]
@@ -413,6 +414,30 @@ def _page_references(theirs: Any) -> Any:
     return property(page_references)
 
 
+class _Arrays:
+    """The engine's way to C, but for arrays: a length in the name of a type has every name parsed anew, and for ever kept."""
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(ffi, name)
+
+    def new(self, kind: str, values: Any = None) -> Any:
+        """An array as long as its values."""
+        return ffi.new(kind if values is None else f"{kind.partition('[')[0]}[]", values)
+
+
+def _subset(theirs: Function) -> Function:
+    arrays = _Arrays()
+
+    def harfbuzz_subset(self: Any, to_unicode: Any, hinting: Any) -> None:
+        fonts.ffi = arrays
+        try:
+            theirs(self, to_unicode, hinting)
+        finally:
+            fonts.ffi = ffi
+
+    return harfbuzz_subset
+
+
 @lru_cache(maxsize=1)
 def replaced() -> tuple[tuple[Any, str, Function, Function], ...]:
     """What is replaced in this version of the engine: where it stands, its name, theirs and ours. Text goes together or not at all."""
@@ -433,6 +458,7 @@ def replaced() -> tuple[tuple[Any, str, Function, Function], ...]:
         Quick(inline, "get_next_linebox", 0x0D68B79E, _get_next_linebox, WITHIN_A_LINE),
         Quick(boxes.Box, "is_in_normal_flow", 0x9BD45E1B, _in_normal_flow),
         Quick(background, "layout_box_backgrounds", 0xC56BA125, _backgrounds),
+        Quick(fonts.Font, "_harfbuzz_subset", 0xE9BFC35B, _subset),
         Quick(pydyf, "_to_bytes", 0x1F694F38, _to_bytes),
         Quick(pydyf.PDF, "page_references", 0xF4F222A6, _page_references),
     )
