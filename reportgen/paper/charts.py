@@ -315,7 +315,7 @@ def _letters(field: Field, runs: Sequence[Run]) -> dict[str, str]:
             np.linspace(left + half, right - half, 9).tolist(), key=partial(_apart, (left + right) / 2.0)
         )
         for x in middle_first:
-            if not field.room.crossed(Box(x - half, field.y.start - STRIP, x + half, field.y.start)):
+            if not field.room.crossed([Box(x - half, field.y.start - STRIP, x + half, field.y.start)])[0]:
                 field.pen.write("strong", x, field.y.start - 2.4, letter, SIZE, "middle")
                 break
     return key

@@ -6,6 +6,7 @@ inks and the words for their looks (`templates/drawing.html`), and what is shown
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -79,13 +80,22 @@ def short(value: float) -> str:
     return "0" if text == "-0" else text
 
 
+_NOTHING = re.compile(r"-0(?=[ L])")
+
+
 def polyline(points: Iterable[tuple[float, float]]) -> str:
     """Path data through the points.
 
     >>> polyline([(0, 0), (10, 5.25)])
     'M0 0L10 5.2'
+    >>> polyline([(-0.04, 100.0), (-0.4, -10.02)])
+    'M0 100L-0.4 -10'
     """
-    return "M" + "L".join(f"{short(x)} {short(y)}" for x, y in points)
+    text = "L".join([f"{x:.1f} {y:.1f}" for x, y in points]) + "L"
+    text = text.replace(".0 ", " ").replace(".0L", "L")
+    if "-0" in text:  # as `short` has it, all at once
+        text = _NOTHING.sub("0", text)
+    return f"M{text[:-1]}"
 
 
 class Pen:

@@ -82,9 +82,9 @@ class Field:
     ) -> None:
         """Write a trace's name beside it, with a piece of its line in front, at `between` on the x axis if it can be."""
         width, height = SAMPLE + 3.0 + text_width(text, SIZE, letters == "strong"), SIZE * 1.15
-        wanted = []
+        wanted, along = [], self._along(pieces, between)
         for off in (2.5, 6.0, 11.0, 18.0):
-            for px, py in self._along(pieces, between):
+            for px, py in along:
                 wanted += [(px - width / 2.0, py - height - off), (px - width / 2.0, py + off)]
                 wanted += [(px + off + 1.5, py - height / 2.0), (px - width - off - 1.5, py - height / 2.0)]
         box = self.room.place(width, height, wanted)

@@ -10,6 +10,7 @@ import math
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -149,6 +150,10 @@ class Label:
         return Box(left, self.y - ASCENT * self.size, left + width, self.y + DESCENT * self.size)
 
 
+TOGETHER = 16
+"""So many places for a label are held against the traces at once: mostly one of the first is free of them."""
+
+
 class Room:
     """What is already taken in a field of a drawing, and a place for one more label.
 
@@ -165,11 +170,12 @@ class Room:
         if len(points):
             self._points = np.concatenate([self._points, dense(points)])
 
-    def crossed(self, box: Box) -> int:
-        """How many points of traces lie in the box."""
-        left, top, right, bottom = box.grown(1.0)
+    def crossed(self, boxes: Sequence[Box]) -> NDArray[np.int64]:
+        """How many points of traces lie in each of the boxes, shape (boxes,)."""
+        left, top, right, bottom = np.array([box.grown(1.0) for box in boxes]).T[:, :, None]
         x, y = self._points.T
-        return int(np.count_nonzero((x > left) & (x < right) & (y > top) & (y < bottom)))
+        inside = (x > left) & (x < right) & (y > top) & (y < bottom)
+        return np.asarray(np.count_nonzero(inside, axis=1))
 
     def free(self, box: Box) -> bool:
         """True when the box lies in the field and on nothing that is taken."""
@@ -188,15 +194,12 @@ class Room:
     def _best(self, width: float, height: float, corners: Sequence[tuple[float, float]]) -> tuple[Box | None, float]:
         """The first free box on the fewest points of traces, and how many those are; infinitely many without one."""
         best, least = None, math.inf
-        for x, y in corners:
-            box = Box(x, y, x + width, y + height)
-            if not self.free(box):
-                continue
-            crossed = self.crossed(box)
-            if crossed < least:
-                best, least = box, crossed
-            if not crossed:
-                break
+        free = (box for x, y in corners if self.free(box := Box(x, y, x + width, y + height)))
+        while least and (some := list(islice(free, TOGETHER))):
+            counts = self.crossed(some)
+            fewest = int(counts.argmin())
+            if counts[fewest] < least:
+                best, least = some[fewest], int(counts[fewest])
         return best, least
 
     def _everywhere(self, width: float, height: float) -> list[tuple[float, float]]:
