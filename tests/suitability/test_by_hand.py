@@ -16,13 +16,13 @@ from reportgen.acoustics.drivers import Disagreement
 from reportgen.acoustics.slopes import SLOPES
 from reportgen.catalogue.records import MeasuredCurve, Practice
 from reportgen.crossover.topologies import PAD
-from reportgen.pairing.as_used import Setting
+from reportgen.pairing.as_used import Frame, Setting
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.pairing.response import Model
 from reportgen.suitability import steps
 from reportgen.suitability.agreement import _grave, _sentence
 from reportgen.suitability.assumptions import all_assumptions
-from reportgen.suitability.checks import Check, all_checks, clearance_m, limit_check
+from reportgen.suitability.checks import Check, _inside_m, all_checks, clearance_m, limit_check
 from reportgen.suitability.choice import Choice, Chooser, _moved
 from reportgen.suitability.limits import Limit, heat_hz, lobing_hz, shortfall_hz
 from reportgen.suitability.steps import Candidate, ladder_of
@@ -516,6 +516,29 @@ def test_a_horn_does_not_lower_what_its_driver_was_allowed_with_it() -> None:
     """A compression driver is rated on a horn: its maker's 1100 Hz stay 1100 Hz."""
     on_a_horn = limits_of(changed(HORN, guide=demo().waveguides["WG-02"]))["maker low"]
     assert on_a_horn.hz == 1100.0 and "saves" not in on_a_horn.text
+
+
+def test_a_high_driver_inside_the_cone_of_a_low_one_is_one_with_it() -> None:
+    """26 mm in the middle of a cone of 130 mm; two low drivers in one place, or a face of 140 mm, are none."""
+
+    def frame(role: str, across_m: float) -> Frame:
+        return Frame(role, role, 0.1, 0.1, across_m, across_m, True, None, None)
+
+    low, high = frame("low", 0.168), frame("high", 0.026)
+    assert _inside_m(low, high, 0.130) and _inside_m(high, low, 0.130)
+    assert (
+        not _inside_m(low, low, 0.130)
+        and not _inside_m(low, frame("high", 0.140), 0.130)
+        and not _inside_m(high, high, 0.130)
+    )
+
+
+def test_a_range_of_one_frequency_is_none_too_few() -> None:
+    one, none = (
+        usable_range((Limit("a", "A", "low", hz, "", ""), Limit("b", "B", "high", 2000.0, "", "")))
+        for hz in (2000.0, 2001.0)
+    )
+    assert (one.empty, one.octaves, none.empty) == (False, 0.0, True)
 
 
 # --- choice -----------------------------------------------------------------------------------------------------------
