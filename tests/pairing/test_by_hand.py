@@ -19,7 +19,7 @@ from reportgen.crossover.networks import Branch, Component, across
 from reportgen.crossover.stress import PartStress
 from reportgen.crossover.voicing import Voicing
 from reportgen.pairing.as_built import AsBuilt
-from reportgen.pairing.as_used import Resonance, Setting
+from reportgen.pairing.as_used import Resonance, Setting, on_panel
 from reportgen.pairing.assembly import _coils, _note
 from reportgen.pairing.directions import arc_angles
 from reportgen.pairing.figures import Heard
@@ -368,6 +368,7 @@ def test_the_weaker_side_ends_it_at_the_root_of_its_headroom() -> None:
         ("low-high-low", 0.0, [(160, 700), (160, 1000)]),
         ("side by side", 0.02, [(30, 936.5), (30, 763.5)]),  # 150 mm to the far side, one above and one below
         ("side by side", -0.02, [(290, 936.5), (290, 763.5)]),
+        ("column", 0.0, [(10, 936.5), (10, 763.5)]),
     ],
 )
 def test_where_two_woofers_stand_to_the_millimetre(
@@ -613,6 +614,33 @@ def test_which_driver_lacks_what(target_db: float, place: tuple[float, ...], dri
     assert (found.driver, found.lacks_db) == (driver, pytest.approx(lacks_db, abs=1e-9))
     if len(place) == 1:  # a third of an octave about it
         assert (found.low_hz, found.high_hz) == pytest.approx((place[0] / 2 ** (1 / 6), place[0] * 2 ** (1 / 6)))
+
+
+def test_a_place_off_the_baffle_counts_as_next_to_its_edge() -> None:
+    """CB-01 is 200 x 360 mm: 0.495 of either from its middle, 99 and 178.2 mm; what lies on it stays."""
+    box = demo().cabinets["CB-01"]
+    assert on_panel(box, 0.3, -1.0) == pytest.approx((0.099, -0.1782)) and on_panel(box, -0.3, 1.0) == pytest.approx(
+        (-0.099, 0.1782)
+    )
+    assert on_panel(box, 0.095, -0.17) == (0.095, -0.17)
+
+
+@pytest.mark.parametrize(
+    ("high", "pairing", "mm"),
+    [
+        ({}, {}, 300),  # 360 mm less half a face of 104 mm and 8 mm to the edge
+        ({"faceplate_height_m": 0.150}, {}, 277),
+        ({"faceplate_width_m": None, "faceplate_height_m": None}, {}, 325),  # 27 mm of dome and 8 mm
+        ({}, {"arrangement": "low-high-low", "low_count": 2}, 180),
+        ({}, {"arrangement": "column"}, 180),
+        ({}, {"arrangement": "side by side"}, 300),
+    ],
+)
+def test_where_a_high_driver_stands_that_nobody_placed(
+    high: dict[str, Any], pairing: dict[str, Any], mm: float
+) -> None:
+    setting = Setting(demo_case("P-01", high=high, pairing=pairing, cabinet={"high_from_top_m": None}))
+    assert setting.high_height_m == pytest.approx(mm / 1e3)
 
 
 # --- measured files ---------------------------------------------------------------------------------------------------
