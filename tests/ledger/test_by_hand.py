@@ -12,8 +12,10 @@ import pytest
 from reportgen.advice.screening import Candidate
 from reportgen.assessment import Assessment, outline
 from reportgen.ledger import desksheets, historysheet, sheets, summary, words
+from reportgen.ledger.differences import inputs_of
 from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.layout import Head, Shown
+from reportgen.ledger.longtables import Book
 from reportgen.ledger.rangechart import SERIES
 from reportgen.pairing.figures import Figures
 from reportgen.pairing.parts_list import PartLine
@@ -296,3 +298,25 @@ def test_a_value_is_told_in_the_unit_of_its_column(record: str, field: str, said
     if field == "screen":
         found = replace(found, screen=None)
     assert words.said(found, field) == said
+
+
+def test_how_many_rows_of_history_are_new() -> None:
+    book = Book()
+    entries = tuple(Entry(run=run, pairing_id="P-01") for run in (1, 2, 2, 2))
+    sheets._write_memory(
+        book.create_sheet("History"), book.create_sheet("Inputs"), History(entries), stamp(2), demo().maker
+    )
+    text = " ".join(str(row[0].value) for row in book["History"].iter_rows(max_row=5) if row[0].value)
+    assert "4 rows, 3 of them from run 2 of " in text
+
+
+def test_how_many_kits_are_planned_moves_no_assessment() -> None:
+    """Nor does what the price list alone reads; stock and price are said, for a sheet prints them."""
+    case = demo_assessed("P-01").case
+    planned = replace(
+        case, pairing=replace(case.pairing, kits_planned=99), maker=replace(case.maker, tax=0.07, price_step=5.0)
+    )
+    assert inputs_of(planned) == inputs_of(case)
+    dearer = replace(case, high=replace(case.high, price=31.0, stock=2))
+    moved = {key for key, one in inputs_of(dearer).items() if one != inputs_of(case)[key]}
+    assert moved == {"high.price", "high.stock"}

@@ -75,6 +75,8 @@ def test_the_matrix_holds_figures_with_their_sign_in_the_format() -> None:
     pairs = {(one.low_id, one.high_id): one for one in demo_screened().candidates}
     signs = {"suitable": "✓", "suitable with conditions": "!", "undecided": "?", "not suitable": "✗"}
     for row in sheet.iter_rows(min_row=top + 1, max_row=top + len(demo().low_drivers)):
+        good = [one for (low, _), one in pairs.items() if low == row[0].value and one.word.startswith("suitable")]
+        assert row[2].value == len(good), "what would do, with conditions or without"
         for high, cell in zip(heads, row[3:], strict=False):
             one = pairs[row[0].value, high]
             assert one.low_hz and one.high_hz

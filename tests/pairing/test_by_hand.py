@@ -643,6 +643,41 @@ def test_where_a_high_driver_stands_that_nobody_placed(
     assert setting.high_height_m == pytest.approx(mm / 1e3)
 
 
+@pytest.mark.parametrize(
+    ("pairing", "placement"),
+    [
+        ({}, "free standing"),
+        ({"surroundings": "vehicle"}, "near a wall"),
+        ({"surroundings": "vehicle", "placement": "in a wall"}, "in a wall"),
+    ],
+)
+def test_in_a_vehicle_everything_is_near_a_wall(pairing: dict[str, Any], placement: str) -> None:
+    setting = Setting(demo_case("P-01", pairing=pairing))
+    assert setting.placement == placement and setting.in_wall is (placement == "in a wall")
+    panel = replace(setting.case, cabinet=replace(setting.case.cabinet, kind="open baffle"))
+    assert not Setting(panel).in_wall
+
+
+@pytest.mark.parametrize(
+    ("count", "wiring", "ohm", "level_db"),
+    [
+        (1, "parallel", 5.6, 0.0),
+        (2, "series", 11.2, 0.0),
+        (2, "parallel", 2.8, 6.02),
+        (4, "series-parallel", 5.6, 6.02),
+    ],
+)
+def test_several_woofers_as_the_amplifier_meets_them(count: int, wiring: str, ohm: float, level_db: float) -> None:
+    """LD-01 has 5.6 ohm; two in series share the voltage and are as loud as one, two side by side 6.02 dB louder."""
+    one, several = (Setting(demo_case("P-01", pairing={"low_count": number, "low_wiring": wiring if number > 1 else "parallel"})) for number in (1, count))  # fmt: skip
+    assert several.low_resistance_ohm == pytest.approx(ohm)
+    assert several.low_level_db - one.low_level_db == pytest.approx(level_db, abs=0.01)
+
+
+def test_twice_the_power_is_twice_the_watts() -> None:
+    assert Warmth(10.0, 40.0, 1.2).times(2.0) == Warmth(20.0, 40.0, 1.2)
+
+
 # --- measured files ---------------------------------------------------------------------------------------------------
 
 
