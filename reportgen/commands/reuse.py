@@ -35,10 +35,13 @@ PACKAGE = Path(__file__).parents[1]
 _ENGINES = ("numpy", "scipy", "jinja2", "weasyprint")
 
 
-def write_atomically(target: Path, content: bytes | Iterable[bytes]) -> None:
-    """Write a file, also from pieces, in one step: it is the old one or the new one, whole, whatever happens."""
+def write_atomically(target: Path, content: bytes | Iterable[bytes], cleared: bool = False) -> None:
+    """Write a file, also from pieces, in one step: it is the old one or the new one, whole, whatever happens.
+
+    Where the folder was `cleared` of what killed runs left, it is not looked through again.
+    """
     target.parent.mkdir(parents=True, exist_ok=True)
-    with ownfiles.temporary(target.parent, target.name, content) as made:
+    with ownfiles.temporary(target.parent, target.name, content, cleared) as made:
         made.chmod(0o644)
         os.replace(made, target)
 
@@ -147,6 +150,7 @@ class Store:
         self._program, self.packer = key_of_program(), packer or Packer(ALL)
         self._searched = key_of_catalogue(catalogue, self.packer)
         self.damaged: list[str] = []
+        self._cleared = False
 
     def inputs(self, case: Case) -> str:
         """The name of all inputs of a case, as on its sheet and in History."""
@@ -162,9 +166,10 @@ class Store:
         from reportgen.assessment import Goods
         from reportgen.commands import digests
 
+        self._clear()
         sheet = sheet_name(whole.case.pairing) if pdf is not None else ""
         if pdf is not None:
-            write_atomically(self.folder / sheet, pdf)
+            write_atomically(self.folder / sheet, pdf, cleared=True)
             self._clear_renamed(whole.case, sheet)
         digest, searched = digest or digests.Digest.of(whole), bool(whole.remedies or whole.remedies_note)
         entry = digests.FirstPart(
@@ -185,8 +190,15 @@ class Store:
         write_atomically(
             self._file(whole.id),
             sealed(digests.as_json(entry), rows.checks, rows.parts, rows.totals, digest.line, *packed, form=_FORM),
+            cleared=True,
         )
         return sheet
+
+    def _clear(self) -> None:
+        """Remove what killed runs left, once: the folders of a long season take long to look through."""
+        for folder in () if self._cleared else (self.folder, self.folder / FOLDER):
+            ownfiles.clear_leftovers(folder)
+        self._cleared = True
 
     def _clear_renamed(self, case: Case, sheet: str) -> None:
         """Remove the sheet that this one takes the place of, when it has another name and is still as we left it."""

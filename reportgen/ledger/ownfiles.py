@@ -46,12 +46,13 @@ def fitting(stem: str, end: str) -> str:
 
 
 @contextlib.contextmanager
-def temporary(folder: Path, name: str, content: bytes | Iterable[bytes]) -> Iterator[Path]:
+def temporary(folder: Path, name: str, content: bytes | Iterable[bytes], cleared: bool = False) -> Iterator[Path]:
     """A temporary file for `name`, its content written through to the disk; gone at the end unless it was renamed.
 
-    Those of killed processes for the same name are cleared first. Errors: OSError when the folder takes no file.
+    Those of killed processes for the same name are removed first, unless the folder was `cleared` of all. Errors: OSError when the folder takes no file.
     """
-    clear_leftovers(folder, name)
+    if not cleared:
+        clear_leftovers(folder, name)
     handle, path = _new_held(folder, f"{TEMPORARY}{_mark(name)}-")
     try:
         with open(handle, "wb") as file:
@@ -83,10 +84,10 @@ def lock(folder: Path, name: str, patience_s: float = PATIENCE_S) -> Iterator[bo
             os.close(handle)
 
 
-def clear_leftovers(folder: Path, name: str) -> None:
-    """Remove the temporary files for `name` that no process uses."""
+def clear_leftovers(folder: Path, name: str = "") -> None:
+    """Remove the temporary files that no process uses, of one `name` or of all."""
     with contextlib.suppress(OSError):
-        for left in folder.glob(f"{TEMPORARY}{_mark(name)}-*"):
+        for left in folder.glob(f"{TEMPORARY}{_mark(name)}-*" if name else f"{TEMPORARY}*"):
             with contextlib.suppress(OSError):
                 _remove_if_unused(left)
 

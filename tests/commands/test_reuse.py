@@ -7,6 +7,7 @@ import os
 import pickle
 import random
 import shutil
+import signal
 import tracemalloc
 import zlib
 from dataclasses import replace
@@ -22,6 +23,7 @@ from reportgen.catalogue.records import Catalogue, Origin, Record, Rule
 from reportgen.commands import digests, reuse
 from reportgen.commands.filenames import safe_name, sheet_name
 from reportgen.commands.piecework import assess_with_remedies
+from reportgen.ledger import ownfiles
 from reportgen.ledger.kept import sealed, unsealed
 from tests.demo_catalogue import demo, demo_assessed
 
@@ -376,6 +378,24 @@ def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path, monkeypatch: pyte
         reuse.write_atomically(target, b"new")
     assert target.read_bytes() == b"old"
     assert [path.name for path in target.parent.iterdir()] == ["file"]
+
+
+def test_what_killed_runs_left_goes_with_the_first_result_and_what_is_in_use_stays(
+    tmp_path: Path, whole: Assessment
+) -> None:
+    folders = tmp_path, tmp_path / reuse.FOLDER
+    for folder in folders:
+        folder.mkdir(exist_ok=True)
+        child = os.fork()
+        if child == 0:
+            with ownfiles.temporary(folder, "a pairing that is no more", b"half"):
+                os.kill(os.getpid(), signal.SIGKILL)
+        os.waitpid(child, 0)
+    left = [file for folder in folders for file in folder.glob(f"{ownfiles.TEMPORARY}*")]
+    with ownfiles.temporary(tmp_path, "of another run", b"in use") as used:
+        store(tmp_path).keep(whole, PDF)
+        assert len(left) == 2 and not any(file.exists() for file in left)
+        assert used.read_bytes() == b"in use"
 
 
 # --- numbers ------------------------------------------------------------------------------------------------------

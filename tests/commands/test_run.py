@@ -102,7 +102,7 @@ def test_a_pairing_that_kills_its_worker_is_reported_with_its_row() -> None:
 def test_a_disk_that_takes_nothing_costs_sheets_never_results(order: RunOrder, monkeypatch: pytest.MonkeyPatch) -> None:
     real = reuse.write_atomically
 
-    def full(target: Path, content: bytes) -> None:
+    def full(target: Path, content: bytes, cleared: bool = False) -> None:
         if target.suffix in (".pdf", ".html"):
             raise OSError(errno.ENOSPC, "No space left on device", str(target))
         real(target, content)
