@@ -1,4 +1,4 @@
-"""What the server of our processes imports of the page engine, where it can be imported: else each sheet says why not.
+"""What the server of our processes has ready of the page engine, where it can be imported: else each sheet says why not.
 
 Knows that an engine may fail in any way while it loads its libraries. Refuses to be imported anywhere else.
 """
@@ -8,4 +8,6 @@ from __future__ import annotations
 from contextlib import suppress
 
 with suppress(Exception):
-    import reportgen.paper.render  # noqa: F401 # only to have it imported
+    from reportgen.paper.render import prepare
+
+    prepare()

@@ -21,8 +21,8 @@ from reportgen.paper.own import Own, own_templates
 from reportgen.paper.pages import SheetPage
 from reportgen.paper.printing import Pages, Stamp
 from reportgen.paper.sandbox import PAGE_S, time_limit
+from reportgen.paper.templates import SHEET, Templates, environment, faults_named, filled
 from reportgen.paper.templates import Page as Page
-from reportgen.paper.templates import Templates, environment, faults_named, filled
 from reportgen.paper.templates import templates_folder as templates_folder
 from reportgen.problems import PageFailed, ReportgenError
 
@@ -30,7 +30,7 @@ with engine_needed():
     from reportgen.paper import enginestart as enginestart  # isort: split
 
     from weasyprint import CSS, HTML, LOGGER, Document  # type: ignore[import-untyped]
-    from weasyprint.text.ffi import harfbuzz_subset  # type: ignore[import-untyped]
+    from weasyprint.text.ffi import ffi, harfbuzz_subset  # type: ignore[import-untyped]
     from weasyprint.text.fonts import FontConfiguration  # type: ignore[import-untyped]
     from weasyprint.urls import (  # type: ignore[import-untyped]
         FatalURLFetchingError,
@@ -39,7 +39,7 @@ with engine_needed():
     )
 
     from reportgen.paper.quickening import document_of, paused_collection, pictures, quick_compression
-    from reportgen.paper.quicklayout import quick_layout
+    from reportgen.paper.quicklayout import C_TYPES, quick_layout, replaced
 
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment
@@ -165,6 +165,18 @@ def _press(own: Own | None) -> Press:
 def press(own: Templates = None) -> Press:
     """The warm press of this process for the operator's templates, or for ours alone."""
     return _press(own_templates(own))
+
+
+def prepare() -> None:
+    """What every process needs once before its first sheet and may get from the one that it is forked from.
+
+    No font is opened here: that starts threads, which do not come along.
+    """
+    for name in SHEET:
+        environment().get_template(name)
+    replaced()
+    for kind in C_TYPES:
+        ffi.typeof(kind)
 
 
 def slow_fonts_notice() -> str:

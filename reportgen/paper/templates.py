@@ -47,6 +47,8 @@ def templates_folder() -> Path:
     return carried if carried.is_dir() else package.parent / "templates"
 
 
+SHEET = ("sheet.html", "front.html", "build.html", "annex.html", "parts.html", "drawing.html", "style.css")
+"""The templates of a sheet, but for the size of its paper."""
 DRAWING = "data:image/svg+xml;charset=utf-8;base64,"
 """How the address of each of our drawings begins; a logo's begins otherwise."""
 
