@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+import openpyxl
 import pytest
+from openpyxl.chart import BarChart
 
 from reportgen.advice.screening import Candidate
 from reportgen.assessment import Assessment, outline
@@ -16,13 +18,14 @@ from reportgen.ledger.differences import inputs_of
 from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.layout import Head, Shown
 from reportgen.ledger.longtables import Book
-from reportgen.ledger.rangechart import SERIES
+from reportgen.ledger.rangechart import SERIES, _set_axes, range_chart
+from reportgen.ledger.revisions import cause
 from reportgen.pairing.figures import Figures
 from reportgen.pairing.parts_list import PartLine
 from reportgen.suitability.checks import Check
 from reportgen.suitability.limits import Limit
 from reportgen.suitability.verdict import UsableRange
-from tests.demo_catalogue import demo, demo_assessed
+from tests.demo_catalogue import demo, demo_assessed, demo_case
 from tests.ledger.runs import stamp
 
 NONE = "–"
@@ -320,3 +323,44 @@ def test_how_many_kits_are_planned_moves_no_assessment() -> None:
     dearer = replace(case, high=replace(case.high, price=31.0, stock=2))
     moved = {key for key, one in inputs_of(dearer).items() if one != inputs_of(case)[key]}
     assert moved == {"high.price", "high.stock"}
+
+
+def test_exchanged_drivers_are_told_first_and_mere_names_last() -> None:
+    before = demo_case("P-01")
+    after = demo().case(replace(before.pairing, low_id="LD-02", kit="New", peak_level_db=90.0))
+    assert cause(before, after) == (
+        "Low driver of P-01: LD-01 -> LD-02; Peak level of P-01: 96 dB -> 90 dB; Kit of P-01: Reedmace -> New"
+    )
+
+
+@pytest.mark.parametrize(
+    ("figures", "ends"),
+    [
+        ([2000.0, 3000.0, 2450.0], (1000.0, 4000.0)),
+        ([900.0, 9000.0], (500.0, 16000.0)),
+        ([1000.0, 4000.0], (500.0, 8000.0)),
+        ([], (500.0, 8000.0)),
+    ],
+)
+def test_the_axis_of_ranges_ends_an_octave_beyond_them(figures: list[float], ends: tuple[float, float]) -> None:
+    """Octaves of 1 kHz; what lies on the edge of one has the next beside it, so that a mark is not cut."""
+    chart: Any = BarChart()
+    _set_axes(chart, figures)
+    assert (chart.y_axis.scaling.min, chart.y_axis.scaling.max) == ends
+    assert (chart.y_axis.scaling.logBase, chart.y_axis.title is not None) == (2, True)
+
+
+def test_only_the_unseen_edge_is_left_out_of_the_legend() -> None:
+    page = openpyxl.Workbook().worksheets[0]
+    for row in (["ID", *SERIES], ["P-01", 2000.0, 1000.0, 0.0, 2450.0]):
+        page.append(row)
+    chart: Any = range_chart(page, 1, 2, 2)
+    assert [(one.idx, one.delete) for one in chart.legend.legendEntry] == [(0, True)]
+
+
+def test_a_long_record_stands_in_cells_that_hold_it() -> None:
+    """A cell holds 32 767 characters of UTF-16 (ECMA-376, limits of spreadsheet programs): 16 000 that may count double."""
+    parts = list(historysheet._in_parts("\U0001f50a" * 33_000))
+    assert [name for name, _ in parts] == ["1 of 3", "2 of 3", "3 of 3"]
+    assert all(len(text.encode("utf-16-le")) // 2 <= 32_767 for _, text in parts)
+    assert "".join(text for _, text in parts) == "\U0001f50a" * 33_000

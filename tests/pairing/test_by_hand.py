@@ -18,6 +18,7 @@ from reportgen.crossover.circuit import Circuit, Element
 from reportgen.crossover.networks import Branch, Component, across
 from reportgen.crossover.stress import PartStress
 from reportgen.crossover.voicing import Voicing
+from reportgen.pairing import network
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Resonance, Setting, on_panel
 from reportgen.pairing.assembly import _coils, _note
@@ -549,11 +550,11 @@ def test_what_one_loudspeaker_costs_with_its_parts() -> None:
     assert held is not None
     case = replace(demo_case("P-01"), stock=())
     parts = tuple(replace(part, part_id=None) for part in held.parts)
-    network = replace(held, parts=parts, parts_price=17.5)
-    assert AsBuilt(Model(Setting(case)), 2450.0, network).price == 110.5
+    made = replace(held, parts=parts, parts_price=17.5)
+    assert AsBuilt(Model(Setting(case)), 2450.0, made).price == 110.5
     assert AsBuilt(Model(Setting(case)), 2450.0).price == 93.0
     free = replace(case, high=replace(case.high, price=None))
-    assert AsBuilt(Model(Setting(free)), 2450.0, network).price is None
+    assert AsBuilt(Model(Setting(free)), 2450.0, made).price is None
 
 
 def test_what_stands_in_for_empty_cells() -> None:
@@ -676,6 +677,51 @@ def test_several_woofers_as_the_amplifier_meets_them(count: int, wiring: str, oh
 
 def test_twice_the_power_is_twice_the_watts() -> None:
     assert Warmth(10.0, 40.0, 1.2).times(2.0) == Warmth(20.0, 40.0, 1.2)
+
+
+def test_a_part_is_told_in_its_unit() -> None:
+    assert [PartLine("low", "X1", kind, "shunt", 1.0, 0.0).unit for kind in ("C", "L", "R")] == ["F", "H", "ohm"]  # type: ignore[arg-type]
+
+
+def test_targets_of_both_branches_as_they_are_drawn() -> None:
+    """LR4: 6.02 dB under the sum at the crossover; two octaves up the low branch is 20 lg(1 + 4^4) = 48.2 dB down, the high one 0.03."""
+    found = demo_assessed("P-01")
+    curves, crossover_hz = found.curves, found.crossover_hz
+    assert curves is not None and crossover_hz is not None
+    lg_hz, total = np.log(FREQUENCY_HZ), np.array(curves.target_db)
+    low, high = (np.array(one) - total for one in (curves.low_target_db, curves.high_target_db))
+    at = [float(np.log(crossover_hz * octaves)) for octaves in (1.0, 4.0)]
+    assert [float(np.interp(one, lg_hz, low)) for one in at] == pytest.approx([-6.02, -48.2], abs=0.15)
+    assert [float(np.interp(one, lg_hz, high)) for one in at] == pytest.approx([-6.02, -0.03], abs=0.15)
+
+
+def test_a_seat_above_the_high_driver_is_at_a_positive_angle() -> None:
+    """P-02: 25 mm over the driver's middle, 2.509 m away; the box is vented at 44 Hz, and that of P-01 is closed."""
+    vented, closed = demo_assessed("P-02"), demo_assessed("P-01")
+    assert vented.curves is not None and vented.figures is not None and closed.figures is not None
+    assert vented.curves.seated_angle_rad == pytest.approx(atan2(0.025, 2.509), abs=1e-6)
+    assert (vented.figures.tuning_hz, closed.figures.tuning_hz) == (44.0, None)
+    assert (vented.figures.net_volume_m3, closed.figures.net_volume_m3) == pytest.approx((0.018, 0.011))
+
+
+def test_how_far_the_sum_strays_has_no_sign() -> None:
+    strayed = {name: demo_assessed(name).network for name in ("P-01", "P-02", "P-11")}
+    worst = [one.design.sum_worst_db for one in strayed.values() if one is not None]
+    assert [one.sum_deviation_db for one in strayed.values() if one is not None] == [abs(db) for db in worst]
+    assert min(worst) < 0.0, "one of them strays downwards, or this proves nothing"
+
+
+@pytest.mark.parametrize(("policy", "elsewhere"), [("any", True), ("preferred", True), ("stock", False)])
+def test_what_is_too_weak_is_bought_elsewhere_unless_only_the_shelf_may_be_used(
+    monkeypatch: pytest.MonkeyPatch, policy: str, elsewhere: bool
+) -> None:
+    asked: list[str] = []
+    monkeypatch.setattr(network, "as_bought", lambda found, stress: (asked.append(policy), (found, stress))[1])
+    model = Model(Setting(demo_case("P-01", pairing={"parts_policy": policy})))
+    design = demo_assessed("P-01").design
+    assert design is not None
+    network.engineered(model, design, voicing_of(model))
+    assert bool(asked) is elsewhere
 
 
 # --- measured files ---------------------------------------------------------------------------------------------------
