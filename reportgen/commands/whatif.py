@@ -11,13 +11,14 @@ from reportgen.advice.changed import Pair, changes_report
 from reportgen.assessment import Assessment
 from reportgen.catalogue.overrides import parsed
 from reportgen.catalogue.reading import read_catalogue
+from reportgen.catalogue.records import Catalogue, Pairing
 from reportgen.commands.assessing import Assessed, all_pairings, assess_pairings
 from reportgen.commands.desk import Desk
 from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, tell_nobody
-from reportgen.ledger.archive import Packer
+from reportgen.ledger.archive import ALL, Packer
 from reportgen.ledger.revisions import cause
-from reportgen.problems import ReportgenError, WorkbookUnusable
+from reportgen.problems import CannotAssess, ReportgenError, WorkbookUnusable
 
 WHAT = "What if"
 
@@ -37,17 +38,29 @@ def whatif(order: Order, wishes: Sequence[str], notify: Notify = tell_nobody, jo
         raise WorkbookUnusable(new)
     desk = Desk(order, now, WHAT)
     pairings = all_pairings(now)
-    before = assess_pairings(order, now, pairings, notify, jobs)
-    packer = Packer()
-    touched = [
-        one for one in then.pairings.values()
-        if one.id in before.found and packer.add(then.case(one)) != packer.add(before.found[one.id].case)
-    ]  # fmt: skip
-    after = assess_pairings(order, then, touched, notify, jobs)
+    touched = _touched(pairings, now, then)
+    before = assess_pairings(order, now, touched, notify, jobs)
+    again = [then.pairings[one.id] for one in touched if one.id in before.found and one.id in then.pairings]
+    after = assess_pairings(order, then, again, notify, jobs)
     pairs = [_pair(id_, before, after) for id_ in before.found]
     tally = f"With {'; '.join(change.text for change in changes)}"
-    report = changes_report(WHAT, tally, pairs, (*before.notes, *after.notes, "Nothing was written to the workbook"))
+    notes = (*before.notes, *after.notes, "Nothing was written to the workbook")
+    report = changes_report(WHAT, tally, pairs, notes, len(pairings) - len(touched))
     return delivered(desk, report, len(before.failed), sheets=False)
+
+
+def _touched(pairings: Sequence[Pairing], now: Catalogue, then: Catalogue) -> list[Pairing]:
+    """Those whose inputs are others then, and those that have none; all others are as before without a look."""
+    packer, found = Packer(ALL), []
+    for one in pairings:
+        other = then.pairings.get(one.id, one)
+        try:
+            same = packer.add(now.case(one)) == packer.add(then.case(other))
+        except CannotAssess:
+            same = False
+        if not same or one.id in now.unreadable:
+            found.append(one)
+    return found
 
 
 def _pair(id_: str, before: Assessed[Assessment], after: Assessed[Assessment]) -> Pair:

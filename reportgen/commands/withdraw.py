@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from reportgen.advice import withdrawal
 from reportgen.catalogue.reading import read_catalogue
-from reportgen.commands.assessing import all_pairings, assess_cases, assess_pairings
+from reportgen.commands.assessing import all_pairings, assess_cases, shop
 from reportgen.commands.desk import Desk
 from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, known_id, tell_nobody
@@ -22,8 +22,8 @@ def withdraw(order: Order, id_: str, notify: Notify = tell_nobody, jobs: int = 0
     pairings = all_pairings(catalogue)
     driver = id_ not in catalogue.parts
     asked = [one for one in pairings if not driver or id_ in (one.low_id, one.high_id, one.guide_id)]
-    done = assess_pairings(order, catalogue, asked, notify, jobs)
-    using = withdrawal.users(list(done.found.values()), id_)
+    kits = shop(order, catalogue, asked, notify, jobs)
+    done, using = kits.wares, [kits.whole(one.id) for one in withdrawal.users(list(kits.wares.found.values()), id_)]
     tried = [(before, withdrawal.replacements(before, id_, catalogue)) for before in using]
     cases = [one.case for _, several in tried for one in several]
     results = iter(assess_cases(cases, notify, jobs))
