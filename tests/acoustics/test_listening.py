@@ -105,3 +105,17 @@ def test_safe_time_halves_every_three_decibels() -> None:
     time = listening.safe_listening_time_s(np.array([80.0, 83.0, 97.5]))
     assert time[0] == pytest.approx(2 * time[1])
     assert np.all(np.diff(time) < 0.0)
+
+
+def test_a_lopsided_pair_is_summed_to_either_side() -> None:
+    """Two points 0.3 m apart, one a quarter of a turn late: to one side they add, to the other they cancel, and the mean of both is 2.
+
+    On the axis their power is 2 as well; over a half sphere that is an index of 10 lg 2 = 3.01 dB.
+    """
+    frequency = np.array([500.0, 1000.0])
+    late = np.full(frequency.size, 1j)
+    sources = [
+        Source((0.0, 0.0, 0.0), Radiator("round", 1e-3), late / 1j),
+        Source((0.3, 0.0, 0.0), Radiator("round", 1e-3), late),
+    ]
+    assert listening.directivity_index_db(sources, frequency) == pytest.approx(10.0 * np.log10(2.0), abs=0.01)

@@ -16,9 +16,10 @@ from reportgen.acoustics.slopes import SLOPES, target_sum
 from reportgen.catalogue.records import Case, MeasuredCurve
 from reportgen.crossover.circuit import Circuit, Element
 from reportgen.crossover.networks import Branch, Component, across
+from reportgen.crossover.spread import spread
 from reportgen.crossover.stress import PartStress
 from reportgen.crossover.voicing import Voicing
-from reportgen.pairing import network
+from reportgen.pairing import network, tolerances
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Resonance, Setting, on_panel
 from reportgen.pairing.assembly import _coils, _note
@@ -722,6 +723,70 @@ def test_what_is_too_weak_is_bought_elsewhere_unless_only_the_shelf_may_be_used(
     assert design is not None
     network.engineered(model, design, voicing_of(model))
     assert bool(asked) is elsewhere
+
+
+def test_the_cone_of_a_woofer_in_free_air() -> None:
+    """Second-order high pass over (f/fs)^2: at twice the resonance |4/(3 - 2j/Qts)|, and a quarter of it in travel."""
+    case = demo_case("P-01", low={"vas_m3": None})
+    low = case.low
+    qts = low.qms * low.qes / (low.qms + low.qes)
+    box = Model(Setting(case)).low_box
+    at = int(np.argmin(np.abs(FREQUENCY_HZ - 2.0 * low.fs_hz)))
+    u = float(FREQUENCY_HZ[at]) / low.fs_hz
+    response = abs(u**2 / (u**2 - 1.0 - 1j * u / qts))
+    assert u == pytest.approx(2.0, rel=0.02)
+    assert (abs(box.response[at]), float(box.travel_ratio[at])) == pytest.approx((response, response / u**2))
+
+
+def test_another_chamber_moves_resonance_and_q_of_the_load_alike() -> None:
+    """P-02: from 28 mL to 85 mL behind a Vas of 19 mL, sqrt((1 + 19/85)/(1 + 19/28)) of the resonance and of both Qs (Small 1972)."""
+    high = {
+        "fs_hz": 700.0,
+        "qms": 3.0,
+        "qes": 1.5,
+        "re_ohm": 5.5,
+        "le_h": 0.05e-3,
+        "vas_m3": 19e-6,
+        "rear_chamber_m3": 28e-6,
+    }
+    case = demo_case("P-02", high=high, pairing={"chamber_m3": 85e-6, "rear_use": "as supplied"})
+    model = Model(Setting(replace(case, curves={})))
+    moved = ((1 + 19 / 85) / (1 + 19 / 28)) ** 0.5
+    at = int(np.argmin(np.abs(FREQUENCY_HZ - 900.0)))
+    f, fs, qms = float(FREQUENCY_HZ[at]), 700.0 * moved, 3.0 * moved
+    expected = 5.5 + 2j * pi * f * 0.05e-3 + 5.5 * 2.0 / (1.0 + 1j * qms * (f / fs - fs / f))
+    assert model.high_impedance[at] == pytest.approx(expected, rel=1e-6)
+
+
+def test_the_bass_of_a_panel_ends_where_front_and_back_add_to_nothing_more_or_less() -> None:
+    model = Model(Setting(demo_case("P-11")))
+    lows = [np.abs(model._edge(place)) for place in model.setting.places if place.role == "low"]
+    at = int(np.argmin(np.abs(FREQUENCY_HZ - model.rear_path_hz)))
+    assert np.mean([one[at] for one in lows]) >= 1.0 > np.mean([one[at - 1] for one in lows])
+    assert np.all(np.mean(lows, axis=0)[:at] < 1.0)
+    assert Model(Setting(demo_case("P-01"))).rear_path_hz == 0.0
+
+
+def test_nine_builds_of_ten_lie_in_the_band_that_is_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = demo_assessed("P-01")
+    assert found.design is not None
+    kept: list[Any] = []
+    monkeypatch.setattr(
+        tolerances, "spread", lambda *given, **named: (kept.append(spread(*given, **named)), kept[-1])[1]
+    )
+    band = tolerances.spread_figures(Sums(Model(Setting(demo_case("P-01"))), found.design), drawn=True)
+    level = 20.0 * np.log10(np.abs(kept[0].built) / 2e-5)
+    inside = (level >= np.array(band.low_db)) & (level <= np.array(band.high_db))
+    assert np.mean(inside, axis=0) == pytest.approx(0.9, abs=0.005)
+
+
+def test_how_far_the_top_of_a_foil_falls_over_the_window() -> None:
+    """69 mm tall: the mean over 15 ears within ±15 deg of (sin(x)/x)^2, x = 3.158 sin(angle) at 5 kHz and 9.474 at 15 kHz."""
+    foil = {"shape": "rectangular", "radiating_width_m": 0.008, "radiating_height_m": 0.069}
+    sine = np.sin(np.linspace(-radians(15.0), radians(15.0), 15))
+    means = [float(np.mean(np.sinc(pi * 0.069 * hz / 343.215 * sine / pi) ** 2)) for hz in (5000.0, 15000.0)]
+    window = window_of(Model(Setting(demo_case("P-01", high=foil))))
+    assert window.tilt_db == pytest.approx(10 * log10(means[0] / means[1]), abs=0.1) and window.tilt_db > 2.0
 
 
 # --- measured files ---------------------------------------------------------------------------------------------------
