@@ -12,10 +12,11 @@ import pytest
 from reportgen.assessment import Assessment
 from reportgen.pairing.as_used import Frame
 from reportgen.pairing.readings import Reading
-from reportgen.paper.building import baffle_block, build_block
-from reportgen.paper.composing import sheet_page, stamp_facts
+from reportgen.paper.building import _frame_rows, baffle_block, build_block
+from reportgen.paper.composing import NEAREST, _cut, _misfit, sheet_page, stamp_facts
 from reportgen.paper.coverage import coverage_charts
 from reportgen.paper.frontfigures import figure_columns, kit_figures, slope_words
+from reportgen.paper.pages import RemediesBlock, RemedyRow
 from reportgen.paper.plans import SCALES, _extent, chosen_scale
 from reportgen.paper.templates import templates_folder
 from reportgen.paper.wording import MARKS
@@ -223,3 +224,55 @@ def test_everything_that_stands_over_the_edge_is_drawn_and_no_more() -> None:
 def test_scales_are_those_that_a_rule_has() -> None:
     """1, 2 and 5 times a power of ten are those of ISO 5455 (memory); those between are common practice, no source."""
     assert SCALES == (1, 2, 2.5, 4, 5, 7.5, 10, 12.5, 15, 20, 25, 30, 40, 50, 75, 100)
+
+
+# --- ways out and misfits ---------------------------------------------------------------------------------------------
+
+
+def ways(count: int) -> RemediesBlock:
+    rows = tuple(RemedyRow(f"change {at}", MARKS["suitable"], "", "", "", "") for at in range(1, count + 1))
+    return RemediesBlock("Nearest yes", rows, "Each was assessed.")
+
+
+def changes(block: RemediesBlock | None) -> list[str]:
+    return [row.changes for row in block.rows] if block is not None else []
+
+
+@pytest.mark.parametrize(
+    ("count", "front", "annex", "note"),
+    [(5, 3, 2, " 2 more ways in the annex."), (4, 3, 1, " 1 more way in the annex."), (3, 3, 0, "")],
+)
+def test_ways_out_beyond_three_stand_in_the_annex(count: int, front: int, annex: int, note: str) -> None:
+    named = [f"change {at}" for at in range(1, count + 1)]
+    first, others = _cut(ways(count), NEAREST)
+    assert (changes(first), changes(others)) == (named[:front], named[front:]) and len(named[front:]) == annex
+    assert first is not None and first.note == f"Each was assessed.{note}"
+    assert _cut(ways(count), None) == (ways(count), None)
+
+
+@pytest.mark.parametrize(
+    ("id_", "outcome", "misfit"),
+    [
+        ("frames fit", "fail", True),
+        ("frames fit", "marginal", False),
+        ("slopes", "fail", False),
+        ("slopes", "pass", False),
+    ],
+)
+def test_only_frames_that_do_not_fit_are_drawn_on_a_front(id_: str, outcome: Any, misfit: bool) -> None:
+    found = assessed("P-01")
+    check = replace(found.checks[0], id=id_, outcome=outcome)
+    assert _misfit(replace(found, checks=(check,))) is misfit
+
+
+def test_where_a_hole_is_from_the_top_and_from_the_left() -> None:
+    """A panel of 200 x 360 mm: a hole 60 mm from the left and 280 mm up is 80 mm from the top, one 130 mm up 230 mm."""
+    high = Frame("high", "HD-01", 0.060, 0.280, 0.104, 0.104, True, 0.074, 0.074)
+    low = Frame("low", "LD-01", 0.120, 0.130, 0.168, 0.168, True, 0.146, 0.146)
+    found = assessed("P-01")
+    layout = replace(found.layout, width_m=0.200, height_m=0.360, frames=(low, high))
+    rows = [
+        (row.number, row.driver, row.from_top, row.from_left, row.frame, row.cutout)
+        for row in _frame_rows(replace(found, layout=layout), False)
+    ]
+    assert rows == [("1", "HD-01", "80", "60", "Ø 104", "Ø 74"), ("2", "LD-01", "230", "120", "Ø 168", "Ø 146")]
