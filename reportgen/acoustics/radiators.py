@@ -168,11 +168,6 @@ class Radiator:
         """Whether the two planes differ."""
         return self.shape == "rectangular"
 
-    @property
-    def area_m2(self) -> float:
-        """Radiating area in m2."""
-        return self.width_m * self.tall_m if self.rectangular else np.pi * self.width_m**2 / 4.0
-
     def along(self, frequency_hz: ArrayLike, right: ArrayLike, up: ArrayLike, air: Air = STANDARD_AIR) -> FloatArray:
         """Far-field amplitude re the axis towards the direction cosines `right` and `up`; inputs broadcast."""
         k, right, up = wave_number(frequency_hz, air), _array(right), _array(up)
