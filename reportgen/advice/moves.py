@@ -131,7 +131,7 @@ def moves(before: Assessment, after: Assessment) -> tuple[Move, ...]:
         ("Crossover", _hz(one.crossover_hz), _hz(other.crossover_hz)),
         ("Network", *_exchanged(one.pieces, other.pieces)),
         ("Holes", one.holes, other.holes),
-        (what, money(before_price, currency), money(after_price, currency)),
+        (f"{what} ({currency})", money(before_price, currency), money(after_price, currency)),
         ("Decision", one.decision, other.decision),
     ]
     return tuple(Move(*row) for row in rows if row[1] != row[2])

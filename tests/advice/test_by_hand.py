@@ -20,11 +20,11 @@ from reportgen.advice.comparison import Bar, axis_hz, compare
 from reportgen.advice.enquirer import cabinet_of, known_figures, low_of
 from reportgen.advice.foresight import Foresight, _never_known
 from reportgen.advice.guesses import typical
-from reportgen.advice.moves import _exchanged, dearer_by, figures_of, prices_alike
+from reportgen.advice.moves import Figures, _exchanged, dearer_by, figures_of, moves, prices_alike
 from reportgen.advice.picks import Picks, Wish
 from reportgen.advice.refusals import Outlook, _rating_unsure
 from reportgen.advice.remedies import _cost, _remedy, _Search, _touches, find_remedies
-from reportgen.advice.replies import conditions, subject, wanted
+from reportgen.advice.replies import conditions, kinds_words, subject, wanted
 from reportgen.advice.screening import _bass_db, _Bench, screen
 from reportgen.advice.substitutes import Left
 from reportgen.advice.supply import supply, supply_report
@@ -609,6 +609,22 @@ def test_a_woofer_is_named_by_its_square_centimetres() -> None:
     assert subject(found) == "your 130 cm² woofer"
 
 
+@pytest.mark.parametrize(
+    ("told", "words"),
+    [
+        ((True,), "You asked for a true ribbon: HD-0."),
+        ((True, False), "You asked for a true ribbon: HD-0; the other is of another kind."),
+        ((True, False, False), "You asked for a true ribbon: HD-0; the others are of another kind."),
+        ((True, True), "You asked for a true ribbon: HD-0 and HD-1."),
+        ((False,), "You asked for a true ribbon, but none is strong enough."),
+    ],
+)
+def test_what_became_of_the_kind_that_was_asked_for(told: tuple[bool, ...], words: str) -> None:
+    answer: Any = SimpleNamespace(kinds=("true ribbon",), why_not_kind="none is strong enough")
+    proposals: Any = [SimpleNamespace(high_id=f"HD-{i}", of_the_kind_asked=one) for i, one in enumerate(told)]
+    assert kinds_words(answer, proposals) == words
+
+
 def test_the_narrowest_margin_is_minded_first_and_a_level_told_as_reached_of_wished() -> None:
     found = judged("HD-01", "suitable with conditions")
     checks = {one.id: one for one in demo_assessed("P-01").checks}
@@ -618,6 +634,10 @@ def test_the_narrowest_margin_is_minded_first_and_a_level_told_as_reached_of_wis
     assert conditions(proposal) == ("reaches 94 of the 96 dB you wish for", "out of stock just now")
     unwished: Any = SimpleNamespace(assessment=proposal.assessment, wished_db=None)
     assert conditions(unwished) == ("out of stock just now",)
+    odd = replace(stock, id="odd", text="The horn barks (`row 3`). It does so often.")
+    octave = replace(odd, margin_unit="octave", margin=0.1)
+    strange: Any = SimpleNamespace(assessment=replace(found, checks=(odd, octave)), wished_db=None)
+    assert conditions(strange) == ("there is little room around the crossover", "The horn barks (`row 3`)")
 
 
 # --- side by side and since when --------------------------------------------------------------------------------------
@@ -697,6 +717,20 @@ def test_what_is_dearer_and_by_how_much() -> None:
     assert dearer_by(cheap, dear) == 0.2 and dearer_by(dear, cheap) == -0.2
     assert prices_alike(cheap, bare) == ("Price of drivers and guides", 5.0, 7.5) and dearer_by(cheap, bare) == 2.5
     assert dearer_by(cheap, replace(bare, drivers=None)) is None
+
+
+def test_every_row_of_what_moves_and_nothing_that_stays(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Figures given by hand: a piece of two exchanged, holes another, 10 cents dearer; the decision stays."""
+    before, after = demo_assessed("P-01"), demo_assessed("P-06")
+    one = Figures("suitable", 2500.0, Counter({"A": 2, "B": 1}), "90 and 50 mm", 99.9, 50.0, "build")
+    other = Figures("unsuitable", 2510.0, Counter({"A": 1, "B": 1, "C": 1}), "90 and 60 mm", 100.0, 50.0, "build")
+    told = {id(before): one, id(after): other}
+    monkeypatch.setattr("reportgen.advice.moves.figures_of", lambda found: told[id(found)])
+    assert [(row.what, row.before, row.after) for row in moves(before, after)] == [
+        ("Verdict", "suitable", "unsuitable"), ("Crossover", "2500 Hz", "2510 Hz"), ("Network", "3 pieces, with A", "3 pieces, with C"),
+        ("Holes", "90 and 50 mm", "90 and 60 mm"), ("Price of the kit (EUR)", "99.90", "100.00"),
+    ]  # fmt: skip
+    assert moves(before, before) == ()
 
 
 def test_pieces_that_only_one_of_two_networks_has() -> None:

@@ -75,6 +75,7 @@ def test_the_shelf_allows_whole_kits_only(stock: int, alone: int) -> None:
     found = kits_possible(supply([with_shelf(planned(2), catalogue)], catalogue))
     assert found["alone"].tolist() == [alone]  # 2 low drivers a kit
     assert found["ends"].tolist() == ["LD-02"]
+    assert found["planned"].tolist() == [2]
 
 
 def test_beside_the_others_the_shelf_allows_less() -> None:

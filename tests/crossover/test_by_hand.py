@@ -369,3 +369,20 @@ def test_what_the_high_driver_lacks_and_what_real_parts_cost() -> None:
         == "Parts of the E12 series, resistors of E24, chosen for both branches at once; against free values that costs 0.12 dB."
     )
     assert told["stock"] == "Parts in stock, chosen for both branches at once; against free values that costs 0.12 dB."
+
+
+@pytest.mark.parametrize(
+    ("policy", "missed", "paired"),
+    [("stock", (0.3, 0.1), 2), ("stock", (0.3, 0.0), 0), ("preferred", (0.3, 0.1), 0)],
+)
+def test_two_pieces_stand_in_one_place_only_where_no_network_of_single_pieces_will_do(
+    policy: Any, missed: tuple[float, ...], paired: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """From the shelf: one network that misses nothing is enough; by value, pieces are never joined."""
+    monkeypatch.setattr(synthesis, "_for_shelf", lambda found, _: found)
+    monkeypatch.setattr(synthesis, "_selected", lambda fit, _found, _options, pairs=False: (fit, pairs))
+    monkeypatch.setattr(synthesis, "_finished", lambda _f, _o, fit, chosen: SimpleNamespace(missed=missed[fit], pairs=chosen[1]))
+    monkeypatch.setattr(synthesis, "_rising", tuple)
+    found: Any = SimpleNamespace(pairs=SimpleNamespace(best={5: 1, 4: 0}))
+    made: Any = ladder.__wrapped__(found, DesignOptions(policy=policy))
+    assert [one.missed for one in made[:2]] == list(missed) and sum(one.pairs for one in made) == paired
