@@ -381,7 +381,9 @@ def test_two_pieces_stand_in_one_place_only_where_no_network_of_single_pieces_wi
     """From the shelf: one network that misses nothing is enough; by value, pieces are never joined."""
     monkeypatch.setattr(synthesis, "_for_shelf", lambda found, _: found)
     monkeypatch.setattr(synthesis, "_selected", lambda fit, _found, _options, pairs=False: (fit, pairs))
-    monkeypatch.setattr(synthesis, "_finished", lambda _f, _o, fit, chosen: SimpleNamespace(missed=missed[fit], pairs=chosen[1]))
+    monkeypatch.setattr(
+        synthesis, "_finished", lambda _f, _o, fit, chosen: SimpleNamespace(missed=missed[fit], pairs=chosen[1])
+    )
     monkeypatch.setattr(synthesis, "_rising", tuple)
     found: Any = SimpleNamespace(pairs=SimpleNamespace(best={5: 1, 4: 0}))
     made: Any = ladder.__wrapped__(found, DesignOptions(policy=policy))
