@@ -31,6 +31,7 @@ try:
     from weasyprint.matrix import Matrix  # type: ignore[import-untyped]
     from weasyprint.svg import SVG  # type: ignore[import-untyped]
     from weasyprint.svg.text import Style, TextBox  # type: ignore[import-untyped]
+    from weasyprint.svg.utils import color  # type: ignore[import-untyped]
     from weasyprint.text import line_break  # type: ignore[import-untyped]
 except ImportError:  # another version: `pictures` finds that out and leaves drawings to the engine
     SVG = object
@@ -97,6 +98,12 @@ LINE = {"d", "fill", "stroke", "stroke-width", "stroke-dasharray", "stroke-linej
 """What a path may be given to be drawn step by step."""
 
 
+COLOUR, NUMBERS = re.compile("#[0-9a-fA-F]{6}"), re.compile(r"[\d. ]*")
+"""How a label or path is painted that is drawn the short way, and the width and dashes of its line: in points."""
+
+ENDS = {"round": 1, "square": 2, "bevel": 2}
+"""Ends and corners of lines by their numbers in the PDF, where they are no usual ones."""
+
 STRAIGHT = re.compile(r"(?:[ML]-?[\d.]+ -?[\d.]+|Z)+")
 OPERATORS = {"M": b" m", "L": b" l"}
 
@@ -110,16 +117,31 @@ class _Drawing(SVG):  # type: ignore[misc]
 
     def draw_node(self, node: Any, font_size: float, fill_stroke: bool = True, context: Any = None) -> None:
         """Plain labels and straight paths our way, all else the engine's."""
-        if node.tag == "text" and node.text and set(node.attrib) <= PLAIN and not list(node):
+        given = set(node.attrib)
+        if (
+            node.tag == "text"
+            and given <= PLAIN
+            and node.text
+            and COLOUR.fullmatch(node.get("fill", ""))
+            and not list(node)
+        ):
             self._draw_label(node)
-        elif node.tag == "path" and set(node.attrib) <= LINE and STRAIGHT.fullmatch(node.get("d")):
+        elif node.tag == "path" and given <= LINE and _plainly_painted(node) and STRAIGHT.fullmatch(node.get("d")):
             self._draw_path(node)
         else:
             super().draw_node(node, font_size, fill_stroke, context)
 
     def _draw_path(self, node: Any) -> None:
         self.stream.push_state()
-        fill, stroke = self.set_graphical_state(node, 0.0)
+        fill, stroke = (node.get(kind, "none") != "none" for kind in ("fill", "stroke"))
+        if fill:
+            self.stream.set_color(_colour(node.get("fill")))
+        if stroke:
+            self.stream.set_color(_colour(node.get("stroke")), stroke=True)
+            self.stream.set_line_width(float(node.get("stroke-width", 1)))
+            self.stream.set_dash([float(one) for one in node.get("stroke-dasharray", "").split()], 0)
+            self.stream.set_line_cap(ENDS.get(node.get("stroke-linecap"), 0))
+            self.stream.set_line_join(ENDS.get(node.get("stroke-linejoin"), 0))
         for step in re.finditer(r"([ML])([^MLZ]+)|Z", node.get("d")):
             self.stream.stream.append(step[2].encode() + OPERATORS[step[1]] if step[1] else b"h")
         self.fill_stroke(fill, stroke)
@@ -132,12 +154,25 @@ class _Drawing(SVG):  # type: ignore[misc]
         width, _ = line_break.line_size(line.get_first_line()[0], style)
         x = float(node.get("x")) - {"start": 0.0, "middle": 0.5, "end": 1.0}[node.get("text-anchor", "start")] * width
         self.stream.push_state()
-        fill, stroke = self.set_graphical_state(node, size)
-        self.fill_stroke(fill, stroke, text=True)
+        self.stream.set_color(_colour(node.get("fill")))
+        self.stream.set_text_rendering(0)  # filled, and no line around the letters
         self.stream.begin_text()
         draw_first_line(self.stream, TextBox(line, style), "none", "none", Matrix(d=-1, e=x, f=float(node.get("y"))))
         self.stream.end_text()
         self.stream.pop_state()
+
+
+def _plainly_painted(node: Any) -> bool:
+    """True for a path with a colour or none in it and along it, and a line that numbers describe."""
+    paints = (paint for paint in (node.get("fill", "black"), node.get("stroke", "none")) if paint != "none")
+    return all(map(COLOUR.fullmatch, paints)) and bool(
+        NUMBERS.fullmatch(node.get("stroke-width", "") + node.get("stroke-dasharray", ""))
+    )
+
+
+@lru_cache(maxsize=64)
+def _colour(text: str) -> Any:
+    return color(text)
 
 
 @lru_cache(maxsize=64)
