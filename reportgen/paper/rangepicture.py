@@ -212,7 +212,8 @@ def range_strip(axis: Scale, found: UsableRange, crossover_hz: float | None, wid
         pen.shape("pointer", (x - 3.5, 0.0), (x + 3.5, 0.0), (x, 5.0))
         pen.shape("pointer", (x - 3.5, STRIP_HEIGHT), (x + 3.5, STRIP_HEIGHT), (x, STRIP_HEIGHT - 5.0))
     at = f", crossover {wording.hertz(crossover_hz)}" if crossover_hz is not None else ""
-    return pen.picture(f"{range_words(found)}{at}".capitalize())
+    words = f"{range_words(found)}{at}"
+    return pen.picture(words[0].upper() + words[1:])
 
 
 def hatched(pen: Pen, ink: str, box: Box, step: float = 4.0) -> None:

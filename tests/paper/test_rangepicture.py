@@ -87,3 +87,10 @@ def test_strips_share_their_axis(hz: list[float], open_low: bool, open_high: boo
     assert_legible(axis_strip(axis, 160.0))
     low, high = None if open_low else hz[0], None if open_high else hz[-1]
     assert_legible(range_strip(axis, UsableRange(low, high, None, None), hz[0], 160.0))
+
+
+def test_a_strip_is_told_with_units_as_they_are_written() -> None:
+    strip = range_strip(
+        common_axis([100.0, 9000.0], 6.0, 150.0), UsableRange(1200.0, 4800.0, None, None), 2470.0, 160.0
+    )
+    assert strip.alt == "Usable 1200 to 4800\u00a0Hz, 2.00 octave, crossover 2470\u00a0Hz"
