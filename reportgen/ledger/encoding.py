@@ -61,22 +61,22 @@ def _parts(value: Any, outsource: Outsource) -> Any:
         found: dict[str, Any] = {}
         for name, by_default in _fields_of(type(value)):
             item = getattr(value, name)
-            kind = type(item)
-            if kind in _AS_THEY_ARE or (kind is float and math.isfinite(item)):
-                found[name] = item
-            elif item is not None or not by_default:
-                found[name] = part(item)
+            if item is not None or not by_default:
+                found[name] = item if _as_it_stands(item) else part(item)
         return found
     if isinstance(value, Mapping) and all(isinstance(key, str) for key in value):
         return {key: part(item) for key, item in value.items()}
     if isinstance(value, Mapping):
         return [[to_plain(key), part(item)] for key, item in sorted(value.items())]
     if isinstance(value, tuple | list):
-        return [part(item) for item in value]
+        return [item if _as_it_stands(item) else part(item) for item in value]
     raise TypeError(f"{type(value).__name__} has no plain form")
 
 
-_AS_THEY_ARE = frozenset((str, int, bool))
+def _as_it_stands(item: Any) -> bool:
+    """True for what is its own plain form: most values are figures or words."""
+    kind = type(item)
+    return kind is str or kind is int or kind is bool or (kind is float and math.isfinite(item))
 
 
 @cache
