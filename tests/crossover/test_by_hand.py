@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from reportgen.acoustics.slopes import SLOPES, low_pass
-from reportgen.crossover import reasons, synthesis
+from reportgen.crossover import pairs, reasons, synthesis
 from reportgen.crossover.bundle import Losses
-from reportgen.crossover.loads import DriverLoad
-from reportgen.crossover.networks import Branch, Component, amplifier_load, in_path
+from reportgen.crossover.loads import DriverLoad, fit_driver_load
+from reportgen.crossover.networks import Branch, Component, across, amplifier_load, in_path
 from reportgen.crossover.parts import PartOffer, offered_at, stock_candidates, stock_limits
 from reportgen.crossover.reached import Bench
 from reportgen.crossover.selection import pieces_of, price_of, shop_of
@@ -20,6 +20,7 @@ from reportgen.crossover.sides import DesignOptions, Side, figures_of
 from reportgen.crossover.spread import tolerances, within
 from reportgen.crossover.stress import Margins, Programme, branch_stress
 from reportgen.crossover.synthesis import _candidates, explored, ladder, levels_of
+from reportgen.crossover.topologies import hardly_there, notch, windows_of
 from reportgen.crossover.voicing import PLAIN, Voicing
 
 F = np.geomspace(20.0, 20_000.0, 241)
@@ -388,3 +389,65 @@ def test_two_pieces_stand_in_one_place_only_where_no_network_of_single_pieces_wi
     found: Any = SimpleNamespace(pairs=SimpleNamespace(best={5: 1, 4: 0}))
     made: Any = ladder.__wrapped__(found, DesignOptions(policy=policy))
     assert [one.missed for one in made[:2]] == list(missed) and sum(one.pairs for one in made) == paired
+
+
+# --- start values and windows -----------------------------------------------------------------------------------------
+
+
+def test_a_notch_is_half_an_octave_wide() -> None:
+    """6 dB into 6 ohm: 6 x (1.995 - 1) = 5.972 ohm. At both ends of the half octave the reactances alone, each found by its
+    own formula, are that (within the 0.5 per cent that ln 2 leaves)."""
+    coil, capacitor, resistor = (one.value for one in notch(1000.0, 6.0, 6.0).components)
+    assert resistor == pytest.approx(5.9716, rel=1e-4)
+    for hz in (840.9, 1189.2):  # 1000 x 2^-0.25 and 2^0.25
+        admittance = 2.0 * np.pi * hz * capacitor - 1.0 / (2.0 * np.pi * hz * coil)
+        assert 1.0 / abs(admittance) == pytest.approx(resistor, rel=6e-3)
+
+
+def test_how_far_a_part_may_wander_from_its_handbook_value() -> None:
+    """2.5 times either way of Re 6, Le 0.1 mH, fs 1000, Qes 0.5, Qms 2: trap 0.4775 mH, 53.05 uF and 7.5 ohm; coil
+    compensation 6 ohm and 2.778 uF. Series capacitors 0.5 to 100 uF and shunt coils 0.05 to 4 mH (common practice, no source)."""
+    alone = {("series capacitor", "C"): (0.5e-6, 100e-6), ("shunt coil", "L"): (0.05e-3, 4e-3)}
+    assert windows_of(None) == alone
+    found = windows_of(DriverLoad(6.0, 0.1e-3, 1000.0, 2.0, 0.5))
+    assert {key: found[key] for key in alone} == alone
+    assert {key: ends for key, ends in found.items() if key not in alone} == {
+        ("resonance trap", "L"): pytest.approx((0.19099e-3, 1.19366e-3), rel=1e-4),
+        ("resonance trap", "C"): pytest.approx((21.221e-6, 132.63e-6), rel=1e-4),
+        ("resonance trap", "R"): pytest.approx((3.0, 18.75)),
+        ("impedance compensation", "R"): pytest.approx((2.4, 15.0)),
+        ("impedance compensation", "C"): pytest.approx((1.1111e-6, 6.9444e-6), rel=1e-4),
+    }
+    assert len(windows_of(DriverLoad(6.0, 0.0, 1000.0, 2.0, 0.5))) == 5
+
+
+@pytest.mark.parametrize(
+    ("kind", "join", "times"), [("L", across, 4.0), ("C", in_path, 4.0), ("C", across, 0.25), ("L", in_path, 0.25)]
+)
+def test_a_stage_that_hardly_works_yet(kind: Any, join: Any, times: float) -> None:
+    """Before and across the load: a coil does less across it the larger, in the path the smaller it is; a capacitor the other way."""
+    (part,) = hardly_there(join(Component(kind, 1e-3))).components
+    assert part.value == pytest.approx(times * 1e-3)
+
+
+def test_how_far_a_fitted_load_misses_its_curve() -> None:
+    """Of the found load again: root of the mean square, and the largest, of |model/curve - 1|, and where that is."""
+    curve = DriverLoad(6.0, 0.4e-3, 30.0, 5.0, 0.5).impedance(F) + DriverLoad(6.0, 0.0, 90.0, 5.0, 0.5).impedance(F)
+    found = fit_driver_load(F, curve)
+    miss = [abs(complex(a) / complex(b) - 1.0) for a, b in zip(found.load.impedance(F), curve, strict=True)]
+    assert found.rms_share == pytest.approx((sum(one * one for one in miss) / len(miss)) ** 0.5)
+    assert (found.worst_share, found.worst_hz) == (pytest.approx(max(miss)), F[miss.index(max(miss))])
+    with pytest.raises(ValueError, match="at least 8 points"):
+        fit_driver_load(F[:7], np.ones(7))
+
+
+def test_error_and_what_builds_add_weigh_alike() -> None:
+    """3 dB of error and 4 dB that parts 5 per cent off add are 5 dB; networks have 4 to 10 parts; the better of a number is kept."""
+    branches = SimpleNamespace(parts=2), SimpleNamespace(parts=3)
+    fit: Any = SimpleNamespace(rms_db=3.0, sensitivity_db=4.0, low=branches[0], high=branches[1])
+    assert (pairs.merit(fit), pairs.parts_of(fit)) == (pytest.approx(5.0), 5)
+    assert (pairs.FEWEST, pairs.MOST) == (4, 10)
+    nearer: Any = SimpleNamespace(rms_db=4.0, sensitivity_db=2.0, low=branches[0], high=branches[1])
+    rungs = pairs.Ladder()
+    assert [rungs.take(one) for one in (fit, nearer, fit, nearer)] == [True, True, False, False]
+    assert rungs.best == {5: nearer} and len(rungs.made) == 4
