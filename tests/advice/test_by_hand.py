@@ -25,7 +25,7 @@ from reportgen.advice.picks import Picks, Wish
 from reportgen.advice.refusals import Outlook, _rating_unsure
 from reportgen.advice.remedies import _cost, _remedy, _Search, _touches, find_remedies
 from reportgen.advice.replies import conditions, kinds_words, subject, wanted
-from reportgen.advice.screening import _bass_db, _Bench, screen
+from reportgen.advice.screening import Candidate, _bass_db, _Bench, screen
 from reportgen.advice.substitutes import Left
 from reportgen.advice.supply import supply, supply_report
 from reportgen.assessment import Assessment, Ware
@@ -447,15 +447,12 @@ def test_a_small_woofer_stands_on_a_baffle_that_holds_the_high_driver() -> None:
 # --- picks ------------------------------------------------------------------------------------------------------------
 
 
-class Listed(SimpleNamespace):
-    """A candidate that may stand in a dictionary."""
-
-    def __hash__(self) -> int:  # type: ignore[override]
-        return hash(self.high_id)
-
-
-def candidate(high_id: str, rank: int = 1, guide_id: str | None = None) -> Any:
-    return Listed(high_id=high_id, rank=rank, guide_id=guide_id)
+def candidate(high_id: str, rank: int = 1, guide_id: str | None = None, **known: Any) -> Candidate:
+    usual: dict[str, Any] = {
+        "low_id": "LD-01", "rear_use": "as sold", "chamber_m3": None, "slope": "LR4", "word": "suitable", "low_hz": 2000.0, "high_hz": 3000.0,
+        "low_binding": "nothing", "high_binding": "nothing", "crossover_hz": 2500.0, "price": None, "in_stock": True, "score": 1.0, "takes": "",
+    }  # fmt: skip
+    return Candidate(rank, high_id=high_id, guide_id=guide_id, **(usual | known))
 
 
 def judged(high_id: str, word: str, level_db: float = 100.0) -> Assessment:
@@ -596,6 +593,70 @@ def test_a_budget_that_does_not_suffice_is_held_against_the_cheapest() -> None:
 @pytest.mark.parametrize(("budget", "words"), [(None, ""), (28.99, " It costs 29.00 EUR."), (29.0, ""), (40.0, "")])
 def test_a_way_out_says_what_it_costs_beyond_the_budget(budget: float | None, words: str) -> None:
     assert enquiries._over_budget(judged("HD-01", "suitable"), wish(budget)) == words
+
+
+@pytest.mark.parametrize(
+    ("typed", "gave_way", "order", "wished"),
+    [
+        ({"peak_level_db"}, ("peak_level_db",), ["HD-02", "HD-01", "HD-04"], None),
+        ({"peak_level_db"}, (), ["HD-01", "HD-02", "HD-04"], 96.0),
+        ((), ("peak_level_db",), ["HD-01", "HD-02", "HD-04"], None),
+        ((), (), ["HD-01", "HD-02", "HD-04"], None),
+    ],
+)
+def test_the_loudest_leads_only_where_a_typed_level_had_to_give_way(
+    typed: Any, gave_way: tuple[str, ...], order: list[str], wished: float | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """91.2, 93.9 and 90.0 dB, best first; a level is held against a proposal where it was typed and still stands (96 dB)."""
+    found = found_at([91.2, 93.9, 90.0], gave_way)
+    monkeypatch.setattr(enquiries, "picks", lambda _: (found, found))
+    enquiry = asked(low_id="LD-01", typed=tuple(typed))
+    told = enquiries._filled(
+        enquiries.Answer(enquiry, demo().low_drivers["LD-01"], ()), demo().pairings["P-01"], demo()
+    )
+    assert [one.high_id for one in told.proposals] == order and {one.wished_db for one in told.proposals} == {wished}
+
+
+def test_why_none_of_the_kind_asked_for_would_do() -> None:
+    """HD-08 has lost its screen and is named last; of a range that is no range both ends are told, else what is in the way."""
+    blank = enquiries.Answer(asked(), demo().low_drivers["LD-01"], (), ("beryllium dome",))
+    use = demo().pairings["P-01"]
+    bare, whole = (candidate(id_, n, low_hz=3000.0, high_hz=2500.0) for n, id_ in enumerate(("HD-08", "HD-07"), 1))
+    assert enquiries._why_not_kind(blank, (), Picks(use, (bare, whole), (), ()), demo()) == (
+        "none would do: HD-07 plays from 3000 Hz up, your woofer only to 2500 Hz"
+    )
+    wide = replace(whole, low_hz=2000.0, takes="The grille is missing. It matters.")
+    assert (
+        enquiries._why_not_kind(blank, (), Picks(use, (bare, wide), (), ()), demo())
+        == "none would do: with HD-07, the grille is missing"
+    )
+    looked: Any = ((wide, judged("HD-07", "not suitable")),)
+    assert (
+        enquiries._why_not_kind(blank, (), Picks(use, (bare, wide), looked, ()), demo())
+        == "none would do: with HD-07, made up"
+    )
+    assert enquiries._why_not_kind(blank, (), Picks(use, (candidate("HD-01"),), (), ()), demo()) == "we have none"
+    assert enquiries._why_not_kind(replace(blank, kinds=()), (), Picks(use, (), (), ()), demo()) == ""
+
+
+def test_the_nearest_yes_is_that_of_what_misses_least_and_with_the_woofer_at_hand(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """HD-01 misses by an octave, HD-02 by log2(2.5/2) = 0.32; a way without another woofer goes before one with it."""
+    far, near = (
+        candidate("HD-01", 1, low_hz=4000.0, high_hz=2000.0),
+        candidate("HD-02", 2, low_hz=2500.0, high_hz=2000.0),
+    )
+    looked: Any = ((far, judged("HD-01", "not suitable")), (near, judged("HD-02", "not suitable")))
+    ways = [SimpleNamespace(changes=(f"{one} in place of LD-01",)) for one in ("LD-02", "HD-03")]
+    ways[1].changes = ("HD-03 in place of HD-02",)
+    monkeypatch.setattr(enquiries, "find_remedies", lambda one, _: (ways, ""))
+    monkeypatch.setattr(enquiries, "_remedy_words", lambda remedy, _: remedy.changes[0])
+    reason, way = enquiries._no(Picks(demo().pairings["P-01"], (far, near), looked, ()), wish())
+    assert reason == "None of our high drivers would do as asked; with HD-02, which comes nearest, made up."
+    assert way == "HD-03 in place of HD-02"
+    nothing = Picks(demo().pairings["P-01"], (replace(far, takes="Too small."),), (), ())
+    assert enquiries._no(nothing, wish()) == ("Too small.", "")
 
 
 def test_what_only_the_enquirer_can_tell_is_asked_for_in_plain_words() -> None:
