@@ -7,13 +7,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import pairwise
 from math import pi, sqrt
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
 
-from reportgen.advice import changes, decisive, edges, enquiries, foresight, picks, substitutes, withdrawal
+from reportgen.advice import changes, decisive, edges, enquiries, foresight, picks, replies, substitutes, withdrawal
 from reportgen.advice.changed import Pair, changes_report
 from reportgen.advice.changes import Change
 from reportgen.advice.comparison import Bar, axis_hz, compare
@@ -35,6 +36,7 @@ from reportgen.pairing.as_used import Setting
 from reportgen.pairing.frames import Sizes
 from reportgen.pairing.heat import Heat, Warmth, high_allowed_at_least_w
 from reportgen.pairing.parts_list import PartLine
+from reportgen.suitability import checks, limits
 from reportgen.suitability.checks import Outcome
 from reportgen.suitability.limits import Lows
 from reportgen.suitability.verdict import UsableRange, Verdict
@@ -1076,3 +1078,74 @@ def test_six_replacements_of_a_driver_are_tried(monkeypatch: pytest.MonkeyPatch)
     lows = {f"L{at}": replace(now, id=f"L{at}", diaphragm_area_m2=now.diaphragm_area_m2 * 1.1**at) for at in range(9)}
     found = withdrawal.replacements(demo_assessed("P-01"), "LD-01", replace(demo(), low_drivers={"LD-01": now, **lows}))
     assert [one.text for one in found] == ["L0", "L1", "L2", "L4", "L5", "L6"]
+
+
+def test_what_no_change_touches_names_checks_and_limits_that_there_are() -> None:
+    """By another means: each name stands in quotation marks where the checks and limits are written."""
+    written = "".join(Path(str(module.__file__)).read_text(encoding="utf-8") for module in (checks, limits))
+    ids = frozenset[str]().union(*changes.UNTOUCHED.values())
+    assert len(ids) == 10 + 4 + 4 + 5 + 2 + 2 and {one for one in ids if f'"{one}"' not in written} == set()
+
+
+# --- the mail ---------------------------------------------------------------------------------------------------------
+
+
+def proposed(high_id: str, **known: Any) -> Any:
+    bounds = SimpleNamespace(low_binding=None, high_binding=SimpleNamespace(id="break-up"))
+    case = SimpleNamespace(low=demo().low_drivers["LD-01"])
+    usual = {
+        "high_id": high_id, "description": "", "guide_id": None, "rear": "", "price": None, "crossover_hz": 2514.0, "slope": "LR4", "low_hz": None,
+        "high_hz": 3163.0, "word": "suitable", "caution": None, "of_the_kind_asked": False, "wished_db": None,
+        "assessment": SimpleNamespace(found_range=bounds, checks=(), case=case),
+    }  # fmt: skip
+    return SimpleNamespace(**(usual | known))
+
+
+@pytest.mark.parametrize(
+    ("words", "decisive", "told"),
+    [
+        (("suitable",), (), "One of our high drivers would do: HD-0."),
+        (("undecided",), (), "One of our high drivers would probably do: HD-0."),
+        (("suitable",), ("re_ohm",), "One of our high drivers would probably do: HD-0."),
+        (("undecided", "suitable"), (), "Two of our high drivers would do; the first one suits best."),
+        (("undecided", "undecided", "undecided"), ("re_ohm",), "Three of our high drivers would probably do; the first one suits best."),
+    ],
+)  # fmt: skip
+def test_how_sure_an_answer_is(words: tuple[str, ...], decisive: tuple[str, ...], told: str) -> None:
+    proposals: Any = tuple(proposed(f"HD-{i}", word=word) for i, word in enumerate(words))
+    assert replies.outcome(enquiries.Answer(asked(), None, proposals, decisive=decisive)) == told
+
+
+def test_a_whole_mail_word_by_word() -> None:
+    """Of two proposals of one slope: 2514 Hz is told as 2510, 3163 as 3160; 4th order falls by 24 dB an octave; prices as the currency has it."""
+    caution: Any = SimpleNamespace(text="Never cut it. The dust is bad.")
+    first = proposed("HD-01", description="dome", guide_id="WG-01", price=47.0, caution=caution, of_the_kind_asked=True)
+    answer = enquiries.Answer(
+        asked(low_id="LD-01", low_count=2, cabinet_id="C-1", customer="Ada"), demo().low_drivers["LD-01"], (first, proposed("HD-02", rear="rear cup taken off")),
+        kinds=("dome",), assumed=("20 degC",), shortfall="110 dB is out of reach", wishes=("we take it so",), level="it reaches 97 dB", currency="EUR",
+        from_name="Mill", cheapest_first=True,
+    )  # fmt: skip
+    assert replies.reply(answer) == (
+        "Hello Ada,\n\nthank you for your enquiry E-9.\n\n110 dB is out of reach. We take it so.\n\n"
+        "You asked for a dome: HD-01; the other is of another kind.\n\n"
+        "For your two LD-01 in cabinet C-1 we suggest, cheapest first, crossed over as Linkwitz-Riley, 4th order (24 dB per octave):\n"
+        "1. HD-01 (dome) in waveguide WG-01, 47.00 EUR: cross at 2510 Hz. Usable up to 3160 Hz (your woofer's cone breaks up).\n"
+        "2. HD-02, rear cup taken off: cross at 2510 Hz. Usable up to 3160 Hz (your woofer's cone breaks up).\n\n"
+        "It reaches 97 dB.\n\nCareful. Never cut it.\n\nLocal codes and licensed trades come first.\n\nWe assumed 20 degC.\n\nKind regards\nMill\n"
+    )
+
+
+def test_two_slopes_are_told_with_each_proposal_and_a_child_is_minded() -> None:
+    answer = enquiries.Answer(
+        asked(low_id="LD-01"),
+        demo().low_drivers["LD-01"],
+        (proposed("HD-01", slope="BW3"), proposed("HD-02")),
+        child=True,
+    )
+    text = replies.reply(answer)
+    assert (
+        "we suggest, best first:\n1. HD-01: cross at 2510 Hz, Butterworth, 3rd order (18 dB per octave). Usable" in text
+    )
+    assert f"{replies.CHILD} Local codes and licensed trades come first.\n" in text and "Careful" not in text
+    nobody = replies.reply(replace(answer, child=False))
+    assert "child" not in nobody and "Local codes" not in nobody

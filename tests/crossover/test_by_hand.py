@@ -338,7 +338,7 @@ def test_a_load_that_leads_is_told_from_one_that_lags() -> None:
 )
 def test_which_way_round_the_high_driver_stands(slope: str, sign: int, words: str) -> None:
     """Both branches of LR4 are in phase, those of LR2 half a turn apart (Linkwitz 1976)."""
-    assert reasons._polarity(SimpleNamespace(fits=[SimpleNamespace(sign=sign)], slope=SLOPES[slope])) == words  # type: ignore[arg-type]
+    assert reasons._polarity(SimpleNamespace(fits=[SimpleNamespace(sign=sign)], slope=SLOPES[slope])) == words
 
 
 @pytest.mark.parametrize(
@@ -352,16 +352,16 @@ def test_which_way_round_the_high_driver_stands(slope: str, sign: int, words: st
     ],
 )  # fmt: skip
 def test_where_the_sum_strays_and_whether_both_drivers_do(off_db: float, own: tuple[float, float], words: str) -> None:
-    assert reasons._rest(SimpleNamespace(sum_worst_db=off_db, sum_worst_hz=3000.0, own_db=own)) == words  # type: ignore[arg-type]
+    assert reasons._rest(SimpleNamespace(sum_worst_db=off_db, sum_worst_hz=3000.0, own_db=own)) == words
 
 
 def test_what_the_high_driver_lacks_and_what_real_parts_cost() -> None:
     """0.04 dB are not worth a word; 0.62 dB with parts against 0.50 with free values cost 0.12."""
-    short = [reasons._shortfall(SimpleNamespace(shortfall_db=db)) for db in (0.04, 0.3)]  # type: ignore[arg-type]
+    short = [reasons._shortfall(SimpleNamespace(shortfall_db=db)) for db in (0.04, 0.3)]
     assert short[0] == "" and short[1].startswith("The high driver stays 0.3 dB below the low one;")
     selected = SimpleNamespace(rms_db=0.62, low=Branch(()), high=Branch(()), within_stock=True)
     told = {
-        policy: reasons._parts(SimpleNamespace(options=DesignOptions(policy=policy), selected=selected, optimum_db=0.5))  # type: ignore[arg-type]
+        policy: reasons._parts(SimpleNamespace(options=DesignOptions(policy=policy), selected=selected, optimum_db=0.5))
         for policy in ("any", "preferred", "stock")
     }
     assert told["any"] == "Values are those of the fit, to three digits."
@@ -451,3 +451,19 @@ def test_error_and_what_builds_add_weigh_alike() -> None:
     rungs = pairs.Ladder()
     assert [rungs.take(one) for one in (fit, nearer, fit, nearer)] == [True, True, False, False]
     assert rungs.best == {5: nearer} and len(rungs.made) == 4
+
+
+def test_of_the_ways_to_leave_a_part_out_the_two_that_promise_least_error_are_fitted(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Of each fit its own two; what would have fewer parts than wanted is no way."""
+    ways: Any = {one: [SimpleNamespace(parts=parts, error=error) for parts, error in of] for one, of in (
+        ("a", ((5, 0.4), (5, 0.1), (3, 0.0), (5, 0.3))), ("b", ((5, 0.9),)), ("c", ()),
+    )}  # fmt: skip
+    monkeypatch.setattr(pairs, "_lighter", ways.__getitem__)
+    monkeypatch.setattr(pairs, "promised_errors", lambda every, _: np.array([one.error for one in every]))
+    fits: Any = ["a", "b", "c"]
+    task: Any = None
+    left: Any = pairs._with_one_left_out(fits, task, 4)
+    assert [one.error for one in left] == [0.1, 0.3, 0.9]
+    assert pairs._with_one_left_out(fits[2:], task, 4) == []
