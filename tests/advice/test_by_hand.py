@@ -12,9 +12,22 @@ from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import pytest
 
-from reportgen.advice import changes, decisive, edges, enquiries, foresight, picks, replies, substitutes, withdrawal
+from reportgen.advice import (
+    changes,
+    comparison,
+    decisive,
+    edges,
+    enquiries,
+    foresight,
+    picks,
+    replies,
+    substitutes,
+    withdrawal,
+)
+from reportgen.advice import supply as supplies
 from reportgen.advice.changed import Pair, changes_report
 from reportgen.advice.changes import Change
 from reportgen.advice.comparison import Bar, axis_hz, compare
@@ -1085,6 +1098,102 @@ def test_what_no_change_touches_names_checks_and_limits_that_there_are() -> None
     written = "".join(Path(str(module.__file__)).read_text(encoding="utf-8") for module in (checks, limits))
     ids = frozenset[str]().union(*changes.UNTOUCHED.values())
     assert len(ids) == 10 + 4 + 4 + 5 + 2 + 2 and {one for one in ids if f'"{one}"' not in written} == set()
+
+
+def test_a_place_of_two_pieces_is_ordered_as_both_and_a_piece_of_no_row_by_its_value() -> None:
+    """KC-1 is 1 uF at 1.60 and KC-4u7 is 4.7 uF at 2.60, 40 of each; bought by value for 100 V, a single one at the price of its place."""
+    both = PartLine(
+        "high",
+        "C1",
+        "C",
+        "shunt",
+        5.7e-6,
+        0.0,
+        made_of=(1e-6, 4.7e-6),
+        part_id="KC-1 + KC-4u7",
+        price=4.2,
+        rating_to_buy=100.0,
+        rating_unit="V",
+    )
+    found = list(supplies._pieces(both, demo()))
+    assert [one[0] for one in found] == ["KC-1", "KC-4u7"] and [one[2] for one in found] == ["1 uF", "4.7 uF"]
+    assert [one[3:] for one in found] == [(1.6, 40), (2.6, 40)]
+    (alone,) = supplies._pieces(replace(both, made_of=(), part_id=None, value=5.6e-6), demo())
+    assert alone == ("", 5.6e-6, "5.6 uF, 100 V", 4.2, None)
+    nameless = list(supplies._pieces(replace(both, part_id=None), demo()))
+    assert [one[1:4] for one in nameless] == [(1e-6, "1 uF, 100 V", None), (4.7e-6, "4.7 uF, 100 V", None)]
+
+
+def test_what_nobody_counted_ends_no_kit() -> None:
+    """Of 9 woofers 4 kits of 2 can be built; of the coil no stock is known. Beside 3 kits of another that take 2 each: (9 - 6)/2 is 1."""
+    rows = [
+        ("low driver", "L", 0.0, "", 1.0, 9.0, "P", "Kit", 2, 1, 2), ("coil", "K", 1e-3, "1 mH", 1.0, None, "P", "Kit", 2, 1, 2),
+        ("low driver", "L", 0.0, "", 1.0, 9.0, "Q", "Other", 2, 3, 6),
+    ]  # fmt: skip
+    needs: Any = pd.DataFrame(rows, columns=list(supplies.COLUMNS))
+    found = supplies.kits_possible(supplies.Supply(needs, needs))
+    assert found.to_dict("records") == [
+        {"pairing": "P", "kit": "Kit", "planned": 1, "alone": 4, "beside": 1, "ends": "L"},
+        {"pairing": "Q", "kit": "Other", "planned": 3, "alone": 4, "beside": 3, "ends": "L"},
+    ]
+
+
+def test_the_rows_of_a_withdrawal(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As it is now, then the better verdict, then the smaller effort; holes are told where they change; 99.90 to 110.00 is 10.10 dearer."""
+    now = judged("HD-01", "suitable")
+    tried: Any = []
+    told = {id(now): Figures("suitable", 2500.0, Counter({"A": 2}), "90 and 50 mm", 99.9, 50.0, "")}
+    for name, word, effort, holes, price in (
+        ("X", "not suitable", 1.0, "A", 90.0),
+        ("Y", "suitable", 3.0, "90 and 50 mm", 110.0),
+        ("Z", "suitable", 2.0, "B", 99.9),
+    ):
+        after = replace(
+            now,
+            verdict=Verdict(word, "Made up."),
+            case=replace(now.case, pairing=replace(now.case.pairing, notes=name)),
+        )  # type: ignore[arg-type]
+        tried.append((SimpleNamespace(text=name, effort=effort, case=after.case), after))
+        told[id(after)] = Figures(word, 2600.0, Counter({"A": 2, "B": 1}), holes, price, 50.0, "")
+    monkeypatch.setattr(withdrawal, "figures_of", lambda found: told[id(found)])
+    first = (now.id, now.case.pairing.kit)
+    assert (
+        list(withdrawal._rows(now, tried))
+        == [
+            (*first, "as now", "suitable", 2500.0, 2, "90 and 50 mm", 99.9, None),
+            (*first, "Z", "suitable", 2600.0, 3, "B", 99.9, 0.0),
+            (*first, "Y", "suitable", 2600.0, 3, "as now", 110.0, 10.1),
+            (*first, "X", "not suitable", 2600.0, 3, "A", 90.0, -9.9),
+        ][: withdrawal.TOLD + 1]
+    )
+
+
+def test_a_rear_chamber_is_told_in_millilitres() -> None:
+    found = demo_assessed("P-01")
+    use = replace(found.case.pairing, chamber_m3=15e-6)
+    assert comparison._rear(replace(found, case=replace(found.case, pairing=use))) == "15 mL chamber"
+    assert (
+        comparison._rear(
+            replace(found, case=replace(found.case, pairing=replace(use, chamber_m3=None, rear_use="removed")))
+        )
+        == "removed"
+    )
+
+
+def test_only_a_gap_of_a_woofer_that_is_not_ours_is_for_the_enquirer() -> None:
+    ours, theirs = (
+        demo().low_drivers["LD-01"],
+        replace(demo().low_drivers["LD-01"], id="E-9", origin=Origin("Enquiries", 0, {})),
+    )
+    words = [
+        replies._gap_words(SimpleNamespace(missing=(text,)), low)  # type: ignore[arg-type]
+        for text, low in (
+            ("Fs of E-9 (Enquiries!P9)", theirs),
+            ("Fs of LD-01 (Low drivers!G2)", ours),
+            ("Fs of HD-01 (High drivers!G2)", theirs),
+        )
+    ]
+    assert words == ["provisional until you tell us your woofer's resonance", "", ""]
 
 
 # --- the mail ---------------------------------------------------------------------------------------------------------
