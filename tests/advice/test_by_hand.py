@@ -24,6 +24,7 @@ from reportgen.advice import (
     foresight,
     picks,
     replies,
+    screening,
     substitutes,
     withdrawal,
 )
@@ -1098,6 +1099,38 @@ def test_what_no_change_touches_names_checks_and_limits_that_there_are() -> None
     written = "".join(Path(str(module.__file__)).read_text(encoding="utf-8") for module in (checks, limits))
     ids = frozenset[str]().union(*changes.UNTOUCHED.values())
     assert len(ids) == 10 + 4 + 4 + 5 + 2 + 2 and {one for one in ids if f'"{one}"' not in written} == set()
+
+
+@pytest.mark.parametrize(
+    ("watts", "travel", "stated", "lacks"),
+    [(50.0, 1e-3, True, False), (None, 1e-3, True, True), (50.0, None, True, True), (50.0, None, False, False), (None, None, False, True)],
+)  # fmt: skip
+def test_what_a_run_will_miss_of_a_high_driver(
+    watts: float | None, travel: float | None, stated: bool, lacks: bool
+) -> None:
+    """Its rating, whatever it is; its travel where drivers of its kind state one (a ribbon's maker does not)."""
+    case = demo_case(
+        "P-01", high={"rated_power_w": watts, "peak_travel_m": travel}, technology={"travel_stated": stated}
+    )
+    assert screening._high_lacks(Setting(case)) is lacks
+
+
+def test_what_a_run_will_miss_of_low_drivers() -> None:
+    case = demo_case("P-01")
+    lows = tuple(
+        replace(case.low, rated_power_w=watts, peak_travel_m=travel)
+        for watts in (60.0, None)
+        for travel in (5e-3, None)
+    )
+    bench = _Bench(demo(), case, ("LR4",), lows, (case.high,))
+    assert bench.columns.lacking.tolist() == [False, True, True, True]
+
+
+def test_how_a_candidate_uses_its_drivers_and_the_width_of_its_range() -> None:
+    """2000 to 4000 Hz is one octave; a chamber of 15e-6 m3 is 15 mL."""
+    found = candidate("HD-01", guide_id="WG-01", rear_use="removed", chamber_m3=15e-6, high_hz=4000.0)
+    assert (found.used, found.octaves) == ("LR4, in WG-01, rear cup off, 15 mL chamber", 1.0)
+    assert (candidate("HD-01").used, candidate("HD-01", high_hz=None).octaves) == ("LR4", None)
 
 
 def test_a_place_of_two_pieces_is_ordered_as_both_and_a_piece_of_no_row_by_its_value() -> None:
