@@ -20,6 +20,7 @@ from reportgen.advice import (
     comparison,
     decisive,
     edges,
+    enquirer,
     enquiries,
     foresight,
     picks,
@@ -560,6 +561,87 @@ def test_how_far_a_level_gives_way(monkeypatch: pytest.MonkeyPatch) -> None:
     asked_for = replace(demo().pairings["P-01"], peak_level_db=110.0)
     picks._looked(wish(), asked_for, (), True)
     assert tried == [110.0, 100.0, 97.0, 94.0]
+
+
+def test_a_driver_of_ours_without_its_own_figure_is_named_only_where_nothing_else_would_do() -> None:
+    """HD-01 suits better, but its resonance is not known; a gap of the woofer or one that is not essential does not count."""
+    check = replace(demo_assessed("P-01").checks[0], essential=True, missing=("Fs of HD-01 (High drivers!G2)",))
+    lacking = (candidate("HD-01", 1), replace(judged("HD-01", "suitable"), checks=(check,)))
+    whole = (candidate("HD-02", 2), judged("HD-02", "suitable with conditions"))
+    assert picks._ranked(wish(), [lacking, whole]) == [whole] and picks._ranked(wish(), [lacking]) == [lacking]
+    other = (
+        lacking[0],
+        replace(
+            lacking[1],
+            checks=(replace(check, missing=("Fs of LD-01 (Low drivers!G2)",)), replace(check, essential=False)),
+        ),
+    )
+    assert picks._ranked(wish(), [whole, other]) == [other, whole]
+
+
+def test_the_third_place_goes_to_the_best_of_another_kind() -> None:
+    """HD-04 and HD-05 are metal domes, HD-01 and HD-02 soft domes: of four that would do, the last of three places is HD-01's."""
+    of_kind = [
+        (candidate(id_, n), judged("HD-04", "suitable"))
+        for n, id_ in enumerate(("HD-04", "HD-05", "HD-05", "HD-04"), 1)
+    ]
+    others = [(candidate(id_, n), judged(id_, "suitable")) for n, id_ in enumerate(("HD-01", "HD-02"), 5)]
+    metal = wish(kinds=frozenset(("metal dome",)))
+    assert picks._with_an_outsider(metal, of_kind + others) == [*of_kind[:2], others[0]]
+    near = [*of_kind[:2], *others]
+    assert picks._with_an_outsider(metal, near) == near and picks._with_an_outsider(metal, of_kind) == of_kind
+
+
+def test_in_which_order_candidates_are_assessed_and_how_many(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two of the kind asked for, two others, then the rest in their order; what plainly fails is passed over but where it is the first."""
+    words = {"HD-01": "not suitable", "HD-02": "not suitable"}
+    monkeypatch.setattr(picks, "quick_word", lambda case: words.get(case.high.id, "suitable"))
+    monkeypatch.setattr(picks, "assess", lambda case, drawn: case.high.id)
+    found = [
+        candidate(id_, n, rear_use="as supplied")
+        for n, id_ in enumerate(("HD-01", "HD-02", "HD-06", "HD-04", "HD-05", "HD-09"), 1)
+    ]
+    use = demo().pairings["P-01"]
+
+    def order(kinds: Any, most: int) -> list[Any]:
+        return [one for _, one in picks._assessed(wish(kinds=frozenset(kinds)), found, use, most)]
+
+    assert order((), 3) == ["HD-01", "HD-06", "HD-04"]
+    assert order(("metal dome",), 9) == ["HD-04", "HD-05", "HD-06", "HD-09"]
+    assert order(("metal dome",), 3) == ["HD-04", "HD-05", "HD-06"]
+
+
+@pytest.mark.parametrize(
+    ("question", "typed", "place", "ear_m", "words"),
+    [
+        ("for my van", (), "vehicle", 1.0, "“van” to mean a vehicle, the ear 1 m away"),
+        ("for my van", ("distance_m",), "vehicle", 2.0, "“van” to mean a vehicle"),
+        ("for my van", ("surroundings",), "living room", 2.0, ""),
+        ("for my room", (), "living room", 2.0, ""),
+    ],
+)
+def test_a_place_named_in_words_is_taken_where_no_cell_says_it(
+    question: str, typed: tuple[str, ...], place: str, ear_m: float, words: str
+) -> None:
+    enquiry = asked(question, typed=typed, surroundings="living room", distance_m=2.0)
+    found, told = enquirer.as_understood(enquiry)
+    assert (found.surroundings, found.distance_m, told) == (place, ear_m, words)
+
+
+@pytest.mark.parametrize(
+    ("watts", "travel", "words"),
+    [
+        (None, None, ("it takes 60 W and moves 4.5 mm either way, as is usual for its size",)),
+        (50.0, None, ("it moves 4.5 mm either way, as is usual for its size",)),
+        (None, 5e-3, ("it takes 60 W, as is usual for its size",)),
+        (50.0, 5e-3, ()),
+    ],
+)
+def test_what_is_taken_for_a_woofer_whose_power_and_travel_nobody_told(
+    watts: Any, travel: Any, words: tuple[str, ...]
+) -> None:
+    low = replace(demo().low_drivers["LD-01"], rated_power_w=60.0, peak_travel_m=4.5e-3)
+    assert enquirer._usual_words(asked(given_rated_power_w=watts, given_peak_travel_m=travel), low) == words
 
 
 # --- answers ----------------------------------------------------------------------------------------------------------
