@@ -1167,6 +1167,24 @@ def test_the_four_kits_that_take_most_of_a_short_piece_are_looked_at(monkeypatch
     assert [one.before.id for one in found.sought if one.id == "LD-01"] == ["B", "E", "C", "D"]
 
 
+def test_the_first_that_keeps_the_verdict_and_is_left_over_takes_the_place_of_what_is_short() -> None:
+    """L1 does worse; of L2 and L3 too few are left, of which the first is remembered; L4 is there and is taken; L5 need not be looked at."""
+    before, taken = judged("HD-01", "suitable"), []
+    left: Any = SimpleNamespace(covers=lambda id_, _: id_ == "L4", take=lambda *ids: taken.append(ids))
+    waiting: Any = []
+    for name in ("L1", "L2", "L3", "L4", "L5"):
+        case = replace(before.case, pairing=replace(before.case.pairing, low_id=name))
+        waiting.append(SimpleNamespace(text=f"{name} instead", case=case))
+    one = substitutes.Sought("LD-01", before, waiting, left)
+    one.judge(judged("HD-01", "not suitable"))
+    assert (one.found, one.second) == ("", "")
+    one.judge(before)
+    one.judge(before)
+    assert (one.found, one.second, taken) == ("", "L2 instead, of which too few are left over", [])
+    one.judge(before)
+    assert (one.found, taken, one.case, len(one.waiting)) == ("L4 instead", [("L4", "LD-01")], None, 1)
+
+
 def test_six_replacements_of_a_driver_are_tried(monkeypatch: pytest.MonkeyPatch) -> None:
     """The smallest changes first: those nearest in size."""
     monkeypatch.setattr(withdrawal, "quick_word", lambda case: "not suitable" if case.low.id == "L3" else "suitable")
