@@ -5,7 +5,7 @@ Knows how values are named and said. Refuses to know where the earlier state was
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass, fields
 from typing import Any, Final, Literal
 
@@ -51,24 +51,30 @@ class Change:
         return f"{self.what}: {self.before} -> {self.after}" if self.before or self.after else self.what
 
 
-def inputs_of(case: Case) -> Mapping[str, Input]:
-    """Every value that takes part in the assessment of a case, in SI units, by role and field.
+def inputs_of(case: Case, but: Container[str] = ()) -> Mapping[str, Input]:
+    """Every value that takes part in the assessment of a case, in SI units, by role and field; without the roles in `but`.
 
     Keys read `low.peak_travel_m`, `practice.air temperature.value`, `stock.KC-1.price`, `curves.LD-01.response`. Rows,
     cells and notes are no inputs; the value of a measured curve is the hash of its points.
     """
     decision = {f"pairing.{field}" for field in DECISION_FIELDS}
-    return {key: found for key, found in _inputs(case) if key not in decision}
+    return {key: found for key, found in _inputs(case, but) if key not in decision}
 
 
-def _inputs(case: Case) -> Iterator[tuple[str, Input]]:
+def _alike(before: Case, after: Case) -> frozenset[str]:
+    """The records, the rules and the parts list of two cases that are the same in both: nothing of them differs."""
+    names = [one.name for one in fields(before) if isinstance(getattr(before, one.name), Record)]
+    return frozenset(name for name in (*names, "practice", "stock") if getattr(before, name) == getattr(after, name))
+
+
+def _inputs(case: Case, but: Container[str]) -> Iterator[tuple[str, Input]]:
     for field in fields(case):
         value = getattr(case, field.name)
-        if isinstance(value, Record):
+        if isinstance(value, Record) and field.name not in but:
             yield from _of_record(field.name, value)
-    for name, rule in case.practice.rules.items():
+    for name, rule in case.practice.rules.items() if "practice" not in but else ():
         yield from _of_record(f"practice.{name}", rule)
-    for part in case.stock:
+    for part in case.stock if "stock" not in but else ():
         yield from _of_record(f"stock.{part.id}", part)
     for name, cabinet in case.measured_in.items():
         if name != case.cabinet.id:
@@ -88,7 +94,8 @@ def _of_record(role: str, record: Record) -> Iterator[tuple[str, Input]]:
 
 def input_changes(before: Case, after: Case) -> tuple[Change, ...]:
     """Which inputs differ. Where another driver, guide or cabinet was put in, that is said and not every figure of it."""
-    old, new = inputs_of(before), inputs_of(after)
+    alike = _alike(before, after)
+    old, new = inputs_of(before, alike), inputs_of(after, alike)
     return tuple(
         Change(after.pairing.id, "input", (other or one).name, *_said(one, other))  # type: ignore[union-attr] # one is there
         for key in dict.fromkeys((*new, *old))
