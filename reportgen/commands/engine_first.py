@@ -5,9 +5,11 @@ Knows that an engine may fail in any way while it loads its libraries. Refuses t
 
 from __future__ import annotations
 
+import warnings
 from contextlib import suppress
 
-with suppress(Exception):
+with suppress(Exception), warnings.catch_warnings():
+    warnings.simplefilter("ignore")  # of fonts and libraries the command itself says what is missing, in words
     from reportgen.paper.render import prepare
 
     prepare()
