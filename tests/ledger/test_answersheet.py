@@ -57,6 +57,10 @@ def test_the_sheet_grows_and_says_nothing_twice() -> None:
         ("E-01", FIRST.text), ("E-02", other.text), ("E-02", FIRST.text)
     ]  # fmt: skip
     assert rows[0] == answers(once)[1], "what stood there stands as it was"
+    page = openpyxl.load_workbook(BytesIO(with_answers(other, before=once)))["Answers"]
+    assert any(str(cell.value).startswith("2 answers.") for (cell,) in page.iter_rows(max_row=6, max_col=1)), (
+        "old and new"
+    )
 
 
 def test_what_the_operator_wrote_beside_the_table_is_kept() -> None:

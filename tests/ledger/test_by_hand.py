@@ -3,25 +3,30 @@
 from __future__ import annotations
 
 import datetime as dt
+import zlib
 from collections.abc import Sequence
 from dataclasses import replace
+from io import BytesIO
 from typing import Any
 
 import openpyxl
 import pytest
 from openpyxl.chart import BarChart
 
+from reportgen.advice.listings import Field, Listing, Report
 from reportgen.advice.screening import Candidate
 from reportgen.assessment import Assessment, outline
-from reportgen.ledger import desksheets, historysheet, sheets, summary, words
+from reportgen.ledger import desksheets, differences, history, historysheet, longtables, sheets, summary, words
 from reportgen.ledger.differences import inputs_of
 from reportgen.ledger.entries import Entry, History
-from reportgen.ledger.layout import Head, Shown
+from reportgen.ledger.layout import SIGNS, Head, Shown
+from reportgen.ledger.listingsheets import listing_sheets
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.rangechart import SERIES, _set_axes, range_chart
-from reportgen.ledger.revisions import cause
+from reportgen.ledger.revisions import Revised, cause
 from reportgen.pairing.figures import Figures
 from reportgen.pairing.parts_list import PartLine
+from reportgen.problems import Unassessed
 from reportgen.suitability.checks import Check
 from reportgen.suitability.limits import Limit
 from reportgen.suitability.verdict import UsableRange
@@ -364,3 +369,123 @@ def test_a_long_record_stands_in_cells_that_hold_it() -> None:
     assert [name for name, _ in parts] == ["1 of 3", "2 of 3", "3 of 3"]
     assert all(len(text.encode("utf-16-le")) // 2 <= 32_767 for _, text in parts)
     assert "".join(text for _, text in parts) == "\U0001f50a" * 33_000
+
+
+# --- what is remembered of a run --------------------------------------------------------------------------------------
+
+
+def remembered(
+    number: int = 1, revision: int | None = 1, before: History | None = None, a: Assessment | None = None
+) -> History:
+    printed = {} if revision is None else {"P-01": Revised(revision, f"S{revision}")}
+    return history.grown(before or History(), [a or demo_assessed("P-01")], [], stamp(number), printed)
+
+
+def test_an_entry_has_each_end_and_each_word_of_the_decision_in_its_place() -> None:
+    a = demo_assessed("P-01")
+    assert a.found_range.low_binding is not None and a.found_range.high_binding is not None
+    use = replace(
+        a.case.pairing, decision="accepted", decided_by="Ada", decided_on=dt.date(2026, 10, 12), reason="Sold well."
+    )
+    (entry,) = remembered(a=replace(a, case=replace(a.case, pairing=use))).entries
+    assert entry.bound_below == a.found_range.low_binding.title != entry.bound_above == a.found_range.high_binding.title
+    assert (entry.decision, entry.decided_by, entry.decided_on, entry.decided_why) == (
+        "accepted",
+        "Ada",
+        use.decided_on,
+        "Sold well.",
+    )
+    assert (entry.low_hz, entry.high_hz, entry.crossover_hz) == (
+        a.found_range.low_hz,
+        a.found_range.high_hz,
+        a.crossover_hz,
+    )
+    assert {name: historysheet.COLUMNS[name].format for name in ("low_hz", "high_hz", "crossover_hz", "price")} == {
+        "low_hz": "0", "high_hz": "0", "crossover_hz": "0", "price": "#,##0.00"
+    }  # fmt: skip
+
+
+def test_a_run_after_which_nothing_changed_leaves_no_row_but_a_new_revision_of_a_sheet_does() -> None:
+    once = remembered()
+    assert remembered(2, before=once) is once and remembered(2, None, before=once) is once
+    again = remembered(2, 2, before=once)
+    assert [(entry.event, entry.revision) for entry in again.entries] == [("first run", 1), ("sheet", 2)]
+
+
+def test_the_number_of_the_next_run_never_falls() -> None:
+    """After run 5 comes 6, or 9 where 9 was to come."""
+    assert remembered(5).next_run == 6 and remembered(5, before=History(next_run=9)).next_run == 9
+
+
+def test_a_result_that_moved_by_itself_is_put_down_to_another_program_alone() -> None:
+    once = remembered()
+    (entry,) = once.entries
+    moved = replace(once, entries=(replace(entry, crossover_hz=1000.0),))
+    kinds = [
+        [change.kind for change in history.changes(moved, [demo_assessed("P-01")], version)]
+        for version in (entry.program_version, "", "99.0")
+    ]
+    assert kinds == [["result"], ["result"], ["program", "result"]]
+
+
+def test_a_pairing_that_still_cannot_be_assessed_is_told_once_for_each_reason() -> None:
+    once = history.grown(History(), [], [Unassessed("P-01", (), "No Fs.")], stamp(1))
+    assert len(once.entries) == 1
+    assert history.grown(once, [], [Unassessed("P-01", (), "No Fs.")], stamp(2)) is once
+    other = history.grown(once, [], [Unassessed("P-01", (), "No Re.")], stamp(2))
+    assert [entry.reason for entry in other.entries] == ["No Fs.", "No Re."]
+    was_good = remembered()
+    assert history.grown(was_good, [], [Unassessed("P-01", (), "No Fs.")], stamp(2)).entries[-1].effect == (
+        f"Verdict: {was_good.entries[0].verdict} -> not assessed"
+    )
+
+
+def test_a_run_that_never_was_cannot_be_worked_out_again() -> None:
+    once = remembered(5)
+    assert set(history.recomputable(once, 5)) == {"p-01"}
+    for number in (0, 6):
+        with pytest.raises(history.NotInHistory):
+            history.recomputable(once, number)
+
+
+def test_a_curve_that_went_with_its_driver_is_no_change_of_its_own() -> None:
+    """LD-02 in place of LD-01: the woofer says it; that of HD-01, which stays, is said, and so is LD-01's where it stays."""
+    before = demo_case("P-01")
+    after = replace(before, pairing=replace(before.pairing, low_id="LD-02"))
+    told = [
+        differences._explained(f"curves.{name}.response", True, before, later)
+        for name, later in (("LD-01", after), ("LD-02", after), ("HD-01", after), ("LD-01", before))
+    ]
+    assert told == [True, True, False, False]
+
+
+# --- tables of the desk -----------------------------------------------------------------------------------------------
+
+
+def test_a_table_of_the_desk_states_units_and_shows_what_is_not_known() -> None:
+    """Hz without decimals, yen without sen; a dash stands for a missing number, nothing for missing words."""
+    kinds: Any = ("id", "text", "words", "count", "money", "hz", "verdict")
+    listing = Listing(
+        "Some",
+        tuple(Field(kind.title(), kind) for kind in kinds),
+        (("A", "b", "c", 2, 1200.0, 1234.5, "suitable"), ("B", *[None] * 6)),
+    )
+    unseen = replace(listing, title="Hidden", on_sheet=False, tab="hidden")
+    yen = replace(demo().maker, currency="JPY")
+    book = listing_sheets(Report("T", "Two.", (listing, unseen)), "Supply", stamp(7), yen)
+    found = openpyxl.load_workbook(BytesIO(book.bytes()))
+    assert found.sheetnames == ["Supply 007"]
+    rows = [list(row) for row in found["Supply 007"].iter_rows() if row[0].value in ("Id", "A", "B")]
+    assert [[cell.value for cell in row] for row in rows] == [
+        ["Id", "Text", "Words", "Count", "Money (JPY)", "Hz (Hz)", "Verdict"], ["A", "b", "c", 2, 1200, 1234.5, SIGNS["suitable"]],
+        ["B", None, None, NONE, NONE, NONE, None],
+    ]  # fmt: skip
+    assert [cell.number_format for cell in rows[1]][3:6] == ["0", "#,##0", "0"]
+
+
+def test_the_days_of_dates_move_but_not_times_of_a_day() -> None:
+    """Books that count from 1904 are 1462 days behind; 0.5 is noon and no day (ECMA-376 part 1, 18.17.4)."""
+    cells = longtables.row_text([("day", dt.datetime(2026, 1, 1, 12)), ("day", 0.5)], 15.0)
+    (row,) = longtables.Stretch(3, [zlib.compress(cells.encode())], {"day": 4}).text(later=lambda _: -1462)
+    assert b"<v>44561.5</v>" in row or b"<v>44561.5<" in row
+    assert b"<v>0.5<" in row  # 46 023.5 - 1462 = 44 561.5
