@@ -47,8 +47,8 @@ class Remedy:
 class Assessment:
     """All that is known of one pairing. Frequencies Hz, levels dB, money in the maker's currency.
 
-    `network` is None when none could be designed (`not_designed` says why), and so are the values taken from it. `crossover_why` says what spoke for a frequency that was left open. `remedies` is filled for pairings that are not suitable or marginal; `remedies_note` says how many
-    assessments the search took.
+    `network` is None when none could be designed (`not_designed` says why), and so are the values taken from it. `crossover_why` says what spoke for a frequency that was left open. `remedies` is filled for pairings that are not suitable or marginal; `remedies_note` says what is
+    to be known of the search.
     """
 
     case: Case

@@ -200,7 +200,7 @@ class _Search:
         return load.value * now / then * ROUGH_OHM >= load.limit
 
     def _try(self, changes: Changes, case: Case) -> None:
-        """Assess as a whole what no shorter look rules out; what is ruled out without a fit counts only once a yes was found."""
+        """Assess as a whole what no shorter look rules out. Of a no that has found no yes yet, what is ruled out without a fit does not count."""
         kinds = _kinds(changes)
         if self.whole >= min(WHOLE[self.before.verdict.word], self.budget) or self.tries[kinds] >= TRIES_OF_A_KIND:
             self.left_out = True
@@ -208,7 +208,7 @@ class _Search:
         try:
             heard = all(UNTOUCHED[change.kind] >= WINDOW_IDS for change in changes) or self._foresight.heard(case)
             open_hz = self._foresight.left_open_hz(case) if heard else ()
-            if open_hz or self.found:
+            if open_hz or self.found or self.before.verdict.word != "not suitable":
                 self.whole += 1
                 self.tries[kinds] += 1
             if not open_hz or not self._foresight.fits_promise(case, open_hz):
