@@ -7,6 +7,7 @@ has; then the same run comes again with nothing changed. Memory is the largest r
 
 from __future__ import annotations
 
+import gc
 import pickle
 import subprocess
 import sys
@@ -17,6 +18,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from reportgen.cli import SELDOM
 from reportgen.commands.piecework import assess_with_remedies
 from reportgen.commands.run import RunOrder, run
 from reportgen.commands.tasks import Done, Task
@@ -49,6 +51,7 @@ def measured(workbook: Path, results: Path) -> None:
     """One run in this process: prints its clock and processor seconds, its largest memory (MB) and what it took over."""
     ready = Ready(pickle.loads(results.read_bytes()))
     begun, spent = time.monotonic(), time.process_time()
+    gc.set_threshold(*SELDOM)  # as the command line does
     report = run(RunOrder(workbook, workbook.parent, into=workbook.with_name("copy.xlsx")), executor=ready)
     # `getrusage` would count the process that this one came of
     status = Path("/proc/self/status").read_text().splitlines()
