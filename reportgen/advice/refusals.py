@@ -39,7 +39,11 @@ SURE = (
 )
 """How far each of them must miss (mm of frames in tolerances, dB, shares) to be refused, to be left open, and to count as near: what
 data sheets tell of levels and heat holds so roughly (found by trial over random catalogues: levels meet 0.6 dB better to 4.1 dB worse,
-low drivers heat 0.3 to 1.4 times, high ones 0.4 to 2.2 times what is worked out here)."""
+of which a lower rated impedance is up to 3 dB, low drivers heat 0.3 to 1.4 times, high ones 0.4 to 2.2 times what is worked out here)."""
+LEVEL = 2
+"""The level's place among them."""
+LOWER_LOAD = 0.95
+"""So far below the resistance the least load of a network often lies: within that of a class of ratings it may be the lower one (by the same trial)."""
 LOW_TAKES = 0.5
 """Share of what its resistance alone would take that heats a low driver: its impedance rises on either side (found by trial over the demo)."""
 UNBOUND_OCTAVE = float(np.log2(1000.0))
@@ -71,6 +75,13 @@ class Outlook:
         return rated_about_ohm(self.resistance_ohm)
 
     @cached_property
+    def _lost_db(self) -> FloatArray:
+        """What the amplifier's level falls by (L,) where a network pulls the load down a class of ratings."""
+        bearable = self.settings[0].case.practice["lowest rated impedance"]
+        lower = np.maximum(rated_about_ohm(LOWER_LOAD * self.resistance_ohm), np.minimum(self._rated_ohm, bearable))
+        return np.asarray(10.0 * np.log10(self._rated_ohm / lower))
+
+    @cached_property
     def _heating(self) -> FloatArray:
         """Programme watts in each low driver (L,) were there no crossover, as a share of what it is rated; 0 where that is unknown."""
         case = self.settings[0].case
@@ -90,7 +101,12 @@ class Outlook:
         high_w = reaching_w(setting, lows.level_db, lows.resistance_ohm)[low] * passed
         found = np.where(_rating_unsure(setting, high_w), np.int8(UNDECIDED), found)
         misses = self._misses(setting, lows, low, octave, 1.0 - passed, high_w)
-        refused, open_, near = (misses > np.array(edge)[:, None] for edge in zip(*SURE, strict=True))
+        doubted = misses.copy()
+        doubted[LEVEL] += self._lost_db[low]
+        refused, open_, near = (
+            missed > np.array(edge)[:, None]
+            for missed, edge in zip((misses, doubted, doubted), zip(*SURE, strict=True), strict=True)
+        )
         sure = refused.any(axis=0)
         unsure = open_.any(axis=0) & (found < UNDECIDED) & ~sure
         found = np.where(near.any(axis=0) & (found == SUITABLE), np.int8(CONDITIONS), found)

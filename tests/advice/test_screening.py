@@ -8,17 +8,19 @@ from itertools import pairwise, product
 from math import inf, isfinite, log2, nan
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reportgen.advice.edges import WORDS
-from reportgen.advice.refusals import FORESEEN
+from reportgen.advice.refusals import FORESEEN, Outlook
 from reportgen.advice.screening import OF_THE_KIND, Candidate, screen
 from reportgen.assessment import assess
 from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.frames import Sizes
 from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess
 from reportgen.suitability.checks import all_checks, limit_check
@@ -160,6 +162,16 @@ def test_what_data_sheets_leave_open_is_no_tick() -> None:
         demo(), hot, slopes=(), low_ids=[hot.low_id], high_ids=[hot.high_id], keep_spacing=True
     ).candidates
     assert found.word == "undecided" and found.takes == "A run must tell whether the low driver burns."
+
+
+def test_near_a_class_of_ratings_the_level_may_be_that_of_the_lower_one() -> None:
+    """6 ohm are rated from 4.8 ohm on (IEC 60268-5): 4.9 ohm lie 2 % above, and 4 ohm are 10 lg(6/4) = 1.761 dB less; 5.6 ohm lie well
+    above; 3.3 ohm lie near the 3.2 of 4 ohm, below which no amplifier of the demo is asked to go."""
+    nothing = np.array([])
+    outlook = Outlook(
+        (Setting(demo().case(demo().pairings["P-01"])),), np.array([4.9, 5.6, 3.3]), nothing, Sizes(*[nothing] * 4)
+    )
+    assert outlook._lost_db == pytest.approx([1.7609, 0.0, 0.0], abs=1e-4)
 
 
 def test_what_lacks_bass_stands_behind() -> None:
