@@ -936,20 +936,20 @@ def test_by_how_much_each_thing_foreseen_misses() -> None:
 )  # fmt: skip
 def test_how_sure_a_screen_is_of_a_high_driver_that_is_too_quiet(miss_db: float, word: int, which: int) -> None:
     """Up to 3 dB too quiet passes with conditions; sensitivities tell it within 2 dB one way and 1.5 the other."""
-    outlook, setting, lows = beside(92.0 + 3.5 + 3.0 + miss_db, rated_power_w=400.0, rating_highpass_hz=None)
+    outlook, setting, lows = beside(92.0 + 3.5 + 3.0 + miss_db, rated_power_w=900.0, rating_highpass_hz=None)
     outlook = replace(outlook, rated_w=np.array([900.0]))
     words, decides = outlook.told(np.array([[edges.SUITABLE]], dtype=np.int8), np.array([[11.0]]), setting, lows)
     assert (int(words[0, 0]), int(decides[0, 0])) == (word, which)
 
 
 def test_two_high_drivers_stand_twice_the_watts_before_a_run_asks_for_their_rating() -> None:
-    """Without its high pass a rating is asked for from 0.45 of the watts that the strictest usual one leaves a driver."""
+    """Without its high pass a rating is asked for from 0.34 of the watts that the strictest usual one leaves a driver."""
     case = demo_case("P-01", high={"rated_power_w": 50.0, "rating_highpass_hz": None, "rating_order": None})
     least = high_allowed_at_least_w(case)
     assert least is not None
     for count in (1, 2):
         setting = Setting(replace(case, pairing=replace(case.pairing, high_count=count)))
-        unsure = _rating_unsure(setting, np.array([0.44, 0.46]) * least * count)
+        unsure = _rating_unsure(setting, np.array([0.33, 0.35]) * least * count)
         assert unsure.tolist() == [False, True]
 
 
