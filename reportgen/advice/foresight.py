@@ -178,9 +178,9 @@ class Foresight:
 
     # --- with networks before their parts -------------------------------------------------------------------------
 
-    def left_open_hz(self, case: Case) -> tuple[float, ...]:
-        """The crossovers (Hz) that may get a network and at which an ideal one would not miss heat, peak level, level match or load;
-        none where the network stays the same and its own faults with it."""
+    def left_open(self, case: Case) -> tuple[Networks, ...]:
+        """The networks at each crossover that may get one and at which an ideal one would not miss heat, peak level, level match or
+        load; none where the network stays the same and its own faults with it."""
         model = Model(Setting(case))
         frequencies_hz = self._frequencies_hz(model)
         same = frequencies_hz == self._frequencies_hz(self._model)
@@ -188,15 +188,14 @@ class Foresight:
             return ()
         beyond = model.setting.slope.order > FOLLOWED
         return tuple(
-            hz
+            Networks(model, hz)
             for hz in frequencies_hz
             if beyond or any(self._met_ideally(Ideal(model, hz, ohm)) for ohm in self._rated_ohm(model))
         )
 
-    def fits_promise(self, case: Case, frequencies_hz: Iterable[float]) -> bool:
+    def fits_promise(self, left_open: Iterable[Networks]) -> bool:
         """False where at all of these crossovers the networks that are fitted, before parts are chosen, miss any of that."""
-        model = Model(Setting(case))
-        return any(self._within_reach(_fitted(model, hz), hz) for hz in frequencies_hz)
+        return any(self._within_reach(_fitted(one), one.crossover_hz) for one in left_open)
 
     def _frequencies_hz(self, model: Model) -> tuple[float, ...]:
         """Where a network may be designed."""
@@ -309,10 +308,10 @@ class Foresight:
         return low, high, network.reachable_db - reach_of(ideal).least(ideal.crossover_hz)[0]
 
 
-def _fitted(model: Model, crossover_hz: float) -> tuple[Optimum, ...]:
+def _fitted(networks: Networks) -> tuple[Optimum, ...]:
     """The networks before their parts; none where none can be."""
     with suppress(CannotAssess, ValueError):
-        return Networks(model, crossover_hz).optima
+        return networks.optima
     return ()
 
 

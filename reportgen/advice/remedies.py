@@ -207,11 +207,11 @@ class _Search:
             return
         try:
             heard = all(UNTOUCHED[change.kind] >= WINDOW_IDS for change in changes) or self._foresight.heard(case)
-            open_hz = self._foresight.left_open_hz(case) if heard else ()
-            if open_hz or self.found or self.before.verdict.word != "not suitable":
+            left_open = self._foresight.left_open(case) if heard else ()
+            if left_open or self.found or self.before.verdict.word != "not suitable":
                 self.whole += 1
                 self.tries[kinds] += 1
-            if not open_hz or not self._foresight.fits_promise(case, open_hz):
+            if not self._foresight.fits_promise(left_open):
                 return
             after = assess(case, drawn=False)
         except (CannotAssess, ValueError):

@@ -81,7 +81,7 @@ def assess_range() -> UsableRange:
 
 def promises(foresight: Foresight, case: Case) -> bool:
     """What the search asks before it assesses a case as a whole."""
-    return foresight.fits_promise(case, foresight.left_open_hz(case))
+    return foresight.fits_promise(foresight.left_open(case))
 
 
 HOT = demo_case("P-06", low={"rated_power_w": 6.0}, pairing={"crossover_hz": 3000.0})

@@ -186,9 +186,9 @@ def test_what_is_ruled_out_without_a_fit_does_not_use_up_the_search(monkeypatch:
     assert len(vain) > WHOLE["not suitable"]
     monkeypatch.setattr(remedies, "all_changes", lambda *_: (*vain, works))
     monkeypatch.setattr(Foresight, "open_", lambda self, case: True)
-    looked = Foresight.left_open_hz
+    looked = Foresight.left_open
     monkeypatch.setattr(
-        Foresight, "left_open_hz", lambda self, case: () if case.pairing.slope == "BW2" else looked(self, case)
+        Foresight, "left_open", lambda self, case: () if case.pairing.slope == "BW2" else looked(self, case)
     )
     found, _ = find_remedies(before, catalogue)
     assert [remedy.changes for remedy in found] == [(works.text,)]
