@@ -90,10 +90,9 @@ def _start_ahead(parsed: argparse.Namespace) -> None:
     """Before all else: let the workers of a run import what they need while this process imports and reads."""
     if parsed.call is _run and parsed.scheduler is None:
         from reportgen.commands import workers
+        from reportgen.commands.preload import PRELOAD
 
-        # as handed.PRELOAD, which takes longer to import
-        first = ("reportgen.commands.piecework", "scipy.special", "reportgen.commands.engine_first")
-        workers.start_ahead(first if _prints(parsed) else first[:-1])
+        workers.start_ahead(PRELOAD if _prints(parsed) else PRELOAD[:-1])
 
 
 def _prints(parsed: argparse.Namespace) -> bool:

@@ -9,9 +9,6 @@ from dataclasses import dataclass
 
 from reportgen.commands.tasks import Done, Task
 
-PRELOAD = ("reportgen.commands.piecework", "scipy.special", "reportgen.commands.engine_first")
-"""What a worker has imported before it begins; the page engine, last, takes longest and is for printing alone."""
-
 
 @dataclass(frozen=True)
 class Piecework:

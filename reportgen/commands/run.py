@@ -23,9 +23,10 @@ from reportgen.commands import reuse, scheduler, workers
 from reportgen.commands.aside import Aside, DigestAside
 from reportgen.commands.filenames import safe_name
 from reportgen.commands.guard import no_room, why_not
-from reportgen.commands.handed import PRELOAD, Piecework
+from reportgen.commands.handed import Piecework
 from reportgen.commands.letters import unprintable
 from reportgen.commands.orders import Notify, Order, Stamps, not_there, stamps, tell_nobody
+from reportgen.commands.preload import PRELOAD
 from reportgen.commands.tasks import Done, Shop, Task, crashed
 from reportgen.ledger import history
 from reportgen.ledger.archive import Packer

@@ -12,8 +12,8 @@ import time
 from collections.abc import Callable
 
 from reportgen.commands import workers
-from reportgen.commands.handed import PRELOAD
 from reportgen.commands.piecework import work
+from reportgen.commands.preload import PRELOAD
 from reportgen.commands.tasks import Done, Shop, Task
 from reportgen.paper.printing import Stamp
 from tests.demo_catalogue import demo
