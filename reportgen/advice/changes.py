@@ -166,11 +166,10 @@ def networks(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
 
 
 def levels(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
-    """A lower wanted peak level, at least as low as what was found to be reached, to 3 dB where any yes will do."""
+    """A lower wanted peak level, at least as low as what was found to be reached: a wish that stays out of reach is no way out."""
     wanted, practice = before.case.pairing.peak_level_db, before.case.practice
     reached = next((check.margin for check in before.checks if check.id == "peak level"), None)
-    allowed = practice["level shortfall limit" if before.verdict.word == "not suitable" else "level margin"]
-    needed = float(math.ceil(max(-(reached or 0.0) - allowed, 0.0)))
+    needed = float(math.ceil(max(-(reached or 0.0) - practice["level margin"], 0.0)))
     for lower in sorted({*(step for step in LEVEL_STEPS_DB if step >= needed), needed} - {0.0}):
         text = f"peak level {wanted - lower:g} dB in place of {wanted:g} dB"
         yield Change("level", text, 2.0 + lower / 10.0, (("peak_level_db", wanted - lower),))

@@ -13,7 +13,6 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.acoustics.drivers import SENSITIVITY_VOLT
 from reportgen.acoustics.slopes import target_sum
 from reportgen.crossover.circuit import Circuit, Leg, circuit_of
 from reportgen.crossover.reached import Bench
@@ -27,7 +26,7 @@ from reportgen.pairing.figures import Figures, Heard
 from reportgen.pairing.heat import Heat
 from reportgen.pairing.options import options_for
 from reportgen.pairing.parts_list import PartLine, as_bought, needed, part_lines
-from reportgen.pairing.reach import reach_of
+from reportgen.pairing.reach import Reach, reach_of
 from reportgen.pairing.readings import Reading, netlist_of, readings_of
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.shopping import cost_of, drivers_of, total
@@ -180,7 +179,8 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
     lobe = lobe_of(sums)
     circuit = circuit_of((Leg("low", found.low), Leg("high", found.high, found.high_reversed)))
     parts = part_lines(found, stress)
-    most_db, most_hz, cause = reach_of(sums).least(found.crossover_hz)
+    reach = reach_of(sums)
+    most_db, most_hz, cause = reach.least(found.crossover_hz)
     heard = Heard(
         FREQUENCY_HZ,
         db(sums.low + sums.high),
@@ -200,7 +200,7 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
         circuit=circuit,
         assembly=None,
         netlist="",
-        figures=_figures(sums, heard, electrical, parts, parts_price, (most_db, cause)),
+        figures=_figures(sums, heard, electrical, parts, parts_price, reach),
         uneven=barred(model, heard, found.crossover_hz, heard.uneven_hz),
         bass_off=barred(model, heard, found.crossover_hz, *voicing.bass_hz),
         treble_off=barred(model, heard, found.crossover_hz, *TREBLE_HZ),
@@ -248,11 +248,11 @@ def _figures(
     electrical: Electrical,
     parts: Sequence[PartLine],
     parts_price: float | None,
-    most: tuple[float, str],
+    reach: Reach,
 ) -> Figures:
     case, model, voicing = sums.model.setting.case, sums.model, heard.voicing
-    rated_ohm = electrical.rated_ohm or 2.0
-    volts = SENSITIVITY_VOLT * 10.0 ** ((case.pairing.peak_level_db - heard.seat_db) / 20.0)
+    crossover_hz, power_w = sums.design.crossover_hz, case.pairing.amplifier_power_w
+    most_db, _, cause = reach.least(crossover_hz)
     count, stands = case.practice["loudspeakers a kit"], sums.heat.stands
     return Figures(
         sensitivity_db=heard.sensitivity_db,
@@ -265,9 +265,12 @@ def _figures(
         rated_impedance_ohm=electrical.rated_ohm,
         least_impedance_ohm=electrical.minimum_ohm,
         least_impedance_hz=electrical.minimum_hz,
-        highest_level_db=most[0],
-        highest_level_cause=most[1],
-        amplifier_w=(volts**2 / rated_ohm, None if stands is None else stands * case.pairing.amplifier_power_w),
+        highest_level_db=most_db,
+        highest_level_cause=cause,
+        amplifier_w=(
+            reach.amplifier_w(case.pairing.peak_level_db, crossover_hz, power_w),
+            None if stands is None else stands * power_w,
+        ),
         pieces=sum(max(len(part.made_of), 1) for part in parts),
         network_price=parts_price,
         pair_price=total([(cost_of(drivers_of(case)), int(count)), (parts_price, int(count))]),

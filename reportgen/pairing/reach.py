@@ -23,16 +23,26 @@ REACHED_TO_HZ = 10000.0
 
 @dataclass(frozen=True)
 class Reach:
-    """Highest level at the seat (dB) over the grid and what ends it at each frequency."""
+    """Highest level at the seat (dB) over the grid and what ends it at each frequency; with it what the amplifier alone allows."""
 
     level_db: FloatArray
     cause: tuple[str, ...]
+    by_amplifier_db: FloatArray
 
     def least(self, crossover_hz: float) -> tuple[float, float, str]:
         """Level (dB) at which it ends, at which frequency (Hz) and by what, from two octaves below the crossover up."""
-        near = (FREQUENCY_HZ >= crossover_hz / 4.0) & (FREQUENCY_HZ <= REACHED_TO_HZ)
-        lowest = int(np.argmin(np.where(near, self.level_db, np.inf)))
+        lowest = int(np.argmin(np.where(_judged(crossover_hz), self.level_db, np.inf)))
         return float(self.level_db[lowest]), float(FREQUENCY_HZ[lowest]), self.cause[lowest]
+
+    def amplifier_w(self, wanted_db: float, crossover_hz: float, power_w: float) -> float:
+        """Power (W) that reaches a level (dB) all over that band, where one of `power_w` reaches `by_amplifier_db`."""
+        least_db = float(np.min(self.by_amplifier_db[_judged(crossover_hz)]))
+        return float(power_w * 10.0 ** ((wanted_db - least_db) / 10.0))
+
+
+def _judged(crossover_hz: float) -> NDArray[np.bool_]:
+    """The frequencies at which the level is judged: from two octaves below the crossover up."""
+    return np.asarray((FREQUENCY_HZ >= crossover_hz / 4.0) & (FREQUENCY_HZ <= REACHED_TO_HZ))
 
 
 def reach_of(sums: Driven) -> Reach:
@@ -56,8 +66,11 @@ def reach_of(sums: Driven) -> Reach:
         )
     table = np.array([voltage for _, voltage in bounds])
     which = np.argmin(table, axis=0)
-    level = db(sums.low + sums.high) + 20.0 * np.log10(np.min(table, axis=0) / SENSITIVITY_VOLT) - _hot_db(sums)
-    return Reach(level, tuple(bounds[i][0] for i in which))
+    at_once_db = db(sums.low + sums.high) - _hot_db(sums)
+    level, amplified = (
+        at_once_db + 20.0 * np.log10(volts / SENSITIVITY_VOLT) for volts in (table.min(axis=0), table[0])
+    )
+    return Reach(level, tuple(bounds[i][0] for i in which), amplified)
 
 
 def _hot_db(sums: Driven) -> FloatArray:

@@ -594,10 +594,14 @@ def _tightest(layout: Layout, cone_m: float) -> tuple[float, str, float, str]:
     """Largest overlap (m) and the two frames, largest overhang (m) and the frame; negative is clearance."""
     pairs = [pair for pair in combinations(layout.frames, 2) if not _inside_m(*pair, cone_m)]
     overlap, pair = max(
-        ((_overlap_m(one, other), f"{one.label} and {other.label}") for one, other in pairs), default=(-math.inf, "")
+        ((_overlap_m(one, other), _pair_words(one, other)) for one, other in pairs), default=(-math.inf, "")
     )
     outside, which = max(((_outside_m(frame, layout), frame.label) for frame in layout.frames), default=(-math.inf, ""))
     return overlap, pair, outside, which
+
+
+def _pair_words(one: Frame, other: Frame) -> str:
+    return f"Two {one.label}" if one.label == other.label else f"{one.label} and {other.label}"
 
 
 def clearance_m(setting: Setting) -> float:
@@ -622,8 +626,13 @@ def frames_fit(built: AsBuilt) -> Check:
         missing = setting.case.low.missing("frame_width_m") if "low" in unknown else ()
         missing += setting.case.high.missing("faceplate_width_m") if "high" in unknown else ()
         return _gap("frames fit", "Frames fit", "mm", source, missing, essential=True)
-    if clearance_mm >= 0.0:
+    saw_mm = 1e3 * setting.case.practice["frame tolerance"]
+    if clearance_mm >= saw_mm:
         text = f"All frames clear one another and the edges; the tightest place has {clearance_mm:.0f} mm."
+    elif clearance_mm >= 0.0:
+        place = f"{pair} stand" if overlap >= outside else f"{which} stands"
+        edge = "apart" if overlap >= outside else "from the edge of the baffle"
+        text = f"{place} {math.floor(10.0 * clearance_mm) / 10.0:g} mm {edge}; a saw needs {saw_mm:g} mm."
     elif overlap >= outside:
         text = f"{pair} overlap by {_tenths(-clearance_mm)} mm."
     else:
@@ -631,7 +640,7 @@ def frames_fit(built: AsBuilt) -> Check:
     smallest_mm = 1e3 * min(min(frames.outer_m(frame)) for frame in layout.frames)
     return _graded(
         "frames fit", "Frames fit", clearance_mm, 0.0, "mm", source, text, at_most=False,
-        margin_needed=1e3 * setting.case.practice["frame tolerance"], share=-clearance_mm / smallest_mm,
+        margin_needed=saw_mm, share=-clearance_mm / smallest_mm,
     )  # fmt: skip
 
 

@@ -539,10 +539,13 @@ def test_the_level_reached_is_looked_for_from_two_octaves_under_the_crossover_to
     for hz, db, why in ((450.0, 70.0, "low"), (9000.0, 90.0, "high"), (12000.0, 80.0, "top")):
         at = int(np.argmin(np.abs(FREQUENCY_HZ - hz)))
         level[at], cause[at] = db, why
-    found = Reach(level, tuple(cause))
+    found = Reach(level, tuple(cause), level + 3.0)
     assert (found.least(2000.0)[0], found.least(2000.0)[2]) == (90.0, "high")
     assert (found.least(1700.0)[0], found.least(1700.0)[2]) == (70.0, "low")
     assert found.least(2000.0)[1] == pytest.approx(9000.0, rel=0.015)
+    # 40 W reach 93 dB wherever 2000 Hz is judged, 73 dB where 1700 Hz is: 103 dB take ten times, or a thousand times that
+    assert found.amplifier_w(103.0, 2000.0, 40.0) == pytest.approx(400.0)
+    assert found.amplifier_w(103.0, 1700.0, 40.0) == pytest.approx(40000.0)
 
 
 def test_what_one_loudspeaker_costs_with_its_parts() -> None:

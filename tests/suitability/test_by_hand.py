@@ -383,7 +383,10 @@ def test_a_large_dome_of_unknown_resonance_counts_as_a_small_one() -> None:
 def test_frames_by_the_millimetre() -> None:
     """LD-01 is 168 mm wide and HD-01 104 mm: 136 mm apart they touch, 1 mm nearer is a miss of 1/104 of the smaller."""
     touching = checks_of(changed(pairing={"centre_spacing_m": 0.136}))["frames fit"]
-    assert touching.value == 0.0 and touching.outcome != "fail"
+    assert touching.value == 0.0 and touching.outcome == "marginal"
+    assert touching.text == "LD-01 and HD-01 stand 0 mm apart; a saw needs 2 mm."
+    apart = checks_of(changed(pairing={"centre_spacing_m": 0.1375}))["frames fit"]  # 1.5 mm
+    assert (apart.outcome, apart.text) == ("marginal", "LD-01 and HD-01 stand 1.5 mm apart; a saw needs 2 mm.")
     closer = checks_of(changed(pairing={"centre_spacing_m": 0.135}))["frames fit"]
     assert (closer.outcome, closer.text) == ("fail", "LD-01 and HD-01 overlap by 1 mm.")
     assert closer.value == pytest.approx(-1.0) and closer.miss == pytest.approx(1.0 / 104.0)
