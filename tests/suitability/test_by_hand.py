@@ -22,11 +22,12 @@ from reportgen.pairing.response import Model
 from reportgen.suitability import steps
 from reportgen.suitability.agreement import _grave, _sentence
 from reportgen.suitability.assumptions import all_assumptions
+from reportgen.suitability.cautions import all_cautions
 from reportgen.suitability.checks import Check, _inside_m, all_checks, clearance_m, limit_check
 from reportgen.suitability.choice import Choice, Chooser, _moved
-from reportgen.suitability.limits import Limit, heat_hz, lobing_hz, shortfall_hz
+from reportgen.suitability.limits import Limit, heat_hz, lobing_hz, reaching_w, shortfall_hz
 from reportgen.suitability.steps import Candidate, ladder_of
-from reportgen.suitability.verdict import usable_range
+from reportgen.suitability.verdict import judge, usable_range
 from tests.demo_catalogue import demo
 from tests.suitability.test_checks import BERYLLIUM, GOOD, HORN, OPEN, RIBBON, TALL
 from tests.suitability.workbench import (
@@ -742,3 +743,73 @@ def test_figures_that_cannot_both_be_a_rounding(field: str, stated: float, deriv
     """A quarter of an amount, or 2 dB, in either direction."""
     ratio = 10.0 ** ((stated - derived) / 20.0) if field == "sensitivity_db" else stated / derived
     assert _grave(Disagreement("fs_hz", field, stated, derived, ratio)) is grave
+
+
+# --- rules over many values -------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("guide", (None, "WG-01"))
+def test_a_travel_that_never_suffices_bounds_at_the_end_of_hearing(guide: str | None) -> None:
+    """A hair of travel asks for more than 20 kHz, with and without the gain of a guide: there the search ends (Hz)."""
+    case = changed(high={"peak_travel_m": 1e-9}, guide=demo().waveguides[guide] if guide else None)
+    assert limits_of(case)["travel"].hz == pytest.approx(20000.0)
+
+
+@pytest.mark.parametrize(("low_ohm", "rated_ohm"), ((3.1, 2.0), (3.3, 4.0), (4.9, 6.0), (6.5, 8.0), (13.0, 16.0)))
+@pytest.mark.parametrize("high_ohm", (3.0, 7.5))
+def test_the_amplifiers_voltage_is_that_into_the_low_drivers_rating(
+    low_ohm: float, rated_ohm: float, high_ohm: float
+) -> None:
+    """P into the rating R of the low driver (IEC 60268-5: 80 % of it at least) is V^2 = PR; in the high one's r that is PR/r watts."""
+    quiet = {"re_ohm": high_ohm, "sensitivity_db": 80.0}  # quieter than the low one as it is voiced: no pad
+    setting = Setting(changed(high=quiet, low={"re_ohm": low_ohm}, pairing={"amplifier_power_w": 50.0}))
+    found = reaching_w(setting, np.array([90.0, 90.0]), np.array([low_ohm, 2.0 * low_ohm]))
+    doubled = next(ohm for ohm in (16.0, 8.0, 6.0, 4.0, 2.0) if 2.0 * low_ohm >= 0.8 * ohm or ohm == 2.0)
+    assert found == pytest.approx([50.0 * rated_ohm / high_ohm, 50.0 * doubled / high_ohm])
+
+
+@pytest.mark.parametrize(("from_hz", "least_hz"), ((20.0, 200.0), (500.0, 500.0)))
+def test_a_driver_short_everywhere_is_short_from_the_start(from_hz: float, least_hz: float) -> None:
+    """10 dB under a flat one it misses any target by 1.5 dB: the lowest crossover that is looked at is the bound."""
+    f = np.geomspace(from_hz, 20000.0, 200)
+    assert shortfall_hz(SLOPES["LR4"], f, np.full_like(f, -10.0), 1.5) == pytest.approx(least_hz)
+    assert shortfall_hz(SLOPES["LR4"], f, np.full_like(f, -1.0), 1.5) is None
+
+
+def test_every_datum_that_is_missing_is_named_in_the_reason() -> None:
+    """In any order of any gaps: what is told names all that is missing, and no two gaps that are told lack the same."""
+    lacks = [("Xmax",), ("Xmax", "Sd"), ("Sd",), ("Fs",), ("Fs", "Xmax")]
+    for gaps in permutations(lacks, 3):
+        told = [
+            Check(f"c{i}", "", "not assessed", None, None, "", None, "", "test", f"{' '.join(one)}.", True, one)
+            for i, one in enumerate(gaps)
+        ]
+        reason = judge(told, usable_range([])).reason
+        named = set(reason.replace(".", "").split())
+        assert named == {text for one in gaps for text in one}, gaps
+        assert len(reason.split(". ")) == sum(
+            not any(set(one) <= set(other) for other in gaps[:i]) for i, one in enumerate(gaps)
+        )
+
+
+@pytest.mark.parametrize(("fragility", "grave"), (("ordinary", False), ("delicate", False), ("very delicate", True)))
+def test_only_what_is_very_delicate_stands_among_the_grave_cautions(fragility: str, grave: bool) -> None:
+    case = changed(technology={"fragility": fragility, "cautions": "Mind the foil."})
+    told = {one.id: one for one in all_cautions(Setting(case))}
+    assert (told["kind of driver"].text, told["kind of driver"].grave) == ("Mind the foil.", grave)
+    assert told["kind of driver"].applies_to == case.high.id
+
+
+@pytest.mark.parametrize(("lows", "highs"), ((1, 0), (2, 3), (0, 2)))
+def test_each_driver_counts_its_own_files_off_the_axis(lows: int, highs: int) -> None:
+    f = np.geomspace(500.0, 20000.0, 40)
+    angles = [f"response h{15 * (index + 1)}" for index in range(3)]
+    files = {
+        (id_, name): MeasuredCurve(f, np.full_like(f, 90.0), None, f"{id_}.txt")
+        for id_, count in (("LD-01", lows), ("HD-01", highs))
+        for name in ("response", *angles[:count])
+    }
+    told = lines(replace(example(), curves=files))
+    for id_, count in (("LD-01", lows), ("HD-01", highs)):
+        line = told.partition(f"{id_}: response measured")[2].partition("minimum phase")[2]
+        assert line.startswith(f"; {count} files off the axis" if count else ".")
