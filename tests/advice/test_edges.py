@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import random
 from dataclasses import replace
 
 import numpy as np
@@ -81,3 +83,65 @@ def test_of_two_equal_bounds_the_first_of_the_table_binds() -> None:
         assert edges.id_of(int(joined.by[0, 0])) == "resonance"
     tighter = edges.of_one_rule(rule("travel"), np.array([2001.0]), MARGIN)
     assert edges.id_of(int(first.joined(tighter).by[0, 0])) == "travel"
+
+
+def drawn(draw: random.Random) -> list[Limit]:
+    """Up to seven limits in the order of the table, one a rule at most: either side, with and without spread, essential or not, some without a figure."""
+    found = []
+    for one in sorted(draw.sample(LIMITS, draw.randint(0, 7)), key=LIMITS.index):
+        hz = draw.choice((None, 1800.0, 2000.0, 2200.0, 2600.0, 3000.0))
+        octaves = draw.choice((0.0, 0.05, 0.2))
+        spread = (hz * 2**-octaves, hz * 2**octaves) if hz and octaves else None
+        cells = () if hz else (f"cell of {one.id}", f"another of {one.id}")
+        found.append(Limit(one.id, one.title, one.side, hz, "", "", draw.random() < 0.5, cells, spread, one.wall))
+    return found
+
+
+def by_hand(limits: list[Limit], hz: float) -> int:
+    """The verdict of limits at a crossover: past a wall by more than its spread is a no, an essential gap leaves it open, and within
+    margin or spread (past it at all where it is no wall) it is near."""
+    gap, near = any(one.hz is None and one.essential for one in limits), False
+    for one in (one for one in limits if one.hz):
+        inside = math.log2(hz / one.hz) * (1.0 if one.side == "low" else -1.0)  # type: ignore[operator]
+        spread = math.log2(one.spread_hz[1] / one.hz) if one.spread_hz else 0.0  # type: ignore[operator]
+        if one.wall and inside < -spread:
+            return edges.NOT_SUITABLE
+        near |= inside < (max(MARGIN, spread) if one.wall else 0.0)
+    return edges.UNDECIDED if gap else edges.CONDITIONS if near else edges.SUITABLE
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_any_limits_at_any_crossover_are_judged_as_one_by_one(seed: int) -> None:
+    """In one heap or joined from two, which may stand in either order; what binds is the tightest wall, the first of the table of equals."""
+    draw = random.Random(seed)
+    for _ in range(20):
+        limits, hz = drawn(draw), draw.choice((1700.0, 1850.0, 2003.0, 2150.0, 2500.0, 2950.0, 3100.0))
+        cut = draw.randint(0, len(limits))
+        parts = [edges.of_limits(some, MARGIN) for some in (limits[:cut], limits[cut:])]
+        missing = parts[0][1] + parts[1][1]
+        assert sorted(text for _, text in missing) == sorted(
+            text for one in limits if one.hz is None and one.essential for text in one.missing
+        )
+        assert all(edges.id_of(number) in text for number, text in missing)
+        ordered = sorted(limits, key=lambda one: edges.number_of(one.id))
+        for both in (
+            parts[0][0].joined(parts[1][0]),
+            parts[1][0].joined(parts[0][0]),
+            edges.of_limits(limits, MARGIN)[0],
+        ):
+            many = both.shaped(1)
+            assert int(edges.words(many, np.array([np.log2(hz)]), np.array([bool(missing)]))[0]) == by_hand(limits, hz)
+            for side, sign in (("low", 1.0), ("high", -1.0)):
+                walls = [one for one in limits if one.side == side and one.hz and one.wall]
+                tightest = max(walls, key=lambda one: sign * (one.hz or 0.0), default=None)
+                place = edges.SIDES.index(side)  # type: ignore[arg-type]
+                assert edges.id_of(int(both.by[place])) == (tightest.id if tightest else "nothing")
+                assert both.bound[place] == (sign * np.log2(tightest.hz) if tightest and tightest.hz else -np.inf)
+
+
+def test_without_a_place_to_cross_over_nothing_is_known() -> None:
+    """No bound on either side: no crossover, and so neither a yes nor a no; a fixed one is what was given."""
+    nothing = edges.of_limits([], MARGIN)[0].shaped(1)
+    at = edges.crossover(nothing, None, MARGIN)
+    assert np.isnan(at).all() and edges.words(nothing, at, np.array([False])).tolist() == [edges.UNDECIDED]
+    assert 2.0 ** edges.crossover(nothing, 2500.0, MARGIN) == pytest.approx([2500.0])
