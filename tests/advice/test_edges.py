@@ -123,7 +123,6 @@ def test_any_limits_at_any_crossover_are_judged_as_one_by_one(seed: int) -> None
             text for one in limits if one.hz is None and one.essential for text in one.missing
         )
         assert all(edges.id_of(number) in text for number, text in missing)
-        ordered = sorted(limits, key=lambda one: edges.number_of(one.id))
         for both in (
             parts[0][0].joined(parts[1][0]),
             parts[1][0].joined(parts[0][0]),
