@@ -18,18 +18,18 @@ from reportgen.crossover.circuit import Circuit, Element
 from reportgen.crossover.networks import Branch, Component, across
 from reportgen.crossover.spread import spread
 from reportgen.crossover.stress import PartStress
-from reportgen.crossover.voicing import Voicing
+from reportgen.crossover.voicing import LEVEL_SLACK_DB, Voicing
 from reportgen.pairing import network, tolerances
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Resonance, Setting, on_panel
 from reportgen.pairing.assembly import _coils, _note
 from reportgen.pairing.directions import arc_angles
 from reportgen.pairing.figures import Heard
-from reportgen.pairing.filled_in import high_depth_m, low_depth_m
+from reportgen.pairing.filled_in import high_depth_m, low_depth_m, otherwise
 from reportgen.pairing.heat import Heat, Warmth, heat_of, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.ideal import Ideal
-from reportgen.pairing.indices import step_db
-from reportgen.pairing.measuring import _both, measured_breakup_hz
+from reportgen.pairing.indices import _panel_db, step_db
+from reportgen.pairing.measuring import _alike, _both, findings, measured_breakup_hz
 from reportgen.pairing.network import _surplus_db
 from reportgen.pairing.options import _offer, _wanted
 from reportgen.pairing.parts_list import PartLine, _part_line, as_bought, needed
@@ -837,3 +837,160 @@ def test_which_driver_is_heard_later(low_ms: float, high_ms: float, words: str) 
         SimpleNamespace(found=SimpleNamespace(timing=1), late_s=ms * 1e-3, common=True) for ms in (low_ms, high_ms)
     )
     assert [one.text for one in _both(demo_case("P-01"), low, high)] == [words]  # type: ignore[arg-type]
+
+
+# --- rules over many values -------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("hz", (800.0, 1500.0, 2500.0))
+def test_a_larger_cone_steps_up_at_the_crossover_by_what_its_piston_does(hz: float) -> None:
+    """Beranek & Mellow: 10 lg[(ka)^2/(1 - J1(2ka)/(ka))] of 130 cm2 less that of 80 cm2; the high driver is the same."""
+
+    def index_db(area_m2: float) -> float:
+        ka = 2 * pi * hz / 343.215 * (area_m2 / pi) ** 0.5
+        return float(10 * log10(ka**2 / (1 - j1(2 * ka) / ka)))
+
+    def as_built(area_m2: float) -> AsBuilt:
+        return AsBuilt(Model(Setting(demo_case("P-01", low={"diaphragm_area_m2": area_m2}))), hz)
+
+    step = as_built(0.0130).directivity_step_db - as_built(0.0080).directivity_step_db
+    assert step == pytest.approx(index_db(0.0130) - index_db(0.0080), abs=0.03)
+    bare = as_built(0.0130)
+    assert replace(bare, bare=bare).directivity_step_db == bare.directivity_step_db
+
+
+@pytest.mark.parametrize("empty", (("low",), ("high",), ("guide",), ("low", "guide"), ()))
+def test_each_thing_without_a_price_is_named(empty: tuple[str, ...]) -> None:
+    case = guided()
+    for name in empty:
+        case = replace(case, **{name: replace(getattr(case, name), price=None)})
+    found = AsBuilt(Model(Setting(case)), 2450.0)
+    named = [next(text for text in found.price_missing if f" of {getattr(case, name).id} (" in text) for name in empty]
+    assert len(named) == len(found.price_missing) == len(empty)
+    assert (found.price is None) is bool(empty)
+
+
+@pytest.mark.parametrize(("deep_db", "ends_at_hz"), ((9.0, 50.0), (11.0, 100.0)))
+def test_a_sharp_peak_above_the_voiced_band_sets_no_range(deep_db: float, ends_at_hz: float) -> None:
+    """80 dB, so much less under 100 Hz, 30 dB less under 50 Hz, and 7 dB more at one point of 18 kHz, a 24th of the octave there:
+    10 dB under the loudest octave, 80.3 dB at most, are counted and not 10 dB under the peak."""
+    f = FREQUENCY_HZ
+    level = 80.0 - deep_db * (f < 100.0) - 30.0 * (f < 50.0)
+    level[int(np.argmin(np.abs(f - 18000.0)))] += 7.0
+    assert heard(level).effective_range_hz[0] == pytest.approx(ends_at_hz, rel=0.03)
+
+
+FILLED = {"depth of the cone": {"low": {"centre_depth_m": None}}, "depth of both": {"low": {"centre_depth_m": None}, "high": {"centre_depth_m": None}},
+          "depth of the dome": {"high": {"centre_depth_m": None}}, "coil": {"high": {"le_h": None}}, "both Q": {"high": {"qms": None, "qes": None}},
+          "one Q": {"high": {"qes": None}}, "the other Q": {"high": {"qms": None}}, "all": {"low": {"centre_depth_m": None}, "high": {"centre_depth_m": None, "le_h": None, "qms": None, "qes": None}}}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", FILLED)
+def test_the_ends_of_what_is_usual_bound_what_is_empty_and_leave_what_is_stated(name: str) -> None:
+    """16 to 28 % of 128.66 mm for the cone and 0 to 14 mm for the dome, together as far apart, and as near, as they can be; a coil of
+    0.01 to 0.06 mH; Qms and Qes of 2 and 1.3, or of 4 and 0.7 (common practice, no source)."""
+    case = demo_case("P-01", **FILLED[name])
+    ends = list(otherwise(case, horn_driver=False))
+    low, high = case.low, case.high
+    cone = (0.16 * 0.12866, 0.28 * 0.12866) if low.centre_depth_m is None else (low.centre_depth_m,)
+    dome = (0.0, 0.014) if high.centre_depth_m is None else (high.centre_depth_m,)
+    if len(cone) + len(dome) > 2:
+        apart = sorted((one.low.centre_depth_m or 0.0) - (one.high.centre_depth_m or 0.0) for one in ends[:2])
+        assert apart == pytest.approx([min(cone) - max(dome), max(cone) - min(dome)], abs=1e-5)
+        ends = ends[2:]
+    if high.le_h is None:
+        assert [one.high.le_h for one in ends[:2]] == [0.01e-3, 0.06e-3]
+        ends = ends[2:]
+    if high.qms is None or high.qes is None:
+        wanted = [(2.0, 1.3), (4.0, 0.7)]
+        assert [(one.high.qms, one.high.qes) for one in ends[:2]] == [(high.qms or m, high.qes or e) for m, e in wanted]
+        ends = ends[2:]
+    assert ends == []
+
+
+@pytest.mark.parametrize("quieter_db", (0.0, 3.0, 6.0, 9.0, 12.0, 20.0))
+def test_what_a_high_driver_has_over_the_target_falls_with_its_sensitivity(quieter_db: float) -> None:
+    """Decibel for decibel; where it is spent the low side gives up its slack of 1 dB first."""
+
+    def surplus_db(less_db: float) -> float:
+        level = (demo_case("P-01").high.sensitivity_db or 0.0) - less_db
+        return Ideal(Model(Setting(demo_case("P-01", high={"sensitivity_db": level}))), 2450.0).surplus_db
+
+    left = surplus_db(0.0) - quieter_db
+    assert surplus_db(quieter_db) == pytest.approx(left if left > 0.0 else min(left + LEVEL_SLACK_DB, 0.0), abs=1e-6)
+
+
+def test_the_end_of_a_baffle_adds_nothing_to_a_driver_in_a_wall() -> None:
+    walled = Setting(demo_case("P-01", pairing={"placement": "in a wall"}))
+    assert walled.in_wall
+    for role in ("low", "high"):
+        assert np.all(_panel_db(walled, role) == 0.0)  # type: ignore[arg-type]
+        assert np.abs(_panel_db(Setting(demo_case("P-01")), role)).max() > 1.0  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("low_ms", "high_ms", "shared"),
+    [(3.5, 3.4, True), (3.5, 3.21, True), (3.5, 3.19, False), (0.31, 0.35, True), (0.29, 0.35, False), (0.35, 0.29, False), (0.5, 0.1, False)],
+)  # fmt: skip
+def test_two_delays_look_like_one_start_of_time_where_both_are_long_and_alike(
+    low_ms: float, high_ms: float, shared: bool
+) -> None:
+    """Longer than 0.3 ms, and less than 0.3 ms apart."""
+    assert _alike(low_ms * 1e-3, high_ms * 1e-3) is shared
+
+
+@pytest.mark.parametrize(("stated_hz", "told"), ((3900.0, True), (4800.0, False), (5900.0, False), (7000.0, False), (9000.0, True)))  # fmt: skip
+def test_a_break_up_is_doubted_a_third_of_an_octave_either_way(stated_hz: float, told: bool) -> None:
+    """The file of P-02 peaks at about 5.9 kHz: 4.7 to 7.4 kHz agree with it."""
+    texts = [one.text for one in findings(Model(Setting(demo_case("P-02", low={"breakup_hz": stated_hz}))))]
+    assert any(f"its break-up is stated at {stated_hz:.0f} Hz" in text for text in texts) is told
+
+
+@pytest.mark.parametrize(("hump_hz", "found_hz"), ((300.0, 3000.0), (700.0, 3000.0), (900.0, 900.0)))
+def test_no_hump_below_800_hz_is_a_break_up(hump_hz: float, found_hz: float) -> None:
+    """Of a woofer that resonates at 40 Hz: four times that is 160 Hz, but below 800 Hz cones move as one (common practice, no source)."""
+    case = demo_case("P-01", low={"breakup_hz": None, "fs_hz": 40.0})
+    found = measured_breakup_hz(Setting(replace(case, curves={("LD-01", "response"): flat(88.0, hump_hz, 3000.0)})))
+    assert found == pytest.approx(found_hz, rel=0.02)
+
+
+def test_a_network_is_worked_out_once_and_any_other_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What follows from a network hangs on both branches, the polarity, the level and the shortfall: one apart in any is another."""
+    first = (Branch(()), Branch((across(Component("R", 8.0, 0.0)),)), False, 88.0, 0.0)
+    others = [
+        *((Branch((across(Component("R", ohm, 0.0)),)), *first[1:]) for ohm in (3.3, 4.7)),
+        (first[0], Branch((across(Component("R", 6.8, 0.0)),)), *first[2:]),
+        (*first[:2], True, *first[3:]), (*first[:3], 87.0, 0.0), (*first[:4], 1.5),
+    ]  # fmt: skip
+    names = ("low", "high", "high_reversed", "target_db", "shortfall_db")
+    held = demo_assessed("P-01").design
+    assert held is not None
+    designs = [replace(held, **dict(zip(names, one, strict=True))) for one in (first, *others)]
+    asked: list[Any] = []
+
+    def worked_out(model: Model, found: Any, voicing: Voicing) -> Any:
+        asked.append(found)
+        return SimpleNamespace(design=found)
+
+    monkeypatch.setattr(network, "engineered", worked_out)
+    networks = network.Networks(Model(Setting(demo_case("P-01"))), 2450.0)
+    for one in designs:
+        assert networks._engineered(one).design is one
+    assert asked == designs
+
+
+@pytest.mark.parametrize("ear_m", (0.7, 1.0, 1.6))
+@pytest.mark.parametrize("half_deg", (0.0, 30.0))
+def test_what_is_lost_at_the_side_is_held_against_the_seat(ear_m: float, half_deg: float) -> None:
+    """At the seat itself nothing is lost to the seat, however far above the axis it is."""
+    high = {"shape": "rectangular", "radiating_width_m": 0.020, "radiating_height_m": 0.060}
+    pairing = {"ear_height_m": ear_m, "horizontal_half_window_rad": radians(half_deg)}
+    window = window_of(Model(Setting(demo_case("P-01", high=high, pairing=pairing))))
+    assert window.side_loss_db == pytest.approx((1.25, 2.92) if half_deg else (0.0, 0.0), abs=0.3 if half_deg else 1e-9)
+
+
+@pytest.mark.parametrize("used", (None, "as supplied", "removed"))
+@pytest.mark.parametrize("rear", ("open", "sealed", "removable"))
+def test_only_an_open_back_or_a_cup_taken_off_radiates_to_the_rear(rear: str, used: str | None) -> None:
+    case = demo_case("P-01", high={"rear": rear}, pairing={"rear_use": used})
+    assert Setting(case).open_back is (rear == "open" or (rear, used) == ("removable", "removed"))

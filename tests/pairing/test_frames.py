@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import hypot
 
 import numpy as np
 import pytest
 
 from reportgen.catalogue.records import Case
-from reportgen.pairing.as_used import Setting
-from reportgen.pairing.frames import Sizes, clearances_m
+from reportgen.pairing.as_used import Frame, Setting
+from reportgen.pairing.frames import Sizes, clearances_m, outer_m, outside_m
 from reportgen.suitability.checks import clearance_m
 from tests.demo_catalogue import demo
 
@@ -47,3 +48,32 @@ def test_an_unknown_frame_leaves_the_room_unknown() -> None:
     setting, nothing = Setting(demo().case(demo().pairings["P-01"])), np.array([np.nan])
     sizes = Sizes(nothing, nothing, np.array([0.14]), np.array([0.13]))
     assert np.isnan(clearances_m(setting, np.array([0.15]), np.array([0.2]), sizes)).all()
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_frame_stands_over_whichever_edge_it_stands_over_most(seed: int) -> None:
+    """Left, right, lower and upper edge, each by itself; anything may be larger than the baffle."""
+    draw = np.random.default_rng(seed)
+    for x, y, width, height, wide, high in draw.uniform(0.05, 0.6, (50, 6)):
+        edges = (width / 2 - x, x + width / 2 - wide, height / 2 - y, y + height / 2 - high)
+        assert float(outside_m(x, y, width, height, (wide, high))) == pytest.approx(max(edges))
+
+
+@pytest.mark.parametrize("cut", [(None, None), (0.09, None), (None, 0.14), (0.12, 0.08), (0.09, 0.14), (0.02, 0.03)])
+def test_a_cut_out_counts_across_and_up_each_by_itself(cut: tuple[float | None, float | None]) -> None:
+    frame = Frame("high", "HD", 0.1, 0.2, 0.10, 0.12, False, *cut)
+    assert outer_m(frame) == (max(0.10, cut[0] or 0.0), max(0.12, cut[1] or 0.0))
+
+
+@pytest.mark.parametrize("height", (0.12, 0.168, 0.25))
+def test_low_frames_of_any_shape_have_the_room_that_each_has(height: float) -> None:
+    """168 mm wide and 50 mm aside: only one as high as wide is round and meets a round high one on the line of their centres."""
+    case = demo().case(replace(demo().pairings["P-01"], centre_spacing_m=0.18))
+    cabinet = replace(case.cabinet, baffle_width_m=1.0, baffle_height_m=2.0, high_from_top_m=1.0, offset_m=0.05)
+    case = replace(case, low=replace(case.low, frame_height_m=height), cabinet=cabinet)
+    setting, low = Setting(case), case.low
+    sizes = Sizes(np.array([low.frame_width_m]), np.array([height]), np.array([low.cutout_m]), np.array([setting.low_radiator.width_m]))  # fmt: skip
+    found = clearances_m(setting, np.array([0.18]), np.array([setting.low_pitch_m]), sizes)
+    assert found == pytest.approx([clearance_m(setting)], abs=1e-12)
+    square = max(0.05 - (0.168 + 0.104) / 2, 0.18 - (max(height, 0.146) + 0.104) / 2)  # its hole is 146 mm
+    assert float(found[0]) == pytest.approx(hypot(0.05, 0.18) - (0.168 + 0.104) / 2 if height == 0.168 else square)
