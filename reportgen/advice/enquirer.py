@@ -12,6 +12,7 @@ from dataclasses import fields, replace
 from typing import Any
 
 from reportgen.advice import guesses
+from reportgen.advice.said import named, said
 from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
 from reportgen.problems import CannotAssess
 
@@ -201,12 +202,31 @@ def _telling(name: str, kind: Technology) -> set[str]:
     return telling - GENERIC
 
 
-def as_understood(enquiry: Enquiry) -> tuple[Enquiry, str]:
-    """The enquiry with what its words say of the place, where no cell says it, and what they were taken to mean."""
-    place, word = guesses.place_named(enquiry.question or "")
-    if place is None or "surroundings" in enquiry.typed:
-        return enquiry, ""
-    enquiry = replace(enquiry, surroundings=place)
-    if "distance_m" in enquiry.typed:
-        return enquiry, f"“{word}” to mean a {place}"
-    return replace(enquiry, distance_m=guesses.SEAT_M), f"“{word}” to mean a {place}, the ear {guesses.SEAT_M:g} m away"
+def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str, str]:
+    """The enquiry with what its words say, where no cell says it; what they were taken to mean, and those that are plain.
+
+    Our own woofer or cabinet that the words name counts as if it were typed; a woofer only where no figure of another is known.
+    """
+    question, taken, plain = enquiry.question or "", [], []
+    lows, of_another = named(question, catalogue.low_drivers), any(getattr(enquiry, given) for given in GIVEN)
+    if enquiry.low_id is None and not of_another and len(lows) == 1:
+        enquiry = replace(enquiry, low_id=lows[0], typed=(*enquiry.typed, "low_id"))
+    boxes = named(question, catalogue.cabinets)
+    if enquiry.cabinet_id is None and not enquiry.given_baffle_width_m and len(boxes) == 1:
+        enquiry = replace(enquiry, cabinet_id=boxes[0], typed=(*enquiry.typed, "cabinet_id"))
+    for one in said(question):
+        of_the_box = one.field in ("given_cabinet_kind", "given_net_volume_m3")
+        known = getattr(enquiry, one.field) is not None if of_the_box else one.field in enquiry.typed
+        if known or (of_the_box and enquiry.cabinet_id is not None):
+            continue
+        enquiry = replace(enquiry, **{one.field: one.value}, typed=(*enquiry.typed, one.field))
+        if one.meaning:
+            taken.append(f"“{one.words}” to mean {one.meaning}")
+        else:
+            plain.append(f"“{one.words}”")
+    if enquiry.surroundings == "vehicle" and "distance_m" not in enquiry.typed:
+        enquiry = replace(enquiry, distance_m=guesses.SEAT_M)
+        seat = f"{guesses.SEAT_M:g} m away"
+        said_so = bool(taken) and taken[0].endswith("a vehicle")
+        taken = [f"{taken[0]}, the ear {seat}", *taken[1:]] if said_so else [f"the ear to be {seat}", *taken]
+    return enquiry, ", ".join(taken), " and ".join(plain)

@@ -12,14 +12,16 @@ from dataclasses import dataclass, replace
 from reportgen.advice import guesses
 from reportgen.advice.decisive import decisive
 from reportgen.advice.enquirer import GIVEN, as_understood, asked_kinds, known_figures, unknown, use_of
-from reportgen.advice.picks import TOLD, Picks, Wish, kind_of, picks, price_of
+from reportgen.advice.picks import BEST_FIRST, TOLD, Picks, Wish, kind_of, picks, price_of
 from reportgen.advice.remedies import find_remedies
+from reportgen.advice.said import named
 from reportgen.advice.screening import Candidate
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.currencies import decimals_of
 from reportgen.catalogue.records import Cabinet, Catalogue, Enquiry, LowDriver, Pairing
 from reportgen.problems import CannotAssess
 from reportgen.suitability.cautions import Caution
+from reportgen.suitability.verdict import NO_RANGE
 
 
 @dataclass(frozen=True)
@@ -52,10 +54,10 @@ class Proposal:
 class Answer:
     """The answer to one enquiry.
 
-    `kinds` are the kinds of driver asked for and `why_not_kind` why none of them would do. `assumed` and `missing`
+    `kinds` are the kinds of driver asked for and `why_not_kind` why none of them would do. `named` are those of our high
+    drivers that were asked about, and `about` says what became of each that is not proposed. `assumed` and `missing`
     bound what can be said; `cannot` says why nothing can be, and `nearest_yes` what would make it work, where no
-    proposal is left. `shortfall` is what is out of reach of all, `wishes` what became of other wishes, `level` what is
-    reached where no level was asked for; `decisive` are the figures that would change a provisional pick. `cheapest_first`:
+    proposal is left. `shortfall` is what is out of reach of all, `wishes` what became of other wishes; `decisive` are the figures that would change a provisional pick. `cheapest_first`:
     none is within the budget. `size_words`: the woofer's size as it was asked. `child`: one was spoken of.
     """
 
@@ -65,13 +67,14 @@ class Answer:
     kinds: tuple[str, ...] = ()
     cabinet: Cabinet | None = None
     why_not_kind: str = ""
+    named: tuple[str, ...] = ()
+    about: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
     cannot: str = ""
     nearest_yes: str = ""
     shortfall: str = ""
     wishes: tuple[str, ...] = ()
-    level: str = ""
     decisive: tuple[str, ...] = ()
     cheapest_first: bool = False
     size_words: str = ""
@@ -103,10 +106,11 @@ def open_enquiries(catalogue: Catalogue) -> tuple[Enquiry, ...]:
 def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     """Find the high drivers that would do for `enquiry`; what cannot be said is said in the answer, never raised."""
     question = enquiry.question or ""
-    enquiry, understood = as_understood(enquiry)
+    enquiry, understood, plain = as_understood(enquiry, catalogue)
+    ours = named(question, catalogue.high_drivers)
     blank = Answer(
-        enquiry, None, (), asked_kinds(question, catalogue.technologies), child=guesses.child_named(question),
-        currency=catalogue.maker.currency, from_name=catalogue.maker.name,
+        enquiry, None, (), () if ours else asked_kinds(question, catalogue.technologies), named=ours,
+        child=guesses.child_named(question), currency=catalogue.maker.currency, from_name=catalogue.maker.name,
     )  # fmt: skip
     try:
         use, widened, assumed = use_of(enquiry, catalogue)
@@ -117,7 +121,7 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     size = guesses.size_named(question)[1] if guessed and enquiry.given_area_m2 is None else ""
     low, cabinet = widened.low_drivers[use.low_id], widened.cabinets[use.cabinet_id]
     blank = replace(
-        blank, low=low, cabinet=cabinet, assumed=assumed, missing=unknown(enquiry), wishes=(f"we take {taken}",) if taken else (),
+        blank, low=low, cabinet=cabinet, assumed=assumed, missing=unknown(enquiry), wishes=tuple(_understood(taken, plain)),
         size_words=size,
     )  # fmt: skip
     try:
@@ -126,10 +130,20 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
         return replace(blank, cannot=str(reason))
 
 
+def _understood(taken: str, plain: str) -> Iterator[str]:
+    """What was made of the enquirer's words, in a clause each."""
+    if taken:
+        yield f"we take {taken}"
+    if plain:
+        yield f"we count on {plain}"
+
+
 def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
     """The answer with its proposals, or with the reason and the nearest yes where there is none."""
     enquiry = blank.enquiry
-    wish = Wish(use, catalogue, frozenset(blank.kinds), frozenset(enquiry.typed), enquiry.budget)
+    wish = Wish(
+        use, catalogue, frozenset(blank.kinds), frozenset(enquiry.typed), enquiry.budget, frozenset(blank.named)
+    )
     as_asked, found = picks(wish)
     told = found.good[:TOLD]
     if "peak_level_db" in found.gave_way and "peak_level_db" in wish.typed:  # then the level matters most
@@ -137,8 +151,9 @@ def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
     proposals = tuple(_proposal(candidate, one, found, wish, blank) for candidate, one in told)
     filled = replace(
         blank, proposals=proposals, why_not_kind=_why_not_kind(blank, proposals, as_asked, catalogue),
+        about=tuple(_about(blank, proposals, found, wish)),
         shortfall=_shortfall(wish, found), wishes=(*blank.wishes, *_given_way(wish, found, blank.currency)),
-        level=_level(wish, proposals), cheapest_first=found.over_budget,
+        cheapest_first=found.over_budget,
         missing=(*blank.missing, *_gaps(proposals, blank)),
     )  # fmt: skip
     if not proposals:
@@ -163,19 +178,24 @@ def _given_way(wish: Wish, found: Picks, currency: str) -> Iterator[str]:
         yield f"{words} would not do: with {best.case.high.id}, which suits best, {_plainly(would)}"
     if found.over_budget and wish.budget is not None:
         least = price_of(found.good[0][0], wish.catalogue) or 0.0
-        budget, costs = (f"{amount:.{decimals_of(currency)}f} {currency}" for amount in (wish.budget, least))
+        budget, costs = (_money(amount, currency) for amount in (wish.budget, least))
         yield f"nothing within {budget} would do; the cheapest that would costs {costs}"
 
 
-def _plainly(found: Assessment) -> str:
-    """What is in the way, in one clause."""
+def _money(amount: float, currency: str) -> str:
+    return f"{amount:.{decimals_of(currency)}f} {currency}"
+
+
+def _plainly(found: Assessment, capital: bool = False) -> str:
+    """What is in the way, in one clause, or with its capital as the words of a sentence."""
     bounds = found.found_range
-    if bounds.empty:
+    if bounds.empty and found.verdict.reason.startswith(NO_RANGE):
         return (
-            f"no frequency serves both drivers: the high one plays from {bounds.low_hz:.0f} Hz up, the woofer only to "
-            f"{bounds.high_hz:.0f} Hz"
+            f"{'N' if capital else 'n'}o frequency serves both drivers: the high one plays from {bounds.low_hz:.0f} Hz up, the woofer "
+            f"only to {bounds.high_hz:.0f} Hz"
         )
-    return _uncapped(found.verdict.reason.partition(". ")[0])
+    first = found.verdict.reason.partition(". ")[0]
+    return first.rstrip(".") if capital else _uncapped(first)
 
 
 def _uncapped(text: str) -> str:
@@ -214,18 +234,6 @@ def _reached(found: Assessment) -> int:
     return math.floor(found.figures.highest_level_db) if found.figures else 0
 
 
-def _level(wish: Wish, proposals: tuple[Proposal, ...]) -> str:
-    """What is reached where no level was asked for."""
-    known = [_reached(one.assessment) for one in proposals if one.assessment.figures]
-    if "peak_level_db" in wish.typed or not known:
-        return ""
-    use = wish.use
-    ours = "" if {"amplifier_power_w", "distance_m"} & wish.typed else " (our figures)"
-    least = "at least " if max(known) > min(known) else ""
-    which = "each reaches" if len(known) > 1 else "it reaches"
-    return f"with {use.amplifier_power_w:g} W at {use.distance_m:g} m{ours} {which} {least}{min(known)} dB"
-
-
 def _why_not_kind(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Picks, catalogue: Catalogue) -> str:
     """Why none of the kinds asked for would do; empty where one does or none was asked for."""
     if not blank.kinds or any(one.of_the_kind_asked for one in proposals):
@@ -242,8 +250,30 @@ def _why_not_kind(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Pick
         reason = f"{best.high_id} plays from {best.low_hz:.0f} Hz up, your woofer only to {best.high_hz:.0f} Hz"
     else:
         known = [_plainly(one) for candidate, one in as_asked.judged if candidate == best]
-        reason = f"with {best.high_id}, {known[0] if known else _uncapped(best.takes.partition('. ')[0])}"
+        takes = _uncapped(best.takes.partition(". ")[0])
+        if not known and not takes:
+            prices = [price for one in of_kind if (price := price_of(one, catalogue)) is not None]
+            return f"the cheapest costs {_money(min(prices), blank.currency)}" if prices else "we cannot name a price"
+        reason = f"with {best.high_id}, {known[0] if known else takes}"
     return f"none would do: {reason}"
+
+
+def _about(blank: Answer, proposals: tuple[Proposal, ...], found: Picks, wish: Wish) -> Iterator[str]:
+    """What became of each driver that was asked about by name and is not among the proposals."""
+    for high_id in blank.named:
+        if any(one.high_id == high_id for one in proposals):
+            continue
+        candidate = next((one for one in found.found if one.high_id == high_id), None)
+        known = next((one for other, one in found.judged if other == candidate), None)
+        pairing = candidate.pairing(found.use) if candidate else replace(found.use, high_id=high_id)
+        one = known or assess(wish.catalogue.case(pairing), drawn=False)
+        price = price_of(candidate, wish.catalogue) if candidate else one.case.high.price
+        dear = wish.budget is not None and price is not None and price > wish.budget
+        if one.verdict.word in BEST_FIRST:
+            costs = f", but costs {_money(price, blank.currency)}" if dear and price is not None else ""
+            yield f"{high_id} would do{costs or ' as well'}"
+        else:
+            yield f"{high_id} would not do. {_plainly(one, capital=True)}"
 
 
 def _own_fault(one: Candidate, catalogue: Catalogue) -> bool:
@@ -332,8 +362,7 @@ def _over_budget(one: Assessment, wish: Wish) -> str:
     price = one.case.high.price
     if wish.budget is None or price is None or price <= wish.budget:
         return ""
-    currency = wish.catalogue.maker.currency
-    return f" It costs {price:.{decimals_of(currency)}f} {currency}."
+    return f" It costs {_money(price, wish.catalogue.maker.currency)}."
 
 
 def _remedy_words(remedy: Remedy, nearest: Assessment) -> str:

@@ -1,6 +1,6 @@
 """A woofer of which hardly anything is known: typical figures of its size, and what an enquirer's words say of it.
 
-Knows sizes, places and children in plain words. Refuses to pass a guess off as known: whatever is assumed is named.
+Knows sizes and children in plain words. Refuses to pass a guess off as known: whatever is assumed is named.
 """
 
 from __future__ import annotations
@@ -51,7 +51,6 @@ _INCHES = re.compile(
     rf"(\d+(?:[.,]\d+)?|{'|'.join(_WORDS)})\s*[-–]?\s*(?:inch(?:es|er)?\b|in\b|[\"″”]|zoll\b)", re.IGNORECASE
 )
 _CENTIMETRES = re.compile(r"(\d+(?:[.,]\d+)?)\s*cm\b(?!\s*(?:²|2|wide|away|high|deep|from))", re.IGNORECASE)
-_VEHICLE = re.compile(r"\b(vans?|cars?|campers?|motorhomes?|trucks?|lorry|lorries|boats?|buses|bus)\b", re.IGNORECASE)
 _CHILD = re.compile(r"\b(toddlers?|bab(?:y|ies)|child(?:ren)?|kids?|infants?|grandchild(?:ren)?)\b", re.IGNORECASE)
 
 
@@ -94,16 +93,6 @@ def area_of_inches(inches: float) -> float:
             np.interp(math.log(inches), [math.log(size) for size, _ in sizes], [math.log(area) for _, area in sizes])
         )
     )
-
-
-def place_named(question: str) -> tuple[str | None, str]:
-    """The surroundings that a question names, and the word for them.
-
-    >>> place_named("in my van")
-    ('vehicle', 'van')
-    """
-    match = _VEHICLE.search(question)
-    return ("vehicle", match[0]) if match else (None, "")
 
 
 def child_named(question: str) -> bool:

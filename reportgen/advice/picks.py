@@ -31,13 +31,18 @@ Judged = list[tuple[Candidate, Assessment]]
 
 @dataclass(frozen=True)
 class Wish:
-    """A use to be served: the kinds of driver asked for, the fields that were typed, and what a high driver may cost."""
+    """A use to be served: the kinds of driver and our drivers asked for, the fields that were typed, what a high driver may cost."""
 
     use: Pairing
     catalogue: Catalogue
     kinds: frozenset[str] = frozenset()
     typed: frozenset[str] = frozenset()
     budget: float | None = None
+    named: frozenset[str] = frozenset()
+
+    def asks_for(self, one: Candidate) -> bool:
+        """True of a driver that was asked for, by name or by its kind."""
+        return one.high_id in self.named or (not self.named and kind_of(one, self.catalogue) in self.kinds)
 
 
 @dataclass(frozen=True)
@@ -87,15 +92,22 @@ def _looked(wish: Wish, use: Pairing, gave_way: tuple[str, ...], easy: bool) -> 
     found = screened(use, slopes, wish.catalogue)
     judged, good, over = _within(wish, found, use, ASSESSED)
     looked = Picks(use, found, judged, good, gave_way, over)
-    if good or not easy or (reached := _reached_db(judged, use)) is None:
+    served = any(wish.asks_for(one) for one, _ in good)
+    softer = [pair for pair in judged if not good or (wish.asks_for(pair[0]) and _too_soft(pair[1]))]
+    if (good and served) or not easy or (reached := _reached_db(softer, use)) is None:
         return looked
     for step in QUIETER_DB:
         way = replace(use, peak_level_db=reached - step)
         nearer = screened(way, slopes, wish.catalogue)
         judged, good, over = _within(wish, nearer, way, TOLD + 2)
-        if good:
+        if good and (not looked.good or any(wish.asks_for(one) for one, _ in good)):
             return Picks(way, nearer, judged, good, (*gave_way, "peak_level_db"), over)
     return looked
+
+
+def _too_soft(found: Assessment) -> bool:
+    """True of what fails for its level alone."""
+    return {check.id for check in found.checks if check.outcome == "fail"} == {"peak level"}
 
 
 def screened(use: Pairing, slopes: tuple[str, ...], catalogue: Catalogue) -> tuple[Candidate, ...]:
@@ -121,7 +133,7 @@ def _within(wish: Wish, found: tuple[Candidate, ...], use: Pairing, most: int) -
     if good := _ranked(wish, judged):
         return judged, good, False
     rest = sorted((one for one in costs if costs[one] > wish.budget), key=costs.__getitem__)
-    dearer = _assessed(replace(wish, kinds=frozenset()), rest, use, most)
+    dearer = _assessed(replace(wish, kinds=frozenset(), named=frozenset()), rest, use, most)
     good = sorted(_ranked(wish, dearer), key=lambda pair: costs[pair[0]])
     return judged + dearer, good, bool(good)
 
@@ -138,8 +150,8 @@ def kind_of(candidate: Candidate, catalogue: Catalogue) -> str:
 
 
 def _assessed(wish: Wish, found: Sequence[Candidate], use: Pairing, most: int) -> Judged:
-    """The most promising candidates, each assessed as a whole; those of the kinds asked for have their turn first."""
-    asked = [one for one in found if kind_of(one, wish.catalogue) in wish.kinds]
+    """The most promising candidates, each assessed as a whole; those asked for have their turn first."""
+    asked = [one for one in found if wish.asks_for(one)]
     others = [one for one in found if one not in asked]
     order = [*asked[: TOLD - 1], *others[:2], *found] if asked else found
     judged: Judged = []
@@ -154,16 +166,16 @@ def _assessed(wish: Wish, found: Sequence[Candidate], use: Pairing, most: int) -
 
 
 def _ranked(wish: Wish, judged: Judged) -> Judged:
-    """Those that would do: the kind asked for first, then the verdict; ours whose own figures are missing only where nothing else would."""
+    """Those that would do: what was asked for first, then the verdict; ours whose own figures are missing only where nothing else would."""
     good = [pair for pair in judged if pair[1].verdict.word in BEST_FIRST]
     good = [pair for pair in good if not _lacks_ours(pair[1])] or good
     ranked = sorted(
         good,
         key=lambda pair: (
-            kind_of(pair[0], wish.catalogue) not in wish.kinds, BEST_FIRST.index(pair[1].verdict.word), pair[0].rank,
+            not wish.asks_for(pair[0]), BEST_FIRST.index(pair[1].verdict.word), pair[0].rank,
         ),
     )  # fmt: skip
-    return _with_an_outsider(wish, ranked) if wish.kinds else ranked
+    return _with_an_outsider(wish, ranked) if wish.kinds or wish.named else ranked
 
 
 def _lacks_ours(found: Assessment) -> bool:
@@ -175,5 +187,5 @@ def _lacks_ours(found: Assessment) -> bool:
 
 def _with_an_outsider(wish: Wish, good: Judged) -> Judged:
     """Where more than enough of the kind asked for would do, the last place still goes to the best of another kind."""
-    others = [pair for pair in good if kind_of(pair[0], wish.catalogue) not in wish.kinds]
+    others = [pair for pair in good if not wish.asks_for(pair[0])]
     return [*good[: TOLD - 1], others[0]] if others and others[0] not in good[:TOLD] else good

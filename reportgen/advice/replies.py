@@ -6,6 +6,7 @@ to choose drivers.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 
@@ -73,6 +74,7 @@ FAMILIES = {"LR": "Linkwitz-Riley", "BW": "Butterworth", "BE": "Bessel"}
 PROVISIONAL = "provisional until"
 ASKED = f"{PROVISIONAL} you tell us"
 
+_EXACT_HZ = re.compile(r"(?<![\d.,“])(\d{4,}(?:\.\d+)?) Hz")
 _CELL = re.compile(r" \((?:[^()]*![A-Z]+\d+|[^()]*column “[^”]*”)\)")
 
 
@@ -140,12 +142,24 @@ def subject(answer: Answer) -> str:
 COUNTS = {2: "two", 3: "three", 4: "four"}
 
 
+def asked_words(answer: Answer, told: Sequence[Proposal]) -> str:
+    """What became of the drivers that were asked about, by name or by kind; of those that would do, the ones that are told."""
+    if not answer.named:
+        return kinds_words(answer, told)
+    would = [one.high_id for one in answer.proposals if one.high_id in answer.named]
+    good = [f"{_listed(would)} would do"] if would else []
+    return " ".join(sentence(text) for text in (*good, *answer.about))
+
+
 def kinds_words(answer: Answer, told: Sequence[Proposal]) -> str:
     """What became of the wish for a kind of driver, of those proposals that are told."""
     if not answer.kinds:
         return ""
     asked = f"You asked for a {' or '.join(answer.kinds)}"
     mine = [one.high_id for one in told if one.of_the_kind_asked]
+    if not mine and (untold := next((one for one in answer.proposals if one.of_the_kind_asked), None)):
+        price = f", for {_money(untold.price, answer.currency)}" if untold.price is not None else ""
+        return f"{asked}: {untold.high_id} would do as well{price}."
     if not mine:
         return f"{asked}, but {answer.why_not_kind}." if answer.why_not_kind else ""
     others = len(told) - len(mine)
@@ -243,22 +257,40 @@ def reply(answer: Answer) -> str:
         text = _text(answer, proposals, details)
         if len(text.split()) <= MOST_WORDS:
             return text
-    words = text.split()
-    return " ".join([*words[: MOST_WORDS - 1], "..."])
+    return _cut(text)
+
+
+def _cut(text: str) -> str:
+    """`text` with its longest paragraphs shortened by a sentence, or by a word, until it fits; proposals and cautions stay longest."""
+    parts = text.split("\n\n")
+    while (over := sum(len(part.split()) for part in parts) - MOST_WORDS) > 0:
+        at = max(range(len(parts)), key=lambda i: (not parts[i].startswith(("Careful", "For ")), len(parts[i].split())))
+        *head, last = re.split(r"(?<=\.) (?=[A-Z“])", parts[at].removesuffix(" ..."))
+        if head:
+            parts[at] = " ".join(head)
+        else:
+            words = last.split()
+            parts[at] = " ".join([*words[: max(len(words) - over - 1, 1)], "..."])
+    return "\n\n".join(parts)
+
+
+def _money(amount: float, currency: str) -> str:
+    return f"{amount:.{decimals_of(currency)}f} {currency}"
 
 
 def _text(answer: Answer, proposals: int, details: int) -> str:
     """The mail with so many proposals.
 
-    Details 5: everything, 4: no assumptions, 3: terms in short, 2: bare ranges, 1: nothing to mind, 0: wishes in short.
+    Details 5: everything, 4: no assumptions, 3: terms in short, 2: bare ranges, 1: to mind only what must be kept, 0: wishes in short, no ranges.
     """
     told = answer.proposals[:proposals]
     name = f" {one_line(answer.enquiry.customer)}" if answer.enquiry.customer else ""
     parts = [f"Hello{name},\n\nthank you for your enquiry {answer.id}.", *_first(answer, told, details)]
     if told:
         parts.append("\n".join([_intro(answer, told, details), *_lines(told, answer.currency, details)]))
-        parts += [sentence(answer.level)] if answer.level else []
-        parts += (_mind(told) if details > 1 else []) + _care(told) + safety(answer, told)
+        level = level_words(answer, told)
+        parts += [sentence(level)] if level else []
+        parts += _mind(told, details < 2) + _care(told) + safety(answer, told)
     else:
         parts.append(outcome(answer))
         if answer.nearest_yes and details:
@@ -274,16 +306,18 @@ def _text(answer: Answer, proposals: int, details: int) -> str:
         parts.append(f"Please tell us your woofer's {_listed(open_)}: with that we look again.")
     if answer.assumed and told and details > 4:
         parts.append(f"We assumed {'; '.join(answer.assumed)}.")
-    return "\n\n".join([*parts, f"Kind regards\n{answer.from_name}".rstrip()]) + "\n"
+    text = "\n\n".join([*parts, f"Kind regards\n{answer.from_name}".rstrip()]) + "\n"
+    return _EXACT_HZ.sub(lambda hertz: hz_words(float(hertz[1])), text)
 
 
 def _first(answer: Answer, told: Sequence[Proposal], details: int) -> list[str]:
     """What goes before any proposal: what is out of reach, what became of the wishes, and of the kind asked for."""
+    asked = without_cells(asked_words(answer, told))
     if not told:
-        return [sentence(text) for text in answer.wishes]
-    wishes = [answer.shortfall, *(answer.wishes if details else answer.wishes[:1])]
-    texts = [" ".join(sentence(text) for text in wishes if text), without_cells(kinds_words(answer, told))]
-    return [text for text in texts if text]
+        return [text for text in (asked if answer.named else "", *map(sentence, answer.wishes)) if text]
+    wishes = [answer.shortfall, *(answer.wishes if details else [] if answer.shortfall else answer.wishes[:1])]
+    texts = [" ".join(sentence(text) for text in wishes if text), asked]
+    return [text for text in (reversed(texts) if answer.named else texts) if text]
 
 
 def _intro(answer: Answer, told: Sequence[Proposal], details: int) -> str:
@@ -303,12 +337,10 @@ def _line(number: int, one: Proposal, currency: str, details: int, mixed: bool) 
     name = f"{one.high_id} ({one.description})" if one.description else one.high_id
     guide = f" in waveguide {one.guide_id}" if one.guide_id else ""
     rear = f", {one.rear}" if one.rear else ""
-    price = f", {one.price:.{decimals_of(currency)}f} {currency}" if one.price is not None else ""
+    price = f", {_money(one.price, currency)}" if one.price is not None else ""
     slope = f", {slope_words(one.slope)}" if mixed else ""
-    return (
-        f"{number}. {name}{guide}{rear}{price}: cross at {hz_words(one.crossover_hz)}{slope}. "
-        f"{range_words(one, whys=details > 2)}."
-    )
+    usable = f" {range_words(one, whys=details > 2)}." if details else ""
+    return f"{number}. {name}{guide}{rear}{price}: cross at {hz_words(one.crossover_hz)}{slope}.{usable}"
 
 
 def range_words(one: Proposal, whys: bool = True) -> str:
@@ -328,11 +360,12 @@ def _end(hz: float | None, limit: Limit | None, whys: bool) -> str:
     return f"{hz_words(hz)} ({words_of(limit.id)})" if whys else hz_words(hz)
 
 
-def _mind(told: Sequence[Proposal]) -> list[str]:
-    """The foremost condition of each proposal; one that several share is said once."""
+def _mind(told: Sequence[Proposal], musts: bool) -> list[str]:
+    """The foremost condition of each proposal, or only what must be kept; one that several share is said once."""
     found: dict[str, list[str]] = {}
     for one in told:
-        for text in [text for text in conditions(one) if not text.startswith(ASKED)][:1]:
+        texts = [text for text in conditions(one) if not text.startswith(ASKED)][:1]
+        for text in [text for text in texts if not musts or text in KEPT.values()]:
             found.setdefault(text, []).append(one.high_id)
     return [f"Please note. {'; '.join(f'{_listed(ids)}: {text}' for text, ids in found.items())}."] if found else []
 
@@ -343,9 +376,22 @@ def _care(told: Sequence[Proposal]) -> list[str]:
     for one in told:
         if one.caution is not None:
             cautions.setdefault(_first_sentence(one.caution.text), []).append(one.high_id)
-    if len(cautions) == 1:
+    if len(told) == 1 and cautions:
         return [f"Careful. {next(iter(cautions))}"]
     return ["\n".join(f"Careful with {_listed(ids)}. {text}" for text, ids in cautions.items())] if cautions else []
+
+
+def level_words(answer: Answer, told: Sequence[Proposal]) -> str:
+    """What those that are told reach, where no level was asked for."""
+    known = [math.floor(one.assessment.figures.highest_level_db) for one in told if one.assessment.figures]
+    typed = set(answer.enquiry.typed)
+    if "peak_level_db" in typed or not known:
+        return ""
+    use = told[0].assessment.case.pairing
+    ours = "" if {"amplifier_power_w", "distance_m"} & typed else " (our figures)"
+    least = "at least " if max(known) > min(known) else ""
+    which = "each reaches" if len(known) > 1 else "it reaches"
+    return f"with {use.amplifier_power_w:g} W at {use.distance_m:g} m{ours} {which} {least}{min(known)} dB"
 
 
 CHILD = "With a child about: fix a grille over the drivers, fasten the stand, and keep small parts and loose magnets out of reach."

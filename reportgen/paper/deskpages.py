@@ -116,7 +116,7 @@ def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
     axis = _axis_of([(a.found_range.low_hz, a.found_range.high_hz, a.crossover_hz) for a in found])
     received = (Fact("Received", enquiry.received.isoformat()),) if enquiry.received else ()
     outcome = " ".join(
-        filter(None, (replies.outcome(answer), replies.without_cells(replies.kinds_words(answer, answer.proposals))))
+        filter(None, (replies.outcome(answer), replies.without_cells(replies.asked_words(answer, answer.proposals))))
     )
     nearest = f"What would work: {replies.without_cells(answer.nearest_yes)}" if answer.nearest_yes else ""
     assumed = f"We assumed {'; '.join(answer.assumed)}." if answer.assumed else ""
@@ -138,7 +138,7 @@ def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
             for text in (
                 " ".join(replies.safety(answer, answer.proposals)),
                 *answer.wishes,
-                answer.level,
+                replies.level_words(answer, answer.proposals),
                 nearest,
                 assumed,
                 _glossary(answer),

@@ -162,10 +162,14 @@ def _told(checks: Iterable[Check]) -> tuple[Told, ...]:
     return tuple((check.title, check.text) for check in checks)
 
 
+NO_RANGE = "No usable range."
+"""How the reason of an empty range begins."""
+
+
 def _first_reason(fails: Sequence[Check], found: UsableRange) -> str:
     """The gravest fail; an empty range, with both its bounds, stands behind health, kind and load only."""
     if found.empty and found.low_binding and found.high_binding and not fails[0].gravity:
-        return f"No usable range. {found.low_binding.text} {found.high_binding.text}"
+        return f"{NO_RANGE} {found.low_binding.text} {found.high_binding.text}"
     return fails[0].text
 
 

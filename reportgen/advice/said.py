@@ -1,0 +1,173 @@
+"""What an enquirer's words say of place, seat, loudness and box, and which of our drivers and cabinets they name.
+
+Knows a number by the words beside it, in plain and in poor spelling. Refuses to read what could mean two things: that is
+left to the cells, which always go first.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+_NUMBER = r"(\d+(?:[.,]\d+)?)"
+_PLACES = {
+    "vehicle": r"vans?|cars?|campers?|motorhomes?|trucks?|lorry|lorries|boats?|buses|bus|boot|dashboard|dash",
+    "outdoors": r"outdoors?|gardens?|patio|terrace|barbecue|poolside",
+    "studio": r"(?:recording |home |mixing )?studio",
+    "public": r"church|pub|disco|restaurant|caf[eé]|night ?club|village hall",
+}
+_MEANT_PLACES = {"vehicle": "a vehicle", "studio": "a studio", "public": "a public place", "outdoors": "outdoors"}
+_KINDS_OF_BOX = {
+    "open baffle": r"open[- ]baffles?|dipoles?",
+    "vented": r"vented|ported|bass[- ]?reflex|reflex(?= (?:box|cabinet|enclosure))",
+    "closed": r"(?:closed|sealed) (?:\d+ (?:l|litre|liter)s? )?(?:box|cabinet|enclosure)",
+}
+_PLACEMENTS = {
+    "in a wall": r"in[- ](?:the |a |my )?walls?\b|built into (?:the|a|my) wall",
+    "near a wall": r"(?:against|near|close to|next to|on) (?:the|a|my) (?:back |rear )?wall",
+}
+_SEAT = re.compile(
+    rf"(?:(?:listen|sit|seat|seated|sofa|couch|distance|away)\D{{0,25}}{_NUMBER}\s*(m|metres?|meters?|cm|ft|feet|foot)\b"
+    rf"|{_NUMBER}\s*(m|metres?|meters?|cm|ft|feet|foot)\b\s*(?:away|distance|from (?:the|my|them|it)))",
+    re.IGNORECASE,
+)
+_LEVEL = re.compile(
+    rf"(?<!\d){_NUMBER}\s*db(?:\s?spl)?\b(?!\s*(?:/|per\b|an? octave|oct|slope|down|pad|at 1|1 ?w|@|(?:\w+[- ])?(?:woofer|driver|tweeter|mid)))",
+    re.IGNORECASE,
+)
+_OF_A_DRIVER = re.compile(r"sensitiv|efficien|woofer is|rated at|2[.,]83|slope", re.IGNORECASE)
+_AMPLIFIER = re.compile(
+    rf"(?:\bamp\w*\D{{0,20}}{_NUMBER}\s*(?:w|watts?)\b|{_NUMBER}\s*[- ]?(?:w|watts?)\b\s*(?:\w+\s+){{0,3}}?amp)",
+    re.IGNORECASE,
+)
+_CROSSOVER = re.compile(
+    rf"cross\w*\s+(?:\w+\s+){{0,3}}?(?:at|around|about|near)\s+(?:about\s+)?{_NUMBER}\s*(k?)hz\b", re.IGNORECASE
+)
+_AT_HZ = re.compile(rf"\bat\s+{_NUMBER}\s*(k?)hz\b", re.IGNORECASE)
+_OF_A_RESONANCE = re.compile(r"break|reson|peak|dip|null|hole|hump|ring|fs\b|roll", re.IGNORECASE)
+_SLOPE = re.compile(r"\b(LR[248]|BW[1-4]|BE[2-4])\b", re.IGNORECASE)
+_LITRES = re.compile(rf"{_NUMBER}\s*[- ]?(?:l|lit(?:re|er)s?)\b(?![- ]?pad)", re.IGNORECASE)
+_METRES = {"cm": 0.01, "ft": 0.3048, "feet": 0.3048, "foot": 0.3048}
+
+
+@dataclass(frozen=True)
+class Said:
+    """A field of an enquiry, what the words make it, the words, and what they were taken to mean; empty where they are plain."""
+
+    field: str
+    value: Any
+    words: str
+    meaning: str
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", "."))
+
+
+def _choice(
+    field: str, choices: Mapping[str, str], meanings: Mapping[str, str] | None = None
+) -> Callable[[str], Said | None]:
+    """A reader of one of several names, the first that is found."""
+    patterns = [(name, re.compile(rf"\b(?:{words})(?!\w)", re.IGNORECASE)) for name, words in choices.items()]
+
+    def read(question: str) -> Said | None:
+        for name, pattern in patterns:
+            if match := pattern.search(question):
+                return Said(field, name, match[0], (meanings or {}).get(name, ""))
+        return None
+
+    return read
+
+
+def _seat(question: str) -> Said | None:
+    for match in _SEAT.finditer(question):
+        value, unit = (match[1], match[2]) if match[1] else (match[3], match[4])
+        metres = _number(value) * _METRES.get(unit.casefold(), 1.0)
+        if 0.3 <= metres <= 20.0:
+            return Said("distance_m", round(metres, 2), f"{value} {unit}", "")
+    return None
+
+
+def _level(question: str) -> Said | None:
+    for match in _LEVEL.finditer(question):
+        near = question[max(0, match.start() - 25) : match.end() + 20]
+        if 70.0 <= _number(match[1]) <= 140.0 and not _OF_A_DRIVER.search(near):
+            return Said("peak_level_db", _number(match[1]), match[0], "")
+    return None
+
+
+def _amplifier(question: str) -> Said | None:
+    match = _AMPLIFIER.search(question)
+    watts = _number(match[1] or match[2]) if match else 0.0
+    return Said("amplifier_power_w", watts, f"{watts:g} W", "") if watts > 0.0 else None
+
+
+def _crossover(question: str) -> Said | None:
+    match = _CROSSOVER.search(question)
+    if (
+        match is None
+        and (match := _AT_HZ.search(question))
+        and _OF_A_RESONANCE.search(question[max(0, match.start() - 30) : match.start()])
+    ):
+        return None
+    hertz = _number(match[1]) * (1000.0 if match[2] else 1.0) if match else 0.0
+    return Said("crossover_hz", hertz, match[0], "") if match and 200.0 <= hertz <= 12000.0 else None
+
+
+def _slope(question: str) -> Said | None:
+    match = _SLOPE.search(question)
+    return Said("slope", match[1].upper(), match[1], "") if match else None
+
+
+def _litres(question: str) -> Said | None:
+    match = _LITRES.search(question)
+    litres = _number(match[1]) if match else 0.0
+    return Said("given_net_volume_m3", litres * 1e-3, f"{litres:g} L", "") if match and 0.3 <= litres <= 500.0 else None
+
+
+READERS: tuple[Callable[[str], Said | None], ...] = (
+    _choice("surroundings", _PLACES, _MEANT_PLACES),
+    _choice("placement", _PLACEMENTS),
+    _choice("given_cabinet_kind", _KINDS_OF_BOX),
+    _litres,
+    _seat,
+    _level,
+    _amplifier,
+    _crossover,
+    _slope,
+)
+"""What is read, one field each."""
+
+
+def said(question: str) -> tuple[Said, ...]:
+    """All that the words of a question say of fields of the Enquiries sheet.
+
+    >>> [(one.field, one.value) for one in said("wich tweter, I sit 3 m away and want 110 dB from a 60 W amp")]
+    [('distance_m', 3.0), ('peak_level_db', 110.0), ('amplifier_power_w', 60.0)]
+    >>> said("My woofer has a sensitivity of 91 dB, and 24 dB per octave would do")
+    ()
+    """
+    return tuple(found for reader in READERS if (found := reader(question)) is not None)
+
+
+def named(question: str, ids: Iterable[str]) -> tuple[str, ...]:
+    """Which IDs a question names, however they are spaced; one without a figure only as it is written.
+
+    >>> named("will an hd 04 fit my LD-01?", ("HD-04", "HD-040", "LD-01", "Will"))
+    ('HD-04', 'LD-01')
+    """
+    return tuple(one for one in ids if _pattern(one).search(question))
+
+
+_NOT_A_SIZE = r"(?!\s*-?\s*(?:inch|zoll|way|[\"″”]))"
+
+
+def _pattern(id_: str) -> re.Pattern[str]:
+    pieces = re.findall(r"[^\W\d_]+|\d+|[^\w\s]", id_.replace("-", " ").replace("_", " "))
+    spaced = r"[\s\-_]*".join(map(re.escape, pieces))
+    loose = any(piece.isdigit() for piece in pieces) and len(pieces) > 1
+    return re.compile(
+        rf"(?<![\w]){spaced if loose else re.escape(id_)}(?!\w){_NOT_A_SIZE}", re.IGNORECASE if loose else 0
+    )
