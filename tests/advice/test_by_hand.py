@@ -38,7 +38,7 @@ from reportgen.advice.foresight import Foresight, _never_known
 from reportgen.advice.guesses import typical
 from reportgen.advice.moves import Figures, _exchanged, dearer_by, figures_of, moves, prices_alike
 from reportgen.advice.picks import Picks, Wish
-from reportgen.advice.refusals import Outlook, _rating_unsure
+from reportgen.advice.refusals import Outlook, _between, _rating_unsure
 from reportgen.advice.remedies import _cost, _remedy, _Search, _touches, find_remedies
 from reportgen.advice.replies import conditions, kinds_words, subject, wanted
 from reportgen.advice.screening import Candidate, _bass_db, _Bench, screen
@@ -1400,3 +1400,41 @@ def test_two_slopes_are_told_with_each_proposal_and_a_child_is_minded() -> None:
     assert f"{replies.CHILD} Local codes and licensed trades come first.\n" in text and "Careful" not in text
     nobody = replies.reply(replace(answer, child=False))
     assert "child" not in nobody and "Local codes" not in nobody
+
+
+# --- rules over many values -------------------------------------------------------------------------------------------
+
+KNOWN = (edges.SUITABLE, edges.CONDITIONS, edges.UNDECIDED, edges.NOT_SUITABLE)
+MISSES = {"surely": (-1.9, lambda word: (edges.NOT_SUITABLE, 2)),
+          "perhaps": (-3.0, lambda word: (edges.UNDECIDED, 0 if word == edges.UNDECIDED else 2)),
+          "nearly": (-4.0, lambda word: (max(word, edges.CONDITIONS), 0)),
+          "not at all": (-9.0, lambda word: (word, 0))}  # fmt: skip
+"""By how much a high driver is too quiet (dB, 3 dB being borne), and what that makes of a verdict of the limits."""
+
+
+@pytest.mark.parametrize("word", KNOWN)
+@pytest.mark.parametrize("miss", MISSES)
+def test_what_is_foreseen_only_makes_a_verdict_of_the_limits_worse(miss: str, word: int) -> None:
+    """What the limits refuse stays refused and is not looked at; what is open already gets no second question."""
+    miss_db, becomes = MISSES[miss]
+    outlook, setting, lows = beside(92.0 + 3.5 + 3.0 + miss_db, rated_power_w=900.0, rating_highpass_hz=None)
+    outlook = replace(outlook, rated_w=np.array([900.0]))
+    words, decides = outlook.told(np.array([[word]], dtype=np.int8), np.array([[11.0]]), setting, lows)
+    wanted = (word, 0) if word == edges.NOT_SUITABLE else becomes(word)
+    assert (int(words[0, 0]), int(decides[0, 0])) == wanted
+
+
+def test_a_frame_of_unknown_size_is_not_foreseen_to_miss() -> None:
+    outlook, setting, lows = beside(90.0)
+    unknown = replace(outlook, sizes=replace(outlook.sizes, width_m=np.array([np.nan]), height_m=np.array([np.nan])))
+    at = (lows, np.array([0]), np.array([11.0]), np.array([0.8]), np.array([1.0]))
+    assert unknown._misses(setting, *at)[0, 0] == -np.inf
+    assert outlook._misses(setting, *at)[0, 0] == pytest.approx(-6.0)  # 14 mm, where 2 must be clear
+
+
+def test_a_table_over_the_crossover_is_read_between_its_places_and_goes_on_at_its_ends() -> None:
+    """Against the interpolation of numpy; 32 Hz to 32 kHz in 480 steps."""
+    draw = np.random.default_rng(3)
+    table, row, octave = draw.normal(size=(4, 481)), draw.integers(0, 4, 300), draw.uniform(4.5, 15.5, 300)
+    wanted = [float(np.interp(at, np.linspace(5.0, 15.0, 481), table[i])) for i, at in zip(row, octave, strict=True)]
+    assert _between(table, row, octave) == pytest.approx(wanted, abs=1e-4)

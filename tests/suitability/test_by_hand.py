@@ -25,7 +25,16 @@ from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.cautions import all_cautions
 from reportgen.suitability.checks import Check, _inside_m, all_checks, clearance_m, limit_check
 from reportgen.suitability.choice import Choice, Chooser, _moved
-from reportgen.suitability.limits import Limit, heat_hz, lobing_hz, reaching_w, shortfall_hz
+from reportgen.suitability.limits import (
+    Limit,
+    Lows,
+    heat_beside,
+    heat_hz,
+    lobing_hz,
+    measured_roll_off_db,
+    reaching_w,
+    shortfall_hz,
+)
 from reportgen.suitability.steps import Candidate, ladder_of
 from reportgen.suitability.verdict import judge, usable_range
 from tests.demo_catalogue import demo
@@ -813,3 +822,96 @@ def test_each_driver_counts_its_own_files_off_the_axis(lows: int, highs: int) ->
     for id_, count in (("LD-01", lows), ("HD-01", highs)):
         line = told.partition(f"{id_}: response measured")[2].partition("minimum phase")[2]
         assert line.startswith(f"; {count} files off the axis" if count else ".")
+
+
+@pytest.mark.parametrize("wall", (True, False))
+@pytest.mark.parametrize("side", ("low", "high"))
+def test_where_a_bound_fails_and_where_it_has_its_margin(side: Any, wall: bool) -> None:
+    """In octaves on the good side of 2 kHz: a wall fails past the spread and needs the larger of margin and spread; no wall never fails."""
+    for spread in (0.0, 0.05, 0.2):
+        ends = (2000.0 / 2**spread, 2000.0 * 2**spread) if spread else None
+        at, fail, need = Limit("x", "X", side, 2000.0, "", "", spread_hz=ends, wall=wall).edge(0.08)
+        sign = 1.0 if side == "low" else -1.0
+        assert at == pytest.approx(sign * np.log2(2000.0))
+        assert (fail - at, need - at) == pytest.approx((-spread, max(0.08, spread)) if wall else (-np.inf, 0.0))
+
+
+@pytest.mark.parametrize("high_level_db", (80.0, 91.4, 100.0))
+def test_heat_beside_many_low_drivers_is_that_beside_each(high_level_db: float) -> None:
+    """Each with its own level and resistance, at each slope."""
+    case = changed(pairing={"amplifier_power_w": 120.0}, high={"sensitivity_db": high_level_db})
+    settings = [Setting(changed(case, pairing={"slope": slope})) for slope in ("LR2", "LR4")]
+    rows = [(84.0, 3.3), (90.0, 3.3), (84.0, 6.5), (95.0, 13.0)]
+    level, ohm = np.array(rows).T
+    lows = Lows(level, ohm, *(np.full(4, np.nan) for _ in range(3)))
+    found = [
+        [limits_of(changed(one.case, low={"sensitivity_db": db, "re_ohm": re})) for db, re in rows] for one in settings
+    ]
+    each = [[one["heat"].hz if "heat" in one else 0.0 for one in row] for row in found]
+    assert heat_beside(settings, lows) == pytest.approx(np.array(each, dtype=np.float64))
+
+
+def test_a_woofer_falls_off_from_the_mean_of_its_band() -> None:
+    """86 dB from 200 to 400 Hz and 90 dB to 800 Hz are 88 dB on the mean: 85 dB from there up lie 3 dB lower, up to the top."""
+    f = np.geomspace(50.0, 20000.0, 2000)
+    level = np.select([f < 400.0, f < 800.0], [86.0, 90.0], 85.0)
+    found = measured_roll_off_db(MeasuredCurve(f, level, None, "cone.txt"))
+    assert found is not None and found[1][-1] == pytest.approx(-3.0, abs=0.05)
+    assert found[1][found[0] > 1000.0] == pytest.approx(-3.0, abs=0.05)
+
+
+UNREAD = {"low": ("Low driver's data", ("fs_hz",)), "high": ("High driver's data", ("qms",)), "guide": ("High driver's data", ("depth_m",)),
+          "cabinet": ("High driver's data", ("baffle_width_m",))}  # fmt: skip
+
+
+@pytest.mark.parametrize("part", UNREAD)
+def test_a_cell_that_cannot_be_used_leaves_its_side_open(part: str) -> None:
+    title, cells = UNREAD[part]
+    guided = changed(guide=demo().waveguides["WG-01"])
+    found = limits_of(changed(guided, **{part: {"unread": cells}}))
+    told = [one for one in found.values() if one.id in ("low data", "high data")]
+    (one,) = told
+    assert (one.title, one.hz, one.essential) == (title, None, True)
+    assert one.missing == getattr(guided, part).named(*cells) and f" of {getattr(guided, part).id} (" in one.missing[0]
+    assert not {"low data", "high data"} & limits_of(guided).keys()
+
+
+@pytest.mark.parametrize("policy", ("stock", "preferred", "any"))
+@pytest.mark.parametrize("spotless", ("stock", "preferred", "any", None))
+def test_a_narrower_choice_of_parts_is_tried_where_a_wider_one_leaves_a_wish(
+    monkeypatch: pytest.MonkeyPatch, policy: str, spotless: str | None
+) -> None:
+    """From the policy of the pairing down to the shelf, as far as the first whose network leaves nothing to wish."""
+    asked: list[str] = []
+
+    def with_parts(bare: Any, networks: Any, of: str) -> tuple[Any, ...]:
+        asked.append(of)
+        return (of,)
+
+    monkeypatch.setattr(steps, "built_with", with_parts)
+    monkeypatch.setattr(steps, "all_checks", lambda *_: ())
+    monkeypatch.setattr(steps, "Candidate", lambda one, *_: one)
+    monkeypatch.setattr(steps, "_spotless", lambda found: spotless in found)
+    monkeypatch.setattr(steps, "ladder_of", lambda found: [SimpleNamespace(rank=0, pieces=4, tried=list(found))])
+    monkeypatch.setattr(steps, "_built", lambda best, _: best)
+    steps.chosen(Model(Setting(changed(pairing={"parts_policy": policy}))), 2450.0, ())
+    wanted = {"stock": ["stock"], "preferred": ["preferred", "stock"], "any": ["any", "preferred", "stock"]}[policy]
+    assert asked == (wanted[: wanted.index(spotless) + 1] if spotless in wanted else wanted)
+
+
+def test_a_step_of_the_ladder_names_what_fails_and_what_is_near_as_the_page_does() -> None:
+    held = built(parts=())
+    titled = [replace(asked(f"id {word}", word), title=f"Title {word}") for word in ("pass", "marginal", "fail")]  # type: ignore[arg-type]
+    step = steps._step(Candidate(held, tuple(titled)), True)
+    assert (step.failed, step.marginal, step.chosen) == (("Title fail",), ("Title marginal",), True)
+
+
+@pytest.mark.parametrize("check", ("level", "peak level"))
+@pytest.mark.parametrize(
+    ("margin_db", "outcome"), ((-3.1, "fail"), (-2.9, "marginal"), (-0.6, "marginal"), (-0.4, "pass"), (0.4, "pass"), (9.0, "pass"))
+)  # fmt: skip
+def test_half_a_decibel_short_passes_and_three_are_borne(check: str, margin_db: float, outcome: str) -> None:
+    """Level of the high driver, and the level reached of 98 dB (limits of the Practice sheet)."""
+    figures = {"level_surplus_db": margin_db} if check == "level" else {"reachable_db": 98.0 + margin_db}
+    found = checks_of(example(), **figures)[check]
+    assert (found.outcome, found.margin) == (outcome, pytest.approx(margin_db))
