@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from itertools import pairwise
+from itertools import pairwise, product
 from math import pi, sqrt
 from pathlib import Path
 from types import SimpleNamespace
@@ -1438,3 +1438,96 @@ def test_a_table_over_the_crossover_is_read_between_its_places_and_goes_on_at_it
     table, row, octave = draw.normal(size=(4, 481)), draw.integers(0, 4, 300), draw.uniform(4.5, 15.5, 300)
     wanted = [float(np.interp(at, np.linspace(5.0, 15.0, 481), table[i])) for i, at in zip(row, octave, strict=True)]
     assert _between(table, row, octave) == pytest.approx(wanted, abs=1e-4)
+
+
+@pytest.mark.parametrize("now", ("closed", "vented", "open baffle"))
+def test_any_box_takes_the_place_of_a_box_and_a_panel_that_of_a_panel(now: str) -> None:
+    box = demo().cabinets["CB-01"]
+    kinds = {"closed": "A", "vented": "B", "open baffle": "C"}
+    others = {id_: replace(box, id=id_, kind=kind) for kind, id_ in kinds.items()}
+    before = demo_assessed("P-01")
+    before = replace(before, case=replace(before.case, cabinet=replace(box, kind=now)))
+    found = told(changes.cabinets, before, replace(demo(), cabinets={"CB-01": box, **others}))
+    assert [text for text, _ in found] == [
+        f"cabinet {id_} in place of CB-01" for kind, id_ in kinds.items() if (kind == "open baffle") == (now == "open baffle")
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("guided", (False, True))
+def test_the_frame_of_a_guide_is_no_faceplate_that_could_be_smaller(guided: bool) -> None:
+    before, now = demo_assessed("P-01"), demo().high_drivers["HD-01"]
+    lobing = tuple(replace(one, outcome="fail") if one.id == "lobing" else one for one in before.checks)
+    guide = demo().waveguides["WG-01"] if guided else None
+    before = replace(before, checks=lobing, case=replace(before.case, guide=guide))
+    other = replace(now, id="A", faceplate_width_m=0.07, faceplate_height_m=0.07)
+    ((text, _),) = told(changes.high_drivers, before, replace(demo(), high_drivers={now.id: now, "A": other}))
+    assert ("smaller faceplate" in text) is not guided
+
+
+def row(**figures: float) -> Any:
+    """A pair as a screen keeps it: no range ends, nothing refused."""
+    one = np.zeros((), dtype=screening._ROW)
+    for name, value in figures.items():
+        one[name] = value
+    return one
+
+
+def test_each_no_of_a_screen_is_counted_under_one_obstacle() -> None:
+    """The kind first, then what is foreseen, then two bounds that cross, else the crossover that was given."""
+    low, high = edges.number_of("resonance"), edges.number_of("break-up")
+    bad, fine = edges.NOT_SUITABLE, edges.CONDITIONS
+    crossed = {"low": 11.5, "high": 11.0, "low_by": low, "high_by": high}
+    rows = [
+        row(word=fine), row(word=bad, option=1, refused=2, **crossed), row(word=bad, refused=2, **crossed), row(word=bad, refused=6),
+        row(word=bad, **crossed), row(word=bad, **crossed), row(word=bad, **crossed),
+        *(row(word=bad, low=11.0, high=11.5, low_by=low, high_by=high) for _ in range(2)),
+    ]  # fmt: skip
+    ways: Any = [SimpleNamespace(ruled_out=""), SimpleNamespace(ruled_out="A ribbon must not be used in a vehicle.")]
+    tally = screening._Tally()
+    for some in (rows[:4], rows[4:]):
+        tally.add(np.array(some), ways)
+    assert tally.words.tolist() == [0, 1, 0, 8]
+    assert tally.obstacles() == (
+        ("Resonance lies above cone break-up", 3),
+        ("The wanted crossover lies outside the range", 2),
+        ("The kind of driver is ruled out", 1),
+        ("The high driver is too quiet", 1),
+        ("The high driver would burn", 1),
+    )
+
+
+@pytest.mark.parametrize(("asked", "word"), tuple(product((edges.SUITABLE, edges.CONDITIONS, edges.UNDECIDED), repeat=2)))  # fmt: skip
+def test_what_a_pair_takes_is_said_where_it_is_better_than_what_was_asked(asked: int, word: int) -> None:
+    """A steeper slope, a guide, the cup off and a chamber, each in its own words; as good as asked takes nothing."""
+    bench: Any = SimpleNamespace(slopes=("LR2", "LR4"), _missing=lambda *_: iter(("Xmax of A", "Xmax of A", "Sd of A")))
+    way: Any = SimpleNamespace(ruled_out="")
+    found: Any = SimpleNamespace(slope="LR4", guide_id="WG-01", rear_use="removed", chamber_m3=35e-6)
+    takes = "Takes: slope LR4, waveguide WG-01, rear cup taken off, rear chamber of 35 mL."
+    for refused in (0, 3):
+        text = _Bench._takes(bench, found, row(asked=asked, word=word, refused=refused), 0, way)
+        asks = ["A run must tell whether the level is reached."] if refused else []
+        if word == edges.UNDECIDED and not refused:
+            assert text == "Missing: Xmax of A; Sd of A."
+        else:
+            assert text == " ".join([*([takes] if word < asked else []), *asks])
+    plain: Any = SimpleNamespace(slope="LR2", guide_id=None, rear_use="as supplied", chamber_m3=None)
+    assert _Bench._takes(bench, plain, row(asked=edges.UNDECIDED, word=edges.SUITABLE), 0, way) == ""
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_beyond_a_budget_the_cheapest_are_looked_at_first(monkeypatch: pytest.MonkeyPatch, seed: int) -> None:
+    """Any order of costs: first what the budget allows, as it is ranked, then the dearer ones from the cheapest up."""
+    costs: dict[Any, float] = dict(enumerate(np.random.default_rng(seed).permutation(12) * 10.0 + 5.0))
+    looked: list[list[Any]] = []
+    monkeypatch.setattr(picks, "price_of", lambda one, _: costs[one] if one != 3 else None)
+    monkeypatch.setattr(
+        picks, "_assessed", lambda _, found, *__: [(one, None) for one in looked.append(found) or found]
+    )  # type: ignore[func-returns-value]
+    monkeypatch.setattr(picks, "_ranked", lambda _, judged: [pair for pair in judged if costs[pair[0]] > 60.0])
+    wish = Wish(demo().pairings["P-01"], demo(), budget=55.0)
+    _, good, over = picks._within(wish, tuple(costs), wish.use, 7)
+    assert looked[0] == [one for one in costs if costs[one] <= 55.0 and one != 3]
+    assert looked[1] == sorted((one for one in costs if costs[one] > 55.0 and one != 3), key=costs.__getitem__)
+    assert over and [costs[one] for one, _ in good] == sorted(
+        costs[one] for one in costs if costs[one] > 60.0 and one != 3
+    )

@@ -994,3 +994,21 @@ def test_what_is_lost_at_the_side_is_held_against_the_seat(ear_m: float, half_de
 def test_only_an_open_back_or_a_cup_taken_off_radiates_to_the_rear(rear: str, used: str | None) -> None:
     case = demo_case("P-01", high={"rear": rear}, pairing={"rear_use": used})
     assert Setting(case).open_back is (rear == "open" or (rear, used) == ("removable", "removed"))
+
+
+def test_arcs_are_drawn_half_an_octave_about_the_crossover_and_at_the_top() -> None:
+    """fc / 1.414, fc and fc x 1.414, then 10 and 15 kHz, each at the next of 80 points a decade."""
+    found = demo_assessed("P-01")
+    assert found.curves is not None and found.crossover_hz is not None
+    fc = found.crossover_hz
+    wanted = (fc / 2**0.5, fc, fc * 2**0.5, 10000.0, 15000.0)
+    assert found.curves.vertical_hz == pytest.approx(wanted, rel=0.0146)  # half a step of 2.9 %
+
+
+@pytest.mark.parametrize(("dip_hz", "range_hz"), (((50.0, 80.0), (80.0, 20000.0)), ((16500.0, 18000.0), (20.0, 16500.0))))
+def test_the_range_ends_at_the_first_hole_on_either_side(
+    dip_hz: tuple[float, float], range_hz: tuple[float, float]
+) -> None:
+    """20 dB down outside the voiced band of 100 Hz to 16 kHz: what plays beyond it again is no part of the range."""
+    hole = (FREQUENCY_HZ > dip_hz[0]) & (FREQUENCY_HZ < dip_hz[1])
+    assert heard(80.0 - 20.0 * hole).effective_range_hz == pytest.approx(range_hz, rel=0.03)

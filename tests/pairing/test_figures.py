@@ -45,6 +45,12 @@ def test_the_corner_of_a_second_order_high_pass_is_its_own() -> None:
     assert corner_hz(F, np.ones(F.size, dtype=complex)) == F[0] or corner_hz(F, np.ones(F.size, dtype=complex)) < 21.0
 
 
+@pytest.mark.parametrize("hz", (40.0, 57.3, 58.1, 58.9, 59.7, 60.5, 150.0))
+def test_a_corner_between_two_points_of_the_grid_is_its_own(hz: float) -> None:
+    s = 1j * F / hz
+    assert corner_hz(F, s**2 / (1 + sqrt(2) * s + s**2)) == pytest.approx(hz, rel=5e-4)
+
+
 def test_the_voiced_band_begins_over_the_corner_and_100_hz() -> None:
     """P-19's small box has its corner at 175 Hz, 1.5 times that is 263; P-02's lies low, so 100 Hz count."""
     for name in ("P-02", "P-19"):

@@ -23,7 +23,7 @@ from reportgen.suitability import steps
 from reportgen.suitability.agreement import _grave, _sentence
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.cautions import all_cautions
-from reportgen.suitability.checks import Check, _inside_m, all_checks, clearance_m, limit_check
+from reportgen.suitability.checks import Check, _inside_m, _side_lobe, all_checks, clearance_m, limit_check
 from reportgen.suitability.choice import Choice, Chooser, _moved
 from reportgen.suitability.limits import (
     Limit,
@@ -915,3 +915,27 @@ def test_half_a_decibel_short_passes_and_three_are_borne(check: str, margin_db: 
     figures = {"level_surplus_db": margin_db} if check == "level" else {"reachable_db": 98.0 + margin_db}
     found = checks_of(example(), **figures)[check]
     assert (found.outcome, found.margin) == (outcome, pytest.approx(margin_db))
+
+
+@pytest.mark.parametrize(
+    ("count", "tall_mm", "told"), ((1, 27, False), (1, 68, False), (1, 70, True), (2, 27, True), (3, 10, True))
+)
+def test_what_is_taller_than_a_wave_at_5_khz_tilts_whether_one_driver_or_a_column(
+    count: int, tall_mm: float, told: bool
+) -> None:
+    """343.2 m/s over 5 kHz are 68.6 mm; drivers above one another stand at least a faceplate of 104 mm apart."""
+    shape = {"shape": "rectangular", "radiating_width_m": 0.02, "radiating_height_m": tall_mm * 1e-3}
+    found = checks_of(changed(high=shape, pairing={"high_count": count}))
+    assert ("tilt" in found) is told
+
+
+@pytest.mark.parametrize("frame_mm", (20, 60, 63, 80, 100))
+def test_side_lobes_of_a_column_are_told_up_to_the_end_of_hearing(frame_mm: int) -> None:
+    """A row of pitch d sends one to the edge of a window of ±15 deg at c/(d sin 15 deg) (Ureda 2004); d is the frame and a gap of 5 mm."""
+    frame = {"shape": "rectangular", "faceplate_width_m": frame_mm * 1e-3, "faceplate_height_m": frame_mm * 1e-3}
+    setting = Setting(changed(high=frame, pairing={"high_count": 3}))
+    hz = 343.2 / ((frame_mm + 5) * 1e-3 * sin(radians(15.0)))
+    told = _side_lobe(setting)
+    assert bool(told) is (hz <= 20000.0)
+    assert told == "" or f"{frame_mm + 5} mm apart: from {hz / 1e3:.1f} kHz up" in told
+    assert _side_lobe(Setting(changed(high=frame))) == ""
