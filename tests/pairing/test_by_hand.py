@@ -1005,10 +1005,13 @@ def test_arcs_are_drawn_half_an_octave_about_the_crossover_and_at_the_top() -> N
     assert found.curves.vertical_hz == pytest.approx(wanted, rel=0.0146)  # half a step of 2.9 %
 
 
-@pytest.mark.parametrize(("dip_hz", "range_hz"), (((50.0, 80.0), (80.0, 20000.0)), ((16500.0, 18000.0), (20.0, 16500.0))))
+@pytest.mark.parametrize(
+    ("dip_hz", "range_hz"), (((50.0, 80.0), (80.0, 20000.0)), ((16500.0, 18000.0), (20.0, 16500.0)))
+)
 def test_the_range_ends_at_the_first_hole_on_either_side(
     dip_hz: tuple[float, float], range_hz: tuple[float, float]
 ) -> None:
-    """20 dB down outside the voiced band of 100 Hz to 16 kHz: what plays beyond it again is no part of the range."""
+    """20 dB down outside the voiced band of 100 Hz to 16 kHz: what plays again beyond it, away from the loudest octave, is no part of it."""
     hole = (FREQUENCY_HZ > dip_hz[0]) & (FREQUENCY_HZ < dip_hz[1])
-    assert heard(80.0 - 20.0 * hole).effective_range_hz == pytest.approx(range_hz, rel=0.03)
+    loudest = np.abs(np.log2(FREQUENCY_HZ / 1000.0)) <= 0.6
+    assert heard(80.0 + 1.0 * loudest - 20.0 * hole).effective_range_hz == pytest.approx(range_hz, rel=0.03)
