@@ -7,21 +7,23 @@ to know the other branch, which forms are worth trying and what can be bought.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from math import log, log10
 
 import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.crossover.bundle import Bundle, Losses
-from reportgen.crossover.networks import Branch, solve, square, with_values
+from reportgen.crossover.networks import Branch, inverse, solve, square, with_values
 from reportgen.crossover.squares import Squares, minimised
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
 
 REFERENCE_PA = 2e-5
-DB_OF_NEPER = 20.0 / np.log(10.0)
+REFERENCE_DB = 20.0 * log10(REFERENCE_PA)
+DB_OF_NEPER = 20.0 / log(10.0)
 LIMITS = {"C": (0.5e-6, 220e-6), "L": (0.05e-3, 12e-3), "R": (0.33, 120.0)}
 """Values a crossover part is customarily sold in (common practice, no source)."""
 
@@ -54,6 +56,16 @@ class BranchTask:
     windows: Windows
     limits: Mapping[str, tuple[float, float]] = field(default_factory=lambda: LIMITS)
 
+    def in_single(self) -> BranchTask:
+        """The same in single precision: builds without number are told apart three times as fast."""
+        return replace(
+            self,
+            load_ohm=self.load_ohm.astype(np.complex64),
+            response=self.response.astype(np.complex64),
+            shape=self.shape.astype(np.complex64),
+            weight=self.weight.astype(np.float32),
+        )
+
     @cached_property
     def goal_db(self) -> FloatArray:
         """Target level over the band."""
@@ -67,12 +79,12 @@ class BranchTask:
 
 def level_of(pressure: ComplexArray) -> FloatArray:
     """Level re 20 uPa of complex pressures in Pa."""
-    return np.asarray(decibels(pressure) - 20.0 * np.log10(REFERENCE_PA))
+    return decibels(pressure) - REFERENCE_DB
 
 
 def decibels(ratio: ComplexArray) -> FloatArray:
     """Complex ratios in dB."""
-    return np.asarray(10.0 * np.log10(np.maximum(square(ratio), 1e-40)))
+    return np.asarray(10.0 * np.log10(np.maximum(square(ratio), 1e-30)))
 
 
 FAR_BELOW = 0.004
@@ -95,9 +107,22 @@ class Heard:
     pressure: ComplexArray
     admittance: ComplexArray
 
-    def picked(self, which: NDArray[np.intp]) -> Heard:
-        """The builds with these places along the first axis."""
-        return Heard(self.pressure[which], self.admittance[which])
+    def in_single(self) -> Heard:
+        """The same in single precision."""
+        return Heard(self.pressure.astype(np.complex64), self.admittance.astype(np.complex64))
+
+    def turned(self, sign: int) -> Heard:
+        """The same in a polarity, 1 or -1."""
+        return self if sign > 0 else Heard(-self.pressure, self.admittance)
+
+    def repeated(self, count: int) -> Heard:
+        """One build so many times over."""
+        return Heard(*(np.broadcast_to(one, (count, *one.shape)) for one in (self.pressure, self.admittance)))
+
+
+def joined(several: Sequence[Heard]) -> Heard:
+    """Builds one after the other along the first axis."""
+    return Heard(np.concatenate([one.pressure for one in several]), np.concatenate([one.admittance for one in several]))
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,7 +162,7 @@ def shortage(admittance: ComplexArray, floor_ohm: FloatArray | float) -> FloatAr
 def heard(branch: Branch, task: BranchTask, values: FloatArray, resistances_ohm: FloatArray) -> Heard:
     """What many builds do, for values and losses (samples, n_components)."""
     voltage, current = solve(branch, task.load_ohm, task.frequency_hz, values, resistances_ohm)
-    gain = 1.0 / voltage
+    gain = inverse(voltage)
     return Heard(task.response * gain[..., task.band], current * gain)
 
 
@@ -190,7 +215,7 @@ def count_shortage(
         squares.count(each, (found, (found > 0.0).astype(np.float64)))
 
 
-LG_E = 1.0 / np.log(10.0)
+LG_E = 1.0 / log(10.0)
 """Logarithm of e to base 10."""
 
 

@@ -6,7 +6,7 @@ what a form is worth.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 from math import pi
@@ -17,6 +17,7 @@ from reportgen.acoustics.frequencies import nearest
 from reportgen.crossover.fitting import BranchTask, Fitted, fit_branches, level_of
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, Component, Stage, across, in_path
+from reportgen.crossover.rounds import in_step
 from reportgen.crossover.topologies import (
     BRIDGE,
     COMPENSATION,
@@ -226,22 +227,18 @@ class Forms:
 
 def fit_forms(sides: Sequence[Forms]) -> list[list[Fitted]]:
     """Every form of each side, fitted alone; what they ask for in one round is worked out in one go."""
-    rounds = [side.rounds() for side in sides]
-    found: list[list[Fitted]] = [[] for _ in sides]
-    asked = {place: next(one) for place, one in enumerate(rounds)}
-    while asked:
+
+    def fitted(asked: Mapping[int, Asked]) -> dict[int, list[Fitted]]:
+        found: dict[int, list[Fitted]] = {}
         for evaluations in sorted({each for _, each in asked.values()}):
             alike = [place for place, (_, each) in asked.items() if each == evaluations]
             branches = [branch for place in alike for branch in asked[place][0]]
             tasks = [sides[place].task for place in alike for _ in asked[place][0]]
             made = iter(fit_branches(branches, tasks, evaluations))
-            for place in alike:
-                mine = list(islice(made, len(asked.pop(place)[0])))
-                try:
-                    asked[place] = rounds[place].send(mine)
-                except StopIteration as end:
-                    found[place] = end.value
-    return found
+            found |= {place: list(islice(made, len(asked[place][0]))) for place in alike}
+        return found
+
+    return in_step([side.rounds() for side in sides], fitted)
 
 
 def form_of(branch: Branch) -> str:

@@ -7,7 +7,7 @@ Refuses to know which forms are worth trying and what can be bought.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import log
 
@@ -68,6 +68,10 @@ class JointTask:
     near: slice
     share: FloatArray
     nulled: bool
+
+    def in_single(self) -> JointTask:
+        """The same in single precision."""
+        return replace(self, low=self.low.in_single(), high=self.high.in_single(), share=self.share.astype(np.float32))
 
     @cached_property
     def near_share(self) -> FloatArray:
@@ -156,7 +160,7 @@ def residuals(task: JointTask, low: Heard, high: Heard, shift_db: FloatArray | f
     Their squares sum to the mean square error of both branches, their sum and their phase, with what goes beyond
     the bounds of the sum, of a loud branch and of the load counted on top.
     """
-    shift = np.asarray(shift_db, dtype=np.float64)
+    shift = np.asarray(shift_db, dtype=task.share.dtype)
     return [
         *_branch_errors(task, task.low, low, shift),
         *_branch_errors(task, task.high, high, shift),
@@ -165,7 +169,7 @@ def residuals(task: JointTask, low: Heard, high: Heard, shift_db: FloatArray | f
     ]
 
 
-def joint_square(task: JointTask, low: Heard, high: Heard, shift_db: float) -> FloatArray:
+def joint_square(task: JointTask, low: Heard, high: Heard, shift_db: FloatArray | float) -> FloatArray:
     """Sum of the squares of all residuals in dB^2, (...,)."""
     groups = [np.sum(group**2, axis=-1) for group in residuals(task, low, high, shift_db)]
     return np.asarray(sum(groups[1:], groups[0]))

@@ -119,13 +119,19 @@ def with_values(branch: Branch, values: ArrayLike, resistances_ohm: ArrayLike | 
 
 
 def _component_impedances(
-    branch: Branch, frequency_hz: ArrayLike, values: ArrayLike | None, resistances_ohm: ArrayLike | None
+    branch: Branch,
+    frequency_hz: ArrayLike,
+    values: ArrayLike | None,
+    resistances_ohm: ArrayLike | None,
+    single: bool = False,
 ) -> list[Any]:
-    """Impedance of every part: each broadcasts to (..., frequency)."""
+    """Impedance of every part, in single or double precision: each broadcasts to (..., frequency)."""
+    real: Any = np.float32 if single else np.float64
+    imaginary: Any = np.complex64 if single else np.complex128
     jw = 2j * pi * np.asarray(frequency_hz, dtype=np.float64)
-    per_jw = 1.0 / jw
-    numbers = branch.values if values is None else np.asarray(values, dtype=np.float64)
-    losses = branch.resistances_ohm if resistances_ohm is None else np.asarray(resistances_ohm, dtype=np.float64)
+    jw, per_jw = jw.astype(imaginary), (1.0 / jw).astype(imaginary)
+    numbers = np.asarray(branch.values if values is None else values, dtype=real)
+    losses = np.asarray(branch.resistances_ohm if resistances_ohm is None else resistances_ohm, dtype=real)
     impedances: list[Any] = []
     for i, component in enumerate(branch.components):
         value, loss = numbers[..., i, None], losses[..., i, None]
@@ -140,7 +146,13 @@ def _component_impedances(
 
 def square(of: ComplexArray) -> FloatArray:
     """Squared modulus."""
-    return np.asarray(of.real * of.real + of.imag * of.imag)
+    modulus = np.abs(of)
+    return np.asarray(modulus * modulus)
+
+
+def inverse(of: ComplexArray) -> ComplexArray:
+    """1/z, in the precision of z: its conjugate over the squared modulus, several times as fast as a complex division in single precision."""
+    return np.asarray(np.conj(of) * (1.0 / square(of)))
 
 
 def _joined(stage: Stage, impedances: list[Any]) -> Any:
@@ -148,7 +160,7 @@ def _joined(stage: Stage, impedances: list[Any]) -> Any:
         return impedances[0]
     if stage.join == "series":
         return sum(impedances[1:], impedances[0])
-    return 1.0 / sum(1.0 / impedance for impedance in impedances)
+    return inverse(sum(inverse(impedance) for impedance in impedances[1:]) + inverse(impedances[0]))
 
 
 def _towards_amplifier(branch: Branch, impedances: list[Any]) -> Iterator[tuple[Stage, list[Any], Any]]:
@@ -170,16 +182,17 @@ def solve(
 
     The chain matrices of all stages, multiplied onto the load's (1, 1/Z) from the driver's end. `values` and
     `resistances_ohm`, shape (..., n_components), stand in for the branch's own: one call, many builds.
-    `load_ohm` broadcasts against (..., frequency); a load must not be 0.
+    `load_ohm` broadcasts against (..., frequency); a load must not be 0. One in single precision has all worked out in it.
     """
-    impedances = _component_impedances(branch, frequency_hz, values, resistances_ohm)
-    current: Any = 1.0 / np.asarray(load_ohm, dtype=np.complex128)
+    single = np.asarray(load_ohm).dtype == np.complex64
+    impedances = _component_impedances(branch, frequency_hz, values, resistances_ohm, single)
+    current: Any = inverse(np.asarray(load_ohm, dtype=np.complex64 if single else np.complex128))
     voltage: Any = np.ones_like(current)
     for stage, _, impedance in _towards_amplifier(branch, impedances):
         if stage.place == "series":
             voltage = voltage + current * impedance
         else:
-            current = current + voltage * (1.0 / impedance)
+            current = current + voltage * inverse(impedance)
     return voltage, current
 
 
@@ -196,7 +209,7 @@ def transfer(
     >>> float(abs(transfer(pad, 8.0, 1000.0)).round(3).item())
     0.5
     """
-    return np.asarray(1.0 / solve(branch, load_ohm, frequency_hz, values, resistances_ohm)[0])
+    return inverse(solve(branch, load_ohm, frequency_hz, values, resistances_ohm)[0])
 
 
 def input_impedance(

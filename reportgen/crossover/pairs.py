@@ -5,7 +5,6 @@ Knows which pairs of forms promise most and how a part is left out. Refuses to k
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -109,13 +108,13 @@ def _promising(lows: Sequence[Fitted], highs: Sequence[Fitted], task: JointTask,
     squares = [joint_square(replace(task, sign=sign), low, high, 0.0) for sign in (1, -1)]
     better = np.argmin(squares, axis=0)
     square = np.min(squares, axis=0)
-    found: dict[int, list[Start]] = defaultdict(list)
-    for place in np.argsort(square, axis=None, kind="stable"):
-        i, j = divmod(int(place), len(highs))
-        one = Start(lows[i].branch, highs[j].branch, 1 if better[i, j] == 0 else -1)
-        if fewest <= one.parts <= MOST and len(found[one.parts]) < TRIED:
-            found[one.parts].append(one)
-    return [one for alike in found.values() for one in alike]
+    parts = np.add.outer([one.parts for one in lows], [one.parts for one in highs])
+    found: list[Start] = []
+    for count in range(fewest, MOST + 1):
+        alike = np.argwhere(parts == count)
+        for i, j in alike[np.argsort(square[tuple(alike.T)], kind="stable")[:TRIED]].tolist():
+            found.append(Start(lows[i].branch, highs[j].branch, 1 if better[i, j] == 0 else -1))
+    return found
 
 
 def _stacked(forms: Sequence[Fitted], column: bool = False) -> Heard:

@@ -5,7 +5,7 @@ Knows levels, targets and what is wanted of a network. Refuses to know how the b
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import pi
 
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from reportgen.acoustics.slopes import Slope, high_pass, low_pass, polarity, target_sum
 from reportgen.crossover.fitting import level_of
-from reportgen.crossover.networks import Branch, solve, square
+from reportgen.crossover.networks import Branch, inverse, solve, square
 from reportgen.crossover.sides import Side, Wanted
 from reportgen.crossover.voicing import Voicing
 
@@ -39,6 +39,14 @@ class Reached:
     balance_db: tuple[float, float]
     loud_db: float
     least_ohm: float
+
+    def missed(self, wanted: Wanted, nulled: bool) -> float:
+        """How far the network misses what is wanted, as of `Many`."""
+        figures = (
+            self.sum_rms_db, abs(self.sum_worst_db), self.null_db, abs(self.evenness_db), max(map(abs, self.balance_db)),
+            self.loud_db, self.least_ohm,
+        )  # fmt: skip
+        return float(Many(*map(np.asarray, figures)).missed(wanted, nulled))
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +85,10 @@ class Bench:
     crossover_hz: float
     voicing: Voicing
 
+    def in_single(self) -> Bench:
+        """The same with both drivers in single precision."""
+        return replace(self, low=self.low.in_single(), high=self.high.in_single())
+
     @property
     def frequency_hz(self) -> FloatArray:
         """The sides' grid (Hz)."""
@@ -103,7 +115,7 @@ class Bench:
     ) -> tuple[ComplexArray, ComplexArray]:
         """Pressure (Pa) and admittance (S) of builds of a branch, each (..., frequency)."""
         voltage, current = solve(branch, side.impedance, self.frequency_hz, values, losses)
-        gain = 1.0 / voltage
+        gain = inverse(voltage)
         return side.response * gain, current * gain
 
     def many(
@@ -116,17 +128,18 @@ class Bench:
         """Figures of networks whose pressures and admittances broadcast against each other."""
         f, band = self.frequency_hz, self._judged
         p_low, p_high = low[0][..., band], sign * high[0][..., band]
-        goal_db = level_db + 20.0 * np.log10(self.shapes[2][band])
+        low_shape, high_shape, sum_shape = (shape[band].astype(p_low.dtype) for shape in self.shapes)
+        goal_db = level_db + 20.0 * np.log10(sum_shape.real)
         error = level_of(p_low + p_high) - goal_db
         near = self.near[band]
         close, turned = error[..., near], (p_low - p_high)[..., near]
         seen = square(low[1] + high[1])
         loud = [
             np.max(
-                (level_of(p) - goal_db - 20.0 * np.log10(np.abs(shape[band]) / self.shapes[2][band]))[..., near],
+                (level_of(p) - goal_db - 20.0 * np.log10(np.abs(shape) / sum_shape.real))[..., near],
                 axis=-1,
             )
-            for p, shape in zip((p_low, p_high), self.shapes[:2], strict=True)
+            for p, shape in ((p_low, low_shape), (p_high, high_shape))
         ]
         return Many(
             rms_db=np.sqrt(np.mean(close**2, axis=-1)),

@@ -8,25 +8,25 @@ from __future__ import annotations
 
 import heapq
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Generator, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.crossover.fitting import BranchTask, Heard, heard
+from reportgen.crossover.fitting import BranchTask, Heard, heard, joined
 from reportgen.crossover.joint import JointFit, JointTask, joint_square
 from reportgen.crossover.networks import Branch, Component, with_components
 from reportgen.crossover.parts import used_ids
 from reportgen.crossover.reached import Bench
+from reportgen.crossover.rounds import in_step
 from reportgen.crossover.sides import DesignOptions
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
 Choices = Sequence[Sequence[Component]]
 Index = tuple[int, ...]
-Objective = Callable[[Sequence[Index]], FloatArray]
 
 SAME_MISS = 0.005
 """Networks that miss what is wanted by shares that differ less are told apart by error and price (no source)."""
@@ -42,14 +42,18 @@ ROOM_FROM_DB, ROOM_SHARE = 1.0, 0.5
 seasons: good builds rise from 0.93 to 0.96 in the median, for no more pieces (no source)."""
 
 
-def best_first(sizes: Sequence[int], objective: Objective, expansions: int = 6, keep: int = 14) -> list[Index]:
+Search = Generator[Sequence[Index], FloatArray, list[Index]]
+"""Asks for the errors of combinations, is sent them, (combinations,), and comes to the best ones."""
+
+
+def best_first(sizes: Sequence[int], expansions: int = 6, keep: int = 14) -> Search:
     """Best combinations found, best first: always the most promising one is taken on to all its neighbours.
 
     `sizes` counts the candidates of each place; candidate 0 of each is the nearest single value. A neighbour
-    differs in one place; around the start also in two. `objective` takes many combinations in one call.
+    differs in one place; around the start also in two. Asks for the errors of many combinations at a time.
     """
     start = tuple(0 for _ in sizes)
-    seen: dict[Index, float] = {start: float(objective([start])[0])}
+    seen: dict[Index, float] = {start: float((yield [start])[0])}
     queue = [(seen[start], start)]
     for turn in range(expansions):
         if not queue:
@@ -57,7 +61,7 @@ def best_first(sizes: Sequence[int], objective: Objective, expansions: int = 6, 
         _, state = heapq.heappop(queue)
         fresh = [s for s in _neighbours(state, sizes, twice=turn == 0) if s not in seen]
         if fresh:
-            for error, found in zip(objective(fresh).tolist(), fresh, strict=True):
+            for error, found in zip((yield fresh).tolist(), fresh, strict=True):
                 seen[found] = error
                 heapq.heappush(queue, (error, found))
     return sorted(seen, key=lambda s: (seen[s], s))[:keep]
@@ -191,29 +195,61 @@ def shop_of(options: DesignOptions) -> Shop:
     return Shop(options, usual)
 
 
-def select(fit: JointFit, choices: tuple[Choices, Choices], task: JointTask, bench: Bench, shop: Shop) -> Selected:
-    """Best buyable network of a fit: each branch searched beside the other's optimum, then all against all.
+def select(
+    fits: Sequence[JointFit], choices: Sequence[tuple[Choices, Choices]], task: JointTask, bench: Bench, shop: Shop
+) -> list[Selected]:
+    """Best buyable network of each fit: each branch searched beside the other's optimum, then all against all.
 
-    `choices` list the candidates for every place of the low and of the high branch in the order of its components. Of
+    `choices` list the candidates for every place of the low and of the high branch of a fit in the order of its components. Of
     the networks that the shelf holds the one is taken that misses least of what is wanted, and among those that miss
-    alike the one whose error, pieces and money together count least.
+    alike the one whose error, pieces and money together count least. All is told apart in single precision, and the
+    searches go in step, for what takes the time is the number of calls.
     """
+    task, bench = replace(task.in_single(), sign=1), bench.in_single()
+    sides = [
+        (_side(fit.low.branch, task.low, low, shop), _side(fit.high.branch, task.high, high, shop))
+        for fit, (low, high) in zip(fits, choices, strict=True)
+    ]
+    every = [side for pair in sides for side in pair]
+    best = [each for fit in fits for each in (fit.low.heard.in_single(), fit.high.heard.in_single().turned(fit.sign))]
+    shifts = np.array([fit.level_shift_db for fit in fits for _ in range(2)])
+
+    def errors(asked: Mapping[int, Sequence[Index]]) -> dict[int, FloatArray]:
+        places = [place for place, states in asked.items() for _ in states]
+        tried = [
+            every[place].heard(states).turned(fits[place // 2].sign if place % 2 else 1)
+            for place, states in asked.items()
+        ]
+        other = [best[place ^ 1].repeated(len(states)) for place, states in asked.items()]
+        low = [mine if place % 2 == 0 else its for place, mine, its in zip(asked, tried, other, strict=True)]
+        high = [its if place % 2 == 0 else mine for place, mine, its in zip(asked, tried, other, strict=True)]
+        found = np.sqrt(joint_square(task, joined(low), joined(high), shifts[places]))
+        ends = np.cumsum([len(states) for states in asked.values()])
+        return {
+            place: error + every[place].cost_db(states)
+            for (place, states), error in zip(asked.items(), np.split(found, ends[:-1]), strict=True)
+        }
+
+    found = in_step([best_first(side.sizes) for side in every], errors)
+    return [
+        _all_against_all(fit, pair, (found[2 * k], found[2 * k + 1]), task, bench, shop)
+        for k, (fit, pair) in enumerate(zip(fits, sides, strict=True))
+    ]
+
+
+def _all_against_all(
+    fit: JointFit,
+    sides: tuple[_Side, _Side],
+    found: tuple[list[Index], list[Index]],
+    task: JointTask,
+    bench: Bench,
+    shop: Shop,
+) -> Selected:
+    """The best of all low branches found with all high ones."""
     shift = fit.level_shift_db
-    sides = (
-        _side(fit.low.branch, task.low, choices[0], shop),
-        _side(fit.high.branch, task.high, choices[1], shop),
-    )
-
-    def low_objective(states: Sequence[Index]) -> FloatArray:
-        return np.sqrt(joint_square(task, sides[0].heard(states), fit.high.heard, shift)) + sides[0].cost_db(states)
-
-    def high_objective(states: Sequence[Index]) -> FloatArray:
-        return np.sqrt(joint_square(task, fit.low.heard, sides[1].heard(states), shift)) + sides[1].cost_db(states)
-
-    found = [best_first(s.sizes, o) for s, o in zip(sides, (low_objective, high_objective), strict=True)]
-    lows, highs = (s.heard(f) for s, f in zip(sides, found, strict=True))
+    lows, highs = (side.heard(states) for side, states in zip(sides, found, strict=True))
     beside = Heard(lows.pressure[:, None], lows.admittance[:, None])
-    error = np.sqrt(joint_square(task, beside, highs, shift))
+    error = np.sqrt(joint_square(task, beside, highs.turned(fit.sign), shift))
     cost = sides[0].cost_db(found[0])[:, None] + sides[1].cost_db(found[1])
     level_db = task.low.level_db + shift
     measured = [
@@ -221,14 +257,14 @@ def select(fit: JointFit, choices: tuple[Choices, Choices], task: JointTask, ben
         for at, side, states in zip((bench.low, bench.high), sides, found, strict=True)
     ]
     low = measured[0][0][:, None], measured[0][1][:, None]
-    many = bench.many(low, measured[1], task.sign, min(level_db, task.high.level_db + shift))
+    many = bench.many(low, measured[1], fit.sign, min(level_db, task.high.level_db + shift))
     missed, near = many.missed(shop.options.wanted, task.nulled), np.maximum(many.worst_db - ROOM_FROM_DB, 0.0)
     return _best(sides, found, error, error + cost + ROOM_SHARE * near, missed, shop.stock)
 
 
 def _best(
     sides: tuple[_Side, _Side],
-    found: list[list[Index]],
+    found: tuple[list[Index], list[Index]],
     error: FloatArray,
     worth: FloatArray,
     missed: FloatArray,

@@ -5,7 +5,7 @@ Knows curves, figures and wishes as plain values. Refuses to know what is done w
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +40,10 @@ class Side:
     fs_hz: float | None = None
     qms: float | None = None
     qes: float | None = None
+
+    def in_single(self) -> Side:
+        """The same with its curves in single precision."""
+        return replace(self, response=self.response.astype(np.complex64), impedance=self.impedance.astype(np.complex64))
 
     @property
     def least_ohm(self) -> float:

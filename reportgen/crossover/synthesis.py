@@ -378,16 +378,19 @@ def _candidates(
     return tuple(offered_at(options.stock, one) or one for one in made)
 
 
-def _selected(fit: JointFit, found: Explored, options: DesignOptions, pairs: bool = False) -> Selected:
-    task = found.task
-    low, high = (
-        [
+def _networks(found: Explored, options: DesignOptions, pairs: bool = False) -> list[Design]:
+    """The best network of real parts of every number that was fitted."""
+    task, fits = found.task, [fit for _, fit in sorted(found.pairs.best.items())]
+
+    def offered(fitted: Fitted, side: BranchTask) -> list[tuple[Component, ...]]:
+        return [
             _candidates(component, (least, most), options, side.losses, pairs)
             for component, least, most in zip(fitted.branch.components, *limits_of(fitted.branch, side), strict=True)
         ]
-        for fitted, side in ((fit.low, task.low), (fit.high, task.high))
-    )
-    return select(fit, (low, high), replace(task, sign=fit.sign), found.bench, shop_of(options))
+
+    choices = [(offered(fit.low, task.low), offered(fit.high, task.high)) for fit in fits]
+    chosen = select(fits, choices, task, found.bench, shop_of(options))
+    return [_finished(found, options, fit, one) for fit, one in zip(fits, chosen, strict=True)]
 
 
 @lru_cache(maxsize=KEPT)
@@ -399,10 +402,9 @@ def ladder(found: Explored, options: DesignOptions) -> tuple[Design, ...]:
     """
     if options.policy == "stock":
         found = _for_shelf(found, options)
-    fits = [fit for _, fit in sorted(found.pairs.best.items())]
-    made = [_finished(found, options, fit, _selected(fit, found, options)) for fit in fits]
+    made = _networks(found, options)
     if options.policy == "stock" and all(one.missed > 0.0 for one in made):
-        made += [_finished(found, options, fit, _selected(fit, found, options, pairs=True)) for fit in fits]
+        made += _networks(found, options, pairs=True)
     return _rising(made)
 
 
@@ -457,6 +459,6 @@ def _finished(found: Explored, options: DesignOptions, fit: JointFit, chosen: Se
         trials=found.trials,
         price=price_of(chosen.components),
         pieces=pieces_of(chosen.components),
-        missed=chosen.missed,
+        missed=result.missed(options.wanted, task.nulled),
         **asdict(result),
     )

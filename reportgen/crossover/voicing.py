@@ -82,7 +82,7 @@ def smoothed(frequency_hz: FloatArray, level_db: FloatArray, octaves: float) -> 
     """Means (..., windows) of levels over every run of a grid with even octaves that spans so many; one if it is shorter."""
     step = float(np.log2(frequency_hz[1] / frequency_hz[0]))
     count = min(max(round(octaves / step) + 1, 1), level_db.shape[-1])
-    total = np.cumsum(np.concatenate([np.zeros((*level_db.shape[:-1], 1)), level_db], axis=-1), axis=-1)
+    total = np.cumsum(np.concatenate([np.zeros((*level_db.shape[:-1], 1), level_db.dtype), level_db], axis=-1), axis=-1)
     return np.asarray((total[..., count:] - total[..., :-count]) / count)
 
 

@@ -381,12 +381,13 @@ def test_two_pieces_stand_in_one_place_only_where_no_network_of_single_pieces_wi
 ) -> None:
     """From the shelf: one network that misses nothing is enough; by value, pieces are never joined."""
     monkeypatch.setattr(synthesis, "_for_shelf", lambda found, _: found)
-    monkeypatch.setattr(synthesis, "_selected", lambda fit, _found, _options, pairs=False: (fit, pairs))
     monkeypatch.setattr(
-        synthesis, "_finished", lambda _f, _o, fit, chosen: SimpleNamespace(missed=missed[fit], pairs=chosen[1])
+        synthesis,
+        "_networks",
+        lambda found, _options, pairs=False: [SimpleNamespace(missed=one, pairs=pairs) for one in found],
     )
     monkeypatch.setattr(synthesis, "_rising", tuple)
-    found: Any = SimpleNamespace(pairs=SimpleNamespace(best={5: 1, 4: 0}))
+    found: Any = missed
     made: Any = ladder.__wrapped__(found, DesignOptions(policy=policy))
     assert [one.missed for one in made[:2]] == list(missed) and sum(one.pairs for one in made) == paired
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -15,6 +16,7 @@ from reportgen.crossover.joint import JointFit, JointTask, joint_square
 from reportgen.crossover.networks import Component, input_impedance, transfer, with_components
 from reportgen.crossover.parts import PartOffer, preferred_values, stock_candidates, used_ids
 from reportgen.crossover.reached import Bench
+from reportgen.crossover.rounds import in_step
 from reportgen.crossover.selection import best_first, pieces_of, price_of, select, shop_of
 from reportgen.crossover.sides import DesignOptions, Side, Wanted
 from reportgen.crossover.topologies import handbook_high, handbook_low
@@ -60,7 +62,7 @@ def chosen_of(fits, choices, joint, *, stock=(), **options):
     fit = JointFit(fits[0], fits[1], joint.sign, 0.0, 0.0, 0.0)
     policy = "stock" if stock else "any"
     wanted = {"wanted": LOOSE, "money_a_db": 1e9, "pieces_a_db": 1e9, **options}
-    return select(fit, tuple(choices), joint, bench, shop_of(DesignOptions(policy, tuple(stock), **wanted)))
+    return select([fit], [tuple(choices)], joint, bench, shop_of(DesignOptions(policy, tuple(stock), **wanted)))[0]
 
 
 def nearest(component, series, count):
@@ -93,7 +95,7 @@ def test_the_search_finds_what_trying_everything_finds(name, ohm):
     choices = [[nearest(c, "E6", 3) for c in fit.branch.components] for fit in fits]
     error, parts = brute_force(joint, fits, choices)
     chosen = chosen_of(fits, choices, joint)
-    assert chosen.rms_db == pytest.approx(error, abs=1e-9)
+    assert chosen.rms_db == pytest.approx(error, abs=1e-5)  # single precision
     assert chosen.components == parts
 
 
@@ -109,7 +111,7 @@ def test_the_search_beats_rounding_each_part_alone():
         ]
         alone = float(joint_square(joint, *rounded, 0.0)) ** 0.5
         gains.append(alone - chosen_of(fits, choices, joint).rms_db)
-    assert min(gains) > -1e-9
+    assert min(gains) > -1e-5
     assert np.count_nonzero(np.array(gains) > 0.1) >= 2
 
 
@@ -186,6 +188,32 @@ def test_room_for_tolerances_is_worth_an_error(monkeypatch):
     assert strays(roomy) <= strays(plain) + 1e-9
 
 
+def searched(search, objective):
+    """What one search comes to that is told the errors of an objective."""
+    return in_step([search], lambda asked: {place: objective(states) for place, states in asked.items()})[0]
+
+
+def test_fits_that_are_searched_together_come_to_what_each_comes_to_alone():
+    """Searches in step, of other forms, polarities and level shifts, share one call a round and nothing else."""
+    cases = [case(ohm, name) for ohm, name in ((4.0, "BW3"), (8.0, "BW2"), (6.0, "LR4"))]
+    joint = replace(cases[0][0], sign=1)
+    shifts = (0.0, -1.5, 0.7)
+    fits = [
+        JointFit(*own, sign, shift, 0.0, 0.0) for (_, own), sign, shift in zip(cases, (1, -1, 1), shifts, strict=True)
+    ]
+    choices = [tuple([nearest(c, "E6", 3) for c in fit.branch.components] for fit in own) for _, own in cases]
+    side = Side(F, np.full(49, 0.5 + 0j), joint.low.load_ohm)
+    bench = Bench(side, side, SLOPES["BW2"], FC, Voicing(FC / 4, FC * 4))
+    shop = shop_of(DesignOptions("any", wanted=LOOSE, money_a_db=1e9, pieces_a_db=1e9))
+    together = select(fits, choices, joint, bench, shop)
+    alone = [select([fit], [own], joint, bench, shop)[0] for fit, own in zip(fits, choices, strict=True)]
+    assert [one.components for one in together] == [one.components for one in alone]
+    for fit, shift, one in zip(fits, shifts, together, strict=True):
+        heard = [does(branch, side) for branch, side in ((one.low, joint.low), (one.high, joint.high))]
+        exact = float(joint_square(replace(joint, sign=fit.sign), *heard, shift)) ** 0.5
+        assert one.rms_db == pytest.approx(exact, abs=1e-4)
+
+
 def test_best_first_leaves_a_local_minimum():
     """A valley that only two changes at once can cross, and a longer way that single steps must walk."""
     costs = {(0, 0, 0): 1.0, (1, 1, 0): 0.5, (1, 1, 2): 0.1}
@@ -193,7 +221,7 @@ def test_best_first_leaves_a_local_minimum():
     def objective(states):
         return np.array([costs.get(tuple(s), 2.0 + sum(s)) for s in states])
 
-    assert best_first([3, 3, 3], objective)[0] == (1, 1, 2)
+    assert searched(best_first([3, 3, 3]), objective)[0] == (1, 1, 2)
 
 
 def test_two_changes_at_once_are_tried_from_the_start():
@@ -202,4 +230,4 @@ def test_two_changes_at_once_are_tried_from_the_start():
     def objective(states):
         return np.array([0.2 if tuple(s) == (0, 1, 0, 2, 0) else 1.0 + sum(s) for s in states])
 
-    assert best_first([4] * 5, objective, expansions=1)[0] == (0, 1, 0, 2, 0)
+    assert searched(best_first([4] * 5, expansions=1), objective)[0] == (0, 1, 0, 2, 0)
