@@ -196,6 +196,9 @@ Rows = NDArray[np.void]
 BLOCK = 64
 """How many high drivers are judged before all but the best are let go."""
 
+OWN_CHAMBER_OCTAVES = 0.5
+"""A high driver without its rear cup needs a chamber built for it: so much more range it must win by that (common practice, no source)."""
+
 
 @dataclass(frozen=True)
 class _Columns:
@@ -355,7 +358,8 @@ class _Bench:
         self._judge(rows, settings, edges.stacked([found for found, _ in own]), ways[-1])
         rows["price"] = self._price(option)
         rows["short"] = self.columns.short | self._short(option)
-        rows["score"] = self._score(rows)
+        own_chamber = option.rear_use == "removed" and self.base.cabinet.kind != "open baffle"
+        rows["score"] = self._score(rows) - OWN_CHAMBER_OCTAVES * own_chamber
         return rows
 
     def _case(self, option: Option) -> Case:

@@ -269,8 +269,22 @@ STIFFNESS_OF_AIR_PA = 1.4 * 101325.0
 """Adiabatic: ratio of the specific heats times the standard pressure (ISO 2533)."""
 
 
-LEAST_OF_OUTLINE, MOST_OF_OUTLINE = 0.3, 8.0
-"""Area of a high driver over that of its outline: a pleated film, or a diaphragm behind a throat, has more, a film between bars less (common practice, no source)."""
+LEAST_OF_OUTLINE, MOST_OF_OUTLINE, MOST_OF_THROAT = 0.3, 8.0, 16.0
+"""Area of a high driver over that of its outline: a pleated film has more, a film between bars less, and a diaphragm that works
+through a throat, whose width is what radiates, much more: 75 mm behind 25 mm is nine times (common practice, no source)."""
+
+
+def _check_area(driver: HighDriver, tables: Tables) -> Iterator[Problem]:
+    """Does the area go with the outline of what radiates?"""
+    if driver.diaphragm_area_m2 is None:
+        return
+    width, kind = driver.radiating_width_m, tables["Technologies"].records.get(driver.technology)
+    most = MOST_OF_THROAT if isinstance(kind, Technology) and kind.family == "compression" else MOST_OF_OUTLINE
+    outline = width * (driver.radiating_height_m or width) * (math.pi / 4.0 if driver.shape == "round" else 1.0)
+    if not LEAST_OF_OUTLINE < driver.diaphragm_area_m2 / outline < most:
+        found = f"{driver.diaphragm_area_m2 * 1e4:.4g} stands here"
+        expected = f"a surface of that outline has about {outline * 1e4:.3g} cm2"
+        yield _warned(driver, "diaphragm_area_m2", found, expected, "Check area and sizes.")
 
 
 def _check_high_driver(record: Record, tables: Tables) -> Iterator[Problem]:
@@ -288,19 +302,7 @@ def _check_high_driver(record: Record, tables: Tables) -> Iterator[Problem]:
         found = f"{height * 1e3:.10g} stands here"
         mend = "Empty the cell, or choose rectangular."
         yield problem_at(record, "radiating_height_m", found, f"a round surface is {width * 1e3:.10g} high too", mend)
-    outline = width * (height or width) * (math.pi / 4.0 if driver.shape == "round" else 1.0)
-    if (
-        driver.diaphragm_area_m2 is not None
-        and not LEAST_OF_OUTLINE < driver.diaphragm_area_m2 / outline < MOST_OF_OUTLINE
-    ):
-        expected = f"a surface of that outline has about {outline * 1e4:.3g} cm2"
-        yield _warned(
-            record,
-            "diaphragm_area_m2",
-            f"{driver.diaphragm_area_m2 * 1e4:.4g} stands here",
-            expected,
-            "Check area and sizes.",
-        )
+    yield from _check_area(driver, tables)
     if driver.rear == "open" and driver.rear_chamber_m3 is not None:
         found = f"{driver.rear_chamber_m3 * 1e6:.10g} stands here"
         expected = "a driver open at the back has no chamber; it does not count"

@@ -303,4 +303,25 @@ def test_every_guide_rear_and_slope_is_looked_at() -> None:
     low = replace(demo().low_drivers["LD-01"], highest_use_hz=2800.0)
     shop = replace(demo(), low_drivers={low.id: low}, high_drivers={high.id: high}, waveguides={})
     (one,) = screen(shop, demo().pairings["P-01"], slopes=("LR4",)).candidates
-    assert one.rear_use != "as supplied" and one.low_hz is not None and one.low_hz < 1.8 * 1700.0
+    assert one.chamber_m3 is not None and one.low_hz is not None and one.low_hz < 1.8 * 1700.0
+
+
+def test_a_rear_cup_comes_off_only_where_that_is_worth_a_chamber_of_its_own() -> None:
+    """28 mL, Vas 19 mL: without the cup 1700 Hz becomes 1700/sqrt(1 + 19/28) = 1312 Hz, 0.37 octave; less than the half that a chamber costs."""
+    high = replace(demo().high_drivers["HD-02"], fs_hz=1700.0, lowest_use_hz=None, other_chambers_m3=())
+    low = replace(demo().low_drivers["LD-01"], highest_use_hz=None)
+    use = demo().pairings["P-01"]
+
+    def rear(highest_use_hz: float, kind: str = "closed") -> str:
+        shop = replace(
+            demo(),
+            low_drivers={low.id: replace(low, highest_use_hz=highest_use_hz, breakup_hz=12000.0)},
+            high_drivers={high.id: high},
+            waveguides={},
+            cabinets={use.cabinet_id: replace(demo().cabinets[use.cabinet_id], kind=kind)},
+        )
+        return screen(shop, use, slopes=("LR4",)).candidates[0].rear_use
+
+    assert rear(4000.0) == "as supplied"  # 3060 to 4000 Hz is range enough
+    assert rear(2700.0) == "removed"  # 1.8 x 1700 lies above it, 1.8 x 1312 below
+    assert rear(4000.0, "open baffle") == "removed"  # where the open back is what is wanted

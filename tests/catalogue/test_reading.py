@@ -724,6 +724,20 @@ def test_what_can_hardly_be_is_warned_of_before_anything_is_printed(read, cells,
     assert any(said in text for text in notices(catalogue)), notices(catalogue)
 
 
+@pytest.mark.parametrize(("kind", "warned"), [("soft dome", True), ("compression driver", False)])
+def test_a_diaphragm_behind_a_throat_is_larger_than_what_radiates(read, kind, warned):
+    """A round 25 mm has 4.91 cm2; a diaphragm of 75 mm, 44 cm2, works through a throat of that width, but is no dome of it."""
+    cells = {
+        "Technology": kind,
+        "Shape": "round",
+        "Radiating width (mm)": 25,
+        "Radiating height (mm)": None,
+        "Sd (cm2)": 44,
+    }
+    catalogue = read({f"High drivers!{name}!2": value for name, value in cells.items()})
+    assert any("a surface of that outline has about 4.91 cm2" in text for text in notices(catalogue)) == warned
+
+
 def test_figures_of_one_row_that_contradict_one_another_are_warned_of(read):
     """Small 1972: Fs = 1/(2 pi sqrt(Mms Vas/(1.4 p0 Sd^2))); by hand for 14 g, 24.6 L, 130 cm2: 42.1 Hz."""
     figures = {"Vas (L)": 24.6, "Mms (g)": 14.0, "Sd (cm2)": 130}

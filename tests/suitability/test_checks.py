@@ -324,6 +324,9 @@ def test_a_load_that_not_every_amplifier_bears_is_a_condition() -> None:
         and near.text.endswith("the usual one wants 3.2 ohm or more.")
     )
     assert "2.8 ohm at least" in under.text and "wants 3.2 ohm" in under.text and under.gravity == ""
+    told_as_enough = checks_of(minimum_ohm=3.196)["impedance minimum"]  # 3.20 ohm, and 3.2 are wanted
+    assert told_as_enough.outcome == "pass" and "wants" not in told_as_enough.text and not told_as_enough.condition
+    assert checks_of(minimum_ohm=3.194)["impedance minimum"].outcome == "marginal"
     assert none.gravity == "load" and "hardly any amplifier bears that; the usual one wants 3.2 ohm" in none.text
 
 
