@@ -25,7 +25,7 @@ from reportgen.pairing.as_used import Resonance, Setting, on_panel
 from reportgen.pairing.assembly import _coils, _note
 from reportgen.pairing.directions import arc_angles
 from reportgen.pairing.figures import Heard
-from reportgen.pairing.filled_in import high_depth_m, low_depth_m, otherwise
+from reportgen.pairing.filled_in import high_depth_m, low_depth_m, otherwise, unsure_cells
 from reportgen.pairing.heat import Heat, Warmth, heat_of, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.ideal import Ideal
 from reportgen.pairing.indices import _panel_db, step_db
@@ -1015,3 +1015,106 @@ def test_the_range_ends_at_the_first_hole_on_either_side(
     hole = (FREQUENCY_HZ > dip_hz[0]) & (FREQUENCY_HZ < dip_hz[1])
     loudest = np.abs(np.log2(FREQUENCY_HZ / 1000.0)) <= 0.6
     assert heard(80.0 + 1.0 * loudest - 20.0 * hole).effective_range_hz == pytest.approx(range_hz, rel=0.03)
+
+
+def test_both_pieces_of_a_place_are_asked_for_what_they_do_not_state() -> None:
+    """Two rows of the Parts sheet stand together in one place: the one without a price is named, and no row that is not used."""
+    case = demo_case("P-01")
+    rows = tuple(replace(one, price=None) if i else one for i, one in enumerate(case.stock[:3]))
+    found = AsBuilt(Model(Setting(replace(case, stock=rows))), 2450.0)
+    pair = PartLine("low", "C1", "C", "shunt", 1e-5, 0.0, part_id=f"{rows[0].id} + {rows[1].id}")
+    (text,) = found.unstated("price", (pair, replace(pair, part_id=None)))
+    assert f" of {rows[1].id} (" in text
+
+
+@pytest.mark.parametrize("kind", ("soft dome", "true ribbon"))
+@pytest.mark.parametrize("measured", (False, True))
+def test_the_coil_of_a_dome_is_in_doubt_until_its_impedance_is_measured(kind: str, measured: bool) -> None:
+    empty = {"le_h": None, "qms": None, "qes": None}
+    case = replace(demo_case("P-01", high=empty), technology=demo().technologies[kind])
+    case = replace(case, curves={("HD-01", "impedance"): flat(6.0)} if measured else {})
+    doubted = unsure_cells(case, False)
+    assert len(doubted) == (3 if kind == "soft dome" and not measured else 0)
+    assert len(list(otherwise(case, False))) == (4 if doubted else 0)
+
+
+def test_the_high_driver_bears_what_its_own_high_pass_left_it_and_the_low_one_its_rating() -> None:
+    case = demo_case("P-01", high={"rated_power_w": 80.0, "rating_highpass_hz": 2500.0, "rating_order": 2})
+    even = np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
+    found = heat_of(case, 20.0, (even, 8.0 * even), (even, 8.0 * even))
+    assert found.low.allowed_w == case.low.rated_power_w
+    assert found.high.allowed_w == high_allowed_w(case) and (found.high.allowed_w or 80.0) < 40.0
+
+
+@pytest.mark.parametrize(
+    ("slope", "at_crossover_db"), (("LR2", 0.0), ("LR4", 0.0), ("LR8", 0.0), ("BW1", 0.0), ("BW3", 0.0), ("BW2", 3.01))
+)
+def test_branches_that_meet_their_targets_add_up_in_the_right_polarity(slope: str, at_crossover_db: float) -> None:
+    """Linkwitz 1976: the even ones in phase at -6 dB, Butterworth of odd order in quadrature at -3 dB, of second order in phase at -3 dB."""
+    model = Model(Setting(demo_case("P-01", pairing={"slope": slope}, high={"sensitivity_db": 96.0})))
+    at = int(np.argmin(np.abs(FREQUENCY_HZ - 2500.0)))
+    ideal = Ideal(model, float(FREQUENCY_HZ[at]))
+    shape_db = 20.0 * log10(abs(voicing_of(model).shape(FREQUENCY_HZ)[at]))
+    heard_db = 20.0 * log10(abs(ideal.low[at] + ideal.high[at]) / 20e-6)
+    assert heard_db == pytest.approx(ideal.levels_db[0] + shape_db + at_crossover_db, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("role", "rear", "index_db"), (("low", "sealed", 4.77), ("high", "sealed", 0.0), ("high", "open", 4.77))
+)
+def test_where_waves_are_long_a_panel_is_a_figure_of_eight_for_what_is_open_behind(
+    role: Any, rear: str, index_db: float
+) -> None:
+    """Beranek: 10 lg 3 for a dipole, 0 dB for a source without direction; a large baffle alone makes 3.01 dB of either."""
+    case = demo_case("P-01", high={"rear": rear}, cabinet={"kind": "open baffle"})
+    assert _panel_db(Setting(case), role)[0] == pytest.approx(index_db - 3.01, abs=0.15)
+
+
+@pytest.mark.parametrize("edged", (True, False))
+def test_a_file_that_holds_the_edges_of_the_cabinet_is_doubted(edged: bool) -> None:
+    """Said to be from a large baffle: the level of the model there, with the edges of CB-01 or without."""
+    case = demo_case("P-01", low={"response_measured": None, "measuring_voltage_v": 2.83})
+    model = Model(Setting(case))
+    level = 20.0 * np.log10(np.abs(model.low_on_large_baffle() * (model.edges_of("low") if edged else 1.0)))
+    curve = MeasuredCurve(FREQUENCY_HZ, level, None, "cone.txt")
+    told = findings(Model(Setting(replace(case, curves={("LD-01", "response"): curve}))))
+    assert any("as the edges of CB-01 make it" in one.text for one in told) is edged
+
+
+@pytest.mark.parametrize("weak_rounds", (0, 1, 2, 5))
+def test_what_is_too_weak_is_looked_for_again_twice_at_most(monkeypatch: pytest.MonkeyPatch, weak_rounds: int) -> None:
+    """Each time with all that the networks before were found to need; what was made counts from every round."""
+    rounds: list[Any] = []
+    weak = PartLine("low", "C1", "C", "shunt", 1e-5, 0.0, part_id="KC-1", voltage_peak_v=20.0, under_rated=True)
+
+    def next_ladder(_: Any, options: Any) -> list[Any]:
+        rounds.append(options.needs)
+        return [len(rounds)]
+
+    monkeypatch.setattr(network, "ladder", next_ladder)
+    monkeypatch.setattr(network.Networks, "_explored", None)
+    monkeypatch.setattr(network.Networks, "_engineered", lambda _, n: SimpleNamespace(number=n, parts=(weak,) if n <= weak_rounds else ()))  # fmt: skip
+    setting = Setting(demo_case("P-01"))
+    found = network.Networks(Model(setting), 2450.0).of("stock")
+    assert [one.number for one in found] == list(range(1, min(weak_rounds, 2) + 2))  # type: ignore[attr-defined]
+    need = ("shunt", "C", needed(weak, setting.case.practice))
+    assert [needs[len(rounds[0]) :] for needs in rounds] == [(need,) * count for count in range(len(rounds))]
+
+
+def test_the_same_network_under_another_policy_keeps_what_was_bought(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its own place in its own ladder, with the parts and the price of the one that was worked out."""
+    held = demo_assessed("P-01").design
+    assert held is not None
+    bought = replace(held, low=Branch(()), high=Branch((across(Component("R", 3.3, 0.0)),)), price=4.25)
+    monkeypatch.setattr(network, "engineered", lambda *_: Made(bought))
+    networks = network.Networks(Model(Setting(demo_case("P-01"))), 2450.0)
+    networks._engineered(held)
+    again = networks._engineered(replace(held, ladder=(), price=None)).design
+    assert (again.low, again.high, again.price, again.ladder) == (bought.low, bought.high, 4.25, ())
+
+
+@dataclass(frozen=True)
+class Made:
+    """A network that was worked out, by its design."""
+
+    design: Any

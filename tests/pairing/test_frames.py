@@ -10,7 +10,7 @@ import pytest
 
 from reportgen.catalogue.records import Case
 from reportgen.pairing.as_used import Frame, Setting
-from reportgen.pairing.frames import Sizes, clearances_m, outer_m, outside_m
+from reportgen.pairing.frames import Sizes, clearances_m, inside, outer_m, outside_m
 from reportgen.suitability.checks import clearance_m
 from tests.demo_catalogue import demo
 
@@ -77,3 +77,17 @@ def test_low_frames_of_any_shape_have_the_room_that_each_has(height: float) -> N
     assert found == pytest.approx([clearance_m(setting)], abs=1e-12)
     square = max(0.05 - (0.168 + 0.104) / 2, 0.18 - (max(height, 0.146) + 0.104) / 2)  # its hole is 146 mm
     assert float(found[0]) == pytest.approx(hypot(0.05, 0.18) - (0.168 + 0.104) / 2 if height == 0.168 else square)
+
+
+@pytest.mark.parametrize("round_", (True, False))
+@pytest.mark.parametrize("seed", range(5))
+def test_a_high_driver_inside_a_cone_is_inside_with_every_point_of_its_edge(seed: int, round_: bool) -> None:
+    """A circle, or a rectangle's circle about its corners: none of 360 points lies further than the cone's edge."""
+    draw, angle = np.random.default_rng(seed), np.linspace(0.0, 2.0 * np.pi, 361)
+    for dx, dy, width, height, cone in draw.uniform(0.0, (0.06, 0.06, 0.1, 0.1, 0.4), (80, 5)):
+        reach = max(width, height) / 2 if round_ else hypot(width, height) / 2
+        furthest = np.hypot(dx + reach * np.cos(angle), dy + reach * np.sin(angle)).max()
+        if abs(furthest - cone / 2) < 1e-4:
+            continue
+        high = Frame("high", "HD", 0.0, 0.0, width, height, round_, None, None)
+        assert bool(inside(dx, dy, high, cone)) is bool(furthest <= cone / 2)
