@@ -338,3 +338,17 @@ def test_the_load_of_both_drivers_is_that_of_the_lower_one(low_ohm: float, high_
         low_side=SimpleNamespace(least_ohm=low_ohm), high_side=SimpleNamespace(least_ohm=high_ohm)
     )
     assert foresight._own_ohm(model) == own_ohm
+
+
+@pytest.mark.parametrize("plainly", (True, False))
+def test_what_only_a_plain_yes_minds_is_asked_for_that_alone(monkeypatch: pytest.MonkeyPatch, plainly: bool) -> None:
+    """A short shelf is marginal: it bars no way with conditions. What stands in the way is told by its id."""
+    case = demo_case("P-01", high={"stock": 0})
+    foreseen = Foresight(replace(demo_assessed("P-01"), case=case), plainly)
+    assert foreseen.in_the_way(case) == (frozenset({"stock"}) if plainly else frozenset())
+    assert Foresight(demo_assessed("P-01"), plainly).in_the_way(demo_case("P-01")) == frozenset()
+    asked: list[str] = []
+    for name in ("STILL", "FAILING"):
+        monkeypatch.setattr(foresight, name, (lambda built, name=name: asked.append(name),))
+    Foresight(demo_assessed("P-01"), plainly).in_the_way(case)
+    assert asked == ["STILL" if plainly else "FAILING"]

@@ -13,7 +13,7 @@ from scipy.special import j1
 
 from reportgen.acoustics.patterns import MeasuredRadiator
 from reportgen.acoustics.slopes import SLOPES, target_sum
-from reportgen.catalogue.records import Case, MeasuredCurve
+from reportgen.catalogue.records import Case, MeasuredCurve, Practice
 from reportgen.crossover.circuit import Circuit, Element
 from reportgen.crossover.networks import Branch, Component, across
 from reportgen.crossover.spread import spread
@@ -31,9 +31,9 @@ from reportgen.pairing.ideal import Ideal
 from reportgen.pairing.indices import _panel_db, step_db
 from reportgen.pairing.measuring import _alike, _both, findings, measured_breakup_hz
 from reportgen.pairing.network import _surplus_db
-from reportgen.pairing.options import _offer, _wanted
+from reportgen.pairing.options import _offer, _wanted, options_for
 from reportgen.pairing.parts_list import PartLine, _part_line, as_bought, needed
-from reportgen.pairing.reach import Reach
+from reportgen.pairing.reach import Reach, reach_of
 from reportgen.pairing.readings import readings_of
 from reportgen.pairing.response import FREQUENCY_HZ, Model, _resonant
 from reportgen.pairing.shopping import cost_of, drivers_of
@@ -1118,3 +1118,205 @@ class Made:
     """A network that was worked out, by its design."""
 
     design: Any
+
+
+@pytest.mark.parametrize(
+    ("kind", "told"), (("closed", (11.0, None)), ("vented", (11.0, 45.0)), ("open baffle", (None, None)))
+)
+def test_only_a_box_has_a_volume_and_only_a_vented_one_a_tuning(kind: str, told: tuple[float | None, ...]) -> None:
+    case = demo_case("P-01", cabinet={"kind": kind, "net_volume_m3": 0.011, "tuning_hz": 45.0})
+    assert figures_with(case).net_volume_m3 == (None if told[0] is None else 0.011)
+    assert figures_with(case).tuning_hz == told[1]
+
+
+def figures_with(case: Case) -> Any:
+    """The figures of a network that plays 80 dB at 2 m, has 5 and 2 pieces in two places and stands three times the power."""
+    sums: Any = SimpleNamespace(
+        model=SimpleNamespace(setting=SimpleNamespace(case=case), corner_hz=60.0),
+        heat=SimpleNamespace(stands=3.0),
+        design=SimpleNamespace(crossover_hz=2450.0),
+    )
+    load: Any = SimpleNamespace(rated_ohm=4.0, minimum_ohm=3.3, minimum_hz=900.0)
+    parts: Any = [SimpleNamespace(made_of=(1.0,) * 2), SimpleNamespace(made_of=())]
+    even = np.ones(FREQUENCY_HZ.size)
+    reach = Reach(101.0 * even, ("the amplifier",) * even.size, 95.0 * even)
+    return network._figures(sums, heard(80.0 * even), load, parts, 12.5, reach)
+
+
+def test_what_the_finished_loudspeaker_costs_needs_and_stands() -> None:
+    """96 dB where 50 W reach 95 dB: 62.9 W; a kit of two holds 64 + 29 + 12.5 twice."""
+    case = demo_case("P-01", pairing={"peak_level_db": 96.0, "amplifier_power_w": 50.0})
+    found = figures_with(case)
+    assert found.amplifier_w == (pytest.approx(62.946, abs=1e-3), 150.0)
+    assert (found.pieces, found.network_price, found.pair_price) == (3, 12.5, 2 * (64.0 + 29.0 + 12.5))
+    assert (found.sensitivity_db, found.corner_hz) == (pytest.approx(80.0 + 20 * log10(2.0)), 60.0)
+    assert (found.highest_level_db, found.highest_level_cause) == (101.0, "the amplifier")
+    assert (found.rated_impedance_ohm, found.least_impedance_ohm, found.least_impedance_hz) == (4.0, 3.3, 900.0)
+
+
+def test_each_row_of_the_practice_sheet_reaches_the_design_in_its_place() -> None:
+    case = demo_case("P-01")
+    asked = {
+        "coil resistance at 1 mH": 0.11,
+        "least load share": 0.66,
+        "worth of a decibel": 22.0,
+        "pieces a decibel": 3.0,
+    }
+    rules = {
+        **case.practice.rules,
+        **{name: replace(case.practice.rules[name], value=value) for name, value in asked.items()},
+    }
+    setting = Setting(replace(case, practice=Practice(rules)))
+    found = options_for(setting, Voicing(100.0, 16e3), "preferred")
+    assert (found.coil_ohm, found.load_share, found.money_a_db, found.pieces_a_db) == tuple(asked.values())
+    assert (found.policy, found.voicing, len(found.stock)) == ("preferred", Voicing(100.0, 16e3), len(case.stock))
+
+
+@pytest.mark.parametrize(("price", "told"), ((1.5, (0.9, 0.6)), (None, ())))
+def test_the_prices_of_a_pair_are_told_where_both_are_known(price: float | None, told: tuple[float, ...]) -> None:
+    part = Component("C", 1e-5, part_id="KC-1 + KC-2", made_of=(7e-6, 3e-6), join="parallel", price=price, made_of_prices=(0.9, 0.6))  # fmt: skip
+    load = PartStress(part, 20.0, 40.0, 1.0, 2.0, 0.0, 50.0, 50.0, "V", None)
+    assert _part_line("low", "C1", load).made_of_prices == told
+
+
+ENDS = (
+    "the amplifier",
+    "heat of the low driver",
+    "heat of the high driver",
+    "travel of the low driver",
+    "travel of the high driver",
+)
+
+
+@pytest.mark.parametrize("end", range(len(ENDS)))
+def test_the_highest_level_is_ended_by_whatever_ends_first(end: int) -> None:
+    """Five bounds of 20 to 40 V, of which one is 10 V: 90 dB for 2.83 V are 90 + 20 lg(10/2.83) dB; the branches stand in quadrature."""
+    volts = [30.0 + 2.0 * place for place in range(5)]
+    volts[end] = 10.0
+    case = demo_case("P-01", low={"peak_travel_m": 4e-3}, high={"peak_travel_m": 0.2e-3})
+    even = np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
+    pressure = 2e-5 * 10.0 ** (90.0 / 20.0) / 2**0.5 * even
+    heat = Heat(20.0, *(Warmth(10.0, 10.0 * (volt / 20.0) ** 2, None) for volt in volts[1:3]))
+    # a gain of a half: so much travel for 2.83 V that the stated travel is reached at those volts
+    low, high = (
+        2.0 * 2.83 * stated / volt * np.ones(FREQUENCY_HZ.size)
+        for stated, volt in zip((4e-3, 0.2e-3), volts[3:], strict=True)
+    )
+    model = SimpleNamespace(setting=SimpleNamespace(case=case), low_travel_m=low, high_travel_m=high)
+    driven: Any = SimpleNamespace(model=model, voltage_v=volts[0], heat=heat, low_gain=0.5 * even, high_gain=-0.5 * even, low=pressure, high=1j * pressure)  # fmt: skip
+    found = reach_of(driven)
+    assert set(found.cause) == {ENDS[end]}
+    assert found.level_db == pytest.approx(90.0 + 20.0 * log10(10.0 / 2.83))
+
+
+@pytest.mark.parametrize("slope", ("LR2", "LR4", "BW1", "BW3", "BE3"))
+def test_a_null_is_measured_where_the_slope_has_one(slope: str) -> None:
+    """Only branches of Linkwitz and Riley cancel at the crossover with one driver reversed."""
+    found = demo_assessed("P-01")
+    assert found.design is not None
+    sums = Sums(Model(Setting(demo_case("P-01"))), replace(found.design, slope=SLOPES[slope]))
+    assert any("null" in one.what for one in readings_of(sums)) is slope.startswith("LR")
+
+
+def test_what_a_loudspeaker_takes_stands_on_its_side_of_the_crossover() -> None:
+    case = guided(count=3)
+    case = replace(case, pairing=replace(case.pairing, low_count=2))
+    told = [(one.branch, one.what, one.record.id, one.count) for one in drivers_of(case)]
+    assert told == [
+        ("low", "low driver", "LD-01", 2),
+        ("high", "high driver", "HD-01", 3),
+        ("high", "waveguide", "WG-01", 3),
+    ]
+
+
+@pytest.mark.parametrize("supposed", (None, 2.0, 8.0))
+def test_a_rating_that_is_supposed_takes_the_place_of_the_networks_own(supposed: float | None) -> None:
+    fit: Any = SimpleNamespace(low=SimpleNamespace(branch=Branch(())), high=SimpleNamespace(branch=Branch(())), sign=1)
+    model = Model(Setting(demo_case("P-01")))
+    own = Optimum(model, fit).rated_ohm
+    assert Optimum(model, fit, supposed).rated_ohm == (supposed or own) and own in (2.0, 4.0)
+
+
+def test_each_kind_of_part_has_the_tolerance_of_its_kind_unless_it_states_its_own() -> None:
+    case = demo_case("P-01")
+    asked = {"capacitor tolerance": 11.0, "inductor tolerance": 7.0, "resistor tolerance": 3.0}  # %
+    rules = {
+        **case.practice.rules,
+        **{name: replace(case.practice.rules[name], value=value) for name, value in asked.items()},
+    }
+    parts = [across(Component(kind, 1e-3, tolerance=own)) for own in (None, 0.2) for kind in ("C", "L", "R")]  # type: ignore[arg-type]
+    found = tolerances._toleranced(Branch(tuple(parts)), Practice(rules))
+    assert [one.tolerance for one in found.components] == pytest.approx([0.11, 0.07, 0.03, 0.2, 0.2, 0.2])
+
+
+@pytest.mark.parametrize(
+    ("corner_hz", "rear_hz", "low_hz"),
+    ((40.0, 0.0, 100.0), (120.0, 0.0, 180.0), (40.0, 240.0, 240.0), (200.0, 240.0, 300.0)),
+)
+def test_a_pairing_is_voiced_from_where_its_bass_is_whole(corner_hz: float, rear_hz: float, low_hz: float) -> None:
+    """From 100 Hz, from 1.5 times the corner, and from where the way round a panel ends it, whichever is highest."""
+    side = SimpleNamespace(response=2e-3 * np.ones(FREQUENCY_HZ.size, dtype=np.complex128))
+    model: Any = SimpleNamespace(
+        setting=Setting(demo_case("P-01")), corner_hz=corner_hz, rear_path_hz=rear_hz, high_side=side
+    )
+    assert voicing_of(model).low_hz == pytest.approx(low_hz)
+
+
+@pytest.mark.parametrize("lows", (2, 4))
+@pytest.mark.parametrize("highs", (1, 2, 3))
+def test_woofers_around_high_drivers_stand_alike_above_and_below(lows: int, highs: int) -> None:
+    """As far over the highest as under the lowest, the next ones a pitch further."""
+    case = demo_case(
+        "P-01",
+        pairing={"arrangement": "low-high-low", "low_count": lows, "high_count": highs, "centre_spacing_m": 0.15},
+    )
+    setting = Setting(case)
+    top = [one.y_m for one in setting.high_places]
+    heights = sorted(one.y_m for one in setting.places if one.role == "low")
+    assert np.mean(heights) == pytest.approx(np.mean(top))
+    assert heights[lows // 2] == pytest.approx(max(top) + 0.15) and heights[lows // 2 - 1] == pytest.approx(
+        min(top) - 0.15
+    )
+    if lows == 4:
+        assert heights[3] - heights[2] == pytest.approx(0.168 + 0.005)
+
+
+@pytest.mark.parametrize(
+    ("wide", "tall", "cut"), ((0.074, None, (0.074, 0.074)), (0.05, 0.08, (0.05, 0.08)), (None, None, (None, None)))
+)
+def test_a_hole_of_one_size_is_round(wide: float | None, tall: float | None, cut: tuple[float | None, ...]) -> None:
+    (frame,) = Setting(demo_case("P-01", high={"cutout_width_m": wide, "cutout_height_m": tall})).high_frames
+    assert (frame.cut_width_m, frame.cut_height_m) == cut
+
+
+@pytest.mark.parametrize("kind", ("soft dome", "metal dome", "true ribbon"))
+@pytest.mark.parametrize("hz", (None, 12000.0))
+def test_only_a_hard_diaphragm_rings_and_only_where_that_is_stated(kind: str, hz: float | None) -> None:
+    """At its own resonance it stands as high as the Practice sheet says, and two octaves below it is as any other."""
+    case = replace(demo_case("P-01", high={"diaphragm_resonance_hz": hz}), technology=demo().technologies[kind])
+    ring = 20.0 * np.log10(np.abs(Model(Setting(case))._ring))
+    at = [int(np.argmin(np.abs(FREQUENCY_HZ - one))) for one in (12000.0, 3000.0)]
+    peak = case.practice["diaphragm ring"] if kind == "metal dome" and hz else 0.0
+    assert ring[at] == pytest.approx([peak, 0.0], abs=0.6 if peak else 1e-12)
+    assert peak == 0.0 or ring[at[0]] > 0.8 * peak
+
+
+@pytest.mark.parametrize("kind", ("soft dome", "compression driver", "planar magnetic"))
+def test_the_gain_of_a_horn_is_not_added_to_a_level_that_was_measured_on_one(kind: str) -> None:
+    case = replace(guided(), technology=demo().technologies[kind])
+    with_it, without = (np.abs(Model(Setting(one))._high_pressure()) for one in (case, replace(case, guide=None)))
+    gain = 1.0 if kind == "compression driver" else Model(Setting(case)).guide_gain
+    assert with_it / without == pytest.approx(gain * np.ones(FREQUENCY_HZ.size))
+    assert np.max(Model(Setting(case)).guide_gain) > 1.5
+
+
+@pytest.mark.parametrize("cabinet", ("CB-01", "CB-03"))
+def test_a_file_from_a_cabinet_was_measured_free_of_walls(cabinet: str) -> None:
+    """Wherever the pairing is built in: the edges of the cabinet of the measurement are in the file."""
+    case = demo_case("P-01", pairing={"placement": "in a wall"})
+    model = Model(Setting(replace(case, measured_in=demo().cabinets)))
+    there = model._elsewhere(cabinet)
+    assert there is not None and there.setting.case.cabinet.id == cabinet
+    assert model.setting.in_wall and not there.setting.in_wall
+    assert np.abs(there.edges_of("low")).max() > 1.1 and np.all(model.edges_of("low") == 1.0)
+    assert model._elsewhere(None) is None and model._elsewhere("large baffle") is None
