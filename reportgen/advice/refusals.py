@@ -40,10 +40,10 @@ SURE = (
 """How far each of them must miss (mm of frames in tolerances, dB, shares) to be refused, to be left open, and to count as near: what
 data sheets tell of levels and heat holds so roughly (found by trial over random catalogues: levels meet 0.6 dB better to 4.1 dB worse,
 of which a lower rated impedance is up to 3 dB, low drivers heat 0.3 to 1.4 times, high ones 0.4 to 2.9 times what is worked out here)."""
-LEVEL = 2
-"""The level's place among them."""
-LOWER_LOAD = 0.95
-"""So far below the resistance the least load of a network often lies: within that of a class of ratings it may be the lower one (by the same trial)."""
+LEVEL, HIGH_HEAT = 2, 5
+"""Places of the level and of the high driver's heat among them."""
+LOWER_LOAD, HIGHER_LOAD = 0.95, 1.05
+"""So far from the resistance the least load of a network often lies: within that of a class of ratings it may be the other one (by the same trial)."""
 LOW_TAKES = 0.5
 """Share of what its resistance alone would take that heats a low driver: its impedance rises on either side (found by trial over the demo)."""
 UNBOUND_OCTAVE = float(np.log2(1000.0))
@@ -82,6 +82,11 @@ class Outlook:
         return np.asarray(10.0 * np.log10(self._rated_ohm / lower))
 
     @cached_property
+    def _gained(self) -> FloatArray:
+        """What the amplifier's power rises by (L,), as a ratio, where a network lifts the load into a higher class of ratings."""
+        return rated_about_ohm(HIGHER_LOAD * self.resistance_ohm) / self._rated_ohm
+
+    @cached_property
     def _heating(self) -> FloatArray:
         """Programme watts in each low driver (L,) were there no crossover, as a share of what it is rated; 0 where that is unknown."""
         case = self.settings[0].case
@@ -99,10 +104,12 @@ class Outlook:
         octave = np.where(np.isfinite(at[slope, low]), at[slope, low], UNBOUND_OCTAVE)
         passed = _between(self._passed, slope, octave)
         high_w = reaching_w(setting, lows.level_db, lows.resistance_ohm)[low] * passed
-        found = np.where(_rating_unsure(setting, high_w), np.int8(UNDECIDED), found)
+        gained = self._gained[low]
+        found = np.where(_rating_unsure(setting, high_w * gained), np.int8(UNDECIDED), found)
         misses = self._misses(setting, lows, low, octave, 1.0 - passed, high_w)
         doubted = misses.copy()
         doubted[LEVEL] += self._lost_db[low]
+        doubted[HIGH_HEAT] = (1.0 + doubted[HIGH_HEAT]) * gained - 1.0
         refused, open_, near = (
             missed > np.array(edge)[:, None]
             for missed, edge in zip((misses, doubted, doubted), zip(*SURE, strict=True), strict=True)
