@@ -24,6 +24,8 @@ from reportgen.advice import (
     enquiries,
     foresight,
     picks,
+    refusals,
+    remedies,
     replies,
     screening,
     substitutes,
@@ -1531,3 +1533,115 @@ def test_beyond_a_budget_the_cheapest_are_looked_at_first(monkeypatch: pytest.Mo
     assert over and [costs[one] for one, _ in good] == sorted(
         costs[one] for one in costs if costs[one] > 60.0 and one != 3
     )
+
+
+def told_at(octave: float, **high: Any) -> tuple[int, int]:
+    """What a screen makes of a plain yes of the limits at a crossover (lg2 of Hz), and what decides."""
+    outlook, setting, lows = beside(90.0, **high)
+    words, decides = outlook.told(np.array([[edges.SUITABLE]], dtype=np.int8), np.array([[octave]]), setting, lows)
+    return int(words[0, 0]), int(decides[0, 0])
+
+
+def test_a_pair_without_bounds_is_looked_at_at_1000_hz() -> None:
+    """Where the high driver bears little it burns at 1000 Hz, which counts where nobody knows the crossover, and not at 8 kHz."""
+    weak = {"rated_power_w": 2.0, "rating_highpass_hz": None, "sensitivity_db": 86.0}
+    assert told_at(float("nan"), **weak) == told_at(float(np.log2(1000.0)), **weak) == (edges.NOT_SUITABLE, 6)
+    assert told_at(13.0, **weak)[0] != edges.NOT_SUITABLE
+
+
+@pytest.mark.parametrize("word", KNOWN)
+def test_a_rating_that_may_not_be_enough_leaves_open_what_is_no_no(monkeypatch: pytest.MonkeyPatch, word: int) -> None:
+    """The run asks for its high pass there; a screen has no question of its own."""
+    outlook, setting, lows = beside(90.0, rated_power_w=9000.0)
+    outlook = replace(outlook, rated_w=np.array([9000.0]))
+    monkeypatch.setattr(refusals, "_rating_unsure", lambda _, watts: np.full(watts.shape, True))
+    words, decides = outlook.told(np.array([[word]], dtype=np.int8), np.array([[11.0]]), setting, lows)
+    assert (int(words[0, 0]), int(decides[0, 0])) == (max(word, edges.UNDECIDED), 0)
+
+
+def test_two_low_drivers_stand_a_pitch_apart_to_a_screen() -> None:
+    """The high one 280 mm up: one low driver 150 mm under it, the next a pitch of 300 mm lower, 84 mm of frame under that: 254 mm over the edge."""
+    outlook, setting, lows = beside(90.0)
+    two = Setting(replace(setting.case, pairing=replace(setting.case.pairing, low_count=2)))
+    assert two.high_places[0].y_m == pytest.approx(0.28)
+    apart = replace(lows, spacing_m=np.array([0.150]), pitch_m=np.array([0.300]))
+    assert outlook._clearance_m(two, apart, np.array([0])) == pytest.approx([0.28 - 0.15 - 0.30 - 0.084])
+
+
+@pytest.mark.parametrize("alone", (None, "high driver", "slope"))
+@pytest.mark.parametrize("in_pairs", (True, False))
+def test_pairs_are_looked_at_where_no_change_alone_keeps_both_drivers(
+    monkeypatch: pytest.MonkeyPatch, alone: str | None, in_pairs: bool
+) -> None:
+    """And those with another driver where nothing else was found at all."""
+    after, runs = demo_assessed("P-06"), list[int]()
+
+    def run(self: _Search, candidates: Any) -> None:
+        runs.append(len(runs))
+        kind = alone if len(runs) == 1 else "level" if in_pairs and len(runs) == 2 else None
+        self.found += [((Change(kind, kind, 1.0, ()),), after)] if kind else []
+
+    monkeypatch.setattr(_Search, "run", run)
+    find_remedies(replace(demo_assessed("P-01"), verdict=Verdict("not suitable", "Made up.")), demo())
+    assert len(runs) == (1 if alone == "slope" else 2 if alone or in_pairs else 3)
+
+
+@pytest.mark.parametrize("no", (None, "_can_help", "_told_already", "_hinders", "_bearable", "_loud_enough", "_open"))
+def test_each_quick_look_may_rule_a_change_out(monkeypatch: pytest.MonkeyPatch, no: str | None) -> None:
+    """What cannot help, is told already or brings in another fault costs no judgement; what a judgement rules out is not tried."""
+    tried: list[Any] = []
+    for name in ("_can_help", "_bearable", "_loud_enough", "_open"):
+        monkeypatch.setattr(_Search, name, lambda *_, name=name: name != no)
+    for name in ("_told_already", "_hinders"):
+        monkeypatch.setattr(_Search, name, lambda *_, name=name: name == no)
+    monkeypatch.setattr(_Search, "_case", lambda *_: demo_case("P-01"))
+    monkeypatch.setattr(_Search, "_try", lambda _, changes, case: tried.append(changes))
+    search = failing()
+    search.budget = 3
+    search.run([(Change("slope", str(i), 1.0, ()),) for i in range(5)])
+    free = no in ("_can_help", "_told_already", "_hinders")
+    assert (len(tried), search.quick, search.left_out) == (0 if no else 3, 0 if free else 3, not free)
+
+
+def test_a_fault_that_one_change_brings_in_must_be_touched_by_another(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Alone a guide leaves the frames in the way: the spacing, which moves them, may go with it, a slope may not."""
+    guide, spacing, slope, place = (Change(kind, kind, 1.0, ()) for kind in ("guide", "spacing", "slope", "place"))
+    brings = {guide: {"frames fit"}, slope: set(), spacing: set(), place: {"rear path", "frames fit"}}
+    monkeypatch.setattr(_Search, "_in_the_way", lambda _, change: frozenset(brings[change]))
+    search = failing()
+    assert not search._hinders((guide, spacing)) and search._hinders((guide, slope)) and not search._hinders((guide,))
+    assert not search._hinders((slope, spacing)) and search._hinders((place, spacing, slope)) is False
+    # one other that touches it is enough, and each of several faults needs one
+    assert search._hinders((place, slope)) and not search._hinders((guide, slope, spacing))
+
+
+def test_what_is_in_the_way_of_a_no_and_of_a_yes_with_conditions() -> None:
+    """Of a no its fails and what is not known; else what is near, and what must be kept."""
+    there = demo_assessed("P-01").checks[0]
+    rows = [("a", "fail", True, ""), ("b", "not assessed", True, ""), ("c", "not assessed", False, ""), ("d", "marginal", True, ""), ("e", "pass", True, "Keep it."), ("f", "pass", True, "")]  # fmt: skip
+    found = tuple(
+        replace(there, id=id_, outcome=outcome, essential=essential, condition=condition)
+        for id_, outcome, essential, condition in rows
+    )  # type: ignore[arg-type]
+    for word, wanted_ids in (("not suitable", {"a", "b"}), ("suitable with conditions", {"d", "e"})):
+        before = replace(demo_assessed("P-01"), checks=found, verdict=Verdict(word, "Made up."))  # type: ignore[arg-type]
+        assert _Search(before, demo(), 9)._blocking == wanted_ids
+
+
+@pytest.mark.parametrize("before", ("not suitable", "suitable with conditions"))
+@pytest.mark.parametrize("after", ("suitable", "suitable with conditions", "undecided", "not suitable"))
+@pytest.mark.parametrize("empty", (False, True))
+def test_only_a_wanted_verdict_with_a_range_is_a_way_out(
+    monkeypatch: pytest.MonkeyPatch, before: str, after: str, empty: bool
+) -> None:
+    """What every shorter look leaves open is assessed as a whole, and counts where that says yes."""
+    monkeypatch.setattr(foresight.Foresight, "heard", lambda *_: True)
+    monkeypatch.setattr(foresight.Foresight, "left_open", lambda *_: (1,))
+    monkeypatch.setattr(foresight.Foresight, "fits_promise", lambda *_: True)
+    bounds = UsableRange(3000.0, 2000.0, None, None) if empty else UsableRange(2000.0, 3000.0, None, None)
+    made = replace(demo_assessed("P-01"), verdict=Verdict(after, "Made up."), found_range=bounds)  # type: ignore[arg-type]
+    monkeypatch.setattr(remedies, "assess", lambda *_, **__: made)
+    search = _Search(replace(demo_assessed("P-01"), verdict=Verdict(before, "Made up.")), demo(), 9)  # type: ignore[arg-type]
+    search._try((Change("slope", "slope LR8", 1.0, ()),), demo_case("P-01"))
+    yes = after == "suitable" or (before == "not suitable" and after == "suitable with conditions")
+    assert bool(search.found) is (yes and not empty) and search.whole == 1

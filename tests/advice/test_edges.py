@@ -144,3 +144,14 @@ def test_without_a_place_to_cross_over_nothing_is_known() -> None:
     at = edges.crossover(nothing, None, MARGIN)
     assert np.isnan(at).all() and edges.words(nothing, at, np.array([False])).tolist() == [edges.UNDECIDED]
     assert 2.0 ** edges.crossover(nothing, 2500.0, MARGIN) == pytest.approx([2500.0])
+
+
+@pytest.mark.parametrize(
+    ("spread", "hz"),
+    ((0.0, 2000.0 * 2**0.24), (0.2, 2000.0 * 2**0.24), (0.3, 2000.0 * 2**0.3), (0.45, 2000.0 * 2**0.45)),
+)
+def test_a_crossover_lies_low_with_room_but_not_within_the_tolerance_of_a_bound(spread: float, hz: float) -> None:
+    """Three margins of 0.08 octave over the bound, or as far as its own spread asks; up to 4 kHz, whose middle is 2828 Hz."""
+    low = replace(LOW, spread_hz=(2000.0 * 2**-spread, 2000.0 * 2**spread) if spread else None)
+    found = edges.of_limits([low, replace(HIGH, hz=4000.0)], MARGIN)[0].shaped(1)
+    assert 2.0 ** edges.crossover(found, None, MARGIN) == pytest.approx([hz])

@@ -18,7 +18,7 @@ from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Case
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
-from reportgen.pairing.heat import Heat, Warmth
+from reportgen.pairing.heat import Heat, Warmth, high_allowed_at_least_w
 from reportgen.pairing.ideal import Ideal
 from reportgen.pairing.response import Model
 from reportgen.suitability import checks
@@ -352,3 +352,59 @@ def test_what_only_a_plain_yes_minds_is_asked_for_that_alone(monkeypatch: pytest
         monkeypatch.setattr(foresight, name, (lambda built, name=name: asked.append(name),))
     Foresight(demo_assessed("P-01"), plainly).in_the_way(case)
     assert asked == ["STILL" if plainly else "FAILING"]
+
+
+@pytest.mark.parametrize(("slope", "beyond"), (("LR2", False), ("LR4", False), ("LR8", True)))
+def test_crossovers_at_which_an_ideal_network_misses_get_none(
+    monkeypatch: pytest.MonkeyPatch, slope: str, beyond: bool
+) -> None:
+    """One rating at which it would do is enough. Of slopes beyond the fourth order an ideal network tells nothing."""
+    met = {(2000.0, 4.0), (3000.0, 4.0), (3000.0, 8.0)}
+    case = demo_case("P-01", pairing={"slope": slope, "arrangement": "side by side"})
+    foreseen = Foresight(demo_assessed("P-01"), plainly=False)
+    monkeypatch.setattr(Foresight, "_frequencies_hz", lambda *_: (1500.0, 2000.0, 3000.0))
+    monkeypatch.setattr(Foresight, "_rated_ohm", lambda *_: (8.0, 4.0))
+    monkeypatch.setattr(Foresight, "_met_ideally", lambda _, one: (one.crossover_hz, one.rated_ohm) in met)
+    left = [one.crossover_hz for one in foreseen.left_open(case)]
+    assert left == ([1500.0, 2000.0, 3000.0] if beyond else [2000.0, 3000.0])
+
+
+FAULTS = {"a fail": ("fail", "heat"), "a marginal": ("marginal", "heat"), "a fail that stays": ("fail", "evenness"), "a marginal that stays": ("marginal", "evenness")}  # fmt: skip
+
+
+@pytest.mark.parametrize("plainly", (True, False))
+@pytest.mark.parametrize("name", FAULTS)
+def test_another_amplifier_is_left_out_where_the_same_network_has_faults_that_it_moves_not(
+    monkeypatch: pytest.MonkeyPatch, name: str, plainly: bool
+) -> None:
+    """Heat is moved, evenness is not; what is near its limit bars a plain yes alone."""
+    outcome, id_ = FAULTS[name]
+    before = demo_assessed("P-01")
+    rest = (replace(one, outcome="pass", condition="") for one in before.checks if one.id != id_)
+    bad = replace(one_check(outcome, True, True, ""), id=id_)  # type: ignore[arg-type]
+    foreseen = Foresight(replace(before, checks=(*rest, bad)), plainly)
+    monkeypatch.setattr(Foresight, "_frequencies_hz", lambda *_: (2500.0,))
+    monkeypatch.setattr(Foresight, "_met_ideally", lambda *_: True)
+    pairing = before.case.pairing
+    smaller = replace(before.case, pairing=replace(pairing, amplifier_power_w=pairing.amplifier_power_w / 2))
+    barred = id_ == "evenness" and (plainly or outcome == "fail")
+    assert bool(foreseen.left_open(smaller)) is not barred
+    assert foreseen._faults == ({id_} if plainly or outcome == "fail" else set())
+    other = replace(before.case, pairing=replace(pairing, arrangement="side by side"))
+    assert foreseen.left_open(other)
+
+
+@pytest.mark.parametrize(("share", "met"), ((0.9, True), (1.1, False)))
+def test_a_rating_without_its_high_pass_bears_what_the_strictest_leaves(
+    monkeypatch: pytest.MonkeyPatch, share: float, met: bool
+) -> None:
+    """More may be within the rating, but the run asks for its high pass there."""
+    case = demo_case("P-01", high={"rated_power_w": 80.0, "rating_highpass_hz": None, "rating_order": None})
+    least = high_allowed_at_least_w(case)
+    assert least is not None and least < 40.0
+    monkeypatch.setattr(foresight, "reach_of", lambda _: SimpleNamespace(least=lambda hz: (120.0, hz, "")))
+    heat = Heat(20.0, Warmth(1.0, 60.0, None), Warmth(share * least, 80.0, None))
+    driven: Any = SimpleNamespace(model=SimpleNamespace(setting=SimpleNamespace(case=case)), heat=heat)
+    foreseen = Foresight(demo_assessed("P-01"), plainly=False)
+    assert foreseen._met(driven, 2450.0, (0.0, 0.0, 0.0)) is met
+    assert foreseen._met(driven, 2450.0, (0.0, 0.5, 0.0))
