@@ -1645,3 +1645,95 @@ def test_only_a_wanted_verdict_with_a_range_is_a_way_out(
     search._try((Change("slope", "slope LR8", 1.0, ()),), demo_case("P-01"))
     yes = after == "suitable" or (before == "not suitable" and after == "suitable with conditions")
     assert bool(search.found) is (yes and not empty) and search.whole == 1
+
+
+@pytest.mark.parametrize("now", (None, "WG-01"))
+def test_only_a_guide_that_suits_the_driver_is_offered_and_none_in_place_of_one(now: str | None) -> None:
+    before = demo_assessed("P-01")
+    guide = demo().waveguides[now] if now else None
+    pairing = replace(before.case.pairing, guide_id=now, centre_spacing_m=None)
+    before = replace(before, case=replace(before.case, guide=guide, pairing=pairing))
+    fits = [id_ for id_, one in demo().waveguides.items() if one.suits(before.case.high) and id_ != now]
+    assert len(fits) < len(demo().waveguides) - 1  # the others suit other drivers
+    place = f" in place of {now}" if now else ""
+    wanted = [f"waveguide {id_}{place}" for id_ in fits] + ([f"without the waveguide {now}"] if now else [])
+    assert [text for text, _ in told(changes.guides, before, demo())] == wanted
+
+
+def test_another_high_driver_keeps_the_guide_that_suits_it_and_else_takes_its_own_plainest_way() -> None:
+    before = demo_assessed("P-01")
+    guide = demo().waveguides["WG-01"]
+    before = replace(
+        before, case=replace(before.case, guide=guide, pairing=replace(before.case.pairing, guide_id="WG-01"))
+    )
+    found = list(changes.high_drivers(before, demo()))
+    assert len(found) == len(demo().high_drivers) - 1
+    kept = 0
+    for one in found:
+        fields = dict(one.fields)
+        high = demo().high_drivers[fields["high_id"]]
+        plainest = screening.options_of(high, demo())[0].guide
+        wanted = guide if guide.suits(high) else plainest
+        assert fields["guide_id"] == (wanted.id if wanted else None)
+        assert (fields["rear_use"], fields["chamber_m3"]) == ("as supplied", None)
+        ending = "" if wanted is guide else f", in {wanted.id}" if wanted else ", without WG-01"
+        assert one.text.partition(", whose smaller")[0].startswith(
+            f"{high.id} in place of HD-01"
+        ) and one.text.endswith(ending)
+        assert ending or "WG-01" not in one.text
+        kept += wanted is guide
+    assert 0 < kept < len(found)
+
+
+@pytest.mark.parametrize("rear", ("sealed", "removable"))
+@pytest.mark.parametrize("chambers", (None, (60e-6, 35e-6)))
+@pytest.mark.parametrize(
+    ("kind", "guides"), (("soft dome", 0), ("soft dome", 2), ("compression driver", 0), ("compression driver", 2))
+)
+def test_every_way_to_use_a_high_driver_the_plainest_first(
+    rear: str, chambers: tuple[float, ...] | None, kind: str, guides: int
+) -> None:
+    """Bare unless it needs a horn and one fits; as supplied, without its cup where that comes off, then in each chamber with the cup on."""
+    high = replace(demo().high_drivers["HD-01"], rear=rear, other_chambers_m3=chambers, technology=kind)
+    guide = demo().waveguides["WG-01"]
+    shelf = {"no": replace(guide, id="no", fits=("true ribbon",))}
+    shelf |= {f"G{i}": replace(guide, id=f"G{i}", fits=((kind, "HD-01")[i],)) for i in range(guides)}
+    rears: list[tuple[str, float | None]] = [("as supplied", None)]
+    rears += [("removed", None)] if rear == "removable" else []
+    rears += [("as supplied", volume) for volume in chambers or ()]
+    ids = [f"G{i}" for i in range(guides)]
+    wanted_guides = ids if kind == "compression driver" and ids else [None, *ids]
+    found = screening.options_of(high, replace(demo(), waveguides=shelf))
+    assert [(one.guide.id if one.guide else None, one.rear_use, one.chamber_m3) for one in found] == [
+        (id_, *way) for id_ in wanted_guides for way in rears
+    ]
+
+
+@pytest.mark.parametrize("lack", ({}, {"rated_power_w": None}, {"peak_travel_m": None}))
+def test_a_pair_is_open_where_the_run_will_miss_a_figure_of_the_high_driver(lack: dict[str, None]) -> None:
+    """HD-01 beside LD-01 has room by its limits; its rating and its travel are asked for all the same."""
+    highs = {"HD-01": replace(demo().high_drivers["HD-01"], **lack)}
+    use = replace(demo().pairings["P-01"], amplifier_power_w=20.0, peak_level_db=90.0)
+    (found,) = screen(replace(demo(), high_drivers=highs), use, low_ids=["LD-01"]).candidates
+    assert (found.word == "undecided") is bool(lack)
+    assert found.word in ("undecided", "suitable", "suitable with conditions")
+
+
+@pytest.mark.parametrize("typed", list(product((True, False), repeat=3)))
+def test_in_which_order_a_wish_gives_way(monkeypatch: pytest.MonkeyPatch, typed: tuple[bool, bool, bool]) -> None:
+    """As asked; a typed slope, a typed crossover, both; a typed level last. One that nobody typed comes down at every step."""
+    names = [name for name, here in zip(("slope", "crossover_hz", "peak_level_db"), typed, strict=True) if here]
+    asked: list[tuple[tuple[str, ...], bool]] = []
+
+    def looked(_: Any, use: Any, gave_way: tuple[str, ...], easy: bool) -> Picks:
+        asked.append((gave_way, easy))
+        assert all(getattr(use, name) == picks.USUAL[name] for name in gave_way)
+        return Picks(use, (), [], [], gave_way)
+
+    monkeypatch.setattr(picks, "_looked", looked)
+    use = replace(demo().pairings["P-01"], slope="LR8", crossover_hz=2222.0)
+    picks.picks(Wish(use, demo(), typed=frozenset(names)))
+    ways = [(name,) for name in names if name != "peak_level_db"]
+    ways += [("slope", "crossover_hz")] if len(ways) == 2 else []
+    level = "peak_level_db" in names
+    assert asked == [(way, not level) for way in ((), *ways)] + ([(((), *ways)[-1], True)] if level else [])

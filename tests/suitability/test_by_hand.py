@@ -939,3 +939,9 @@ def test_side_lobes_of_a_column_are_told_up_to_the_end_of_hearing(frame_mm: int)
     assert bool(told) is (hz <= 20000.0)
     assert told == "" or f"{frame_mm + 5} mm apart: from {hz / 1e3:.1f} kHz up" in told
     assert _side_lobe(Setting(changed(high=frame))) == ""
+
+
+@pytest.mark.parametrize("guide", (None, "WG-01"))
+def test_a_travel_that_always_suffices_is_no_bound(guide: str | None) -> None:
+    case = changed(high={"peak_travel_m": 10.0}, guide=demo().waveguides[guide] if guide else None)
+    assert "travel" not in limits_of(case)
