@@ -54,8 +54,9 @@ from reportgen.pairing.frames import Sizes
 from reportgen.pairing.heat import Heat, Warmth, high_allowed_at_least_w
 from reportgen.pairing.parts_list import PartLine
 from reportgen.suitability import checks, limits
+from reportgen.suitability.cautions import Caution
 from reportgen.suitability.checks import Outcome
-from reportgen.suitability.limits import Lows
+from reportgen.suitability.limits import Limit, Lows
 from reportgen.suitability.verdict import UsableRange, Verdict
 from tests.advice.demo_answers import few
 from tests.demo_catalogue import demo, demo_assessed, demo_case
@@ -1737,3 +1738,74 @@ def test_in_which_order_a_wish_gives_way(monkeypatch: pytest.MonkeyPatch, typed:
     ways += [("slope", "crossover_hz")] if len(ways) == 2 else []
     level = "peak_level_db" in names
     assert asked == [(way, not level) for way in ((), *ways)] + ([(((), *ways)[-1], True)] if level else [])
+
+
+@pytest.mark.parametrize(
+    ("kinds", "barred"), ((("true ribbon",), True), (("true ribbon", "soft dome"), False), (("soft dome",), False))
+)
+def test_a_place_is_the_reason_where_it_rules_out_every_kind_that_was_asked_for(
+    kinds: tuple[str, ...], barred: bool
+) -> None:
+    blank = enquiries.Answer(asked(), demo().low_drivers["LD-01"], (), kinds)
+    use = replace(demo().pairings["P-01"], surroundings="vehicle")
+    of_kind = [one.id for one in demo().high_drivers.values() if one.technology in kinds]
+    found = tuple(candidate(id_, n, low_hz=3000.0, high_hz=2500.0) for n, id_ in enumerate(of_kind, 1))
+    told = enquiries._why_not_kind(blank, (), Picks(use, found, [], []), demo())
+    assert (told == "it must not stand in such a place: vehicle") is barred
+    assert barred or told.startswith("none would do: ")
+
+
+def test_what_comes_nearest_is_one_of_those_that_are_told() -> None:
+    """A fourth that is louder still is not told, and so is not named."""
+    found = found_at([91.2, 90.3, 90.0])
+    louder: Any = [*found.good, (candidate("HD-05"), judged("HD-05", "suitable", 95.0))]
+    text = enquiries._shortfall(wish(typed=frozenset({"peak_level_db"})), replace(found, good=louder))
+    assert ": HD-01 comes nearest with 91 dB" in text
+
+
+def test_a_proposal_by_hand() -> None:
+    """Its gravest caution of the driver itself and none of the work; the level it holds where one was typed and did not give way."""
+    told = [
+        Caution(text, text, text, "", of) for text, of in (("work", "the work"), ("grave", "HD-01"), ("light", "HD-01"))
+    ]
+    low, high = (
+        Limit(id_, title, side, hz, "", "")
+        for id_, title, side, hz in (
+            ("resonance", "Resonance", "low", 1980.0),
+            ("break-up", "Cone break-up", "high", 3002.0),
+        )
+    )  # type: ignore[arg-type]
+    found = replace(
+        demo_assessed("P-01"), cautions=tuple(told), crossover_hz=2450.0, found_range=UsableRange(1980.0, 3002.0, low, high),
+        verdict=Verdict("suitable with conditions", "Sit down."),
+    )  # fmt: skip
+    blank = enquiries.Answer(asked(), demo().low_drivers["LD-01"], ())
+    one = replace(candidate("HD-01"), guide_id="WG-01", rear_use="removed", slope="LR2")
+    for typed, gave_way, held in (
+        (("peak_level_db",), (), True),
+        ((), (), False),
+        (("peak_level_db",), ("peak_level_db",), False),
+    ):
+        asked_for = wish(typed=frozenset(typed), kinds=frozenset({"soft dome"}))
+        made = enquiries._proposal(one, found, found_at([95.0], gave_way=gave_way), asked_for, blank)
+        assert made.wished_db == (asked_for.use.peak_level_db if held else None)
+        assert made.caution is not None and made.caution.text == "grave"
+        assert (made.high_id, made.guide_id, made.rear, made.slope) == ("HD-01", "WG-01", "rear cup taken off", "LR2")
+        assert (made.crossover_hz, made.low_hz, made.high_hz) == (2450.0, 1980.0, 3002.0)
+        assert (made.binding, made.word, made.reason) == (
+            "resonance and cone break-up",
+            "suitable with conditions",
+            "Sit down.",
+        )
+        assert made.price == 29.0 + 18.0 and made.of_the_kind_asked
+
+
+@pytest.mark.parametrize(
+    ("id_", "words"), (("back", "chamber of its own"), ("screen", "stays on"), ("reach", "Put a grille"))
+)
+def test_what_must_be_kept_is_said_in_its_own_words(id_: str, words: str) -> None:
+    """An open back wants its chamber and beryllium its screen; what has no words of its own is said as the check says it."""
+    there = replace(demo_assessed("P-01").checks[0], id=id_, outcome="pass", condition="Put a grille over it.")
+    one: Any = SimpleNamespace(assessment=SimpleNamespace(checks=(there,), case=demo_case("P-01")), wished_db=None)
+    (told,) = conditions(one)
+    assert words in told

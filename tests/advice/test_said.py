@@ -95,3 +95,13 @@ def test_a_mail_is_cut_by_sentences_and_keeps_its_paragraphs_and_cautions() -> N
     assert len(text.split()) <= MOST_WORDS
     assert text.startswith("Hello,\n\nthank you") and "\n\nFor your LD-01" in text and "\n\nCareful" in text
     assert text.rstrip().endswith(f"Kind regards\n{found.from_name}")
+
+
+@pytest.mark.parametrize("cabinet", (None, "CB-01"))
+@pytest.mark.parametrize("known", ({}, {"given_net_volume_m3": 0.03}, {"given_cabinet_kind": "closed"}))
+def test_words_of_a_box_tell_nothing_of_a_cabinet_that_is_named(cabinet: str | None, known: dict[str, Any]) -> None:
+    """Kind and volume are taken from words where neither a cell nor the row of a cabinet says them."""
+    found, _, _ = as_understood(enquiry("in a ported 20 L box", cabinet_id=cabinet, **known), demo())
+    words = {} if cabinet else {"given_net_volume_m3": 0.02, "given_cabinet_kind": "vented"}
+    wanted = {"given_net_volume_m3": None, "given_cabinet_kind": None, **words, **known}
+    assert {name: getattr(found, name) for name in wanted} == wanted

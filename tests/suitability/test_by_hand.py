@@ -945,3 +945,43 @@ def test_side_lobes_of_a_column_are_told_up_to_the_end_of_hearing(frame_mm: int)
 def test_a_travel_that_always_suffices_is_no_bound(guide: str | None) -> None:
     case = changed(high={"peak_travel_m": 10.0}, guide=demo().waveguides[guide] if guide else None)
     assert "travel" not in limits_of(case)
+
+
+@pytest.mark.parametrize("empty", (("throat_m",), ("depth_m",), ("throat_m", "depth_m")))
+def test_a_horn_without_its_throat_or_its_length_leaves_its_cut_off_open(empty: tuple[str, ...]) -> None:
+    horn = {"flare": "conical", "throat_m": 0.025, "depth_m": 0.1, **dict.fromkeys(empty)}
+    case = changed(changed(guide=demo().waveguides["WG-01"]), guide=horn)
+    found = limits_of(case)["horn cut-off"]
+    assert (found.hz, found.missing, found.essential) == (None, case.guide.missing(*empty), True)  # type: ignore[union-attr]
+    assert "horn cut-off" not in limits_of(changed(case, guide={"flare": None}))
+
+
+def test_the_rear_path_is_that_of_the_high_drivers_own_mouth() -> None:
+    """No woofer moves it; a mouth nearly as large as the panel does."""
+
+    def hz(**parts: Any) -> float:
+        panel = changed(cabinet=demo().cabinets["CB-05"], high={"rear": "open"}, pairing={"centre_spacing_m": None})
+        return limits_of(changed(panel, **parts))["rear path"].hz or 0.0
+
+    assert hz(low={"diaphragm_area_m2": 0.08}) == hz()
+    assert (
+        abs(hz(high={"shape": "rectangular", "radiating_width_m": 0.25, "radiating_height_m": 0.6}) / hz() - 1.0) > 0.02
+    )
+
+
+def test_a_measured_response_tells_where_a_woofer_fades_although_its_coil_is_unknown() -> None:
+    """12 dB an octave from 1500 Hz up; without the file nobody knows, and a coil that is none fades nowhere."""
+    f = np.geomspace(100.0, 20000.0, 400)
+    curve = MeasuredCurve(f, 90.0 - 12.0 * np.maximum(np.log2(f / 1500.0), 0.0), None, "cone.txt")
+    for le_h in (None, 0.0, 2e-3):
+        measured = limits_of(replace(changed(low={"le_h": le_h}), curves={("LD-01", "response"): curve}))["bandwidth"]
+        assert measured.hz is not None and 1200.0 < measured.hz < 3000.0 and "By its measured response" in measured.text
+    assert limits_of(changed(low={"le_h": None}))["bandwidth"].missing == example().low.named("le_h")
+    assert "bandwidth" not in limits_of(changed(low={"le_h": 0.0}))
+
+
+def test_a_coil_ends_the_band_in_inverse_proportion_to_its_inductance() -> None:
+    """Its roll-off is a matter of f Le/Re alone (first order): half the inductance, twice the frequency, up to the top of hearing."""
+    found = {mh: limits_of(changed(low={"le_h": mh * 1e-3}))["bandwidth"].hz or 0.0 for mh in (4.0, 1.0, 0.4, 0.1)}
+    assert [hz * mh for mh, hz in found.items()] == pytest.approx([found[1.0]] * 4, rel=0.01)
+    assert found[0.1] > 8000.0
