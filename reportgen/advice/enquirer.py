@@ -5,9 +5,10 @@ Knows how known figures and words make a driver, and what was taken for granted 
 
 from __future__ import annotations
 
+import difflib
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import fields, replace
 from typing import Any
 
@@ -54,6 +55,8 @@ def use_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Pairing, Catalogue, 
     )
     common = {field.name: getattr(enquiry, field.name) for field in fields(Application)}
     wiring = wiring_of(enquiry, low, catalogue)
+    if "amplifier_power_w" not in enquiry.typed and low.rated_power_w is not None:
+        common["amplifier_power_w"] = min(enquiry.amplifier_power_w, AMPLIFIED * low.rated_power_w * enquiry.low_count)
     use = Pairing(
         **common,
         low_id=low.id,
@@ -73,6 +76,8 @@ def wiring_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> str:
     return "series" if enquiry.low_count > 1 and low.re_ohm / enquiry.low_count < least * LOAD_SPARE else "parallel"
 
 
+AMPLIFIED = 2.0
+"""An amplifier that nobody named is no stronger than so many times what the woofers are rated for (common practice, no source)."""
 LOAD_SPARE = 0.85
 """The load of a woofer in its box falls no lower than its resistance; the network may take so much of it (common practice, no source)."""
 
@@ -183,7 +188,7 @@ def asked_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[
     >>> asked_kinds("Which tweeter should I take?", {})
     ()
     """
-    text = f" {' '.join(re.findall(r'[a-z]+', question.casefold()))} "
+    text = f" {' '.join(_spelled(re.findall(r'[a-z]+', question.casefold()), technologies))} "
     words = {word.removesuffix("s") for word in text.split()} | set(text.split())
     whole = tuple(
         name
@@ -195,6 +200,29 @@ def asked_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[
     if whole:
         return whole
     return tuple(name for name, kind in technologies.items() if words & _telling(name, kind))
+
+
+LEAST_LETTERS, ALIKE = 5, 0.8
+"""A word of so many letters that is so much like one of a kind of driver means it: berylium, ribon (common practice, no source)."""
+
+
+def _spelled(words: Sequence[str], technologies: Mapping[str, Technology]) -> list[str]:
+    """The words, those that are nearly one of the names of a kind put right."""
+    known = {
+        part
+        for name, kind in technologies.items()
+        for one in (name, *(kind.synonyms or ()))
+        for part in one.casefold().split()
+    }
+    known |= {one + "s" for one in known}
+    long = [one for one in known if len(one) >= LEAST_LETTERS]
+    found = []
+    for word in words:
+        near = (
+            difflib.get_close_matches(word, long, 1, ALIKE) if len(word) >= LEAST_LETTERS and word not in known else ()
+        )
+        found.append(near[0] if near and near[0][0] == word[0] else word)
+    return found
 
 
 def _telling(name: str, kind: Technology) -> set[str]:
@@ -229,4 +257,4 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
         seat = f"{guesses.SEAT_M:g} m away"
         said_so = bool(taken) and taken[0].endswith("a vehicle")
         taken = [f"{taken[0]}, the ear {seat}", *taken[1:]] if said_so else [f"the ear to be {seat}", *taken]
-    return enquiry, ", ".join(taken), " and ".join(plain)
+    return enquiry, ", ".join(taken), f"{', '.join(plain[:-1])} and {plain[-1]}" if len(plain) > 1 else "".join(plain)

@@ -246,6 +246,8 @@ def _why_not_kind(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Pick
         return f"it must not stand in such a place: {place}"
     assessed = [candidate for candidate, _ in as_asked.judged if candidate in of_kind]
     best = min(assessed or of_kind, key=lambda one: _own_fault(one, catalogue))
+    if best.guide_id and not _needs_guide(best, catalogue) and (bare := _bare(best, as_asked, catalogue)):
+        return f"none would do: with {best.high_id}, {bare}"
     if best.low_hz and best.high_hz and best.high_hz < best.low_hz:
         reason = f"{best.high_id} plays from {best.low_hz:.0f} Hz up, your woofer only to {best.high_hz:.0f} Hz"
     else:
@@ -267,6 +269,14 @@ def _about(blank: Answer, proposals: tuple[Proposal, ...], found: Picks, wish: W
         known = next((one for other, one in found.judged if other == candidate), None)
         pairing = candidate.pairing(found.use) if candidate else replace(found.use, high_id=high_id)
         one = known or assess(wish.catalogue.case(pairing), drawn=False)
+        if (
+            candidate
+            and candidate.guide_id
+            and one.verdict.word not in BEST_FIRST
+            and not _needs_guide(candidate, wish.catalogue)
+        ):
+            yield f"{high_id} would not do. {_bare(candidate, found, wish.catalogue, True) or _plainly(one, capital=True)}"
+            continue
         price = price_of(candidate, wish.catalogue) if candidate else one.case.high.price
         dear = wish.budget is not None and price is not None and price > wish.budget
         if one.verdict.word in BEST_FIRST:
@@ -274,6 +284,16 @@ def _about(blank: Answer, proposals: tuple[Proposal, ...], found: Picks, wish: W
             yield f"{high_id} would do{costs or ' as well'}"
         else:
             yield f"{high_id} would not do. {_plainly(one, capital=True)}"
+
+
+def _needs_guide(one: Candidate, catalogue: Catalogue) -> bool:
+    return catalogue.technologies[kind_of(one, catalogue)].family == "compression"
+
+
+def _bare(candidate: Candidate, found: Picks, catalogue: Catalogue, capital: bool = False) -> str:
+    """What is in the way without a guide, of which nobody spoke; empty where nothing is."""
+    one = assess(catalogue.case(replace(candidate.pairing(found.use), guide_id=None)), drawn=False)
+    return "" if one.verdict.word in BEST_FIRST else _plainly(one, capital)
 
 
 def _own_fault(one: Candidate, catalogue: Catalogue) -> bool:

@@ -89,7 +89,10 @@ def _ways(wish: Wish) -> Iterator[tuple[str, ...]]:
 def _looked(wish: Wish, use: Pairing, gave_way: tuple[str, ...], easy: bool) -> Picks:
     """What would do for one use; with `easy` at a lower level where the wanted one is out of reach."""
     slopes = () if "slope" in wish.typed and "slope" not in gave_way else SLOPES_TRIED
-    found = screened(use, slopes, wish.catalogue)
+    roughly = (
+        replace(use, peak_level_db=use.peak_level_db - QUIETER_DB[1]) if easy else use
+    )  # a screen knows levels so roughly
+    found = screened(roughly, slopes, wish.catalogue)
     judged, good, over = _within(wish, found, use, ASSESSED)
     looked = Picks(use, found, judged, good, gave_way, over)
     served = any(wish.asks_for(one) for one, _ in good)

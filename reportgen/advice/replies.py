@@ -71,6 +71,9 @@ ASKED_BY_FIELD: Mapping[str, str] = {
 
 FAMILIES = {"LR": "Linkwitz-Riley", "BW": "Butterworth", "BE": "Bessel"}
 
+PLAIN_WORDS = "we count on "
+"""How the wish begins that only repeats the enquirer's words."""
+
 PROVISIONAL = "provisional until"
 ASKED = f"{PROVISIONAL} you tell us"
 
@@ -315,7 +318,9 @@ def _first(answer: Answer, told: Sequence[Proposal], details: int) -> list[str]:
     asked = without_cells(asked_words(answer, told))
     if not told:
         return [text for text in (asked if answer.named else "", *map(sentence, answer.wishes)) if text]
-    wishes = [answer.shortfall, *(answer.wishes if details else [] if answer.shortfall else answer.wishes[:1])]
+    wishes = [answer.shortfall, *(text for text in answer.wishes if details > 2 or not text.startswith(PLAIN_WORDS))]
+    if not details:
+        wishes = wishes[: 1 if answer.shortfall else 2]
     texts = [" ".join(sentence(text) for text in wishes if text), asked]
     return [text for text in (reversed(texts) if answer.named else texts) if text]
 

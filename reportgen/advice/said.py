@@ -37,7 +37,10 @@ _LEVEL = re.compile(
     rf"(?<!\d){_NUMBER}\s*db(?:\s?spl)?\b(?!\s*(?:/|per\b|an? octave|oct|slope|down|pad|at 1|1 ?w|@|(?:\w+[- ])?(?:woofer|driver|tweeter|mid)))",
     re.IGNORECASE,
 )
-_OF_A_DRIVER = re.compile(r"sensitiv|efficien|woofer is|rated at|2[.,]83|slope", re.IGNORECASE)
+_OF_A_DRIVER = re.compile(
+    r"sensitiv|efficien|woofer is|rated at|2[.,]83|slope|\b(?:q[met]s|fs|re|sd|vas|le)\b", re.IGNORECASE
+)
+_WISHED = re.compile(r"lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast", re.IGNORECASE)
 _AMPLIFIER = re.compile(
     rf"(?:\bamp\w*\D{{0,20}}{_NUMBER}\s*(?:w|watts?)\b|{_NUMBER}\s*[- ]?(?:w|watts?)\b\s*(?:\w+\s+){{0,3}}?amp)",
     re.IGNORECASE,
@@ -75,7 +78,8 @@ def _choice(
     def read(question: str) -> Said | None:
         for name, pattern in patterns:
             if match := pattern.search(question):
-                return Said(field, name, match[0], (meanings or {}).get(name, ""))
+                told = (meanings or {}).get(name, "")
+                return Said(field, name, match[0], "" if match[0].casefold() == told else told)
         return None
 
     return read
@@ -93,7 +97,7 @@ def _seat(question: str) -> Said | None:
 def _level(question: str) -> Said | None:
     for match in _LEVEL.finditer(question):
         near = question[max(0, match.start() - 25) : match.end() + 20]
-        if 70.0 <= _number(match[1]) <= 140.0 and not _OF_A_DRIVER.search(near):
+        if 70.0 <= _number(match[1]) <= 140.0 and _WISHED.search(near) and not _OF_A_DRIVER.search(near):
             return Said("peak_level_db", _number(match[1]), match[0], "")
     return None
 

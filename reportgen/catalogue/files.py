@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import difflib
 import stat
-from pathlib import Path
+from pathlib import Path, PurePath
 
 
 class NotBesideError(ValueError):
@@ -50,8 +50,10 @@ def _nearest(home: Path, parts: list[str]) -> str:
         names = sorted(entry.name for entry in folder.iterdir() if entry.is_file())
     except OSError:
         names = []
-    by_folded = {entry.casefold(): entry for entry in names}
-    close = difflib.get_close_matches(parts[-1].casefold(), list(by_folded), n=1)
+    by_stem = {PurePath(entry).stem.casefold(): entry for entry in names}
+    close = difflib.get_close_matches(
+        PurePath(parts[-1]).stem.casefold(), list(by_stem), n=1
+    )  # the endings are all alike
     if not close:
         return "Copy the file there, or empty the cell."
-    return f"Did you mean “{'/'.join([*parts[:-1], by_folded[close[0]]])}”?"
+    return f"Did you mean “{'/'.join([*parts[:-1], by_stem[close[0]]])}”?"

@@ -171,9 +171,8 @@ def _peak(driver: Driver, curve: MeasuredCurve) -> Iterator[Problem]:
     found_hz, found_ohm = float(hz[top]), float(curve.magnitude[top])
     wanted_ohm = driver.re_ohm * (1.0 + driver.qms / driver.qes)
     if not 1.0 / RESONANCE_DOUBTFUL <= found_hz / fs <= RESONANCE_DOUBTFUL and wanted_ohm > 1.3 * driver.re_ohm:
-        expected = (
-            f"it peaks at {found_hz:.4g} Hz, but Fs of {driver.id} ({driver.origin.place('fs_hz')}) is {fs:.4g} Hz"
-        )
+        peaks = "it has no peak near it" if top in (near[0], near[-1]) else f"it peaks at {found_hz:.4g} Hz"
+        expected = f"Fs of {driver.id} ({driver.origin.place('fs_hz')}) is {fs:.4g} Hz, but {peaks}"
         yield problem_at(driver, "impedance_file", _stands(curve), expected, "Check both.", notice=True)
     elif not 1.0 / PEAK_DOUBTFUL <= found_ohm / wanted_ohm <= PEAK_DOUBTFUL:
         cells = f"Qms and Qes of {driver.id} ({driver.origin.place('qms')}, {driver.origin.place('qes')}) make {wanted_ohm:.3g} ohm"

@@ -66,7 +66,8 @@ def _check(check: Check, inches: bool) -> CheckRow:
         value, limit = (with_unit(one, check.unit, digits) for one in (check.value, check.limit))
     margin = with_unit(check.margin, check.margin_unit, wording.digits_of(check.margin_unit)).replace("octave", "oct.")
     signed = f"+{margin}" if check.margin is not None and check.margin > 0 else margin
-    text = " ".join(sentence(printed(part, inches)) for part in dict.fromkeys((check.text, check.condition)) if part)
+    said = check.text.removeprefix(f"{check.title}{wording.NOT_ASSESSED}")  # the title stands before it
+    text = " ".join(sentence(printed(part, inches)) for part in dict.fromkeys((said, check.condition)) if part)
     return CheckRow(MARKS[check.outcome], check.title, text, value, limit, signed, _source(check.source))
 
 
@@ -76,9 +77,14 @@ def _source(source: str) -> str:
 
 
 def _gaps(found: Assessment) -> Iterator[GapRow]:
+    together: dict[tuple[bool, tuple[str, ...]], list[str]] = {}
     for check in found.checks:
         if check.outcome == "not assessed":
-            yield GapRow(check.title, check.essential, check.missing or (sentence(printed(check.text)),))
+            why = check.text.removeprefix(f"{check.title}{wording.NOT_ASSESSED}")
+            missing = check.missing or (sentence(printed(why)),)
+            together.setdefault((check.essential, missing), []).append(check.title)
+    for (essential, missing), titles in together.items():
+        yield GapRow(wording.listed(titles), essential, missing)
 
 
 def _ladder(found: Assessment) -> Iterator[StepRow]:

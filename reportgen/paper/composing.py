@@ -232,7 +232,7 @@ def _verdict(found: Assessment, inches: bool) -> VerdictBlock:
     fails = [f"{title}. {_with_limit(found, text, inches)}" for title, text in verdict.fails if not _said(found, text)]
     kept, near = (
         tuple(dict.fromkeys(_with_limit(found, text, inches) for text in texts if text not in verdict.reason))
-        for texts in (verdict.conditions, [text for _, text in verdict.marginals])
+        for texts in (verdict.conditions, wording.gaps_together([text for _, text in verdict.marginals]))
     )
     reason = _with_limit(found, verdict.reason, inches)
     if found.against:

@@ -279,6 +279,43 @@ def counted(count: int, one: str, many: str = "") -> str:
     return f"{count} {one if count == 1 else many or one + 's'}"
 
 
+NOT_ASSESSED = " not assessed: "
+"""Between the title of a check and what it lacks."""
+
+
+def listed(texts: Sequence[str]) -> str:
+    """Names in a row, the last one after `and`.
+
+    >>> listed(["Heat", "Travel", "Window, seated"])
+    'Heat; Travel and Window, seated'
+    """
+    comma = "; " if any(", " in text for text in texts) else ", "
+    return f"{comma.join(texts[:-1])} and {texts[-1]}" if len(texts) > 1 else "".join(texts)
+
+
+def gaps_together(texts: Sequence[str]) -> list[str]:
+    """What checks say, in their order; those that lack the same in one sentence, where the first of them stood.
+
+    >>> gaps_together(["Heat not assessed: Re missing.", "It is loud.", "Null not assessed: Re missing."])
+    ['Heat and Null not assessed: Re missing.', 'It is loud.']
+    """
+    titles: dict[str, list[str]] = {}
+    for text in texts:
+        title, gap, why = text.partition(NOT_ASSESSED)
+        if gap:
+            titles.setdefault(why, []).append(title)
+    found = [
+        text
+        for text in texts
+        if NOT_ASSESSED not in text or titles[text.partition(NOT_ASSESSED)[2]][0] == text.partition(NOT_ASSESSED)[0]
+    ]
+    return [
+        f"{listed(titles[why])}{gap}{why}" if gap else text
+        for text in found
+        for _, gap, why in (text.partition(NOT_ASSESSED),)
+    ]
+
+
 def sentence(text: str) -> str:
     """The text with a capital letter and a full stop.
 

@@ -122,7 +122,7 @@ class Chooser:
         room = min(math.log2(hz / low), math.log2(high / hz))
         if looked == 1:
             return "the middle of a narrow range"
-        networks = f", {designed} of them with a network" if designed > 1 else ""
+        networks = f", {designed} of them with a network" if designed > 1 and best.built.network is not None else ""
         how = "the lowest with room to both bounds" if room >= ROOM_IN_MARGINS * self.margin - 0.01 else "the most room"
         return f"of {looked} frequencies looked at{networks}, the best verdict and {how}"
 

@@ -562,7 +562,7 @@ def test_how_far_a_level_gives_way(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(picks, "_within", lambda *_: (none, [], False))
     asked_for = replace(demo().pairings["P-01"], peak_level_db=110.0)
     picks._looked(wish(), asked_for, (), True)
-    assert tried == [110.0, 100.0, 97.0, 94.0]
+    assert tried == [107.0, 100.0, 97.0, 94.0]  # a screen knows levels to 3 dB or so: it looks at so much less
 
 
 def test_a_driver_of_ours_without_its_own_figure_is_named_only_where_nothing_else_would_do() -> None:

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from reportgen.advice.enquirer import as_understood
+from reportgen.advice.enquirer import as_understood, asked_kinds, use_of
 from reportgen.advice.enquiries import answer
 from reportgen.advice.replies import MOST_WORDS, asked_words, reply
 from reportgen.advice.said import named, said
@@ -30,6 +30,8 @@ def enquiry(question: str, **known: Any) -> Enquiry:
         ("baffle 26 cm wide, in a room of 20 m2", {}),
         ("realy loud like 110 db", {"peak_level_db": 110.0}),
         ("An 87 dB woofer, sensitivity 88 dB, 24 dB per octave, 90 dB / 2.83 V", {}),
+        ("Fs 30, Qms 4, Qes .4, 90 dB, loud enough", {}),
+        ("It is about 90 dB I think", {}),
         ("with my 30 watt valve amp", {"amplifier_power_w": 30.0}),
         ("my amplifier gives 100 W", {"amplifier_power_w": 100.0}),
         ("a 60 W woofer of 30 litres", {"given_net_volume_m3": 0.03}),
@@ -60,7 +62,7 @@ def test_cells_go_before_words() -> None:
     )
     found, taken, plain = as_understood(typed, demo())
     assert (found.distance_m, found.surroundings, taken, plain) == (2.0, "home", "", "")
-    found, taken, plain = as_understood(enquiry("LD-01 in CB-01, I sit 3 m away, 100 dB"), demo())
+    found, taken, plain = as_understood(enquiry("LD-01 in CB-01, I sit 3 m away, 100 dB peaks"), demo())
     assert (found.low_id, found.cabinet_id, found.distance_m, found.peak_level_db) == ("LD-01", "CB-01", 3.0, 100.0)
     assert {"low_id", "cabinet_id", "distance_m", "peak_level_db"} <= set(found.typed)
     assert (taken, plain) == ("", "“3 m” and “100 dB”")
@@ -105,3 +107,27 @@ def test_words_of_a_box_tell_nothing_of_a_cabinet_that_is_named(cabinet: str | N
     words = {} if cabinet else {"given_net_volume_m3": 0.02, "given_cabinet_kind": "vented"}
     wanted = {"given_net_volume_m3": None, "given_cabinet_kind": None, **words, **known}
     assert {name: getattr(found, name) for name in wanted} == wanted
+
+
+def test_words_that_are_nearly_a_kind_of_driver_mean_it() -> None:
+    kinds = demo().technologies
+    assert asked_kinds("a berylium tweeter or a ribbonn", kinds) == ("beryllium dome", "true ribbon")
+    assert asked_kinds("a good dooor in my house, a soft sound", kinds) == ()
+
+
+def test_an_amplifier_that_nobody_named_suits_the_woofer() -> None:
+    """Twice 15 W rated are 30 W, not the usual 60 W; one that was named stays (common practice, no source)."""
+    small = enquiry("3 inch", given_area_m2=0.0028, given_rated_power_w=15.0)
+    assert use_of(small, demo())[0].amplifier_power_w == 30.0
+    assert use_of(replace(small, low_count=2), demo())[0].amplifier_power_w == 60.0
+    named_one = replace(small, amplifier_power_w=100.0, typed=("amplifier_power_w",))
+    assert use_of(named_one, demo())[0].amplifier_power_w == 100.0
+
+
+def test_a_guide_that_nobody_asked_for_is_no_reason_against_a_driver() -> None:
+    """HD-04 goes on the baffle of CB-01 as it is; in WG-01, which would not, it reaches lower."""
+    highs = {key: demo().high_drivers[key] for key in ("HD-04", "HD-07")}
+    catalogue = replace(demo(), high_drivers=highs, waveguides={"WG-01": demo().waveguides["WG-01"]})
+    found = answer(enquiry("Does HD-07 or HD-04 suit LD-01 better? In CB-01."), catalogue)
+    assert {one.high_id for one in found.proposals} == {"HD-04", "HD-07"} and "WG-01" not in reply(found)
+    assert asked_words(found, found.proposals) == "HD-04 and HD-07 would do."

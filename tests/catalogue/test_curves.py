@@ -234,6 +234,8 @@ def test_folders_may_be_parted_by_either_slash_and_a_near_name_is_offered(tmp_pa
     assert read_curve("Curves\\HD-1.txt", tmp_path, "response").frequency_hz.size == len(HZ)
     with pytest.raises(CurveUnreadable, match=r"Did you mean “Curves/HD-1\.txt”"):
         read_curve("Curves/hd1.TXT", tmp_path, "response")
+    with pytest.raises(CurveUnreadable, match=r"Copy the file there, or empty the cell"):  # alike by its ending alone
+        read_curve("Curves/no.txt", tmp_path, "response")
 
 
 @pytest.mark.parametrize(
@@ -346,6 +348,8 @@ def test_where_it_was_measured_is_a_cabinet_or_the_usual_place(read, season):
         ("Low", "Impedance", flat(88.0), True, "It looks like levels in dB"),
         ("Low", "Impedance", flat(4.0), False, "its least value is 4 ohm, but Re of LD-1 (Low drivers!D2) is 5.6 ohm"),
         ("Low", "Impedance", flat(9.0), False, "its least value is 9 ohm"),
+        ("Low", "Impedance", lines("{:.1f} {:.5f}", [(hz, 5.6 + hz / 4000) for hz in np.geomspace(10, 20000, 90)]), False,
+         "Fs of LD-1 (Low drivers!G2) is 42 Hz, but it has no peak near it"),
     ],
 )  # fmt: skip
 def test_every_file_is_held_against_the_cells(read, season, sheet, heading, content, refused, words):
@@ -353,7 +357,7 @@ def test_every_file_is_held_against_the_cells(read, season, sheet, heading, cont
     usual = "large baffle" if heading == "Response" else "free air"
     catalogue = read({f"{sheet} drivers!{heading} file!2": "it.txt", f"{sheet} drivers!{heading} measured!2": usual})
     problems = said(catalogue, f"{heading} file")
-    assert any(words in problem for problem in problems) if words else not problems
+    assert any(words in problem for problem in problems) if words else not problems, problems
     driver = catalogue.low_drivers["LD-1"] if sheet == "Low" else catalogue.high_drivers["HD-1"]
     assert driver.unread == ((f"{heading.lower()}_file",) if refused else None)
     assert bool(catalogue.curves) != refused

@@ -74,6 +74,30 @@ def test_what_is_not_known_is_not_said_to_be_near_a_limit() -> None:
     )
 
 
+def test_what_lacks_the_same_is_said_once_on_front_and_annex() -> None:
+    """Three checks without the centres and one without a power: two sentences, and no title twice in the table."""
+    unknown, power = "the centres are unknown: give them", "Rated power of HD-01 missing"
+    lacking = {"thirds": unknown, "lobe": unknown, "reversed null": unknown, "heat": power}
+    checks = []
+    for one in assessed("P-01").checks:
+        why = lacking.get(one.id)
+        gap = replace(one, outcome="not assessed", value=None, margin=None, missing=(), condition="")
+        checks.append(replace(gap, text=f"{one.title} not assessed: {why}.") if why else one)
+    near = tuple((one.title, one.text) for one in checks if one.outcome == "not assessed")
+    found = replace(
+        assessed("P-01"), checks=tuple(checks), verdict=Verdict("suitable with conditions", "Near.", marginals=near)
+    )
+    page = sheet_page(found, STAMP)
+    said = [text for text in page.verdict.near if "not assessed" in text]
+    assert len(said) == 2 and sum("the centres are unknown" in text for text in said) == 1
+    titles = [one.title for one in checks if lacking.get(one.id) == unknown]
+    assert all(title in next(text for text in said if "centres" in text) for title in titles)
+    assert page.annex is not None
+    rows = [row for row in page.annex.checks if "the centres are unknown" in row.text.lower()]
+    assert [row.text for row in rows] == ["The centres are unknown: give them."] * 3
+    assert len(page.annex.gaps) == 2
+
+
 def test_figures_of_checks_have_the_digits_of_their_words() -> None:
     found = assessed("P-01")
     load = replace(found.checks[0], value=3.928, limit=3.2, unit="ohm", margin=0.728, margin_unit="ohm")
