@@ -108,15 +108,17 @@ def _elsewhere(
                 except RuntimeError as error:  # broken, or shut down
                     why = f"Nothing more can be handed out ({error}). The rest of the work is done on this machine."
             done = wait(running, timeout=ASKED_S, return_when=FIRST_COMPLETED).done
-            for future in done:
+            none = not done
+            while done:  # a result is held no longer than it is looked at
+                future = done.pop()
                 piece = running.pop(future)
                 if future.cancelled() or future.exception() is not None:
                     lost.append(piece)
                 else:
                     yield piece, future.result()
-            if (not done or lost) and not why:
+            if (none or lost) and not why:
                 why = trouble()
-            if why and not done:
+            if why and none:
                 break
     finally:
         for future in running:

@@ -30,6 +30,23 @@ SHEET_BYTES = 120_000
 """About the length of a sheet with its annex."""
 
 
+class Waiting(Future[Done]):
+    """One result, unpacked when it is asked for: as a pipe from a worker gives one after the other."""
+
+    def __init__(self, task: Task, packed: bytes) -> None:
+        super().__init__()
+        self.task, self.packed = task, packed
+        self.set_running_or_notify_cancel()
+        super().set_result(Done(None))
+
+    def result(self, timeout: float | None = None) -> Done:
+        """The result under the name of the task's pairing."""
+        assessment = pickle.loads(self.packed)
+        case = replace(assessment.case, pairing=self.task.pairing)
+        sheet = self.task.pairing.id.encode().ljust(SHEET_BYTES, b"%")
+        return Done(replace(assessment, case=case), sheet, sheet=Revised(1, "0" * 12))
+
+
 class Ready(Executor):
     """Answers every task at once with one of the results it was given."""
 
@@ -37,14 +54,9 @@ class Ready(Executor):
         self.results, self.count = results, 0
 
     def submit(self, work: Any, task: Task, /, *_: Any, **__: Any) -> Future[Done]:  # type: ignore[override]
-        """The next result under the name of the task's pairing."""
-        assessment = pickle.loads(self.results[self.count % len(self.results)])
+        """The next result."""
         self.count += 1
-        case = replace(assessment.case, pairing=task.pairing)
-        sheet = task.pairing.id.encode().ljust(SHEET_BYTES, b"%")
-        future: Future[Done] = Future()
-        future.set_result(Done(replace(assessment, case=case), sheet, sheet=Revised(1, "0" * 12)))
-        return future
+        return Waiting(task, self.results[self.count % len(self.results)])
 
 
 def measured(workbook: Path, results: Path) -> None:
