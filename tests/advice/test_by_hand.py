@@ -37,7 +37,8 @@ from reportgen.advice.changes import Change
 from reportgen.advice.comparison import Bar, axis_hz, compare
 from reportgen.advice.enquirer import cabinet_of, known_figures, low_of
 from reportgen.advice.foresight import Foresight, _never_known
-from reportgen.advice.guesses import typical
+from reportgen.advice.guesses import area_of_inches, size_named, typical
+from reportgen.advice.listings import joined
 from reportgen.advice.moves import Figures, _exchanged, dearer_by, figures_of, moves, prices_alike
 from reportgen.advice.picks import Picks, Wish
 from reportgen.advice.refusals import Outlook, _between, _rating_unsure
@@ -1809,3 +1810,76 @@ def test_what_must_be_kept_is_said_in_its_own_words(id_: str, words: str) -> Non
     one: Any = SimpleNamespace(assessment=SimpleNamespace(checks=(there,), case=demo_case("P-01")), wished_db=None)
     (told,) = conditions(one)
     assert words in told
+
+
+@pytest.mark.parametrize("area", (None, 0.0132))
+@pytest.mark.parametrize("breakup", (None, 5000.0))
+def test_a_no_asks_for_what_ends_the_range_of_a_woofer_that_is_not_ours(
+    area: float | None, breakup: float | None
+) -> None:
+    """Its break-up and its cone, where the cell is empty; of a woofer of the catalogue nothing."""
+    enquiry = replace(asked(), low_id=None, given_area_m2=area, given_breakup_hz=breakup)
+    blank = enquiries.Answer(enquiry, demo().low_drivers["LD-01"], ())
+    wanted_texts = ["your woofer's break-up frequency"] * (breakup is None) + ["your woofer's cone area"] * (
+        area is None
+    )
+    assert list(wanted(blank)) == wanted_texts
+    assert wanted(replace(blank, enquiry=replace(enquiry, low_id="LD-01"))) == wanted(replace(blank, low=None)) == ()
+
+
+@pytest.mark.parametrize("musts", (False, True))
+def test_the_foremost_of_what_is_to_be_minded_is_told_and_the_same_once(
+    monkeypatch: pytest.MonkeyPatch, musts: bool
+) -> None:
+    """What the enquirer is asked for stands elsewhere; where words run short only what must be kept is left."""
+    screen_stays = replies.KEPT["screen"]
+    told = {
+        "HD-01": (f"{replies.ASKED} your woofer's Fs", "out of stock just now", "the frames all but touch"), "HD-02": ("out of stock just now",),
+        "HD-03": (screen_stays, "out of stock just now"), "HD-04": (),
+    }  # fmt: skip
+    monkeypatch.setattr(replies, "conditions", lambda one: told[one.high_id])
+    proposals: Any = [SimpleNamespace(high_id=id_) for id_ in told]
+    both = f"HD-01 and HD-02: out of stock just now; HD-03: {screen_stays}"
+    assert replies._mind(proposals, musts) == [f"Please note. {f'HD-03: {screen_stays}' if musts else both}."]
+    assert replies._mind(proposals[3:], musts) == []
+
+
+@pytest.mark.parametrize("inches", (2, 2.5, 3, 4, 5, 6.5, 8, 10, 12, 15, 18, 19, 24))
+def test_a_size_is_one_that_woofers_have(inches: float) -> None:
+    """From 2.5 to 18 inches, in inches or in centimetres; what is smaller or larger is no woofer's."""
+    for text in (f"my {inches:g}-inch", f"my {inches * 2.54:.2f} cm one"):
+        area, words = size_named(text)
+        assert bool(words) is (2.5 <= inches <= 18)
+        assert area is None if not words else area == pytest.approx(area_of_inches(inches), rel=5e-3)
+
+
+@pytest.mark.parametrize("count", range(5))
+def test_names_are_cut_only_where_there_are_more_than_fit(count: int) -> None:
+    names = ["P-01", "P-02", "P-03", "P-04"][:count]
+    cut = {4: "P-01, P-02, P-03 and 1 more"}.get(count, ", ".join(names))
+    assert joined(names, 3) == cut and joined(names, 4) == ", ".join(names)
+
+
+def test_a_part_is_ordered_by_the_value_of_its_row() -> None:
+    """A network that wants 0.98 uF and takes KC-1 orders 1 uF."""
+    part = PartLine("high", "C1", "C", "shunt", 0.98e-6, 0.0, part_id="KC-1", price=1.6)
+    assert list(supplies._pieces(part, demo())) == [("KC-1", 1e-6, "1 uF", 1.6, 40)]
+
+
+@pytest.mark.parametrize(
+    ("now", "then", "told"),
+    [
+        (("A", "B"), ("B", "C"), "C"), (("A", "B"), ("B", "C", "C"), "2 x C"), (("A", "B"), ("B", "C", "D"), "another network, with C, D"),
+        (("A", "B"), ("B",), "another network"),
+    ],
+)  # fmt: skip
+def test_what_takes_the_place_of_a_part_is_what_the_other_network_has_new(
+    monkeypatch: pytest.MonkeyPatch, now: tuple[str, ...], then: tuple[str, ...], told: str
+) -> None:
+    monkeypatch.setattr(withdrawal, "figures_of", lambda one: SimpleNamespace(pieces=Counter(one.pieces)))
+    case = demo_case("P-01")
+    before, after = (SimpleNamespace(case=case, pieces=pieces) for pieces in (now, then))
+    one = withdrawal.Replacement("another network", 0.0, case)
+    assert withdrawal.in_its_place(one, before, after) == told  # type: ignore[arg-type]
+    other = replace(one, text="HD-02", case=demo_case("P-02"))
+    assert withdrawal.in_its_place(other, before, after) == "HD-02"  # type: ignore[arg-type]

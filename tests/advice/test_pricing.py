@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import random
 from dataclasses import replace
+from fractions import Fraction
 from functools import cache
+from math import floor
 from typing import Any
 
 import pytest
@@ -133,3 +136,16 @@ def test_an_amplifier_without_an_upper_end_is_said_from_its_lower() -> None:
     figures = replace(found.figures, amplifier_w=(30.0, None), pair_price=None)
     made = replace(found, network=replace(found.network, figures=figures), verdict=Verdict("suitable", "made up"))
     assert suits(offers([Ware.of(made)], demo().maker)[0]).endswith("amplifiers from 30 W")
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_any_price_tax_and_step_are_rounded_once_halves_up(seed: int) -> None:
+    """In fractions: to the nearest whole number of steps, a half going up, of the price and of the price with its tax."""
+    draw = random.Random(seed)
+    for _ in range(40):
+        price, tax = draw.randint(1000, 99999) / 100, draw.choice((0.0, 0.07, 0.077, 0.19, 0.25))
+        step = draw.choice((0.01, 0.05, 0.1, 0.5, 1.0, 5.0))
+        (found,) = offers([Ware.of(kit(price))], replace(demo().maker, tax=tax, price_step=step))
+        exact, unit = Fraction(repr(price)), Fraction(repr(step))
+        for told, wanted in ((found.net, exact), (found.gross, exact * (1 + Fraction(repr(tax))))):
+            assert Fraction(str(told)) == floor(wanted / unit + Fraction(1, 2)) * unit, (price, tax, step)

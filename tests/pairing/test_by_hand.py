@@ -16,19 +16,21 @@ from reportgen.acoustics.slopes import SLOPES, target_sum
 from reportgen.catalogue.records import Case, MeasuredCurve, Practice
 from reportgen.crossover.circuit import Circuit, Element
 from reportgen.crossover.networks import Branch, Component, across
+from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.spread import spread
 from reportgen.crossover.stress import PartStress
 from reportgen.crossover.voicing import LEVEL_SLACK_DB, Voicing
+from reportgen.pairing import curves as drawn
 from reportgen.pairing import network, tolerances
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Resonance, Setting, on_panel
-from reportgen.pairing.assembly import _coils, _note
+from reportgen.pairing.assembly import _coils, _note, _others
 from reportgen.pairing.directions import arc_angles
 from reportgen.pairing.figures import Heard
 from reportgen.pairing.filled_in import high_depth_m, low_depth_m, otherwise, unsure_cells
 from reportgen.pairing.heat import Heat, Warmth, heat_of, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.ideal import Ideal
-from reportgen.pairing.indices import _panel_db, step_db
+from reportgen.pairing.indices import _panel_db, index_db, step_db
 from reportgen.pairing.measuring import _alike, _both, findings, measured_breakup_hz
 from reportgen.pairing.network import _surplus_db
 from reportgen.pairing.options import _offer, _wanted, options_for
@@ -1320,3 +1322,68 @@ def test_a_file_from_a_cabinet_was_measured_free_of_walls(cabinet: str) -> None:
     assert model.setting.in_wall and not there.setting.in_wall
     assert np.abs(there.edges_of("low")).max() > 1.1 and np.all(model.edges_of("low") == 1.0)
     assert model._elsewhere(None) is None and model._elsewhere("large baffle") is None
+
+
+@pytest.mark.parametrize(("kind", "value"), (("R", 10.0), ("C", 1e-5), ("L", 1e-3)))
+def test_a_resistor_is_replaced_from_its_own_finer_series(kind: Any, value: float) -> None:
+    """Within a factor of 1.35 of 10 the series E24 has 7.5, 8.2, 9.1, 11, 12, 13 (IEC 60063), the series E6 nothing else; nearest first."""
+    found = _others(kind, value, 0.0, DesignOptions(policy="preferred", series="E6", resistor_series="E24"))
+    e24 = sorted((7.5, 8.2, 9.1, 11.0, 12.0, 13.0), key=lambda one: abs(log10(one / 10.0)))
+    assert [one for one, _ in found] == pytest.approx(e24 if kind == "R" else [])
+    assert _others(kind, value, 0.0, DesignOptions(policy="stock", series="E6", resistor_series="E24")) == []
+
+
+@pytest.mark.parametrize(
+    ("slope", "at_crossover_db"), (("LR2", -6.02), ("LR8", -6.02), ("BW1", -3.01), ("BW2", -6.02), ("BW3", -3.01))
+)
+def test_targets_are_drawn_under_their_own_sum(
+    monkeypatch: pytest.MonkeyPatch, slope: str, at_crossover_db: float
+) -> None:
+    """Two equal branches in phase add to 6.02 dB over either, in quadrature to 3.01 dB; the sum of all is what the target says."""
+    held = demo_assessed("P-01").design
+    assert held is not None
+    fc = float(FREQUENCY_HZ[140])
+    monkeypatch.setattr(drawn, "arc", lambda *_, **__: ())
+    monkeypatch.setattr(drawn, "_index_traces", lambda _: ((1.0,), (2.0,), (3.0,)))
+    sums = Sums(Model(Setting(demo_case("P-01"))), replace(held, slope=SLOPES[slope], crossover_hz=fc))
+    even = np.full(FREQUENCY_HZ.size, 100.0)
+    ends = tuple(f"end {index}" for index in range(FREQUENCY_HZ.size))
+    found = drawn.curves_of(sums, Reach(even, ends, even), np.full(FREQUENCY_HZ.size, 85.0))
+    assert (found.low_target_db[140], found.high_target_db[140]) == pytest.approx(
+        (85.0 + at_crossover_db,) * 2, abs=0.01
+    )
+    assert (
+        found.low_target_db[0] > 84.0 > found.low_target_db[-1]
+        and found.high_target_db[-1] > 84.0 > found.high_target_db[0]
+    )
+    assert (found.low_index_db, found.high_index_db, found.sum_index_db) == ((1.0,), (2.0,), (3.0,))
+    assert (found.max_level_cause, found.wanted_level_db) == (ends, 96.0)
+
+
+@pytest.mark.parametrize("horn", (False, True))
+def test_a_driver_that_needs_a_horn_has_no_usual_depth_to_doubt(horn: bool) -> None:
+    case = demo_case("P-01", low={"centre_depth_m": None}, high={"centre_depth_m": None})
+    doubted = unsure_cells(case, horn)
+    assert [" of LD-01 (" in text for text in doubted] == ([True] if horn else [True, False])
+    ends = list(otherwise(case, horn))
+    assert len(ends) == 2 and all((one.high.centre_depth_m is None) is horn for one in ends)
+
+
+@pytest.mark.parametrize("hz", (200.0, 350.0, 500.0))
+def test_two_drivers_above_one_another_send_more_ahead_than_one(hz: float) -> None:
+    """Two equal sources d apart in phase: 2/(1 + sin(kd)/kd) of one in the mean over all directions (Kinsler and Frey); d is 173 mm."""
+    one, two = (
+        float(index_db(Setting(demo_case("P-01", pairing={"low_count": count})), "low", np.array([hz]))[0]) for count in (1, 2)
+    )  # fmt: skip
+    kd = 2 * pi * hz / 343.2 * 0.173
+    assert two - one == pytest.approx(10 * log10(2 / (1 + sin(kd) / kd)), abs=0.08)
+
+
+def test_what_of_a_file_is_doubted_and_what_is_only_told() -> None:
+    """A polarity that was turned, a phase that does not count and edges that were not named are doubted; a delay is told."""
+    doubtful = {
+        word: one.doubtful
+        for pairing in ("P-05", "P-16") for one in findings(Model(Setting(demo_case(pairing)))) for word in ("upside down", "delay of", "as far apart")
+        if word in one.text
+    }  # fmt: skip
+    assert doubtful["upside down"] and not doubtful["as far apart"] and not doubtful.get("delay of", False)

@@ -124,3 +124,7 @@ def test_a_weaker_amplifier_than_the_front_names_does_not_reach_the_level(pairin
     short = weak.case.pairing.peak_level_db - weak.figures.highest_level_db
     assert short == pytest.approx(10 * log10(weak.figures.amplifier_w[0] / (0.25 * least)))
     assert short > 3.0
+
+
+def test_a_driver_that_never_comes_up_has_its_corner_at_the_end() -> None:
+    assert corner_hz(F, np.full(F.size, 0.5, dtype=complex)) == F[-1]

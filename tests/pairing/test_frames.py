@@ -91,3 +91,12 @@ def test_a_high_driver_inside_a_cone_is_inside_with_every_point_of_its_edge(seed
             continue
         high = Frame("high", "HD", 0.0, 0.0, width, height, round_, None, None)
         assert bool(inside(dx, dy, high, cone)) is bool(furthest <= cone / 2)
+
+
+def test_a_hole_of_unknown_size_leaves_the_frame_to_count() -> None:
+    setting = Setting(demo().case(demo().pairings["P-01"]))
+    frame, place = np.array([0.168]), (np.array([0.15]), np.array([0.173]))
+    known, unknown = (
+        clearances_m(setting, *place, Sizes(frame, frame, np.array([cut]), np.array([0.13]))) for cut in (0.146, np.nan)
+    )
+    assert unknown == pytest.approx(known)

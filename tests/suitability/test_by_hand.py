@@ -985,3 +985,89 @@ def test_a_coil_ends_the_band_in_inverse_proportion_to_its_inductance() -> None:
     found = {mh: limits_of(changed(low={"le_h": mh * 1e-3}))["bandwidth"].hz or 0.0 for mh in (4.0, 1.0, 0.4, 0.1)}
     assert [hz * mh for mh, hz in found.items()] == pytest.approx([found[1.0]] * 4, rel=0.01)
     assert found[0.1] > 8000.0
+
+
+@pytest.mark.parametrize("guide", (None, "WG-01"))
+@pytest.mark.parametrize("low", (None, 0.168))
+@pytest.mark.parametrize("high", (None, 0.104))
+def test_a_spacing_that_nobody_gives_lacks_the_frames_that_would_tell_it(
+    guide: str | None, low: float | None, high: float | None
+) -> None:
+    """The woofer's, and the faceplate's where no guide stands in its place; with both it is that of touching frames."""
+    case = changed(
+        pairing={"centre_spacing_m": None}, low={"frame_width_m": low, "frame_height_m": None}, guide=demo().waveguides[guide] if guide else None,
+        high={"faceplate_width_m": high, "faceplate_height_m": None},
+    )  # fmt: skip
+    lacks = (low is None, high is None and guide is None)
+    found = limits_of(case).get("lobing")
+    if not any(lacks):
+        assert found is None or found.missing == ()
+        return
+    assert found is not None and found.missing == (
+        *case.pairing.named("centre_spacing_m"), *(case.low.named("frame_width_m") if lacks[0] else ()),
+        *(case.high.named("faceplate_width_m") if lacks[1] else ()),
+    )  # fmt: skip
+
+
+OWN_ROWS = {
+    "evenness": ("sum_deviation_db", "sum deviation limit", "sum deviation worst"),
+    "thirds": ("evenness_db", "third octave limit", "third octave worst"),
+    "balance": ("balance_db", "balance limit", "balance worst"),
+    "lobe": ("lobe_db", "lobe loss limit", None),
+    "directivity step": ("directivity_step_db", "directivity step limit", None),
+    "reversed null": ("reversed_depth_db", "reversed null depth", None),
+    "slopes": ("loud_db", "slope shortfall limit", None),
+    "standing window": ("standing_loss_db", "window loss limit", None),
+    "tilt": ("tilt_db", "tilt limit", None),
+}
+"""The figure of each check, its limit on the Practice sheet, and the row of what is borne (none: no miss of it fails)."""
+
+
+@pytest.mark.parametrize("id_", OWN_ROWS)
+def test_each_check_reads_its_own_rows_of_the_practice_sheet(id_: str) -> None:
+    """All rows moved apart from one another: a tenth of a decibel to either side of the own limit, and of the own worst, tells."""
+    rules = dict(example().practice.rules)
+    names = [name for _, *rows in OWN_ROWS.values() for name in rows if name]
+    moved = {name: 4.0 + 1.3 * place for place, name in enumerate(sorted(names, key=lambda one: one.endswith("worst")))}
+    rules.update({name: replace(rules[name], value=value) for name, value in moved.items()})
+    case = changed(TALL if id_ == "tilt" else None, practice=Practice(rules))
+    figure, limit, worst = OWN_ROWS[id_]
+    rows = [(moved[limit] - 0.1, "pass"), (moved[limit] + 0.1, "marginal")]
+    if id_ == "reversed null":
+        rows = [(moved[limit] + 0.1, "pass"), (moved[limit] - 0.1, "marginal")]
+    rows += (
+        [(moved[worst] - 0.1, "marginal"), (moved[worst] + 0.1, "fail")]
+        if worst
+        else [(rows[1][0] * 3.0, "marginal")] * (id_ != "reversed null")
+    )
+    for value, outcome in rows:
+        given: Any = (0.0, value) if figure == "balance_db" else value
+        assert checks_of(case, **{figure: given})[id_].outcome == outcome, value
+
+
+@pytest.mark.parametrize("weak", (False, True))
+@pytest.mark.parametrize("unsold", (False, True))
+def test_parts_that_bear_too_little_fail_each_in_its_words(weak: bool, unsold: bool) -> None:
+    """What no rating that is sold bears is told before what only the shelf's own does not."""
+    parts = (
+        part("C1", part_id="KC-1", under_rated=weak, rating_to_buy=100.0), part("R1", part_id=None, rating_to_buy=None if unsold else 10.0),
+    )  # fmt: skip
+    found = checks_of(example(), parts=parts)["part stress"]
+    assert found.outcome == ("fail" if weak or unsold else "pass")
+    words = (
+        "No rating customarily sold bears the programme: R1."
+        if unsold
+        else "What is in stock does not bear the programme: C1."
+    )
+    assert (found.text == words) is (weak or unsold)
+
+
+@pytest.mark.parametrize("depth", (None, 0.024))
+@pytest.mark.parametrize("vas", (None, 0.02))
+def test_what_a_model_fills_in_is_named_cell_by_cell(depth: float | None, vas: float | None) -> None:
+    """The depth of a guide, and what a box needs of its woofer; nothing else of the example is empty."""
+    case = changed(changed(guide=demo().waveguides["WG-01"], low={"vas_m3": vas}), guide={"depth_m": depth})
+    found = checks_of(case).get("data complete")
+    assert case.guide is not None
+    wanted = (*case.guide.missing("depth_m"), *case.low.missing("vas_m3"))
+    assert (found.missing if found else ()) == wanted
