@@ -511,10 +511,17 @@ def _gain_table(guide: Guide, radiator: Radiator, air: Air) -> tuple[NDArray[np.
     return np.log2(frequency_hz), guide.gain_db(frequency_hz, radiator, air)
 
 
+def rear_words(high: HighDriver, rear_use: str, chamber_m3: float | None) -> str:
+    """How the back of the high driver is used where that is not as supplied; else empty."""
+    if chamber_m3 is not None:
+        return f"in the {chamber_m3 * 1e6:.0f} mL rear chamber"
+    return "rear cup taken off" if rear_use == "removed" and high.rear == "removable" else ""
+
+
 def used_resonance(high: HighDriver, rear_use: str, chamber_m3: float | None) -> Resonance:
     """Resonance and quality factors of the high driver with the chamber it is used with (Small 1972)."""
-    changed = (rear_use == "removed" and high.rear == "removable") or chamber_m3 is not None
-    if not changed or high.fs_hz is None:
+    how = rear_words(high, rear_use, chamber_m3)
+    if not how or high.fs_hz is None:
         return Resonance(high.fs_hz, high.qms, high.qes, "as supplied", high.missing("fs_hz"))
     missing = high.missing("vas_m3", "rear_chamber_m3")
     if high.vas_m3 is None or high.rear_chamber_m3 is None:
@@ -526,7 +533,6 @@ def used_resonance(high: HighDriver, rear_use: str, chamber_m3: float | None) ->
         ratio *= change
     else:
         used_hz = free_hz
-    how = "rear cup taken off" if chamber_m3 is None else f"in the {chamber_m3 * 1e6:.0f} mL rear chamber"
     qms, qes = (None if q is None else q * ratio for q in (high.qms, high.qes))
     return Resonance(used_hz, qms, qes, how)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
+from reportgen.pairing.as_used import rear_words
 from reportgen.paper import wording
 from reportgen.paper.cautionbox import THE_WORK, cautions_block
 from reportgen.paper.drawings import KeyLine
@@ -29,6 +30,7 @@ from reportgen.paper.wording import NONE, hertz, millimetres, money, number, pri
 
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment
+    from reportgen.catalogue.records import Case
     from reportgen.pairing.assembly import Apart, PartNote
     from reportgen.pairing.parts_list import PartLine
     from reportgen.pairing.readings import Reading
@@ -74,7 +76,7 @@ def build_block(found: Assessment, inches: bool, level: int, annex: bool) -> Bui
         baffle=baffle_block(found, inches),
         cabinet=found.case.cabinet.kind,
         box=tuple(_box(found, inches)),
-        box_note=DAMPING.get(found.case.cabinet.kind, ""),
+        box_note=_box_note(found.case),
         wirings=tuple(wirings(found)) if level < 2 else (),
         readings=tuple(_readings(found.network.readings if found.network else ())),
     )
@@ -285,6 +287,17 @@ def _frame_rows(found: Assessment, inches: bool) -> Iterator[FrameRow]:
         )
 
 
+def _box_note(case: Case) -> str:
+    """What goes into the box, and what becomes of the back of the high driver before it goes in."""
+    rear = rear_words(case.high, case.pairing.rear_use, case.pairing.chamber_m3)
+    high = (
+        f"High driver {case.high.id}: {rear}; see to that before it is mounted, and touch nothing inside."
+        if rear
+        else ""
+    )
+    return f"{DAMPING.get(case.cabinet.kind, '')} {high}".strip()
+
+
 def _box(found: Assessment, inches: bool) -> Iterator[Fact]:
     cabinet = found.case.cabinet
     sides = (cabinet.baffle_width_m, cabinet.baffle_height_m, cabinet.depth_m)
@@ -295,7 +308,8 @@ def _box(found: Assessment, inches: bool) -> Iterator[Fact]:
     if cabinet.kind == "vented":
         yield Fact("tuning", hertz(cabinet.tuning_hz) if cabinet.tuning_hz else "not stated")
     if cabinet.stand_height_m:
-        yield Fact("stand", millimetres(cabinet.stand_height_m, inches))
+        walled = found.case.pairing.placement == "in a wall"
+        yield Fact("lower edge over the floor" if walled else "stand", millimetres(cabinet.stand_height_m, inches))
     if cabinet.tilt_rad:
         yield Fact("tilt", wording.degrees(cabinet.tilt_rad))
 

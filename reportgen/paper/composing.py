@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
+from reportgen.pairing.as_used import rear_words
 from reportgen.paper import wording
 from reportgen.paper.annexes import annex_block, remedies_block
 from reportgen.paper.building import baffle_block, build_block
@@ -210,7 +211,9 @@ def drivers_words(case: Case) -> str:
 
 def _pairing_words(case: Case) -> str:
     guide = f" in waveguide {case.pairing.guide_id}" if case.pairing.guide_id else ""
-    return f"{drivers_words(case)}{guide}, cabinet {case.pairing.cabinet_id}, {case.pairing.arrangement}"
+    rear = rear_words(case.high, case.pairing.rear_use, case.pairing.chamber_m3)
+    used = f"{drivers_words(case)}{guide}{', ' if rear else ''}{rear}"
+    return f"{used}, cabinet {case.pairing.cabinet_id}, {case.pairing.arrangement}"
 
 
 def _kit_words(case: Case) -> str:
@@ -293,7 +296,7 @@ def _drivers(case: Case, inches: bool) -> Iterator[Fact]:
     size = wording.size(high.radiating_width_m, high.radiating_height_m, high.shape == "round", inches)
     yield Fact(_several(pairing.high_count, high.id), _listed(
         case.technology.id, apart(high.description or ""), f"in waveguide {case.guide.id}" if case.guide else None,
-        with_unit(high.sensitivity_db, "dB"), load, f"Fs {hertz(high.fs_hz)}" if high.fs_hz else None, size,
+        rear_words(high, pairing.rear_use, pairing.chamber_m3), with_unit(high.sensitivity_db, "dB"), load, f"Fs {hertz(high.fs_hz)}" if high.fs_hz else None, size,
         f"travel {wording.small_millimetres(high.peak_travel_m)}" if high.peak_travel_m is not None else None,
         with_unit(high.rated_power_w, "W"),
         f"lowest use {hertz(high.lowest_use_hz)}" if high.lowest_use_hz else None,

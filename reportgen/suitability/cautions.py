@@ -31,9 +31,10 @@ def beryllium(setting: Setting) -> Caution | None:
     """Toxic diaphragm: 29 CFR 1910.1024 sets 0.2 ug/m3 as 8-hour mean."""
     if setting.case.technology.diaphragm != "beryllium":
         return None
+    screen = "it needs a screen that stays on" if setting.case.high.screen is False else "the screen stays on"
     text = (
         "The diaphragm is beryllium: harmless whole, toxic as dust or splinters (limit 0.2 µg/m³ of air, 8 h). Never touch, cut,"
-        " sand or sweep it; the screen stays on. Broken: keep out, keep others out, and ask the maker or the local authority before"
+        f" sand or sweep it; {screen}. Broken: keep out, keep others out, and ask the maker or the local authority before"
         " anybody cleans; nobody vacuums, and the pieces go to a licensed disposer."
     )
     return Caution("beryllium", "Toxic if broken", text, "29 CFR 1910.1024", setting.case.high.id, grave=True)
@@ -56,13 +57,29 @@ def tipping(setting: Setting) -> Caution | None:
     base_m = min(cabinet.baffle_width_m, cabinet.depth_m or cabinet.baffle_width_m)
     if cabinet.stand_height_m < 0.3 and cabinet.baffle_height_m < 4.0 * base_m:
         return None
-    if setting.case.pairing.surroundings == "vehicle":
+    if setting.case.pairing.surroundings == "vehicle" or setting.placement == "in a wall":
         return None
     text = (
         "A loudspeaker on a stand, or a narrow one, tips when a child or a cable pulls at it: fix it to a base wider than"
         " itself, screw or strap the two together, and lay the cable where nobody trips."
     )
     return Caution("tipping", "It can tip over", text, COMMON, "the work")
+
+
+PLACES = {
+    "vehicle": ("In a vehicle", "A loose box kills in a crash: bolt or strap it down, clear of airbags and their cables. Fuse every supply cable at the battery, its minus off while you wire; ask a licensed workshop."),
+    "outdoors": ("Outdoors", "Rain and mains kill: keep amplifier and plugs dry and behind a residual-current device, wired by a licensed electrician. Take the loudspeaker in from rain and full sun."),
+    "public": ("Over and among people", "What stands or hangs over people falls on them: rated fittings and a second hold of steel, set up by whoever is licensed for it. Keep ways of escape free."),
+    "in a wall": ("Before you cut into a wall", "Look for cables, pipes and what bears the house, and ask what an old wall is made of. Fire walls stay whole: ask a licensed builder or the local authority."),
+}  # fmt: skip
+"""Title and text by surroundings or placement."""
+
+
+def place(setting: Setting) -> Caution | None:
+    """What the place itself can do: a crash, rain on mains, a fall on people, cables in a wall."""
+    where = "in a wall" if setting.placement == "in a wall" else setting.case.pairing.surroundings
+    title, text = PLACES.get(where, ("", ""))
+    return Caution("place", title, text, COMMON, "the work") if text else None
 
 
 def leaks(setting: Setting) -> Caution | None:
@@ -150,7 +167,7 @@ WORK: tuple[tuple[str, str, str, str], ...] = (
 """Cautions of the work itself: id, title, text, source."""
 
 CAUTIONS: tuple[Callable[[Setting], Caution | None], ...] = (
-    beryllium, coated, of_the_kind, handling, hearing, servicing, tipping, leaks,
+    beryllium, coated, of_the_kind, handling, hearing, servicing, tipping, place, leaks,
 )  # fmt: skip
 """Cautions that depend on the pairing, in the order of the page."""
 

@@ -311,3 +311,22 @@ def test_a_figure_without_a_unit_has_no_limit_behind_it() -> None:
     bare = replace(found.checks[0], value=7.0, limit=5.0, unit="", margin=-2.0, text="Seven of them")
     page = sheet_page(replace(found, checks=(bare,), verdict=Verdict("not suitable", bare.text)), STAMP)
     assert page.verdict.reason.endswith(" Seven of them.")
+
+
+@pytest.mark.parametrize(
+    ("use", "words"),
+    [
+        ({"rear_use": "removed"}, "rear cup taken off"),
+        ({"chamber_m3": 85e-6}, "in the 85 mL rear chamber"),
+        ({}, ""),
+    ],
+)
+def test_how_the_back_of_the_high_driver_is_used_stands_on_front_and_build_side(use: dict[str, Any], words: str) -> None:
+    """HD-02 has a cup that comes off, and is offered with another chamber of 85 mL."""
+    found = changed(assessed("P-01"), **use)
+    case = replace(found.case, high=replace(found.case.high, rear="removable"))
+    page = sheet_page(replace(found, case=case), STAMP)
+    assert page.build is not None
+    line = next(fact.value for fact in page.drivers if fact.label == case.high.id)
+    for text in (page.pairing, line, page.build.box_note):
+        assert (words in text) if words else ("rear" not in text)

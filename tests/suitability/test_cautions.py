@@ -103,6 +103,35 @@ def test_what_tips_over(stand_m: float, height_m: float, width_m: float, depth_m
     assert ("tipping" in {one.id for one in all_cautions(Setting(changed(cabinet=cabinet)))}) is tips
 
 
+@pytest.mark.parametrize(
+    ("use", "word", "tips"),
+    [
+        ({"surroundings": "vehicle"}, "airbags", False),
+        ({"surroundings": "outdoors"}, "residual-current device", True),
+        ({"surroundings": "public"}, "falls on them", True),
+        ({"placement": "in a wall"}, "cables, pipes", False),
+        ({"placement": "in a wall", "surroundings": "public"}, "cables, pipes", False),
+        ({"surroundings": "home"}, "", True),
+    ],
+)  # common practice, no source
+def test_the_place_has_its_own_dangers_and_nothing_tips_that_is_built_in(
+    use: dict[str, str], word: str, tips: bool
+) -> None:
+    found = {one.id: one.text for one in all_cautions(Setting(changed(pairing=use, cabinet={"stand_height_m": 0.7})))}
+    assert word in found.get("place", "") and ("place" in found) is bool(word)
+    assert "licensed" in found.get("place", "licensed") and ("tipping" in found) is tips
+
+
+def test_a_screen_that_is_missing_does_not_stay_on() -> None:
+    """The words of the beryllium caution; the same order of keep out, keep others out, ask first."""
+    with_, without = (
+        next(one.text for one in all_cautions(Setting(changed(of_kind("beryllium dome"), high={"screen": has}))) if one.id == "beryllium")
+        for has in (True, False)
+    )  # fmt: skip
+    assert "; the screen stays on." in with_ and "it needs a screen that stays on." in without
+    assert without.index("keep out") < without.index("keep others out") < without.index("ask the maker")
+
+
 def test_servicing_says_what_to_measure_afterwards() -> None:
     for kind in WORDS:
         technology = demo().technologies[kind]
