@@ -14,7 +14,7 @@ from reportgen.acoustics import slopes as targets
 from reportgen.advice.screening import options_of
 from reportgen.assessment import Assessment
 from reportgen.catalogue.columns import SLOPES, WIRINGS
-from reportgen.catalogue.records import Case, Catalogue, HighDriver, LowDriver, Pairing
+from reportgen.catalogue.records import Cabinet, Case, Catalogue, HighDriver, LowDriver, Pairing
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import at_most_w
 from reportgen.suitability.checks import clearance_m
@@ -130,13 +130,24 @@ def _tightest_m(case: Case) -> float:
 
 
 def cabinets(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
-    """Every other cabinet of the workbook that is no open baffle where this one is a box, and the other way round."""
-    now = before.case.cabinet
+    """Every other cabinet of the workbook that is no open baffle where this one is a box, and the other way round; in a vehicle none that is much longer."""
+    now, room_m = before.case.cabinet, math.inf
+    if before.case.pairing.surroundings == "vehicle":
+        room_m = ROOM_IN_A_VEHICLE * _longest_m(now)
     for cabinet in catalogue.cabinets.values():
-        if cabinet.id != now.id and (cabinet.kind == "open baffle") == (now.kind == "open baffle"):
+        alike = (cabinet.kind == "open baffle") == (now.kind == "open baffle")
+        if cabinet.id != now.id and alike and _longest_m(cabinet) <= room_m:
             size = abs(math.log2((cabinet.net_volume_m3 or 1.0) / (now.net_volume_m3 or 1.0))) / 4.0
             fields = (("cabinet_id", cabinet.id), ("high_from_top_m", None), *_apart(before.case))
             yield Change("cabinet", f"cabinet {cabinet.id} in place of {now.id}", 5.0 + size, fields)
+
+
+ROOM_IN_A_VEHICLE = 1.25
+"""The longest side of a box that goes into a vehicle may grow by so much (common practice, no source)."""
+
+
+def _longest_m(cabinet: Cabinet) -> float:
+    return max(cabinet.baffle_width_m, cabinet.baffle_height_m, cabinet.depth_m or 0.0)
 
 
 def slopes(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:

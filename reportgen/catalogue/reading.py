@@ -63,7 +63,8 @@ def _bytes(path: Path) -> bytes:
     try:
         return read_file(path)
     except FileNotFoundError:
-        raise _unusable(path, f"there is no such file in {path.parent}", "Check the name.") from None
+        folder = "this folder" if path.parent == Path() else str(path.parent)
+        raise _unusable(path, f"there is no such file in {folder}", "Check the name.") from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise _unusable(path, f"the file cannot be read ({reason})", "Check the name and its permissions.") from None

@@ -243,6 +243,21 @@ def test_a_lower_level_is_as_low_as_it_must_be() -> None:
     ]
 
 
+def test_no_tower_is_proposed_for_a_vehicle() -> None:
+    """A box of 400 mm goes into a vehicle; one whose longest side is 500 mm may as well (1.25 times), 510 mm not (common practice, no source)."""
+    now = replace(demo().cabinets["CB-01"], baffle_width_m=0.3, baffle_height_m=0.4, depth_m=0.25)
+    boxes = {"CB-01": now} | {
+        name: replace(now, id=name, baffle_height_m=height) for name, height in (("B-5", 0.5), ("B-6", 0.51))
+    }
+    found = {}
+    for where in ("home", "vehicle"):
+        before = wished(surroundings=where)
+        before = replace(before, case=replace(before.case, cabinet=now))
+        texts = [text for text, _ in told(changes.cabinets, before, replace(demo(), cabinets=boxes))]
+        found[where] = [name for name in boxes if any(f"cabinet {name} in place" in text for text in texts)]
+    assert found == {"home": ["B-5", "B-6"], "vehicle": ["B-5"]}
+
+
 def heated(stands: float, cause: str = "travel of the low driver") -> Assessment:
     """Both drivers stand so many times the amplifier's 120 W, the low one being the weaker."""
     found = demo_assessed("P-01")

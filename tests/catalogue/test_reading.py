@@ -596,6 +596,9 @@ def test_files_that_cannot_be_reached(tmp_path):
     with pytest.raises(WorkbookUnusable) as caught:
         read_catalogue(tmp_path / "none.xlsx")
     assert str(caught.value) == f"none.xlsx: there is no such file in {tmp_path}. Check the name."
+    with pytest.raises(WorkbookUnusable) as caught:
+        read_catalogue(Path("surely-none.xlsx"))
+    assert str(caught.value) == "surely-none.xlsx: there is no such file in this folder. Check the name."
     with pytest.raises(WorkbookUnusable, match="cannot be read"):
         read_catalogue(tmp_path)
 

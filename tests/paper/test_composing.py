@@ -321,7 +321,9 @@ def test_a_figure_without_a_unit_has_no_limit_behind_it() -> None:
         ({}, ""),
     ],
 )
-def test_how_the_back_of_the_high_driver_is_used_stands_on_front_and_build_side(use: dict[str, Any], words: str) -> None:
+def test_how_the_back_of_the_high_driver_is_used_stands_on_front_and_build_side(
+    use: dict[str, Any], words: str
+) -> None:
     """HD-02 has a cup that comes off, and is offered with another chamber of 85 mL."""
     found = changed(assessed("P-01"), **use)
     case = replace(found.case, high=replace(found.case.high, rear="removable"))
