@@ -11,10 +11,12 @@ import math
 import re
 import zipfile
 from collections.abc import Mapping, Sequence
+from copy import copy
 from pathlib import Path
 from typing import Any
 
 from openpyxl import Workbook
+from openpyxl.cell import Cell
 from openpyxl.comments import Comment
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
@@ -153,9 +155,16 @@ def _write_sheet(page: Worksheet, described: Sheet, rows: Sequence[Row]) -> None
     for index, column in enumerate(described.columns, 1):
         _write_heading(page, described, index, column)
         _style_column(page, described, index, column, last)
+    dressed: dict[tuple[int, bool], Cell] = {}
     for number, row in enumerate(rows, 2):
+        shown_only = is_example(row.get("id"))
         for index, column in enumerate(described.columns, 1):
-            _write_cell(page, number, index, column, row.get(column.field), shown_only=is_example(row.get("id")))
+            cell = _write_cell(page, number, index, column, row.get(column.field))
+            like = dressed.setdefault((index, shown_only), cell)
+            if like is cell:
+                _dress(cell, column, shown_only)
+            else:
+                cell._style = copy(like._style)  # as the library's own copies: to dress each takes most of the writing
     _fit(page, described, rows)
     _set_up_page(page, described)
 
@@ -256,11 +265,16 @@ def _style_column(page: Worksheet, described: Sheet, index: int, column: Column,
         page.add_data_validation(check)
 
 
-def _write_cell(page: Worksheet, number: int, index: int, column: Column, value: Any, shown_only: bool = False) -> None:
-    cell = page.cell(number, index)
+def _write_cell(page: Worksheet, number: int, index: int, column: Column, value: Any) -> Cell:
+    cell: Cell = page.cell(number, index)
     cell.value = cell_value(column, value)
     if cell.data_type == "f":  # text that begins with = is text
         cell.data_type = "s"
+    return cell
+
+
+def _dress(cell: Cell, column: Column, shown_only: bool) -> None:
+    """The look of the cells of a column; fainter where the row only shows how."""
     cell.number_format = _FORMATS.get(column.kind, "General")
     cell.font = Font(
         name=_FONT, size=10, bold=column.kind is Kind.ID, color=_FAINT if shown_only else _INK, italic=shown_only
