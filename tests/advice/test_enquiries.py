@@ -89,7 +89,7 @@ def says_hz(text: str, hz: float) -> bool:
 
 def test_a_proposal_says_what_the_whole_assessment_says() -> None:
     for proposal in own_driver().proposals:
-        again = assess(proposal.assessment.case)
+        again = assess(proposal.assessment.case, drawn=False)
         assert (proposal.word, proposal.crossover_hz) == (again.verdict.word, again.crossover_hz)
         assert (proposal.low_hz, proposal.high_hz) == (again.found_range.low_hz, again.found_range.high_hz)
         assert again.found_range.low_binding and again.found_range.low_binding.title.lower() in proposal.binding
@@ -372,7 +372,7 @@ def test_every_check_that_can_be_near_its_limit_has_words_for_an_enquirer() -> N
     found = {
         check.id
         for id_ in ("P-01", "P-09", "P-11", "P-16")
-        for check in assess(demo().case(demo().pairings[id_])).checks
+        for check in assess(demo().case(demo().pairings[id_]), drawn=False).checks
     }
     assert found - limits - NEVER_NEAR <= set(MARGINALS)
 

@@ -71,7 +71,7 @@ def assert_confirmed(before: Assessment, catalogue: Catalogue, remedy: Remedy) -
     pairing = before.case.pairing
     for text in remedy.changes:
         pairing = by_text[text].applied(pairing)
-    after = assess(catalogue.case(pairing))
+    after = assess(catalogue.case(pairing), drawn=False)
     assert after.verdict.word == remedy.word != before.verdict.word
     assert (after.found_range.low_hz, after.found_range.high_hz) == remedy.range_hz
     assert (after.crossover_hz, after.price) == (remedy.crossover_hz, remedy.price)
@@ -257,8 +257,11 @@ def test_each_kind_of_change_touches_what_it_says(pairing: str) -> None:
         if change.kind in tried or change.kind == "high driver":
             continue
         tried.add(change.kind)
-        for check in assess(demo().case(change.applied(before.case.pairing))).checks:
-            if check.id in UNTOUCHED[change.kind] and outcome.get(check.id) in ("fail", "marginal"):
+        held = {id_ for id_ in UNTOUCHED[change.kind] if outcome.get(id_) in ("fail", "marginal")}
+        if not held:
+            continue
+        for check in assess(demo().case(change.applied(before.case.pairing)), drawn=False).checks:
+            if check.id in held:
                 assert check.outcome == outcome[check.id], (change.text, check.id)
 
 

@@ -37,7 +37,7 @@ LAYOUT = frozenset(("high_from_top_m",))
 
 def word(case: Case) -> str:
     try:
-        return assess(case).verdict.word
+        return assess(case, drawn=False).verdict.word
     except CannotAssess:
         return "undecided"
 
