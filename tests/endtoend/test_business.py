@@ -15,7 +15,7 @@ import pytest
 from reportgen import cli
 from reportgen.catalogue.demonext import next_season_tables
 from reportgen.catalogue.reading import read_catalogue
-from tests.endtoend.seasons import chosen, write_season
+from tests.endtoend.seasons import chosen, small, write_season
 from tests.paper.pdfs import text
 
 Command = Callable[..., tuple[int, dict[str, Any], str]]
@@ -26,7 +26,8 @@ FEW = ("P-01", "P-06", "P-19", "P-14")
 def finished(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A small season after one run without paper, and its next season beside it."""
     folder = tmp_path_factory.mktemp("business")
-    season = write_season(folder / "season.xlsx", chosen(*FEW, P_06={"parts_policy": "stock"}))
+    pairings = chosen(*FEW, P_06={"parts_policy": "stock"})
+    season = write_season(folder / "season.xlsx", pairings, **small(*pairings))
     tables = next_season_tables()
     rows = [row for row in tables.pop("Pairings") if row["id"] in ("P-01", "P-06", "P-14", "P-25")]
     write_season(folder / "next.xlsx", rows, **tables)
@@ -68,7 +69,8 @@ def test_supply_counts_what_the_season_takes(finished: Path, command: Command, t
 
 
 def test_supply_without_plans_says_which_column_to_fill(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    season = write_season(tmp_path / "s.xlsx", chosen("P-06", P_06={"kits_planned": None}))
+    rows = chosen("P-06", P_06={"kits_planned": None})
+    season = write_season(tmp_path / "s.xlsx", rows, **small(*rows))
     assert cli.main(["supply", str(season), "--out", str(tmp_path / "out")]) == 2
     assert "no pairing has kits planned; give a number there" in capsys.readouterr().err
 

@@ -34,7 +34,7 @@ class Season:
 
     def run(self, **options: Any) -> Entry:
         """Run it; the entry of the sheet printed last."""
-        report = run(RunOrder(self.workbook, out=self.out, **options))
+        report = run(RunOrder(self.workbook, out=self.out, pages="sheet", **options))
         assert report.exit_code == 0, report.notices
         found = read_history(self.workbook).printed("P-19")
         assert found is not None
@@ -83,7 +83,7 @@ def test_a_booklet_goes_when_one_of_its_sheets_changes(season: Season) -> None:
     season.run()
     assert bound.exists(), "nothing changed"
     season.change("Pairings", "P-19", "Listening distance", 2.2)
-    report = run(RunOrder(season.workbook, out=season.out))
+    report = run(RunOrder(season.workbook, out=season.out, pages="sheet"))
     assert not bound.exists()
     assert any("catalogue.pdf" in notice and "--booklet" in notice for notice in report.notices)
 

@@ -253,9 +253,9 @@ def test_own_templates_travel_to_the_workers(tmp_path: Path, cluster: Cluster) -
     shipped = (REPOSITORY / "templates" / "front.html").read_text()
     (own / "front.html").write_text(f"<p>By hand at our bench</p>{shipped}")
     pages = []
-    for place, more in (("here", {}), ("there", {"scheduler": cluster.address})):
-        order = RunOrder(workbook, out=tmp_path / place, into=tmp_path / f"{place}.xlsx", templates=own, pages="sheet", **more)  # type: ignore[arg-type]
-        report = run(order)
+    for place, scheduler in (("here", None), ("there", cluster.address)):
+        into, how = tmp_path / f"{place}.xlsx", {"templates": own, "pages": "sheet", "scheduler": scheduler}
+        report = run(RunOrder(workbook, out=tmp_path / place, into=into, **how))  # type: ignore[arg-type]
         assert report.exit_code == 0, report.notices
         pages.append(next((tmp_path / place / "season").glob("P-19*.pdf")).read_bytes())
     assert pages[0] == pages[1]
