@@ -16,7 +16,6 @@ from pathlib import Path
 from typing import Any
 
 from openpyxl import Workbook
-from openpyxl.cell import Cell
 from openpyxl.comments import Comment
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
@@ -155,7 +154,7 @@ def _write_sheet(page: Worksheet, described: Sheet, rows: Sequence[Row]) -> None
     for index, column in enumerate(described.columns, 1):
         _write_heading(page, described, index, column)
         _style_column(page, described, index, column, last)
-    dressed: dict[tuple[int, bool], Cell] = {}
+    dressed = dict[tuple[int, bool], Any]()
     for number, row in enumerate(rows, 2):
         shown_only = is_example(row.get("id"))
         for index, column in enumerate(described.columns, 1):
@@ -265,15 +264,15 @@ def _style_column(page: Worksheet, described: Sheet, index: int, column: Column,
         page.add_data_validation(check)
 
 
-def _write_cell(page: Worksheet, number: int, index: int, column: Column, value: Any) -> Cell:
-    cell: Cell = page.cell(number, index)
+def _write_cell(page: Worksheet, number: int, index: int, column: Column, value: Any) -> Any:
+    cell: Any = page.cell(number, index)
     cell.value = cell_value(column, value)
     if cell.data_type == "f":  # text that begins with = is text
         cell.data_type = "s"
     return cell
 
 
-def _dress(cell: Cell, column: Column, shown_only: bool) -> None:
+def _dress(cell: Any, column: Column, shown_only: bool) -> None:
     """The look of the cells of a column; fainter where the row only shows how."""
     cell.number_format = _FORMATS.get(column.kind, "General")
     cell.font = Font(

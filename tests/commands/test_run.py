@@ -26,6 +26,7 @@ from reportgen.ledger.history import read_history
 from reportgen.ledger.revisions import Revised
 from reportgen.paper import render
 from reportgen.problems import CannotAssess, WorkbookUnusable
+from tests.commands.working import dies_on_p_19
 from tests.demo_catalogue import demo
 from tests.endtoend.seasons import chosen, small, write_season
 
@@ -82,14 +83,6 @@ def test_what_the_program_itself_cannot_do_keeps_its_words(order: RunOrder, monk
 def test_running_out_of_memory_is_one_pairing_s_reason(order: RunOrder, monkeypatch: pytest.MonkeyPatch) -> None:
     failing(monkeypatch, MemoryError())
     assert "MemoryError" in run(order, executor=Here()).unassessed[0].text
-
-
-def dies_on_p_19(task: Task) -> Done:
-    import os
-
-    if task.pairing.id == "P-19":
-        os._exit(9)
-    return Done(reason="alive")
 
 
 def test_a_pairing_that_kills_its_worker_is_reported_with_its_row() -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import gc
 import multiprocessing
 import os
-import signal
 import subprocess
 import sys
 import threading
@@ -20,74 +19,20 @@ import pytest
 
 from reportgen.commands import workers
 from reportgen.problems import ReportgenError
+from tests.commands.working import (
+    DiesOnce,
+    SpeaksLong,
+    collects,
+    dies_on_three,
+    eats_all_memory_on_three,
+    killed_on_three,
+    settings,
+    squared,
+    whoami,
+)
 from tests.endtoend.seasons import chosen, small, write_season
 
 REPOSITORY = Path(__file__).parents[2]
-
-
-def squared(number: int) -> int:
-    return number * number
-
-
-def dies_on_three(number: int) -> int:
-    if number == 3:
-        os._exit(1)
-    return number * number
-
-
-def killed_on_three(number: int) -> int:
-    if number == 3:
-        os.kill(os.getpid(), signal.SIGKILL)
-    return number * number
-
-
-def eats_all_memory_on_three(number: int) -> int:
-    import resource
-
-    if number == 3:
-        resource.setrlimit(resource.RLIMIT_AS, (1 << 30, 1 << 30))
-        return len(bytearray(8 << 30))
-    return number * number
-
-
-class DiesOnce:
-    """Kills its process on three, unless a file says that it did so before."""
-
-    def __init__(self, mark: Path) -> None:
-        self.mark = mark
-
-    def __call__(self, number: int) -> int:
-        if number == 3 and not self.mark.exists():
-            self.mark.touch()
-            os._exit(1)
-        return number * number
-
-
-class SpeaksLong:
-    """Tells more than a line holds at once, and marks each time that it works on three."""
-
-    def __init__(self, mark: Path) -> None:
-        self.mark = mark
-
-    def __call__(self, number: int) -> bytes:
-        if number == 3:
-            with self.mark.open("a") as file:
-                file.write("x")
-        return bytes([number]) * (8 << 20)
-
-
-def whoami(_: int) -> int:
-    return os.getpid()
-
-
-def collects(_: int) -> bool:
-    return gc.isenabled() and gc.get_freeze_count() > 0
-
-
-def settings(_: int) -> tuple[str, bool]:
-    masked = signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, [])
-    ignored = signal.getsignal(signal.SIGINT) is signal.SIG_IGN
-    return os.environ["OPENBLAS_NUM_THREADS"], masked or ignored
 
 
 def all_of(work: Callable[[int], Any], numbers: range, jobs: int = 2, **how: Any) -> dict[int, Any]:
@@ -247,15 +192,10 @@ KILLED_PARENT = """
 import sys, time
 sys.path.insert(0, {repository!r})
 from reportgen.commands import workers
-from tests.commands.test_workers import says_who_and_waits
+from tests.commands.working import says_who_and_waits
 if __name__ == "__main__":
     list(workers.as_finished(says_who_and_waits, [{marks!r}] * 2, 2, lambda piece, why: None))
 """
-
-
-def says_who_and_waits(folder: str) -> None:
-    Path(folder, str(os.getpid())).touch()
-    time.sleep(60)
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="reads /proc")
