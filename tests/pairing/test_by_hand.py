@@ -31,7 +31,7 @@ from reportgen.pairing.filled_in import high_depth_m, low_depth_m, otherwise, un
 from reportgen.pairing.heat import Heat, Warmth, heat_of, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.ideal import Ideal
 from reportgen.pairing.indices import _panel_db, index_db, step_db
-from reportgen.pairing.measuring import _alike, _both, findings, measured_breakup_hz
+from reportgen.pairing.measuring import _alike, _both, findings, low_on_large_baffle, measured_breakup_hz
 from reportgen.pairing.network import _surplus_db
 from reportgen.pairing.options import _offer, _wanted, options_for
 from reportgen.pairing.parts_list import PartLine, _part_line, as_bought, needed
@@ -1387,3 +1387,47 @@ def test_what_of_a_file_is_doubted_and_what_is_only_told() -> None:
         if word in one.text
     }  # fmt: skip
     assert doubtful["upside down"] and not doubtful["as far apart"] and not doubtful.get("delay of", False)
+
+
+@pytest.mark.parametrize(
+    ("apart_ms", "doubted"), ((0.0, False), (0.1, False), (0.49, False), (0.51, True), (-0.49, False), (-0.51, True))
+)
+def test_centres_are_doubted_half_a_millisecond_from_where_their_depths_put_them(
+    apart_ms: float, doubted: bool
+) -> None:
+    """17 cm of way: as little may be the drivers' own (common practice, no source)."""
+    timing = SimpleNamespace(delay_s=3e-3)
+    low, high = (SimpleNamespace(found=SimpleNamespace(timing=timing), late_s=late * 1e-3, common=True) for late in (1.0 + apart_ms, 1.0))  # fmt: skip
+    (found,) = _both(demo_case("P-05"), low, high)  # type: ignore[arg-type]
+    assert found.doubtful is doubted
+
+
+@pytest.mark.parametrize("where", (None, "large baffle", "CB-01"))
+def test_a_file_is_held_against_edges_only_where_it_is_said_to_have_none(where: str | None) -> None:
+    """The edges of CB-01 in a file from a large baffle, said or taken for granted, are doubted; from CB-01 itself they belong there."""
+    case = demo_case("P-01", low={"response_measured": where, "measuring_voltage_v": 2.83, "measured_at_m": 1.0})
+    model = Model(Setting(case))
+    level = 20.0 * np.log10(np.abs(model.low_on_large_baffle() * model.edges_of("low")))
+    curve = MeasuredCurve(FREQUENCY_HZ, level, None, "cone.txt")
+    setting = Setting(replace(case, curves={("LD-01", "response"): curve}))
+    assert any("as the edges of CB-01 make it" in one.text for one in findings(Model(setting))) is (where != "CB-01")
+    bare = low_on_large_baffle(setting)
+    assert bare is not None and (bare is curve) is (where != "CB-01")
+
+
+@pytest.mark.parametrize(
+    ("names", "told"),
+    ((("driver level", "C2", "L1"), ("C2 of the high branch", 0.7)), (("L1", "driver level"), ("L1 of the high branch", 0.7)), (("driver resonance",), ("", 0.0)), ((), ("", 0.0))),
+)  # fmt: skip
+def test_the_part_that_counts_most_is_a_part_and_no_driver(
+    monkeypatch: pytest.MonkeyPatch, names: tuple[str, ...], told: tuple[str, float]
+) -> None:
+    influences = [
+        SimpleNamespace(name=name, branch="high", change_db=0.3 if name.startswith("driver") else 0.7) for name in names
+    ]
+    made = SimpleNamespace(influences=influences, frequency_hz=(1.0,), share_within=0.93)
+    monkeypatch.setattr(tolerances, "spread", lambda *_, **__: made)
+    found = demo_assessed("P-01").design
+    assert found is not None
+    got = tolerances.spread_figures(Sums(Model(Setting(demo_case("P-01"))), found))
+    assert (got.worst_part, got.worst_part_db, got.good_share, got.builds) == (*told, 0.93, 1000)

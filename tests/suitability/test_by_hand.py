@@ -13,15 +13,17 @@ import pytest
 
 from reportgen.acoustics.baffle import edge_response
 from reportgen.acoustics.drivers import Disagreement
+from reportgen.acoustics.guides import GuidedRadiator
+from reportgen.acoustics.radiators import model_bound
 from reportgen.acoustics.slopes import SLOPES
 from reportgen.catalogue.records import MeasuredCurve, Practice
 from reportgen.crossover.topologies import PAD
 from reportgen.pairing.as_used import Frame, Setting
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.pairing.response import Model
-from reportgen.suitability import steps
+from reportgen.suitability import choice, steps
 from reportgen.suitability.agreement import _grave, _sentence
-from reportgen.suitability.assumptions import all_assumptions
+from reportgen.suitability.assumptions import _empty, all_assumptions
 from reportgen.suitability.cautions import all_cautions
 from reportgen.suitability.checks import Check, _inside_m, _side_lobe, all_checks, clearance_m, limit_check
 from reportgen.suitability.choice import Choice, Chooser, _moved
@@ -1071,3 +1073,76 @@ def test_what_a_model_fills_in_is_named_cell_by_cell(depth: float | None, vas: f
     assert case.guide is not None
     wanted = (*case.guide.missing("depth_m"), *case.low.missing("vas_m3"))
     assert (found.missing if found else ()) == wanted
+
+
+def test_a_step_of_the_ladder_has_each_figure_in_its_place() -> None:
+    held = built(parts=(), minimum_ohm=4.1, good_share=0.77)
+    network = held.network
+    assert network is not None
+    design = replace(
+        network.design, sum_rms_db=0.4, sum_worst_db=-1.3, null_db=-22.0, evenness_db=1.7, balance_db=0.9, pieces=7
+    )
+    held = replace(held, network=replace(network, design=design, parts_price=17.5))
+    step = steps._step(Candidate(held, ()), False)
+    assert (step.pieces, step.price, step.chosen) == (7, 17.5, False)
+    assert (step.rms_db, step.worst_db, step.null_db, step.least_ohm) == (0.4, -1.3, -22.0, 4.1)
+    assert (step.good_share, step.evenness_db, step.balance_db) == (0.77, 1.7, 0.9)
+
+
+@pytest.mark.parametrize("keys", tuple(permutations((1, 2, 3))))
+def test_of_the_frequencies_that_were_designed_the_best_is_taken(
+    monkeypatch: pytest.MonkeyPatch, keys: tuple[int, ...]
+) -> None:
+    """By what is found with a network, in whatever order they had their turn."""
+    turn = (1500.0, 2000.0, 3000.0)
+    key = dict(zip(turn, keys, strict=True))
+    limits = (Limit("a", "A", "low", 1000.0, "", ""), Limit("b", "B", "high", 4000.0, "", ""))
+    chooser = Chooser(Model(Setting(example())), limits, usable_range(limits))
+    monkeypatch.setattr(Chooser, "in_turn", lambda _: tuple(((0, 0, 0, 0.0, hz), hz) for hz in turn))
+    monkeypatch.setattr(Chooser, "_enough", lambda *_: False)
+    monkeypatch.setattr(Chooser, "key", lambda _, checks, hz: (key[hz], 0, 0, 0.0, hz))
+    made = built()
+    monkeypatch.setattr(choice, "chosen", lambda model, hz, _: Candidate(replace(made, crossover_hz=hz), ()))
+    found = chooser.chosen()
+    assert found is not None and found.built.crossover_hz == min(turn, key=key.__getitem__)
+
+
+def test_a_frequency_is_better_by_fails_then_gaps_then_marginals_then_room() -> None:
+    """Of a range of two octaves about 2 kHz: room beyond three margins of 0.08 octave is no advantage, and lower is better."""
+    limits = (Limit("a", "A", "low", 1000.0, "", ""), Limit("b", "B", "high", 4000.0, "", ""))
+    chooser = Chooser(Model(Setting(example())), limits, usable_range(limits))
+    fail, gap, marginal = asked("f", "fail"), asked("g", "not assessed"), asked("m", "marginal")
+    ranked = [
+        ((), 1300.0), ((), 2000.0), ((), 1010.0), ((marginal,), 1300.0), ((marginal,) * 3, 1300.0), ((gap,), 1300.0), ((gap, marginal), 1300.0),
+        ((fail,), 1300.0), ((fail, marginal), 1300.0), ((fail, gap), 1300.0), ((fail, fail), 1300.0),
+    ]  # fmt: skip
+    keys = [chooser.key(some, hz) for some, hz in ranked]
+    assert keys == sorted(keys) and len(set(keys)) == len(keys)
+    assert chooser.key([asked("p", "fail", judged=False)], 1300.0) == keys[0]
+
+
+def test_a_condition_that_two_checks_ask_for_is_told_once() -> None:
+    same = [
+        asked(id_, outcome, condition="Sit down.")
+        for id_, outcome in (("a", "pass"), ("b", "marginal"), ("c", "marginal"))
+    ]  # type: ignore[arg-type]
+    found = judge([*same, asked("d", "pass", condition="Keep it.")], usable_range([]))
+    assert sorted(found.conditions) == ["Keep it.", "Sit down."]
+
+
+@pytest.mark.parametrize(
+    ("cells", "words"),
+    (((), None), (("A",), "A is empty: so it goes."), (("A", "B"), "A and B are empty: so it goes."), (("A", "B", "C"), "A, B and C are empty: so it goes.")),
+)  # fmt: skip
+def test_empty_cells_are_counted_in_words(cells: tuple[str, ...], words: str | None) -> None:
+    assert _empty(cells, "so it goes") == words
+
+
+@pytest.mark.parametrize("guide", (None, "WG-01"))
+def test_how_far_a_pattern_may_be_trusted_is_said_of_what_radiates(guide: str | None) -> None:
+    """Of the guide where there is one, else of the bare driver."""
+    setting = Setting(changed(guide=demo().waveguides[guide] if guide else None))
+    bare, found = model_bound(setting.high_radiator, setting.air).sentence, setting.high_directivity
+    guided = found.bound().sentence if isinstance(found, GuidedRadiator) else ""
+    assert (bare in lines(setting.case)) is (guide is None)
+    assert not guided or (guided != bare and f"HD-01: {guided}" in lines(setting.case))
