@@ -722,10 +722,10 @@ def test_what_is_too_weak_is_bought_elsewhere_unless_only_the_shelf_may_be_used(
     monkeypatch: pytest.MonkeyPatch, policy: str, elsewhere: bool
 ) -> None:
     asked: list[str] = []
+    design = demo_assessed("P-01").design  # before anything is put in its place: what is worked out here is shared
+    assert design is not None
     monkeypatch.setattr(network, "as_bought", lambda found, stress: (asked.append(policy), (found, stress))[1])
     model = Model(Setting(demo_case("P-01", pairing={"parts_policy": policy})))
-    design = demo_assessed("P-01").design
-    assert design is not None
     network.engineered(model, design, voicing_of(model))
     assert bool(asked) is elsewhere
 
@@ -1426,8 +1426,8 @@ def test_the_part_that_counts_most_is_a_part_and_no_driver(
         SimpleNamespace(name=name, branch="high", change_db=0.3 if name.startswith("driver") else 0.7) for name in names
     ]
     made = SimpleNamespace(influences=influences, frequency_hz=(1.0,), share_within=0.93)
-    monkeypatch.setattr(tolerances, "spread", lambda *_, **__: made)
     found = demo_assessed("P-01").design
     assert found is not None
+    monkeypatch.setattr(tolerances, "spread", lambda *_, **__: made)
     got = tolerances.spread_figures(Sums(Model(Setting(demo_case("P-01"))), found))
     assert (got.worst_part, got.worst_part_db, got.good_share, got.builds) == (*told, 0.93, 1000)
