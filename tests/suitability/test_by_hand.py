@@ -1146,3 +1146,48 @@ def test_how_far_a_pattern_may_be_trusted_is_said_of_what_radiates(guide: str | 
     guided = found.bound().sentence if isinstance(found, GuidedRadiator) else ""
     assert (bare in lines(setting.case)) is (guide is None)
     assert not guided or (guided != bare and f"HD-01: {guided}" in lines(setting.case))
+
+
+def test_what_is_the_same_for_every_network_leaves_out_what_leans_on_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A limit that is no wall is as good as what the network makes of it, though there is an answer before there is one."""
+    limits = (Limit("resonance", "", "low", 1500.0, "", ""), Limit("bandwidth", "", "high", 3000.0, "", "", wall=False))
+    found = (
+        asked("resonance", "pass"),
+        asked("bandwidth", "pass"),
+        asked("frames fit", "marginal"),
+        asked("level", "not assessed"),
+    )
+    alike: list[Any] = []
+    monkeypatch.setattr(steps, "built_with", lambda *_: ("one",))
+    monkeypatch.setattr(steps, "all_checks", lambda *_: found)
+    monkeypatch.setattr(steps, "Candidate", lambda one, checks, same: alike.append(same) or one)
+    monkeypatch.setattr(steps, "_spotless", lambda _: True)
+    monkeypatch.setattr(steps, "ladder_of", lambda _: [SimpleNamespace(rank=0, pieces=4)])
+    monkeypatch.setattr(steps, "_built", lambda best, _: best)
+    steps.chosen(Model(Setting(example())), 2450.0, limits)
+    assert alike == [frozenset({"resonance", "frames fit"})]
+
+
+def test_of_one_number_of_pieces_what_misses_less_stays_before_what_sounds_better() -> None:
+    rows = [((0, 1), 0.3, 0.2), ((0, 1), 0.1, 0.9), ((0, 2), 0.0, 0.1)]
+    some = [
+        SimpleNamespace(pieces=5, standing=standing, missed=missed, error_db=error, price=9.0)
+        for standing, missed, error in rows
+    ]
+    for order in permutations(some):
+        (best,) = ladder_of(order)  # type: ignore[arg-type]
+        assert (best.standing, best.missed, best.error_db) == ((0, 1), 0.1, 0.9)  # type: ignore[comparison-overlap]
+
+
+@pytest.mark.parametrize("height", (None, 0.2))
+@pytest.mark.parametrize("width", (None, 0.168))
+def test_how_several_woofers_stand_is_said_where_no_frame_tells_it(height: float | None, width: float | None) -> None:
+    case = changed(low={"frame_width_m": width, "frame_height_m": height}, pairing={"low_count": 2})
+    assert ("several of them count as standing" in lines(case)) is (width is None and height is None)
+
+
+@pytest.mark.parametrize("empty", (("qms",), ("qes",), ("qms", "qes")))
+def test_each_q_that_is_empty_is_named(empty: tuple[str, ...]) -> None:
+    case = changed(high=dict.fromkeys(empty))
+    (line,) = [one for one in all_assumptions(Setting(case)) if "counts with a Q of 0.7" in one]
+    assert all(text in line for text in case.high.missing(*empty)) and line.count("HD-01 (") == len(empty)
