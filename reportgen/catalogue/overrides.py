@@ -13,6 +13,7 @@ from reportgen.catalogue import cells
 from reportgen.catalogue.columns import MAKER, PRACTICE, SHEETS, Column, Sheet
 from reportgen.catalogue.grids import Grid, Value
 from reportgen.catalogue.tables import heading_key, heading_parts
+from reportgen.catalogue.trade import PRACTICE_ROWS
 from reportgen.problems import ReportgenError
 
 FORM = "Write “ID: column = value”, or “Practice: name = value”, such as “HD-07: Price = 48”."
@@ -62,7 +63,7 @@ def _empty(sheet: Sheet) -> Grid:
 def _meant(wish: Override, grids: Mapping[str, Grid]) -> tuple[Sheet, str, Column]:
     """The sheet, the ID of its row ("" for the maker's), and the column."""
     if heading_key(wish.owner) == heading_key(PRACTICE.name):
-        return PRACTICE, wish.name, PRACTICE.column("value")
+        return PRACTICE, _rule(wish, grids.get(PRACTICE.name)), PRACTICE.column("value")
     if heading_key(wish.owner) == heading_key(MAKER.name):
         return MAKER, "", _column(MAKER, wish)
     sheet_name, mark, id_ = wish.owner.rpartition("!")
@@ -80,6 +81,17 @@ def _meant(wish: Override, grids: Mapping[str, Grid]) -> tuple[Sheet, str, Colum
             f"“{wish.text}”: {id_} stands in {' and '.join(sheet.name for sheet in found)}. Write “{found[0].name}!{id_}: ...”."
         )
     return found[0], id_, _column(found[0], wish)
+
+
+def _rule(wish: Override, grid: Grid | None) -> str:
+    """The name of a rule, as shipped or of the workbook."""
+    rules = dict.fromkeys([*(row[0] for row in PRACTICE_ROWS), *(_ids(grid, PRACTICE) if grid else ())])
+    if cells.id_key(wish.name) not in map(cells.id_key, rules):
+        like = [rule for rule in rules if wish.name.strip().casefold() in rule.casefold()]
+        near = f"There are: {', '.join(like)}." if like else cells.nearest(list(rules), wish.name)
+        near = near or "The sheet Practice lists them."
+        raise ReportgenError(f"“{wish.text}”: Practice has no rule {wish.name}. {near}")
+    return wish.name
 
 
 def _column(sheet: Sheet, wish: Override) -> Column:

@@ -66,6 +66,15 @@ def test_what_a_cell_cannot_hold_is_a_problem_like_any(workbook: Path) -> None:
         ("bla", "cannot be understood"),
         ("HD-07 = 48", "cannot be understood"),
         ("HD-77: Price = 48", "no row has the ID HD-77. Did you mean"),
+        (
+            "Practice: break-up atenuation = 3",
+            "Practice has no rule break-up atenuation. Did you mean “break-up attenuation”?",
+        ),
+        (
+            "Practice: break-up = 3",
+            "Practice has no rule break-up. There are: break-up attenuation, driver break-up tolerance.",
+        ),
+        ("Practice: the weather = 3", "Practice has no rule the weather. The sheet Practice lists them."),
         ("HD-07: Prize = 48", "has no column Prize. Did you mean “Price”?"),
     ],
 )
