@@ -5,6 +5,8 @@ Knows which kits to look at, in which order replacements are tried, and when one
 
 from __future__ import annotations
 
+import math
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -53,6 +55,16 @@ class Left:
             self.taken.add((id_, other))
             self.over[other] -= self.short.get(id_, 0)
 
+    def holds(self, pieces: Mapping[str, int]) -> bool:
+        """Whether so many of each are left over; what has no count counts as enough."""
+        return all(self.over.get(id_, count) >= count for id_, count in pieces.items())
+
+    def spend(self, pieces: Mapping[str, int]) -> None:
+        """Promise so many of each."""
+        for id_, count in pieces.items():
+            if id_ in self.over:
+                self.over[id_] -= count
+
 
 @dataclass
 class Sought:
@@ -78,12 +90,27 @@ class Sought:
         text = in_its_place(one, self.before, after)
         pairing = one.case.pairing
         new = {id_ for id_ in (pairing.low_id, pairing.high_id, pairing.guide_id) if id_} - _own(self.before)
-        if all(self.left.covers(id_, self.id) for id_ in new):
+        pieces = {} if new else self._more_pieces(after)
+        if all(self.left.covers(id_, self.id) for id_ in new) and self.left.holds(pieces):
             self.found = text
             for id_ in new:
                 self.left.take(id_, self.id)
+            self.left.spend(pieces)
         else:
             self.second = self.second or f"{text}, of which too few are left over"
+
+    def _more_pieces(self, after: Assessment) -> dict[str, int]:
+        """What another network takes more of, by ID, in so many kits as are short of the piece."""
+        loudspeakers, planned = (
+            round(self.before.case.practice["loudspeakers a kit"]),
+            self.before.case.pairing.kits_planned,
+        )
+        was, will = (
+            Counter(id_ for part in one.parts for id_ in stock_ids(part.part_id)) for one in (self.before, after)
+        )
+        short_kits = math.ceil(self.left.short.get(self.id, 0) / max(was[self.id] * loudspeakers, 1))
+        kits = min(planned or 0, short_kits)
+        return {id_: count * loudspeakers * kits for id_, count in (will - was).items()}
 
 
 @dataclass(frozen=True)

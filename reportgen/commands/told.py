@@ -228,7 +228,7 @@ def of_listing(done: Listed) -> Told:
         kinds = [one.kind for one in listing.fields]
         rows = [[_plain(value, kind) for value, kind in zip(row, kinds, strict=True)] for row in listing.rows]
         if rows:
-            told.lines.append(Table([one.name[:1].lower() + one.name[1:] for one in listing.fields], rows))
+            told.lines.append(Table([_uncapped(one.name) for one in listing.fields], rows))
     for listing in report.listings[1:]:
         if listing.tab in ("new", "gone"):  # in the tally without a name
             told.lines.append(f"{listing.title}: {joined([' '.join(map(str, row[:2])) for row in listing.rows])}.")
@@ -245,6 +245,15 @@ def of_listing(done: Listed) -> Told:
 
 
 _DIGITS = {"money": ".2f", "hz": ".0f"}
+
+
+def _uncapped(name: str) -> str:
+    """A heading in small letters, but for what is written in capitals as it is.
+
+    >>> _uncapped("On the shelf"), _uncapped("ID")
+    ('on the shelf', 'ID')
+    """
+    return name if name[1:2].isupper() else name[:1].lower() + name[1:]
 
 
 def _plain(value: Any, kind: str) -> str:

@@ -1198,7 +1198,12 @@ def test_the_four_kits_that_take_most_of_a_short_piece_are_looked_at(monkeypatch
 def test_the_first_that_keeps_the_verdict_and_is_left_over_takes_the_place_of_what_is_short() -> None:
     """L1 does worse; of L2 and L3 too few are left, of which the first is remembered; L4 is there and is taken; L5 need not be looked at."""
     before, taken = judged("HD-01", "suitable"), []
-    left: Any = SimpleNamespace(covers=lambda id_, _: id_ == "L4", take=lambda *ids: taken.append(ids))
+    left: Any = SimpleNamespace(
+        covers=lambda id_, _: id_ == "L4",
+        take=lambda *ids: taken.append(ids),
+        holds=lambda _: True,
+        spend=lambda _: None,
+    )
     waiting: Any = []
     for name in ("L1", "L2", "L3", "L4", "L5"):
         case = replace(before.case, pairing=replace(before.case.pairing, low_id=name))

@@ -75,3 +75,21 @@ def test_a_short_part_is_replaced_from_the_parts_list_without_assessing() -> Non
         assert result.words()[part.part_id or ""] == ", ".join(dict.fromkeys(name for name in named if name))
     else:
         assert [one.id for one in result.sought] == [part.part_id]
+
+
+def test_another_network_is_told_only_where_its_own_pieces_are_left_over() -> None:
+    """Five kits of two take 20 KC-1 of 6: 14 are short, which is 4 kits; in them 2 KC-2 a loudspeaker are 16."""
+    part = next(one for one in stocked().parts if one.part_id and "+" not in one.part_id)
+    before = planned(5)
+    one, two = (replace(part, label=label, part_id="KC-1") for label in ("C1", "C2"))
+    other = replace(part, label="C1", part_id="KC-2 + KC-2")
+    assert before.network is not None
+    kit = replace(before, network=replace(before.network, parts=(one, two)))
+    after = replace(before, network=replace(before.network, parts=(other,)))
+    for count, enough in ((16, True), (15, False)):
+        left = Left({"KC-1": -14, "KC-2": count}, {"KC-1": 14})
+        sought = Sought("KC-1", kit, [Replacement("another network", 1.0, kit.case)], left)
+        sought.judge(after)
+        assert sought.found == ("2 x KC-2" if enough else ""), count
+        assert sought.second == ("" if enough else "2 x KC-2, of which too few are left over")
+        assert left.over["KC-2"] == (0 if enough else 15)
