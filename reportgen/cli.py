@@ -13,7 +13,7 @@ import io
 import os
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -183,11 +183,15 @@ def _at_least_one(text: str) -> int:
     return number
 
 
+_LISTED: dict[str, Any] = {"metavar": "IDS", "action": "append", "default": []}
+"""An option that takes a list, and may be given again."""
+
+
 def _add_run(commands: Commands) -> None:
     run = _desk_command(
         commands, "run", "assess, print and write back every pairing of a workbook", _run, into=True, jobs=True
     )
-    run.add_argument("--only", metavar="IDS", default="", help="only these pairings, separated by commas")
+    run.add_argument("--only", **_LISTED, help="only these pairings, separated by commas")
     run.add_argument("--season", metavar="NAME", help="only pairings of this season")
     run.add_argument("--scheduler", metavar="ADDRESS", help="use the workers of a dask.distributed scheduler instead")
     run.add_argument("--no-pdf", action="store_true", help="assess and write back, print nothing")
@@ -216,19 +220,17 @@ def _add_desk(commands: Commands) -> None:
     screen = _desk_command(
         commands, "screen", "every low driver against every high driver at one use", _screen, into=True
     )
-    screen.add_argument("--low", metavar="IDS", default="", help="only these low drivers, separated by commas")
+    screen.add_argument("--low", **_LISTED, help="only these low drivers, separated by commas")
     screen.add_argument(
         "--application", metavar="ID", help="screen for the use of this pairing or enquiry; else of the first pairing"
     )
     screen.add_argument(
-        "--slopes", metavar="NAMES", default="", help="slopes to try besides the wanted one (LR2,BW3,LR4)"
+        "--slopes", **{**_LISTED, "metavar": "NAMES"}, help="slopes to try besides the wanted one (LR2,BW3,LR4)"
     )
     answer = _desk_command(
         commands, "answer", "answer every open enquiry: a page and a text for the mail", _answer, into=True
     )
-    answer.add_argument(
-        "--only", metavar="IDS", default="", help="only these enquiries, separated by commas; answered ones too"
-    )
+    answer.add_argument("--only", **_LISTED, help="only these enquiries, separated by commas; answered ones too")
     compare = _desk_command(commands, "compare", "pairings side by side on one page", _compare, into=True)
     compare.add_argument("pairings", nargs="+", metavar="PAIRING", help="IDs of two pairings or more")
     history = _command(commands, "history", "the history of many seasons in one workbook", _history)
@@ -314,9 +316,9 @@ def _run(parsed: argparse.Namespace) -> Told:
     return told.of_run(report, time.monotonic() - began)
 
 
-def _names(text: str) -> tuple[str, ...]:
-    """The names in a list separated by commas."""
-    return tuple(name.strip() for name in text.split(",") if name.strip())
+def _names(texts: Iterable[str]) -> tuple[str, ...]:
+    """The names in lists separated by commas, each from one use of an option."""
+    return tuple(name.strip() for text in texts for name in text.split(",") if name.strip())
 
 
 def _say(text: str) -> None:
@@ -356,11 +358,11 @@ def _screen(parsed: argparse.Namespace) -> Told:
     return told.of_screen(screen.screen_workbook(_order(parsed), _names(parsed.low), parsed.application, **slopes))
 
 
-def _slopes(text: str) -> tuple[str, ...]:
+def _slopes(texts: Iterable[str]) -> tuple[str, ...]:
     from reportgen.catalogue.columns import SLOPES
     from reportgen.problems import ReportgenError
 
-    names = tuple(name.upper() for name in _names(text))
+    names = tuple(name.upper() for name in _names(texts))
     if unknown := [name for name in names if name not in SLOPES]:
         raise ReportgenError(f"--slopes: {', '.join(unknown)}: no such slope. There are: {', '.join(SLOPES)}.")
     return names

@@ -221,7 +221,7 @@ def test_into_and_dry_run_leave_the_workbook_alone(place: Path, run: Run) -> Non
 
 def test_only_and_season_choose_pairings(place: Path, run: Run) -> None:
     written(place, chosen(*FEW, P_12={"season": "Another"}, P_03={"season": None}))
-    told = run("--dry-run", "--only", "p-19, P-12")
+    told = run("--dry-run", "--only", "p-19, P-12", "--only", "P-12")  # a list, and the option again
     assert "P-19" in told.out and "P-12" in told.out and "P-03" not in told.out
     told = run("--dry-run", "--season", "another")
     assert "P-12" in told.out and "P-19" not in told.out
