@@ -15,6 +15,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from reportgen.acoustics.heat import programme_share
 from reportgen.advice import (
     changes,
     comparison,
@@ -1903,3 +1904,79 @@ def test_what_takes_the_place_of_a_part_is_what_the_other_network_has_new(
     assert withdrawal.in_its_place(one, before, after) == told  # type: ignore[arg-type]
     other = replace(one, text="HD-02", case=demo_case("P-02"))
     assert withdrawal.in_its_place(other, before, after) == "HD-02"  # type: ignore[arg-type]
+
+
+def test_each_slope_lets_its_own_share_of_the_programme_through() -> None:
+    settings_of = [Setting(demo_case("P-01", pairing={"slope": slope})) for slope in ("BW1", "LR2", "LR8")]
+    outlook = replace(beside(90.0)[0], settings=settings_of)
+    at = int(np.argmin(np.abs(refusals._OCTAVES - 11.0)))
+    programme = settings_of[0].case.practice.programme
+    shares = [float(programme_share(2.0 ** refusals._OCTAVES[at], one.slope, *programme)) for one in settings_of]
+    assert outlook._passed[:, at] == pytest.approx(shares) and len({round(one, 3) for one in shares}) == 3
+
+
+def test_a_woofer_without_a_rating_is_not_foreseen_to_burn() -> None:
+    outlook = replace(beside(90.0)[0], rated_w=np.array([np.nan, 60.0]), resistance_ohm=np.array([5.6, 5.6]))
+    assert outlook._heating[0] == 0.0 < outlook._heating[1]
+
+
+def test_what_is_asked_of_a_run_is_what_is_open_and_not_what_is_near() -> None:
+    """Frames 3 mm apart are near the 2 mm that must be clear; the high driver, 3 dB too quiet, is the one in question."""
+    outlook, setting, lows = beside(92.0 + 3.5 + 3.0 - 3.0, rated_power_w=900.0, rating_highpass_hz=None)
+    outlook, lows = replace(outlook, rated_w=np.array([900.0])), replace(lows, spacing_m=np.array([0.139]))
+    words, decides = outlook.told(np.array([[edges.SUITABLE]], dtype=np.int8), np.array([[11.0]]), setting, lows)
+    assert (int(words[0, 0]), int(decides[0, 0])) == (edges.UNDECIDED, 2)
+
+
+def test_an_undecided_pairing_is_asked_for_what_is_essential_alone() -> None:
+    there = demo_assessed("P-01").checks[0]
+    gaps = tuple(replace(there, id=cell, outcome="not assessed", essential=essential, missing=(cell,)) for cell, essential in (("Xmax", True), ("stock", False), ("Sd", True)))  # fmt: skip
+    before = replace(demo_assessed("P-01"), checks=gaps, verdict=Verdict("undecided", "Made up."))
+    assert find_remedies(before, demo()) == ((), "Nothing was searched: first give Xmax; Sd.")
+
+
+@pytest.mark.parametrize(
+    ("kinds", "asked_of_windows"), ((("slope",), 0), (("slope", "level"), 0), (("slope", "guide"), 1), (("guide",), 1))
+)
+def test_windows_are_looked_at_where_one_of_the_changes_moves_them(
+    monkeypatch: pytest.MonkeyPatch, kinds: tuple[str, ...], asked_of_windows: int
+) -> None:
+    """And where they are too wide nothing more is looked at."""
+    looked: list[str] = []
+    monkeypatch.setattr(foresight.Foresight, "heard", lambda *_: looked.append("heard"))
+    monkeypatch.setattr(foresight.Foresight, "left_open", lambda *_: looked.append("left open") or ())
+    monkeypatch.setattr(foresight.Foresight, "fits_promise", lambda *_: False)
+    failing()._try(tuple(Change(kind, kind, 1.0, ()) for kind in kinds), demo_case("P-01"))
+    assert looked == (["heard"] if asked_of_windows else ["left open"])
+
+
+@pytest.mark.parametrize(("word", "most"), (("not suitable", 8), ("suitable with conditions", 5)))
+def test_two_of_a_kind_and_so_many_in_all_are_assessed_as_a_whole(
+    monkeypatch: pytest.MonkeyPatch, word: str, most: int
+) -> None:
+    """The third of one kind has no turn, nor the ninth of all (the sixth, where only a plainer yes is looked for)."""
+    for name, value in (("heard", True), ("left_open", (1,)), ("fits_promise", False)):
+        monkeypatch.setattr(foresight.Foresight, name, lambda *_, value=value: value)
+    for kinds, wanted_whole in (
+        (["slope"] * 5, 2),
+        (["slope", "level", "guide", "rear", "spacing", "cabinet"] * 2, most),
+    ):
+        search = _Search(replace(demo_assessed("P-01"), verdict=Verdict(word, "Made up.")), demo(), 400)  # type: ignore[arg-type]
+        for number, kind in enumerate(kinds):
+            search._try((Change(kind, str(number), 1.0, ()),), demo_case("P-01"))
+        assert (search.whole, search.left_out) == (wanted_whole, True)
+
+
+@pytest.mark.parametrize(
+    ("lows", "highs", "count", "usual"),
+    (((10.0, 20.0, 300.0), (5.0, 7.0, 100.0), 1, 27.0), ((10.0, np.nan, 30.0), (5.0, None), 2, 30.0), ((np.nan,), (None,), 1, 0.01), ((40.0,), (None,), 1, 40.0)),
+)  # fmt: skip
+def test_what_a_pair_of_drivers_usually_costs_is_the_middle_of_each_side(
+    lows: tuple[float, ...], highs: tuple[float | None, ...], count: int, usual: float
+) -> None:
+    """One dear driver does not move it; what states no price does not count; never nothing, for it divides."""
+    bench = SimpleNamespace(
+        highs=[SimpleNamespace(price=one) for one in highs], base=SimpleNamespace(pairing=SimpleNamespace(high_count=count)),
+        columns=SimpleNamespace(price=np.array(lows)),
+    )  # fmt: skip
+    assert _Bench.usual_price.func(bench) == pytest.approx(usual)  # type: ignore[attr-defined,arg-type]

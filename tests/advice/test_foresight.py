@@ -21,6 +21,7 @@ from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Heat, Warmth, high_allowed_at_least_w
 from reportgen.pairing.ideal import Ideal
 from reportgen.pairing.response import Model
+from reportgen.problems import CannotAssess
 from reportgen.suitability import checks
 from reportgen.suitability.checks import Check, Outcome
 from reportgen.suitability.limits import LIMITS, Limit, Side, all_limits
@@ -408,3 +409,31 @@ def test_a_rating_without_its_high_pass_bears_what_the_strictest_leaves(
     foreseen = Foresight(demo_assessed("P-01"), plainly=False)
     assert foreseen._met(driven, 2450.0, (0.0, 0.0, 0.0)) is met
     assert foreseen._met(driven, 2450.0, (0.0, 0.5, 0.0))
+
+
+def test_an_ideal_network_is_held_against_the_real_one_at_its_crossover_and_rating() -> None:
+    found = demo_assessed("P-01")
+    assert found.network is not None
+    electrical = replace(found.network.electrical, rated_ohm=6.0, minimum_ohm=4.9)
+    design = replace(found.network.design, crossover_hz=2345.0)
+    ideal = Foresight(
+        replace(found, network=replace(found.network, electrical=electrical, design=design)), False
+    )._ideal
+    assert ideal is not None and (ideal.rated_ohm, ideal.crossover_hz) == (6.0, 2345.0)
+    assert ideal.model.setting.case == found.case
+    assert Foresight(replace(found, network=None), False)._ideal is None
+
+
+@pytest.mark.parametrize(
+    "error", (CannotAssess("the seat lies behind the face"), ValueError("no coil is large enough"))
+)
+def test_where_no_network_can_be_fitted_none_promises_anything(error: Exception) -> None:
+    class Refused:
+        crossover_hz = 2450.0
+
+        @property
+        def optima(self) -> None:
+            raise error
+
+    for plainly in (True, False):
+        assert not Foresight(demo_assessed("P-01"), plainly).fits_promise([Refused()])  # type: ignore[list-item]
