@@ -1980,3 +1980,79 @@ def test_what_a_pair_of_drivers_usually_costs_is_the_middle_of_each_side(
         columns=SimpleNamespace(price=np.array(lows)),
     )  # fmt: skip
     assert _Bench.usual_price.func(bench) == pytest.approx(usual)  # type: ignore[attr-defined,arg-type]
+
+
+def test_a_range_that_is_open_on_a_side_has_no_width_that_could_speak_for_it() -> None:
+    """Two octaves are worth two widths, an empty range costs its lack, an open one nothing; price, bass and shelf are alike."""
+    names = {"rank weight width": 1.5, "rank weight price": 0.5, "rank weight bass": 0.25, "rank weight stock": 0.75}
+    bench: Any = SimpleNamespace(
+        base=SimpleNamespace(practice=names, pairing=SimpleNamespace(peak_level_db=96.0)), usual_price=100.0, columns=SimpleNamespace(bass_db=np.array([90.0] * 5)),
+    )  # fmt: skip
+    ends = ((10.0, 12.0), (11.0, 10.5), (-np.inf, 12.0), (10.0, np.inf), (-np.inf, np.inf))
+    rows = np.array([[row(low=low, high=high, price=200.0, short=True) for low, high in ends]])
+    others = 0.5 * 1.0 + 0.25 * 6.0 / 6.0 + 0.75  # twice the usual price, 6 dB of bass short, nothing on the shelf
+    assert _Bench._score(bench, rows)[0] == pytest.approx([3.0 - others, -0.75 - others, *([-others] * 3)])
+
+
+def test_what_does_at_a_lower_level_is_proposed_at_that_level(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing does at 110 dB; of 101.6 dB that are reached 100 do not do either, and 97 do."""
+    monkeypatch.setattr(picks, "screened", lambda *_: ())
+    one = (candidate("HD-01"), judged("HD-01", "suitable", 101.6))
+
+    def within(_: Any, found: Any, use: Any, most: int) -> Any:
+        return [one], [one] if use.peak_level_db <= 97.0 else [], False
+
+    monkeypatch.setattr(picks, "_within", within)
+    found = picks._looked(wish(), replace(demo().pairings["P-01"], peak_level_db=110.0), ("slope",), True)
+    assert (found.use.peak_level_db, found.gave_way, found.good) == (97.0, ("slope", "peak_level_db"), [one])
+
+
+def test_a_cone_that_was_measured_goes_before_the_size_that_is_named() -> None:
+    for given, area in ((0.0132, 0.0132), (None, area_of_inches(10.0))):
+        known, _ = known_figures(asked("my 10 inch", given_area_m2=given))
+        assert known["diaphragm_area_m2"] == pytest.approx(area)
+
+
+@pytest.mark.parametrize("low_id", (None, "LD-01"))
+@pytest.mark.parametrize("cabinet_id", (None, "CB-01"))
+def test_what_would_say_more_is_asked_of_what_is_not_ours(low_id: str | None, cabinet_id: str | None) -> None:
+    """Eight figures of a woofer, but not the two that hardly anybody knows, and the baffle."""
+    names = [name for name in enquirer.GIVEN if enquirer.GIVEN[name] not in ("peak_travel_m", "rated_power_w")]
+    wanted_cells = ([] if low_id else names) + ([] if cabinet_id else ["given_baffle_width_m", "given_baffle_height_m"])
+    enquiry = asked(low_id=low_id, cabinet_id=cabinet_id)
+    assert enquirer.unknown(enquiry) == enquiry.missing(*wanted_cells) and len(enquirer.unknown(enquiry)) == len(
+        wanted_cells
+    )
+
+
+@pytest.mark.parametrize(
+    ("prices", "told"),
+    (((1.0, 2.0), ""), ((None, 2.0), "1 pieces state no price"), ((None, None), "2 pieces state no price")),
+)
+def test_pieces_without_a_price_are_told_beside_the_cost(prices: tuple[float | None, ...], told: str) -> None:
+    """Nobody counted either of them on the shelf: that is another matter."""
+    rows = [
+        ("high driver", id_, 0.0, "", price, None, "P-01", "Reed", 2, 3, 6)
+        for id_, price in zip("AB", prices, strict=True)
+    ]
+    needs = pd.DataFrame(rows, columns=list(supplies.COLUMNS))
+    items = pd.DataFrame(
+        [("high driver", id_, 0.0, "", price, np.nan, 6, ["Reed"], np.nan) for id_, price in zip("AB", prices, strict=True)],
+        columns=["what", "id", "value", "description", "each", "shelf", "needed", "kits", "short"],
+    )  # fmt: skip
+    notes = supply_report(supplies.Supply(needs, items.astype({"each": float, "shelf": float})), {}).notes
+    assert notes == ((f"{told}; the cost is that of the others",) if told else ())
+
+
+def test_each_piece_of_a_pair_is_counted_by_its_row_or_its_value() -> None:
+    parts = (
+        PartLine("low", "C1", "C", "shunt", 5.7e-6, 0.0, made_of=(1e-6, 4.7e-6)), PartLine("low", "C2", "C", "shunt", 2e-6, 0.0, made_of=(1e-6, 1e-6)),
+        PartLine("low", "L1", "L", "series", 4.7e-4, 0.0), PartLine("high", "R1", "R", "shunt", 3.3, 0.0, part_id="KR-1 + KR-2"),
+    )  # fmt: skip
+    network_ = demo_assessed("P-01").network
+    assert network_ is not None
+    found = figures_of(replace(demo_assessed("P-01"), network=replace(network_, parts=parts)))
+    assert found.pieces == Counter(
+        {"capacitor 1 uF": 3, "capacitor 4.7 uF": 1, "coil 0.47 mH": 1, "KR-1": 1, "KR-2": 1}
+    )
+    assert found.count == 7

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import product
 from math import atan2, hypot, log10, pi, radians, sin
 from types import SimpleNamespace
 from typing import Any
@@ -15,19 +16,22 @@ from reportgen.acoustics.patterns import MeasuredRadiator
 from reportgen.acoustics.slopes import SLOPES, target_sum
 from reportgen.catalogue.records import Case, MeasuredCurve, Practice
 from reportgen.crossover.circuit import Circuit, Element
-from reportgen.crossover.networks import Branch, Component, across
+from reportgen.crossover.networks import Branch, Component, across, in_path
+from reportgen.crossover.parts import PartOffer
 from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.spread import spread
 from reportgen.crossover.stress import PartStress
 from reportgen.crossover.voicing import LEVEL_SLACK_DB, TREBLE_HZ, Voicing
 from reportgen.pairing import curves as drawn
-from reportgen.pairing import directions, network, tolerances, windows
+from reportgen.pairing import directions, indices, network, tolerances, windows
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Resonance, Setting, on_panel
 from reportgen.pairing.assembly import _coils, _note, _others
 from reportgen.pairing.directions import arc_angles
+from reportgen.pairing.electrical import electrical_of
 from reportgen.pairing.figures import Heard
 from reportgen.pairing.filled_in import high_depth_m, low_depth_m, otherwise, unsure_cells
+from reportgen.pairing.frames import overlap_m
 from reportgen.pairing.heat import Heat, Warmth, heat_of, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.ideal import Ideal
 from reportgen.pairing.indices import _panel_db, index_db, step_db
@@ -1582,3 +1586,71 @@ def test_each_side_has_the_figures_of_its_driver() -> None:
     for side, driver in ((model.low_side, model.setting.case.low), (model.high_side, model.setting.case.high)):
         assert (side.re_ohm, side.fs_hz, side.qms, side.qes) == (driver.re_ohm, driver.fs_hz, driver.qms, driver.qes)
         assert side.impedance.shape == side.response.shape == FREQUENCY_HZ.shape
+
+
+@pytest.mark.parametrize("kind", ("C", "L", "R"))
+def test_a_part_is_replaced_by_one_of_its_kind(kind: Any) -> None:
+    """Offers of the same number in each unit: a coil of 10 is no resistor of 10."""
+    stock = tuple(
+        PartOffer(f"{one}-{value:g}", one, value, 0.05) for one in ("C", "L", "R") for value in (10.0, 11.0, 12.0)
+    )  # type: ignore[arg-type]
+    found = _others(kind, 10.0, 0.0, DesignOptions(policy="stock", stock=stock))
+    assert [id_ for _, id_ in found] == [f"{kind}-11", f"{kind}-12"]
+
+
+def test_arcs_stand_upright_and_across_each_at_its_own_angles(monkeypatch: pytest.MonkeyPatch) -> None:
+    held = demo_assessed("P-01").design
+    assert held is not None
+    monkeypatch.setattr(drawn, "arc", lambda sums, at, angle, vertical: (vertical, len(at), angle[-1]))
+    monkeypatch.setattr(
+        drawn,
+        "arc_angles",
+        lambda setting, fc, top, vertical: np.array([-0.5, 0.5]) if vertical else np.array([-0.7, 0.7]),
+    )
+    monkeypatch.setattr(drawn, "_index_traces", lambda _: ((1.0,), (2.0,), (3.0,)))
+    even = np.full(FREQUENCY_HZ.size, 100.0)
+    found = drawn.curves_of(Sums(Model(Setting(demo_case("P-01"))), held), Reach(even, ("",) * even.size, even), even)
+    assert (found.vertical_db, found.vertical_angle_rad) == ((True, 5, 0.5), (-0.5, 0.5))
+    assert (found.horizontal_db, found.horizontal_angle_rad) == ((False, 5, 0.7), (-0.7, 0.7))
+
+
+def test_an_ohmmeter_meets_both_coils_side_by_side() -> None:
+    """Nothing but wire before 6 and 3 ohm: 2 ohm; a capacitor before the high driver lets no direct current through: 6 ohm."""
+    held = demo_assessed("P-01").design
+    assert held is not None
+    model = Model(Setting(demo_case("P-01", low={"re_ohm": 6.0}, high={"re_ohm": 3.0})))
+    for high, ohm in ((Branch(()), 2.0), (Branch((in_path(Component("C", 1e-5)),)), 6.0)):
+        made = electrical_of(Sums(model, replace(held, low=Branch(()), high=high)))
+        assert made.resistance_at_terminals_ohm == pytest.approx(ohm, rel=1e-3)
+
+
+def test_the_range_is_the_stretch_in_the_middle_of_the_loudest_octave() -> None:
+    """90 dB from 40 to 80 Hz with a hole at 50 Hz, 70 dB elsewhere: what lies about 56 Hz counts, from the hole up."""
+    level = np.where((FREQUENCY_HZ >= 40.0) & (FREQUENCY_HZ < 80.0), 90.0, 70.0)
+    level[int(np.argmin(np.abs(FREQUENCY_HZ - 50.0)))] = 70.0
+    assert heard(level).effective_range_hz == pytest.approx((51.0, 79.0), rel=0.03)
+
+
+@pytest.mark.parametrize(("both_round", "overlap"), ((True, 0.2 - 0.05**0.5), (False, min(0.2 - 0.1, 0.3 - 0.2))))
+def test_two_frames_run_into_one_another_by_their_widths_where_both_are_round(both_round: bool, overlap: float) -> None:
+    assert float(overlap_m(0.1, 0.2, 0.2, 0.3, both_round)) == pytest.approx(overlap)
+
+
+def test_an_array_is_counted_from_its_own_middle() -> None:
+    """Its index is that of the far field, whatever its place on the baffle: two woofers 1 m further up send as much ahead."""
+    low = demo_case("P-01", pairing={"low_count": 2}, cabinet={"baffle_height_m": 3.0, "high_from_top_m": 1.2})
+    high = replace(low, cabinet=replace(low.cabinet, high_from_top_m=0.2))
+    hz = np.array([200.0, 1000.0, 4000.0])
+    assert index_db(Setting(low), "low", hz) == pytest.approx(index_db(Setting(high), "low", hz), abs=1e-6)
+    sources = indices._centred(Model(Setting(low)).low_sources)
+    assert np.mean([one.position_m for one in sources], axis=0) == pytest.approx([0.0, 0.0, 0.0], abs=1e-12)
+
+
+@pytest.mark.parametrize(("weak", "unrated", "sold"), tuple(product((False, True), repeat=3)))
+def test_parts_are_named_for_what_is_wrong_with_them(weak: bool, unrated: bool, sold: bool) -> None:
+    held = demo_assessed("P-01").network
+    assert held is not None
+    one = PartLine("low", "C1", "C", "shunt", 1e-5, 0.0, part_id="KC-1", under_rated=weak, unrated=unrated, rating_to_buy=63.0 if sold else None)  # fmt: skip
+    made = replace(held, parts=(one, replace(one, label="C2", under_rated=False, unrated=False)))
+    assert made.under_rated == (("C1",) if weak else ())
+    assert made.unobtainable == (("C1",) if not sold and (weak or unrated) else ())
