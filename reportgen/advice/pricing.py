@@ -88,13 +88,11 @@ def unpriced_notes(found: Sequence[Offer]) -> tuple[str, ...]:
 def suits(one: Offer) -> str:
     """What a kit suits, from its use and its figures."""
     use, figures = one.ware.case.pairing, one.figures
-    words = [use.surroundings]
+    words = [use.surroundings, *([use.placement] if use.placement else [])]
     if figures is not None:
-        low, high = figures.amplifier_w
-        amplifier = (
-            f"amplifiers of {low:.0f} to {at_most_w(high):g} W" if high is not None else f"amplifiers from {low:.0f} W"
-        )
-        words += [f"up to {figures.highest_level_db:.0f} dB at {use.distance_m:g} m", amplifier]
+        most_w = figures.amplifier_w[1]
+        words += [f"up to {figures.highest_level_db:.0f} dB at {use.distance_m:g} m with {use.amplifier_power_w:g} W"]
+        words += [f"amplifiers up to {at_most_w(most_w):g} W"] if most_w is not None else []
     return ", ".join(words)
 
 
@@ -102,11 +100,15 @@ def price_listing(found: Sequence[Offer], maker: Maker) -> Listing:
     """The list as a sheet."""
     fields = (
         Field("Kit", "id"), Field("Pairing", "id"), Field("Drivers"), Field("Verdict", "verdict"), Field("Sensitivity (dB)", "count"),
-        Field("From", "hz"), Field("To", "hz"), Field("Rated impedance (ohm)", "count"), Field("Highest level (dB)", "count"),
+        Field("Range from (Hz)", "hz"), Field("Range to (Hz)", "hz"), Field("Rated impedance (ohm)", "count"), Field("Highest level (dB)", "count"),
         Field("Net volume (L)", "count"), Field("It suits", "words"), Field("A kit", "money"), Field("With tax", "money"),
         Field("Without a price", "words"),
     )  # fmt: skip
     return Listing("Price list", fields, tuple(_row(one) for one in found))
+
+
+def _several(count: int, name: str) -> str:
+    return name if count == 1 else f"{count} x {name}"
 
 
 def _row(one: Offer) -> tuple[str | float | None, ...]:
@@ -118,7 +120,7 @@ def _row(one: Offer) -> tuple[str | float | None, ...]:
             round(known.sensitivity_db), *known.effective_range_hz, known.rated_impedance_ohm, round(known.highest_level_db), volume,
         ]  # fmt: skip
     prices = [None if price is None else float(price) for price in (one.net, one.gross)]
-    drivers = f"{pairing.low_id} and {pairing.high_id}"
+    drivers = f"{_several(pairing.low_count, pairing.low_id)} and {_several(pairing.high_count, pairing.high_id)}"
     return (
         pairing.kit or one.ware.id,
         one.ware.id,

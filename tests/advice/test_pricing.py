@@ -99,14 +99,22 @@ def test_what_may_not_be_sold_never_appears_and_the_cheapest_comes_first() -> No
 
 
 def test_a_row_of_the_list_by_hand() -> None:
-    """Figures as the trade prints them: whole decibels, litres with one decimal, the watts of the amplifier from low to high."""
+    """Figures as the trade prints them: whole decibels, litres with one decimal, the level with the amplifier that reaches it."""
     found = base()
     assert found.network is not None and found.figures is not None
     figures = replace(
         found.figures, sensitivity_db=87.4, effective_range_hz=(48.0, 21000.0), rated_impedance_ohm=4.0, highest_level_db=101.6,
         net_volume_m3=0.01234, pair_price=399.0, amplifier_w=(30.0, 120.0),
     )  # fmt: skip
-    pairing = replace(found.case.pairing, kit="Sedge", surroundings="home", distance_m=2.5)
+    pairing = replace(
+        found.case.pairing,
+        kit="Sedge",
+        surroundings="home",
+        placement="near a wall",
+        distance_m=2.5,
+        amplifier_power_w=90.0,
+        low_count=2,
+    )
     made = replace(
         found,
         network=replace(found.network, figures=figures),
@@ -117,25 +125,26 @@ def test_a_row_of_the_list_by_hand() -> None:
     listing = price_listing(offers([Ware.of(made)], maker), maker)
     by_name = dict(zip([field.name for field in listing.fields], listing.rows[0], strict=True))
     assert by_name == {
-        "Kit": "Sedge", "Pairing": "P-06", "Drivers": "LD-02 and HD-09", "Verdict": "suitable", "Sensitivity (dB)": 87, "From": 48.0,
-        "To": 21000.0, "Rated impedance (ohm)": 4.0, "Highest level (dB)": 102, "Net volume (L)": 12.3,
-        "It suits": "home, up to 102 dB at 2.5 m, amplifiers of 30 to 120 W", "A kit": 399.0, "With tax": 478.8, "Without a price": "",
+        "Kit": "Sedge", "Pairing": "P-06", "Drivers": "2 x LD-02 and HD-09", "Verdict": "suitable", "Sensitivity (dB)": 87, "Range from (Hz)": 48.0,
+        "Range to (Hz)": 21000.0, "Rated impedance (ohm)": 4.0, "Highest level (dB)": 102, "Net volume (L)": 12.3,
+        "It suits": "home, near a wall, up to 102 dB at 2.5 m with 90 W, amplifiers up to 120 W", "A kit": 399.0, "With tax": 478.8, "Without a price": "",
     }  # fmt: skip
     kinds = {field.name: field.kind for field in listing.fields}
     assert {name for name, kind in kinds.items() if kind == "count"} == {
         "Sensitivity (dB)", "Rated impedance (ohm)", "Highest level (dB)", "Net volume (L)",
     }  # fmt: skip
     assert {name for name, kind in kinds.items() if kind == "money"} == {"A kit", "With tax"}
-    assert {name for name, kind in kinds.items() if kind == "hz"} == {"From", "To"}
+    assert {name for name, kind in kinds.items() if kind == "hz"} == {"Range from (Hz)", "Range to (Hz)"}
     assert {name for name, kind in kinds.items() if kind == "id"} == {"Kit", "Pairing"}
 
 
-def test_an_amplifier_without_an_upper_end_is_said_from_its_lower() -> None:
+def test_an_amplifier_without_an_upper_end_is_not_bounded() -> None:
     found = base()
     assert found.network is not None and found.figures is not None
     figures = replace(found.figures, amplifier_w=(30.0, None), pair_price=None)
     made = replace(found, network=replace(found.network, figures=figures), verdict=Verdict("suitable", "made up"))
-    assert suits(offers([Ware.of(made)], demo().maker)[0]).endswith("amplifiers from 30 W")
+    watts = made.case.pairing.amplifier_power_w
+    assert suits(offers([Ware.of(made)], demo().maker)[0]).endswith(f" m with {watts:g} W")
 
 
 @pytest.mark.parametrize("seed", range(4))
