@@ -73,6 +73,8 @@ FAMILIES = {"LR": "Linkwitz-Riley", "BW": "Butterworth", "BE": "Bessel"}
 
 PLAIN_WORDS = "we count on "
 """How the wish begins that only repeats the enquirer's words."""
+UNDERSTOOD = ("we take ", PLAIN_WORDS)
+"""How what was made of the enquirer's words begins; the other wishes say what would not do."""
 
 PROVISIONAL = "provisional until"
 ASKED = f"{PROVISIONAL} you tell us"

@@ -115,9 +115,7 @@ def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
     found = [one.assessment for one in answer.proposals]
     axis = _axis_of([(a.found_range.low_hz, a.found_range.high_hz, a.crossover_hz) for a in found])
     received = (Fact("Received", enquiry.received.isoformat()),) if enquiry.received else ()
-    outcome = " ".join(
-        filter(None, (replies.outcome(answer), replies.without_cells(replies.asked_words(answer, answer.proposals))))
-    )
+    outcome = " ".join(filter(None, _told_first(answer)))
     nearest = f"What would work: {replies.without_cells(answer.nearest_yes)}" if answer.nearest_yes else ""
     assumed = f"We assumed {'; '.join(answer.assumed)}." if answer.assumed else ""
     return AnswerPage(
@@ -137,7 +135,7 @@ def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
             sentence(printed(text))
             for text in (
                 " ".join(replies.safety(answer, answer.proposals)),
-                *answer.wishes,
+                *(text for text in answer.wishes if text.startswith(replies.UNDERSTOOD) or not answer.proposals),
                 replies.level_words(answer, answer.proposals),
                 nearest,
                 assumed,
@@ -146,6 +144,16 @@ def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
             if text
         ),
     )
+
+
+def _told_first(answer: Answer) -> Iterator[str]:
+    """What became of the driver asked about, of each wish that would not do, and of the whole; then of the kind asked for."""
+    asked = replies.without_cells(replies.asked_words(answer, answer.proposals))
+    yield asked if answer.named else ""
+    for text in answer.wishes if answer.proposals else ():
+        yield "" if text.startswith(replies.UNDERSTOOD) else replies.sentence(text)
+    yield replies.outcome(answer)
+    yield "" if answer.named else asked
 
 
 _TYPED_AS = {

@@ -123,6 +123,19 @@ def test_an_undecided_proposal_is_called_provisional() -> None:
     assert "would probably do" in page.outcome
 
 
+def test_what_was_asked_is_answered_in_the_head_and_what_was_understood_in_the_notes() -> None:
+    wishes = ("we take “van” to mean a vehicle", "we count on “3 m”", "BW1 at 900 Hz would not do: it rings")
+    asked = replace(
+        demo_answer("E-01"), named=("HD-09",), about=("HD-09 would not do. It is too frail",), wishes=wishes
+    )
+    page = next(islice(deskpages.answer_pages(asked, demo().maker, STAMP), 1))
+    head = page.outcome.replace("\u00a0", " ")
+    assert head.startswith("HD-09 would not do. It is too frail. BW1 at 900 Hz would not do: it rings.")
+    assert "of our high drivers would do" in head and "we take" not in head.lower()
+    notes = " ".join(page.notes).replace("\u00a0", " ")
+    assert "We take “van” to mean a vehicle." in notes and "We count on “3 m”." in notes and "BW1" not in notes
+
+
 def test_a_proposal_carries_what_its_driver_is_warned_of() -> None:
     page = next(islice(answer_pages("E-01"), 1))
     for block, one in zip(page.candidates, demo_answer("E-01").proposals, strict=True):
