@@ -71,9 +71,9 @@ def test_cells_go_before_words() -> None:
 
 
 def test_a_driver_that_was_asked_about_is_spoken_of_first() -> None:
-    would = answer(enquiry("Will an HD 02 go with my LD-01 in CB-01?"), few())
-    assert would.named == ("HD-02",) and would.proposals[0].high_id == "HD-02" and would.about == ()
-    assert reply(would).split("\n\n")[2].startswith("HD-02 would do.")
+    would = answer(enquiry("Will an HD 01 go with my LD-01 in CB-01?"), few())
+    assert would.named == ("HD-01",) and would.proposals[0].high_id == "HD-01" and would.about == ()
+    assert reply(would).split("\n\n")[2].startswith("HD-01 would do.")
     catalogue = replace(few(), high_drivers={**few().high_drivers, "HD-09": demo().high_drivers["HD-09"]})
     ribbon = answer(enquiry("Will the HD-09 ribbon fit my LD-01 in a car?"), catalogue)
     assert ribbon.kinds == () and ribbon.proposals
