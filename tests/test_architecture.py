@@ -6,6 +6,7 @@ import ast
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable
+from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
@@ -50,8 +51,14 @@ def room(path: Path) -> str:
     return parts[0]
 
 
+@cache
+def nodes(text: str) -> tuple[ast.AST, ...]:
+    """All of a module's syntax, the module itself first; read once for all rules."""
+    return tuple(ast.walk(ast.parse(text)))
+
+
 def imported(path: Path) -> list[ast.Import | ast.ImportFrom]:
-    return [node for node in ast.walk(ast.parse(path.read_text())) if isinstance(node, ast.Import | ast.ImportFrom)]
+    return [node for node in nodes(path.read_text()) if isinstance(node, ast.Import | ast.ImportFrom)]
 
 
 def names(node: ast.Import | ast.ImportFrom) -> list[str]:
@@ -74,9 +81,9 @@ def upward(path: Path) -> list[str]:
 
 def strayed(path: Path) -> list[str]:
     """Imports of an engine outside its rooms, and stars."""
-    nodes = imported(path)
-    engines = [name for node in nodes for name in names(node) if name.split(".")[0] in ENGINES]
-    stars = [ast.unparse(node) for node in nodes if any(alias.name == "*" for alias in node.names)]
+    found = imported(path)
+    engines = [name for node in found for name in names(node) if name.split(".")[0] in ENGINES]
+    stars = [ast.unparse(node) for node in found if any(alias.name == "*" for alias in node.names)]
     return stars + [name for name in engines if room(path) not in ENGINES[name.split(".")[0]]]
 
 
@@ -90,7 +97,7 @@ def unexplained(path: Path) -> list[str]:
 
 def too_long(path: Path) -> list[str]:
     """Functions that do not fit a screen of 60 lines."""
-    functions = [node for node in ast.walk(ast.parse(path.read_text())) if isinstance(node, ast.FunctionDef)]
+    functions = [node for node in nodes(path.read_text()) if isinstance(node, ast.FunctionDef)]
     return [node.name for node in functions if (node.end_lineno or 0) - node.lineno >= 60]
 
 
@@ -160,7 +167,7 @@ def test_nothing_stays_without_a_caller() -> None:
     named = Counter(word for text in (*sources.values(), *templates) for word in re.findall(r"\w+", text))
     defined = set[str]()
     for text in sources.values():
-        for node in ast.walk(ast.parse(text)):
+        for node in nodes(text):
             if isinstance(node, ast.Module | ast.FunctionDef | ast.ClassDef):
                 named.subtract(re.findall(r"\w+", ast.get_docstring(node, clean=False) or ""))
             if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("__"):

@@ -177,7 +177,7 @@ class Said:
     first_s: float
 
 
-def told(place: Path, address: str, pairings: list[Row], **how: Any) -> Said:
+def told(place: Path, address: str, pairings: list[Row], fresh: bool = False, **how: Any) -> Said:
     workbook = write_season(place / "season.xlsx", pairings, **small(*pairings))
     texts, begun, first = list[str](), time.monotonic(), [0.0]
 
@@ -185,33 +185,35 @@ def told(place: Path, address: str, pairings: list[Row], **how: Any) -> Said:
         texts.append(text)
         first[0] = first[0] or time.monotonic() - begun
 
-    order = RunOrder(workbook, out=place / "out", into=place / "copy.xlsx", scheduler=address, pdf=False, jobs=2)
+    into = place / "copy.xlsx"
+    order = RunOrder(workbook, out=place / "out", into=into, scheduler=address, pdf=False, jobs=2, fresh=fresh)
     return Said(run(order, say=say, **how), texts, first[0])
-
-
-def test_a_scheduler_without_workers_is_said_and_the_work_is_done_here(tmp_path: Path, engine: Engine) -> None:
-    address, _ = engine.scheduler()
-    said = told(tmp_path, address, chosen("P-19", "P-12"))
-    assert said.report.exit_code == 0 and len(said.report.outlines) == 2
-    assert any("has no worker that answers. The work is done on this machine." in text for text in said.texts)
-    assert said.first_s < 15, "it is waited for 8 s, and for the reading of the workbook"
-    assert said.texts[0] in said.report.notices
 
 
 def other_version(folder: Path) -> str:
     """A copy of the program in which one word is another."""
     package = folder / "other" / "reportgen"
-    shutil.copytree(REPOSITORY / "reportgen", package, ignore=shutil.ignore_patterns("__pycache__"))
+    shutil.copytree(REPOSITORY / "reportgen", package)  # compiled too: only what changes is compiled anew
     shutil.copytree(REPOSITORY / "templates", folder / "other" / "templates")
     with (package / "suitability" / "cautions.py").open("a") as file:
         file.write("# another word\n")
     return str(folder / "other")
 
 
-def test_a_worker_of_another_version_is_refused_and_so_is_one_without_the_program(
+def test_a_scheduler_without_workers_or_with_none_that_can_be_used_is_said_and_the_work_is_done_here(
     tmp_path: Path, engine: Engine
 ) -> None:
     address, _ = engine.scheduler()
+    said = told(tmp_path, address, chosen("P-19", "P-12"))
+    assert said.report.exit_code == 0 and len(said.report.outlines) == 2
+    assert any("has no worker that answers. The work is done on this machine." in text for text in said.texts)
+    assert said.first_s < 15, "it is waited for 8 s, and for the reading of the workbook"
+    assert said.texts[0] in said.report.notices
+    _assert_workers_of_others_are_refused(tmp_path, engine, address)
+
+
+def _assert_workers_of_others_are_refused(tmp_path: Path, engine: Engine, address: str) -> None:
+    """One worker of another version, and one without the program."""
     bare = tmp_path / "bare" / "reportgen"
     bare.mkdir(parents=True)
     (bare / "__init__.py").write_text("raise ModuleNotFoundError(__name__)\n")  # found first, whatever is installed
@@ -219,7 +221,7 @@ def test_a_worker_of_another_version_is_refused_and_so_is_one_without_the_progra
     engine.worker(address, PYTHONPATH=str(bare.parent))
     with Client(address, timeout=30) as client:
         client.wait_for_workers(2, timeout=30)
-    said = told(tmp_path, address, chosen("P-19", "P-12"))
+    said = told(tmp_path, address, chosen("P-19", "P-12"), fresh=True)
     assert said.report.exit_code == 0 and len(said.report.outlines) == 2
     assert (
         sum("runs another version of this program or of its engines and is not used" in text for text in said.texts)

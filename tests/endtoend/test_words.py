@@ -29,9 +29,9 @@ CALLS: dict[str, tuple[str, ...]] = {
     "history": ("history", "season.xlsx", "--into", "history.xlsx"),
     "recompute": ("recompute", "season.xlsx", "--run", "1", "--pdf"),
     "supply": ("supply", "season.xlsx", "--jobs", "1", "--into", "other.xlsx"),
-    "withdraw": ("withdraw", "season.xlsx", "HD-05", "--jobs", "1", "--into", "other.xlsx"),
+    "withdraw": ("withdraw", "season.xlsx", "HD-04", "--jobs", "1", "--into", "other.xlsx"),
     "pricelist": ("pricelist", "season.xlsx", "--season", "2026", "--jobs", "1", "--into", "other.xlsx"),
-    "whatif": ("whatif", "season.xlsx", "HD-05: Price = 48", "--jobs", "1"),
+    "whatif": ("whatif", "season.xlsx", "HD-04: Price = 48", "--jobs", "1"),
     "changes": ("changes", "season.xlsx", "--since", "1", "--jobs", "1", "--into", "other.xlsx"),
 }
 PRINTING = sorted(set(CALLS) - {"check", "new", "history"})

@@ -18,12 +18,12 @@ import openpyxl
 import pytest
 import xlsxwriter
 
-from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
+from reportgen.catalogue.records import Catalogue
 from reportgen.ledger.graft import inspect_package
 from reportgen.ledger.history import read_history
 from reportgen.problems import PackageRefused, WorkbookUnusable
-from tests.endtoend.seasons import chosen, write_season
+from tests.endtoend.seasons import chosen, small, write_season
 from tests.ledger.grafting import graft
 
 pytestmark = pytest.mark.filterwarnings("ignore::UserWarning")
@@ -68,7 +68,13 @@ VARIANTS = {
 
 @pytest.fixture(scope="module")
 def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return write_season(tmp_path_factory.mktemp("season") / "season.xlsx", chosen("P-06", "P-23"))
+    rows = chosen("P-12", "P-19")
+    return write_season(tmp_path_factory.mktemp("season") / "season.xlsx", rows, **small(*rows))
+
+
+@pytest.fixture(scope="module")
+def expected(season: Path) -> Catalogue:
+    return read_catalogue(season)
 
 
 @pytest.fixture(params=VARIANTS)
@@ -93,8 +99,8 @@ def _added_to(file: Path, workshop) -> bytes:
     return result
 
 
-def test_it_is_read_and_added_to(variant: Path, season: Path, workshop) -> None:
-    expected, found = read_catalogue(season), read_catalogue(variant)
+def test_it_is_read_and_added_to(variant: Path, expected: Catalogue, workshop) -> None:
+    found = read_catalogue(variant)
     assert found.problems == expected.problems
     assert (found.pairings, found.low_drivers, found.practice) == (expected.pairings, expected.low_drivers, expected.practice)  # fmt: skip
     read_history(variant)
@@ -103,7 +109,9 @@ def test_it_is_read_and_added_to(variant: Path, season: Path, workshop) -> None:
     assert read_catalogue(variant).pairings == expected.pairings
 
 
-def test_a_workbook_with_all_that_the_newest_writers_put_in(season: Path, tmp_path: Path, workshop) -> None:
+def test_a_workbook_with_all_that_the_newest_writers_put_in(
+    season: Path, expected: Catalogue, tmp_path: Path, workshop
+) -> None:
     """XlsxWriter: pictures and tick boxes inside cells, a formula that spills, own properties, a background."""
     file = tmp_path / "season.xlsx"
     with xlsxwriter.Workbook(file) as book:
@@ -123,7 +131,7 @@ def test_a_workbook_with_all_that_the_newest_writers_put_in(season: Path, tmp_pa
     with zipfile.ZipFile(file) as archive:
         assert any("richData" in name for name in archive.namelist())
     shutil.copytree(season.parent / "curves", tmp_path / "curves")
-    assert set(read_catalogue(file).low_drivers) == {row["id"] for row in demo_tables()["Low drivers"]}
+    assert set(read_catalogue(file).low_drivers) == set(expected.low_drivers)
     workshop.soundness(_added_to(file, workshop))
 
 

@@ -8,6 +8,7 @@ import shutil
 import subprocess
 import zlib
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import pydyf
@@ -30,7 +31,7 @@ def page() -> SheetPage:
 
 
 def engine_alone() -> bytes:
-    """The same page by the engine with its defaults."""
+    """The same page by the engine as it stands."""
     ready = press()
     html = ready.html(page())
     document = HTML(string=html).render(stylesheets=ready.styles("A4"), font_config=ready.fonts)
@@ -39,6 +40,12 @@ def engine_alone() -> bytes:
 
 def ours() -> bytes:
     return written(press().layout(page()))
+
+
+@cache
+def both() -> tuple[bytes, bytes]:
+    """By the engine with its defaults and by ours, once for all tests that compare them."""
+    return engine_alone(), ours()
 
 
 def words(data: bytes, file: Path) -> dict[str, list[tuple[float, float]]]:
@@ -54,7 +61,7 @@ def words(data: bytes, file: Path) -> dict[str, list[tuple[float, float]]]:
 
 @needs_poppler
 def test_labels_stand_where_the_engine_would_set_them(tmp_path: Path) -> None:
-    alone, quick = words(engine_alone(), tmp_path / "a.pdf"), words(ours(), tmp_path / "b.pdf")
+    alone, quick = (words(data, tmp_path / "page.pdf") for data in both())
     assert "seated" in quick
     assert set(alone) == set(quick)
     for word, places in alone.items():
@@ -74,7 +81,7 @@ def test_a_page_read_as_xml_is_the_page_read_as_html(foot: str, monkeypatch: pyt
 
 
 def test_the_tags_are_the_engines() -> None:
-    with opened(engine_alone()) as alone, opened(ours()) as quick:
+    with opened(both()[0]) as alone, opened(both()[1]) as quick:
         for kind in ("Figure", "TH", "TD", "P", "H1", "H2", "LI"):
             assert [str(x.get("/Alt", "")) for x in of_kind(alone, kind)] == [
                 str(x.get("/Alt", "")) for x in of_kind(quick, kind)
@@ -82,7 +89,7 @@ def test_the_tags_are_the_engines() -> None:
 
 
 def test_the_file_is_no_larger() -> None:
-    assert len(ours()) < len(engine_alone())
+    assert len(both()[1]) < len(both()[0])
 
 
 def test_nothing_stays_changed_even_after_an_error() -> None:

@@ -73,7 +73,7 @@ def found(name: str, id_: str, policy: str = "") -> Assessment:
 @shared
 def assessed(name: str, id_: str, policy: str) -> Assessment:
     case = case_of(name, id_)
-    return assess(replace(case, pairing=replace(case.pairing, parts_policy=policy)))
+    return assess(replace(case, pairing=replace(case.pairing, parts_policy=policy)), drawn=False)
 
 
 RANDOM = [("random", str(seed)) for seed in range(SEED, SEED + (40 if LONG else 8))]
@@ -143,7 +143,9 @@ def test_most_parts_picks_the_fullest_step_within_it(id_: str) -> None:
     assert made.design is not None
     steps, case = made.design.ladder, cases("demo")[id_]
     for most in (steps[0].pieces, steps[-1].pieces):
-        wanted = assess(replace(case, pairing=replace(case.pairing, most_parts=most, crossover_hz=made.crossover_hz)))
+        wanted = assess(
+            replace(case, pairing=replace(case.pairing, most_parts=most, crossover_hz=made.crossover_hz)), drawn=False
+        )
         assert wanted.design is not None
         allowed = [step for step in wanted.design.ladder if step.pieces <= most]
         best = min((len(step.failed), len(step.marginal)) for step in allowed)

@@ -39,7 +39,7 @@ def assessed(seed: int) -> tuple[Assessment, ...]:
 def _assessed(found: Catalogue) -> Iterator[Assessment]:
     for pairing in found.pairings.values():
         try:
-            yield demo_assessed(pairing.id) if found is demo() else assess(found.case(pairing))
+            yield demo_assessed(pairing.id) if found is demo() else assess(found.case(pairing), drawn=False)
         except CannotAssess:
             continue
 
