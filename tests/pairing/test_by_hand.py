@@ -1654,3 +1654,76 @@ def test_parts_are_named_for_what_is_wrong_with_them(weak: bool, unrated: bool, 
     made = replace(held, parts=(one, replace(one, label="C2", under_rated=False, unrated=False)))
     assert made.under_rated == (("C1",) if weak else ())
     assert made.unobtainable == (("C1",) if not sold and (weak or unrated) else ())
+
+
+def practised(case: Case, **values: float) -> Case:
+    """The case with rows of its Practice sheet changed, underscores for the spaces of their names."""
+    rules = dict(case.practice.rules)
+    rules.update(
+        {name.replace("_", " "): replace(rules[name.replace("_", " ")], value=value) for name, value in values.items()}
+    )
+    return replace(case, practice=Practice(rules))
+
+
+def test_peaks_stand_over_their_means_by_the_crest_factor() -> None:
+    """Where the programme is peaky enough its peaks go beyond any sine; what heats stays (IEC 60268-5)."""
+    held = demo_assessed("P-01").design
+    assert held is not None
+    found = {
+        factor: [load for branch in Sums(Model(Setting(practised(demo_case("P-01"), programme_crest_factor=factor))), held).stress() for load in branch]
+        for factor in (2.0, 50.0)
+    }  # fmt: skip
+    assert [one.voltage_peak for one in found[50.0]] == pytest.approx([50.0 * one.voltage_rms for one in found[50.0]])
+    assert all(2.0 * one.voltage_rms <= one.voltage_peak < 50.0 * one.voltage_rms for one in found[2.0])
+    assert [(one.voltage_rms, one.power_w) for one in found[2.0]] == [
+        (one.voltage_rms, one.power_w) for one in found[50.0]
+    ]
+
+
+def test_a_pairing_is_voiced_as_the_practice_sheet_tilts_it() -> None:
+    for tilt in (0.0, 0.4, 1.1):
+        assert voicing_of(Model(Setting(practised(demo_case("P-01"), voicing_tilt=tilt)))).tilt_db == tilt
+
+
+def test_what_a_standing_ear_loses_is_held_against_the_axis_and_not_against_the_seat() -> None:
+    high = {"shape": "rectangular", "radiating_width_m": 0.020, "radiating_height_m": 0.060}
+    found = [
+        window_of(Model(Setting(demo_case("P-01", high=high, pairing={"ear_height_m": ear}))))
+        for ear in (0.8, 1.0, 1.2)
+    ]
+    assert [one.standing_loss_db for one in found] == pytest.approx([found[1].standing_loss_db] * 3, abs=0.05)
+    assert (
+        found[1].seated_loss_db < 0.1
+        and found[0].seated_loss_db == pytest.approx(found[2].seated_loss_db, abs=0.2)
+        and found[0].seated_loss_db > 0.2
+    )
+
+
+@pytest.mark.parametrize("given", (None, 0.2))
+def test_a_layout_says_whether_its_spacing_was_given(given: float | None) -> None:
+    layout = Setting(demo_case("P-01", pairing={"centre_spacing_m": given})).layout
+    assert layout.spacing_given is (given is not None)
+    assert layout.spacing_m == pytest.approx(given or (0.168 + 0.104) / 2 + 0.005)
+
+
+@pytest.mark.parametrize("plate", ((0.2, 0.15), (None, 0.15), (0.2, None), (None, None)))
+def test_a_guide_takes_up_its_faceplate_or_else_its_mouth(plate: tuple[float | None, float | None]) -> None:
+    """Across and up each by itself; another guide above stands a gap over its height."""
+    case = guided(count=2)
+    guide = replace(
+        case.guide, mouth_width_m=0.16, mouth_height_m=0.11, faceplate_width_m=plate[0], faceplate_height_m=plate[1]
+    )  # type: ignore[type-var]
+    setting = Setting(replace(case, guide=guide))
+    assert setting.high_frame == (plate[0] or 0.16, plate[1] or 0.11)
+    assert setting.high_pitch_m == pytest.approx((plate[1] or 0.11) + 0.005)
+
+
+@pytest.mark.parametrize(
+    ("level_db", "distance_m", "pascal"), ((93.979, 1.0, 1.0), (93.979, 2.5, 2.5), (73.979, 4.0, 0.4))
+)
+def test_the_pressure_wanted_at_one_metre_is_that_at_the_seat_times_the_distance(
+    level_db: float, distance_m: float, pascal: float
+) -> None:
+    """20 lg(1 Pa/20 uPa) = 93.979 dB; free field."""
+    case = demo_case("P-01", pairing={"peak_level_db": level_db, "distance_m": distance_m})
+    assert Setting(case).wanted_pressure_pa == pytest.approx(pascal, rel=1e-4)

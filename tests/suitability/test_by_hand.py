@@ -1191,3 +1191,46 @@ def test_each_q_that_is_empty_is_named(empty: tuple[str, ...]) -> None:
     case = changed(high=dict.fromkeys(empty))
     (line,) = [one for one in all_assumptions(Setting(case)) if "counts with a Q of 0.7" in one]
     assert all(text in line for text in case.high.missing(*empty)) and line.count("HD-01 (") == len(empty)
+
+
+def test_a_first_order_travel_hangs_on_the_total_q_however_it_is_made_up() -> None:
+    """1/Qts = 1/Qms + 1/Qes: 2.6 with 1.066 and 1.066 with 2.6 are the same 0.756; twice the electrical one is another."""
+
+    def hz(qms: float, qes: float) -> float:
+        return limits_of(changed(pairing={"slope": "BW1"}, high={"qms": qms, "qes": qes}))["travel"].hz or 0.0
+
+    assert hz(2.6, 1.066) == pytest.approx(hz(1.066, 2.6), rel=1e-9)
+    assert abs(hz(2.6, 2.132) / hz(2.6, 1.066) - 1.0) > 0.01
+
+
+@pytest.mark.parametrize(("hole_hz", "found_hz"), ((60.0, 200.0), (150.0, 200.0), (1000.0, 980.0)))
+def test_what_is_short_anywhere_below_a_crossover_counts(hole_hz: float, found_hz: float) -> None:
+    """Down to a sixteenth of it: 6 dB over a third of an octave at 60 Hz bar 200 Hz, the lowest that is looked at."""
+    f = np.geomspace(20.0, 20000.0, 2000)
+    level = np.where(np.abs(np.log2(f / hole_hz)) < 1 / 6, -6.0, 0.0)
+    assert shortfall_hz(SLOPES["LR4"], f, level, 1.5) == pytest.approx(found_hz, rel=0.2)
+
+
+@pytest.mark.parametrize("height", (0.12, 0.168, 0.30))
+def test_two_woofers_lobe_by_their_own_pitch(height: float) -> None:
+    """The second stands a frame and a gap under the first, however far the first is from the high driver."""
+    case = changed(
+        pairing={"low_count": 2, "centre_spacing_m": 0.15, "cabinet_id": "CB-08"}, low={"frame_height_m": height}
+    )
+    setting = Setting(case)
+    found = limits_of(case)["lobing"].hz
+    assert found == pytest.approx(lobing_hz(setting, 0.15, height + 0.005, setting.low_depth_m))
+    assert abs(found / lobing_hz(setting, 0.15, 0.15, setting.low_depth_m) - 1.0) > 1e-3
+
+
+@pytest.mark.parametrize(
+    ("figures", "words"),
+    (
+        ({}, " The network counts that in and meets its target all the same."), ({"sum_deviation_db": 2.2}, " Whether the network makes that good is a near thing."),
+        ({"sum_deviation_db": 9.0}, " The network does not make that good."),
+    ),
+)  # fmt: skip
+def test_what_a_network_makes_of_a_gentle_roll_off_is_said(figures: dict[str, float], words: str) -> None:
+    limit = Limit("bandwidth", "Low driver's bandwidth", "high", 2000.0, "It fades.", "test", wall=False)
+    assert limit_check(built(**figures), limit).text == f"It fades.{words}"
+    assert limit_check(built(**figures), replace(limit, hz=3000.0)).text == "It fades."
