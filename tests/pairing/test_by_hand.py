@@ -47,6 +47,7 @@ from reportgen.pairing.sums import Branched, Optimum, Sums
 from reportgen.pairing.tolerances import _good
 from reportgen.pairing.voiced import _top_hz, barred, voicing_of
 from reportgen.pairing.windows import window_of
+from reportgen.problems import CannotAssess
 from reportgen.suitability.limits import allowed_power_w
 from tests.demo_catalogue import demo, demo_assessed, demo_case
 
@@ -1727,3 +1728,100 @@ def test_the_pressure_wanted_at_one_metre_is_that_at_the_seat_times_the_distance
     """20 lg(1 Pa/20 uPa) = 93.979 dB; free field."""
     case = demo_case("P-01", pairing={"peak_level_db": level_db, "distance_m": distance_m})
     assert Setting(case).wanted_pressure_pa == pytest.approx(pascal, rel=1e-4)
+
+
+@pytest.mark.parametrize("tall_m", (0.03, 0.3, 0.6))
+def test_a_tall_driver_alone_gives_less_at_the_seat_the_further_its_near_field_reaches(tall_m: float) -> None:
+    """Its near field ends about L^2 f/(2 c): at 15 kHz 20 mm, 2.0 m and 7.9 m away; the seat is at 2.5 m. Long waves lose nothing."""
+    high = {"shape": "rectangular", "radiating_width_m": 0.01, "radiating_height_m": tall_m}
+    gain = Setting(demo_case("P-01", high=high, cabinet={"baffle_height_m": 2.0, "high_from_top_m": 1.0, "stand_height_m": 0.0})).seat_gain_db(np.array([100.0, 15000.0]))  # fmt: skip
+    assert gain[0] == pytest.approx(0.0, abs=0.1)
+    assert (gain[1] > -0.5) if tall_m < 0.1 else (gain[1] < -0.5)
+
+
+@pytest.mark.parametrize("ear_m", (0.7, 1.0, 1.6))
+@pytest.mark.parametrize("arrangement", ("high over low", "side by side"))
+def test_ears_for_which_a_hole_is_looked_for_stand_about_the_seat(ear_m: float, arrangement: str) -> None:
+    """83 ears over a little more than the window: the middle one in the seat, all as far away as it is."""
+    setting = Setting(demo_case("P-01", pairing={"ear_height_m": ear_m, "arrangement": arrangement, "distance_m": 2.5}))
+    ears = np.array(setting.listeners_m)
+    seat = setting.to_baffle_m(setting.seat_m) - setting.high_middle_m
+    wanted = (seat[0 if setting.sideways else 1], seat[2] + setting.high_middle_m[2])
+    assert ears.shape == (83, 2) and ears[41] == pytest.approx(wanted, abs=1e-9)
+    centre = (-setting.high_middle_m[0], 0.0) if setting.sideways else (0.0, setting.high_middle_m[2])
+    angle = np.arctan2(ears[:, 0] - centre[0], ears[:, 1] - centre[1])
+    assert np.ptp(angle) == pytest.approx(2 * setting.lobing_half_window_rad * 41 / 40)
+    assert np.hypot(*(ears - centre).T) == pytest.approx([np.hypot(*(ears[41] - centre))] * 83)
+
+
+@pytest.mark.parametrize("low", ("series", "parallel"))
+@pytest.mark.parametrize("high", ("series", "parallel"))
+def test_each_side_is_wired_its_own_way(low: str, high: str) -> None:
+    """Two of 8 ohm are 16 or 4; in series each has half the voltage of both."""
+    wiring = {"low_count": 2, "high_count": 2, "low_wiring": low, "high_wiring": high}
+    setting = Setting(demo_case("P-01", pairing=wiring, low={"re_ohm": 8.0}, high={"re_ohm": 8.0}))
+    assert (setting.low_resistance_ohm, setting.high_resistance_ohm) == tuple(
+        16.0 if one == "series" else 4.0 for one in (low, high)
+    )
+    together, model = (
+        {"low_count": 2, "high_count": 2, "low_wiring": "parallel", "high_wiring": "parallel"},
+        Model(setting),
+    )
+    plain = Model(Setting(demo_case("P-01", pairing=together, low={"re_ohm": 8.0}, high={"re_ohm": 8.0})))
+    for way, one, other in (
+        (low, model.low_sources, plain.low_sources),
+        (high, model.high_sources, plain.high_sources),
+    ):
+        share = np.abs(one[0].response / other[0].response)
+        assert share == pytest.approx((0.5 if way == "series" else 1.0) * np.ones(FREQUENCY_HZ.size))
+
+
+@pytest.mark.parametrize(("kind", "vas", "volume", "tuning", "box"), [
+    ("closed", 0.02, 0.012, None, (0.02, 0.006, None)), ("closed", 0.02, 0.012, 45.0, (0.02, 0.006, None)), ("vented", 0.02, 0.012, 45.0, (0.02, 0.006, 45.0)),
+    ("vented", 0.02, 0.012, None, None), ("closed", None, 0.012, None, None), ("closed", 0.02, None, None, None), ("open baffle", 0.02, 0.012, 45.0, None),
+])  # fmt: skip
+def test_a_box_counts_where_all_that_makes_it_is_stated(
+    kind: str, vas: float | None, volume: float | None, tuning: float | None, box: tuple[float | None, ...] | None
+) -> None:
+    """Two woofers share it; what is not a box, or lacks its air, its port or the woofer's suspension, counts as free air."""
+    case = demo_case(
+        "P-01",
+        low={"vas_m3": vas},
+        cabinet={"kind": kind, "net_volume_m3": volume, "tuning_hz": tuning},
+        pairing={"low_count": 2},
+    )
+    assert Model(Setting(case))._box == box
+
+
+def test_one_driver_a_side_stood_before_the_microphone_in_another_cabinet() -> None:
+    """And in its own all of them, as they stand."""
+    pairing = {"low_count": 2, "high_count": 3, "arrangement": "low-high-low"}
+    model = Model(Setting(replace(demo_case("P-01", pairing=pairing), measured_in=demo().cabinets)))
+    other, own = model._elsewhere("CB-03"), model._elsewhere("CB-01")
+    assert other is not None and own is not None
+    counts = [
+        (one.setting.case.pairing.low_count, one.setting.case.pairing.high_count, one.setting.case.pairing.arrangement)
+        for one in (other, own)
+    ]
+    assert counts == [(1, 1, "high over low"), (2, 3, "low-high-low")]
+
+
+def test_ears_before_the_face_are_where_they_are_and_those_behind_it_in_its_plane() -> None:
+    """A point 20 cm before the panel hears 1/r of what one 40 cm before it does; one a metre behind hears what one in the plane of the dome does."""
+    model = Model(Setting(demo_case("P-01")))
+    (source,) = model.high_sources
+    x, y, z = source.position_m
+    room = model.setting.to_room_m([[x, y, z + 0.2], [x, y, z + 0.4], [x + 0.5, y, -1.0], [x + 0.5, y, z]])
+    heard = np.abs(model.heard_at([source], room, FREQUENCY_HZ))[:, 20]
+    assert heard[0] / heard[1] == pytest.approx(2.0, rel=1e-3)
+    assert heard[2] == pytest.approx(heard[3])
+
+
+def test_drivers_without_a_place_say_what_would_give_them_one() -> None:
+    case = demo_case("P-01", pairing={"centre_spacing_m": None}, low={"frame_width_m": None})
+    for asked in ("low_sources", "high_sources"):
+        with pytest.raises(
+            CannotAssess,
+            match=r"the centres of LD-01 and HD-01 are unknown: give “Centre spacing .mm.” of P-01, or the frame sizes",
+        ):
+            getattr(Model(Setting(case)), asked)

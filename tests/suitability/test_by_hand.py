@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import combinations, permutations
+from itertools import combinations, permutations, product
 from math import cos, dist, radians, sin
 from types import SimpleNamespace
 from typing import Any
@@ -19,7 +19,7 @@ from reportgen.acoustics.slopes import SLOPES
 from reportgen.catalogue.records import MeasuredCurve, Practice
 from reportgen.crossover.topologies import PAD
 from reportgen.pairing.as_used import Frame, Setting
-from reportgen.pairing.heat import Heat, Warmth
+from reportgen.pairing.heat import Heat, Warmth, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.response import Model
 from reportgen.suitability import choice, steps
 from reportgen.suitability.agreement import _grave, _sentence
@@ -713,6 +713,7 @@ def candidate(pieces: int, standing: tuple[int, int], error_db: float, price: fl
 LADDERS = {
     "sounds better": ([(4, (0, 1), 0.5, 9.0), (6, (0, 1), 0.3, 12.0)], [4, 6]),
     "stands better, sounds worse": ([(4, (0, 1), 0.5, 9.0), (6, (0, 0), 0.7, 12.0)], [4, 6]),
+    "stands better, cheaper, sounds worse": ([(4, (0, 1), 0.5, 9.0), (6, (0, 0), 0.7, 8.0)], [4, 6]),
     "brings nothing": ([(4, (0, 1), 0.5, 9.0), (6, (0, 1), 0.5, 12.0), (7, (0, 2), 0.6, 13.0)], [4]),
     "cheaper and better": ([(4, (0, 1), 0.5, 9.0), (6, (0, 1), 0.3, 8.0)], [6]),
     "cheaper and worse": ([(4, (0, 1), 0.5, 9.0), (6, (0, 1), 0.6, 8.0)], [4]),
@@ -1234,3 +1235,49 @@ def test_what_a_network_makes_of_a_gentle_roll_off_is_said(figures: dict[str, fl
     limit = Limit("bandwidth", "Low driver's bandwidth", "high", 2000.0, "It fades.", "test", wall=False)
     assert limit_check(built(**figures), limit).text == f"It fades.{words}"
     assert limit_check(built(**figures), replace(limit, hz=3000.0)).text == "It fades."
+
+
+@pytest.mark.parametrize("loud_db", (-9.0, -0.1, 0.0, 2.0))
+def test_a_branch_under_its_target_is_not_called_above_it(loud_db: float) -> None:
+    found = checks_of(example(), loud_db=loud_db)["slopes"]
+    assert (found.outcome, found.value) == ("pass", max(loud_db, 0.0))
+    assert f"stands at most {max(loud_db, 0.0):.1f} dB above its LR4 target." in found.text
+
+
+@pytest.mark.parametrize("slope", tuple(SLOPES))
+def test_every_slope_of_linkwitz_and_riley_is_asked_for_its_null(slope: str) -> None:
+    assert ("reversed null" in checks_of(changed(pairing={"slope": slope}))) is slope.startswith("LR")
+
+
+@pytest.mark.parametrize("share", (0.9, 1.1))
+def test_a_rating_of_unknown_order_passes_what_the_steepest_leaves(share: float) -> None:
+    """Behind 2.5 kHz of the second order it bears more than behind the fourth: between the two the order is asked for."""
+    case = changed(high={"rated_power_w": 80.0, "rating_highpass_hz": 2500.0, "rating_order": None})
+    least, most = high_allowed_at_least_w(case), high_allowed_w(case)
+    assert least is not None and most is not None and least < most
+    found = checks_of(case, heat=Heat(20.0, Warmth(1.0, 60.0, None), Warmth(share * least, 2.0 * most, None)))["heat"]
+    assert found.outcome == ("pass" if share < 1.0 else "not assessed")
+    assert found.missing == (() if share < 1.0 else case.high.missing("rating_order"))
+
+
+@pytest.mark.parametrize("wants", tuple(product((None, 0, 2), repeat=3)))
+def test_one_network_that_leaves_nothing_to_wish_is_enough(wants: tuple[int | None, ...]) -> None:
+    """Of three candidates: no network, one that wants nothing, one that wants two things."""
+    some = [
+        SimpleNamespace(built=SimpleNamespace(network=None if one is None else 1), wanting=("x",) * (one or 0))
+        for one in wants
+    ]
+    assert steps._spotless(some) is (0 in wants)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("high_hz", (1300.0, 2500.0, 4000.0))
+def test_the_most_promising_frequencies_have_their_turn(high_hz: float) -> None:
+    """The best of all that are looked at first; each next one the best of those far enough from the ones before."""
+    limits = (Limit("a", "A", "low", 1000.0, "", ""), Limit("b", "B", "high", high_hz, "", ""))
+    chooser = Chooser(Model(Setting(example())), limits, usable_range(limits))
+    left = sorted((chooser.quick_key(hz), hz) for hz in chooser.frequencies_hz())
+    wanted = []
+    while left and len(wanted) < 3:
+        wanted.append(left[0])
+        left = [one for one in left if abs(np.log2(one[1] / wanted[-1][1])) >= 0.2]
+    assert list(chooser.in_turn()) == wanted
