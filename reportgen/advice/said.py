@@ -12,12 +12,16 @@ from dataclasses import dataclass
 from typing import Any
 
 _NUMBER = r"(\d+(?:[.,]\d+)?)"
+_LED = r"(?:\b(?:in|into|inside|for|on|at|by)\s+(?:[\w'-]+\s+){0,3}?|(?=\boutdoor|\bpoolside))"
+"""A place counts where the words lead to it: a garden shed, a van in a name and a church in an address do not."""
+_NOT = re.compile(r"(?:\b(?:not|never|no|nor|without)|n['’]t)\b(?:(?!\bbut\b)[^.;:!?]){0,25}$", re.IGNORECASE)
 _PLACES = {
     "vehicle": r"vans?|cars?|campers?|motorhomes?|trucks?|lorry|lorries|boats?|buses|bus|boot|dashboard|dash",
     "outdoors": r"outdoors?|gardens?|patio|terrace|barbecue|poolside",
     "studio": r"(?:recording |home |mixing )?studio",
     "public": r"church|pub|disco|restaurant|caf[eé]|night ?club|village hall",
 }
+_ROOMS = r"(?!\s+(?:shed|room|office|house|flat|apartment|street|road|lane|avenue|park|sale)\b)"
 _MEANT_PLACES = {"vehicle": "a vehicle", "studio": "a studio", "public": "a public place", "outdoors": "outdoors"}
 _KINDS_OF_BOX = {
     "open baffle": r"open[- ]baffles?|dipoles?",
@@ -70,16 +74,19 @@ def _number(text: str) -> float:
 
 
 def _choice(
-    field: str, choices: Mapping[str, str], meanings: Mapping[str, str] | None = None
+    field: str, choices: Mapping[str, str], meanings: Mapping[str, str] | None = None, led: str = "", after: str = ""
 ) -> Callable[[str], Said | None]:
-    """A reader of one of several names, the first that is found."""
-    patterns = [(name, re.compile(rf"\b(?:{words})(?!\w)", re.IGNORECASE)) for name, words in choices.items()]
+    """A reader of one of several names, the first that is found and not denied; `led` and `after` say what stands around it."""
+    patterns = [
+        (name, re.compile(rf"{led}\b(?P<words>{words})(?!\w){after}", re.IGNORECASE)) for name, words in choices.items()
+    ]
 
     def read(question: str) -> Said | None:
         for name, pattern in patterns:
-            if match := pattern.search(question):
-                told = (meanings or {}).get(name, "")
-                return Said(field, name, match[0], "" if match[0].casefold() == told else told)
+            for match in pattern.finditer(question):
+                if not _NOT.search(question[: match.start()]):
+                    told, words = (meanings or {}).get(name, ""), match["words"]
+                    return Said(field, name, words, "" if words.casefold() == told else told)
         return None
 
     return read
@@ -132,7 +139,7 @@ def _litres(question: str) -> Said | None:
 
 
 READERS: tuple[Callable[[str], Said | None], ...] = (
-    _choice("surroundings", _PLACES, _MEANT_PLACES),
+    _choice("surroundings", _PLACES, _MEANT_PLACES, _LED, _ROOMS),
     _choice("placement", _PLACEMENTS),
     _choice("given_cabinet_kind", _KINDS_OF_BOX),
     _litres,
