@@ -46,7 +46,7 @@ _OF_A_DRIVER = re.compile(
 )
 _WISHED = re.compile(r"lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast", re.IGNORECASE)
 _AMPLIFIER = re.compile(
-    rf"(?:\bamp\w*\D{{0,20}}{_NUMBER}\s*(?:w|watts?)\b|{_NUMBER}\s*[- ]?(?:w|watts?)\b\s*(?:\w+\s+){{0,3}}?amp)",
+    rf"(?:\bamp\w*\D{{0,20}}{_NUMBER}\s*(?:w|watts?)\b|{_NUMBER}\s*[- ]?(?:w|watts?)\b\s*(?:(?!woofer|driver|speaker|tweeter|mid)\w+\s+){{0,3}}?amp)",
     re.IGNORECASE,
 )
 _CROSSOVER = re.compile(

@@ -32,3 +32,16 @@ def test_a_place_counts_where_the_words_lead_to_it_and_do_not_deny_it(question: 
 def test_a_box_that_is_denied_is_not_read() -> None:
     assert not said("I do not want a ported box")
     assert [one.value for one in said("not a sealed box but a ported box")] == ["vented"]
+
+
+@pytest.mark.parametrize(
+    ("question", "watts"),
+    [
+        ("a 50 watt valve amp", 50.0),
+        ("my amp gives 2 x 30 W", None),
+        ("an amplifier of 80 W", 80.0),
+        ("an 80 W woofer and amp to match", None),
+    ],
+)
+def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, watts: float | None) -> None:
+    assert {one.field: one.value for one in said(question)}.get("amplifier_power_w") == watts
