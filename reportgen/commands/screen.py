@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from reportgen.advice.enquirer import use_of
+from reportgen.advice.enquirer import as_understood, use_of
+from reportgen.advice.refusals import FORESEEN
 from reportgen.advice.screening import SLOPES_TRIED, Screening, screen
 from reportgen.advice.shelf import shelf_lines, shelves
 from reportgen.catalogue.reading import read_catalogue
@@ -63,6 +64,11 @@ def screen_workbook(
     facts = [f"{fact.label}: {fact.value}" for fact in (*deskpages.counts_facts(use), *deskpages.use_facts(use))]
     lines = [";   ".join(part) for part in (facts[:5], facts[5:])]
     written, notices = desk.add(desksheets.screening_sheets(found, widened, desk.run, where, [*lines, *shelf]))
+    if 2 * dict(found.obstacles).get(FORESEEN[0], 0) > found.pairs:
+        notices = (
+            *notices,
+            f"Most pairs fail on the cabinet of {use.id or where} alone: --application names another use.",
+        )
     if keep is not None:
         notices = (*notices, f"More than {MOST_PAIRS} pairs: no matrix; {keep} high drivers are kept for each low one.")
     return Screened(found, use, where, page, written, notices, catalogue.problems, shelf)
@@ -82,6 +88,7 @@ def _use(catalogue: Catalogue, application: str | None) -> tuple[Pairing, Catalo
     if id_ in catalogue.pairings:
         return replace(catalogue.pairings[id_], crossover_hz=None), catalogue, f"the use of {id_}"
     if id_ in catalogue.enquiries:
-        use, widened, _ = use_of(catalogue.enquiries[id_], catalogue)
+        enquiry, *_ = as_understood(catalogue.enquiries[id_], catalogue)
+        use, widened, _ = use_of(enquiry, catalogue)
         return use, widened, f"enquiry {id_}"
     raise not_there("Pairings", "ID", application, "no pairing and no enquiry has this ID", tuple(known.values()))
