@@ -95,15 +95,16 @@ def _looked(wish: Wish, use: Pairing, gave_way: tuple[str, ...], easy: bool) -> 
     found = screened(roughly, slopes, wish.catalogue)
     judged, good, over = _within(wish, found, use, ASSESSED)
     looked = Picks(use, found, judged, good, gave_way, over)
-    served = any(wish.asks_for(one) for one, _ in good)
-    softer = [pair for pair in judged if not good or (wish.asks_for(pair[0]) and _too_soft(pair[1]))]
-    if (good and served) or not easy or (reached := _reached_db(softer, use)) is None:
+    served = any(wish.asks_for(one) for one, _ in good) or not (wish.kinds or wish.named)
+    softer = [pair for pair in judged if not good or _too_soft(pair[1])]  # a level that nobody named rules nobody out
+    if not easy or (reached := _reached_db(softer, use)) is None:
         return looked
     for step in QUIETER_DB:
         way = replace(use, peak_level_db=reached - step)
         nearer = screened(way, slopes, wish.catalogue)
         judged, good, over = _within(wish, nearer, way, TOLD + 2)
-        if good and (not looked.good or any(wish.asks_for(one) for one, _ in good)):
+        gained = served or any(wish.asks_for(one) for one, _ in good)
+        if good and (not looked.good or (gained and len(good) >= min(len(looked.good), TOLD))):
             return Picks(way, nearer, judged, good, (*gave_way, "peak_level_db"), over)
     return looked
 

@@ -196,6 +196,8 @@ Rows = NDArray[np.void]
 BLOCK = 64
 """How many high drivers are judged before all but the best are let go."""
 
+OF_THE_RATING = ("rating_highpass_hz", "rating_order")
+"""Without these nobody knows what a rated power of a high driver holds for."""
 OWN_CHAMBER_OCTAVES = 0.5
 """A high driver without its rear cup needs a chamber built for it: so much more range it must win by that (common practice, no source)."""
 
@@ -465,7 +467,8 @@ class _Bench:
             refused = f"{FORESEEN[row['refused'] - 1]}." if row["refused"] else ""
             return way.ruled_out or refused or _shortfall(found)
         if row["word"] == UNDECIDED and not row["refused"]:
-            return f"Missing: {'; '.join(dict.fromkeys(self._missing(row, low, way)))}."
+            missing = dict.fromkeys(self._missing(row, low, way)) or way.option.high.missing(*OF_THE_RATING)
+            return f"Missing: {'; '.join(missing)}."
         changes = [f"slope {found.slope}"] if found.slope != self.slopes[0] else []
         changes += [f"waveguide {found.guide_id}"] if found.guide_id else []
         changes += ["rear cup taken off"] if found.rear_use == "removed" else []

@@ -136,6 +136,20 @@ def test_the_best_candidates_fail_nothing_that_a_screen_can_know(seed: int, chan
         assert not [check.text for check in run.checks if check.outcome == "fail" and check.id in KNOWN], one
 
 
+@pytest.mark.parametrize("pairing", ["P-01", "P-04"])
+def test_a_level_that_a_run_may_reach_is_not_refused(pairing: str) -> None:
+    """96 dB with 60 W are a decibel or two out of reach, which is no fail (3 dB, practice): a run of the best says so."""
+    use = replace(
+        demo().pairings[pairing], peak_level_db=96.0, amplifier_power_w=60.0, distance_m=2.5, crossover_hz=None
+    )
+    found = screen(demo(), use, slopes=("LR4",), low_ids=[use.low_id], keep=None).candidates
+    best = found[0]
+    assert best.word != "not suitable", best
+    run = assess(demo().case(best.pairing(use)), drawn=False)
+    (level,) = [one for one in run.checks if one.id == "peak level"]
+    assert level.outcome == "marginal" and -3.0 < (level.margin or 0.0) < -0.5
+
+
 @pytest.mark.parametrize("pairing", ["P-01", "P-05", "P-10", "P-12", "P-18"])
 def test_the_crossover_shown_is_the_one_that_a_run_takes_by_the_limits(pairing: str) -> None:
     case = demo().case(demo().pairings[pairing])
@@ -157,6 +171,10 @@ def test_what_data_sheets_leave_open_is_no_tick() -> None:
     use = replace(demo().pairings["P-01"], centre_spacing_m=None)
     unrated = screen(demo(), use, high_ids=["HD-17"], keep=None).candidates
     assert {one.word for one in unrated} <= {"undecided", "not suitable"}
+    lacking = [one.takes for one in unrated if one.takes.startswith("Missing: ")]
+    assert lacking and all(
+        "Rating high-pass of HD-17" in text or "Xmax" in text or "break-up" in text for text in lacking
+    )
     hot = replace(demo().pairings["P-06"], amplifier_power_w=140.0)
     (found,) = screen(
         demo(), hot, slopes=(), low_ids=[hot.low_id], high_ids=[hot.high_id], keep_spacing=True
