@@ -235,10 +235,11 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
 
     Our own woofer or cabinet that the words name counts as if it were typed; a woofer only where no figure of another is known.
     """
-    question, taken, plain = enquiry.question or "", [], []
+    question, taken, plain, several = enquiry.question or "", [], [], []
     lows, of_another = named(question, catalogue.low_drivers), any(getattr(enquiry, given) for given in GIVEN)
-    if enquiry.low_id is None and not of_another and len(lows) == 1:
+    if enquiry.low_id is None and not of_another and lows:
         enquiry = replace(enquiry, low_id=lows[0], typed=(*enquiry.typed, "low_id"))
+        several = [f"{lows[0]} to be your woofer"] if len(lows) > 1 else []
     boxes = named(question, catalogue.cabinets)
     if enquiry.cabinet_id is None and not enquiry.given_baffle_width_m and len(boxes) == 1:
         enquiry = replace(enquiry, cabinet_id=boxes[0], typed=(*enquiry.typed, "cabinet_id"))
@@ -257,4 +258,8 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
         seat = f"{guesses.SEAT_M:g} m away"
         said_so = bool(taken) and taken[0].endswith("a vehicle")
         taken = [f"{taken[0]}, the ear {seat}", *taken[1:]] if said_so else [f"the ear to be {seat}", *taken]
-    return enquiry, ", ".join(taken), f"{', '.join(plain[:-1])} and {plain[-1]}" if len(plain) > 1 else "".join(plain)
+    return (
+        enquiry,
+        ", ".join([*taken, *several]),
+        f"{', '.join(plain[:-1])} and {plain[-1]}" if len(plain) > 1 else "".join(plain),
+    )

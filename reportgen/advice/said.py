@@ -164,12 +164,13 @@ def said(question: str) -> tuple[Said, ...]:
 
 
 def named(question: str, ids: Iterable[str]) -> tuple[str, ...]:
-    """Which IDs a question names, however they are spaced; one without a figure only as it is written.
+    """Which IDs a question names, in its order, however they are spaced; one without a figure only as it is written.
 
-    >>> named("will an hd 04 fit my LD-01?", ("HD-04", "HD-040", "LD-01", "Will"))
+    >>> named("will an hd 04 fit my LD-01?", ("LD-01", "HD-04", "HD-040", "Will"))
     ('HD-04', 'LD-01')
     """
-    return tuple(one for one in ids if _pattern(one).search(question))
+    found = {one: match.start() for one in ids if (match := _pattern(one).search(question))}
+    return tuple(sorted(found, key=found.__getitem__))
 
 
 _NOT_A_SIZE = r"(?!\s*-?\s*(?:inch|zoll|way|[\"″”]))"
