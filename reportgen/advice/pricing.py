@@ -5,6 +5,7 @@ Knows tax and rounding, in decimals and rounded once. Refuses to judge: the verd
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -90,9 +91,13 @@ def suits(one: Offer) -> str:
     use, figures = one.ware.case.pairing, one.figures
     words = [use.surroundings, *([use.placement] if use.placement else [])]
     if figures is not None:
-        most_w = figures.amplifier_w[1]
-        words += [f"up to {figures.highest_level_db:.0f} dB at {use.distance_m:g} m with {use.amplifier_power_w:g} W"]
-        words += [f"amplifiers up to {at_most_w(most_w):g} W"] if most_w is not None else []
+        enough_w, most_w = figures.amplifier_w
+        least_w = use.amplifier_power_w if most_w is None else min(use.amplifier_power_w, at_most_w(most_w))
+        by_amplifier_db = use.peak_level_db + 10.0 * math.log10(least_w / enough_w)
+        level_db = min(figures.highest_level_db, by_amplifier_db)
+        words += [f"up to {level_db:.0f} dB at {use.distance_m:g} m with {least_w:g} W"]
+        if most_w is not None:
+            words += [f"{at_most_w(most_w):g} W at most" if at_most_w(most_w) > least_w else "no more"]
     return ", ".join(words)
 
 
