@@ -768,9 +768,10 @@ def horn_needed(built: AsBuilt) -> Check | None:
 
 
 def stock(built: AsBuilt) -> Check | None:
-    """Are the drivers and the guide on the shelf?"""
+    """Are the drivers and the guide of all loudspeakers of a kit on the shelf?"""
     source, needed = "Stock columns of the workbook", drivers_of(built.setting.case)
-    known = [(one.record.id, one.record.stock, one.count) for one in needed if one.record.stock is not None]
+    kit = max(int(built.setting.case.practice["loudspeakers a kit"]), 1)
+    known = [(one.record.id, one.record.stock, one.count * kit) for one in needed if one.record.stock is not None]
     missing = tuple(text for one in needed for text in one.record.missing("stock"))
     short = [f"{name} ({have} of {count})" for name, have, count in known if have < count]
     if not known:
@@ -778,9 +779,9 @@ def stock(built: AsBuilt) -> Check | None:
     if missing and not short:
         return _gap("stock", "Stock", "", source, missing)
     text = (
-        f"Not enough on the shelf: {', '.join(short)}."
+        f"Not enough on the shelf for a kit of {kit} loudspeaker{'s' * (kit > 1)}: {', '.join(short)}."
         if short
-        else f"Drivers{' and guide' if built.setting.case.guide else ''} are on the shelf."
+        else f"Drivers{' and guide' if built.setting.case.guide else ''} are on the shelf for a kit of {kit} loudspeaker{'s' * (kit > 1)}."
     )
     return _yes_no("stock", "Stock", not short, source, text, worst="marginal")
 

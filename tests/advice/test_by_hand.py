@@ -1064,8 +1064,8 @@ def test_several_low_drivers_stand_one_above_the_other_and_bear_the_watts_of_all
     assert bench.columns.price.tolist() == [128.0] and bench.usual_price == 128.0 + 29.0
 
 
-@pytest.mark.parametrize(("low", "high", "there"), [(1, 1, True), (0, 1, False), (1, 0, False), (None, None, True)])
-def test_what_a_loudspeaker_takes_is_on_the_shelf_or_not(low: int | None, high: int | None, there: bool) -> None:
+@pytest.mark.parametrize(("low", "high", "there"), [(2, 2, True), (1, 2, False), (2, 1, False), (None, None, True)])
+def test_what_a_kit_of_two_takes_is_on_the_shelf_or_not(low: int | None, high: int | None, there: bool) -> None:
     lows = {"LD-01": replace(demo().low_drivers["LD-01"], stock=low)}
     highs = {"HD-01": replace(demo().high_drivers["HD-01"], stock=high)}
     catalogue = replace(demo(), low_drivers=lows, high_drivers=highs, waveguides={})

@@ -152,8 +152,8 @@ RECORDS: list[tuple[str, Case, dict[str, Any], str, dict[str, Any], str]] = [
     ("diaphragm resonance", BERYLLIUM, {"high": {"diaphragm_resonance_hz": 20100.0}}, "pass",
      {"high": {"diaphragm_resonance_hz": 19900.0}}, "marginal"),
     ("horn", HORN, {"guide": demo().waveguides["WG-02"]}, "pass", {"guide": None}, "fail"),
-    ("stock", example(), {"high": {"stock": 1}}, "pass", {"high": {"stock": 0}}, "marginal"),
-    ("stock", changed(pairing={"low_count": 2}), {"low": {"stock": 2}}, "pass", {"low": {"stock": 1}}, "marginal"),
+    ("stock", example(), {"high": {"stock": 2}}, "pass", {"high": {"stock": 1}}, "marginal"),  # a kit is two loudspeakers
+    ("stock", changed(pairing={"low_count": 2}), {"low": {"stock": 4}}, "pass", {"low": {"stock": 3}}, "marginal"),
 ]  # fmt: skip
 
 
