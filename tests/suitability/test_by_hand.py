@@ -1281,3 +1281,11 @@ def test_the_most_promising_frequencies_have_their_turn(high_hz: float) -> None:
         wanted.append(left[0])
         left = [one for one in left if abs(np.log2(one[1] / wanted[-1][1])) >= 0.2]
     assert list(chooser.in_turn()) == wanted
+
+
+def test_where_the_curves_of_the_drivers_come_from_is_said() -> None:
+    curve = MeasuredCurve(np.geomspace(500.0, 20000.0, 40), np.full(40, 90.0), None, "dome.txt")
+    measured = replace(example(), curves={("HD-01", "response"): curve})
+    modelled = "modelled from the data sheet as pistons with one resonance."
+    assert f"Drivers are {modelled}" in lines(example())
+    assert f"Drivers are measured where it is said below, elsewhere {modelled}" in lines(measured)
