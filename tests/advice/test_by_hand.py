@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import pairwise, product
-from math import pi, sqrt
+from math import log10, pi, sqrt
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -2056,3 +2056,26 @@ def test_each_piece_of_a_pair_is_counted_by_its_row_or_its_value() -> None:
         {"capacitor 1 uF": 3, "capacitor 4.7 uF": 1, "coil 0.47 mH": 1, "KR-1": 1, "KR-2": 1}
     )
     assert found.count == 7
+
+
+@pytest.mark.parametrize(
+    ("ohm", "rated", "word", "which"), ((5.6, 6.0, edges.CONDITIONS, 0), (6.5, 8.0, edges.UNDECIDED, 3))
+)
+def test_a_level_is_in_question_where_a_network_may_pull_the_load_down_a_class(
+    ohm: float, rated: float, word: int, which: int
+) -> None:
+    """Both come 2 dB nearer than what is refused. 95 % of 6.5 ohm are rated 6 and no longer 8: 1.25 dB less, which leaves it open."""
+    level_db = 95.0 + 3.5 + 20 * log10(2.5) - 10 * log10(120.0 * rated / 8.0)
+    outlook, setting, lows = beside(level_db, rated_power_w=9000.0, rating_highpass_hz=None, sensitivity_db=120.0)
+    one = np.array([ohm])
+    outlook, lows = replace(outlook, rated_w=np.array([9000.0]), resistance_ohm=one), replace(lows, resistance_ohm=one)
+    words, decides = outlook.told(np.array([[edges.SUITABLE]], dtype=np.int8), np.array([[11.0]]), setting, lows)
+    assert (int(words[0, 0]), int(decides[0, 0])) == (word, which)
+
+
+@pytest.mark.parametrize(("given", "told"), ((0.2, "centres 200 mm"), (None, "centres 141 mm")))
+def test_holes_stand_as_far_apart_as_they_will_be_cut(given: float | None, told: str) -> None:
+    """As given, else frames of 168 and 104 mm with 5 mm between them."""
+    case = demo_case("P-01", pairing={"centre_spacing_m": given})
+    found = replace(demo_assessed("P-01"), case=case, layout=Setting(case).layout)
+    assert figures_of(found).holes.endswith(told)

@@ -437,3 +437,13 @@ def test_where_no_network_can_be_fitted_none_promises_anything(error: Exception)
 
     for plainly in (True, False):
         assert not Foresight(demo_assessed("P-01"), plainly).fits_promise([Refused()])  # type: ignore[list-item]
+
+
+def test_limits_of_a_woofer_measured_in_the_very_cabinet_are_worked_out_for_each_place_in_it() -> None:
+    """LD-04 was measured in CB-03, which P-05 uses: the edges that are taken out of its file are those of its place there."""
+    shared, found = Shared(), []
+    for spacing in (0.16, 0.30, 0.45):
+        setting = Setting(demo_case("P-05", pairing={"centre_spacing_m": spacing}, low={"breakup_hz": None}))
+        assert shared.limits(setting) == all_limits(setting)
+        found.append({one.id: one.hz for one in all_limits(setting) if one.id in ("bandwidth", "break-up")})
+    assert found[0] != found[1] or found[1] != found[2]

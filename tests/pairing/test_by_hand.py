@@ -18,6 +18,7 @@ from reportgen.catalogue.records import Case, MeasuredCurve, Practice
 from reportgen.crossover.circuit import Circuit, Element
 from reportgen.crossover.networks import Branch, Component, across, in_path
 from reportgen.crossover.parts import PartOffer
+from reportgen.crossover.reached import Bench
 from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.spread import spread
 from reportgen.crossover.stress import PartStress
@@ -26,7 +27,7 @@ from reportgen.pairing import curves as drawn
 from reportgen.pairing import directions, indices, network, tolerances, windows
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Resonance, Setting, on_panel
-from reportgen.pairing.assembly import _coils, _note, _others
+from reportgen.pairing.assembly import _coils, _note, _others, assembly
 from reportgen.pairing.directions import arc_angles
 from reportgen.pairing.electrical import electrical_of
 from reportgen.pairing.figures import Heard
@@ -1825,3 +1826,25 @@ def test_drivers_without_a_place_say_what_would_give_them_one() -> None:
             match=r"the centres of LD-01 and HD-01 are unknown: give “Centre spacing .mm.” of P-01, or the frame sizes",
         ):
             getattr(Model(Setting(case)), asked)
+
+
+def test_nothing_is_lost_off_an_axis_that_nobody_knows() -> None:
+    case = demo_case("P-01", pairing={"centre_spacing_m": None}, low={"frame_width_m": None})
+    assert AsBuilt(Model(Setting(case)), 2450.0).window is None
+    assert AsBuilt(Model(Setting(demo_case("P-01"))), 2450.0).window is not None
+
+
+def test_a_substitute_bears_what_its_place_needs() -> None:
+    """Of the shelf of P-01, every piece rated: where nothing is needed some parts have one, where a gigavolt is needed none has."""
+    found = demo_assessed("P-01")
+    assert found.network is not None and found.design is not None
+    model = Model(Setting(demo_case("P-01")))
+    voicing = voicing_of(model)
+    bench = Bench(model.low_side, model.high_side, found.design.slope, found.design.crossover_hz, voicing)
+    options = options_for(model.setting, voicing, "stock")
+    options = replace(options, stock=tuple(replace(one, rating=100.0, stock=None) for one in options.stock))
+    count = len(found.network.circuit.elements)
+    wide = replace(found.design, missed=9.0)  # any other value will do
+    for needed_rating, some in ((0.0, True), (99.0, True), (101.0, False)):
+        made = assembly(wide, found.network.circuit, [(0.1, needed_rating)] * count, bench, options)
+        assert any(one.substitute_id for one in made.parts) is some
