@@ -329,7 +329,7 @@ def sentence(text: str) -> str:
     return text if text[-1] in ".!?:。" else f"{text}."
 
 
-_NUMBER_UNIT = re.compile(r"(?<=\d) (?=(?:k?Hz|dB|mm|cm|m|W|V|A|mH|uF|EUR|octaves?|h|min|kg|%|ohm|°C)\b)")
+_NUMBER_UNIT = re.compile(r"(?<=\d) (?=(?:k?Hz|dB|mm|cm|m|W|V|A|mH|u[FH]|nF|EUR|octaves?|h|min|kg|%|ohm|°C)\b)")
 _RANGE_HZ = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) to (\d+(?:\.\d+)?)\u00a0Hz\b")
 _MANY_HZ = re.compile(r"(?<![\w.])(\d{4,}(?:\.\d+)?)\u00a0Hz\b")
 _LENGTH = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?)\u00a0(mm|cm)\b")
@@ -348,6 +348,8 @@ def printed(text: str, inches: bool = False) -> str:
     'It sees 3.2\xa0Ω at 2500\xa0Hz, within −15°.'
     >>> printed("LR4 is 20 dB down at 1733 Hz or lower, measured from 200 to 22000 Hz.")
     'LR4 is 20\xa0dB down at 1730\xa0Hz or lower, measured from 200\xa0Hz to 22\xa0kHz.'
+    >>> printed("capacitor 4.7 uF, coil 68 uH")
+    'capacitor 4.7\xa0µF, coil 68\xa0µH'
     >>> printed("HD-10 stands 50 mm over the edge.", inches=True)
     'HD-10 stands 50\xa0mm (1.97\xa0in) over the edge.'
     """
@@ -355,6 +357,7 @@ def printed(text: str, inches: bool = False) -> str:
     text = _RANGE_HZ.sub(lambda found: span(float(found[1]), float(found[2])), text)
     text = _MANY_HZ.sub(lambda found: hertz(float(found[1])), text)
     text = re.sub(r"(?<=\d)\u00a0ohm\b", f"{NO_BREAK}Ω", text)
+    text = re.sub(r"(?<=\d)\u00a0u(?=[FH]\b)", f"{NO_BREAK}µ", text)
     text = re.sub(r"(?<=\d) deg\b", "°", text)
     text = re.sub(r"(?<![\w.])-(?=\d)", "−", text)
     return _LENGTH.sub(_with_inches, text) if inches else text
