@@ -97,7 +97,8 @@ def _load(figures: Figures | None) -> Iterator[Fact]:
             "Amplifier", f"{with_unit(most_w, 'W', 2)} at most", f"the level wanted takes {with_unit(least_w, 'W', 2)}"
         )
     else:
-        yield Fact("Amplifier", f"{number(least_w, 2)} to {with_unit(most_w, 'W', 2)}")
+        least = number(least_w, 2) if least_w >= 1.0 else "under 1"  # nobody sells weaker ones
+        yield Fact("Amplifier", f"{least} to {with_unit(most_w, 'W', 2)}")
 
 
 def _bought(found: Overview) -> Iterator[Fact]:

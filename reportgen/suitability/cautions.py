@@ -98,7 +98,13 @@ def hearing(setting: Setting) -> Caution:
     pairing, practice = setting.case.pairing, setting.case.practice
     average = pairing.peak_level_db - practice["programme average"]
     seconds = float(safe_listening_time_s(average))
-    time = f"{seconds / 3600:.2g} h" if seconds >= 3600 else f"{seconds / 60:.0f} min"
+    time = (
+        f"{seconds / 3600:.2g} h"
+        if seconds >= 3600
+        else f"{seconds / 60:.0f} min"
+        if seconds >= 60
+        else f"{seconds:.0f} s"
+    )
     limit = (
         "the recommended limit lets you listen all day"
         if seconds >= 24 * 3600

@@ -267,14 +267,25 @@ def tilt(built: AsBuilt) -> Check | None:
         return _gap("tilt", "Tilt above 5 kHz", "dB", source, (), built.not_designed)
     top = f"{practice['high band top'] / 1e3:g} kHz"
     text = (
-        f"A tall radiator: averaged over the vertical window, {top} lies {abs(window.tilt_db):.1f} dB {'over' if window.tilt_db < 0.0 else 'under'} 5 kHz. Towards floor and"
-        f" ceiling it sends {window.room_loss_db:.0f} dB less at 5 kHz than to the seat: the room adds less there, and its top end"
-        " sounds softer than the curve on the axis."
+        f"A tall radiator: averaged over the vertical window, {top} lies {abs(window.tilt_db):.1f} dB {'over' if window.tilt_db < 0.0 else 'under'} 5 kHz."
+        f" {_towards_the_room(window.room_loss_db)}{_side_lobe(built.setting)}"
     )
-    text += _side_lobe(built.setting)
     return _graded(
         "tilt", "Tilt above 5 kHz", window.tilt_db, practice["tilt limit"], "dB", source, text, worst="marginal"
     )
+
+
+def _towards_the_room(loss_db: float) -> str:
+    """What a tall radiator sends towards floor and ceiling against the seat, which may lie outside its height."""
+    sends = f"Towards floor and ceiling it sends {abs(loss_db):.0f} dB"
+    if loss_db >= 0.5:
+        return (
+            f"{sends} less at 5 kHz than to the seat: the room adds less there, and its top end sounds softer than the curve on"
+            " the axis."
+        )
+    if loss_db > -0.5:
+        return "Towards floor and ceiling it sends as much at 5 kHz as to the seat."
+    return f"{sends} more at 5 kHz than to the seat, which lies outside its height: the room adds more there than the seat hears directly."
 
 
 def evenness(built: AsBuilt) -> Check:

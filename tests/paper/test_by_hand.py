@@ -89,6 +89,7 @@ def test_the_figures_of_the_front_to_the_letter() -> None:
 @pytest.mark.parametrize(
     ("figures", "fact"),
     [
+        ({"amplifier_w": (0.0094, 85.0)}, ("Amplifier", "under 1 to 85 W", "")),
         ({"amplifier_w": (12.4, None)}, ("Amplifier", "from 12 W", "")),
         ({"amplifier_w": (120.0, 85.0)}, ("Amplifier", "85 W at most", "the level wanted takes 120 W")),
         ({"rated_impedance_ohm": None}, ("Rated impedance", "none customary", "least 3.4 Ω at 3000 Hz")),

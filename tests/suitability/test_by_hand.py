@@ -247,6 +247,18 @@ def test_a_tall_radiator_says_whether_its_top_lies_over_or_under() -> None:
 
 
 @pytest.mark.parametrize(
+    ("loss_db", "told"),
+    [
+        (7.0, "sends 7 dB less at 5 kHz than to the seat: the room adds less there, and its top end sounds softer"),
+        (-7.0, "sends 7 dB more at 5 kHz than to the seat, which lies outside its height"),
+        (0.2, "sends as much at 5 kHz as to the seat."),
+    ],
+)
+def test_what_the_room_gets_of_a_tall_radiator_is_less_or_more_than_the_seat(loss_db: float, told: str) -> None:
+    assert f"Towards floor and ceiling it {told}" in checks_of(TALL, tilt_db=1.0, room_loss_db=loss_db)["tilt"].text
+
+
+@pytest.mark.parametrize(
     ("half_deg", "told"), [(15.0, " from 12.2 kHz up a side lobe stands inside the window."), (8.0, "")]
 )
 def test_a_column_of_high_drivers_says_from_where_on_it_has_a_side_lobe(half_deg: float, told: str) -> None:

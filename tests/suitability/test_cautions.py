@@ -69,7 +69,7 @@ def test_beryllium_is_grave_and_only_where_it_is() -> None:
 
 @pytest.mark.parametrize(
     ("peak_db", "time", "grave"),
-    [(95.0, "8 h", True), (98.0, "4 h", True), (104.0, "1 h", True), (107.0, "30 min", True), (94.9, "8.2 h", False), (92.0, "16 h", False), (90.5, "23 h", False), (90.0, "all day", False), (80.0, "all day", False)],
+    [(95.0, "8 h", True), (98.0, "4 h", True), (104.0, "1 h", True), (107.0, "30 min", True), (130.0, " 9 s a day", True), (94.9, "8.2 h", False), (92.0, "16 h", False), (90.5, "23 h", False), (90.0, "all day", False), (80.0, "all day", False)],
 )  # fmt: skip
 def test_hearing_follows_the_recommended_limit(peak_db: float, time: str, grave: bool) -> None:
     # NIOSH 98-126: 85 dBA for 8 h, halved every 3 dB; the programme lies 10 dB under its loudest tone (practice)
