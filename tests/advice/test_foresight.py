@@ -447,3 +447,19 @@ def test_limits_of_a_woofer_measured_in_the_very_cabinet_are_worked_out_for_each
         assert shared.limits(setting) == all_limits(setting)
         found.append({one.id: one.hz for one in all_limits(setting) if one.id in ("bandwidth", "break-up")})
     assert found[0] != found[1] or found[1] != found[2]
+
+
+@pytest.mark.parametrize(
+    "lack", ({}, {"low": {"rated_power_w": None}}, {"high": {"rated_power_w": None}}, {"low": {"peak_travel_m": None}})
+)
+def test_what_no_network_can_make_known_keeps_a_verdict_away(
+    monkeypatch: pytest.MonkeyPatch, lack: dict[str, Any]
+) -> None:
+    """Level and heats hang on it, whatever the limits leave open."""
+    monkeypatch.setattr(foresight, "STILL", ())
+    monkeypatch.setattr(foresight, "FAILING", ())
+    monkeypatch.setattr(checks, "directivity_step", lambda _: None)
+    case = demo_case("P-01", pairing={"crossover_hz": 2500.0}, **lack)
+    for plainly in (True, False):
+        found = Foresight(demo_assessed("P-01"), plainly, Bounds(bound("resonance", 1500.0), bound("break-up", 4000.0)))
+        assert found.open_(case) is not bool(lack)

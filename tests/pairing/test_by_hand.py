@@ -1848,3 +1848,39 @@ def test_a_substitute_bears_what_its_place_needs() -> None:
     for needed_rating, some in ((0.0, True), (99.0, True), (101.0, False)):
         made = assembly(wide, found.network.circuit, [(0.1, needed_rating)] * count, bench, options)
         assert any(one.substitute_id for one in made.parts) is some
+
+
+@pytest.mark.parametrize(("kit", "share"), ((0.0, 5), (1.0, 5), (2.0, 2), (4.0, 1)))
+def test_each_loudspeaker_of_a_kit_designs_with_its_share_of_the_shelf(kit: float, share: int) -> None:
+    case = demo_case("P-01")
+    case = practised(replace(case, stock=tuple(replace(one, stock=5) for one in case.stock)), loudspeakers_a_kit=kit)
+    assert {one.stock for one in options_for(Setting(case), Voicing(100.0, 16e3), "stock").stock} == {share}
+
+
+def test_what_a_driver_lacks_is_the_mean_over_its_band() -> None:
+    """Of 84 dB wanted it has 80 in one half of the band and 82 in the other: 3 dB; where it has 90 it lacks nothing."""
+    band = (FREQUENCY_HZ >= 1000.0) & (FREQUENCY_HZ <= 2000.0)
+    middle = float(np.median(FREQUENCY_HZ[band]))
+    for levels, lacks in (((80.0, 82.0), 3.0), ((90.0, 90.0), 0.0), ((78.0, 90.0), 0.0), ((76.0, 90.0), 1.0)):
+        level = np.where(FREQUENCY_HZ < middle, *levels)
+        side = SimpleNamespace(response=(2e-5 * 10.0 ** (level / 20.0)).astype(np.complex128))
+        model: Any = SimpleNamespace(low_side=side, high_side=side)
+        wanted = replace(heard(np.zeros(FREQUENCY_HZ.size)), target_db=np.full(FREQUENCY_HZ.size, 84.0))
+        assert barred(model, wanted, 5000.0, 1000.0, 2000.0).lacks_db == pytest.approx(lacks, abs=0.35)
+
+
+@pytest.mark.parametrize(
+    ("count", "wiring", "louder_db"),
+    (
+        (1, "parallel", 0.0),
+        (2, "parallel", 6.02),
+        (3, "parallel", 9.54),
+        (2, "series", 0.0),
+        (4, "series-parallel", 6.02),
+    ),
+)
+def test_several_high_drivers_are_louder_for_the_same_voltage(count: int, wiring: str, louder_db: float) -> None:
+    """N at the full voltage add up to 20 lg N; in series each has its share, and the sum is that of one."""
+    one = Setting(demo_case("P-01")).high_level_db
+    several = Setting(demo_case("P-01", pairing={"high_count": count, "high_wiring": wiring})).high_level_db
+    assert one == demo_case("P-01").high.sensitivity_db and several - one == pytest.approx(louder_db, abs=0.01)
