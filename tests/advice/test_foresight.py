@@ -463,3 +463,37 @@ def test_what_no_network_can_make_known_keeps_a_verdict_away(
     for plainly in (True, False):
         found = Foresight(demo_assessed("P-01"), plainly, Bounds(bound("resonance", 1500.0), bound("break-up", 4000.0)))
         assert found.open_(case) is not bool(lack)
+
+
+@pytest.mark.parametrize(
+    ("surplus_db", "met", "wanted"), ((0.0, True, True), (-3.5, True, True), (-3.7, True, False), (0.0, False, False))
+)
+def test_an_ideal_network_is_allowed_what_the_changed_pairing_and_its_end_allow(
+    monkeypatch: pytest.MonkeyPatch, surplus_db: float, met: bool, wanted: bool
+) -> None:
+    """3 dB of level may be short, and 0.6 more for the roughness of the look; heat and level are asked of the pairing as it would be."""
+    monkeypatch.setattr(foresight, "reach_of", lambda _: SimpleNamespace(least=lambda hz: (95.0, hz, "the amplifier")))
+    other, asked = demo_case("P-06"), list[Any]()
+    monkeypatch.setattr(Foresight, "_allowed_db", lambda _, case, cause: asked.append((case, cause)) or (1.0, 2.0, 3.0))
+    monkeypatch.setattr(
+        Foresight, "_met", lambda _, ideal, hz, allowed: met and (hz, allowed) == (2500.0, (1.0, 2.0, 3.0))
+    )
+    ideal: Any = SimpleNamespace(
+        crossover_hz=2500.0, surplus_db=surplus_db, model=SimpleNamespace(setting=SimpleNamespace(case=other))
+    )
+    assert Foresight(demo_assessed("P-01"), plainly=False)._met_ideally(ideal) is wanted
+    assert asked == [(other, "the amplifier")]
+
+
+def test_another_level_moves_the_checks_on_the_level_and_no_others() -> None:
+    """The same network under a louder wish, check by check; the travel of the high driver and the level at the seat alone."""
+    found = demo_assessed("P-01")
+    assert found.crossover_hz is not None
+    told = []
+    for level_db in (80.0, 104.0):
+        setting = Setting(demo_case("P-01", pairing={"peak_level_db": level_db}))
+        built = AsBuilt(Model(setting), found.crossover_hz, found.network)
+        told.append({one.id: (one.value, one.limit) for one in checks.all_checks(built, all_limits(setting))})
+    moved = {id_ for id_ in told[0].keys() | told[1].keys() if told[0].get(id_) != told[1].get(id_)}
+    louder = demo_case("P-01", pairing={"peak_level_db": 104.0})
+    assert moved == {"peak level", "travel"} == Foresight(found, plainly=False)._moved_by_wish(louder)

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from scipy.special import j1
 
+from reportgen.acoustics.listening import near_field
 from reportgen.acoustics.patterns import MeasuredRadiator
 from reportgen.acoustics.slopes import SLOPES, target_sum
 from reportgen.catalogue.records import Case, MeasuredCurve, Practice
@@ -1884,3 +1885,22 @@ def test_several_high_drivers_are_louder_for_the_same_voltage(count: int, wiring
     one = Setting(demo_case("P-01")).high_level_db
     several = Setting(demo_case("P-01", pairing={"high_count": count, "high_wiring": wiring})).high_level_db
     assert one == demo_case("P-01").high.sensitivity_db and several - one == pytest.approx(louder_db, abs=0.01)
+
+
+@pytest.mark.parametrize("at_m", (1.0, 2.0))
+def test_a_tall_driver_reads_its_sensitivity_where_it_was_measured(at_m: float) -> None:
+    """Its far field is louder than what the near field reads; both together are what the data sheet says, up to its coil."""
+    high = {"shape": "rectangular", "radiating_width_m": 0.01, "radiating_height_m": 0.4, "fs_hz": None, "qms": None, "qes": None, "measured_at_m": at_m, "le_h": 0.0}  # fmt: skip
+    model = Model(Setting(demo_case("P-01", high=high)))
+    read = near_field(model.setting.high_radiator, FREQUENCY_HZ, at_m, model.setting.air)
+    level = 20.0 * np.log10(np.abs(model._modelled_high * read) / 2e-5)
+    assert level == pytest.approx((model.setting.case.high.sensitivity_db or 0.0) * np.ones(FREQUENCY_HZ.size))
+    assert np.abs(read).min() < 0.8
+
+
+@pytest.mark.parametrize("empty", (("fs_hz",), ("qms",), ("qes",), ("qms", "qes"), ()))
+def test_a_high_driver_of_unknown_resonance_is_a_resistance_and_a_coil(empty: tuple[str, ...]) -> None:
+    model = Model(Setting(demo_case("P-01", high={"re_ohm": 5.0, "le_h": 0.0, **dict.fromkeys(empty)})))
+    found = np.abs(model.high_impedance)
+    assert bool(found.max() > 6.0) is (not empty)
+    assert not empty or found == pytest.approx(5.0 * np.ones(FREQUENCY_HZ.size))

@@ -1301,3 +1301,15 @@ def test_where_the_curves_of_the_drivers_come_from_is_said() -> None:
     modelled = "modelled from the data sheet as pistons with one resonance."
     assert f"Drivers are {modelled}" in lines(example())
     assert f"Drivers are measured where it is said below, elsewhere {modelled}" in lines(measured)
+
+
+@pytest.mark.parametrize("chamber_ml", (None, 4.0, 20.0, 60.0))
+def test_the_resonance_that_bounds_is_that_with_the_chamber_it_is_used_with(chamber_ml: float | None) -> None:
+    """1.8 times it for the fourth order; a deeper chamber lowers both alike, a shallower one raises them."""
+    case = changed(
+        high={"vas_m3": 10e-6, "rear_chamber_m3": 10e-6}, pairing={"chamber_m3": chamber_ml and chamber_ml * 1e-6}
+    )
+    used = Setting(case).resonance.fs_hz
+    assert used is not None and limits_of(case)["resonance"].hz == pytest.approx(1.8 * used)
+    stiff = 1.0 + (10.0 / chamber_ml if chamber_ml else 1.0)  # of the suspension and the air, over the suspension's own
+    assert used == pytest.approx(1100.0 * (stiff / 2.0) ** 0.5, rel=1e-6)
