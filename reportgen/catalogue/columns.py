@@ -411,7 +411,8 @@ ENQUIRIES = Sheet("Enquiries", "one question of a customer", (
     _id("Number of the enquiry."),
     Column("received", "Received", Kind.DATE, "When it came.", width=12.0),
     Column("customer", "Customer", Kind.TEXT, "Who asked; the answer greets by this name.", width=20.0),
-    Column("question", "Question", Kind.TEXT, "What was asked, in the enquirer's words.", width=50.0),
+    Column("question", "Question", Kind.TEXT, "What was asked, in the enquirer's words. What they say of our drivers, place, seat, level, amplifier, crossover and box"
+           " counts where its cell is empty.", width=50.0),
     _positive("budget", "Budget", "", "What the high driver (with its guide) may cost for one loudspeaker, in your currency."),
     _reference("low_id", "Low driver", "Low drivers", "ID of the low driver, if it is in the catalogue.",
                required=False),
