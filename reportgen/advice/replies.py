@@ -28,7 +28,7 @@ MARGINALS: Mapping[str, str] = {
     "evenness": "around the crossover the response is not quite even",
     "reversed null": "the two drivers do not quite add in step",
     "good builds": "parts of close tolerance are needed",
-    "peak level": "reaches {size:.0f} of the {limit:.0f} dB you wish for",
+    "peak level": "{size:.0f} of the {limit:.0f} dB you wish for are reached",
     "back": "the sealed back changes the sound of an open baffle at the crossover",
     "reach": "a grille is needed against children's hands",
     "diaphragm resonance": "the hard diaphragm rings within hearing",
@@ -39,14 +39,14 @@ MARGINALS: Mapping[str, str] = {
     "slopes": "a driver plays further beyond the crossover than its slope says",
     "lobe": "around the crossover it is loudest above or below the ear",
     "impedance minimum": "the amplifier must bear a low impedance",
-    "heat": "it nears its power rating",
+    "heat": "near the power rating",
     "low_heat": "a stronger amplifier would overheat your woofer",
     "frames fit": "the frames all but touch",
 }
 """What a marginal check means to the enquirer, by its id; `size` is the size of its value, `limit` what it is held to."""
 
 KEPT: Mapping[str, str] = {
-    "back": "needs a tight, damped chamber of its own, or the woofer's pressure tears it",
+    "back": "a tight, damped chamber of its own is a must, or the woofer's pressure tears it",
     "screen": "the screen stays on for good",
 }
 """What the builder must keep to although the check passes, by its id."""

@@ -819,7 +819,7 @@ def test_the_narrowest_margin_is_minded_first_and_a_level_told_as_reached_of_wis
     level = replace(checks["peak level"], outcome="marginal", value=94.2, limit=96.0, margin=-1.8)
     stock = replace(checks["stock"], outcome="marginal", value=None, limit=None, margin=0.5)
     proposal: Any = SimpleNamespace(assessment=replace(found, checks=(stock, level)), wished_db=96.0)
-    assert conditions(proposal) == ("reaches 94 of the 96 dB you wish for", "out of stock just now")
+    assert conditions(proposal) == ("94 of the 96 dB you wish for are reached", "out of stock just now")
     unwished: Any = SimpleNamespace(assessment=proposal.assessment, wished_db=None)
     assert conditions(unwished) == ("out of stock just now",)
     odd = replace(stock, id="odd", text="The horn barks (`row 3`). It does so often.")
