@@ -2079,3 +2079,44 @@ def test_holes_stand_as_far_apart_as_they_will_be_cut(given: float | None, told:
     case = demo_case("P-01", pairing={"centre_spacing_m": given})
     found = replace(demo_assessed("P-01"), case=case, layout=Setting(case).layout)
     assert figures_of(found).holes.endswith(told)
+
+
+def test_a_high_driver_without_a_rating_is_not_foreseen_to_burn() -> None:
+    outlook, setting, lows = beside(90.0, rated_power_w=None)
+    found = outlook._misses(setting, lows, np.array([0]), np.array([11.0]), np.array([0.8]), np.array([500.0]))
+    assert found[5, 0] == -1.0
+
+
+@pytest.mark.parametrize("word", ("not suitable", "suitable with conditions"))
+@pytest.mark.parametrize("known", (False, True))
+@pytest.mark.parametrize("left", (False, True))
+def test_what_is_ruled_out_without_a_fit_counts_only_beside_a_yes(
+    monkeypatch: pytest.MonkeyPatch, word: str, known: bool, left: bool
+) -> None:
+    """A no that has found no way out yet does not spend its whole looks on what takes no network."""
+    for name, value in (("heard", True), ("left_open", (1,) if left else ()), ("fits_promise", False)):
+        monkeypatch.setattr(foresight.Foresight, name, lambda *_, value=value: value)
+    search = _Search(replace(demo_assessed("P-01"), verdict=Verdict(word, "Made up.")), demo(), 400)  # type: ignore[arg-type]
+    search.found = [((Change("level", "90 dB", 1.0, ()),), demo_assessed("P-06"))] * known
+    search._try((Change("slope", "LR8", 1.0, ()),), demo_case("P-01"))
+    assert search.whole == search.tries[("slope",)] == int(left or known or word != "not suitable")
+
+
+def test_where_nothing_bounds_a_crossover_nothing_is_said_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(remedies, "all_limits", lambda _: ())
+    assert remedies.quick_word(demo_case("P-01", pairing={"crossover_hz": None})) == "undecided"
+    assert remedies.quick_word(demo_case("P-01", pairing={"crossover_hz": 2450.0})) != "undecided"
+
+
+@pytest.mark.parametrize(("now", "offered"), ((None, [60, 35]), (60e-6, [35]), (35e-6, [60]), (20e-6, [60, 35])))
+def test_the_chambers_that_a_driver_comes_with_are_offered_but_the_one_it_has(
+    now: float | None, offered: list[int]
+) -> None:
+    before = demo_assessed("P-01")
+    high = replace(before.case.high, rear="sealed", other_chambers_m3=(35e-6, 60e-6))
+    before = replace(before, case=replace(before.case, high=high, pairing=replace(before.case.pairing, chamber_m3=now)))
+    found = list(changes.rears(before, demo()))
+    assert [one.text for one in found] == [f"HD-01 in its {volume} mL rear chamber" for volume in offered]
+    assert [dict(one.fields) for one in found] == [
+        {"rear_use": "as supplied", "chamber_m3": pytest.approx(volume * 1e-6)} for volume in offered
+    ]

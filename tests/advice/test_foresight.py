@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from reportgen.advice import foresight
-from reportgen.advice.changes import Change, all_changes
+from reportgen.advice.changes import UNTOUCHED, Change, all_changes
 from reportgen.advice.foresight import FAILING, STILL, Foresight, Shared, stands_in_the_way
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Case
@@ -497,3 +497,42 @@ def test_another_level_moves_the_checks_on_the_level_and_no_others() -> None:
     moved = {id_ for id_ in told[0].keys() | told[1].keys() if told[0].get(id_) != told[1].get(id_)}
     louder = demo_case("P-01", pairing={"peak_level_db": 104.0})
     assert moved == {"peak level", "travel"} == Foresight(found, plainly=False)._moved_by_wish(louder)
+
+
+CONDITIONAL = {
+    "back": {"high": {"rear": "open"}}, "stock": {"high": {"stock": 0}}, "data agree": {"low": {"vas_m3": 1.0}}, "frames fit": {"pairing": {"centre_spacing_m": 0.08}},
+}  # fmt: skip
+"""What alone stands in the way of a plain yes and needs neither network nor crossover, and a change of P-01 that brings it about."""
+
+
+@pytest.mark.parametrize("id_", CONDITIONAL)
+def test_what_needs_no_network_is_foreseen_check_by_check(id_: str) -> None:
+    """As the checks themselves have it: it bars a plain yes, and a yes with conditions only where it fails."""
+    case = demo_case("P-01", **CONDITIONAL[id_])
+    built = AsBuilt(Model(Setting(case)), 1.0)
+    (check,) = [
+        one for rule in checks.CHECKS if rule in STILL for one in (rule(built),) if one is not None and one.id == id_
+    ]
+    before = demo_assessed("P-01")
+    assert id_ in Foresight(before, plainly=True).in_the_way(case)
+    assert (id_ in Foresight(before, plainly=False).in_the_way(case)) is (check.outcome == "fail")
+
+
+def test_a_rear_that_comes_off_is_another_back_and_no_other_check_of_the_drivers() -> None:
+    """What a change says not to touch stays as it is, check by check, for every demo driver whose cup comes off."""
+    seen = set[str]()
+    for pairing in demo().pairings.values():
+        case = demo_case(pairing.id)
+        if case.high.rear != "removable" or pairing.rear_use == "removed":
+            continue
+        before = replace(demo_assessed("P-01"), case=case)
+        for change in (one for one in all_changes(before, demo()) if one.kind == "rear"):
+            told = []
+            for one in (case, changed(before, change)):
+                built = AsBuilt(Model(Setting(one)), 2500.0)
+                found = [check for rule in (*STILL, *foresight.WINDOWS) if (check := rule(built)) is not None]
+                told.append({(check.id, check.outcome, check.condition, check.text) for check in found})
+            moved = {id_ for id_, *_ in told[0] ^ told[1]}
+            assert not moved & UNTOUCHED["rear"], change
+            seen |= moved
+    assert "back" in seen

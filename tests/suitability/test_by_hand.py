@@ -1313,3 +1313,18 @@ def test_the_resonance_that_bounds_is_that_with_the_chamber_it_is_used_with(cham
     assert used is not None and limits_of(case)["resonance"].hz == pytest.approx(1.8 * used)
     stiff = 1.0 + (10.0 / chamber_ml if chamber_ml else 1.0)  # of the suspension and the air, over the suspension's own
     assert used == pytest.approx(1100.0 * (stiff / 2.0) ** 0.5, rel=1e-6)
+
+
+@pytest.mark.parametrize(("width", "height"), ((0.165, 0.165), (0.165, 0.08), (0.08, 0.165)))
+def test_a_guide_saves_travel_down_to_its_control_across(width: float, height: float) -> None:
+    """A stated lowest use falls no lower than where the guide lets go of its horizontal pattern, however it is upright."""
+    case = changed(changed(guide=demo().waveguides["WG-01"], high={"lowest_use_hz": 2500.0, "lowest_use_order": None}))
+    case = changed(case, guide={"mouth_width_m": width, "mouth_height_m": height})
+    setting = Setting(case)
+    control = setting.guide.horizontal_limit_hz  # type: ignore[union-attr]
+    hz = limits_of(case)["maker low"].hz or 0.0
+    even = 2500.0 * 10.0 ** (
+        -float(setting.guide_gain_db(hz)) / 40.0
+    )  # travel goes with 1/f^2: as much in the guide as bare at 2.5 kHz
+    assert hz == pytest.approx(2500.0 if control >= 2500.0 else max(control, even), rel=1e-3)
+    assert (hz < 2400.0) is (width > 0.1)
