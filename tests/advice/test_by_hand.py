@@ -1708,7 +1708,7 @@ def test_another_high_driver_keeps_the_guide_that_suits_it_and_else_takes_its_ow
     assert 0 < kept < len(found)
 
 
-@pytest.mark.parametrize("rear", ("sealed", "removable"))
+@pytest.mark.parametrize("rear", ("sealed", "removable", "open"))
 @pytest.mark.parametrize("chambers", (None, (60e-6, 35e-6)))
 @pytest.mark.parametrize(
     ("kind", "guides"), (("soft dome", 0), ("soft dome", 2), ("compression driver", 0), ("compression driver", 2))

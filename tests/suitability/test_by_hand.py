@@ -1328,3 +1328,11 @@ def test_a_guide_saves_travel_down_to_its_control_across(width: float, height: f
     )  # travel goes with 1/f^2: as much in the guide as bare at 2.5 kHz
     assert hz == pytest.approx(2500.0 if control >= 2500.0 else max(control, even), rel=1e-3)
     assert (hz < 2400.0) is (width > 0.1)
+
+
+@pytest.mark.parametrize("diaphragm", ("soft", "hard", "coated", "beryllium", "film"))
+def test_each_diaphragm_warns_of_its_own_metal(diaphragm: str) -> None:
+    """Beryllium of its dust, gravely; a coat of what it may be; any other of neither."""
+    told = {one.id: one.grave for one in all_cautions(Setting(changed(technology={"diaphragm": diaphragm})))}
+    metal = {id_: grave for id_, grave in told.items() if id_ in ("beryllium", "coated")}
+    assert metal == {"beryllium": {"beryllium": True}, "coated": {"coated": False}}.get(diaphragm, {})
