@@ -2120,3 +2120,37 @@ def test_the_chambers_that_a_driver_comes_with_are_offered_but_the_one_it_has(
     assert [dict(one.fields) for one in found] == [
         {"rear_use": "as supplied", "chamber_m3": pytest.approx(volume * 1e-6)} for volume in offered
     ]
+
+
+def test_a_pair_of_unknown_price_ranks_as_one_of_the_usual_price() -> None:
+    """Half the usual price is worth half an octave more, twice costs it; what nobody knows does neither."""
+    weights = {"rank weight width": 1.0, "rank weight price": 0.5, "rank weight bass": 0.0, "rank weight stock": 0.0}
+    bench: Any = SimpleNamespace(
+        base=SimpleNamespace(practice=weights, pairing=SimpleNamespace(peak_level_db=96.0)), usual_price=100.0, columns=SimpleNamespace(bass_db=np.zeros(4)),
+    )  # fmt: skip
+    rows = np.array([[row(low=10.0, high=11.0, price=price) for price in (50.0, 100.0, np.nan, 200.0)]])
+    assert _Bench._score(bench, rows)[0] == pytest.approx([1.5, 1.0, 1.0, 0.5])
+
+
+@pytest.mark.parametrize("kind", (None, "vented", "closed"))
+def test_a_cabinet_is_assumed_to_be_closed_where_nobody_says(kind: str | None) -> None:
+    low, _ = low_of(asked("my 6 inch"), demo())
+    found, told_words = cabinet_of(asked("my 6 inch", given_cabinet_kind=kind), low, demo())
+    assert found.kind == (kind or "closed")
+    assert told_words[0].startswith("a closed cabinet, the high driver near its top") is (kind is None)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    (("The grille is missing.", "the grille is missing"), ("HD-01 burns.", "HD-01 burns"), ("T7 burns.", "T7 burns"), ("A dome.", "a dome"), ("", "")),
+)  # fmt: skip
+def test_a_clause_keeps_the_capital_of_a_name(text: str, told: str) -> None:
+    assert enquiries._uncapped(text) == told
+
+
+@pytest.mark.parametrize(
+    ("chamber_m3", "rear_use", "words"),
+    ((35e-6, "as supplied", "in its 35 mL rear chamber"), (None, "removed", "rear cup taken off"), (None, "as supplied", ""), (None, None, "")),
+)  # fmt: skip
+def test_how_the_rear_of_a_proposal_is_used(chamber_m3: float | None, rear_use: str, words: str) -> None:
+    assert enquiries._rear(replace(candidate("HD-01"), chamber_m3=chamber_m3, rear_use=rear_use)) == words

@@ -20,6 +20,7 @@ from reportgen.catalogue.records import MeasuredCurve, Practice
 from reportgen.crossover.topologies import PAD
 from reportgen.pairing.as_used import Frame, Setting
 from reportgen.pairing.heat import Heat, Warmth, high_allowed_at_least_w, high_allowed_w
+from reportgen.pairing.network import Unsure
 from reportgen.pairing.response import Model
 from reportgen.suitability import choice, steps
 from reportgen.suitability.agreement import _grave, _sentence
@@ -1336,3 +1337,25 @@ def test_each_diaphragm_warns_of_its_own_metal(diaphragm: str) -> None:
     told = {one.id: one.grave for one in all_cautions(Setting(changed(technology={"diaphragm": diaphragm})))}
     metal = {id_: grave for id_, grave in told.items() if id_ in ("beryllium", "coated")}
     assert metal == {"beryllium": {"beryllium": True}, "coated": {"coated": False}}.get(diaphragm, {})
+
+
+@pytest.mark.parametrize(
+    ("worst_db", "thirds_db", "outcome"),
+    ((1.9, 1.9, "pass"), (2.1, 1.9, "not assessed"), (1.9, 2.1, "not assessed"), (2.1, 2.1, "not assessed")),
+)
+def test_nothing_hangs_on_a_filled_in_cell_where_both_ends_stay_even(
+    worst_db: float, thirds_db: float, outcome: str
+) -> None:
+    """2 dB around the crossover, and 2 dB by thirds of an octave (limits of the Practice sheet)."""
+    case = changed(low={"centre_depth_m": None})
+    found = checks_of(case, unsure=Unsure(worst_db, thirds_db))["data complete"]
+    assert (
+        found.outcome == outcome
+        and f"the sum strays {worst_db:.1f} dB around the crossover, and {thirds_db:.1f} dB by thirds" in found.text
+    )
+
+
+@pytest.mark.parametrize(("kind", "depth_mm"), (("soft dome", 8), ("compression driver", 0)))
+def test_the_depth_that_a_centre_counts_with_is_said(kind: str, depth_mm: int) -> None:
+    case = changed(of_kind(kind), high={"centre_depth_m": None})
+    assert f"the centre of HD-01 counts as {depth_mm} mm deep" in lines(case)
