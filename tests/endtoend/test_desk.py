@@ -145,13 +145,22 @@ def test_an_answer_of_the_same_words_stands_once(small_season: Path, command: Co
 
 
 def test_an_enquiry_of_which_hardly_anything_is_known_gets_a_provisional_pick(tmp_path: Path, command: Command) -> None:
-    rows, pairings = enquiries(low_id=None, cabinet_id=None), chosen("P-01")
+    unknown = enquiries(low_id=None, cabinet_id=None, question="Which tweeter goes with an old woofer of mine?")
+    rows, pairings = unknown, chosen("P-01")
     season = write_season(tmp_path / "s.xlsx", pairings, Enquiries=rows, **small(*pairings))
     code, shown, _ = command("answer", season, "--only", "E-01,E-03")
     assert code == 0 and "E-01: HD-" in shown and "Known Sd of E-01 (Enquiries!" in shown
     mail = (tmp_path / "out/s/answers/E-01.txt").read_text()
     assert "This is provisional. Please tell us your woofer's" in mail and "Enquiries!" not in mail
     assert "E-03: HD-" in shown
+
+
+def test_a_woofer_that_only_the_question_names_is_ours(tmp_path: Path, command: Command) -> None:
+    rows, pairings = enquiries(low_id=None, cabinet_id=None), chosen("P-01")  # it says: your LD-01
+    season = write_season(tmp_path / "s.xlsx", pairings, Enquiries=rows, **small(*pairings))
+    assert command("answer", season, "--only", "E-01")[0] == 0
+    mail = (tmp_path / "out/s/answers/E-01.txt").read_text()
+    assert "For your LD-01 we suggest" in mail and "Please tell us your woofer's" not in mail
 
 
 def test_an_enquiry_whose_row_is_wrong_is_not_passed_over(tmp_path: Path, command: Command) -> None:
