@@ -2154,3 +2154,30 @@ def test_a_clause_keeps_the_capital_of_a_name(text: str, told: str) -> None:
 )  # fmt: skip
 def test_how_the_rear_of_a_proposal_is_used(chamber_m3: float | None, rear_use: str, words: str) -> None:
     assert enquiries._rear(replace(candidate("HD-01"), chamber_m3=chamber_m3, rear_use=rear_use)) == words
+
+
+def test_a_decision_that_moved_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    before, after = demo_assessed("P-01"), demo_assessed("P-06")
+    one = Figures("suitable", 2500.0, Counter({"A": 2}), "90 and 50 mm", 99.9, 50.0, "open")
+    told = {id(before): one, id(after): replace(one, decision="rejected")}
+    monkeypatch.setattr("reportgen.advice.moves.figures_of", lambda found: told[id(found)])
+    assert [(row.what, row.before, row.after) for row in moves(before, after)] == [("Decision", "open", "rejected")]
+
+
+def test_a_hole_that_is_higher_than_wide_is_told_by_both() -> None:
+    """A mouth of 160 by 110 mm, a foil's hole of 50 by 150 mm, and a round one by its width."""
+    before = demo_assessed("P-01")
+    for guide, high, words in (
+        (replace(demo().waveguides["WG-01"], mouth_width_m=0.16, mouth_height_m=0.11), {}, "146 and 160 x 110 mm"),
+        (None, {"cutout_width_m": 0.05, "cutout_height_m": 0.15}, "146 and 50 x 150 mm"), (None, {"cutout_width_m": 0.05, "cutout_height_m": 0.05}, "146 and 50 mm"),
+    ):  # fmt: skip
+        case = replace(before.case, guide=guide, high=replace(before.case.high, **high))
+        assert figures_of(replace(before, case=case)).holes.startswith(words)
+
+
+def test_a_high_driver_of_a_kind_that_cannot_be_used_is_not_offered() -> None:
+    """Its own row on the Technologies sheet may hold a mistake: nobody knows what it is then."""
+    now = demo().high_drivers["HD-01"]
+    shelf = {"HD-01": now, "A": replace(now, id="A"), "B": replace(now, id="B", technology="unheard of")}
+    found = told(changes.high_drivers, demo_assessed("P-01"), replace(demo(), high_drivers=shelf))
+    assert [text for text, _ in found] == ["A in place of HD-01"]

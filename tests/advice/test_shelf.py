@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import combinations
 from math import nan
 
@@ -71,3 +72,13 @@ def test_a_driver_without_a_price_counts_as_much_as_the_middle_one() -> None:
     table = {"1": "AB", "2": "AB", "3": "C"}
     rows = season(table, "ABC", {"A": nan, "B": 20.0, "C": 90.0})
     assert set(shelves(rows).sets[-1].high_ids) == {"B", "C"}
+
+
+def test_a_high_driver_counts_with_the_least_that_it_costs_beside_any_low_one() -> None:
+    """A pair's price holds the woofer's: A is the cheaper one beside the cheap woofer, whatever it makes beside the dear one."""
+    matrix = season({"1": "AB", "2": "AB"}, "AB", {"A": 50.0, "B": 60.0})
+    prices = np.array([[50.0, 60.0], [900.0, 70.0]])
+    (found,) = shelves(replace(matrix, prices=prices)).sets
+    assert found.high_ids == ("A",)
+    (other,) = shelves(replace(matrix, prices=np.array([[50.0, 40.0], [np.nan, 900.0]]))).sets
+    assert other.high_ids == ("B",)
