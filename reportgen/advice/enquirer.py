@@ -71,8 +71,7 @@ def use_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Pairing, Catalogue, 
 
 def wiring_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> str:
     """How several woofers of an enquirer are wired: side by side, unless that is less than amplifiers bear (their resistances alone)."""
-    practice = catalogue.practice
-    least = practice["rated impedance share"] * practice["lowest rated impedance"]
+    least = catalogue.practice.least_load_ohm(enquiry.surroundings)
     return "series" if enquiry.low_count > 1 and low.re_ohm / enquiry.low_count < least * LOAD_SPARE else "parallel"
 
 

@@ -253,8 +253,8 @@ class Foresight:
     def _nearly_met(self, optimum: Optimum, crossover_hz: float, spared_ohm: float = 0.0) -> bool:
         """Whether parts near these may do; near a limit of ratings they may have the one or the other. The low driver's heat counts
         at the voltage into `spared_ohm` where that is higher."""
-        practice, least_ohm = optimum.model.setting.case.practice, float(np.min(np.abs(optimum.impedance)))
-        borne_ohm = practice["rated impedance share"] * practice["lowest rated impedance"]
+        case, least_ohm = optimum.model.setting.case, float(np.min(np.abs(optimum.impedance)))
+        practice, borne_ohm = case.practice, case.practice.least_load_ohm(case.pairing.surroundings)
         if least_ohm * NEAR_LOAD < borne_ohm * (1.0 if self.plainly else 1.0 - practice["impedance margin"]):
             return False
         rated = {rated_impedance(least_ohm * ratio) or 2.0 for ratio in (1.0 / NEAR_LOAD, NEAR_LOAD)}

@@ -77,7 +77,8 @@ class Outlook:
     @cached_property
     def _lost_db(self) -> FloatArray:
         """What the amplifier's level falls by (L,) where a network pulls the load down a class of ratings."""
-        bearable = self.settings[0].case.practice["lowest rated impedance"]
+        case = self.settings[0].case
+        bearable = case.practice.lowest_rated_ohm(case.pairing.surroundings)
         lower = np.maximum(rated_about_ohm(LOWER_LOAD * self.resistance_ohm), np.minimum(self._rated_ohm, bearable))
         return np.asarray(10.0 * np.log10(self._rated_ohm / lower))
 
@@ -138,7 +139,7 @@ class Outlook:
         high = setting.high_level_db + self._guide_gain_db(setting, octave + 1.0)
         power_db = 10.0 * np.log10(pairing.amplifier_power_w * self._rated_ohm / 8.0)
         reached = np.minimum(voiced, high) + power_db[low] - 20.0 * np.log10(pairing.distance_m)
-        least = practice["rated impedance share"] * practice["lowest rated impedance"]
+        least = practice.least_load_ohm(pairing.surroundings)
         tolerance_m = practice["frame tolerance"] or 1e-3
         shortfall = practice["level shortfall limit"]
         load = 1.0 - self.resistance_ohm / (least * (1.0 - practice["impedance margin"]))

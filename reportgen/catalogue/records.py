@@ -383,6 +383,19 @@ class Practice:
         rule = self.rules[name]
         return rule.value * columns.UNITS[rule.unit]
 
+    def rule_of_load(self, surroundings: str) -> str:
+        """The rule that tells which rated impedance the usual amplifier accepts there; a workbook of before has none for vehicles."""
+        name = "lowest rated impedance in a vehicle"
+        return name if surroundings == "vehicle" and name in self.rules else "lowest rated impedance"
+
+    def lowest_rated_ohm(self, surroundings: str) -> float:
+        """Lowest rated impedance (ohm) that the usual amplifier accepts there."""
+        return self[self.rule_of_load(surroundings)]
+
+    def least_load_ohm(self, surroundings: str) -> float:
+        """The lowest load (ohm) that it accepts there."""
+        return self["rated impedance share"] * self.lowest_rated_ohm(surroundings)
+
     def source(self, name: str) -> str:
         """Where the rule comes from and where it can be changed."""
         return f"practice: {name} ({self.rules[name].source})"

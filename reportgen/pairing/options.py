@@ -37,7 +37,7 @@ def _wanted(setting: Setting) -> Wanted:
         third_db=practice["third octave limit"],
         balance_db=practice["balance limit"],
         null_db=practice["reversed null depth"],
-        least_ohm=practice["rated impedance share"] * practice["lowest rated impedance"],
+        least_ohm=practice.least_load_ohm(setting.case.pairing.surroundings),
     )
 
 

@@ -422,15 +422,17 @@ def lobe(built: AsBuilt) -> Check:
 def impedance_minimum(built: AsBuilt) -> Check:
     """Does the usual amplifier accept the load?"""
     practice = built.setting.case.practice
-    source = f"{practice.source('lowest rated impedance')}; IEC 60268-5, 80 %"
-    limit = practice["rated impedance share"] * practice["lowest rated impedance"]
+    place = built.setting.case.pairing.surroundings
+    source = f"{practice.source(practice.rule_of_load(place))}; IEC 60268-5, 80 %"
+    limit = practice.least_load_ohm(place)
     network = built.network
     if network is None:
         return _gap("impedance minimum", "Impedance minimum", "ohm", source, (), built.not_designed)
     found, hz = network.electrical.minimum_ohm, network.electrical.minimum_hz
     found = limit if limit - 0.005 <= found < limit else found  # what is told as the limit is no less
     told = f"{found:.{2 if found < 1.0 or abs(found - limit) < SAME_OHM else 1}f} ohm"
-    unbearable = found < practice["least load borne"]
+    borne = practice["least load borne"] * practice.lowest_rated_ohm(place) / practice["lowest rated impedance"]
+    unbearable = found < borne
     text = f"The amplifier sees {told} at least, at {hz:.0f} Hz"
     text += "; hardly any amplifier bears that" if unbearable else ""
     text += f"; the usual one wants {limit:.2g} ohm or more." if found < limit else "."

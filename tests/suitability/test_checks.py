@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from reportgen.assessment import assess
-from reportgen.catalogue.records import Case, MeasuredCurve
+from reportgen.catalogue.records import Case, MeasuredCurve, Practice
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.suitability.checks import CHECKS, Check
 from tests.demo_catalogue import demo, demo_case
@@ -328,6 +328,19 @@ def test_a_load_that_not_every_amplifier_bears_is_a_condition() -> None:
     assert told_as_enough.outcome == "pass" and "wants" not in told_as_enough.text and not told_as_enough.condition
     assert checks_of(minimum_ohm=3.194)["impedance minimum"].outcome == "marginal"
     assert none.gravity == "load" and "hardly any amplifier bears that; the usual one wants 3.2 ohm" in none.text
+
+
+def test_an_amplifier_for_a_vehicle_bears_half_the_load() -> None:
+    """Rated 2 ohm in place of 4, of which 80 % are 1.6 (IEC 60268-5), and 1.2 where 2.4 are borne by hardly any; a workbook of before
+    asks for the same everywhere."""
+    car = replace(example(), pairing=replace(example().pairing, surroundings="vehicle"))
+    enough, near, none = (checks_of(car, minimum_ohm=ohm)["impedance minimum"] for ohm in (1.6, 1.5, 1.19))
+    assert enough.outcome == "pass" and enough.limit == pytest.approx(1.6) and "in a vehicle" in enough.source
+    assert near.outcome == "marginal" and near.gravity == "" and "wants 1.6 ohm" in near.text
+    assert none.outcome == "fail" and none.gravity == "load"
+    rules = {name: one for name, one in car.practice.rules.items() if not name.endswith("in a vehicle")}
+    before = checks_of(replace(car, practice=Practice(rules)), minimum_ohm=2.8)["impedance minimum"]
+    assert (before.outcome, before.limit) == ("fail", pytest.approx(3.2))
 
 
 @pytest.mark.parametrize(("share", "told"), [(1.0, "100 %"), (0.996, "99 %"), (0.647, "65 %")])
