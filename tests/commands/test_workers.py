@@ -59,13 +59,13 @@ def test_an_engine_that_cannot_be_loaded_costs_the_sheets_and_no_result(tmp_path
     engine = tmp_path / "engine" / "weasyprint"
     engine.mkdir(parents=True)
     (engine / "__init__.py").write_text('raise OSError("cannot load library libpango")', encoding="utf-8")
-    rows = chosen("P-06")
+    rows = chosen("P-12")
     workbook = write_season(tmp_path / "season.xlsx", rows, **small(*rows))
     path = os.pathsep.join([str(engine.parent), str(Path(__file__).parents[2])])
     words = [sys.executable, "-m", "reportgen", "run", str(workbook), "--out", str(tmp_path / "out")]
     done = subprocess.run(words, env={**os.environ, "PYTHONPATH": path}, capture_output=True, text=True, check=False)
     assert done.returncode == 1 and "Traceback" not in done.stdout + done.stderr
-    assert "P-06: not printed. Nothing can be printed: the page engine cannot be loaded" in done.stdout
+    assert "P-12: not printed. Nothing can be printed: the page engine cannot be loaded" in done.stdout
     assert "libpango" in done.stdout and "1 suitable with conditions" in done.stdout
 
 
