@@ -14,7 +14,7 @@ import pytest
 
 from reportgen.paper import engine
 from reportgen.problems import ReportgenError
-from tests.endtoend.seasons import chosen, write_season
+from tests.endtoend.seasons import chosen, small, write_season
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="the engine is tried itself there")
 REPOSITORY = Path(__file__).parents[2]
@@ -52,14 +52,15 @@ def test_a_missing_library_is_named_with_its_package(name: str) -> None:
         (("run", "season.xlsx"), 2),
         (("screen", "season.xlsx"), 2),
         (("answer", "season.xlsx"), 2),
-        (("compare", "season.xlsx", "P-06", "P-03"), 2),
+        (("compare", "season.xlsx", "P-19", "P-12"), 2),
         (("recompute", "season.xlsx", "--run", "1", "--pdf"), 2),
         (("run", "season.xlsx", "--no-pdf", "--dry-run"), 0),
         (("check", "season.xlsx"), 0),
     ),
 )
 def test_a_system_without_fonts_ends_the_commands_that_print(tmp_path: Path, call: tuple[str, ...], code: int) -> None:
-    write_season(tmp_path / "season.xlsx", chosen("P-06", "P-03"))
+    rows = chosen("P-19", "P-12")
+    write_season(tmp_path / "season.xlsx", rows, **small(*rows))
     (tmp_path / "none.conf").write_text('<?xml version="1.0"?><fontconfig><cachedir>cache</cachedir></fontconfig>')
     environment = {**os.environ, "FONTCONFIG_FILE": str(tmp_path / "none.conf"), "PYTHONPATH": str(REPOSITORY)}
     before = (tmp_path / "season.xlsx").read_bytes()

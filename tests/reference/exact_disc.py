@@ -8,6 +8,8 @@ section 101); the method follows Bouwkamp 1954, "Diffraction theory". Plain nump
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy import special
@@ -19,8 +21,9 @@ def _bessel(orders: NDArray[np.int_], x: NDArray[np.float64]) -> NDArray[np.floa
     return np.array([special.spherical_jn(int(n), x) for n in orders])
 
 
-def far_field(ka: float, angle_rad: NDArray[np.float64]) -> Complex:
-    """Far pressure at angles from the axis, re that of the source in a boundless baffle."""
+@cache
+def _jump(ka: float) -> tuple[NDArray[np.int_], Complex]:
+    """The orders of the sum, and what each weighs."""
     terms = int(20 + 1.2 * ka)
     m = np.arange(terms)
     n = 2 * m + 1
@@ -36,8 +39,14 @@ def far_field(ka: float, angle_rad: NDArray[np.float64]) -> Complex:
     outer, root = _bessel(n, ka * np.cosh(s)), ka * np.sinh(s)
     system += (outer * (weight * root * (np.tanh(s) - 1))) @ outer.T  # waves that cling
     jump = np.linalg.solve(system * scale[:, None] * scale, np.ones(terms))
+    return n, jump * scale
+
+
+def far_field(ka: float, angle_rad: NDArray[np.float64]) -> Complex:
+    """Far pressure at angles from the axis, re that of the source in a boundless baffle."""
+    orders, weights = _jump(ka)
     across = np.maximum(ka * np.sin(angle_rad), 1e-6)
-    return np.asarray(1j * ka * np.cos(angle_rad) * ((jump * scale) @ (_bessel(n, across) / across)))
+    return np.asarray(1j * ka * np.cos(angle_rad) * (weights @ (_bessel(orders, across) / across)))
 
 
 def on_axis(ka: float) -> complex:
