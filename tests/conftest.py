@@ -20,7 +20,7 @@ for library in ("OMP", "OPENBLAS", "MKL"):
 
 sys.dont_write_bytecode = False  # hundreds of processes import the program: each would compile all of it anew
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
-gc.set_threshold(50_000, 20, 50)  # as in the command: garbage is looked for less often (measured: 8 % of the whole)
+gc.set_threshold(50_000, 10, 5)  # garbage is looked for less often, as in the command (measured: 8 % of the whole)
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:

@@ -143,7 +143,7 @@ GUIDE: dict[str, str] = {
     "60 s a page": "paper/test_own_templates.py::test_a_page_may_not_take_for_ever",
     "given as `data:` URLs": "paper/test_own_templates.py::test_a_picture_given_as_data_is_printed",
     "A fault names file, line and field and costs its page": "endtoend/test_own_templates.py::test_a_fault_in_an_own_template_costs_its_page_only",
-    "that run this very program, to the byte": "endtoend/test_scheduler.py::test_a_worker_of_another_version_is_refused_and_so_is_one_without_the_program",
+    "that run this very program, to the byte": "endtoend/test_scheduler.py::test_a_scheduler_without_workers_or_with_none_that_can_be_used_is_said_and_the_work_is_done_here",
     "templates travel along": "endtoend/test_scheduler.py::test_own_templates_travel_to_the_workers",
     "Over `tls://`": "endtoend/test_scheduler.py::test_a_scheduler_over_tls",
     "`run` never imports it": f"{BUSINESS}::test_pandas_is_for_these_commands_alone",
