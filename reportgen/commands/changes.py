@@ -19,7 +19,7 @@ from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, tell_nobody
 from reportgen.ledger import history
 from reportgen.ledger.archive import Packer
-from reportgen.ledger.entries import History
+from reportgen.ledger.entries import GONE, History
 from reportgen.ledger.replacement import read_workbook
 from reportgen.ledger.revisions import cause
 from reportgen.problems import CannotAssess, ReportgenError
@@ -73,17 +73,18 @@ def _keys(catalogue: Catalogue, packer: Packer) -> dict[str, str]:
 def _last_other(remembered: History, keys: Mapping[str, str]) -> int:
     """The number of the last run after which the inputs were not all as they are now (`keys` by ID)."""
     now = {id_.casefold(): key for id_, key in keys.items()}
-    of_run: dict[int, dict[str, str]] = {}
+    of_run: dict[int, dict[str, str | None]] = {}
     for entry in remembered.entries:
-        of_run.setdefault(entry.run, {})[entry.pairing_id.casefold()] = entry.inputs
+        there = None if entry.verdict == GONE else entry.inputs
+        of_run.setdefault(entry.run, {})[entry.pairing_id.casefold()] = there
     if not of_run:
         raise ReportgenError(
             "No run is in History yet: there is nothing to compare with. Run first, or name a workbook with --against."
         )
-    found, state = min(of_run), dict[str, str]()
+    found, state = min(of_run), dict[str, str | None]()
     for run in sorted(of_run):
         state |= of_run[run]
-        found = run if state != now else found
+        found = run if {id_: key for id_, key in state.items() if key is not None} != now else found
     return found
 
 

@@ -16,7 +16,7 @@ from reportgen.commands import reuse
 from reportgen.commands.filenames import sheet_name
 from reportgen.commands.orders import Notify, Order, tell_nobody
 from reportgen.ledger import archive, history
-from reportgen.ledger.entries import Entry, History
+from reportgen.ledger.entries import GONE, Entry, History
 from reportgen.ledger.replacement import read_workbook
 from reportgen.paper.logos import logo_or_notice
 from reportgen.paper.printing import Stamp
@@ -90,7 +90,7 @@ def _standing(remembered: History, run: int) -> list[Entry]:
     """The entry of each pairing that stood after a run, in the order of the sheet."""
     ids = dict.fromkeys(entry.pairing_id.casefold() for entry in remembered.entries)
     found = (remembered.last(id_, run) for id_ in ids)
-    return [entry for entry in found if entry is not None]
+    return [entry for entry in found if entry is not None and entry.verdict != GONE]
 
 
 def _again(entry: Entry, case: Case | history.NotInHistory | None, remembered: History) -> Again:

@@ -500,6 +500,7 @@ def _written_back(report: Report, batch: Batch, place: Destination) -> Report:
         batch.revisions,
         batch.paper,
         batch.store.packer,
+        (*batch.catalogue.pairings, *batch.catalogue.unreadable),
     )
     keep = batch.order.keep
     old = oldruns.old_result_sheets(place.content, keep, batch.stamps.run.number) if keep else oldruns.OldSheets()

@@ -6,7 +6,7 @@ Knows what is remembered. Refuses to know how it is laid out on a sheet and how 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Final
@@ -15,6 +15,9 @@ from reportgen.ledger.archive import Stored
 
 NOT_ASSESSED: Final = "not assessed"
 """The verdict of a pairing whose row, or what it names, could not be read."""
+
+GONE: Final = "gone"
+"""The verdict of a pairing whose row was taken off the workbook."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -95,6 +98,12 @@ class History:
         """The name of the inputs of each pairing after a run, by its ID in small letters; empty where it could not be assessed."""
         latest = ((id_, self.last(id_, run)) for id_ in self._by_pairing)
         return {id_: entry.inputs for id_, entry in latest if entry is not None}
+
+    def gone_from(self, here: Collection[str]) -> list[Entry]:
+        """The last entry of each pairing that was there at its last one and is not among the IDs that are `here`."""
+        there = {id_.casefold() for id_ in here}
+        found = (self.last(id_) for id_ in self._by_pairing if id_ not in there)
+        return [entry for entry in found if entry is not None and entry.verdict != GONE]
 
     def last(self, pairing_id: str, up_to_run: int | None = None, assessed: bool = False) -> Entry | None:
         """The entry of the latest run of a pairing, wherever it stands; None when there is none.

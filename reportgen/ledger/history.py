@@ -15,7 +15,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
@@ -28,7 +28,7 @@ from reportgen.ledger import historysheet
 from reportgen.ledger.archive import Packer, fingerprint, unpack
 from reportgen.ledger.differences import Change, decision_changes, input_changes, inputs_of, told
 from reportgen.ledger.encoding import NotDecodable
-from reportgen.ledger.entries import NOT_ASSESSED, Entry, History
+from reportgen.ledger.entries import GONE, NOT_ASSESSED, Entry, History
 from reportgen.ledger.layout import NONE, Head, Shown, set_up, set_widths, write_table, write_title
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.revisions import Revised
@@ -161,9 +161,11 @@ def grown(
     stamp: RunStamp,
     printed: Mapping[str, Revised] = MappingProxyType({}),
     packer: Packer | None = None,
+    here: Collection[str] | None = None,
 ) -> History:
     """The history after a run: a new entry for every pairing of which something changed, and the records it needs; `previous` itself where nothing did.
 
+    Of a pairing that is not `here`, where the IDs of all that are in the workbook are given, an entry says that it is gone.
     `printed` has the sheet of each pairing that was printed; one that became a new revision is worth an entry too.
     Records that were removed from the sheet and still take part come back with it. `packer` may have seen the cases before, and
     knows the records that are stored.
@@ -181,6 +183,7 @@ def grown(
         last = previous.last(one.id)
         if last is None or last.verdict != NOT_ASSESSED or last.reason != one.text:
             entries.append(_gap(one, last, stamp))
+    entries += [_parting(last, stamp) for last in (previous.gone_from(here) if here is not None else ())]
     fresh = packer.stored
     if len(entries) == len(previous.entries) and not fresh:
         return previous
@@ -226,6 +229,14 @@ def _gap(one: Unassessed, last: Entry | None, stamp: RunStamp) -> Entry:
         season=last.season if last else None, event=NOT_ASSESSED, changed="It could not be assessed", effect=effect,
         verdict=NOT_ASSESSED, reason=one.text, operator=stamp.operator, program_version=stamp.program_version,
         workbook=stamp.workbook_name,
+    )  # fmt: skip
+
+
+def _parting(last: Entry, stamp: RunStamp) -> Entry:
+    return Entry(
+        run=stamp.number, when=stamp.started, pairing_id=last.pairing_id, kit=last.kit, season=last.season, event=GONE,
+        changed="Its row is no longer in the workbook", effect=f"Verdict: {last.verdict} -> {GONE}", verdict=GONE,
+        operator=stamp.operator, program_version=stamp.program_version, workbook=stamp.workbook_name,
     )  # fmt: skip
 
 

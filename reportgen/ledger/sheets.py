@@ -6,7 +6,7 @@ operator's workbook.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import accumulate
@@ -70,12 +70,14 @@ def result_sheets(
     printed: Mapping[str, Revised] = MappingProxyType({}),
     paper: str = "",
     packer: Packer | None = None,
+    here: Collection[str] | None = None,
 ) -> Book:
     """A workbook with the new sheets of a run alone, ready to be grafted into the operator's (`replace=history.SHEETS`).
 
     `results` has each pairing with its `packed_rows`, which are unpacked one after another. `links` leads from a pairing's ID to its PDF, relative to the workbook; `history` is what `read_history` found there,
     `printed` the sheet of each pairing; `paper` is the size to print on, that of the Maker sheet when empty. `packer` may have seen
-    the cases before, and knows what the history stores; where it has nothing new to say, its sheets are left as they stand.
+    the cases before, and knows what the history stores; where it has nothing new to say, its sheets are left as they stand. `here` are the IDs
+    of all pairings that the workbook has.
     No cell holds a formula.
     """
     outlines, rows = [one for one, _ in results], [packed for _, packed in results]
@@ -87,7 +89,7 @@ def result_sheets(
     packer = packer or Packer(history.stored)
     write_summary(summary, outlines, unassessed, stamp, links, first_rows, maker, packer)
     _write_parts(parts, rows, stamp, maker)
-    now = grown(history, outlines, unassessed, stamp, printed, packer)
+    now = grown(history, outlines, unassessed, stamp, printed, packer, here)
     if now is not history or not history.entries:  # else the sheets that stand say all there is to say
         _write_memory(book.create_sheet(now.sheet), book.create_sheet(now.inputs_sheet), now, stamp, maker)
     return book

@@ -16,6 +16,7 @@ from openpyxl.chart import BarChart
 from reportgen.advice.listings import Field, Listing, Report
 from reportgen.advice.screening import Candidate
 from reportgen.assessment import Assessment, outline
+from reportgen.commands.changes import _last_other
 from reportgen.ledger import desksheets, differences, history, historysheet, longtables, sheets, summary, words
 from reportgen.ledger.differences import inputs_of
 from reportgen.ledger.entries import Entry, History
@@ -438,6 +439,24 @@ def test_a_pairing_that_still_cannot_be_assessed_is_told_once_for_each_reason() 
     assert history.grown(was_good, [], [Unassessed("P-01", (), "No Fs.")], stamp(2)).entries[-1].effect == (
         f"Verdict: {was_good.entries[0].verdict} -> not assessed"
     )
+
+
+def test_a_pairing_that_is_taken_off_is_gone_once_and_may_come_back() -> None:
+    """Three runs by hand: there, gone (told once), there again with the same inputs; in what small or large letters does not count."""
+    there, a = remembered(1), demo_assessed("P-01")
+    assert history.grown(there, [], [], stamp(2), here=["p-01", "P-77"]) is there
+    assert history.grown(there, [], [], stamp(2)) is there  # nobody says what is in the workbook
+    gone = history.grown(there, [], [], stamp(2), here=["P-77"])
+    told = gone.entries[-1]
+    assert (told.run, told.pairing_id, told.event, told.verdict) == (2, "P-01", "gone", "gone")
+    assert told.effect == f"Verdict: {a.verdict.word} -> gone" and not told.inputs
+    assert history.grown(gone, [], [], stamp(3), here=["P-77"]) is gone
+    assert not history.recomputable(gone, 2) and set(history.recomputable(gone, 1)) == {"p-01"}
+    back = history.grown(gone, [a], [], stamp(3), here=["P-01"])
+    assert back.entries[-1].effect.startswith(f"Verdict: gone -> {a.verdict.word}")
+    key = there.entries[0].inputs
+    assert _last_other(gone, {}) == 1  # after run 2 all is as it is now: nothing there
+    assert _last_other(back, {"P-01": key}) == 2
 
 
 def test_a_run_that_never_was_cannot_be_worked_out_again() -> None:
