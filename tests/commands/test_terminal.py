@@ -6,6 +6,8 @@ import io
 import json
 import os
 import shutil
+import subprocess
+import sys
 
 import pytest
 
@@ -68,3 +70,13 @@ def test_a_program_gets_one_object_and_a_person_the_problems_apart(capsys: pytes
     assert err.startswith("note: ") and "Parts!A2" in err
     told.show(as_json=False)
     assert capsys.readouterr().out == "Done.\n"
+
+
+def test_at_its_end_a_process_is_not_searched_for_garbage_once_more() -> None:
+    """What a command leaves is set aside before the interpreter's own last search, which took a second of a long price list."""
+    code = (
+        "import atexit, gc; atexit.register(lambda: print(gc.get_freeze_count() > 0))\n"  # the last that is asked
+        "from reportgen.cli import main; raise SystemExit(main(['--version']))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.returncode == 0 and done.stdout.splitlines()[-1] == "True", done.stderr
