@@ -32,6 +32,11 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
 def pytest_configure(config: pytest.Config) -> None:
     """A part thrown away silently is an error; the process that starts the others makes the folder that all share."""
     config.addinivalue_line("filterwarnings", "error::numpy.exceptions.ComplexWarning")
+    from hypothesis import Phase, settings
+
+    # to explain a failure the library traces the program, in which Python 3.11 may run round for ever: the failure itself was never told
+    settings.register_profile("untraced", phases=[phase for phase in Phase if phase is not Phase.explain])
+    settings.load_profile("untraced")
     if not hasattr(config, "workerinput"):
         shared.begin()
 
