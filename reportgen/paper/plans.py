@@ -208,7 +208,8 @@ def _heights(pen: Pen, plan: _Plan, layout: Layout, frames: Sequence[tuple[int, 
     for (names, distance, frame), level, place in zip(levels, wished, places, strict=True):
         x = plan.at(frame.x_m, 0.0)[0] + frame.width_m * plan.per_metre / 2.0
         pen.line("hairline", (min(x + 1.0, line), level), (line, level), (line + 6.0, place), (line + 8.0, place))
-        pen.write("word", line + 10.0, place + 2.5, f"{names}: {_figure(distance, inches)}", SIZE)
+        text = f"{names}: {_figure(distance, inches)}"
+        pen.write("word", min(line + 10.0, WIDTH - text_width(text, SIZE)), place + 2.5, text, SIZE)
 
 
 def _offsets(pen: Pen, plan: _Plan, layout: Layout, frames: Sequence[tuple[int, Frame]], inches: bool) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from reportgen.pairing.as_used import Frame, Layout
@@ -32,7 +32,14 @@ def layouts(draw: st.DrawFn) -> Layout:
     return Layout(width, height, tuple(frames), 0.2, True, 0.9)
 
 
+def tower() -> Layout:
+    """Forty drivers on a tall front: the distance of the last eleven is the longest that is written."""
+    frames = [Frame("low", f"driver {n}", 0.4, 2.0 if n < 29 else 0.0, 0.1, 0.1, True, None, None) for n in range(40)]
+    return Layout(0.8466, 2.3444, tuple(frames), 0.2, True, 0.9)
+
+
 @settings(max_examples=120, deadline=None)
+@example(tower())
 @given(layouts())
 def test_any_layout_is_legible(layout: Layout) -> None:
     assert_legible(baffle_picture(layout))
