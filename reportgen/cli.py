@@ -38,9 +38,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit code: 0 fine, 1 some pairings could not be assessed, 2 workbook unusable."""
     usual = gc.get_threshold()
     gc.set_threshold(*SELDOM)
-    atexit.register(
-        gc.freeze
-    )  # at its end a process lets go of all it has: to search it for garbage once more takes a second of a long list
+    atexit.register(gc.freeze)  # the interpreter's last search through all that is left takes a second of a long list
     try:
         return _called(arguments)
     except KeyboardInterrupt:
