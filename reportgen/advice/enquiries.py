@@ -17,7 +17,7 @@ from reportgen.advice.remedies import find_remedies
 from reportgen.advice.said import named
 from reportgen.advice.screening import Candidate
 from reportgen.assessment import Assessment, Remedy, assess
-from reportgen.catalogue.currencies import decimals_of
+from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import Cabinet, Catalogue, Enquiry, LowDriver, Pairing
 from reportgen.problems import CannotAssess
 from reportgen.suitability.cautions import Caution
@@ -178,12 +178,8 @@ def _given_way(wish: Wish, found: Picks, currency: str) -> Iterator[str]:
         yield f"{words} would not do: with {best.case.high.id}, which suits best, {_plainly(would)}"
     if found.over_budget and wish.budget is not None:
         least = price_of(found.good[0][0], wish.catalogue) or 0.0
-        budget, costs = (_money(amount, currency) for amount in (wish.budget, least))
+        budget, costs = (with_currency(amount, currency) for amount in (wish.budget, least))
         yield f"nothing within {budget} would do; the cheapest that would costs {costs}"
-
-
-def _money(amount: float, currency: str) -> str:
-    return f"{amount:.{decimals_of(currency)}f} {currency}"
 
 
 def _plainly(found: Assessment, capital: bool = False) -> str:
@@ -255,7 +251,11 @@ def _why_not_kind(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Pick
         takes = _uncapped(best.takes.partition(". ")[0])
         if not known and not takes:
             prices = [price for one in of_kind if (price := price_of(one, catalogue)) is not None]
-            return f"the cheapest costs {_money(min(prices), blank.currency)}" if prices else "we cannot name a price"
+            return (
+                f"the cheapest costs {with_currency(min(prices), blank.currency)}"
+                if prices
+                else "we cannot name a price"
+            )
         reason = f"with {best.high_id}, {known[0] if known else takes}"
     return f"none would do: {reason}"
 
@@ -280,7 +280,7 @@ def _about(blank: Answer, proposals: tuple[Proposal, ...], found: Picks, wish: W
         price = price_of(candidate, wish.catalogue) if candidate else one.case.high.price
         dear = wish.budget is not None and price is not None and price > wish.budget
         if one.verdict.word in BEST_FIRST:
-            costs = f", but costs {_money(price, blank.currency)}" if dear and price is not None else ""
+            costs = f", but costs {with_currency(price, blank.currency)}" if dear and price is not None else ""
             yield f"{high_id} would do{costs or ' as well'}"
         else:
             yield f"{high_id} would not do. {_plainly(one, capital=True)}"
@@ -382,7 +382,7 @@ def _over_budget(one: Assessment, wish: Wish) -> str:
     price = one.case.high.price
     if wish.budget is None or price is None or price <= wish.budget:
         return ""
-    return f" It costs {_money(price, wish.catalogue.maker.currency)}."
+    return f" It costs {with_currency(price, wish.catalogue.maker.currency)}."
 
 
 def _remedy_words(remedy: Remedy, nearest: Assessment) -> str:

@@ -11,7 +11,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from reportgen.advice.enquiries import Answer, Proposal
-from reportgen.catalogue.currencies import decimals_of
+from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import LowDriver
 from reportgen.problems import one_line
 from reportgen.suitability.checks import Check
@@ -163,7 +163,7 @@ def kinds_words(answer: Answer, told: Sequence[Proposal]) -> str:
     asked = f"You asked for a {' or '.join(answer.kinds)}"
     mine = [one.high_id for one in told if one.of_the_kind_asked]
     if not mine and (untold := next((one for one in answer.proposals if one.of_the_kind_asked), None)):
-        price = f", for {_money(untold.price, answer.currency)}" if untold.price is not None else ""
+        price = f", for {with_currency(untold.price, answer.currency)}" if untold.price is not None else ""
         return f"{asked}: {untold.high_id} would do as well{price}."
     if not mine:
         return f"{asked}, but {answer.why_not_kind}." if answer.why_not_kind else ""
@@ -279,10 +279,6 @@ def _cut(text: str) -> str:
     return "\n\n".join(parts)
 
 
-def _money(amount: float, currency: str) -> str:
-    return f"{amount:.{decimals_of(currency)}f} {currency}"
-
-
 def _text(answer: Answer, proposals: int, details: int) -> str:
     """The mail with so many proposals.
 
@@ -344,7 +340,7 @@ def _line(number: int, one: Proposal, currency: str, details: int, mixed: bool) 
     name = f"{one.high_id} ({one.description})" if one.description else one.high_id
     guide = f" in waveguide {one.guide_id}" if one.guide_id else ""
     rear = f", {one.rear}" if one.rear else ""
-    price = f", {_money(one.price, currency)}" if one.price is not None else ""
+    price = f", {with_currency(one.price, currency)}" if one.price is not None else ""
     slope = f", {slope_words(one.slope)}" if mixed else ""
     usable = f" {range_words(one, whys=details > 2)}." if details else ""
     return f"{number}. {name}{guide}{rear}{price}: cross at {hz_words(one.crossover_hz)}{slope}.{usable}"

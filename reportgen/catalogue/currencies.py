@@ -24,6 +24,15 @@ def decimals_of(currency: str) -> int:
     return 0 if code in _NONE else 3 if code in _THREE else 2
 
 
+def with_currency(amount: float, currency: str) -> str:
+    """An amount to its smallest coin, with its currency.
+
+    >>> with_currency(129.5, "EUR"), with_currency(12500.2, "JPY")
+    ('129.50 EUR', '12500 JPY')
+    """
+    return f"{amount:.{decimals_of(currency)}f} {currency}"
+
+
 def rounded(price: Decimal, step: float, currency: str) -> Decimal:
     """A price at the nearest multiple of `step`, halves up, and never finer than the smallest coin.
 

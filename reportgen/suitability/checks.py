@@ -14,7 +14,7 @@ from itertools import combinations
 from typing import Literal
 
 from reportgen.acoustics.lobes import column_side_lobe_hz
-from reportgen.catalogue.currencies import decimals_of
+from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.plausible import level_of
 from reportgen.crossover.topologies import PAD
 from reportgen.pairing import frames
@@ -831,7 +831,7 @@ def price(built: AsBuilt) -> Check:
         gap = _gap("price", "Price", currency, source, built.price_missing, built.not_designed)
         return replace(gap, judged=False)
     unpriced = sum(part.price is None for part in built.network.parts) if built.network else 0
-    told, guide = f"{built.price:.{decimals_of(currency)}f} {currency}", built.setting.case.guide is not None
+    told, guide = with_currency(built.price, currency), built.setting.case.guide is not None
     text = f"Drivers{', guide' if guide else ''} and parts of one loudspeaker: {told}."
     if unpriced:
         verb = "states" if unpriced == 1 else "state"
