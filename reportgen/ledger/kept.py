@@ -47,11 +47,12 @@ def unsealed(file: Path, count: int, form: int = 1) -> list[bytes] | None:
     while at < len(content):
         seal = _SEAL.match(content, at)
         part = content[seal.end() : seal.end() + int(seal[2])] if seal else b""
-        if seal is None or _digest(part) != seal[1]:
+        end = seal.end() + len(part) if seal else at
+        if seal is None or _digest(part) != seal[1] or content[end : end + 1] != b"\n":
             raise Damaged(f"{file} is damaged.")
         parts.append(part)
-        at = seal.end() + len(part) + 1
-    if len(parts) != count or at != len(content) or not content.endswith(b"\n"):
+        at = end + 1
+    if len(parts) != count:
         raise Damaged(f"{file} is damaged: it is cut.")
     return parts
 

@@ -17,7 +17,17 @@ from reportgen.advice.listings import Field, Listing, Report
 from reportgen.advice.screening import Candidate
 from reportgen.assessment import Assessment, outline
 from reportgen.commands.changes import _last_other
-from reportgen.ledger import desksheets, differences, history, historysheet, longtables, sheets, summary, words
+from reportgen.ledger import (
+    desksheets,
+    differences,
+    history,
+    historysheet,
+    longtables,
+    rangechart,
+    sheets,
+    summary,
+    words,
+)
 from reportgen.ledger.differences import inputs_of
 from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.layout import SIGNS, Head, Shown
@@ -356,6 +366,27 @@ def test_the_axis_of_ranges_ends_an_octave_beyond_them(figures: list[float], end
     assert (chart.y_axis.scaling.logBase, chart.y_axis.title is not None) == (2, True)
 
 
+def test_every_mark_of_a_range_lies_on_its_axis() -> None:
+    """A range, limits that cross 1 kHz apart, one open side with its crossover, and a pairing of which nothing is known."""
+    page = openpyxl.Workbook().worksheets[0]
+    rows = (
+        ["ID", *SERIES],
+        ["A", 2000, 1000, 0, 2450],
+        ["B", 1500, 0, 9000, None],
+        ["C", None, None, None, 400],
+        ["D", *[None] * 4],
+    )
+    for row in rows:
+        page.append(row)
+    assert sorted(rangechart._figures(page, 1, 5, 2)) == [400, 1500, 2000, 2450, 3000, 10500]
+    chart: Any = range_chart(page, 1, 5, 2)
+    assert (chart.y_axis.scaling.min, chart.y_axis.scaling.max) == (250, 16000)
+    assert [one.val.numRef.f for one in (*chart.series, *chart._charts[1].series)] == [
+        f"'Sheet'!${letter}$2:${letter}$5" for letter in "BCDE"
+    ]
+    assert {one.cat.strRef.f for one in chart.series} == {"'Sheet'!$A$2:$A$5"}
+
+
 def test_only_the_unseen_edge_is_left_out_of_the_legend() -> None:
     page = openpyxl.Workbook().worksheets[0]
     for row in (["ID", *SERIES], ["P-01", 2000.0, 1000.0, 0.0, 2450.0]):
@@ -427,6 +458,25 @@ def test_a_result_that_moved_by_itself_is_put_down_to_another_program_alone() ->
         for version in (entry.program_version, "", "99.0")
     ]
     assert kinds == [["result"], ["result"], ["program", "result"]]
+
+
+def test_an_input_that_changed_is_told_also_where_the_program_did() -> None:
+    """Louder by 1 dB, with another crossover, another edge of the range and another price, under the old and a new program."""
+    once = remembered()
+    (entry,) = once.entries
+    a = demo_assessed("P-01")
+    moved = replace(
+        once, entries=(replace(entry, crossover_hz=1000.0, high_hz=9000.0, price=1.5, verdict="undecided"),)
+    )
+    louder = replace(a, case=replace(a.case, pairing=replace(a.case.pairing, peak_level_db=97.0)))
+    assert a.crossover_hz is not None and a.found_range.low_hz is not None and a.found_range.high_hz is not None
+    low, high = f"{a.found_range.low_hz:.0f}", f"{a.found_range.high_hz:.0f}"
+    for version in (entry.program_version, "99.0"):
+        assert [(one.kind, one.text) for one in history.changes(moved, [louder], version)] == [
+            ("input", "Peak level of P-01: 96 dB -> 97 dB"), ("verdict", f"Verdict: undecided -> {a.verdict.word}"),
+            ("result", f"Range: {low} to 9000 Hz -> {low} to {high} Hz"), ("result", f"Crossover: 1000 Hz -> {a.crossover_hz:.0f} Hz"),
+            ("result", f"Price: 1.50 -> {a.price:.2f}"),
+        ]  # fmt: skip
 
 
 def test_a_pairing_that_still_cannot_be_assessed_is_told_once_for_each_reason() -> None:

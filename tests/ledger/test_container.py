@@ -80,3 +80,21 @@ def test_nothing_to_do_changes_no_packed_byte(streamed):
         for old, new in zip(before.infolist(), after.infolist(), strict=True):
             for what in ("filename", "CRC", "compress_size", "date_time", "external_attr", "create_system", "comment"):
                 assert getattr(old, what) == getattr(new, what)
+
+
+def test_records_with_more_in_them_than_sizes_are_copied_as_they_lie():
+    """Extra fields stand before the content of an entry, in its own record alone, in the directory alone or in both."""
+    buffer = BytesIO()
+    with zipfile.ZipFile(buffer, "w") as archive:
+        for number, method in enumerate((zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)):
+            entry = zipfile.ZipInfo(f"{number}.txt", (2026, 12, 31, 23, 59, 58))
+            entry.compress_type, entry.comment, entry.external_attr = method, b"mine", 0o100644 << 16
+            entry.extra = struct.pack("<HH", 0x7075, 9) + b"any bytes"
+            archive.writestr(entry, b"%d " % number * 99)
+    result = bytes(Rewritten(buffer.getvalue(), {"2.txt": b"new"}))
+    with zipfile.ZipFile(BytesIO(result)) as archive:
+        assert archive.testzip() is None
+        assert [archive.read(f"{number}.txt") for number in range(2)] == [b"%d " % number * 99 for number in range(2)]
+        old = archive.infolist()[1]
+        assert (old.date_time, old.comment, old.external_attr >> 16) == ((2026, 12, 31, 23, 59, 58), b"mine", 0o100644)
+        assert (archive.read("2.txt"), archive.getinfo("2.txt").date_time) == (b"new", (1980, 1, 1, 0, 0, 0))

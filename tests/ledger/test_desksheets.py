@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import zipfile
+from dataclasses import replace
 from functools import cache
 from io import BytesIO
 from math import log2
@@ -12,10 +13,12 @@ import openpyxl
 import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
-from reportgen.advice.comparison import compare
+from reportgen.advice.comparison import Comparison, Figure, compare
 from reportgen.assessment import Assessment
 from reportgen.ledger.desksheets import SERIES, comparison_sheet, next_number, screening_sheets
+from reportgen.ledger.layout import NONE, SIGNS
 from reportgen.ledger.stamp import RunStamp
+from reportgen.suitability.verdict import UsableRange
 from tests.advice.demo_answers import demo_screened
 from tests.demo_catalogue import demo, demo_assessed
 from tests.ledger.conftest import CHANGEABLE, written_by_xlsxwriter
@@ -199,3 +202,42 @@ def test_only_what_the_chart_draws_from_is_hidden_beside_a_comparison() -> None:
     head = {cell.value: cell.column_letter for cell in sheet[row_of(sheet, "Pairing")] if cell.value}
     hidden = {name for name, letter in head.items() if sheet.column_dimensions[letter].hidden}
     assert hidden == set(SERIES)
+
+
+def test_a_comparison_by_hand() -> None:
+    """Limits that cross at 2 and 3 kHz and a side that is open, and of the figures one that differs and one that does not."""
+    one, other = assessed()[:2]
+    bounds = one.found_range.low_binding, one.found_range.high_binding
+    crossing = replace(one, found_range=UsableRange(3000.0, 2000.0, *bounds), crossover_hz=2450.0, price=128.87)
+    half_open = replace(other, found_range=UsableRange(1500.0, None, bounds[0], None), crossover_hz=None, price=None)
+    differing = Figure("Peak level reached", "dB", (96.25, None)), Figure("Verdict", "", ("suitable", "undecided"))
+    alike = (Figure("Cost", "EUR", (17.5, 17.5)),)
+    compared = Comparison(("P-01", "P-03"), (1e3, 1e4), (), differing, alike, (128.87, None), "EUR")
+    sheet = page(comparison_sheet(compared, [crossing, half_open], STAMP, demo().maker).bytes(), "Comparison 004")
+    top, figures = row_of(sheet, "Pairing"), row_of(sheet, "Figure")
+    assert [[cell.value for cell in row] for row in sheet.iter_rows(min_row=top, max_row=top + 2, max_col=15)] == [
+        [
+            "Pairing", "Kit", "Verdict", "Range from (Hz)", "Range to (Hz)", "Width (octave)", "Crossover (Hz)", "Bound from below by",
+            "Bound from above by", "Price (EUR)", "First reason", "Lower edge", "Usable range", "No range: limits cross", "Crossover",
+        ],
+        [
+            "P-01", one.case.pairing.kit, SIGNS[one.verdict.word], 3000, 2000, pytest.approx(-0.585, abs=5e-4), 2450, bounds[0].title,
+            bounds[1].title, 128.87, one.verdict.reason, 2000, 0, 1000, 2450,
+        ],
+        [
+            "P-03", other.case.pairing.kit, SIGNS[other.verdict.word], 1500, NONE, NONE, NONE, bounds[0].title,
+            NONE, NONE, other.verdict.reason, None, None, None, None,
+        ],
+    ]  # fmt: skip
+    rows = list(sheet.iter_rows(min_row=figures, max_row=figures + 3, max_col=5))
+    assert [[cell.value for cell in row] for row in rows] == [
+        ["Figure", "Unit", "They differ", "P-01", "P-03"],
+        ["Peak level reached", "dB", "yes", 96.25, NONE],
+        ["Verdict", None, "yes", "✓ suitable", "? undecided"],
+        ["Cost", "EUR", "no", 17.5, 17.5],
+    ]
+    assert [[cell.number_format for cell in row[2:]] for row in rows[1:]] == [
+        ["General", "0.0", "0.0"], ["General", "@", "@"], ["General", "#,##0.00", "#,##0.00"]
+    ]  # fmt: skip
+    last = sheet.print_area.rpartition("$")[2]
+    assert int(last) == figures + 3 and sheet.print_area.split("$")[3] == "K"  # without what feeds the chart

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import openpyxl
@@ -9,8 +10,11 @@ import pytest
 
 from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
+from reportgen.catalogue.records import Catalogue
+from reportgen.ledger import destination as module
 from reportgen.ledger.destination import destination
 from reportgen.problems import ReportgenError
+from tests.demo_catalogue import demo
 from tests.endtoend.seasons import chosen
 
 
@@ -51,3 +55,49 @@ def test_half_of_the_rows_make_a_copy(tmp_path: Path, theirs: tuple[str, ...], s
     else:
         with pytest.raises(ReportgenError, match="It is about something else: 0 of its 2 rows are the same"):
             destination(own, other)
+
+
+def about(*ids: str) -> Catalogue:
+    """A workbook with these pairings, all of the same drivers."""
+    one = demo().pairings["P-01"]
+    return replace(demo(), pairings={id_: replace(one, id=id_) for id_ in ids})
+
+
+@pytest.mark.parametrize(
+    ("ours", "theirs", "copy"),
+    [
+        ("abcd", "abxy", True), ("abcd", "axyz", False), ("abcdefgh", "a", True), ("a", "abcdefgh", True), ("abcdefgh", "xa", True),
+        ("abcdefgh", "xya", False), ("abc", "axy", False), ("ABCD", "abcd", True), ("abcd", "", False),
+    ],
+)  # fmt: skip
+def test_a_copy_shares_half_of_the_smaller_of_both(
+    monkeypatch: pytest.MonkeyPatch, ours: str, theirs: str, copy: bool
+) -> None:
+    """By count of letters, each a row: two of four will do, one of three will not; many rows added since do not count."""
+    read = {"ours.xlsx": about(*ours), "theirs.xlsx": about(*theirs)}
+    if not theirs:
+        read["theirs.xlsx"] = replace(read["theirs.xlsx"], enquiries={}, low_drivers={}, high_drivers={})
+    monkeypatch.setattr(module, "read_catalogue", lambda path: read[path.name])
+    monkeypatch.setattr(module, "_parts", lambda content: {content})
+    files = Path("ours.xlsx"), b"1", Path("theirs.xlsx"), b"2"
+    if copy:
+        assert module._compared(*files).startswith("theirs.xlsx differs from ours.xlsx in Pairings. ")
+    else:
+        with pytest.raises(ReportgenError, match="It is about something else"):
+            module._compared(*files)
+
+
+def test_a_workbook_is_about_its_pairings_else_its_questions_else_its_drivers() -> None:
+    """Other drivers of the same pairing are another subject, a kit of another name is none; IDs count in any letters."""
+    base = replace(about("P-01"), low_drivers={"LD-01": demo().low_drivers["LD-01"]}, high_drivers={})
+    one = base.pairings["P-01"]
+    same = replace(base, pairings={"p-01": replace(one, id="p-01", kit="Other", peak_level_db=80.0)}, enquiries={})
+    assert module._subject(base) == module._subject(same) == {("p-01", one.low_id, one.high_id, one.cabinet_id)}
+    for field in ("low_id", "high_id", "cabinet_id"):
+        assert module._subject(replace(base, pairings={"P-01": replace(one, **{field: "X"})})) != module._subject(base)
+    asked = replace(base, pairings={})
+    assert asked.enquiries
+    assert module._subject(asked) == {(id_.casefold(), each.question or "") for id_, each in asked.enquiries.items()}
+    assert module._subject(replace(asked, enquiries={})) == {("ld-01",)}
+    both = replace(asked, enquiries={}, high_drivers={"HD-01": demo().high_drivers["HD-01"]})
+    assert module._subject(both) == {("ld-01",), ("hd-01",)}

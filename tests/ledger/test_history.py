@@ -640,3 +640,47 @@ def test_gather_counts_a_row_once_however_many_copies_it_is_given(tmp_path: Path
     assert len(table(book["All history"])[2]) == len(season())
     remarks = [row["Remark"] for row in table(book["Workbooks"])[2]]
     assert remarks[0] is None and all("stand in an earlier workbook" in text for text in remarks[1:])
+
+
+def test_the_books_of_many_counted_by_hand(monkeypatch: pytest.MonkeyPatch):
+    """Three runs of two pairings in the operator's order, a copy that has two of those rows and one of its own, one nobody can read."""
+
+    def entry(run: int, day: int | None, pairing_id: str = "P-01", **more: Any) -> Entry:
+        return Entry(run=run, when=day and dt.datetime(2026, 3, day, 10), pairing_id=pairing_id, workbook="x", **more)
+
+    own = (entry(2, 9), entry(1, 5, "P-02"), entry(1, 5), entry(3, None, operator="Q"))
+    copy = (replace(own[2], own={"Mine": "seen"}), replace(own[0], remarks={"Run": "a note"}), entry(1, 5, "P-03"))
+    books = {
+        "a.xlsx": (own, ""),
+        "b.xlsx": (copy, ""),
+        "c.xlsx": ((), "It cannot be read: no."),
+        "d.xlsx": ((entry(4, 6),), ""),
+    }
+    monkeypatch.setattr(history, "_entries_of", lambda path: books[path.name])
+    book = openpyxl.load_workbook(io.BytesIO(gather([f"/x/{name}" for name in books])))
+    rows = [(row["Workbook"], row["Run"], row["Pairing"]) for row in table(book["All history"])[2]]
+    assert rows == [  # by the moments of the runs; run 3 has none and follows run 2
+        ("a.xlsx", 1, "P-02"), ("a.xlsx", 1, "P-01"), ("b.xlsx", 1, "P-03"), ("d.xlsx", 4, "P-01"), ("a.xlsx", 2, "P-01"),
+        ("a.xlsx", 3, "P-01"),
+    ]  # fmt: skip
+    fifth, ninth = dt.datetime(2026, 3, 5, 10), dt.datetime(2026, 3, 9, 10)
+    twice = "2 of its rows stand in an earlier workbook of this list and count there."
+    assert [tuple(row.values()) for row in table(book["Workbooks"])[2]] == [
+        ("a.xlsx", 4, 2, 3, fifth, ninth, None), ("b.xlsx", 3, 2, 2, fifth, ninth, twice),
+        ("c.xlsx", 0, 0, 0, None, None, "It cannot be read: no."),
+        ("d.xlsx", 1, 1, 1, dt.datetime(2026, 3, 6, 10), dt.datetime(2026, 3, 6, 10), None),
+    ]  # fmt: skip
+    told = [str(cell.value) for (cell,) in book["Workbooks"].iter_rows(max_row=2, max_col=1)]
+    assert told == ["Workbooks", "6 rows from 4 workbooks, oldest first"]
+    assert table(book["Workbooks"])[0] == 5 and book["Workbooks"]["A6"].hyperlink.target.endswith("/x/a.xlsx")
+
+
+@pytest.mark.parametrize(
+    ("hz", "words"),
+    [
+        ((None, None), "–"), ((2000.0, None), "2000 Hz to –"), ((None, 3000.4), "– to 3000 Hz"), ((2000.0, 3000.0), "2000 to 3000 Hz"),
+        ((3000.0, 2000.0), "3000 to 2000 Hz (empty)"), ((2500.0, 2500.0), "2500 to 2500 Hz"),
+    ],
+)  # fmt: skip
+def test_a_range_is_said_with_both_ends(hz: tuple[float | None, float | None], words: str):
+    assert history._range_words(*hz) == words

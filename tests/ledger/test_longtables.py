@@ -47,7 +47,22 @@ def test_a_sheet_of_nothing_but_rows() -> None:
     assert [cell.value for cell in opened(book.bytes())[1]] == ["a", None, "c"]
 
 
-VALUES = ("plain", "=1+1", " two  blanks ", "a\nb", "<&>\"'", "ö€漢", "", 0, -3, 2.5, 1e-300, True, dt.date(2026, 3, 4))
+VALUES = (
+    "plain",
+    "=1+1",
+    " two  blanks ",
+    "a\nb",
+    "<&>\"'",
+    "&lt; is written &amp;lt;",
+    "ö€漢",
+    "",
+    0,
+    -3,
+    2.5,
+    1e-300,
+    True,
+    dt.date(2026, 3, 4),
+)
 
 
 @pytest.mark.parametrize("value", VALUES)
@@ -59,6 +74,13 @@ def test_values_come_back_as_they_went(value: Any) -> None:
         assert cell.value == (value - dt.date(1899, 12, 30)).days  # ECMA-376 part 1, 18.17.4.1
     else:
         assert cell.value == value and cell.data_type != "f"
+
+
+@pytest.mark.parametrize("text", ["", "a", "a b", " a", "a ", " a ", "\na", "a\n", "\ta", "a\t", " ", "a\n b"])
+def test_blanks_at_either_end_are_said_to_be_kept(text: str) -> None:
+    """Programs drop them else (XML 1.0, 2.10: `xml:space`)."""
+    said = ' xml:space="preserve"' in row_text([("0 ", text)], 15.0)
+    assert said == (text[:1] in (" ", "\n", "\t") or text[-1:] in (" ", "\n", "\t") if text else False)
 
 
 def test_links_lead_out_and_within() -> None:

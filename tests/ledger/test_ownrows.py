@@ -26,7 +26,7 @@ HEADS = (
     Head("Else", 9),
 )
 VALUES = (
-    *("plain", "=1+1", " two  blanks ", "a\nb", "<&>\"'", "&amp;lt;", "ö€漢𝄞", "", "_x0041_", "\t"),
+    *("plain", "=1+1", " two  blanks ", "a\nb", "<&>\"'", "&amp;lt;", "&lt; or &gt;", "ö€漢𝄞", "", "_x0041_", "\t"),
     *(0, -3, 2.5, 1e-300, 1e300, 12345678901234567890, True, False, None),
 )
 

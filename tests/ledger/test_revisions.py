@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
 import pytest
 
+from reportgen.catalogue.records import Case, MeasuredCurve, Practice
 from reportgen.ledger.archive import Packer
 from reportgen.ledger.entries import Entry, History
-from reportgen.ledger.revisions import OTHERWISE, Earlier, earlier, revised
-from tests.demo_catalogue import demo_case
+from reportgen.ledger.revisions import MOST_LETTERS, OTHERWISE, Earlier, earlier, one_line, revised
+from tests.demo_catalogue import demo, demo_case
 from tests.suitability.workbench import changed
 
 CASE = demo_case("P-01")
@@ -65,3 +70,48 @@ def test_inputs_that_are_no_longer_kept_are_a_new_revision_that_says_so() -> Non
 
 def test_other_words_without_another_input_are_put_down_to_the_program() -> None:
     assert revised(Earlier(1, "a", "", False, ""), "b").line == OTHERWISE
+
+
+def rule(**fields: Any) -> Case:
+    """The case with the first rule changed."""
+    first, one = next(iter(CASE.practice.rules.items()))
+    return replace(CASE, practice=Practice({**CASE.practice.rules, first: replace(one, **fields)}))
+
+
+PART = replace(next(iter(demo().parts.values())), price=1.0)
+CURVE = MeasuredCurve(np.array([100.0, 1e4]), np.array([80.0, 81.0]), None, "a.txt")
+
+
+@pytest.mark.parametrize(
+    ("now", "physics"),
+    [
+        *((changed(CASE, low={field: value}), True) for field, value in (("fs_hz", 44.0), ("peak_travel_m", 0.007), ("rated_power_w", 9.0))),
+        *((changed(CASE, high={field: value}), False) for field, value in (("price", 31.0), ("stock", 1), ("description", "New"))),
+        *(
+            (changed(CASE, pairing={field: "New"}), False)
+            for field in ("kit", "season", "decision", "decided_by", "reason")
+        ),
+        (changed(CASE, cabinet={"net_volume_m3": 0.012}), True), (changed(CASE, pairing={"amplifier_power_w": 9.0}), True),
+        (changed(CASE, maker={"currency": "CHF"}), False), (changed(CASE, maker={"paper": "Letter"}), False),
+        (rule(value=7.0), True), (rule(source="mine"), False),
+        (replace(CASE, stock=(PART,)), True), (replace(CASE, curves={("LD-01", "response"): CURVE}), True),
+    ],
+)  # fmt: skip
+def test_physics_is_what_a_figure_is_worked_out_from(now: Case, physics: bool) -> None:
+    packer = Packer()
+    packer.add(CASE)
+    found = earlier(History((row(1, 1),), packer.stored), now, key(now))
+    assert found is not None and found.since and found.physics_moved is physics
+    assert revised(found, "a").revision == (2 if physics else 1)
+
+
+@pytest.mark.parametrize(
+    ("texts", "line"),
+    [
+        ([], ""), (["a"], "a"), (["a", "b", "c"], "a; b; c"), (["x" * 300], "x" * 300), (["x" * 300, "b", "c"], "x" * 300 + "; and 2 more"),
+        (["a" * 50, "b" * 58], "a" * 50 + "; " + "b" * 58), (["a" * 50, "b" * 59], "a" * 50 + "; and 1 more"),
+        (["a" * 50, "b" * 59, "c"], "a" * 50 + "; and 2 more"),
+    ],
+)  # fmt: skip
+def test_one_line_takes_as_many_changes_as_fit_and_counts_the_rest(texts: list[str], line: str) -> None:
+    assert MOST_LETTERS == 110 and one_line(texts) == line

@@ -1,0 +1,52 @@
+"""Which tabs, windows and names a package has once a sheet is gone, against a plain list from which one is taken."""
+
+from __future__ import annotations
+
+from io import BytesIO
+
+import openpyxl
+import pytest
+from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.workbook.views import BookView
+
+from reportgen.catalogue.package import MAIN, Package
+from reportgen.ledger.draft import Draft
+
+TABS = ["A", "B", "C", "D"]
+
+
+def draft(active: int, first: int) -> Draft:
+    """Four sheets, each with a name of its own, in a window that shows one of them and begins at another."""
+    book = openpyxl.Workbook()
+    book.remove(book.worksheets[0])
+    for name in TABS:
+        book.create_sheet(name).defined_names["here"] = DefinedName("here", attr_text=f"{name}!$A$1")
+    book.views = [BookView(firstSheet=first)]
+    book.active = active
+    buffer = BytesIO()
+    book.save(buffer)
+    return Draft(Package(buffer.getvalue()))
+
+
+@pytest.mark.parametrize("gone", range(4))
+def test_what_counts_tabs_means_the_same_ones_once_one_is_gone(gone: int) -> None:
+    left = [name for name in TABS if name != TABS[gone]]
+    for shown in range(4):
+        made = draft(active=shown, first=shown)
+        parts = dict(made.package.sheets())
+        made.remove_sheet(parts[TABS[gone]])
+        assert [tab.get("name") for tab in made.sheets] == left
+        view = made.workbook.find(f"{MAIN}bookViews/{MAIN}workbookView")
+        assert view is not None
+        # of the sheet that is gone: the one that has moved into its place
+        same = gone if shown == gone else left.index(TABS[shown])
+        assert (int(view.get("activeTab", "0")), int(view.get("firstSheet", "0"))) == (same, same)
+        names = made.workbook.findall(f"{MAIN}definedNames/{MAIN}definedName")
+        assert [left[int(name.get("localSheetId", "-1"))] for name in names] == left
+        assert [(name.text or "")[0] for name in names] == left
+        part = made.append_sheet("E", "visible" if shown % 2 else "hidden")
+        assert int(view.get("activeTab", "0")) == (3 if shown == gone and shown % 2 else same)
+        *others, tab = made.sheets
+        assert tab.get("name") == "E" and part not in {parts[name] for name in left}
+        assert int(tab.get("sheetId", "0")) > max(int(one.get("sheetId", "0")) for one in others)
+        assert tab.get("state") == (None if shown % 2 else "hidden")
