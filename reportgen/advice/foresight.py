@@ -152,7 +152,7 @@ class Foresight:
         model, given_hz = Model(setting), case.pairing.crossover_hz
         if _never_known(setting) or any(self._bad(AsBuilt(model, 1.0), self._still)):
             return False
-        if not given_hz and usable_range(self.shared.limits(setting, ("low", "high"))).empty:
+        if usable_range(self.shared.limits(setting, ("low", "high"))).empty:
             return False
         limits = self.shared.limits(setting)
         bounds = usable_range(limits)

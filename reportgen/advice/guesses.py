@@ -61,7 +61,7 @@ def typical(area_m2: float) -> dict[str, float]:
     (5000, 34)
     """
     table = np.array(_SIZES)
-    at = np.log(np.clip(area_m2, table[0, 0], table[-1, 0]))
+    at = np.log(area_m2)  # beyond either end of the table its end counts
     found = {name: float(np.interp(at, np.log(table[:, 0]), table[:, i])) for i, name in enumerate(_FIELDS, 1)}
     return {**found, "le_h": found["le_h"] * 1e-3, "peak_travel_m": found["peak_travel_m"] * 1e-3}
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 from dataclasses import replace
 from itertools import product
 from types import SimpleNamespace
@@ -10,11 +11,31 @@ from typing import Any
 
 import pytest
 
-from reportgen.advice import changed, changes, comparison, decisive, enquirer
+from reportgen.advice import (
+    changed,
+    changes,
+    comparison,
+    decisive,
+    enquirer,
+    enquiries,
+    foresight,
+    substitutes,
+    withdrawal,
+)
+from reportgen.advice.foresight import Foresight, Shared
+from reportgen.advice.moves import _exchanged
+from reportgen.advice.picks import Picks, Wish
+from reportgen.advice.said import said
+from reportgen.advice.substitutes import Left
+from reportgen.advice.withdrawal import Replacement
 from reportgen.catalogue.columns import WIRINGS
-from reportgen.catalogue.records import Enquiry, Origin
+from reportgen.pairing.as_used import Setting
+from reportgen.pairing.heat import Heat, Warmth
+from reportgen.suitability.limits import all_limits, of_scope
+from reportgen.suitability.verdict import Verdict
 from tests.advice.demo_answers import few
-from tests.demo_catalogue import demo, demo_assessed
+from tests.advice.test_by_hand import asked, candidate, judged, wish
+from tests.demo_catalogue import demo, demo_assessed, demo_case
 
 # --- changed ----------------------------------------------------------------------------------------------------------
 
@@ -122,10 +143,6 @@ def test_a_pick_is_lost_beyond_twice_what_is_told(
 # --- the enquirer -----------------------------------------------------------------------------------------------------
 
 
-def asked(question: str = "", **known: Any) -> Enquiry:
-    return Enquiry(id="E-9", origin=Origin("Enquiries", 9, {}), question=question, **known)
-
-
 @pytest.mark.parametrize(
     ("count", "ohm", "surroundings", "wiring"),
     [
@@ -228,3 +245,261 @@ def test_what_the_words_say_of_a_box_counts_where_neither_a_cell_nor_a_cabinet_d
     found, _, _ = enquirer.as_understood(asked("a vented box of 30 litres", **cell, **own), demo())
     wanted = {name: own.get(name) if cell else own.get(name, said[name]) for name in said}
     assert {name: getattr(found, name) for name in said} == pytest.approx(wanted)
+
+
+@pytest.mark.parametrize(
+    ("words", "put_right"),
+    [
+        ("a berylium dome", "a beryllium dome"), ("ribon", "ribbon"), ("ribbons", "ribbons"), ("gibbon", "gibbon"), ("some tomes", "some tomes"),
+        ("plannar magnetick", "planar magnetic"), ("fold", "fold"), ("dom", "dom"), ("rabbin", "rabbin"),
+    ],
+)  # fmt: skip
+def test_a_word_that_begins_alike_and_is_nearly_that_of_a_kind_is_put_right(words: str, put_right: str) -> None:
+    """Five letters and more, of which four in five are the same in their order, the first among them."""
+    assert " ".join(enquirer._spelled(words.split(), demo().technologies)) == put_right
+
+
+# --- answers ----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("word", "guide", "kind", "bare", "budget", "told"),
+    [
+        ("suitable", None, "soft dome", "", None, "HD-01 would do as well"),
+        ("undecided", None, "soft dome", "", None, "HD-01 would do as well"),
+        ("suitable with conditions", None, "soft dome", "", 29.0, "HD-01 would do as well"),
+        ("suitable", None, "soft dome", "", 28.99, "HD-01 would do, but costs 29.00 EUR"),
+        ("suitable", "WG-01", "soft dome", "Too low bare", 30.0, "HD-01 would do, but costs 47.00 EUR"),
+        ("suitable", "WG-01", "soft dome", "Too low bare", 47.0, "HD-01 would do as well"),
+        ("not suitable", None, "soft dome", "", 20.0, "HD-01 would not do. Made up"),
+        ("not suitable", "WG-01", "soft dome", "Too low bare", 20.0, "HD-01 would not do. Too low bare"),
+        ("not suitable", "WG-01", "soft dome", "", 20.0, "HD-01 would not do. Made up"),
+        ("not suitable", "WG-01", "compression driver", "Too low bare", 20.0, "HD-01 would not do. Made up"),
+    ],
+)
+def test_what_became_of_a_driver_that_was_asked_about(
+    word: str, guide: str | None, kind: str, bare: str, budget: float | None, told: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """29 for the dome, 18 for its guide; a guide nobody spoke of is no reason, but one without which a driver cannot play is."""
+    monkeypatch.setattr(enquiries, "_bare", lambda *_: bare)
+    monkeypatch.setattr(enquiries, "kind_of", lambda *_: kind)
+    one = candidate("HD-01", guide_id=guide)
+    looked: Any = ((one, judged("HD-01", word)),)
+    found = Picks(demo().pairings["P-01"], (candidate("HD-02"), one), looked, [])
+    blank = enquiries.Answer(asked(), None, (), named=("HD-01",), currency="EUR")
+    assert list(enquiries._about(blank, (), found, wish(budget=budget))) == [told]
+    proposed: Any = (SimpleNamespace(high_id="HD-01"),)
+    assert list(enquiries._about(blank, proposed, found, wish(budget=budget))) == []
+
+
+def test_a_driver_that_no_screen_found_is_assessed_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    """At the use as it was asked, and priced without a guide."""
+    cases: list[Any] = []
+
+    def assessed(case: Any, drawn: bool) -> Any:
+        cases.append((case.pairing.high_id, case.pairing.guide_id, drawn))
+        return judged("HD-02", "suitable")
+
+    monkeypatch.setattr(enquiries, "assess", assessed)
+    blank = enquiries.Answer(asked(), None, (), named=("HD-02",), currency="EUR")
+    found = Picks(demo().pairings["P-01"], (), [], [])
+    price = demo().high_drivers["HD-02"].price or 0.0
+    for budget, told in ((price, "HD-02 would do as well"), (price - 1, f"HD-02 would do, but costs {price:.2f} EUR")):
+        assert list(enquiries._about(blank, (), found, wish(budget=budget))) == [told]
+    assert cases == [("HD-02", None, False)] * 2
+
+
+@pytest.mark.parametrize(
+    ("octaves", "nearest"),
+    [
+        ((1.0, 2.0, 3.0), "HD-01"), ((-1.0, -0.5, 3.0), "HD-04"), ((-1.0, 0.5, 3.0), "HD-02"), ((-1.0, -0.5, -0.25), "HD-04"),
+        ((None, 2.0, -0.1), "HD-01"), ((-0.1, None, 2.0), "HD-02"), ((-0.1, -0.1, -0.1), "HD-01"),
+    ],
+)  # fmt: skip
+def test_what_has_a_range_misses_nothing_by_it_and_the_rank_decides(
+    octaves: tuple[float | None, ...], nearest: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whose range is empty by so many octaves misses by that; a range that is open on a side is none that is missed."""
+    ids = ("HD-01", "HD-02", "HD-04")
+    ones = [
+        candidate(id_, rank, low_hz=2000.0, high_hz=None if wide is None else 2000.0 * 2.0**wide)
+        for rank, (id_, wide) in enumerate(zip(ids, octaves, strict=True), start=1)
+    ]
+    looked: Any = tuple((one, judged(one.high_id, "not suitable")) for one in ones)
+    monkeypatch.setattr(enquiries, "find_remedies", lambda *_: ((), ""))
+    reason, way = enquiries._no(Picks(demo().pairings["P-01"], tuple(reversed(ones)), looked, []), wish())
+    assert f"with {nearest}, which comes nearest, made up." in reason and way == ""
+
+
+# --- foresight --------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("measured", ("low", "high", "both", "neither"))
+def test_only_a_file_of_the_low_driver_asks_for_its_limits_at_each_place(measured: str) -> None:
+    """LD-04 was measured in the cabinet of P-05: at three spacings its file tells three things; without it its limits are worked out once."""
+    case = demo_case("P-05", low={"breakup_hz": None})
+    ids = {"low": (case.low.id,), "high": (case.high.id,), "both": (case.low.id, case.high.id), "neither": ()}[measured]
+    curves = {key: curve for key, curve in case.curves.items() if key[0] in ids}
+    assert {driver for driver, quantity in curves if quantity == "response"} == set(ids)
+    shared = Shared()
+    for spacing in (0.16, 0.30, 0.45):
+        pairing = replace(case.pairing, centre_spacing_m=spacing)
+        setting = Setting(replace(case, curves=curves, pairing=pairing))
+        assert shared.limits(setting, ("low",)) == all_limits(setting, of_scope("low"))
+    asked_for = [key[0] for key in shared.known]
+    assert {asked_for.count(rule.id) for rule in of_scope("low")} == {3 if case.low.id in ids else 1}
+
+
+# --- moves ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("count", range(8))
+def test_four_pieces_are_named_and_the_others_counted(count: int) -> None:
+    names = [f"K{at}" for at in range(count)]
+    told = [", with K0", ", with K0, K1", ", with K0, K1, K2", ", with K0, K1, K2, K3"]
+    wanted = "" if not count else told[min(count, 4) - 1] + ("" if count <= 4 else f" and {count - 4} more")
+    assert _exchanged(Counter(), Counter(names)) == ("0 pieces", f"{count} pieces{wanted}")
+
+
+# --- what words say ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("question", "level_db"),
+    [
+        ("I want 105 dB", 105.0), ("it should be loud, 110 dB", 110.0), ("105 dB", None), ("my woofer is rated at 91 dB", None),
+        ("I need 91 dB, the sensitivity of my woofer", None), ("peaks of 98,5 dB spl", 98.5), ("I want 65 dB", None), ("I want 70 dB", 70.0),
+        ("I want 140 dB", 140.0), ("I want 141 dB", None), ("a party at 112 dB", 112.0), ("I want 24 dB per octave", None),
+        ("I want 100 dB at 1 W", None), ("play 100 dB woofer", None), ("efficiency: I want 95 dB", None), ("reach 104 dB, please", 104.0),
+    ],
+)  # fmt: skip
+def test_a_level_is_one_that_is_wished_for_and_no_driver_has(question: str, level_db: float | None) -> None:
+    assert [one.value for one in said(question) if one.field == "peak_level_db"] == (
+        [] if level_db is None else [level_db]
+    )
+
+
+@pytest.mark.parametrize("plainly", (False, True))
+@pytest.mark.parametrize("place", range(3))
+def test_each_of_heat_and_level_has_its_own_allowance(
+    plainly: bool, place: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One thing 5 dB short of what is asked for and all else far from it: an allowance of 5.1 dB of its own does, 4.9 dB or one of the others not.
+
+    Asked for are, with conditions, no more than 1.5 dB too much heat of the low driver, none of the high one and 3 dB short of 96 dB; plainly
+    half a decibel of room for both and no more than that short.
+    """
+    low_db, high_db, level_db = (0.5, 0.5, 95.5) if plainly else (-1.5, 0.0, 93.0)
+    miss = [5.0 if at == place else -50.0 for at in range(3)]
+    heat = [
+        Warmth(1.0, 10.0 ** ((asked_db - short) / 10.0), None)
+        for asked_db, short in zip((low_db, high_db), miss, strict=False)
+    ]
+    case = demo_case("P-01", pairing={"peak_level_db": 96.0})
+    driven: Any = SimpleNamespace(model=SimpleNamespace(setting=SimpleNamespace(case=case)), heat=Heat(1.0, *heat))
+    monkeypatch.setattr(foresight, "reach_of", lambda _: SimpleNamespace(least=lambda hz: (level_db - miss[2], hz, "")))
+    monkeypatch.setattr(foresight, "high_allowed_at_least_w", lambda _: 1e9)
+    ahead = Foresight(demo_assessed("P-01"), plainly)
+    for allowed, met in ((5.1, True), (4.9, False)):
+        others = [allowed if at == place else 0.0 for at in range(3)]
+        assert ahead._met(driven, 2450.0, tuple(others)) is met  # type: ignore[arg-type]
+    others = [0.0 if at == place else 50.0 for at in range(3)]
+    assert not ahead._met(driven, 2450.0, tuple(others))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("watts", "allowed_db", "met"), ((1.0, 0.0, True), (1.01, 0.0, False), (1.9, 3.0, True), (2.1, 3.0, False), (0.9, -1.0, False)))  # fmt: skip
+def test_a_rating_without_its_high_pass_is_held_to_what_the_strictest_leaves_with_the_high_drivers_allowance(
+    watts: float, allowed_db: float, met: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """1 W is left; twice as much is 3 dB."""
+    case = demo_case("P-01")
+    heat = Heat(1.0, Warmth(1.0, 1e9, None), Warmth(watts, 1e9, None))
+    driven: Any = SimpleNamespace(model=SimpleNamespace(setting=SimpleNamespace(case=case)), heat=heat)
+    monkeypatch.setattr(foresight, "reach_of", lambda _: SimpleNamespace(least=lambda hz: (200.0, hz, "")))
+    monkeypatch.setattr(foresight, "high_allowed_at_least_w", lambda _: 1.0)
+    assert Foresight(demo_assessed("P-01"), False)._met(driven, 2450.0, (50.0, allowed_db, 50.0)) is met
+
+
+# --- substitutes and withdrawal ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("notes", "over", "told"),
+    [
+        ({"C1": (3.3e-6, "KC-9"), "C2": (3.3e-6, "KC-9")}, {"KC-9": 4}, "KC-9"),
+        ({"C1": (3.3e-6, "KC-9"), "C2": (3.6e-6, "KC-8")}, {"KC-9": 4, "KC-8": 4}, "KC-9, KC-8"),
+        ({"C1": (3.3e-6, "KC-9"), "C2": (3.6e-6, None)}, {"KC-9": 4}, "KC-9, capacitor 3.6 uF"),
+        ({"C1": (3.3e-6, "KC-9"), "C2": (3.6e-6, "KC-8")}, {"KC-9": 4, "KC-8": 3}, ""),
+        ({"C1": (3.3e-6, "KC-9"), "C2": (3.6e-6, "KC-8")}, {"KC-9": 3, "KC-8": 4}, ""),
+        ({"C1": (3.3e-6, "KC-9"), "C2": (None, None)}, {"KC-9": 4}, ""),
+        ({"C1": (3.3e-6, "KC-9")}, {"KC-9": 4}, ""),
+        ({"C1": (3.3e-6, "KC-7"), "C2": (3.3e-6, "KC-7")}, {}, "KC-7"),  # nobody counted it
+        ({}, {}, ""),
+    ],
+)
+def test_a_short_part_is_replaced_where_every_place_of_it_has_another_of_which_enough_is_left(
+    notes: dict[str, tuple[float | None, str | None]], over: dict[str, int], told: str
+) -> None:
+    """Four KC-1 are short; a kit has it in C1 and in a pair at C2, and other parts elsewhere."""
+    parts = [SimpleNamespace(label=label, kind="C", part_id=part_id) for label, part_id in (("C1", "KC-1"), ("C2", "KC-2 + KC-1"), ("C3", "KC-3"))]  # fmt: skip
+    noted = [SimpleNamespace(label=label, substitute=value, substitute_id=id_) for label, (value, id_) in notes.items()]
+    network = SimpleNamespace(assembly=SimpleNamespace(parts=noted))
+    left = Left(dict(over), {"KC-1": 4})
+    assert substitutes._on_the_list(SimpleNamespace(parts=parts, network=network), "KC-1", left) == told  # type: ignore[arg-type]
+    if told:
+        assert left.over == {id_: 0 if id_ in told else count for id_, count in over.items()}
+    for bare in (None, SimpleNamespace(assembly=None)):
+        assert substitutes._on_the_list(SimpleNamespace(parts=parts, network=bare), "KC-1", left) == ""  # type: ignore[arg-type]
+
+
+def test_replacements_stand_by_verdict_then_by_how_little_they_change_then_by_price() -> None:
+    """Every order in which they may have been tried comes out as this one."""
+    wanted = [
+        ("suitable", 1.0, 90.0), ("suitable", 1.0, 95.0), ("suitable", 2.0, 10.0), ("suitable with conditions", 0.5, 5.0),
+        ("undecided", 0.1, 1.0), ("not suitable", 0.0, 0.0),
+    ]  # fmt: skip
+    before = demo_assessed("P-01")
+
+    def after(word: str, price: float) -> Any:
+        low = replace(before.case.low, price=price / 2)  # of two loudspeakers
+        high = replace(before.case.high, price=0.0)
+        case = replace(before.case, low=low, high=high)
+        return replace(before, case=case, verdict=Verdict(word, "Made up."))  # type: ignore[arg-type]
+
+    tried = [(Replacement(f"{one}", one[1], before.case), after(one[0], one[2])) for one in wanted]
+    draw = random.Random(5)
+    for _ in range(12):
+        draw.shuffle(tried)
+        assert [one.text for one, _ in withdrawal.ranked(tried)] == [f"{one}" for one in wanted]
+
+
+# --- picks ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("high_id", "low_id", "kinds", "names", "asks"),
+    [
+        ("HD-01", "LD-01", (), (), False), ("HD-01", "LD-01", ("soft dome",), (), True), ("HD-01", "LD-01", ("true ribbon",), (), False),
+        ("HD-01", "LD-01", (), ("HD-01", "HD-02"), True), ("HD-01", "LD-01", (), ("HD-02",), False), ("HD-01", "LD-01", (), ("LD-01",), False),
+        ("HD-01", "LD-01", ("soft dome",), ("HD-02",), False), ("HD-01", "LD-01", ("true ribbon",), ("HD-01",), True),
+    ],
+)  # fmt: skip
+def test_a_driver_asked_for_by_name_goes_before_its_kind(
+    high_id: str, low_id: str, kinds: tuple[str, ...], names: tuple[str, ...], asks: bool
+) -> None:
+    found = Wish(demo().pairings["P-01"], demo(), frozenset(kinds), named=frozenset(names))
+    assert found.asks_for(candidate(high_id, low_id=low_id)) is asks
+
+
+@pytest.mark.parametrize(
+    ("question", "seat_m"),
+    [
+        ("I sit 3 m away", 3.0), ("listening at 12 feet", 3.66), ("my sofa is 250 cm off", 2.5), ("30 cm away", 0.3), ("29 cm away", None),
+        ("20 m away", 20.0), ("21 m away", None), ("a distance of 8 ft", 2.44), ("2,5 metres from the box", 2.5), ("2 m from them", 2.0),
+        ("sit 10 cm away, at 2 m distance", 2.0), ("a cable of 3 m", None), ("a room of 4 m by 5 m", None), ("seated about 1.25 meters off", 1.25),
+    ],
+)  # fmt: skip
+def test_a_seat_is_as_far_away_as_people_sit(question: str, seat_m: float | None) -> None:
+    """A foot is 0.3048 m; nearer than 30 cm and beyond 20 m nobody listens."""
+    found = [one.value for one in said(question) if one.field == "distance_m"]
+    assert found == ([] if seat_m is None else [pytest.approx(seat_m, abs=0.005)])
