@@ -7,7 +7,7 @@ rather than run over onto a second page.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     from reportgen.advice.enquiries import Answer, Proposal
     from reportgen.advice.screening import Candidate, Matrix, Screening
     from reportgen.assessment import Assessment
-    from reportgen.catalogue.records import Application, Catalogue, Enquiry, Maker, Pairing
+    from reportgen.catalogue.records import Application, Catalogue, Maker, Pairing
 
 MOST_COMPARED = 6
 """Pairings that stand side by side on a page."""
@@ -72,22 +72,32 @@ def pdf_of(variants: Iterator[Page], templates: Templates = None, paper: str = "
     return written(document)
 
 
-def use_facts(use: Application) -> tuple[Fact, ...]:
-    """The place, the listener and the wish."""
+def use_facts(use: Application, typed: Collection[str] | None = None) -> tuple[Fact, ...]:
+    """The place, the listener and the wish; what is not among the fields `typed` is called ours (None: nobody is asked)."""
+
+    def told(*parts: tuple[str, str]) -> str:
+        own = [typed is not None and field not in typed for _, field in parts]
+        if all(own):
+            return f"{', '.join(text for text, _ in parts)} (ours)"
+        return ", ".join(f"{text} (ours)" if ours else text for (text, _), ours in zip(parts, own, strict=True))
+
     sideways, upright = (
         wording.degrees(angle) for angle in (use.horizontal_half_window_rad, use.vertical_half_window_rad)
     )
-    fixed = (Fact("Crossover", hertz(use.crossover_hz)),) if use.crossover_hz else ()
+    crossover = (Fact("Crossover", told((hertz(use.crossover_hz), "crossover_hz"))),) if use.crossover_hz else ()
     return (
-        Fact("Arrangement", use.arrangement),
-        *fixed,
-        Fact("Slope", slope_words(use.slope)),
-        Fact("Seat", f"{number(use.distance_m)} m away, ear at {number(use.ear_height_m)} m"),
-        Fact("Good sound within", f"±{sideways} to the sides, ±{upright} up and down"),
-        Fact("Peak level at the seat", with_unit(use.peak_level_db, "dB")),
-        Fact("Amplifier", with_unit(use.amplifier_power_w, "W")),
-        Fact("Surroundings", use.surroundings),
-    )
+        Fact("Arrangement", told((use.arrangement, "arrangement"))),
+        *crossover,
+        Fact("Slope", told((slope_words(use.slope), "slope"))),
+        Fact("Seat", told((f"{number(use.distance_m)} m away", "distance_m"), (f"ear at {number(use.ear_height_m)} m", "ear_height_m"))),
+        Fact(
+            "Good sound within",
+            told((f"±{sideways} to the sides", "horizontal_half_window_rad"), (f"±{upright} up and down", "vertical_half_window_rad")),
+        ),
+        Fact("Peak level at the seat", told((with_unit(use.peak_level_db, "dB"), "peak_level_db"))),
+        Fact("Amplifier", told((with_unit(use.amplifier_power_w, "W"), "amplifier_power_w"))),
+        Fact("Surroundings", told((use.surroundings, "surroundings"))),
+    )  # fmt: skip
 
 
 # --- answer to an enquiry -----------------------------------------------------------------------------------------
@@ -126,7 +136,7 @@ def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
         stamp=desk_facts(stamp, Fact("Enquiry", enquiry.id), *received),
         foot=desk_foot(stamp, f"Enquiry {enquiry.id}"),
         question=answer.question,
-        understood=(*_theirs(answer), *_as_wished(enquiry)),
+        understood=(*_theirs(answer), *use_facts(enquiry, enquiry.typed)),
         outcome=sentence(printed(outcome)),
         axis=axis_strip(axis, STRIP),
         candidates=tuple(_candidate(one, i, axis, answer) for i, one in enumerate(answer.proposals, 1)),
@@ -154,19 +164,6 @@ def _told_first(answer: Answer) -> Iterator[str]:
         yield "" if text.startswith(replies.UNDERSTOOD) else replies.sentence(text)
     yield replies.outcome(answer)
     yield "" if answer.named else asked
-
-
-_TYPED_AS = {
-    "Arrangement": "arrangement", "Crossover": "crossover_hz", "Slope": "slope", "Seat": "distance_m", "Peak level at the seat": "peak_level_db",
-    "Good sound within": "vertical_half_window_rad", "Amplifier": "amplifier_power_w", "Surroundings": "surroundings",
-}  # fmt: skip
-
-
-def _as_wished(enquiry: Enquiry) -> Iterator[Fact]:
-    """The use as asked; what nobody asked for is called ours."""
-    for fact in use_facts(enquiry):
-        own = _TYPED_AS.get(fact.label, "") not in enquiry.typed
-        yield replace(fact, value=f"{fact.value} (ours)") if own else fact
 
 
 def _theirs(answer: Answer) -> Iterator[Fact]:
