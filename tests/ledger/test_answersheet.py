@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from io import BytesIO
 from typing import Any
 
@@ -83,3 +84,13 @@ def test_a_sheet_of_the_operators_own_of_that_name_is_left_alone() -> None:
     assert openpyxl.load_workbook(BytesIO(with_answers(FIRST, before=buffer.getvalue()))).sheetnames == [
         "Answers given"
     ]
+
+
+def test_what_is_not_known_leaves_its_cell_empty() -> None:
+    """Without an enquirer, a question, a proposal and an operator; a cell that holds a text of no letters would be counted."""
+    book = grown(bare(), [Said("E-01", "", "", "", "No.")], replace(STAMP, operator=""), demo().maker)
+    assert book is not None
+    page = openpyxl.load_workbook(BytesIO(book.bytes()))["Answers"]
+    cells = next(row for row in page.iter_rows() if row[0].value == "E-01")
+    assert [cell.value for cell in cells] == ["E-01", None, STAMP.started, None, None, "No.", None, "0.1.0", "ab" * 8]
+    assert {cell.data_type for cell in cells if cell.value is None} == {"n"}
