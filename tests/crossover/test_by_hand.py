@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -10,7 +11,8 @@ import pytest
 
 from reportgen.acoustics.slopes import SLOPES, low_pass
 from reportgen.crossover import pairs, reasons, synthesis
-from reportgen.crossover.bundle import Losses
+from reportgen.crossover.bundle import Bundle, Losses
+from reportgen.crossover.fitting import BranchTask, as_they_stand, limits_of, target_weight
 from reportgen.crossover.loads import DriverLoad, fit_driver_load
 from reportgen.crossover.networks import Branch, Component, across, amplifier_load, in_path
 from reportgen.crossover.parts import PartOffer, offered_at, stock_candidates, stock_limits
@@ -468,3 +470,67 @@ def test_of_the_ways_to_leave_a_part_out_the_two_that_promise_least_error_are_fi
     left: Any = pairs._with_one_left_out(fits, task, 4)
     assert [one.error for one in left] == [0.1, 0.3, 0.9]
     assert pairs._with_one_left_out(fits[2:], task, 4) == []
+
+
+def test_a_part_is_left_out_of_either_branch_as_long_as_a_filter_stays() -> None:
+    """A coil and a capacitor across below, a capacitor and a coil across above: without its first part a branch is none."""
+    low = Branch(
+        (in_path(Component("L", 1e-3, role="series coil")), across(Component("C", 1e-5, role="shunt capacitor")))
+    )
+    high = Branch(
+        (in_path(Component("C", 1e-5, role="series capacitor")), across(Component("L", 1e-3, role="shunt coil")))
+    )
+    fit: Any = SimpleNamespace(
+        low=SimpleNamespace(branch=low), high=SimpleNamespace(branch=high), sign=-1, level_shift_db=0.5
+    )
+    made = [(one.low, one.high, one.sign, one.shift_db, one.parts) for one in pairs._lighter(fit)]
+    assert made == [(Branch(low.stages[:1]), high, -1, 0.5, 3), (low, Branch(high.stages[:1]), -1, 0.5, 3)]
+
+
+@pytest.mark.parametrize(
+    ("low_ohm", "high_ohm", "wanted_ohm", "least_ohm"),
+    [(5.0, 8.0, 3.2, 3.5), (8.0, 4.0, 3.2, 3.2), (4.0, 3.0, 3.2, 3.0), (16.0, 20.0, 3.2, 11.2), (6.0, 6.0, 5.0, 5.0)],
+)
+def test_the_load_keeps_what_the_amplifier_bears_and_seven_tenths_of_the_drivers_own(
+    low_ohm: float, high_ohm: float, wanted_ohm: float, least_ohm: float
+) -> None:
+    """The greater of both; but where a driver is itself lower than the amplifier bears, no more than it has is asked for."""
+    low, high = (Side(F, np.ones(F.size) + 0j, np.full(F.size, ohm + 0j)) for ohm in (low_ohm, high_ohm))
+    options = DesignOptions(wanted=replace(DesignOptions().wanted, least_ohm=wanted_ohm))
+    case = synthesis._Case(low, high, SLOPES["LR4"], 2000.0, options)
+    assert case.own_ohm == min(low_ohm, high_ohm) and case.least_ohm == pytest.approx(least_ohm)
+
+
+def test_the_error_of_a_branch_is_told_from_its_shifted_target() -> None:
+    """A wire into 8 ohm that stands at its target everywhere: no error, and 2 dB where the target is shifted by as much."""
+    flat = np.ones(F.size, dtype=np.complex128)
+    side = BranchTask(
+        F, 8.0 * flat, slice(0, F.size), 0.5 * flat, flat, 20 * np.log10(0.5 / 2e-5), target_weight(flat), 1.0, Losses(0.35, 0.55, 0.02), {}
+    )  # fmt: skip
+    wire = Branch((in_path(Component("L", 1e-9)),))
+    bundle, values_ = Bundle.of([wire] * 3), np.full((3, 1), 1e-9)
+    found = as_they_stand([wire] * 3, bundle, [side] * 3, values_, np.array([0.0, 2.0, -3.0]))
+    assert [one.rms_db for one in found] == pytest.approx([0.0, 2.0, 3.0], abs=0.01)
+    assert [one.level_shift_db for one in found] == [0.0, 2.0, -3.0]
+    assert found[0].losses_ohm == pytest.approx([0.35 * (1e-6) ** 0.55])
+
+
+@pytest.mark.parametrize(
+    ("own", "limits"),
+    [
+        (None, (0.5e-6, 220e-6)), ((2e-6, 12.5e-6), (2e-6, 12.5e-6)), ((1e-7, 1e-6), (0.5e-6, 1e-6)), ((1e-4, 1e-3), (1e-4, 220e-6)),
+        ((1e-7, 2e-7), (0.5e-6, 220e-6)),
+    ],
+)  # fmt: skip
+def test_a_part_keeps_to_its_own_window_within_what_is_sold(
+    own: tuple[float, float] | None, limits: tuple[float, float]
+) -> None:
+    """Where both have nothing in common, what is sold; another kind, or another role, has no such window."""
+    flat = np.ones(F.size, dtype=np.complex128)
+    windows = {("notch", "C"): own, ("notch", "L"): (1.0, 2.0)} if own else {}
+    side = BranchTask(
+        F, flat, slice(0, F.size), flat, flat, 0.0, target_weight(flat), 1.0, Losses(0.0, 0.5, 0.0), windows
+    )
+    branch = Branch((in_path(Component("C", 1e-5, role="notch")), across(Component("R", 4.0, role="notch"))))
+    least, most = limits_of(branch, side)
+    assert (least[0], most[0]) == limits and (least[1], most[1]) == (0.33, 120.0)

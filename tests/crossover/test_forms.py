@@ -22,6 +22,7 @@ from reportgen.crossover.topologies import (
     LIFT,
     NOTCH,
     PAD,
+    SHELF,
     TRAP,
     before_driver,
     butterworth_start,
@@ -152,3 +153,111 @@ def test_figures_of_a_driver_are_read_from_an_impedance_that_holds_a_resonance(c
     assert (found is not None) is known
     if known:
         assert (found.re_ohm, found.fs_hz) == (pytest.approx(6.0, rel=0.02), pytest.approx(fs, rel=0.02))
+
+
+def test_a_pad_stands_before_the_driver_from_its_handbook_value_on():
+    """6.02 dB in the path into 8 ohm are 8 ohm; 12.04 dB are 24; without a level to lose none stands there."""
+    for pad_db, ohm in ((20.0 * np.log10(2.0), 8.0), (20.0 * np.log10(4.0), 24.0)):
+        flat = DriverLoad(8.0, 0.0, 20.0, 1e-3, 1.0)
+        *_, pad = forms("LR2", load=flat, pad_db=pad_db)._handbook(2).components
+        assert (pad.kind, pad.role, pad.value) == ("R", PAD, pytest.approx(ohm, rel=1e-3))
+    assert {c.role for c in forms("LR2", pad_db=0.0)._handbook(3).components} == {"series capacitor", "shunt coil"}
+
+
+@pytest.mark.parametrize(("high", "first", "again"), [
+    (True, {"damped", "fronted", "shunted", "lifted", "trapped", "notched"}, {"shunted", "trapped"}),
+    (False, {"compensated", "bridged", "shelved", "damped", "notched"}, {"compensated"}),
+])  # fmt: skip
+def test_what_may_join_a_filter_and_what_may_join_it_again(high, first, again):
+    """What joins a low branch again is the compensation: a bridged coil with it is among the forms."""
+    one = forms("LR4", high=high, pad_db=8.0 if high else 0.0)
+    assert {each.__name__ for each in one.joining()} == first
+    assert {each.__name__ for each in one._joining_again()} == again
+    if not high:
+        tried = {form_of(fit.branch) for fit in fit_forms([one])[0]}
+        assert "2 filter parts + capacitor across the coil + impedance compensation" in tried
+
+
+@pytest.mark.parametrize(("rise_db", "shelved"), [(6.0, True), (3.5, True), (2.5, False), (0.0, False), (-6.0, False)])
+def test_a_driver_that_rises_from_the_bass_gets_a_shelf_of_that_depth(rise_db, shelved):
+    """Level at the lowest octave, from 612 Hz on, and so much higher from f_c/4 to f_c: there the bass shelf is to take it down."""
+    f = np.geomspace(80.0, 8 * FC, 121)
+    response = 0.5 * 10 ** (np.where(f > 300.0, rise_db, 0.0) / 20) + 0j
+    shape = low_pass(SLOPES["LR4"], f, FC)
+    level_db = 20 * np.log10(0.5 / 2e-5)
+    flat = shape / np.abs(shape)
+    task = BranchTask(
+        f,
+        np.full(121, 8.0 + 0j),
+        slice(0, 121),
+        response,
+        flat,
+        level_db,
+        target_weight(flat),
+        3.2,
+        Losses(0.0, 0.5, 0.0),
+        {},
+    )
+    base = SimpleNamespace(branch=butterworth_start(2, 8.0, FC, False))
+    made = Forms(task, None, FC, False).shelved(base)
+    assert (made is not None) is shelved
+    if made is not None:
+        coil, resistor = made.stages[0].components
+        assert (made.stages[0].place, made.stages[0].join, coil.role, resistor.role) == (
+            "series",
+            "parallel",
+            SHELF,
+            SHELF,
+        )
+        assert resistor.value == pytest.approx(8.0 * (10 ** (rise_db / 20) - 1))
+        assert coil.value == pytest.approx(resistor.value / (2 * pi * 2.5 * 80.0))
+        assert made.stages[1:] == base.branch.stages
+        assert Forms(task, None, FC, False).shelved(SimpleNamespace(branch=made)) is None
+
+
+def test_what_is_added_starts_from_its_handbook_value():
+    """A lift whose corner with the pad of 4 ohm is 10 kHz: 3.98 uF; a bridge that resonates 2.5 times above the crossover."""
+    fall = np.where(F > 0.9 * F[-1], 0.25, 0.5) + 0j
+    one = forms("LR2", response=fall)
+    padded = before_driver(butterworth_start(2, 6.0, FC, True), in_path(Component("R", 4.0, role=PAD)))
+    lifted = one.lifted(SimpleNamespace(branch=padded))
+    resistor, capacitor = lifted.stages[-1].components
+    assert (lifted.stages[-1].join, resistor.value, capacitor.role) == ("parallel", 4.0, LIFT)
+    assert capacitor.value == pytest.approx(3.979e-6, rel=1e-3)
+    low = forms("LR2", high=False, pad_db=0.0)
+    bridged = low.bridged(SimpleNamespace(branch=butterworth_start(2, 6.0, FC, False)))
+    coil, across_it = bridged.stages[0].components
+    assert 1 / (2 * pi * (coil.value * across_it.value) ** 0.5) == pytest.approx(2.5 * FC)
+    assert low.bridged(SimpleNamespace(branch=bridged)) is None
+    damped = one.damped(SimpleNamespace(branch=padded))
+    assert [(c.kind, c.value) for c in damped.stages[1].components[1:]] == [("R", 0.5)]
+    front = one.fronted(SimpleNamespace(branch=padded))
+    assert [(c.role, c.value) for c in front.stages[0].components] == [(FRONT, 4.0)]
+    assert not any(c.role == PAD for c in front.components) and one.fronted(SimpleNamespace(branch=front)) is None
+    shunted = one.shunted(SimpleNamespace(branch=padded))
+    assert shunted.stages[-1].components[0].value == pytest.approx(
+        3.0 * abs(DOME.impedance(np.array([FC]))[0]), rel=0.02
+    )
+    assert one.padded(SimpleNamespace(branch=padded)) is None and low.padded(SimpleNamespace(branch=padded)) is None
+
+
+@pytest.mark.parametrize(("fs_hz", "res_share", "trapped"), [
+    (FC / 5.9, 1.0, True), (FC / 6.1, 1.0, False), (FC * 1.49, 1.0, True), (FC * 1.51, 1.0, False), (FC / 2, 0.21, True),
+    (FC / 2, 0.19, False),
+])  # fmt: skip
+def test_a_resonance_is_trapped_where_it_is_high_and_near(fs_hz, res_share, trapped):
+    """Two and a half octaves below the crossover to half an octave above, a fifth of Re or more (common practice, no source)."""
+    load = DriverLoad(5.0, 0.0, fs_hz, 2.0 * res_share, 2.0)
+    made = forms("LR4", load=load).trapped(SimpleNamespace(branch=butterworth_start(2, 5.0, FC, True)))
+    assert (made is not None) is trapped
+    assert made is None or made.stages[-1] == resonance_trap(load)
+
+
+@pytest.mark.parametrize(("le_h", "asks"), [(0.0, False), (0.9, False), (1.1, True)])
+def test_a_coil_is_compensated_where_its_reactance_counts_two_octaves_up(le_h, asks):
+    """At 4 f_c a fifth of Re: 5 ohm and 2450 Hz need 16.24 uH; here in units of that."""
+    load = DriverLoad(5.0, le_h * 0.2 * 5.0 / (2 * pi * 4 * FC), 45.0, 3.0, 0.5)
+    made = forms("LR4", high=False, load=load, pad_db=0.0).compensated(
+        SimpleNamespace(branch=butterworth_start(2, 5.0, FC, False))
+    )
+    assert (made is not None) is asks

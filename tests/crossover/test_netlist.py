@@ -8,8 +8,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from reportgen.crossover.circuit import Leg, circuit_of, node
-from reportgen.crossover.equivalents import driver_equivalent, fitted_equivalent, vented_equivalent
+import reportgen.crossover.netlist as netlist_module
+from reportgen.crossover.circuit import Element, Leg, circuit_of, node
+from reportgen.crossover.equivalents import Equivalent, Section, driver_equivalent, fitted_equivalent, vented_equivalent
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.netlist import netlist, plain
 from reportgen.crossover.networks import Branch, Component, across, in_path
@@ -101,3 +102,33 @@ def test_the_circuit_names_every_place_by_hand():
     assert (found.output("low"), found.output("high")) == ("low1", "high3")
     assert found.elements[1].pieces == ("a", "b") and found.elements[0].pieces == ("k",)
     assert circuit_of((Leg("low", Branch(())),)).terminals == {"low": ("in", "0")}
+
+
+@pytest.mark.parametrize(
+    ("kind", "resistance", "lines"),
+    [
+        ("R", 0.0, ["X1 a b 4.7"]), ("R", 0.3, ["X1 a b 5"]), ("C", 0.0, ["X1 a b 4.7"]), ("L", 0.0, ["X1 a b 4.7"]),
+        ("C", 0.02, ["X1 a x1_w 4.7", "RX1 x1_w b 0.02"]), ("L", 0.35, ["X1 a x1_w 4.7", "RX1 x1_w b 0.35"]),
+    ],
+)  # fmt: skip
+def test_a_loss_stands_behind_its_part_and_a_resistors_in_its_value(kind, resistance, lines):
+    element = Element("X1", kind, ("a", "b"), 4.7, resistance, (), "a role")
+    assert netlist_module._element(element) == ["* X1: a role", *lines]
+    assert netlist_module._element(replace(element, role=""))[0] == f"* X1: {kind}"
+
+
+def test_the_band_that_is_worked_out_is_the_audible_one_unless_said_otherwise():
+    circuit = circuit_of([Leg("low", Branch((in_path(Component("L", 1e-3)),)))])
+    assert ".ac dec 50 20 20000\n" in netlist("A", circuit, {"low": 8.0})
+    assert ".ac dec 50 31.5 16000\n" in netlist("A", circuit, {"low": 8.0}, 31.5, 16e3)
+
+
+def test_a_load_of_two_sections_hangs_between_the_nodes_of_its_driver():
+    """One resistor, then a coil beside a capacitor and a resistor in a row: node names by hand."""
+    chain = (Component("C", 2e-6), Component("R", 3.0))
+    sections = Section(((Component("R", 5.0),),), "one"), Section(((Component("L", 1e-3),), chain), "two")
+    found = list(netlist_module._load(Equivalent(sections, "near"), "low", "p", "0"))
+    assert found == [
+        "* near", "* driver: one", "Rlow_d1_1_1 p low_d1_o 5", "* driver: two", "Llow_d2_1_1 low_d1_o 0 0.001",
+        "Clow_d2_2_1 low_d1_o low_d2_2_1_n 2e-06", "Rlow_d2_2_2 low_d2_2_1_n 0 3",
+    ]  # fmt: skip

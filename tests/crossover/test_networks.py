@@ -162,3 +162,22 @@ def test_wiring_refuses_what_cannot_be_wired():
         wired(8.0, 3, "series-parallel")
     with pytest.raises(ValueError, match="must be at least 1"):
         wired(8.0, 0, "parallel")
+
+
+@pytest.mark.parametrize("count", range(1, 26))
+def test_series_parallel_is_the_most_nearly_square_of_all_arrangements(count):
+    """By trying every number of rows: as few in series more than rows as divide the count; a prime cannot be wired so."""
+    fitting = [
+        (series, count // series) for series in range(1, count + 1) if count % series == 0 and series * series >= count
+    ]
+    in_series, rows = min(fitting)
+    if rows == 1 and count > 1:
+        with pytest.raises(ValueError, match=f"{count} drivers cannot be wired series-parallel"):
+            wired(8.0, count, "series-parallel")
+        return
+    found = wired(8.0, count, "series-parallel")
+    assert (found.in_series, found.rows) == (in_series, rows)
+    assert found.impedance_ohm == pytest.approx(8.0 * in_series / rows)
+    for wiring, along, across_ in (("series", count, 1), ("parallel", 1, count)):
+        other = wired(8.0, count, wiring)
+        assert (other.in_series, other.rows, other.voltage_share) == (along, across_, 1.0 / along)

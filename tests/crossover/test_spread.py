@@ -11,7 +11,7 @@ from reportgen.acoustics.slopes import SLOPES, target_sum
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import transfer, with_components, with_values
 from reportgen.crossover.sides import DesignOptions
-from reportgen.crossover.spread import DriverTolerance, Pair, spread, sums, within
+from reportgen.crossover.spread import DRIVER_DRAWS, DriverTolerance, Pair, _drivers, spread, sums, within
 from tests.crossover.designing import design
 
 BAND = (1225.0, 4900.0)
@@ -166,3 +166,38 @@ def test_the_share_is_that_of_the_predicate(pair):
 def test_a_band_off_the_curves_is_refused(pair):
     with pytest.raises(ValueError, match="no frequency of the curves"):
         spread(pair, (30_000.0, 40_000.0))
+
+
+@pytest.mark.parametrize("place", range(len(DRIVER_DRAWS)))
+@pytest.mark.parametrize("unit", [1.0, -1.0, 0.5])
+def test_each_draw_moves_its_own_quantity_of_its_own_driver(sides, place, unit):
+    """Level by 1 dB, impedance by 5 %, each at its edge or half of it; resonance and Q are those of another driver by hand."""
+    low, high = sides()
+    keep, moved = np.ones(low.frequency_hz.size, dtype=bool), np.zeros((1, len(DRIVER_DRAWS)))
+    moved[0, place] = unit
+    found = _drivers(low, high, keep, moved, DriverTolerance(1.0, 0.05, 0.1))
+    factors = {}
+    for name, (pressure, impedance) in zip(("low", "high"), found, strict=True):
+        side = low if name == "low" else high
+        factors[name] = pressure[0] / side.response, impedance[0] / side.impedance
+    what, name = DRIVER_DRAWS[place]
+    other = "high" if name == "low" else "low"
+    np.testing.assert_allclose(factors[other], 1.0)
+    level, load = factors[name]
+    if what == "driver level":
+        np.testing.assert_allclose(level, 10 ** (unit / 20))
+        np.testing.assert_allclose(load, 1.0)
+    elif what == "driver impedance":
+        np.testing.assert_allclose(level, 1.0)
+        np.testing.assert_allclose(load, 1.0 + 0.05 * unit)
+    else:
+        share = 1.0 + 0.1 * unit
+        fs, q = (1100.0 * share, 1.0) if what == "driver resonance" else (1100.0, share)
+        another = DriverLoad(5.4, 0.05e-3, fs, 1.8 * q, 1.2 * q).impedance(high.frequency_hz)
+        if what == "driver resonance":
+            np.testing.assert_allclose(load * high.impedance, another, rtol=1e-9)
+        qts = 1.8 * 1.2 / 3.0
+        at = int(np.argmin(np.abs(high.frequency_hz - 1100.0)))
+        u, v = high.frequency_hz[at] / fs, high.frequency_hz[at] / 1100.0
+        wanted = abs(u**2 / (1 - u**2 + 1j * u / (qts * q))) / abs(v**2 / (1 - v**2 + 1j * v / qts))
+        assert abs(level[at]) == pytest.approx(wanted) and abs(level[-1]) == pytest.approx(1.0, abs=0.01)

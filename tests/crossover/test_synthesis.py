@@ -260,4 +260,11 @@ def test_sides_are_equal_where_every_sample_is(sides):
     twin = replace(low, response=low.response.copy())
     assert twin == low and hash(twin) == hash(low)
     assert replace(low, response=moved) != low
-    assert replace(low, le_h=(low.le_h or 0.0) + 1e-6) != low
+    for field in ("re_ohm", "le_h", "fs_hz", "qms", "qes"):
+        other = replace(low, **{field: getattr(low, field) * 1.000001})
+        assert other != low and hash(other) != hash(low), field
+        assert replace(low, **{field: None}) != low
+    for field in ("frequency_hz", "impedance"):
+        curve = getattr(low, field).copy()
+        curve[5] *= 1.0 + 1e-12
+        assert replace(low, **{field: curve}) != low, field
