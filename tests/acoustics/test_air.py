@@ -35,3 +35,17 @@ def test_levels_and_pressures_invert() -> None:
 
 def test_wave_number_counts_wavelengths() -> None:
     assert float(wave_number(STANDARD_AIR.speed_m_s)) == pytest.approx(2 * np.pi)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "pascal", "speed", "density"),
+    [
+        (0.0, 101325.0, 331.3, 1.29229), (-40.0, 101325.0, 306.08, 1.51399), (273.15, 101325.0, 331.3 * 2**0.5, 0.646145),
+        (20.0, 50662.5, 343.215, 0.60206), (20.0, 90000.0, 343.215, 1.06954),
+    ],
+)  # fmt: skip
+def test_cold_air_and_thin_air_by_hand(celsius: float, pascal: float, speed: float, density: float) -> None:
+    """c grows with the root of the temperature in kelvin; density with pressure over it: p/(287.05 T)."""
+    air = Air(celsius, pascal)
+    assert air.speed_m_s == pytest.approx(speed, rel=1e-4) and air.density_kg_m3 == pytest.approx(density, rel=1e-4)
+    assert wave_number(1000.0, air) == pytest.approx(2.0 * np.pi * 1000.0 / speed, rel=1e-4)

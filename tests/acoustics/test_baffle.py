@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from reportgen.acoustics import baffle
+from reportgen.acoustics.air import STANDARD_AIR
 from reportgen.acoustics.radiators import Radiator
 
 FREQUENCY = np.geomspace(20.0, 20000.0, 60)
@@ -71,3 +72,30 @@ def test_of_long_waves_an_open_panel_radiates_four_times_as_much_an_octave_highe
     """Its two sides cancel like a dipole of the panel's size: power rises with the square of the frequency re a single side."""
     low, high = baffle.radiated_power(np.array([10.0, 20.0]), 0.2, 0.2, 0.0, 0.0, open_back=True)
     assert high / low == pytest.approx(4.0, rel=1e-6)
+
+
+def test_far_beyond_the_table_an_open_edge_is_that_of_a_half_plane() -> None:
+    """sqrt(2) without a phase of its own (Keller 1962); at 0 and at every row of the table what stands there, half way the mean."""
+    at = np.array([0.0, 0.25, 0.375, 12.5, 12.6, 50.0])
+    real, imaginary = baffle._open_edge(at)
+    table = baffle.OPEN_EDGE
+    half = (table[1] + table[2]) / 2.0
+    np.testing.assert_allclose(real, [1.0, table[1].real, half.real, table[-1].real, 2**0.5, 2**0.5])
+    np.testing.assert_allclose(imaginary, [0.0, table[1].imag, half.imag, table[-1].imag, 0.0, 0.0])
+
+
+def test_the_power_of_an_open_panel_in_its_middle_is_that_of_the_disc() -> None:
+    """A square panel: at its own mean root of ways the table, twice for two sides; long waves run on into its first row."""
+    side, way = 0.5, baffle._ways((0.25,) * 4, 1.0)
+    radius = float(np.sqrt(way[0].ravel() * way[3].ravel()) @ way[1].ravel())
+    assert 0.25 < radius < 0.25 * 2**0.5  # between the circles in and around it
+    for place in (1, 2, 4, 10, 50):
+        ka = place * 0.25
+        hz = ka / radius * STANDARD_AIR.speed_m_s / (2.0 * np.pi)
+        found = baffle.radiated_power(hz, side, side, 0.0, 0.0, open_back=True)
+        assert float(found) == pytest.approx(2.0 * baffle.OPEN_POWER[place], rel=2e-3), place
+    first = 0.25 / radius * STANDARD_AIR.speed_m_s / (2.0 * np.pi)
+    below, above = baffle.radiated_power(first * np.array([0.999, 1.001]), side, side, 0.0, 0.0, open_back=True)
+    assert below == pytest.approx(above, rel=0.08)  # 0.00844 by the series, 0.009 in the table
+    deep = baffle.radiated_power(first / 10.0, side, side, 0.0, 0.0, open_back=True)
+    assert float(deep) == pytest.approx(2.0 * 4.0 * 0.025**2 / (3.0 * np.pi**2), rel=1e-3)

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reportgen.acoustics import drivers
+from reportgen.acoustics.air import Air
 
 FREQUENCY = np.geomspace(10.0, 20000.0, 64)
 WOOFER = {"re_ohm": 5.8, "fs_hz": 40.0, "qms": 4.0, "qes": 0.4, "diaphragm_area_m2": 0.013}
@@ -167,3 +168,35 @@ def test_total_q_by_hand() -> None:
     """1/Qts = 1/Qms + 1/Qes (Small 1972): 1/4 + 1/0.4 = 2.75, so 0.3636."""
     assert drivers.parallel_q(4.0, 0.4) == pytest.approx(0.363636, abs=1e-6)
     assert drivers.complete_parameters(**WOOFER, vas_m3=0.03).qts == pytest.approx(0.363636, abs=1e-6)
+
+
+def test_the_air_of_the_place_counts_in_what_is_derived() -> None:
+    """Thin and warm air: efficiency with its own speed of sound, and a level with its own density."""
+    air = Air(35.0, 80_000.0)
+    found = drivers.complete_parameters(
+        re_ohm=6.0, fs_hz=40.0, qms=4.0, qes=0.5, vas_m3=0.03, diaphragm_area_m2=0.0133, air=air
+    )
+    c = 331.3 * (1.0 + 35.0 / 273.15) ** 0.5
+    ratio = 4.0 * np.pi**2 * 40.0**3 * 0.03 / (c**3 * 0.5)
+    assert found.efficiency_ratio == pytest.approx(ratio)
+    rho = 80_000.0 / (287.05 * 308.15)
+    assert found.moving_mass_kg == pytest.approx(rho * c**2 * 0.0133**2 / ((2.0 * np.pi * 40.0) ** 2 * 0.03))
+    assert found.sensitivity_db == pytest.approx(
+        10.0 * np.log10(rho * c * ratio / (2.0 * np.pi) / 4e-10 * 2.83**2 / 6.0)
+    )
+    assert found.resistance_kg_s == pytest.approx(2.0 * np.pi * 40.0 * (found.moving_mass_kg or 0.0) / 4.0)
+
+
+def test_a_lossy_coil_is_lossy_in_a_box_and_before_the_current() -> None:
+    """What is left when the coil of 0.6 mH, (jw)^0.7, is taken off is the driver without one; 2 pi ohm at 1 kHz for 1 mH."""
+    f = np.array([50.0, 400.0, 1000.0, 9000.0])
+    coil = 2000.0 * np.pi * 0.6e-3 * (1j * f / 1000.0) ** 0.7
+    args = (5.8, 45.0, 3.5, 0.45, 0.03, 0.02)
+    closed = drivers.closed_box_impedance(f, *args, 0.6e-3, 0.7) - drivers.closed_box_impedance(f, *args)
+    vented = drivers.vented_box_impedance(f, *args, 38.0, 7.0, 0.6e-3, 0.7) - drivers.vented_box_impedance(
+        f, *args, 38.0
+    )
+    free = drivers.impedance(f, *args[:4], 0.6e-3, 0.7) - drivers.impedance(f, *args[:4])
+    for found in (closed, vented, free):
+        np.testing.assert_allclose(found, coil, rtol=1e-9)
+    np.testing.assert_allclose(drivers.inductance_roll_off(f, 5.8, 0.6e-3, 0.7), 5.8 / (5.8 + coil), rtol=1e-9)

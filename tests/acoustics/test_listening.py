@@ -119,3 +119,45 @@ def test_a_lopsided_pair_is_summed_to_either_side() -> None:
         Source((0.3, 0.0, 0.0), Radiator("round", 1e-3), late),
     ]
     assert listening.directivity_index_db(sources, frequency) == pytest.approx(10.0 * np.log10(2.0), abs=0.01)
+
+
+def test_every_point_must_lie_before_every_source() -> None:
+    """One of three points behind the one source that stands out."""
+    out = Source((0.1, 0.0, 0.2), DOME, ONES)
+    points = [(0.0, 0.0, 2.0), (0.3, 0.0, 0.1), (0.0, 0.5, 1.0)]
+    assert listening.sum_at([HIGH], points, FREQUENCY).shape == (3, 24)
+    with pytest.raises(ValueError, match="behind a source"):
+        listening.sum_at([HIGH, out], points, FREQUENCY)
+
+
+FOIL = Radiator("rectangular", 0.02, 0.1)
+QUARTER = np.exp(0.5j * np.pi * np.ones(3))
+
+
+@pytest.mark.parametrize(
+    "sources",
+    [
+        [Source((0.0, 0.0, 0.0), DOME, np.ones(3, complex)), Source((0.0, -0.15, -0.04), CONE, 0.7 * QUARTER)],
+        [
+            Source((0.0, 0.0, 0.0), DOME, np.ones(3, complex)),
+            Source((0.0, -0.2, 0.0), CONE, QUARTER),
+            Source((0.0, 0.2, 0.0), CONE, QUARTER),
+        ],
+        [Source((0.05, 0.1, 0.03), DOME, np.ones(3, complex)), Source((-0.1, -0.1, 0.0), FOIL, 2.0 * QUARTER)],
+        [Source((0.0, 0.1 * k, 0.0), FOIL, np.array([1.0, 1j, -1.0])) for k in range(4)],
+    ],
+    ids=["set back", "low high low", "aside and out", "column"],
+)
+def test_the_index_of_an_array_is_that_of_its_sum_far_away(sources: list[Source]) -> None:
+    """Squared pressure on the axis over its mean on a half sphere of 2 km, by a plain rule of 90 by 180 directions, and 3.01 dB."""
+    frequency = np.array([400.0, 1100.0, 2600.0])
+    up = (np.arange(90) + 0.5) / 45.0 - 1.0  # even in the sine of the height: even in area
+    turn = ((np.arange(180) + 0.5) / 180.0 - 0.5) * np.pi
+    level = np.sqrt(1.0 - up**2)[:, None]
+    points = 2000.0 * np.stack(
+        [level * np.sin(turn), np.broadcast_to(up[:, None], (90, 180)), level * np.cos(turn)], axis=-1
+    )
+    square = np.abs(listening.sum_at(sources, points, frequency)) ** 2
+    axis = np.abs(listening.sum_at(sources, (0.0, 0.0, 2000.0), frequency)) ** 2
+    wanted = 10.0 * np.log10(2.0 * axis / np.mean(square, axis=(0, 1)))
+    np.testing.assert_allclose(listening.directivity_index_db(sources, frequency), wanted, atol=0.02)

@@ -113,3 +113,87 @@ def test_of_two_drivers_the_edges_of_the_window_and_their_line_say_the_largest_d
     most = float(np.max(np.abs(np.array(apart) - apart[len(apart) // 2])))
     found = float(lobes.pair_difference_m(np.array([low]), (0.0, deep), ears)[0])
     assert found == pytest.approx(most, rel=2e-3, abs=1e-6) and found >= most - 1e-12
+
+
+def deepest_near_db(
+    slope: str, lows: lobes.Points, highs: lobes.Points, ears: lobes.Points, crossover_hz: float
+) -> float:
+    """The same between listeners, closely one beside the other, at true ways; at the seat each branch is what its slope says."""
+    target, u = SLOPES[slope], np.geomspace(0.4, 1.0, 100)
+    low, high = low_pass(target, u, 1.0), polarity(target) * high_pass(target, u, 1.0)
+    near = np.abs(20 * np.log10(np.abs(low / high))) <= 10.0
+    sums = []
+    for places in (lows, highs):
+        ways = np.array([[np.hypot(x - at, z - out) for x, z in ears] for at, out in places])
+        wave = 2j * np.pi * crossover_hz / C * u[:, None, None]
+        branch = np.mean(np.exp(-wave * (ways - ways[:, [len(ears) // 2]].mean())), axis=1)
+        sums.append(branch / branch[:, [len(ears) // 2]])
+    level = 20 * np.log10(np.abs(low[:, None] * sums[0] + high[:, None] * sums[1]) / np.abs(low + high)[:, None])[near]
+    inner = level[:, 1:-1]
+    least = (inner <= level[:, :-2]) & (inner <= level[:, 2:])
+    return float(-np.min(np.where(least, inner, 0.0)))
+
+
+def around(reach: float, start: float, half: float, count: int) -> lobes.Points:
+    """So many listeners from one edge of the window to the other and one more outside either."""
+    over = np.arange(-(count // 2), count // 2 + 1) / (count // 2 - 1)
+    return tuple((reach * float(np.sin(one)), reach * float(np.cos(one))) for one in start + half * over)
+
+
+@pytest.mark.parametrize(
+    ("slope", "lows", "highs", "start"),
+    [
+        ("LR4", ((-0.15, 0.0), (0.15, 0.0)), ((0.0, 0.0),), 0.0), ("BW3", ((-0.16, 0.0), (0.16, 0.0)), ((0.0, -0.02),), 0.0),
+        ("LR2", ((-0.17, -0.03), (-0.35, -0.03)), ((0.0, 0.0),), 0.0), ("LR4", ((-0.17, -0.03), (-0.35, -0.03)), ((0.0, 0.0),), 0.12),
+        ("LR4", ((-0.2, 0.0),), ((-0.05, 0.0), (0.05, 0.0)), -0.1), ("BW2", ((-0.2, -0.04), (0.2, -0.04)), ((-0.04, 0.0), (0.04, 0.0)), 0.05),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("reach", [1.7, 3.0])
+def test_of_many_drivers_near_by_no_hole_stands_below_the_limit_and_one_above(
+    slope: str, lows: lobes.Points, highs: lobes.Points, start: float, reach: float
+) -> None:
+    """Against 601 listeners between the edges of the window, of which the program looks at 83."""
+    limit = lobes.lobing_limit_hz(SLOPES[slope], lows, highs, around(reach, start, HALF, 83))
+    many = around(reach, start, HALF, 601)
+    if np.isinf(limit):  # in quadrature and alike to both sides
+        assert slope == "BW3" and all(deepest_near_db(slope, lows, highs, many, hz) < HOLE_DB for hz in (2e3, 5e3, 2e4))
+        return
+    assert deepest_near_db(slope, lows, highs, many, 0.96 * limit) < HOLE_DB
+    assert deepest_near_db(slope, lows, highs, many, 1.05 * limit) > HOLE_DB
+
+
+@pytest.mark.parametrize(("count", "within"), [(13, 0.03), (23, 0.02)])
+def test_few_listeners_say_the_same_as_many(count: int, within: float) -> None:
+    """A least level between two of them is found by the parabola, and counts only inside the edges of the window."""
+    lows, highs = ((-0.152, 0.0), (0.152, 0.0)), ((0.0, 0.0),)
+    few, many = (
+        lobes.lobing_limit_hz(SLOPES["LR4"], lows, highs, around(50.0, 0.0, HALF, one)) for one in (count, 203)
+    )
+    assert few == pytest.approx(many, rel=within)
+
+
+def test_centres_between_two_grains_are_scaled_to_where_they_stand() -> None:
+    """Low-high-low at 52 to 60 mm in steps of 1.3 mm: far away the limit times the distance is one figure."""
+    found = []
+    for apart in np.arange(0.052, 0.0601, 0.0013):
+        lows = ((-float(apart), 0.0), (float(apart), 0.0))
+        found.append(apart * lobes.lobing_limit_hz(SLOPES["LR4"], lows, ((0.0, 0.0),), around(50.0, 0.0, HALF, 83)))
+    assert max(found) / min(found) < 1.005
+
+
+@pytest.mark.parametrize("side", [-1.0, 1.0])
+@pytest.mark.parametrize("seat", [1.4, 1.2, 0.9])
+def test_a_listener_on_the_line_of_both_centres_has_the_largest_difference(side: float, seat: float) -> None:
+    """Centres 0.2 m apart in a line 0.7 rad aside, an upright seat further aside, one edge of the window at the panel's own plane.
+
+    In line the ways differ by 0.2 m, at the seat by about 0.2 cos(seat - 0.7): that is the most where the seat lies outermost.
+    """
+    low = (-side * 0.2 * float(np.sin(0.7)), -0.2 * float(np.cos(0.7)))
+    angle = side * np.clip(seat + 1.4 * np.arange(-801, 802) / 800.0, -1.55, 1.55)
+    ears = tuple((2.0 * float(np.sin(one)), 2.0 * float(np.cos(one))) for one in angle)
+    apart = [np.hypot(x - low[0], z - low[1]) - np.hypot(x, z) for x, z in ears[1:-1]]
+    most = float(np.max(np.abs(np.array(apart) - apart[len(apart) // 2])))
+    found = float(lobes.pair_difference_m(np.array([low]), (0.0, 0.0), ears)[0])
+    assert found == pytest.approx(most, rel=1e-4)
+    if seat == 1.4:
+        assert found == pytest.approx(0.2 * (1.0 - np.cos(0.7)), rel=0.1)

@@ -222,3 +222,20 @@ def test_without_a_curve_in_the_middle_of_the_band_or_a_model_that_comes_near_th
     whole = np.geomspace(200.0, 5000.0, 400)
     comb = np.where(np.arange(400) // 20 % 2, 2.0, -2.0)  # 17 dB up and down: no resonance does that
     assert fitted(BAND, resonance, start, whole, comb, band) == start
+
+
+@pytest.mark.parametrize(
+    ("low", "high"),
+    [((-8.0, 8.0), (-8.0, 8.0)), ((0.0, 0.0), (-1.0, 1.0)), ((-2.0, 2.0), (-8.0, 8.0)), ((-8.0, 8.0), (0.0, 0.0))],
+)
+@pytest.mark.parametrize("order", [-4.0, 3.0])
+def test_beyond_each_end_its_own_slope_goes_on(low, high, order):
+    """A straight slope over seven octaves: a quarter turn an order in the middle; at an end half of it is that of what goes on there.
+
+    From Bode's form: an even slope s to one side of a point adds s pi/4 to its phase.
+    """
+    f = np.geomspace(100.0, 12800.0, 337)
+    phase = minimum_phase(f, order * np.log(f), low, high)
+    assert phase[168] == pytest.approx(order * np.pi / 2.0, rel=0.07)
+    assert phase[0] == pytest.approx((order + np.clip(order, *low)) * np.pi / 4.0, rel=0.02)
+    assert phase[-1] == pytest.approx((order + np.clip(order, *high)) * np.pi / 4.0, rel=0.02)

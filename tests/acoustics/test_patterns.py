@@ -78,3 +78,16 @@ def test_a_tall_foil_measured_sideways_keeps_its_near_field():
     np.testing.assert_allclose(heard[0], bare[0], rtol=1e-6)
     expected = np.abs(wide.along(f, 0.5, 0.0) / foil.along(f, 0.5, 0.0))
     np.testing.assert_allclose(np.abs(heard[1] / bare[1]), expected, atol=0.02)
+
+
+@pytest.mark.parametrize("plane", ["h", "v"])
+def test_each_plane_of_a_foil_is_measured_along_its_own_side(plane):
+    """20 mm wide and 150 mm high, read 3 dB over the model at 30 degrees in one plane alone; the other plane is that of the model."""
+    foil, hz = Radiator("rectangular", 0.02, 0.15), np.array([800.0, 2000.0, 5000.0])
+    ((key, (at, level)),) = files(foil, (30,), plane).items()
+    found = measured_radiator(foil, FLAT, {key: (at, level + 3.0)})
+    aside, other = ((0.5, 0.0), (0.0, 0.5)) if plane == "h" else ((0.0, 0.5), (0.5, 0.0))
+    louder = np.abs(found.along(hz, *aside)) / np.abs(foil.along(hz, *aside))
+    np.testing.assert_allclose(louder, 10 ** (3.0 / 20), rtol=0.03)  # the mean over a twelfth of an octave, near a null
+    np.testing.assert_allclose(found.along(hz, *other), foil.along(hz, *other), atol=1e-9)
+    assert found.planes == ("sideways" if plane == "h" else "in height") and found.whole is (plane == "v")

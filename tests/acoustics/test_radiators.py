@@ -91,3 +91,10 @@ def test_the_gauss_rule_is_exact_to_its_degree(nodes: int) -> None:
     for power in (0, 2, nodes, 2 * nodes - 2):
         assert np.sum(weights * x**power) / 2.0 == pytest.approx(1.0 / (power + 1.0), rel=1e-11)
     assert np.sum(weights * x ** (nodes - 1)) == pytest.approx(0.0, abs=1e-12)
+
+
+def test_a_small_piston_runs_on_into_the_full_formula() -> None:
+    """Resistance (ka)^2/2 (1 - (ka)^2/6 ...) at either side of the change at 0.02 (the series of J1, Abramowitz & Stegun 9.1.10)."""
+    for ka in (1e-4, 0.01, 0.0199999, 0.0200001, 0.05):
+        found = float(radiators._piston_resistance(np.array([ka]))[0])
+        assert found == pytest.approx(ka**2 / 2 * (1 - ka**2 / 6 + ka**4 / 72), rel=1e-8)

@@ -56,3 +56,22 @@ def test_first_order_in_front_of_a_high_resonance_has_no_limit() -> None:
 def test_missing_travel_is_nan_and_never_a_pass() -> None:
     assert np.isnan(travel.travel_limit_hz(4.0, 7e-4, np.nan, SLOPES["LR4"]))
     assert np.isnan(travel.travel_limit_hz(4.0, 7e-4, np.nan, SLOPES["BW1"], fs_hz=1000.0, q=0.7))
+
+
+@pytest.mark.parametrize(("fs_hz", "q"), [(800.0, 0.5), (800.0, 1.0), (800.0, 2.0), (1500.0, 0.707), (400.0, 1.5)])
+def test_first_order_by_trying_every_tone(fs_hz: float, q: float) -> None:
+    """At the limit the worst of 4001 tones takes just the whole travel: the electrical slope times the driver's own high pass over f^2."""
+    pressure, area, most = 2.0, 7e-4, 0.3e-3
+    limit = float(travel.travel_limit_hz(pressure, area, most, SLOPES["BW1"], fs_hz=fs_hz, q=q))
+    f = np.geomspace(20.0, 20e3, 4001)
+    needed = travel.travel_from_pressure(pressure, area, f)
+
+    def worst(crossover_hz: float) -> float:
+        first = np.abs(1j * f / (crossover_hz + 1j * f))
+        second = np.abs((f / fs_hz) ** 2 / (1.0 - (f / fs_hz) ** 2 + 1j * f / fs_hz / q))
+        return float(np.max(needed * first * second) / most)
+
+    if limit == 0.0:
+        assert worst(1e-3) <= 1.0
+    else:
+        assert worst(limit) == pytest.approx(1.0, rel=1e-3) and worst(0.98 * limit) > 1.0

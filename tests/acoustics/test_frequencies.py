@@ -1,0 +1,31 @@
+"""Where a wanted frequency lies in a grid, and where something passes zero, against plain search."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from reportgen.acoustics.frequencies import crossing, nearest
+
+
+def test_the_nearest_is_nearest_in_octaves_and_of_two_the_first() -> None:
+    """141.4 lies half way between 100 and 200 in octaves, 150 nearer to 200; in shape the answer is that of what is asked."""
+    grid = np.array([100.0, 200.0, 400.0, 800.0])
+    asked = np.array([[1.0, 141.0, 142.0], [150.0, 566.0, 1e6]])
+    assert nearest(grid, asked).tolist() == [[0, 0, 1], [1, 3, 3]]
+    assert nearest(grid, 200.0 * 2.0**0.5).tolist() == 1
+    assert nearest([1.0, 4.0], 2.0).tolist() == 0
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "root"), [(0.0, 4.0, 2.0), (1.9, 2.2, 2.0), (2.0, 3.0, 2.0), (-4.0, 0.0, -2.0), (0.0, 2.0, 2.0)]
+)
+def test_a_zero_is_found_between_points_that_differ_in_sign(low: float, high: float, root: float) -> None:
+    assert crossing(lambda x: x**2 - 4.0, low, high) == pytest.approx(root, rel=1e-6)
+
+
+@pytest.mark.parametrize(("low", "high"), [(-3.0, 3.0), (3.0, 4.0), (-1.0, 1.0)])
+def test_where_both_ends_have_one_sign_nothing_is_found(low: float, high: float) -> None:
+    """Also where it passes zero twice between them."""
+    with pytest.raises(ValueError, match="nothing passes zero between"):
+        crossing(lambda x: x**2 - 4.0, low, high)
