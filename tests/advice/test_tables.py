@@ -503,3 +503,34 @@ def test_a_seat_is_as_far_away_as_people_sit(question: str, seat_m: float | None
     """A foot is 0.3048 m; nearer than 30 cm and beyond 20 m nobody listens."""
     found = [one.value for one in said(question) if one.field == "distance_m"]
     assert found == ([] if seat_m is None else [pytest.approx(seat_m, abs=0.005)])
+
+
+@pytest.mark.parametrize(
+    ("question", "hertz"),
+    [
+        ("crossed at 2.5 kHz", 2500.0), ("crossing somewhere near 1800 Hz", 1800.0), ("cross it around about 3khz", 3000.0), ("at 2000 Hz", 2000.0),
+        ("a peak at 2000 Hz", None), ("it rings at 4 kHz", None), ("break-up at 5 kHz, crossed at 2 kHz", 2000.0), ("2000 Hz", None),
+        ("cross at 200 Hz", 200.0), ("cross at 150 Hz", None), ("cross at 12 kHz", 12000.0), ("cross at 12,5 kHz", None), ("cross at 2 Hz", None),
+    ],
+)  # fmt: skip
+def test_a_crossover_is_where_high_drivers_are_crossed_and_no_resonance(question: str, hertz: float | None) -> None:
+    assert [one.value for one in said(question) if one.field == "crossover_hz"] == ([] if hertz is None else [hertz])
+
+
+@pytest.mark.parametrize(("id_", "tried"), (("KC-1", "another network, without KC-1"), ("LD-01", "a low driver"), ("HD-01", "a high driver"), ("WG-01", "a guide")))  # fmt: skip
+@pytest.mark.parametrize("alike", (False, True))
+def test_another_network_takes_the_place_of_a_part_and_another_driver_that_of_one(
+    id_: str, tried: str, alike: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Even where a part bears the name of a driver."""
+    found = demo_assessed("P-01")
+    pairing = replace(found.case.pairing, low_id="LD-01", high_id="HD-01", guide_id="WG-01")
+    part = replace(found.parts[0], part_id=f"KC-1 + {id_}" if alike else "KC-1")
+    assert found.network is not None
+    before = replace(found, case=replace(found.case, pairing=pairing), network=replace(found.network, parts=(part,)))
+    others = {"low_drivers": ("a low driver", "low_id", "LD-02"), "high_drivers": ("a high driver", "high_id", "HD-02"), "guides": ("a guide", "guide_id", None)}  # fmt: skip
+    for name, (text, field, other) in others.items():
+        change = changes.Change(name, f"{text} in place of {id_}", 1.0, ((field, other),))
+        monkeypatch.setattr(withdrawal, name, lambda *_, change=change: iter((change,)))
+    monkeypatch.setattr(withdrawal, "quick_word", lambda _: "suitable")
+    assert [one.text for one in withdrawal.replacements(before, id_, demo())] == [tried]
