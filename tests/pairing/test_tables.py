@@ -4,25 +4,31 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import product
-from math import hypot, log10
+from math import atan2, hypot, log10, pi, radians
 from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
 
+from reportgen.acoustics.measured import Timing
+from reportgen.acoustics.slopes import SLOPES
 from reportgen.crossover.circuit import Circuit, Element
 from reportgen.crossover.networks import Branch, Component, across
 from reportgen.crossover.parts import PartOffer
 from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.voicing import Voicing
 from reportgen.pairing import assembly as put_together
+from reportgen.pairing import curves as drawn
+from reportgen.pairing import readings, response
 from reportgen.pairing.as_built import AsBuilt, built_with
-from reportgen.pairing.as_used import Setting, rear_words
-from reportgen.pairing.assembly import RESISTORS, _substitutes, assembly
+from reportgen.pairing.as_used import Place, Resonance, Setting, rear_words, used_resonance
+from reportgen.pairing.assembly import RESISTORS, _others, _substitutes, assembly
 from reportgen.pairing.figures import Heard
 from reportgen.pairing.heat import Heat, Warmth
-from reportgen.pairing.reach import reach_of
+from reportgen.pairing.measuring import _edges, _timing
+from reportgen.pairing.options import _wanted
+from reportgen.pairing.reach import Reach, reach_of
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.voiced import barred
 from reportgen.problems import CannotAssess
@@ -212,3 +218,291 @@ def test_the_driver_on_whose_side_the_middle_of_a_band_lies_makes_its_sound(
     heard: Any = SimpleNamespace(target_db=np.full(FREQUENCY_HZ.size, 80.0))
     found = barred(model, heard, 2000.0, *band)
     assert (found.driver, found.lacks_db) == (driver, pytest.approx(20.0 if driver == "low" else 10.0))
+
+
+# --- as used ----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("qms", "qes", "qts"), ((3.0, 1.5, 1.0), (2.0, 2.0, 1.0), (None, 1.5, None), (3.0, None, None), (None, None, None))
+)
+def test_a_total_q_takes_both_of_its_parts(qms: float | None, qes: float | None, qts: float | None) -> None:
+    assert Resonance(1000.0, qms, qes, "").qts == (None if qts is None else pytest.approx(qts))
+
+
+def test_a_guide_is_what_its_row_says_across_and_up() -> None:
+    """A mouth of 180 x 110 mm that covers 90 degrees across and 60 up: from 25 400 / (90 x 0.18) = 1568 Hz and 25 400 / (60 x 0.11) = 3848 Hz (Keele 1975)."""
+    case = demo().case(replace(demo().pairings["P-01"], guide_id="WG-01"))
+    row = replace(case.guide, mouth_width_m=0.18, mouth_height_m=0.11, horizontal_coverage_rad=radians(90.0), vertical_coverage_rad=radians(60.0))  # type: ignore[type-var]  # fmt: skip
+    setting = Setting(replace(case, guide=row))
+    assert (setting.high_mouth.width_m, setting.high_mouth.tall_m, setting.high_mouth.rectangular) == (0.18, 0.11, True)
+    assert setting.guide is not None
+    assert (setting.guide.horizontal_limit_hz, setting.guide.vertical_limit_hz) == pytest.approx(
+        (1568.0, 3848.0), rel=1e-3
+    )
+    bare = Setting(replace(case, guide=None))
+    assert bare.guide is None and bare.high_mouth is bare.high_radiator
+
+
+@pytest.mark.parametrize("arrangement", ("high over low", "low-high-low", "side by side", "column"))
+@pytest.mark.parametrize("lows", (1, 2, 3))
+@pytest.mark.parametrize("highs", (1, 2))
+@pytest.mark.parametrize("offset_m", (-0.02, 0.0, 0.02))
+def test_centres_along_the_line_on_which_they_stand_apart_are_those_of_the_places(
+    arrangement: str, lows: int, highs: int, offset_m: float
+) -> None:
+    """Counted from the middle of the high drivers: sideways all of a side stand at one place."""
+    case = demo_case(
+        "P-01",
+        pairing={"arrangement": arrangement, "low_count": lows, "high_count": highs, "centre_spacing_m": 0.16},
+        cabinet={"offset_m": offset_m, "high_from_top_m": 0.2},
+    )
+    setting = Setting(case)
+    assert setting.low_pitch_m is not None
+    low, high = setting.apart_m(0.16, setting.low_pitch_m)
+    middle = np.mean([(one.x_m, one.y_m) for one in setting.high_places], axis=0)
+    axis = 0 if arrangement in ("side by side", "column") else 1
+    for found, places in (
+        (low, [one for one in setting.places if one.role == "low"]),
+        (high, list(setting.high_places)),
+    ):
+        there = [(one.x_m, one.y_m)[axis] - middle[axis] for one in places]
+        assert sorted(found) == pytest.approx(sorted(set(np.round(there, 9)) if axis == 0 else there), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("guide", "plate", "tall", "pitch_m"),
+    [
+        (None, (0.1, 0.12), 0.03, 0.125), (None, (0.1, None), 0.03, 0.105), (None, (None, None), 0.03, 0.03), (None, (None, None), 0.2, 0.2),
+        ("WG-01", (0.1, 0.12), 0.03, None),
+    ],
+)  # fmt: skip
+def test_high_drivers_above_one_another_stand_frame_to_frame_with_a_gap_and_else_surface_to_surface(
+    guide: str | None, plate: tuple[float | None, float | None], tall: float, pitch_m: float | None
+) -> None:
+    """5 mm between two frames; what has no frame known stands as near as it is high."""
+    case = demo().case(replace(demo().pairings["P-01"], guide_id=guide))
+    high = replace(
+        case.high, faceplate_width_m=plate[0], faceplate_height_m=plate[1], shape="rectangular", radiating_height_m=tall
+    )
+    setting = Setting(replace(case, high=high))
+    if pitch_m is None:
+        assert case.guide is not None
+        pitch_m = (case.guide.faceplate_height_m or case.guide.mouth_height_m) + 0.005
+    assert setting.high_pitch_m == pytest.approx(pitch_m)
+
+
+@pytest.mark.parametrize("known", (True, False))
+def test_a_frame_that_nobody_knows_is_drawn_as_the_surface_and_said_to_be_unknown(known: bool) -> None:
+    """LD-01 has a piston of 2 root(Sd/pi) across; HD-01 a dome as wide as high."""
+    unknown: dict[str, Any] = {} if known else {"frame_width_m": None, "frame_height_m": None}
+    plate: dict[str, Any] = {} if known else {"faceplate_width_m": None, "faceplate_height_m": None}
+    case = demo_case("P-01", low=unknown, high=plate, pairing={"centre_spacing_m": 0.15})
+    low, high = Setting(case).layout.frames
+    assert (low.size_known, high.size_known) == (known, known)
+    piston = 2.0 * (case.low.diaphragm_area_m2 / pi) ** 0.5
+    assert (low.width_m, low.height_m) == (
+        pytest.approx((piston, piston)) if not known else (case.low.frame_width_m,) * 2
+    )
+    if not known:
+        assert (high.width_m, high.height_m, low.round, high.round) == (
+            case.high.radiating_width_m,
+            case.high.height_m,
+            True,
+            True,
+        )
+
+
+@pytest.mark.parametrize("chamber_m3", (None, 60e-6))
+@pytest.mark.parametrize("rear", ("sealed", "open", "removable"))
+@pytest.mark.parametrize("used", ("as supplied", "removed"))
+@pytest.mark.parametrize(
+    "missing", ((), ("fs_hz",), ("vas_m3",), ("rear_chamber_m3",), ("qms",), ("qes",), ("fs_hz", "vas_m3"))
+)
+def test_the_resonance_of_a_high_driver_as_it_is_used(
+    chamber_m3: float | None, rear: str, used: str, missing: tuple[str, ...]
+) -> None:
+    """900 Hz with 30 cm3 of stiffness as air before 20 cm3: 900 / root(1 + 30/20) in free air, times root(1 + 30/60) before 60 cm3; Q alike (Small 1972)."""
+    figures: dict[str, Any] = {
+        "fs_hz": 900.0,
+        "qms": 3.0,
+        "qes": 1.5,
+        "vas_m3": 30e-6,
+        "rear_chamber_m3": 20e-6,
+        "rear": rear,
+    }
+    high = replace(demo_case("P-01").high, **(figures | dict.fromkeys(missing)))
+    found = used_resonance(high, used, chamber_m3)
+    supplied = chamber_m3 is None and (rear, used) != ("removable", "removed")
+    if supplied or "fs_hz" in missing:
+        assert (found.fs_hz, found.qms, found.qes, found.how) == (high.fs_hz, high.qms, high.qes, "as supplied")
+        assert found.missing == high.missing("fs_hz")
+        return
+    if {"vas_m3", "rear_chamber_m3"} & {*missing}:
+        assert (found.fs_hz, found.qts) == (None, None)
+        assert found.missing == high.missing("vas_m3", "rear_chamber_m3") and len(found.missing) == 1
+        return
+    ratio = 2.5**-0.5 * (1.0 if chamber_m3 is None else 1.5**0.5)
+    assert found.fs_hz == pytest.approx(900.0 * ratio)
+    for q, stated, name in ((found.qms, 3.0, "qms"), (found.qes, 1.5, "qes")):
+        assert q == (None if name in missing else pytest.approx(stated * ratio))
+
+
+# --- what a network must meet, and what is drawn of it -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("slope", "room_db"), (("LR2", 6.0), ("BW3", 6.0), ("LR4", 6.0), ("LR8", 12.0)))
+@pytest.mark.parametrize(("place", "ohm"), (("home", 3.2), ("studio", 3.2), ("vehicle", 1.6)))
+def test_what_a_network_must_meet_follows_slope_and_place(slope: str, room_db: float, place: str, ohm: float) -> None:
+    """6 dB over a target of fourth order and twice that of eighth; 80 % of 4 ohm, of 2 ohm in a vehicle (IEC 60268-5)."""
+    wanted = _wanted(Setting(demo_case("P-01", pairing={"slope": slope, "surroundings": place})))
+    assert (wanted.loud_db, wanted.least_ohm) == (pytest.approx(room_db), pytest.approx(ohm))
+
+
+def test_every_trace_is_that_of_its_name(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Branches of 80 and 74 dB in phase are 83.5 dB together and 74 dB with one reversed (1 + 0.501 and 1 - 0.501); angles seen from 1 m up and 2.5 m away."""
+    for name, value in (
+        ("arc", lambda *_, vertical: ((float(vertical),),)),
+        ("_index_traces", lambda _: ((1.0,), (2.0,), (3.0,))),
+    ):
+        monkeypatch.setattr(drawn, name, value)
+    rules = demo_case("P-01").practice.rules
+    practice = replace(demo_case("P-01").practice, rules={**rules, "standing ear height": replace(rules["standing ear height"], value=1.75)})  # fmt: skip
+    case = replace(demo_case("P-01", pairing={"ear_height_m": 0.9, "peak_level_db": 91.0}), practice=practice)
+    setting = Setting(case)
+    low, high = (2e-5 * 10 ** (db / 20) * EVEN for db in (80.0, 74.0))
+    design = SimpleNamespace(crossover_hz=2000.0, slope=SLOPES["LR4"])
+    sums: Any = SimpleNamespace(model=SimpleNamespace(setting=setting), design=design, low=low, high=high, impedance=(3.0 + 4.0j) * EVEN)  # fmt: skip
+    reach = Reach(99.0 * np.ones(FREQUENCY_HZ.size), ("the amplifier",) * FREQUENCY_HZ.size, 100.0 * EVEN.real)
+    found = drawn.curves_of(sums, reach, 77.0 * np.ones(FREQUENCY_HZ.size))
+    even = {
+        "low_db": 80.0, "high_db": 74.0, "sum_db": 80 + 20 * log10(1 + 10**-0.3), "reversed_db": 80 + 20 * log10(1 - 10**-0.3), "target_db": 77.0,
+        "impedance_ohm": 5.0, "impedance_phase_rad": atan2(4.0, 3.0), "max_level_db": 99.0, "low_index_db": 1.0, "high_index_db": 2.0, "sum_index_db": 3.0,
+    }  # fmt: skip
+    for name, value in even.items():
+        assert getattr(found, name) == pytest.approx([value] * len(getattr(found, name)), abs=1e-9), name
+    assert found.frequency_hz == pytest.approx(FREQUENCY_HZ) and found.wanted_level_db == 91.0
+    _, y, z = setting.high_centre_m
+    ears = (found.seated_angle_rad, found.standing_angle_rad)
+    assert ears == pytest.approx([atan2(ear - y, 2.5 - z) for ear in (0.9, 1.75)])
+    assert (found.vertical_db, found.horizontal_db) == (((1.0,),), ((0.0,),))
+    at = int(np.argmin(np.abs(FREQUENCY_HZ - 2000.0)))  # both branches of fourth order 6 dB down where they cross
+    assert (found.low_target_db[at], found.high_target_db[at]) == pytest.approx((71.0, 71.0), abs=0.4)
+    assert found.low_target_db[0] == pytest.approx(77.0, abs=0.1) and found.high_target_db[-1] == pytest.approx(
+        77.0, abs=0.1
+    )
+
+
+def test_a_substitute_is_the_nearest_whether_it_is_on_the_shelf_or_in_the_series() -> None:
+    """In place of 10 uF: 9.1 of E24 is nearer by ratio than 11, 11 than 9.05 on the shelf, and of two alike the one on the shelf goes first (IEC 60063)."""
+    stock = tuple(PartOffer(f"KC-{value:g}", "C", value * 1e-6, 0.05) for value in (9.05, 11.0, 13.4, 13.6))
+    found = _others("C", 1e-5, 0.0, DesignOptions(policy="any", stock=stock, series="E24"))
+    told = [(round(value * 1e6, 2), id_) for value, id_ in found]
+    assert told == [(9.1, None), (11.0, "KC-11"), (11.0, None), (9.05, "KC-9.05"), (12.0, None), (8.2, None), (13.0, None), (7.5, None), (13.4, "KC-13.4")]  # fmt: skip
+
+
+# --- measured files ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("phased", (True, False))
+@pytest.mark.parametrize("common", (True, False))
+@pytest.mark.parametrize("inverted", (True, False))
+@pytest.mark.parametrize("delay_ms", (-3.0, -0.004, 0.0, 0.004, 0.006, 3.0))
+def test_what_is_told_of_the_phase_of_a_file(phased: bool, common: bool, inverted: bool, delay_ms: float) -> None:
+    """A phase that is none is told alone; else a delay from 5 us on where it is the file's own, and a polarity in any case."""
+    timing = Timing(delay_ms * 1e-3, inverted, radians(90.0))
+    taken: Any = SimpleNamespace(found=SimpleNamespace(timing=timing), phased=phased, common=common)
+    curve: Any = SimpleNamespace(file="cone.txt")
+    driver = demo_case("P-01").low
+    told = [(one.text.removeprefix("LD-01: "), one.field, one.doubtful) for one in _timing(driver, taken, curve)]
+    wanted = []
+    if not phased:
+        wanted.append(
+            (
+                "the phase of cone.txt lies 90 degrees from that of its level with any delay; it does not count",
+                "response_file",
+                True,
+            )
+        )
+    if phased and not common and abs(delay_ms) > 0.005:
+        wanted.append((f"a delay of {delay_ms:.2f} ms was found in cone.txt and taken out", "response_file", False))
+    if phased and inverted:
+        wanted.append(("cone.txt was measured upside down; its polarity is turned", "response_file", True))
+    assert told == wanted
+    taken.found.timing = None
+    assert not list(_timing(driver, taken, curve))
+
+
+@pytest.mark.parametrize(
+    ("edges_db", "share", "points", "told"),
+    [
+        (3.0, 1.0, 100, True), (0.5, 1.0, 100, False), (1.0, 1.0, 100, True), (3.0, 0.65, 100, True), (3.0, 0.55, 100, False), (3.0, 1.35, 100, True),
+        (3.0, 1.45, 100, False), (3.0, 1.0, 24, True), (3.0, 1.0, 23, False), (3.0, -1.0, 100, False),
+    ],
+)  # fmt: skip
+def test_a_cabinet_is_known_in_a_file_by_edges_that_are_strong_enough_and_there_in_full(
+    edges_db: float, share: float, points: int, told: bool
+) -> None:
+    """A wave of the edges of so many decibels rms, of which the file has a share, over so many points below 3 kHz; 0.9 dB rms are enough to know them by."""
+    wave = edges_db / (20 / np.log(10)) * 2**0.5 * np.sin(np.arange(FREQUENCY_HZ.size) * 2 * pi / 12)  # nepers
+    inside = (FREQUENCY_HZ < 3000.0) & (np.cumsum(FREQUENCY_HZ > 100.0) <= points) & (FREQUENCY_HZ > 100.0)
+    found = SimpleNamespace(inside=inside | (FREQUENCY_HZ > 5000.0), log_ratio=share * wave + 0.3)
+    case = demo_case("P-01", low={"response_measured": None})
+    model: Any = SimpleNamespace(edges_of=lambda role: np.exp(wave), setting=Setting(case))
+    assert bool(list(_edges(model, "low", case.low, SimpleNamespace(found=found)))) is told  # type: ignore[arg-type]
+
+
+# --- responses and readings -------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("role", ("low", "high"))
+@pytest.mark.parametrize("guide", (None, "WG-01"))
+@pytest.mark.parametrize("kind", ("closed", "vented", "open baffle"))
+@pytest.mark.parametrize("rear", ("sealed", "open"))
+@pytest.mark.parametrize("placement", (None, "near a wall", "in a wall"))
+def test_edges_are_lit_by_the_surface_that_stands_on_them_front_and_back_as_it_is_open(
+    role: str, guide: str | None, kind: str, rear: str, placement: str | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A driver 30 mm right of the middle of a front of 220 x 400 mm and 300 mm up: 30 mm right of its middle and 100 mm over it."""
+    case = demo().case(replace(demo().pairings["P-01"], guide_id=guide, placement=placement))
+    cabinet = replace(case.cabinet, kind=kind, baffle_width_m=0.22, baffle_height_m=0.4)
+    setting = Setting(replace(case, cabinet=cabinet, high=replace(case.high, rear=rear)))
+    told: list[Any] = []
+    monkeypatch.setattr(response, "_edge_response", lambda *asked: told.append(asked) or EVEN)
+    found = Model(setting)._edge(Place(role, 0.14, 0.3))
+    if placement == "in a wall" and kind != "open baffle":
+        assert not told and np.all(found == 1.0)
+        return
+    ((width, height, x, y, open_back, air, source),) = told
+    assert (width, height, air) == (0.22, 0.4, setting.air) and (x, y) == pytest.approx((0.03, 0.1))
+    assert open_back is (kind == "open baffle" and (role == "low" or rear == "open"))
+    across = 2.0 * (case.low.diaphragm_area_m2 / pi) ** 0.5 if role == "low" else case.high.radiating_width_m
+    if role == "high" and case.guide is not None:
+        across = case.guide.mouth_width_m
+    assert source.width_m == pytest.approx(across)
+
+
+@pytest.mark.parametrize("kit", (None, "Reedmace"))
+def test_a_netlist_is_headed_by_its_pairing_and_kit_or_says_why_there_is_none(
+    kit: str | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    setting = Setting(demo_case("P-01", pairing={"kit": kit}))
+    monkeypatch.setattr(
+        readings.spice, "netlist", lambda title, circuit, loads: (title, circuit, sorted(loads.items()))
+    )
+    model: Any = SimpleNamespace(setting=setting, low_load="cone", high_load="dome")
+    made = readings.netlist_of(SimpleNamespace(model=model), "circuit")  # type: ignore[arg-type]
+    assert made == (f"P-01 {kit or ''}", "circuit", [("high", "dome"), ("low", "cone")])
+
+    class Resisting:
+        low_load = "cone"
+
+        @property
+        def high_load(self) -> str:
+            raise ValueError("the impedance of HD-01 resists")
+
+    odd: Any = Resisting()
+    odd.setting = setting
+    assert (
+        readings.netlist_of(SimpleNamespace(model=odd), "circuit") == "* no netlist: the impedance of HD-01 resists\n"
+    )  # type: ignore[arg-type]
