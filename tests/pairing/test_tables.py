@@ -13,14 +13,16 @@ import pytest
 
 from reportgen.acoustics.measured import Timing
 from reportgen.acoustics.slopes import SLOPES
+from reportgen.catalogue.records import MeasuredCurve
 from reportgen.crossover.circuit import Circuit, Element
 from reportgen.crossover.networks import Branch, Component, across
 from reportgen.crossover.parts import PartOffer
 from reportgen.crossover.sides import DesignOptions
+from reportgen.crossover.spread import DriverTolerance
 from reportgen.crossover.voicing import Voicing
 from reportgen.pairing import assembly as put_together
 from reportgen.pairing import curves as drawn
-from reportgen.pairing import readings, response
+from reportgen.pairing import readings, response, tolerances
 from reportgen.pairing.as_built import AsBuilt, built_with
 from reportgen.pairing.as_used import Place, Resonance, Setting, rear_words, used_resonance
 from reportgen.pairing.assembly import RESISTORS, _others, _substitutes, assembly
@@ -506,3 +508,92 @@ def test_a_netlist_is_headed_by_its_pairing_and_kit_or_says_why_there_is_none(
     assert (
         readings.netlist_of(SimpleNamespace(model=odd), "circuit") == "* no netlist: the impedance of HD-01 resists\n"
     )  # type: ignore[arg-type]
+
+
+SHARED: dict[str, dict[str, Any]] = {
+    one: {"response_phase": "common reference", "response_measured": "CB-01", "measured_at_m": 1.0}
+    for one in ("low", "high")
+}
+
+
+@pytest.mark.parametrize(
+    ("change", "phased", "shared"),
+    [
+        ({}, ("low", "high"), True),
+        *(({side: {"response_phase": word}}, ("low", "high"), False) for side in ("low", "high") for word in (None, "own", "none")),
+        *(({side: {"response_measured": place}}, ("low", "high"), False) for side in ("low", "high") for place in (None, "CB-02")),
+        *(({side: {"measured_at_m": 2.0}}, ("low", "high"), False) for side in ("low", "high")),
+        *(({}, phased, False) for phased in (("low",), ("high",), ())),
+        ({"low": {"measured_at_m": 2.0}, "high": {"measured_at_m": 2.0}}, ("low", "high"), True),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("without", (None, "low", "high"))
+def test_one_start_of_time_is_in_both_files_or_in_neither(
+    change: dict[str, dict[str, Any]], phased: tuple[str, ...], shared: bool, without: str | None
+) -> None:
+    """Both rows say so, both files were measured in one place from one distance, and both are there and have a phase."""
+    case = demo_case("P-01", **{side: {**SHARED[side], **change.get(side, {})} for side in SHARED})
+    level = np.full(FREQUENCY_HZ.size, 88.0)
+    curves = {
+        (getattr(case, side).id, "response"): MeasuredCurve(FREQUENCY_HZ, level, 0.0 * level if side in phased else None, "file.txt")
+        for side in SHARED
+        if side != without
+    }  # fmt: skip
+    assert Model(Setting(replace(case, curves=curves)))._common_reference is (shared and without is None)
+
+
+@pytest.mark.parametrize("where", (None, "large baffle", "CB-01", "CB-03", "CB-99"))
+def test_a_driver_was_measured_bare_free_of_walls_and_without_what_was_measured(where: str | None) -> None:
+    """In the pairing's own cabinet as it stands there, in another as it would; without a known cabinet on a large baffle."""
+    pairing = replace(demo().pairings["P-01"], guide_id="WG-01", placement="in a wall", high_from_top_m=0.3)
+    case = replace(demo().case(pairing), measured_in=demo().cabinets)
+    curve = MeasuredCurve(FREQUENCY_HZ, np.full(FREQUENCY_HZ.size, 88.0), None, "file.txt")
+    found = Model(Setting(replace(case, curves={("LD-01", "response"): curve})))._elsewhere(where)
+    if where not in ("CB-01", "CB-03"):
+        assert found is None
+        return
+    assert found is not None
+    there = found.setting.case
+    assert (there.cabinet.id, there.guide, there.curves, there.pairing.placement) == (where, None, {}, None)
+    assert there.pairing.high_from_top_m == (0.3 if where == "CB-01" else None)
+    assert (there.low, there.high) == (case.low, case.high)
+
+
+def test_builds_stray_by_the_tolerances_of_the_practice_sheet_an_octave_about_the_crossover(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """What is drawn at random is asked for once, with every figure in its place; the worst of the influences is the first that is no driver's."""
+    named = {"driver level tolerance": 0.7, "driver resonance tolerance": 0.15, "capacitor tolerance": 0.04, "inductor tolerance": 0.03, "resistor tolerance": 0.02}  # fmt: skip
+    design = SimpleNamespace(
+        crossover_hz=2000.0, low=Branch((across(Component("C", 1e-5, 0.0)),)), high=Branch((across(Component("R", 8.0, 0.0)),)), high_reversed=True,
+    )  # fmt: skip
+    model = SimpleNamespace(
+        low_side="low side", high_side="high side", setting=SimpleNamespace(case=SimpleNamespace(practice=named))
+    )
+    asked: list[Any] = []
+
+    def drawn_at_random(pair: Any, band_hz: Any, good: Any, *, driver: Any, builds: int) -> Any:
+        asked.append((pair, band_hz, good, driver, builds))
+        influences = [SimpleNamespace(name=name, branch=branch, change_db=db) for name, branch, db in (("driver level", "low", 0.9), ("C1", "low", 0.5), ("R1", "high", 0.4))]  # fmt: skip
+        return SimpleNamespace(
+            influences=influences, frequency_hz=(1.0, 2.0), share_within=0.9, below_db=lambda share: (share, share)
+        )
+
+    bands: list[Any] = []
+    monkeypatch.setattr(tolerances, "spread", drawn_at_random)
+    monkeypatch.setattr(tolerances, "_good", lambda sums, band: bands.append(band) or "good")
+    sums: Any = SimpleNamespace(model=model, design=design)
+    found = tolerances.spread_figures(sums, 300, drawn=True)
+    ((pair, band_hz, good, driver, builds),) = asked
+    assert (band_hz, good, builds) == ((1000.0, 4000.0), "good", 300)
+    assert driver == DriverTolerance(0.7, resonance_share=0.15)
+    assert (pair.low, pair.high, pair.high_reversed) == ("low side", "high side", True)
+    assert [part.tolerance for branch in (pair.low_branch, pair.high_branch) for part in branch.components] == [
+        0.04,
+        0.02,
+    ]
+    inside = FREQUENCY_HZ[bands[0]]
+    assert inside[0] >= 1000.0 > inside[0] / 1.03 and inside[-1] <= 4000.0 < inside[-1] * 1.03
+    assert (found.low_db, found.high_db, found.good_share, found.worst_part, found.worst_part_db) == ((0.05, 0.05), (0.95, 0.95), 0.9, "C1 of the low branch", 0.5)  # fmt: skip
+    bare = tolerances.spread_figures(sums)
+    assert (bare.low_db, bare.high_db, bare.builds, bare.frequency_hz) == ((), (), 1000, (1.0, 2.0))
