@@ -192,11 +192,9 @@ def _coils(coils: Sequence[Apart]) -> str:
     names = _listed(tuple(dict.fromkeys(name for pair in coils for name in (pair.first, pair.second))))
     crossed = [f"{pair.distance_m * 1e3:g}" for pair in coils if pair.crossed]
     along = [pair for pair in coils if not pair.crossed]
-    same = (
-        f"; {_listed(tuple(f'{one.first} and {one.second}' for one in along))} lie the same way, {along[0].distance_m * 1e3:g}{wording.NO_BREAK}mm"
-        if along
-        else ""
-    )
+    way = " and " if len(along) == 1 else " with "
+    pairs = _listed(tuple(f"{one.first}{way}{one.second}" for one in along)) if along else ""
+    same = f"; {pairs} lie the same way, {along[0].distance_m * 1e3:g}{wording.NO_BREAK}mm" if along else ""
     each = " to each other" if len(coils) > 1 else ""
     return f"Coils {names} stand at right angles{each}, {crossed[0]}{wording.NO_BREAK}mm apart at least from middle to middle{same}."
 
