@@ -329,7 +329,10 @@ def sentence(text: str) -> str:
     return text if text[-1] in ".!?:。" else f"{text}."
 
 
-_NUMBER_UNIT = re.compile(r"(?<=\d) (?=(?:k?Hz|dB|mm|cm|m|W|V|A|mH|u[FH]|nF|EUR|octaves?|h|min|kg|%|ohm|°C)\b)")
+_NUMBER_UNIT = re.compile(
+    r"(?<=\d) (?=(?:k?Hz|dB|mm|cm[²2]?|m|m?L|W|V|A|mH|u[FH]|nF|[A-Z]{3}|octaves?|h|min|m?s|kg|%|ohm|°C)(?!\w))"
+)
+"""Currencies have three capitals (ISO 4217)."""
 _RANGE_HZ = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) to (\d+(?:\.\d+)?)\u00a0Hz\b")
 _MANY_HZ = re.compile(r"(?<![\w.])(\d{4,}(?:\.\d+)?)\u00a0Hz\b")
 _LENGTH = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?)\u00a0(mm|cm)\b")
