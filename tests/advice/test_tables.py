@@ -19,6 +19,7 @@ from reportgen.advice import (
     enquirer,
     enquiries,
     foresight,
+    picks,
     substitutes,
     withdrawal,
 )
@@ -29,6 +30,7 @@ from reportgen.advice.said import said
 from reportgen.advice.substitutes import Left
 from reportgen.advice.withdrawal import Replacement
 from reportgen.catalogue.columns import WIRINGS
+from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.suitability.limits import all_limits, of_scope
@@ -534,3 +536,253 @@ def test_another_network_takes_the_place_of_a_part_and_another_driver_that_of_on
         monkeypatch.setattr(withdrawal, name, lambda *_, change=change: iter((change,)))
     monkeypatch.setattr(withdrawal, "quick_word", lambda _: "suitable")
     assert [one.text for one in withdrawal.replacements(before, id_, demo())] == [tried]
+
+
+# --- what each change sets --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("fixed", "hertz", "offered"), ((True, 2500.0, 1), (False, 2500.0, 0), (False, None, 0)))
+def test_a_crossover_is_left_open_where_it_was_given(fixed: bool, hertz: float | None, offered: int) -> None:
+    before = replace(demo_assessed("P-01"), crossover_fixed=fixed, crossover_hz=hertz)
+    found = list(changes.crossovers(before, demo()))
+    assert [(one.text, one.fields) for one in found] == [("crossover left open in place of 2500 Hz", (("crossover_hz", None),))] * offered  # fmt: skip
+
+
+@pytest.mark.parametrize("given", (None, 0.15))
+def test_another_front_is_cut_anew(given: float | None) -> None:
+    """In another cabinet, beside another driver or in another guide a spacing that was given gives way, and in another cabinet the high driver's place."""
+    found = demo_assessed("P-01")
+    pairing = replace(found.case.pairing, centre_spacing_m=given, high_from_top_m=0.09, guide_id="WG-02", chamber_m3=85e-6, rear_use="removed")  # fmt: skip
+    before = replace(found, case=replace(found.case, pairing=pairing))
+    freed = {} if given is None else {"centre_spacing_m": None}
+    for one in changes.cabinets(before, demo()):
+        assert dict(one.fields) == {"cabinet_id": one.text.split()[1], "high_from_top_m": None, **freed}
+    for one in changes.low_drivers(before, demo()):
+        assert dict(one.fields) == {"low_id": one.text.split()[0], **freed}
+    for one in changes.guides(before, demo()):
+        guide = None if one.text.startswith("without") else one.text.split()[1]
+        assert dict(one.fields) == {"guide_id": guide, **freed}
+    for one in changes.high_drivers(before, demo()):
+        fields = dict(one.fields)
+        guide = fields.pop("guide_id")
+        assert fields == {"high_id": one.text.split()[0].rstrip(","), "rear_use": "as supplied", "chamber_m3": None, **freed}  # fmt: skip
+        assert guide is None or demo().waveguides[guide].suits(demo().high_drivers[fields["high_id"]])
+    assert len(list(changes.cabinets(before, demo()))) > 1 and len(list(changes.low_drivers(before, demo()))) > 1
+
+
+@pytest.mark.parametrize("longest", ("baffle_width_m", "baffle_height_m", "depth_m"))
+@pytest.mark.parametrize(("metres", "fits"), ((0.5, True), (0.501, False)))
+@pytest.mark.parametrize("where", ("home", "vehicle"))
+def test_whichever_side_of_a_box_is_the_longest_it_grows_by_a_quarter_at_most_in_a_vehicle(
+    longest: str, metres: float, fits: bool, where: str
+) -> None:
+    """The box there is 300 x 300 x 400 mm; outside a vehicle any box may take its place."""
+    found = demo_assessed("P-01")
+    now = replace(demo().cabinets["CB-01"], baffle_width_m=0.3, baffle_height_m=0.3, depth_m=0.4)
+    other = replace(now, id="B", **{longest: metres})
+    catalogue = replace(demo(), cabinets={"CB-01": now, "B": other})
+    case = replace(found.case, cabinet=now, pairing=replace(found.case.pairing, surroundings=where))
+    offered = list(changes.cabinets(replace(found, case=case), catalogue))
+    assert len(offered) == (1 if fits or where == "home" else 0)
+
+
+@pytest.mark.parametrize("chosen", (None, 0, 1, 2))
+@pytest.mark.parametrize(
+    ("failed", "marginal", "better"),
+    [
+        ((), (), (False, True, True)), (("null",), (), (False, True, True)), (("null", "load"), (), (False, False, False)),
+        ((), ("balance",), (False, True, True)), ((), ("balance", "null"), (False, False, False)), ((), ("load",), (False, False, False)),
+        (("balance",), ("null",), (False, True, True)),
+    ],
+)  # fmt: skip
+def test_another_network_is_offered_where_it_fails_no_more_and_minds_less(
+    chosen: int | None, failed: tuple[str, ...], marginal: tuple[str, ...], better: tuple[bool, ...]
+) -> None:
+    """Of three the one built is all well, fails its null and minds its balance, or fails its null and minds that with its balance: what it minds must be less than what that one fails or minds."""
+    found = demo_assessed("P-01")
+    assert found.network is not None
+    step = Step(6, 20.0, 0.5, 1.0, 25.0, 4.0, 0.7, 1.0, (0.0, 0.0))
+    built = (
+        step,
+        replace(step, failed=("null",), marginal=("balance",)),
+        replace(step, failed=("null",), marginal=("balance", "null")),
+    )
+    rungs = [replace(one, pieces=6 + at, chosen=at == chosen) for at, one in enumerate(built)]
+    tried = replace(step, pieces=10, failed=failed, marginal=marginal)
+    ladder = (*rungs, tried) if chosen != 2 else (tried, *rungs)
+    network = replace(found.network, design=replace(found.network.design, ladder=ladder))
+    offered = [dict(one.fields)["most_parts"] for one in changes.networks(replace(found, network=network), demo())]
+    if chosen is None:
+        assert offered == []
+        return
+    assert (10 in offered) is better[chosen]
+    assert 6 + chosen not in offered
+
+
+@pytest.mark.parametrize("rear", ("sealed", "open", "removable"))
+@pytest.mark.parametrize("used", ("as supplied", "removed"))
+@pytest.mark.parametrize("now", (None, 60e-6, 85e-6))
+@pytest.mark.parametrize("others", (None, (60e-6, 85e-6), (85e-6, 60e-6, 120e-6)))
+def test_a_cup_comes_off_once_and_any_other_chamber_may_take_its_place(
+    rear: str, used: str, now: float | None, others: tuple[float, ...] | None
+) -> None:
+    found = demo_assessed("P-01")
+    high = replace(found.case.high, rear=rear, other_chambers_m3=others)
+    pairing = replace(found.case.pairing, rear_use=used, chamber_m3=now)
+    before = replace(found, case=replace(found.case, high=high, pairing=pairing))
+    off = [("rear cup of HD-01 taken off", {"rear_use": "removed", "chamber_m3": None})]
+    chambers = {60e-6: "60", 85e-6: "85", 120e-6: "120"}
+    wanted = off if (rear, used) == ("removable", "as supplied") else []
+    for volume in (120e-6, 85e-6, 60e-6):
+        if volume in (others or ()) and volume != now:
+            wanted = [*wanted, (f"HD-01 in its {chambers[volume]} mL rear chamber", {"rear_use": "as supplied", "chamber_m3": volume})]  # fmt: skip
+    assert [(one.text, dict(one.fields)) for one in changes.rears(before, demo())] == wanted
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_an_axis_holds_every_mark_with_a_tenth_of_room_and_no_step_more(seed: int) -> None:
+    """Ends are 1, 1.5, 2, 3, 5, 7 times a power of ten; one step further in on either side would leave a mark within a tenth of the end, or outside."""
+    draw = random.Random(seed)
+    steps = [round(step * 10.0**power, 3) for power in range(1, 6) for step in (1.0, 1.5, 2.0, 3.0, 5.0, 7.0)]
+    bars, marks = [], []
+    for id_ in "ABC":
+        ends = [None if draw.random() < 0.4 else 10.0 ** draw.uniform(2.0, 4.2) for _ in range(3)]
+        marks += [one for one in ends if one is not None]
+        bars.append(comparison.Bar(id_, "suitable", *ends, "", ""))
+    low, high = comparison.axis_hz(bars)
+    if not marks:
+        assert (low, high) == (500.0, 10000.0)
+        return
+    assert low <= min(marks) / 1.1 < steps[steps.index(round(low, 3)) + 1]
+    assert steps[steps.index(round(high, 3)) - 1] < max(marks) * 1.1 <= high
+
+
+@pytest.mark.parametrize("typed", ((), ("slope",), ("crossover_hz",), ("slope", "crossover_hz")))
+@pytest.mark.parametrize("gave_way", ((), ("slope",), ("crossover_hz",), ("slope", "crossover_hz")))
+def test_other_slopes_are_tried_where_none_was_typed_or_the_typed_one_gave_way(
+    typed: tuple[str, ...], gave_way: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A typed slope that holds is looked at alone: the screen adds the wanted one itself. 3 dB of level are let go where nobody typed it."""
+    asked_for: list[Any] = []
+    monkeypatch.setattr(picks, "screened", lambda use, slopes, catalogue: asked_for.append((use.peak_level_db, slopes)) or ())  # fmt: skip
+    monkeypatch.setattr(picks, "_within", lambda *_: ([], [], False))
+    use = replace(demo().pairings["P-01"], peak_level_db=96.0)
+    for easy, level_db in ((False, 96.0), (True, 93.0)):
+        picks._looked(Wish(use, demo(), typed=frozenset(typed)), use, gave_way, easy)
+        kept = "slope" in typed and "slope" not in gave_way
+        assert asked_for.pop() == (level_db, () if kept else ("LR2", "BW3", "LR4"))
+
+
+@pytest.mark.parametrize(
+    ("as_asked", "names", "quieter", "level_db"),
+    [
+        ("", "", ("A", "", ""), 92.0), ("", "", ("", "", "A"), 86.0), ("", "", ("", "", ""), None), ("", "A", ("B", "A", ""), 92.0),
+        ("B", "A", ("B", "B", "B"), None), ("B", "A", ("B", "A", ""), 89.0), ("A", "A", ("B", "", ""), 92.0), ("AB", "", ("A", "BC", ""), 89.0),
+        ("ABCD", "", ("ABC", "", ""), 92.0), ("ABCD", "", ("AB", "BC", "CD"), None), ("BC", "A", ("A", "AB", ""), 89.0),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("easy", (True, False))
+def test_a_level_that_nobody_named_comes_down_where_as_many_would_do_and_what_was_asked_for_with_them(
+    as_asked: str,
+    names: str,
+    quieter: tuple[str, ...],
+    level_db: float | None,
+    easy: bool,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """96 dB at first; of what is too soft and nothing else the loudest reaches 93.4 dB: 92, 89 and 86 dB are looked at, until enough would do."""
+
+    def short(id_: str, db: float, *fails: str) -> Any:
+        checks = tuple(SimpleNamespace(id=one, outcome="fail") for one in fails)
+        return candidate(id_), SimpleNamespace(checks=checks, figures=SimpleNamespace(highest_level_db=db))
+
+    good = {96.0: as_asked, **dict(zip((92.0, 89.0, 86.0), quieter, strict=True))}
+    soft = [short("S", 93.4, "peak level"), short("T", 90.0, "peak level"), short("U", 95.0, "peak level", "heat")]
+
+    def within(wish: Any, found: Any, use: Any, most: int) -> Any:
+        would = [short(id_, 110.0) for id_ in good[use.peak_level_db]]
+        return [*would, *(soft if good[96.0] else soft[:2])], would, False
+
+    monkeypatch.setattr(picks, "_within", within)
+    monkeypatch.setattr(picks, "screened", lambda use, *_: (use.peak_level_db,))
+    monkeypatch.setattr(picks, "kind_of", lambda *_: "some kind")
+    use = replace(demo().pairings["P-01"], peak_level_db=96.0)
+    found = picks._looked(Wish(use, demo(), named=frozenset(names)), use, ("slope",), easy)
+    wanted = level_db if easy and level_db is not None else 96.0
+    assert found.use.peak_level_db == wanted and [one.high_id for one, _ in found.good] == list(good[wanted])
+    assert found.gave_way == (("slope",) if wanted == 96.0 else ("slope", "peak_level_db"))
+
+
+@pytest.mark.parametrize("width_mm", (None, 90.0, 110.0, 400.0))
+@pytest.mark.parametrize("height_mm", (None, 90.0, 300.0, 500.0))
+@pytest.mark.parametrize("known", ((None, None), (210.0, None), (None, 390.0), (210.0, 390.0)))
+@pytest.mark.parametrize("kind", (None, "vented"))
+def test_a_guessed_front_has_room_for_the_largest_high_driver_up_to_110_by_300_mm(
+    width_mm: float | None, height_mm: float | None, known: tuple[float | None, float | None], kind: str | None
+) -> None:
+    """The woofer's frame is 167 mm: a fifth wider than the larger of both, and as high as 1.2 frames and the higher of both; what is typed counts, and what is guessed is said."""
+    plate = {None: 0, 90.0: 90, 110.0: 110, 400.0: 110}[width_mm]
+    tall = {None: min(width_mm or 0, 300.0), 90.0: 90.0, 300.0: 300.0, 500.0: 300.0}[height_mm]
+    sizes = [None if one is None else one / 1e3 for one in (width_mm, height_mm)]
+    high = replace(demo().high_drivers["HD-01"], faceplate_width_m=sizes[0], faceplate_height_m=sizes[1])
+    given = [None if one is None else one / 1e3 for one in known]
+    enquiry = asked(given_area_m2=0.0130, given_baffle_width_m=given[0], given_baffle_height_m=given[1], given_cabinet_kind=kind)  # fmt: skip
+    catalogue = replace(demo(), high_drivers={"HD-01": high})
+    low, _ = enquirer.low_of(enquiry, catalogue)
+    cabinet, told = enquirer.cabinet_of(enquiry, low, catalogue)
+    width, height = known[0] or 1.2 * max(167, plate), known[1] or 1.2 * 167 + max(167, tall)
+    assert (cabinet.baffle_width_m, cabinet.baffle_height_m) == pytest.approx((width / 1e3, height / 1e3), abs=6e-4)
+    assert cabinet.kind == (kind or "closed")
+    box = "" if kind else "a closed cabinet, "
+    front = (
+        [f"a baffle of {cabinet.baffle_width_m * 1e3:.0f} x {cabinet.baffle_height_m * 1e3:.0f} mm"]
+        if None in known
+        else []
+    )
+    assert list(told) == [f"{box}the high driver near its top and at the ear's height if the stand allows it", *front]
+
+
+USUAL = dict.fromkeys((name for name in GIVEN if name != "given_area_m2"), 1.0)
+
+
+@pytest.mark.parametrize(
+    ("known", "question", "words"),
+    [
+        ({"given_area_m2": 0.013, **USUAL}, "", ""),
+        ({"given_area_m2": 0.013, **USUAL, "given_rated_power_w": None, "given_peak_travel_m": None}, "", ""),
+        (
+            {"given_area_m2": 0.013, **USUAL, "given_qes": None},
+            "",
+            "the usual figures of your woofer's size where yours are not known",
+        ),
+        ({"given_area_m2": 0.013, **USUAL, "given_le_h": None, "given_breakup_hz": None}, "", ""),
+        ({"given_area_m2": 0.013}, "", "the usual figures of your woofer's size where yours are not known"),
+        (USUAL, "", "your woofer to have a cone of 132 cm², the commonest size"),
+        (USUAL, "an 8 inch", "“8 inch” to mean a cone of 215 cm²"),
+        ({**USUAL, "given_fs_hz": None}, "an 8 inch", "“8 inch” to mean a cone of 215 cm² with the usual figures"),
+        (
+            {**USUAL, "given_fs_hz": None},
+            "",
+            "your woofer to have a cone of 132 cm², the commonest size, with the usual figures",
+        ),
+    ],
+)
+def test_what_was_taken_for_granted_of_a_woofer_is_said_but_for_its_power_and_travel(
+    known: dict[str, float | None], question: str, words: str
+) -> None:
+    """Hardly any enquirer knows those two; break-up and inductance stay unknown where four other figures are told."""
+    figures, told = enquirer.known_figures(asked(question, **known))
+    assert told == words
+    stated = {enquirer.GIVEN[name]: value for name, value in known.items() if value is not None}
+    assert {name: figures[name] for name in stated} == stated and figures["rated_power_w"] and figures["peak_travel_m"]
+
+
+@pytest.mark.parametrize("seldom", (0, 1, 2))
+@pytest.mark.parametrize("others", range(6))
+def test_with_four_figures_that_people_know_break_up_and_inductance_stay_unknown(seldom: int, others: int) -> None:
+    """Power and travel are no such figures."""
+    names = ("given_area_m2", "given_fs_hz", "given_re_ohm", "given_qms", "given_qes", "given_sensitivity_db")[:others]
+    more = ("given_rated_power_w", "given_peak_travel_m")[:seldom]
+    figures, _ = enquirer.known_figures(asked(**dict.fromkeys((*names, *more), 0.01)))
+    counted = max(others, 1)  # a size that is taken for granted counts as one
+    assert ("breakup_hz" in figures, "le_h" in figures) == ((True, True) if counted < 4 else (False, False))

@@ -22,7 +22,7 @@ from reportgen.crossover.spread import DriverTolerance
 from reportgen.crossover.voicing import Voicing
 from reportgen.pairing import assembly as put_together
 from reportgen.pairing import curves as drawn
-from reportgen.pairing import readings, response, tolerances
+from reportgen.pairing import readings, response, tolerances, windows
 from reportgen.pairing.as_built import AsBuilt, built_with
 from reportgen.pairing.as_used import Place, Resonance, Setting, rear_words, used_resonance
 from reportgen.pairing.assembly import RESISTORS, _others, _substitutes, assembly
@@ -597,3 +597,13 @@ def test_builds_stray_by_the_tolerances_of_the_practice_sheet_an_octave_about_th
     assert (found.low_db, found.high_db, found.good_share, found.worst_part, found.worst_part_db) == ((0.05, 0.05), (0.95, 0.95), 0.9, "C1 of the low branch", 0.5)  # fmt: skip
     bare = tolerances.spread_figures(sums)
     assert (bare.low_db, bare.high_db, bare.builds, bare.frequency_hz) == ((), (), 1000, (1.0, 2.0))
+
+
+@pytest.mark.parametrize(("half_deg", "at_deg"), ((0.5, 0.5), (30.0, 30.0), (84.0, 84.0), (85.0, 85.0), (90.0, 85.0)))
+def test_ears_at_either_edge_of_the_window_are_as_far_away_as_the_seat_and_no_further_aside_than_85_degrees(
+    half_deg: float, at_deg: float
+) -> None:
+    setting = Setting(demo_case("P-01", pairing={"horizontal_half_window_rad": radians(half_deg)}))
+    left, right = windows._aside(setting, np.array([0.0, 1.1, 2.5]))
+    assert right == pytest.approx([2.5 * np.sin(radians(at_deg)), 1.1, 2.5 * np.cos(radians(at_deg))])
+    assert left == pytest.approx(right * [-1.0, 1.0, 1.0])
