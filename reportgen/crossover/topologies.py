@@ -33,13 +33,9 @@ def _ladder(polynomial: NDArray[np.float64]) -> list[float]:
     Continued fraction of even over odd part, taken off from the load (Cauer 1926; Darlington 1939): coils
     stand first and at every odd place.
     """
-    rising = polynomial[::-1]
-    order = len(rising) - 1
-    top, bottom = rising.copy(), rising.copy()
-    top[(order + 1) % 2 :: 2] = 0.0
-    bottom[order % 2 :: 2] = 0.0
+    top = bottom = polynomial[::-1]  # rising; of each only the powers of its own parity are looked at
     elements = []
-    for power in range(order, 0, -1):
+    for power in range(len(polynomial) - 1, 0, -1):
         element = top[power] / bottom[power - 1]
         elements.append(float(element))
         rest = top.copy()

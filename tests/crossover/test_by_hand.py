@@ -12,7 +12,7 @@ import pytest
 from reportgen.acoustics.slopes import SLOPES, low_pass
 from reportgen.crossover import pairs, reasons, synthesis
 from reportgen.crossover.bundle import Bundle, Losses
-from reportgen.crossover.fitting import BranchTask, as_they_stand, limits_of, target_weight
+from reportgen.crossover.fitting import BranchTask, Heard, as_they_stand, joined, limits_of, target_weight
 from reportgen.crossover.loads import DriverLoad, fit_driver_load
 from reportgen.crossover.networks import Branch, Component, across, amplifier_load, in_path
 from reportgen.crossover.parts import PartOffer, offered_at, stock_candidates, stock_limits
@@ -534,3 +534,97 @@ def test_a_part_keeps_to_its_own_window_within_what_is_sold(
     branch = Branch((in_path(Component("C", 1e-5, role="notch")), across(Component("R", 4.0, role="notch"))))
     least, most = limits_of(branch, side)
     assert (least[0], most[0]) == limits and (least[1], most[1]) == (0.33, 120.0)
+
+
+def test_how_much_a_frequency_of_a_target_counts() -> None:
+    """The root of the target: 0, -12, -24 dB count 1, 1/2, 1/4; at least 0.15 down to -48 dB, nothing below; wider apart, more."""
+    shape = 10.0 ** (np.array([0.0, -12.0412, -24.0824, -40.0, -47.9, -48.1]) / 20.0) + 0j
+    weight = target_weight(shape)
+    assert np.sum(weight**2) == pytest.approx(1.0)
+    assert weight / weight[0] == pytest.approx([1.0, 0.5, 0.25, 0.15, 0.15, 0.0], abs=1e-4)
+    wide = target_weight(shape, np.array([1.0, 4.0, 1.0, 1.0, 1.0, 1.0]))
+    assert wide / wide[0] == pytest.approx([1.0, 1.0, 0.25, 0.15, 0.15, 0.0], abs=1e-4)
+
+
+def test_a_build_in_the_other_polarity_draws_the_same_current() -> None:
+    one = Heard(np.array([1.0 + 2.0j]), np.array([0.1 - 0.2j]))
+    assert one.turned(1) is one
+    assert (one.turned(-1).pressure[0], one.turned(-1).admittance[0]) == (-1.0 - 2.0j, 0.1 - 0.2j)
+    three = one.repeated(3)
+    assert (three.pressure.shape, three.admittance.shape) == ((3, 1), (3, 1))
+    assert joined([three, one.repeated(1).turned(-1)]).pressure[:, 0].tolist() == [1 + 2j, 1 + 2j, 1 + 2j, -1 - 2j]
+
+
+def test_parts_are_left_out_of_what_was_left_over_to_the_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Eight parts, of which each round takes one as long as the result is the best of its number: down to four, and no way is tried twice."""
+
+    def fit(parts: int, rms_db: float) -> Any:
+        side = SimpleNamespace(parts=parts - 2), SimpleNamespace(parts=2)
+        return SimpleNamespace(low=side[0], high=side[1], rms_db=rms_db, sensitivity_db=0.0)
+
+    rungs, rounds = pairs.Ladder(), []
+    for one in (fit(8, 1.0), fit(6, 1.5)):
+        rungs.take(one)
+
+    def shorter(fresh: Any, _: Any, fewest: int) -> Any:
+        rounds.append(sorted(pairs.parts_of(one) for one in fresh))
+        return [one for one in fresh if pairs.parts_of(one) > fewest]
+
+    made = {8: fit(7, 1.1), 7: fit(6, 1.2), 6: fit(5, 2.0), 5: fit(4, 3.0)}
+    monkeypatch.setattr(pairs, "_with_one_left_out", shorter)
+    monkeypatch.setattr(pairs, "fit_joint", lambda starts, *_: [made[pairs.parts_of(one)] for one in starts])
+    task: Any = None
+    pairs._leave_out(rungs, task, 4)
+    # 6 from 7 is better than the first of 6 parts, and what was left of that had become 5 and 4 before
+    assert rounds[0] == [6, 8] and rounds[1] == [5, 7] and rounds[2] == [4, 6]
+    assert {count: one.rms_db for count, one in rungs.best.items()} == {8: 1.0, 7: 1.1, 6: 1.2, 5: 2.0, 4: 3.0}
+
+
+@pytest.mark.parametrize(
+    ("pad_db", "told"),
+    [(6.02, "level pad of 6.0 dB"), (0.5, "level pad of 0.5 dB"), (0.4, "level pad"), (0.0, "level pad")],
+)
+def test_a_pad_is_told_with_its_decibels_from_half_a_decibel_on(pad_db: float, told: str) -> None:
+    branch = Branch(
+        (in_path(Component("C", 1e-5, role="series capacitor")), in_path(Component("R", 4.0, role="level pad")))
+    )
+    assert reasons._in_words(branch, pad_db) == f"1 filter part with {told}"
+    more = Branch(
+        (*branch.stages, across(Component("R", 9.0, role="resonance trap")), across(Component("R", 9.0, role="notch")))
+    )
+    assert reasons._in_words(more, pad_db) == f"1 filter part with {told}, resonance trap and notch"
+
+
+def test_what_a_sheet_states_of_a_driver_goes_before_what_is_fitted() -> None:
+    """Fs and Qms stated, the rest read from the impedance of another driver; all stated: nothing is fitted, however odd the curve."""
+    true = DriverLoad(6.0, 0.2e-3, 900.0, 3.0, 1.0)
+    side = Side(F, np.ones(F.size) + 0j, true.impedance(F), fs_hz=950.0, qms=2.5)
+    found = figures_of(side)
+    assert found is not None and (found.fs_hz, found.qms) == (950.0, 2.5)
+    assert (found.re_ohm, found.le_h, found.qes) == pytest.approx((6.0, 0.2e-3, 1.0), rel=0.02)
+    flat = Side(F, np.ones(F.size) + 0j, np.full(F.size, 4.0 + 0j), 6.0, 0.0, 900.0, 3.0, 1.0)
+    assert figures_of(flat) == DriverLoad(6.0, 0.0, 900.0, 3.0, 1.0)
+
+
+def test_a_value_beyond_what_is_sold_is_not_offered() -> None:
+    """Limits of 1 to 100 uF: 0.95 uF has 1, 1.2, 1.5, 1.8 of E12 but nothing below; where nothing lies inside, the nearest all the same."""
+    limits = (1e-6, 1e-4)
+    policy = DesignOptions(policy="preferred")
+    assert values(Component("C", 0.95e-6), policy, limits) == [1e-6, 1.2e-6, 1.5e-6]
+    assert values(Component("C", 1.05e-4), policy, limits) == [1e-4, 8.2e-5, 6.8e-5]
+    assert values(Component("C", 1e-9), policy, limits) == [1e-9]
+
+
+@pytest.mark.parametrize(("own_ohm", "floor_ohm"), [(8.0, 5.6), (4.0, 3.2), (3.0, 2.4), (3.5, 2.8)])
+def test_a_branch_alone_may_go_four_fifths_below_its_own_driver(own_ohm: float, floor_ohm: float) -> None:
+    """The load of both keeps 0.7 x 8, 3.2, 3.0 and 3.2 ohm; a branch of a driver of 3 ohm could never keep 3 alone."""
+    side = Side(F, np.full(F.size, 0.5 + 0j), np.full(F.size, own_ohm + 0j))
+    case = synthesis._Case(side, side, SLOPES["LR4"], 2000.0, DesignOptions())
+    grid = np.arange(F.size), slice(0, F.size)
+    for high in (False, True):
+        task = synthesis._task(case, high, grid, 80.0, np.ones(F.size))
+        assert task.floor_ohm == pytest.approx(floor_ohm)
+        assert task.level_db == 80.0 and abs(task.shape[int(np.argmin(np.abs(F - 2000.0)))]) == pytest.approx(
+            0.5, rel=0.05
+        )
+        assert abs(task.shape[0 if high else -1]) < 1e-3 < 0.99 < abs(task.shape[-1 if high else 0])

@@ -10,14 +10,15 @@ import pytest
 
 from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass
 from reportgen.crossover.bundle import Losses
-from reportgen.crossover.fitting import BranchTask, target_weight
+from reportgen.crossover.fitting import BranchTask, Heard, target_weight
 from reportgen.crossover.forms import Forms, fit_forms, form_of, keeps_its_filter, lighter
 from reportgen.crossover.loads import DriverLoad
-from reportgen.crossover.networks import Branch, Component, in_path, transfer
+from reportgen.crossover.networks import Branch, Component, across, in_path, transfer
 from reportgen.crossover.sides import Side, figures_of
 from reportgen.crossover.topologies import (
     BRIDGE,
     COMPENSATION,
+    DAMPING,
     FRONT,
     LIFT,
     NOTCH,
@@ -261,3 +262,100 @@ def test_a_coil_is_compensated_where_its_reactance_counts_two_octaves_up(le_h, a
         SimpleNamespace(branch=butterworth_start(2, 5.0, FC, False))
     )
     assert (made is not None) is asks
+
+
+def test_a_damped_part_is_not_damped_twice():
+    """Of a ladder with two parts across the first takes the resistor, then the second, then none."""
+    one, branch = forms("LR4", high=False, pad_db=0.0), butterworth_start(4, 6.0, FC, False)
+    counts = []
+    for _ in range(2):
+        branch = one.damped(SimpleNamespace(branch=branch))
+        counts.append([len(stage.components) for stage in branch.stages])
+    assert counts == [[1, 2, 1, 1], [1, 2, 1, 2]] and one.damped(SimpleNamespace(branch=branch)) is None
+
+
+def test_what_only_joins_another_part_can_be_left_out_alone():
+    """Stage by stage: a bridged coil, a damped part across, a pad with its lift, a trap of three that stands or falls."""
+    stages = (
+        in_path(Component("L", 1e-3, role="series coil"), Component("C", 1e-6, role=BRIDGE), join="parallel"),
+        across(Component("C", 1e-5, role="shunt capacitor"), Component("R", 0.5, role=DAMPING)),
+        in_path(Component("R", 4.0, role=PAD), Component("C", 4e-6, role=LIFT), join="parallel"),
+        resonance_trap(DOME),
+    )
+    made = lighter(Branch(stages))
+    assert [one.stages for one in made[:4]] == [stages[:k] + stages[k + 1 :] for k in range(4)]
+    assert [[c.role for c in one.stages[k].components] for k, one in enumerate(made[4:])] == [
+        ["series coil"],
+        ["shunt capacitor"],
+        [PAD],
+    ]
+    for k, one in enumerate(made[4:]):
+        assert (one.stages[k].place, one.stages[k].join) == (stages[k].place, "series")
+        assert one.stages[:k] + one.stages[k + 1 :] == stages[:k] + stages[k + 1 :]
+
+
+@pytest.mark.parametrize(("high", "stages", "keeps"), [
+    (True, (in_path(Component("C", 1e-5, role="series capacitor")),), True), (True, (across(Component("C", 1e-5, role="series capacitor")),), False),
+    (True, (in_path(Component("C", 4e-6, role=LIFT)),), False), (True, (in_path(Component("L", 1e-3, role="series coil")),), False),
+    (False, (in_path(Component("L", 1e-3, role="series coil")),), True), (False, (in_path(Component("L", 1e-3, role=NOTCH)),), False),
+    (False, (in_path(Component("R", 4.0, role=FRONT)), in_path(Component("L", 1e-3, role="series coil"))), True), (False, (), False),
+])  # fmt: skip
+def test_only_a_part_of_the_filter_itself_in_the_path_keeps_it(high, stages, keeps):
+    assert keeps_its_filter(Branch(stages), high) is keeps
+
+
+@pytest.mark.parametrize(("level_db", "peak_db", "width", "target_db", "shift_db", "asks"), [
+    (0.0, 4.0, 0.2, 0.0, 0.0, True), (0.0, 2.0, 0.2, 0.0, 0.0, False), (-3.0, 4.0, 0.2, 0.0, 0.0, False), (-3.0, 4.0, 0.2, 0.0, -3.0, True),
+    (4.0, 0.0, 0.2, 0.0, 0.0, False), (0.0, 4.0, 2.0, 0.0, 0.0, False), (0.0, 4.0, 0.2, -30.0, 0.0, False), (0.0, 4.0, 0.2, -15.0, 0.0, True),
+])  # fmt: skip
+def test_a_notch_is_for_a_peak_that_stands_out_of_its_octaves_and_of_its_target(
+    level_db, peak_db, width, target_db, shift_db, asks
+):
+    """A bump at f_c, so many dB and octaves; against the levels an octave to either side, the target at its shifted level and 20 dB under its passband."""
+    shape = np.full(49, 10 ** (target_db / 20) + 0j)
+    octaves = np.log2(F / FC)
+    error = level_db + peak_db * np.exp(-((octaves / width) ** 2))
+    task = BranchTask(
+        F,
+        np.full(49, 8.0 + 0j),
+        slice(0, 49),
+        np.ones(49) + 0j,
+        shape,
+        80.0,
+        target_weight(np.ones(49)),
+        3.2,
+        Losses(0.0, 0.5, 0.0),
+        {},
+    )
+    pressure = 2e-5 * 10 ** ((80.0 + target_db + error) / 20) + 0j
+    base = SimpleNamespace(
+        branch=butterworth_start(2, 8.0, FC, False), heard=Heard(pressure, pressure), level_shift_db=shift_db
+    )
+    made = Forms(task, None, FC, False).notched(base)
+    assert (made is not None) is asks
+    if made is not None:
+        coil, capacitor, resistor = made.stages[0].components
+        assert 1 / (2 * pi * (coil.value * capacitor.value) ** 0.5) == pytest.approx(FC, rel=1e-6)
+        assert resistor.value == pytest.approx(8.0 * (10 ** ((level_db + peak_db - shift_db) / 20) - 1.0))
+
+
+def test_a_plain_filter_that_comes_no_nearer_than_a_simpler_one_starts_again_from_that():
+    """Errors of 2, 3, 1 and 0.99 dB by hand: the second and the fourth are asked for again, from the one before with a part more."""
+    one = forms("LR4", high=False, pad_db=0.0)
+
+    def fitted(branch, rms_db):
+        return SimpleNamespace(branch=branch, rms_db=rms_db)
+
+    search = one._plain()
+    starts, evaluations = next(search)
+    assert [len(branch.components) for branch in starts] == [1, 2, 3, 4]
+    asked, fewer = search.send([fitted(b, rms) for b, rms in zip(starts, (2.0, 3.0, 1.0, 0.99), strict=True)])
+    assert fewer < evaluations
+    (wider,) = asked
+    assert wider.stages[:1] == starts[0].stages and wider.stages[1:] == (hardly_there(starts[1].stages[1]),)
+    better = fitted(wider, 1.5)
+    (wider,), _ = search.send([better])
+    assert wider.stages[:3] == starts[2].stages and len(wider.stages) == 4
+    with pytest.raises(StopIteration) as ended:
+        search.send([fitted(wider, 1.2)])
+    assert [fit.rms_db for fit in ended.value.value] == [2.0, 1.5, 1.0, 0.99] and ended.value.value[1] is better

@@ -134,7 +134,7 @@ def test_the_fit_ends_at_the_handbook_and_one_step_promises_the_way():
     start = joint.Start(low, high, SIGN)
     before, promised = joint_error(low, high, task(), 0.0), promised_errors([start], task())[0]
     (found,) = fit_joint([start], task(), 40)
-    assert found.rms_db < 1e-3 < promised < before
+    assert found.rms_db < 1e-3 < promised < 0.7 * before
     np.testing.assert_allclose(found.low.branch.values, handbook_low(SLOPES["BW2"], 6.0, FC).values, rtol=1e-3)
 
 

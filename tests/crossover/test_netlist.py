@@ -132,3 +132,25 @@ def test_a_load_of_two_sections_hangs_between_the_nodes_of_its_driver():
         "* near", "* driver: one", "Rlow_d1_1_1 p low_d1_o 5", "* driver: two", "Llow_d2_1_1 low_d1_o 0 0.001",
         "Clow_d2_2_1 low_d1_o low_d2_2_1_n 2e-06", "Rlow_d2_2_2 low_d2_2_1_n 0 3",
     ]  # fmt: skip
+
+
+def test_every_branch_is_printed_and_its_nodes_are_told():
+    """Three branches, the middle one reversed: remarks, outputs and the current of the amplifier, line by line."""
+    legs = [
+        Leg("low", Branch((in_path(Component("L", 1e-3)),))),
+        Leg("mid", Branch((in_path(Component("C", 1e-5)),)), True),
+        Leg("top", Branch(())),
+    ]
+    lines = netlist("Kit 7", circuit_of(legs), {"low": 8.0, "mid": 6.0, "top": 4.0}).splitlines()
+    assert [line for line in lines if "node" in line] == [
+        "* node in: the amplifier, against 0",
+        "* node low1: the driver of the low branch, plus at low1, minus at 0",
+        "* node mid1: the driver of the mid branch, plus at 0, minus at mid1, reversed",
+        "* node in: the driver of the top branch, plus at in, minus at 0",
+    ]
+    assert lines[-2:] == [".print ac v(low1) v(mid1) v(in) i(vamp)", ".end"]
+    assert [line for line in lines if line.startswith("R")] == [
+        "Rlow_d1_1_1 low1 0 8",
+        "Rmid_d1_1_1 0 mid1 6",
+        "Rtop_d1_1_1 in 0 4",
+    ]

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from reportgen.crossover import parts
 from reportgen.crossover.networks import Component
 from reportgen.crossover.parts import (
     E_SERIES,
@@ -129,3 +130,20 @@ def test_coils_are_not_paired():
 
 def test_nothing_at_hand_gives_nothing():
     assert stock_candidates([], PLACE) == ()
+
+
+def test_both_ends_of_a_stretch_of_preferred_values_belong_to_it():
+    """From 4.7 to 6.8 uF E12 has 4.7, 5.6 and 6.8 (IEC 60063)."""
+    np.testing.assert_allclose(preferred_values("E12", 4.7e-6, 6.8e-6), [4.7e-6, 5.6e-6, 6.8e-6])
+    assert preferred_values("E6", 1e-3, 1e-3).tolist() == [1e-3] and preferred_values("E6", 1.1, 1.4).size == 0
+
+
+def test_an_offer_is_taken_with_all_that_it_states():
+    """Role and kind are those of the place, everything else is that of the offer; of a pair that stood there before nothing is left."""
+    place = Component(
+        "C", 9e-6, 0.3, "notch", "old", (4e-6, 5e-6), "parallel", 0.2, 9.0, 50.0, "A", ("x", "y"), (4.0, 5.0)
+    )
+    offer = PartOffer("KC-1", "C", 1e-5, 0.05, 0.02, 250.0, "V", 2.5, 3)
+    assert parts._offer_component(offer, place) == Component(
+        "C", 1e-5, 0.02, "notch", "KC-1", tolerance=0.05, price=2.5, rating=250.0, rating_unit="V"
+    )

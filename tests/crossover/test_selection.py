@@ -231,3 +231,64 @@ def test_two_changes_at_once_are_tried_from_the_start():
         return np.array([0.2 if tuple(s) == (0, 1, 0, 2, 0) else 1.0 + sum(s) for s in states])
 
     assert searched(best_first([4] * 5, expansions=1), objective)[0] == (0, 1, 0, 2, 0)
+
+
+def test_the_search_of_one_branch_counts_money_too():
+    """Of thirty capacitors, each 1 % further off, all at 60 but the twentieth at 10: beyond the best fourteen by error, and taken."""
+    joint, fits = case(8.0)
+    choices = [[[Component(c.kind, c.value, price=1.0)] for c in f.branch.components] for f in fits]
+    high = fits[1].branch.components
+    at = next(k for k, c in enumerate(high) if c.kind == "C")
+    choices[1][at] = [Component("C", high[at].value * 1.01**k, price=10.0 if k == 20 else 60.0) for k in range(30)]
+    thrifty, proud = (chosen_of(fits, choices, joint, money_a_db=worth) for worth in (3.0, 1e6))
+    assert [one.components[2 + at].price for one in (thrifty, proud)] == [10.0, 60.0]
+    assert proud.components[2 + at].value == pytest.approx(high[at].value)
+
+
+@pytest.mark.parametrize("shift_db", [0.0, 2.0, -3.0])
+def test_what_is_missed_is_told_from_the_shifted_target(shift_db):
+    """Free values: the sum stands at its target; against one so many dB off it strays by as much, of 1.5 dB a share of it."""
+    joint, fits = case(8.0)
+    choices = tuple([[Component(c.kind, c.value)] for c in f.branch.components] for f in fits)
+    side = Side(F, np.full(49, 0.5 + 0j), joint.low.load_ohm)
+    bench = Bench(side, side, SLOPES["BW2"], FC, Voicing(FC / 4, FC * 4))
+    shop = shop_of(DesignOptions("any", wanted=replace(LOOSE, worst_db=1.5), money_a_db=1e9, pieces_a_db=1e9))
+    fit = JointFit(*fits, joint.sign, shift_db, 0.0, 0.0)
+    (found,) = select([fit], [choices], joint, bench, shop)
+    assert found.missed == pytest.approx(max(abs(shift_db) / 1.5 - 1.0, 0.0), abs=2e-3)
+
+
+@pytest.mark.parametrize(("used", "stock", "holds"), [
+    (("a", "b"), {}, True), (("a", "a"), {"a": 2}, True), (("a", "a"), {"a": 1}, False), (("a", "b"), {"a": 1}, True), (("a",), {"a": 0}, False),
+    ((None, None), {"a": 0}, True), (("a", "b", "b"), {"a": 9, "b": 1}, False),
+])  # fmt: skip
+def test_what_nobody_counted_is_enough(used, stock, holds):
+    parts = [Component("C", 1e-6, part_id=id_) for id_ in used]
+    assert selection._within_stock(parts, stock) is holds
+
+
+@pytest.mark.parametrize(
+    ("allowed", "chosen", "within"), [("abcd", "b", True), ("acd", "d", True), ("a", "a", True), ("", "b", False)]
+)
+def test_the_least_miss_then_the_least_worth_of_what_the_shelf_allows(allowed, chosen, within):
+    """Four networks: a misses by 0.3, the others alike; of these b is worth least, then d, then c. None allowed: b all the same."""
+    joint, fits = case(8.0)
+    names = "abcd"
+    parts = [
+        [Component(c.kind, c.value, part_id=f"{name}{k}") for name in names]
+        for k, c in enumerate(fits[0].branch.components)
+    ]
+    rest = [[Component(c.kind, c.value)] for c in fits[1].branch.components]
+    shop = shop_of(DesignOptions())
+    sides = (
+        selection._side(fits[0].branch, joint.low, parts, shop),
+        selection._side(fits[1].branch, joint.high, rest, shop),
+    )
+    found = [(k, k) for k in range(4)], [(0, 0)]
+    error, worth = np.array([[0.1], [0.4], [0.3], [0.2]]), np.array([[0.0], [1.0], [3.0], [2.0]])
+    missed = np.array([[0.3], [0.0012], [0.0], [0.001]])
+    stock = {f"{name}0": int(name in allowed) for name in names}
+    made = selection._best(sides, found, error, worth, missed, stock)
+    at = names.index(chosen)
+    assert (made.low.components[0].part_id, made.within_stock) == (f"{chosen}0", within)
+    assert (made.rms_db, made.missed) == (error[at, 0], missed[at, 0])
