@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import scipy
 
 from reportgen.acoustics import baffle
 from reportgen.acoustics.air import STANDARD_AIR
@@ -99,3 +100,40 @@ def test_the_power_of_an_open_panel_in_its_middle_is_that_of_the_disc() -> None:
     assert below == pytest.approx(above, rel=0.08)  # 0.00844 by the series, 0.009 in the table
     deep = baffle.radiated_power(first / 10.0, side, side, 0.0, 0.0, open_back=True)
     assert float(deep) == pytest.approx(2.0 * 4.0 * 0.025**2 / (3.0 * np.pi**2), rel=1e-3)
+
+
+def by_hand(hz: float, width: float, height: float, x: float, y: float, source: Radiator | None) -> complex:
+    """1 less half the mean of exp(-jk rho) over 30 000 directions and the points of the source, each ray to the edge of the panel."""
+    k = 2.0 * np.pi * hz / STANDARD_AIR.speed_m_s
+    turn = (np.arange(30_000) + 0.5) / 30_000 * 2.0 * np.pi
+    cosine, sine = np.cos(turn), np.sin(turn)
+    across = np.where(cosine > 0.0, width / 2.0 - x, width / 2.0 + x) / np.abs(cosine)
+    upwards = np.where(sine > 0.0, height / 2.0 - y, height / 2.0 + y) / np.abs(sine)
+    level = across < upwards
+    rho, lean = np.where(level, across, upwards), np.abs(np.where(level, cosine, sine))
+    mean = np.ones(turn.size)
+    if source is not None:  # phases of the points of the source towards a straight edge
+        size = source.width_m if source.shape != "rectangular" else np.where(level, source.width_m, source.tall_m)
+        q = k * size / 2.0 / lean
+        mean = np.sin(q) / q if source.shape == "rectangular" else 2.0 * scipy.special.j1(q) / q
+    return complex(1.0 - np.mean(mean * np.exp(-1j * k * rho)) / 2.0)
+
+
+@pytest.mark.parametrize("source", [None, CONE, FOIL], ids=["point", "cone", "foil"])
+@pytest.mark.parametrize("panel", [(0.23, 0.9, 0.0, 0.3), (0.5, 0.3, -0.1, 0.05)])
+def test_the_edges_of_a_box_by_thirty_thousand_rays(source: Radiator | None, panel: tuple[float, ...]) -> None:
+    hz = np.array([40.0, 300.0, 900.0, 2500.0, 9000.0, 19000.0])
+    found = baffle.edge_response(hz, *panel, source=source)
+    np.testing.assert_allclose(found, [by_hand(float(one), *panel, source) for one in hz], atol=3e-3)
+
+
+def test_the_power_of_a_box_by_its_own_rays() -> None:
+    """1 less half the mean of sin(2k rho)/(2k rho): what comes back to the source."""
+    width, height, x, y = 0.23, 0.9, 0.03, 0.3
+    turn = (np.arange(30_000) + 0.5) / 30_000 * 2.0 * np.pi
+    across = np.where(np.cos(turn) > 0.0, width / 2.0 - x, width / 2.0 + x) / np.abs(np.cos(turn))
+    upwards = np.where(np.sin(turn) > 0.0, height / 2.0 - y, height / 2.0 + y) / np.abs(np.sin(turn))
+    for hz in (50.0, 400.0, 1500.0, 6000.0):
+        twice = 2.0 * 2.0 * np.pi * hz / STANDARD_AIR.speed_m_s * np.minimum(across, upwards)
+        wanted = 1.0 - np.mean(np.sin(twice) / twice) / 2.0
+        assert float(baffle.radiated_power(hz, width, height, x, y)) == pytest.approx(wanted, abs=1e-3)

@@ -200,3 +200,63 @@ def test_a_lossy_coil_is_lossy_in_a_box_and_before_the_current() -> None:
     for found in (closed, vented, free):
         np.testing.assert_allclose(found, coil, rtol=1e-9)
     np.testing.assert_allclose(drivers.inductance_roll_off(f, 5.8, 0.6e-3, 0.7), 5.8 / (5.8 + coil), rtol=1e-9)
+
+
+@pytest.mark.parametrize("exponent", [0.0, -0.5, 1.0001])
+def test_an_exponent_that_no_coil_has_is_refused(exponent: float) -> None:
+    with pytest.raises(ValueError, match="it must lie above 0 and not above 1"):
+        drivers.coil_impedance(1000.0, 1e-3, exponent)
+    assert abs(drivers.coil_impedance(3000.0, 1e-3, 1.0)) == pytest.approx(2.0 * np.pi * 3.0)
+
+
+def test_every_two_stated_figures_are_held_against_each_other() -> None:
+    """Vas as of 1.08 times the mass, a level 12 % in pressure under that of the mass: neighbours agree within a tenth, the ends do not.
+
+    The pressure goes with one over the root of Vas' mass: to the second 1.12/sqrt(1.08) = 1.078.
+    """
+    base = drivers.complete_parameters(**WOOFER, moving_mass_kg=0.0133)
+    assert base.vas_m3 is not None and base.force_factor_t_m is not None
+    found = drivers.complete_parameters(
+        **WOOFER,
+        moving_mass_kg=0.0133,
+        vas_m3=base.vas_m3 / 1.08,
+        sensitivity_db=(base.sensitivity_db or 0.0) - 20.0 * np.log10(1.12),
+    )
+    assert [(one.first_field, one.second_field) for one in found.disagreements] == [
+        ("moving_mass_kg", "sensitivity_db")
+    ]
+    assert found.disagreements[0].ratio == pytest.approx(1.0 / 1.12)
+
+
+@pytest.mark.parametrize(
+    ("stated", "named"), [(2.5, False), (2.7, False), (2.8, True), (2.95, True), (2.3, False), (2.2, True)]
+)
+def test_a_tenth_of_the_q_of_the_magnet_is_let_pass(stated: float, named: bool) -> None:
+    """w = 100/s, 100 g, 4 ohm and 4 T m: Qes = 2.5; 2.75 and 2.27 are a tenth away."""
+    found = drivers.complete_parameters(
+        fs_hz=100.0 / (2.0 * np.pi),
+        moving_mass_kg=0.1,
+        re_ohm=4.0,
+        force_factor_t_m=4.0,
+        qes=stated,
+        qms=5.0,
+        diaphragm_area_m2=0.02,
+    )
+    assert bool(found.disagreements) is named
+    assert found.compliance_m_n == pytest.approx(1.0 / (100.0**2 * 0.1)) and found.resistance_kg_s == pytest.approx(
+        100.0 * 0.1 / 5.0
+    )
+    assert found.qts == pytest.approx(5.0 * stated / (5.0 + stated))
+
+
+def test_the_impedance_of_a_vented_box_is_that_of_its_circuit() -> None:
+    """Re before Res, Lces, Cmes and the box side by side: its coil, capacitor and leak in a row (Small 1973)."""
+    re, fs, qms, qes, vas, volume, tuning, losses = 5.8, 45.0, 3.5, 0.45, 0.03, 0.02, 38.0, 7.0
+    w = 2.0 * np.pi * FREQUENCY
+    ws, wb = 2.0 * np.pi * fs, 2.0 * np.pi * tuning
+    coil, capacitor = re / (ws * qes), qes / (ws * re)
+    box = coil * volume / vas
+    port = 1j * w * box + 1.0 / (1j * w / (wb**2 * box)) + wb * box / losses
+    motional = 1.0 / (qes / (re * qms) + 1.0 / (1j * w * coil) + 1j * w * capacitor + 1.0 / port)
+    found = drivers.vented_box_impedance(FREQUENCY, re, fs, qms, qes, vas, volume, tuning, losses)
+    np.testing.assert_allclose(found, re + motional, rtol=1e-9)

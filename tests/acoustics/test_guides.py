@@ -79,3 +79,16 @@ def test_impossible_horns_are_refused(flare: str, mouth: float, text: str) -> No
 def test_impossible_guides_are_refused(arguments: tuple[float, ...], text: str) -> None:
     with pytest.raises(ValueError, match=text):
         Guide(*arguments)
+
+
+def test_a_radiator_that_is_narrower_than_its_guide_in_one_plane_stays_so() -> None:
+    """A foil of 10 by 150 mm at 8 kHz behind 90 by 90 degrees: in height it is itself, to the side the guide rules."""
+    guide, foil = Guide(0.3, 0.3, np.pi / 2.0, np.pi / 2.0), Radiator("rectangular", 0.01, 0.15)
+    for sine in (0.2, 0.4, 0.6):
+        assert float(guide.along(8000.0, 0.0, sine, foil)) == pytest.approx(
+            float(foil.along(8000.0, 0.0, sine)), rel=1e-9
+        )
+        guided = 0.5 ** ((2.0 * np.arcsin(sine) / (np.pi / 2.0)) ** 2)
+        assert float(guide.along(8000.0, sine, 0.0, foil)) == pytest.approx(guided, rel=1e-9)
+        both = float(foil.along(8000.0, 0.0, 0.3)) * guided
+        assert float(guide.along(8000.0, sine, 0.3, foil)) == pytest.approx(both, rel=1e-9)

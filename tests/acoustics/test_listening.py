@@ -9,6 +9,7 @@ from reportgen.acoustics import listening
 from reportgen.acoustics.air import STANDARD_AIR
 from reportgen.acoustics.guides import Guide, GuidedRadiator
 from reportgen.acoustics.listening import Source
+from reportgen.acoustics.patterns import measured_radiator
 from reportgen.acoustics.radiators import Radiator
 
 FREQUENCY = np.geomspace(200.0, 16000.0, 24)
@@ -161,3 +162,55 @@ def test_the_index_of_an_array_is_that_of_its_sum_far_away(sources: list[Source]
     axis = np.abs(listening.sum_at(sources, (0.0, 0.0, 2000.0), frequency)) ** 2
     wanted = 10.0 * np.log10(2.0 * axis / np.mean(square, axis=(0, 1)))
     np.testing.assert_allclose(listening.directivity_index_db(sources, frequency), wanted, atol=0.02)
+
+
+def test_the_index_counts_both_sides_of_a_measurement_that_differ() -> None:
+    """Read 3 dB down at 0.6 rad to the right and 20 dB to the left; the index lies between those of either side alone."""
+    hz = np.geomspace(100.0, 2e4, 60)
+    level, frequency = {0.6: -3.0, -0.6: -20.0}, np.array([1500.0])
+
+    def index(*angles: float) -> float:
+        cuts = {("h", angle): (hz, np.full(60, level[angle])) for angle in angles}
+        radiator = measured_radiator(Radiator("round", 0.03), (hz, np.zeros(60)), cuts)
+        found = listening.directivity_index_db([Source((0.0, 0.0, 0.0), radiator, np.ones(1, complex))], frequency)
+        assert float(found[0]) == pytest.approx(float(radiator.index_db(frequency)[0]), abs=0.1)
+        return float(found[0])
+
+    right, left, both = index(0.6), index(-0.6), index(0.6, -0.6)
+    assert left - right > 1.0
+    power = (10.0 ** (-right / 10.0) + 10.0 ** (-left / 10.0)) / 2.0  # half of either half sphere
+    assert both == pytest.approx(-10.0 * np.log10(power), abs=0.1)
+
+
+@pytest.mark.parametrize("hz", [2000.0, 16000.0])
+def test_a_large_radiator_behind_a_guide_that_does_nothing_has_its_own_index(hz: float) -> None:
+    """Limits of the guide above 100 kHz: a foil of 0.6 m needs as many directions as a bare one."""
+    foil, nothing = Radiator("rectangular", 0.02, 0.6), Guide(0.004, 0.004, 1.0, 1.0)
+    got = listening.directivity_index_db(
+        [Source((0.0, 0.0, 0.0), GuidedRadiator(foil, nothing), np.ones(1, complex))], np.array([hz])
+    )
+    assert float(got[0]) == pytest.approx(float(foil.index_db(hz)), abs=0.05)
+
+
+@pytest.mark.parametrize("shape", [Radiator("round", 0.13), Radiator("rectangular", 0.05, 0.3)])
+def test_what_was_measured_in_height_is_not_cut_into_pieces(shape: Radiator) -> None:
+    """Heard from 1.2 m: response, pattern as measured and 1/r, for the near field is in the measurement."""
+    hz = np.geomspace(100.0, 2e4, 60)
+    cuts = {("v", 0.4): (hz, np.full(60, -5.0))}
+    radiator = measured_radiator(shape, (hz, np.zeros(60)), cuts)
+    source = Source((0.0, 0.0, 0.0), radiator, ONES)
+    point = 1.2 * np.array([0.0, np.sin(0.4), np.cos(0.4)])
+    got = np.abs(listening.sum_at([source], point, FREQUENCY))
+    np.testing.assert_allclose(got, np.abs(radiator.along(FREQUENCY, 0.0, np.sin(0.4))) / 1.2, rtol=1e-9)
+
+
+@pytest.mark.parametrize("tall", [0.3, 1.2])
+def test_a_tall_foil_near_by_is_the_mean_of_many_points(tall: float) -> None:
+    """2001 points over its height, each exp(-jkr)/r, heard from 1 m and from 2.5 m up to 16 kHz."""
+    at = tall * ((np.arange(2001) + 0.5) / 2001 - 0.5)
+    for distance in (1.0, 2.5):
+        r = np.hypot(at, distance)[:, None]
+        k = 2.0 * np.pi * FREQUENCY / STANDARD_AIR.speed_m_s
+        wanted = np.mean(np.exp(-1j * k * (r - distance)) / r, axis=0) * distance
+        got = listening.near_field(Radiator("rectangular", 1e-4, tall), FREQUENCY, distance)
+        np.testing.assert_allclose(got, wanted, atol=1.5e-2)

@@ -239,3 +239,36 @@ def test_beyond_each_end_its_own_slope_goes_on(low, high, order):
     assert phase[168] == pytest.approx(order * np.pi / 2.0, rel=0.07)
     assert phase[0] == pytest.approx((order + np.clip(order, *low)) * np.pi / 4.0, rel=0.02)
     assert phase[-1] == pytest.approx((order + np.clip(order, *high)) * np.pi / 4.0, rel=0.02)
+
+
+def test_every_octave_counts_alike_in_what_is_left_of_a_phase():
+    """0.3 rad to and fro, point by point, above 10 kHz: a tenth of the octaves from 20 Hz on, though half of the points."""
+    f = np.linspace(20.0, 20_000.0, 8001)
+    phase = np.where(f > 10_000.0, 0.3 * (-1.0) ** np.arange(f.size), 0.0)
+    found = timing(f, phase)
+    share = np.log(2.0) / np.log(1000.0)
+    assert (
+        found.left_rad == pytest.approx(0.3 * share**0.5, rel=0.05) and abs(found.delay_s) < 1e-6 and not found.inverted
+    )
+
+
+@pytest.mark.parametrize("inverted", [False, True])
+def test_a_turned_file_has_no_phase_of_its_own_left(inverted):
+    """A flat level, half a millisecond and perhaps half a turn: nothing is left, and a bump of 0.4 rad about 2 kHz is all that is."""
+    f = np.geomspace(200.0, 20_000.0, 600)
+    model, bump = np.ones(f.size, dtype=complex), 0.4 * np.exp(-((np.log2(f / 2000.0) / 0.5) ** 2))
+    for own in (np.zeros(f.size), bump):
+        found = correct(f, model, f, np.zeros(f.size), own - 2.0 * np.pi * f * 0.5e-3 + np.pi * inverted)
+        assert found.timing is not None and found.timing.inverted is inverted
+        late = 2.0 * np.pi * f * (found.timing.delay_s - 0.5e-3)  # what of the bump was taken for a delay
+        inside = (f > 300.0) & (f < 15_000.0)
+        np.testing.assert_allclose(found.excess_rad[inside], (own + late)[inside], atol=0.02)
+
+
+def test_of_two_resonances_the_lower_is_the_first():
+    """6 dB at 1.5 and at 5 kHz; from 2 kHz on the second, from 6 kHz on none."""
+    f = np.geomspace(100.0, 20_000.0, 1500)
+    level = 90.0 + sum(6.0 * np.exp(-((np.log2(f / at) / 0.06) ** 2)) for at in (1500.0, 5000.0))
+    assert [first_peak_hz(f, level, above) for above in (300.0, 2000.0, 6000.0)] == [
+        pytest.approx(1500.0, rel=0.01), pytest.approx(5000.0, rel=0.01), None,
+    ]  # fmt: skip

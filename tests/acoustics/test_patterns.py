@@ -91,3 +91,22 @@ def test_each_plane_of_a_foil_is_measured_along_its_own_side(plane):
     np.testing.assert_allclose(louder, 10 ** (3.0 / 20), rtol=0.03)  # the mean over a twelfth of an octave, near a null
     np.testing.assert_allclose(found.along(hz, *other), foil.along(hz, *other), atol=1e-9)
     assert found.planes == ("sideways" if plane == "h" else "in height") and found.whole is (plane == "v")
+
+
+@pytest.mark.parametrize("measured", [30, -30])
+def test_one_measured_side_stands_for_the_other(measured):
+    """To the left or to the right."""
+    found = measured_radiator(PISTON, FLAT, files(Radiator("round", 0.06), (measured,)))
+    wanted = abs(float(Radiator("round", 0.06).along(3000.0, 0.5, 0.0)))
+    for right in (0.5, -0.5):
+        assert abs(float(found.along(3000.0, right, 0.0))) == pytest.approx(wanted, abs=0.01)
+
+
+def test_a_measurement_reaches_as_far_as_that_of_the_axis():
+    """Read 6 dB under the axis from 200 Hz to 20 kHz, the axis itself from 1 to 4 kHz alone: an octave beyond it the model rules."""
+    aside = (HZ, np.full(HZ.size, 84.0))
+    hz = np.geomspace(1000.0, 4000.0, 100)
+    found = measured_radiator(PISTON, (hz, np.full(100, 90.0)), {("h", math.radians(30)): aside})
+    assert float(found.along(2000.0, 0.5, 0.0)) == pytest.approx(10 ** (-6 / 20), abs=0.005)
+    for f in (480.0, 8200.0):
+        assert float(found.along(f, 0.5, 0.0)) == pytest.approx(float(PISTON.along(f, 0.5, 0.0)), abs=1e-6)
