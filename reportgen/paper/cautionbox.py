@@ -59,7 +59,8 @@ def _lines(item: CautionItem) -> int:
     """How many lines an item takes."""
     width = COLUMN - BAR * item.grave
     count, filled = 1, 0.0
-    title = f"{'⚠ ' if item.grave else ''}{item.title} {item.concerns}:".split()
+    concerns = f" ({item.concerns})" if item.concerns else ""
+    title = f"{'⚠ ' if item.grave else ''}{item.title}{concerns}:".split()
     for n, word in enumerate([*title, *item.text.split()]):
         long = text_width(word, SIZE, n < len(title))
         if filled and filled + long > width:
