@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -10,6 +11,7 @@ import pytest
 from reportgen.paper import booklet
 from reportgen.paper.booklet import render_booklet
 from reportgen.paper.composing import anchor_of
+from reportgen.paper.pages import CataloguePage
 from reportgen.paper.render import render_sheet
 from tests.paper.pdfs import bookmarks, of_kind, opened
 from tests.paper.samples import STAMP, assessed, suitable, with_remedies
@@ -85,3 +87,79 @@ def test_a_large_season_comes_in_volumes(monkeypatch: pytest.MonkeyPatch) -> Non
     with opened(files[1]) as pdf:
         assert str(pdf.docinfo.Title) == "Spring 2027 Volume 2 of 2"
         assert assessed("P-06").case.pairing.kit in bookmarks(pdf)
+
+
+class Laid:
+    """A document of so many pages, each a name."""
+
+    def __init__(self, name: str, count: int) -> None:
+        self.pages = [f"{name} {n}" for n in range(1, count + 1)]
+
+    def copy(self, pages: list[str]) -> list[str]:
+        return pages
+
+
+class Pressing:
+    """A press whose front takes a page for every `rows` sheets in its index, and two more."""
+
+    def __init__(self, rows: int) -> None:
+        self.rows, self.fronts = rows, list[CataloguePage]()
+
+    def layout(self, page: CataloguePage, paper: str) -> Laid:
+        self.fronts.append(page)
+        return Laid("front", 2 - (-len(page.index) // self.rows))
+
+
+def gathered(
+    monkeypatch: pytest.MonkeyPatch, found: list[Any], rows: int, volume: int = 40
+) -> tuple[list[list[str]], Pressing, list[str]]:
+    """The pages of each volume, the press, and the IDs of the single sheets; a sheet takes a page more than the number of its pairing."""
+    chosen, single = Pressing(rows), list[str]()
+    monkeypatch.setattr(booklet, "press", lambda _: chosen)
+    monkeypatch.setattr(booklet, "sheet_document", lambda _, one, *__: Laid(one.id, int(one.id[2:]) + 1))
+    monkeypatch.setattr(booklet, "written", lambda pages: pages)
+    monkeypatch.setattr(booklet, "VOLUME", volume)
+    files = render_booklet([(one, STAMP) for one in found], "Spring", STAMP, each=lambda id_, _: single.append(id_))
+    return list(files), chosen, single  # type: ignore[arg-type]
+
+
+def named(number: int, kit: str | None) -> Any:
+    found = suitable("P-01")
+    return replace(found, case=replace(found.case, pairing=replace(found.case.pairing, id=f"P-{number}", kit=kit)))
+
+
+@pytest.mark.parametrize(("rows", "own"), [(9, 3), (2, 5), (1, 7)])
+def test_the_index_names_the_page_on_which_each_sheet_begins(
+    monkeypatch: pytest.MonkeyPatch, rows: int, own: int
+) -> None:
+    """However long the front is, five sheets of 2 to 6 pages begin where the sum of what stands before them ends."""
+    found = [named(number, f"kit {number}") for number in (1, 2, 3, 4, 5)]
+    (pages,), chosen, single = gathered(monkeypatch, found, rows)
+    front = chosen.fronts[-1]
+    assert pages[:own] == [f"front {n}" for n in range(1, own + 1)] and pages[own] == "P-1 1"
+    assert [pages[int(row.page) - 1] for row in front.index] == [f"{row.id} 1" for row in front.index]
+    assert single == ["P-1", "P-2", "P-3", "P-4", "P-5"] and len(pages) == own + 20
+
+
+def test_sheets_stand_by_their_kits_whatever_their_letters_and_nameless_ones_by_their_ids(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    found = [named(4, "sedge"), named(3, "Reed"), named(2, "reed"), named(1, None), named(5, "Oak"), named(6, "Reed")]
+    files, chosen, _ = gathered(monkeypatch, found, 9)
+    assert [row.id for row in chosen.fronts[-1].index] == ["P-5", "P-1", "P-2", "P-3", "P-6", "P-4"]
+    assert len(files) == 1 and chosen.fronts[-1].volume == "" and chosen.fronts[-1].title == "Spring"
+
+
+@pytest.mark.parametrize(("count", "volumes"), [(2, [2]), (3, [2, 1]), (4, [2, 2])])
+def test_a_volume_has_so_many_sheets_and_says_which_it_is(
+    monkeypatch: pytest.MonkeyPatch, count: int, volumes: list[int]
+) -> None:
+    found = [named(number, f"kit {number}") for number in range(1, count + 1)]
+    files, chosen, _ = gathered(monkeypatch, found, 9, volume=2)
+    fronts = {page.volume: page for page in chosen.fronts}
+    assert [len(page.index) for page in fronts.values()] == volumes and len(files) == len(volumes)
+    several = len(volumes) > 1
+    assert list(fronts) == [f"Volume {n} of {len(volumes)}" if several else "" for n in range(1, len(volumes) + 1)]
+    first = next(iter(fronts.values()))
+    assert first.tally == "2 pairings: 2 suitable with conditions" and first.subject == "2 pairings of Spring"
+    assert first.season == "Spring" and [fact.label for fact in first.stamp] == ["Revision", "Date", "Run", "Inputs"]
