@@ -20,6 +20,7 @@ from reportgen.advice import (
     enquiries,
     foresight,
     picks,
+    replies,
     substitutes,
     withdrawal,
 )
@@ -30,13 +31,14 @@ from reportgen.advice.said import said
 from reportgen.advice.substitutes import Left
 from reportgen.advice.withdrawal import Replacement
 from reportgen.catalogue.columns import WIRINGS
+from reportgen.catalogue.records import Origin
 from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.suitability.limits import all_limits, of_scope
 from reportgen.suitability.verdict import Verdict
 from tests.advice.demo_answers import few
-from tests.advice.test_by_hand import asked, candidate, judged, wish
+from tests.advice.test_by_hand import asked, candidate, failing, judged, wish
 from tests.demo_catalogue import demo, demo_assessed, demo_case
 
 # --- changed ----------------------------------------------------------------------------------------------------------
@@ -786,3 +788,123 @@ def test_with_four_figures_that_people_know_break_up_and_inductance_stay_unknown
     figures, _ = enquirer.known_figures(asked(**dict.fromkeys((*names, *more), 0.01)))
     counted = max(others, 1)  # a size that is taken for granted counts as one
     assert ("breakup_hz" in figures, "le_h" in figures) == ((True, True) if counted < 4 else (False, False))
+
+
+# --- remedies ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("short_db", (-3.0, 0.0, 1.9, 2.1, 5.0))
+@pytest.mark.parametrize("gained_db", (-9.0, -0.1, 0.0, 0.2, 2.9, 3.1))
+@pytest.mark.parametrize("side", ("high", "low"))
+def test_a_high_driver_that_was_loud_enough_or_gains_what_is_short_but_2_db_may_still_do(
+    short_db: float, gained_db: float, side: str
+) -> None:
+    """Half a decibel short passes, and sensitivities tell it within 1.5 dB; what was no shorter than that rules nothing out."""
+    case = demo_case("P-01")
+    record = getattr(case, side)
+    change = gained_db if side == "high" else -gained_db
+    case = replace(case, **{side: replace(record, sensitivity_db=record.sensitivity_db + change)})
+    enough = short_db <= 2.0 or gained_db >= short_db - 2.0
+    assert failing(("level", -short_db, 0.0, -short_db))._loud_enough(case) is enough
+
+
+# --- replies ----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("low_id", "count", "area", "size", "cabinet_id", "words"),
+    [
+        ("LD-01", 1, None, "", None, "your LD-01"), ("LD-01", 2, None, "", "CB-01", "your two LD-01 in cabinet CB-01"),
+        (None, 1, None, "", None, "your woofer"), (None, 2, None, "", None, "your two woofers"), (None, 4, 0.013, "", None, "your four 130 cm² woofers"),
+        (None, 1, None, "8 inch", None, "your 8 inch woofer"), (None, 3, None, "8 inch", "CB-02", "your three 8 inch woofers in cabinet CB-02"),
+        (None, 1, 0.013, "", None, "your 130 cm² woofer"), (None, 5, None, "", None, "your 5 woofers"), ("", 1, None, "", None, "your loudspeaker"),
+    ],
+)  # fmt: skip
+def test_what_an_answer_is_for(
+    low_id: str | None, count: int, area: float | None, size: str, cabinet_id: str | None, words: str
+) -> None:
+    enquiry = asked(low_id=low_id or None, low_count=count, given_area_m2=area, cabinet_id=cabinet_id)
+    low = None if low_id == "" else replace(demo().low_drivers["LD-01"], diaphragm_area_m2=area or 0.0132)
+    assert replies.subject(enquiries.Answer(enquiry, low, (), size_words=size)) == words
+
+
+@pytest.mark.parametrize("outcome", ("pass", "marginal", "fail", "not assessed"))
+@pytest.mark.parametrize("essential", (True, False))
+@pytest.mark.parametrize("condition", ("", "Keep its screen on."))
+@pytest.mark.parametrize("missing", ((), ("Fs of E-9 (Enquiries!P9)",), ("Fs of HD-01 (High drivers!G2)",)))
+def test_each_check_is_minded_for_one_thing(
+    outcome: str, essential: bool, condition: str, missing: tuple[str, ...]
+) -> None:
+    """A gap of the enquirer's own woofer, what must be kept although it passes, and what is near its limit; a fail is no condition."""
+    check = replace(
+        demo_assessed("P-01").checks[0], id="odd", outcome=outcome, essential=essential, condition=condition, missing=missing,
+        text="The cone rings. It does so often.", margin_unit="dB",
+    )  # fmt: skip
+    low = replace(demo().low_drivers["LD-01"], id="E-9", origin=Origin("Enquiries", 0, {}))
+    one: Any = SimpleNamespace(assessment=SimpleNamespace(checks=(check,), case=demo_case("P-01")), wished_db=None)
+    one.assessment.case = replace(one.assessment.case, low=low)
+    told = {
+        "pass": (condition,) if condition else (),
+        "marginal": ("The cone rings",),
+        "fail": (),
+        "not assessed": ("provisional until you tell us your woofer's resonance",) if essential and missing and "E-9" in missing[0] else (),
+    }  # fmt: skip
+    assert tuple(text.replace(" (Fs)", "") for text in replies.conditions(one)) == told[outcome]
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_what_is_to_be_minded_stands_gaps_first_then_what_must_be_kept_then_by_margin(seed: int) -> None:
+    """Whatever the order of the checks; of two alike one is said."""
+    any_ = demo_assessed("P-01").checks[0]
+    low = replace(demo().low_drivers["LD-01"], id="E-9", origin=Origin("Enquiries", 0, {}))
+    checks = [
+        replace(any_, id="a", outcome="not assessed", essential=True, missing=("Re of E-9 (Enquiries!P9)",)),
+        replace(any_, id="screen", outcome="pass", condition="Keep it."),
+        *(replace(any_, id=f"b{at}", outcome="marginal", margin=margin, margin_unit="dB", text=f"Near {at}.") for at, margin in enumerate((-2.0, -0.5, None, 0.4))),
+        replace(any_, id="thirds", outcome="marginal", margin=0.5, margin_unit="dB"), replace(any_, id="stock", outcome="marginal", margin=0.6),
+        replace(any_, id="data agree", outcome="marginal", margin=-9.0), replace(any_, id="f", outcome="marginal", margin=0.7, margin_unit="octave"),
+        replace(any_, id="g", outcome="marginal", margin=0.8, margin_unit="octave"),
+    ]  # fmt: skip
+    random.Random(seed).shuffle(checks)
+    one: Any = SimpleNamespace(
+        assessment=SimpleNamespace(checks=checks, case=replace(demo_case("P-01"), low=low)), wished_db=None
+    )
+    assert replies.conditions(one) == (
+        "provisional until you tell us your woofer's DC resistance", "the screen stays on for good", "Near 0", "Near 1", "Near 2", "Near 3",
+        "the response is not quite even", "out of stock just now", "there is little room around the crossover",
+    )  # fmt: skip
+
+
+# --- answers from their pieces ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("question", "known", "size"),
+    [
+        ("my 8 inch woofer", {}, "8 inch"), ("my 8 inch woofer", {"given_area_m2": 0.0215}, ""), ("my 8 inch woofer", {"low_id": "LD-01"}, ""),
+        ("my woofer", {}, ""), ("my 8 inch woofer", USUAL, "8 inch"),
+    ],
+)  # fmt: skip
+def test_a_size_is_said_again_where_it_was_taken_from_the_words(
+    question: str, known: dict[str, Any], size: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(enquiries, "_filled", lambda blank, use, widened: blank)
+    found = enquiries.answer(asked(question, **known), few())
+    assert found.size_words == size and found.low is not None and found.cabinet is not None
+
+
+@pytest.mark.parametrize("low_id", (None, "LD-01"))
+@pytest.mark.parametrize("good", (True, False))
+def test_of_a_woofer_that_is_not_ours_the_figures_that_decide_are_asked_for_once_something_would_do(
+    low_id: str | None, good: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found = Picks(demo().pairings["P-01"], (), [], [(candidate("HD-01"), judged("HD-01", "suitable"))] if good else [])
+    monkeypatch.setattr(enquiries, "picks", lambda _: (found, found))
+    monkeypatch.setattr(
+        enquiries, "decisive", lambda enquiry, low, use, catalogue, told: (f"{low.id}: {sorted(told)}",)
+    )
+    monkeypatch.setattr(enquiries, "_no", lambda *_: ("nothing would do", "a larger woofer would"))
+    blank = enquiries.Answer(asked(low_id=low_id), demo().low_drivers["LD-01"], ())
+    filled = enquiries._filled(blank, demo().pairings["P-01"], demo())
+    assert filled.decisive == (("LD-01: ['HD-01']",) if good and low_id is None else ())
+    assert (filled.cannot, filled.nearest_yes) == (("", "") if good else ("nothing would do", "a larger woofer would"))
