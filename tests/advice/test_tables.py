@@ -36,9 +36,9 @@ from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.suitability.limits import all_limits, of_scope
-from reportgen.suitability.verdict import Verdict
+from reportgen.suitability.verdict import NO_RANGE, UsableRange, Verdict
 from tests.advice.demo_answers import few
-from tests.advice.test_by_hand import asked, candidate, failing, judged, wish
+from tests.advice.test_by_hand import asked, candidate, failing, judged, proposed, wish
 from tests.demo_catalogue import demo, demo_assessed, demo_case
 
 # --- changed ----------------------------------------------------------------------------------------------------------
@@ -908,3 +908,155 @@ def test_of_a_woofer_that_is_not_ours_the_figures_that_decide_are_asked_for_once
     filled = enquiries._filled(blank, demo().pairings["P-01"], demo())
     assert filled.decisive == (("LD-01: ['HD-01']",) if good and low_id is None else ())
     assert (filled.cannot, filled.nearest_yes) == (("", "") if good else ("nothing would do", "a larger woofer would"))
+
+
+@pytest.mark.parametrize(
+    ("question", "typed", "taken"),
+    [
+        ("in my van", (), "“van” to mean a vehicle, the ear 1 m away"), ("for my car, LD-01 or LD-02", (), "“car” to mean a vehicle, the ear 1 m away, LD-01 to be your woofer"),
+        ("in my vented box in a wall", ("surroundings",), "the ear to be 1 m away"), ("", ("surroundings",), "the ear to be 1 m away"),
+        ("LD-01 or LD-02", ("surroundings",), "the ear to be 1 m away, LD-01 to be your woofer"), ("on my patio", (), "“patio” to mean outdoors"),
+    ],
+)  # fmt: skip
+def test_where_the_ear_is_in_a_vehicle_is_said_with_the_vehicle_where_that_was_taken_from_the_words(
+    question: str, typed: tuple[str, ...], taken: str
+) -> None:
+    enquiry = asked(question, typed=typed, surroundings="vehicle" if typed else "home")
+    found, told, _ = enquirer.as_understood(enquiry, demo())
+    assert told == taken and found.distance_m == (1.0 if found.surroundings == "vehicle" else 2.5)
+
+
+@pytest.mark.parametrize("capital", (False, True))
+@pytest.mark.parametrize(
+    ("bounds", "reason", "words"),
+    [
+        ((3000.0, 2500.0), f"{NO_RANGE} between them.", "no frequency serves both drivers: the high one plays from 3000 Hz up, the woofer only to 2500 Hz"),
+        ((3000.0, 2500.0), "The screen is missing. It is toxic.", "the screen is missing"),
+        ((2000.0, 2500.0), "The screen is missing. It is toxic.", "the screen is missing"),
+        ((2000.0, 2500.0), "HD-01 is too quiet", "HD-01 is too quiet"), ((2000.0, 2500.0), "A frame overlaps.", "a frame overlaps"),
+        ((2000.0, 2500.0), "5 dB are missing.", "5 dB are missing"), ((2000.0, 2500.0), "3.5 dB are missing.", "3.5 dB are missing"),
+        ((2000.0, 2500.0), "X5 is off.", "X5 is off"),
+    ],
+)  # fmt: skip
+def test_what_is_in_the_way_in_one_clause(bounds: tuple[float, float], reason: str, words: str, capital: bool) -> None:
+    """No range is told by both its ends where that is the reason; an ID or a figure at the beginning stays as it is."""
+    found = demo_assessed("P-01")
+    one = replace(found, verdict=Verdict("not suitable", reason), found_range=UsableRange(*bounds, None, None))
+    assert enquiries._plainly(one, capital) == (words[0].upper() + words[1:] if capital else words)
+
+
+@pytest.mark.parametrize(("kind", "guide", "bare", "words"), [
+    ("soft dome", "WG-01", "it is too quiet bare", "none would do: with HD-01, it is too quiet bare"),
+    ("soft dome", "WG-01", "", "none would do: with HD-01, it burns"), ("soft dome", None, "it is too quiet bare", "none would do: with HD-01, it burns"),
+    ("compression driver", "WG-01", "it is too quiet bare", "none would do: with HD-01, it burns"),
+])  # fmt: skip
+def test_a_guide_that_nobody_asked_for_is_no_reason_against_a_kind(
+    kind: str, guide: str | None, bare: str, words: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is in the way bare is told first; a horn driver is never bare."""
+    monkeypatch.setattr(enquiries, "kind_of", lambda *_: kind)
+    monkeypatch.setattr(enquiries, "_bare", lambda *_: bare)
+    one = candidate("HD-01", guide_id=guide, takes="It burns.")
+    blank = enquiries.Answer(asked(), None, (), kinds=(kind,))
+    assert enquiries._why_not_kind(blank, (), Picks(demo().pairings["P-01"], (one,), [], []), demo()) == words
+
+
+def test_what_proposals_lack_is_told_once_and_only_where_it_was_not_asked_for() -> None:
+    def lacking(*texts: str) -> Any:
+        return SimpleNamespace(
+            assessment=SimpleNamespace(checks=[SimpleNamespace(missing=texts[:1]), SimpleNamespace(missing=texts[1:])])
+        )
+
+    blank: Any = SimpleNamespace(low=None, enquiry=asked(), missing=("Fs of A (X!1)",))
+    proposals: Any = (lacking("Fs of A (X!1)", "Re of B (X!2)"), lacking("Re of B (X!2)", "Xmax of C (X!3)"))
+    assert enquiries._gaps(proposals, blank) == ("Re of B (X!2)", "Xmax of C (X!3)")
+
+
+@pytest.mark.parametrize("shortfall", ("", "110 dB is out of reach"))
+@pytest.mark.parametrize("named", ((), ("HD-01",)))
+@pytest.mark.parametrize("details", range(6))
+@pytest.mark.parametrize("told", (True, False))
+def test_what_goes_before_the_proposals(shortfall: str, named: tuple[str, ...], details: int, told: bool, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    """What is out of reach and the wishes in one paragraph, then the kind asked for, which leads where drivers were named.
+
+    Below three details what only repeats the enquirer's words goes; with none left the first alone is told.
+    """
+    monkeypatch.setattr(replies, "asked_words", lambda *_: "HD-01 would do.")
+    wishes = ("we count on “3 m”", "we take “van” to mean a vehicle", "LR8 would not do", "nothing within 50 would do")
+    answer = enquiries.Answer(asked(), None, (), named=named, shortfall=shortfall, wishes=wishes)
+    found = replies._first(answer, ("one",) if told else (), details)  # type: ignore[arg-type]
+    said_ = [f"{text[0].upper()}{text[1:]}." for text in ((shortfall,) if shortfall else ()) + wishes]
+    if not told:
+        assert found == [*(["HD-01 would do."] if named else []), *said_[len(said_) - 4 :]]
+        return
+    if details < 3:
+        said_ = [text for text in said_ if not text.startswith("We count on")]
+    if not details:  # an empty shortfall stands among the first two as well
+        said_ = said_[:1]
+    both = [" ".join(said_), "HD-01 would do."]
+    assert found == (both[::-1] if named else both)
+
+
+@pytest.mark.parametrize("details", range(6))
+@pytest.mark.parametrize("count", (1, 2))
+def test_which_details_a_mail_loses_in_which_order(details: int, count: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Assumptions first, then slopes in full, why a range ends, what need not be kept, and the ranges; a caution and the law never."""
+    caution: Any = SimpleNamespace(text="Never cut it. The dust is bad.")
+    notes = {"HD-01": (replies.KEPT["screen"],), "HD-02": ("out of stock just now",)}
+    monkeypatch.setattr(replies, "conditions", lambda one: notes[one.high_id])
+    ones = (proposed("HD-01", caution=caution), proposed("HD-02"))[:count]
+    answer = enquiries.Answer(
+        asked(low_id="LD-01"), demo().low_drivers["LD-01"], ones, assumed=("20 degC", "a thick carpet")
+    )
+    text = replies._text(answer, 3, details)
+    told = {
+        "We assumed 20 degC; a thick carpet.": details == 5, "crossed over as Linkwitz-Riley, 4th order (24 dB per octave):": details >= 4,
+        "crossed over as LR4, 24 dB per octave:": details < 4, "Usable up to 3160 Hz (your woofer's cone breaks up).": details >= 3,
+        "Usable up to 3160 Hz.": details in (1, 2), "the screen stays on for good": True, "out of stock just now": details >= 2 and count == 2,
+        "Never cut it.": True, "The dust is bad": False, "Local codes": True, "best first": count == 2,
+    }  # fmt: skip
+    assert {words: words in text for words in told} == told
+
+
+@pytest.mark.parametrize("decisive_", ((), ("re_ohm",), ("re_ohm", "breakup_hz")))
+@pytest.mark.parametrize("told", (True, False))
+@pytest.mark.parametrize("known", (True, False))
+def test_what_a_mail_asks_for(decisive_: tuple[str, ...], told: bool, known: bool) -> None:
+    """The figures that decide, else those that are missing; after a no those that end the range of the woofer."""
+    given: dict[str, Any] = {"given_breakup_hz": 5000.0, "given_area_m2": 0.013} if known else {}
+    enquiry = asked(**given)
+    missing = () if known else ("Known cone break-up of E-9 (Enquiries!P9)", "Known Fs of E-9 (Enquiries!Q9)")
+    low = demo().low_drivers["LD-01"]
+    answer = enquiries.Answer(enquiry, low, (proposed("HD-01"),) if told else (), missing=missing, decisive=decisive_, cannot="Nothing would do.")  # fmt: skip
+    text = replies._text(answer, 3, 3)
+    names = {"re_ohm": "DC resistance", "breakup_hz": "break-up frequency"}
+    sentences = {
+        "This is provisional. Please tell us your woofer's DC resistance: it matters most.": len(decisive_) == 1,
+        f"This is provisional. Please tell us your woofer's {' and '.join(names[one] for one in decisive_)}: they matter most.": len(decisive_) == 2,
+        "Please tell us your woofer's break-up frequency and resonance; until then this is provisional.": told and not decisive_ and not known,
+        "Please tell us your woofer's break-up frequency and cone area: with that we look again.": not told and not decisive_ and not known,
+    }  # fmt: skip
+    assert {words: words in text for words in sentences} == sentences
+    assert ("Please tell us" in text) is any(sentences.values())
+
+
+@pytest.mark.parametrize(
+    ("levels", "words"),
+    [
+        ((94.7,), "it reaches 94 dB"), ((94.7, 94.1), "each reaches 94 dB"), ((94.7, 96.0), "each reaches at least 94 dB"),
+        ((None, 94.7), "it reaches 94 dB"), ((None, 96.9, 94.7), "each reaches at least 94 dB"), ((None,), ""),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize(
+    ("typed", "whose"), (((), " (our figures)"), (("amplifier_power_w",), ""), (("distance_m",), ""), (("slope",), " (our figures)"), (("peak_level_db",), None))
+)  # fmt: skip
+def test_what_is_reached_is_that_of_those_whose_level_is_known(
+    levels: tuple[float | None, ...], words: str, typed: tuple[str, ...], whose: str | None
+) -> None:
+    pairing = SimpleNamespace(amplifier_power_w=60.0, distance_m=2.5)
+    told: Any = [
+        SimpleNamespace(assessment=SimpleNamespace(figures=None if db is None else SimpleNamespace(highest_level_db=db), case=SimpleNamespace(pairing=pairing)))
+        for db in levels
+    ]  # fmt: skip
+    found = replies.level_words(enquiries.Answer(asked(typed=typed), None, ()), told)
+    assert found == ("" if whose is None or not words else f"with 60 W at 2.5 m{whose} {words}")
