@@ -29,6 +29,7 @@ from reportgen.ledger import (
     words,
 )
 from reportgen.ledger.differences import inputs_of
+from reportgen.ledger.encoding import NotDecodable
 from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.layout import SIGNS, Head, Shown
 from reportgen.ledger.listingsheets import listing_sheets
@@ -355,6 +356,8 @@ def test_exchanged_drivers_are_told_first_and_mere_names_last() -> None:
         ([2000.0, 3000.0, 2450.0], (1000.0, 4000.0)),
         ([900.0, 9000.0], (500.0, 16000.0)),
         ([1000.0, 4000.0], (500.0, 8000.0)),
+        ([50.0, 16000.0], (62.5, 32000.0)),
+        ([62.5, 15999.0], (62.5, 16000.0)),
         ([], (500.0, 8000.0)),
     ],
 )
@@ -558,3 +561,141 @@ def test_the_days_of_dates_move_but_not_times_of_a_day() -> None:
     (row,) = longtables.Stretch(3, [zlib.compress(cells.encode())], {"day": 4}).text(later=lambda _: -1462)
     assert b"<v>44561.5</v>" in row or b"<v>44561.5<" in row
     assert b"<v>0.5<" in row  # 46 023.5 - 1462 = 44 561.5
+
+
+def test_the_entry_of_a_pairing_that_could_not_be_assessed_or_is_gone() -> None:
+    """Kit and season are those of its last row; without one it has none, and nothing is said of what it was."""
+    last = Entry(
+        run=3,
+        pairing_id="P-01",
+        kit="Reed",
+        season="Spring",
+        verdict="suitable",
+        decision="accepted",
+        inputs="k",
+        price=9.0,
+    )
+    common = {
+        "run": 7,
+        "when": stamp(7).started,
+        "pairing_id": "P-01",
+        "operator": "M. Quill",
+        "program_version": "1.2.3",
+        "workbook": "season.xlsx",
+    }
+    gap = {
+        "event": "not assessed",
+        "changed": "It could not be assessed",
+        "verdict": "not assessed",
+        "reason": "No Fs.",
+    }
+    one = Unassessed("P-01", (), "No Fs.")
+    assert history._gap(one, last, stamp(7)) == Entry(
+        **common, **gap, kit="Reed", season="Spring", effect="Verdict: suitable -> not assessed"
+    )
+    assert history._gap(one, None, stamp(7)) == Entry(**common, **gap)
+    again = replace(last, verdict="not assessed")
+    assert history._gap(one, again, stamp(7)) == Entry(**common, **gap, kit="Reed", season="Spring")
+    assert history._parting(last, stamp(7)) == Entry(
+        **common, kit="Reed", season="Spring", event="gone", changed="Its row is no longer in the workbook", verdict="gone",
+        effect="Verdict: suitable -> gone",
+    )  # fmt: skip
+
+
+def test_what_came_of_a_first_run_is_not_held_against_anything() -> None:
+    once = remembered()
+    assert (once.entries[0].event, once.entries[0].changed, once.entries[0].effect) == (
+        "first run",
+        "First run of this pairing",
+        "",
+    )
+    again = remembered(2, 2, before=once)
+    assert again.entries[1].effect == "None on verdict, range, crossover and price"
+
+
+def test_a_pairing_is_there_in_any_letters() -> None:
+    there = remembered(1)
+    for here in (["P-01"], ["p-01"], ["X", "P-01"]):
+        assert history.grown(there, [], [], stamp(2), here=here) is there
+    assert [entry.verdict for entry in history.grown(there, [], [], stamp(2), here=["P-1"]).entries][1:] == ["gone"]
+
+
+def test_what_has_the_same_inputs_is_not_worked_out_again() -> None:
+    once = remembered()
+    key = once.entries[0].inputs
+    assert (
+        set(history.recomputable(once, 1))
+        == set(history.recomputable(once, 1, {"p-01": "other", "P-01": key}))
+        == {"p-01"}
+    )
+    assert history.recomputable(once, 1, {"p-01": key}) == {}
+
+
+def test_rows_that_are_none_stand_below_the_table_with_a_row_between() -> None:
+    """Two entries and two loose rows of own columns: head in row 4, entries in 5 and 6, the others in 8 and 9."""
+    entries = (
+        Entry(run=1, pairing_id="P-01", own={"More": "b"}),
+        Entry(run=2, pairing_id="P-01", own={"Mine": "a"}, remarks={"Mine": "seen"}),
+    )
+    found = History(
+        entries, own_heads=("Mine", "More"), hidden=frozenset({"Kit"}), loose=({"Mine": "loose"}, {"Run": 9})
+    )
+    book = Book()
+    historysheet.write_history(book.create_sheet("History"), found, "History", ["A line"], "footer", "A4")
+    page = openpyxl.load_workbook(BytesIO(book.bytes()))["History"]
+    head = {cell.value: cell.column for cell in page[4]}
+    assert list(head)[-2:] == ["Mine", "More"]
+    seen = [[page.cell(row, head[name]).value for name in ("Run", "Mine", "More")] for row in range(5, 10)]
+    assert seen == [[1, None, "b"], [2, "a", None], [None] * 3, [None, "loose", None], [9, None, None]]
+    assert next(iter(page.tables.values())).ref.endswith("6") and page.cell(6, head["Mine"]).comment.text == "seen"
+    letters = {name: page.cell(4, column).column_letter for name, column in head.items()}
+    assert [name for name, letter in letters.items() if page.column_dimensions[letter].hidden] == ["Kit"]
+
+
+@pytest.mark.parametrize(
+    ("maker", "asked", "code"), [("A4", "", 9), ("Letter", "", 1), ("A4", "Letter", 1), ("Letter", "A4", 9)]
+)
+def test_the_paper_that_was_asked_for_goes_before_that_of_the_maker(maker: str, asked: str, code: int) -> None:
+    a = demo_assessed("P-01")
+    one = replace(outline(a), case=replace(a.case, maker=replace(a.case.maker, paper=maker)))
+    book = sheets.result_sheets([(one, sheets.packed_rows(a))], [], stamp(1), {}, History(), paper=asked)
+    assert {page.page_setup.paperSize for page in book.worksheets} == {code}
+
+
+def test_rows_of_another_pairing_or_another_table_are_refused() -> None:
+    a = demo_assessed("P-01")
+    rows, one = sheets.packed_rows(a), outline(a)
+    pieces = [rows.checks, rows.parts, rows.totals]
+    assert sheets.rows_of_file(pieces, one) == rows
+    twice = longtables.packed([zlib.decompress(rows.totals).decode() * 2])[0]
+    wrong = [
+        ([rows.checks, rows.parts, twice], one), ([rows.parts, rows.parts, rows.totals], one), ([rows.checks, rows.checks, rows.totals], one),
+        ([rows.checks, rows.parts, rows.parts], one), (pieces, replace(one, check_count=one.check_count + 1)),
+    ]  # fmt: skip
+    for given, of in wrong:
+        with pytest.raises(NotDecodable):
+            sheets.rows_of_file(given, of)
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        ([], "0 pairings"), (["suitable"], "1 pairing   ✓ suitable: 1"), (["suitable"] * 2, "2 pairings   ✓ suitable: 2"),
+        (["undecided", "not assessed", "suitable", "undecided"], "4 pairings   ? not assessed: 1   ✓ suitable: 1   ? undecided: 2"),
+    ],
+)  # fmt: skip
+def test_how_many_pairings_came_to_what(words: list[str], line: str) -> None:
+    assert summary._count_line(words) == line
+
+
+def test_the_chart_of_a_summary_begins_a_page_of_its_own() -> None:
+    """Head in row 5, one pairing in 6, one that could not be assessed in 7: a break after row 8, the chart from 10, 28 rows printed."""
+    a = demo_assessed("P-01")
+    book = sheets.result_sheets(
+        [(outline(a), sheets.packed_rows(a))], [Unassessed("P-02", (), "No Fs.")], stamp(1), {}, History()
+    )
+    page = openpyxl.load_workbook(BytesIO(book.bytes()))["Run 001 summary"]
+    assert next(iter(page.tables.values())).ref.startswith("A5:") and next(iter(page.tables.values())).ref.endswith("7")
+    assert [one.id for one in page.row_breaks.brk] == [8]
+    assert (page._charts[0].anchor._from.col, page._charts[0].anchor._from.row) == (0, 9)
+    assert page.print_area.endswith("35")

@@ -98,3 +98,13 @@ def test_records_with_more_in_them_than_sizes_are_copied_as_they_lie():
         old = archive.infolist()[1]
         assert (old.date_time, old.comment, old.external_attr >> 16) == ((2026, 12, 31, 23, 59, 58), b"mine", 0o100644)
         assert (archive.read("2.txt"), archive.getinfo("2.txt").date_time) == (b"new", (1980, 1, 1, 0, 0, 0))
+
+
+@pytest.mark.parametrize("name", ["xl/sheet.xml", "ö.txt", "price in €.txt", "響.txt"])
+def test_a_new_entry_is_called_what_it_is_called(streamed, name):
+    with zipfile.ZipFile(
+        BytesIO(bytes(Rewritten(streamed, {name: b"new", "stored.txt": b"", "gone.txt": packed(())})))
+    ) as archive:
+        assert archive.testzip() is None and archive.read(name) == b"new"
+        assert archive.namelist()[-1] == name and archive.read("stored.txt") == archive.read("gone.txt") == b""
+        assert bool(archive.getinfo(name).flag_bits & 0x0800) is not name.isascii()  # UTF-8 (PKWARE APPNOTE 6.3, 4.4.4)

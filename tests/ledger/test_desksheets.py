@@ -9,12 +9,16 @@ from functools import cache
 from io import BytesIO
 from math import log2
 
+import numpy as np
 import openpyxl
 import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from reportgen.advice.comparison import Comparison, Figure, compare
+from reportgen.advice.edges import WORDS
+from reportgen.advice.screening import Matrix
 from reportgen.assessment import Assessment
+from reportgen.ledger import desksheets
 from reportgen.ledger.desksheets import SERIES, comparison_sheet, next_number, screening_sheets
 from reportgen.ledger.layout import NONE, SIGNS
 from reportgen.ledger.stamp import RunStamp
@@ -241,3 +245,55 @@ def test_a_comparison_by_hand() -> None:
     ]  # fmt: skip
     last = sheet.print_area.rpartition("$")[2]
     assert int(last) == figures + 3 and sheet.print_area.split("$")[3] == "K"  # without what feeds the chart
+
+
+def test_the_matrix_by_hand() -> None:
+    """Two low drivers listed in another order than the catalogue's, four high ones; widths at, below and beyond each step of shade."""
+    highs, lows = list(demo().high_drivers)[:4], list(demo().low_drivers)[:2]
+    words = np.array([[0, 1, 2, 3], [0, 0, 0, 1]], dtype=np.int8)
+    octaves = np.array([[0.25, np.nan, 0.5, -0.75], [0.2499, 0.5, 1.0, 3.0]])
+    matrix = Matrix((lows[1], lows[0]), (highs[3], highs[0], highs[1], highs[2]), words, octaves, octaves)
+    found = replace(demo_screened(), matrix=matrix, obstacles=(("Travel meets lobing", 3), ("No horn", 1)))
+    sheet = page(screening_sheets(found, demo(), STAMP, "the use of P-01", ["A line"]).bytes(), "Screening 004 matrix")
+    top = row_of(sheet, "Low driver")
+    assert [cell.value.partition(" ")[0] for cell in sheet[top][3:7]] == highs
+    rows = [[cell.value for cell in sheet[row]][:7] for row in (top + 1, top + 2)]
+    low = demo().low_drivers
+    assert rows == [
+        [lows[0], low[lows[0]].description, 4, 0.5, 1, 3, 0.2499], [lows[1], low[lows[1]].description, 2, "! open", 0.5, -0.75, 0.25],
+    ]  # fmt: skip
+    formats = [[cell.number_format for cell in sheet[row][3:7]] for row in (top + 1, top + 2)]
+    signs = {"suitable": "✓", "suitable with conditions": "!", "undecided": "?", "not suitable": "✗"}
+    as_written = [f'"{sign} "0.00;"{sign} −"0.00' for sign in (signs[word] for word in WORDS)]
+    assert formats == [[as_written[k] for k in (0, 0, 1, 0)], [as_written[k] for k in (1, 2, 3, 0)]]
+    shades = {cell.value: cell.fill.fgColor.rgb[-6:] for row in (top + 1, top + 2) for cell in sheet[row][3:7]}
+    steps = desksheets._SHADES["suitable"]
+    assert [shades[width] for width in (0.2499, 0.25, 1)] == [steps[0], steps[1], steps[3]]
+    assert shades[3] == desksheets._SHADES["suitable with conditions"][3] == shades["! open"]
+    assert [[cell.value for cell in sheet[row]][:2] for row in range(top + 4, top + 7)] == [
+        ["In the way", None], [3, "Travel meets lobing"], [1, "No horn"],
+    ]  # fmt: skip
+    assert sheet.print_area.endswith(f"${top + 6}")
+
+
+@pytest.mark.parametrize(("pairs", "cut"), [(3, ""), (4, " The best 3 of 4 are listed.")])
+def test_a_ranked_list_says_what_it_leaves_out(pairs: int, cut: str) -> None:
+    found = replace(demo_screened(), candidates=demo_screened().candidates[:3], pairs=pairs, matrix=None)
+    book = openpyxl.load_workbook(BytesIO(screening_sheets(found, demo(), STAMP, "the use of P-01", []).bytes()))
+    assert book.sheetnames == ["Screening 004 ranked"]
+    lines = [str(cell.value) for (cell,) in book["Screening 004 ranked"].iter_rows(max_row=6, max_col=1)]
+    (note,) = (line for line in lines if line.startswith("Every pair in its best use"))
+    assert note.endswith(f"as the Practice sheet weighs them.{cut}")
+    assert lines[1].startswith("Screening 004, 2026-11-25 14:03, by operator") and lines[2].startswith(
+        f"{pairs} pairs at the use of P-01, "
+    )
+
+
+def test_the_chart_of_a_comparison_stands_beside_the_figures() -> None:
+    """Three pairings: figures in columns D to F, the chart from H on and as wide as what is printed there: I = 15, J = 12, K = 60."""
+    sheet = page(comparison(), "Comparison 004")
+    (chart,) = sheet._charts
+    mark = chart.anchor._from
+    assert (mark.col, mark.row + 1) == (7, row_of(sheet, "Figure"))
+    across = 0.19 * (15 + 15 + 12 + 60)  # H too
+    assert chart.anchor.ext.width / 360_000 == pytest.approx(across, abs=0.01)  # EMU in a centimetre

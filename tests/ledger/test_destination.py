@@ -101,3 +101,34 @@ def test_a_workbook_is_about_its_pairings_else_its_questions_else_its_drivers() 
     assert module._subject(replace(asked, enquiries={})) == {("ld-01",)}
     both = replace(asked, enquiries={}, high_drivers={"HD-01": demo().high_drivers["HD-01"]})
     assert module._subject(both) == {("ld-01",), ("hd-01",)}
+
+
+@pytest.mark.parametrize(
+    ("name", "refused"), [("copy.XLSX", False), ("copy.xlsm", True), ("copy", True), ("copy.csv", True)]
+)
+def test_a_copy_ends_as_its_workbook_does_in_any_letters(tmp_path: Path, name: str, refused: bool) -> None:
+    own = tmp_path / "season.xlsx"
+    own.write_bytes(b"a workbook")
+    if refused:
+        with pytest.raises(ReportgenError, match=r"a copy of season\.xlsx must end in \.xlsx too"):
+            destination(own, tmp_path / name)
+    else:
+        assert destination(own, tmp_path / name).path == tmp_path / name
+    with pytest.raises(ReportgenError, match="is a folder"):
+        destination(own, tmp_path)
+
+
+@pytest.mark.parametrize("sheet", sorted(module._TABLES))
+def test_each_sheet_that_differs_is_named(monkeypatch: pytest.MonkeyPatch, sheet: str) -> None:
+    """One row taken out of each table in turn, another currency, another rule."""
+    own = demo()
+    other = {"Maker": {"maker": replace(own.maker, currency="CHF")}}
+    rules = dict(list(own.practice.rules.items())[1:])
+    other["Practice"] = {"practice": replace(own.practice, rules=rules)}
+    field = module._TABLES[sheet]
+    changed = other.get(sheet) or {field: dict(list(getattr(own, field).items())[1:])}
+    read = {"ours.xlsx": own, "theirs.xlsx": replace(own, **changed)}
+    monkeypatch.setattr(module, "read_catalogue", lambda path: read[path.name])
+    monkeypatch.setattr(module, "_parts", lambda content: {content})
+    said = module._compared(Path("ours.xlsx"), b"1", Path("theirs.xlsx"), b"2")
+    assert said.startswith(f"theirs.xlsx differs from ours.xlsx in {sheet}. The new sheets tell of ours.xlsx")

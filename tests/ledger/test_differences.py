@@ -109,3 +109,13 @@ def test_a_decision_is_told_with_all_that_is_known_of_it(fields: dict[str, Any],
         [f"Decision: open -> {words}"] if words != "open" else []
     )
     assert lines(before, after) == []
+
+
+def test_a_driver_of_another_kind_is_one_line() -> None:
+    """Not every figure of the kind; one that the operator changed of the same kind is told by itself."""
+    kinds = demo().technologies
+    other = next(one for id_, one in kinds.items() if id_ != CASE.technology.id)
+    changed_kind = replace(CASE, technology=other, high=replace(CASE.high, technology=other.id))
+    assert lines(CASE, changed_kind) == [f"Technology of HD-01: {CASE.technology.id} -> {other.id}"]
+    floor = replace(CASE, technology=replace(CASE.technology, bare_floor_hz=1234.0))
+    assert len(lines(CASE, floor)) == 1 and lines(CASE, floor)[0].endswith("-> 1234 Hz")

@@ -10,7 +10,9 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.workbook.views import BookView
 
 from reportgen.catalogue.package import MAIN, Package
+from reportgen.ledger import draft as module
 from reportgen.ledger.draft import Draft
+from reportgen.problems import PackageRefused
 
 TABS = ["A", "B", "C", "D"]
 
@@ -50,3 +52,34 @@ def test_what_counts_tabs_means_the_same_ones_once_one_is_gone(gone: int) -> Non
         assert tab.get("name") == "E" and part not in {parts[name] for name in left}
         assert int(tab.get("sheetId", "0")) > max(int(one.get("sheetId", "0")) for one in others)
         assert tab.get("state") == (None if shown % 2 else "hidden")
+
+
+@pytest.mark.parametrize(
+    ("most", "most_of_a_part", "refused"),
+    [(10**9, 10**9, False), (10**9, 3_000, True), (4_000, 10**9, True), (4_000, 3_000, True)],
+)
+def test_a_package_that_would_not_be_read_again_is_not_made(
+    monkeypatch: pytest.MonkeyPatch, most: int, most_of_a_part: int, refused: bool
+) -> None:
+    """A sheet of 5000 bytes: beyond what a part may have, or beyond what all may have together."""
+    monkeypatch.setattr(module, "MOST_BYTES", most)
+    monkeypatch.setattr(module, "MOST_PART_BYTES", most_of_a_part)
+    made = draft(0, 0)
+    made.put(made.append_sheet("E", "visible"), [b"x" * 5000], "application/xml")
+    if refused:
+        with pytest.raises(PackageRefused, match="more than is ever read again"):
+            made.finished()
+    else:
+        assert bytes(made.finished())
+
+
+def test_a_new_part_has_the_lowest_name_and_link_that_are_free() -> None:
+    made = draft(0, 0)
+    assert made.free_name("xl/worksheets/sheet1.xml") == "xl/worksheets/sheet5.xml"
+    assert made.free_name("xl/tables/table7.xml") == "xl/tables/table1.xml"
+    made.parts["xl/worksheets/sheet2.xml"] = None  # one that goes
+    assert made.free_name("xl/worksheets/sheet1.xml") == "xl/worksheets/sheet2.xml"
+    for link in made.links:
+        if link.get("Id") == "rId2":
+            link.set("Id", "rId41")
+    assert made._link("worksheet", "xl/worksheets/sheet9.xml") == "rId42"

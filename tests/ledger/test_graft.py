@@ -16,6 +16,7 @@ import xlsxwriter
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from lxml import etree
+from openpyxl.workbook.defined_name import DefinedName
 
 from reportgen.ledger.graft import inspect_package
 from reportgen.problems import PackageRefused
@@ -431,3 +432,16 @@ def _trimmed(rows):
     while trimmed and not trimmed[-1]:
         trimmed.pop()
     return trimmed
+
+
+def test_a_table_takes_another_name_where_a_name_of_the_workbook_has_it(workshop):
+    """A defined name counts as taken as a table does, in any letters; the formulas of the new sheets follow."""
+    book = openpyxl.Workbook()
+    book.defined_names["run001CHECKS"] = DefinedName("run001CHECKS", attr_text="Sheet!$A$1")
+    book.defined_names["Run001Checks_2"] = DefinedName("Run001Checks_2", attr_text="Sheet!$A$2")
+    buffer = BytesIO()
+    book.save(buffer)
+    result = graft(buffer.getvalue(), workshop.run_sheets())
+    workshop.soundness(result)
+    names = {name for sheet in openpyxl.load_workbook(BytesIO(result)).worksheets for name in sheet.tables}
+    assert names == {"Run001Checks_3", "History"}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 import zlib
 from collections.abc import Iterable
 from io import BytesIO
@@ -11,7 +12,7 @@ from typing import Any
 import openpyxl
 import pytest
 
-from reportgen.ledger.longtables import Book, packed, row_text, rows_in
+from reportgen.ledger.longtables import Book, Stretch, packed, row_text, rows_in
 from tests.ledger.grafting import graft
 
 
@@ -143,3 +144,24 @@ def test_nothing_else_counts_as_rows(text: str) -> None:
     """Formulas, entities, tags and marks that we do not make, and looks that there are not."""
     assert rows_in(zlib.compress((ROW * 3).encode()), 2, LOOKS) == 3
     assert rows_in(zlib.compress(text.encode()), 2, LOOKS) is None
+
+
+def test_stretches_stand_in_their_places_whatever_their_order() -> None:
+    """Rows 7, 3 and 5 given in that order, among cells of the library in 1, 4 and 8."""
+    book, page = one_page()
+    for row in (1, 4, 8):
+        page.cell(row, 1, f"cell {row}")
+    for first in (7, 3, 5):
+        book.add_rows(page, first, rows([f"text {first}"]), {"0 ": 0})
+    found = opened(book.bytes())
+    assert [found.cell(row, 1).value for row in range(1, 9)] == [
+        "cell 1", None, "text 3", "cell 4", "text 5", None, "text 7", "cell 8",
+    ]  # fmt: skip
+
+
+def test_the_first_day_there_is_moves_and_a_time_of_day_does_not() -> None:
+    cells = row_text([("day", 1), ("day", 0.999), ("day", 45000.25), ("else", 45000)], 15.0)
+    moved = b"".join(
+        Stretch(3, packed([cells]), {"day": 4, "else": 5}).text(later=lambda style: 1462 if style == 4 else 0)
+    )
+    assert re.findall(rb"<v>([^<]*)<", moved) == [b"1463.0", b"0.999", b"46462.25", b"45000.0"]

@@ -13,7 +13,7 @@ from lxml import etree
 from openpyxl.comments import Comment
 from openpyxl.utils import get_column_letter
 
-from reportgen.ledger import sheets
+from reportgen.ledger import oldruns, sheets
 from reportgen.ledger.history import SHEETS, read_history
 from reportgen.ledger.oldruns import old_result_sheets
 from tests.ledger import runs
@@ -279,3 +279,33 @@ def test_libreoffice_opens_the_result_and_its_own_files_can_be_folded(rich, work
     # LibreOffice writes the titles of History twice into its own file: a third pairing makes a new History
     _, gone, said = folded((tmp_path / "saved" / "before.xlsx").read_bytes(), workshop, pairings=3)
     assert len(gone) == 9, said
+
+
+@pytest.mark.parametrize(
+    ("heading", "bare"),
+    [
+        ("Range from (Hz)", "Range from"),
+        ("Range_x000a_from (Hz)", "Range from"),
+        ("Price (EUR)", "Price"),
+        ("  Low   driver ", "Low driver"),
+        ("(dB)", ""),
+    ],
+)
+def test_a_heading_counts_without_its_unit_and_its_line_breaks(heading, bare):
+    assert oldruns._bare(heading) == bare
+
+
+@pytest.mark.parametrize(
+    ("text", "passed"),
+    [
+        (b"sum('run 001 checks:mine'!a1)", {"Run 001 checks", "Run 001 parts"}), (b"sum('mine:run 001 checks'!a1)", {"Run 001 checks", "Run 001 parts"}),
+        (b"sum('run 001 parts:nowhere'!a1)", set()), (b"sum('nowhere:run 001 parts'!a1)", set()), (b"sum('low:high'!a1)", {"Run 001 checks"}), (b"sum('low:low'!a1)", set()),
+        (b"sum(low:mine!a1)+1", {"Run 001 checks", "Run 001 parts"}), (b"'mine'!a1:b2", set()), (b"sum('high:mine'!a1)", {"Run 001 parts"}),
+    ],
+)  # fmt: skip
+def test_a_reference_through_sheets_passes_those_between_its_ends(text, passed):
+    """Tabs in order: Low, Run 001 checks, High, Run 001 parts, Mine; of a sheet that is not there nothing is known."""
+    readers = object.__new__(oldruns._Readers)
+    readers._order = ["low", "run 001 checks", "high", "run 001 parts", "mine"]
+    readers._words = {"Run 001 checks": set(), "Run 001 parts": set()}
+    assert {name for name, _ in readers._passed_through(text)} == passed

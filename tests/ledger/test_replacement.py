@@ -19,6 +19,7 @@ import openpyxl
 import pytest
 
 from reportgen.ledger import ownfiles, replacement
+from reportgen.ledger.ownfiles import fitting
 from reportgen.ledger.replacement import NotSavedError, Outcome, read_workbook, replace_file
 from reportgen.problems import PackageRefused
 
@@ -97,6 +98,11 @@ def test_a_symbolic_link_stays_one(file, tmp_path):
         (".~lock.Season 2025.xlsx#", ",anna", "a LibreOffice of anna."),
         (".~lock.Season 2025.xlsx#", "", "open in LibreOffice."),
         ("~$Season 2025.xlsx", "\x09Anna Berg" + " " * 45, "the spreadsheet program of Anna Berg."),
+        (
+            "~$Season 2025.xlsx",
+            "\x04Anna" + " " * 50 + "\x04\x00A\x00n\x00n\x00a",
+            "the spreadsheet program of Anna. Close",
+        ),
         ("~$Season 2025.xlsx", "", "open in a spreadsheet program."),
     ],
 )
@@ -407,3 +413,22 @@ def test_the_fingerprint_is_size_time_and_hash(file):
     assert (fingerprint.size, fingerprint.modified_ns) == (3, file.stat().st_mtime_ns)
     assert fingerprint.sha256 == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
     assert replacement.Fingerprint(3, fingerprint.modified_ns, fingerprint.sha256) == fingerprint
+
+
+@pytest.mark.parametrize("end", [" (results 1).xlsx", " (Ergebnis für Größe).xlsx", " 結果.xlsx"])
+@pytest.mark.parametrize("stem", ["Season 2025", "x" * 300, "響" * 100, "é" * 127, "x" * 237 + "é"])
+def test_a_long_name_is_cut_to_what_file_systems_take(stem, end):
+    """255 bytes (POSIX NAME_MAX), no sign cut through, and as much of it as there is room for."""
+    name = fitting(stem, end)
+    size = len(name.encode())
+    assert name.endswith(end) and stem.startswith(name[: -len(end)]) and size <= 255
+    cut = name[: -len(end)] != stem
+    assert cut is (len((stem + end).encode()) > 255) and (not cut or size > 255 - 4)
+
+
+def test_two_files_of_like_names_share_nothing():
+    names = ["Season 2025 a.xlsx", "Season 2025 b.xlsx", "Season 2025.xlsx", "season 2025.xlsx", "響.xlsx"]
+    assert len({ownfiles._mark(name) for name in names}) == len(names)
+    assert ownfiles._mark(names[0]) == ownfiles._mark(names[0]) and {len(ownfiles._mark(name)) for name in names} == {
+        12
+    }

@@ -11,7 +11,7 @@ import pytest
 from reportgen.catalogue.records import Case, MeasuredCurve, Practice
 from reportgen.ledger.archive import Packer
 from reportgen.ledger.entries import Entry, History
-from reportgen.ledger.revisions import MOST_LETTERS, OTHERWISE, Earlier, earlier, one_line, revised
+from reportgen.ledger.revisions import MOST_LETTERS, OTHERWISE, Earlier, Revised, earlier, one_line, revised
 from tests.demo_catalogue import demo, demo_case
 from tests.suitability.workbench import changed
 
@@ -115,3 +115,16 @@ def test_physics_is_what_a_figure_is_worked_out_from(now: Case, physics: bool) -
 )  # fmt: skip
 def test_one_line_takes_as_many_changes_as_fit_and_counts_the_rest(texts: list[str], line: str) -> None:
     assert MOST_LETTERS == 110 and one_line(texts) == line
+
+
+@pytest.mark.parametrize(
+    ("before", "paper", "after"),
+    [
+        (Earlier(2, "a", "Xmax", False, "Stock"), "a", Revised(2, "a", "Xmax")), (Earlier(2, "a", "Xmax", True, "Fs"), "a", Revised(3, "a", "Fs")),
+        (Earlier(2, "a", "Xmax", False, "Stock"), "b", Revised(3, "b", "Stock")), (Earlier(2, "a", "Xmax", True, ""), "b", Revised(3, "b", OTHERWISE)),
+        (Earlier(2, "", "Xmax", False, "Stock"), "b", Revised(2, "b", "Xmax")), (Earlier(2, "", "Xmax", True, "Fs"), "b", Revised(3, "b", "Fs")),
+    ],
+)  # fmt: skip
+def test_every_way_from_one_sheet_to_the_next(before: Earlier, paper: str, after: Revised) -> None:
+    """An earlier sheet whose words have no name (an older program) is the same unless the physics moved."""
+    assert revised(before, paper) == after
