@@ -112,10 +112,17 @@ class _Search:
             if self.quick >= self.budget:
                 self.left_out = True
                 return
-            case = self._case(changes)
             self.quick += 1
+            if self._full(changes) and (self.found or self.left_out):
+                continue
+            case = self._case(changes)
             if self._bearable(case) and self._loud_enough(case) and self._open(case):
                 self._try(changes, case)
+
+    def _full(self, changes: Changes) -> bool:
+        """True when as many were assessed as a whole, of all or of these kinds, as may be: what follows is left out unseen."""
+        most = min(WHOLE[self.before.verdict.word], self.budget)
+        return self.whole >= most or self.tries[_kinds(changes)] >= TRIES_OF_A_KIND
 
     @cached_property
     def _foresight(self) -> Foresight:
@@ -201,8 +208,7 @@ class _Search:
 
     def _try(self, changes: Changes, case: Case) -> None:
         """Assess as a whole what no shorter look rules out. Of a no that has found no yes yet, what is ruled out without a fit does not count."""
-        kinds = _kinds(changes)
-        if self.whole >= min(WHOLE[self.before.verdict.word], self.budget) or self.tries[kinds] >= TRIES_OF_A_KIND:
+        if self._full(changes):
             self.left_out = True
             return
         try:
@@ -210,7 +216,7 @@ class _Search:
             left_open = self._foresight.left_open(case) if heard else ()
             if left_open or self.found or self.before.verdict.word != "not suitable":
                 self.whole += 1
-                self.tries[kinds] += 1
+                self.tries[_kinds(changes)] += 1
             if not self._foresight.fits_promise(left_open):
                 return
             after = assess(case, drawn=False)
