@@ -168,7 +168,9 @@ class Foresight:
 
     def heard(self, case: Case) -> bool:
         """False where what is lost off the axis alone keeps the verdict away, whatever the network."""
-        return not any(self._bad(AsBuilt(Model(Setting(case)), 1.0), (partial(self.shared.check, rule) for rule in WINDOWS)))
+        return not any(
+            self._bad(AsBuilt(Model(Setting(case)), 1.0), (partial(self.shared.check, rule) for rule in WINDOWS))
+        )
 
     def _bad(self, built: AsBuilt, rules: Iterable[Callable[[AsBuilt], Check | None]]) -> Iterator[Check]:
         for rule in rules:

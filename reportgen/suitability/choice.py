@@ -67,7 +67,8 @@ class Chooser:
     def quick_key(self, hz: float) -> Key:
         """How good a frequency is before there is a network."""
         built = AsBuilt(self.model, hz)
-        return self.key([*(limit_check(built, limit) for limit in self.limits), directivity_step(built)], hz)
+        found = [*(limit_check(built, limit) for limit in self.limits), directivity_step(built)]
+        return self.key((check for check in found if not _lacks_a_figure(check)), hz)
 
     def key(self, checks: Iterable[Check], hz: float) -> Key:
         """What is compared, the smaller the better: fails, gaps, marginals, want of room, and the frequency itself."""
@@ -136,11 +137,20 @@ AMPLIFIER = "the amplifier"
 """As `network.Engineered.reachable_cause` has it."""
 
 
+OF_ONE_NETWORK = frozenset(("data complete", "heat", "part stress", "parts stock"))
+"""Checks that lack a figure of the parts of one network, or one that another network may do without."""
+
+
 def _moved(choice: Choice) -> Iterator[Check]:
     """The checks that the frequency can move; a level that the amplifier ends, it ends at any."""
     network = choice.built.network
     still = {*UNMOVED, "peak level"} if network and network.reachable_cause == AMPLIFIER else UNMOVED
-    return (check for check in choice.checks if check.id not in still)
+    return (check for check in choice.checks if check.id not in still and not _lacks_a_figure(check))
+
+
+def _lacks_a_figure(check: Check) -> bool:
+    """True where a figure is missing that is missing at any frequency."""
+    return check.outcome == "not assessed" and bool(check.missing) and check.id not in OF_ONE_NETWORK
 
 
 def three_digits(hz: float) -> float:

@@ -654,6 +654,36 @@ def test_a_level_that_the_amplifier_ends_is_no_matter_of_the_frequency() -> None
     assert "peak level" in {check.id for check in _moved(Choice(bare, tuple(all_checks(bare, ()))))}
 
 
+@pytest.mark.parametrize(
+    ("id_", "outcome", "missing", "counts"),
+    [
+        ("low_heat", "not assessed", ("Rated power of LD-01",), False),  # missing at any frequency
+        ("travel", "not assessed", ("Peak travel of HD-01",), False),
+        ("travel", "marginal", ("Peak travel of HD-01",), True),
+        ("evenness", "not assessed", (), True),  # no network here: elsewhere there may be one
+        ("heat", "not assessed", ("Rating high-pass of HD-01",), True),  # a network that lets less through does without
+        ("data complete", "not assessed", ("Centre depth of HD-01",), True),  # counts where the sum depends on it
+        ("part stress", "not assessed", ("Rating of KC-3u3",), True),
+        ("parts stock", "not assessed", ("Stock of KC-3u3",), True),
+    ],
+)
+def test_what_is_missing_at_any_frequency_speaks_for_none(
+    id_: str, outcome: str, missing: tuple[str, ...], counts: bool
+) -> None:
+    check = replace(asked(id_, outcome), missing=missing)
+    found: Any = SimpleNamespace(built=SimpleNamespace(network=None), checks=(check,))
+    assert list(_moved(found)) == [check] * counts
+
+
+def test_a_limit_without_its_figure_promises_no_less() -> None:
+    known = Limit("a", "A", "low", 2000.0, "", "")
+    unknown = Limit("travel", "Travel", "low", None, "", "", missing=("Peak travel of HD-01",))
+    keys = []
+    for limits in ((known,), (known, unknown)):
+        keys.append(Chooser(Model(Setting(example())), limits, usable_range(limits)).quick_key(2600.0))
+    assert keys[0] == keys[1]
+
+
 def asked(id_: str, outcome: Any, essential: bool = True, condition: str = "", judged: bool = True) -> Check:
     return Check(id_, id_, outcome, None, None, "", None, "", "test", "", essential, (), condition, judged=judged)
 
