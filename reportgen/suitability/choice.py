@@ -13,7 +13,7 @@ from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.response import Model
 from reportgen.suitability.checks import Check, directivity_step, limit_check
 from reportgen.suitability.limits import Limit
-from reportgen.suitability.steps import chosen
+from reportgen.suitability.steps import chosen, lacks_a_figure
 from reportgen.suitability.verdict import LOOKED_OVER, ROOM_IN_MARGINS, UsableRange, best_crossover_hz
 
 LOOKED_AT = 13
@@ -68,7 +68,7 @@ class Chooser:
         """How good a frequency is before there is a network."""
         built = AsBuilt(self.model, hz)
         found = [*(limit_check(built, limit) for limit in self.limits), directivity_step(built)]
-        return self.key((check for check in found if not _lacks_a_figure(check)), hz)
+        return self.key((check for check in found if not lacks_a_figure(check)), hz)
 
     def key(self, checks: Iterable[Check], hz: float) -> Key:
         """What is compared, the smaller the better: fails, gaps, marginals, want of room, and the frequency itself."""
@@ -137,20 +137,11 @@ AMPLIFIER = "the amplifier"
 """As `network.Engineered.reachable_cause` has it."""
 
 
-OF_ONE_NETWORK = frozenset(("data complete", "heat", "part stress", "parts stock"))
-"""Checks that lack a figure of the parts of one network, or one that another network may do without."""
-
-
 def _moved(choice: Choice) -> Iterator[Check]:
     """The checks that the frequency can move; a level that the amplifier ends, it ends at any."""
     network = choice.built.network
     still = {*UNMOVED, "peak level"} if network and network.reachable_cause == AMPLIFIER else UNMOVED
-    return (check for check in choice.checks if check.id not in still and not _lacks_a_figure(check))
-
-
-def _lacks_a_figure(check: Check) -> bool:
-    """True where a figure is missing that is missing at any frequency."""
-    return check.outcome == "not assessed" and bool(check.missing) and check.id not in OF_ONE_NETWORK
+    return (check for check in choice.checks if check.id not in still and not lacks_a_figure(check))
 
 
 def three_digits(hz: float) -> float:

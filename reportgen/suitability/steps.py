@@ -25,6 +25,9 @@ WIDER = ("stock", "preferred", "any")
 SAME_MISS = 0.02
 """Networks that miss what is wanted by shares that differ less are told apart by their pieces (no source)."""
 
+OF_ONE_NETWORK = frozenset(("data complete", "heat", "part stress", "parts stock"))
+"""Checks that lack a figure of the parts of one network, or one that another network may do without."""
+
 Standing = tuple[int, int, int]
 
 
@@ -92,7 +95,13 @@ class Candidate:
     @cached_property
     def wanting(self) -> tuple[Check, ...]:
         """The checks on the network itself that do not pass."""
-        return tuple(check for check in self._ranked if check.id not in self.alike and check.outcome != "pass")
+        found = (check for check in self._ranked if check.id not in self.alike and check.outcome != "pass")
+        return tuple(check for check in found if not lacks_a_figure(check))
+
+
+def lacks_a_figure(check: Check) -> bool:
+    """True where a figure is missing that is missing with any network, at any frequency."""
+    return check.outcome == "not assessed" and bool(check.missing) and check.id not in OF_ONE_NETWORK
 
 
 def chosen(model: Model, crossover_hz: float, limits: Sequence[Limit]) -> Candidate:

@@ -18,6 +18,7 @@ from reportgen.acoustics.radiators import model_bound
 from reportgen.acoustics.slopes import SLOPES
 from reportgen.catalogue.records import MeasuredCurve, Practice
 from reportgen.crossover.topologies import PAD
+from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Frame, Setting
 from reportgen.pairing.heat import Heat, Warmth, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.network import Unsure
@@ -673,6 +674,17 @@ def test_what_is_missing_at_any_frequency_speaks_for_none(
     check = replace(asked(id_, outcome), missing=missing)
     found: Any = SimpleNamespace(built=SimpleNamespace(network=None), checks=(check,))
     assert list(_moved(found)) == [check] * counts
+
+
+def test_what_no_network_supplies_leaves_nothing_to_wish() -> None:
+    gap = replace(asked("peak level", "not assessed"), missing=("Peak travel of HD-01",))
+    open_, uneven = replace(gap, id="data complete"), asked("thirds", "marginal")
+    one = Candidate(
+        AsBuilt(Model(Setting(example())), 2500.0),
+        (gap, open_, uneven, asked("frames fit", "fail")),
+        frozenset(("frames fit",)),
+    )
+    assert one.wanting == (open_, uneven) and one.standing[1] == 2  # it stays a gap all the same
 
 
 def test_a_limit_without_its_figure_promises_no_less() -> None:
