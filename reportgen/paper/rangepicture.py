@@ -45,14 +45,17 @@ class _Bar:
         return min(self.left, start) - 3.0, max(self.right, start + width) + 3.0
 
 
-def common_axis(frequencies: Iterable[float | None], start: float, end: float) -> Scale:
+def common_axis(
+    frequencies: Iterable[float | None], start: float, end: float, shown: Iterable[float | None] = ()
+) -> Scale:
     """A logarithmic axis around `frequencies` (Hz) with nearly an octave to spare, two octaves at least.
 
-    What lies further than three octaves from the middle one stands at the edge, so that the others keep room.
+    What lies further than three octaves from the middle one stands at the edge, so that the others keep room; but for what must be `shown`.
     """
     known = sorted(hz for hz in frequencies if hz is not None and math.isfinite(hz) and hz > 0.0) or [2000.0]
-    middle = known[len(known) // 2]
-    low, high = max(known[0] / 1.8, middle / FARTHEST), min(known[-1] * 1.8, middle * FARTHEST)
+    middle, whole = known[len(known) // 2], [hz for hz in shown if hz]
+    low = min([max(known[0] / 1.8, middle / FARTHEST), *(hz / 1.8 for hz in whole)])
+    high = max([min(known[-1] * 1.8, middle * FARTHEST), *(hz * 1.8 for hz in whole)])
     widen = max(1.0, math.sqrt(4.0 / (high / low)))
     return Scale(low / widen, high * widen, start, end, log=True)
 
@@ -156,7 +159,8 @@ def range_picture(
     limits: Sequence[Limit], found: UsableRange, crossover_hz: float | None, width: float = WIDTH
 ) -> Picture:
     """The front page's picture: all limits, the range between the two that bind, and f_c (Hz; None: none chosen)."""
-    axis = common_axis([*(limit.hz for limit in limits), crossover_hz], 1.0, width - 1.0)
+    shown = (found.low_hz, found.high_hz, crossover_hz)
+    axis = common_axis([*(limit.hz for limit in limits), crossover_hz], 1.0, width - 1.0, shown)
     rows = _rows(limits, axis, found)
     bottom = HEAD + 2.0 + ROW * max(len(rows), 1)
     pen = Pen(width, bottom + FOOT)
@@ -196,15 +200,18 @@ def axis_strip(axis: Scale, width: float) -> Picture:
 
 
 def range_strip(axis: Scale, found: UsableRange, crossover_hz: float | None, width: float) -> Picture:
-    """One pairing's range on a common axis, without words: a bar, or the overlap hatched, and f_c as a line."""
+    """One pairing's range on a common axis, without words: a bar, or the overlap hatched, and f_c as a line.
+
+    What lies beyond the axis stands at its edge.
+    """
     pen = Pen(width, STRIP_HEIGHT)
     for hz in frequency_ticks(axis.low, axis.high)[0]:
         pen.line("grid", (axis.at(hz), 0.0), (axis.at(hz), STRIP_HEIGHT))
     pen.line("frame", (axis.start, STRIP_HEIGHT / 2.0), (axis.end, STRIP_HEIGHT / 2.0))
-    left = axis.at(found.low_hz) if found.low_hz else axis.start
-    right = axis.at(found.high_hz) if found.high_hz else axis.end
+    ends = (axis.at(found.low_hz or axis.low), axis.at(found.high_hz or axis.high))
+    left, right = min(max(min(ends), axis.start), axis.end - 2.0), max(min(max(ends), axis.end), axis.start + 2.0)
     if found.empty:
-        hatched(pen, "hairline", Box(right, 5.0, left, STRIP_HEIGHT - 5.0))
+        hatched(pen, "hairline", Box(left, 5.0, right, STRIP_HEIGHT - 5.0))
     elif found.low_hz or found.high_hz:
         pen.rect("bar-binding", left, 5.0, right - left, STRIP_HEIGHT - 10.0)
     if crossover_hz is not None and axis.holds(crossover_hz):

@@ -282,3 +282,26 @@ def test_an_axis_has_air_and_leaves_out_what_is_far_off(hz: tuple[float | None, 
         154.0,
         True,
     )
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "bar"),
+    [(100.0, 300.0, (6.0, 8.0)), (5000.0, 9000.0, (152.0, 154.0)), (9000.0, 5000.0, (152.0, 154.0)), (100.0, 9000.0, (6.0, 154.0)), (5000.0, None, (152.0, 154.0)), (None, 300.0, (6.0, 8.0))],
+)  # fmt: skip
+def test_a_range_beyond_the_axis_stands_at_its_edge(low: float | None, high: float | None, bar: tuple[float, float]) -> None:  # fmt: skip
+    strip = range_strip(Scale(500.0, 4000.0, 6.0, 154.0, log=True), UsableRange(low, high, None, None), None, 160.0)
+    empty = low is not None and high is not None and low > high
+    ((left, _, width, _),) = boxes(strip, "hairline" if empty else "bar-binding")
+    assert (left, left + width) == pytest.approx(bar, abs=0.11)
+
+
+def test_what_binds_and_the_crossover_are_never_off_the_picture() -> None:
+    """Six limits about 350 Hz under one of 4 kHz: the middle one is three octaves and more below what counts."""
+    some = (*(limit(str(hz), "low", hz) for hz in (300.0, 320.0, 350.0, 380.0, 400.0, 450.0, 4000.0)), limit("top", "high", 6000.0))  # fmt: skip
+    picture = range_picture(some, usable_range(some), 4900.0)
+    axis = read(picture)
+    ((left, _, width, _),) = boxes(picture, "range")
+    assert (left, left + width) == pytest.approx((axis.at(4000.0), axis.at(6000.0)), abs=1.0)
+    for path in picture.paths:
+        for x, _ in (point for line in polylines(path.data) for point in line):
+            assert -0.1 <= x <= picture.width + 0.1, path.ink
