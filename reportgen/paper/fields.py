@@ -80,9 +80,14 @@ class Field:
         letters: str = "word",
         between: tuple[float, float] = (0.0, np.inf),
     ) -> None:
-        """Write a trace's name beside it, with a piece of its line in front, at `between` on the x axis if it can be."""
+        """Write a trace's name beside it, with a piece of its line in front, at `between` on the x axis if it can be.
+
+        A trace of which nothing is seen has none.
+        """
         width, height = SAMPLE + 3.0 + text_width(text, SIZE, letters == "strong"), SIZE * 1.15
         wanted, along = [], self._along(pieces, between)
+        if not along:
+            return
         for off in (2.5, 6.0, 11.0, 18.0):
             for px, py in along:
                 wanted += [(px - width / 2.0, py - height - off), (px - width / 2.0, py + off)]
