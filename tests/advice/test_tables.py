@@ -9,6 +9,7 @@ from itertools import product
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from reportgen.advice import (
@@ -21,13 +22,15 @@ from reportgen.advice import (
     foresight,
     picks,
     replies,
+    screening,
     substitutes,
     withdrawal,
 )
 from reportgen.advice.foresight import Foresight, Shared
 from reportgen.advice.moves import _exchanged
 from reportgen.advice.picks import Picks, Wish
-from reportgen.advice.said import said
+from reportgen.advice.said import named, said
+from reportgen.advice.shelf import Shelves, shelf_lines
 from reportgen.advice.substitutes import Left
 from reportgen.advice.withdrawal import Replacement
 from reportgen.catalogue.columns import WIRINGS
@@ -35,10 +38,12 @@ from reportgen.catalogue.records import Origin
 from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Heat, Warmth
+from reportgen.pairing.response import Model
 from reportgen.suitability.limits import all_limits, of_scope
 from reportgen.suitability.verdict import NO_RANGE, UsableRange, Verdict
 from tests.advice.demo_answers import few
-from tests.advice.test_by_hand import asked, candidate, failing, judged, proposed, wish
+from tests.advice.test_by_hand import asked, beside, candidate, failing, judged, proposed, wish
+from tests.advice.test_foresight import Fitted
 from tests.demo_catalogue import demo, demo_assessed, demo_case
 
 # --- changed ----------------------------------------------------------------------------------------------------------
@@ -1060,3 +1065,141 @@ def test_what_is_reached_is_that_of_those_whose_level_is_known(
     ]  # fmt: skip
     found = replies.level_words(enquiries.Answer(asked(typed=typed), None, ()), told)
     assert found == ("" if whose is None or not words else f"with 60 W at 2.5 m{whose} {words}")
+
+
+# --- and some more ----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("spared_ohm", (0.0, 2.0, 4.0, 6.0, 8.0))
+def test_a_low_driver_is_spared_by_a_lower_rating_and_never_burdened_by_a_higher_one(
+    spared_ohm: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Near 3.3 ohm a network is rated 2 or 4 ohm: into 8 ohm it would let 6 or 3 dB more watts through, into 2 ohm none less."""
+    asked_for: dict[float | None, Any] = {}
+    monkeypatch.setattr(Foresight, "_met", lambda _, driven, hz, allowed: bool(asked_for.update({driven.supposed_ohm: allowed})))  # fmt: skip
+    Foresight(demo_assessed("P-01"), True)._nearly_met(Fitted(3.3), 2500.0, spared_ohm)  # type: ignore[arg-type]
+    more_db = {ohm: {0.0: 0.0, 2.0: 0.0, 4.0: 3.0103, 6.0: 4.7712, 8.0: 6.0206}[spared_ohm] - (0.0 if ohm == 2.0 else 3.0103) for ohm in (2.0, 4.0)}  # fmt: skip
+    assert asked_for == {ohm: (pytest.approx(0.5 - max(db, 0.0), abs=1e-3), 0.5, 0.5) for ohm, db in more_db.items()}
+
+
+@pytest.mark.parametrize("given", (None, 1800.0, 3300.0))
+def test_a_crossover_that_is_given_is_the_only_one_at_which_a_network_is_designed(
+    given: float | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    chosen = SimpleNamespace(in_turn=lambda: (("a", 2500.0), ("b", 2100.0)))
+    monkeypatch.setattr(foresight, "Chooser", lambda *_: chosen)
+    model = Model(Setting(demo_case("P-01", pairing={"crossover_hz": given})))
+    found = Foresight(demo_assessed("P-01"), False)._frequencies_hz(model)
+    assert found == ((2500.0, 2100.0) if given is None else (given,))
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_nearest_yes_is_looked_for_among_those_assessed_then_by_rank_then_by_what_they_miss(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Twelve candidates, some of them assessed: nine stay, those assessed first and then by rank; of these the three that miss least, in that order."""
+    draw = random.Random(seed)
+    ids = [f"HD-{at:02d}" for at in range(1, 13)]
+    draw.shuffle(ids)
+    misses = {id_: draw.choice((-2.0, -1.0, 0.0, 0.0)) for id_ in ids}
+    ones = [candidate(id_, rank, low_hz=2000.0, high_hz=2000.0 * 2.0 ** misses[id_]) for rank, id_ in enumerate(ids, 1)]
+    assessed = set(draw.sample(ids, 5))
+    looked: Any = [(one, SimpleNamespace(id=one.high_id)) for one in ones if one.high_id in assessed]
+    first = [id_ for id_ in ids if id_ in assessed]
+    nine = (first + [id_ for id_ in ids if id_ not in assessed])[:9]
+    wanted = sorted(nine, key=lambda id_: -misses[id_])[:3]
+    seen: list[str] = []
+
+    def remedies_of(one: Any, catalogue: Any) -> Any:
+        seen.append(one.id)
+        return (), ""
+
+    monkeypatch.setattr(enquiries, "find_remedies", remedies_of)
+    monkeypatch.setattr(enquiries, "_plainly", lambda one: "made up")
+    monkeypatch.setattr(
+        enquiries,
+        "assess",
+        lambda case, drawn: SimpleNamespace(id=case, case=SimpleNamespace(high=SimpleNamespace(id=case))),
+    )
+    for _, one in looked:
+        one.case = SimpleNamespace(high=SimpleNamespace(id=one.id))
+    some = SimpleNamespace(catalogue=SimpleNamespace(case=lambda pairing: pairing.high_id), budget=None)
+    draw.shuffle(ones)
+    reason, _ = enquiries._no(Picks(demo().pairings["P-01"], tuple(ones), looked, []), some)  # type: ignore[arg-type]
+    assert seen == wanted and f"with {wanted[0]}, which" in reason
+
+
+@pytest.mark.parametrize("unknown", ("high", "low", "neither"))
+def test_a_frame_of_unknown_size_on_either_side_has_all_the_room(unknown: str) -> None:
+    outlook, setting, lows = beside(90.0, **({"faceplate_width_m": None} if unknown == "high" else {}))
+    if unknown == "low":
+        outlook = replace(outlook, sizes=replace(outlook.sizes, width_m=np.array([np.nan])))
+    found = outlook._clearance_m(setting, lows, np.array([0]))
+    assert found == (pytest.approx([0.014]) if unknown == "neither" else [np.inf])
+
+
+@pytest.mark.parametrize(
+    ("question", "litres"),
+    [
+        ("a box of 12 litres", 12.0), ("12 l", 12.0), ("a 0,5 L box", 0.5), ("0.3 litre", 0.3), ("0.2 litre", None), ("500 liters", 500.0), ("501 L", None),
+        ("an L-pad", None), ("2 l-pad", None), ("12 lbs", None), ("9.5-litre", 9.5),
+    ],
+)  # fmt: skip
+def test_a_volume_is_one_that_boxes_have(question: str, litres: float | None) -> None:
+    found = [one.value for one in said(question) if one.field == "given_net_volume_m3"]
+    assert found == ([] if litres is None else [pytest.approx(litres / 1e3)])
+
+
+@pytest.mark.parametrize(
+    ("question", "ids"),
+    [
+        ("HD-04 or HD-01 with LD-01", ("HD-04", "HD-01", "LD-01")), ("ld 01, hd_04 and HD01", ("LD-01", "HD-04", "HD-01")), ("my HD-040", ("HD-040",)),
+        ("a HD-4", ()), ("XHD-04", ()), ("HD-04-inch", ()), ("Willow", ("Willow",)), ("willow", ()),
+    ],
+)  # fmt: skip
+def test_ids_are_found_in_the_order_of_the_words(question: str, ids: tuple[str, ...]) -> None:
+    assert named(question, ("LD-01", "HD-01", "HD-04", "HD-040", "Willow")) == ids
+
+
+@pytest.mark.parametrize("outcomes", list(product(("pass", "marginal", "fail", "not assessed"), repeat=2)))
+@pytest.mark.parametrize("essential", (True, False))
+def test_only_a_fail_rules_a_kind_out_and_only_essential_gaps_are_told(
+    outcomes: tuple[str, ...], essential: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    there = demo_assessed("P-01").checks[0]
+    found = tuple(
+        replace(there, id=str(at), outcome=outcome, text=f"text {at}", essential=essential, missing=(f"cell {at}",) if outcome == "not assessed" else ())
+        for at, outcome in enumerate(outcomes)
+    )  # type: ignore[arg-type] # fmt: skip
+    monkeypatch.setattr(screening.checks, "all_checks", lambda built, limits, rules: found)
+    ruled_out, missing = screening._of_the_kind(demo_case("P-01"))
+    fails = [f"text {at}" for at, outcome in enumerate(outcomes) if outcome == "fail"]
+    assert ruled_out == (fails[0] if fails else "")
+    assert missing == tuple(f"cell {at}" for at, outcome in enumerate(outcomes) if outcome == "not assessed" and essential)  # fmt: skip
+
+
+@pytest.mark.parametrize("count", (0, 1, 7, 8, 9, 30))
+def test_eight_low_drivers_that_none_serves_are_named(count: int) -> None:
+    never = tuple(f"LD-{at:02d}" for at in range(count))
+    lines = shelf_lines(Shelves((), never))
+    more = " and others" if count > 8 else ""
+    assert lines == ((f"No high driver serves {', '.join(never[:8])}{more}",) if count else ())
+
+
+@pytest.mark.parametrize(
+    ("found", "second", "waiting", "words"),
+    [
+        ("LD-11", "", [], "LD-11"), ("LD-11", "LD-12, of which too few are left over", ["x"], "LD-11"),
+        ("", "LD-12, of which too few are left over", [], "LD-12, of which too few are left over"), ("", "LD-12, of which too few are left over", ["x"], "LD-12, of which too few are left over"),
+        ("", "", [], "nothing in the workbook keeps every check"), ("", "", ["x"], "not all looked at yet; “withdraw LD-01” does"),
+    ],
+)  # fmt: skip
+def test_what_is_found_goes_before_what_comes_near_and_that_before_what_was_not_tried(
+    found: str, second: str, waiting: list[Any], words: str
+) -> None:
+    one = substitutes.Sought("LD-01", demo_assessed("P-01"), waiting, Left({}, {}), found, second)
+    other = substitutes.Sought("LD-01", demo_assessed("P-06"), [], Left({}, {}), words)
+    assert substitutes.Substitutes([one]).words() == {"LD-01": words}
+    assert substitutes.Substitutes([one, other]).words() == {"LD-01": words}  # both kits alike
+    told = substitutes.Substitutes([one], {"LD-01": {"P-06": "LD-13"}, "KC-1": {"P-06": "KC-2"}}).words()
+    assert told == {"LD-01": f"P-06: LD-13; P-01: {words}", "KC-1": "KC-2"}
