@@ -15,6 +15,8 @@ from reportgen.acoustics.measured import Timing
 from reportgen.acoustics.slopes import SLOPES
 from reportgen.catalogue.records import MeasuredCurve
 from reportgen.crossover.circuit import Circuit, Element
+from reportgen.crossover.equivalents import driver_equivalent, resistive_equivalent
+from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.networks import Branch, Component, across
 from reportgen.crossover.parts import PartOffer
 from reportgen.crossover.sides import DesignOptions
@@ -22,14 +24,16 @@ from reportgen.crossover.spread import DriverTolerance
 from reportgen.crossover.voicing import Voicing
 from reportgen.pairing import assembly as put_together
 from reportgen.pairing import curves as drawn
-from reportgen.pairing import readings, response, tolerances, windows
+from reportgen.pairing import indices, network, readings, response, tolerances, windows
 from reportgen.pairing.as_built import AsBuilt, built_with
 from reportgen.pairing.as_used import Place, Resonance, Setting, rear_words, used_resonance
 from reportgen.pairing.assembly import RESISTORS, _others, _substitutes, assembly
 from reportgen.pairing.figures import Heard
+from reportgen.pairing.frames import Sizes, clearances_m
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.pairing.measuring import _edges, _timing
 from reportgen.pairing.options import _wanted
+from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.reach import Reach, reach_of
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.voiced import barred
@@ -607,3 +611,262 @@ def test_ears_at_either_edge_of_the_window_are_as_far_away_as_the_seat_and_no_fu
     left, right = windows._aside(setting, np.array([0.0, 1.1, 2.5]))
     assert right == pytest.approx([2.5 * np.sin(radians(at_deg)), 1.1, 2.5 * np.cos(radians(at_deg))])
     assert left == pytest.approx(right * [-1.0, 1.0, 1.0])
+
+
+# --- surfaces, guides and frames --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("shape", "tall", "height_m"), (("round", None, 0.026), ("rectangular", None, 0.026), ("rectangular", 0.12, 0.12))
+)
+def test_a_high_driver_that_states_one_size_is_as_high_as_wide(shape: str, tall: float | None, height_m: float) -> None:
+    high = {"shape": shape, "radiating_width_m": 0.026, "radiating_height_m": tall}
+    found = Setting(demo_case("P-01", high=high)).high_radiator
+    assert (found.width_m, found.tall_m) == (0.026, height_m if shape == "rectangular" else found.tall_m)
+    assert found.rectangular is (shape == "rectangular")
+
+
+@pytest.mark.parametrize("kind", ("soft dome", "compression driver"))
+def test_the_gain_of_a_guide_is_read_from_a_table_that_is_true_to_0_06_db(kind: str) -> None:
+    """Between its points and past its ends, for a driver that needs a horn as for any other; without a guide there is none."""
+    case = demo().case(replace(demo().pairings["P-01"], guide_id="WG-01"))
+    setting = Setting(replace(case, technology=demo().technologies[kind]))
+    hz = np.geomspace(310.0, 14500.0, 997)
+    assert setting.guide is not None
+    exact = setting.guide.gain_db(hz, setting.high_radiator, setting.air)
+    assert np.max(np.abs(setting.guide_gain_db(hz) - exact)) <= 0.06 and np.ptp(exact) > 3.0
+    assert np.all(Setting(replace(case, guide=None)).guide_gain_db(hz) == 0.0)
+
+
+@pytest.mark.parametrize(("count", "below", "above"), ((1, 1, 0), (2, 1, 1), (3, 2, 1), (4, 2, 2), (5, 3, 2)))
+def test_an_odd_woofer_around_the_high_drivers_stands_below(count: int, below: int, above: int) -> None:
+    case = demo_case("P-01", pairing={"arrangement": "low-high-low", "low_count": count, "centre_spacing_m": 0.15})
+    setting = Setting(case)
+    lows = [one.y_m for one in setting.places if one.role == "low"]
+    (high,) = (one.y_m for one in setting.high_places)
+    assert (sum(y < high for y in lows), sum(y > high for y in lows)) == (below, above)
+    steps = [0.15 + 0.173 * index for index in range(3)]  # LD-01 is 168 mm wide, and 5 mm lie between
+    assert sorted(lows) == pytest.approx(
+        sorted([high - step for step in steps[:below]] + [high + step for step in steps[:above]])
+    )
+
+
+def test_the_frame_of_a_guide_is_that_of_its_row_and_its_hole_is_its_mouth() -> None:
+    case = demo().case(replace(demo().pairings["P-01"], guide_id="WG-01"))
+    row = replace(case.guide, mouth_width_m=0.18, mouth_height_m=0.11, faceplate_width_m=0.2, faceplate_height_m=0.13)  # type: ignore[type-var]
+    (frame,) = Setting(replace(case, guide=row)).high_frames
+    assert (frame.role, frame.label, frame.width_m, frame.height_m) == ("high", "WG-01", 0.2, 0.13)
+    assert (frame.cut_width_m, frame.cut_height_m, frame.round, frame.size_known) == (0.18, 0.11, False, True)
+
+
+@pytest.mark.parametrize("cut_mm", (None, 60, 100, 140))
+@pytest.mark.parametrize("side", ("high", "low"))
+def test_beside_many_low_drivers_the_larger_of_frame_and_hole_takes_up_the_room(cut_mm: int | None, side: str) -> None:
+    """Two plates of 104 and 168 mm, 150 mm apart: (104 + 168)/2 = 136 mm of them; a hole of 140 mm in the one or of 200 mm in the other takes 18 or 16 mm more."""
+    more = {"high": 0, "low": 60}[side]
+    hole = None if cut_mm is None else (cut_mm + more) / 1e3
+    high: dict[str, Any] = {"faceplate_width_m": 0.104, "faceplate_height_m": None, "cutout_width_m": hole if side == "high" else 0.05, "cutout_height_m": None}  # fmt: skip
+    setting = Setting(demo_case("P-01", high=high))
+    one = {
+        name: np.array([value])
+        for name, value in (("wide", 0.168), ("cut", hole if side == "low" and hole else np.nan), ("cone", 0.01))
+    }
+    found = clearances_m(
+        setting, np.array([0.150]), np.array([0.173]), Sizes(one["wide"], one["wide"], one["cut"], one["cone"])
+    )
+    plates = (max(0.104, hole or 0.0), 0.168) if side == "high" else (0.104, max(0.168, hole or 0.0))
+    assert found == pytest.approx([0.150 - sum(plates) / 2.0])
+
+
+@pytest.mark.parametrize("kinds", ("L", "LCR", "LLR"))
+def test_the_wire_of_each_coil_is_chosen_by_its_own_current_and_its_substitute_by_its_own_rating(
+    kinds: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """1.4 A want 0.7 mm, 2.9 A 1.0 mm and 4.9 A 1.4 mm (common practice, no source); the ratings are 10, 20 and 30."""
+    ratings: list[Any] = []
+    labels = [f"{kind}{at}" for at, kind in enumerate(kinds)]
+    monkeypatch.setattr(put_together, "_substitutes", lambda design, circuit, needed, *_: ratings.append(needed) or {one: (1.0, one) for one in labels})  # fmt: skip
+    parts = tuple(Element(label, label[0], ("in", "low1"), 1e-3, 0.3, ()) for label in labels)  # type: ignore[arg-type]
+    loads = [(1.4, 10.0), (2.9, 20.0), (4.9, 30.0)][: len(kinds)]
+    made = assembly(None, Circuit(parts, {}), loads, None, DesignOptions(voicing=Voicing(100.0, 1e4)))  # type: ignore[arg-type]
+    assert ratings == [[rating for _, rating in loads]]
+    assert [one.wire_mm for one in made.parts] == [wire if kind == "L" else None for kind, wire in zip(kinds, (0.7, 1.0, 1.4), strict=False)]  # fmt: skip
+    assert [(one.label, one.substitute_id) for one in made.parts] == [(label, label) for label in labels]
+
+
+@pytest.mark.parametrize("role", ("low", "high"))
+@pytest.mark.parametrize("rear", ("sealed", "open"))
+@pytest.mark.parametrize("kind", ("closed", "open baffle"))
+def test_the_end_of_the_baffle_is_that_about_the_first_driver_of_a_side(
+    role: str, rear: str, kind: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Level over power, 8 over 2 at every frequency, are 6 dB; asked for where the first stands, counted from the middle."""
+    case = demo_case("P-01", pairing={"low_count": 2, "high_count": 2, "arrangement": "column", "centre_spacing_m": 0.16}, cabinet={"kind": kind, "baffle_width_m": 0.5}, high={"rear": rear})  # fmt: skip
+    setting = Setting(case)
+    asked: list[Any] = []
+    for name, value in (("edge_response", 8.0**0.5), ("radiated_power", 2.0)):
+        monkeypatch.setattr(indices.baffle, name, lambda *a, value=value: asked.append(a) or value * EVEN.real)
+    assert indices._panel_db(setting, role) == pytest.approx(10 * log10(4.0))  # type: ignore[arg-type]
+    place = next(one for one in setting.places if one.role == role)
+    cabinet = case.cabinet
+    open_back = kind == "open baffle" and (role == "low" or rear == "open")
+    for _, width, height, x, y, opened, air in asked:
+        assert (width, height, air, opened) == (cabinet.baffle_width_m, cabinet.baffle_height_m, setting.air, open_back)
+        assert (x, y) == pytest.approx(
+            (place.x_m - cabinet.baffle_width_m / 2, place.y_m - cabinet.baffle_height_m / 2)
+        )
+    assert len(asked) == 2
+
+
+# --- networks ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("weak", ((), (0,), (1,), (0, 1)))
+def test_parts_that_are_too_weak_in_any_network_are_looked_for_again(weak: tuple[int, ...], monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    part = PartLine("low", "C1", "C", "shunt", 1e-5, 0.0, part_id="KC-1", voltage_peak_v=20.0, under_rated=True)
+    rounds: list[Any] = []
+    monkeypatch.setattr(network, "ladder", lambda _, options: rounds.append(options.needs) or [0, 1])
+    monkeypatch.setattr(network.Networks, "_explored", None)
+    monkeypatch.setattr(network.Networks, "_engineered", lambda _, at: SimpleNamespace(parts=(part,) if at in weak and len(rounds) == 1 else ()))  # fmt: skip
+    network.Networks(Model(Setting(demo_case("P-01"))), 2450.0).of("stock")
+    assert [len(needs) - len(rounds[0]) for needs in rounds] == ([0, len(weak)] if weak else [0])
+
+
+@pytest.mark.parametrize("is_reversed", (False, True))
+@pytest.mark.parametrize(
+    "ends", ((), ((1.0, -2.0),), ((1.0, -2.0), (-3.0, 0.5)), ((-1.0, 0.25), (0.5, -0.5), (0.0, 0.75)))
+)
+def test_drivers_at_the_ends_of_what_is_usual_are_heard_through_the_same_network(
+    is_reversed: bool, ends: tuple[tuple[float, float], ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The largest departure either way, around the crossover and by thirds, over all of these ends."""
+    asked: list[Any] = []
+
+    class Tried:
+        def __init__(self, *asked_for: Any) -> None:
+            self.end = asked_for[0]
+            asked.append(asked_for[1:])
+
+        def reached(self, *network_: Any) -> Any:
+            asked.append(network_)
+            return SimpleNamespace(sum_worst_db=self.end[0], evenness_db=self.end[1])
+
+    monkeypatch.setattr(network, "Bench", Tried)
+    model: Any = SimpleNamespace(otherwise=[SimpleNamespace(low_side=end, high_side="high") for end in ends])
+    found: Any = SimpleNamespace(slope="LR4", crossover_hz=2000.0, low="low branch", high="high branch", high_reversed=is_reversed, target_db=77.0)  # fmt: skip
+    unsure = network._unsure(model, found, "voicing")  # type: ignore[arg-type]
+    if not ends:
+        assert unsure is None
+        return
+    assert unsure is not None
+    assert (unsure.worst_db, unsure.thirds_db) == (max(abs(one) for one, _ in ends), max(abs(one) for _, one in ends))
+    sign = -1 if is_reversed else 1
+    assert asked[: len(ends)] == [("high", "LR4", 2000.0, "voicing")] * len(ends)
+    assert asked[len(ends) :] == [("low branch", "high branch", sign, (77.0, 77.0))] * len(ends)
+
+
+# --- what is measured, and what loads the amplifier ----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("kind", ("soft dome", "compression driver"))
+def test_what_is_filled_in_is_tried_at_both_ends_but_the_depth_of_a_driver_that_needs_a_horn(kind: str) -> None:
+    """A dome's usual depth is 8 mm, 0 to 14; of a compression driver nobody knows a usual one (common practice, no source)."""
+    case = demo_case("P-01", high={"centre_depth_m": None}, low={"centre_depth_m": 0.03})
+    case = replace(case, technology=demo().technologies[kind], high=replace(case.high, le_h=0.03e-3, qms=3.0, qes=1.5))
+    depths = {one.setting.case.high.centre_depth_m for one in Model(Setting(case)).otherwise}
+    assert depths == ({0.0, 0.014} if kind == "soft dome" else set())
+
+
+@pytest.mark.parametrize("le_h", (None, 0.3e-3, 2e-3))
+def test_the_coil_of_a_woofer_takes_from_its_travel_what_it_takes_from_its_level(le_h: float | None) -> None:
+    """|R / (R + j w L)| of 5.5 ohm; far below, where the coil is nothing, both are as without."""
+    coil = {"le_h": le_h, "le_exponent": 1.0, "re_ohm": 5.5}
+    with_, without = (Model(Setting(demo_case("P-01", low={**coil, "le_h": one}))) for one in (le_h, None))
+    omega = 2 * pi * FREQUENCY_HZ
+    share = np.abs(5.5 / (5.5 + 1j * omega * (le_h or 0.0)))
+    assert with_.low_travel_m / without.low_travel_m == pytest.approx(share, rel=1e-6)
+    assert np.abs(with_._modelled_low / without._modelled_low) == pytest.approx(share, rel=1e-6)
+
+
+@pytest.mark.parametrize("missing", ((), ("fs_hz",), ("qms",), ("qes",), ("qms", "qes"), ("fs_hz", "qms", "qes")))
+def test_a_resonance_loads_the_amplifier_where_all_of_it_is_known(missing: tuple[str, ...]) -> None:
+    figures: dict[str, Any] = {"fs_hz": 900.0, "qms": 3.0, "qes": 1.5, "re_ohm": 5.0, "le_h": 0.05e-3}
+    case = demo_case("P-01", high=figures | dict.fromkeys(missing))
+    model = Model(Setting(replace(case, curves={})))
+    load = model.high_load
+    plain = resistive_equivalent(5.0, 0.05e-3)
+    whole = driver_equivalent(DriverLoad(5.0, 0.05e-3, 900.0, 3.0, 1.5))
+    assert load == (plain if missing else whole)
+    peak = float(np.max(np.abs(model.high_impedance[FREQUENCY_HZ < 2000.0])))
+    assert peak == pytest.approx(5.05 if missing else 15.0, abs=0.15)  # Re (1 + Qms/Qes) at its resonance
+
+
+@pytest.mark.parametrize("common", (True, False))
+@pytest.mark.parametrize("phased", ((True, True), (True, False), (False, True), (False, False)))
+@pytest.mark.parametrize("there", (("low", "high"), ("low",), ("high",), ()))
+def test_a_shared_start_of_time_delays_the_low_driver_by_what_it_starts_later(
+    common: bool, phased: tuple[bool, bool], there: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """0.4 ms; only where both files share it and both phases count. Else each has its own phase where that counts."""
+    taken = {
+        role: SimpleNamespace(common=common, phased=phase, late_s=late, found=SimpleNamespace(factor=lambda delay=0.0, *, excess=True: (delay, excess)))
+        for role, phase, late in zip(("low", "high"), phased, (0.9e-3, 0.5e-3), strict=True)
+    }  # fmt: skip
+    monkeypatch.setattr(Model, "low_measured", taken["low"] if "low" in there else None)
+    monkeypatch.setattr(Model, "high_measured", taken["high"] if "high" in there else None)
+    model = Model(Setting(demo_case("P-01")))
+    both = common and all(phased) and len(there) == 2
+    for role, phase, late in zip(("low", "high"), phased, (0.4e-3, 0.0), strict=True):
+        found: Any = model._measured_factor(role)
+        if role not in there:
+            assert np.all(found == 1.0)
+        else:
+            assert found == ((pytest.approx(late), True) if both else (0.0, phase))
+
+
+@pytest.mark.parametrize("tilt_deg", (0.0, 5.0, 12.0))
+@pytest.mark.parametrize("ear_m", (0.8, 1.1))
+def test_losses_are_held_against_an_ear_on_the_axis_as_far_out_of_the_face_as_the_seat(
+    tilt_deg: float, ear_m: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The axis leaves the face at its tilt; then come the seat, a standing ear, 15 ears in height, two aside, and the seat as floor and ceiling mirror it."""
+    case = demo_case(
+        "P-01", pairing={"ear_height_m": ear_m, "distance_m": 2.0}, cabinet={"tilt_rad": radians(tilt_deg)}
+    )
+    model = Model(Setting(case))
+    heard: list[Any] = []
+    monkeypatch.setattr(
+        windows, "_power", lambda _, points, hz: heard.append((points, hz)) or np.ones((len(points), 3))
+    )
+    monkeypatch.setattr(windows, "_own_power", lambda *_: np.ones(3))
+    windows.window_of(model)
+    ((points, hz),) = heard
+    centre, normal = model.setting.high_centre_m, np.array([0.0, np.sin(radians(tilt_deg)), np.cos(radians(tilt_deg))])
+    seat = np.array([0.0, ear_m, 2.0])
+    assert points[0] == pytest.approx(centre + normal * ((seat - centre) @ normal))
+    assert points[1] == pytest.approx(seat) and points[2] == pytest.approx([0.0, 1.6, 2.0])
+    assert points[3:18, 2] == pytest.approx(2.0) and np.all(np.diff(points[3:18, 1]) > 0.0)
+    assert points[10] == pytest.approx(seat)  # the middle of those in height
+    assert points[18:20, 0] == pytest.approx([-1.0, 1.0]) and points[18:20, 1] == pytest.approx(
+        ear_m
+    )  # 30 degrees of 2 m
+    ceiling = case.practice["ceiling height"]
+    assert points[20:, 1] == pytest.approx([-ear_m, 2 * ceiling - ear_m]) and len(points) == 22
+    assert hz == (5000.0, 10000.0, case.practice["high band top"])
+
+
+@pytest.mark.parametrize(
+    ("out_m", "before"), ((-0.02, False), (-0.01, False), (-0.005, False), (-0.0049, True), (0.5, True))
+)
+@pytest.mark.parametrize("deeper", ("low", "high"))
+def test_a_seat_lies_before_the_foremost_driver_or_is_refused(out_m: float, before: bool, deeper: str, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    """One centre 5 mm deep and the other 30 mm."""
+    depths = {"low": 0.03, "high": 0.005} if deeper == "low" else {"low": 0.005, "high": 0.03}
+    case = demo_case("P-01", **{side: {"centre_depth_m": depth} for side, depth in depths.items()})
+    setting = Setting(case)
+    monkeypatch.setattr(Setting, "to_baffle_m", lambda self, points: np.array([0.0, 0.3, out_m]))
+    if before:
+        assert Model(setting).seat_m is setting.seat_m
+    else:
+        with pytest.raises(CannotAssess, match="the seat of P-01 lies behind the face of CB-01"):
+            _ = Model(setting).seat_m
