@@ -9,9 +9,18 @@ from typing import Any
 import pytest
 
 from reportgen.assessment import Assessment
+from reportgen.crossover.networks import wired as wired_up
 from reportgen.pairing.as_used import Frame
 from reportgen.pairing.assembly import Apart, PartNote, Wire
-from reportgen.paper.building import baffle_block, board_words, build_block, part_rows, substitutes, wiring_words
+from reportgen.paper.building import (
+    baffle_block,
+    board_words,
+    build_block,
+    part_rows,
+    substitutes,
+    wiring_words,
+    wirings,
+)
 from reportgen.paper.pages import BuildBlock, PartRow
 from reportgen.suitability.verdict import Verdict
 from tests.paper.samples import assessed, many_parts
@@ -172,6 +181,23 @@ def test_conditions_of_what_passes_and_of_what_is_near_are_kept() -> None:
     checks = tuple(replace(assessed("P-01").checks[0], outcome=one, condition=text) for one, text in outcomes.items())
     twice = (*checks, replace(checks[0], id="other"))
     assert built(replace(assessed("P-01"), checks=twice)).conditions == ("A.", "B.")
+
+
+@pytest.mark.parametrize(
+    ("count", "how", "words"),
+    [
+        (2, "series", "2 low drivers in one chain, plus to minus."), (3, "parallel", "3 low drivers: 3 chains side by side, one driver each."),
+        (6, "series-parallel", "6 low drivers: {rows} chains side by side, {chain} in series each."), (4, "series-parallel", "4 low drivers: 2 chains side by side, 2 in series each."),
+    ],
+)  # fmt: skip
+def test_how_equal_drivers_are_joined_in_words(count: int, how: str, words: str) -> None:
+    """Six in series and parallel: as many chains as keep the load nearest to one driver's, each of the same length."""
+    (block,) = wirings(changed(assessed("P-01"), low_count=count, low_wiring=how))
+    joined = wired_up(8.0, count, how)  # type: ignore[arg-type]
+    assert joined.rows * joined.in_series == count
+    assert (
+        block.text == words.format(rows=joined.rows, chain=joined.in_series) and block.heading == f"Low drivers, {how}"
+    )
 
 
 # --- baffle and box -----------------------------------------------------------------------------------------------

@@ -77,6 +77,12 @@ def test_a_fault_names_file_line_and_field(own: Own, content: str | bytes, line:
     assert says in said and "\n" not in said
 
 
+def test_a_file_saved_with_a_byte_order_mark_prints_none(own: Own) -> None:
+    """Spreadsheet editors save one before the first letter (UTF-8, EF BB BF)."""
+    folder = own(front_html=b"\xef\xbb\xbf<p>Ours</p>")
+    assert "<p>Ours</p>" in filled(PAGE, folder) and "\ufeff" not in filled(PAGE, folder)
+
+
 def test_a_style_sheet_that_wants_a_file_fails_every_page(own: Own) -> None:
     folder = own(style_css=f"{ours('style.css')}\nbody {{ background: url(grain.png) }}\n")
     line = ours("style.css").count("\n") + 2
