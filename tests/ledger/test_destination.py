@@ -118,14 +118,19 @@ def test_a_copy_ends_as_its_workbook_does_in_any_letters(tmp_path: Path, name: s
         destination(own, tmp_path)
 
 
-@pytest.mark.parametrize("sheet", sorted(module._TABLES))
+SHEETS = (
+    "Low drivers", "High drivers", "Waveguides", "Cabinets", "Pairings", "Parts", "Enquiries", "Technologies", "Maker", "Practice",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
 def test_each_sheet_that_differs_is_named(monkeypatch: pytest.MonkeyPatch, sheet: str) -> None:
     """One row taken out of each table in turn, another currency, another rule."""
     own = demo()
     other = {"Maker": {"maker": replace(own.maker, currency="CHF")}}
     rules = dict(list(own.practice.rules.items())[1:])
     other["Practice"] = {"practice": replace(own.practice, rules=rules)}
-    field = module._TABLES[sheet]
+    field = sheet.lower().replace(" ", "_")
     changed = other.get(sheet) or {field: dict(list(getattr(own, field).items())[1:])}
     read = {"ours.xlsx": own, "theirs.xlsx": replace(own, **changed)}
     monkeypatch.setattr(module, "read_catalogue", lambda path: read[path.name])

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import Any
 
 import pytest
 
 from reportgen.catalogue.records import Case, Origin, Practice, Rule, StockPart
 from reportgen.ledger.differences import Change, decision_changes, decision_words, input_changes, told
+from reportgen.ledger.words import fields_of
 from tests.demo_catalogue import demo, demo_case
 
 CASE = demo_case("P-01")
@@ -119,3 +120,29 @@ def test_a_driver_of_another_kind_is_one_line() -> None:
     assert lines(CASE, changed_kind) == [f"Technology of HD-01: {CASE.technology.id} -> {other.id}"]
     floor = replace(CASE, technology=replace(CASE.technology, bare_floor_hz=1234.0))
     assert len(lines(CASE, floor)) == 1 and lines(CASE, floor)[0].endswith("-> 1234 Hz")
+
+
+def test_what_counts_as_an_input_of_a_record() -> None:
+    """All but its ID, its place, notes, help, and what the price list alone reads; the unit of a rule is said with its value."""
+    (rule,) = (one for name, one in rules().practice.rules.items() if name == "own rule")
+    assert fields_of(rule) == ("value", "source")
+    assert fields_of(ONE) == (
+        "kind",
+        "value",
+        "unit",
+        "tolerance",
+        "resistance_ohm",
+        "rating",
+        "rating_unit",
+        "price",
+        "stock",
+    )
+    left_out = {
+        "pairing": {"kits_planned", "notes"},
+        "low": {"notes"},
+        "cabinet": {"notes"},
+        "maker": {"tax", "price_step"},
+    }
+    for role, names in left_out.items():
+        record = getattr(CASE, role)
+        assert {one.name for one in fields(record)} - set(fields_of(record)) == names | {"id", "origin", "unread"}, role

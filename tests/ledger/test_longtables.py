@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+import zipfile
 import zlib
 from collections.abc import Iterable
 from io import BytesIO
@@ -153,7 +154,11 @@ def test_stretches_stand_in_their_places_whatever_their_order() -> None:
         page.cell(row, 1, f"cell {row}")
     for first in (7, 3, 5):
         book.add_rows(page, first, rows([f"text {first}"]), {"0 ": 0})
-    found = opened(book.bytes())
+    content = book.bytes()
+    with zipfile.ZipFile(BytesIO(content)) as archive:
+        text = archive.read("xl/worksheets/sheet1.xml").decode()
+    assert re.findall(r'<row r="(\d+)"', text) == ["1", "3", "4", "5", "7", "8"]  # rising (ECMA-376 part 1, 18.3.1.73)
+    found = opened(content)
     assert [found.cell(row, 1).value for row in range(1, 9)] == [
         "cell 1", None, "text 3", "cell 4", "text 5", None, "text 7", "cell 8",
     ]  # fmt: skip
