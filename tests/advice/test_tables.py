@@ -39,10 +39,11 @@ from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.pairing.response import Model
+from reportgen.problems import CannotAssess
 from reportgen.suitability.limits import all_limits, of_scope
 from reportgen.suitability.verdict import NO_RANGE, UsableRange, Verdict
 from tests.advice.demo_answers import few
-from tests.advice.test_by_hand import asked, beside, candidate, failing, judged, proposed, wish
+from tests.advice.test_by_hand import asked, beside, candidate, failing, heated, judged, proposed, wish
 from tests.advice.test_foresight import Fitted
 from tests.demo_catalogue import demo, demo_assessed, demo_case
 
@@ -97,7 +98,7 @@ def test_rows_of_equal_drivers_take_an_even_number_from_four_up(side: str, count
 @pytest.mark.parametrize(
     ("now_mm", "at_mm", "moved_mm"),
     [(0.0, {95: 9.0}, None), (1.9, {95: 9.0}, None), (-0.1, {95: 9.0}, 95), (-3.0, {95: 1.9, 110: 2.5}, 110), (-3.0, {95: 2.0, 110: 4.0}, 95),
-     (-3.0, {60: 5.0, 110: 2.5}, 60), (-3.0, {}, None)],
+     (-3.0, {60: 5.0, 110: 2.5}, 60), (-3.0, {40: 5.0, 95: 2.5}, 95), (-3.0, {}, None)],
 )  # fmt: skip
 def test_the_high_driver_moves_no_further_than_frames_that_run_into_one_another_ask_for(
     now_mm: float, at_mm: dict[int, float], moved_mm: int | None, monkeypatch: pytest.MonkeyPatch
@@ -167,6 +168,8 @@ def test_several_woofers_stand_side_by_side_where_an_amplifier_bears_them(
     enquiry = asked(low_count=count, given_re_ohm=ohm, given_area_m2=0.0132, surroundings=surroundings)
     use, _, told = enquirer.use_of(enquiry, few())
     assert use.low_wiring == wiring and use.low_count == count
+    (front,) = [text for text in told if "a baffle of" in text]
+    assert front.endswith(f"x {169 * 0.2 + 169 * count + 169:.0f} mm")  # a frame of 169 mm: 1.3 of 129.6
     assert (f"the {count} woofers wired in {wiring}" in told) is (count > 1)
 
 
@@ -1203,3 +1206,134 @@ def test_what_is_found_goes_before_what_comes_near_and_that_before_what_was_not_
     assert substitutes.Substitutes([one, other]).words() == {"LD-01": words}  # both kits alike
     told = substitutes.Substitutes([one], {"LD-01": {"P-06": "LD-13"}, "KC-1": {"P-06": "KC-2"}}).words()
     assert told == {"LD-01": f"P-06: LD-13; P-01: {words}", "KC-1": "KC-2"}
+
+
+@pytest.mark.parametrize("cause", ("the amplifier", "travel of the low driver", "heat of the high driver"))
+@pytest.mark.parametrize("margin_db", (None, -6.0, -3.0, -0.1, 0.0, 2.0))
+@pytest.mark.parametrize("stands", (None, 0.3, 0.6, 0.9, 3.0))
+def test_every_other_amplifier_with_what_it_changes(cause: str, margin_db: float | None, stands: float | None) -> None:
+    """100 W: what both drivers stand with 0.6 dB of room (0.871 of it) where that is over a half, a half, a quarter and an eighth, at half a step an octave from 2.5; and where the amplifier ends the level as many decibels more and a twentieth, at a sixth of a step each from 2.2."""
+    found = heated(1.0 if stands is None else stands, cause)
+    assert found.network is not None
+    network = found.network
+    if stands is None:
+        network = replace(network, heat=replace(network.heat, high=replace(network.heat.high, allowed_w=None)))
+    checks = tuple(replace(one, margin=margin_db) if one.id == "peak level" else one for one in found.checks)
+    pairing = replace(found.case.pairing, amplifier_power_w=100.0)
+    found = replace(found, network=network, checks=checks, case=replace(found.case, pairing=pairing))
+    wanted = {None: [], 0.3: [], 0.6: [("52", 2.968)], 0.9: [("78", 2.676)], 3.0: []}[stands]
+    wanted = [(f"amplifier of {watts} W at most in place of 100 W", effort) for watts, effort in (*wanted, ("50", 3.0), ("25", 3.5), ("12", 4.0))]  # fmt: skip
+    larger = {-6.0: ("420", 3.2), -3.0: ("210", 2.7), -0.1: ("110", 2.217)}.get(margin_db or 0.0)
+    if larger and cause == "the amplifier":
+        wanted.append((f"amplifier of {larger[0]} W in place of 100 W", larger[1]))
+    told = [(one.text, round(one.effort, 3)) for one in changes.amplifiers(found, demo())]
+    assert told == wanted
+
+
+@pytest.mark.parametrize("low_id", (None, "LD-02", "LD-99"))
+def test_a_woofer_of_ours_is_its_row_and_another_is_made_of_what_is_known_and_never_short(low_id: str | None) -> None:
+    """It costs nothing, for it is there already; its frame is 1.3 times its cone of 132 cm2, 129.6 mm."""
+    enquiry = asked(low_id=low_id, given_area_m2=0.0132, given_fs_hz=41.0, given_rated_power_w=75.0)
+    if low_id == "LD-99":
+        with pytest.raises(CannotAssess, match=r"LD-99 cannot be used; see its own row"):
+            enquirer.low_of(enquiry, demo())
+        return
+    low, told = enquirer.low_of(enquiry, demo())
+    if low_id:
+        assert low is demo().low_drivers[low_id] and told == ()
+        return
+    assert (low.id, low.price, low.stock, low.frame_width_m) == (
+        "driver of E-9",
+        0.0,
+        1,
+        pytest.approx(0.169, abs=6e-4),
+    )
+    assert (low.diaphragm_area_m2, low.fs_hz, low.rated_power_w) == (0.0132, 41.0, 75.0)
+    assert told[0] == "the woofer's frame is 169 mm across" and "moves" in told[1] and "takes" not in told[1]
+    assert low.origin.row == 0 and not {"fs_hz", "qms", "qes", "re_ohm"} & {name for name in vars(low) if getattr(low, name) is None}  # fmt: skip
+
+
+@pytest.mark.parametrize("frame", (None, 0.2))
+def test_a_guessed_front_is_made_for_the_frame_or_for_1_3_times_the_cone(frame: float | None) -> None:
+    """A cone of 132 cm2 is 129.6 mm across, 168.5 mm with its frame; a fifth more for the width."""
+    low = replace(demo().low_drivers["LD-01"], frame_width_m=frame, diaphragm_area_m2=0.0132)
+    cabinet, _ = enquirer.cabinet_of(asked(), low, few())
+    assert cabinet.baffle_width_m == pytest.approx(1.2 * (frame or 0.1685), abs=6e-4)
+
+
+@pytest.mark.parametrize("cabinet_id", ("CB-02", "CB-99"))
+def test_a_cabinet_of_ours_is_its_row_or_named_as_one_that_cannot_be_used(cabinet_id: str) -> None:
+    enquiry, low = asked(cabinet_id=cabinet_id), demo().low_drivers["LD-01"]
+    if cabinet_id == "CB-99":
+        with pytest.raises(CannotAssess, match=r"CB-99 cannot be used; see its own row"):
+            enquirer.cabinet_of(enquiry, low, demo())
+    else:
+        assert enquirer.cabinet_of(enquiry, low, demo()) == (demo().cabinets["CB-02"], ())
+
+
+@pytest.mark.parametrize(
+    ("question", "kinds"),
+    [
+        ("a ribbon", {"true ribbon"}), ("some ribbons, please", {"true ribbon"}), ("a horn", {"compression driver"}), ("a true driver", set()),
+        ("a compression driver", {"compression driver"}), ("domes", {"soft dome", "coated dome", "metal dome", "beryllium dome"}), ("soft domes", {"soft dome"}),
+        ("a planar one", {"planar magnetic"}), ("something soft and large", set()), ("beryllium", {"beryllium dome"}),
+    ],
+)  # fmt: skip
+def test_a_kind_is_asked_for_by_its_whole_name_or_by_a_telling_word(question: str, kinds: set[str]) -> None:
+    """Names and synonyms come from the Technologies sheet; words that many kinds share tell none."""
+    assert set(enquirer.asked_kinds(question, demo().technologies)) == kinds
+
+
+@pytest.mark.parametrize(
+    ("typed", "gave_way", "budget", "over", "told"),
+    [
+        ((), (), None, False, []), (("slope",), ("slope",), None, False, ["LR8 would not do: with HD-01, which suits best, made up"]),
+        (("crossover_hz",), ("crossover_hz",), None, False, ["1500 Hz would not do: with HD-01, which suits best, made up"]),
+        (("slope", "crossover_hz"), ("slope", "crossover_hz"), None, False, ["LR8 at 1500 Hz would not do: with HD-01, which suits best, made up"]),
+        ((), ("peak_level_db",), None, False, []), ((), (), 20.0, True, ["nothing within 20.00 EUR would do; the cheapest that would costs 29.00 EUR"]),
+        ((), (), 20.0, False, []), (("slope",), ("slope",), 20.0, True, ["LR8 would not do: with HD-01, which suits best, made up", "nothing within 20.00 EUR would do; the cheapest that would costs 29.00 EUR"]),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("good", (True, False))
+def test_what_gave_way_of_a_wish(
+    typed: tuple[str, ...], gave_way: tuple[str, ...], budget: float | None, over: bool, told: list[str], good: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:  # fmt: skip
+    """The best is assessed once more as it was wished; the cheapest is the first of those that would do."""
+    tried: list[Any] = []
+    monkeypatch.setattr(enquiries, "assess", lambda case, drawn: tried.append((case.pairing.slope, case.pairing.crossover_hz)) or judged("HD-01", "not suitable"))  # fmt: skip
+    use = replace(demo().pairings["P-01"], slope="LR8", crossover_hz=1500.0)
+    best = [(candidate("HD-01"), judged("HD-01", "suitable")), (candidate("HD-04"), judged("HD-04", "suitable"))]
+    found = Picks(use, (), [], best if good else [], gave_way, over and good)
+    some = Wish(use, demo(), typed=frozenset(typed), budget=budget)
+    assert list(enquiries._given_way(some, found, "EUR")) == (told if good else [])
+    usual = judged("HD-01", "suitable").case.pairing
+    kept = [
+        ("LR8" if "slope" in gave_way else usual.slope, 1500.0 if "crossover_hz" in gave_way else usual.crossover_hz)
+    ]
+    assert tried == (kept if good and {"slope", "crossover_hz"} & {*gave_way} else [])
+
+
+@pytest.mark.parametrize("gave_way", ((), ("peak_level_db",), ("slope",)))
+@pytest.mark.parametrize("typed", ((), ("peak_level_db",), ("peak_level_db", "amplifier_power_w")))
+@pytest.mark.parametrize("cause", ("the amplifier", "travel of the low driver", "heat of the high driver"))
+@pytest.mark.parametrize("levels", ((), (93.9, 95.1, 94.0, 99.0)))
+def test_what_is_out_of_reach_is_said_where_it_was_typed_and_had_to_give_way(
+    gave_way: tuple[str, ...], typed: tuple[str, ...], cause: str, levels: tuple[float, ...]
+) -> None:
+    """Of the three that are told the second comes nearest, with 95 dB."""
+    ids = ("HD-01", "HD-02", "HD-04", "HD-05")
+    good: Any = []
+    for id_, db in zip(ids, levels, strict=False):
+        one = judged(id_, "suitable", db)
+        figures = replace(one.figures, highest_level_cause=cause)  # type: ignore[type-var]
+        good.append((candidate(id_), replace(one, network=replace(one.network, figures=figures))))  # type: ignore[type-var]
+    use = replace(demo().pairings["P-01"], peak_level_db=112.0, distance_m=2.5, amplifier_power_w=120.0)
+    said_ = enquiries._shortfall(Wish(use, demo(), typed=frozenset(typed)), Picks(use, (), [], good, gave_way))
+    ends = {
+        "the amplifier": "the 120 W amplifier" + ("" if "amplifier_power_w" in typed else " that we assume"),
+        "travel of the low driver": "the travel of your woofer", "heat of the high driver": "the heat that the high driver stands",
+    }[cause]  # fmt: skip
+    due = gave_way == ("peak_level_db",) and "peak_level_db" in typed and levels
+    assert said_ == (
+        f"112 dB at 2.5 m is out of reach: HD-02 comes nearest with 95 dB, where {ends} ends it" if due else ""
+    )

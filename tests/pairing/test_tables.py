@@ -870,3 +870,59 @@ def test_a_seat_lies_before_the_foremost_driver_or_is_refused(out_m: float, befo
     else:
         with pytest.raises(CannotAssess, match="the seat of P-01 lies behind the face of CB-01"):
             _ = Model(setting).seat_m
+
+
+@pytest.mark.parametrize("arrangement", ("high over low", "side by side", "column"))
+@pytest.mark.parametrize("offset_m", (-0.03, 0.0, 0.04))
+@pytest.mark.parametrize("ear_m", (0.9, 1.2))
+def test_ears_over_the_window_are_those_of_the_arc_that_is_drawn(
+    arrangement: str, offset_m: float, ear_m: float
+) -> None:
+    """Counted from the high drivers' middle: up about it, sideways about the middle of the front, where the seat is straight ahead; 0.3 degree steps of 12 degrees, and one outside either edge."""
+    half = radians(12.0)
+    pairing = {"arrangement": arrangement, "ear_height_m": ear_m, "distance_m": 2.0, "centre_spacing_m": 0.15, "horizontal_half_window_rad": half, "vertical_half_window_rad": half}  # fmt: skip
+    setting = Setting(demo_case("P-01", pairing=pairing, cabinet={"offset_m": offset_m, "tilt_rad": 0.0}))
+    x, y, z = setting.high_middle_m
+    up = ear_m - setting.case.cabinet.stand_height_m - y
+    ears = np.array(setting.listeners_m)
+    angle = half * np.arange(-41, 42) / 40.0
+    if setting.sideways:
+        wanted = np.stack([2.0 * np.sin(angle) - x, 2.0 * np.cos(angle)], axis=-1)
+    else:
+        start, reach = atan2(up, 2.0 - z), hypot(up, 2.0 - z)
+        wanted = np.stack([reach * np.sin(start + angle), z + reach * np.cos(start + angle)], axis=-1)
+    assert ears == pytest.approx(wanted, abs=1e-9)
+
+
+def test_a_woofer_on_a_large_baffle_has_the_level_of_its_data_sheet() -> None:
+    """88 dB far above its resonance of 40 Hz, without its coil; at the resonance itself 20 lg of Q less (second order)."""
+    case = demo_case("P-01", low={"sensitivity_db": 88.0, "fs_hz": 40.0, "le_h": None})
+    level = 20 * np.log10(np.abs(Model(Setting(case)).low_on_large_baffle()))
+    assert level[-1] == pytest.approx(88.0, abs=0.01)
+    at_resonance = float(np.interp(np.log(40.0), np.log(FREQUENCY_HZ), level))
+    assert at_resonance == pytest.approx(88.0 + 20 * log10(case.low.qts), abs=0.05)
+
+
+def test_the_end_of_the_baffle_is_shared_by_the_power_of_both_branches(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Arrays of 3 and 5 dB and 4 of the sum; panels of 2 and 6 dB: where the low branch has all, half or a fifth of the power, 2, 4 and 5.2 dB."""
+    monkeypatch.setattr(
+        indices, "index_db", lambda setting, role, hz: {"low": 3.0, "high": 5.0}[role] * np.ones(hz.size)
+    )
+    monkeypatch.setattr(indices, "_panel_db", lambda setting, role: {"low": 2.0, "high": 6.0}[role] * EVEN.real)
+    monkeypatch.setattr(indices, "_centred", lambda sources: ("centred", sources))
+    monkeypatch.setattr(indices.listening, "directivity_index_db", lambda sources, hz, air: 4.0 * np.ones(hz.size) if sources == ("centred", "heard") else hz * 0.0)  # fmt: skip
+    model: Any = SimpleNamespace(setting=SimpleNamespace(air=None))
+    for low, high, panel in ((1.0, 0.0, 2.0), (1.0j, 1.0, 4.0), (1.0, -2.0, 5.2)):
+        low_db, high_db, sum_db = indices.drawn_db(model, "heard", low * EVEN, high * EVEN)  # type: ignore[arg-type]
+        assert low_db == pytest.approx(5.0) and high_db == pytest.approx(11.0) and sum_db == pytest.approx(4.0 + panel)
+
+
+@pytest.mark.parametrize(
+    ("z", "heard_z"), ((-0.5, -0.005), (-0.02, -0.005), (-0.005, -0.005), (-0.002, -0.002), (0.4, 0.4))
+)
+def test_what_lies_behind_the_foremost_centre_is_heard_in_its_plane(z: float, heard_z: float, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    model = Model(Setting(demo_case("P-01", low={"centre_depth_m": 0.02}, high={"centre_depth_m": 0.005})))
+    sources, asked = (*model.low_sources, *model.high_sources), list[Any]()
+    monkeypatch.setattr(response.listening, "sum_at", lambda sources, points, hz, air: asked.append(points))
+    model.heard_at(sources, model.setting.to_room_m([[0.1, 0.3, z]]), FREQUENCY_HZ)
+    assert asked[0] == pytest.approx(np.array([[0.1, 0.3, heard_z]]))
