@@ -40,8 +40,11 @@ from reportgen.paper.scales import Scale, linear_ticks, on_paper, round_step
 
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment
+    from reportgen.catalogue.records import Case
+    from reportgen.crossover.synthesis import Design
     from reportgen.pairing.curves import Curves
     from reportgen.pairing.electrical import Electrical
+    from reportgen.pairing.network import Engineered
 
 ChartRow = tuple[Chart, ...]
 """Charts side by side."""
@@ -50,31 +53,23 @@ RANGE_DB = 45.0
 """Range of the wide chart."""
 
 
-def _crossover(found: Assessment) -> float:
-    """The crossover the design was made for (Hz)."""
-    if found.design is not None:
-        return found.design.crossover_hz
-    return found.crossover_hz or 2000.0
-
-
-def response_chart(found: Assessment, curves: Curves) -> Chart:
+def response_chart(case: Case, made: Engineered, curves: Curves) -> Chart:
     """On-axis level of both branches and their sum, against the target, and the sum with one driver reversed."""
-    fc, distance = _crossover(found), found.case.pairing.distance_m
+    fc, distance, spread = made.design.crossover_hz, case.pairing.distance_m, made.spread
     finite = [v for v in (*curves.sum_db, *curves.target_db) if math.isfinite(v)] or [90.0]
     top = 5.0 * math.ceil((max(finite) + 2.5) / 5.0)
     hz = curves.frequency_hz
     x = frequency_scale(WIDTH, hz[0], hz[-1], right=26.0)
     foot = level_height(x, RANGE_DB, 50.0) + ABOVE
-    measured = words(found.case)
+    measured = words(case)
     marks = foot + BELOW + 2.0 * ROW if measured else foot
     field = field_of(WIDTH, max(marks, foot + BELOW), x, Scale(top - RANGE_DB, top, foot, ABOVE))
     frequency_grid(field)
     level_grid(field, 5.0, "dB SPL", linear_ticks(top - RANGE_DB, top, 10.0))
     _referred(field, distance)
-    mark_measured(field.pen, x, Scale(0.0, 1.0, marks, ABOVE), field.room, found.case)
+    mark_measured(field.pen, x, Scale(0.0, 1.0, marks, ABOVE), field.room, case)
     mark_crossover(field, fc)
-    if found.spread is not None:
-        _band(field, found.spread.frequency_hz, found.spread.low_db, found.spread.high_db)
+    _band(field, spread.frequency_hz, spread.low_db, spread.high_db)
     drawn = {
         "target": field.plot("target", hz, curves.target_db),
         "reversed": field.plot("reversed", hz, curves.reversed_db),
@@ -93,8 +88,8 @@ def response_chart(found: Assessment, curves: Curves) -> Chart:
         field.name(ink, text, drawn[ink], letters, between)
     frame(field)
     heading = f"On-axis response at the seat, {wording.number(distance)} m, 2.83 V; on the right, referred to 1 m"
-    key = (KeyLine("spread", "where nine builds in ten lie"),) if found.spread is not None else ()
-    return Chart(heading, field.pen.picture(_alt_response(curves, fc)), _response_caption(found) + measured, key)
+    key = (KeyLine("spread", "where nine builds in ten lie"),)
+    return Chart(heading, field.pen.picture(_alt_response(curves, fc)), _response_caption(made.design) + measured, key)
 
 
 def _referred(field: Field, distance_m: float) -> None:
@@ -106,15 +101,11 @@ def _referred(field: Field, distance_m: float) -> None:
         field.pen.write("faint", field.x.end + 3.0, field.y.at(value) + 2.3, text, SIZE)
 
 
-def _response_caption(found: Assessment) -> str:
-    design = found.design
-    near = (
-        f" Within an octave of the crossover the sum keeps to {wording.fixed(abs(design.sum_worst_db), 1)} dB of the target; "
-        f"with one driver reversed it falls by {wording.number(abs(design.null_db), 2)} dB." if design is not None else ""
-    )  # fmt: skip
+def _response_caption(design: Design) -> str:
     return (
         "The sum should follow the target through the crossover. A deep, centred notch in the line of “one driver reversed” "
-        f"shows that both drivers arrive together.{near}"
+        f"shows that both drivers arrive together. Within an octave of the crossover the sum keeps to {wording.fixed(abs(design.sum_worst_db), 1)} dB of the target; "
+        f"with one driver reversed it falls by {wording.number(abs(design.null_db), 2)} dB."
     )
 
 
@@ -142,7 +133,7 @@ def _alt_response(curves: Curves, fc: float) -> str:
     )
 
 
-def impedance_chart(curves: Curves, electrical: Electrical | None, crossover_hz: float) -> Chart:
+def impedance_chart(curves: Curves, electrical: Electrical, crossover_hz: float) -> Chart:
     """Modulus in octaves of ohm, and phase on the same lines: four of 45 degrees or six of 30."""
     ohm = [z for z in curves.impedance_ohm if math.isfinite(z) and z > 0.0] or [8.0]
     lowest = math.floor(math.log2(min(ohm) * 0.97))
@@ -162,13 +153,11 @@ def impedance_chart(curves: Curves, electrical: Electrical | None, crossover_hz:
         field.pen.write("faint", HALF, turn.at(degrees) + 2.3, f"{wording.number(degrees)}°", SIZE, "end")
     phase = field.plot("phase", hz, [math.degrees(p) for p in curves.impedance_phase_rad], turn)
     modulus = field.plot("sum", hz, curves.impedance_ohm)
-    caption = "The modulus is what the amplifier has to drive; phase is read on the right. "
-    if electrical is not None:
-        if x.holds(electrical.minimum_hz):
-            at = (x.at(electrical.minimum_hz), y.at(electrical.minimum_ohm))
-            field.pen.ellipse("dot", *at, 2.0)
-            field.note(_lowest_words(electrical), at)
-        caption += _load_words(electrical)
+    if x.holds(electrical.minimum_hz):
+        at = (x.at(electrical.minimum_hz), y.at(electrical.minimum_ohm))
+        field.pen.ellipse("dot", *at, 2.0)
+        field.note(_lowest_words(electrical), at)
+    caption = f"The modulus is what the amplifier has to drive; phase is read on the right. {_load_words(electrical)}"
     field.name("sum", "modulus", modulus)
     field.name("phase", "phase", phase)
     frame(field)
@@ -333,12 +322,12 @@ def all_charts(found: Assessment) -> tuple[ChartRow, ...]:
 
 
 def _charts(found: Assessment) -> tuple[ChartRow, ...]:
-    curves = found.curves
-    if curves is None:
+    made, curves, pairing = found.network, found.curves, found.case.pairing
+    if made is None or curves is None:
         return ()
-    fc, pairing = _crossover(found), found.case.pairing
-    impedance = impedance_chart(curves, found.electrical, fc)
+    fc = made.design.crossover_hz
+    impedance = impedance_chart(curves, made.electrical, fc)
     level = level_chart(curves, fc, pairing.distance_m)
     last = [*coverage_charts(curves, fc, pairing), directivity_chart(curves, fc)]
     pairs = tuple(tuple(last[start : start + 2]) for start in range(0, len(last), 2))
-    return ((response_chart(found, curves),), (impedance, level), *pairs)
+    return ((response_chart(found.case, made, curves),), (impedance, level), *pairs)

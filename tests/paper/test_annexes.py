@@ -104,7 +104,9 @@ def test_what_was_not_assessed_says_what_is_missing_and_whether_the_verdict_hang
 STEPS = (
     Step(5, None, 0.914, -2.44, -15.27, 3.98, 0.714, 1.9, (0.1, 0.2), failed=("Load", "Reversed null")),
     Step(6, 31.5, 0.66, 1.62, -21.6, 4.72, 0.86, 1.2, (0.1, 0.2), marginal=("Evenness",), chosen=True),
-    Step(9, 44.0, 0.5, 1.2, -30.0, 5.1, 0.955, 1.0, (0.1, 0.2)),
+    Step(8, 40.0, 0.6, 1.4, -25.0, 5.0, 0.9, 1.0, (0.1, 0.2), failed=("Load",), marginal=("Evenness",)),
+    Step(9, 44.0, 0.5, 1.2, -30.0, 5.1, 0.955, 1.0, (0.1, 0.2), marginal=("Load", "Null")),
+    Step(10, 48.0, 0.5, 1.2, -30.0, 5.1, 1.0, 1.0, (0.1, 0.2)),
 )
 
 
@@ -120,7 +122,9 @@ def test_the_ladder_of_networks_to_the_letter() -> None:
     assert stepped(*STEPS) == [
         ("5", "–", "0.91 / 2.4 dB", "15.3 dB", "4 Ω", "71 %", "fails: Load; Reversed null"),
         ("6 (chosen)", "31.50 EUR", "0.66 / 1.6 dB", "21.6 dB", "4.7 Ω", "86 %", "near: Evenness"),
-        ("9", "44.00 EUR", "0.50 / 1.2 dB", "30.0 dB", "5.1 Ω", "96 %", "passes"),
+        ("8", "40.00 EUR", "0.60 / 1.4 dB", "25.0 dB", "5 Ω", "90 %", "fails: Load"),
+        ("9", "44.00 EUR", "0.50 / 1.2 dB", "30.0 dB", "5.1 Ω", "96 %", "near: Load; Null"),
+        ("10", "48.00 EUR", "0.50 / 1.2 dB", "30.0 dB", "5.1 Ω", "100 %", "passes"),
     ]
     assert len(stepped(*STEPS[:2])) == 2 and stepped(STEPS[0]) == []
     assert annex(replace(assessed("P-01"), network=None)).ladder == ()

@@ -128,7 +128,7 @@ def named(number: int, kit: str | None) -> Any:
     return replace(found, case=replace(found.case, pairing=replace(found.case.pairing, id=f"P-{number}", kit=kit)))
 
 
-@pytest.mark.parametrize(("rows", "own"), [(9, 3), (2, 5), (1, 7)])
+@pytest.mark.parametrize(("rows", "own"), [(9, 3), (4, 4), (2, 5), (1, 7)])
 def test_the_index_names_the_page_on_which_each_sheet_begins(
     monkeypatch: pytest.MonkeyPatch, rows: int, own: int
 ) -> None:

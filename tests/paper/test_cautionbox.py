@@ -89,4 +89,6 @@ def test_what_concerns_the_work_names_no_driver() -> None:
     assert caution_item(given) == CautionItem("Lead", "Stay 254\u00a0mm off.", "", True)
     other = caution_item(replace(given, applies_to="HD-01", grave=False), inches=True)
     assert other == CautionItem("Lead", "Stay 254\u00a0mm (10.00\u00a0in) off.", "HD-01", False)
+    assert caution_item(replace(given, grave=False)).concerns == ""
+    assert caution_item(replace(given, applies_to="HD-01")).concerns == "HD-01"
     assert cautions_block("Mind", []).left == () and cautions_block("Mind", []).heading == "Mind"

@@ -149,7 +149,8 @@ def test_each_trace_of_the_response_stands_at_its_own_level() -> None:
     """45 dB over three decades; the spread of 4 dB from 69 to 73 dB; the right scale 20 lg 2.5 = 8.0 dB higher at 2.5 m."""
     found = worked_out()
     case = replace(found.case, pairing=replace(found.case.pairing, distance_m=2.5))
-    chart = response_chart(replace(found, case=case), curves())
+    assert found.network is not None
+    chart = response_chart(case, found.network, curves())
     x, y, near = (axis(chart.picture, which, log) for which, log in (("foot", True), ("left", False), ("right", False)))
     assert x.even and y.even and near.even
     for ink, line in RESPONSE.items():
@@ -167,7 +168,8 @@ def test_each_trace_of_the_response_stands_at_its_own_level() -> None:
 
 def test_the_words_of_the_response_are_its_levels() -> None:
     """At 2000 Hz, two thirds of the way: 84 - 14.7 = 69.3, 58 + 18.7 = 76.7, 82 + 4 = 86.0 dB; at 200 Hz, one third: 84.0 dB."""
-    alt = response_chart(worked_out(), curves()).picture.alt.replace("\u00a0", " ")
+    (response,), *_ = all_charts(worked_out())
+    alt = response.picture.alt.replace("\u00a0", " ")
     assert "At the crossover, 2000 Hz: low 69.3 dB, high 76.7 dB, sum 86.0 dB." in alt
     assert "200 Hz 84.0 dB" in alt and "20000" not in alt
     assert [part.split(" Hz")[0] for part in alt.partition("The sum: ")[2].split(", ")[:3]] == ["50", "100", "200"]
@@ -180,7 +182,9 @@ def test_impedance_and_phase_stand_on_their_own_scales(least: float, most: float
     4.1 x 0.97 = 3.98 ohm leaves no air over 4: from 2 ohm on.
     """
     ohm = tuple(2.0**z for z in straight((math.log2(least), math.log2(most))))
-    picture = impedance_chart(curves(impedance_ohm=ohm), None, 2000.0).picture
+    electrical = assessed("P-01").electrical
+    assert electrical is not None
+    picture = impedance_chart(curves(impedance_ohm=ohm), electrical, 2000.0).picture
     x, y, turn = axis(picture, "foot", True), axis(picture, "left", True), axis(picture, "right")
     assert x.even and y.even and turn.even
     assert y.figures[0][1] == top
@@ -244,6 +248,30 @@ def test_the_level_that_is_reached_the_wish_and_what_ends_it() -> None:
     )  # it rises: the least is the first of the band
     assert f"Least in that band: {told_least:.1f} dB" in picture.alt
     assert chart.caption.startswith("Loudest clean tone at 2.5 m. ") and "judged from 500 Hz to 10" in chart.caption.replace("\u00a0", " ")  # fmt: skip
+
+
+def test_the_least_that_is_told_is_that_of_the_judged_band() -> None:
+    """A dip at 250 Hz and one at 15 kHz lie outside 500 Hz to 10 kHz; the one at 1 kHz is told."""
+    level = [100.0] * 121
+    for hz, dip in ((250.0, 70.0), (1000.0, 95.0), (15000.0, 60.0)):
+        level[min(range(121), key=lambda n, hz=hz: abs(HZ[n] - hz))] = dip
+    alt = level_chart(curves(max_level_db=tuple(level)), 2000.0, 2.5).picture.alt.replace("\u00a0", " ")
+    assert "Least in that band: 95.0 dB at 1" in alt
+    blank = level_chart(curves(max_level_db=(math.nan,) * 121), 2000.0, 2.5).picture.alt
+    assert "Least" not in blank
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "figures"),
+    [(88.0, 103.0, (80, 90, 100, 110)), (60.0, 103.0, (70, 80, 90, 100, 110)), (94.0, 103.0, (90, 100, 110))],
+)
+def test_the_axis_of_the_level_begins_6_db_under_the_least_and_40_under_its_top_at_most(
+    least: float, most: float, figures: tuple[int, ...]
+) -> None:
+    """88 - 6 = 82 begins at 80, 94 - 6 = 88 at 85; 60 is farther than 40 dB under 110."""
+    curve = curves(max_level_db=straight((least, most)), wanted_level_db=min(90.0, most))
+    picture = level_chart(curve, 2000.0, 2.5).picture
+    assert tuple(sorted(round(value) for _, value in axis(picture, "left").figures)) == figures
 
 
 def test_a_cause_of_no_width_is_not_drawn_and_the_one_before_goes_on() -> None:

@@ -122,6 +122,7 @@ def test_a_note_stands_near_its_point_and_off_the_traces() -> None:
     one.note("3.4 ohm", at)
     (label,) = one.pen.labels
     assert abs(label.box.left - at[0]) < 40.0 and abs(label.y - at[1]) < 25.0
+    assert label.box.inside(one.room.taken[-1].grown(0.5))  # what follows keeps off all of it
     assert not one.room.crossed([label.box])[0]
 
 
@@ -173,7 +174,7 @@ def test_a_label_goes_to_the_first_free_place_that_no_trace_crosses() -> None:
     assert room.place(200.0, 8.0, [(0.0, 0.0)]) is None
     full = Room(Box(0.0, 0.0, 20.0, 8.0))
     full.avoid(np.array([[0.0, 4.0], [20.0, 4.0]]))
-    assert full.place(10.0, 6.0, [(5.0, 1.0)]) is not None  # a trace may be crossed where there is no other room
+    assert full.place(10.0, 6.0, [(5.0, 1.0)]) == Box(5.0, 1.0, 15.0, 7.0)  # crossed where there is nothing better
 
 
 def test_boxes_that_share_an_edge_do_not_meet() -> None:

@@ -191,6 +191,12 @@ def test_what_each_thing_adds_to_a_build_side(level: int) -> None:
     assert rows == pytest.approx(3.0 * (kind.table_line + kind.pad))
     halves = build_height(block(parts=((part,) * 6, (part,) * 5)), level)
     assert halves == build_height(block(parts=((part,) * 6,)), level)  # two columns are as high as the longer one
+    frame = block().baffle.frames[0]
+
+    def places(*columns: int) -> float:
+        return build_height(block(baffle=replace(block().baffle, frames=(frame,) * 9, places=tuple((frame,) * n for n in columns), sizes="n")), level)  # fmt: skip
+
+    assert places(6, 5) - places(4, 4) == pytest.approx(2.0 * (kind.table_line + kind.pad))
     schematic = block().schematic
     assert added(schematic=replace(schematic, height=schematic.height + 30.0)) == pytest.approx(30.0)
     reading = ReadingRow("n", "n", "n", "n")

@@ -13,6 +13,7 @@ import pytest
 from jinja2 import UndefinedError
 
 import reportgen.paper
+import reportgen.paper.own
 from reportgen.paper import render, templates
 from reportgen.paper.composing import sheet_page
 from reportgen.paper.own import own_templates
@@ -163,6 +164,18 @@ def test_own_templates_travel_with_the_work(own: Own) -> None:
     here = render_sheet(suitable("P-06"), STAMP, folder)
     folder.rename(folder.with_name("gone"))
     assert render_sheet(suitable("P-06"), STAMP, pickle.loads(packed)) == here
+
+
+def test_a_folder_of_more_than_templates_can_be_is_refused(own: Own, monkeypatch: pytest.MonkeyPatch) -> None:
+    """All files together count, whatever no template is does not."""
+    folder = own(a_html="x" * 60, b_css="x" * 40, c_png="x" * 1000)
+    for most in (99, 100):
+        monkeypatch.setattr(reportgen.paper.own, "MOST_BYTES", most)
+        if most == 100:
+            assert own_templates(folder) is not None
+        else:
+            with pytest.raises(ReportgenError, match=r"b\.css: with it the templates are longer than"):
+                own_templates(folder)
 
 
 def test_a_misspelt_file_name_is_noted_and_helpers_are_not(own: Own) -> None:

@@ -145,6 +145,29 @@ def test_centres_at_one_height_share_their_ordinate() -> None:
     assert {"1: 100 mm", "2: 100.6 mm"} <= set(measured(baffle_picture(replace(PANEL, frames=tuple(apart)))))
 
 
+@pytest.mark.parametrize("count", [1, 5, 9, 10, 11, 12, 13])
+def test_all_heights_are_written_while_they_have_room_and_else_the_first_and_the_last(count: int) -> None:
+    """9.5 points from one to the next, from 2 points under the top of the drawing to 4 over its foot."""
+    frames = tuple(replace(ROUND, width_m=0.02, height_m=0.02, y_m=0.02 + 0.46 * n / 13) for n in range(count))
+    picture = baffle_picture(replace(PANEL, frames=frames))
+    written = [label for label in picture.labels if ": " in label.text]
+    room = int((picture.height - 4.0 - 8.0) / 9.5) + 1
+    assert len(written) == (count if count <= room else 2) and 9 <= room <= 13
+    assert written[0].text.startswith("1: ") and written[-1].text.startswith(f"{count}: ")
+
+
+def test_width_and_height_are_measured_between_slanting_strokes() -> None:
+    """A line along each of two sides, with a stroke at both ends of it (ISO 129-1)."""
+    picture = baffle_picture(PANEL)
+    drawn = [line for path in picture.paths if path.ink == "dimension" for line in polylines(path.data)]
+    (panel,) = boxes(picture, "outline")
+    across = [line for line in drawn if line[0][1] == line[1][1]]
+    upright = [line for line in drawn if line[0][0] == line[1][0]]
+    assert len(drawn) == 6 and len(across) == len(upright) == 1
+    assert [x for x, _ in across[0]] == pytest.approx([panel[0], panel[0] + panel[2]], abs=0.11)
+    assert [y for _, y in upright[0]] == pytest.approx([panel[1], panel[1] + panel[3]], abs=0.11)
+
+
 def test_inches_stand_behind_millimetres_where_they_are_wanted() -> None:
     """500 / 25.4 = 19.69, 300 / 25.4 = 11.81, 80 / 25.4 = 3.15."""
     words = measured(baffle_picture(PANEL, inches=True))
@@ -210,6 +233,19 @@ def test_bars_stand_from_the_most_pressing_down() -> None:
     for side in (("Travel", "Heat", "Resonance not assessed"), ("Break-up", "Coverage", "Spacing not assessed")):
         heights = [at[name] for name in side]
         assert heights == sorted(heights) and len(set(heights)) == 3
+
+
+def test_a_low_and_a_high_limit_share_a_row_where_both_have_room() -> None:
+    """Two and two that leave the middle free are two rows; two bars that lie over one another are one row each."""
+    for high, rows in ((8000.0, 2), (500.0, 4)):
+        some = (
+            limit("a", "low", 1000.0),
+            limit("b", "low", 900.0),
+            limit("c", "high", high),
+            limit("d", "high", high * 1.1),
+        )
+        heights = [label.y for label in range_picture(some, usable_range(some), None).labels if label.text[0] in "abcd"]
+        assert len(heights) == 4 and len(set(heights)) == rows
 
 
 @pytest.mark.parametrize(

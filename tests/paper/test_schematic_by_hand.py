@@ -108,6 +108,18 @@ def test_each_side_of_a_pairing_says_how_many_drivers_hang_there_and_whether_the
     assert network_picture(replace(found, network=None)) is None
 
 
+def test_joints_are_named_by_their_numbers_and_the_amplifier_by_its_signs_alone() -> None:
+    found = assessed("P-01")
+    labels = [
+        label for label in drawn(found).labels if label.text.strip("0123456789") == "" or label.text in ("+", "−")
+    ]
+    assert (
+        [label.text for label in labels].count("+") == [label.text for label in labels].count("−") == 3
+    )  # two drivers
+    numbers = [label.text for label in labels if label.text.isdigit()]
+    assert numbers and sorted(numbers, key=int) == [str(n) for n in range(1, len(numbers) + 1)]
+
+
 def test_a_short_network_is_drawn_up_to_twice_as_wide_and_never_past_the_page() -> None:
     """One coil between the amplifier at 44 points and the driver: stretched to twice its width, and no further."""
     one = ladder(Branch((Stage("series", "series", (COIL,)),)), (), "low driver")
