@@ -137,3 +137,26 @@ def test_the_power_of_a_box_by_its_own_rays() -> None:
         twice = 2.0 * 2.0 * np.pi * hz / STANDARD_AIR.speed_m_s * np.minimum(across, upwards)
         wanted = 1.0 - np.mean(np.sin(twice) / twice) / 2.0
         assert float(baffle.radiated_power(hz, width, height, x, y)) == pytest.approx(wanted, abs=1e-3)
+
+
+@pytest.mark.parametrize("panel", [(0.4, 0.8, 0.0, 0.0), (0.5, 0.9, 0.1, 0.2)])
+def test_the_edges_of_an_open_panel_by_thirty_thousand_rays(panel: tuple[float, ...]) -> None:
+    """1 less the mean of g(k radius) exp(-jk rho), g between the rows of `OPEN_EDGE`; radius from the ways there and back."""
+    width, height, x, y = panel
+    turn = (np.arange(30_000) + 0.5) / 30_000 * 2.0 * np.pi
+
+    def way(angle: np.ndarray) -> np.ndarray:
+        cosine, sine = np.cos(angle), np.sin(angle)
+        across = np.where(cosine > 0.0, width / 2.0 - x, width / 2.0 + x) / np.abs(cosine)
+        return np.minimum(across, np.where(sine > 0.0, height / 2.0 - y, height / 2.0 + y) / np.abs(sine))
+
+    there, back = way(turn), way(turn + np.pi)
+    radius = ((there + back) / 2.0 - 2.0 / np.pi * np.sqrt(there * back)) / (1.0 - 2.0 / np.pi)
+    at = np.arange(baffle.OPEN_EDGE.size) * 0.25
+    for hz in (60.0, 200.0, 700.0, 2000.0, 8000.0):
+        k = 2.0 * np.pi * hz / STANDARD_AIR.speed_m_s
+        g = np.interp(k * radius, at, baffle.OPEN_EDGE.real, right=2**0.5) + 1j * np.interp(
+            k * radius, at, baffle.OPEN_EDGE.imag, right=0.0
+        )
+        wanted = 1.0 - np.mean(g * np.exp(-1j * k * there))
+        assert complex(baffle.edge_response(hz, *panel, open_back=True)) == pytest.approx(complex(wanted), abs=5e-3)

@@ -260,3 +260,11 @@ def test_the_impedance_of_a_vented_box_is_that_of_its_circuit() -> None:
     motional = 1.0 / (qes / (re * qms) + 1.0 / (1j * w * coil) + 1j * w * capacitor + 1.0 / port)
     found = drivers.vented_box_impedance(FREQUENCY, re, fs, qms, qes, vas, volume, tuning, losses)
     np.testing.assert_allclose(found, re + motional, rtol=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("qms", "qes", "qts"), [(3.0, 0.6, 0.5), (1.0, 1.0, 0.5), (None, 0.6, None), (3.0, None, None), (None, None, None)]
+)
+def test_of_one_q_alone_no_total_follows(qms: float | None, qes: float | None, qts: float | None) -> None:
+    found = drivers.parallel_q(qms, qes)
+    assert found is None if qts is None else found == pytest.approx(qts)

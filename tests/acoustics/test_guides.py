@@ -92,3 +92,9 @@ def test_a_radiator_that_is_narrower_than_its_guide_in_one_plane_stays_so() -> N
         assert float(guide.along(8000.0, sine, 0.0, foil)) == pytest.approx(guided, rel=1e-9)
         both = float(foil.along(8000.0, 0.0, 0.3)) * guided
         assert float(guide.along(8000.0, sine, 0.3, foil)) == pytest.approx(both, rel=1e-9)
+
+
+def test_a_guide_may_cover_the_whole_half_sphere() -> None:
+    assert Guide(0.2, 0.2, np.pi, np.pi).horizontal_limit_hz == pytest.approx(25400.0 / (180.0 * 0.2))
+    with pytest.raises(ValueError, match="it must lie above 0 and not above pi"):
+        Guide(0.2, 0.2, np.pi * 1.001, 1.0)

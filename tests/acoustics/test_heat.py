@@ -37,3 +37,15 @@ def test_a_cold_coil_loses_nothing_and_a_hot_one_the_rise_of_copper() -> None:
     assert float(heat.compression_db(0.0, 3.0)) == 0.0
     # 200 K: 1 + 0.0039 * 200 = 1.78, 10 lg 1.78 = 2.504 (by hand)
     assert float(heat.compression_db(50.0, 4.0)) == pytest.approx(2.504, abs=1e-3)
+
+
+@pytest.mark.parametrize("cutoff", [50.0, 300.0, 1000.0, 5000.0, 40000.0])
+def test_the_share_above_a_first_order_in_closed_form(cutoff: float) -> None:
+    """With u = f/cutoff: pink noise, the integral of u^2/(1 + u^2) over ln u; 3 dB an octave less, that of 1/(1 + u^2) over u."""
+    low, high = 20.0 / cutoff, 20000.0 / cutoff
+    pink = 0.5 * np.log((1.0 + high**2) / (1.0 + low**2)) / np.log(1000.0)
+    assert float(heat.programme_share(cutoff, butterworth(1), *PINK)) == pytest.approx(pink, rel=1e-3)
+    falling = ([20.0, 20000.0], [0.0, -30.0])  # 30 dB over three decades: as 1/f, in power an octave
+    red = (np.arctan(high) - np.arctan(low)) / (1.0 / low - 1.0 / high)
+    assert float(heat.programme_share(cutoff, butterworth(1), *falling)) == pytest.approx(red, rel=1e-3)
+    assert float(heat.programme_share(0.0, butterworth(1), *PINK)) == pytest.approx(1.0)

@@ -214,3 +214,16 @@ def test_a_tall_foil_near_by_is_the_mean_of_many_points(tall: float) -> None:
         wanted = np.mean(np.exp(-1j * k * (r - distance)) / r, axis=0) * distance
         got = listening.near_field(Radiator("rectangular", 1e-4, tall), FREQUENCY, distance)
         np.testing.assert_allclose(got, wanted, atol=1.5e-2)
+
+
+@pytest.mark.parametrize(("count", "apart"), [(2, 0.15), (2, 2.0), (5, 0.4), (9, 0.25)])
+def test_the_index_of_points_above_one_another_in_closed_form(count: int, apart: float) -> None:
+    """Squared sum on the axis over the sum of sin(k d)/(k d) of every two (the mean over a sphere), and 3.01 dB for half of it."""
+    heights, frequency = apart * np.arange(count), np.array([500.0, 3000.0, 12000.0])
+    sources = [Source((0.0, float(at), 0.0), Radiator("round", 1e-4), np.ones(3, complex)) for at in heights]
+    k = 2.0 * np.pi * frequency / STANDARD_AIR.speed_m_s
+    between = np.abs(heights[:, None] - heights)
+    mean = np.array([np.sum(np.sinc(one * between / np.pi)) for one in k])
+    np.testing.assert_allclose(
+        listening.directivity_index_db(sources, frequency), 10.0 * np.log10(2.0 * count**2 / mean), atol=0.01
+    )

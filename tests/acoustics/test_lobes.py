@@ -197,3 +197,12 @@ def test_a_listener_on_the_line_of_both_centres_has_the_largest_difference(side:
     assert found == pytest.approx(most, rel=1e-4)
     if seat == 1.4:
         assert found == pytest.approx(0.2 * (1.0 - np.cos(0.7)), rel=0.1)
+
+
+@pytest.mark.parametrize(("slope", "share"), [("LR4", 0.79), ("LR2", 0.889)])
+@pytest.mark.parametrize("half", [0.06, 0.1])
+def test_listeners_that_stand_in_one_place_count_once(slope: str, share: float, half: float) -> None:
+    """83 listeners at 1.7 m stand 2 and 4 mm apart, less than the grain of 5 mm: the limit is that of the closed form all the same."""
+    lows, highs = ((-0.152, 0.0), (0.152, 0.0)), ((0.0, 0.0),)
+    found = lobes.lobing_limit_hz(SLOPES[slope], lows, highs, around(1.7, 0.0, half, 83))
+    assert found == pytest.approx(share * C / (2.0 * 0.152 * np.sin(half)), rel=0.04)

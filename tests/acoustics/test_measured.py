@@ -272,3 +272,22 @@ def test_of_two_resonances_the_lower_is_the_first():
     assert [first_peak_hz(f, level, above) for above in (300.0, 2000.0, 6000.0)] == [
         pytest.approx(1500.0, rel=0.01), pytest.approx(5000.0, rel=0.01), None,
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "found"), [(2000.0, 10_000.0, 5000.0), (4000.0, 9000.0, 5000.0), (4600.0, 5600.0, None)]
+)
+def test_a_short_curve_tells_of_its_resonance_and_one_of_less_than_an_octave_does_not(low, high, found):
+    f = np.geomspace(low, high, 400)
+    level = 90.0 + 6.0 * np.exp(-((np.log2(f / 5000.0) / 0.06) ** 2))
+    assert first_peak_hz(f, level, 100.0) == (None if found is None else pytest.approx(found, rel=0.01))
+
+
+def test_figures_are_fitted_in_their_band_alone():
+    """A modulus of 2 from 500 to 2000 Hz and of 5 elsewhere: 2 for that band, 5 for another."""
+    f = np.geomspace(100.0, 10_000.0, 300)
+    nepers = np.log(np.where((f >= 500.0) & (f <= 2000.0), 2.0, 5.0))
+    for band, wanted in (((520.0, 1900.0), 2.0), ((3000.0, 9000.0), 5.0)):
+        assert fitted(f, lambda x: np.full(f.size, x[0], dtype=complex), (3.0,), f, nepers, band) == (
+            pytest.approx(wanted, rel=1e-3),
+        )

@@ -110,3 +110,12 @@ def test_a_measurement_reaches_as_far_as_that_of_the_axis():
     assert float(found.along(2000.0, 0.5, 0.0)) == pytest.approx(10 ** (-6 / 20), abs=0.005)
     for f in (480.0, 8200.0):
         assert float(found.along(f, 0.5, 0.0)) == pytest.approx(float(PISTON.along(f, 0.5, 0.0)), abs=1e-6)
+
+
+def test_up_and_down_may_differ():
+    """A round one of which above reads like 60 mm and below like 140; to either side that of the angle between."""
+    aside = files(Radiator("round", 0.06), (30,), "v") | files(Radiator("round", 0.14), (-30,), "v")
+    found = measured_radiator(PISTON, FLAT, aside)
+    for (right, up), width in {(0.0, 0.5): 0.06, (0.0, -0.5): 0.14, (1e-9, 0.5): 0.06, (-1e-9, -0.5): 0.14}.items():
+        wanted = abs(float(Radiator("round", width).along(3000.0, 0.5, 0.0)))
+        assert abs(float(found.along(3000.0, right, up))) == pytest.approx(wanted, abs=0.01)

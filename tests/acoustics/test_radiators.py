@@ -98,3 +98,24 @@ def test_a_small_piston_runs_on_into_the_full_formula() -> None:
     for ka in (1e-4, 0.01, 0.0199999, 0.0200001, 0.05):
         found = float(radiators._piston_resistance(np.array([ka]))[0])
         assert found == pytest.approx(ka**2 / 2 * (1 - ka**2 / 6 + ka**4 / 72), rel=1e-8)
+
+
+@pytest.mark.parametrize(("width", "height"), [(0.3, 0.6), (0.02, 1.2), (0.5, 0.5)])
+def test_a_large_rectangle_radiates_as_its_area_asks(width: float, height: float) -> None:
+    """Far above the size of a wave the index of a plane in a baffle is 10 lg(4 pi S/wavelength^2) (Kinsler et al. 2000, ch. 7); nearer it by 1/(k side)."""
+    for hz in (8000.0, 16000.0):
+        wave = 343.215 / hz
+        wanted = 10.0 * np.log10(4.0 * np.pi * width * height / wave**2)
+        sides = sum(wave / (2.0 * np.pi * side) for side in (width, height))
+        found = float(Radiator("rectangular", width, height).index_db(hz))
+        assert found == pytest.approx(wanted, abs=4.0 * sides + 0.01), (hz, found, wanted)
+
+
+def test_a_quarter_of_the_half_sphere_is_a_quarter() -> None:
+    """Solid angle pi/2; the means of both cosines are 1/2 and of their squares 1/3; none points to the left or down."""
+    right, up, solid = radiators.quarter_of_half_sphere()
+    assert np.all(right >= 0.0) and np.all(up >= 0.0) and np.all(right**2 + up**2 <= 1.0)
+    assert np.sum(solid) == pytest.approx(np.pi / 2.0)
+    for cosine in (right, up):
+        assert cosine @ solid / (np.pi / 2.0) == pytest.approx(0.5, rel=1e-3)
+        assert cosine**2 @ solid / (np.pi / 2.0) == pytest.approx(1.0 / 3.0, rel=1e-6)

@@ -139,3 +139,11 @@ def test_any_butterworth_order_is_a_slope() -> None:
 )
 def test_bessel_polynomials_by_hand(order: int, coefficients: tuple[float, ...]) -> None:
     assert _bessel(order) == pytest.approx(coefficients)
+
+
+@pytest.mark.parametrize("order", range(1, 13))
+def test_a_butterworth_of_any_order_falls_by_its_own(order: int) -> None:
+    """|T|^2 = 1/(1 + u^2n) (Butterworth 1930)."""
+    slope, u = butterworth(order), np.array([0.5, 0.9, 1.0, 1.3, 2.0])
+    assert (slope.order, slope.name) == (order, f"BW{order}")
+    np.testing.assert_allclose(np.abs(low_pass(slope, u, 1.0)) ** 2, 1.0 / (1.0 + u ** (2 * order)), rtol=1e-6)
