@@ -1337,3 +1337,64 @@ def test_what_is_out_of_reach_is_said_where_it_was_typed_and_had_to_give_way(
     assert said_ == (
         f"112 dB at 2.5 m is out of reach: HD-02 comes nearest with 95 dB, where {ends} ends it" if due else ""
     )
+
+
+@pytest.mark.parametrize(
+    ("question", "plain"),
+    [
+        ("", ""), ("I sit 3 m away", "“3 m”"), ("I sit 3 m away and want 100 dB", "“3 m” and “100 dB”"),
+        ("I sit 3 m away and want 100 dB from an amp of 60 W", "“3 m”, “100 dB” and “60 W”"),
+        ("I sit 3 m away and want 100 dB from an amp of 60 W, crossed at 2 kHz as LR4", "“3 m”, “100 dB”, “60 W”, “crossed at 2 kHz” and “LR4”"),
+    ],
+)  # fmt: skip
+def test_what_is_counted_on_is_named_in_a_row(question: str, plain: str) -> None:
+    assert enquirer.as_understood(asked(question), demo())[2] == plain
+
+
+@pytest.mark.parametrize("low_id", (None, "LD-01"))
+@pytest.mark.parametrize("name", ("given_fs_hz", "given_re_ohm", "given_breakup_hz"))
+def test_a_figure_that_a_woofer_lacks_is_asked_for_in_the_enquiry_unless_the_woofer_is_ours(low_id: str | None, name: str) -> None:  # fmt: skip
+    """Its own row names no cell where it has none."""
+    field = enquirer.GIVEN[name]
+    low = replace(demo().low_drivers["LD-01"], **{field: None})
+    enquiry = asked(low_id=low_id)
+    (nowhere,), (cell,) = low.missing(field), enquiry.missing(name)
+    blank = enquiries.Answer(enquiry, low, ())
+    text = f"{nowhere} is missing, so nobody knows."
+    assert enquiries._with_cells(text, blank) == (text if low_id else f"{cell} is missing, so nobody knows.")
+    assert enquiries._with_cells(text, replace(blank, low=None)) == text and cell != nowhere
+
+
+@pytest.mark.parametrize("description", (None, "small dome"))
+@pytest.mark.parametrize("kinds", (frozenset(), frozenset({"soft dome"}), frozenset({"true ribbon"})))
+@pytest.mark.parametrize("typed", (frozenset(), frozenset({"peak_level_db"})))
+@pytest.mark.parametrize("gave_way", ((), ("peak_level_db",)))
+@pytest.mark.parametrize("bounds", ((None, None), ("low", None), (None, "high"), ("low", "high")))
+def test_every_field_of_a_proposal(
+    description: str | None, kinds: frozenset[str], typed: frozenset[str], gave_way: tuple[str, ...], bounds: tuple[str | None, str | None]
+) -> None:  # fmt: skip
+    """Of a driver without words its kind is told; a level counts as wished where it was typed and held."""
+    one = judged("HD-01", "suitable")
+    ends = {"low": SimpleNamespace(title="Resonance"), "high": SimpleNamespace(title="Break-up")}
+    case = replace(one.case, high=replace(one.case.high, description=description))
+    found = UsableRange(
+        2000.0 if bounds[0] else None, 3000.0 if bounds[1] else None, *(ends.get(end or "") for end in bounds)
+    )  # type: ignore[arg-type]
+    mine, other = (SimpleNamespace(applies_to=id_) for id_ in ("HD-01", "CB-01"))
+    one = replace(one, case=case, found_range=found, crossover_hz=2500.0, cautions=(other, mine))  # type: ignore[arg-type]
+    use = replace(demo().pairings["P-01"], peak_level_db=99.0)
+    blank = enquiries.Answer(asked(low_id="LD-01"), demo().low_drivers["LD-01"], ())
+    told = enquiries._proposal(candidate("HD-01", guide_id="WG-01", slope="BW3"), one, Picks(use, (), [], [], gave_way), Wish(use, demo(), kinds, typed), blank)  # fmt: skip
+    assert (told.high_id, told.guide_id, told.slope, told.crossover_hz, told.price) == (
+        "HD-01",
+        "WG-01",
+        "BW3",
+        2500.0,
+        47.0,
+    )
+    assert (told.description, told.technology) == (description or "soft dome", "soft dome")
+    assert (told.low_hz, told.high_hz) == (found.low_hz, found.high_hz)
+    assert told.binding == " and ".join({"low": "resonance", "high": "break-up"}[end] for end in bounds if end)
+    assert told.of_the_kind_asked is ("soft dome" in kinds) and told.caution is mine
+    assert told.wished_db == (99.0 if typed and not gave_way else None)
+    assert (told.word, told.reason, told.assessment) == ("suitable", "Made up.", one)

@@ -24,13 +24,13 @@ from reportgen.crossover.spread import DriverTolerance
 from reportgen.crossover.voicing import Voicing
 from reportgen.pairing import assembly as put_together
 from reportgen.pairing import curves as drawn
-from reportgen.pairing import indices, network, readings, response, tolerances, windows
+from reportgen.pairing import ideal, indices, network, readings, response, tolerances, windows
 from reportgen.pairing.as_built import AsBuilt, built_with
 from reportgen.pairing.as_used import Place, Resonance, Setting, rear_words, used_resonance
 from reportgen.pairing.assembly import RESISTORS, _others, _substitutes, assembly
 from reportgen.pairing.figures import Heard
 from reportgen.pairing.frames import Sizes, clearances_m
-from reportgen.pairing.heat import Heat, Warmth
+from reportgen.pairing.heat import Heat, Warmth, heat_of
 from reportgen.pairing.measuring import _edges, _timing
 from reportgen.pairing.options import _wanted
 from reportgen.pairing.parts_list import PartLine
@@ -926,3 +926,44 @@ def test_what_lies_behind_the_foremost_centre_is_heard_in_its_plane(z: float, he
     monkeypatch.setattr(response.listening, "sum_at", lambda sources, points, hz, air: asked.append(points))
     model.heard_at(sources, model.setting.to_room_m([[0.1, 0.3, z]]), FREQUENCY_HZ)
     assert asked[0] == pytest.approx(np.array([[0.1, 0.3, heard_z]]))
+
+
+@pytest.mark.parametrize("slope", ("LR2", "LR4", "BW3"))
+@pytest.mark.parametrize("driver_db", (70.0, 95.0))
+def test_an_ideal_branch_follows_its_own_level_and_takes_away_what_its_driver_has_more(
+    slope: str, driver_db: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Targets of 80 dB for the low side and 83 for the high one, voiced 6 dB down below 300 Hz; what a driver of 70 dB lacks no network lifts."""
+    levels: list[Any] = []
+    shape = np.where(FREQUENCY_HZ < 300.0, 0.5, 1.0)
+    monkeypatch.setattr(ideal, "levels_of", lambda *asked: levels.append(asked) or (80.0, 83.0, 88.0))
+    monkeypatch.setattr(ideal, "voicing_of", lambda model: SimpleNamespace(shape=lambda hz: shape))
+    low, high = (SimpleNamespace(response=2e-5 * 10 ** ((driver_db + more) / 20) * np.exp(1j * turn) * EVEN) for more, turn in ((0.0, 0.3), (1.0, -0.7)))  # fmt: skip
+    setting = SimpleNamespace(slope=SLOPES[slope])
+    model: Any = SimpleNamespace(low_side=low, high_side=high, setting=setting)
+    found = ideal.Ideal(model, 2000.0, 4.0)
+    s = 1j * FREQUENCY_HZ / 2000.0
+    q = 1 + 2**0.5 * s + s**2
+    own = {"LR2": ((1 + s) ** 2, 2, -1), "LR4": (q**2, 4, 1), "BW3": ((1 + s) * (1 + s + s**2), 3, None)}[slope]
+    for side, gain, level, order in ((low, found.low_gain, 80.0, 0), (high, found.high_gain, 83.0, own[1])):
+        ratio = gain * side.response / (2e-5 * 10 ** (level / 20) * shape * s**order / own[0])
+        whole = np.abs(gain) < 1.0 - 1e-9
+        sign = 1 if order == 0 or own[2] is None else own[2]
+        if order == 0 or own[2] is not None:
+            assert ratio[whole] == pytest.approx(sign * np.ones(int(np.sum(whole))), abs=1e-9)
+        assert np.all(np.abs(ratio) <= 1.0 + 1e-9) and np.max(np.abs(gain)) <= 1.0 + 1e-12
+        assert np.any(~whole) == (driver_db < 80.0)
+    assert found.surplus_db == 8.0 and levels[0][:4] == (low, high, SLOPES[slope], 2000.0)
+
+
+@pytest.mark.parametrize("name", ("P-01", "P-12", "P-16"))
+def test_watts_add_up_over_the_programme(name: str) -> None:
+    """Each band's share of |V|^2 Re(1/Z), one by one; without a filter into a plain resistance it is V^2 / R for each of several."""
+    case = demo_case(name)
+    volts, ohm = 12.0, 6.0
+    even = (ohm * EVEN, EVEN)
+    found = heat_of(case, volts, (even[1], even[0]), (0.5 * even[1], even[0]))
+    assert found.low.watts * case.pairing.low_count == pytest.approx(volts**2 / ohm)
+    assert found.high.watts * case.pairing.high_count == pytest.approx(volts**2 / ohm / 4)
+    turned = heat_of(case, volts, (EVEN, ohm * np.exp(0.8j) * EVEN), (EVEN, ohm * EVEN))
+    assert turned.low.watts / found.low.watts == pytest.approx(np.cos(0.8))
