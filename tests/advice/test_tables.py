@@ -5,7 +5,8 @@ from __future__ import annotations
 import random
 from collections import Counter
 from dataclasses import replace
-from itertools import product
+from decimal import Decimal
+from itertools import pairwise, product
 from types import SimpleNamespace
 from typing import Any
 
@@ -21,6 +22,8 @@ from reportgen.advice import (
     enquiries,
     foresight,
     picks,
+    pricing,
+    remedies,
     replies,
     screening,
     substitutes,
@@ -1398,3 +1401,170 @@ def test_every_field_of_a_proposal(
     assert told.of_the_kind_asked is ("soft dome" in kinds) and told.caution is mine
     assert told.wished_db == (99.0 if typed and not gave_way else None)
     assert (told.word, told.reason, told.assessment) == ("suitable", "Made up.", one)
+
+
+def test_what_cannot_be_assessed_in_either_state_is_neither_new_nor_gone() -> None:
+    one, other = demo_assessed("P-01"), demo_assessed("P-06")
+    pairs = [changed.Pair("A", "", None, one), changed.Pair("B", "", one, None), changed.Pair("C", "", None, None), changed.Pair("D", "", one, one), changed.Pair("E", "Reed", one, other)]  # fmt: skip
+    report = changed.changes_report("Changes", "Since run 3", pairs, unchanged=4)
+    assert report.tally == "Since run 3: 1 moved, 1 new, 1 gone, 6 as before"
+    rows = {listing.title: [row[0] for row in listing.rows] for listing in report.listings}
+    assert rows["New"] == ["A"] and rows["Gone"] == ["B"] and set(rows["What moved"]) == {"E"}
+    (new,) = (listing.rows[0] for listing in report.listings if listing.title == "New")
+    assert new == ("A", "", "suitable with conditions", one.crossover_hz, "LD-01 with HD-01")
+
+
+@pytest.mark.parametrize(("pieces", "effort"), ((4, 2.0), (5, 1.9), (7, 1.9), (9, 2.1)))
+def test_a_network_of_other_size_changes_as_much_either_way(pieces: int, effort: float) -> None:
+    """A tenth of a step a piece, from six."""
+    found = demo_assessed("P-01")
+    assert found.network is not None
+    built = Step(6, 20.0, 0.5, 1.0, 25.0, 4.0, 0.7, 1.0, (0.0, 0.0), (), ("Balance",), True)
+    ladder = (built, replace(built, pieces=pieces, marginal=(), chosen=False))
+    network = replace(found.network, design=replace(found.network.design, ladder=ladder))
+    (change,) = changes.networks(replace(found, network=network), demo())
+    assert change.effort == pytest.approx(effort) and change.text == f"a network of {pieces} pieces in place of 6"
+
+
+@pytest.mark.parametrize("asked_for", ("kinds", "names", "neither"))
+def test_the_last_of_three_places_goes_to_another_where_a_kind_or_a_name_was_asked_for(asked_for: str) -> None:
+    """HD-01, HD-02 and HD-03 do as well as HD-05 and stand before it: as asked for by their kind or by their names they leave it the third place."""
+    ids = ("HD-01", "HD-02", "HD-03", "HD-05")
+    good = [(candidate(id_, rank), judged(id_, "suitable")) for rank, id_ in enumerate(ids, start=1)]
+    kinds = frozenset(demo().high_drivers[id_].technology for id_ in ids[:3])
+    assert demo().high_drivers["HD-05"].technology not in kinds
+    some = {
+        "kinds": Wish(demo().pairings["P-01"], demo(), kinds), "names": Wish(demo().pairings["P-01"], demo(), named=frozenset(ids[:3])),
+        "neither": Wish(demo().pairings["P-01"], demo()),
+    }[asked_for]  # fmt: skip
+    found = [one.high_id for one, _ in picks._ranked(some, good)]
+    assert found[:3] == (["HD-01", "HD-02", "HD-03"] if asked_for == "neither" else ["HD-01", "HD-02", "HD-05"])
+
+
+def test_where_every_kit_has_its_price_nothing_is_to_be_mended() -> None:
+    ware: Any = SimpleNamespace(id="P-01", case=demo_case("P-01", high={"price": None}), parts=())
+    priced, bare = (pricing.Offer(ware, price, None) for price in (Decimal(99), None))
+    assert pricing.unpriced_notes([priced]) == pricing.unpriced_notes([]) == ()
+    first, mend = pricing.unpriced_notes([priced, bare])
+    assert first == "P-01 has no price: HD-01" and mend.startswith("Add those parts")
+    whole: Any = SimpleNamespace(id="P-02", case=demo_case("P-01"), parts=())
+    assert pricing.unpriced_notes([pricing.Offer(whole, None, None)])[0] == "P-02 has no price: it has no network"
+
+
+@pytest.mark.parametrize("octave", (np.nan, np.inf, -np.inf))
+@pytest.mark.parametrize("low_w", (60.0, 900.0))
+def test_what_is_unbound_is_foreseen_as_at_1000_hz(octave: float, low_w: float) -> None:
+    """Heat of either driver tells where it was looked at: below more reaches the high one, above the low one."""
+    told = set()
+    for rated_w in (2.0, 5.0, 12.0, 40.0, 900.0):
+        outlook, setting, lows = beside(90.0, rated_power_w=rated_w, rating_highpass_hz=None)
+        outlook, word = replace(outlook, rated_w=np.array([low_w])), np.array([[0]], dtype=np.int8)
+        (found, why), (wanted, because) = (
+            outlook.told(word, np.array([[at]]), setting, lows) for at in (octave, float(np.log2(1000.0)))
+        )
+        assert (found.tolist(), why.tolist()) == (wanted.tolist(), because.tolist())
+        told.add((int(wanted[0, 0]), int(because[0, 0])))
+    assert len(told) > 1
+
+
+@pytest.mark.parametrize(
+    "missing", ((), ("Fs of HD-01 (X!1)",), ("Fs of HD-01 (X!1)", "Re of LD-01 (X!2)", "Fs of HD-01 (X!1)"))
+)
+@pytest.mark.parametrize("essential", (True, False))
+def test_an_undecided_pairing_says_what_to_give_or_why_nothing_was_searched(missing: tuple[str, ...], essential: bool) -> None:  # fmt: skip
+    """Each cell once; where no essential one is empty the reason of the verdict stands there."""
+    found = demo_assessed("P-01")
+    checks = tuple(replace(found.checks[0], essential=essential, missing=(one,)) for one in missing)
+    before = replace(found, checks=checks, verdict=Verdict("undecided", "The chamber cannot be worked out"))
+    told = "; ".join(dict.fromkeys(missing)) if missing and essential else "The chamber cannot be worked out"
+    assert remedies.find_remedies(before, demo()) == ((), f"Nothing was searched: first give {told}.")
+
+
+def test_nothing_is_searched_for_a_plain_yes() -> None:
+    assert remedies.find_remedies(replace(demo_assessed("P-01"), verdict=Verdict("suitable", "")), demo()) == ((), "")
+
+
+@pytest.mark.parametrize("arrangement", ("high over low", "low-high-low", "side by side", "column"))
+@pytest.mark.parametrize("count", (1, 2, 3, 4))
+def test_two_woofers_around_the_high_driver_are_wired_either_way(arrangement: str, count: int) -> None:
+    found = demo_assessed("P-01")
+    pairing = replace(found.case.pairing, arrangement=arrangement, low_count=count)
+    told = list(changes.two_low_drivers(replace(found, case=replace(found.case, pairing=pairing)), demo()))
+    ways = () if arrangement == "low-high-low" or count > 2 else ("parallel", "series")
+    assert [(one.text, dict(one.fields)) for one in told] == [
+        (f"two LD-01 around the high driver, in {way}", {"arrangement": "low-high-low", "low_count": 2, "low_wiring": way}) for way in ways
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("pairing", ("P-01", "P-06", "P-12"))
+def test_all_changes_stand_by_how_much_they_change_and_each_names_fields_that_a_pairing_has(pairing: str) -> None:
+    """Each kind has a row that says what it cannot touch, and none sets what already is."""
+    before = demo_assessed(pairing)
+    found = changes.all_changes(before, demo())
+    assert [one.effort for one in found] == sorted(one.effort for one in found) and len(found) > 30
+    assert {one.kind for one in found} <= changes.UNTOUCHED.keys()
+    for one, other in pairwise(found):
+        assert one.effort < other.effort or one.text <= other.text
+    for one in found:
+        if not {"high_from_top_m", "most_parts"} & {name for name, _ in one.fields}:
+            assert one.applied(before.case.pairing) != before.case.pairing, one.text
+
+
+@pytest.mark.parametrize("word", ("not suitable", "suitable with conditions"))
+@pytest.mark.parametrize("left_out", (False, True))
+@pytest.mark.parametrize("some", (False, True))
+def test_what_a_search_says_of_itself(word: str, left_out: bool, some: bool) -> None:
+    found = demo_assessed("P-01")
+    search = remedies._Search(replace(found, verdict=Verdict(word, "Made up.")), demo(), 9, left_out=left_out)  # type: ignore[arg-type]
+    yes = {"not suitable": "makes it work", "suitable with conditions": "makes it a plain yes"}[word]
+    nothing = {True: f"None of the changes that were assessed {yes}; not every one was.", False: f"Nothing in this workbook {yes}: no single change of it, nor any two."}  # fmt: skip
+    if some:
+        search.found.append(((), found))
+    assert search.note() == ("Each was assessed as a whole, with a network of its own." if some else nothing[left_out])
+
+
+@pytest.mark.parametrize("budget", (0, 1, 2, 5, 99))
+def test_a_search_looks_quickly_so_often_as_its_budget_says_and_tells_what_it_left_out(budget: int, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    search = failing(("level", -5.0, 0.0, -5.0))
+    search.budget = budget
+    for name, value in (
+        ("_can_help", True),
+        ("_told_already", False),
+        ("_hinders", False),
+        ("_bearable", True),
+        ("_loud_enough", True),
+        ("_open", True),
+    ):
+        monkeypatch.setattr(remedies._Search, name, lambda *_, value=value: value)
+    tried: list[Any] = []
+    monkeypatch.setattr(remedies._Search, "_try", lambda self, changes, case: tried.append(changes))
+    ones = [(changes.Change("slope", f"{at}", 1.0, ()),) for at in range(5)]
+    search.run(ones)
+    assert tried == ones[:budget] and search.quick == min(budget, 5) and search.left_out is (budget < 5)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "told"),
+    [((2000.0, 3000.0), (1800.0, 3200.0), "range 1800 to 3200 Hz"), ((2000.0, 3000.0), (None, 3200.0), "range open to 3200 Hz"), ((None, None), (1800.0, None), "range 1800 to open Hz")],
+)  # fmt: skip
+def test_a_remedy_tells_the_range_that_it_makes(before: tuple[float | None, float | None], after: tuple[float | None, float | None], told: str) -> None:  # fmt: skip
+    found = demo_assessed("P-01")
+    was, now = (replace(found, found_range=UsableRange(*ends, None, None)) for ends in (before, after))
+    now = replace(now, verdict=Verdict("suitable", ""), crossover_hz=2222.0)
+    one = remedies._remedy(was, (changes.Change("slope", "slope LR8 in place of LR4", 2.0, ()),), now)
+    assert (
+        one.text.startswith(f"Slope LR8 in place of LR4: suitable; {told}, crossover 2222 Hz; ")
+        and one.range_hz == after
+    )
+    assert (one.condition, one.word, one.price, one.changes) == (
+        "",
+        "suitable",
+        now.price,
+        ("slope LR8 in place of LR4",),
+    )
+    kept = remedies._remedy(
+        was,
+        (changes.Change("slope", "slope LR8", 2.0, ()),),
+        replace(now, verdict=Verdict("suitable with conditions", "Sit down.")),
+    )
+    assert kept.condition == "Condition: Sit down." and kept.text.endswith(". Condition: Sit down.")
