@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from reportgen.acoustics.slopes import SLOPES, low_pass
-from reportgen.crossover import pairs, reasons, synthesis
+from reportgen.crossover import equivalents, forms, joint, pairs, reasons, selection, synthesis
 from reportgen.crossover.bundle import Bundle, Losses
 from reportgen.crossover.fitting import BranchTask, Heard, as_they_stand, joined, limits_of, target_weight
 from reportgen.crossover.loads import DriverLoad, fit_driver_load
@@ -629,3 +629,53 @@ def test_a_branch_alone_may_go_four_fifths_below_its_own_driver(own_ohm: float, 
         )
         stopped, passed = abs(task.shape[0 if high else -1]), abs(task.shape[-1 if high else 0])
         assert stopped < 1e-3 and passed > 0.99
+
+
+def test_what_is_not_bought_by_its_row_is_only_told_where_the_shelf_must_do() -> None:
+    """A trap of two parts without a row and a capacitor with one: named once under "stock", and that one ran short."""
+    trap = across(Component("L", 1e-3, role="resonance trap"), Component("R", 4.0, role="resonance trap"))
+    low = Branch((in_path(Component("C", 1e-5, role="series capacitor", part_id="KC-1")), trap))
+    for policy, within_stock in (("any", True), ("preferred", True), ("stock", True), ("stock", False)):
+        selected = SimpleNamespace(rms_db=0.6, low=low, high=Branch(()), within_stock=within_stock)
+        grounds: Any = SimpleNamespace(options=DesignOptions(policy=policy), selected=selected, optimum_db=0.5)  # type: ignore[arg-type]
+        told = list(reasons._wanting(grounds))
+        named = (
+            ["Nothing at hand for resonance trap: preferred values stand there and must be bought."]
+            if policy == "stock"
+            else []
+        )
+        short = [] if within_stock else ["The stock does not hold enough of one part; see the parts list."]
+        assert told == named + short
+
+
+def test_a_curve_that_does_not_fit_its_frequencies_is_refused() -> None:
+    impedance = DriverLoad(6.0, 0.2e-3, 900.0, 3.0, 1.0).impedance(F)
+    for f, z in (
+        (F, impedance[:-1]),
+        (F[:-1], impedance),
+        (F[:200].reshape(2, 100), impedance[:200].reshape(2, 100)),
+        (F[:7], impedance[:7]),
+    ):
+        with pytest.raises(ValueError, match="one impedance a frequency"):
+            fit_driver_load(f, z)
+
+
+def test_what_a_fit_holds_against_what() -> None:
+    """As set by trial on the demo season and held against three others: shares of the mean square, and bounds in dB."""
+    assert (joint.BRANCH_SHARE, joint.SUM_SHARE, joint.PHASE_SHARE) == (0.12, 0.6, 0.05)
+    assert (joint.EVEN_DB, joint.UNEVEN_SHARE, joint.LOUD_DB, joint.LOUD_SHARE) == (1.0, 6.0, 3.0, 1.0)
+    assert (joint.NULL_DB, joint.NULL_SHARE) == (18.0, 0.01)
+    assert (forms.NOTCH_FROM_DB, forms.LIFT_FROM_DB, forms.SHELF_FROM_DB, forms.WORTH_COMPENSATING) == (
+        2.5,
+        1.5,
+        3.0,
+        0.2,
+    )
+    assert (selection.UNPRICED_DB, selection.ROOM_FROM_DB, selection.ROOM_SHARE) == (0.2, 1.0, 0.5)
+    assert (equivalents.WORTH_A_RESONANCE, equivalents.WANTED_FIT, equivalents.WORST_FIT) == (0.8, 0.02, 0.25)
+
+
+def test_the_least_of_an_impedance_is_its_modulus() -> None:
+    """3 + 4j, 6 and 5.2j ohm: 5 ohm, though the last has no resistance at all."""
+    side = Side(F[:3], np.ones(3) + 0j, np.array([3.0 + 4.0j, 6.0, 5.2j]))
+    assert side.least_ohm == pytest.approx(5.0)

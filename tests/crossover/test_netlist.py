@@ -154,3 +154,10 @@ def test_every_branch_is_printed_and_its_nodes_are_told():
         "Rmid_d1_1_1 0 mid1 6",
         "Rtop_d1_1_1 in 0 4",
     ]
+
+
+def test_the_amplifier_is_a_volt_whose_current_flows_out_of_its_plus():
+    """SPICE counts a source's current into its first node, so the load is v(in)/-i(vamp): 1 V at `in` against 0."""
+    lines = netlist("A", circuit_of([Leg("low", Branch((in_path(Component("R", 2.0)),)))]), {"low": 8.0}).splitlines()
+    assert [line for line in lines if line.startswith("vamp")] == ["vamp in 0 dc 0 ac 1"]
+    assert "R1 in low1 2" in lines and "Rlow_d1_1_1 low1 0 8" in lines

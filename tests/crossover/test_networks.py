@@ -181,3 +181,16 @@ def test_series_parallel_is_the_most_nearly_square_of_all_arrangements(count):
     for wiring, along, across_ in (("series", count, 1), ("parallel", 1, count)):
         other = wired(8.0, count, wiring)
         assert (other.in_series, other.rows, other.voltage_share) == (along, across_, 1.0 / along)
+
+
+def test_losses_count_in_every_kind_of_part():
+    """4 ohm before 4 ohm, of which 1 is a loss, whatever the part: half the voltage, 8 ohm. A coil and a capacitor at 1 kHz by hand."""
+    for part in (Component("R", 3.0, 1.0), Component("R", 4.0)):
+        branch = Branch((in_path(part),))
+        assert abs(transfer(branch, 4.0, 1000.0)) == pytest.approx(0.5) and input_impedance(
+            branch, 4.0, 1000.0
+        ) == pytest.approx(8.0)
+    for part, reactance in ((Component("L", 1e-3, 0.5), 2j * pi), (Component("C", 1e-5, 0.5), -1j / (2 * pi * 1e-2))):
+        assert input_impedance(Branch((in_path(part),)), 4.0, 1000.0).item() == pytest.approx(4.5 + reactance)
+        shunt = Branch((across(part),))
+        assert input_impedance(shunt, 4.0, 1000.0).item() == pytest.approx(1 / (1 / 4.0 + 1 / (0.5 + reactance)))

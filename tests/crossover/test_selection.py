@@ -292,3 +292,18 @@ def test_the_least_miss_then_the_least_worth_of_what_the_shelf_allows(allowed, c
     at = names.index(chosen)
     assert (made.low.components[0].part_id, made.within_stock) == (f"{chosen}0", within)
     assert (made.rms_db, made.missed) == (error[at, 0], missed[at, 0])
+
+
+@pytest.mark.parametrize(
+    ("nulled", "null_db", "missed"), [(False, 1000.0, False), (True, 1000.0, True), (True, 3.0, False)]
+)
+def test_a_null_is_asked_for_where_the_slope_has_one(nulled, null_db, missed):
+    """LR2 reversed, at its handbook values: a null of tens of dB, deeper than 3 and not as deep as 1000."""
+    joint, fits = case(8.0, "LR2")
+    joint = replace(joint, nulled=nulled)
+    choices = [[[Component(c.kind, c.value)] for c in f.branch.components] for f in fits]
+    side = Side(F, np.full(49, 0.5 + 0j), joint.low.load_ohm)
+    bench = Bench(side, side, SLOPES["LR2"], FC, Voicing(FC / 4, FC * 4))
+    shop = shop_of(DesignOptions("any", wanted=replace(LOOSE, null_db=null_db)))
+    (found,) = select([JointFit(*fits, joint.sign, 0.0, 0.0, 0.0)], [tuple(choices)], joint, bench, shop)
+    assert (found.missed > 0.0) is missed

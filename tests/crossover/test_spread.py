@@ -201,3 +201,12 @@ def test_each_draw_moves_its_own_quantity_of_its_own_driver(sides, place, unit):
         u, v = high.frequency_hz[at] / fs, high.frequency_hz[at] / 1100.0
         wanted = abs(u**2 / (1 - u**2 + 1j * u / (qts * q))) / abs(v**2 / (1 - v**2 + 1j * v / qts))
         assert abs(level[at]) == pytest.approx(wanted) and abs(level[-1]) == pytest.approx(1.0, abs=0.01)
+
+
+def test_another_seed_draws_other_drivers_too(pair):
+    """Parts without tolerance: what differs are the drivers, level and impedance each by its own."""
+    exact = with_tolerance(pair, 0.0)
+    for driver in (DriverTolerance(1.0, 0.0), DriverTolerance(0.0, 0.05)):
+        one, same, other = (spread(exact, BAND, driver=driver, builds=50, seed=seed).built for seed in (1, 1, 2))
+        np.testing.assert_array_equal(one, same)
+        assert np.max(np.abs(one / other - 1.0)) > 1e-3
