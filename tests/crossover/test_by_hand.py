@@ -679,3 +679,25 @@ def test_the_least_of_an_impedance_is_its_modulus() -> None:
     """3 + 4j, 6 and 5.2j ohm: 5 ohm, though the last has no resistance at all."""
     side = Side(F[:3], np.ones(3) + 0j, np.array([3.0 + 4.0j, 6.0, 5.2j]))
     assert side.least_ohm == pytest.approx(5.0)
+
+
+@pytest.mark.parametrize(
+    ("component", "ohm"),
+    [
+        (Component("R", 4.0, 1.0), 5.0),
+        (Component("R", 4.0), 4.0),
+        (Component("L", 1e-9, 0.5), 0.5),
+        (Component("C", 1.0, 0.2), 0.2),
+    ],
+)
+def test_the_heat_of_a_part_is_that_of_all_its_resistance(component: Component, ohm: float) -> None:
+    """In the path of 4 ohm: the square of its current times resistance and loss; a rating of just what it needs is enough, a hair less is not."""
+    branch, load = Branch((in_path(component),)), np.full(F.size, 4.0)
+    (part,) = branch_stress(branch, load, F, PINK, 12.0)
+    assert part.current_rms == pytest.approx(12.0 / (4.0 + ohm), rel=1e-3) and part.power_w == pytest.approx(
+        part.current_rms**2 * ohm
+    )
+    for share, weak in ((1.0, False), (1.0 - 1e-9, True), (1.0 + 1e-9, False)):
+        rated = replace(component, rating=part.needed * share, rating_unit=part.unit)
+        (again,) = branch_stress(Branch((in_path(rated),)), load, F, PINK, 12.0)
+        assert again.needed == part.needed and again.underrated is weak

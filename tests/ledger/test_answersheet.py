@@ -94,3 +94,15 @@ def test_what_is_not_known_leaves_its_cell_empty() -> None:
     cells = next(row for row in page.iter_rows() if row[0].value == "E-01")
     assert [cell.value for cell in cells] == ["E-01", None, STAMP.started, None, None, "No.", None, "0.1.0", "ab" * 8]
     assert {cell.data_type for cell in cells if cell.value is None} == {"n"}
+
+
+def test_rows_without_an_enquiry_are_no_answers() -> None:
+    """A note that the operator wrote two rows below the table, in its third column."""
+    book = openpyxl.load_workbook(BytesIO(with_answers(FIRST)))
+    sheet = book["Answers"]
+    top = next(cell.row for cell in sheet["A"] if cell.value == HEADS[0].text)
+    sheet.cell(top + 3, 3, "to be sent by post")
+    buffer = BytesIO()
+    book.save(buffer)
+    _, *rows = answers(with_answers(Said("E-02", "", "", "", "No."), before=buffer.getvalue()))
+    assert [row[0] for row in rows] == ["E-01", "E-02"]

@@ -274,6 +274,9 @@ def test_the_matrix_by_hand() -> None:
         ["In the way", None], [3, "Travel meets lobing"], [1, "No horn"],
     ]  # fmt: skip
     assert sheet.print_area.endswith(f"${top + 6}")
+    longest = max(len(cell.value) for cell in sheet[top][3:7])
+    assert sheet.row_dimensions[top].height == pytest.approx(18.0 + 5.7 * longest)  # they stand upright
+    assert [cell.alignment.textRotation for cell in sheet[top][2:5]] == [0, 90, 90]
 
 
 @pytest.mark.parametrize(("pairs", "cut"), [(3, ""), (4, " The best 3 of 4 are listed.")])
@@ -297,3 +300,22 @@ def test_the_chart_of_a_comparison_stands_beside_the_figures() -> None:
     assert (mark.col, mark.row + 1) == (7, row_of(sheet, "Figure"))
     across = 0.19 * (15 + 15 + 12 + 60)  # H too
     assert chart.anchor.ext.width / 360_000 == pytest.approx(across, abs=0.01)  # EMU in a centimetre
+
+
+@pytest.mark.parametrize(
+    ("unit", "form"),
+    [
+        ("Hz", "0"),
+        ("dB", "0.0"),
+        ("ohm", "0.0"),
+        ("mm", "0"),
+        ("%", "0"),
+        ("octave", "0.00"),
+        ("", "0"),
+        ("EUR", "#,##0.00"),
+    ],
+)
+def test_a_figure_has_the_decimals_of_its_unit(unit: str, form: str) -> None:
+    sheet = openpyxl.Workbook().worksheets[0]
+    desksheets._format_row(sheet, 3, Figure("x", unit, (1.5, "a word", None, 2.0)))
+    assert [cell.number_format for cell in sheet[3]] == ["General"] * 3 + [form, "General", form, form]

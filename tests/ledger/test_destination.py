@@ -137,3 +137,15 @@ def test_each_sheet_that_differs_is_named(monkeypatch: pytest.MonkeyPatch, sheet
     monkeypatch.setattr(module, "_parts", lambda content: {content})
     said = module._compared(Path("ours.xlsx"), b"1", Path("theirs.xlsx"), b"2")
     assert said.startswith(f"theirs.xlsx differs from ours.xlsx in {sheet}. The new sheets tell of ours.xlsx")
+
+
+def test_a_link_to_the_workbook_is_the_workbook_itself(tmp_path: Path) -> None:
+    own = tmp_path / "season.xlsx"
+    own.write_bytes(b"a workbook")
+    (tmp_path / "link.xlsx").symlink_to(own)
+    for into in (tmp_path / "link.xlsx", tmp_path / "." / "season.xlsx", own):
+        with pytest.raises(ReportgenError, match="is the workbook itself"):
+            destination(own, into)
+    (tmp_path / "circle.xlsx").symlink_to(tmp_path / "circle.xlsx")
+    with pytest.raises(ReportgenError, match="links lead in a circle there"):
+        destination(own, tmp_path / "circle.xlsx")

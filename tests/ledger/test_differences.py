@@ -146,3 +146,11 @@ def test_what_counts_as_an_input_of_a_record() -> None:
     for role, names in left_out.items():
         record = getattr(CASE, role)
         assert {one.name for one in fields(record)} - set(fields_of(record)) == names | {"id", "origin", "unread"}, role
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "text"),
+    [("", "", "Fs"), ("a", "", "Fs: a -> "), ("", "b", "Fs:  -> b"), ("a", "b", "Fs: a -> b")],
+)
+def test_a_change_says_from_what_to_what_where_it_has_either(before: str, after: str, text: str) -> None:
+    assert Change("P-01", "input", "Fs", before, after).text == text

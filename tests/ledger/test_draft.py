@@ -6,6 +6,7 @@ from io import BytesIO
 
 import openpyxl
 import pytest
+from openpyxl.chart import BarChart
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.workbook.views import BookView
 
@@ -83,3 +84,14 @@ def test_a_new_part_has_the_lowest_name_and_link_that_are_free() -> None:
         if link.get("Id") == "rId2":
             link.set("Id", "rId41")
     assert made._link("worksheet", "xl/worksheets/sheet9.xml") == "rId42"
+
+
+def test_a_sheet_that_is_a_chart_alone_is_nobodys_to_clear() -> None:
+    """Of whatever name: its chart would be lost."""
+    book = openpyxl.Workbook()
+    book.create_chartsheet("History").add_chart(BarChart())
+    buffer = BytesIO()
+    book.save(buffer)
+    made = Draft(Package(buffer.getvalue()))
+    with pytest.raises(PackageRefused, match='The sheet "History" holds what was not made here and would be lost'):
+        made.clear_sheet(dict(made.package.sheets())["History"])
