@@ -701,3 +701,21 @@ def test_the_heat_of_a_part_is_that_of_all_its_resistance(component: Component, 
         rated = replace(component, rating=part.needed * share, rating_unit=part.unit)
         (again,) = branch_stress(Branch((in_path(rated),)), load, F, PINK, 12.0)
         assert again.needed == part.needed and again.underrated is weak
+
+
+def test_a_driver_is_evened_over_a_third_of_an_octave_but_not_about_the_crossover() -> None:
+    """241 points over ten octaves, 24 an octave: a peak of one sample, 9 dB, is 1 dB over nine samples; about f_c and at the ends it stays."""
+    places = (4, 60, int(np.argmin(np.abs(F - 2000.0))), 200)
+    level = np.full(F.size, 86.0)
+    level[list(places)] += 9.0
+    phase = np.exp(1j * np.linspace(0.0, 30.0, F.size))
+    side = Side(F, 2e-5 * 10 ** (level / 20) * phase, np.full(F.size, 8.0 + 0j))
+    found = synthesis._evened(side, 2000.0)
+    np.testing.assert_allclose(np.angle(found / phase), 0.0, atol=1e-9)
+    evened = 20 * np.log10(np.abs(found) / 2e-5)
+    wanted = np.full(F.size, 86.0)
+    for at in (60, 200):
+        wanted[at - 4 : at + 5] = 87.0
+    wanted[places[2]] = 95.0
+    wanted[4:9] = 87.0  # the first that has four samples to either side is that with the number 4 itself
+    np.testing.assert_allclose(evened, wanted, atol=1e-6)

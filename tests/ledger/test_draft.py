@@ -95,3 +95,22 @@ def test_a_sheet_that_is_a_chart_alone_is_nobodys_to_clear() -> None:
     made = Draft(Package(buffer.getvalue()))
     with pytest.raises(PackageRefused, match='The sheet "History" holds what was not made here and would be lost'):
         made.clear_sheet(dict(made.package.sheets())["History"])
+
+
+def test_a_part_is_named_among_the_types_only_where_its_ending_does_not_tell_it() -> None:
+    """XML by its ending, in any letters, is application/xml here; a sheet of that ending is named, and named once."""
+    made = draft(0, 0)
+
+    def named() -> list[tuple[str | None, str | None]]:
+        return [
+            (entry.get("PartName"), entry.get("ContentType"))
+            for entry in made.types
+            if entry.get("PartName", "").startswith("/x/")
+        ]
+
+    made.put("x/a.XML", [b"<a/>"], "application/xml")
+    assert named() == []
+    for kind in ("sheet", "sheet", "other"):
+        made.put("x/b.xml", [b"<b/>"], f"application/{kind}")
+    made.put("X/B.xml", [b"<b/>"], "application/last")
+    assert named() == [("/x/b.xml", "application/last")]
