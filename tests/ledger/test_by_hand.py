@@ -699,3 +699,16 @@ def test_the_chart_of_a_summary_begins_a_page_of_its_own() -> None:
     assert [one.id for one in page.row_breaks.brk] == [8]
     assert (page._charts[0].anchor._from.col, page._charts[0].anchor._from.row) == (0, 9)
     assert page.print_area.endswith("35")
+
+
+def test_inputs_that_are_the_same_in_other_words_are_a_change_that_says_so() -> None:
+    """A rule in Hz in place of dB is the same figure and another text: worth a row, for it is stored anew; per cent are another figure."""
+    once, a = remembered(), demo_assessed("P-01")
+    name, rule = next((name, one) for name, one in a.case.practice.rules.items() if one.unit == "dB")
+    other = replace(a.case.practice, rules={**a.case.practice.rules, name: replace(rule, unit="%")})
+    same = replace(other, rules={**other.rules, name: replace(rule, unit="Hz")})
+    (change,) = history.changes(once, [replace(a, case=replace(a.case, practice=same))])
+    assert (change.kind, change.what, change.before) == ("input", "Inputs", once.entries[0].inputs)
+    assert change.after.endswith(": the same values in other words") and not change.after.startswith(change.before)
+    (percent,) = history.changes(once, [replace(a, case=replace(a.case, practice=other))])
+    assert percent.text == f"{name} (Practice): {rule.value:.6g} dB -> {rule.value:.6g} %"

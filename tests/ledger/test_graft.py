@@ -17,6 +17,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from lxml import etree
 from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.table import Table
 
 from reportgen.ledger.graft import inspect_package
 from reportgen.problems import PackageRefused
@@ -445,3 +446,29 @@ def test_a_table_takes_another_name_where_a_name_of_the_workbook_has_it(workshop
     workshop.soundness(result)
     names = {name for sheet in openpyxl.load_workbook(BytesIO(result)).worksheets for name in sheet.tables}
     assert names == {"Run001Checks_3", "History"}
+
+
+@pytest.mark.parametrize("numbers", [("1", "3"), ("7", "2"), ("2", "1")])
+def test_a_new_table_has_a_number_above_all_that_stand(workshop, numbers):
+    """Two tables of the workbook, whatever their numbers; both of the run follow the highest."""
+    book = openpyxl.Workbook()
+    for place, name in enumerate(("Mine", "Yours")):
+        sheet = book.worksheets[0] if not place else book.create_sheet()
+        sheet.append(["A", "B"])
+        sheet.append([1, 2])
+        sheet.add_table(Table(displayName=name, ref="A1:B2"))
+    buffer = BytesIO()
+    book.save(buffer)
+    parts = workshop.parts_of(buffer.getvalue())
+    tables = sorted(name for name in parts if name.startswith("xl/tables/"))
+    for name, number in zip(tables, numbers, strict=True):
+        parts[name] = re.sub(rb' id="\d+" ', b' id="%s" ' % number.encode(), parts[name], count=1)
+    result = graft(workshop.packed(parts), workshop.run_sheets())
+    workshop.soundness(result)
+    found = [
+        etree.fromstring(part).get("id")
+        for name, part in workshop.parts_of(result).items()
+        if name.startswith("xl/tables/")
+    ]
+    most = max(map(int, numbers))
+    assert sorted(map(int, found)) == sorted([*map(int, numbers), most + 1, most + 2])
