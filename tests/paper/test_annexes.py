@@ -181,6 +181,10 @@ def test_reasons_and_assumptions_are_sentences_in_the_units_of_the_paper() -> No
     assert [text.replace("\u00a0", " ") for text in block.reasons] == ["the pad is 254 mm (10.00 in) off", "so be it"]
     assert [text.replace("\u00a0", " ") for text in block.assumptions] == ["A wall 508 mm (20.00 in) behind."]
     assert block.no_charts == ""
+    several = assessed("P-10")
+    assert several.network is not None and annex(several, 2).beside > 0.0
+    silent = replace(several.network, design=replace(several.network.design, reasons=()))
+    assert annex(replace(several, network=silent), 2).beside == 0.0  # nothing stands beside the wirings then
     bare = replace(found, network=None, not_designed="the response is missing")
     assert annex(bare).no_charts == "The response is missing." and annex(bare).charts == ()
     assert annex(bare).reasons == () and annex(bare).beside == 0.0

@@ -111,15 +111,17 @@ class Pressing:
 
 
 def gathered(
-    monkeypatch: pytest.MonkeyPatch, found: list[Any], rows: int, volume: int = 40
+    monkeypatch: pytest.MonkeyPatch, found: list[Any], rows: int, volume: int = 40, pages: Any = "all"
 ) -> tuple[list[list[str]], Pressing, list[str]]:
     """The pages of each volume, the press, and the IDs of the single sheets; a sheet takes a page more than the number of its pairing."""
     chosen, single = Pressing(rows), list[str]()
     monkeypatch.setattr(booklet, "press", lambda _: chosen)
-    monkeypatch.setattr(booklet, "sheet_document", lambda _, one, *__: Laid(one.id, int(one.id[2:]) + 1))
+    monkeypatch.setattr(booklet, "sheet_document", lambda _, one, own, paper, which: Laid(one.id, int(one.id[2:]) + 1 if which == "all" else 2))  # fmt: skip
     monkeypatch.setattr(booklet, "written", lambda pages: pages)
     monkeypatch.setattr(booklet, "VOLUME", volume)
-    files = render_booklet([(one, STAMP) for one in found], "Spring", STAMP, each=lambda id_, _: single.append(id_))
+    files = render_booklet(
+        [(one, STAMP) for one in found], "Spring", STAMP, each=lambda id_, _: single.append(id_), pages=pages
+    )
     return list(files), chosen, single  # type: ignore[arg-type]
 
 
@@ -163,3 +165,18 @@ def test_a_volume_has_so_many_sheets_and_says_which_it_is(
     first = next(iter(fronts.values()))
     assert first.tally == "2 pairings: 2 suitable with conditions" and first.subject == "2 pairings of Spring"
     assert first.season == "Spring" and [fact.label for fact in first.stamp] == ["Revision", "Date", "Run", "Inputs"]
+
+
+def test_a_catalogue_without_annexes_has_the_two_sides_of_each_sheet(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = [named(number, f"kit {number}") for number in (1, 2, 3)]
+    (pages,), chosen, _ = gathered(monkeypatch, found, 9, pages="sheet")
+    assert len(pages) == 3 + 6 and [row.page for row in chosen.fronts[-1].index] == ["4", "6", "8"]
+
+
+def test_the_foot_of_a_catalogue_cuts_a_long_season_to_its_room(monkeypatch: pytest.MonkeyPatch) -> None:
+    """165 points of 7 point letters; what runs from right to left is kept apart from what follows."""
+    found = [named(1, "kit")]
+    page = booklet.catalogue_page(found, [4], "n" * 90, "", STAMP)
+    assert page.foot.split(" · ")[0].endswith("n…") and len(page.foot.split(" · ")[0]) < 60
+    turned = booklet.catalogue_page(found, [4], "רמקול", "", STAMP)
+    assert turned.foot.startswith("\u2068רמקול\u2069 · rev 3 · 2026-11-25 · run 007")

@@ -240,6 +240,7 @@ def test_the_caption_of_the_baffle(layout: dict[str, Any], known: bool, words: s
 
 
 def test_a_baffle_without_centres_is_not_drawn_and_says_so() -> None:
+    assert [(line.ink, line.shows) for line in baffle_block(placed(1), False).key] == [("cut", "cut-outs")]
     block = baffle_block(placed(0), False)
     assert (block.picture, block.key, block.frames) == (None, (), ())
     assert block.caption == "The baffle is not drawn: the distance between the centres is not known."

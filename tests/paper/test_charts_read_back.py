@@ -175,7 +175,7 @@ def test_the_words_of_the_response_are_its_levels() -> None:
     assert [part.split(" Hz")[0] for part in alt.partition("The sum: ")[2].split(", ")[:3]] == ["50", "100", "200"]
 
 
-@pytest.mark.parametrize(("least", "most", "top"), [(4.5, 40.0, 64.0), (4.5, 70.0, 256.0), (3.0, 20.0, 32.0), (4.1, 8.0, 32.0)])  # fmt: skip
+@pytest.mark.parametrize(("least", "most", "top"), [(4.5, 40.0, 64.0), (4.5, 70.0, 256.0), (3.0, 20.0, 32.0), (1.5, 10.0, 16.0), (4.1, 8.0, 32.0)])  # fmt: skip
 def test_impedance_and_phase_stand_on_their_own_scales(least: float, most: float, top: float) -> None:
     """Four octaves up from the power of two under the least, six where the highest does not fit: 4 to 64, 4 to 256, 2 to 32 ohm.
 

@@ -12,9 +12,10 @@ from typing import Any
 import numpy as np
 import pytest
 
+from reportgen.advice import replies
 from reportgen.advice.comparison import Comparison, Figure, Value
 from reportgen.advice.enquiries import Answer
-from reportgen.advice.pricing import Offer
+from reportgen.advice.pricing import Offer, suits
 from reportgen.advice.screening import Candidate, Matrix, Screening
 from reportgen.assessment import Assessment, Ware
 from reportgen.catalogue.records import Maker, Practice
@@ -145,6 +146,22 @@ def test_what_goes_first_where_the_page_runs_short() -> None:
             assert small.cautions == whole.cautions[: len(small.cautions)]
             assert small.conditions == whole.conditions[: len(small.conditions)]
         assert each.missing == pages[0].missing and each.outcome == pages[0].outcome
+
+
+def test_every_condition_of_a_proposal_is_told() -> None:
+    found = demo_answer("E-02")
+    for block, one in zip(page(found).candidates, found.proposals, strict=True):
+        told_all = [text.lower().rstrip(".") for text in replies.conditions(one)]
+        assert told_all and [text.replace("\u00a0", " ").lower().rstrip(".") for text in block.conditions] == told_all
+
+
+def test_what_is_reached_is_told_where_no_level_was_asked_for() -> None:
+    found = demo_answer("E-01")
+    assert "peak_level_db" in found.enquiry.typed
+    assert not [note for note in page(found).notes if "reaches" in note]
+    free = replace(found, enquiry=replace(found.enquiry, typed=()))
+    (note,) = (note for note in page(free).notes if "reaches" in note)
+    assert note.startswith("With 60\u00a0W at 2.5\u00a0m (our figures) ") and note.endswith("\u00a0dB.")
 
 
 def test_notes_say_what_would_work_and_what_was_assumed() -> None:
@@ -306,6 +323,9 @@ def test_prices_stand_under_heads_that_say_what_they_are() -> None:
     assert told(found.stamp) == [("Price list", "004"), ("Date", "2026-11-25")]
     kits = [assessed(id_).case.pairing.kit for id_ in ("P-01", "P-06")]
     assert [row.kit for row in found.rows] == kits
+    for one in (offer(suitable("P-01")), offer(suitable("P-06"))):
+        (row,) = priced(one).rows
+        assert row.suits.replace("\u00a0", " ") == suits(one) and " dB at " in row.suits.replace("\u00a0", " ")
     nameless = suitable("P-01")
     nameless = replace(nameless, case=replace(nameless.case, pairing=replace(nameless.case.pairing, kit=None)))
     assert priced(offer(nameless)).rows[0].kit == "P-01"
@@ -337,6 +357,10 @@ def test_the_bar_of_a_kit_is_its_effective_range_on_the_axis_of_all() -> None:
     assert deep.axis.alt.replace("\u00a0", " ") == "Frequency axis from 15 Hz to 26 kHz"
     assert usual.rows[0].strip.alt.replace("\u00a0", " ").startswith("Usable 52 Hz to 19 kHz")
     assert "crossover 2530" in usual.rows[0].strip.alt
+    for tuning, words in ((34.2, "Box 12.3 L, tuned to 34.2 Hz"), (None, "Box 12.3 L")):
+        figures = replace(found.network.figures, net_volume_m3=0.0123, tuning_hz=tuning)
+        (row,) = priced(offer(replace(found, network=replace(found.network, figures=figures)))).rows
+        assert row.figures[-1].replace("\u00a0", " ") == words
     bare = priced(offer(replace(suitable("P-01"), network=None)))
     assert bare.rows[0].figures == () and bare.rows[0].strip.alt.startswith("No limit known")
 

@@ -9,6 +9,7 @@ import pytest
 
 from reportgen.assessment import Assessment
 from reportgen.paper.composing import Wish, drivers_words, sheet_page
+from reportgen.paper.lettering import text_width
 from reportgen.paper.pages import SheetPage, VerdictBlock
 from reportgen.suitability.verdict import UsableRange, Verdict
 from tests.demo_catalogue import demo
@@ -164,6 +165,19 @@ def test_a_sheet_names_its_pairing_cabinet_and_kit() -> None:
     assert stamped.foot.split(" · ")[1:] == ["rev 3", "2026-11-25", "run 007", "inputs 9f3c1a77b2d4", "reportgen 0.1.0"]  # fmt: skip
 
 
+def test_the_firm_is_on_every_sheet_with_all_its_lines() -> None:
+    found = changed(assessed("P-01"), "maker", name="Reed & Sedge", contact_1="One street", contact_2=None, contact_3="three@example.org", footer="n" * 300)  # fmt: skip
+    maker = front(found).maker
+    assert (maker.name, maker.contact) == ("Reed & Sedge", ("One street", "three@example.org"))
+    assert maker.footer.endswith("n…") and text_width(maker.footer, 7.0) <= 430.0 < text_width(f"{maker.footer}n", 7.0)
+
+
+def test_the_corner_of_an_open_baffle_is_on_no_box() -> None:
+    for kind, words in (("closed", "Corner in box"), ("vented", "Corner in box"), ("open baffle", "Corner on baffle")):
+        found = changed(assessed("P-01"), "cabinet", kind=kind)
+        assert words in [fact.label for column in front(found).figures for fact in column]
+
+
 def test_the_key_of_the_range_names_only_what_is_drawn() -> None:
     found = assessed("P-01")
     sure = replace(found.limits[0], hz=1000.0, spread_hz=None)
@@ -171,9 +185,10 @@ def test_the_key_of_the_range_names_only_what_is_drawn() -> None:
         (sure,): ["bar-binding"], (sure, replace(sure, spread_hz=(900.0, 1100.0))): ["bar-binding", "hairline"],
         (sure, replace(sure, hz=None)): ["bar-binding", "bar-unknown"],
     }  # fmt: skip
+    shows = {"bar-binding": "these bind", "hairline": "tolerance of the data", "bar-unknown": "not worked out"}
     for limits, inks in cases.items():
         page = front(replace(found, limits=limits))
-        assert [line.ink for line in page.range_key] == inks
+        assert [(line.ink, line.shows) for line in page.range_key] == [(ink, shows[ink]) for ink in inks]
     assert [line.shows for line in front(bare()).range_key] == ["these bind", "not worked out"]
 
 

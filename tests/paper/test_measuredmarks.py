@@ -66,6 +66,18 @@ def test_the_bar_of_each_driver_is_as_long_as_its_band_and_the_low_one_stands_ab
     assert bars(pen)[158.0] == pytest.approx((24.0, 490.0), abs=0.1)  # LD-03 is measured from 60 Hz to 20 kHz
 
 
+@pytest.mark.parametrize("side", ["low", "high"])
+def test_one_measured_driver_is_told_beside_a_modelled_one(side: str) -> None:
+    case = demo_case("P-08")
+    driver = case.low if side == "low" else case.high
+    one = replace(case, curves={(driver.id, "response"): case.curves[driver.id, "response"]})
+    said = words(one).replace("\u00a0", " ")
+    assert f"{driver.id} is measured from " in said and said.count("is modelled") == 1
+    pen = Pen(500.0, 186.0)
+    mark_measured(pen, X, Y, Room(Box(24.0, 12.0, 490.0, 170.0)), one)
+    assert [label.text for label in pen.labels if label.text.endswith(" modelled")] == [f"{(case.high if side == 'low' else case.low).id} modelled"]  # fmt: skip
+
+
 def test_rows_of_marks_are_kept_free_of_names() -> None:
     room = Room(Box(24.0, 12.0, 490.0, 170.0))
     mark_measured(Pen(500.0, 186.0), X, Y, room, demo_case("P-08"))

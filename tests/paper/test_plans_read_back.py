@@ -168,6 +168,22 @@ def test_width_and_height_are_measured_between_slanting_strokes() -> None:
     assert [y for _, y in upright[0]] == pytest.approx([panel[1], panel[1] + panel[3]], abs=0.11)
 
 
+def test_each_centre_has_a_cross_that_can_be_seen() -> None:
+    """Two strokes over the centre, of 2 to 5 points to each side: a quarter of a small frame."""
+    picture = baffle_picture(PANEL)
+    (panel,) = boxes(picture, "outline")
+    per_metre = POINTS_PER_M / chosen_scale(PANEL)
+    strokes = [
+        line for path in picture.paths if path.ink == "hairline" for line in polylines(path.data) if len(line) == 2
+    ]
+    for frame in PANEL.frames:
+        x, y = panel[0] + frame.x_m * per_metre, panel[1] + panel[3] - frame.y_m * per_metre
+        arm = min(5.0, max(2.0, frame.width_m * per_metre / 4.0))
+        crossing = [line for line in strokes if {round(value, 1) for value in (line[0][0], line[1][0])} == {round(x, 1)} or {round(value, 1) for value in (line[0][1], line[1][1])} == {round(y, 1)}]  # fmt: skip
+        lengths = [abs(b[0] - a[0]) + abs(b[1] - a[1]) for a, b in crossing if abs((a[0] + b[0]) / 2.0 - x) < 0.1 and abs((a[1] + b[1]) / 2.0 - y) < 0.1]  # fmt: skip
+        assert lengths == pytest.approx([2.0 * arm] * 2, abs=0.21)
+
+
 def test_inches_stand_behind_millimetres_where_they_are_wanted() -> None:
     """500 / 25.4 = 19.69, 300 / 25.4 = 11.81, 80 / 25.4 = 3.15."""
     words = measured(baffle_picture(PANEL, inches=True))
@@ -225,6 +241,8 @@ def test_each_limit_is_a_bar_from_its_side_to_its_frequency_and_the_binding_ones
     assert [(line[0][0], line[-1][0]) for line in spread] == [pytest.approx((axis.at(1300.0), axis.at(1700.0)), abs=0.6)]  # fmt: skip
     (chosen,) = (polylines(path.data)[0] for path in picture.paths if path.ink == "chosen")
     assert chosen[0][0] == pytest.approx(axis.at(2121.0), abs=0.6)
+    ((_, top, _, height),) = bars["range"]
+    assert [y for _, y in chosen] == pytest.approx([top, top + height], abs=0.11)  # it goes through all rows
 
 
 def test_bars_stand_from_the_most_pressing_down() -> None:

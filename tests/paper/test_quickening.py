@@ -10,16 +10,20 @@ import zlib
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from typing import Any, cast
 
+import pikepdf
 import pydyf
 import pytest
 from weasyprint import HTML
+from weasyprint.text.fonts import FontConfiguration
 
 from reportgen.paper import quickening
 from reportgen.paper.composing import Wish, sheet_page
 from reportgen.paper.pages import SheetPage
-from reportgen.paper.quickening import paused_collection, quick_compression
+from reportgen.paper.quickening import Pictures, paused_collection, quick_compression
 from reportgen.paper.render import PDF_OPTIONS, press, written
+from reportgen.paper.templates import data_url
 from tests.paper.pdfs import of_kind, opened
 from tests.paper.samples import STAMP, suitable
 
@@ -69,6 +73,84 @@ def test_labels_stand_where_the_engine_would_set_them(tmp_path: Path) -> None:
         for (left, top), (quick_left, quick_top) in zip(places, quick[word], strict=True):
             assert quick_left == pytest.approx(left, abs=1.0), word  # letters are kerned now, over the label
             assert quick_top == pytest.approx(top, abs=0.05), word
+
+
+DRAWN = """<svg xmlns="http://www.w3.org/2000/svg" width="60" height="60" viewBox="0 0 60 60">
+<path fill="none" stroke="#123456" stroke-width="1.5" stroke-dasharray="3 2" stroke-linejoin="round" stroke-linecap="round" d="M1 2L20 21.5L30 2M4 5L6 7"/>
+<path fill="none" stroke="#654321" stroke-width="0.4" stroke-linejoin="bevel" stroke-linecap="square" d="M1 2L20 21.5"/>
+<path fill="#abcdef" stroke="none" d="M1 2L20 21L30 2Z"/><path fill="#0a0b0c" stroke="#0d0e0f" d="M5 5L9 9L9 5ZM1 1L2 2"/><path d="M3 3L4 4Z"/>
+<g font-family="Inter, sans-serif"><text x="10" y="30" font-size="7" fill="#445566">ab</text><text x="30" y="40" font-size="8" font-weight="600" text-anchor="middle" fill="#112233">ab</text>
+<text x="50" y="50" font-size="7" text-anchor="end" fill="#778899">ab</text></g></svg>"""
+"""A line of each kind of corner and end, what is filled, what is both, and a label for each anchor."""
+
+
+Told = tuple[object, ...]
+
+
+class Painted:
+    """What a page paints: each path with its colours and line, each label with its colour, size and place (SVG units)."""
+
+    def __init__(self, data: bytes) -> None:
+        self.paths: list[Told] = []
+        self.labels: list[Told] = []
+        self.state: dict[str, Told] = {"w": (1.0,), "d": ((), 0.0), "J": (0.0,), "j": (0.0,), "left": (0.0,)}
+        self.points: list[Told] = []
+        self.begun = False
+        with opened(data) as pdf:
+            self._read(pdf.pages[0], pdf.pages[0].Resources)
+
+    def _read(self, stream: Any, resources: Any) -> None:
+        kept: list[dict[str, Told]] = []
+        for operands, operator in pikepdf.parse_content_stream(stream):
+            name = str(operator)
+            if name == "q":
+                kept.append(dict(self.state))
+            elif name == "Q":
+                self.state = kept.pop()
+            elif name == "Do":
+                form = resources.XObject[str(operands[0])]
+                self._read(form, form.get("/Resources", resources))
+            elif name in ("RG", "rg", "w", "d", "J", "j", "cm", "m", "l", "h", "Tm"):
+                self._noted(
+                    name,
+                    tuple(tuple(map(float, one)) if isinstance(one, pikepdf.Array) else float(one) for one in operands),
+                )
+            elif name == "Tf":
+                self.state[name] = (float(operands[1]),)
+            elif name in ("S", "f", "B"):
+                line = [self.state[one] for one in ("RG", "w", "d", "J", "j")] if name in "SB" else []
+                self.paths.append((name, *self.points, *line, *([self.state["rg"]] if name in "fB" else [])))
+                self.points = []
+            elif name in ("n", "BT"):
+                self.points, self.begun = [], name == "BT"
+            elif name == "TJ" and self.begun:  # the engine sets the letters of a label one by one: the first counts
+                self.labels.append((*self.state["rg"], *self.state["Tf"], *self.state["Tm"]))
+                self.begun = False
+
+    def _noted(self, name: str, values: tuple[Any, ...]) -> None:
+        if name in ("m", "l", "h"):
+            moved_on = (
+                name == "m" and self.points and self.points[-1][0] == "m"
+            )  # the engine begins each path at its corner
+            self.points = [*(self.points[:-1] if moved_on else self.points), (name, *values)]
+        elif name == "cm" and -80.0 < values[4] < 0.0 == values[5]:  # and moves a label by its width
+            self.state["left"] = (values[4],)
+        elif name == "Tm":
+            self.state[name] = (values[4] + cast(float, self.state["left"][0]), values[5])
+        elif name != "cm":
+            self.state[name] = values
+
+
+def test_a_drawing_has_the_lines_colours_and_places_that_the_engine_gives_it() -> None:
+    """Read from what both write into the page: colour of line and filling, width, dashes, corners, ends, corners of the path."""
+    html = HTML(string=f'<html lang="en"><title>x</title><body><img alt="a drawing" src="{data_url(DRAWN)}">')
+    alone = Painted(html.render().write_pdf())
+    quick = Painted(html.render(cache=Pictures(FontConfiguration())).write_pdf())
+    assert len(alone.paths) == 5 and len({str(path) for path in alone.paths}) == 5
+    assert quick.paths == alone.paths
+    assert len(alone.labels) == len(quick.labels) == 3
+    for theirs, mine in zip(alone.labels, quick.labels, strict=True):
+        assert mine[:4] == theirs[:4] and mine[4:] == pytest.approx(theirs[4:], abs=0.6)
 
 
 @pytest.mark.parametrize("foot", ["of two\nlines", "with a \x0b in it", "plain & < short"])
