@@ -296,6 +296,7 @@ def gather(paths: Sequence[Path | str]) -> bytes:
 
     The stored inputs stay in their own workbooks, where `recompute` finds them. A file that cannot be read is named with
     its reason, and the others go on. A row that copies of one workbook have in common stands once, with the first of them.
+    ReportgenError where none of them holds a row.
     """
     dated: list[tuple[dt.datetime, Entry]] = []
     seen: set[tuple[Any, ...]] = set()
@@ -315,6 +316,9 @@ def gather(paths: Sequence[Path | str]) -> bytes:
         first, last = (min(moments), max(moments)) if moments else (None, None)
         counts = (len(found), len({entry.pairing_id for entry in found}), len({entry.run for entry in found}))
         overview.append([Shown(name, link=path.resolve().as_uri()), *counts, first, last, remark])
+    if not dated:
+        why = " ".join(f"{name.value}: {remark}" for name, *_, remark in overview)
+        raise ReportgenError(f"There is no history to gather. {why} Run a season first.")
     entries = [entry for _, entry in sorted(dated, key=lambda pair: pair[0])]
     book = Book()
     rows, books = len(entries), len(overview)

@@ -34,7 +34,7 @@ from reportgen.ledger.differences import input_changes, inputs_of
 from reportgen.ledger.encoding import NotDecodable, from_plain, to_plain
 from reportgen.ledger.entries import Entry
 from reportgen.ledger.history import NotInHistory, changes, gather, read_history, recompute
-from reportgen.problems import Problem, Unassessed
+from reportgen.problems import Problem, ReportgenError, Unassessed
 from tests.demo_catalogue import demo, demo_case
 from tests.ledger.runs import after_run, changed, first_run, opened, revised, saved, season, table, workbook
 
@@ -598,6 +598,16 @@ def test_gather_joins_the_histories_of_many_workbooks(tmp_path: Path):
     assert overview["empty.xlsx"]["Remark"] == "No run has left a history in it."
     assert "no .xlsx or .xlsm file" in overview["broken.xlsx"]["Remark"]
     assert overview["absent.xlsx"]["Remark"] == "It cannot be read: No such file or directory."
+
+
+def test_where_no_workbook_holds_a_row_nothing_is_gathered(tmp_path: Path):
+    (tmp_path / "new.xlsx").write_bytes(workbook())
+    with pytest.raises(ReportgenError) as refused:
+        gather([tmp_path / "new.xlsx", tmp_path / "absent.xlsx"])
+    assert str(refused.value) == (
+        "There is no history to gather. new.xlsx: No run has left a history in it. absent.xlsx: It cannot be read:"
+        " No such file or directory. Run a season first."
+    )
 
 
 def test_a_damaged_record_costs_the_pairings_that_rest_on_it_and_no_other():
