@@ -34,10 +34,19 @@ def safe_name(id_: str) -> str:
 
 
 def sheet_name(pairing: Pairing) -> str:
-    """The file of a pairing's sheet, as a customer may get it: `P-03 Reedmace light.pdf`."""
-    kit = unicodedata.normalize("NFC", pairing.kit or "")
+    """The file of a pairing's sheet, as a customer may get it."""
+    return sheet_named(pairing.id, pairing.kit)
+
+
+def sheet_named(id_: str, kit: str | None) -> str:
+    """The file of the sheet of a pairing of this ID and kit.
+
+    >>> sheet_named("P-03", "Reedmace light"), sheet_named("P-03", "4/2: ...")
+    ('P-03 Reedmace light.pdf', 'P-03 4 2.pdf')
+    """
+    kit = unicodedata.normalize("NFC", kit or "")
     kit = "".join(" " if ch in '<>:"/\\|?*' or unicodedata.category(ch)[0] == "C" else ch for ch in kit)
-    return f"{safe_name(pairing.id)} {_cut(' '.join(kit.split()))}".rstrip(" ._-") + ".pdf"
+    return f"{safe_name(id_)} {_cut(' '.join(kit.split()))}".rstrip(" ._-") + ".pdf"
 
 
 def _cut(text: str) -> str:

@@ -9,7 +9,7 @@ import importlib
 import os
 import pickle
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field, replace
 from functools import partial
@@ -21,7 +21,7 @@ from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.commands import reuse, scheduler, workers
 from reportgen.commands.aside import Aside, DigestAside
-from reportgen.commands.filenames import safe_name
+from reportgen.commands.filenames import safe_name, sheet_named
 from reportgen.commands.guard import no_room, why_not
 from reportgen.commands.handed import Piecework
 from reportgen.commands.letters import unprintable
@@ -483,6 +483,14 @@ def _drop_booklet(batch: Batch, kept: Sequence[Path] = ()) -> None:
                 batch.notices.append(f"{file.name} was removed: its sheets changed. Bind it anew with --booklet.")
 
 
+def _left_behind(report: Report, batch: Batch, here: Collection[str]) -> Iterator[str]:
+    """What is to be said of the sheets of pairings whose rows are gone since the last run: they are left, for somebody may need them."""
+    for entry in batch.remembered.gone_from(here):
+        sheet = report.folder / sheet_named(entry.pairing_id, entry.kit)
+        if sheet.exists():
+            yield f"{entry.pairing_id} is no longer in the workbook; its old sheet was left: {sheet}."
+
+
 def _written_back(report: Report, batch: Batch, place: Destination) -> Report:
     """The result sheets into the workbook, into its copy, or beside it."""
     from reportgen.ledger import oldruns, sheets
@@ -491,6 +499,7 @@ def _written_back(report: Report, batch: Batch, place: Destination) -> Report:
     base = Path(os.path.relpath(report.folder, place.path.parent)).as_posix()
     links = {id_: quote(f"{base}/{name}") for id_, name in batch.sheets.items()}
     results = [(one, batch.finished[one.id]) for one in report.outlines]
+    here = (*batch.catalogue.pairings, *batch.catalogue.unreadable)
     additions = sheets.result_sheets(
         results,
         report.unassessed,
@@ -500,12 +509,12 @@ def _written_back(report: Report, batch: Batch, place: Destination) -> Report:
         batch.revisions,
         batch.paper,
         batch.store.packer,
-        (*batch.catalogue.pairings, *batch.catalogue.unreadable),
+        here,
     )
     keep = batch.order.keep
     old = oldruns.old_result_sheets(place.content, keep, batch.stamps.run.number) if keep else oldruns.OldSheets()
     outcome = place.deliver(graft(place.content, additions, history.SHEETS, old.gone), report.folder)
-    notices = [*old.notices, *(() if outcome.replaced else (outcome.reason,))]
+    notices = [*old.notices, *(() if outcome.replaced else (outcome.reason,)), *_left_behind(report, batch, here)]
     if old.gone:
         notices.insert(0, f"Result sheets of old runs removed: {', '.join(old.gone)}. History keeps what they came to.")
     return replace(report, written=outcome.path, notices=(*report.notices, *notices))

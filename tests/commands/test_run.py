@@ -13,6 +13,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 
 from reportgen.assessment import Assessment
@@ -250,3 +251,25 @@ def test_a_worker_reads_no_workbook_and_imports_nothing_that_only_others_need() 
     code = f"import sys, reportgen.commands.piecework, scipy.special; print({asked})"
     told = subprocess.run([sys.executable, "-c", code], check=True, stdout=subprocess.PIPE, text=True).stdout
     assert told.strip() == "set()"
+
+
+def test_the_sheet_of_a_row_that_was_taken_off_is_left_and_named_once(order: RunOrder) -> None:
+    here = replace(order, into=None)
+    kit = demo().pairings["P-12"].kit
+    sheet = order.folder / f"P-12 {kit}.pdf"
+    assert run(here, executor=Here()).notices == ()
+    sheet.write_bytes(b"printed")
+    for take_off, failed, said in (
+        (lambda page: setattr(page["H2"], "value", "a lot"), 1, False),  # a row that cannot be read is still there
+        (lambda page: page.delete_rows(2), 0, True),
+        (lambda page: None, 0, False),
+    ):
+        book = openpyxl.load_workbook(order.workbook)
+        assert book["Pairings"]["A2"].value in ("P-12", "P-19")
+        take_off(book["Pairings"])
+        book.save(order.workbook)
+        report = run(here, executor=Here())
+        assert len(report.unassessed) == failed
+        notices = tuple(one for one in report.notices if "no longer" in one)
+        assert notices == ((f"P-12 is no longer in the workbook; its old sheet was left: {sheet}.",) if said else ())
+    assert sheet.read_bytes() == b"printed"
