@@ -11,6 +11,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from reportgen.advice import (
@@ -21,19 +22,21 @@ from reportgen.advice import (
     enquirer,
     enquiries,
     foresight,
+    guesses,
     picks,
     pricing,
     remedies,
     replies,
     screening,
     substitutes,
+    supply,
     withdrawal,
 )
 from reportgen.advice.foresight import Foresight, Shared
 from reportgen.advice.moves import _exchanged
 from reportgen.advice.picks import Picks, Wish
 from reportgen.advice.said import named, said
-from reportgen.advice.shelf import Shelves, shelf_lines
+from reportgen.advice.shelf import Shelf, Shelves, shelf_lines
 from reportgen.advice.substitutes import Left
 from reportgen.advice.withdrawal import Replacement
 from reportgen.catalogue.columns import WIRINGS
@@ -43,7 +46,7 @@ from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess
-from reportgen.suitability.limits import all_limits, of_scope
+from reportgen.suitability.limits import all_limits, of_scope, words_of
 from reportgen.suitability.verdict import NO_RANGE, UsableRange, Verdict
 from tests.advice.demo_answers import few
 from tests.advice.test_by_hand import asked, beside, candidate, failing, heated, judged, proposed, wish
@@ -1626,3 +1629,291 @@ def test_what_cannot_be_said_is_said_in_the_answer(stage: str, monkeypatch: pyte
     found = enquiries.answer(asked("my LD-01 and a baby"), demo())
     assert (found.cannot, found.answered, found.child, found.proposals) == ("nobody knows", False, True, ())
     assert (found.low is None) is (stage == "use")
+
+
+@pytest.mark.parametrize("whys", (True, False))
+@pytest.mark.parametrize(
+    ("low", "high", "words"),
+    [
+        ((2044.0, "resonance"), (3163.0, "break-up"), ("Usable 2040 Hz ({resonance}) to 3160 Hz ({break-up})", "Usable 2040 to 3160 Hz")),
+        ((2044.0, "travel"), (None, None), ("Usable from 2040 Hz ({travel}) up", "Usable from 2040 Hz up")),
+        ((None, None), (3163.0, "coverage"), ("Usable up to 3160 Hz ({coverage})", "Usable up to 3160 Hz")),
+        ((None, None), (None, None), ("Nothing bounds its range", "Nothing bounds its range")),
+    ],
+)  # fmt: skip
+def test_a_usable_range_in_words(
+    low: tuple[float | None, str | None], high: tuple[float | None, str | None], words: tuple[str, str], whys: bool
+) -> None:
+    """Three digits; why either side ends, where that is wanted."""
+    ends = [None if id_ is None else SimpleNamespace(id=id_) for _, id_ in (low, high)]
+    found = SimpleNamespace(found_range=SimpleNamespace(low_binding=ends[0], high_binding=ends[1]))
+    one = proposed("HD-01", low_hz=low[0], high_hz=high[0], assessment=found)
+    ids = ("resonance", "break-up", "travel", "coverage")
+    assert replies.range_words(one, whys) == words[not whys].format(**{id_: words_of(id_) for id_ in ids})
+
+
+@pytest.mark.parametrize("details", range(6))
+def test_what_would_work_is_told_in_full_but_for_the_shortest_mails(details: int) -> None:
+    answer = enquiries.Answer(
+        asked(), None, (), cannot="Nothing would do", nearest_yes="HD-01 with a guide (Pairings!B2). It costs 20 EUR."
+    )
+    text = replies._text(answer, 3, details)
+    told = {0: False, 1: "What would work: HD-01 with a guide.\n"}.get(
+        details, "What would work: HD-01 with a guide. It costs 20 EUR.\n"
+    )
+    assert (told in text) if told else ("What would work" not in text)
+
+
+@pytest.mark.parametrize("told", (0, 1, 2))
+@pytest.mark.parametrize("names", (("HD-01",), ("HD-01", "HD-02"), ("HD-02", "HD-09"), ("HD-09",)))
+def test_drivers_that_were_named_are_answered_whether_or_not_the_mail_tells_of_them(told: int, names: tuple[str, ...]) -> None:  # fmt: skip
+    proposals = (proposed("HD-01"), proposed("HD-02"))
+    answer = enquiries.Answer(asked(), None, proposals, named=names, about=("HD-09 would not do. It burns",))
+    would = [id_ for id_ in ("HD-01", "HD-02") if id_ in names]
+    first = [f"{' and '.join(would)} would do."] if would else []
+    assert replies.asked_words(answer, proposals[:told]) == " ".join([*first, "HD-09 would not do. It burns."])
+
+
+@pytest.mark.parametrize(
+    ("ones", "assessed", "words"),
+    [
+        # HD-08 is beryllium without its screen: named last. Of those assessed the first, else the first of all
+        (("HD-08", "HD-07", "HD-01"), (), "with HD-07, taken 2"), (("HD-08", "HD-07", "HD-01"), ("HD-01",), "with HD-01, judged HD-01"),
+        (("HD-08", "HD-07", "HD-01"), ("HD-08", "HD-01"), "with HD-01, judged HD-01"), (("HD-08",), ("HD-08",), "with HD-08, judged HD-08"),
+    ],
+)  # fmt: skip
+def test_a_kind_is_refused_by_the_first_that_was_assessed_and_is_whole(
+    ones: tuple[str, ...], assessed: tuple[str, ...], words: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(enquiries, "kind_of", lambda one, catalogue: "some kind")
+    high = replace(demo().high_drivers["HD-08"], screen=None)
+    catalogue = replace(
+        demo(),
+        high_drivers={
+            **demo().high_drivers,
+            "HD-08": high,
+            "HD-07": replace(demo().high_drivers["HD-07"], screen="full"),
+        },
+    )
+    found = [candidate(id_, rank, takes=f"Taken {rank}.") for rank, id_ in enumerate(ones, start=1)]
+    looked: Any = [(one, replace(judged(one.high_id, "not suitable"), verdict=Verdict("not suitable", f"Judged {one.high_id}."))) for one in found if one.high_id in assessed]  # fmt: skip
+    blank = enquiries.Answer(asked(), None, (), kinds=("some kind",))
+    catalogue = replace(
+        catalogue, technologies={**catalogue.technologies, "some kind": catalogue.technologies["soft dome"]}
+    )
+    assert enquiries._why_not_kind(blank, (), Picks(demo().pairings["P-01"], tuple(found), looked, []), catalogue) == f"none would do: {words}"  # fmt: skip
+
+
+@pytest.mark.parametrize(("prices", "words"), (((40.0, 29.0, 35.0), "the cheapest costs 29.00 EUR"), ((None, 31.5, None), "the cheapest costs 31.50 EUR"), ((None, None, None), "we cannot name a price")))  # fmt: skip
+def test_a_kind_with_nothing_in_its_way_costs_too_much(prices: tuple[float | None, ...], words: str, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    monkeypatch.setattr(enquiries, "kind_of", lambda one, catalogue: "soft dome")
+    costs = dict(zip(("HD-01", "HD-02", "HD-04"), prices, strict=True))
+    monkeypatch.setattr(enquiries, "price_of", lambda one, catalogue: costs[one.high_id])
+    blank = enquiries.Answer(asked(), None, (), kinds=("soft dome",), currency="EUR")
+    found = Picks(demo().pairings["P-01"], tuple(candidate(id_, takes="") for id_ in costs), [], [])
+    assert enquiries._why_not_kind(blank, (), found, demo()) == words
+
+
+@pytest.mark.parametrize("ours", (True, False))
+@pytest.mark.parametrize(("hertz", "at"), ((2222.4, ", crossed over at 2222 Hz"), (None, "")))
+def test_a_way_out_names_a_woofer_of_ours_by_its_id_and_any_other_as_yours(ours: bool, hertz: float | None, at: str) -> None:  # fmt: skip
+    nearest = judged("HD-02", "not suitable")
+    low = nearest.case.low if ours else replace(nearest.case.low, origin=Origin("Low drivers", 0))
+    nearest = replace(nearest, case=replace(nearest.case, low=low), crossover_hz=1111.0)
+    remedy: Any = SimpleNamespace(changes=("two LD-01 around the high driver", "slope LR8"), crossover_hz=hertz)
+    woofer = "LD-01" if ours else "your woofer"
+    assert (
+        enquiries._remedy_words(remedy, nearest) == f"HD-02 with two {woofer} around the high driver and slope LR8{at}."
+    )
+
+
+@pytest.mark.parametrize(
+    ("words", "cm2"),
+    (("20,32 cm", 215.0), ("20.32 cm", 215.0), ("25,4 cm", 340.0), ("7.62 cm", 28.0), ("a 16 cm one", 129.2)),
+)
+def test_a_diameter_in_centimetres_may_have_a_comma(words: str, cm2: float) -> None:
+    area, _ = guesses.size_named(f"my {words}")
+    assert area is not None and area * 1e4 == pytest.approx(cm2, rel=0.01)
+
+
+@pytest.mark.parametrize("network", (True, False))
+@pytest.mark.parametrize("cause", ("the amplifier", "travel of the low driver"))
+def test_the_level_of_an_ideal_network_is_put_right_where_the_real_one_ends_alike(network: bool, cause: str, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    """By what the real network does better, and 0.6 dB; where there is none, or it ends by another cause, by the rougher 0.5 dB."""
+    found = demo_assessed("P-01")
+    assert found.network is not None
+    real = replace(found.network, reachable_cause="the amplifier")
+    ahead = Foresight(replace(found, network=real if network else None), False)
+    monkeypatch.setattr(Foresight, "_own_db", (0.3, -0.2, 1.1))
+    low, high, level = ahead._allowed_db(found.case, cause)
+    assert (low, high) == (pytest.approx(0.9), pytest.approx(0.4))
+    assert level == (pytest.approx(1.7) if network and cause == "the amplifier" else 0.5)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_within_a_budget_what_was_asked_for_leads_and_beyond_it_the_price_alone(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    """Up to two of those asked for, two others, then all by rank; beyond the budget nothing that was asked for goes before what is cheaper."""
+    draw = random.Random(seed)
+    ids = [f"HD-{at:02d}" for at in range(1, 9)]
+    costs = {id_: float(draw.randint(1, 99)) for id_ in ids}
+    names = frozenset(draw.sample(ids, 4))
+    ones = [candidate(id_, rank) for rank, id_ in enumerate(ids, start=1)]
+    monkeypatch.setattr(picks, "price_of", lambda one, _: costs[one.high_id])
+    monkeypatch.setattr(picks, "kind_of", lambda one, _: "any")
+    monkeypatch.setattr(picks, "quick_word", lambda _: "suitable")
+    tried: list[str] = []
+    monkeypatch.setattr(picks, "assess", lambda case, drawn: tried.append(case) or SimpleNamespace(verdict=SimpleNamespace(word="not suitable"), checks=()))  # fmt: skip
+    catalogue: Any = SimpleNamespace(case=lambda pairing: pairing.high_id)
+    some = Wish(demo().pairings["P-01"], catalogue, named=names, budget=50.0)
+    picks._within(some, tuple(ones), some.use, 6)
+    cheap = [id_ for id_ in ids if costs[id_] <= 50.0]
+    asked_for, others = [id_ for id_ in cheap if id_ in names], [id_ for id_ in cheap if id_ not in names]
+    within = list(dict.fromkeys([*asked_for[:2], *others[:2], *cheap] if asked_for else cheap))[:6]
+    beyond = sorted((id_ for id_ in ids if costs[id_] > 50.0), key=lambda id_: (costs[id_], ids.index(id_)))[:6]
+    assert tried == within + beyond
+
+
+@pytest.mark.parametrize(
+    ("question", "value", "words", "meaning"),
+    [
+        ("for my van", "vehicle", "van", "a vehicle"), ("used outdoors", "outdoors", "outdoors", ""), ("on the patio", "outdoors", "patio", "outdoors"),
+        ("in a studio", "studio", "studio", "a studio"), ("in our pub", "public", "pub", "a public place"), ("Outdoors, please", "outdoors", "Outdoors", ""),
+    ],
+)  # fmt: skip
+def test_a_place_is_explained_unless_the_word_says_it_itself(question: str, value: str, words: str, meaning: str) -> None:  # fmt: skip
+    (found,) = [one for one in said(question) if one.field == "surroundings"]
+    assert (found.value, found.words, found.meaning) == (value, words, meaning)
+
+
+@pytest.mark.parametrize("slope", ("LR2", "LR4", "LR8", "BW1", "BW2", "BW3", "BW4", "BE2", "BE3", "BE4"))
+def test_a_slope_is_read_in_any_spelling_of_its_letters(slope: str) -> None:
+    for written in (slope, slope.lower(), slope.title()):
+        assert [(one.value, one.words) for one in said(f"as {written}, please") if one.field == "slope"] == [(slope, written)]  # fmt: skip
+    assert not [one for one in said("LR3, LR6, BW5 or XLR4") if one.field == "slope"]
+
+
+@pytest.mark.parametrize(
+    ("question", "found"),
+    [
+        ("my Reed-Low", ("Reed-Low",)), ("my reed low", ()), ("my Reed Low", ()), ("my reed 8", ("Reed-8",)), ("REED8", ("Reed-8",)), ("a 8", ()), ("8 of them", ()),
+    ],
+)  # fmt: skip
+def test_an_id_without_a_figure_is_found_only_as_it_is_written(question: str, found: tuple[str, ...]) -> None:
+    assert named(question, ("Reed-Low", "Reed-8")) == found
+
+
+def test_of_equal_pairs_the_low_driver_that_was_named_first_stands_first() -> None:
+    """Three woofers alike but for their names, in the order in which they are asked for."""
+    one = demo().low_drivers["LD-01"]
+    catalogue = replace(few(), low_drivers={id_: replace(one, id=id_) for id_ in ("L-1", "L-2", "L-3")})
+    use = replace(demo().pairings["P-01"], low_id="L-1", high_id="HD-01")
+    for order in (("L-3", "L-1", "L-2"), ("L-2", "L-3"), ("L-1", "L-9")):
+        found = screening.screen(catalogue, use, low_ids=order, high_ids=["HD-01"]).candidates
+        assert [each.low_id for each in found] == [id_ for id_ in order if id_ != "L-9"]
+
+
+@pytest.mark.parametrize("planned", (None, 0, 3))
+def test_kits_that_nobody_planned_take_nothing(planned: int | None) -> None:
+    found = demo_assessed("P-01")
+    many, none = (
+        replace(found, case=replace(found.case, pairing=replace(found.case.pairing, id=id_, kits_planned=count)))
+        for id_, count in (("A", 2), ("B", planned))
+    )
+    needs = supply.supply([many, none], demo()).needs
+    assert set(needs["pairing"]) == ({"A", "B"} if planned else {"A"})
+    assert int(needs[needs["id"] == "LD-01"]["needed"].sum()) == 2 * (2 + (planned or 0))
+
+
+@pytest.mark.parametrize("count", range(5))
+def test_three_replacements_are_told_and_that_there_is_none(count: int) -> None:
+    found = demo_assessed("P-01")
+    tried = [(Replacement(f"HD-{at}", float(at), replace(found.case, pairing=replace(found.case.pairing, notes=str(at)))), found) for at in range(count)]  # fmt: skip
+    rows = [row[2] for row in withdrawal._rows(found, tried)]
+    assert rows == ["as now", *[f"HD-{at}" for at in range(min(count, 3))], *(["nothing in the workbook comes near"] if not count else [])]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("done", "asked_for", "told"),
+    [
+        ((), "a", False), (("a",), "a", True), (("a",), "ab", True), (("ab",), "a", False), (("ab",), "ac", False), (("ab",), "ab", True),
+        (("ab",), "abc", True), (("c",), "ab", False),
+    ],
+)  # fmt: skip
+def test_what_a_smaller_set_of_changes_does_is_told_already(done: tuple[str, ...], asked_for: str, told: bool) -> None:
+    """Each letter is a change of a kind of its own; a set of the same kinds counts as well."""
+    search = failing(("level", -5.0, 0.0, -5.0))
+    ones = {name: changes.Change(kind, name, 1.0, ()) for name, kind in zip("abc", ("slope", "level", "guide"), strict=True)}  # fmt: skip
+    search.found = [(tuple(ones[name] for name in names), demo_assessed("P-01")) for names in done]
+    assert search._told_already(tuple(ones[name] for name in asked_for)) is told
+    alike = {name: replace(one, text=f"other {name}") for name, one in ones.items()}
+    same_kinds = any(sorted(names) == sorted(asked_for) for names in done)
+    assert search._told_already(tuple(alike[name] for name in asked_for)) is same_kinds
+
+
+@pytest.mark.parametrize("low", (True, False))
+@pytest.mark.parametrize("nearest", ("", "a larger woofer"))
+@pytest.mark.parametrize("count", range(6))
+@pytest.mark.parametrize("shortfall", ("", "112 dB is out of reach"))
+def test_the_outcome_in_one_sentence(low: bool, nearest: str, count: int, shortfall: str) -> None:
+    answer = enquiries.Answer(
+        asked(), demo().low_drivers["LD-01"] if low else None, tuple(proposed(f"HD-{at}") for at in range(count)),
+        cannot="Nothing would do (Pairings!B2).", nearest_yes=nearest, shortfall=shortfall,
+    )  # fmt: skip
+    first = f"{shortfall}. " if shortfall else ""
+    several = {2: "Two", 3: "Three", 4: "Four", 5: "Four"}
+    if count > 1:
+        assert (
+            replies.outcome(answer)
+            == f"{first}{several[count]} of our high drivers would do; the first one suits best."
+        )
+    elif count:
+        assert replies.outcome(answer) == f"{first}One of our high drivers would do: HD-0."
+    else:
+        assert replies.outcome(answer) == (
+            "Nothing would do." if low or nearest else "We cannot name a high driver yet."
+        )
+
+
+@pytest.mark.parametrize("why", ("", "we have none"))
+def test_without_a_reason_nothing_is_said_of_a_kind_that_none_is_of(why: str) -> None:
+    answer = enquiries.Answer(asked(), None, (proposed("HD-01"),), kinds=("ribbon", "horn"), why_not_kind=why)
+    wanted = f"You asked for a ribbon or horn, but {why}." if why else ""
+    assert replies.kinds_words(answer, answer.proposals) == wanted
+    assert replies.kinds_words(replace(answer, kinds=()), answer.proposals) == ""
+
+
+@pytest.mark.parametrize("details", range(6))
+def test_what_is_asked_for_is_explained_where_there_is_room(details: int) -> None:
+    missing = ("Known cone break-up of E-9 (Enquiries!P9)", "Known Sd of E-9 (Enquiries!Q9)")
+    answer = enquiries.Answer(asked(), None, (proposed("HD-01"),), missing=missing)
+    full = "your woofer's break-up frequency (the first sharp peak near the top of its response) and cone area (Sd)"
+    assert replies._asked(answer, details) == (
+        full if details > 3 else "your woofer's break-up frequency and cone area"
+    )
+
+
+@pytest.mark.parametrize("left", ((), ("LD-09",), ("LD-08", "LD-09")))
+def test_a_shelf_serves_so_many_of_all_that_can_be_served(left: tuple[str, ...]) -> None:
+    (line,) = shelf_lines(Shelves((Shelf(("HD-01", "HD-02"), 5, left),), ()))
+    assert line == f"2 high drivers: HD-01, HD-02 serve 5 of {5 + len(left)} low drivers"
+
+
+def test_what_ends_a_kit_is_what_the_shelf_has_least_of_for_it_alone() -> None:
+    """Of nine L at two a kit 4, of twelve K at two 6; beside another kit that takes ten K only 1 by K: alone L ends it."""
+    rows = [
+        ("low driver", "L", 0.0, "", 1.0, 9.0, "P", "Kit", 2, 1, 2), ("coil", "K", 1e-3, "1 mH", 1.0, 12.0, "P", "Kit", 2, 1, 2),
+        ("coil", "K", 1e-3, "1 mH", 1.0, 12.0, "Q", "Other", 2, 5, 10),
+    ]  # fmt: skip
+    needs: Any = pd.DataFrame(rows, columns=list(supply.COLUMNS))
+    found = supply.kits_possible(supply.Supply(needs, needs)).to_dict("records")
+    assert found[0] == {"pairing": "P", "kit": "Kit", "planned": 1, "alone": 4, "beside": 1, "ends": "L"}
+    assert found[1] == {"pairing": "Q", "kit": "Other", "planned": 5, "alone": 6, "beside": 5, "ends": "K"}
+
+
+def test_what_goes_is_not_looked_at_for_its_own_place(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Another woofer of the catalogue without the one that goes; its ID in another row is no way round."""
+    seen: list[Any] = []
+    monkeypatch.setattr(withdrawal, "low_drivers", lambda before, left: seen.append(left) or iter(()))
+    assert withdrawal.replacements(demo_assessed("P-01"), "LD-01", demo()) == ()
+    (left,) = seen
+    assert "LD-01" not in left.low_drivers and left.low_drivers.keys() == demo().low_drivers.keys() - {"LD-01"}
