@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 from reportgen.acoustics.measured import Timing
+from reportgen.acoustics.patterns import MeasuredRadiator
 from reportgen.acoustics.slopes import SLOPES
 from reportgen.catalogue.records import MeasuredCurve
 from reportgen.crossover.circuit import Circuit, Element
@@ -21,24 +22,25 @@ from reportgen.crossover.networks import Branch, Component, across
 from reportgen.crossover.parts import PartOffer
 from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.spread import DriverTolerance
+from reportgen.crossover.stress import PartStress
 from reportgen.crossover.voicing import Voicing
+from reportgen.pairing import as_used, ideal, indices, network, readings, response, tolerances, windows
 from reportgen.pairing import assembly as put_together
 from reportgen.pairing import curves as drawn
-from reportgen.pairing import ideal, indices, network, readings, response, tolerances, windows
 from reportgen.pairing.as_built import AsBuilt, built_with
 from reportgen.pairing.as_used import Place, Resonance, Setting, rear_words, used_resonance
 from reportgen.pairing.assembly import RESISTORS, _others, _substitutes, assembly
 from reportgen.pairing.figures import Heard
 from reportgen.pairing.frames import Sizes, clearances_m
 from reportgen.pairing.heat import Heat, Warmth, heat_of
-from reportgen.pairing.measuring import _edges, _timing
+from reportgen.pairing.measuring import _both, _edges, _timing
 from reportgen.pairing.options import _wanted
-from reportgen.pairing.parts_list import PartLine
+from reportgen.pairing.parts_list import PartLine, as_bought
 from reportgen.pairing.reach import Reach, reach_of
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.voiced import barred
 from reportgen.problems import CannotAssess
-from tests.demo_catalogue import demo, demo_case
+from tests.demo_catalogue import demo, demo_assessed, demo_case
 
 EVEN = np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
 
@@ -130,11 +132,12 @@ def test_a_substitute_misses_no_more_than_the_network_does(own: float, chosen: f
     tried: list[Any] = []
 
     def side_heard(side: str, branch: Branch, values: Any = None, ohm: Any = None) -> Any:
-        return None if values is None else values[:, 0]
+        return f"{side} as it is" if values is None else values[:, 0]
 
     def many(low: Any, high: Any, sign: int, target_db: float) -> Any:
-        tried.append((low is None, high is None, sign, target_db))
-        values = high if low is None else low
+        fixed = [one for one in (low, high) if isinstance(one, str)]
+        tried.append((*fixed, sign, target_db))
+        values = high if isinstance(low, str) else low
         return SimpleNamespace(missed=lambda wanted, nulled: np.array([misses[float(one)] for one in values]))
 
     bench: Any = SimpleNamespace(low="low", high="high", side_heard=side_heard, many=many)
@@ -147,7 +150,7 @@ def test_a_substitute_misses_no_more_than_the_network_does(own: float, chosen: f
     found = _substitutes(design, circuit, [0.0, 0.0], bench, DesignOptions(policy="stock", stock=stock))
     said = (chosen, None if chosen is None else f"KR-{chosen:g}")
     assert found == {"R1": said, "R2": said}
-    assert tried == [(False, True, -1, 77.0), (True, False, -1, 77.0)]  # each side beside the other as it is
+    assert tried == [("high as it is", -1, 77.0), ("low as it is", -1, 77.0)]  # each side beside the other
 
 
 @pytest.mark.parametrize(("steps", "ends"), ((2, False), (4, False), (5, True), (9, True)))
@@ -967,3 +970,186 @@ def test_watts_add_up_over_the_programme(name: str) -> None:
     assert found.high.watts * case.pairing.high_count == pytest.approx(volts**2 / ohm / 4)
     turned = heat_of(case, volts, (EVEN, ohm * np.exp(0.8j) * EVEN), (EVEN, ohm * EVEN))
     assert turned.low.watts / found.low.watts == pytest.approx(np.cos(0.8))
+
+
+# --- files, places and loads ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("axis", ("", "low", "high", "both"))
+@pytest.mark.parametrize("aside", ("", "low", "high", "both"))
+@pytest.mark.parametrize("guide", (None, "WG-01"))
+def test_a_driver_radiates_as_its_own_files_say(axis: str, aside: str, guide: str | None) -> None:
+    """On the axis and at angles; the other driver's files say nothing of it, and a guide takes the place of both."""
+    case = demo().case(replace(demo().pairings["P-01"], guide_id=guide))
+    curve = MeasuredCurve(FREQUENCY_HZ, np.full(FREQUENCY_HZ.size, 88.0), None, "file.txt")
+    ids = {"low": case.low.id, "high": case.high.id}
+    curves = {
+        (ids[side], quantity): curve
+        for quantity, sides in (("response", axis), ("response h30", aside), ("response v15", aside))
+        for side in (("low", "high") if sides == "both" else (sides,) if sides else ())
+    }  # fmt: skip
+    setting = Setting(replace(case, curves=curves))
+    for side, found in (("low", setting.low_directivity), ("high", setting.high_directivity)):
+        measured = axis in (side, "both") and aside in (side, "both") and not (side == "high" and guide)
+        assert isinstance(found, MeasuredRadiator) is measured
+    if guide is None and not isinstance(setting.high_directivity, MeasuredRadiator):
+        assert setting.high_directivity is setting.high_radiator
+    for role in ("low", "high"):  # and its index with it
+        asked: list[Any] = []
+        stub = SimpleNamespace(index_db=lambda hz, air, asked=asked: asked.append(hz) or 4.0 + 0.0 * hz)
+        setting.__dict__[f"{role}_directivity"] = stub
+        assert indices.index_db(setting, role, np.array([2000.0])) == pytest.approx([4.0]) and len(asked) == 1  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("distance_m", "out_m"), ((0.05, 0.1), (0.3, 0.3), (0.8, 0.8), (2.5, 2.5)))
+def test_what_several_high_drivers_give_is_heard_at_the_seat(distance_m: float, out_m: float, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    """Over one in its far field, whose level at 1 m is divided by the distance: 8 at the seat are 20 lg of 8 times the distance; no seat is nearer than 10 cm."""
+    setting = Setting(demo_case("P-01", pairing={"high_count": 2, "distance_m": distance_m}, cabinet={"tilt_rad": 0.0}))
+    asked: list[Any] = []
+    monkeypatch.setattr(
+        as_used.listening, "sum_at", lambda sources, seat, hz, air: asked.append((sources, seat)) or 8.0 + 0.0 * hz
+    )
+    assert setting.seat_gain_db([100.0, 2000.0]) == pytest.approx([20 * log10(8.0 * distance_m)] * 2)
+    ((sources, seat),) = asked
+    assert seat[2] == pytest.approx(out_m) and len(sources) == 2
+    assert [one.position_m for one in sources] == [
+        pytest.approx(setting.centre_m(place)) for place in setting.high_places
+    ]
+
+
+@pytest.mark.parametrize(("wide", "tall"), ((0.026, None), (0.026, 0.12), (0.05, 0.03)))
+def test_a_high_driver_without_a_plate_is_drawn_as_wide_and_high_as_it_radiates(wide: float, tall: float | None) -> None:  # fmt: skip
+    high = {"shape": "rectangular", "radiating_width_m": wide, "radiating_height_m": tall, "faceplate_width_m": None, "faceplate_height_m": None, "cutout_width_m": wide, "cutout_height_m": tall}  # fmt: skip
+    (frame,) = Setting(demo_case("P-01", high=high)).high_frames
+    assert (frame.width_m, frame.height_m, frame.cut_width_m, frame.cut_height_m) == (
+        wide,
+        tall or wide,
+        wide,
+        tall or wide,
+    )
+    assert (frame.size_known, frame.label) == (False, "HD-01")
+
+
+def test_a_high_driver_inside_a_cone_takes_no_room_from_it() -> None:
+    """One coaxial driver: what is left is the room of both to the edges of a front of 220 x 400 mm, 26 mm beside the frame of 168 mm."""
+    high = {"faceplate_width_m": 0.03, "faceplate_height_m": None, "cutout_width_m": None, "cutout_height_m": None}
+    cabinet = {"baffle_width_m": 0.22, "baffle_height_m": 0.4, "offset_m": 0.0, "high_from_top_m": 0.2}
+    setting = Setting(demo_case("P-01", high=high, cabinet=cabinet))
+    sizes = Sizes(*(np.array([one]) for one in (0.168, 0.168, np.nan, 0.13)))
+    for spacing, room_m in (
+        (0.0, 0.026),
+        (0.045, 0.026),
+        (0.06, 0.06 - 0.099),
+    ):  # the third stands across the edge of the cone
+        assert clearances_m(setting, np.array([spacing]), np.array([0.173]), sizes) == pytest.approx([room_m])
+
+
+@pytest.mark.parametrize("early", (True, False))
+@pytest.mark.parametrize("late", (True, False))
+@pytest.mark.parametrize("common", (True, False))
+@pytest.mark.parametrize("delays_ms", ((3.0, 3.1), (3.0, 0.1)))
+def test_what_is_told_of_the_times_of_two_files(early: bool, late: bool, common: bool, delays_ms: tuple[float, float]) -> None:  # fmt: skip
+    """A phase in one of them alone; how far apart both are heard where they share one start; else that they look as if they did."""
+    case = demo_case(
+        "P-01",
+        low={"response_phase": None, "response_measured": None},
+        high={"response_phase": None, "response_measured": None},
+    )
+    low, high = (
+        SimpleNamespace(found=SimpleNamespace(timing=Timing(ms * 1e-3, False, 0.1) if known else None), common=common, late_s=ms * 1e-3)
+        for known, ms in zip((early, late), delays_ms, strict=True)
+    )  # fmt: skip
+    texts = [one.text for one in _both(case, low, high)]  # type: ignore[arg-type]
+    if early != late:
+        with_, without = ("LD-01", "HD-01") if early else ("HD-01", "LD-01")
+        assert texts == [f"{with_} has a measured phase and {without} has none: the phase of {without} is that of its level"]  # fmt: skip
+    elif not early:
+        assert texts == []
+    elif common:
+        word = "later" if delays_ms[0] > delays_ms[1] else "earlier"
+        assert texts == [f"LD-01 is heard {abs(delays_ms[0] - delays_ms[1]):.2f} ms {word} than HD-01, beyond what ways and depths make"]  # fmt: skip
+    else:
+        assert len(texts) == (delays_ms == (3.0, 3.1)) and all("3.00 and 3.10 ms" in text for text in texts)
+
+
+@pytest.mark.parametrize("policy", ("any", "preferred", "stock"))
+def test_networks_are_looked_for_once_as_if_any_part_were_to_be_had(policy: str, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    asked: list[Any] = []
+    monkeypatch.setattr(network, "explored", lambda low, high, slope, hz, options: asked.append((hz, slope, options.policy)) or "found")  # fmt: skip
+    setting = Setting(demo_case("P-01", pairing={"parts_policy": policy, "slope": "BW3"}))
+    model: Any = SimpleNamespace(low_side="low", high_side="high", setting=setting)
+    found = network.Networks(model, 1900.0)
+    found.__dict__["voicing"] = Voicing(100.0, 1e4)
+    assert found._explored == "found" and found._explored == "found"
+    assert asked == [(1900.0, SLOPES["BW3"], "any")]
+
+
+@pytest.mark.parametrize("weak", ((), (0,), (1,), (2,), (0, 2)))
+def test_each_part_that_is_too_weak_is_bought_elsewhere_and_no_other(weak: tuple[int, ...]) -> None:
+    """Two parts of the low branch and one of the high one; who is bought elsewhere has no row, no price and no rating any more, and the network no price."""
+    parts = [Component(kind, value, 0.0, part_id=f"K-{at}", price=1.0, rating=5.0) for at, (kind, value) in enumerate((("C", 1e-5), ("L", 1e-3), ("R", 4.7)))]  # type: ignore[arg-type]  # fmt: skip
+    low, high = Branch(tuple(across(one) for one in parts[:2])), Branch((across(parts[2]),))
+    loads = [PartStress(one, 20.0, 40.0, 1.0, 2.0, 0.0, 50.0, 50.0, "V", at in weak) for at, one in enumerate(parts)]
+    stress = ((loads[0], loads[1]), (loads[2],))
+    design = replace(_design(), low=low, high=high, price=3.0)
+    found, after = as_bought(design, stress)
+    bought = [*found.low.components, *found.high.components]
+    for at, (part, load) in enumerate(zip(bought, [*after[0], *after[1]], strict=True)):
+        own = (f"K-{at}", 1.0, 5.0)
+        assert (part.part_id, part.price, part.rating) == ((None, None, None) if at in weak else own)
+        assert part.value == parts[at].value and load.component == part
+        assert load.underrated is (None if at in weak else False)
+    assert found.price == (None if weak else 3.0)
+
+
+def _design() -> Any:
+    found = demo_assessed("P-01").design
+    assert found is not None
+    return found
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_level_ends_where_it_is_least_in_the_band_whatever_the_amplifier_alone_would_do(seed: int) -> None:
+    """Drawn at random: the least from two octaves below the crossover to 10 kHz, with the frequency and the cause there."""
+    draw = np.random.default_rng(seed)
+    level, alone = draw.uniform(80.0, 100.0, (2, FREQUENCY_HZ.size))
+    causes = tuple(f"cause {at}" for at in range(FREQUENCY_HZ.size))
+    found = Reach(level, causes, alone)
+    for crossover_hz in (800.0, 2000.0, 5000.0):
+        band = [at for at, hz in enumerate(FREQUENCY_HZ) if crossover_hz / 4.0 <= hz <= 10000.0]
+        least = min(band, key=lambda at: level[at])
+        assert found.least(crossover_hz) == (level[least], FREQUENCY_HZ[least], causes[least])
+        power_w = found.amplifier_w(97.0, crossover_hz, 60.0)
+        assert power_w == pytest.approx(60.0 * 10 ** ((97.0 - min(alone[at] for at in band)) / 10.0))
+
+
+@pytest.mark.parametrize("side", ("low", "high"))
+@pytest.mark.parametrize(("count", "wiring", "factor"), ((1, "parallel", 1.0), (2, "parallel", 0.5), (2, "series", 2.0), (4, "series-parallel", 1.0), (3, "series", 3.0)))  # fmt: skip
+def test_several_drivers_load_the_amplifier_as_they_are_wired(side: str, count: int, wiring: str, factor: float) -> None:  # fmt: skip
+    """As circuit elements and as an impedance; resistance and inductance of a side go with them."""
+    one, many = (Model(Setting(replace(demo_case("P-01", pairing={f"{side}_count": n, f"{side}_wiring": how}, low={"vas_m3": None}), curves={}))) for n, how in ((1, "parallel"), (count, wiring)))  # fmt: skip
+    assert getattr(many, f"{side}_load") == getattr(one, f"{side}_load").scaled(factor)
+    wide, narrow = getattr(many, f"{side}_side"), getattr(one, f"{side}_side")
+    assert (wide.re_ohm, wide.le_h) == (pytest.approx(narrow.re_ohm * factor), pytest.approx(narrow.le_h * factor))
+    assert (wide.fs_hz, wide.qms, wide.qes) == (narrow.fs_hz, narrow.qms, narrow.qes)
+    assert wide.impedance == pytest.approx(narrow.impedance * factor)  # in free air: a box is shared by its woofers
+
+
+@pytest.mark.parametrize("role", ("low", "high"))
+def test_the_first_of_several_drivers_stands_for_its_side(role: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    case = demo_case("P-01", pairing={"low_count": 2, "high_count": 2, "arrangement": "low-high-low", "centre_spacing_m": 0.16})  # fmt: skip
+    model = Model(Setting(case))
+    first = next(one for one in model.setting.places if one.role == role)
+    assert model.place_of(role) == first
+    monkeypatch.setattr(Model, "_edge", lambda self, place: place)
+    assert model.edges_of(role) == first
+
+
+@pytest.mark.parametrize("moved", (0.0, 3.0))
+def test_what_a_measured_impedance_has_beyond_its_model_stands_in_series_with_what_the_box_changes(moved: float, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    """A file 1.5 times a model of 6 ohm: 3 ohm more, in free air or in a box that shows `moved` ohm more."""
+    model = Model(Setting(replace(demo_case("P-01"), curves={("LD-01", "impedance"): MeasuredCurve(FREQUENCY_HZ, 9.0 * EVEN.real, None, "z.txt")})))  # fmt: skip
+    monkeypatch.setattr(response, "correct", lambda hz, plain, *_, **__: SimpleNamespace(timing=None, factor=lambda *, excess: 1.5 * EVEN))  # fmt: skip
+    monkeypatch.setattr(response, "fitted", lambda hz, as_measured, figures, *_: figures)
+    found = model._measured_impedance(model.setting.case.low, (40.0, 3.0, 0.4), lambda _: (6.0 + moved) * EVEN, lambda _: 6.0 * EVEN)  # fmt: skip
+    assert found == pytest.approx((9.0 + moved) * EVEN)
