@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from typing import Any
 
 import pytest
@@ -130,3 +131,10 @@ def test_a_table_is_found_in_its_first_rows_and_ended_by_a_long_blank_stretch() 
 def test_every_column_has_a_field_and_a_heading_of_its_own() -> None:
     assert len({head.text for head in COLUMNS.values()}) == len(COLUMNS)
     assert set(COLUMNS) | {"own", "remarks"} == set(Entry.__dataclass_fields__)
+
+
+@pytest.mark.parametrize("text", ['"_x0041_"', '{"_x":"a_x000D_b"}', '"_X0041_"', '["_", "x_", "__x"]'])
+def test_what_programs_would_take_for_a_character_is_written_otherwise(text: str) -> None:
+    """`_x0041_` stands for A in a cell (ECMA-376 part 1, 22.9.2.19); JSON has another word for a low line, and it reads the same."""
+    ((name, written),) = historysheet._in_parts(text)
+    assert name == "1 of 1" and "_x" not in written and json.loads(written) == json.loads(text)
