@@ -32,10 +32,11 @@ from reportgen.ledger.differences import inputs_of
 from reportgen.ledger.encoding import NotDecodable
 from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.layout import SIGNS, Head, Shown
-from reportgen.ledger.listingsheets import listing_sheets
+from reportgen.ledger.listingsheets import _head, listing_sheets
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.rangechart import SERIES, _set_axes, range_chart
 from reportgen.ledger.revisions import Revised, cause
+from reportgen.ledger.stamp import run_of_tab
 from reportgen.pairing.figures import Figures
 from reportgen.pairing.parts_list import PartLine
 from reportgen.problems import Unassessed
@@ -712,3 +713,47 @@ def test_inputs_that_are_the_same_in_other_words_are_a_change_that_says_so() -> 
     assert change.after.endswith(": the same values in other words") and not change.after.startswith(change.before)
     (percent,) = history.changes(once, [replace(a, case=replace(a.case, practice=other))])
     assert percent.text == f"{name} (Practice): {rule.value:.6g} dB -> {rule.value:.6g} %"
+
+
+@pytest.mark.parametrize(
+    ("kind", "head"),
+    [
+        ("id", Head("X", 14, "@", strong=True)), ("text", Head("X", 20, wrap=True)), ("words", Head("X", 48, wrap=True)),
+        ("count", Head("X", 10, "0", centred=True)), ("money", Head("X (EUR)", 12, "#,##0.00")), ("hz", Head("X (Hz)", 11, "0")),
+        ("verdict", Head("X", 20, wrap=True, marked=True)),
+    ],
+)  # fmt: skip
+def test_a_column_of_the_desk_looks_as_its_kind(kind: Any, head: Head) -> None:
+    assert _head(Field("X", kind), "EUR") == head
+
+
+@pytest.mark.parametrize(
+    ("rows", "width"), [(1, 26.0), (11, 26.0), (12, 27.2), (20, 40.0), (22, 43.2), (23, 44.0), (90, 44.0)]
+)
+def test_the_chart_grows_with_its_ranges_up_to_a_page(rows: int, width: float) -> None:
+    """8 cm and 1.6 a range, from 26 to 44 cm."""
+    page = openpyxl.Workbook().worksheets[0]
+    page.append(["ID", *SERIES])
+    chart: Any = range_chart(page, 1, 1 + rows, 2)
+    assert (chart.width, chart.height) == (pytest.approx(width), 13.0)
+
+
+def test_a_first_run_makes_its_memory_also_where_nothing_came_of_it() -> None:
+    tabs = ["Run 001 summary", "Run 001 checks", "Run 001 parts"]
+    empty = sheets.result_sheets([], [], stamp(1), {}, History())
+    assert empty.sheetnames == [*tabs, "History", "History inputs"]
+    a, once = demo_assessed("P-01"), remembered()
+    same = sheets.result_sheets([(outline(a), sheets.packed_rows(a))], [], stamp(1), {}, once)
+    assert same.sheetnames == tabs  # the sheets that stand say all there is to say
+
+
+@pytest.mark.parametrize(
+    ("tab", "number"),
+    [
+        ("Run 001 summary", 1), ("run 12 CHECKS", 12), (" Run  999 parts ", 999), ("Run 1000 summary", 1000), ("Run 12345 parts", 12345),
+        ("Run 001", None), ("Run 001 summary (2)", None), ("My Run 001 summary", None), ("Run x parts", None), ("Runs 1 parts", None),
+    ],
+)  # fmt: skip
+def test_which_run_a_tab_tells_of(tab: str, number: int | None) -> None:
+    assert run_of_tab(tab) == number
+    assert sheets.next_run_number([tab, "Run 001 parts"]) == max(number or 0, 1) + 1

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import zipfile
+from io import BytesIO
 from typing import Any
 
+import openpyxl
 import pytest
 
+from reportgen.catalogue.package import Package
 from reportgen.ledger import historysheet
 from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.historysheet import COLUMNS, _Found
@@ -138,3 +142,24 @@ def test_what_programs_would_take_for_a_character_is_written_otherwise(text: str
     """`_x0041_` stands for A in a cell (ECMA-376 part 1, 22.9.2.19); JSON has another word for a low line, and it reads the same."""
     ((name, written),) = historysheet._in_parts(text)
     assert name == "1 of 1" and "_x" not in written and json.loads(written) == json.loads(text)
+
+
+@pytest.mark.parametrize(
+    ("said", "hidden"), [("1", True), ("true", True), ("on", True), ("0", False), ("false", False), ("off", False)]
+)
+def test_hidden_columns_stay_hidden_however_a_program_says_it(said: str, hidden: bool) -> None:
+    """One element for a span of alike ones: C to E, and beside them one that shows; beyond what is read nothing counts."""
+    span = f'<cols><col min="2" max="2" width="9"/><col min="3" max="5" width="9" hidden="{said}"/><col min="250" max="16384" hidden="1"/></cols>'
+    book = openpyxl.Workbook()
+    book.worksheets[0]["A1"] = "Run"
+    buffer, changed = BytesIO(), BytesIO()
+    book.save(buffer)
+    with zipfile.ZipFile(buffer) as old, zipfile.ZipFile(changed, "w") as new:
+        for name in old.namelist():
+            text = old.read(name)
+            new.writestr(
+                name, text.replace(b"<sheetData>", span.encode() + b"<sheetData>") if "sheet1" in name else text
+            )
+    package = Package(changed.getvalue())
+    (part,) = (part for _, part in package.sheets())
+    assert historysheet._hidden(package, part) == {*({2, 3, 4} if hidden else ()), *range(249, 256)}

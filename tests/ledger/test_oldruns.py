@@ -65,6 +65,15 @@ def test_the_last_runs_stay(rich, workshop, keep, left):
     assert not said
 
 
+@pytest.mark.parametrize(
+    ("keep", "current", "gone"), [(1, 3, {1, 2}), (2, 3, {1}), (1, 4, {1, 2, 3}), (3, 3, set()), (2, 4, {1, 2})]
+)
+def test_the_current_run_is_one_of_those_that_stay(rich, keep, current, gone):
+    """Whether its sheets stand already or not."""
+    names = {f"Run {run:03} {kind}" for run in gone for kind in ("summary", "checks", "parts")}
+    assert set(old_result_sheets(rich, keep, current).gone) == names
+
+
 def test_all_else_stays_byte_for_byte_and_nothing_is_left_behind(rich, rich_workbook, workshop):
     result, gone, _ = folded(rich, workshop)
     assert len(gone) == 9

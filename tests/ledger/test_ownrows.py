@@ -104,9 +104,21 @@ def test_what_we_do_not_write_is_left_to_the_library(part: str, old: bytes, new:
         by_us(other, "Ours")
 
 
-def test_days_counted_from_another_year_are_left_to_the_library() -> None:
+@pytest.mark.parametrize("said", ["1", "true", "on"])
+def test_days_counted_from_another_year_are_left_to_the_library(said: str) -> None:
+    content = written(epoch_1904=True)
     with pytest.raises(NotOurs):
-        by_us(written(epoch_1904=True), "Ours")
+        by_us(
+            changed(
+                content, "xl/workbook.xml", lambda text: text.replace(b'date1904="1"', f'date1904="{said}"'.encode())
+            ),
+            "Ours",
+        )
+    for no in ("0", "false"):
+        other = changed(
+            content, "xl/workbook.xml", lambda text, no=no: text.replace(b'date1904="1"', f'date1904="{no}"'.encode())
+        )
+        assert by_us(other, "Ours")
 
 
 def test_a_sheet_that_another_program_saved_is_left_to_the_library() -> None:

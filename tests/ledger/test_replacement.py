@@ -13,6 +13,7 @@ import signal
 import stat
 import subprocess
 import time
+import zipfile
 from io import BytesIO
 
 import openpyxl
@@ -168,7 +169,19 @@ def test_a_macro_workbook_keeps_its_suffix(tmp_path):
     assert replace_file(path, NEW, read_workbook(path)[1]).path.name == "kit.v2 (results 1).xlsm"
 
 
-@pytest.mark.parametrize("rubbish", [b"", b"no archive", NEW[:-400], NEW.replace(b"PK\1\2", b"PK\1\1", 1)])
+def broken(name, text):
+    """The new state with one part spoiled, in a sound archive."""
+    buffer = BytesIO()
+    with zipfile.ZipFile(BytesIO(NEW)) as old, zipfile.ZipFile(buffer, "w") as new:
+        for one in old.namelist():
+            new.writestr(one, text if one == name else old.read(one))
+    return buffer.getvalue()
+
+
+SPOILED = [broken("xl/worksheets/sheet1.xml", b"<worksheet><sheetData>"), broken("xl/workbook.xml", b"<workbook/>")]
+
+
+@pytest.mark.parametrize("rubbish", [b"", b"no archive", NEW[:-400], NEW.replace(b"PK\1\2", b"PK\1\1", 1), *SPOILED])
 def test_what_does_not_open_again_is_never_put_in_place(file, rubbish):
     with pytest.raises(PackageRefused, match=r"does not open again .* which is untouched"):
         replace_file(file, rubbish, read_workbook(file)[1])
@@ -432,3 +445,16 @@ def test_two_files_of_like_names_share_nothing():
     assert ownfiles._mark(names[0]) == ownfiles._mark(names[0]) and {len(ownfiles._mark(name)) for name in names} == {
         12
     }
+
+
+@pytest.mark.parametrize(("hours", "left"), [(0.0, True), (23.5, True), (24.5, False), (500.0, False)])
+def test_without_locks_a_temporary_file_counts_as_left_over_after_a_day(tmp_path, monkeypatch, hours, left):
+    monkeypatch.setattr(ownfiles, "_fcntl", None)
+    names = [tmp_path / f"{ownfiles.TEMPORARY}{ownfiles._mark(name)}-x" for name in ("Season.xlsx", "Other.xlsx")]
+    for name in names:
+        name.write_bytes(b"half")
+        os.utime(name, (time.time() - hours * 3600.0,) * 2)
+    ownfiles.clear_leftovers(tmp_path, "Season.xlsx")
+    assert [name.exists() for name in names] == [left, True], "those of another file are not looked at"
+    ownfiles.clear_leftovers(tmp_path)
+    assert [name.exists() for name in names] == [left, left]
