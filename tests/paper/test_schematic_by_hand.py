@@ -120,6 +120,22 @@ def test_joints_are_named_by_their_numbers_and_the_amplifier_by_its_signs_alone(
     assert numbers and sorted(numbers, key=int) == [str(n) for n in range(1, len(numbers) + 1)]
 
 
+def test_a_full_side_has_its_circuit_drawn_lower() -> None:
+    """Of parts over one another in the path each says all in one line there: two of them save a line of 7.8 points each."""
+    lines = [line(part, name, rating_to_buy=5.0, rating_unit="W") for part, name in ((CAP, "C1"), (PAD, "R1"))]
+    branch = Branch((Stage("series", "parallel", (CAP, PAD)),))
+    usual, low = (draw_network([ladder(branch, lines, "high driver", most_high=most)]) for most in (2, 1))
+    assert usual.height - low.height == pytest.approx(2.0 * 7.8, abs=0.11)
+    assert {"C1 4.7 µF, 5 W", "R1 3.3 Ω, 5 W"} <= {plain(label.text) for label in low.labels}
+    assert {"C1 4.7 µF", "R1 3.3 Ω", "5 W"} <= {plain(label.text) for label in usual.labels}
+    found = assessed("P-01")
+    assert found.network is not None
+    design = replace(found.network.design, high=branch)
+    stacked = replace(found, network=replace(found.network, design=design, parts=(*(part for part in found.parts if part.branch == "low"), *(replace(one, branch="high") for one in lines))))  # fmt: skip
+    lower = network_picture(stacked, low=True)
+    assert lower is not None and drawn(stacked).height - lower.height == pytest.approx(15.6, abs=0.11)
+
+
 def test_a_short_network_is_drawn_up_to_twice_as_wide_and_never_past_the_page() -> None:
     """One coil between the amplifier at 44 points and the driver: stretched to twice its width, and no further."""
     one = ladder(Branch((Stage("series", "series", (COIL,)),)), (), "low driver")
