@@ -337,9 +337,15 @@ def test_notes_of_the_list_count_loudspeakers_and_name_dangers() -> None:
     bad = suitable("P-06")
     assert bad.cautions
     one = priced(offer(in_kits_of(safe, 2.0))).notes
+    assert one[0] == (
+        "Sensitivity: mean level for 2.83 V at 1 m. Range: to 10 dB under the loudest octave (IEC 60268-5). "
+        "The bar shows the range, its mark the crossover."
+    )
     assert len(one) == 2 and one[1] == "A kit holds drivers, waveguides and crossover parts of 2 loudspeakers."
     both = priced(offer(in_kits_of(safe, 1.0)), offer(in_kits_of(bad, 2.0))).notes
-    assert both[1].endswith("of 2 loudspeakers.") and both[2].startswith("Read the sheet of a kit before you build")
+    assert both[1].endswith("of 2 loudspeakers.") and both[2] == (
+        "Read the sheet of a kit before you build: it names the dangers of its drivers. Local codes and licensed trades go first."
+    )
     assert priced().notes == ("–",)
 
 

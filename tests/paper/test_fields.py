@@ -172,6 +172,9 @@ def test_a_label_goes_to_the_first_free_place_that_no_trace_crosses() -> None:
     assert room.place(20.0, 8.0, [(12.0, 6.0), (31.0, 5.0)]) == Box(31.0, 5.0, 51.0, 13.0)  # a point of margin
     assert room.place(20.0, 8.0, [(95.0, 5.0), (70.0, 45.0), (-1.0, 5.0)]) is not None  # none is inside: anywhere else
     assert room.place(200.0, 8.0, [(0.0, 0.0)]) is None
+    low = Room(Box(0.0, 0.0, 60.0, 50.0))
+    low.avoid(np.array([[0.0, 40.0], [60.0, 40.0]]))
+    assert low.place(20.0, 8.0, [(10.0, 36.0)]) == Box(2.0, 1.0, 22.0, 9.0)  # where it is free, from the top on
     full = Room(Box(0.0, 0.0, 20.0, 8.0))
     full.avoid(np.array([[0.0, 4.0], [20.0, 4.0]]))
     assert full.place(10.0, 6.0, [(5.0, 1.0)]) == Box(5.0, 1.0, 15.0, 7.0)  # crossed where there is nothing better

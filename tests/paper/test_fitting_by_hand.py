@@ -204,6 +204,10 @@ def test_what_each_thing_adds_to_a_build_side(level: int) -> None:
     assert tall == pytest.approx(
         10.0 * (kind.table_line + kind.pad)
     )  # where they are longer than the baffle beside them
+    plan = block().baffle
+    alone = {"readings": (), "baffle": replace(plan, frames=())}
+    higher = replace(plan, frames=(), caption=plan.caption + letters(7.5, 204.0, 3))
+    assert added(**{**alone, "baffle": higher}) - added(**alone) == pytest.approx(3.0 * kind.caption_line)
     wirings = page_of("P-10").build
     assert wirings is not None and wirings.wirings
     (wiring,) = wirings.wirings

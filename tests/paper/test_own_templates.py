@@ -176,6 +176,10 @@ def test_a_folder_of_more_than_templates_can_be_is_refused(own: Own, monkeypatch
         else:
             with pytest.raises(ReportgenError, match=r"b\.css: with it the templates are longer than"):
                 own_templates(folder)
+    folder.joinpath("d.svg").write_bytes(b"x" * ((8 << 20) + 1))
+    monkeypatch.undo()
+    with pytest.raises(ReportgenError, match=r"d\.svg: with it the templates are longer than 8 MB\. Take out"):
+        own_templates(folder)
 
 
 def test_a_misspelt_file_name_is_noted_and_helpers_are_not(own: Own) -> None:

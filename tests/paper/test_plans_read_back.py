@@ -311,7 +311,10 @@ def test_a_strip_shows_the_range_from_an_open_side_to_the_edge(
 
 def test_the_axis_over_strips_has_its_figures_where_the_strips_have_their_lines() -> None:
     axis = Scale(400.0, 6000.0, 6.0, 154.0, log=True)
-    printed = read(axis_strip(axis, 160.0))
+    picture = axis_strip(axis, 160.0)
+    printed = read(picture)
+    (marks,) = (path.data for path in picture.paths if path.ink == "grid-strong")
+    assert [line[0][0] for line in polylines(marks)] == pytest.approx([axis.at(hz) for hz in (500.0, 1000.0, 2000.0, 5000.0)], abs=0.11)  # fmt: skip
     for hz in (500.0, 1000.0, 2000.0, 5000.0):
         assert printed.at(hz) == pytest.approx(axis.at(hz), abs=0.11)
     (grid,) = (path.data for path in range_strip(axis, UsableRange(None, None, None, None), None, 160.0).paths if path.ink == "grid")  # fmt: skip
