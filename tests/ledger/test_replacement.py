@@ -178,7 +178,12 @@ def broken(name, text):
     return buffer.getvalue()
 
 
-SPOILED = [broken("xl/worksheets/sheet1.xml", b"<worksheet><sheetData>"), broken("xl/workbook.xml", b"<workbook/>")]
+with zipfile.ZipFile(BytesIO(NEW)) as _sound:
+    CELLS = _sound.read("xl/worksheets/sheet1.xml").replace(b"</c></row>", b"</row>", 1)  # only among the cells
+SPOILED = [
+    broken("xl/worksheets/sheet1.xml", b"<worksheet><sheetData>"), broken("xl/workbook.xml", b"<workbook/>"),
+    broken("xl/worksheets/sheet1.xml", CELLS),
+]  # fmt: skip
 
 
 @pytest.mark.parametrize("rubbish", [b"", b"no archive", NEW[:-400], NEW.replace(b"PK\1\2", b"PK\1\1", 1), *SPOILED])
