@@ -152,10 +152,6 @@ class Press:
             raise PageFailed(_left_out(own, page.template, left_out[0]))
         return cast(Document, laid)
 
-    def pdf(self, page: Page, paper: Paper = "A4") -> bytes:
-        """The page as a tagged PDF with embedded fonts; the same page gives the same bytes."""
-        return written(self.layout(page, paper))
-
 
 @lru_cache(maxsize=4)
 def _press(own: Own | None) -> Press:

@@ -125,12 +125,27 @@ def test_a_fault_in_our_own_templates_comes_as_it_is(own: Own) -> None:
         "'x'.center(99999999)",
         "9 ** 9 ** 9",
         "lipsum(n=99999999)",
+        "'x'.ljust(99999999)",
+        "'x'.rjust(99999999)",
+        "'7'.zfill(99999999)",
+        "'\\t'.expandtabs(99999999)",
+        "'{a}'.format_map({'a': 1})",
+        "1000001 ** 2",
+        "2 ** 65",
+        "'x' * 1000001",
+        "1000001 * [1]",
     ),
 )
 def test_the_sandbox_holds(own: Own, expression: str) -> None:
     folder = own(front_html=f"\n{{{{ {expression} }}}}")
     said = failed(folder)
     assert said.startswith(f"{folder}/front.html"), said
+
+
+def test_the_sandbox_lets_through_what_does_no_harm(own: Own) -> None:
+    """As much as a double holds, as long as a page is, and what is filled in by no format."""
+    folder = own(front_html="{{ 2 ** 64 }} {{ ('x' * 1000000)|length }} {{ 7 % 4 }} {{ 3 * 4 }} {{ 'a'.upper() }}")
+    assert "18446744073709551616 1000000 3 12 A" in filled(PAGE, folder)
 
 
 def test_a_page_may_not_take_for_ever(own: Own, monkeypatch: pytest.MonkeyPatch) -> None:
