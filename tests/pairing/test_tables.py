@@ -35,7 +35,7 @@ from reportgen.pairing.frames import Sizes, clearances_m
 from reportgen.pairing.heat import Heat, Warmth, heat_of
 from reportgen.pairing.measuring import _both, _edges, _timing
 from reportgen.pairing.options import _wanted
-from reportgen.pairing.parts_list import PartLine, as_bought
+from reportgen.pairing.parts_list import PartLine, as_bought, needed
 from reportgen.pairing.reach import Reach, reach_of
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.voiced import barred
@@ -1153,3 +1153,53 @@ def test_what_a_measured_impedance_has_beyond_its_model_stands_in_series_with_wh
     monkeypatch.setattr(response, "fitted", lambda hz, as_measured, figures, *_: figures)
     found = model._measured_impedance(model.setting.case.low, (40.0, 3.0, 0.4), lambda _: (6.0 + moved) * EVEN, lambda _: 6.0 * EVEN)  # fmt: skip
     assert found == pytest.approx((9.0 + moved) * EVEN)
+
+
+def test_a_network_that_is_built_has_all_that_is_drawn_put_together_and_measured_of_it(monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    """Each from its own source: currents and needed ratings of the parts, the policy of the pairing, the curves at full, the builds drawn."""
+    setting = Setting(demo_case("P-01", pairing={"parts_policy": "preferred"}))
+    model: Any = SimpleNamespace(setting=setting, low_side="low side", high_side="high side")
+    parts = (
+        PartLine("low", "L1", "L", "series", 1e-3, 0.2, voltage_rms_v=9.0, current_rms_a=2.0),
+        PartLine("high", "C1", "C", "series", 1e-5, 0.0, voltage_peak_v=30.0, current_rms_a=None),
+    )
+    engineered = replace(_engineered(), parts=parts)
+    design = engineered.design
+    told: dict[str, Any] = {}
+
+    def stub(name: str, value: Any) -> None:
+        monkeypatch.setattr(network, name, lambda *asked, **named: told.update({name: (asked, named)}) or value)
+
+    for name in (
+        "Sums",
+        "Bench",
+        "voicing_of",
+        "options_for",
+        "assembly",
+        "curves_of",
+        "reach_of",
+        "target_db",
+        "spread_figures",
+        "readings_of",
+        "netlist_of",
+    ):
+        stub(name, f"its {name}")
+    found = network.finished(model, engineered)
+    practice = setting.case.practice
+    needs = [needed(part, practice) for part in parts]
+    assert needs == [pytest.approx(practice["current margin"] * 2.0), pytest.approx(practice["voltage margin"] * 30.0)]
+    assert told["assembly"] == ((design, engineered.circuit, [(2.0, needs[0]), (0.0, needs[1])], "its Bench", "its options_for"), {})  # fmt: skip
+    assert told["options_for"] == ((setting, "its voicing_of", "preferred"), {})
+    assert told["Bench"] == (("low side", "high side", design.slope, design.crossover_hz, "its voicing_of"), {})
+    assert told["curves_of"] == (("its Sums", "its reach_of", "its target_db"), {})
+    assert told["spread_figures"] == (("its Sums",), {"drawn": True})
+    assert told["netlist_of"] == (("its Sums", engineered.circuit), {}) and told["Sums"] == ((model, design), {})
+    made = (found.curves, found.spread, found.readings, found.assembly, found.netlist)
+    assert made == ("its curves_of", "its spread_figures", "its readings_of", "its assembly", "its netlist_of")
+    assert replace(found, curves=None, spread=engineered.spread, readings=(), assembly=None, netlist="") == replace(engineered, curves=None, readings=(), assembly=None, netlist="")  # fmt: skip
+
+
+def _engineered() -> Any:
+    found = demo_assessed("P-01").network
+    assert found is not None
+    return found
