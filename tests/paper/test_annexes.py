@@ -74,6 +74,12 @@ def test_a_check_to_the_letter(one: Check, row: tuple[str, ...]) -> None:
     assert plain(found) == row
 
 
+def test_lengths_of_a_check_are_in_the_units_of_the_paper() -> None:
+    one = replace(assessed("P-01"), checks=(check(text="it stands 254 mm over", condition="move it 25.4 mm"),))
+    (row,) = annex_block(one, True, None, 0).checks
+    assert row.text.replace("\u00a0", " ") == "It stands 254 mm (10.00 in) over. Move it 25.4 mm (1.00 in)."
+
+
 def test_fails_stand_first_and_then_what_is_not_known_what_is_near_and_what_passes() -> None:
     outcomes: tuple[Outcome, ...] = ("pass", "marginal", "fail", "not assessed", "pass", "fail")
     checks = tuple(check(outcome, f"{n}") for n, outcome in enumerate(outcomes))

@@ -142,7 +142,8 @@ def test_how_coils_stand_to_each_other(coils: tuple[Apart, ...]) -> None:
         "Mark plus on every cable before it goes into the cabinet.", *told, "Resistors stand clear.", "The shelf.",
         "Without.",
     ]  # fmt: skip
-    assert list(board_words(replace(found, network=None))) == []
+    bare = replace(found, network=None)
+    assert list(board_words(bare)) == list(wiring_words(bare)) == list(part_rows(bare)) == []
 
 
 def test_substitutes_stand_in_the_annex_of_long_lists_only() -> None:

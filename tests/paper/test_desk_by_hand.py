@@ -386,6 +386,7 @@ def test_a_row_of_the_screen_is_sorted_by_its_figures_and_found_by_its_words() -
     assert (row.crossover_hz, row.octaves, row.price, row.order) == ("2449.5", "0.5850", "94.26", 2)
     assert (bare.crossover_hz, bare.octaves, bare.price) == ("", "", "")
     assert row.row.link == "sheets/P-01%20a%26b.pdf"
+    assert ("Outer size", "200 × 360 × 260 mm") in told(row.figures) and row.front.alt.startswith("Front, 200")
     kit = found.case.pairing.kit
     for word in ("p-01", str(kit).lower(), "ld-01 with hd-01", "undecided", "re of ld-01 is missing"):
         assert word in row.words

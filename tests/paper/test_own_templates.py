@@ -197,6 +197,26 @@ def test_a_folder_of_more_than_templates_can_be_is_refused(own: Own, monkeypatch
         own_templates(folder)
 
 
+def test_files_of_each_kind_are_read_and_others_and_hidden_ones_left_alone(own: Own) -> None:
+    folder = own(a_html="", b_css="", c_js="", d_svg="", e_txt="", f_png="", g_md="", deep__h_HTML="")
+    hidden = folder / ".git"
+    hidden.mkdir()
+    (hidden / "i.html").write_text("")
+    read = own_templates(folder)
+    assert read is not None and [name for name, _ in read.files] == ["a.html", "b.css", "c.js", "d.svg", "deep/h.HTML", "e.txt"]  # fmt: skip
+    assert own_templates(None) is None and own_templates(read) is read
+
+
+def test_where_a_text_stands_is_told_by_file_and_line(own: Own) -> None:
+    """The first file that has it, counted from line 1; nowhere where there is none."""
+    read = own_templates(own(a_html="first\nsecond", b_html="one\ntwo\nsecond"))
+    assert read is not None
+    places = [read.place_of(text).removeprefix(f"{read.folder}/") for text in ("first", "second", "two", "third", "")]
+    assert places == ["a.html, line 1", "a.html, line 2", "b.html, line 2", "", ""]
+    assert read.place("a.html") == f"{read.folder}/a.html" and read.source("b.html") == b"one\ntwo\nsecond"
+    assert read.source("c.html") is None
+
+
 def test_a_misspelt_file_name_is_noted_and_helpers_are_not(own: Own) -> None:
     folder = own(
         fromt_html="<p>",

@@ -245,6 +245,25 @@ def test_each_limit_is_a_bar_from_its_side_to_its_frequency_and_the_binding_ones
     assert [y for _, y in chosen] == pytest.approx([top, top + height], abs=0.11)  # it goes through all rows
 
 
+def test_words_on_a_dark_bar_are_light_and_words_beside_one_are_dark() -> None:
+    """Black letters on white or white ones on black: a binding bar that is too short for its words has them beside it."""
+    some = (
+        limit("Heat", "low", 300.0),
+        limit("Travel", "low", 1500.0),
+        limit("Break-up", "high", 3000.0),
+        limit("Coverage", "high", 12000.0),
+    )
+    inks = {label.text.split(" ")[0]: label for label in range_picture(some, usable_range(some), None).labels}
+    assert [inks[name].ink for name in ("Heat", "Travel", "Break-up", "Coverage")] == ["word", "reversed-strong", "reversed-strong", "word"]  # fmt: skip
+    short = (limit("Travel with a long name", "low", 300.0), limit("Break-up with a long name", "high", 9000.0))
+    picture = range_picture(short, usable_range(short), None)
+    bars = boxes(picture, "bar-binding")
+    for label in picture.labels:
+        if "long" in label.text:
+            on_bar = any(left <= label.box.left and label.box.right <= left + width for left, _, width, _ in bars)
+            assert label.ink == ("reversed-strong" if on_bar else "strong") and not on_bar
+
+
 def test_bars_stand_from_the_most_pressing_down() -> None:
     """What binds is on top; from below the highest, from above the lowest; what is not known comes last."""
     at = {label.text.split("\u00a0")[0].rstrip("0123456789 "): label.y for label in range_picture(LIMITS, usable_range(LIMITS), None).labels}  # fmt: skip
