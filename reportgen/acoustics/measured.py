@@ -22,6 +22,8 @@ POINTS_AN_OCTAVE = 48
 OCTAVE = float(np.log(2.0))
 AVERAGED_OVER = OCTAVE / 12.0
 """What is finer in a file is noise, or a reflection, and no property of a driver (common practice, no source)."""
+NEARLY_TWO = 1.9
+"""So many spacings of a file are averaged over, and no fewer: a file with two to a twelfth, its frequencies rounded, is averaged everywhere."""
 EDGE = OCTAVE / 3.0
 """Over this much of its end a measured band is held against the model that goes on from there."""
 USABLE_DB = 25.0
@@ -80,21 +82,21 @@ def averaged(
 ) -> FloatArray:
     """Values (n,) over frequency_hz (n,) at other frequencies (m,): their mean over a twelfth of an octave.
 
-    Where fewer than three points lie within it, `coarse` (m,), or the straight line over log frequency between the nearest
-    points; beyond the ends their value.
+    Where that is less than two spacings of the points there, `coarse` (m,), or the straight line over log frequency between
+    the nearest points; beyond the ends their value.
     """
     u, x = np.log(frequency_hz), np.log(at_hz)
     low, high = np.clip(x - AVERAGED_OVER / 2.0, u[0], u[-1]), np.clip(x + AVERAGED_OVER / 2.0, u[0], u[-1])
-    points = np.searchsorted(u, high, "right") - np.searchsorted(u, low, "left")
+    wide = high - low >= NEARLY_TWO * np.interp(x, (u[1:] + u[:-1]) / 2.0, np.diff(u))
     total = np.concatenate([[0.0], np.cumsum((values[1:] + values[:-1]) / 2.0 * np.diff(u))])
 
     def integral(to: FloatArray) -> FloatArray:
         i = np.clip(np.searchsorted(u, to, "right") - 1, 0, u.size - 2)
         return np.asarray(total[i] + (values[i] + np.interp(to, u, values)) / 2.0 * (to - u[i]))
 
-    width = np.where(points >= 3, high - low, 1.0)
+    width = np.where(wide, high - low, 1.0)
     between = np.interp(x, u, values) if coarse is None else coarse
-    return np.where(points >= 3, (integral(high) - integral(low)) / width, between)
+    return np.where(wide, (integral(high) - integral(low)) / width, between)
 
 
 # --- delay and polarity ---------------------------------------------------------------------------------------------

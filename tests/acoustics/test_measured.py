@@ -63,6 +63,30 @@ def test_the_mean_over_a_twelfth_of_an_octave():
     assert averaged(at, hz, step) == pytest.approx([0.0, 0.25, 0.5, 0.75, 1.0], abs=0.01)
 
 
+@pytest.mark.parametrize("decimals", [0, 1, 2, 6])
+def test_two_points_to_a_twelfth_are_averaged_everywhere_however_they_are_rounded(decimals):
+    """By trapezoids over one spacing to either side each value counts half, its neighbours a quarter each."""
+    hz = np.round(1000.0 * 2.0 ** (np.arange(-24, 72) / 24.0), decimals)
+    level = np.random.default_rng(5).normal(0.0, 3.0, hz.size)
+    expected = level[1:-1] / 2.0 + (level[:-2] + level[2:]) / 4.0
+    assert averaged(hz, hz, level)[1:-1] == pytest.approx(expected, abs=0.12 if decimals == 0 else 0.02)
+
+
+def test_from_which_spacing_on_a_file_is_averaged():
+    """A window of 1.9 spacings or more: 22.8 points an octave and more; at its ends, where half the window is left, 45.6."""
+    for an_octave, inside, at_the_end in (
+        (22.0, False, False),
+        (23.0, True, False),
+        (45.0, True, False),
+        (46.0, True, True),
+    ):
+        hz = 1000.0 * 2.0 ** (np.arange(-24, 49) / an_octave)
+        level = np.where(np.arange(hz.size) % 2, 1.0, -1.0)
+        moved = np.abs(averaged(hz, hz, level) - level) > 1e-6
+        assert moved[2:-2].tolist() == [inside] * (hz.size - 4)
+        assert [moved[0], moved[-1]] == [at_the_end] * 2
+
+
 def test_a_coarse_file_is_not_averaged():
     hz = np.geomspace(100, 1600, 5)
     level = np.array([0.0, 9.0, 0.0, 9.0, 0.0])
