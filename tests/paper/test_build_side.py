@@ -22,6 +22,7 @@ from reportgen.paper.building import (
     wirings,
 )
 from reportgen.paper.pages import BuildBlock, PartRow
+from reportgen.paper.wording import printed
 from reportgen.suitability.verdict import Verdict
 from tests.paper.samples import assessed, many_parts
 
@@ -199,6 +200,18 @@ def test_how_equal_drivers_are_joined_in_words(count: int, how: str, words: str)
     assert (
         block.text == words.format(rows=joined.rows, chain=joined.in_series) and block.heading == f"Low drivers, {how}"
     )
+
+
+def test_every_caution_of_the_work_stands_on_the_build_side() -> None:
+    """Each whole, with its text; what concerns the drivers is named, and stands on the front."""
+    found = assessed("P-06")
+    work = [one for one in found.cautions if one.applies_to == "the work"]
+    block = built(found).cautions
+    told = {item.title: plain(item.text) for item in (*block.left, *block.right)}
+    assert len(work) > 2 and set(told) == {*(one.title for one in work), "See the front for"}
+    assert all(told[one.title] == plain(printed(one.text)) for one in work)
+    alone = built(replace(found, cautions=tuple(work))).cautions
+    assert {item.title for item in (*alone.left, *alone.right)} == {one.title for one in work}
 
 
 # --- baffle and box -----------------------------------------------------------------------------------------------

@@ -159,6 +159,7 @@ def test_each_trace_of_the_response_stands_at_its_own_level() -> None:
     assert {round(level) for _, level in builds} == {69, 73}
     assert min(hz for hz, _ in builds) == pytest.approx(20.0, rel=0.01)
     assert near.of(y.figures[0][0]) - y.figures[0][1] == pytest.approx(8.0, abs=0.51)  # whole dB are printed
+    assert "crossover 2000 Hz" in {label.text.replace("\u00a0", " ") for label in chart.picture.labels}
     (line,) = (path for path in chart.picture.paths if path.ink == "chosen")
     assert {round(x.of(across), -1) for across, _ in polylines(line.data)[0]} == {2000.0}
     assert "keeps to 1.2 dB of the target; with one driver reversed it falls by 22 dB" in chart.caption
@@ -170,9 +171,31 @@ def test_the_words_of_the_response_are_its_levels() -> None:
     """At 2000 Hz, two thirds of the way: 84 - 14.7 = 69.3, 58 + 18.7 = 76.7, 82 + 4 = 86.0 dB; at 200 Hz, one third: 84.0 dB."""
     (response,), *_ = all_charts(worked_out())
     alt = response.picture.alt.replace("\u00a0", " ")
-    assert "At the crossover, 2000 Hz: low 69.3 dB, high 76.7 dB, sum 86.0 dB." in alt
-    assert "200 Hz 84.0 dB" in alt and "20000" not in alt
-    assert [part.split(" Hz")[0] for part in alt.partition("The sum: ")[2].split(", ")[:3]] == ["50", "100", "200"]
+    run = {50: 82.8, 100: 83.4, 200: 84.0, 500: 84.8, 1000: 85.4, 2000: 86.0, 5000: 86.8}
+    told_sum = ", ".join(f"{hz} Hz {level} dB" for hz, level in run.items())
+    assert alt == (
+        "Level over frequency of the low driver, the high driver, their sum, the target, and the sum with one driver reversed. "
+        f"At the crossover, 2000 Hz: low 69.3 dB, high 76.7 dB, sum 86.0 dB. The sum: {told_sum}, 10 kHz 87.4 dB."
+    )
+    short = curves()
+    few = tuple(n for n, hz in enumerate(HZ) if 90.0 < hz < 3000.0)
+    cut = {name: tuple(getattr(short, name)[n] for n in few) for name in ("frequency_hz", "low_db", "high_db", "sum_db", "target_db", "reversed_db")}  # fmt: skip
+    found = worked_out()
+    assert found.network is not None
+    alt = response_chart(found.case, found.network, replace(short, **cut)).picture.alt
+    assert [part.split("\u00a0Hz")[0] for part in alt.partition("The sum: ")[2].split(", ")] == ["100", "200", "500", "1000", "2000"]  # fmt: skip
+
+
+@pytest.mark.parametrize(("standing", "bound"), [(12.0, 25.0), (17.0, 25.0), (18.0, 30.0), (-30.0, 40.0), (70.0, 60.0)])
+def test_the_angles_reach_8_degrees_beyond_the_standing_ear(standing: float, bound: float) -> None:
+    """To the next 5 degrees, 25 at least, and no farther than was worked out: 60."""
+    found = replace(arcs((2.0, 2.0), (2.0, 2.0)), standing_angle_rad=math.radians(standing))
+    picture = covered(found)[0].picture
+    y = axis(picture, "left")
+    _, top, _, foot = field(picture)
+    assert (y.of(top), y.of(foot)) == pytest.approx((bound, -bound), abs=0.3)
+    if abs(standing) <= 60.0:
+        assert "standing ear" in {label.text for label in picture.labels}
 
 
 @pytest.mark.parametrize(("least", "most", "top"), [(4.5, 40.0, 64.0), (4.5, 70.0, 256.0), (3.0, 20.0, 32.0), (1.5, 10.0, 16.0), (4.1, 8.0, 32.0)])  # fmt: skip

@@ -110,6 +110,9 @@ def test_a_proposal_to_the_letter() -> None:
     )
     assert (second.rank, second.name, second.mark.word) == ("2", "HD-06", "provisional")
     assert told(second.facts)[2] == ("price", "–")
+    assert first.strip.alt.replace("\u00a0", " ").endswith("crossover 1450 Hz") and first.strip.alt.startswith(
+        "Usable 1200"
+    )
 
 
 @pytest.mark.parametrize(
@@ -141,6 +144,14 @@ def test_what_goes_first_where_the_page_runs_short() -> None:
     most = [(max(len(one.conditions) for one in each.candidates), max(len(one.cautions) for one in each.candidates), len(each.notes)) for each in pages]  # fmt: skip
     assert most[1:] == [(3, 1, 1), (2, 1, 1), (1, 1, 1), (0, 1, 1)] and most[0][0] > 3 and most[0][1:] == (2, len(pages[0].notes))  # fmt: skip
     assert pages[0].notes[0] == "Local codes and licensed trades come first." == pages[-1].notes[0]
+    long = replace(found, enquiry=replace(found.enquiry, question=" ".join(["word"] * 300)))
+    lengths = [len(each.question) for each in deskpages.answer_pages(long, demo().maker, STAMP)]
+    assert lengths[0] == 1499 and lengths[1:] == [
+        595,
+        595,
+        295,
+        195,
+    ]  # 600, 300 and 200 at most: whole words and an ellipsis
     for each in pages:
         for small, whole in zip(each.candidates, pages[0].candidates, strict=True):
             assert small.cautions == whole.cautions[: len(small.cautions)]
