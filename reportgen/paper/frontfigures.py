@@ -94,11 +94,11 @@ def _load(figures: Figures | None) -> Iterator[Fact]:
         yield Fact("Amplifier", f"from {with_unit(least_w, 'W', 2)}")
     elif most_w < least_w:
         yield Fact(
-            "Amplifier", f"{with_unit(most_w, 'W', 2)} at most", f"the level wanted takes {with_unit(least_w, 'W', 2)}"
+            "Amplifier", f"{with_unit(most_w, 'W')} at most", f"the level wanted takes {with_unit(least_w, 'W', 2)}"
         )
     else:
         least = number(least_w, 2) if least_w >= 1.0 else "under 1"  # nobody sells weaker ones
-        yield Fact("Amplifier", f"{least} to {with_unit(most_w, 'W', 2)}")
+        yield Fact("Amplifier", f"{least} to {with_unit(most_w, 'W')}")
 
 
 def _bought(found: Overview) -> Iterator[Fact]:
