@@ -23,7 +23,7 @@ from reportgen.crossover.parts import PartOffer
 from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.spread import DriverTolerance
 from reportgen.crossover.stress import PartStress
-from reportgen.crossover.voicing import Voicing
+from reportgen.crossover.voicing import TREBLE_HZ, Voicing
 from reportgen.pairing import as_used, ideal, indices, network, readings, response, tolerances, windows
 from reportgen.pairing import assembly as put_together
 from reportgen.pairing import curves as drawn
@@ -33,7 +33,7 @@ from reportgen.pairing.assembly import RESISTORS, _others, _substitutes, assembl
 from reportgen.pairing.figures import Heard
 from reportgen.pairing.frames import Sizes, clearances_m
 from reportgen.pairing.heat import Heat, Warmth, heat_of
-from reportgen.pairing.measuring import _both, _edges, _timing
+from reportgen.pairing.measuring import _both, _could_share, _edges, _timing
 from reportgen.pairing.options import _wanted
 from reportgen.pairing.parts_list import PartLine, as_bought, needed
 from reportgen.pairing.reach import Reach, reach_of
@@ -1203,3 +1203,128 @@ def _engineered() -> Any:
     found = demo_assessed("P-01").network
     assert found is not None
     return found
+
+
+@pytest.mark.parametrize(("celsius", "hectopascal"), ((20.0, 1013.25), (35.0, 1013.25), (20.0, 700.0)))
+def test_the_air_is_that_of_the_practice_sheet(celsius: float, hectopascal: float) -> None:
+    """Its density goes with the pressure over the absolute temperature, the speed of sound with the root of that temperature alone."""
+    case = demo_case("P-01")
+    rules = dict(case.practice.rules)
+    for name, value in (("air temperature", celsius), ("air pressure", hectopascal * 100.0)):
+        scale = case.practice[name] / rules[name].value  # what its unit makes of a cell
+        rules[name] = replace(rules[name], value=value / scale)
+    air = Setting(replace(case, practice=replace(case.practice, rules=rules))).air
+    usual = Setting(case).air
+    warmer = (celsius + 273.15) / 293.15
+    assert air.speed_m_s / usual.speed_m_s == pytest.approx(warmer**0.5, rel=2e-3)
+    assert air.density_kg_m3 / usual.density_kg_m3 == pytest.approx(hectopascal / 1013.25 / warmer, rel=2e-3)
+
+
+@pytest.mark.parametrize("arrangement", ("high over low", "side by side"))
+def test_frames_of_unknown_size_touch_nowhere(arrangement: str) -> None:
+    """Of many low drivers those whose frames are known touch 104/2 mm, their own half and 5 mm away; beside a high driver without a frame none does."""
+    pairing = {"arrangement": arrangement, "centre_spacing_m": None}
+    lows = np.array([0.168, np.nan, 0.2])
+    known = Setting(demo_case("P-01", pairing=pairing, high={"faceplate_width_m": 0.104, "faceplate_height_m": None}))
+    assert known.touching_m(lows, lows) == pytest.approx([0.141, np.nan, 0.157], nan_ok=True)
+    unknown = Setting(demo_case("P-01", pairing=pairing, high={"faceplate_width_m": None}))
+    assert np.all(np.isnan(unknown.touching_m(lows, lows))) and unknown.spacing_m is None and unknown.places == ()
+
+
+@pytest.mark.parametrize("role", ("low", "high"))
+@pytest.mark.parametrize("count", (1, 2, 3))
+def test_the_index_of_several_drivers_is_that_of_their_array_about_its_middle(role: Any, count: int, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    """A single one has its own; several stand as far from their middle as their places do, each with the same strength."""
+    setting = Setting(demo_case("P-01", pairing={f"{role}_count": count, "arrangement": "low-high-low", "centre_spacing_m": 0.16}))  # fmt: skip
+    asked: list[Any] = []
+    monkeypatch.setattr(indices.listening, "directivity_index_db", lambda sources, hz, air: asked.append((sources, air)) or 7.0 + 0.0 * hz)  # fmt: skip
+    found = indices.index_db(setting, role, np.array([500.0, 3000.0]))
+    radiator = setting.low_directivity if role == "low" else setting.high_directivity
+    if count == 1:
+        assert not asked and found == pytest.approx(radiator.index_db(np.array([500.0, 3000.0]), setting.air))
+        return
+    ((sources, air),) = asked
+    places = np.array([setting.centre_m(place) for place in setting.places if place.role == role])
+    assert np.array([one.position_m for one in sources]) == pytest.approx(places - places.mean(axis=0))
+    assert all(one.directivity is radiator and np.all(one.response == 1.0) for one in sources) and air is setting.air
+    assert found.tolist() == [7.0, 7.0]
+
+
+@pytest.mark.parametrize("low_phase", (None, "own", "none", "common reference"))
+@pytest.mark.parametrize("high_phase", (None, "own"))
+@pytest.mark.parametrize(
+    "where", ((None, None), ("CB-01", "CB-01"), ("CB-01", "CB-02"), ("CB-01", None), ("large baffle", "large baffle"))
+)
+def test_files_may_share_a_start_where_nobody_says_otherwise_and_both_were_measured_in_one_place(
+    low_phase: str | None, high_phase: str | None, where: tuple[str | None, str | None]
+) -> None:
+    """Alone on a large baffle they do not."""
+    case = demo_case("P-01", low={"response_phase": low_phase, "response_measured": where[0]}, high={"response_phase": high_phase, "response_measured": where[1]})  # fmt: skip
+    one_place = where in ((None, None), ("CB-01", "CB-01"))
+    assert _could_share(case) is (low_phase is None and high_phase is None and one_place)
+
+
+def test_every_number_of_parts_has_its_optimum() -> None:
+    found = network.Networks("model", 2000.0)  # type: ignore[arg-type]
+    found.__dict__["_explored"] = SimpleNamespace(pairs=SimpleNamespace(best={4: "four", 7: "seven", 9: "nine"}))
+    assert [(one.model, one.fit) for one in found.optima] == [("model", "four"), ("model", "seven"), ("model", "nine")]
+
+
+@pytest.mark.parametrize("is_reversed", (False, True))
+@pytest.mark.parametrize("policy", ("any", "preferred", "stock"))
+def test_what_follows_from_a_network_each_from_its_own_source(is_reversed: bool, policy: str, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    """Its circuit with the polarity it has; what is off, by the driver that lacks it, where thirds, bass and treble depart; the rest by name."""
+    setting = Setting(demo_case("P-01", pairing={"parts_policy": policy, "distance_m": 2.0}))
+    low, high = (2e-5 * 10 ** (80.0 / 20) * EVEN * share for share in (0.75, 0.25))
+    sums = SimpleNamespace(low=low, high=high, heat="its heat", stress=lambda: "its stress")
+    model: Any = SimpleNamespace(setting=setting)
+    design = replace(_design(), high_reversed=is_reversed, sum_worst_db=-1.3, null_db=-22.0, target_db=78.0, crossover_hz=2000.0, slope=SLOPES["LR4"])  # fmt: skip
+    elsewhere = replace(design, target_db=78.0, price=9.0)
+    told: dict[str, list[Any]] = {}
+
+    def stub(name: str, value: Any) -> None:
+        monkeypatch.setattr(network, name, lambda *asked, **_: told.setdefault(name, []).append(asked) or value)
+
+    reach = SimpleNamespace(least=lambda hz: (101.0, 321.0, f"ends at {hz:.0f}"))
+    lines = (
+        PartLine("low", "L1", "L", "series", 1e-3, 0.2, price=1.5),
+        PartLine("high", "C1", "C", "series", 1e-5, 0.0, price=2.25),
+    )
+    for name, value in (
+        ("Sums", sums), ("as_bought", (elsewhere, "other stress")), ("lobe_of", (0.1, 0.2)), ("circuit_of", "its circuit"), ("part_lines", lines),
+        ("reach_of", reach), ("electrical_of", "its load"), ("spread_figures", "its spread"), ("_figures", "its figures"), ("barred", "off"),
+        ("_surplus_db", 3.0), ("_unsure", "unsure"),
+    ):  # fmt: skip
+        stub(name, value)
+    voicing = Voicing(100.0, 16e3)
+    found = network.engineered(model, design, voicing)
+    bought = design if policy == "stock" else elsewhere
+    assert found.design is bought and ("as_bought" in told) is (policy != "stock")
+    assert told["part_lines"] == [(bought, "its stress" if policy == "stock" else "other stress")]
+    (legs,) = told["circuit_of"][0]
+    assert [(one.name, one.branch, one.reversed) for one in legs] == [("low", design.low, False), ("high", design.high, is_reversed)]  # fmt: skip
+    heard = told["barred"][0][1]
+    assert heard.sum_db == pytest.approx(80.0) and heard.distance_m == 2.0 and heard.target_db[100] <= 78.0 + 1e-9
+    assert [one[2:] for one in told["barred"]] == [
+        (2000.0, heard.uneven_hz),
+        (2000.0, *voicing.bass_hz),
+        (2000.0, *TREBLE_HZ),
+    ]
+    assert (found.sum_deviation_db, found.reversed_depth_db, found.lobe_rad, found.lobe_db) == (1.3, 22.0, 0.1, 0.2)
+    assert (found.reachable_db, found.reachable_hz, found.reachable_cause) == (101.0, 321.0, "ends at 2000")
+    assert (found.parts_price, found.parts, found.heat, found.unsure, found.level_surplus_db) == (
+        3.75,
+        lines,
+        "its heat",
+        "unsure",
+        3.0,
+    )
+    assert (found.circuit, found.electrical, found.spread, found.figures) == (
+        "its circuit",
+        "its load",
+        "its spread",
+        "its figures",
+    )
+    assert (found.curves, found.assembly, found.netlist, found.readings) == (None, None, "", ())
+    at = float(np.interp(np.log(100.0), np.log(FREQUENCY_HZ), heard.error_db))
+    assert found.below_db == pytest.approx(at)
