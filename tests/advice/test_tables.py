@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from itertools import pairwise, product
 from types import SimpleNamespace
@@ -41,6 +41,7 @@ from reportgen.advice.said import named, said
 from reportgen.advice.shelf import Shelf, Shelves, shelf_lines
 from reportgen.advice.substitutes import Left
 from reportgen.advice.withdrawal import Replacement
+from reportgen.assessment import Ware
 from reportgen.catalogue.columns import WIRINGS
 from reportgen.catalogue.records import Origin
 from reportgen.crossover.synthesis import Step
@@ -51,7 +52,7 @@ from reportgen.problems import CannotAssess
 from reportgen.suitability.limits import all_limits, of_scope, words_of
 from reportgen.suitability.verdict import NO_RANGE, UsableRange, Verdict
 from tests.advice.demo_answers import few
-from tests.advice.test_by_hand import asked, beside, candidate, failing, heated, judged, proposed, wish
+from tests.advice.test_by_hand import asked, beside, candidate, failing, heated, judged, proposed, row, wish
 from tests.advice.test_foresight import Fitted
 from tests.demo_catalogue import demo, demo_assessed, demo_case
 
@@ -2088,3 +2089,67 @@ def test_every_piece_of_a_kit_is_counted_for_all_its_loudspeakers(lows: int, hig
     assert list(made.items["what"]) == order
     assert list(made.items["value"])[-4:] == [1e-5, 2e-4, 1e-4, 3.3]  # 200 uF stand before 0.1 mH
     assert [row.needed for row in made.items.itertuples()][-4:] == [10] * 4
+
+
+@pytest.mark.parametrize("gap", (True, False))
+def test_what_a_pair_misses_is_told_in_the_order_of_the_limits_then_of_its_kind(gap: bool, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    """Cells of the low driver, of the high one at its slope and of both, by the number of the limit that asks for them."""
+    bench: Any = SimpleNamespace(
+        slopes=("LR2", "LR4"), columns=SimpleNamespace(missing=(((), ()), ((), ((5, "Aa of low"), (0, "Zz of low"))))), margin=0.1,
+        base=SimpleNamespace(), lows=("first low", "second low"), _case=lambda option: option,
+    )  # fmt: skip
+    way: Any = SimpleNamespace(
+        missing=((), ((3, "Bb of high"), (7, "Cc of high"))), lacking=("kind of high",), option="option"
+    )
+    monkeypatch.setattr(screening, "_sloped", lambda case, slope: SetBeside(f"{case} {slope}"))
+    monkeypatch.setattr(screening, "Setting", lambda case: case.text)
+    monkeypatch.setattr(screening, "all_limits", lambda setting, rules: setting)
+    monkeypatch.setattr(screening.edges, "of_limits", lambda found, margin: (None, ((4, f"Dd of {found}"),)))
+    told = list(screening._Bench._missing(bench, row(slope=1, gap=gap), 1, way))
+    both = ["Dd of option LR4 second low"] if gap else []
+    assert told == ["Zz of low", "Bb of high", *both, "Aa of low", "Cc of high", "kind of high"]
+
+
+@dataclass(frozen=True)
+class SetBeside:
+    """What stands for a case: its words, and the low driver once it is set."""
+
+    text: str
+    low: str = ""
+
+    def __post_init__(self) -> None:
+        if self.low:
+            object.__setattr__(self, "text", f"{self.text} {self.low}")
+
+
+HEADINGS = {
+    "What moved": ("Pairing", "Kit", "What", "Before", "After", "Because"), "New": ("Pairing", "Kit", "Verdict", "Crossover", "Drivers"),
+    "Gone": ("Pairing", "Kit", "Verdict", "Crossover", "Drivers"),
+    "What the planned kits take": ("What", "ID", "Description", "Needed", "On the shelf", "Short", "Each", "Cost", "For the kits", "Where short, in its place"),
+    "How many kits the shelf allows": ("Pairing", "Kit", "Planned", "The shelf allows", "Beside the others as planned", "What ends it"),
+    "A row for each piece of each kit": ("Pairing", "Kit", "What", "ID", "Description", "A kit takes", "Kits", "Needed", "Each"),
+    "Picking list: P-01 Reedmace, one kit": ("Take", "ID", "What", "Description"),
+    "Every pairing that uses it": ("Pairing", "Kit", "In its place", "Verdict", "Crossover", "Pieces", "Holes", "Price of the kit", "Dearer by"),
+    "Price list": ("Kit", "Pairing", "Drivers", "Verdict", "Sensitivity (dB)", "Range from (Hz)", "Range to (Hz)", "Rated impedance (ohm)", "Highest level (dB)",
+                   "Net volume (L)", "It suits", "A kit", "With tax", "Without a price"),
+}  # fmt: skip
+KINDS = {
+    "Pairing": "id", "ID": "id", "Kit": "text", "What ends it": "id", "Verdict": "verdict", "Crossover": "hz", "Each": "money", "Cost": "money", "Needed": "count",
+    "Take": "count", "Dearer by": "money", "Price of the kit": "money", "A kit": "money", "With tax": "money", "Range from (Hz)": "hz", "Range to (Hz)": "hz",
+}  # fmt: skip
+
+
+def test_every_table_of_the_desk_has_its_headings_and_each_column_its_kind() -> None:
+    one = demo_assessed("P-01")
+    planned = replace(one, case=replace(one.case, pairing=replace(one.case.pairing, kits_planned=2)))
+    listings = [
+        *changed.changes_report("", "", [changed.Pair("A", "", None, one), changed.Pair("B", "", one, None)]).listings,
+        *supply.supply_report(supply.supply([planned], demo()), {}).listings, *withdrawal.withdrawal("LD-01", [(one, ())], 3).listings,
+        pricing.price_listing(pricing.offers([Ware.of(one)], demo().maker), demo().maker),
+    ]  # fmt: skip
+    assert {one.title: tuple(field.name for field in one.fields) for one in listings} == HEADINGS
+    for each in listings:
+        assert all(len(row) == len(each.fields) for row in each.rows), each.title
+        kinds = {field.name: field.kind for field in each.fields if field.name in KINDS}
+        special = {"Price list": {"Kit": "id"}}.get(each.title, {})
+        assert kinds == {name: special.get(name, KINDS[name]) for name in kinds}, each.title

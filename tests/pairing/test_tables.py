@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from reportgen.acoustics import drivers
 from reportgen.acoustics.measured import Timing
 from reportgen.acoustics.patterns import MeasuredRadiator
 from reportgen.acoustics.slopes import SLOPES
@@ -30,6 +31,7 @@ from reportgen.pairing import curves as drawn
 from reportgen.pairing.as_built import AsBuilt, built_with
 from reportgen.pairing.as_used import Place, Resonance, Setting, rear_words, used_resonance
 from reportgen.pairing.assembly import RESISTORS, _others, _substitutes, assembly
+from reportgen.pairing.electrical import electrical_of
 from reportgen.pairing.figures import Heard
 from reportgen.pairing.frames import Sizes, clearances_m
 from reportgen.pairing.heat import Heat, Warmth, heat_of
@@ -1328,3 +1330,59 @@ def test_what_follows_from_a_network_each_from_its_own_source(is_reversed: bool,
     assert (found.curves, found.assembly, found.netlist, found.readings) == (None, None, "", ())
     at = float(np.interp(np.log(100.0), np.log(FREQUENCY_HZ), heard.error_db))
     assert found.below_db == pytest.approx(at)
+
+
+@pytest.mark.parametrize("count", (1, 2, 3, 4))
+@pytest.mark.parametrize("tilt_deg", (0.0, 8.0))
+def test_the_middle_of_several_high_drivers_is_where_one_stood(count: int, tilt_deg: float) -> None:
+    one, many = (Setting(demo_case("P-01", pairing={"high_count": n}, cabinet={"high_from_top_m": 0.2, "tilt_rad": radians(tilt_deg)})) for n in (1, count))  # fmt: skip
+    assert many.high_middle_m == pytest.approx(one.high_middle_m) and many.high_centre_m == pytest.approx(
+        one.high_centre_m
+    )
+    assert many.high_tall_m == pytest.approx(one.high_tall_m + (count - 1) * many.high_pitch_m)
+
+
+@pytest.mark.parametrize("turn", (-0.9, -0.2, 0.4, 1.2))
+def test_the_largest_phase_of_the_load_has_its_sign(turn: float) -> None:
+    """Negative where the load is a capacitor, which is what amplifiers mind."""
+    load = 6.0 * EVEN
+    load[100] = 5.0 * np.exp(1j * turn)
+    side = SimpleNamespace(re_ohm=5.0)
+    through = Branch((across(Component("R", 1e9, 0.0)),))
+    sums: Any = SimpleNamespace(impedance=load, model=SimpleNamespace(low_side=side, high_side=side), design=SimpleNamespace(low=through, high=through))  # fmt: skip
+    found = electrical_of(sums)
+    assert (found.minimum_ohm, found.minimum_hz) == (pytest.approx(5.0), FREQUENCY_HZ[100])
+    assert found.largest_phase_rad == pytest.approx(turn) and found.rated_ohm == 6.0
+    assert found.resistance_at_terminals_ohm == pytest.approx(2.5)  # two of 5 ohm side by side
+
+
+@pytest.mark.parametrize("exponent", (0.5, 0.7, 1.0))
+@pytest.mark.parametrize("side", ("low", "high"))
+def test_a_lossy_coil_takes_from_the_level_by_its_own_resistance(exponent: float, side: str) -> None:
+    """R / (R + Z) with Z of 0.4 mH, of a woofer K (j w)^n that has so many ohm at 1 rad/s (Leach 2002); a high driver's is plain."""
+    henry, ohm = 0.4e-3, {"low": 5.5, "high": 3.5}[side]
+    figures: dict[str, Any] = {"le_h": henry, "re_ohm": ohm}
+    if side == "low":
+        figures["le_exponent"] = exponent
+    with_, without = (Model(Setting(replace(demo_case("P-01", **{side: figures | {"le_h": one}}), curves={}))) for one in (henry, 0.0))  # fmt: skip
+    ratio = np.abs(getattr(with_, f"_modelled_{side}") / getattr(without, f"_modelled_{side}"))
+    coil = drivers.coil_impedance(FREQUENCY_HZ, henry, *((exponent,) if side == "low" else ()))
+    assert ratio == pytest.approx(np.abs(ohm / (ohm + coil)), rel=1e-6)
+
+
+@pytest.mark.parametrize("le_h", (0.0, 0.05e-3, 0.5e-3))
+def test_a_high_driver_without_a_resonance_is_its_resistance_and_its_coil(le_h: float) -> None:
+    case = demo_case("P-01", high={"fs_hz": None, "re_ohm": 5.0, "le_h": le_h})
+    found = Model(Setting(replace(case, curves={}))).high_impedance
+    assert found == pytest.approx(5.0 + 2j * pi * FREQUENCY_HZ * le_h, rel=1e-9)
+
+
+@pytest.mark.parametrize("at_m", (0.5, 1.0, 3.0))
+@pytest.mark.parametrize("distance_m", (1.5, 3.0))
+def test_what_a_tall_driver_reads_where_it_was_measured_is_no_tilt(at_m: float, distance_m: float) -> None:
+    """Its own strength as it reads there: the level of its data sheet, whatever the seat."""
+    high = {"shape": "rectangular", "radiating_width_m": 0.02, "radiating_height_m": 0.3, "measured_at_m": at_m, "sensitivity_db": 92.0, "fs_hz": None, "le_h": 0.0}  # fmt: skip
+    case = demo_case("P-01", high=high, pairing={"distance_m": distance_m, "placement": "in a wall"})
+    case = replace(case, technology=demo().technologies["true ribbon"], curves={})
+    own = windows._own_power(Model(Setting(case)), (5000.0, 10000.0, 15000.0))
+    assert 10 * np.log10(own) + 20 * log10(1 / 2e-5) == pytest.approx(92.0, abs=0.01)
