@@ -376,6 +376,8 @@ def test_arcs_stand_at_their_levels_over_their_angles() -> None:
     x, y = axis(aside.picture, "foot"), axis(aside.picture, "left")
     for ink, loss in (("trace-2", 3.0), ("trace-3", 24.0)):
         assert max(abs(level + loss / 60.0 * abs(angle)) for level, angle in told(aside.picture, ink, x, y)) < 0.3
+    (unit,) = (label for label in near.picture.labels if label.text == "6 dB")  # the last figure has the unit
+    assert unit.y == pytest.approx(field(near.picture)[3] + 9.5, abs=0.11) and unit.anchor == "end"
     assert "0 dB is the seat." in aside.caption and "Standing" not in aside.caption and "to the sides" in aside.caption
     assert "0 dB is the seated ear." in near.caption and near.caption.endswith("Standing: 12°.")
     named = {label.text.replace("\u00a0", " ") for label in near.picture.labels}
@@ -391,9 +393,17 @@ def test_the_ears_stand_at_their_angles() -> None:
     at = {label.text: y.of(label.y) for label in near.picture.labels}
     assert abs(at["seated ear"] + 6.0) < abs(at["seated ear"] - 12.0)
     assert abs(at["standing ear"] - 12.0) < abs(at["standing ear"] + 6.0)
-    together = replace(arcs((2.0, 2.0), (2.0, 2.0)), standing_angle_rad=math.radians(-5.0))
-    (near,) = covered(together)
-    assert "seated and standing ear" in {label.text for label in near.picture.labels}
+    for standing, shared in (
+        (-5.0, True),
+        (-2.0, True),
+        (-1.0, False),
+    ):  # 111 points for 50 degrees: 4.4 of them take 9.8
+        together = replace(arcs((2.0, 2.0), (2.0, 2.0)), standing_angle_rad=math.radians(standing))
+        (near,) = covered(together)
+        words = {label.text for label in near.picture.labels}
+        assert ("seated and standing ear" in words) is shared and (
+            {"seated ear", "standing ear"} <= words
+        ) is not shared
 
 
 def test_an_arc_close_above_the_crossover_is_near_it_however_high_both_are() -> None:
