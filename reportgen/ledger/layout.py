@@ -55,6 +55,10 @@ _MARKS: Final = (
 )
 
 
+AS_LONG_AS_IT_IS: Final = "General;-General"
+"""A number with as many decimals as it has: one spreadsheet program shows `0.#` of 4 as `4.`."""
+
+
 @dataclass(frozen=True, slots=True)
 class Head:
     """One column of a table: heading, width in characters, number format, and how its cells behave."""

@@ -23,7 +23,7 @@ from reportgen.ledger import historysheet, layout, longtables
 from reportgen.ledger.archive import Packer
 from reportgen.ledger.encoding import NotDecodable
 from reportgen.ledger.history import History, grown
-from reportgen.ledger.layout import NONE, SIGNS, Head, Shown, or_none
+from reportgen.ledger.layout import AS_LONG_AS_IT_IS, NONE, SIGNS, Head, Shown, or_none
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.revisions import Revised
 from reportgen.ledger.stamp import RunStamp as RunStamp
@@ -230,7 +230,7 @@ def _part_heads(currency: str) -> tuple[Head, ...]:
     return (
         Head("Pairing", 10, "@", strong=True), Head("Kit", 14, wrap=True), Head("Branch", 9, centred=True),
         Head("Mark", 9, centred=True), Head("Part", 13, wrap=True), Head("What for", 22, wrap=True),
-        Head("Value", 9, "0.###"), Head("Unit", 7, centred=True), Head("Made of", 15, wrap=True),
+        Head("Value", 9, AS_LONG_AS_IT_IS), Head("Unit", 7, centred=True), Head("Made of", 15, wrap=True),
         Head("Wire ohm", 8, "0.00"), Head("Buy for at least", 9, "0.0"), Head("Rating unit", 9, centred=True),
         Head("Peak (V)", 8, "0.0"), Head("Rms (A)", 8, "0.00"), Head("Heat (W)", 8, "0.00"),
         Head("Rating", 12, wrap=True, marked=True), Head("Stock ID", 14, wrap=True), Head("Count", 9, "0", centred=True),

@@ -21,10 +21,11 @@ from reportgen.catalogue.records import Case, Maker
 from reportgen.ledger import layout
 from reportgen.ledger.archive import Packer
 from reportgen.ledger.entries import NOT_ASSESSED
-from reportgen.ledger.layout import NONE, Head, Shown, or_none
+from reportgen.ledger.layout import AS_LONG_AS_IT_IS, NONE, Head, Shown, or_none
 from reportgen.ledger.rangechart import SERIES, range_chart
 from reportgen.ledger.stamp import RunStamp
 from reportgen.pairing.figures import Figures
+from reportgen.pairing.heat import at_most_w
 from reportgen.problems import Unassessed
 
 _HZ: Final = "0"
@@ -68,8 +69,9 @@ _FIGURES: Final[tuple[tuple[str, str, Callable[[Figures], Any]], ...]] = (
     ("Effective from (Hz)", _HZ, lambda one: one.effective_range_hz[0]), ("Effective to (Hz)", _HZ, lambda one: one.effective_range_hz[1]),
     ("Bass off by (dB)", "0.0", lambda one: one.balance_db[0]), ("Treble off by (dB)", "0.0", lambda one: one.balance_db[1]),
     ("Third octaves off by (dB)", "0.0", lambda one: one.evenness_db),
-    ("Rated ohm", "0.#", lambda one: one.rated_impedance_ohm or None), ("Lowest ohm at (Hz)", _HZ, lambda one: one.least_impedance_hz),
-    ("Amplifier from (W)", "0", lambda one: one.amplifier_w[0]), ("Amplifier to (W)", "0", lambda one: one.amplifier_w[1]),
+    ("Rated ohm", AS_LONG_AS_IT_IS, lambda one: one.rated_impedance_ohm or None), ("Lowest ohm at (Hz)", _HZ, lambda one: one.least_impedance_hz),
+    ("Amplifier from (W)", "0", lambda one: one.amplifier_w[0]),
+    ("Amplifier to (W)", AS_LONG_AS_IT_IS, lambda one: None if one.amplifier_w[1] is None else at_most_w(one.amplifier_w[1])),
     ("Highest level (dB)", "0.0", lambda one: one.highest_level_db), ("Highest level ended by", _WORDS, lambda one: one.highest_level_cause),
     ("Pieces", "0", lambda one: one.pieces),
 )  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 import zlib
 from collections.abc import Sequence
 from dataclasses import replace
@@ -186,7 +187,7 @@ HIGH = Limit("lobing", "Lobing", "high", 3000.0, "", "")
 FIGURES = Figures(
     sensitivity_db=86.5, effective_range_hz=(48.0, 21000.0), corner_hz=55.0, voiced_band_hz=(100.0, 16000.0), shelf_db=1.5,
     balance_db=(-0.5, 0.25), evenness_db=1.5, rated_impedance_ohm=4.0, least_impedance_ohm=3.5, least_impedance_hz=3150.0,
-    highest_level_db=101.5, highest_level_cause="the amplifier", amplifier_w=(30.0, 120.0), pieces=7, network_price=17.5,
+    highest_level_db=101.5, highest_level_cause="the amplifier", amplifier_w=(30.0, 124.9), pieces=7, network_price=17.5,
     pair_price=221.0, net_volume_m3=0.011, tuning_hz=None,
 )  # fmt: skip
 
@@ -219,6 +220,12 @@ def test_a_row_of_the_summary_by_hand() -> None:
         "Highest level ended by": "the amplifier", "Pieces": 7, "Network (EUR)": 17.5, "Kit (EUR)": 221.0,
         "Lower edge": 2000.0, "Usable range": 1000.0, "No range: limits cross": 0.0, "Crossover": 2450.0,
     }  # fmt: skip
+
+
+def test_an_amplifier_with_no_upper_end_has_none_in_the_summary() -> None:
+    one = replace(outline(demo_assessed("P-01")), figures=replace(FIGURES, amplifier_w=(30.0, None)))
+    row = by_heading(summary.heads("EUR"), summary._row(one, stamp(7), {}, {"P-01": 42}, "key"))
+    assert row["Amplifier to (W)"] == NONE and row["Amplifier from (W)"] == 30.0
 
 
 def test_where_limits_cross_the_row_names_no_range_and_the_chart_has_the_gap() -> None:
@@ -757,3 +764,10 @@ def test_a_first_run_makes_its_memory_also_where_nothing_came_of_it() -> None:
 def test_which_run_a_tab_tells_of(tab: str, number: int | None) -> None:
     assert run_of_tab(tab) == number
     assert sheets.next_run_number([tab, "Run 001 parts"]) == max(number or 0, 1) + 1
+
+
+def test_no_number_format_leaves_a_point_behind_a_whole_number() -> None:
+    """`0.#` of 4 is shown as `4.` by one of the common spreadsheet programs (from memory): a digit after the point is needed, or General."""
+    heads = [*summary.heads("EUR"), *sheets._part_heads("EUR"), *sheets._total_heads("EUR"), *sheets._CHECK_HEADS]
+    formats = {head.format for head in heads} | set(sheets._FORMATS)
+    assert len(formats) > 6 and not [one for one in formats if re.search(r"\.(?![0?])", one)]
