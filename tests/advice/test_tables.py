@@ -35,7 +35,7 @@ from reportgen.advice import (
     withdrawal,
 )
 from reportgen.advice.foresight import Foresight, Shared
-from reportgen.advice.moves import Move, _exchanged
+from reportgen.advice.moves import ON_PRICES, Move, _exchanged
 from reportgen.advice.picks import Picks, Wish
 from reportgen.advice.said import named, said
 from reportgen.advice.shelf import Shelf, Shelves, shelf_lines
@@ -2153,3 +2153,99 @@ def test_every_table_of_the_desk_has_its_headings_and_each_column_its_kind() -> 
         kinds = {field.name: field.kind for field in each.fields if field.name in KINDS}
         special = {"Price list": {"Kit": "id"}}.get(each.title, {})
         assert kinds == {name: special.get(name, KINDS[name]) for name in kinds}, each.title
+
+
+@pytest.mark.parametrize("promise", (True, False))
+@pytest.mark.parametrize("left_open", ((), ("network",)))
+@pytest.mark.parametrize("word", ("not suitable", "suitable with conditions"))
+@pytest.mark.parametrize("found", (True, False))
+@pytest.mark.parametrize("error", (None, CannotAssess, ValueError))
+def test_what_promises_nothing_is_not_assessed_as_a_whole(
+    promise: bool, left_open: tuple[str, ...], word: Any, found: bool, error: type[Exception] | None, monkeypatch: pytest.MonkeyPatch
+) -> None:  # fmt: skip
+    """It counts as tried all the same, but for a no that has found no yes yet and of which nothing is left open; what cannot be assessed is no way out."""
+    before = replace(demo_assessed("P-01"), verdict=Verdict(word, "Made up."))
+    search = remedies._Search(before, demo(), 9)
+    one = (changes.Change("guide", "guide", 1.0, ()),)
+    if found:
+        search.found.append(((changes.Change("slope", "slope", 1.0, ()),), before))
+    whole: list[Any] = []
+
+    def assessed(case: Any, drawn: bool) -> Any:
+        whole.append((case, drawn))
+        if error:
+            raise error("no")
+        return replace(demo_assessed("P-01"), verdict=Verdict("suitable", ""), found_range=UsableRange(2000.0, 3000.0, None, None))  # fmt: skip
+
+    monkeypatch.setattr(remedies, "assess", assessed)
+    search.__dict__["_foresight"] = SimpleNamespace(heard=lambda case: True, left_open=lambda case: left_open, fits_promise=lambda some: promise)  # fmt: skip
+    case = demo_case("P-06")
+    search._try(one, case)
+    assert whole == ([(case, False)] if promise else [])
+    counted = bool(left_open) or found or word != "not suitable"
+    assert (search.whole, search.tries[("guide",)]) == (int(counted), int(counted))
+    assert len(search.found) == int(found) + int(promise and error is None)
+
+
+def test_a_mail_that_is_too_long_keeps_its_proposals_and_cautions_longest() -> None:
+    """The longest of the other paragraphs loses its last sentence, then the next longest, until 150 words are left."""
+    sentence_ = "Word " + "word " * 18 + "end."
+    long = [f"We take this. {' '.join([sentence_] * 4)}", f"You asked. {' '.join([sentence_] * 2)}"]
+    kept = [f"For your woofer we suggest:\n1. {'HD-01 ' * 70}", "Careful with HD-01. Never cut it."]
+    text = "\n\n".join([long[0], *kept, long[1]])
+    cut = replies._cut(text)
+    assert len(cut.split()) <= 150 and all(one in cut for one in kept)
+    assert cut.startswith("We take this.") and "You asked." in cut
+    only = replies._cut("\n\n".join(["For " + "word " * 200, "Careful " + "word " * 5]))
+    assert len(only.split()) <= 150 and only.split("\n\n")[1] == "Careful " + "word " * 5
+
+
+@pytest.mark.parametrize("notes", ((), ("one", "two")))
+def test_a_page_of_changes_says_what_prices_are_compared(notes: tuple[str, ...]) -> None:
+    assert changed.changes_report("", "", [], notes).notes == (*notes, ON_PRICES)
+    assert withdrawal.withdrawal("LD-01", [], 0, notes).notes == (*notes, ON_PRICES)
+
+
+def test_each_driver_that_was_named_is_told_of_but_those_proposed() -> None:
+    ones = [candidate(id_) for id_ in ("HD-01", "HD-02", "HD-04")]
+    looked: Any = [(one, judged(one.high_id, "suitable")) for one in ones]
+    blank = enquiries.Answer(asked(), None, (), named=("HD-02", "HD-01", "HD-04"))
+    proposals: Any = (SimpleNamespace(high_id="HD-01"),)
+    found = Picks(demo().pairings["P-01"], tuple(ones), looked, [])
+    assert list(enquiries._about(blank, proposals, found, wish())) == [
+        "HD-02 would do as well",
+        "HD-04 would do as well",
+    ]
+    nearer: Any = (SimpleNamespace(high_id="HD-02"),)
+    assert list(enquiries._about(blank, nearer, found, wish())) == ["HD-01 would do as well", "HD-04 would do as well"]
+
+
+def test_what_states_no_price_is_named_once() -> None:
+    """The same coil in two places, a capacitor of no row and the dome."""
+    parts = tuple(replace(demo_assessed("P-01").parts[0], kind=kind, part_id=id_, value=value, price=price) for kind, id_, value, price in (("L", "KL-1", 1e-3, None), ("L", "KL-1", 1e-3, None), ("C", None, 1e-5, None), ("R", "KR-1", 4.7, 0.5)))  # type: ignore[arg-type]  # fmt: skip
+    ware: Any = SimpleNamespace(id="P-01", case=demo_case("P-01", high={"price": None}), parts=parts)
+    assert pricing.unpriced(pricing.Offer(ware, None, None)) == ("HD-01", "KL-1", "capacitor 10 uF")
+
+
+@pytest.mark.parametrize("description", ("", "small dome"))
+@pytest.mark.parametrize("guide", (None, "WG-01"))
+@pytest.mark.parametrize("rear", ("", "rear cup taken off"))
+@pytest.mark.parametrize("price", (None, 47.0))
+@pytest.mark.parametrize("mixed", (False, True))
+@pytest.mark.parametrize("details", (0, 1, 3))
+def test_the_line_of_a_proposal(description: str, guide: str | None, rear: str, price: float | None, mixed: bool, details: int) -> None:  # fmt: skip
+    one = proposed("HD-01", description=description, guide_id=guide, rear=rear, price=price, slope="BW3")
+    told = "2. HD-01" + (" (small dome)" if description else "") + (" in waveguide WG-01" if guide else "")
+    told += (", rear cup taken off" if rear else "") + (", 47.00 EUR" if price else "") + ": cross at 2510 Hz"
+    told += (", Butterworth, 3rd order (18 dB per octave)" if mixed else "") + "."
+    told += {0: "", 1: " Usable up to 3160 Hz.", 3: " Usable up to 3160 Hz (your woofer's cone breaks up)."}[details]
+    assert replies._line(2, one, "EUR", details, mixed) == told
+
+
+@pytest.mark.parametrize("lack", ("low", "high", "cabinet"))
+def test_nothing_can_be_screened_without_both_drivers_and_a_cabinet(lack: str) -> None:
+    use = replace(demo().pairings["P-01"], cabinet_id="CB-99" if lack == "cabinet" else "CB-01")
+    with pytest.raises(
+        CannotAssess, match="nothing can be screened: it takes a low driver, a high driver and a cabinet"
+    ):
+        screening.screen(demo(), use, low_ids=[] if lack == "low" else ["LD-01"], high_ids=["HD-99"] if lack == "high" else ["HD-01"])  # fmt: skip
