@@ -49,7 +49,7 @@ from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess
-from reportgen.suitability.limits import all_limits, of_scope, words_of
+from reportgen.suitability.limits import LIMITS, all_limits, of_scope, words_of
 from reportgen.suitability.verdict import NO_RANGE, UsableRange, Verdict
 from tests.advice.demo_answers import few
 from tests.advice.test_by_hand import asked, beside, candidate, failing, heated, judged, proposed, row, wish
@@ -2249,3 +2249,15 @@ def test_nothing_can_be_screened_without_both_drivers_and_a_cabinet(lack: str) -
         CannotAssess, match="nothing can be screened: it takes a low driver, a high driver and a cabinet"
     ):
         screening.screen(demo(), use, low_ids=[] if lack == "low" else ["LD-01"], high_ids=["HD-99"] if lack == "high" else ["HD-01"])  # fmt: skip
+
+
+def test_two_bounds_that_cross_are_named_by_their_titles() -> None:
+    """Every limit from below over every one from above, each pair in its own number."""
+    lows, highs = ([edges.number_of(rule.id) for rule in LIMITS if rule.side == side] for side in ("low", "high"))
+    pairs = list(product(lows, highs))
+    rows = [row(word=3, low=11.5, high=11.0, low_by=low, high_by=high) for at, (low, high) in enumerate(pairs) for _ in range(at + 1)]  # fmt: skip
+    tally = screening._Tally()
+    tally.add(np.array(rows), [SimpleNamespace(ruled_out="")])  # type: ignore[list-item]
+    titles = [f"{LIMITS[low].title} lies above {LIMITS[high].title.lower()}" for low, high in pairs]
+    assert dict(tally.obstacles()) == {title: at + 1 for at, title in enumerate(titles)}
+    assert [count for _, count in tally.obstacles()] == sorted(range(1, len(pairs) + 1), reverse=True)

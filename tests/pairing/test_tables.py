@@ -1386,3 +1386,34 @@ def test_what_a_tall_driver_reads_where_it_was_measured_is_no_tilt(at_m: float, 
     case = replace(case, technology=demo().technologies["true ribbon"], curves={})
     own = windows._own_power(Model(Setting(case)), (5000.0, 10000.0, 15000.0))
     assert 10 * np.log10(own) + 20 * log10(1 / 2e-5) == pytest.approx(92.0, abs=0.01)
+
+
+@pytest.mark.parametrize("kind", ("open baffle", "closed", "vented"))
+def test_a_woofer_that_states_no_inductance_loads_the_amplifier_as_one_without_a_coil(kind: str) -> None:
+    cabinet = {"kind": kind, "net_volume_m3": 0.02, "tuning_hz": 40.0}
+    none, zero = (Model(Setting(replace(demo_case("P-01", low={"le_h": le_h}, cabinet=cabinet), curves={}))) for le_h in (None, 0.0))  # fmt: skip
+    assert none.low_load == zero.low_load
+    assert none.low_side.le_h == zero.low_side.le_h == 0.0 and np.all(none.low_impedance == zero.low_impedance)
+
+
+def test_each_other_value_is_tried_in_its_own_place_beside_the_others_as_they_are(monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    """Two parts of a branch, three other values for each: a row a value, of both parts, with the resistances that they have."""
+    branch = Branch((across(Component("L", 1e-3, 0.3)), across(Component("C", 1e-5, 0.1))))
+    tried: list[Any] = []
+
+    def side_heard(side: str, branch_: Branch, values: Any = None, ohm: Any = None) -> Any:
+        if values is not None:
+            tried.append((side, values.tolist(), ohm.tolist()))
+        return values
+
+    bench: Any = SimpleNamespace(low="low", high="high", side_heard=side_heard, many=lambda low, high, sign, target_db: SimpleNamespace(missed=lambda wanted, nulled: np.ones(3)))  # fmt: skip
+    design: Any = SimpleNamespace(
+        low=branch, high=Branch(()), high_reversed=False, target_db=77.0, missed=0.0, slope=SLOPES["LR4"]
+    )
+    circuit: Any = SimpleNamespace(elements=[SimpleNamespace(label=label) for label in ("L1", "C1")])
+    monkeypatch.setattr(put_together, "_others", lambda kind, value, rating, options: [(value * more, None) for more in (1.1, 0.9, 1.2)])  # fmt: skip
+    assert _substitutes(design, circuit, [0.0, 0.0], bench, DesignOptions()) == {"L1": (None, None), "C1": (None, None)}
+    ohm = [[0.3, 0.1]] * 3
+    rows = [[[1e-3 * more, 1e-5] for more in (1.1, 0.9, 1.2)], [[1e-3, 1e-5 * more] for more in (1.1, 0.9, 1.2)]]
+    assert [(side, resistances) for side, _, resistances in tried] == [("low", ohm), ("low", ohm)]
+    assert [values for _, values, _ in tried] == [pytest.approx(np.array(one)) for one in rows]
