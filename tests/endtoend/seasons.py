@@ -66,14 +66,14 @@ def write_season(path: Path, pairings: Sequence[Row], **tables: Sequence[Row]) -
 
 @shared
 def after_a_run(*ids: str) -> dict[str, bytes]:
-    """The files of a folder by name: a small season of some pairings of the demo, and what its run without paper kept."""
+    """The files of a folder by name: a small season of some pairings of the demo, and what its run without paper kept; `run/` has the copy with its results."""
     with tempfile.TemporaryDirectory() as name:
         folder, pairings = Path(name), chosen(*ids)
         season = write_season(folder / "season.xlsx", pairings, **small(*pairings))
-        order = RunOrder(season, out=folder / "out", into=folder / "copy.xlsx", jobs=1, pdf=False)
+        (folder / "run").mkdir()
+        order = RunOrder(season, out=folder / "out", into=folder / "run" / "copy.xlsx", jobs=1, pdf=False)
         if run(order).exit_code:
             raise RuntimeError("the season did not run")
-        (folder / "copy.xlsx").unlink()
         return {str(file.relative_to(folder)): file.read_bytes() for file in folder.rglob("*") if file.is_file()}
 
 

@@ -20,7 +20,7 @@ COMMANDS = {
     "run": ("run", "season.xlsx", "--no-pdf", "--jobs", "1"),
     "screen": ("screen", "season.xlsx", "--low", "LD-01", "--slopes", "LR4"),
     "compare": ("compare", "season.xlsx", "P-19", "P-03"),
-    "history": ("history", "season.xlsx"),
+    "history": ("history", "run/copy.xlsx"),
     "answer": ("answer", "season.xlsx", "--only", "E-01"),
     "supply": ("supply", "season.xlsx"),
     "withdraw": ("withdraw", "season.xlsx", "HD-01"),
