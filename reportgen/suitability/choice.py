@@ -68,7 +68,7 @@ class Chooser:
         """How good a frequency is before there is a network."""
         built = AsBuilt(self.model, hz)
         found = [*(limit_check(built, limit) for limit in self.limits), directivity_step(built)]
-        return self.key((check for check in found if not lacks_a_figure(check)), hz)
+        return self.key((check for check in found if not lacks_a_figure(check, built)), hz)
 
     def key(self, checks: Iterable[Check], hz: float) -> Key:
         """What is compared, the smaller the better: fails, gaps, marginals, want of room, and the frequency itself."""
@@ -141,7 +141,7 @@ def _moved(choice: Choice) -> Iterator[Check]:
     """The checks that the frequency can move; a level that the amplifier ends, it ends at any."""
     network = choice.built.network
     still = {*UNMOVED, "peak level"} if network and network.reachable_cause == AMPLIFIER else UNMOVED
-    return (check for check in choice.checks if check.id not in still and not lacks_a_figure(check))
+    return (check for check in choice.checks if check.id not in still and not lacks_a_figure(check, choice.built))
 
 
 def three_digits(hz: float) -> float:

@@ -16,7 +16,7 @@ from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_built import AsBuilt, built_with
 from reportgen.pairing.network import Networks
 from reportgen.pairing.response import Model
-from reportgen.suitability.checks import Check, all_checks, low_heat
+from reportgen.suitability.checks import Check, all_checks, data_complete, low_heat
 from reportgen.suitability.limits import Limit
 
 WIDER = ("stock", "preferred", "any")
@@ -25,7 +25,7 @@ WIDER = ("stock", "preferred", "any")
 SAME_MISS = 0.02
 """Networks that miss what is wanted by shares that differ less are told apart by their pieces (no source)."""
 
-OF_ONE_NETWORK = frozenset(("data complete", "heat", "part stress", "parts stock"))
+OF_ONE_NETWORK = frozenset(("heat", "part stress", "parts stock"))
 """Checks that lack a figure of the parts of one network, or one that another network may do without."""
 
 Standing = tuple[int, int, int]
@@ -96,12 +96,14 @@ class Candidate:
     def wanting(self) -> tuple[Check, ...]:
         """The checks on the network itself that do not pass."""
         found = (check for check in self._ranked if check.id not in self.alike and check.outcome != "pass")
-        return tuple(check for check in found if not lacks_a_figure(check))
+        return tuple(check for check in found if not lacks_a_figure(check, self.built))
 
 
-def lacks_a_figure(check: Check) -> bool:
+def lacks_a_figure(check: Check, built: AsBuilt) -> bool:
     """True where a figure is missing that is missing with any network, at any frequency."""
-    return check.outcome == "not assessed" and bool(check.missing) and check.id not in OF_ONE_NETWORK
+    if check.outcome != "not assessed" or not check.missing or check.id in OF_ONE_NETWORK:
+        return False
+    return check.id != "data complete" or data_complete(built.bare or built) is not None
 
 
 def chosen(model: Model, crossover_hz: float, limits: Sequence[Limit]) -> Candidate:

@@ -663,7 +663,6 @@ def test_a_level_that_the_amplifier_ends_is_no_matter_of_the_frequency() -> None
         ("travel", "marginal", ("Peak travel of HD-01",), True),
         ("evenness", "not assessed", (), True),  # no network here: elsewhere there may be one
         ("heat", "not assessed", ("Rating high-pass of HD-01",), True),  # a network that lets less through does without
-        ("data complete", "not assessed", ("Centre depth of HD-01",), True),  # counts where the sum depends on it
         ("part stress", "not assessed", ("Rating of KC-3u3",), True),
         ("parts stock", "not assessed", ("Stock of KC-3u3",), True),
     ],
@@ -676,11 +675,30 @@ def test_what_is_missing_at_any_frequency_speaks_for_none(
     assert list(_moved(found)) == [check] * counts
 
 
+@pytest.mark.parametrize("without_a_network", (True, False))
+def test_what_the_model_fills_in_counts_where_it_hangs_on_the_network(
+    without_a_network: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Asked of the same pairing without a network, which has a gap where no network is free of it."""
+    check = replace(asked("data complete", "not assessed"), missing=("Centre depth of HD-01",))
+    bare, asks = SimpleNamespace(network=None), []
+
+    def rule(built: Any) -> Check | None:
+        asks.append(built)
+        return check if without_a_network else None
+
+    monkeypatch.setattr(steps, "data_complete", rule)
+    found: Any = SimpleNamespace(built=SimpleNamespace(network=None, bare=bare, model=None), checks=(check,))
+    assert list(_moved(found)) == [check] * (not without_a_network) and asks == [bare]
+    candidate = Candidate(found.built, (check,))
+    assert candidate.wanting == (check,) * (not without_a_network)
+
+
 def test_what_no_network_supplies_leaves_nothing_to_wish() -> None:
     gap = replace(asked("peak level", "not assessed"), missing=("Peak travel of HD-01",))
     open_, uneven = replace(gap, id="data complete"), asked("thirds", "marginal")
     one = Candidate(
-        AsBuilt(Model(Setting(example())), 2500.0),
+        AsBuilt(Model(Setting(example())), 2500.0),  # of which nothing is filled in without a network
         (gap, open_, uneven, asked("frames fit", "fail")),
         frozenset(("frames fit",)),
     )
