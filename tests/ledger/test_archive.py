@@ -40,6 +40,7 @@ def test_every_record_is_stored_once_with_what_it_is_and_whose() -> None:
     packer, case = Packer(), measured()
     key = packer.add(case)
     assert packer.add(replace(case)) == key and unpack(key, packer.stored) is not None
+    assert {len(name) for name in packer.stored} == {20}  # hexadecimal digits: 80 bits
     found = [(one.kind, one.owner) for one in packer.stored.values() if one.kind != "Practice"]
     assert sorted(found) == sorted([
         ("Case", "P-01"), ("Pairings", "P-01"), ("Low drivers", "LD-01"), ("High drivers", "HD-01"), ("Cabinets", "CB-01"),

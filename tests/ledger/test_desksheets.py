@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 import zipfile
+from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
 from math import log2
+from typing import Any
 
 import numpy as np
 import openpyxl
@@ -47,7 +49,9 @@ def comparison() -> bytes:
     return comparison_sheet(compare(assessed()), assessed(), STAMP, demo().maker).bytes()
 
 
+@cache
 def page(content: bytes, name: str) -> Worksheet:
+    """A sheet that no test changes."""
     return openpyxl.load_workbook(BytesIO(content))[name]
 
 
@@ -135,16 +139,32 @@ def test_a_wider_range_is_darker_in_grey(sign: str) -> None:
     assert greys == sorted(greys, reverse=True) and greys[0] - greys[-1] > 40
 
 
-def test_sheets_are_frozen_and_set_up_for_the_print() -> None:
-    for content, name, frozen in (
-        (screening(), "Screening 004 matrix", "B"), (screening(), "Screening 004 ranked", "D"),
-        (comparison(), "Comparison 004", "B1"),
-    ):  # fmt: skip
-        sheet = page(content, name)
-        assert sheet.freeze_panes.startswith(frozen)
-        assert sheet.page_setup.orientation == "landscape"
-        assert sheet.page_setup.fitToWidth == 1 and sheet.sheet_properties.pageSetUpPr.fitToPage
-        assert "0.1.0" in sheet.oddFooter.left.text and "demo season.xlsx" in sheet.oddFooter.left.text
+@pytest.mark.parametrize(
+    ("content", "name", "frozen", "top", "title", "table", "marked", "emboldened"),
+    [
+        (screening, "Screening 004 matrix", "B", 8, "Screening 004 matrix", None, None, None),
+        (screening, "Screening 004 ranked", "D", 7, "Screening 004 ranked", "Screening004Ranked", "H8:H205", "K8:K205"),
+        (comparison, "Comparison 004", "B", 4, "Comparison 004: P-01, P-03, P-10", "Comparison004Ranges", "C5:C7", None),
+    ],
+)  # fmt: skip
+def test_sheets_are_frozen_and_set_up_for_the_print(
+    content: Callable[[], bytes], name: str, frozen: str, top: int, title: str, table: str, marked: str, emboldened: str
+) -> None:
+    """11 x 18 pairs are ranked below seven rows; three pairings are compared. A comparison has two tables: no row of it stands still."""
+    sheet, what = page(content(), name), name.partition(" ")[0]
+    assert sheet.freeze_panes == f"{frozen}{1 if what == 'Comparison' else top + 1}"
+    assert (sheet["A1"].value, sheet.cell(top - 1, 1).value, sheet.print_title_rows) == (title, None, f"${top}:${top}")
+    line = f"{what} 004, 2026-11-25 14:03, by operator  ·  reportgen 0.1.0  ·  workbook demo season.xlsx, SHA-256 {'ab' * 8}"
+    assert sheet["A2"].value == sheet.oddFooter.left.text == line
+    assert (sheet.page_setup.orientation, sheet.page_setup.paperSize, sheet.page_setup.fitToWidth) == (
+        "landscape",
+        9,
+        1,
+    )
+    assert sheet.sheet_properties.pageSetUpPr.fitToPage and sheet.sheet_properties.tabColor.rgb == "006B5B2E"
+    assert next(iter(sheet.tables), None) == table
+    areas = {rule.formula[0][:4]: str(one.sqref) for one in sheet.conditional_formatting for rule in one.rules}
+    assert (areas.get("LEFT"), areas.get("AND(")) == (marked, emboldened)
 
 
 # --- ranked ---------------------------------------------------------------------------------------------------------
@@ -277,6 +297,57 @@ def test_the_matrix_by_hand() -> None:
     longest = max(len(cell.value) for cell in sheet[top][3:7])
     assert sheet.row_dimensions[top].height == pytest.approx(18.0 + 5.7 * longest)  # they stand upright
     assert [cell.alignment.textRotation for cell in sheet[top][2:5]] == [0, 90, 90]
+    assert sheet.print_area.split("$")[3] == "T"  # as wide as the lines above it
+
+
+def look(cell: Any) -> tuple[Any, ...]:
+    """Font, ink, weight, slope, side and height of a text, and whether it takes several lines."""
+    found = cell.font, cell.alignment
+    return (
+        found[0].name, found[0].size, found[0].color.rgb[-6:], bool(found[0].bold), bool(found[0].italic), found[1].horizontal, found[1].vertical,
+        bool(found[1].wrap_text),
+    )  # fmt: skip
+
+
+def test_the_matrix_is_dark_letters_on_quiet_grounds() -> None:
+    """Heads on grey between two lines; numbers of what would do in the middle; white lines between the cells of the pairs."""
+    sheet = page(screening(), "Screening 004 matrix")
+    top = row_of(sheet, "Low driver")
+    first, way = top + 1, row_of(sheet, "In the way")
+    assert way == first + len(demo().low_drivers) + 1
+    legend = (
+        "Each cell: the width of the usable range in octaves, as the best guide, slope and rear make it; below zero the limits cross.",
+        "✓ suitable, ! with conditions, ? undecided, ✗ not suitable, by the limits alone. The darker, the wider.",
+    )
+    assert tuple(sheet.cell(row, 1).value for row in (top - 3, top - 2)) == legend
+    assert [sheet.column_dimensions[letter].width for letter in "ABCDE"] == [14, 30, 10, 7.5, 7.5]
+    heads = [look(sheet.cell(top, column)) for column in (1, 2, 3, 4)]
+    assert heads == [
+        ("Calibri", 10, "1F2933", True, False, side, "bottom", flat) for side, flat in (("left", True), ("left", True), ("center", True), ("center", False))
+    ]  # fmt: skip
+    head, side, pair = sheet.cell(top, 4), sheet.cell(first, 1), sheet.cell(first, 4)
+    assert (head.fill.fill_type, head.fill.fgColor.rgb[-6:]) == ("solid", "E3E8ED")
+    lines = [(edge.style, edge.color.rgb[-6:]) for edge in (head.border.top, head.border.bottom, side.border.bottom)]
+    assert lines == [("medium", "1F2933")] * 2 + [("thin", "B8C0C8")]
+    around = (pair.border.top, pair.border.bottom, pair.border.left, pair.border.right)
+    assert {(edge.style, edge.color.rgb[-6:]) for edge in around} == {("thin", "FFFFFF")}
+    sides = [look(sheet.cell(row, column)) for row, column in ((first, 1), (first, 2), (first, 3), (way, 1))]
+    assert sides == [
+        ("Calibri", 10, "1F2933", bold, False, at, "center", False)
+        for bold, at in ((True, "left"), (False, "left"), (True, "center"), (True, "left"))
+    ]
+    assert {look(sheet.cell(way + 1, column)) for column in (1, 2)} == {
+        ("Calibri", 10, "1F2933", False, False, "left", None, False)
+    }
+    texts = {
+        cell.number_format[1]: look(cell)[:7] for row in sheet.iter_rows(min_row=first, max_row=way - 2, min_col=4) for cell in row
+    }  # fmt: skip
+    middle = ("center", "center")
+    assert texts == {
+        "✓": ("Calibri", 10, "12351B", True, False, *middle), "!": ("Calibri", 10, "4A3600", True, False, *middle),
+        "?": ("Calibri", 10, "33415C", False, True, *middle), "✗": ("Calibri", 9, "8A1C1C", False, False, *middle),
+    }  # fmt: skip
+    assert {sheet.row_dimensions[row].height for row in range(first, way - 1)} == {20.0}
 
 
 @pytest.mark.parametrize(("pairs", "cut"), [(3, ""), (4, " The best 3 of 4 are listed.")])

@@ -27,7 +27,7 @@ from openpyxl.comments import Comment
 from openpyxl.utils import get_column_letter
 
 from reportgen.assessment import assess
-from reportgen.catalogue.records import Cabinet, Case, HighDriver, MeasuredCurve, Origin, Pairing
+from reportgen.catalogue.records import Cabinet, Case, HighDriver, MeasuredCurve, Origin, Pairing, Practice
 from reportgen.ledger import history
 from reportgen.ledger.archive import Packer, fingerprint, unpack
 from reportgen.ledger.differences import input_changes, inputs_of
@@ -105,6 +105,29 @@ def test_a_missing_field_is_refused_and_a_default_filled_in():
     del plain["kind"]
     with pytest.raises(NotDecodable, match="Cabinet lacks kind"):
         from_plain(Cabinet, plain)
+
+
+@pytest.mark.parametrize(
+    ("kind", "plain", "message"),
+    [
+        (MeasuredCurve, {"frequency_hz": [1, "x"]}, "MeasuredCurve.frequency_hz: [1, 'x'] stands where an array of numbers is expected"),
+        (MeasuredCurve, {"frequency_hz": [[1], [1, 2]]}, "MeasuredCurve.frequency_hz: [[1], [1, 2]] stands where an array of numbers is expected"),
+        (MeasuredCurve, {"frequency_hz": 7}, "MeasuredCurve.frequency_hz: 7 stands where a list is expected"),
+        (MeasuredCurve, {"frequency_hz": None}, "MeasuredCurve.frequency_hz: None stands where a list is expected"),
+        (MeasuredCurve, [1], "MeasuredCurve: [1] stands where an object with its fields is expected"),
+        (Practice, {"rules": 1}, "Practice.rules: 1 stands where a list is expected"),
+        (Practice, {"rules": [["a"]]}, "Practice.rules: pairs of a key and a value are expected"),
+        (Practice, {"rules": [["a", {}, 1]]}, "Practice.rules: pairs of a key and a value are expected"),
+        (Practice, {"rules": ["ab"]}, "Practice.rules: pairs of a key and a value are expected"),
+        (Practice, {"rules": {"a": "b" * 99}}, f"Practice.rules: '{'b' * 59} stands where an object with its fields is expected"),
+        (Practice, {"x" * 70: 1}, f"Practice has no field {'x' * 60}; another version of the program stored it"),
+    ],
+)  # fmt: skip
+def test_what_is_of_another_form_is_refused_by_what_is_expected(kind: type, plain: Any, message: str):
+    """The first sixty letters of what stands there are said, a name without quotes."""
+    with pytest.raises(NotDecodable) as caught:
+        from_plain(kind, plain)
+    assert str(caught.value) == message
 
 
 @pytest.mark.parametrize(("day", "numbers"), [("yesterday", None), (None, [1, 2, 3])])
@@ -410,6 +433,7 @@ def test_records_changed_by_hand_are_refused_by_name(change, message: str):
     with pytest.raises(NotInHistory, match="P-01 of run 1 cannot be worked out again: in History inputs") as caught:
         recompute(saved(book), 1)
     assert message in str(caught.value)
+    assert str(caught.value).endswith(". Take that sheet from an earlier copy of the workbook.")
 
 
 def test_a_run_goes_on_where_the_old_inputs_are_gone(first: history.History):
@@ -680,8 +704,18 @@ def test_the_books_of_many_counted_by_hand(monkeypatch: pytest.MonkeyPatch):
         ("c.xlsx", 0, 0, 0, None, None, "It cannot be read: no."),
         ("d.xlsx", 1, 1, 1, dt.datetime(2026, 3, 6, 10), dt.datetime(2026, 3, 6, 10), None),
     ]  # fmt: skip
-    told = [str(cell.value) for (cell,) in book["Workbooks"].iter_rows(max_row=2, max_col=1)]
-    assert told == ["Workbooks", "6 rows from 4 workbooks, oldest first"]
+    line = "6 rows from 4 workbooks, oldest first"
+    told = [[page.cell(row, 1).value for row in range(1, 5)] for page in book.worksheets]
+    where = "The inputs of every row are in the sheet “History inputs” of its workbook."
+    assert told == [["All history", line, None, "Run"], ["Workbooks", line, where, None]]
+    for page, still in zip(book.worksheets, ("D5", "B6"), strict=True):
+        assert (page.freeze_panes, page.sheet_properties.tabColor.rgb, page.page_setup.paperSize) == (
+            still,
+            "00553377",
+            9,
+        )
+        assert page.oddFooter.left.text == line
+    assert [list(page.tables) for page in book.worksheets] == [["RunHistory"], ["Workbooks"]]
     assert table(book["Workbooks"])[0] == 5 and book["Workbooks"]["A6"].hyperlink.target.endswith("/x/a.xlsx")
 
 

@@ -135,7 +135,10 @@ def test_a_file_that_was_changed_since_it_was_read(file):
     file.write_bytes(changed)
     os.utime(file, ns=(state.st_atime_ns, state.st_mtime_ns))  # same size, same time, other content
     outcome = replace_file(file, NEW, fingerprint)
-    assert "changed on the disk after it was read. Run again" in outcome.reason
+    assert outcome.reason == (
+        "Season 2025.xlsx was changed on the disk after it was read. Run again to work with its new state. "
+        f"The results are in {outcome.path}."
+    )
     assert file.read_bytes() == changed
     assert outcome.path.read_bytes() == NEW
 
@@ -188,8 +191,12 @@ SPOILED = [
 
 @pytest.mark.parametrize("rubbish", [b"", b"no archive", NEW[:-400], NEW.replace(b"PK\1\2", b"PK\1\1", 1), *SPOILED])
 def test_what_does_not_open_again_is_never_put_in_place(file, rubbish):
-    with pytest.raises(PackageRefused, match=r"does not open again .* which is untouched"):
+    with pytest.raises(PackageRefused) as caught:
         replace_file(file, rubbish, read_workbook(file)[1])
+    said = str(caught.value)
+    assert said.startswith("The workbook with the results does not open again (") and said.endswith(
+        "), so it was not put in place of yours, which is untouched. Save your workbook once in the spreadsheet program and run again."
+    )
     assert file.read_bytes() == OLD
     assert list(file.parent.iterdir()) == [file]
 
@@ -220,7 +227,10 @@ def test_a_change_in_the_very_moment_of_replacing_is_put_back(file, monkeypatch)
     monkeypatch.setattr(os, "replace", meddled)
     fingerprint = read_workbook(file)[1]
     outcome = replace_file(file, NEW, fingerprint)
-    assert "changed by another program in the very moment" in outcome.reason
+    assert outcome.reason == (
+        "Season 2025.xlsx was changed by another program in the very moment of replacing; it stands as that one left it. Run again. "
+        f"The results are in {outcome.path}."
+    )
     assert file.read_bytes() == b"XX" + OLD[2:]
     assert outcome.path.read_bytes() == NEW
 
@@ -339,8 +349,12 @@ def test_a_full_disk(disk, tmp_path):
     large = workbook("large", rows=900)
     filled(folder, leave=len(large) // 2)
     before = sorted(folder.iterdir())
-    with pytest.raises(NotSavedError, match=r"as it was\. .* \(No space left on device\).*name another folder"):
+    with pytest.raises(NotSavedError) as caught:
         replace_file(file, large, read_workbook(file)[1])
+    assert str(caught.value) == (
+        f"The results could not be saved; Season 2025.xlsx is as it was. {folder} takes no new file (No space left on device). Make room there "
+        "or allow writing, and run again. Or name another folder for the results."
+    )
     outcome = replace_file(file, large, read_workbook(file)[1], fallback_folder=tmp_path)
     assert (outcome.path, outcome.replaced) == (tmp_path / "Season 2025 (results 1).xlsx", False)
     assert "No space left on device" in outcome.reason

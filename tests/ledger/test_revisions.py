@@ -63,13 +63,15 @@ def test_physics_makes_a_new_revision_and_a_name_only_where_the_words_tell_it(
 
 def test_inputs_that_are_no_longer_kept_are_a_new_revision_that_says_so() -> None:
     found = earlier(remembered(row(1, 1, inputs="0" * 20)), CASE, key(CASE))
-    assert found is not None and found.physics_moved and "no longer in History" in found.since
+    assert found is not None and found.physics_moved
+    assert found.since == "The inputs; those of the last run are no longer in History"
     again = revised(found, "a")
     assert (again.revision, again.line) == (2, found.since)
 
 
 def test_other_words_without_another_input_are_put_down_to_the_program() -> None:
     assert revised(Earlier(1, "a", "", False, ""), "b").line == OTHERWISE
+    assert OTHERWISE == "The words of the sheet: another program, or other rows of the workbook"
 
 
 def rule(**fields: Any) -> Case:

@@ -250,16 +250,60 @@ def test_tables_have_names_of_their_own_and_one_word_each(book):
     assert all(re.fullmatch(r"[A-Za-z_][A-Za-z0-9_]*", name) for name in names)
 
 
-@pytest.mark.parametrize("name", ["Run 001 summary", "Run 001 checks", "Run 001 parts", "History", "History inputs"])
-def test_every_sheet_is_set_up_for_screen_and_print(book, name):
+LINE = f"Run 1, 2027-03-02 14:20, by M. Quill  ·  reportgen 1.2.3  ·  workbook season.xlsx, SHA-256 {stamp(1).workbook_fingerprint[:16]}"
+
+
+@pytest.mark.parametrize(
+    ("name", "still", "colour", "shown", "title", "lines"),
+    [
+        ("Run 001 summary", "B", "225577", "A to Q", "Run 001 summary", [LINE, "10 pairings   "]),
+        (
+            "Run 001 checks", "B", "225577", "A to N", "Run 001 checks",
+            [LINE, "0 checks. A margin is positive on the good side; frequencies have theirs in octaves."],
+        ),
+        (
+            "Run 001 parts", "B", "225577", "A to T", "Run 001 parts",
+            [LINE, "What one loudspeaker takes. A dash: no price is known; the price of a kit counts its parts when all of them have one."],
+        ),
+        (
+            "History", "D", "553377", "", "History",
+            [
+                "10 rows, 10 of them from run 1 of 2027-03-02 14:20. A row for each pairing whose inputs, verdict, results or decision changed "
+                "since its row before.",
+                "Sort, filter, hide and add columns as you like, and write notes on cells: they are kept. Write nothing above the table.",
+            ],
+        ),
+        (
+            "History inputs", "C", "553377", "A to F", "Inputs of all runs",
+            [
+                "0 records on which the rows of “History” rest, each once in every state it ever had; the key in its column “Inputs” is that of a "
+                "case.",
+                "Any old run can be worked out again from here. Leave the columns “Key”, “Part” and “Values” as they are.",
+            ],
+        ),
+    ],
+)  # fmt: skip
+def test_every_sheet_is_set_up_for_screen_and_print(book, name, still, colour, shown, title, lines):
     page = book[name]
-    head, _, _ = table(page)
-    assert page.freeze_panes.endswith(str(head + 1))
+    head, _, rows = table(page)
+    keys = {row["Key"] for row in rows} if name == "History inputs" else rows
+    lines = [re.sub("^0 ", f"{len(keys)} ", line) for line in lines]
+    assert [page.cell(row, 1).value for row in (1, head - 1)] == [title, None]
+    assert all(page.cell(row, 1).value.startswith(line) for row, line in enumerate(lines, 2)) and head == len(lines) + 3
+    assert page.freeze_panes == f"{still}{head + 1}"
+    assert (page.sheet_properties.tabColor.rgb, page.page_setup.paperSize) == (f"00{colour}", 9)
+    assert page.sheet_state == ("hidden" if name == "History inputs" else "visible")
+    assert page.oddFooter.left.text == LINE
+    if shown:
+        first, last = re.findall(r"\$([A-Z]+)\$", page.print_area)
+        assert f"{first} to {last}" == shown
+    last = max(int(one.ref.rpartition(":")[2].lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")) for one in page.tables.values())
+    if shown:  # the chart of the summary is printed too
+        assert int(page.print_area.rpartition("$")[2]) == last + (28 if name == "Run 001 summary" else 0)
     assert page.print_title_rows == f"${head}:${head}"
     assert page.page_setup.orientation == "landscape"
     assert page.sheet_properties.pageSetUpPr.fitToPage
     assert (page.page_setup.fitToWidth, page.page_setup.fitToHeight) == (2 if name == "History" else 1, 0)
-    assert "Run 1" in page.oddFooter.left.text
     assert all(one.autoFilter is not None for one in page.tables.values() if one.name != "Run001Totals")
 
 

@@ -46,7 +46,10 @@ def test_a_command_that_hangs_at_its_step_is_said(tmp_path, monkeypatch):
     monkeypatch.setattr(ownfiles, "lock", lambda folder, name: patient(folder, name, patience_s=0.05))
     with patient(tmp_path, file.name):
         outcome = replace_file(file, NEW, read_workbook(file)[1])
-    assert "is being written by another run of this program that does not end" in outcome.reason
+    assert outcome.reason == (
+        "Season 2025.xlsx is being written by another run of this program that does not end. Wait until it has ended, or end it, and run "
+        f"again. The results are in {outcome.path}."
+    )
     assert (file.read_bytes(), outcome.path.read_bytes()) == (OLD_WORKBOOK, NEW)
     assert replace_file(file, NEW, read_workbook(file)[1]).replaced
 
