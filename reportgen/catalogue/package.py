@@ -45,6 +45,7 @@ _DTD = tuple("<!DOCTYPE".encode(encoding) for encoding in ("ascii", "utf-16-le",
 _LONGEST_MARK: Final = max(map(len, _DTD))
 _PIECE: Final = 1 << 20
 _ROWS, _ROWS_END = b"<sheetData>", b"</sheetData>"
+_EMPTY_SHEET: Final = f'<worksheet xmlns="{MAIN[1:-1]}"><sheetData/></worksheet>'.encode()
 _CHECKED: Final = deque[bytes](maxlen=8)
 """SHA-256 of the packages that were last found sound: several steps of one command look at the same."""
 _NEVER_READ = ("definedNames", "externalReferences", "pivotCaches", "customWorkbookViews", "bookViews", "extLst")
@@ -243,7 +244,7 @@ class Package:
             for piece in self.pieces(name):
                 if is_xml and not before:
                     refuse_odd_encoding(piece, name)
-                suspect = suspect or any(mark in before + piece for mark in _DTD)
+                suspect = suspect or any(mark in piece or mark in before + piece[:_LONGEST_MARK] for mark in _DTD)
                 before = piece[-_LONGEST_MARK:]
             if is_xml and suspect:
                 refuse_document_type(self.read(name), name)
@@ -266,10 +267,11 @@ class Package:
         except ExpatError as error:
             raise PackageRefused(f"The file is damaged: its part {part} is no proper XML ({error}). {_MEND}") from error
 
-    def bare(self, wanted: Callable[[str], bool], rows: bool = True) -> bytes:
+    def bare(self, wanted: Callable[[str], bool], rows: bool = True, passed_over: Collection[str] = ()) -> bytes:
         """A package of the wanted sheets alone, for a library that would stumble over what we never look at.
 
-        Cells, styles and strings are there as they were; without `rows` the sheets are empty.
+        Cells, styles and strings are there as they were; without `rows` the sheets are empty. An empty sheet stands for each of the
+        parts `passed_over`, which are not unpacked.
         """
         workbook = self.xml(self.main_part)
         for tag in _NEVER_READ:
@@ -291,9 +293,14 @@ class Package:
                 archive.writestr(part.removeprefix("/"), etree.tostring(tree.getroottree()))
             for part in plain:
                 if part in self:
-                    content = self.read(part) if rows or part not in own else self.without_rows(part)
+                    content = self._sheet(part, rows, part in passed_over) if part in own else self.read(part)
                     archive.writestr(part.removeprefix("/"), content)
         return small.getvalue()
+
+    def _sheet(self, part: str, rows: bool, passed_over: bool) -> bytes:
+        if passed_over and self.content_type(part).endswith(".worksheet+xml"):
+            return _EMPTY_SHEET
+        return self.read(part) if rows else self.without_rows(part)
 
     def _lists_of(self, parts: Collection[str]) -> dict[str, etree._Element]:
         """Content types and the workbook's relationships, every part called as it is stored: a library minds the case."""

@@ -6,6 +6,7 @@ import struct
 import zipfile
 from io import BytesIO
 
+import openpyxl
 import pytest
 import xlsxwriter
 
@@ -237,3 +238,26 @@ def test_a_declaration_across_two_pieces_is_seen(workbook, before, encoding):
     text = (" " * before)[: before // (2 if encoding != "ascii" else 1)] + "<!DOCTYPE a [<!ENTITY b 'c'>]><a/>"
     said = refused(repacked(workbook, {"xl/worksheets/sheet1.xml": text.encode(encoding)}))
     assert "document type" in said
+
+
+def test_an_empty_sheet_stands_for_what_is_passed_over(workbook):
+    whole = Package(workbook)
+    passed_over = dict(whole.sheets())["Größe & Maß"]
+    found = openpyxl.load_workbook(BytesIO(whole.bare(lambda _: True, passed_over=(passed_over,))))
+    assert {sheet.title: [cell.value for row in sheet for cell in row] for sheet in found} == {
+        "Low drivers": ["ID"],
+        "Größe & Maß": [],
+    }
+
+
+def test_a_sheet_of_a_chart_is_not_passed_over():
+    buffer = BytesIO()
+    with xlsxwriter.Workbook(buffer) as book:
+        rows, chart = book.add_worksheet("Rows"), book.add_chart({"type": "line"})
+        chart.add_series({"values": "=Rows!$A$1:$A$2"})
+        book.add_chartsheet("Chart").set_chart(chart)
+    whole = Package(buffer.getvalue())
+    found = openpyxl.load_workbook(
+        BytesIO(whole.bare(lambda _: True, passed_over=tuple(part for _, part in whole.sheets())))
+    )
+    assert [sheet.title for sheet in found.chartsheets] == ["Chart"]
