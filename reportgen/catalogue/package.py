@@ -271,20 +271,19 @@ class Package:
         """A package of the wanted sheets alone, for a library that would stumble over what we never look at.
 
         Cells, styles and strings are there as they were; without `rows` the sheets are empty. An empty sheet stands for each of the
-        parts `passed_over`, which are not unpacked.
+        parts `passed_over`, which are not unpacked. A sheet that is a chart has no cells and is left out.
         """
+        links = self.relationships(self.main_part)
+        charts = {link.target for link in links if link.kind == "chartsheet"}
+        own = {name: part for name, part in self.sheets() if wanted(name) and part not in charts}
         workbook = self.xml(self.main_part)
         for tag in _NEVER_READ:
             for element in workbook.findall(f"{MAIN}{tag}"):
                 workbook.remove(element)
         for tab in workbook.findall(f"{MAIN}sheets/{MAIN}sheet"):
-            if not wanted(tab.get("name", "")):
+            if tab.get("name", "") not in own:
                 tab.getparent().remove(tab)  # type: ignore[union-attr] # it was found below one
-        shared = [
-            link.target for link in self.relationships(self.main_part) if link.kind in ("styles", "sharedStrings")
-        ]
-        own = [part for name, part in self.sheets() if wanted(name)]
-        parts = {*shared, *own}
+        parts = {*(link.target for link in links if link.kind in ("styles", "sharedStrings")), *own.values()}
         trees = {self.main_part: workbook, **self._lists_of(parts)}
         plain = {*parts, "_rels/.rels"}
         small = io.BytesIO()
@@ -293,12 +292,12 @@ class Package:
                 archive.writestr(part.removeprefix("/"), etree.tostring(tree.getroottree()))
             for part in plain:
                 if part in self:
-                    content = self._sheet(part, rows, part in passed_over) if part in own else self.read(part)
+                    content = self._sheet(part, rows, passed_over) if part in own.values() else self.read(part)
                     archive.writestr(part.removeprefix("/"), content)
         return small.getvalue()
 
-    def _sheet(self, part: str, rows: bool, passed_over: bool) -> bytes:
-        if passed_over and self.content_type(part).endswith(".worksheet+xml"):
+    def _sheet(self, part: str, rows: bool, passed_over: Collection[str]) -> bytes:
+        if part in passed_over:
             return _EMPTY_SHEET
         return self.read(part) if rows else self.without_rows(part)
 

@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from openpyxl import load_workbook
 
-from reportgen.catalogue.package import inspect_package
+from reportgen.catalogue.package import Package
 from reportgen.catalogue.records import Maker
 from reportgen.ledger import layout
 from reportgen.ledger.layout import Head
@@ -74,13 +74,16 @@ def grown(content: bytes, said: Sequence[Said], stamp: RunStamp, maker: Maker) -
 
 def _standing(content: bytes) -> tuple[str, list[str], list[tuple[Any, ...]]]:
     """The name of our sheet, the operator's own headings, and its rows; a sheet of that name that is not ours is left alone."""
-    there = set(inspect_package(content).sheet_names)
+    package = Package(content)
+    package.check_contents()
+    there = {title for title, _ in package.sheets()}
     for name in NAMES:
         if name not in there:
             return name, [], []
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            book = load_workbook(io.BytesIO(content), read_only=True, data_only=True)
+            small = package.bare(lambda title, ours=name: title == ours)  # type: ignore[misc] # the others may be large or strange
+            book = load_workbook(io.BytesIO(small), read_only=True, data_only=True, keep_links=False)
         rows = list(book[name].iter_rows(values_only=True))
         book.close()
         for number, row in enumerate(rows):

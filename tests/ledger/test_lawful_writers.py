@@ -22,6 +22,7 @@ from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue
 from reportgen.ledger.graft import inspect_package
 from reportgen.ledger.history import read_history
+from reportgen.ledger.replacement import read_workbook, replace_file
 from reportgen.problems import PackageRefused, WorkbookUnusable
 from tests.endtoend.seasons import chosen, small, write_season
 from tests.ledger.grafting import graft
@@ -94,6 +95,7 @@ def _added_to(file: Path, workshop) -> bytes:
     with zipfile.ZipFile(BytesIO(original)) as before, zipfile.ZipFile(BytesIO(result)) as after:
         changed = {name for name in before.namelist() if before.read(name) != after.read(name)}
     assert {name.lower().removeprefix("/") for name in changed} <= {name.lower() for name in workshop.changeable}
+    assert replace_file(file, result, read_workbook(file)[1]).replaced
     names = inspect_package(result).sheet_names
     assert names[-3:] == ("Run 001 parts", "Run 002 checks", "Run 002 parts") and "History" in names
     return result
@@ -104,15 +106,14 @@ def test_it_is_read_and_added_to(variant: Path, expected: Catalogue, workshop) -
     assert found.problems == expected.problems
     assert (found.pairings, found.low_drivers, found.practice) == (expected.pairings, expected.low_drivers, expected.practice)  # fmt: skip
     read_history(variant)
-    result = _added_to(variant, workshop)
-    variant.write_bytes(result)
+    _added_to(variant, workshop)
     assert read_catalogue(variant).pairings == expected.pairings
 
 
 def test_a_workbook_with_all_that_the_newest_writers_put_in(
     season: Path, expected: Catalogue, tmp_path: Path, workshop
 ) -> None:
-    """XlsxWriter: pictures and tick boxes inside cells, a formula that spills, own properties, a background."""
+    """XlsxWriter: pictures and tick boxes inside cells, a formula that spills, own properties, a background, a sheet that is a chart."""
     file = tmp_path / "season.xlsx"
     with xlsxwriter.Workbook(file) as book:
         source = openpyxl.load_workbook(season)
@@ -126,6 +127,9 @@ def test_a_workbook_with_all_that_the_newest_writers_put_in(
         more.insert_checkbox(1, 0, True)
         more.write_dynamic_array_formula("C1:C3", "=SEQUENCE(3)", None, 1)
         more.set_background(tmp_path / "dot.png")
+        chart = book.add_chart({"type": "line"})
+        chart.add_series({"values": "=More!$C$1:$C$3"})
+        book.add_chartsheet("Chart").set_chart(chart)
         book.set_custom_property("Checked", True)
         book.set_properties({"title": "Season", "status": "draft"})
     with zipfile.ZipFile(file) as archive:
