@@ -8,7 +8,7 @@ from __future__ import annotations
 import ctypes
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import Any, Final
 
 from jinja2.exceptions import SecurityError
@@ -67,13 +67,14 @@ def time_limit(seconds: float) -> Iterator[None]:
     steps of the interpreter: a single call of a library is waited for.
     """
     over, turn, thread = threading.Event(), threading.Lock(), ctypes.c_ulong(threading.get_ident())
-    raise_in = ctypes.pythonapi.PyThreadState_SetAsyncExc
+    raise_in, sent = ctypes.pythonapi.PyThreadState_SetAsyncExc, list[float]()
 
     def watch() -> None:
         wait = seconds
         while not over.wait(wait):
             with turn:
                 if not over.is_set():
+                    sent.append(wait)
                     raise_in(thread, ctypes.py_object(TimeUp))
             wait = 1.0
 
@@ -82,5 +83,10 @@ def time_limit(seconds: float) -> Iterator[None]:
         yield
     finally:
         over.set()
-        with turn:
-            raise_in(thread, None)  # one that is on its way comes too late
+        with turn, suppress(
+            TimeUp
+        ):  # the last one may still be on its way; taken back, it is looked for without end where steps are traced
+            if sent:
+                raise_in(thread, ctypes.py_object(TimeUp))
+            while sent:
+                pass

@@ -5,8 +5,11 @@ from __future__ import annotations
 import ast
 import pickle
 import re
+import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -18,6 +21,7 @@ from reportgen.paper import render, templates
 from reportgen.paper.composing import sheet_page
 from reportgen.paper.own import own_templates
 from reportgen.paper.render import press, render_sheet
+from reportgen.paper.sandbox import TimeUp, time_limit
 from reportgen.paper.templates import environment, filled, template_notes, templates_folder
 from reportgen.problems import PageFailed, ReportgenError
 from tests.paper.pdfs import opened
@@ -157,6 +161,22 @@ def test_a_page_may_not_take_for_ever(own: Own, monkeypatch: pytest.MonkeyPatch)
     assert "front.html, line" in said and "takes longer than" in said
     assert time.monotonic() - begun < 30
     assert filled(PAGE), "the next page is not struck"
+
+
+@pytest.mark.parametrize("seconds", (60.0, 0.01))
+def test_a_limit_that_was_kept_or_not_is_looked_for_no_more(seconds: float) -> None:
+    """Where every step is traced, as in a debugger, the interpreter would look for it without end at its next call."""
+    ended = threading.Event()
+
+    def traced() -> None:
+        sys.settrace(lambda *_: None)
+        with suppress(TimeUp), time_limit(seconds):
+            while seconds < 1.0:
+                pass
+        ended.set()
+
+    threading.Thread(target=traced, daemon=True).start()
+    assert ended.wait(20.0)
 
 
 def test_a_page_may_not_fill_the_memory(own: Own, monkeypatch: pytest.MonkeyPatch) -> None:
