@@ -83,9 +83,8 @@ def time_limit(seconds: float) -> Iterator[None]:
         yield
     finally:
         over.set()
-        with turn, suppress(
-            TimeUp
-        ):  # the last one may still be on its way; taken back, it is looked for without end where steps are traced
+        # The last one may still be on its way: it is caught here. Taken back, it is looked for without end where steps are traced.
+        with turn, suppress(TimeUp):
             if sent:
                 raise_in(thread, ctypes.py_object(TimeUp))
             while sent:
