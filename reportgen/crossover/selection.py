@@ -174,8 +174,8 @@ class Shop:
     def cost_db(self, components: Iterable[Component]) -> float:
         """What pieces and money count as, in dB."""
         parts = tuple(components)
-        money = sum(self.usual.get(part.kind, 0.0) if part.price is None else part.price for part in parts)
-        unpriced = sum(part.price is None and self.usual.get(part.kind, 0.0) > 0.0 for part in parts)
+        money = sum(self.usual[part.kind] if part.price is None else part.price for part in parts)
+        unpriced = sum(part.price is None and self.usual[part.kind] > 0.0 for part in parts)
         return pieces_of(parts) / self.options.pieces_a_db + money / self.options.money_a_db + UNPRICED_DB * unpriced
 
     @property

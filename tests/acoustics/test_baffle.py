@@ -49,7 +49,10 @@ def test_a_vanishing_source_is_a_point_and_a_large_one_lights_the_edges_less() -
 
 @pytest.mark.parametrize(("x", "y"), [(0.11, 0.0), (0.0, -0.3), (0.1, 0.0)])
 def test_a_source_off_the_panel_is_refused(x: float, y: float) -> None:
-    with pytest.raises(ValueError, match="outside the panel"):
+    with pytest.raises(
+        ValueError,
+        match=r"\Athe source lies outside the panel; its distances to all four edges must be greater than 0\Z",
+    ):
         baffle.edge_response(1000.0, 0.2, 0.4, x, y)
 
 

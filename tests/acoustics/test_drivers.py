@@ -19,6 +19,10 @@ def test_impedance_has_its_peak_at_resonance_and_re_away_from_it() -> None:
     at = drivers.impedance(np.array([0.01, 40.0, 4e5]), 5.8, 40.0, 4.0, 0.4)
     np.testing.assert_allclose(at.real, [5.8, 5.8 * 11.0, 5.8], rtol=1e-5)
     assert at[1].imag == pytest.approx(0.0, abs=1e-9)
+    res, omega = 58.0, 2.0 * np.pi * FREQUENCY  # the circuit of Small 1972: resistor, coil and capacitor side by side
+    coil, capacitor = res / (4.0 * 2.0 * np.pi * 40.0), 4.0 / (2.0 * np.pi * 40.0 * res)
+    circuit = 5.8 + 0.5e-3j * omega + 1.0 / (1.0 / res + 1.0 / (1j * omega * coil) + 1j * omega * capacitor)
+    np.testing.assert_allclose(drivers.impedance(FREQUENCY, 5.8, 40.0, 4.0, 0.4, 0.5e-3), circuit, rtol=1e-9)
 
 
 def test_coil_with_and_without_loss() -> None:

@@ -53,7 +53,10 @@ def test_a_guided_radiator_speaks_like_a_bare_one() -> None:
     np.testing.assert_array_equal(both.along(FREQUENCY, 0.3, 0.2), GUIDE.along(FREQUENCY, 0.3, 0.2, DOME))
     np.testing.assert_array_equal(both.index_db(FREQUENCY), GUIDE.index_db(FREQUENCY, DOME))
     assert both.bound().doubtful_above_hz == pytest.approx(GUIDE.horizontal_limit_hz / 2)
-    assert f"{GUIDE.horizontal_limit_hz / 2:.0f} Hz" in both.bound().sentence
+    assert both.bound().sentence == (
+        "directivity follows from the mouth and the stated coverage of the guide, not from its contour: between "
+        f"{GUIDE.horizontal_limit_hz / 2:.0f} Hz and its pattern limit it is an estimate."
+    )
 
 
 def test_a_longer_horn_loads_lower_and_a_wider_mouth_does_not() -> None:

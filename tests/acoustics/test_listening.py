@@ -54,7 +54,14 @@ def test_near_and_far_differ_when_the_centres_are_apart() -> None:
 
 
 @pytest.mark.parametrize(
-    ("point", "text"), [((0.0, 0.0, -0.1), "behind a source"), ((0.0, 0.0, 0.0), "in the centre of a source")]
+    ("point", "text"),
+    [
+        (
+            (0.0, 0.0, -0.1),
+            r"\Aa listening point lies behind a source; z must not be smaller than that of the source\Z",
+        ),
+        ((0.0, 0.0, 0.0), r"\Aa listening point lies in the centre of a source; there the level has no bounds\Z"),
+    ],
 )
 def test_impossible_places_are_refused(point: tuple[float, float, float], text: str) -> None:
     with pytest.raises(ValueError, match=text):

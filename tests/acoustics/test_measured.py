@@ -315,3 +315,16 @@ def test_figures_are_fitted_in_their_band_alone():
         assert fitted(f, lambda x: np.full(f.size, x[0], dtype=complex), (3.0,), f, nepers, band) == (
             pytest.approx(wanted, rel=1e-3),
         )
+
+
+@pytest.mark.parametrize(
+    ("band", "count"), [((500.0, 1000.0), 5), ((450.0, 1050.0), 5), ((500.0, 999.0), 4), ((501.0, 1000.0), 4)]
+)
+def test_every_point_of_band_and_measurement_counts_alike(band, count):
+    """A level fitted to 0.04 neper at the first of five frequencies, 0.02 at the last and 0 between: the mean of those inside."""
+    f = np.geomspace(500.0, 1000.0, 5)
+    nepers = np.array([0.04, 0.0, 0.0, 0.0, 0.02])
+    inside = nepers[(f >= band[0]) & (f <= band[1])]
+    assert inside.size == count
+    (found,) = fitted(f, lambda x: np.full(5, x[0], dtype=complex), (1.3,), f, nepers, band)
+    assert np.log(found) == pytest.approx(np.mean(inside), abs=1e-6)

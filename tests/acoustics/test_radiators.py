@@ -119,3 +119,22 @@ def test_a_quarter_of_the_half_sphere_is_a_quarter() -> None:
     for cosine in (right, up):
         assert cosine @ solid / (np.pi / 2.0) == pytest.approx(0.5, rel=1e-3)
         assert cosine**2 @ solid / (np.pi / 2.0) == pytest.approx(1.0 / 3.0, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("radiator", "said", "hz"),
+    [
+        (Radiator("round", 0.1), "round piston; a cone is deep and stops moving as one piece, and its edge then radiates less; doubtful above 2185 Hz.", 2185),
+        (
+            Radiator("dome", 0.025), "round piston; a dome's rim lags behind its crown, which widens or narrows the top end; doubtful above 13110 Hz.",
+            13110,
+        ),
+        (Radiator("ring", 0.025), "full disc; a ring radiates from its edge only and narrows sooner than a disc; doubtful above 6555 Hz.", 6555),
+        (Radiator("rectangular", 0.02, 0.1), "rectangle that moves as one piece; a foil that moves unevenly is wider.", np.inf),
+    ],
+)  # fmt: skip
+def test_how_far_a_flat_piston_may_be_trusted(radiator: Radiator, said: str, hz: float) -> None:
+    """Up to a k a of 2, 3 and 1.5: 343.215 m/s over pi times the width, times that; a foil without end."""
+    found = radiators.model_bound(radiator)
+    assert found.sentence == f"directivity is taken as that of a flat {said}"
+    assert found.doubtful_above_hz == pytest.approx(hz, rel=1e-4)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -454,6 +454,43 @@ def test_error_and_what_builds_add_weigh_alike() -> None:
     rungs = pairs.Ladder()
     assert [rungs.take(one) for one in (fit, nearer, fit, nearer)] == [True, True, False, False]
     assert rungs.best == {5: nearer} and len(rungs.made) == 4
+
+
+def test_of_each_number_of_parts_the_three_nearest_pairs_are_fitted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Forms of 2, 3 and 8 parts with forms of 1, 2 and 3: from 4 to 10 parts together, each way round that comes nearer."""
+    lows: Any = [SimpleNamespace(parts=parts, branch=f"low {parts}") for parts in (2, 3, 8)]
+    highs: Any = [SimpleNamespace(parts=parts, branch=f"high {parts}") for parts in (1, 2, 3)]
+    squares = {
+        1: np.array([[1.0, 4.0, 7.0], [2.0, 5.0, 8.0], [3.0, 6.0, 9.0]]),
+        -1: np.array([[9.0, 3.0, 7.0], [1.0, 6.0, 7.5], [9.0, 9.0, 0.0]]),
+    }
+    monkeypatch.setattr(pairs, "_stacked", lambda *_, **__: None)
+    monkeypatch.setattr(pairs, "joint_square", lambda task, *_: squares[task.sign])
+    task: Any = Signed(0)
+
+    def taken(fewest: int) -> list[tuple[Any, Any, int]]:
+        return [(one.low, one.high, one.sign) for one in pairs._promising(lows, highs, task, fewest)]
+
+    # 4 parts: 3 + 1 (1.0 reversed) before 2 + 2 (3.0 reversed); 5: 3 + 2 (5.0) before 2 + 3 (7.0 either way); 11 parts are too many
+    four = [("low 3", "high 1", -1), ("low 2", "high 2", -1)]
+    rest = [
+        ("low 3", "high 2", 1),
+        ("low 2", "high 3", 1),
+        ("low 3", "high 3", -1),
+        ("low 8", "high 1", 1),
+        ("low 8", "high 2", 1),
+    ]
+    assert taken(4) == [*four, *rest] and taken(5) == rest
+    assert taken(3) == [("low 2", "high 1", 1), *four, *rest]
+    monkeypatch.setattr(pairs, "TRIED", 1)
+    assert taken(4)[:2] == [four[0], rest[0]]
+
+
+@dataclass(frozen=True)
+class Signed:
+    """A task of which nothing but its sign is looked at."""
+
+    sign: int
 
 
 def test_of_the_ways_to_leave_a_part_out_the_two_that_promise_least_error_are_fitted(

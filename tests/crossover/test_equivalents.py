@@ -10,6 +10,7 @@ import mpmath
 import numpy as np
 import pytest
 
+from reportgen.crossover import equivalents
 from reportgen.crossover.equivalents import (
     closed_equivalent,
     coil_sections,
@@ -56,6 +57,14 @@ def test_the_closed_box_raises_resonance_and_q_alike():
 def test_the_vented_box_has_two_peaks_about_its_tuning():
     found = vented_equivalent(LOW, 0.03, 0.02, 40.0, 7.0)
     assert worst(found.impedance(F), vented(F, LOW, 0.03, 0.02, 40.0, 7.0)) < 1e-12
+    assert [one.remark for one in found.sections] == ["voice coil"] * 2 + ["moving system with box and port across it"]
+    port = found.sections[-1].chains[-1]
+    assert [(part.kind, part.role) for part in port] == [
+        ("L", "compliance of the box"), ("C", "mass of the port"), ("R", "leak of the box"),
+    ]  # fmt: skip
+    lossy_one = driver_equivalent(LOW, 0.7).sections
+    assert {one.remark for one in lossy_one[1:-1]} == {"lossy voice coil"}
+    assert [lossy_one[at].remark for at in (0, -1)] == ["voice coil", "resonance of the moving system"]
     modulus = np.abs(vented_equivalent(replace(LOW, le_h=0.0), 0.03, 0.02, 40.0, 1e9).impedance(np.array([40.0])))
     assert modulus[0] == pytest.approx(5.8, rel=1e-6), "without leak the tuned port shorts the moving system"
 
@@ -131,3 +140,15 @@ def test_a_resonance_that_is_no_peak_on_a_rising_curve_is_found_too(ohm, hz, q):
     curve = replace(LOW, le_h=0.0).impedance(F) + lossy(F, 0.6e-3, 0.6) + ohm / (1 + 1j * q * (F / hz - hz / F))
     found = fitted_equivalent(F, curve)
     assert "2 resonances" in found.remark and worst(found.impedance(F), curve) < 0.01
+
+
+def test_what_lies_out_of_bounds_costs_three_for_each_factor_of_e():
+    """Re of 1000 e ohm, a coil of 0.1 e^2 H, and one of 0.01 uH / e: residuals of 3, 6 and 3 beside those of the curve; on the bounds none."""
+    z = np.full(F.size, 6.0 + 0j)
+    inside = [np.log(6.0), np.log(1e-4), 0.0]
+    found = equivalents._misses(
+        F, z, np.array([inside, [np.log(1e3) + 1.0, np.log(0.1) + 2.0, 0.0], [np.log(0.1), np.log(1e-8) - 1.0, 0.0]])
+    )
+    np.testing.assert_allclose(found[:, 2 * F.size :], [[0.0] * 3, [3.0, 6.0, 0.0], [0.0, 3.0, 0.0]], atol=1e-9)
+    miss = np.log((6.0 + lossy(F, 1e-4, 0.7)) / 6.0)  # the exponent of 0 is the middle of 0.4 and 1
+    np.testing.assert_allclose(found[0, : 2 * F.size], [*miss.real, *miss.imag], atol=1e-12)

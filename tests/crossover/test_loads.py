@@ -48,5 +48,8 @@ def test_a_curve_of_two_resonances_is_admitted_to_miss():
 
 
 def test_too_few_points_are_refused():
-    with pytest.raises(ValueError, match="at least 8 points"):
-        fit_driver_load(F[:5], np.ones(5))
+    with pytest.raises(ValueError, match="cannot be fitted") as caught:
+        fit_driver_load(F[:5], np.ones(6))
+    assert str(caught.value) == (
+        "an impedance curve of shape (6,) over (5,) frequencies cannot be fitted; give at least 8 points, one impedance a frequency"
+    )

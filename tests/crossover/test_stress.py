@@ -128,7 +128,7 @@ def test_what_nobody_sells_has_no_rating_to_buy():
 def test_senseless_input_is_refused():
     with pytest.raises(ValueError, match="has no voltage"):
         rated_voltage(0.0, 8.0)
-    with pytest.raises(ValueError, match="rising frequencies"):
+    with pytest.raises(ValueError, match=r"\Athe stress needs two or more rising frequencies\Z"):
         power_shares(PINK, F[::-1])
 
 
