@@ -8,10 +8,12 @@ from io import BytesIO
 from typing import Any
 
 import openpyxl
+import pytest
 
 from reportgen.catalogue.demo import demo_tables
 from reportgen.ledger.answersheet import HEADS, Said, grown
 from reportgen.ledger.stamp import RunStamp
+from reportgen.problems import ReportgenError
 from tests.demo_catalogue import demo
 
 FIRST = Said("E-01", "A customer", "What goes with LD-01?", "HD-01", "HD-01 goes with it.")
@@ -23,6 +25,12 @@ def bare() -> bytes:
     buffer = BytesIO()
     book = openpyxl.Workbook()
     book["Sheet"]["A1"] = demo_tables()["Maker"][0]["name"]
+    book.save(buffer)
+    return buffer.getvalue()
+
+
+def saved(book: openpyxl.Workbook) -> bytes:
+    buffer = BytesIO()
     book.save(buffer)
     return buffer.getvalue()
 
@@ -84,6 +92,35 @@ def test_a_sheet_of_the_operators_own_of_that_name_is_left_alone() -> None:
     assert openpyxl.load_workbook(BytesIO(with_answers(FIRST, before=buffer.getvalue()))).sheetnames == [
         "Answers given"
     ]
+    book.create_sheet("Answers given")
+    assert grown(saved(book), [FIRST], STAMP, demo().maker).sheetnames == ["Answers by reportgen"]  # type: ignore[union-attr]
+    book.create_sheet("Answers by reportgen")
+    with pytest.raises(ReportgenError) as caught:
+        grown(saved(book), [FIRST], STAMP, demo().maker)
+    assert str(caught.value) == (
+        "No name is free for the sheet of answers: rename one of your sheets Answers, Answers given, Answers by reportgen."
+    )
+
+
+def test_the_sheet_of_answers_is_set_up_for_screen_and_print() -> None:
+    page = openpyxl.load_workbook(BytesIO(with_answers(FIRST)))["Answers"]
+    assert [page.cell(row, 1).value for row in range(1, 5)] == [
+        "Answers",
+        "1 answers. One row for each answer that was given, with the words of the mail. Write nothing above the table.",
+        None,
+        "Enquiry",
+    ]
+    assert (page.freeze_panes, page.sheet_properties.tabColor.rgb, page.page_setup.paperSize) == ("B5", "006B5B2E", 9)
+    cells = page[5]
+    assert [cell.column for cell in cells if cell.font.bold] == [1]
+    assert [cell.column for cell in cells if cell.alignment.wrap_text] == [2, 4, 5, 6, 7]  # words that may be long
+    assert [cell.column for cell in cells if cell.alignment.horizontal == "center"] == [3, 8]  # moment and program
+    assert [cell.number_format for cell in cells] == ["@", "General", "yyyy-mm-dd hh:mm", *["General"] * 5, "@"]
+    assert (page.oddFooter.left.text, [*page.tables], page.column_dimensions["F"].width) == (
+        "Answers",
+        ["AnswersGiven"],
+        90,
+    )
 
 
 def test_what_is_not_known_leaves_its_cell_empty() -> None:

@@ -53,8 +53,14 @@ def test_half_of_the_rows_make_a_copy(tmp_path: Path, theirs: tuple[str, ...], s
     if shared:
         assert "differs" in destination(own, other).notice
     else:
-        with pytest.raises(ReportgenError, match="It is about something else: 0 of its 2 rows are the same"):
+        with pytest.raises(ReportgenError) as caught:
             destination(own, other)
+        refused = "this file is no copy of season.xlsx, so nothing is written into it. Name another file."
+        assert str(caught.value) == f"{other}: {refused} It is about something else: 0 of its 2 rows are the same."
+        other.write_bytes(b"no archive")
+        with pytest.raises(ReportgenError) as caught:
+            destination(own, other)
+        assert str(caught.value).startswith(f"{other}: {refused} It cannot be read as one: ")
 
 
 def about(*ids: str) -> Catalogue:
@@ -117,7 +123,10 @@ def test_a_copy_ends_as_its_workbook_does_in_any_letters(tmp_path: Path, name: s
         )
     else:
         assert destination(own, tmp_path / name).path == tmp_path / name
-    with pytest.raises(ReportgenError, match="is a folder"):
+    with pytest.raises(
+        ReportgenError,
+        match=rf"\A{tmp_path} is a folder\. Give the copy a file name, such as {tmp_path}/season\.xlsx\.\Z",
+    ):
         destination(own, tmp_path)
 
 
@@ -147,8 +156,10 @@ def test_a_link_to_the_workbook_is_the_workbook_itself(tmp_path: Path) -> None:
     own.write_bytes(b"a workbook")
     (tmp_path / "link.xlsx").symlink_to(own)
     for into in (tmp_path / "link.xlsx", tmp_path / "." / "season.xlsx", own):
-        with pytest.raises(ReportgenError, match="is the workbook itself"):
+        with pytest.raises(ReportgenError) as caught:
             destination(own, into)
+        told = f"{into} is the workbook itself. Leave --into away to write into it, or name another file."
+        assert str(caught.value) == told
     (tmp_path / "circle.xlsx").symlink_to(tmp_path / "circle.xlsx")
-    with pytest.raises(ReportgenError, match="links lead in a circle there"):
+    with pytest.raises(ReportgenError, match=r"/circle\.xlsx: links lead in a circle there\. Name another file\.\Z"):
         destination(own, tmp_path / "circle.xlsx")

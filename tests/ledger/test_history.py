@@ -16,7 +16,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import openpyxl
@@ -130,20 +130,34 @@ def test_what_is_of_another_form_is_refused_by_what_is_expected(kind: type, plai
     assert str(caught.value) == message
 
 
-@pytest.mark.parametrize(("day", "numbers"), [("yesterday", None), (None, [1, 2, 3])])
-def test_bad_dates_and_pairs_are_refused(day: str | None, numbers: list[int] | None):
+@pytest.mark.parametrize(
+    ("field", "value", "said"),
+    [
+        ("on", "yesterday", ".on: 'yesterday' is no date"), ("on", "9" * 70, f".on: '{'9' * 60}' is no date"),
+        ("on", 7, ".on: 7 stands where date is expected"), ("two", [1, 2, 3], ".two: 3 values stand where 2 are expected"),
+        ("two", [1, "2"], ".two: '2' stands where float is expected"), ("word", "c", ".word: 'c' stands where one of a, b is expected"),
+    ],
+)  # fmt: skip
+def test_bad_dates_pairs_and_words_are_refused(field: str, value: Any, said: str):
     @dataclass(frozen=True)
     class Held:
         on: dt.date | None = None
         two: tuple[float, float] | None = None
+        word: Literal["a", "b"] = "a"
 
     globals()["Held"] = Held
-    with pytest.raises(NotDecodable):
-        from_plain(Held, {"on": day, "two": numbers})
+    assert from_plain(Held, {"on": "2026-10-12", "two": [1, 2.5], "word": "b"}) == Held(
+        dt.date(2026, 10, 12), (1, 2.5), "b"
+    )
+    with pytest.raises(NotDecodable) as caught:
+        from_plain(Held, {field: value})
+    assert str(caught.value) == f"Held{said}"
 
 
 def test_no_number_that_is_none_is_stored():
-    with pytest.raises(ValueError, match="nan cannot be stored"):
+    with pytest.raises(TypeError, match=r"\Aset has no plain form\Z"):
+        to_plain({1, 2})
+    with pytest.raises(ValueError, match=r"\Anan cannot be stored\Z"):
         to_plain(replace(demo().cabinets["CB-01"], depth_m=float("nan")))
 
 

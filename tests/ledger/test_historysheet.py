@@ -15,6 +15,7 @@ from reportgen.catalogue.package import Package
 from reportgen.ledger import historysheet
 from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.historysheet import COLUMNS, _Found
+from reportgen.problems import PackageRefused
 
 DAY, MOMENT = dt.date(2026, 10, 12), dt.datetime(2026, 10, 12, 14, 20)
 SERIAL = 46307.0
@@ -163,3 +164,26 @@ def test_hidden_columns_stay_hidden_however_a_program_says_it(said: str, hidden:
     package = Package(changed.getvalue())
     (part,) = (part for _, part in package.sheets())
     assert historysheet._hidden(package, part) == {*({2, 3, 4} if hidden else ()), *range(249, 256)}
+
+
+def test_a_sheet_of_ours_that_cannot_be_read_is_said_with_what_stood_in_the_way(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Both names taken by sheets that are none of ours: the second is taken all the same, for the first is the operator's."""
+    book = openpyxl.Workbook()
+    for name in ("history", "Run history inputs"):
+        book.create_sheet(name)["A1"] = "mine"
+    buffer = BytesIO()
+    book.save(buffer)
+    read = historysheet.read_sheets(buffer.getvalue())
+    assert (read.sheet, read.inputs_sheet, read.entries, read.next_run) == ("Run history", "History inputs", (), 1)
+
+    def broken(*_: Any) -> None:
+        raise KeyError("x" * 300)
+
+    monkeypatch.setattr(historysheet, "_read", broken)
+    with pytest.raises(PackageRefused) as caught:
+        historysheet.read_sheets(buffer.getvalue())
+    assert str(caught.value) == (
+        f"The sheet History cannot be read (KeyError: '{'x' * 199}). Open the workbook in a spreadsheet program and save it anew."
+    )

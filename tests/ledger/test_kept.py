@@ -39,15 +39,19 @@ def test_parts_come_back_as_they_were(tmp_path: Path, parts: tuple[bytes, ...]) 
 def test_every_changed_byte_and_every_cut_is_noticed(tmp_path: Path) -> None:
     whole = sealed(*PARTS[:2])
     version = len(b"reportgen kept ")
+    borders = (version + 2, len(sealed(PARTS[0])))
     for at in range(len(whole)):
         changed = written(tmp_path, whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
         if at == version:
             assert unsealed(changed, 2) is None, "0 in place of 1: another version wrote it"
         else:
-            with pytest.raises(Damaged):
+            with pytest.raises(Damaged) as caught:
                 unsealed(changed, 2)
-        with pytest.raises(Damaged):
-            unsealed(written(tmp_path, whole[:at]), 2)
+            assert str(caught.value) == f"{changed} is {'damaged' if at > version + 1 else 'no kept file'}.", at
+        with pytest.raises(Damaged) as caught:
+            unsealed(cut := written(tmp_path, whole[:at]), 2)
+        ends = "is no kept file." if at <= version + 1 else "is damaged: it is cut." if at in borders else "is damaged."
+        assert str(caught.value) == f"{cut} {ends}", at
 
 
 @pytest.mark.parametrize("more", [b"\n", b"x", b"0" * 64 + b" 0\n\n", sealed(b"x")])

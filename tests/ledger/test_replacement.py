@@ -201,6 +201,15 @@ def test_what_does_not_open_again_is_never_put_in_place(file, rubbish):
     assert list(file.parent.iterdir()) == [file]
 
 
+def test_what_the_disk_gives_back_otherwise_is_never_put_in_place(file, monkeypatch):
+    monkeypatch.setattr(replacement, "_hash", lambda _: "other")
+    with pytest.raises(
+        PackageRefused, match=r"again \(the disk gives back other bytes than were written\), so it was not put"
+    ):
+        replace_file(file, NEW, read_workbook(file)[1])
+    assert list(file.parent.iterdir()) == [file]
+
+
 def test_a_file_system_without_links(file, monkeypatch):
     seen = []
 
