@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,10 +16,11 @@ from reportgen.crossover.sides import DesignOptions, Side
 from reportgen.crossover.synthesis import Design, explored, ladder
 
 
+@lru_cache(maxsize=64)
 def steps(
     low: Side, high: Side, slope: Slope, crossover_hz: float, options: DesignOptions | None = None
 ) -> tuple[Design, ...]:
-    """Every network, from few pieces to many."""
+    """Every network, from few pieces to many; the same question is asked by several tests and worked out once."""
     chosen = options or DesignOptions()
     return ladder(explored(low, high, slope, crossover_hz, chosen), chosen)
 

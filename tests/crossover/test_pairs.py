@@ -12,12 +12,13 @@ from reportgen.acoustics.slopes import SLOPES
 from reportgen.crossover.pairs import FEWEST, MOST, merit, parts_of, settled
 from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.synthesis import explored
+from tests.crossover.conftest import _sides
 from tests.crossover.designing import joint_error
 
 
-@pytest.fixture
-def found(sides):
-    return explored(*sides(), SLOPES["LR4"], 2450.0, DesignOptions())
+@pytest.fixture(scope="module")
+def found():
+    return explored(*_sides(), SLOPES["LR4"], 2450.0, DesignOptions())
 
 
 def test_each_number_of_parts_has_its_best(found):

@@ -10,16 +10,7 @@ import pytest
 
 from reportgen.acoustics.slopes import SLOPES
 from reportgen.crossover import reasons
-from reportgen.crossover.sides import DesignOptions
 from tests.crossover.designing import design
-
-
-@pytest.mark.parametrize("name", ["LR2", "BW3", "LR4", "LR8"])
-@pytest.mark.parametrize("policy", ["any", "preferred", "stock"])
-def test_they_are_few_and_short(sides, stock, name, policy):
-    found = design(*sides(), SLOPES[name], 2450.0, DesignOptions(policy=policy, stock=stock()))
-    assert 3 <= len(found.reasons) <= 6
-    assert all(len(line) < 330 and line.endswith(".") for line in found.reasons)
 
 
 def test_they_count_the_parts_and_name_the_polarity(sides):
