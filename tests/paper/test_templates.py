@@ -22,6 +22,7 @@ from reportgen.paper.listingpages import ListingPage
 from reportgen.paper.pages import AnswerPage, CataloguePage, ComparisonPage, ScreeningPage, ScreenPage, SheetPage
 from reportgen.paper.pricepages import PriceListPage
 from reportgen.paper.templates import filled, templates_folder
+from tests.paper.samples import RIGHT_TO_LEFT
 
 T = TypeVar("T")
 
@@ -255,6 +256,13 @@ def test_every_word_stands_where_its_heading_promises_it(kind: Any) -> None:
     assert tables(page) == TABLES[kind]
 
 
+ONLY_WITH_WORDS = {
+    "logo", "cover-logo", "maker-name", "contact", "changed", "conditions", "no-build", "remedies", "figures", "cautions", "grave",
+    "provisional", "kept", "narrow", "orders", "readings", "wirings", "frames", "places", "charts", "ladder", "gaps", "told",
+    "question", "missing", "notes", "shared", "shelf", "obstacles", "matrix", "cover-volume", "booklet",
+}  # fmt: skip
+"""Classes of what has a frame, a gap above or a heading: nothing of it stands where there is nothing to frame."""
+
 NOTHING = {
     SheetPage: "Where the crossover may lie|[page.range_picture]|Every bar closes off frequencies from its side.|Build|The network"
     "|[build.schematic]|The box, :|The baffle|Annex: checks",
@@ -279,6 +287,7 @@ def test_a_heading_over_nothing_is_not_printed(kind: Any) -> None:
         page = replace(page, build=build, annex=annex, drivers=whole(SheetPage).drivers)
         headed = [CHECKED]
     assert words(page) == NOTHING[kind]
+    assert not ONLY_WITH_WORDS & {name for one in held(page, "//@class")[0] for name in one.split()}
     left = [row for name, rows in tables(page).items() if not name.startswith("drivers") for row in rows]
     assert left == ([] if kind is PriceListPage else headed)
 
@@ -393,6 +402,7 @@ def test_what_is_grave_is_marked_and_what_concerns_nothing_names_nothing() -> No
             sheet(), build=None, annex=None, cautions=replace(block, **{"left": (), "right": (), side: (mild,)})
         )
         assert words(page).endswith("⚠ cautions.heading|left.title1: left.text1")
+        assert held(page, "//p[strong][starts-with(@class, 'caution')]/@class") == [["caution"]]
 
 
 def test_a_kit_without_a_build_side_is_headed_and_laid_out_so() -> None:
@@ -454,6 +464,36 @@ def test_names_links_and_what_the_foot_repeats() -> None:
     season = whole(CataloguePage)
     assert held(season, *body[:3], "//a/@href") == [["catalogue"], ["page.foot"], ["maker.footer"], ["index.link1", "index.link2"] * 2]  # fmt: skip
     assert held(replace(season, index=(replace(season.index[0], link=""),)), "//table[@class='ranges']//a") == [[]]
+
+
+def test_looks_that_hang_on_what_is_said() -> None:
+    """Outcomes, cells and inks have the class that their value names; a name in Hebrew runs from the right."""
+    page = whole(SheetPage)
+    outcomes = numbered("mark mark.style#")
+    for kind, tables_of_marks in ((SheetPage, 3), (ComparisonPage, 1), (ScreeningPage, 1), (CataloguePage, 2), (ScreenPage, 1)):  # fmt: skip
+        assert held(whole(kind), "//td[starts-with(@class, 'mark')]/@class") == [outcomes * tables_of_marks]
+    assert held(page, "//div[starts-with(@class, 'verdict')]/@class", "//table[@class='check-table']/tbody/tr/@class") == [
+        ["verdict mark.style"], numbered("mark.style#"),
+    ]  # fmt: skip
+    assert held(whole(ScreeningPage), "//td[starts-with(@class, 'cell')]/@class") == [numbered("cell mark.style#", at=[f"{n}{at}" for n in "12" for at in FOUR])]  # fmt: skip
+    assert held(whole(AnswerPage), "//span[starts-with(@class, 'mark')]/@class") == [outcomes]
+    assert held(whole(ScreenPage), "//tbody//svg/path/@class") == [["cut", "cut"]]
+    listing = whole(ListingPage)
+    table = replace(listing.tables[0], lines=())
+    one = replace(table, groups=(table.groups[0][:1],))
+    assert held(replace(listing, tables=(table,)), "//th/@class", "//tr[1]/td/@class", "//tbody/@class", "//table/@class") == [
+        ["c1 heads.style11", "c2 heads.style12"], numbered("groups.style1#11", "groups.style1#12"), ["group", "group"], ["columns-1"],
+    ]  # fmt: skip
+    assert held(replace(listing, tables=(one,)), "//tbody/@class") == [[]]
+    hebrew = RIGHT_TO_LEFT
+    for made in (
+        replace(page, kit=hebrew), replace(whole(AnswerPage), title=hebrew), replace(whole(ComparisonPage), subject=hebrew),
+        replace(whole(CataloguePage), season=hebrew), replace(whole(ScreenPage), title=hebrew),
+    ):  # fmt: skip
+        assert held(made, "//h1/@dir", "//h1/text()") == [["rtl"], [hebrew]]
+    assert held(page, "//h1/@dir") == [["ltr"]]
+    long = replace(page.maker, contact=("x" * 39, "x" * 40))
+    assert held(replace(page, maker=long), "//p[@class='contact']/span/@class") == [["whole", "long"]]
 
 
 def test_drawings_are_given_by_their_paths_and_said_in_words() -> None:
