@@ -6,6 +6,7 @@ import re
 from itertools import combinations
 
 from reportgen.paper.drawings import FILL_INKS, LINE_INKS, TEXT_INKS, Picture
+from reportgen.paper.lettering import Box
 
 
 def assert_legible(picture: Picture) -> None:
@@ -29,3 +30,10 @@ def polylines(data: str) -> list[list[tuple[float, float]]]:
         points = [tuple(map(float, pair.split())) for pair in piece.split("L")]
         found.append(points)
     return found
+
+
+def patches(picture: Picture) -> list[Box]:
+    """White fields under words, where a line would run through them."""
+    data = " ".join(path.data for path in picture.paths if path.ink == "paper")
+    found = [tuple(map(float, one)) for one in re.findall(r"M([-\d.]+) ([-\d.]+)h([-\d.]+)v([-\d.]+)", data)]
+    return [Box(x, y, x + width, y + height) for x, y, width, height in found]

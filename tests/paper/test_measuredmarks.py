@@ -11,7 +11,7 @@ from reportgen.paper.lettering import Box, Room
 from reportgen.paper.measuredmarks import file_of, mark_measured, words
 from reportgen.paper.scales import Scale
 from tests.demo_catalogue import demo_case
-from tests.paper.looks import polylines
+from tests.paper.looks import patches, polylines
 
 X, Y = Scale(20.0, 20000.0, 24.0, 490.0, log=True), Scale(40.0, 85.0, 170.0, 12.0)
 
@@ -30,6 +30,11 @@ def test_both_drivers_have_a_row_with_their_file() -> None:
     at = {label.text: label.box for label in marked("P-08").labels}
     assert X.at(60.0) < at[texts[2]].left < X.at(80.0)
     assert X.at(15000.0) < at[texts[0]].right < X.at(float(case.curves["HD-13", "response"].frequency_hz[-1]))
+    white = patches(marked("P-08").picture("x"))  # the bar would run through the words
+    assert [
+        box.grown(-0.3).inside(patch)
+        for box, patch in zip((label.box for label in marked("P-08").labels), white, strict=True)
+    ] == [True] * 4
     assert "LD-03 is measured from 60 Hz to 20 kHz (LD-03 response.txt)" in words(case).replace("\u00a0", " ")
 
 

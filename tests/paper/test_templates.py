@@ -424,6 +424,7 @@ def test_lists_of_the_desk_where_little_is_known() -> None:
     asked = replace(prices, rows=(replace(prices.rows[0], net=""),))
     taxed, untaxed = (tables(one)["Kit"] for one in (asked, replace(asked, gross_head="")))
     assert [len(row.split("|")) for row in (*taxed, *untaxed)] == [4, 3, 3, 3] and taxed[1].endswith("|on request")
+    assert held(asked, "//td/@colspan") == [["2"]] and held(replace(asked, gross_head=""), "//td/@colspan") == [[]]
     assert tables(replace(prices, gross_head=""))["Kit"][1].endswith("Suits: rows.suits1|rows.net1")
     season = whole(CataloguePage)
     assert tables(replace(season, index=(replace(season.index[0], kit=""),)))["Kit"][1].startswith(
