@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 from weasyprint import HTML
+from weasyprint.layout import inline
 from weasyprint.text import line_break
 from weasyprint.text.fonts import FontConfiguration
 
@@ -118,3 +119,20 @@ def test_pages_laid_out_together_with_others_come_out_alike() -> None:
     alone = [written(one.layout(page)) for page in pages]
     documents = [other.layout(page) for page in pages]
     assert [written(document) for document in documents] == alone
+
+
+def test_lines_of_nothing_but_text_never_ask_the_engine_and_others_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Else a sheet would come out the same, only slower, without a word."""
+    theirs, asked, fonts = inline.get_next_linebox, list[object](), FontConfiguration()
+
+    def counted(*given: object) -> object:
+        asked.append(given)
+        return theirs(*given)
+
+    monkeypatch.setattr(inline, "get_next_linebox", quicklayout._get_next_linebox(counted))
+    for body, alone in (("<p>one two</p>", True), ("<p>one <b>two</b></p>", False), ("<p dir=rtl>one two</p>", False)):
+        asked.clear()
+        HTML(string=f"<style>* {{ direction: inherit }} [dir] {{ direction: rtl }}</style>{body}").render(
+            font_config=fonts
+        )
+        assert (not asked) is alone, body
