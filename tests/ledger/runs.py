@@ -14,8 +14,10 @@ import openpyxl
 
 from reportgen.assessment import Assessment, Outline, assess, outline
 from reportgen.ledger import history, sheets
+from reportgen.ledger.oldruns import old_result_sheets
 from reportgen.problems import Unassessed
 from tests.demo_catalogue import demo_assessed, demo_case
+from tests.ledger.conftest import written_by_xlsxwriter
 from tests.ledger.grafting import graft
 from tests.shared import shared
 
@@ -102,3 +104,29 @@ def table(page: Any) -> tuple[int, dict[str, int], list[dict[str, Any]]]:
     columns = {cell.value: cell.column for cell in cells[0]}
     rows = [dict(zip(columns, (cell.value for cell in row), strict=True)) for row in cells[1:]]
     return cells[0][0].row, columns, rows
+
+
+def three_runs(content: bytes) -> bytes:
+    """The workbook after three runs over two pairings."""
+    for _ in range(3):
+        content = after_run(content, season()[:2])
+    return content
+
+
+@shared
+def rich() -> bytes:
+    """A workbook with everything that libraries lose, after three runs."""
+    return three_runs(written_by_xlsxwriter())
+
+
+def folded(content: bytes, keep: int = 1, pairings: int = 2) -> tuple[bytes, set[str], str]:
+    """After the next run with `--keep`: the package, the sheets that went, what is said of others.
+
+    Two pairings are those of the runs before: History has nothing new and stays as it stands.
+    """
+    before = history.read_history(content)
+    made = stamp(before.next_run)
+    old = old_result_sheets(content, keep, made.number)
+    additions = sheets.result_sheets(results(*season()[:pairings]), (), made, {}, before)
+    result = graft(content, additions, history.SHEETS, old.gone)
+    return result, set(old.gone), " ".join(old.notices)

@@ -6,8 +6,6 @@ import datetime
 import itertools
 import os
 import re
-import shutil
-import subprocess
 from io import BytesIO
 from types import SimpleNamespace
 
@@ -23,10 +21,11 @@ from openpyxl.worksheet.table import Table
 from reportgen.ledger import graft as grafts
 from reportgen.ledger.graft import inspect_package
 from reportgen.problems import PackageRefused
+from tests.ledger import office
 from tests.ledger.grafting import graft
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
-RUNS = 200 if os.environ.get("REPORTGEN_LONG") else 50
+RUNS = 200 if os.environ.get("REPORTGEN_LONG") else 20
 
 pytestmark = pytest.mark.filterwarnings("ignore::UserWarning:openpyxl", "ignore::UserWarning:xlsxwriter")
 DAY = datetime.datetime(2025, 11, 25, 18, 0)
@@ -409,14 +408,12 @@ def _global_names(workshop, data):
     return b"".join(re.findall(rb'<definedName name="NewName"', workshop.parts_of(data)["xl/workbook.xml"]))
 
 
-@pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
-def test_libreoffice_opens_the_result_and_its_own_files_can_be_grafted(workshop, rich_workbook, hand_made, tmp_path):
+@pytest.mark.skipif(not office.HERE, reason="LibreOffice is not installed")
+def test_libreoffice_opens_the_result_and_its_own_files_can_be_grafted(workshop):
     """The office program reads old and new values alike; what it saves is a workbook like any other."""
-    additions = workshop.run_sheets(1, history_rows=2)
-    grafted = {"rich": graft(rich_workbook, additions), "hand": graft(hand_made(), additions)}
-    saved = _resaved(grafted, tmp_path)
-    for name, result in grafted.items():
-        expected, found = workshop.values(result), workshop.values(saved[name])
+    saved = office.saved()
+    for name in ("rich", "hand"):
+        expected, found = workshop.values(office.given()[name]), workshop.values(saved[name])
         assert expected.keys() == found.keys()
         for sheet in expected:
             wanted = _trimmed(expected[sheet])  # the office program fills in the pivot table below
@@ -429,16 +426,6 @@ def test_libreoffice_opens_the_result_and_its_own_files_can_be_grafted(workshop,
     assert sheet["B2"].number_format == '0.000" oct"'
     assert (sheet["A1"].font.bold, sheet["A1"].fill.fgColor.rgb) == (True, "FF333333")
     assert (len(sheet._charts), len(sheet._images), list(sheet.tables)) == (1, 1, ["Run001Checks"])
-
-
-def _resaved(workbooks, folder):
-    for name, data in workbooks.items():
-        (folder / f"{name}.xlsx").write_bytes(data)
-    profile = f"-env:UserInstallation={(folder / 'profile').as_uri()}"
-    command = ["soffice", profile, "--headless", "--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir"]
-    files = [str(folder / f"{name}.xlsx") for name in workbooks]
-    subprocess.run([*command, str(folder / "saved"), *files], check=True, capture_output=True, timeout=120)
-    return {name: (folder / "saved" / f"{name}.xlsx").read_bytes() for name in workbooks}
 
 
 def _trimmed(rows):

@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import io
-import shutil
-import subprocess
-from pathlib import Path
 from types import SimpleNamespace
 
 import openpyxl
@@ -14,41 +11,26 @@ from lxml import etree
 from openpyxl.comments import Comment
 from openpyxl.utils import get_column_letter
 
-from reportgen.ledger import oldruns, sheets
+from reportgen.ledger import oldruns
 from reportgen.ledger.history import SHEETS, read_history
 from reportgen.ledger.oldruns import old_result_sheets
-from tests.ledger import runs
-from tests.ledger.grafting import graft
+from tests.ledger import office, runs
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 
 pytestmark = pytest.mark.filterwarnings("ignore::UserWarning:openpyxl")
 
 
-def three_runs(content: bytes) -> bytes:
-    for _ in range(3):
-        content = runs.after_run(content, runs.season()[:2])
-    return content
-
-
 @pytest.fixture(scope="module")
-def rich(rich_workbook: bytes) -> bytes:
-    """A workbook with everything that libraries lose, after three runs."""
-    return three_runs(rich_workbook)
+def rich() -> bytes:
+    return runs.rich()
 
 
 def folded(content: bytes, workshop, keep: int = 1, pairings: int = 2) -> tuple[bytes, set[str], str]:
-    """After the next run with `--keep`: the package, the sheets that went, what is said of others.
-
-    Two pairings are those of the runs before: History has nothing new and stays as it stands.
-    """
-    before = read_history(content)
-    made = runs.stamp(before.next_run)
-    old = old_result_sheets(content, keep, made.number)
-    additions = sheets.result_sheets(runs.results(*runs.season()[:pairings]), (), made, {}, before)
-    result = graft(content, additions, SHEETS, old.gone)
-    workshop.soundness(result)
-    return result, set(old.gone), " ".join(old.notices)
+    """As there, the package found sound."""
+    found = runs.folded(content, keep, pairings)
+    workshop.soundness(found[0])
+    return found
 
 
 def by_hand(content: bytes, change) -> bytes:
@@ -340,23 +322,12 @@ def test_a_sheet_without_rows_is_as_no_run_writes_it():
     )
 
 
-def test_libreoffice_opens_the_result_and_its_own_files_can_be_folded(rich, workshop, tmp_path: Path):
-    office = shutil.which("soffice")
-    assert office, "LibreOffice is needed: .ci/setup test installs it"
-    result, _, _ = folded(rich, workshop, keep=2)
-    (tmp_path / "folded.xlsx").write_bytes(result)
-    (tmp_path / "before.xlsx").write_bytes(rich)
-    subprocess.run(
-        [
-            office, f"-env:UserInstallation=file://{tmp_path}/profile", "--headless", "--convert-to", "xlsx",
-            "--outdir", str(tmp_path / "saved"), str(tmp_path / "folded.xlsx"), str(tmp_path / "before.xlsx"),
-        ],
-        check=True, capture_output=True, timeout=180,
-    )  # fmt: skip
-    saved = openpyxl.load_workbook(tmp_path / "saved" / "folded.xlsx")
-    assert saved.sheetnames == openpyxl.load_workbook(io.BytesIO(result)).sheetnames
+def test_libreoffice_opens_the_result_and_its_own_files_can_be_folded(workshop):
+    assert office.HERE, "LibreOffice is needed: .ci/setup test installs it"
+    saved = openpyxl.load_workbook(io.BytesIO(office.saved()["folded"]), read_only=True)
+    assert saved.sheetnames == openpyxl.load_workbook(io.BytesIO(office.given()["folded"]), read_only=True).sheetnames
     # LibreOffice writes the titles of History twice into its own file: a third pairing makes a new History
-    _, gone, said = folded((tmp_path / "saved" / "before.xlsx").read_bytes(), workshop, pairings=3)
+    _, gone, said = folded(office.saved()["after three"], workshop, pairings=3)
     assert len(gone) == 9, said
 
 
