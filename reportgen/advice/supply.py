@@ -113,14 +113,17 @@ def supply_report(found: Supply, substitutes: Mapping[str, str], notes: Sequence
     cost = _cost(found.items)
     planned = int(found.needs.drop_duplicates("pairing")["kits"].sum()) if len(found.needs) else 0
     unpriced = int(found.items["each"].isna().sum())
-    tally = f"{planned} kits of {found.needs['pairing'].nunique()} pairings take {len(found.items)} different pieces"
+    pairings = found.needs["pairing"].nunique()
+    tally = f"{planned} {'kit' if planned == 1 else 'kits'} of {pairings} {'pairing' if pairings == 1 else 'pairings'}"
+    tally += f" {'takes' if planned == 1 else 'take'} {len(found.items)} different pieces"
     tally += (
         f"; {short} {'is' if short == 1 else 'are'} short"
         if short
         else "; the shelf has them all, where its count is known"
     )
     if unpriced:
-        notes = (*notes, f"{unpriced} pieces state no price; the cost is that of the others")
+        state = "piece states" if unpriced == 1 else "pieces state"
+        notes = (*notes, f"{unpriced} {state} no price; the cost is that of the others")
     listings = (
         _items(found, substitutes, cost), _possible(kits), _flat(found), *_picking(found),
     )  # fmt: skip

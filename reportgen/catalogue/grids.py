@@ -13,6 +13,7 @@ import warnings
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from openpyxl import load_workbook
@@ -22,6 +23,8 @@ from reportgen.catalogue.package import Package
 
 MOST_BLANK_ROWS = 1000
 """So many empty rows in a row end a sheet; what stands below them is named in a notice."""
+MOST_ROWS_ABOVE = 20
+"""So many rows of a title, of a logo or of remarks may stand above the headings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,9 +62,9 @@ Value = (
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """One sheet: headings of row 1, then (row number, values) of every row that is not blank.
+    """One sheet: the headings, then (row number, values) of every row below them that is not blank.
 
-    `unread_from` is the first row not looked at, 0 when all were; `hidden_rows` holds hidden rows with data.
+    `heading_row` is 1 unless other text stands above the headings. `unread_from` is the first row not looked at, 0 when all were; `hidden_rows` holds hidden rows with data.
     """
 
     name: str
@@ -70,6 +73,7 @@ class Grid:
     hidden_rows: tuple[int, ...] = ()
     unread_from: int = 0
     last_row: int = 0
+    heading_row: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,9 +93,12 @@ _MERGED = re.compile(rb"<(?:\w+:)?mergeCell\b[^>]*\bref=[\"']([A-Z]{1,3}\d{1,7}:
 _ADDRESS = re.compile(rb"\br=[\"'][A-Z]{1,3}(\d{1,7})[\"']")
 
 
-def read_grids(package: Package, wanted: Callable[[str], bool]) -> dict[str, Grid]:
+def read_grids(
+    package: Package, wanted: Callable[[str], bool], holds_headings: Callable[[str, Sequence[Value]], bool]
+) -> dict[str, Grid]:
     """The grids of all sheets whose name `wanted` accepts, by name; any exception of the library passes through.
 
+    The headings are in the first row of which `holds_headings` says so, by the sheet's name and the row's values, else in row 1.
     Values are the stored ones. Formulas are looked for in a second pass, and only in sheets that have any.
     """
     layouts = {name: _layout(package.read(part)) for name, part in package.sheets() if wanted(name)}
@@ -104,7 +111,7 @@ def read_grids(package: Package, wanted: Callable[[str], bool]) -> dict[str, Gri
         formulas = _open(bare, data_only=False) if any(x.has_formulas for x in layouts.values()) else None
         try:
             return {
-                sheet.title: _grid(sheet, formulas, layouts[sheet.title])
+                sheet.title: _grid(sheet, formulas, layouts[sheet.title], partial(holds_headings, sheet.title))
                 for sheet in stored.worksheets
                 if sheet.title in layouts
             }
@@ -141,9 +148,9 @@ def _last_row(content: bytes) -> int:
     return 2**20
 
 
-def _grid(sheet: Any, formulas: Any, layout: _Layout) -> Grid:
+def _grid(sheet: Any, formulas: Any, layout: _Layout, holds_headings: Callable[[Sequence[Value]], bool]) -> Grid:
     twin = formulas[sheet.title] if formulas is not None and layout.has_formulas else None
-    headings = _first_row(sheet, twin)
+    heading_row, headings = _headings(sheet, twin, holds_headings)
     while headings and headings[-1] in (None, ""):
         headings = headings[:-1]
     if not headings:
@@ -151,7 +158,7 @@ def _grid(sheet: Any, formulas: Any, layout: _Layout) -> Grid:
     rows: list[tuple[int, tuple[Value, ...]]] = []
     blank_run = 0
     unread_from = 0
-    for number, values in _data_rows(sheet, twin, len(headings), layout.last_row):
+    for number, values in _data_rows(sheet, twin, heading_row + 1, len(headings), layout.last_row):
         if any(value is not None and value != "" for value in values):
             rows.append((number, values))
             blank_run = 0
@@ -164,18 +171,25 @@ def _grid(sheet: Any, formulas: Any, layout: _Layout) -> Grid:
             break
     placed = _without_covered(rows, layout.merged, len(headings))
     hidden = tuple(number for number, _ in placed if number in layout.hidden_rows)
-    return Grid(sheet.title, headings, placed, hidden, unread_from, layout.last_row if unread_from else 0)
+    last_row = layout.last_row if unread_from else 0
+    return Grid(sheet.title, headings, placed, hidden, unread_from, last_row, heading_row)
 
 
-def _first_row(sheet: Any, twin: Any) -> tuple[Value, ...]:
-    for _, values in _rows(sheet, twin, 1, 1, None):
-        return values
-    return ()
+def _headings(
+    sheet: Any, twin: Any, holds_headings: Callable[[Sequence[Value]], bool]
+) -> tuple[int, tuple[Value, ...]]:
+    """The number of the row of headings, and the row."""
+    first: tuple[Value, ...] = ()
+    for number, values in _rows(sheet, twin, 1, 1 + MOST_ROWS_ABOVE, None):
+        if holds_headings(values):
+            return number, values
+        first = values if number == 1 else first
+    return 1, first
 
 
-def _data_rows(sheet: Any, twin: Any, width: int, last_row: int) -> Iterator[tuple[int, tuple[Value, ...]]]:
-    if last_row >= 2:
-        yield from _rows(sheet, twin, 2, last_row, width)
+def _data_rows(sheet: Any, twin: Any, first: int, width: int, last_row: int) -> Iterator[tuple[int, tuple[Value, ...]]]:
+    if last_row >= first:
+        yield from _rows(sheet, twin, first, last_row, width)
 
 
 def _rows(sheet: Any, twin: Any, first: int, last: int, width: int | None) -> Iterator[tuple[int, tuple[Value, ...]]]:

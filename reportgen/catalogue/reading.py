@@ -18,7 +18,7 @@ from reportgen.catalogue.package import Package
 from reportgen.catalogue.plainfiles import read_file
 from reportgen.catalogue.records import Catalogue, Maker, Origin
 from reportgen.catalogue.relations import relate
-from reportgen.catalogue.tables import ONLY_ROW, Table, heading_key, read_table
+from reportgen.catalogue.tables import ONLY_ROW, Table, heading_key, holds_headings, read_table
 from reportgen.problems import PackageRefused, Problem, WorkbookUnusable
 
 
@@ -77,7 +77,7 @@ def _grids(path: Path, data: bytes) -> tuple[dict[str, Grid], list[Problem]]:
         package.check_contents()
         titles = [title for title, _ in package.sheets()]
         chosen, problems = _choose_sheets(titles)
-        found = read_grids(package, lambda name: name in chosen)
+        found = read_grids(package, lambda name: name in chosen, lambda name, row: holds_headings(chosen[name], row))
     except PackageRefused as error:
         what, _, mend = str(error).partition(". ")
         raise _unusable(path, what[:1].lower() + what[1:].rstrip("."), mend) from error

@@ -138,7 +138,7 @@ def read_table(sheet: Sheet, grid: Grid) -> Table:
     """
     table = Table(sheet)
     places = _match_headings(sheet, grid, table.problems)
-    missing = _missing_columns(sheet, places)
+    missing = _missing_columns(sheet, places, grid.heading_row)
     table.problems.extend(problem for problem in missing if problem not in table.problems)
     table.problems.extend(_sheet_notices(sheet, grid))
     drafts = _once_each(sheet, list(_drafts(sheet, grid, places)), table.problems)
@@ -169,6 +169,14 @@ def heading_key(name: str) -> str:
     return "".join(ch for ch in unicodedata.normalize("NFKC", name).casefold() if ch.isalnum())
 
 
+def holds_headings(sheet: Sheet, row: Iterable[Value]) -> bool:
+    """Whether a row names its sheet's columns: one of them, and half of the required ones."""
+    named = {key for text in row if isinstance(text, str) for key in (heading_parts(text)[0], heading_key(text))}
+    required = [heading_key(column.name) in named for column in sheet.columns if column.required]
+    some = any(heading_key(column.name) in named for column in sheet.columns)
+    return some and sum(required) >= len(required) / 2
+
+
 def _match_headings(sheet: Sheet, grid: Grid, problems: list[Problem]) -> tuple[_Place, ...]:
     """Where each column stands, also one whose heading names a unit that does not fit."""
     by_key = {heading_key(column.name): column for column in sheet.columns}
@@ -182,13 +190,13 @@ def _match_headings(sheet: Sheet, grid: Grid, problems: list[Problem]) -> tuple[
 
         def report(found: str, expected: str, mend: str = "", notice: bool = False) -> None:
             heading = " ".join(content.split())[:60]  # noqa: B023  # called within the same turn
-            problems.append(Problem(sheet.name, f"{letter}1", heading, found, expected, mend, notice))  # noqa: B023
+            problems.append(Problem(sheet.name, f"{letter}{grid.heading_row}", heading, found, expected, mend, notice))  # noqa: B023
 
         if column is None:
             near = cells.nearest([column.name for column in sheet.columns], content)
             report("no such column is known", "it is kept and not read", near, notice=True)
         elif column.field in places:
-            first = f"{places[column.field].letter}1"
+            first = f"{places[column.field].letter}{grid.heading_row}"
             report(f"the same heading as {first}", "this column is not read", "Delete or rename one of the two.")
         else:
             unit = _heading_unit(column, unit_text)
@@ -212,24 +220,30 @@ def _heading_unit(column: Column, text: str | None) -> str | None:
     return named
 
 
-def _missing_columns(sheet: Sheet, places: Sequence[_Place]) -> list[Problem]:
+def _missing_columns(sheet: Sheet, places: Sequence[_Place], row: int) -> list[Problem]:
     """What stands in the way of a required column: no heading, or one of another unit."""
     there = {place.column.field: place for place in places}
     return [
         problem
         for column in sheet.columns
-        if column.required and (problem := _no_column(sheet, column, there.get(column.field))) is not None
+        if column.required and (problem := _no_column(sheet, column, there.get(column.field), row)) is not None
     ]
 
 
-def _no_column(sheet: Sheet, column: Column, place: _Place | None) -> Problem | None:
+def _no_column(sheet: Sheet, column: Column, place: _Place | None, row: int) -> Problem | None:
     if place is not None:
         return place.refused
-    found, expected = "no such heading stands in row 1", "this column is required, and no row can be used without it"
-    return Problem(sheet.name, "1", column.heading, found, expected, column.help)
+    found, expected = (
+        f"no such heading stands in row {row}",
+        "this column is required, and no row can be used without it",
+    )
+    return Problem(sheet.name, str(row), column.heading, found, expected, column.help)
 
 
 def _sheet_notices(sheet: Sheet, grid: Grid) -> Iterator[Problem]:
+    if grid.heading_row > 1:
+        above, expected = _row_ranges(range(1, grid.heading_row)), "what stands above the headings is not read"
+        yield Problem(sheet.name, above, "", f"the headings stand in row {grid.heading_row}", expected, "", True)
     if grid.hidden_rows:
         rows = _row_ranges(grid.hidden_rows)
         yield Problem(

@@ -61,7 +61,7 @@ def grown(content: bytes, said: Sequence[Said], stamp: RunStamp, maker: Maker) -
     book = Book()
     page = book.create_sheet(name)
     lines = [
-        f"{len(rows)} answers. One row for each answer that was given, with the words of the mail. Write nothing above the table."
+        f"{len(rows)} {'answer' if len(rows) == 1 else 'answers'}. One row for each answer that was given, with the words of the mail. Write nothing above the table."
     ]
     top = layout.write_title(page, name, lines)
     heads = [*HEADS, *(Head(text, 24, wrap=True) for text in own)]

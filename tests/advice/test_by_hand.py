@@ -2027,7 +2027,7 @@ def test_what_would_say_more_is_asked_of_what_is_not_ours(low_id: str | None, ca
 
 @pytest.mark.parametrize(
     ("prices", "told"),
-    (((1.0, 2.0), ""), ((None, 2.0), "1 pieces state no price"), ((None, None), "2 pieces state no price")),
+    (((1.0, 2.0), ""), ((None, 2.0), "1 piece states no price"), ((None, None), "2 pieces state no price")),
 )
 def test_pieces_without_a_price_are_told_beside_the_cost(prices: tuple[float | None, ...], told: str) -> None:
     """Nobody counted either of them on the shelf: that is another matter."""

@@ -348,6 +348,29 @@ def test_headings_in_any_order_case_spacing_and_unit(read):
     assert cabinet.origin.place("baffle_width_m") == "Cabinets!W2"
 
 
+def test_headings_below_a_title(read):
+    """What an operator sets above a table is passed over, and every cell is named where it stands."""
+
+    def titled(book):
+        sheet = book["Low drivers"]
+        sheet.insert_rows(1, 3)
+        sheet["A1"], sheet["A2"] = "Woofers of the season", "as of May"
+        sheet.merge_cells("A1:F1")
+        book["Cabinets"].insert_rows(1)  # an empty one
+        book["Cabinets"].delete_cols(2)
+
+    catalogue = read(change=titled)
+    assert catalogue.low_drivers["LD-1"].diaphragm_area_m2 == pytest.approx(0.013)
+    assert catalogue.low_drivers["LD-1"].origin.place("fs_hz") == f"Low drivers!{at('Low drivers', 'fs_hz')}5"
+    assert "Low drivers!rows 1-3: the headings stand in row 4; what stands above the headings is not read." in notices(
+        catalogue
+    )
+    width = described("Cabinets").columns[1]
+    assert [one for one in errors(catalogue) if one.startswith("Cabinets")] == [
+        f'Cabinets!2 "{width.heading}": no such heading stands in row 2; this column is required, and no row can be used without it. {width.help}'
+    ]
+
+
 def test_headings_that_cannot_be_used(read):
     def change(book):
         sheet = book["Low drivers"]
