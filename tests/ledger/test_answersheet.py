@@ -106,7 +106,7 @@ def test_the_sheet_of_answers_is_set_up_for_screen_and_print() -> None:
     page = openpyxl.load_workbook(BytesIO(with_answers(FIRST)))["Answers"]
     assert [page.cell(row, 1).value for row in range(1, 5)] == [
         "Answers",
-        "1 answers. One row for each answer that was given, with the words of the mail. Write nothing above the table.",
+        "1 answer. One row for each answer that was given, with the words of the mail. Write nothing above the table.",
         None,
         "Enquiry",
     ]
