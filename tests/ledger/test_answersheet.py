@@ -49,7 +49,10 @@ def answers(content: bytes) -> list[list[Any]]:
 
 
 def test_an_answer_is_a_row_of_its_own() -> None:
-    _, row = answers(with_answers(FIRST))
+    head, row = answers(with_answers(FIRST))
+    assert head == [
+        "Enquiry", "Customer", "Answered", "Question", "Proposed", "What was said", "By", "Program", "Workbook (SHA-256)",
+    ]  # fmt: skip
     assert row == [
         "E-01", "A customer", dt.datetime(2026, 11, 25, 14, 3), "What goes with LD-01?", "HD-01", "HD-01 goes with it.",
         "M. Quill", "0.1.0", "ab" * 8,

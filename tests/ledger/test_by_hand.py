@@ -105,6 +105,7 @@ def test_a_capacitor_stands_in_microfarads_with_what_it_bears() -> None:
 def test_a_part_has_the_unit_of_the_shop(kind: Any, value: float, told: float, unit: str) -> None:
     row = part_rows(replace(CAPACITOR, kind=kind, value=value))[-1]
     assert (row["Value"], row["Unit"]) == (pytest.approx(told), unit)
+    assert row["Part"] == {"C": "capacitor", "L": "coil", "R": "resistor"}[kind]
     assert row["Wire ohm"] == (0.02 if kind == "L" else None)
 
 
@@ -399,12 +400,40 @@ def test_every_mark_of_a_range_lies_on_its_axis() -> None:
     assert {one.cat.strRef.f for one in chart.series} == {"'Sheet'!$A$2:$A$5"}
 
 
-def test_only_the_unseen_edge_is_left_out_of_the_legend() -> None:
+def test_the_chart_of_ranges_by_hand() -> None:
+    """Columns that float: the lower edge unseen, the range solid on it, a gap striped, and the crossover a mark without a line."""
     page = openpyxl.Workbook().worksheets[0]
     for row in (["ID", *SERIES], ["P-01", 2000.0, 1000.0, 0.0, 2450.0]):
         page.append(row)
     chart: Any = range_chart(page, 1, 2, 2)
-    assert [(one.idx, one.delete) for one in chart.legend.legendEntry] == [(0, True)]
+    assert (chart.type, chart.grouping, chart.overlap, chart.gapWidth) == ("col", "stacked", 100, 45)
+    looks = [one.graphicalProperties for one in chart.series]
+    assert [(bool(look.noFill), look.solidFill and look.solidFill.srgbClr) for look in looks] == [
+        (True, None), (False, "7C9AB5"), (False, None),
+    ]  # fmt: skip
+    assert [(bool(look.ln.noFill), look.ln.w, look.ln.solidFill and look.ln.solidFill.srgbClr) for look in looks] == [
+        (True, None, None), (False, 9525, "1F2933"), (False, 9525, "8A1C1C"),
+    ]  # fmt: skip
+    stripes = looks[2].pattFill
+    assert (stripes.prst, stripes.fgClr.srgbClr, stripes.bgClr.srgbClr) == ("wdUpDiag", "8A1C1C", "FFFFFF")
+    (crossover,) = chart._charts[1].series
+    assert (crossover.marker.symbol, crossover.marker.size) == ("diamond", 9)
+    assert crossover.marker.graphicalProperties.solidFill.srgbClr == "1F2933"
+    assert crossover.graphicalProperties.line.noFill is True and crossover.smooth is False
+    assert [(one.idx, one.delete) for one in chart.legend.legendEntry] == [(0, True)]  # the unseen edge alone
+    assert (chart.legend.position, chart.visible_cells_only) == ("b", False)
+    words = [text.tx.rich.p[0].r[0].t for text in (chart.title, chart.y_axis.title)]
+    assert words == ["Usable range and crossover of each pairing", "Hz"]
+    y, x = chart.y_axis, chart.x_axis
+    assert (y.scaling.logBase, y.majorUnit, y.number_format.formatCode, y.crosses) == (2, 2, "0", "min")
+    line = y.majorGridlines.spPr.ln
+    assert (line.w, line.solidFill.srgbClr, x.tickLblPos, x.delete, y.delete) == (
+        6350,
+        "C9D0D6",
+        "low",
+        False,
+        False,
+    )
 
 
 def test_a_long_record_stands_in_cells_that_hold_it() -> None:
@@ -454,6 +483,11 @@ def test_a_run_after_which_nothing_changed_leaves_no_row_but_a_new_revision_of_a
     assert remembered(2, before=once) is once and remembered(2, None, before=once) is once
     again = remembered(2, 2, before=once)
     assert [(entry.event, entry.revision) for entry in again.entries] == [("first run", 1), ("sheet", 2)]
+    assert again.entries[1].changed == "Its first sheet was printed"
+    printed = {"P-01": Revised(2, "S2", "Price of HD-01: 29 -> 31")}
+    assert (
+        history.grown(once, [demo_assessed("P-01")], [], stamp(2), printed).entries[1].changed == printed["P-01"].line
+    )
 
 
 def test_the_number_of_the_next_run_never_falls() -> None:
@@ -470,6 +504,12 @@ def test_a_result_that_moved_by_itself_is_put_down_to_another_program_alone() ->
         for version in (entry.program_version, "", "99.0")
     ]
     assert kinds == [["result"], ["result"], ["program", "result"]]
+    told = history.grown(moved, [demo_assessed("P-01")], [], stamp(2)).entries[1]
+    assert (told.event, told.changed) == ("results", "No input")
+    assert (
+        history.grown(moved, [demo_assessed("P-01")], [], stamp(2, "99.0")).entries[1].changed
+        == "Program: 1.2.3 -> 99.0"
+    )
 
 
 def test_an_input_that_changed_is_told_also_where_the_program_did() -> None:

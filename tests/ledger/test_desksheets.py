@@ -298,6 +298,7 @@ def test_the_matrix_by_hand() -> None:
     assert sheet.row_dimensions[top].height == pytest.approx(18.0 + 5.7 * longest)  # they stand upright
     assert [cell.alignment.textRotation for cell in sheet[top][2:5]] == [0, 90, 90]
     assert sheet.print_area.split("$")[3] == "T"  # as wide as the lines above it
+    assert [cell.value for cell in sheet[top]][:3] == ["Low driver", "Description", "Would do"]
 
 
 def look(cell: Any) -> tuple[Any, ...]:

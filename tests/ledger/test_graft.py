@@ -478,3 +478,17 @@ def test_a_new_table_has_a_number_above_all_that_stand(workshop, numbers):
     ]
     most = max(map(int, numbers))
     assert sorted(map(int, found)) == sorted([*map(int, numbers), most + 1, most + 2])
+
+
+def test_formulas_of_every_kind_follow_a_table_that_got_another_name():
+    """Of cells, marks, lists of a cell and columns of a table; not those that name another table, nor a word without a bracket."""
+    kinds = ("f", "formula", "formula1", "formula2", "calculatedColumnFormula", "totalsRowFormula")
+    text = "SUM(Old[x])+My.Old[x]+MyOld[x]+Old+Old2[x]+Other[Old[y]]"
+    root = etree.fromstring(
+        f'<a xmlns="{MAIN[1:-1]}">{"".join(f"<{kind}>{text}</{kind}>" for kind in (*kinds, "t"))}</a>'
+    )
+    transplant = object.__new__(grafts._Transplant)
+    transplant._tables = {"Old": ("3", "Old_2"), "Other": ("4", "Other")}
+    transplant._rename_tables(root)
+    renamed = "SUM(Old_2[x])+My.Old[x]+MyOld[x]+Old+Old2[x]+Other[Old_2[y]]"
+    assert [element.text for element in root] == [renamed] * len(kinds) + [text]

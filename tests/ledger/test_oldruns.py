@@ -271,6 +271,21 @@ def test_a_workbook_with_macros_or_with_tracked_changes_keeps_all(rich, hand_mad
     )  # fmt: skip
 
 
+def test_a_view_of_the_workbook_that_opens_on_a_sheet_keeps_it(rich, workshop):
+    parts = workshop.parts_of(rich)
+    tabs = {
+        tab.get("name"): tab.get("sheetId") for tab in etree.fromstring(parts["xl/workbook.xml"]).iter(f"{MAIN}sheet")
+    }
+    views = "".join(
+        f'<customWorkbookView name="{name}" guid="{{1}}" windowWidth="1" windowHeight="1" activeSheetId="{tabs[tab]}"/>'
+        for name, tab in (("Mine", "Run 001 parts"), ("Other", "Low drivers"))
+    )
+    view = f"<customWorkbookViews>{views}</customWorkbookViews></workbook>".encode()
+    parts["xl/workbook.xml"] = parts["xl/workbook.xml"].replace(b"</workbook>", view)
+    gone, said = left(workshop.packed(parts))
+    assert said == ["Run 001 parts stays: the view “Mine” refers to it."] and len(gone) == 8
+
+
 @pytest.mark.parametrize(
     ("part", "text", "at", "said"),
     [

@@ -10,8 +10,9 @@ import pytest
 
 from reportgen.catalogue.records import Case, MeasuredCurve, Practice
 from reportgen.ledger.archive import Packer
+from reportgen.ledger.differences import Change
 from reportgen.ledger.entries import Entry, History
-from reportgen.ledger.revisions import MOST_LETTERS, OTHERWISE, Earlier, Revised, earlier, one_line, revised
+from reportgen.ledger.revisions import MOST_LETTERS, OTHERWISE, Earlier, Revised, _weight, earlier, one_line, revised
 from tests.demo_catalogue import demo, demo_case
 from tests.suitability.workbench import changed
 
@@ -105,6 +106,18 @@ def test_physics_is_what_a_figure_is_worked_out_from(now: Case, physics: bool) -
     found = earlier(History((row(1, 1),), packer.stored), now, key(now))
     assert found is not None and found.since and found.physics_moved is physics
     assert revised(found, "a").revision == (2 if physics else 1)
+
+
+@pytest.mark.parametrize(
+    ("weight", "what"),
+    [
+        (0, "Low driver, High driver, Waveguide, Cabinet"),
+        (1, "Xmax, Price, Slope"),
+        (2, "Season, Kit, Description, Stock"),
+    ],
+)
+def test_exchanged_parts_weigh_most_and_mere_names_least(weight: int, what: str) -> None:
+    assert {_weight(Change("P-01", "input", f"{one} of P-01", "a", "b")) for one in what.split(", ")} == {weight}
 
 
 @pytest.mark.parametrize(

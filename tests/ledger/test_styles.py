@@ -122,3 +122,22 @@ def test_lists_that_are_missing_are_put_where_the_schema_wants_them() -> None:
         names
     )
     assert len(root.findall(f"{MAIN}fills/*")) == 2 and etree.fromstring(EMPTY_STYLES).tag == f"{MAIN}styleSheet"
+
+
+def test_a_workbook_without_styles_gets_the_plain_one():
+    """One font, border and format, and the two fills that come first in every workbook (ECMA-376 part 1, 18.8; fills: common practice)."""
+    root = etree.fromstring(EMPTY_STYLES)
+    assert not "".join(root.itertext()).strip()
+    lists = {etree.QName(child).localname: [{**one.attrib} for one in child] for child in root}
+    plain = {"numFmtId": "0", "fontId": "0", "fillId": "0", "borderId": "0"}
+    assert lists == {
+        "fonts": [{}], "fills": [{}, {}], "borders": [{}], "cellStyleXfs": [plain], "cellXfs": [plain | {"xfId": "0"}],
+        "cellStyles": [{"name": "Normal", "xfId": "0", "builtinId": "0"}],
+    }  # fmt: skip
+    assert [int(child.get("count")) for child in root] == [1, 2, 1, 1, 1, 1]
+    assert [one.get("patternType") for one in root.iter(f"{MAIN}patternFill")] == ["none", "gray125"]
+    assert [(etree.QName(one).localname, one.get("val")) for one in root.find(f"{MAIN}fonts/{MAIN}font")] == [
+        ("sz", "11"), ("name", "Calibri"),
+    ]  # fmt: skip
+    edges = root.find(f"{MAIN}borders/{MAIN}border")
+    assert [etree.QName(one).localname for one in edges] == ["left", "right", "top", "bottom", "diagonal"]
