@@ -16,22 +16,9 @@ from reportgen.ledger.differences import Change, Input, decision_changes, input_
 from reportgen.ledger.encoding import NotDecodable
 from reportgen.ledger.entries import Entry, History
 
-NOT_PHYSICS: Final = frozenset(
-    (
-        "stock",
-        "price",
-        "description",
-        "kit",
-        "season",
-        "decision",
-        "decided_by",
-        "decided_on",
-        "reason",
-        "source",
-        "notes",
-    )
-)
-"""Fields that no figure of a loudspeaker is worked out from; where a sheet prints one of them, its text tells."""
+NOT_PHYSICS: Final = frozenset(("stock", "price", "description", "kit", "season", "source"))
+"""Fields that no figure of a loudspeaker is worked out from; where a sheet prints one of them, its text tells.
+Decisions and notes are no inputs at all (`inputs_of`)."""
 
 OTHERWISE: Final = "The words of the sheet: another program, or other rows of the workbook"
 MOST_LETTERS: Final = 110
