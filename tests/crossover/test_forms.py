@@ -143,7 +143,9 @@ def test_a_wider_filter_goes_on_where_the_last_part_left_off():
     assert forms("LR4").wider(SimpleNamespace(branch=four)) is None
 
 
-@pytest.mark.parametrize(("count", "peak_ohm", "known"), [(200, 30.0, True), (200, 6.0, False), (7, 30.0, False), (8, 30.0, True)])
+@pytest.mark.parametrize(
+    ("count", "peak_ohm", "known"), [(200, 30.0, True), (200, 6.0, False), (7, 30.0, False), (8, 30.0, True)]
+)
 def test_figures_of_a_driver_are_read_from_an_impedance_that_holds_a_resonance(count, peak_ohm, known):
     """A flat curve, or one of seven points, tells nothing of a driver; one of eight does."""
     f = np.geomspace(200.0, 20000.0, count)
