@@ -22,8 +22,23 @@ from reportgen.suitability.limits import all_limits
 from tests.demo_catalogue import demo_case
 
 
+CELLS = {
+    "was found in": ("response_file", False), "upside down": ("response_file", True), "with any delay": ("response_file", True),
+    "and LD-04 has none": ("response_file", False), "and HD-06 has none": ("response_file", False), "of its modulus": ("impedance_file", True),
+    "counts as its break-up": ("breakup_hz", False), "is stated at": ("breakup_hz", True), "as ways and depths make it": ("response_phase", False),
+    "own start of time counts": ("response_phase", True), "with one start of time": ("response_phase", True), "as the edges of": ("response_measured", True),
+}  # fmt: skip
+"""Words of what is found: the cell that says otherwise, or could, and whether it is to be doubted."""
+
+
 def found(case: Case) -> list[str]:
-    return [one.text for one in findings(Model(Setting(case)))]
+    """What is found, in words; each at the driver it names (of a phase that is missing, at the one that lacks it)."""
+    every = findings(Model(Setting(case)))
+    for one in every:
+        (cell,) = [cell for words, cell in CELLS.items() if words in one.text]
+        assert (one.field, one.doubtful) == cell
+        assert one.text.startswith(one.driver.id) or f"and {one.driver.id} has none" in one.text
+    return [one.text for one in every]
 
 
 def test_a_pair_in_its_own_cabinet_with_one_start_of_time() -> None:
