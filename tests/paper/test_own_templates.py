@@ -188,7 +188,7 @@ def test_a_page_may_not_fill_the_memory(own: Own, monkeypatch: pytest.MonkeyPatc
 def test_a_picture_given_as_data_is_printed(own: Own) -> None:
     dot = "data:image/svg+xml,%3Csvg xmlns='http://www.w3.org/2000/svg' width='9' height='9'/%3E"
     folder = own(front_html=f'<img src="{dot}" alt="Our mark">\n{ours("front.html")}')
-    with opened(render_sheet(suitable("P-06"), STAMP, folder)) as pdf:
+    with opened(render_sheet(suitable("P-06"), STAMP, folder, pages="sheet")) as pdf:
         assert pdf.pages
 
 
@@ -196,9 +196,9 @@ def test_own_templates_travel_with_the_work(own: Own) -> None:
     """What was read of a folder prints the same pages where there is no such folder."""
     folder = own(front_html=f"<p>By hand at our bench</p>{ours('front.html')}")
     packed = pickle.dumps(own_templates(folder))
-    here = render_sheet(suitable("P-06"), STAMP, folder)
+    here = render_sheet(suitable("P-06"), STAMP, folder, pages="sheet")
     folder.rename(folder.with_name("gone"))
-    assert render_sheet(suitable("P-06"), STAMP, pickle.loads(packed)) == here
+    assert render_sheet(suitable("P-06"), STAMP, pickle.loads(packed), pages="sheet") == here
 
 
 def test_a_folder_of_more_than_templates_can_be_is_refused(own: Own, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -38,29 +38,28 @@ def tower() -> Layout:
     return Layout(0.8466, 2.3444, tuple(frames), 0.2, True, 0.9)
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=100, deadline=None)
 @example(tower())
 @given(layouts())
-def test_any_layout_is_legible(layout: Layout) -> None:
-    assert_legible(baffle_picture(layout))
+def test_any_layout_is_legible_to_scale_and_numbered_inside_its_drivers(layout: Layout) -> None:
+    """1 : n means n times the drawn length, at 72 points an inch of 25.4 mm, is the real one."""
+    picture = baffle_picture(layout)
+    assert_legible(picture)
     assert_legible(baffle_picture(layout, inches=True))
+    width, height = outline(next(path.data for path in picture.paths if path.ink == "outline"))
+    scale = chosen_scale(layout)
+    assert width / POINTS_PER_METRE * scale == pytest.approx(layout.width_m, abs=0.06 * scale / POINTS_PER_METRE)
+    assert height / POINTS_PER_METRE * scale == pytest.approx(layout.height_m, abs=0.06 * scale / POINTS_PER_METRE)
+    shapes = [box for path in picture.paths if path.ink in ("low-fill", "high-fill") for box in outlines(path.data)]
+    for label in picture.labels:
+        if label.text.isdigit():
+            assert any(label.box.grown(-0.5).inside(shape) for shape in shapes), label
 
 
 def outline(picture_data: str) -> tuple[float, float]:
     match = re.match(r"M\S+ \S+h([\d.]+)v([\d.]+)", picture_data)
     assert match is not None
     return float(match[1]), float(match[2])
-
-
-@settings(max_examples=60, deadline=None)
-@given(layouts())
-def test_the_baffle_is_to_the_scale_that_is_printed(layout: Layout) -> None:
-    # 1 : n means n times the drawn length, at 72 points an inch of 25.4 mm, is the real one
-    picture = baffle_picture(layout)
-    width, height = outline(next(path.data for path in picture.paths if path.ink == "outline"))
-    scale = chosen_scale(layout)
-    assert width / POINTS_PER_METRE * scale == pytest.approx(layout.width_m, abs=0.06 * scale / POINTS_PER_METRE)
-    assert height / POINTS_PER_METRE * scale == pytest.approx(layout.height_m, abs=0.06 * scale / POINTS_PER_METRE)
 
 
 def test_a_front_without_measures_is_to_scale() -> None:
@@ -85,16 +84,6 @@ def test_centres_are_written_from_the_top() -> None:
     words = {label.text.replace("\u00a0", " ") for label in picture.labels}
     # baffle 360 mm high, centres 280 and 130 mm over its lower edge
     assert {"1: 80 mm", "2: 230 mm", "360 mm", "200 mm"} <= words
-
-
-@settings(max_examples=120, deadline=None)
-@given(layouts())
-def test_the_number_of_a_driver_stands_inside_what_is_drawn_of_it(layout: Layout) -> None:
-    picture = baffle_picture(layout)
-    shapes = [box for path in picture.paths if path.ink in ("low-fill", "high-fill") for box in outlines(path.data)]
-    for label in picture.labels:
-        if label.text.isdigit():
-            assert any(label.box.grown(-0.5).inside(shape) for shape in shapes), label
 
 
 def outlines(data: str) -> list[Box]:

@@ -41,24 +41,24 @@ def test_the_bytes_are_the_engines(name: str, monkeypatch: pytest.MonkeyPatch) -
 
 def test_a_long_document_keeps_only_some_lines_set_up(monkeypatch: pytest.MonkeyPatch) -> None:
     found = VARIANTS["conditions"]()
-    whole = render_sheet(found, STAMP)
+    whole = render_sheet(found, STAMP, pages="sheet")
     monkeypatch.setattr(quicklayout, "MOST_KEPT", 50)
-    assert render_sheet(found, STAMP) == whole
+    assert render_sheet(found, STAMP, pages="sheet") == whole
 
 
 def test_lines_are_remembered_from_sheet_to_sheet_and_only_so_many(monkeypatch: pytest.MonkeyPatch) -> None:
     """The lines of other sheets change no byte, whichever of them are still remembered; the last sheet's are, up to the bound."""
     sheets = [VARIANTS[name]() for name in ("conditions", "remedies")]
-    render_sheet(sheets[0], STAMP)
+    render_sheet(sheets[0], STAMP, pages="sheet")
     remembered = render.press().fonts.__dict__.get("quick_lines")
     if remembered is None:
         pytest.skip("another version of the engine: it goes its own way")
-    after_others = [render_sheet(one, STAMP) for one in sheets]
+    after_others = [render_sheet(one, STAMP, pages="sheet") for one in sheets]
     remembered.clear()
-    assert [render_sheet(one, STAMP) for one in sheets] == after_others
+    assert [render_sheet(one, STAMP, pages="sheet") for one in sheets] == after_others
     remembered.clear()
     monkeypatch.setattr(quicklayout, "LINES", 40)
-    assert [render_sheet(one, STAMP) for one in sheets] == after_others and len(remembered) == 40
+    assert [render_sheet(one, STAMP, pages="sheet") for one in sheets] == after_others and len(remembered) == 40
     texts = {key[0] for key in remembered}
     assert "Suitable" not in texts and any(
         "EUR" in text for text in texts
