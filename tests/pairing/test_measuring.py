@@ -21,7 +21,6 @@ from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.limits import all_limits
 from tests.demo_catalogue import demo_case
 
-
 CELLS = {
     "was found in": ("response_file", False), "upside down": ("response_file", True), "with any delay": ("response_file", True),
     "and LD-04 has none": ("response_file", False), "and HD-06 has none": ("response_file", False), "of its modulus": ("impedance_file", True),
