@@ -51,6 +51,13 @@ _INCHES = re.compile(
     rf"(\d+(?:[.,]\d+)?|{'|'.join(_WORDS)})\s*[-–]?\s*(?:inch(?:es|er)?\b|in\b|[\"″”]|zoll\b)", re.IGNORECASE
 )
 _CENTIMETRES = re.compile(r"(\d+(?:[.,]\d+)?)\s*cm\b(?!\s*(?:²|2|wide|away|high|deep|from))", re.IGNORECASE)
+_BETWEEN = r"[\s-]*(?:(?!with\b|and\b|or\b|for\b|in\b|needs?\b|wants?\b|what\b|which\b|looking\b)[\w.]+[\s-]+){0,4}?"
+_OF = (
+    (3, re.compile(rf"{_BETWEEN}(?:mid|squawker)\w*", re.IGNORECASE)),
+    (0, re.compile(rf"{_BETWEEN}(?:(?:super)?tweeters?|domes?|ribbons?|horns?|high drivers?)\b", re.IGNORECASE)),
+    (2, re.compile(rf"{_BETWEEN}(?:(?:sub)?woofers?|bass|low drivers?)\b", re.IGNORECASE)),
+)
+"""What a size may be of, by the words after it: the high driver takes over from a midrange, where there is one, else from the woofer."""
 _CHILD = re.compile(r"\b(toddlers?|bab(?:y|ies)|child(?:ren)?|kids?|infants?|grandchild(?:ren)?)\b", re.IGNORECASE)
 
 
@@ -67,21 +74,27 @@ def typical(area_m2: float) -> dict[str, float]:
 
 
 def size_named(question: str) -> tuple[float | None, str]:
-    """The area (m2) of the size that a question names, and the words for it; None where it names none.
+    """The area (m2) of the size that a question names of its low driver, and the words for it; None where it names none.
 
     >>> area, words = size_named("An unknown 6-inch in a van")
     >>> round(area, 4), words, size_named("a six and a half litre box")
     (0.0125, '6-inch', (None, ''))
+    >>> size_named("Can I use a 4 inch full range as a tweeter with a 15 inch PA woofer?")[1]
+    '15 inch'
+    >>> size_named("a 12 inch woofer and a 5 inch midrange")[1], size_named("a 3 inch horn tweeter")
+    ('5 inch', (None, ''))
     """
-    for match in _INCHES.finditer(question):
-        word = match[1].casefold()
-        inches = _WORDS.get(word) or float(word.replace(",", "."))
-        if 2.5 <= inches <= 18.0:
-            return area_of_inches(inches), match[0].strip()
-    for match in _CENTIMETRES.finditer(question):
-        inches = float(match[1].replace(",", ".")) / 2.54
-        if 2.5 <= inches <= 18.0:
-            return area_of_inches(inches), match[0].strip()
+    for pattern, per_inch in ((_INCHES, 1.0), (_CENTIMETRES, 2.54)):
+        sizes = []
+        for match in pattern.finditer(question):
+            word = match[1].casefold()
+            inches = (_WORDS.get(word) or float(word.replace(",", "."))) / per_inch
+            weight = next((weight for weight, of in _OF if of.match(question, match.end())), 1)
+            if 2.5 <= inches <= 18.0 and weight:
+                sizes.append((weight, inches, match[0].strip()))
+        if sizes:
+            _, inches, words = max(sizes, key=lambda size: size[0])
+            return area_of_inches(inches), words
     return None, ""
 
 

@@ -160,7 +160,7 @@ def kinds_words(answer: Answer, told: Sequence[Proposal]) -> str:
     """What became of the wish for a kind of driver, of those proposals that are told."""
     if not answer.kinds:
         return ""
-    asked = f"You asked for a {' or '.join(answer.kinds)}"
+    asked = f"You asked for a {_kinds(answer.kinds)}"
     mine = [one.high_id for one in told if one.of_the_kind_asked]
     if not mine and (untold := next((one for one in answer.proposals if one.of_the_kind_asked), None)):
         price = f", for {with_currency(untold.price, answer.currency)}" if untold.price is not None else ""
@@ -170,6 +170,16 @@ def kinds_words(answer: Answer, told: Sequence[Proposal]) -> str:
     others = len(told) - len(mine)
     rest = f"; the other{' is' if others == 1 else 's are'} of another kind" if others else ""
     return f"{asked}: {_listed(mine)}{rest}."
+
+
+def _kinds(names: Sequence[str]) -> str:
+    """Kinds of driver; three and more of which all end in the same word by that word.
+
+    >>> _kinds(("soft dome", "metal dome", "coated dome")), _kinds(("true ribbon", "planar magnetic"))
+    ('dome', 'true ribbon or planar magnetic')
+    """
+    last = {name.split()[-1] for name in names}
+    return last.pop() if len(last) == 1 and len(names) > 2 else " or ".join(names)
 
 
 def conditions(one: Proposal) -> tuple[str, ...]:

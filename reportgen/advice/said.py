@@ -59,6 +59,11 @@ _LITRES = re.compile(rf"{_NUMBER}\s*[- ]?(?:l|lit(?:re|er)s?)\b(?![- ]?pad)", re
 _METRES = {"cm": 0.01, "ft": 0.3048, "feet": 0.3048, "foot": 0.3048}
 
 
+_SIGNS = {"EUR": "€|euros?", "USD": r"\$|dollars?", "GBP": "£|pounds?|quid", "JPY": "¥|yen", "CHF": "francs?|sfr"}
+"""How enquirers write a currency beside its code."""
+_AT_MOST = r"(?:budget|spend|under|below|less than|up to|at most|no more than|not more than|max(?:imum|imal)?|cheaper than|limit)"
+
+
 @dataclass(frozen=True)
 class Said:
     """A field of an enquiry, what the words make it, the words, and what they were taken to mean; empty where they are plain."""
@@ -136,6 +141,33 @@ def _litres(question: str) -> Said | None:
     match = _LITRES.search(question)
     litres = _number(match[1]) if match else 0.0
     return Said("given_net_volume_m3", litres * 1e-3, f"{litres:g} L", "") if match and 0.3 <= litres <= 500.0 else None
+
+
+_IS_PAST = re.compile(r"\b(?:was|were|costs?|paid|bought|had)\b[^.;?!]*$", re.IGNORECASE)
+_FOR_TWO = re.compile(r"\s*(?:(?:an?|per|the|for|both)\s+){0,2}(?:pair|both|two|set)\b", re.IGNORECASE)
+
+
+def budget_said(question: str, currency: str) -> Said | None:
+    """What a high driver may cost at most, where a question says so in a currency (its code, or the sign in use); half of it for a pair.
+
+    >>> found = budget_said("Which dome? Budget is about 60 euro each.", "EUR")
+    >>> found.value, found.words, budget_said("no more than $100 for the pair", "USD").value
+    (60.0, '60 euro', 50.0)
+    >>> budget_said("My woofer was under 60 euro", "EUR"), budget_said("a budget of 60 dollars", "EUR")
+    (None, None)
+    """
+    if not currency:
+        return None
+    money = "|".join(filter(None, (re.escape(currency), _SIGNS.get(currency.upper(), ""))))
+    amount = rf"(?P<words>(?:{money})\s*{_NUMBER}|{_NUMBER}\s*(?:{money})(?!\w))"
+    for match in re.finditer(rf"\b{_AT_MOST}\b[^\d.;?!€$£¥]{{0,20}}?{amount}", question, re.IGNORECASE):
+        said_at, number = match.start(), match[2] or match[3]
+        thousands = re.fullmatch(r"(\d{1,3})[.,](\d{3})", number)
+        value = _number("".join(thousands.groups()) if thousands else number)
+        if value > 0.0 and not _IS_PAST.search(question[max(0, said_at - 25) : said_at]):
+            value *= 0.5 if _FOR_TWO.match(question, match.end()) else 1.0
+            return Said("budget", value, match["words"], f"{value:g} {currency} a high driver")
+    return None
 
 
 READERS: tuple[Callable[[str], Said | None], ...] = (

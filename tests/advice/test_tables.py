@@ -37,7 +37,7 @@ from reportgen.advice import (
 from reportgen.advice.foresight import Foresight, Shared
 from reportgen.advice.moves import ON_PRICES, Move, _exchanged
 from reportgen.advice.picks import Picks, Wish
-from reportgen.advice.said import named, said
+from reportgen.advice.said import budget_said, named, said
 from reportgen.advice.shelf import Shelf, Shelves, shelf_lines
 from reportgen.advice.substitutes import Left
 from reportgen.advice.withdrawal import Replacement
@@ -1737,6 +1737,44 @@ def test_a_way_out_names_a_woofer_of_ours_by_its_id_and_any_other_as_yours(ours:
 def test_a_diameter_in_centimetres_may_have_a_comma(words: str, cm2: float) -> None:
     area, _ = guesses.size_named(f"my {words}")
     assert area is not None and area * 1e4 == pytest.approx(cm2, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("question", "currency", "value"),
+    (
+        ("Budget about 60 euro each", "EUR", 60.0),
+        ("I'd spend up to €80 on it", "EUR", 80.0),
+        ("a dome for less than 45,50 EUR please", "EUR", 45.5),
+        ("max. 1.200 euros for both", "EUR", 600.0),
+        ("under £120 a pair", "GBP", 60.0),
+        ("not more than ¥12,500", "JPY", 12500.0),
+        ("my budget is 300 zł", "zł", 300.0),
+        ("below 2000 Hz and under 100 W", "EUR", None),
+        ("a budget of 60", "EUR", None),
+        ("my budget is $60", "EUR", None),
+        ("the woofers were under 60 euro", "EUR", None),
+        ("under 60 euros", "", None),
+    ),
+)
+def test_a_budget_in_words_is_one_in_our_currency(question: str, currency: str, value: float | None) -> None:
+    found = budget_said(question, currency)
+    assert (found.value if found else None) == value
+
+
+@pytest.mark.parametrize(
+    ("question", "words"),
+    (
+        ("a 4 inch full range as a tweeter with a 15 inch woofer", "15 inch"),
+        ("a 4 inch dome on top of my 12 inch", "12 inch"),
+        ('12" woofer, 5" mid, 1" dome', '5"'),
+        ("my 6.5 inch needs a tweeter", "6.5 inch"),
+        ("a 17 cm woofer in a box 40 cm tall", "17 cm"),
+        ("a 3 inch horn tweeter", ""),
+    ),
+)
+def test_the_size_is_that_of_the_driver_below(question: str, words: str) -> None:
+    """Of a midrange before a woofer, and never of what plays the treble."""
+    assert guesses.size_named(question)[1] == words
 
 
 @pytest.mark.parametrize("network", (True, False))
