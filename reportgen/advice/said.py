@@ -61,7 +61,7 @@ _METRES = {"cm": 0.01, "ft": 0.3048, "feet": 0.3048, "foot": 0.3048}
 
 _SIGNS = {"EUR": "€|euros?", "USD": r"\$|dollars?", "GBP": "£|pounds?|quid", "JPY": "¥|yen", "CHF": "francs?|sfr"}
 """How enquirers write a currency beside its code."""
-_AT_MOST = r"(?:budget|spend|under|below|less than|up to|at most|no more than|not more than|max(?:imum|imal)?|cheaper than|limit)"
+_AT_MOST = r"(?:budget|spend|under|below|less than|up to|at most|no more than|not more than|max(?:imum|imal)?\.?|cheaper than|limit)"
 
 
 @dataclass(frozen=True)
@@ -160,7 +160,7 @@ def budget_said(question: str, currency: str) -> Said | None:
         return None
     money = "|".join(filter(None, (re.escape(currency), _SIGNS.get(currency.upper(), ""))))
     amount = rf"(?P<words>(?:{money})\s*{_NUMBER}|{_NUMBER}\s*(?:{money})(?!\w))"
-    for match in re.finditer(rf"\b{_AT_MOST}\b[^\d.;?!€$£¥]{{0,20}}?{amount}", question, re.IGNORECASE):
+    for match in re.finditer(rf"\b{_AT_MOST}(?!\w)[^\d.;?!€$£¥]{{0,20}}?{amount}", question, re.IGNORECASE):
         said_at, number = match.start(), match[2] or match[3]
         thousands = re.fullmatch(r"(\d{1,3})[.,](\d{3})", number)
         value = _number("".join(thousands.groups()) if thousands else number)
