@@ -307,3 +307,12 @@ def test_a_null_is_asked_for_where_the_slope_has_one(nulled, null_db, missed):
     shop = shop_of(DesignOptions("any", wanted=replace(LOOSE, null_db=null_db)))
     (found,) = select([JointFit(*fits, joint.sign, 0.0, 0.0, 0.0)], [tuple(choices)], joint, bench, shop)
     assert (found.missed > 0.0) is missed
+
+
+def test_neighbours_differ_in_one_place_and_around_the_start_in_two_of_their_nearest() -> None:
+    """Six values for one place and five for the other: 5 + 4 that differ in one, and 3 x 3 that take the next three of both."""
+    once = [(0, k) for k in (1, 2, 3, 4)] + [(i, 0) for i in (1, 2, 3, 4, 5)]
+    twice = [(i, k) for i in (1, 2, 3) for k in (1, 2, 3)]
+    assert selection._neighbours((0, 0), (6, 5), twice=False) == sorted(once)
+    assert selection._neighbours((0, 0), (6, 5), twice=True) == sorted(once + twice)
+    assert selection._neighbours((2, 1), (3, 2), twice=False) == [(0, 1), (1, 1), (2, 0)]
