@@ -152,3 +152,13 @@ def test_what_lies_out_of_bounds_costs_three_for_each_factor_of_e():
     np.testing.assert_allclose(found[:, 2 * F.size :], [[0.0] * 3, [3.0, 6.0, 0.0], [0.0, 3.0, 0.0]], atol=1e-9)
     miss = np.log((6.0 + lossy(F, 1e-4, 0.7)) / 6.0)  # the exponent of 0 is the middle of 0.4 and 1
     np.testing.assert_allclose(found[0, : 2 * F.size], [*miss.real, *miss.imag], atol=1e-12)
+
+
+def test_every_unknown_of_a_circuit_has_its_bounds():
+    """0.1 ohm to 1 kohm, 10 nH to 0.1 H, any exponent; a resonance of 1 mohm to 1 kohm from 6 Hz to 80 kHz, of Q 0.05 to 60."""
+    low, high = np.log([0.1, 1e-8, 1e-9, 1e-3, 6.0, 0.05]), np.log([1e3, 0.1, 1e6, 1e3, 80e3, 60.0])
+    found = equivalents._misses(
+        F, np.full(F.size, 6.0 + 0j), np.array([low, high, low - 1.0, high + 2.0, low + 1.0, high - 1.0])
+    )
+    outside = [np.zeros(6), np.zeros(6), np.full(6, 3.0), np.full(6, 6.0), np.zeros(6), np.zeros(6)]
+    np.testing.assert_allclose(found[:, 2 * F.size :], outside, atol=1e-9)
