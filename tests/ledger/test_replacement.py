@@ -24,7 +24,7 @@ from reportgen.ledger.ownfiles import fitting
 from reportgen.ledger.replacement import NotSavedError, Outcome, read_workbook, replace_file
 from reportgen.problems import PackageRefused
 
-KILLS = 500 if os.environ.get("REPORTGEN_LONG") else 40
+KILLS = 500 if os.environ.get("REPORTGEN_LONG") else 20
 
 
 def workbook(text: str, rows: int = 5) -> bytes:
