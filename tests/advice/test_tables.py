@@ -1777,6 +1777,19 @@ def test_the_size_is_that_of_the_driver_below(question: str, words: str) -> None
     assert guesses.size_named(question)[1] == words
 
 
+def test_sizes_and_children_in_plain_words() -> None:
+    """A number in letters is the one in figures; of the sizes that are sold, eleven and nine are none."""
+    spelled = dict(zip((3, 4, 5, 6, 7, 8, 10, 12, 15), "three four five six seven eight ten twelve fifteen".split(" "), strict=True))  # fmt: skip
+    for inches, word in spelled.items():
+        for written in (f"{word}-inch", f"{word.title()} inches", f'{word} "', f"{word} incher", f"{word} Zoll"):
+            area, words = guesses.size_named(f"a {written} woofer")
+            assert (area, words) == (guesses.area_of_inches(inches), written)
+            assert area == guesses.size_named(f"a {inches}-inch woofer")[0]
+    for child in ("toddler", "toddlers", "baby", "babies", "child", "children", "kid", "kids", "infant", "infants", "grandchild", "grandchildren"):  # fmt: skip
+        assert guesses.child_named(f"Our {child} crawls.") and guesses.child_named(child.upper())
+        assert not guesses.child_named(f"a {child}like voice")
+
+
 @pytest.mark.parametrize("network", (True, False))
 @pytest.mark.parametrize("cause", ("the amplifier", "travel of the low driver"))
 def test_the_level_of_an_ideal_network_is_put_right_where_the_real_one_ends_alike(network: bool, cause: str, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
