@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from decimal import Decimal
 from itertools import pairwise, product
 from types import SimpleNamespace
@@ -43,7 +43,7 @@ from reportgen.advice.substitutes import Left
 from reportgen.advice.withdrawal import Replacement
 from reportgen.assessment import Ware
 from reportgen.catalogue.columns import WIRINGS
-from reportgen.catalogue.records import Origin
+from reportgen.catalogue.records import Origin, Pairing
 from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Heat, Warmth
@@ -2312,3 +2312,16 @@ def test_two_bounds_that_cross_are_named_by_their_titles() -> None:
     titles = [f"{LIMITS[low].title} lies above {LIMITS[high].title.lower()}" for low, high in pairs]
     assert dict(tally.obstacles()) == {title: at + 1 for at, title in enumerate(titles)}
     assert [count for _, count in tally.obstacles()] == sorted(range(1, len(pairs) + 1), reverse=True)
+
+
+def test_what_no_limit_reads_makes_no_limit_anew_and_what_one_reads_does() -> None:
+    """Names of a pairing's row: who decided and when, how many kits and parts; where the seat is moves every limit but that of heat."""
+    names = {one.name for one in fields(Pairing)}
+    assert foresight.OF_NO_LIMIT.union(*foresight.OF_THE_OTHER.values()) <= names
+    pairing, no_limit = demo().pairings["P-01"], (
+        "id", "origin", "kit", "season", "crossover_hz", "most_parts", "parts_policy", "kits_planned", "decision", "decided_by", "decided_on", "reason", "notes",
+    )  # fmt: skip
+    for scope, read in foresight.READ.items():
+        own = {"low": "low_id", "low, measured": "low_id", "high": "high_id", "both": "guide_id", "travel": "high_id", "heat": "low_id"}[scope]  # fmt: skip
+        moved = {name for name in names if read(replace(pairing, **{name: "other"})) != read(pairing)}  # type: ignore[arg-type]
+        assert moved.isdisjoint(no_limit) and {own, "slope", "distance_m"} <= moved

@@ -1181,13 +1181,6 @@ def test_each_row_of_the_practice_sheet_reaches_the_design_in_its_place() -> Non
     assert (found.policy, found.voicing, len(found.stock)) == ("preferred", Voicing(100.0, 16e3), len(case.stock))
 
 
-@pytest.mark.parametrize(("price", "told"), ((1.5, (0.9, 0.6)), (None, ())))
-def test_the_prices_of_a_pair_are_told_where_both_are_known(price: float | None, told: tuple[float, ...]) -> None:
-    part = Component("C", 1e-5, part_id="KC-1 + KC-2", made_of=(7e-6, 3e-6), join="parallel", price=price, made_of_prices=(0.9, 0.6))  # fmt: skip
-    load = PartStress(part, 20.0, 40.0, 1.0, 2.0, 0.0, 50.0, 50.0, "V", None)
-    assert _part_line("low", "C1", load).made_of_prices == told
-
-
 ENDS = (
     "the amplifier",
     "heat of the low driver",

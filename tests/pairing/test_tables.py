@@ -37,7 +37,7 @@ from reportgen.pairing.frames import Sizes, clearances_m
 from reportgen.pairing.heat import Heat, Warmth, heat_of
 from reportgen.pairing.measuring import _both, _could_share, _edges, _timing
 from reportgen.pairing.options import _wanted
-from reportgen.pairing.parts_list import PartLine, as_bought, needed
+from reportgen.pairing.parts_list import PartLine, as_bought, needed, part_lines
 from reportgen.pairing.reach import Reach, reach_of
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.voiced import barred
@@ -1149,12 +1149,13 @@ def test_the_first_of_several_drivers_stands_for_its_side(role: str, monkeypatch
 
 @pytest.mark.parametrize("moved", (0.0, 3.0))
 def test_what_a_measured_impedance_has_beyond_its_model_stands_in_series_with_what_the_box_changes(moved: float, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
-    """A file 1.5 times a model of 6 ohm: 3 ohm more, in free air or in a box that shows `moved` ohm more."""
+    """A file 1.5 times a model of 6 ohm: 3 ohm more, in free air or in a box that shows `moved` ohm more; its resonance is near 40 Hz, at most three times as high or low."""
     model = Model(Setting(replace(demo_case("P-01"), curves={("LD-01", "impedance"): MeasuredCurve(FREQUENCY_HZ, 9.0 * EVEN.real, None, "z.txt")})))  # fmt: skip
     monkeypatch.setattr(response, "correct", lambda hz, plain, *_, **__: SimpleNamespace(timing=None, factor=lambda *, excess: 1.5 * EVEN))  # fmt: skip
-    monkeypatch.setattr(response, "fitted", lambda hz, as_measured, figures, *_: figures)
+    bands: list[tuple[float, float]] = []
+    monkeypatch.setattr(response, "fitted", lambda hz, as_measured, figures, at, log_ohm, band: bands.append(band) or figures)  # fmt: skip
     found = model._measured_impedance(model.setting.case.low, (40.0, 3.0, 0.4), lambda _: (6.0 + moved) * EVEN, lambda _: 6.0 * EVEN)  # fmt: skip
-    assert found == pytest.approx((9.0 + moved) * EVEN)
+    assert found == pytest.approx((9.0 + moved) * EVEN) and bands == [pytest.approx((40.0 / 3.0, 120.0))]
 
 
 def test_a_network_that_is_built_has_all_that_is_drawn_put_together_and_measured_of_it(monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
@@ -1417,3 +1418,18 @@ def test_each_other_value_is_tried_in_its_own_place_beside_the_others_as_they_ar
     rows = [[[1e-3 * more, 1e-5] for more in (1.1, 0.9, 1.2)], [[1e-3, 1e-5 * more] for more in (1.1, 0.9, 1.2)]]
     assert [(side, resistances) for side, _, resistances in tried] == [("low", ohm), ("low", ohm)]
     assert [values for _, values, _ in tried] == [pytest.approx(np.array(one)) for one in rows]
+
+
+@pytest.mark.parametrize(("weak", "priced"), ((True, True), (False, True), (None, True), (None, False)))
+def test_a_part_to_buy_has_each_figure_of_the_part_and_of_its_load(weak: bool | None, priced: bool) -> None:
+    """Labels count by kind through both branches, the low one first; of a part without a price the halves have none either."""
+    part = Component("C", 1e-5, 0.2, role="notch", part_id="K-1", price=3.0 if priced else None, rating=5.0, made_of=(6e-6, 4e-6), join="parallel", made_of_prices=(2.0, 1.0))  # fmt: skip
+    bare = Component("C", 2e-5, 0.0)
+    loads = [PartStress(one, 20.0, 40.0, 1.5, 2.5, 0.25, 60.0, 63.0, "V", state) for one, state in ((part, weak), (bare, None))]  # fmt: skip
+    first, second = part_lines(_design(), ((loads[0],), (loads[1],)))
+    assert first == PartLine(
+        branch="low", label="C1", kind="C", role="notch", value=1e-5, resistance_ohm=0.2, made_of=(6e-6, 4e-6), join="parallel",
+        part_id="K-1", price=3.0 if priced else None, voltage_rms_v=20.0, voltage_peak_v=40.0, current_rms_a=1.5, power_w=0.25,
+        rating_to_buy=63.0, rating_unit="V", under_rated=weak is True, unrated=weak is None, made_of_prices=(2.0, 1.0) if priced else (),
+    )  # fmt: skip
+    assert (second.branch, second.label, second.value, second.under_rated, second.unrated) == ("high", "C2", 2e-5, False, False)  # fmt: skip

@@ -90,10 +90,10 @@ class Browser(contextlib.AbstractContextManager["Browser"]):
         self.ask("Page.navigate", url=file.as_uri() + fragment)
         self._wait()
 
-    def back(self) -> None:
-        """Go back to the page before."""
+    def back(self, by: int = 1) -> None:
+        """Go back to the page before, or forward by a negative number."""
         entries = self.ask("Page.getNavigationHistory")
-        self.ask("Page.navigateToHistoryEntry", entryId=entries["entries"][entries["currentIndex"] - 1]["id"])
+        self.ask("Page.navigateToHistoryEntry", entryId=entries["entries"][entries["currentIndex"] - by]["id"])
         self.run("new Promise(done => setTimeout(done, 100))")
         self._wait()
 

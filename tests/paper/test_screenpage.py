@@ -21,7 +21,7 @@ needs_browser = pytest.mark.skipif(PROGRAM is None, reason="Chromium is not inst
 
 
 def page() -> str:
-    found = [suitable("P-06"), plain(), with_remedies(), undecided()]
+    found = [suitable("P-06"), plain(), with_remedies(), replace(undecided(), crossover_hz=None)]
     sheets = {one.id: f"sheets/{one.id} a&b.pdf" for one in found[:3]}
     made = screen_page(
         found, found[0].case.maker, STAMP, sheets, "Spring 2027", ["High drivers!F12: <b>-3</b> stands here."]
@@ -89,11 +89,12 @@ def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def long_season(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A page of 230 rows: K-000 to K-229, every tenth of a kit of its own name."""
+    """A page of 230 rows: K-0 to K-229, every tenth of a kit of its own name, of the others the first hundred."""
     found = outline(plain())
     many = []
     for number in range(230):
-        pairing = replace(found.case.pairing, id=f"K-{number:03d}", kit="Tenth" if number % 10 == 0 else "Other")
+        kit = "Tenth" if number % 10 == 0 else "Early" if number < 112 else "Late"
+        pairing = replace(found.case.pairing, id=f"K-{number}", kit=kit)
         many.append(replace(found, case=replace(found.case, pairing=pairing)))
     file = tmp_path_factory.mktemp("screen") / "index.html"
     made = screen_page(many, found.case.maker, STAMP, {}, "A long season")
@@ -114,6 +115,7 @@ def sorted_by(browser: Browser) -> list[str]:
     )  # type: ignore[no-any-return]
 
 
+NONE = "document.getElementById('none').checkVisibility()"
 CLICK = "document.querySelector('button[data-key=%s]').click()"
 TYPE = "(text => { const f = document.getElementById('find'); f.value = text; f.dispatchEvent(new Event('input')); })('%s')"
 
@@ -126,12 +128,19 @@ def test_sorting_and_filtering_in_a_browser(browser: Browser, season: Path) -> N
     assert sorted_by(browser) == ["id ascending"]
     browser.run(CLICK % "crossover")
     browser.run(CLICK % "crossover")
-    rates = browser.run("[...document.querySelectorAll('tbody tr')].map(row => Number(row.dataset.crossover))")
-    assert rates == sorted(rates, reverse=True)
+    assert sorted_by(browser) == ["crossover descending"]
+    rates = browser.run("[...document.querySelectorAll('tbody tr')].map(row => row.dataset.crossover)")
+    assert rates[-1] == "" and [float(hz) for hz in rates[:-1]] == sorted(map(float, rates[:-1]), reverse=True)
+    browser.run(CLICK % "crossover")
+    assert browser.run("[...document.querySelectorAll('tbody tr')].map(row => row.dataset.crossover)") == [*reversed(rates[:-1]), ""]  # fmt: skip
     browser.run(TYPE % "REED")
     browser.run("document.querySelector('input[value=\"not suitable\"]').click()")
     assert shown(browser) == ["P-01"]
     assert browser.run("document.querySelector('output').textContent") == "1 of 4 pairings"
+    assert not browser.run(NONE)
+    browser.run(TYPE % "reed nowhere")
+    assert shown(browser) == [] and browser.run(NONE)
+    assert not browser.run("document.getElementById('filters').dispatchEvent(new Event('submit', {cancelable: true}))")
 
 
 @needs_browser
@@ -145,11 +154,17 @@ def test_what_was_looked_for_is_there_again(browser: Browser, season: Path, orde
 @needs_browser
 def test_going_back_leads_to_what_was_looked_for(browser: Browser, season: Path, long_season: Path) -> None:
     browser.open(season)
-    browser.run(TYPE % "reedmace light")
+    browser.run(CLICK % "price")
+    browser.run("document.querySelector('input[value=\"not suitable\"]').click()")
+    browser.run(TYPE % "reedmace")
     browser.run("new Promise(done => setTimeout(done, 300))")  # it is remembered when typing pauses
     browser.open(long_season)
+    browser.run("document.getElementById('more').click()")
+    assert len(shown(browser)) == 200
     browser.back()
-    assert shown(browser) == ["P-03"]
+    assert shown(browser) == ["P-01"] and sorted_by(browser) == ["price ascending"]
+    browser.back(-1)
+    assert len(shown(browser)) == 200
 
 
 @needs_browser
@@ -170,10 +185,13 @@ def test_of_a_long_season_the_first_rows_stand_there_and_more_near_their_end(
     browser: Browser, long_season: Path
 ) -> None:
     browser.open(long_season)
-    assert shown(browser) == [f"K-{number:03d}" for number in range(100)]
+    assert shown(browser) == [f"K-{number}" for number in range(100)]
+    assert browser.run("document.getElementById('more').textContent") == "Show more: 100 of 230 stand here"
     assert browser.run("document.querySelector('output').textContent") == "230 of 230 pairings"
     browser.run(TYPE % "tenth")
-    assert shown(browser) == [f"K-{number:03d}" for number in range(0, 230, 10)]
+    assert shown(browser) == [f"K-{number}" for number in range(0, 230, 10)]
+    browser.run(TYPE % "early")
+    assert len(shown(browser)) == 100 and not browser.run("document.getElementById('more').checkVisibility()")
     browser.run(TYPE % "")
     browser.run("document.getElementById('more').click()")
     assert len(shown(browser)) == 200
@@ -181,8 +199,12 @@ def test_of_a_long_season_the_first_rows_stand_there_and_more_near_their_end(
     assert len(shown(browser)) == 230
     assert not browser.run("document.getElementById('more').checkVisibility()")
     browser.run(CLICK % "id")
+    assert shown(browser) == [f"K-{number}" for number in range(230)]
     browser.run(CLICK % "id")
     assert shown(browser)[0] == "K-229"
+    browser.run("scrollTo(0, 0)")
+    browser.run(TYPE % "")
+    assert len(shown(browser)) == 100  # of another question the first ones again
 
 
 @needs_browser
@@ -199,7 +221,7 @@ def test_printed_it_is_a_table_of_all_rows(browser: Browser, long_season: Path, 
         line = next(line for line in one.splitlines() if "Verdict" in line)
         heads = [word for word in line.split() if word.isalpha() and word != "Hz"]  # beside the figures of the axis
         assert heads == ["Pairing", "Verdict", "Range", "Crossover", "Price", "First", "reason"]
-    assert sorted(set(re.findall(r"K-\d{3}", laid))) == [f"K-{number:03d}" for number in range(230)]
+    assert set(re.findall(r"K-\d+", laid)) == {f"K-{number}" for number in range(230)}
     assert "Find" not in laid
     assert laid.count("Sensitivity") == 1  # of the row that is open
 
