@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from reportgen.advice import guesses
 from reportgen.advice.decisive import decisive
 from reportgen.advice.enquirer import GIVEN, as_understood, asked_kinds, known_figures, unknown, use_of
-from reportgen.advice.picks import BEST_FIRST, TOLD, Picks, Wish, kind_of, picks, price_of
+from reportgen.advice.picks import BEST_FIRST, TOLD, Picks, Wish, kind_of, picks, price_of, too_soft
 from reportgen.advice.remedies import find_remedies
 from reportgen.advice.said import named
 from reportgen.advice.screening import Candidate
@@ -151,7 +151,7 @@ def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
     proposals = tuple(_proposal(candidate, one, found, wish, blank) for candidate, one in told)
     filled = replace(
         blank, proposals=proposals, why_not_kind=_why_not_kind(blank, proposals, as_asked, catalogue),
-        about=tuple(_about(blank, proposals, found, wish)),
+        about=tuple(_about(blank, proposals, as_asked, found, wish)),
         shortfall=_shortfall(wish, found), wishes=(*blank.wishes, *_given_way(wish, found, blank.currency)),
         cheapest_first=found.over_budget,
         missing=(*blank.missing, *_gaps(proposals, blank)),
@@ -260,8 +260,8 @@ def _why_not_kind(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Pick
     return f"none would do: {reason}"
 
 
-def _about(blank: Answer, proposals: tuple[Proposal, ...], found: Picks, wish: Wish) -> Iterator[str]:
-    """What became of each driver that was asked about by name and is not among the proposals."""
+def _about(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Picks, found: Picks, wish: Wish) -> Iterator[str]:
+    """What became of each driver that was asked about by name and is not among the proposals; a level that nobody named refuses none."""
     for high_id in blank.named:
         if any(one.high_id == high_id for one in proposals):
             continue
@@ -282,6 +282,12 @@ def _about(blank: Answer, proposals: tuple[Proposal, ...], found: Picks, wish: W
         if one.verdict.word in BEST_FIRST:
             costs = f", but costs {with_currency(price, blank.currency)}" if dear and price is not None else ""
             yield f"{high_id} would do{costs or ' as well'}"
+            continue
+        if {"slope", "crossover_hz"} & set(found.gave_way):
+            asked = next((other for other in as_asked.found if other.high_id == high_id), None)
+            one = assess(wish.catalogue.case(asked.pairing(as_asked.use)), drawn=False) if asked else one
+        if too_soft(one) and "peak_level_db" not in wish.typed:
+            yield f"{high_id} would do as well, up to {_reached(one)} dB"
         else:
             yield f"{high_id} would not do. {_plainly(one, capital=True)}"
 

@@ -96,7 +96,7 @@ def _looked(wish: Wish, use: Pairing, gave_way: tuple[str, ...], easy: bool) -> 
     judged, good, over = _within(wish, found, use, ASSESSED)
     looked = Picks(use, found, judged, good, gave_way, over)
     served = any(wish.asks_for(one) for one, _ in good) or not (wish.kinds or wish.named)
-    softer = [pair for pair in judged if not good or _too_soft(pair[1])]  # a level that nobody named rules nobody out
+    softer = [pair for pair in judged if not good or too_soft(pair[1])]  # a level that nobody named rules nobody out
     if not easy or (reached := _reached_db(softer, use)) is None:
         return looked
     for step in QUIETER_DB:
@@ -109,7 +109,7 @@ def _looked(wish: Wish, use: Pairing, gave_way: tuple[str, ...], easy: bool) -> 
     return looked
 
 
-def _too_soft(found: Assessment) -> bool:
+def too_soft(found: Assessment) -> bool:
     """True of what fails for its level alone."""
     return {check.id for check in found.checks if check.outcome == "fail"} == {"peak level"}
 

@@ -55,6 +55,15 @@ _CROSSOVER = re.compile(
 _AT_HZ = re.compile(rf"\bat\s+{_NUMBER}\s*(k?)hz\b", re.IGNORECASE)
 _OF_A_RESONANCE = re.compile(r"break|reson|peak|dip|null|hole|hump|ring|fs\b|roll", re.IGNORECASE)
 _SLOPE = re.compile(r"\b(LR[248]|BW[1-4]|BE[2-4])\b", re.IGNORECASE)
+_ORDERS = {1: "BW1", 2: "LR2", 3: "BW3", 4: "LR4", 8: "LR8"}
+"""The slope that is meant by an order, or by six times as many dB an octave, where no family is named (common practice, no source)."""
+_NAMES = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+_ORDER = re.compile(
+    rf"\b(?:(?P<name>{'|'.join(_NAMES)}|[1-8](?:st|nd|rd|th))[- ]order\b(?!\s+(?:distortion|harmonic))"
+    r"|(?P<db>6|12|18|24|48)\s*db(?:\s*(?:/|per|an?)?\s*oct(?:ave)?s?\b|[- ](?:slopes?|filters?|crossovers?)\b)"
+    r"|k?hz,?\s+(?:with\s+|at\s+)?(?:an?\s+)?(?P<after>6|12|18|24|48)\s*db\b)",
+    re.IGNORECASE,
+)
 _LITRES = re.compile(rf"{_NUMBER}\s*[- ]?(?:l|lit(?:re|er)s?)\b(?![- ]?pad)", re.IGNORECASE)
 _METRES = {"cm": 0.01, "ft": 0.3048, "feet": 0.3048, "foot": 0.3048}
 
@@ -133,8 +142,19 @@ def _crossover(question: str) -> Said | None:
 
 
 def _slope(question: str) -> Said | None:
-    match = _SLOPE.search(question)
-    return Said("slope", match[1].upper(), match[1], "") if match else None
+    if match := _SLOPE.search(question):
+        return Said("slope", match[1].upper(), match[1], "")
+    read = [match for match in _ORDER.finditer(question) if not _NOT.search(question[: match.start()])]
+    orders = {_order(match): match[0].partition("Hz ")[2] or match[0] for match in read}
+    order, words = orders.popitem() if len(orders) == 1 else (0, "")
+    return Said("slope", _ORDERS[order], words, _ORDERS[order]) if order in _ORDERS else None
+
+
+def _order(match: re.Match[str]) -> int:
+    if match["name"]:
+        name = match["name"].casefold()
+        return _NAMES.index(name) + 1 if name in _NAMES else int(name[0])
+    return int(match["db"] or match["after"]) // 6
 
 
 def _litres(question: str) -> Said | None:
@@ -189,8 +209,10 @@ def said(question: str) -> tuple[Said, ...]:
 
     >>> [(one.field, one.value) for one in said("wich tweter, I sit 3 m away and want 110 dB from a 60 W amp")]
     [('distance_m', 3.0), ('peak_level_db', 110.0), ('amplifier_power_w', 60.0)]
-    >>> said("My woofer has a sensitivity of 91 dB, and 24 dB per octave would do")
+    >>> said("My woofer has a sensitivity of 91 dB, do I need 12 or 24 dB per octave or a first order filter?")
     ()
+    >>> [(one.value, one.meaning) for one in said("LD-01 and 12 dB/oct, please")]
+    [('LR2', 'LR2')]
     """
     return tuple(found for reader in READERS if (found := reader(question)) is not None)
 

@@ -308,9 +308,9 @@ def test_what_became_of_a_driver_that_was_asked_about(
     looked: Any = ((one, judged("HD-01", word)),)
     found = Picks(demo().pairings["P-01"], (candidate("HD-02"), one), looked, [])
     blank = enquiries.Answer(asked(), None, (), named=("HD-01",), currency="EUR")
-    assert list(enquiries._about(blank, (), found, wish(budget=budget))) == [told]
+    assert list(enquiries._about(blank, (), found, found, wish(budget=budget))) == [told]
     proposed: Any = (SimpleNamespace(high_id="HD-01"),)
-    assert list(enquiries._about(blank, proposed, found, wish(budget=budget))) == []
+    assert list(enquiries._about(blank, proposed, found, found, wish(budget=budget))) == []
 
 
 def test_a_driver_that_no_screen_found_is_assessed_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -326,7 +326,7 @@ def test_a_driver_that_no_screen_found_is_assessed_by_itself(monkeypatch: pytest
     found = Picks(demo().pairings["P-01"], (), [], [])
     price = demo().high_drivers["HD-02"].price or 0.0
     for budget, told in ((price, "HD-02 would do as well"), (price - 1, f"HD-02 would do, but costs {price:.2f} EUR")):
-        assert list(enquiries._about(blank, (), found, wish(budget=budget))) == [told]
+        assert list(enquiries._about(blank, (), found, found, wish(budget=budget))) == [told]
     assert cases == [("HD-02", None, False)] * 2
 
 
@@ -1762,6 +1762,28 @@ def test_a_budget_in_words_is_one_in_our_currency(question: str, currency: str, 
 
 
 @pytest.mark.parametrize(
+    ("question", "slope"),
+    (
+        ("crossed at 2 kHz 6 dB", "BW1"),
+        ("crossed at 2000 Hz with 12dB", "LR2"),
+        ("a third-order filter", "BW3"),
+        ("with 24 dB per octave", "LR4"),
+        ("48 dB/octave", "LR8"),
+        ("a 4th order slope, so 24 dB an octave", "LR4"),
+        ("BW4, a 4th order", "BW4"),
+        ("a 5th order filter", None),
+        ("first order or second order?", None),
+        ("not a first order, please", None),
+        ("low third order distortion", None),
+        ("6 dB down at 2 kHz", None),
+        ("it plays 6 dB louder", None),
+    ),
+)
+def test_an_order_in_words_is_the_usual_slope_of_that_order(question: str, slope: str | None) -> None:
+    assert next((one.value for one in said(question) if one.field == "slope"), None) == slope
+
+
+@pytest.mark.parametrize(
     ("question", "words"),
     (
         ("a 4 inch full range as a tweeter with a 15 inch woofer", "15 inch"),
@@ -2257,18 +2279,57 @@ def test_a_page_of_changes_says_what_prices_are_compared(notes: tuple[str, ...])
     assert withdrawal.withdrawal("LD-01", [], 0, notes).notes == (*notes, ON_PRICES)
 
 
+@pytest.mark.parametrize("gave_way", ((), ("peak_level_db",), ("slope",), ("crossover_hz", "peak_level_db")))
+def test_a_driver_that_was_named_is_refused_for_what_was_asked(
+    gave_way: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where slope or crossover gave way for others, it is judged with those that were asked for."""
+    cases: list[Any] = []
+
+    def assessed(case: Any, drawn: bool) -> Any:
+        cases.append(case.pairing)
+        return replace(judged("HD-01", "not suitable"), verdict=Verdict("not suitable", "Crossed as asked, too low."))
+
+    monkeypatch.setattr(enquiries, "assess", assessed)
+    use = demo().pairings["P-01"]
+    as_asked = Picks(replace(use, crossover_hz=1234.0), (candidate("HD-01", slope="BW1"),), [], [])
+    one = candidate("HD-01")
+    found = Picks(use, (one,), [(one, judged("HD-01", "not suitable"))], [], gave_way)
+    blank = enquiries.Answer(asked(), None, (), named=("HD-01",))
+    moved = set(gave_way) & {"slope", "crossover_hz"}
+    told = "HD-01 would not do. Crossed as asked, too low" if moved else "HD-01 would not do. Made up"
+    assert list(enquiries._about(blank, (), as_asked, found, wish())) == [told]
+    assert [(one.slope, one.crossover_hz) for one in cases] == ([("BW1", 1234.0)] if moved else [])
+
+
+@pytest.mark.parametrize("typed", (True, False))
+@pytest.mark.parametrize("fails", (("peak level",), ("peak level", "heat")))
+def test_a_level_that_nobody_named_refuses_no_driver_that_was_named(typed: bool, fails: tuple[str, ...]) -> None:
+    made: Any = tuple(SimpleNamespace(id=id_, outcome="fail") for id_ in fails)
+    soft = replace(judged("HD-01", "not suitable", 91.7), checks=made)
+    one = candidate("HD-01")
+    found = Picks(demo().pairings["P-01"], (one,), [(one, soft)], [])
+    blank = enquiries.Answer(asked(), None, (), named=("HD-01",))
+    asks = replace(wish(), typed=frozenset({"peak_level_db"} if typed else ()))
+    told = "would do as well, up to 91 dB" if not typed and len(fails) == 1 else "would not do. Made up"
+    assert list(enquiries._about(blank, (), found, found, asks)) == [f"HD-01 {told}"]
+
+
 def test_each_driver_that_was_named_is_told_of_but_those_proposed() -> None:
     ones = [candidate(id_) for id_ in ("HD-01", "HD-02", "HD-04")]
     looked: Any = [(one, judged(one.high_id, "suitable")) for one in ones]
     blank = enquiries.Answer(asked(), None, (), named=("HD-02", "HD-01", "HD-04"))
     proposals: Any = (SimpleNamespace(high_id="HD-01"),)
     found = Picks(demo().pairings["P-01"], tuple(ones), looked, [])
-    assert list(enquiries._about(blank, proposals, found, wish())) == [
+    assert list(enquiries._about(blank, proposals, found, found, wish())) == [
         "HD-02 would do as well",
         "HD-04 would do as well",
     ]
     nearer: Any = (SimpleNamespace(high_id="HD-02"),)
-    assert list(enquiries._about(blank, nearer, found, wish())) == ["HD-01 would do as well", "HD-04 would do as well"]
+    assert list(enquiries._about(blank, nearer, found, found, wish())) == [
+        "HD-01 would do as well",
+        "HD-04 would do as well",
+    ]
 
 
 def test_what_states_no_price_is_named_once() -> None:
