@@ -328,3 +328,18 @@ def test_every_point_of_band_and_measurement_counts_alike(band, count):
     assert inside.size == count
     (found,) = fitted(f, lambda x: np.full(5, x[0], dtype=complex), (1.3,), f, nepers, band)
     assert np.log(found) == pytest.approx(np.mean(inside), abs=1e-6)
+
+
+@pytest.mark.parametrize("fade", [True, False])
+def test_each_end_goes_on_from_its_own_last_point(fade):
+    """Two at the first of 21 points, one at the last, zero between: half a cosine over four points beyond, and over an octave of twelve."""
+    u = np.arange(40) * measured.EDGE / 4.0
+    values, inside = np.zeros(40), np.zeros(40, dtype=bool)
+    values[10], values[30], inside[10:31] = 2.0, 1.0, True
+    falling = [0.5 + 0.5 * math.cos(math.pi * step / 4) for step in (1, 2, 3, 4)]
+    if fade:
+        falling = [one * (0.5 + 0.5 * math.cos(math.pi * step / 12)) for step, one in enumerate(falling, 1)]
+    found = measured._continued(u, values, inside, fade)
+    assert found[31:35] == pytest.approx(falling, abs=1e-12) and np.all(found[35:] == pytest.approx(0.0, abs=1e-12))
+    assert found[9:5:-1] == pytest.approx([2.0 * one for one in falling], abs=1e-12)
+    assert found[:6] == pytest.approx(np.zeros(6), abs=1e-12) and np.array_equal(found[10:31], values[10:31])

@@ -58,7 +58,9 @@ def test_missing_travel_is_nan_and_never_a_pass() -> None:
     assert np.isnan(travel.travel_limit_hz(4.0, 7e-4, np.nan, SLOPES["BW1"], fs_hz=1000.0, q=0.7))
 
 
-@pytest.mark.parametrize(("fs_hz", "q"), [(800.0, 0.5), (800.0, 1.0), (800.0, 2.0), (1500.0, 0.707), (400.0, 1.5)])
+@pytest.mark.parametrize(
+    ("fs_hz", "q"), [(800.0, 0.5), (800.0, 1.0), (800.0, 2.0), (1500.0, 0.707), (400.0, 1.5), (1100.0, 0.5)]
+)
 def test_first_order_by_trying_every_tone(fs_hz: float, q: float) -> None:
     """At the limit the worst of 4001 tones takes just the whole travel: the electrical slope times the driver's own high pass over f^2."""
     pressure, area, most = 2.0, 7e-4, 0.3e-3
