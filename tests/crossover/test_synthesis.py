@@ -13,6 +13,7 @@ from reportgen.crossover.networks import in_parallel, input_impedance, transfer
 from reportgen.crossover.parts import E_SERIES, used_ids
 from reportgen.crossover.reached import Bench
 from reportgen.crossover.sides import DesignOptions, Side, Wanted
+from reportgen.crossover.synthesis import _checked
 from reportgen.crossover.topologies import FRONT, PAD, handbook_high, handbook_low
 from reportgen.crossover.voicing import PLAIN, Voicing
 from tests.crossover.designing import design, steps
@@ -251,6 +252,12 @@ def test_curves_that_cannot_serve_are_refused(sides):
         design(low, other, SLOPES["LR4"], 2450.0)
     with pytest.raises(ValueError, match=r" Hz needs them from an octave below to an octave above\Z"):
         design(low, high, SLOPES["LR4"], 15_000.0)
+    octaves = [replace(side, frequency_hz=F * 1000.0 / F[-1]) for side in (low, high)]  # from 1 Hz to 1 kHz
+    _checked(*octaves, 500.0)
+    _checked(*octaves, 2.0)
+    for hz in (500.5, 1.998):
+        with pytest.raises(ValueError, match=rf"run from 1 to 1000 Hz; a crossover at {hz:.0f} Hz needs"):
+            _checked(*octaves, hz)
     holed = replace(high, response=np.where(F > 5000.0, 0.0, high.response))
     with pytest.raises(ValueError, match="response of the high side"):
         design(low, holed, SLOPES["LR4"], 2450.0)
