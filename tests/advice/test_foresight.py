@@ -40,7 +40,7 @@ def changed(before: Assessment, *changes: Change) -> Case:
     "pairing", ["P-01", "P-11", "P-18", "P-24"]
 )  # P-24 has measured files, P-18 and P-11 several drivers
 def test_shared_limits_are_those_that_each_change_would_find(pairing: str) -> None:
-    before = replace(assess(demo_case("P-06"), drawn=False), case=demo_case(pairing), crossover_fixed=True)
+    before = replace(demo_assessed("P-06"), case=demo_case(pairing), crossover_fixed=True)
     shared, changes = Shared(), all_changes(before, demo())
     for case in [changed(before, one) for one in changes] + [changed(before, changes[0], one) for one in changes[::3]]:
         assert shared.limits(Setting(case)) == all_limits(Setting(case))
@@ -50,7 +50,7 @@ def test_shared_limits_are_those_that_each_change_would_find(pairing: str) -> No
 
 @pytest.mark.parametrize("pairing", ["P-02", "P-18"])
 def test_shared_checks_are_those_that_each_change_would_find(pairing: str) -> None:
-    before = replace(assess(demo_case("P-06"), drawn=False), case=demo_case(pairing), crossover_fixed=True)
+    before = replace(demo_assessed("P-06"), case=demo_case(pairing), crossover_fixed=True)
     kept, changes = Foresight(before, plainly=True), all_changes(before, demo())
     wished = [one for one in changes if one.kind in ("level", "amplifier")]
     assert wished
@@ -77,14 +77,11 @@ def test_what_is_left_out_where_conditions_are_allowed_never_fails() -> None:
 
 def test_a_check_stands_in_the_way_as_the_verdict_has_it() -> None:
     """Of one check alone: it is in the way where the verdict on it alone is not the wanted one."""
-    for check in assess(demo_case("P-20"), drawn=False).checks:
-        word = judge((check,), assess_range()).word
+    ranged = demo_assessed("P-06").found_range
+    for check in demo_assessed("P-20").checks:
+        word = judge((check,), ranged).word
         assert stands_in_the_way(check, plainly=True) == (word != "suitable")
         assert stands_in_the_way(check, plainly=False) == (word in ("not suitable", "undecided"))
-
-
-def assess_range() -> UsableRange:
-    return assess(demo_case("P-06"), drawn=False).found_range
 
 
 def promises(foresight: Foresight, case: Case) -> bool:

@@ -247,12 +247,12 @@ def test_remedies_are_ordered_by_how_little_they_change() -> None:
     assert sums == sorted(sums)
 
 
-@pytest.mark.parametrize("pairing", ["P-02", "P-07", "P-17", "P-18", "P-22", "P-24"])
+@pytest.mark.parametrize("pairing", ["P-07", "P-17", "P-18", "P-22"])
 def test_each_kind_of_change_touches_what_it_says(pairing: str) -> None:
     """A change of one kind leaves the checks alone that `UNTOUCHED` names: the prune may lose no remedy."""
     before = demo_assessed(pairing)
     outcome = {check.id: check.outcome for check in before.checks}
-    tried: set[str] = set()
+    tried, seen = set[str](), 0
     for change in all_changes(before, demo()):
         if change.kind in tried or change.kind == "high driver":
             continue
@@ -263,6 +263,8 @@ def test_each_kind_of_change_touches_what_it_says(pairing: str) -> None:
         for check in assess(demo().case(change.applied(before.case.pairing)), drawn=False).checks:
             if check.id in held:
                 assert check.outcome == outcome[check.id], (change.text, check.id)
+                seen += 1
+    assert seen >= 5
 
 
 def test_a_window_that_a_change_leaves_too_wide_takes_no_network() -> None:

@@ -89,7 +89,7 @@ USES = (
 )
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=40 if LONG else 6, deadline=None)
 @given(seed=st.integers(0, 10_000), change=st.sampled_from(USES))
 def test_agrees_with_the_limits_of_every_single_pairing(seed: int, change: dict[str, object]) -> None:
     catalogue = random_catalogue(5, 6, seed)
