@@ -35,7 +35,9 @@ def pytest_configure(config: pytest.Config) -> None:
     from hypothesis import Phase, settings
 
     # to explain a failure the library traces the program, in which Python 3.11 may run round for ever: the failure itself was never told
-    settings.register_profile("untraced", phases=[phase for phase in Phase if phase is not Phase.explain])
+    settings.register_profile(
+        "untraced", deadline=None, phases=[phase for phase in Phase if phase is not Phase.explain]
+    )
     settings.load_profile("untraced")
     if not hasattr(config, "workerinput"):
         shared.begin()

@@ -221,7 +221,9 @@ def tested(folder: Path, tests: Sequence[str], plugin: object) -> int:
         del sys.modules[name]
     sys.path.insert(0, str(folder))
     os.environ["PYTHONPATH"] = str(folder)
-    settings.register_profile("faults", phases=(Phase.explicit, Phase.generate), derandomize=True, database=None)
+    settings.register_profile(
+        "faults", phases=(Phase.explicit, Phase.generate), derandomize=True, database=None, deadline=None
+    )
     settings.load_profile("faults")
     options = ("-q", "-p", "no:cacheprovider", "-n", "0", f"--rootdir={folder}")
     return int(pytest.main([*options, *(() if isinstance(plugin, Watching) else ("-x",)), *tests], plugins=[plugin]))
