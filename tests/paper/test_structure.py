@@ -175,8 +175,9 @@ def pictures(value: Any) -> list[Picture]:
 
 
 @pytest.mark.parametrize("name", VARIANTS)
-def test_labels_of_drawings_are_seven_points_at_least(name: str) -> None:
+def test_drawings_are_told_in_words_and_their_labels_are_seven_points_at_least(name: str) -> None:
     found = pictures(sheet_page(VARIANTS[name](), STAMP))
     assert found
     for picture in found:
+        assert len(picture.alt) > 15
         assert all(label.size >= 7.0 for label in picture.labels)
