@@ -370,6 +370,11 @@ def test_the_chart_of_a_comparison_stands_beside_the_figures() -> None:
     (chart,) = sheet._charts
     mark = chart.anchor._from
     assert (mark.col, mark.row + 1) == (7, row_of(sheet, "Figure"))
+    series = [one for part in (chart, *chart._charts[1:]) for one in part.series]
+    places = [(one.tx.strRef.f.partition("!")[2], one.val.numRef.f.partition("!")[2]) for one in series]
+    assert places == [(f"{letter}4", f"${letter}$5:${letter}$7") for letter in "LMNO"]  # headings in row 4
+    assert [sheet[f"{letter}4"].value for letter in "LMNO"] == [*SERIES]
+    assert chart.title.tx.rich.p[0].r[0].t == "Usable range and crossover"
     across = 0.19 * (15 + 15 + 12 + 60)  # H too
     assert chart.anchor.ext.width / 360_000 == pytest.approx(across, abs=0.01)  # EMU in a centimetre
 
