@@ -13,6 +13,7 @@ from reportgen.paper.lettering import Box
 from reportgen.paper.plans import FRONT, POINTS_PER_METRE, baffle_picture, chosen_scale, front_picture
 from tests.paper.looks import assert_legible
 from tests.paper.samples import VARIANTS, assessed
+from tests.trying import LONG
 
 lengths = st.floats(0.02, 0.5)
 
@@ -38,7 +39,7 @@ def tower() -> Layout:
     return Layout(0.8466, 2.3444, tuple(frames), 0.2, True, 0.9)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=300 if LONG else 60, deadline=None)
 @example(tower())
 @given(layouts())
 def test_any_layout_is_legible_to_scale_and_numbered_inside_its_drivers(layout: Layout) -> None:

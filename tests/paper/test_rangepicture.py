@@ -10,6 +10,7 @@ from reportgen.suitability.limits import Limit
 from reportgen.suitability.verdict import UsableRange, best_crossover_hz, usable_range
 from tests.paper.looks import assert_legible, polylines
 from tests.paper.samples import VARIANTS, assessed
+from tests.trying import LONG
 
 TITLES = ("Resonance", "Travel", "Heat", "Maker's lowest use", "Kind of driver", "Low driver's coverage",
           "Cone break-up", "A limit with a title far too long for any bar of a picture this size")  # fmt: skip
@@ -26,7 +27,7 @@ def limits(draw: st.DrawFn) -> list[Limit]:
     return found
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=300 if LONG else 60, deadline=None)
 @given(limits(), st.booleans())
 def test_any_set_of_limits_is_legible(some: list[Limit], chosen: bool) -> None:
     found = usable_range(some)
@@ -80,7 +81,7 @@ def test_every_demo_picture_is_legible() -> None:
         assert_legible(range_picture(found.limits, found.found_range, found.crossover_hz))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=300 if LONG else 30, deadline=None)
 @given(st.lists(st.floats(100.0, 20000.0), min_size=1, max_size=6), st.booleans(), st.booleans())
 def test_strips_share_their_axis(hz: list[float], open_low: bool, open_high: bool) -> None:
     axis = common_axis(hz, 6.0, 154.0)

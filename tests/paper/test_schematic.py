@@ -21,6 +21,7 @@ from reportgen.paper.joints import Ends, joints_of, named_joints
 from reportgen.paper.schematic import SYMBOL, draw_network, ladder, network_picture, wiring_picture
 from tests.paper.looks import assert_legible, polylines
 from tests.paper.samples import VARIANTS, many_parts
+from tests.trying import LONG
 
 VALUES = {"C": (1e-7, 1e-4), "L": (1e-5, 5e-3), "R": (0.5, 60.0)}
 
@@ -173,7 +174,7 @@ def solved(recorder: Recorder, parts: list[tuple[str, float]], load: float, hz: 
     return [complex(known[one] - known[other]) for one, other in drivers]
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=300 if LONG else 40, deadline=None)
 @given(branches(), branches(), st.sampled_from([300.0, 510.0]))
 def test_any_two_branches_are_legible_and_complete(low: Branch, high: Branch, width: float) -> None:
     picture = draw_network(
@@ -186,7 +187,7 @@ def test_any_two_branches_are_legible_and_complete(low: Branch, high: Branch, wi
     assert len(names) == len(single_parts(low)) + len(single_parts(high))
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=300 if LONG else 40, deadline=None)
 @given(branches(), branches(), st.sampled_from([300.0, 510.0]), st.floats(200.0, 10000.0))
 def test_what_is_drawn_is_what_was_assessed(low: Branch, high: Branch, width: float, hz: float) -> None:
     # nodal analysis (textbook: sum of currents at every node is zero) of the wires on paper, against the chain matrices
@@ -198,7 +199,7 @@ def test_what_is_drawn_is_what_was_assessed(low: Branch, high: Branch, width: fl
         assert abs(voltage - wanted) < 1e-6 * max(1.0, abs(wanted))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=300 if LONG else 40, deadline=None)
 @given(branches(), branches(), st.sampled_from([300.0, 510.0]))
 def test_the_joints_of_the_parts_list_stand_at_their_points_in_the_drawing(
     low: Branch, high: Branch, width: float
