@@ -53,7 +53,7 @@ def bare(value: Any, hint: Any) -> Any:
     if NoneType in get_args(hint):
         return None
     if isinstance(value, Picture | bool):
-        return value and isinstance(value, Picture) and value
+        return value if isinstance(value, Picture) else False
     if is_dataclass(value):
         hints = get_type_hints(type(value))
         return replace(value, **{one.name: bare(getattr(value, one.name), hints[one.name]) for one in fields(value)})  # type: ignore[type-var]
@@ -65,9 +65,9 @@ def whole(kind: type[T]) -> T:
     return named(kind, "page")  # type: ignore[no-any-return]
 
 
-def words(page: Any, under: str = "//body") -> str:
+def words(page: Any) -> str:
     """The words of a page outside its tables, drawings as what is said of them; a bar between blocks of text."""
-    tree = lxml_html.fromstring(filled(page)).xpath(under)[0]
+    tree = lxml_html.fromstring(filled(page)).find("body")
     for table in tree.xpath(".//table|.//style|.//script"):
         table.text, table.tail = "", f"|{table.tail or ''}"
         del table[:]
