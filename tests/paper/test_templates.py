@@ -67,7 +67,7 @@ def whole(kind: type[T]) -> T:
 
 def words(page: Any) -> str:
     """The words of a page outside its tables, drawings as what is said of them; a bar between blocks of text."""
-    tree = lxml_html.fromstring(filled(page)).find("body")
+    (tree,) = lxml_html.fromstring(filled(page)).xpath("//body")
     for table in tree.xpath(".//table|.//style|.//script"):
         table.text, table.tail = "", f"|{table.tail or ''}"
         del table[:]
