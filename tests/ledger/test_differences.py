@@ -76,6 +76,8 @@ def test_a_guide_that_comes_is_one_line_and_so_is_another_cabinet() -> None:
     guide = demo().waveguides["WG-01"]
     guided = replace(CASE, guide=guide, pairing=replace(CASE.pairing, guide_id="WG-01"))
     assert lines(CASE, guided) == ["Waveguide of P-01: empty -> WG-01"]
+    another = replace(guided, guide=demo().waveguides["WG-02"], pairing=replace(guided.pairing, guide_id="WG-02"))
+    assert lines(guided, another) == ["Waveguide of P-01: WG-01 -> WG-02"]
     deeper = replace(guided, guide=replace(guide, depth_m=0.0615))
     assert lines(guided, deeper) == [f"Depth of WG-01: {(guide.depth_m or 0.0) * 1e3:.6g} mm -> 61.5 mm"]
     other = replace(CASE, cabinet=demo().cabinets["CB-02"], pairing=replace(CASE.pairing, cabinet_id="CB-02"))
