@@ -35,7 +35,7 @@ from reportgen.pairing.electrical import electrical_of
 from reportgen.pairing.figures import Heard
 from reportgen.pairing.frames import Sizes, clearances_m
 from reportgen.pairing.heat import Heat, Warmth, heat_of
-from reportgen.pairing.measuring import _both, _could_share, _edges, _timing
+from reportgen.pairing.measuring import _both, _could_share, _edges, _timing, _without_cabinet
 from reportgen.pairing.options import _wanted
 from reportgen.pairing.parts_list import PartLine, as_bought, needed, part_lines
 from reportgen.pairing.reach import Reach, reach_of
@@ -1433,3 +1433,13 @@ def test_a_part_to_buy_has_each_figure_of_the_part_and_of_its_load(weak: bool | 
         rating_to_buy=63.0, rating_unit="V", under_rated=weak is True, unrated=weak is None, made_of_prices=(2.0, 1.0) if priced else (),
     )  # fmt: skip
     assert (second.branch, second.label, second.value, second.under_rated, second.unrated) == ("high", "C2", 2e-5, False, False)  # fmt: skip
+
+
+def test_what_a_file_has_beyond_its_model_is_counted_on_a_large_baffle_in_decibels() -> None:
+    """Twice the model's 10 Pa: 20 lg 20 = 26.02 dB, where the file reaches."""
+    inside = FREQUENCY_HZ > 1000.0
+    found = SimpleNamespace(inside=inside, log_ratio=np.full(FREQUENCY_HZ.size, np.log(2.0)))
+    model: Any = SimpleNamespace(low_measured=SimpleNamespace(found=found), low_on_large_baffle=lambda: 10.0 * EVEN)
+    made = _without_cabinet(model, MeasuredCurve(FREQUENCY_HZ, EVEN.real, EVEN.real, "z.txt"))
+    assert made.magnitude == pytest.approx(np.full(np.count_nonzero(inside), 26.0206), abs=1e-4)
+    assert made.phase_rad is None and np.array_equal(made.frequency_hz, FREQUENCY_HZ[inside]) and made.file == "z.txt"

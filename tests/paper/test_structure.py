@@ -142,6 +142,8 @@ def test_letters_stand_out() -> None:
     # WCAG 2.1, 1.4.3: 4.5 : 1. Letters are dark on white or on the faintest tint, or white on a dark field.
     for rule in re.findall(r"\{([^{}]*)\}", style()):
         colour, ground = (re.search(rf"(?<![-\w]){name}: (#[0-9a-f]+)", rule) for name in ("color", "background"))
+        if colour is None and ground is not None:  # the letters of the page, on this ground
+            assert contrast("#14181d", ground[1]) >= 4.5, rule
         if colour is not None:
             assert (
                 contrast(colour[1], ground[1] if ground else "#f0f2f4" if luminance(colour[1]) < 0.3 else "#17603a")
