@@ -290,7 +290,7 @@ class Explored:
     def trials(self) -> tuple[Trial, ...]:
         """Every form that was fitted alone."""
         return tuple(
-            Trial(name, form_of(one.branch), one.rms_db, one.parts)
+            Trial(name, form_of(one.form), one.rms_db, one.parts)
             for name, tried in (("low", self.lows), ("high", self.highs))
             for one in tried
         )
