@@ -46,9 +46,12 @@ _LONGEST_MARK: Final = max(map(len, _DTD))
 _PIECE: Final = 1 << 20
 _ROWS, _ROWS_END = b"<sheetData>", b"</sheetData>"
 _EMPTY_SHEET: Final = f'<worksheet xmlns="{MAIN[1:-1]}"><sheetData/></worksheet>'.encode()
+_FORMULA: Final = re.compile(rb"<((?:\w+:)?f)\b[^>]*?(?:/>|>.*?</\1>)", re.DOTALL)
+_ANY_FORMULA: Final = rb"<\1>0</\1>"
+_ROOT: Final = re.compile(rb"<worksheet\b[^>]*>")
+_LOOKS_OF_RUNS: Final = re.compile(rb"<((?:\w+:)?rPr)>.*?</\1>", re.DOTALL)
 _CHECKED: Final = deque[bytes](maxlen=8)
 """SHA-256 of the packages that were last found sound: several steps of one command look at the same."""
-_NEVER_READ = ("definedNames", "externalReferences", "pivotCaches", "customWorkbookViews", "bookViews", "extLst")
 _READABLE_ENCODING = re.compile(r"utf-?8|utf-?16(le|be)?|(us-)?ascii|iso-8859-\d+|windows-125\d", re.IGNORECASE)
 
 
@@ -213,19 +216,18 @@ class Package:
     def without_rows(self, part: str) -> bytes:
         """The bytes of a sheet with `<sheetData/>` in place of its rows; all of them where `rows` finds none."""
         if part not in self._rowless:
-            self._rowless[part] = self._around_rows(part, self.pieces(part))
+            self._rowless[part] = self._around_rows(part)
         return self._rowless[part]
 
-    def _around_rows(self, part: str, pieces: Iterable[bytes]) -> bytes:
-        head, rest, ended, found = b"", b"", False, True
-        for number, piece in enumerate(pieces):
+    def _around_rows(self, part: str) -> bytes:
+        head, rest, ended = b"", b"", False
+        for number, piece in enumerate(self.pieces(part)):
             rest += piece
             if number == 0:
-                found = (at := rest.find(_ROWS)) >= 0
+                if (at := rest.find(_ROWS)) < 0:
+                    break
                 head, rest = rest[:at], rest[at:]
-            if not found:
-                rest = b""  # the pieces are wanted elsewhere too
-            elif not ended:
+            if not ended:
                 at = rest.find(_ROWS_END)
                 ended = at >= 0
                 rest = rest[at + len(_ROWS_END) :] if ended else rest[-len(_ROWS_END) :]
@@ -252,38 +254,39 @@ class Package:
             _CHECKED.append(mark)
 
     def check_xml(self, part: str) -> None:
-        """Read through a sheet as XML without making a tree of it, which takes twenty times the room; what is around its rows is kept for later."""
+        """Read through a sheet as XML without making a tree of it, which takes twenty times the room."""
         parser = ParserCreate()
         parser.StartDoctypeDeclHandler = _refuse_declaration
-
-        def parsed() -> Iterator[bytes]:
+        try:
             for piece in self.pieces(part):
                 parser.Parse(piece, False)
-                yield piece
-
-        try:
-            self._rowless[part] = self._around_rows(part, parsed())
             parser.Parse(b"", True)
         except ExpatError as error:
             raise PackageRefused(f"The file is damaged: its part {part} is no proper XML ({error}). {_MEND}") from error
 
-    def bare(self, wanted: Callable[[str], bool], rows: bool = True, passed_over: Collection[str] = ()) -> bytes:
+    def bare(self, wanted: Callable[[str], bool], rows: bool = True) -> bytes:
         """A package of the wanted sheets alone, for a library that would stumble over what we never look at.
 
-        Cells, styles and strings are there as they were; without `rows` the sheets are empty. An empty sheet stands for each of the
-        parts `passed_over`, which are not unpacked. A sheet that is a chart has no cells and is left out.
+        Values, formats of numbers and strings are there as they were, and whether a cell has a formula. What else there is of a cell and
+        of a sheet is not: the library refuses some that every spreadsheet program shows. Without `rows` the sheets are empty, and not
+        unpacked. A sheet that is a chart has no cells and is left out.
         """
         links = self.relationships(self.main_part)
         charts = {link.target for link in links if link.kind == "chartsheet"}
         own = {name: part for name, part in self.sheets() if wanted(name) and part not in charts}
         workbook = self.xml(self.main_part)
-        for tag in _NEVER_READ:
-            for element in workbook.findall(f"{MAIN}{tag}"):
+        for element in list(workbook):
+            if element.tag == f"{MAIN}workbookPr":
+                dates = element.get("date1904", "0")
+                element.attrib.clear()
+                element.set("date1904", dates)
+            elif element.tag != f"{MAIN}sheets":
                 workbook.remove(element)
         for tab in workbook.findall(f"{MAIN}sheets/{MAIN}sheet"):
             if tab.get("name", "") not in own:
                 tab.getparent().remove(tab)  # type: ignore[union-attr] # it was found below one
-        parts = {*(link.target for link in links if link.kind in ("styles", "sharedStrings")), *own.values()}
+        looks = {link.target for link in links if link.kind == "styles"}
+        parts = {*looks, *(link.target for link in links if link.kind == "sharedStrings"), *own.values()}
         trees = {self.main_part: workbook, **self._lists_of(parts)}
         plain = {*parts, "_rels/.rels"}
         small = io.BytesIO()
@@ -292,14 +295,13 @@ class Package:
                 archive.writestr(part.removeprefix("/"), etree.tostring(tree.getroottree()))
             for part in plain:
                 if part in self:
-                    content = self._sheet(part, rows, passed_over) if part in own.values() else self.read(part)
+                    content = self._sheet(part, rows) if part in own.values() else self.read(part)
+                    content = number_formats(content, part) if part in looks else _LOOKS_OF_RUNS.sub(b"", content)
                     archive.writestr(part.removeprefix("/"), content)
         return small.getvalue()
 
-    def _sheet(self, part: str, rows: bool, passed_over: Collection[str]) -> bytes:
-        if part in passed_over:
-            return _EMPTY_SHEET
-        return self.read(part) if rows else self.without_rows(part)
+    def _sheet(self, part: str, rows: bool) -> bytes:
+        return _FORMULA.sub(_ANY_FORMULA, _rows_alone(self.read(part))) if rows else _EMPTY_SHEET
 
     def _lists_of(self, parts: Collection[str]) -> dict[str, etree._Element]:
         """Content types and the workbook's relationships, every part called as it is stored: a library minds the case."""
@@ -381,6 +383,29 @@ def parse_xml(content: bytes, part: str) -> etree._Element:
         return etree.fromstring(content, parser)
     except (etree.XMLSyntaxError, ValueError) as error:
         raise PackageRefused(f"The file is damaged: its part {part} is no proper XML ({error}). {_MEND}") from error
+
+
+def _rows_alone(sheet: bytes) -> bytes:
+    """A sheet of its rows and nothing else; the whole where they bear a prefix or are not found."""
+    root, begin, end = _ROOT.search(sheet), sheet.find(_ROWS), sheet.rfind(_ROWS_END)
+    if root is None or not root.end() <= begin < end:
+        return sheet
+    return sheet[: root.end()] + sheet[begin:end] + _ROWS_END + b"</worksheet>"
+
+
+def number_formats(content: bytes, part: str) -> bytes:
+    """A part of styles in which each style of a cell is its number format alone."""
+    old, new = parse_xml(content, part), etree.Element(f"{MAIN}styleSheet", nsmap={None: MAIN[1:-1]})
+    new.extend(old.findall(f"{MAIN}numFmts"))
+    for name, inside in (("fonts", "font"), ("fills", "fill"), ("borders", "border"), ("cellStyleXfs", "xf")):
+        etree.SubElement(etree.SubElement(new, f"{MAIN}{name}"), f"{MAIN}{inside}")
+    etree.SubElement(new[-3][0], f"{MAIN}patternFill")
+    cells = etree.SubElement(new, f"{MAIN}cellXfs")
+    for style in old.findall(f"{MAIN}cellXfs/{MAIN}xf"):
+        etree.SubElement(cells, f"{MAIN}xf", numFmtId=style.get("numFmtId", "0"))
+    named = etree.SubElement(new, f"{MAIN}cellStyles")
+    etree.SubElement(named, f"{MAIN}cellStyle", name="Normal", xfId="0", builtinId="0")
+    return etree.tostring(new)
 
 
 def refuse_odd_encoding(content: bytes, part: str) -> None:

@@ -90,5 +90,5 @@ def _standing(content: bytes) -> tuple[str, list[str], list[tuple[Any, ...]]]:
             if row[: len(HEADS)] == tuple(head.text for head in HEADS):
                 own = [str(text) for text in row[len(HEADS) :] if text is not None]
                 width = len(HEADS) + len(own)
-                return name, own, [tuple(one[:width]) for one in rows[number + 1 :] if one[0] is not None]
+                return name, own, [tuple(one[:width]) for one in rows[number + 1 :] if one and one[0] is not None]
     raise ReportgenError(f"No name is free for the sheet of answers: rename one of your sheets {', '.join(NAMES)}.")

@@ -142,13 +142,8 @@ def _refuse_unreadable(file: Path, mark: str, fresh: Collection[str] | None) -> 
             raise ValueError("the disk gives back other bytes than were written")
         package = Package(file)
         sheets = [part for _, part in package.sheets()]
-        as_before = {
-            part
-            for part in package.names
-            if fresh is not None and part not in fresh and package.stored_name(part) not in fresh
-        }
         for part in package.names:
-            if part in as_before:
+            if fresh is not None and part not in fresh and package.stored_name(part) not in fresh:
                 continue
             if part in sheets:
                 package.check_xml(part)  # the cells, which the library does not look at below
@@ -156,7 +151,7 @@ def _refuse_unreadable(file: Path, mark: str, fresh: Collection[str] | None) -> 
                 package.read(part)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # what the library cannot keep does not matter: nothing is saved by it
-            bare = package.bare(lambda _: True, rows=False, passed_over=as_before)
+            bare = package.bare(lambda _: True, rows=False)
             openpyxl.load_workbook(io.BytesIO(bare), read_only=True).close()
     except Exception as error:  # the library raises whatever it stumbles over
         raise PackageRefused(

@@ -240,14 +240,10 @@ def test_a_declaration_across_two_pieces_is_seen(workbook, before, encoding):
     assert "document type" in said
 
 
-def test_an_empty_sheet_stands_for_what_is_passed_over(workbook):
-    whole = Package(workbook)
-    passed_over = dict(whole.sheets())["Größe & Maß"]
-    found = openpyxl.load_workbook(BytesIO(whole.bare(lambda _: True, passed_over=(passed_over,))))
-    assert {sheet.title: [cell.value for row in sheet for cell in row] for sheet in found} == {
-        "Low drivers": ["ID"],
-        "Größe & Maß": [],
-    }
+def test_without_its_rows_no_sheet_is_unpacked(workbook):
+    broken = repacked(workbook, {"xl/worksheets/sheet2.xml": b"<worksheet"})
+    found = openpyxl.load_workbook(BytesIO(Package(broken).bare(lambda _: True, rows=False)))
+    assert {sheet.title: [*sheet.values] for sheet in found} == {"Low drivers": [], "Größe & Maß": []}
 
 
 def test_a_sheet_that_is_a_chart_is_left_out_of_what_the_library_reads():

@@ -56,11 +56,44 @@ def replaced(part: str, content: bytes) -> Callable[[bytes], bytes]:
     return lambda data: remade(data, lambda name, old: content if name == part else old)
 
 
+Pairs = tuple[tuple[bytes, bytes], ...]
+ODD_LOOKS: Pairs = (
+    (rb"<fills[^>]*>", rb"\g<0><fill/>"),
+    (rb"<font>", b'<font><u val="wavy"/><family val="255"/><color rgb="FFF"/>'),
+    (rb"<border>", b'<border><left style="wiggly"/>'),
+    (rb'patternType="solid"', b'patternType="weird"'),
+    (rb"<alignment ", b'<alignment textRotation="999" '),
+)
+ODD_SHEETS: Pairs = (
+    (rb'<c r="A2"[^>]*>.*?</c>', b'<c r="A2" t="inlineStr"><is><r><rPr><family val="255"/><b/></rPr><t>LD-</t></r><r><t>01</t></r></is></c>'),
+    (rb'<c r="C2"[^>]*>.*?</c>', b'<c r="C2"><f t="shared" ref="C2:C3" si="0">"a&amp;(1</f><v>8</v></c>'),
+    (rb"</sheetData>", rb'\g<0><conditionalFormatting sqref="A1"><cfRule type="weird" priority="x"/></conditionalFormatting>'),
+    (rb"<dimension[^>]*>", b'<dimension ref="A1:ZZZZZ99999999"/>'),
+)  # fmt: skip
+ODD_WORKBOOK: Pairs = (
+    (rb"<workbookPr[^>]*>", b'<workbookPr defaultThemeVersion="new"/><workbookProtection workbookPassword="none"/>'),
+)
+"""What spreadsheet programs pass over and the library we read with refuses: patterns, and what stands in their place."""
+
+
+def with_odd(part: str, odd: Pairs) -> Callable[[str, bytes], bytes]:
+    def contents(name: str, content: bytes) -> bytes:
+        for pattern, new in odd if name == part else ():
+            assert re.search(pattern, content, re.DOTALL), pattern
+            content = re.sub(pattern, new, content, flags=re.DOTALL, count=0 if part == "xl/styles.xml" else 1)
+        return content
+
+    return contents
+
+
 VARIANTS = {
     "a slash before every name": lambda data: remade(data, lambda _, content: content, lambda name: f"/{name}"),
     "a slash before one name": lambda data: remade(data, lambda _, content: content, lambda name: f"/{name}" if "sheet3" in name else name),
     "capital letters": lambda data: remade(data, lambda _, content: content, lambda name: name.upper() if "worksheets/s" in name else name),
     **{f"properties dated {value!r}": dated(value) for value in ("2025-11-25", "2025-11", "2025", "", "2025-11-25T10:00Z", "yesterday")},
+    "odd looks": lambda data: remade(data, with_odd("xl/styles.xml", ODD_LOOKS)),
+    "odd sheets": lambda data: remade(data, with_odd("xl/worksheets/sheet2.xml", ODD_SHEETS)),
+    "odd properties of the workbook": lambda data: remade(data, with_odd("xl/workbook.xml", ODD_WORKBOOK)),
     "properties that are no XML": replaced("docProps/core.xml", b"<core"),
     "a theme that is none": replaced("xl/theme/theme1.xml", b"<theme/>"),
     "no properties": lambda data: remade(data, lambda name, content: None if name.startswith("docProps/") else content),
