@@ -185,7 +185,13 @@ def _at_least_one(text: str) -> int:
     return number
 
 
-_LISTED: dict[str, Any] = {"metavar": "IDS", "action": "append", "default": []}
+def _some(text: str) -> str:
+    if not _names([text]):
+        raise argparse.ArgumentTypeError("nothing is named; name one or more, separated by commas")
+    return text
+
+
+_LISTED: dict[str, Any] = {"metavar": "IDS", "action": "append", "default": [], "type": _some}
 """An option that takes a list, and may be given again."""
 
 

@@ -148,3 +148,16 @@ def test_a_command_leaves_the_process_that_called_it_as_it_was(call: Call) -> No
     before = gc.get_threshold(), gc.isenabled()
     assert call("check", "season.xlsx")[0] == 0
     assert (gc.get_threshold(), gc.isenabled()) == before
+
+
+@pytest.mark.parametrize("typed", ("run --only", "answer --only", "screen --low", "screen --slopes"))
+@pytest.mark.parametrize("names", ("", " , ,"))
+def test_a_list_that_names_nothing_is_not_taken_for_all(
+    typed: str, names: str, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """As where a variable of a script is empty."""
+    command, option = typed.split()
+    with pytest.raises(SystemExit) as ended:
+        cli.main([command, "season.xlsx", option, names])
+    assert ended.value.code == 2
+    assert f"argument {option}: nothing is named; name one or more, separated by commas" in capfd.readouterr().err
