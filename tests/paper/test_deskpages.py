@@ -25,7 +25,7 @@ from reportgen.problems import ReportgenError
 from tests.advice.demo_answers import demo_answer, demo_screened, few
 from tests.advice.random_catalogues import random_catalogue
 from tests.demo_catalogue import demo
-from tests.paper.pdfs import opened, text
+from tests.paper.pdfs import of_kind, opened, text
 from tests.paper.samples import IDEOGRAPHS, LONG, RIGHT_TO_LEFT, assessed
 
 STAMP = Stamp("", dt.date(2026, 11, 25), 0, "9f3c1a77b2d4e5f60718293a4b5c6d7e", "0.1.0")
@@ -70,8 +70,11 @@ PAGES = {
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("name", PAGES)
-def test_one_page_stays_one_page(name: str, paper: str) -> None:
-    assert len(opened(deskpages.pdf_of(PAGES[name](), paper=paper)).pages) == 1
+def test_one_page_stays_one_page_with_its_ranges_on_one_axis(name: str, paper: str) -> None:
+    with opened(deskpages.pdf_of(PAGES[name](), paper=paper)) as pdf:
+        assert len(pdf.pages) == 1
+        boxes = [[float(edge) for edge in figure.A.BBox] for figure in of_kind(pdf, "Figure")]
+    assert len(boxes) > 2 and len({(round(left), round(right)) for left, _, right, _ in boxes}) == 1  # axis over strips
 
 
 def test_a_large_catalogue_is_screened_onto_one_page() -> None:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import colorsys
+import html
 import re
+import shutil
 from collections import Counter
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pikepdf
@@ -20,10 +24,10 @@ from reportgen.paper.composing import sheet_page
 from reportgen.paper.drawings import Picture
 from reportgen.paper.listingpages import listing_pages
 from reportgen.paper.pricepages import PriceListPage, price_pages
-from reportgen.paper.render import PDF_OPTIONS, press, render_sheet, written
+from reportgen.paper.render import PDF_OPTIONS, press, written
 from reportgen.paper.templates import templates_folder
 from tests.demo_catalogue import demo
-from tests.paper.pdfs import opened
+from tests.paper.pdfs import opened, text
 from tests.paper.samples import LONG, STAMP, VARIANTS, printed, suitable
 from tests.paper.structure import children, faults, walked
 from tests.paper.test_deskpages import PAGES as DESK
@@ -104,7 +108,11 @@ def test_the_checker_finds_a_fault(body: str, said: str) -> None:
 
 
 def test_headings_stand_in_the_order_of_the_sheet() -> None:
-    with opened(render_sheet(suitable("P-01"), STAMP)) as pdf:
+    with opened(printed("conditions", "A4", "all")) as pdf:
+        with pdf.open_outline() as outline:
+            (top,) = outline.root  # the kit; all else hangs under it
+            assert str(top.title).startswith(suitable("P-01").case.pairing.kit)
+            assert sum(str(one.title).startswith("Annex: ") for one in top.children) > 1
         levels = [str(node.S)[1:] for node, _ in walked(pdf) if re.fullmatch(r"/H\d", str(node.S))]
         first = next(children(pdf.Root.StructTreeRoot))
         parts = [str(kid.S)[1:] for kid in children(first)]
@@ -164,6 +172,43 @@ def test_type_is_large_enough() -> None:
     for selector, size in re.findall(r"([^{}]*)\{[^{}]*?font-size: ([\d.]+)pt", style()):
         if "caution" in selector or ".told" in selector or ".reason" in selector:
             assert float(size) >= 8.5, selector
+
+
+HUES = {"red": (0, 15), "amber": (30, 50), "green": (100, 160)}
+"""Degrees. Danger, caution and safe as IEC 60073 has them (from memory)."""
+
+
+def bars(data: bytes) -> set[str]:
+    """Hues of what is as wide as the print, low, and strongly coloured on the first page: the bar of the verdict."""
+    found, ink, box = set(), (0.0, 0.0, 0.0), (0.0, 0.0)
+    with opened(data) as pdf:
+        for operands, operator in pikepdf.parse_content_stream(pdf.pages[0]):
+            if str(operator) == "rg":
+                ink = tuple(map(float, operands))  # type: ignore[assignment]
+            elif str(operator) == "re":
+                box = (0.75 * float(operands[2]), 0.75 * float(operands[3]))  # pixels of the style sheet, in points
+            elif str(operator) in ("f", "f*", "B") and box[0] == pytest.approx(180 / 25.4 * 72, abs=2) and box[1] < 80:
+                hue, strength, _ = colorsys.rgb_to_hsv(*ink)
+                named = [name for name, (low, high) in HUES.items() if low <= 360 * hue <= high]
+                found |= set(named or ["another"]) if strength > 0.6 else set()
+    return found
+
+
+@pytest.mark.parametrize(
+    ("name", "hues"), (("remedies", {"red"}), ("conditions", {"amber"}), ("plain", {"green"}), ("undecided", set()))
+)
+def test_the_bar_of_a_verdict_has_its_colour(name: str, hues: set[str]) -> None:
+    assert bars(printed(name, "A4", "all")) == hues
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="poppler-utils is not installed")
+@pytest.mark.parametrize("name", ("conditions", "remedies", "two lows"))
+def test_no_column_is_too_narrow_for_its_words(name: str, tmp_path: Path) -> None:
+    """Each word of each cell is found whole in what is printed; one too long for its column would be broken anywhere."""
+    cells = re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", press().html(sheet_page(VARIANTS[name](), STAMP)), re.DOTALL)
+    plain = re.sub(r"<svg.*?</svg>|<[^>]+>", " ", " | ".join(cells), flags=re.DOTALL)
+    words = set(html.unescape(plain).split()) - {"|"}
+    assert len(words) > 400 and not words - set(text(printed(name, "A4", "all"), tmp_path).split())
 
 
 def pictures(value: Any) -> list[Picture]:
