@@ -45,6 +45,7 @@ from tests.demo_catalogue import demo
 from tests.suitability.test_checks import BERYLLIUM, GOOD, HORN, OPEN, RIBBON, TALL
 from tests.suitability.workbench import (
     CROSSOVER_HZ,
+    SHOUT,
     built,
     changed,
     checks_of,
@@ -113,6 +114,10 @@ def test_files_off_the_axis_are_counted_and_do_not_count_behind_a_guide() -> Non
     assert "behind a guide" not in lines(plain)
 
 
+UNITS = {"", "Hz", "dB", "W", "ohm", "%", "mm", "m", "EUR"}
+"""As SI writes them, with decibel and percent, but for the ohm, which the page writes Ω; and the currency of the demo."""
+
+
 def test_a_check_has_one_title_and_one_unit_whatever_it_comes_to() -> None:
     """What passes, misses, has no network or lacks its data is one row of the sheet; a title is a word and not a shout."""
     empty = {"fs_hz": None, "peak_travel_m": None, "diaphragm_area_m2": None, "screen": None, "stock": None, "price": None, "rated_power_w": None, "faceplate_width_m": None}  # fmt: skip
@@ -126,11 +131,15 @@ def test_a_check_has_one_title_and_one_unit_whatever_it_comes_to() -> None:
     for case in cases:
         for figures in ({"parts": parts}, {**bad, "parts": (part("R1"),)}, {"not_designed": "no coil is large enough"}):
             for check in checks_of(case, **figures).values():
-                assert check.source and check.text.endswith("."), check
-                titles.setdefault(check.id, set()).add((check.title, check.unit if check.value is not None else ""))
+                assert check.source and check.text.endswith(".") and not SHOUT.search(check.text + check.condition), (
+                    check
+                )
+                assert check.unit in UNITS and check.margin_unit in UNITS | {"octave"}, check
+                titles.setdefault(check.id, set()).add((check.title, check.unit))
     assert len(titles) > 35
     for id_, found in titles.items():
-        named = {title for title, _ in found} - {"Heat"}  # the limit of that name, until a network says which driver's
+        found -= {("Heat", "Hz")}  # the limit of that name, until a network says which driver's
+        named = {title for title, _ in found}
         assert len(named) == 1 and len({unit for _, unit in found if unit}) <= 1, (id_, found)
         title = named.pop()
         assert title[0].isupper() and title[1:] != title[1:].upper()
@@ -291,6 +300,13 @@ def test_what_is_filled_in_is_told_with_its_figure(change: dict[str, Any], words
     assert words in lines(changed(**change)) and words not in lines(example())
 
 
+def test_two_empty_coils_are_told_one_after_the_other() -> None:
+    told = lines(changed(low={"le_h": None}, high={"le_h": None}))
+    assert (
+        " is empty: the coil counts as none. Le of HD-01 (" in told and " is empty: the coil counts as 0.06 mH." in told
+    )
+
+
 def test_a_foil_has_no_coil_to_be_asked_for() -> None:
     assert "the coil counts as" not in lines(changed(RIBBON, high={"le_h": None}))
 
@@ -331,7 +347,8 @@ def test_one_file_far_off_its_data_sheet_leaves_the_level_open(low_db: float, hi
         )
         for driver, off in ((case.low, low_db), (case.high, high_db))
     }
-    assert checks_of(replace(case, curves=curves))["measured levels"].outcome == outcome
+    found = checks_of(replace(case, curves=curves))["measured levels"]
+    assert (found.outcome, found.unit) == (outcome, "")  # it tells no figure of its own
 
 
 LIMIT_WORDS = [
@@ -464,6 +481,10 @@ def test_a_driver_that_gets_half_as_much_again_misses_by_a_third() -> None:
     found = checks_of(heat=Heat(20.0, Warmth(60.0, 40.0, None), Warmth(1.0, 40.0, None)))
     assert (found["low_heat"].outcome, found["low_heat"].miss) == ("fail", pytest.approx(1.0 / 3.0))
     assert found["heat"].miss < 0.0
+    none = checks_of(
+        heat=Heat(20.0, Warmth(1.0, 0.0, None), Warmth(1.0, 0.0, None))
+    )  # where no watt is allowed, one is too many
+    assert {(none[id_].outcome, none[id_].miss) for id_ in ("low_heat", "heat")} == {("fail", 1.0)}
 
 
 def test_a_pair_of_single_drivers_has_its_hole_half_a_wavelength_off_the_axis() -> None:
@@ -724,7 +745,9 @@ def test_what_asks_something_of_the_builder_counts_twice() -> None:
         asked("e", "marginal", condition="Sit."), asked("f", "not assessed", essential=False, judged=False), asked("g", "pass", condition="Keep."),
     )  # fmt: skip
     bare: Any = SimpleNamespace(network=None, model=None)
-    assert Candidate(bare, checks).standing == (1, 1, 4)  # d once, e twice, c once
+    found = Candidate(bare, checks)
+    assert found.standing == (1, 1, 4)  # d once, e twice, c once
+    assert (found.missed, found.pieces, found.price, found.error_db) == (0.0, 0, None, 0.0)  # no network, no pieces
 
 
 @pytest.mark.parametrize(
@@ -1329,7 +1352,7 @@ def test_a_rating_of_unknown_order_passes_what_the_steepest_leaves(share: float)
     least, most = high_allowed_at_least_w(case), high_allowed_w(case)
     assert least is not None and most is not None and least < most
     found = checks_of(case, heat=Heat(20.0, Warmth(1.0, 60.0, None), Warmth(share * least, 2.0 * most, None)))["heat"]
-    assert found.outcome == ("pass" if share < 1.0 else "not assessed")
+    assert (found.outcome, found.unit) == ("pass" if share < 1.0 else "not assessed", "W")
     assert found.missing == (() if share < 1.0 else case.high.missing("rating_order"))
 
 

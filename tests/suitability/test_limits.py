@@ -26,9 +26,11 @@ from reportgen.suitability.limits import (
     lobing_hz,
     of_scope,
     reaching_w,
+    title_of,
+    words_of,
 )  # fmt: skip
 from tests.demo_catalogue import demo, demo_case
-from tests.suitability.workbench import CROSSOVER_HZ, built, changed, checks_of, example, limits_of, of_kind
+from tests.suitability.workbench import CROSSOVER_HZ, SHOUT, built, changed, checks_of, example, limits_of, of_kind
 
 C = 343.215  # m/s at 20 degC (ISO 9613-1)
 
@@ -206,7 +208,11 @@ def test_practice_floors(kind: str, in_guide: bool, high: dict[str, Any], floor:
     case = changed(of_kind(kind), high={**high, "peak_travel_m": None})
     if in_guide:
         case = replace(case, guide=replace(demo().waveguides["WG-01"], fits=(kind,)))
-    assert limits_of(case)["technology"].hz == pytest.approx(floor)
+    found, size_m = limits_of(case)["technology"], max(case.high.radiating_width_m, case.high.height_m)
+    assert found.hz == pytest.approx(floor)
+    bare = "without a guide" if floor == case.technology.bare_floor_hz else f"as large as {size_m * 1e3:.0f} mm"
+    how = "in a guide that suits it" if in_guide else bare
+    assert found.text.startswith(f"A {kind} {how} is used from {floor:.0f} Hz up, ")
 
 
 def test_a_guide_that_does_not_suit_the_driver_gives_no_guided_floor() -> None:
@@ -419,6 +425,36 @@ def test_forms_for_many_low_drivers_equal_the_single_ones() -> None:
         assert found[index] == pytest.approx(one, rel=1e-5)
 
 
+def test_the_hole_beside_many_pairs_of_woofers_is_that_beside_each_pair() -> None:
+    """Frames of 168 and 120 mm and a gap of 5 mm, at each slope; where the centres stand nobody knows of the last."""
+    rows = [(0.15, 0.168, 0.032), (0.15, 0.12, 0.032), (0.2, 0.168, 0.0)]
+    cases = [
+        [
+            changed(
+                pairing={"low_count": 2, "cabinet_id": "CB-08", "slope": slope, "centre_spacing_m": spacing},
+                low={"frame_height_m": frame, "centre_depth_m": depth},
+            )
+            for spacing, frame, depth in rows
+        ]
+        for slope in ("LR4", "LR8")
+    ]
+    spacing, frame, depth = np.array([*rows, (np.nan, 0.168, 0.032)]).T
+    lows = Lows(np.zeros(4), np.full(4, 5.6), spacing, frame + 0.005, depth)
+    found = lobing_beside([Setting(of[0]) for of in cases], lows)
+    each = [[limits_of(case)["lobing"].hz for case in of] for of in cases]
+    assert found[:, :3] == pytest.approx(np.array(each, dtype=np.float64)) and np.isnan(found[:, 3]).all()
+    assert len(np.unique(found[:, :3].round())) > 4
+
+
+def test_what_ends_a_range_is_told_in_words_that_go_on_in_a_sentence() -> None:
+    """Small letters for an enquirer, who is told of "your woofer" where the low driver alone ends it; a title begins with a capital."""
+    for rule in LIMITS:
+        assert rule.words == rule.words.lower() and rule.title == rule.title.capitalize(), rule
+        assert ("your woofer" in rule.words) is (rule.scope == "low"), rule
+        assert (words_of(rule.id), title_of(rule.id)) == (rule.words, rule.title)
+    assert (words_of("none"), title_of("none")) == ("an open side", "nothing")
+
+
 def test_each_limit_leans_on_the_driver_that_the_tables_say() -> None:
     assert sorted(rule.id for scope in ("low", "high", "both") for rule in of_scope(scope)) == sorted(
         rule.id for rule in LIMITS
@@ -515,6 +551,7 @@ def test_texts_carry_their_figures() -> None:
     for pairing in demo().pairings.values():
         for limit in all_limits(Setting(demo().case(pairing))):
             assert limit.text.endswith(".") and limit.source and " nan" not in limit.text
+            assert not SHOUT.search(limit.text), limit
             if limit.hz is not None:
                 assert f"{limit.hz:.0f} Hz" in limit.text, limit
                 assert log(limit.hz) > 0

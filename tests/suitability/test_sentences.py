@@ -15,6 +15,7 @@ from reportgen.problems import CannotAssess
 from tests.demo_catalogue import demo, demo_assessed
 from tests.plausible_season import catalogue as drawn
 from tests.shared import shared
+from tests.suitability.workbench import SHOUT
 from tests.trying import LONG, SEED
 
 SEASONS = range(SEED + 1, SEED + (9 if LONG else 2))
@@ -67,7 +68,7 @@ def test_sentences_are_sentences(seed: int) -> None:
     for found in assessed(seed):
         for text in sentences(found):
             assert text[:1].isupper() or text[:1].isdigit(), (found.id, text)
-            assert text[-1] in ".!?" and not SLIPS.search(text), (found.id, text)
+            assert text[-1] in ".!?" and not SLIPS.search(text) and not SHOUT.search(text), (found.id, text)
             assert text.count("(") == text.count(")"), (found.id, text)
 
 

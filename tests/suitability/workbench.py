@@ -5,6 +5,7 @@ Drivers are those of the demo's first pairing; the example leaves coil, heat and
 
 from __future__ import annotations
 
+import re
 from dataclasses import fields, replace
 from functools import cache
 from typing import Any
@@ -27,6 +28,9 @@ from tests.demo_catalogue import DOME, demo, demo_case
 from tests.pairing.engineering import engineer
 
 CROSSOVER_HZ = 2450.4
+
+SHOUT = re.compile(r"(?<![A-Z])(?!(?:EUR|IEC|AES)\b)[A-Z]{2,}(?![-\dA-Z])")
+"""Capitals in a row that are no part's name, slope, cell, currency or standard: no sentence of a sheet holds any."""
 
 
 @cache
