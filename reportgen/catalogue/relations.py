@@ -247,18 +247,18 @@ def _check_low_driver(record: Record, tables: Tables) -> Iterator[Problem]:
     if low.frame_width_m is not None:
         share = low.diaphragm_area_m2 / (math.pi / 4.0 * low.frame_width_m * (low.frame_height_m or low.frame_width_m))
         if not LEAST_SHARE <= share <= 1.0:
-            found = f"{low.diaphragm_area_m2 * 1e4:.4g} stands here"
+            found = f"{low.diaphragm_area_m2 * 1e4:.10g} stands here"
             expected = f"a frame of {low.frame_width_m * 1e3:.4g} mm usually holds {LEAST_SHARE:.0%} to 100% of its own area as cone"
             yield _warned(record, "diaphragm_area_m2", found, expected)
     if low.vas_m3 is not None and low.moving_mass_kg is not None:
         compliance = low.vas_m3 / (STIFFNESS_OF_AIR_PA * low.diaphragm_area_m2**2)
         hz = 1.0 / (2.0 * math.pi * math.sqrt(low.moving_mass_kg * compliance))
         if not 1.0 / CONTRADICTS <= hz / low.fs_hz <= CONTRADICTS:
-            yield _warned(record, "fs_hz", f"{low.fs_hz:.4g} stands here", f"Vas, Sd and Mms make it {hz:.3g} Hz")
+            yield _warned(record, "fs_hz", f"{low.fs_hz:.10g} stands here", f"Vas, Sd and Mms make it {hz:.3g} Hz")
     if low.moving_mass_kg is not None and low.force_factor_t_m is not None:
         qes = 2.0 * math.pi * low.fs_hz * low.moving_mass_kg * low.re_ohm / low.force_factor_t_m**2
         if not 1.0 / CONTRADICTS <= qes / low.qes <= CONTRADICTS:
-            yield _warned(record, "qes", f"{low.qes:.4g} stands here", f"Fs, Mms, Re and BL make it {qes:.3g}")
+            yield _warned(record, "qes", f"{low.qes:.10g} stands here", f"Fs, Mms, Re and BL make it {qes:.3g}")
 
 
 LEAST_SHARE = 0.3
@@ -282,8 +282,8 @@ def _check_area(driver: HighDriver, tables: Tables) -> Iterator[Problem]:
     most = MOST_OF_THROAT if isinstance(kind, Technology) and kind.family == "compression" else MOST_OF_OUTLINE
     outline = width * (driver.radiating_height_m or width) * (math.pi / 4.0 if driver.shape == "round" else 1.0)
     if not LEAST_OF_OUTLINE < driver.diaphragm_area_m2 / outline < most:
-        found = f"{driver.diaphragm_area_m2 * 1e4:.4g} stands here"
-        expected = f"a surface of that outline has about {outline * 1e4:.3g} cm2"
+        found = f"{driver.diaphragm_area_m2 * 1e4:.10g} stands here"
+        expected = f"a surface of that outline has about {float(f'{outline * 1e4:.3g}'):g} cm2"
         yield _warned(driver, "diaphragm_area_m2", found, expected, "Check area and sizes.")
 
 
@@ -332,13 +332,13 @@ def _check_cabinet(record: Record, tables: Tables) -> Iterator[Problem]:
         yield problem_at(record, "high_from_top_m", found, expected, "Measure from the upper edge.")
     if cabinet.kind != "vented" and cabinet.tuning_hz is not None:
         found, expected = (
-            f"{cabinet.tuning_hz:.4g} stands here",
+            f"{cabinet.tuning_hz:.10g} stands here",
             f"a cabinet of kind {cabinet.kind} has no tuning; it does not count",
         )
         yield _warned(record, "tuning_hz", found, expected, "Empty the cell, or choose vented.")
     sides = (cabinet.baffle_width_m, cabinet.baffle_height_m, cabinet.depth_m)
     if cabinet.net_volume_m3 is not None and None not in sides and cabinet.net_volume_m3 >= math.prod(cast(Any, sides)):
-        found = f"{cabinet.net_volume_m3 * 1e3:.4g} stands here"
+        found = f"{cabinet.net_volume_m3 * 1e3:.10g} stands here"
         expected = f"the outside holds {math.prod(cast(Any, sides)) * 1e3:.3g} L; it counts as it stands"
         yield _warned(record, "net_volume_m3", found, expected, "Check it and the outer sizes.")
     if abs(cabinet.offset_m) >= cabinet.baffle_width_m / 2:
@@ -380,16 +380,16 @@ def _check_pairing(record: Record, tables: Tables) -> Iterator[Problem]:
     low = cast(LowDriver, tables["Low drivers"].records[pairing.low_id])
     at = pairing.crossover_hz
     if at is not None and high.fs_hz is not None and at < high.fs_hz:
-        expected = f"it lies under the resonance of {high.id}, {high.fs_hz:.4g} Hz ({high.origin.place('fs_hz')})"
-        yield _warned(record, "crossover_hz", f"{at:.4g} stands here", expected, "Check the frequency.")
+        expected = f"it lies under the resonance of {high.id}, {high.fs_hz:.10g} Hz ({high.origin.place('fs_hz')})"
+        yield _warned(record, "crossover_hz", f"{at:.10g} stands here", expected, "Check the frequency.")
     elif at is not None and at < LEAST_CROSSOVER_HZ:
         expected = f"no high driver of the usual kinds is crossed over under {LEAST_CROSSOVER_HZ:.0f} Hz"
-        yield _warned(record, "crossover_hz", f"{at:.4g} stands here", expected, "Check the frequency.")
+        yield _warned(record, "crossover_hz", f"{at:.10g} stands here", expected, "Check the frequency.")
     if at is not None and low.breakup_hz is not None and at > low.breakup_hz:
         expected = (
-            f"it lies over the cone break-up of {low.id}, {low.breakup_hz:.4g} Hz ({low.origin.place('breakup_hz')})"
+            f"it lies over the cone break-up of {low.id}, {low.breakup_hz:.10g} Hz ({low.origin.place('breakup_hz')})"
         )
-        yield _warned(record, "crossover_hz", f"{at:.4g} stands here", expected, "Check the frequency.")
+        yield _warned(record, "crossover_hz", f"{at:.10g} stands here", expected, "Check the frequency.")
     cabinet = cast(Cabinet, tables["Cabinets"].records[pairing.cabinet_id])
     if pairing.high_from_top_m is not None and pairing.high_from_top_m >= cabinet.baffle_height_m:
         found = f"{pairing.high_from_top_m * 1e3:.10g} stands here"

@@ -371,6 +371,15 @@ def test_headings_below_a_title(read):
     ]
 
 
+def test_what_stands_in_a_cell_is_told_as_it_was_typed(read):
+    """19000 and 12345.5, not 1.9e+04 and 1.235e+04."""
+    catalogue = read({"Pairings!Crossover (Hz)!2": 19000, "Low drivers!Cone break-up (Hz)!2": 12345.5})
+    assert [text for text in notices(catalogue) if "lies over" in text] == [
+        f'Pairings!{at("Pairings", "crossover_hz")}2 "Crossover (Hz)": 19000 stands here; it lies over the cone break-up of LD-1, '
+        f"12345.5 Hz (Low drivers!{at('Low drivers', 'breakup_hz')}2). Check the frequency."
+    ]
+
+
 def test_headings_that_cannot_be_used(read):
     def change(book):
         sheet = book["Low drivers"]
