@@ -16,6 +16,7 @@ from typing import Literal
 from reportgen.acoustics.lobes import column_side_lobe_hz
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.plausible import level_of
+from reportgen.catalogue.records import Case
 from reportgen.crossover.topologies import PAD
 from reportgen.pairing import frames
 from reportgen.pairing.as_built import AsBuilt
@@ -783,7 +784,7 @@ def horn_needed(built: AsBuilt) -> Check | None:
 def stock(built: AsBuilt) -> Check | None:
     """Are the drivers and the guide of all loudspeakers of a kit on the shelf?"""
     source, needed = "Stock columns of the workbook", drivers_of(built.setting.case)
-    kit = max(int(built.setting.case.practice["loudspeakers a kit"]), 1)
+    kit, words = _kit(built.setting.case)
     known = [(one.record.id, one.record.stock, one.count * kit) for one in needed if one.record.stock is not None]
     missing = tuple(text for one in needed for text in one.record.missing("stock"))
     short = [f"{name} ({have} of {count})" for name, have, count in known if have < count]
@@ -792,11 +793,17 @@ def stock(built: AsBuilt) -> Check | None:
     if missing and not short:
         return _gap("stock", "Stock", "", source, missing)
     text = (
-        f"Not enough on the shelf for a kit of {kit} loudspeaker{'s' * (kit > 1)}: {', '.join(short)}."
+        f"Not enough on the shelf for {words}: {', '.join(short)}."
         if short
-        else f"Drivers{' and guide' if built.setting.case.guide else ''} are on the shelf for a kit of {kit} loudspeaker{'s' * (kit > 1)}."
+        else f"Drivers{' and guide' if built.setting.case.guide else ''} are on the shelf for {words}."
     )
     return _yes_no("stock", "Stock", not short, source, text, worst="marginal")
+
+
+def _kit(case: Case) -> tuple[int, str]:
+    """How many loudspeakers a kit is, and so in words."""
+    count = max(int(case.practice["loudspeakers a kit"]), 1)
+    return count, f"a kit of {count} loudspeaker{'s' * (count > 1)}"
 
 
 def parts_stock(built: AsBuilt) -> Check | None:
@@ -806,7 +813,7 @@ def parts_stock(built: AsBuilt) -> Check | None:
         return None
     if network is None:
         return _gap("parts stock", "Parts on the shelf", "", source, (), built.not_designed)
-    kit = max(int(case.practice["loudspeakers a kit"]), 1)
+    kit, words = _kit(case)
     used = Counter(one for part in network.parts for one in stock_ids(part.part_id))
     shelf = {part.id: part.stock for part in case.stock}
     short = [
@@ -816,11 +823,11 @@ def parts_stock(built: AsBuilt) -> Check | None:
     ]
     short += [f"{part.label} (nothing of its kind)" for part in network.parts if part.part_id is None]
     if short:
-        text = f"The shelf does not hold what a kit of {kit} loudspeakers needs: {', '.join(short)}."
+        text = f"The shelf does not hold what {words} needs: {', '.join(short)}."
         return _yes_no("parts stock", "Parts on the shelf", False, source, text)
     if missing := built.unstated("stock", network.parts):
         return _gap("parts stock", "Parts on the shelf", "", source, missing)
-    text = f"Every piece is on the shelf for a kit of {kit} loudspeakers."
+    text = f"Every piece is on the shelf for {words}."
     return _yes_no("parts stock", "Parts on the shelf", True, source, text)
 
 

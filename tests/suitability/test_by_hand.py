@@ -125,18 +125,21 @@ def test_a_check_has_one_title_and_one_unit_whatever_it_comes_to() -> None:
     uncounted = changed(stocked, stock=tuple(replace(one, stock=None) for one in example().stock))
     cases = [example(), TALL, BERYLLIUM, RIBBON, HORN, OPEN, stocked, uncounted, of_kind("true ribbon")]
     cases += [changed(case, high=empty, low={"breakup_hz": None, "le_h": None, "frame_width_m": None, "rated_power_w": None, "stock": None, "price": None}, pairing={"centre_spacing_m": None}) for case in (example(), TALL, RIBBON)]  # fmt: skip
+    f = np.geomspace(100.0, 20000.0, 30)
+    for off in (0.0, 4.0, 12.0):
+        level = np.full_like(f, (example().high.sensitivity_db or 0.0) - off)
+        cases.append(replace(example(), curves={("HD-01", "response"): MeasuredCurve(f, level, None, "dome.txt")}))
     bad = {name: (9.0, 9.0) if isinstance(value, tuple) and len(value) == 2 else value for name, value in GOOD.items()}
     titles: dict[str, set[tuple[str, str]]] = {}
     parts = (part("C1", part_id="KC-10"),)
     for case in cases:
         for figures in ({"parts": parts}, {**bad, "parts": (part("R1"),)}, {"not_designed": "no coil is large enough"}):
             for check in checks_of(case, **figures).values():
-                assert check.source and check.text.endswith(".") and not SHOUT.search(check.text + check.condition), (
-                    check
-                )
+                told = f"{check.text} {check.condition} {check.source}"
+                assert check.source and check.text.endswith(".") and not SHOUT.search(told), check
                 assert check.unit in UNITS and check.margin_unit in UNITS | {"octave"}, check
                 titles.setdefault(check.id, set()).add((check.title, check.unit))
-    assert len(titles) > 35
+    assert len(titles) > 35 and choice.UNMOVED | steps.OF_ONE_NETWORK <= titles.keys()
     for id_, found in titles.items():
         found -= {("Heat", "Hz")}  # the limit of that name, until a network says which driver's
         named = {title for title, _ in found}
@@ -172,6 +175,23 @@ def test_what_frames_lack_is_named_and_nothing_else() -> None:
     assert frame.startswith("Frame width of LD-01")
     alike = changed(high={"faceplate_width_m": None, "faceplate_height_m": None}, pairing={"centre_spacing_m": 0.2})
     assert all("HD-01" in one for one in checks_of(alike)["frames fit"].missing)
+
+
+@pytest.mark.parametrize(("kit", "said"), ((1, "1 loudspeaker"), (2, "2 loudspeakers"), (3, "3 loudspeakers")))
+@pytest.mark.parametrize("lacking", (0, 1))
+def test_what_the_shelf_holds_is_told_of_a_kit(kit: int, said: str, lacking: int) -> None:
+    """One woofer, one dome and one capacitor for each of its loudspeakers; one fewer is short of them."""
+    rules = {**example().practice.rules}
+    rules["loudspeakers a kit"] = replace(rules["loudspeakers a kit"], value=float(kit))
+    held = kit - lacking
+    shelf = tuple(replace(one, stock=held) if one.id == "KC-10" else one for one in example().stock)
+    case = changed(low={"stock": held}, high={"stock": kit}, pairing={"parts_policy": "stock"})
+    found = checks_of(replace(case, stock=shelf, practice=Practice(rules)), parts=(part("C1", part_id="KC-10"),))
+    for id_, what, needs in (("stock", "LD-01", ""), ("parts stock", "KC-10", " needs")):
+        end = (
+            f" a kit of {said}{needs}: {what} ({held} of {kit})." if lacking else f" on the shelf for a kit of {said}."
+        )
+        assert found[id_].text.endswith(end) and (found[id_].outcome == "pass") is not bool(lacking), found[id_]
 
 
 def test_an_empty_shelf_is_short_by_one_piece() -> None:
@@ -285,6 +305,7 @@ FILLED_IN = [
     # 360 mm of baffle less half a face of 104 mm and the 8 mm that an edge is left
     ({"cabinet": {"high_from_top_m": None}}, "is empty: the high driver counts as 300 mm over the lower edge, near the top."),
     # 22 % of the 128.66 mm of 130 cm2 (common practice, no source)
+    ({"cabinet": {"high_from_top_m": None, "baffle_height_m": 1.6}}, "counts as 1540 mm over the lower edge, near the top."),
     ({"low": {"centre_depth_m": None}}, "is empty: the centre of LD-01 counts as 28 mm deep, as is usual for its size."),
     ({"high": {"centre_depth_m": None}}, "is empty: the centre of HD-01 counts as 8 mm deep."),
     ({"high": {"le_h": None}}, "is empty: the coil counts as 0.06 mH."),

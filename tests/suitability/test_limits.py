@@ -551,7 +551,7 @@ def test_texts_carry_their_figures() -> None:
     for pairing in demo().pairings.values():
         for limit in all_limits(Setting(demo().case(pairing))):
             assert limit.text.endswith(".") and limit.source and " nan" not in limit.text
-            assert not SHOUT.search(limit.text), limit
+            assert not SHOUT.search(f"{limit.text} {limit.source}"), limit
             if limit.hz is not None:
                 assert f"{limit.hz:.0f} Hz" in limit.text, limit
                 assert log(limit.hz) > 0

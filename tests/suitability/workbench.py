@@ -29,8 +29,8 @@ from tests.pairing.engineering import engineer
 
 CROSSOVER_HZ = 2450.4
 
-SHOUT = re.compile(r"(?<![A-Z])(?!(?:EUR|IEC|AES)\b)[A-Z]{2,}(?![-\dA-Z])")
-"""Capitals in a row that are no part's name, slope, cell, currency or standard: no sentence of a sheet holds any."""
+SHOUT = re.compile(r"(?<![A-Z])(?!(?:EUR|IEC|ISO|AES|CFR)\b)[A-Z]{2,}(?![-\dA-Z])")
+"""Capitals in a row that are no part's name, slope, cell, currency, standard or law: no sentence of a sheet holds any."""
 
 
 @cache
