@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from itertools import combinations, permutations, product
 from math import cos, dist, radians, sin
@@ -27,7 +28,15 @@ from reportgen.suitability import choice, steps
 from reportgen.suitability.agreement import _grave, _sentence
 from reportgen.suitability.assumptions import _empty, all_assumptions
 from reportgen.suitability.cautions import all_cautions
-from reportgen.suitability.checks import Check, _inside_m, _side_lobe, all_checks, clearance_m, limit_check
+from reportgen.suitability.checks import (
+    Check,
+    _inside_m,
+    _side_lobe,
+    all_checks,
+    clearance_m,
+    data_complete,
+    limit_check,
+)
 from reportgen.suitability.choice import Choice, Chooser, _moved
 from reportgen.suitability.limits import (
     Limit,
@@ -131,12 +140,26 @@ def test_a_check_has_one_title_and_one_unit_whatever_it_comes_to() -> None:
         cases.append(replace(example(), curves={("HD-01", "response"): MeasuredCurve(f, level, None, "dome.txt")}))
     bad = {name: (9.0, 9.0) if isinstance(value, tuple) and len(value) == 2 else value for name, value in GOOD.items()}
     titles: dict[str, set[tuple[str, str]]] = {}
-    parts = (part("C1", part_id="KC-10"),)
+    some: tuple[Any, ...] = (
+        (part("C1", part_id="KC-10"),),
+        (part("R1"),),
+        (part("C1", part_id="KC-10", unrated=True),),
+    )
+    states = (
+        {"parts": some[0]},
+        {**bad, "parts": some[1]},
+        {"parts": some[2]},
+        {"not_designed": "no coil is large enough"},
+    )
     for case in cases:
-        for figures in ({"parts": parts}, {**bad, "parts": (part("R1"),)}, {"not_designed": "no coil is large enough"}):
+        for figures in states:
             for check in checks_of(case, **figures).values():
                 told = f"{check.text} {check.condition} {check.source}"
                 assert check.source and check.text.endswith(".") and not SHOUT.search(told), check
+                assert all(
+                    author[0].isupper() for author in re.findall(r"([A-Za-z]+) (?:19|20)\d\d\b", check.source)
+                ), check
+                assert all(of == "data" or of[0].isupper() for of in re.findall(r"(\w+) sheet\b", told)), check
                 assert check.unit in UNITS and check.margin_unit in UNITS | {"octave"}, check
                 titles.setdefault(check.id, set()).add((check.title, check.unit))
     assert len(titles) > 35 and choice.UNMOVED | steps.OF_ONE_NETWORK <= titles.keys()
@@ -1457,6 +1480,26 @@ def test_nothing_hangs_on_a_filled_in_cell_where_both_ends_stay_even(
         found.outcome == outcome
         and f"the sum strays {worst_db:.1f} dB around the crossover, and {thirds_db:.1f} dB by thirds" in found.text
     )
+
+
+def test_all_that_the_model_fills_in_is_named_together() -> None:
+    """Any of five empty cells of a horn driver in its guide over a woofer in a vented box."""
+    cells = (("high", "centre_depth_m"), ("guide", "depth_m"), ("low", "vas_m3"), ("cabinet", "net_volume_m3"), ("cabinet", "tuning_hz"))  # fmt: skip
+    whole = changed(HORN, guide=demo().waveguides["WG-02"], high={"centre_depth_m": 0.05}, cabinet={"kind": "vented", "tuning_hz": 45.0})  # fmt: skip
+    for keep in product((True, False), repeat=len(cells)):
+        case, empty = whole, [cell for cell, kept in zip(cells, keep, strict=True) if not kept]
+        for part_, name in empty:
+            case = changed(case, **{part_: {name: None}})
+        found = data_complete(built(case))
+        wanted = [text for part_, name in empty for text in getattr(case, part_).missing(name)]
+        assert sorted(found.missing if found else ()) == sorted(wanted) and len(wanted) == len(empty)
+
+
+@pytest.mark.parametrize(("ohm", "gravity"), ((2.39, "load"), (2.4, ""), (2.41, "")))
+def test_what_hardly_any_amplifier_bears_lies_under_what_it_may(ohm: float, gravity: str) -> None:
+    """2.4 ohm of the Practice sheet at the lowest rated impedance of 4 ohm: itself it is still borne."""
+    found = checks_of(minimum_ohm=ohm)["impedance minimum"]
+    assert (found.gravity, "hardly any" in found.text) == (gravity, gravity == "load")
 
 
 @pytest.mark.parametrize(("kind", "depth_mm"), (("soft dome", 8), ("compression driver", 0)))
