@@ -90,7 +90,7 @@ README: dict[str, str] = {
     "what was decided and on which data": "ledger/test_history.py::test_a_decision_is_kept_with_who_when_and_why",
     "empty, with notes on every heading": "catalogue/test_blank.py::test_notes_say_what_is_allowed_and_what_an_empty_cell_means",
     "every problem, with its cell and how to mend it": "catalogue/test_reading.py::test_all_problems_are_found_at_once",
-    "headings in row 1 with the unit in brackets; a star marks what is": "catalogue/test_blank.py::test_sheets_and_headings",
+    "headings in row 1 with the unit in brackets (a title above them is passed over); a star marks what is": "catalogue/test_blank.py::test_sheets_and_headings",
     'what needs it ends as "not assessed" and names the cell': "suitability/test_missing_data.py::test_an_empty_cell_never_gives_a_better_verdict",
     "numbers that you own and may change": "test_adding.py::test_a_kind_and_a_rule_of_the_trade_are_shipped_and_kept",
     "A formula counts by its stored value": "catalogue/test_reading.py::test_formulas_count_by_their_stored_value",
