@@ -13,7 +13,7 @@ from dataclasses import fields, replace
 from typing import Any
 
 from reportgen.advice import guesses
-from reportgen.advice.said import budget_said, named, said
+from reportgen.advice.said import named, said
 from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
 from reportgen.problems import CannotAssess
 
@@ -242,8 +242,7 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
     boxes = named(question, catalogue.cabinets)
     if enquiry.cabinet_id is None and not enquiry.given_baffle_width_m and len(boxes) == 1:
         enquiry = replace(enquiry, cabinet_id=boxes[0], typed=(*enquiry.typed, "cabinet_id"))
-    spent = budget_said(question, catalogue.maker.currency)
-    for one in (*said(question), *filter(None, (spent,))):
+    for one in said(question, catalogue.maker.currency):
         of_the_box = one.field in ("given_cabinet_kind", "given_net_volume_m3")
         known = getattr(enquiry, one.field) is not None if of_the_box else one.field in enquiry.typed
         if known or (of_the_box and enquiry.cabinet_id is not None):

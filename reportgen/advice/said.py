@@ -204,8 +204,8 @@ READERS: tuple[Callable[[str], Said | None], ...] = (
 """What is read, one field each."""
 
 
-def said(question: str) -> tuple[Said, ...]:
-    """All that the words of a question say of fields of the Enquiries sheet.
+def said(question: str, currency: str = "") -> tuple[Said, ...]:
+    """All that the words of a question say of fields of the Enquiries sheet; of money only in our `currency`.
 
     >>> [(one.field, one.value) for one in said("wich tweter, I sit 3 m away and want 110 dB from a 60 W amp")]
     [('distance_m', 3.0), ('peak_level_db', 110.0), ('amplifier_power_w', 60.0)]
@@ -214,7 +214,8 @@ def said(question: str) -> tuple[Said, ...]:
     >>> [(one.value, one.meaning) for one in said("LD-01 and 12 dB/oct, please")]
     [('LR2', 'LR2')]
     """
-    return tuple(found for reader in READERS if (found := reader(question)) is not None)
+    found = [*(reader(question) for reader in READERS), budget_said(question, currency)]
+    return tuple(one for one in found if one is not None)
 
 
 def named(question: str, ids: Iterable[str]) -> tuple[str, ...]:

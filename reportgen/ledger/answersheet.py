@@ -5,17 +5,14 @@ Knows its columns and how it is read back. Refuses to know what makes a good ans
 
 from __future__ import annotations
 
-import io
-import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from openpyxl import load_workbook
-
 from reportgen.catalogue.package import Package
 from reportgen.catalogue.records import Maker
 from reportgen.ledger import layout
+from reportgen.ledger.historysheet import rows_by_library
 from reportgen.ledger.layout import Head
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.stamp import RunStamp
@@ -80,12 +77,7 @@ def _standing(content: bytes) -> tuple[str, list[str], list[tuple[Any, ...]]]:
     for name in NAMES:
         if name not in there:
             return name, [], []
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            small = package.bare(lambda title, ours=name: title == ours)  # type: ignore[misc] # the others may be large or strange
-            book = load_workbook(io.BytesIO(small), read_only=True, data_only=True, keep_links=False)
-        rows = list(book[name].iter_rows(values_only=True))
-        book.close()
+        rows = list(rows_by_library(package, name))
         for number, row in enumerate(rows):
             if row[: len(HEADS)] == tuple(head.text for head in HEADS):
                 own = [str(text) for text in row[len(HEADS) :] if text is not None]

@@ -186,14 +186,15 @@ def _read(package: Package, name: str, part: str, headings: Sequence[str]) -> _F
     try:
         read = _table(own_rows(package, part), headings)
     except NotOurs:
-        read = _table(_rows_by_library(package, name), headings)
+        read = _table(rows_by_library(package, name), headings)
     if read is None:
         return None
     head, rows = read
     return _Found(name, _headings(head, rows), rows, _remarks(package, part), _hidden(package, part))
 
 
-def _rows_by_library(package: Package, name: str) -> Iterator[tuple[Any, ...]]:
+def rows_by_library(package: Package, name: str) -> Iterator[tuple[Any, ...]]:
+    """The values of a sheet row by row, whoever wrote it; a row ends with its last cell."""
     small = package.bare(lambda title: title == name)  # the workbook may be large, and the library would read all of it
     book = openpyxl.load_workbook(BytesIO(small), read_only=True, data_only=True, keep_links=False)
     sheet = book.worksheets[0]

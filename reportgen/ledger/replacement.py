@@ -151,8 +151,7 @@ def _refuse_unreadable(file: Path, mark: str, fresh: Collection[str] | None) -> 
                 package.read(part)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # what the library cannot keep does not matter: nothing is saved by it
-            bare = package.bare(lambda _: True, rows=False)
-            openpyxl.load_workbook(io.BytesIO(bare), read_only=True).close()
+            openpyxl.load_workbook(io.BytesIO(package.bare(lambda _: True, rows=False)), read_only=True).close()
     except Exception as error:  # the library raises whatever it stumbles over
         raise PackageRefused(
             f"The workbook with the results does not open again ({error}), so it was not put in place of "
