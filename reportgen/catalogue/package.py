@@ -46,10 +46,14 @@ _LONGEST_MARK: Final = max(map(len, _DTD))
 _PIECE: Final = 1 << 20
 _ROWS, _ROWS_END = b"<sheetData>", b"</sheetData>"
 _EMPTY_SHEET: Final = f'<worksheet xmlns="{MAIN[1:-1]}"><sheetData/></worksheet>'.encode()
-_FORMULA: Final = re.compile(rb"<((?:\w+:)?f)\b[^>]*?(?:/>|>.*?</\1>)", re.DOTALL)
+_FORMULA: Final = re.compile(rb"<((?:\w+:)?f)\b[^<>]*?(?:/>|>[^<]*+</\1>)")
 _ANY_FORMULA: Final = rb"<\1>0</\1>"
 _ROOT: Final = re.compile(rb"<worksheet\b[^>]*>")
-_LOOKS_OF_RUNS: Final = re.compile(rb"<((?:\w+:)?rPr)>.*?</\1>", re.DOTALL)
+_LOOKS_OF_RUNS: Final = re.compile(rb"<((?:\w+:)?rPr)>(?:[^<]|<(?!/?(?:\w+:)?rPr>))*+</\1>")
+_NO_LOOKS: Final = (
+    f'<styleSheet xmlns="{MAIN[1:-1]}"><fonts><font/></fonts><fills><fill><patternFill/></fill></fills><borders><border/></borders>'
+    '<cellStyleXfs><xf/></cellStyleXfs><cellXfs/><cellStyles><cellStyle name="Normal" xfId="0" builtinId="0"/></cellStyles></styleSheet>'
+)
 _CHECKED: Final = deque[bytes](maxlen=8)
 """SHA-256 of the packages that were last found sound: several steps of one command look at the same."""
 _READABLE_ENCODING = re.compile(r"utf-?8|utf-?16(le|be)?|(us-)?ascii|iso-8859-\d+|windows-125\d", re.IGNORECASE)
@@ -296,7 +300,7 @@ class Package:
             for part in plain:
                 if part in self:
                     content = self._sheet(part, rows) if part in own.values() else self.read(part)
-                    content = number_formats(content, part) if part in looks else _LOOKS_OF_RUNS.sub(b"", content)
+                    content = _number_formats(content, part) if part in looks else _LOOKS_OF_RUNS.sub(b"", content)
                     archive.writestr(part.removeprefix("/"), content)
         return small.getvalue()
 
@@ -393,18 +397,13 @@ def _rows_alone(sheet: bytes) -> bytes:
     return sheet[: root.end()] + sheet[begin:end] + _ROWS_END + b"</worksheet>"
 
 
-def number_formats(content: bytes, part: str) -> bytes:
+def _number_formats(content: bytes, part: str) -> bytes:
     """A part of styles in which each style of a cell is its number format alone."""
-    old, new = parse_xml(content, part), etree.Element(f"{MAIN}styleSheet", nsmap={None: MAIN[1:-1]})
-    new.extend(old.findall(f"{MAIN}numFmts"))
-    for name, inside in (("fonts", "font"), ("fills", "fill"), ("borders", "border"), ("cellStyleXfs", "xf")):
-        etree.SubElement(etree.SubElement(new, f"{MAIN}{name}"), f"{MAIN}{inside}")
-    etree.SubElement(new[-3][0], f"{MAIN}patternFill")
-    cells = etree.SubElement(new, f"{MAIN}cellXfs")
-    for style in old.findall(f"{MAIN}cellXfs/{MAIN}xf"):
-        etree.SubElement(cells, f"{MAIN}xf", numFmtId=style.get("numFmtId", "0"))
-    named = etree.SubElement(new, f"{MAIN}cellStyles")
-    etree.SubElement(named, f"{MAIN}cellStyle", name="Normal", xfId="0", builtinId="0")
+    old, new = parse_xml(content, part), etree.fromstring(_NO_LOOKS)
+    for cells in new.iterfind(f"{MAIN}cellXfs"):
+        for style in old.iterfind(f"{MAIN}cellXfs/{MAIN}xf"):
+            etree.SubElement(cells, f"{MAIN}xf", numFmtId=style.get("numFmtId", "0"))
+    new[:0] = old.findall(f"{MAIN}numFmts")
     return etree.tostring(new)
 
 
