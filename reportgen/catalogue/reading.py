@@ -109,6 +109,11 @@ def _choose_sheets(titles: Sequence[str]) -> tuple[dict[str, Sheet], list[Proble
             )
     others = [title for title in titles if title not in chosen and heading_key(title) not in taken]
     for title in others:
+        first = taken.get(heading_key(title).rstrip("0123456789"))
+        if first is not None:
+            expected = f"it is not read: its rows count only on “{first}”"
+            problems.append(Problem(title, "", "", "a numbered sheet", expected, "", notice=True))
+            continue
         near = cells.nearest([sheet.name for sheet in by_key.values() if not sheet.required], title)
         if near:
             problems.append(Problem(title, "", "", "no such sheet is known", "it is not read", near, notice=True))
