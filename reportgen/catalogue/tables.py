@@ -7,6 +7,7 @@ says about another.
 from __future__ import annotations
 
 import dataclasses
+import math
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -141,7 +142,7 @@ def read_table(sheet: Sheet, grid: Grid) -> Table:
     missing = _missing_columns(sheet, places, grid.heading_row)
     table.problems.extend(problem for problem in missing if problem not in table.problems)
     table.problems.extend(_sheet_notices(sheet, grid))
-    drafts = _once_each(sheet, list(_drafts(sheet, grid, places)), table.problems)
+    drafts = _once_each(sheet, list(_drafts(sheet, grid, places, table.problems)), table.problems)
     _mark_duplicates(sheet, drafts)
     for draft in drafts:
         table.problems.extend(draft.problems)
@@ -267,21 +268,76 @@ def _row_ranges(rows: Sequence[int]) -> str:
     return f"row{'s' if len(rows) > 1 else ''} {', '.join(texts)}{', ...' if len(runs) > 12 else ''}"
 
 
-def _drafts(sheet: Sheet, grid: Grid, places: Sequence[_Place]) -> Iterator[_Draft]:
+def _drafts(sheet: Sheet, grid: Grid, places: Sequence[_Place], notes: list[Problem]) -> Iterator[_Draft]:
+    """Every row that is one of the sheet's things; what another row is instead is added to `notes`."""
     id_place = next((place for place in places if place.column.field == "id"), None)
     has_ids = any(column.field == "id" for column in sheet.columns)
+    needed = [column for column in sheet.columns if column.required and column.field != "id"]
     for number, values in grid.rows:
-        if all(place.index >= len(values) or cells.is_blank(values[place.index]) for place in places):
+        if all(cells.is_blank(_at(values, place)) for place in places):
             continue
-        if id_place and id_place.index < len(values) and is_example(values[id_place.index]):
+        if id_place and is_example(_at(values, id_place)):
             continue
         origin = Origin(sheet.name, number, {place.column.field: f"{place.letter}{number}" for place in places})
         letter = id_place.letter if id_place else "A"
         key = _draft_key(values, id_place) or f"{sheet.name}!{letter}{number}"
         draft = _Draft(key if has_ids else ONLY_ROW, origin)
+        filled = {place.column.field: (place, one) for place in places if not cells.is_blank(one := _at(values, place))}
+        bare = not any(column.field in filled for column in needed)
+        if has_ids and (other := _other_row(grid, number, filled, bare=bare and bool(needed))):
+            draft.add(sheet.column("id"), other, "the row is not read", notice=True)
+            notes.extend(draft.problems)
+            continue
         _fill(draft, places, values)
+        if bare and len(needed) > 1:
+            _say_once(draft, needed, filled["id"][1])
         draft.values.pop("id", None)
         yield draft
+
+
+def _at(values: Sequence[Value], place: _Place) -> Value:
+    return values[place.index] if place.index < len(values) else None
+
+
+def _other_row(grid: Grid, number: int, filled: Mapping[str, tuple[_Place, Value]], bare: bool) -> str:
+    """What a row is that is none of the sheet's things, in words; empty for a thing.
+
+    `filled` are its cells by field; it is `bare` where nothing stands in it that is required beside its ID.
+    """
+    if "id" not in filled and all(_is_unit(*one) for one in filled.values()):
+        return "only units stand here, those of the headings"
+    if bare and "id" not in filled:
+        return "neither an ID nor anything else that is required stands here"
+    sums = bare and any(_is_sum(grid, place.index, number, value) for place, value in filled.values())
+    return "a sum of the rows above stands here, and nothing that is required" if sums else ""
+
+
+def _is_unit(place: _Place, value: Value) -> bool:
+    """Whether a cell repeats the unit of its column, or says that there is none."""
+    named = cells.unit_named(value.strip("[]() ")) if isinstance(value, str) else None
+    return cells.is_placeholder(place.column, value) or (bool(named) and named in (place.unit, *place.unit.split()[:1]))
+
+
+def _is_sum(grid: Grid, index: int, number: int, value: Value) -> bool:
+    """Whether a cell is the sum of the numbers, two or more, that stand above it."""
+    column = [values[index] for row, values in grid.rows if row < number and index < len(values)]
+    above = [one for one in column if isinstance(one, int | float)]
+    return isinstance(value, int | float) and len(above) > 1 and math.isclose(value, math.fsum(above), abs_tol=1e-9)
+
+
+def _say_once(draft: _Draft, needed: Sequence[Column], named: Value) -> None:
+    """One error in the place of those of all required cells, of a row that has its ID alone."""
+    headings = {column.heading for column in needed}
+    draft.problems = [one for one in draft.problems if one.heading not in headings]
+    draft.costs = [(column, one) for column, one in draft.costs if column not in needed]
+    names = [column.name for column in needed]
+    mend = "Fill them; a row of sums or remarks is not read where its ID is empty."
+    draft.add(
+        columns.sheet(draft.origin.sheet).column("id"),
+        f"{cells.shown(named)} stands here alone",
+        f"{', '.join(names[:-1])} and {names[-1]} are required beside it",
+        mend,
+    )
 
 
 EXAMPLE = "(example)"
@@ -294,10 +350,10 @@ def is_example(id_: object) -> bool:
 
 
 def _draft_key(values: Sequence[Value], place: _Place | None) -> str:
-    if place is None or place.index >= len(values) or cells.is_blank(values[place.index]):
+    if place is None or cells.is_blank(_at(values, place)):
         return ""
     try:
-        return str(cells.read_cell(place.column, values[place.index], ""))
+        return str(cells.read_cell(place.column, _at(values, place), ""))
     except CellUnusableError:
         return ""
 
@@ -305,7 +361,7 @@ def _draft_key(values: Sequence[Value], place: _Place | None) -> str:
 def _fill(draft: _Draft, places: Sequence[_Place], values: Sequence[Value]) -> None:
     for place in places:
         column = place.column
-        value = values[place.index] if place.index < len(values) else None
+        value = _at(values, place)
         if value is None or cells.is_blank(value) or cells.is_placeholder(column, value):
             _note_blank(draft, column, value)
             continue

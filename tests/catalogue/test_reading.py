@@ -301,6 +301,45 @@ def test_a_pairing_without_a_name_is_called_by_its_cell(read):
     assert list(catalogue.unreadable) == ["Pairings!A3"]
 
 
+PARTS_OF_TWO = {"Parts!ID!3": "C-2", "Parts!Kind!3": "capacitor", "Parts!Value!3": 1, "Parts!Unit!3": "uF"}
+
+
+@pytest.mark.parametrize(
+    ("beneath", "said"),
+    [
+        ({"Parts!Price!4": 7.5}, "neither an ID nor anything else that is required stands here"),
+        ({"Parts!ID!4": "Summe", "Parts!Price!4": 7.5, "Parts!Stock!4": 2}, "a sum of the rows above stands here, and nothing that is required"),
+        ({"Parts!Tolerance (%)!4": "%", "Parts!Resistance (ohm)!4": "[Ω]", "Parts!Price!4": "-"}, "only units stand here, those of the headings"),
+    ],
+)  # fmt: skip
+def test_a_row_that_is_no_thing_of_its_sheet_is_noted_and_not_read(read, beneath, said):
+    catalogue = read({**PARTS_OF_TWO, "Parts!Price!2": 3, "Parts!Price!3": 4.5, **beneath})
+    assert texts(catalogue) == [f'Parts!A4 "ID": {said}; the row is not read.']
+    assert list(catalogue.parts) == ["C-1", "C-2"]
+
+
+def test_a_row_of_units_other_than_those_of_the_headings_is_an_error(read):
+    wrong = {"Cabinets!Baffle width (mm)!3": "cm", "Cabinets!Baffle height (mm)!3": "mm"}
+    assert any("“cm” stands here; it must be a number" in text for text in errors(read(wrong)))
+
+
+def test_a_row_that_has_its_id_alone_is_one_error(read):
+    row = {"Parts!ID!4": "Mean", "Parts!Price!4": 3.75, "Parts!Stock!4": "many"}
+    catalogue = read({**PARTS_OF_TWO, "Parts!Price!2": 3, "Parts!Price!3": 4.5, **row})
+    assert errors(catalogue) == [
+        'Parts!J4 "Stock": “many” stands here; it must be a number. Type it as a number.',
+        'Parts!A4 "ID": “Mean” stands here alone; Kind, Value and Unit are required beside it. '
+        "Fill them; a row of sums or remarks is not read where its ID is empty.",
+    ]
+    only = {f"Pairings!{name}!3": None for name in ("Low driver", "High driver", "Cabinet")}
+    assert list(read(only).unreadable) == ["P-2"]
+
+
+def test_a_copy_of_a_sheet_is_named(read):
+    catalogue = read(change=lambda book: setattr(book.copy_worksheet(book["Pairings"]), "title", "Pairings (2)"))
+    assert texts(catalogue) == ["Pairings (2): a numbered sheet; it is not read: its rows count only on “Pairings”."]
+
+
 def test_references_do_not_regard_case_and_spacing(read):
     catalogue = read({"Pairings!Low driver!2": " ld-1\u00a0", "High drivers!Technology!2": "Soft  Dome"})
     assert catalogue.problems == ()
