@@ -177,7 +177,10 @@ def joint_square(task: JointTask, low: Heard, high: Heard, shift_db: FloatArray 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class JointFit:
-    """Both branches fitted together; `sensitivity_db` is what parts 5 % off add to the error (rms over parts)."""
+    """Both branches fitted together; `sensitivity_db` is what parts 5 % off add to the error (rms over parts).
+
+    `missed_db` is `rms_db` without what held level and values within reason: what is heard of it.
+    """
 
     low: Fitted
     high: Fitted
@@ -185,6 +188,7 @@ class JointFit:
     level_shift_db: float
     rms_db: float
     sensitivity_db: float
+    missed_db: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -340,9 +344,19 @@ def fit_joint(starts: Sequence[Start], task: JointTask, evaluations: int = 12) -
     alone = as_they_stand(_branches(starts), pairs.bundle, _tasks(task, count), values_of(_logs(x)), np.tile(shifts, 2))
     n = np.arange(x.shape[1] - 1)
     sensitive = np.sqrt(np.sum(squares.normal[:, n, n], axis=-1) * log(1.05) ** 2 / 3.0)
-    rms = np.sqrt(squares.square)
+    outside, _ = within_limits(_logs(x), pairs.limits)
+    held = np.sum(outside**2, axis=-1).reshape(2, count).sum(axis=0) + level_pull(shifts)[0] ** 2
+    rms, missed = np.sqrt(squares.square), np.sqrt(np.maximum(squares.square - held, 0.0))
     return [
-        JointFit(alone[k], alone[count + k], start.sign, float(shifts[k]), float(rms[k]), float(sensitive[k]))
+        JointFit(
+            alone[k],
+            alone[count + k],
+            start.sign,
+            float(shifts[k]),
+            float(rms[k]),
+            float(sensitive[k]),
+            float(missed[k]),
+        )
         for k, start in enumerate(starts)
     ]
 

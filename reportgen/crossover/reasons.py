@@ -78,19 +78,25 @@ def _alternatives(grounds: Grounds) -> str:
         f"With {own} parts both branches, their sum and phase together miss their targets by {grounds.optimum_db:.2f} dB."
     ]
     if fewer:
-        told.append(_compared(fewer, own))
-    if more and min(fit.rms_db for fit in more) < best.rms_db - 0.005:
-        told.append(_compared(more, own))
+        told.append(_compared(fewer, own, grounds.optimum_db))
+    if more and min(fit.missed_db for fit in more) < grounds.optimum_db - NEARER_DB:
+        told.append(_compared(more, own, grounds.optimum_db))
     elif more:
         told.append("No form of more parts came nearer.")
     return " ".join(told)
 
 
-def _compared(fits: list[JointFit], own: int) -> str:
-    nearest = min(fits, key=lambda fit: fit.rms_db)
+NEARER_DB = 0.005
+"""Less is not seen in two decimals."""
+
+
+def _compared(fits: list[JointFit], own: int, optimum_db: float) -> str:
+    nearest = min(fits, key=lambda fit: fit.missed_db)
     count = _parts_of(nearest)
     way = "fewer" if count < own else "more"
-    return f"The best of {count} parts tried, {abs(count - own)} {way}, misses by {nearest.rms_db:.2f} dB."
+    text = f"The best of {count} parts tried, {abs(count - own)} {way}, misses by {nearest.missed_db:.2f} dB"
+    as_near = count < own and nearest.missed_db < optimum_db + NEARER_DB
+    return f"{text}; the checks, on real parts, decided between them." if as_near else f"{text}."
 
 
 def _polarity(grounds: Grounds) -> str:

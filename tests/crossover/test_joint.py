@@ -138,6 +138,20 @@ def test_the_fit_ends_at_the_handbook_and_one_step_promises_the_way():
     np.testing.assert_allclose(found.low.branch.values, handbook_low(SLOPES["BW2"], 6.0, FC).values, rtol=1e-3)
 
 
+def test_what_a_fit_misses_is_told_without_what_holds_its_level():
+    """Drivers 3 dB under the level asked for, so that the level sinks: what is left against the sunken goal, worked out anew."""
+    wanted = task()
+    sides = [replace(side, response=side.response * 10 ** (-3 / 20)) for side in (wanted.low, wanted.high)]
+    wanted = replace(wanted, low=sides[0], high=sides[1])
+    (found,) = fit_joint([joint.Start(*pair(), SIGN)], wanted, 20)
+    heard_again = [
+        heard_of(one.branch, side, one.branch.values) for one, side in zip((found.low, found.high), sides, strict=True)
+    ]
+    assert found.missed_db == pytest.approx(np.sqrt(joint_square(wanted, *heard_again, found.level_shift_db)), rel=1e-6)
+    pulled_db = abs(level_pull(np.array([found.level_shift_db]))[0][0])
+    assert pulled_db > 0.1 and found.rms_db == pytest.approx(np.hypot(found.missed_db, pulled_db), rel=1e-6)
+
+
 def test_a_pair_fares_alone_as_it_does_beside_others():
     starts = [joint.Start(*pair(seed), SIGN) for seed in (1, 5)] + [joint.Start(*wide_pair(), SIGN)]
     together = fit_joint(starts, task(), 8)

@@ -59,7 +59,7 @@ def chosen_of(fits, choices, joint, *, stock=(), **options):
     """What the search takes; money counts for nothing unless given."""
     side = Side(F, np.full(49, 0.5 + 0j), joint.low.load_ohm)
     bench = Bench(side, side, SLOPES["BW2"], FC, Voicing(FC / 4, FC * 4))
-    fit = JointFit(fits[0], fits[1], joint.sign, 0.0, 0.0, 0.0)
+    fit = JointFit(fits[0], fits[1], joint.sign, 0.0, 0.0, 0.0, 0.0)
     policy = "stock" if stock else "any"
     wanted = {"wanted": LOOSE, "money_a_db": 1e9, "pieces_a_db": 1e9, **options}
     return select([fit], [tuple(choices)], joint, bench, shop_of(DesignOptions(policy, tuple(stock), **wanted)))[0]
@@ -199,7 +199,8 @@ def test_fits_that_are_searched_together_come_to_what_each_comes_to_alone():
     joint = replace(cases[0][0], sign=1)
     shifts = (0.0, -1.5, 0.7)
     fits = [
-        JointFit(*own, sign, shift, 0.0, 0.0) for (_, own), sign, shift in zip(cases, (1, -1, 1), shifts, strict=True)
+        JointFit(*own, sign, shift, 0.0, 0.0, 0.0)
+        for (_, own), sign, shift in zip(cases, (1, -1, 1), shifts, strict=True)
     ]
     choices = [tuple([nearest(c, "E6", 3) for c in fit.branch.components] for fit in own) for _, own in cases]
     side = Side(F, np.full(49, 0.5 + 0j), joint.low.load_ohm)
@@ -253,7 +254,7 @@ def test_what_is_missed_is_told_from_the_shifted_target(shift_db):
     side = Side(F, np.full(49, 0.5 + 0j), joint.low.load_ohm)
     bench = Bench(side, side, SLOPES["BW2"], FC, Voicing(FC / 4, FC * 4))
     shop = shop_of(DesignOptions("any", wanted=replace(LOOSE, worst_db=1.5), money_a_db=1e9, pieces_a_db=1e9))
-    fit = JointFit(*fits, joint.sign, shift_db, 0.0, 0.0)
+    fit = JointFit(*fits, joint.sign, shift_db, 0.0, 0.0, 0.0)
     (found,) = select([fit], [choices], joint, bench, shop)
     assert found.missed == pytest.approx(max(abs(shift_db) / 1.5 - 1.0, 0.0), abs=2e-3)
 
@@ -305,7 +306,7 @@ def test_a_null_is_asked_for_where_the_slope_has_one(nulled, null_db, missed):
     side = Side(F, np.full(49, 0.5 + 0j), joint.low.load_ohm)
     bench = Bench(side, side, SLOPES["LR2"], FC, Voicing(FC / 4, FC * 4))
     shop = shop_of(DesignOptions("any", wanted=replace(LOOSE, null_db=null_db)))
-    (found,) = select([JointFit(*fits, joint.sign, 0.0, 0.0, 0.0)], [tuple(choices)], joint, bench, shop)
+    (found,) = select([JointFit(*fits, joint.sign, 0.0, 0.0, 0.0, 0.0)], [tuple(choices)], joint, bench, shop)
     assert (found.missed > 0.0) is missed
 
 
