@@ -180,7 +180,7 @@ RATED_OHM = (16.0, 8.0, 6.0, 4.0)
 
 
 def rated_about_ohm(resistance_ohm: ArrayLike) -> FloatArray:
-    """The rated impedance (ohm) that low drivers of these resistances (ohm) bring about: the modulus stays over 80 % of it (IEC 60268-5)."""
+    """The rated impedance (ohm) that drivers of these resistances (ohm) bring about: the modulus stays over 80 % of it (IEC 60268-5)."""
     known = np.asarray(resistance_ohm, dtype=np.float64)
     return np.asarray(np.select([known >= 0.8 * ohm for ohm in RATED_OHM], RATED_OHM, 2.0))
 
@@ -201,11 +201,14 @@ def heat_hz(setting: Setting, reaching_w: ArrayLike) -> FloatArray:
 
 
 def reaching_w(setting: Setting, low_level_db: ArrayLike, low_resistance_ohm: ArrayLike) -> FloatArray:
-    """Programme power (W) over the whole band that reaches all high drivers, padded to low ones of these levels (dB) and resistances (ohm)."""
-    voiced_db = np.asarray(low_level_db) - setting.given_up_db
-    share = rated_about_ohm(low_resistance_ohm) / setting.high_resistance_ohm
-    padded = 10.0 ** (-padding_db(setting.high_level_db, voiced_db) / 10.0)
-    return np.asarray(setting.case.pairing.amplifier_power_w * share * padded)
+    """Programme power (W) over the whole band that reaches all high drivers, padded to low ones of these levels (dB) and resistances (ohm).
+
+    The amplifier's voltage is that into the rated impedance of the whole: the lower of both sides', the high one behind its pad.
+    """
+    padded = 10.0 ** (-padding_db(setting.high_level_db, np.asarray(low_level_db) - setting.given_up_db) / 20.0)
+    least_ohm = np.minimum(low_resistance_ohm, setting.high_resistance_ohm / padded)
+    share = rated_about_ohm(least_ohm) / setting.high_resistance_ohm
+    return np.asarray(setting.case.pairing.amplifier_power_w * share * padded**2)
 
 
 def watts(power_w: float) -> str:
