@@ -48,9 +48,10 @@ def use_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Pairing, Catalogue, 
     """
     low, assumed = low_of(enquiry, catalogue)
     cabinet, more = cabinet_of(enquiry, low, catalogue)
-    widened = replace(
+    theirs = replace(low, stock=enquiry.low_count * max(round(catalogue.practice["loudspeakers a kit"]), 1))
+    widened = replace(  # the enquirer has the woofers: our shelf need not hold them
         catalogue,
-        low_drivers={**catalogue.low_drivers, low.id: low},
+        low_drivers={**catalogue.low_drivers, low.id: theirs},
         cabinets={**catalogue.cabinets, cabinet.id: cabinet},
     )
     common = {field.name: getattr(enquiry, field.name) for field in fields(Application)}
@@ -95,7 +96,7 @@ def low_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[LowDriver, tuple[str
     frame = round(diameter * FRAME_TO_PISTON, 3)
     low = LowDriver(
         id=f"driver of {enquiry.id}", origin=Origin("Low drivers", 0), description="the enquirer's own driver",
-        frame_width_m=frame, price=0.0, stock=1, **known,
+        frame_width_m=frame, price=0.0, **known,
     )  # fmt: skip
     return low, (f"the woofer's frame is {frame * 1e3:.0f} mm across", *_usual_words(enquiry, low))
 
@@ -199,6 +200,32 @@ def asked_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[
     if whole:
         return whole
     return tuple(name for name, kind in technologies.items() if words & _telling(name, kind))
+
+
+_REFUSED = re.compile(
+    r"(?<!why )(?<!there )(?<!you )\b(?:no|not|nor|neither|without|except|hate|avoid|(?:any|every)thing but|(?:don['’]?t|not) (?:want|like|need|use))$"
+)
+"""What refuses the very thing that follows; why not, is there no and have you no ask for it."""
+_BETWEEN = frozenset(("a", "an", "any", "the", "more", "or", "your", "kind", "of"))
+
+
+def refused_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[str, tuple[str, ...]]:
+    """The question without the kinds of driver that its words refuse, and what they are called there.
+
+    >>> refused_kinds("why not a ribbon?", {})
+    ('why not a ribbon ?', ())
+    """
+    names = " ".join(" ".join((name, kind.family, *(kind.synonyms or ()))) for name, kind in technologies.items())
+    known = {one for word in names.casefold().split() for one in (word, word + "s")}
+    words = _spelled(re.findall(r"[a-z'’]+|[^\sa-z]", question.casefold()), technologies)
+    for at, word in enumerate(words):
+        start = at
+        while start and words[start - 1].strip("~") in known | _BETWEEN:
+            start -= 1
+        if word in known and _REFUSED.search(" ".join(words[:start])):
+            words[at] = f"~{word}~"
+    text = " ".join(words).replace("~ ~", " ")
+    return re.sub("~[^~]*~", "", text), tuple(dict.fromkeys(re.findall("~([^~]*)~", text)))
 
 
 LEAST_LETTERS, ALIKE = 5, 0.8

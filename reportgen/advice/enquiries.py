@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from reportgen.advice import guesses
 from reportgen.advice.decisive import decisive
-from reportgen.advice.enquirer import GIVEN, as_understood, asked_kinds, known_figures, unknown, use_of
+from reportgen.advice.enquirer import GIVEN, as_understood, asked_kinds, known_figures, refused_kinds, unknown, use_of
 from reportgen.advice.picks import BEST_FIRST, TOLD, Picks, Wish, kind_of, picks, price_of, too_soft
 from reportgen.advice.remedies import find_remedies
 from reportgen.advice.said import named
@@ -108,8 +108,13 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     question = enquiry.question or ""
     enquiry, understood, plain = as_understood(enquiry, catalogue)
     ours = named(question, catalogue.high_drivers)
+    wanted, unwanted = refused_kinds(question, catalogue.technologies)
+    kinds = asked_kinds(wanted, catalogue.technologies)
+    refused = {kind for one in unwanted for kind in asked_kinds(one, catalogue.technologies)} - set(kinds)
+    left = {id_: one for id_, one in catalogue.high_drivers.items() if id_ in ours or one.technology not in refused}
+    catalogue = replace(catalogue, high_drivers=left)
     blank = Answer(
-        enquiry, None, (), () if ours else asked_kinds(question, catalogue.technologies), named=ours,
+        enquiry, None, (), () if ours else kinds, named=ours,
         child=guesses.child_named(question), currency=catalogue.maker.currency, from_name=catalogue.maker.name,
     )  # fmt: skip
     try:
@@ -121,17 +126,21 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     size = guesses.size_named(question)[1] if guessed and enquiry.given_area_m2 is None else ""
     low, cabinet = widened.low_drivers[use.low_id], widened.cabinets[use.cabinet_id]
     blank = replace(
-        blank, low=low, cabinet=cabinet, assumed=assumed, missing=unknown(enquiry), wishes=tuple(_understood(taken, plain)),
+        blank, low=low, cabinet=cabinet, assumed=assumed, missing=unknown(enquiry), wishes=tuple(_understood(taken, plain, unwanted if refused else ())),
         size_words=size,
     )  # fmt: skip
+    if refused and not left:
+        return replace(blank, cannot="We have no high driver of any other kind.")
     try:
         return _filled(blank, use, widened)
     except CannotAssess as reason:
         return replace(blank, cannot=str(reason))
 
 
-def _understood(taken: str, plain: str) -> Iterator[str]:
+def _understood(taken: str, plain: str, refused: tuple[str, ...]) -> Iterator[str]:
     """What was made of the enquirer's words, in a clause each."""
+    if refused:
+        yield f"we leave out what you do not want: {', '.join(refused)}"
     if taken:
         yield f"we take {taken}"
     if plain:

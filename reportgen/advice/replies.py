@@ -328,7 +328,7 @@ def _first(answer: Answer, told: Sequence[Proposal], details: int) -> list[str]:
         return [text for text in (asked if answer.named else "", *map(sentence, answer.wishes)) if text]
     wishes = [answer.shortfall, *(text for text in answer.wishes if details > 2 or not text.startswith(PLAIN_WORDS))]
     if not details:
-        wishes = wishes[: 1 if answer.shortfall else 2]
+        wishes = sorted(filter(None, wishes), key=lambda text: text.startswith(UNDERSTOOD))[:2]
     texts = [" ".join(sentence(text) for text in wishes if text), asked]
     return [text for text in (reversed(texts) if answer.named else texts) if text]
 

@@ -34,7 +34,8 @@ _PLACEMENTS = {
 }
 _SEAT = re.compile(
     rf"(?:(?:listen|sit|seat|seated|sofa|couch|distance|away)\D{{0,25}}{_NUMBER}\s*(m|metres?|meters?|cm|ft|feet|foot)\b"
-    rf"|{_NUMBER}\s*(m|metres?|meters?|cm|ft|feet|foot)\b\s*(?:away|distance|from (?:the|my|them|it)))",
+    rf"|{_NUMBER}\s*(m|metres?|meters?|cm|ft|feet|foot)\b\s*(?:away|distance|from (?:the|my|them|it))"
+    rf"|db(?:\s?spl)?\s+(?:at|from)\s+(?!1\s*m){_NUMBER}\s*(m|metres?|meters?|cm|ft|feet|foot)\b)",
     re.IGNORECASE,
 )
 _LEVEL = re.compile(
@@ -50,9 +51,9 @@ _AMPLIFIER = re.compile(
     re.IGNORECASE,
 )
 _CROSSOVER = re.compile(
-    rf"cross\w*\s+(?:\w+\s+){{0,3}}?(?:at|around|about|near)\s+(?:about\s+)?{_NUMBER}\s*(k?)hz\b", re.IGNORECASE
+    rf"cross\w*\s+(?:\w+\s+){{0,3}}?(?:at|around|about|near)\s+(?:about\s+)?{_NUMBER}\s*(?:(k?)hz|(k))\b", re.IGNORECASE
 )
-_AT_HZ = re.compile(rf"\bat\s+{_NUMBER}\s*(k?)hz\b", re.IGNORECASE)
+_AT_HZ = re.compile(rf"\bat\s+{_NUMBER}\s*(?:(k?)hz|(k))\b", re.IGNORECASE)
 _OF_A_RESONANCE = re.compile(r"break|reson|peak|dip|null|hole|hump|ring|fs\b|roll", re.IGNORECASE)
 _SLOPE = re.compile(r"\b(LR[248]|BW[1-4]|BE[2-4])\b", re.IGNORECASE)
 _ORDERS = {1: "BW1", 2: "LR2", 3: "BW3", 4: "LR4", 8: "LR8"}
@@ -65,6 +66,11 @@ _ORDER = re.compile(
     re.IGNORECASE,
 )
 _LITRES = re.compile(rf"{_NUMBER}\s*[- ]?(?:l|lit(?:re|er)s?)\b(?![- ]?pad)", re.IGNORECASE)
+_ASKS = re.compile(
+    r"(?:\bwhy|\b(?:is|are) there|\b(?:have|do) you(?: have)?|\b(?:can|could|should|would|may) (?:i|you|it))\s*$",
+    re.IGNORECASE,
+)
+"""What a denial follows that asks for the very thing: why not a ribbon, is there no ribbon."""
 _METRES = {"cm": 0.01, "ft": 0.3048, "feet": 0.3048, "foot": 0.3048}
 
 
@@ -83,6 +89,16 @@ class Said:
     meaning: str
 
 
+def denied(question: str, at: int) -> bool:
+    """Whether what stands at a place of a question is denied before it.
+
+    >>> denied("not a ribbon", 6), denied("why not a ribbon?", 10), denied("no dome but a ribbon", 14)
+    (True, False, False)
+    """
+    match = _NOT.search(question[:at])
+    return match is not None and not _ASKS.search(question[: match.start()])
+
+
 def _number(text: str) -> float:
     return float(text.replace(",", "."))
 
@@ -98,7 +114,7 @@ def _choice(
     def read(question: str) -> Said | None:
         for name, pattern in patterns:
             for match in pattern.finditer(question):
-                if not _NOT.search(question[: match.start()]):
+                if not denied(question, match.start()):
                     told, words = (meanings or {}).get(name, ""), match["words"]
                     return Said(field, name, words, "" if words.casefold() == told else told)
         return None
@@ -108,7 +124,7 @@ def _choice(
 
 def _seat(question: str) -> Said | None:
     for match in _SEAT.finditer(question):
-        value, unit = (match[1], match[2]) if match[1] else (match[3], match[4])
+        value, unit = (one for one in match.groups() if one)
         metres = _number(value) * _METRES.get(unit.casefold(), 1.0)
         if 0.3 <= metres <= 20.0:
             return Said("distance_m", round(metres, 2), f"{value} {unit}", "")
@@ -137,14 +153,14 @@ def _crossover(question: str) -> Said | None:
         and _OF_A_RESONANCE.search(question[max(0, match.start() - 30) : match.start()])
     ):
         return None
-    hertz = _number(match[1]) * (1000.0 if match[2] else 1.0) if match else 0.0
+    hertz = _number(match[1]) * (1000.0 if match[2] or match[3] else 1.0) if match else 0.0
     return Said("crossover_hz", hertz, match[0], "") if match and 200.0 <= hertz <= 12000.0 else None
 
 
 def _slope(question: str) -> Said | None:
     if match := _SLOPE.search(question):
         return Said("slope", match[1].upper(), match[1], "")
-    read = [match for match in _ORDER.finditer(question) if not _NOT.search(question[: match.start()])]
+    read = [match for match in _ORDER.finditer(question) if not denied(question, match.start())]
     orders = {_order(match): match[0].partition("Hz ")[2] or match[0] for match in read}
     order, words = orders.popitem() if len(orders) == 1 else (0, "")
     return Said("slope", _ORDERS[order], words, _ORDERS[order]) if order in _ORDERS else None

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from reportgen.advice import replies
-from reportgen.advice.enquirer import asked_kinds, low_of, use_of
+from reportgen.advice.enquirer import asked_kinds, low_of, refused_kinds, use_of
 from reportgen.advice.enquiries import Answer, Proposal, answer, open_enquiries
 from reportgen.advice.remedies import quick_word
 from reportgen.advice.replies import MARGINALS, MOST_WORDS, kinds_words, reply, subject
@@ -165,6 +165,33 @@ def test_a_row_that_cannot_be_used_is_named() -> None:
 )
 def test_kinds_asked_for(question: str, kinds: tuple[str, ...]) -> None:
     assert asked_kinds(question, demo().technologies) == kinds
+
+
+@pytest.mark.parametrize(
+    ("question", "asked", "refused"),
+    [
+        ("I don't want a ribbon and no domes either.", (), ("ribbon", "domes")),
+        ("A horn, but not a soft dome", ("compression driver",), ("soft dome",)),
+        ("no ribbons or horns please", (), ("ribbons", "horns")),
+        ("anything but a ribon", (), ("ribbon",)),
+        ("Why not a ribbon?", ("true ribbon",), ()),
+        ("Is there no ribbon that would do?", ("true ribbon",), ()),
+        ("I have no idea whether a ribbon fits", ("true ribbon",), ()),
+        ("No dome but a ribbon", ("true ribbon",), ("dome",)),
+    ],
+)
+def test_kinds_refused(question: str, asked: tuple[str, ...], refused: tuple[str, ...]) -> None:
+    """What is refused is not asked for: the readings were written down by hand."""
+    kept, words = refused_kinds(question, demo().technologies)
+    assert (asked_kinds(kept, demo().technologies), words) == (asked, refused)
+
+
+def test_a_kind_that_is_refused_is_never_proposed() -> None:
+    found = answer(enquiry(question="no soft domes", low_id="LD-01", cabinet_id="CB-01"), few())
+    assert found.proposals and all(one.technology != "soft dome" for one in found.proposals)
+    assert "We leave out what you do not want: soft domes." in reply(found)
+    only = replace(few(), high_drivers={"HD-01": few().high_drivers["HD-01"]})
+    assert "We have no high driver of any other kind." in reply(answer(found.enquiry, only))
 
 
 def test_a_kind_asked_for_comes_first_and_others_are_named_as_such() -> None:

@@ -45,3 +45,17 @@ def test_a_box_that_is_denied_is_not_read() -> None:
 )
 def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, watts: float | None) -> None:
     assert {one.field: one.value for one in said(question)}.get("amplifier_power_w") == watts
+
+
+@pytest.mark.parametrize(
+    ("question", "read"),
+    [
+        ("I want 110 dB at 4 m", {"distance_m": 4.0, "peak_level_db": 110.0}),
+        ("a peak of 105 dB SPL from 10 feet", {"distance_m": 3.05, "peak_level_db": 105.0}),
+        ("my woofer makes 90 dB at 1 m", {}),
+        ("crossover at 2.5k", {"crossover_hz": 2500.0}),
+        ("cross over near 3 k please", {"crossover_hz": 3000.0}),
+    ],
+)
+def test_a_seat_behind_its_level_and_thousands_of_hertz(question: str, read: dict[str, float]) -> None:
+    assert {one.field: one.value for one in said(question)} == read
