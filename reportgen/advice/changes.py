@@ -170,7 +170,7 @@ def networks(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
         if (
             step.pieces != built.pieces
             and len(step.failed) <= len(built.failed)
-            and set(step.marginal) < set(built.marginal) | set(built.failed)
+            and {*step.marginal, *step.unassessed} < {*built.marginal, *built.unassessed, *built.failed}
         ):
             text = f"a network of {step.pieces} pieces in place of {built.pieces}"
             yield Change("network", text, 1.8 + abs(step.pieces - built.pieces) / 10.0, (("most_parts", step.pieces),))

@@ -18,6 +18,7 @@ from reportgen.suitability.limits import COMMON
 
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment
+    from reportgen.crossover.synthesis import Step
     from reportgen.suitability.checks import Check
 
 DAGGER = f"{wording.NO_BREAK}†"
@@ -98,9 +99,14 @@ def _ladder(found: Assessment) -> Iterator[StepRow]:
             null=with_unit(abs(step.null_db), "dB"),
             least=with_unit(step.least_ohm, "ohm", 2),
             share=with_unit(step.good_share * 100.0, "%", 2),
-            verdict=f"fails: {'; '.join(step.failed)}" if step.failed
-            else f"near: {'; '.join(step.marginal)}" if step.marginal else "passes",
+            verdict=_by_the_checks(step),
         )  # fmt: skip
+
+
+def _by_the_checks(step: Step) -> str:
+    """What keeps a network from passing: its fails, else what is near a limit and what nobody knows."""
+    told = {"fails": step.failed} if step.failed else {"near": step.marginal, "not assessed": step.unassessed}
+    return " – ".join(f"{word}: {'; '.join(titles)}" for word, titles in told.items() if titles) or "passes"
 
 
 def remedies_block(found: Assessment, inches: bool) -> RemediesBlock | None:

@@ -16,7 +16,7 @@ from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_built import AsBuilt, built_with
 from reportgen.pairing.network import Networks
 from reportgen.pairing.response import Model
-from reportgen.suitability.checks import Check, all_checks, data_complete, low_heat
+from reportgen.suitability.checks import Check, Outcome, all_checks, data_complete, low_heat
 from reportgen.suitability.limits import Limit
 
 WIDER = ("stock", "preferred", "any")
@@ -175,6 +175,10 @@ def _step(one: Candidate, is_chosen: bool) -> Step:
     network = one.built.network
     assert network is not None  # a ladder has networks only
     design = network.design
+
+    def titled(outcome: Outcome) -> tuple[str, ...]:
+        return tuple(check.title for check in one.checks if check.outcome == outcome and check.judged)
+
     return Step(
         pieces=design.pieces,
         price=network.parts_price,
@@ -185,7 +189,8 @@ def _step(one: Candidate, is_chosen: bool) -> Step:
         good_share=network.spread.good_share,
         evenness_db=design.evenness_db,
         balance_db=design.balance_db,
-        failed=tuple(check.title for check in one.checks if check.outcome == "fail"),
-        marginal=tuple(check.title for check in one.checks if check.outcome == "marginal"),
+        failed=titled("fail"),
+        marginal=titled("marginal"),
         chosen=is_chosen,
+        unassessed=titled("not assessed"),
     )

@@ -401,6 +401,7 @@ def test_a_step_of_the_ladder_counts_by_its_pieces_and_may_lose_nothing() -> Non
         replace(step, pieces=9, marginal=("Slopes",), chosen=False),
         replace(step, pieces=10, marginal=("Slopes", "Balance"), chosen=False),
         replace(step, pieces=11, marginal=(), failed=("Reversed null",), chosen=False),
+        replace(step, pieces=12, marginal=("Slopes",), unassessed=("Heat",), chosen=False),
     )
     ladder = replace(found.network, design=replace(found.network.design, ladder=rungs))
     assert told(changes.networks, replace(found, network=ladder)) == [("a network of 9 pieces in place of 6", 2.1)]

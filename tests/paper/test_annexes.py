@@ -112,7 +112,9 @@ STEPS = (
     Step(6, 31.5, 0.66, 1.62, -21.6, 4.72, 0.86, 1.2, (0.1, 0.2), marginal=("Evenness",), chosen=True),
     Step(8, 40.0, 0.6, 1.4, -25.0, 5.0, 0.9, 1.0, (0.1, 0.2), failed=("Load",), marginal=("Evenness",)),
     Step(9, 44.0, 0.5, 1.2, -30.0, 5.1, 0.955, 1.0, (0.1, 0.2), marginal=("Load", "Null")),
-    Step(10, 48.0, 0.5, 1.2, -30.0, 5.1, 1.0, 1.0, (0.1, 0.2)),
+    Step(10, 48.0, 0.5, 1.2, -30.0, 5.1, 1.0, 1.0, (0.1, 0.2), marginal=("Load",), unassessed=("Heat", "Travel")),
+    Step(11, 49.0, 0.5, 1.2, -30.0, 5.1, 1.0, 1.0, (0.1, 0.2), unassessed=("Heat",)),
+    Step(12, 50.0, 0.5, 1.2, -30.0, 5.1, 1.0, 1.0, (0.1, 0.2)),
 )
 
 
@@ -130,7 +132,9 @@ def test_the_ladder_of_networks_to_the_letter() -> None:
         ("6 (chosen)", "31.50 EUR", "0.66 / 1.6 dB", "21.6 dB", "4.7 Ω", "86 %", "near: Evenness"),
         ("8", "40.00 EUR", "0.60 / 1.4 dB", "25.0 dB", "5 Ω", "90 %", "fails: Load"),
         ("9", "44.00 EUR", "0.50 / 1.2 dB", "30.0 dB", "5.1 Ω", "96 %", "near: Load; Null"),
-        ("10", "48.00 EUR", "0.50 / 1.2 dB", "30.0 dB", "5.1 Ω", "100 %", "passes"),
+        ("10", "48.00 EUR", "0.50 / 1.2 dB", "30.0 dB", "5.1 Ω", "100 %", "near: Load – not assessed: Heat; Travel"),
+        ("11", "49.00 EUR", "0.50 / 1.2 dB", "30.0 dB", "5.1 Ω", "100 %", "not assessed: Heat"),
+        ("12", "50.00 EUR", "0.50 / 1.2 dB", "30.0 dB", "5.1 Ω", "100 %", "passes"),
     ]
     assert len(stepped(*STEPS[:2])) == 2 and stepped(STEPS[0]) == []
     assert annex(replace(assessed("P-01"), network=None)).ladder == ()

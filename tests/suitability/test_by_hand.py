@@ -1052,11 +1052,17 @@ def test_a_narrower_choice_of_parts_is_tried_where_a_wider_one_leaves_a_wish(
     assert asked == (wanted[: wanted.index(spotless) + 1] if spotless in wanted else wanted)
 
 
-def test_a_step_of_the_ladder_names_what_fails_and_what_is_near_as_the_page_does() -> None:
+def test_a_step_of_the_ladder_names_what_fails_what_is_near_and_what_nobody_knows_as_the_page_does() -> None:
+    """A figure that is never a fault, such as the price, is none where it is missing."""
     held = built(parts=())
-    titled = [replace(asked(f"id {word}", word), title=f"Title {word}") for word in ("pass", "marginal", "fail")]  # type: ignore[arg-type]
-    step = steps._step(Candidate(held, tuple(titled)), True)
+    titled = [
+        replace(asked(f"id {word}", word), title=f"Title {word}")
+        for word in ("pass", "marginal", "fail", "not assessed")
+    ]  # type: ignore[arg-type]
+    price = replace(titled[-1], title="Price", judged=False)
+    step = steps._step(Candidate(held, (*titled, price)), True)
     assert (step.failed, step.marginal, step.chosen) == (("Title fail",), ("Title marginal",), True)
+    assert step.unassessed == ("Title not assessed",)
 
 
 @pytest.mark.parametrize("check", ("level", "peak level"))
