@@ -271,7 +271,7 @@ def high_drivers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
         option = options_of(high, catalogue)[0]
         used = guide if guide is not None and guide.suits(high) else option.guide
         text = f"{high.id} in place of {now.id}"
-        if _closer(before, high):
+        if used is None and _closer(before, high):
             text += ", whose smaller faceplate brings the centres closer"
         if used is not guide:
             text += f", in {used.id}" if used else f", without {guide.id if guide else 'a guide'}"
@@ -286,9 +286,12 @@ def high_drivers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
 
 
 def _closer(before: Assessment, high: HighDriver) -> bool:
-    """True where the lobes are in the way and the other faceplate is smaller."""
+    """True where the lobes are in the way and the other faceplate is smaller in the plane in which the centres stand apart."""
     lobing = any(check.id == "lobing" and check.outcome in ("fail", "marginal") for check in before.checks)
-    now, other = ((one.faceplate_height_m or one.faceplate_width_m or 0.0) for one in (before.case.high, high))
+    upright = not Setting(before.case).sideways
+    now, other = (
+        (upright and one.faceplate_height_m) or one.faceplate_width_m or 0.0 for one in (before.case.high, high)
+    )
     return lobing and before.case.guide is None and 0.0 < other < now
 
 

@@ -376,6 +376,27 @@ def test_a_smaller_faceplate_is_praised_where_lobes_are_in_the_way(
     assert (text == "A in place of HD-01, whose smaller faceplate brings the centres closer") is closer
 
 
+@pytest.mark.parametrize(
+    ("arrangement", "technology", "text"),
+    [
+        ("high over low", "soft dome", "A in place of HD-01"),  # 120 mm high: no closer
+        ("side by side", "soft dome", "A in place of HD-01, whose smaller faceplate brings the centres closer"),  # 70 mm wide
+        ("side by side", "compression driver", "A in place of HD-01, in WG-02"),  # it is the horn that stands there
+    ],
+)  # fmt: skip
+def test_a_smaller_faceplate_counts_where_it_stands_between_the_centres(
+    arrangement: str, technology: str, text: str
+) -> None:
+    """HD-01 is 104 mm wide and high, the other one 70 by 120 mm."""
+    before, now = demo_assessed("P-01"), demo().high_drivers["HD-01"]
+    checks = tuple(replace(one, outcome="fail") if one.id == "lobing" else one for one in before.checks)
+    case = replace(before.case, pairing=replace(before.case.pairing, arrangement=arrangement))
+    other = replace(now, id="A", technology=technology, faceplate_width_m=0.07, faceplate_height_m=0.12)
+    catalogue = replace(demo(), high_drivers={now.id: now, "A": other})
+    ((found, _),) = told(changes.high_drivers, replace(before, checks=checks, case=case), catalogue)
+    assert found == text
+
+
 def test_a_rear_cup_comes_off_where_it_can_and_chambers_are_told_in_millilitres() -> None:
     cups = {"removable": ["rear cup of HD-01 taken off"], "sealed": [], "open": []}
     for rear, first in cups.items():
