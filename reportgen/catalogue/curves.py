@@ -212,6 +212,9 @@ def _layout(path: str, heading: tuple[int, list[str]], rows: Sequence[_Row], qua
     width = len(rows[0][1]) if rows else 2
     lower = [word.casefold() for word in words]
     whole = " ".join(lower)
+    if len(words) * 2 == width and all(map(_kind, lower)):
+        mend = "where commas part decimals, part the columns by semicolons or tabs."
+        raise CurveUnreadable(f"{path} line {number}: {len(words)} headings over {width} columns; {mend}")
     kinds = [_kind(word) for word in lower] if len(words) == width else [""] * width
     _refuse_quantity(path, number, kinds, whole, quantity)
     wanted = ("dB", "value") if quantity == "response" else ("ohm", "value")
@@ -225,7 +228,8 @@ def _layout(path: str, heading: tuple[int, list[str]], rows: Sequence[_Row], qua
         if phase is None and not any(kinds) and width > 2:
             phase = 2
         columns = (frequency, value) if phase is None else (frequency, value, phase)
-    remarks = () if width <= len(columns) else (f"{width - len(columns)} further columns are left out",)
+    more = width - len(columns)
+    remarks = (f"{more} further column{'s are' if more > 1 else ' is'} left out",) if more > 0 else ()
     pascal = quantity == "response" and bool(re.search(r"\bpa\b", texts[columns[1]]))
     parts = "real" in kinds and "imaginary" in kinds
     form = (

@@ -110,7 +110,7 @@ def test_a_column_of_zeros_or_of_coherence_is_no_phase(tmp_path, third, words):
 
 def test_further_columns_are_told(tmp_path):
     curve = read_curve(written(tmp_path, FORMS["a further column"]), tmp_path, "response")
-    assert curve.remarks == ("1 further columns are left out",)
+    assert curve.remarks == ("1 further column is left out",)
 
 
 @pytest.mark.parametrize(
@@ -182,6 +182,8 @@ NO_ROW = "is no row of numbers like those around it."
         ("Hz dB\n" + GOOD, "impedance", "c line 1: the heading says dB, and impedance is read in ohm."),
         (lines("{} {}", [(hz / 1000, db) for hz, db, _ in ROWS]), "response",
          "c line 11: the file runs from 0.1 to 16 Hz, which looks like kHz; write kHz in its heading, or give Hz."),
+        ("Hz,dB\n" + GOOD.replace("\n", ",5\n").replace(" ", ",0,") + ",5", "response",
+         "c line 1: 2 headings over 4 columns; where commas part decimals, part the columns by semicolons or tabs."),
         (b"RIFF\0\0\0\0WAVE", "response", "c: not a text file."),
     ],
 )  # fmt: skip
