@@ -138,11 +138,20 @@ def _with_cell(grid: Grid, sheet: Sheet, id_: str, column: Column, text: str) ->
     row, rows = _row(grid, sheet, id_), list(grid.rows)
     if row is None:  # a rule that stands as shipped, or the maker's first row
         own = _place(grid, sheet.column("id")) if sheet is not MAKER else None
-        rows.append((max([1, *(number for number, _ in rows)]) + 1, _put((), own, id_) if own is not None else ()))
+        filled: tuple[Value, ...] = _put((), own, id_) if own is not None else ()
+        for field, said in zip(("unit", "source"), _shipped(id_), strict=False):
+            if own is not None and (at := _place(grid, sheet.column(field))) is not None:
+                filled = _put(filled, at, said)
+        rows.append((max([1, *(number for number, _ in rows)]) + 1, filled))
         row = len(rows) - 1
     number, values = rows[row]
     rows[row] = (number, _put(values, place, text or None))
     return replace(grid, headings=headings, rows=tuple(rows))
+
+
+def _shipped(rule: str) -> tuple[str, ...]:
+    """Unit and source of a shipped rule; empty for no rule."""
+    return next((row[2:4] for row in PRACTICE_ROWS if cells.id_key(row[0]) == cells.id_key(rule)), ())
 
 
 def _put(values: tuple[Value, ...], place: int, value: Value) -> tuple[Value, ...]:

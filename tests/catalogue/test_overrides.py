@@ -49,6 +49,12 @@ def test_rules_and_the_maker_have_cells_too(workbook: Path) -> None:
     assert found.maker.tax == pytest.approx(0.07)
 
 
+def test_a_rule_that_stands_as_shipped_keeps_unit_and_source(tmp_path: Path) -> None:
+    write_workbook(tmp_path / "season.xlsx", {**demo_tables(), "Practice": []})
+    found = read(tmp_path / "season.xlsx", "Practice: air temperature = 30").practice.rules["air temperature"]
+    assert (found.value, found.unit, found.source) == (30.0, "degC", "ISO 9613-1 reference")
+
+
 def test_an_empty_value_empties_the_cell_and_a_missing_column_is_there_for_once(workbook: Path) -> None:
     found = read(workbook, "HD-07: Price =", "CB-01: Tilt = 5")
     assert found.high_drivers["HD-07"].price is None
