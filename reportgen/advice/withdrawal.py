@@ -5,16 +5,18 @@ Knows which cases to try and how their assessments are ranked. Refuses to assess
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from reportgen.advice.changes import Change, guides, high_drivers, low_drivers
 from reportgen.advice.listings import Field, Listing, Report, joined
-from reportgen.advice.moves import ON_PRICES, dearer_by, figures_of
+from reportgen.advice.moves import ON_PRICES, dearer_by, figures_of, value_words
 from reportgen.advice.remedies import quick_word
 from reportgen.assessment import Assessment, Ware
 from reportgen.catalogue.records import Case, Catalogue
+from reportgen.pairing.options import LETTERS
 from reportgen.pairing.shopping import drivers_of, stock_ids
 from reportgen.problems import CannotAssess
 
@@ -130,7 +132,11 @@ def in_its_place(one: Replacement, before: Assessment, after: Assessment) -> str
     """What takes the place, in few words: the driver or guide, or the pieces that the other network has in its stead."""
     if one.case.pairing != before.case.pairing:
         return one.text
-    new = figures_of(after).pieces - figures_of(before).pieces
+    old, all_new = figures_of(before).pieces, figures_of(after).pieces
+    new = all_new - old
+    values = {part.id: value_words(LETTERS[part.kind], part.value) for part in before.case.stock}
+    if new == Counter(values.get(name, name) for name in (old - all_new).elements()):
+        return "the same value, bought elsewhere"
     names = joined([name if count == 1 else f"{count} x {name}" for name, count in sorted(new.items())], 4)
     return names if len(new) == 1 else f"another network, with {names}" if names else one.text
 

@@ -41,9 +41,13 @@ def _wanted(setting: Setting) -> Wanted:
     )
 
 
+LETTERS = {"capacitor": "C", "inductor": "L", "resistor": "R"}
+"""How a network calls each kind of the Parts sheet."""
+
+
 def _offer(part: StockPart, kit: int) -> PartOffer:
     """A part as one loudspeaker may use it: its share of the shelf when a kit has so many loudspeakers."""
-    kind = {"capacitor": "C", "inductor": "L", "resistor": "R"}[part.kind]
+    kind = LETTERS[part.kind]
     return PartOffer(
         part.id, kind, part.value, part.tolerance, part.resistance_ohm or 0.0, part.rating,  # type: ignore[arg-type]
         part.rating_unit or "", part.price, None if part.stock is None else part.stock // kit,

@@ -1913,7 +1913,8 @@ def test_a_part_is_ordered_by_the_value_of_its_row() -> None:
     ("now", "then", "told"),
     [
         (("A", "B"), ("B", "C"), "C"), (("A", "B"), ("B", "C", "C"), "2 x C"), (("A", "B"), ("B", "C", "D"), "another network, with C, D"),
-        (("A", "B"), ("B",), "another network"),
+        (("A", "B"), ("B",), "another network"), (("KC-1", "B"), ("capacitor 1 uF", "B"), "the same value, bought elsewhere"),
+        (("KL-1", "KL-1"), ("coil 1 mH", "coil 1 mH"), "the same value, bought elsewhere"), (("KC-1",), ("coil 1 mH",), "coil 1 mH"),
     ],
 )  # fmt: skip
 def test_what_takes_the_place_of_a_part_is_what_the_other_network_has_new(
