@@ -17,7 +17,7 @@ from reportgen.acoustics.lobes import column_side_lobe_hz
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.plausible import level_of
 from reportgen.catalogue.records import Case
-from reportgen.crossover.topologies import PAD
+from reportgen.crossover.topologies import FRONT, PAD
 from reportgen.pairing import frames
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Frame, Layout, Setting
@@ -165,19 +165,23 @@ def level(built: AsBuilt) -> Check:
     if network is None:
         return _gap("level", "Level match", "dB", source, (), built.not_designed, essential=True)
     surplus, practice = network.level_surplus_db, built.setting.case.practice
-    padded = any(part.branch == "high" and part.role == PAD for part in network.parts)
-    if surplus < 0.0:
+    roles = {part.role for part in network.parts if part.branch == "high"}
+    if abs(surplus) < SAME_DB:
+        text = "Both drivers are equally loud around the crossover."
+    elif surplus < 0.0:
         text = f"The high driver is {-surplus:.1f} dB quieter than the low one around the crossover; no part makes it louder."
-    elif padded:
-        text = (
-            f"The high driver is {surplus:.1f} dB louder than the low one around the crossover; the pad takes that off."
-        )
     else:
-        text = f"The high driver is {surplus:.1f} dB louder than the low one around the crossover; its filter takes that off without a pad."
+        resistor = "the pad" if PAD in roles else "the resistor before its filter" if FRONT in roles else ""
+        how = f"{resistor} takes that off" if resistor else "its filter takes that off without a pad"
+        text = f"The high driver is {surplus:.1f} dB louder than the low one around the crossover; {how}."
     return _graded(
         "level", "Level match", surplus, 0.0, "dB", source, text, at_most=False, margin_needed=-practice["level margin"],
         allowed=practice["level shortfall limit"],
     )  # fmt: skip
+
+
+SAME_DB = 0.05
+"""Levels nearer to one another than this are told as the same."""
 
 
 def directivity_step(built: AsBuilt) -> Check:

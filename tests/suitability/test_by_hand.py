@@ -431,6 +431,10 @@ def test_two_low_drivers_of_unknown_pitch_stand_as_far_apart_as_the_centres() ->
     [
         ((part("R1", role=PAD),), "the pad takes that off."),
         ((part("C1"),), "its filter takes that off without a pad."),
+        (
+            (part("R1", role="resistor before the filter"),),
+            "the resistor before its filter takes that off.",
+        ),
         ((replace(part("R1", role=PAD), branch="low"),), "its filter takes that off without a pad."),
     ],
 )
@@ -439,6 +443,9 @@ def test_what_takes_the_level_of_the_high_driver_off(parts: tuple[Any, ...], wor
     assert told == f"The high driver is 3.2 dB louder than the low one around the crossover; {words}"
     quiet = checks_of(parts=parts, level_surplus_db=-1.2)["level"].text
     assert quiet == "The high driver is 1.2 dB quieter than the low one around the crossover; no part makes it louder."
+    for alike_db in (-0.04, 0.04):
+        alike = checks_of(example(), level_surplus_db=alike_db)["level"].text
+        assert alike == "Both drivers are equally loud around the crossover."
 
 
 @pytest.mark.parametrize(("off_db", "more"), [(1.9, " and within the limit of evenness."), (2.1, ".")])
