@@ -393,7 +393,7 @@ def _compare(parsed: argparse.Namespace) -> Told:
 def _history(parsed: argparse.Namespace) -> Told:
     from reportgen.commands import history, told
 
-    return told.of_history(history.gather_histories(parsed.workbooks, parsed.into), parsed.workbooks)
+    return told.of_history(*history.gather_histories(parsed.workbooks, parsed.into), len(parsed.workbooks))
 
 
 def _recompute(parsed: argparse.Namespace) -> Told:

@@ -19,16 +19,16 @@ GATHERED = "All history"
 """The sheet by which a workbook of gathered histories is known."""
 
 
-def gather_histories(workbooks: Sequence[Path], into: Path) -> Outcome:
-    """The histories of many workbooks in one at `into`; in an earlier one of the same kind both sheets are renewed."""
+def gather_histories(workbooks: Sequence[Path], into: Path) -> tuple[Outcome, tuple[str, ...]]:
+    """The histories of many workbooks in one at `into`, and why some gave none; in an earlier one of the same kind both sheets are renewed."""
     standing, fingerprint = read_workbook(into) if into.exists() else (b"", None)
     if fingerprint is not None and not _is_gathered(standing):
         raise ReportgenError(f"{into}: another file stands here already. Give another name; it is not overwritten.")
-    gathered = gather(workbooks)
+    gathered, without = gather(workbooks)
     grown = (
         gathered if fingerprint is None else graft(standing, gathered, replace=inspect_package(gathered).sheet_names)
     )
-    return Destination(into, standing, fingerprint).deliver(grown)
+    return Destination(into, standing, fingerprint).deliver(grown), without
 
 
 def _is_gathered(content: bytes) -> bool:

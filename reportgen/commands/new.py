@@ -13,8 +13,9 @@ from reportgen.problems import ReportgenError
 
 def new_workbook(workbook: Path, demo: bool = False, next_season: bool = False) -> None:
     """Write a workbook to fill, the demo season or the one after it; ReportgenError when a file stands there already."""
-    if workbook.exists():
-        raise ReportgenError(f"{workbook}: a file stands here already. Give another name; nothing is overwritten.")
+    if workbook.suffix.casefold() != ".xlsx":
+        raise ReportgenError(f"{workbook}: a new workbook is an .xlsx file. Give a name that ends in .xlsx.")
+    _refuse_to_overwrite(workbook)
     if not (demo or next_season):
         write_blank(workbook)
         return
@@ -22,8 +23,16 @@ def new_workbook(workbook: Path, demo: bool = False, next_season: bool = False) 
     from reportgen.catalogue.democurves import demo_files
     from reportgen.catalogue.demonext import next_season_tables
 
-    for name, text in demo_files().items():
-        file = workbook.parent / name
+    files = {workbook.parent / name: text for name, text in demo_files().items()}
+    for file, text in files.items():
+        _refuse_to_overwrite(file, text)
+    for file, text in files.items():
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(text, encoding="utf-8")
     write_workbook(workbook, next_season_tables() if next_season else demo_tables())
+
+
+def _refuse_to_overwrite(file: Path, text: str | None = None) -> None:
+    """ReportgenError where a file stands there, unless it says the same."""
+    if file.exists() and (text is None or not file.is_file() or file.read_text("utf-8", "replace") != text):
+        raise ReportgenError(f"{file}: a file stands here already. Give another name; nothing is overwritten.")

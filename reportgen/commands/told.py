@@ -177,10 +177,11 @@ def _figure(value: float | str | None) -> str:
     return "-" if value is None else value if isinstance(value, str) else f"{value:.4g}"
 
 
-def of_history(outcome: Outcome, workbooks: Sequence[Path]) -> Told:
-    """Where the histories are together."""
-    line = f"The histories of {several(len(workbooks), 'workbook')}: {outcome.path}"
-    return Told(0, [*filter(None, (outcome.reason,)), line], {"written": outcome.path, "reason": outcome.reason})
+def of_history(outcome: Outcome, without: Sequence[str], count: int) -> Told:
+    """Where the histories of `count` workbooks are together, and which gave none."""
+    line = f"The histories of {several(count - len(without), 'workbook')}: {outcome.path}"
+    about = {"written": outcome.path, "reason": outcome.reason, "without": list(without)}
+    return Told(int(bool(without)), [*filter(None, (outcome.reason,)), *without, line], about)
 
 
 def of_recompute(done: Recomputed) -> Told:

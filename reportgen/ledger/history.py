@@ -291,8 +291,8 @@ _GATHERED = (
 )  # fmt: skip
 
 
-def gather(paths: Sequence[Path | str]) -> bytes:
-    """One workbook with the history of many: `All history`, oldest first, and `Workbooks`, which says what came whence.
+def gather(paths: Sequence[Path | str]) -> tuple[bytes, tuple[str, ...]]:
+    """One workbook with the history of many, and why some gave none: `All history`, oldest first, and `Workbooks`, which says what came whence.
 
     The stored inputs stay in their own workbooks, where `recompute` finds them. A file that cannot be read is named with
     its reason, and the others go on. A row that copies of one workbook have in common stands once, with the first of them.
@@ -316,9 +316,9 @@ def gather(paths: Sequence[Path | str]) -> bytes:
         first, last = (min(moments), max(moments)) if moments else (None, None)
         counts = (len(found), len({entry.pairing_id for entry in found}), len({entry.run for entry in found}))
         overview.append([Shown(name, link=path.resolve().as_uri()), *counts, first, last, remark])
+    without = tuple(f"{name.value}: {remark}" for name, count, *_, remark in overview if not count)
     if not dated:
-        why = " ".join(f"{name.value}: {remark}" for name, *_, remark in overview)
-        raise ReportgenError(f"There is no history to gather. {why} Run a season first.")
+        raise ReportgenError(f"There is no history to gather. {' '.join(without)} Run a season first.")
     entries = [entry for _, entry in sorted(dated, key=lambda pair: pair[0])]
     book = Book()
     rows, books = len(entries), len(overview)
@@ -332,7 +332,7 @@ def gather(paths: Sequence[Path | str]) -> bytes:
     write_table(page, top, _GATHERED, overview, "Workbooks")
     set_widths(page, _GATHERED)
     set_up(page, top, _GATHERED, 1, line, "A4", "553377")
-    return book.bytes()
+    return book.bytes(), without
 
 
 def _in_order(entries: Sequence[Entry]) -> list[dt.datetime]:

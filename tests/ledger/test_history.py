@@ -616,7 +616,9 @@ def test_gather_joins_the_histories_of_many_workbooks(tmp_path: Path):
     (tmp_path / "old").mkdir()
     (tmp_path / "old" / "autumn.xlsx").write_bytes(after_run(workbook(), season()[:1], days_later=2))
     paths = [tmp_path / f"{name}.xlsx" for name in ("spring", "autumn", "old/autumn", "empty", "broken", "absent")]
-    book = openpyxl.load_workbook(io.BytesIO(gather(paths)))
+    content, without = gather(paths)
+    assert [text.partition(":")[0] for text in without] == ["empty.xlsx", "broken.xlsx", "absent.xlsx"]
+    book = openpyxl.load_workbook(io.BytesIO(content))
     assert book.sheetnames == ["All history", "Workbooks"]
     rows = table(book["All history"])[2]
     assert sorted({row["Workbook"] for row in rows}) == [
@@ -674,7 +676,7 @@ def test_gather_counts_a_row_once_however_many_copies_it_is_given(tmp_path: Path
         (tmp_path / name).parent.mkdir(exist_ok=True)
         (tmp_path / name).write_bytes(content)
     paths = [tmp_path / name for name in ("season.xlsx", "copy of season.xlsx", "mail/season.xlsx")]
-    book = openpyxl.load_workbook(io.BytesIO(gather(paths)))
+    book = openpyxl.load_workbook(io.BytesIO(gather(paths)[0]))
     assert len(table(book["All history"])[2]) == len(season())
     remarks = [row["Remark"] for row in table(book["Workbooks"])[2]]
     assert remarks[0] is None and all("stand in an earlier workbook" in text for text in remarks[1:])
@@ -695,7 +697,7 @@ def test_the_books_of_many_counted_by_hand(monkeypatch: pytest.MonkeyPatch):
         "d.xlsx": ((entry(4, 6),), ""),
     }
     monkeypatch.setattr(history, "_entries_of", lambda path: books[path.name])
-    book = openpyxl.load_workbook(io.BytesIO(gather([f"/x/{name}" for name in books])))
+    book = openpyxl.load_workbook(io.BytesIO(gather([f"/x/{name}" for name in books])[0]))
     rows = [(row["Workbook"], row["Run"], row["Pairing"]) for row in table(book["All history"])[2]]
     assert rows == [  # by the moments of the runs; run 3 has none and follows run 2
         ("a.xlsx", 1, "P-02"), ("a.xlsx", 1, "P-01"), ("b.xlsx", 1, "P-03"), ("d.xlsx", 4, "P-01"), ("a.xlsx", 2, "P-01"),
