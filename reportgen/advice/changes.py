@@ -191,7 +191,7 @@ def amplifiers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
     power = before.case.pairing.amplifier_power_w
     stands = before.network.heat.stands if before.network else None
     fits = [] if stands is None else [stands * 10.0 ** (-(before.case.practice["level margin"] + 0.1) / 10.0)]
-    for share in sorted({*(one for one in fits if 0.5 < one < 1.0), 0.5, 0.25, 0.125}, reverse=True):
+    for share in sorted({*(one for one in fits if one < 1.0), 0.5, 0.25, 0.125}, reverse=True):
         smaller = at_most_w(power * share)
         text = f"amplifier of {smaller:g} W at most in place of {power:g} W"
         yield Change("amplifier", text, 2.5 - math.log2(share) / 2.0, (("amplifier_power_w", smaller),))

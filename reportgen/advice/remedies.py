@@ -222,7 +222,7 @@ class _Search:
             after = assess(case, drawn=False)
         except (CannotAssess, ValueError):
             return
-        if after.verdict.word in self.wanted and not after.found_range.empty:
+        if after.verdict.word in self.wanted and not after.found_range.empty and not _still_too_strong(changes, after):
             self.found.append((changes, after))
 
     def remedies(self) -> tuple[Remedy, ...]:
@@ -239,6 +239,12 @@ class _Search:
         if self.left_out:
             return f"None of the changes that were assessed {yes}; not every one was."
         return f"Nothing in this workbook {yes}: no single change of it, nor any two."
+
+
+def _still_too_strong(changes: Changes, after: Assessment) -> bool:
+    """True where another amplifier is named beside the condition to use a weaker one."""
+    changed = any(change.kind == "amplifier" for change in changes)
+    return changed and any(check.id == "low_heat" and check.condition for check in after.checks)
 
 
 def _kinds(changes: Changes) -> tuple[str, ...]:

@@ -1692,6 +1692,24 @@ def test_only_a_wanted_verdict_with_a_range_is_a_way_out(
     assert bool(search.found) is (yes and not empty) and search.whole == 1
 
 
+@pytest.mark.parametrize(
+    ("kind", "condition", "yes"),
+    [("amplifier", "Use no amplifier of more than 41 W, or it gets too hot.", False), ("amplifier", "", True), ("slope", "Use less.", True)],
+)  # fmt: skip
+def test_an_amplifier_that_is_still_too_strong_is_no_way_out(
+    monkeypatch: pytest.MonkeyPatch, kind: str, condition: str, yes: bool
+) -> None:
+    """ "Amplifier of 50 W at most", and beside it "no more than 41 W", would contradict one another."""
+    for name, value in (("heard", True), ("left_open", (1,)), ("fits_promise", True)):
+        monkeypatch.setattr(foresight.Foresight, name, lambda *_, value=value: value)
+    made = replace(demo_assessed("P-01"), verdict=Verdict("suitable with conditions", "Made up."))
+    checks = tuple(replace(one, condition=condition) if one.id == "low_heat" else one for one in made.checks)
+    monkeypatch.setattr(remedies, "assess", lambda *_, **__: replace(made, checks=checks))
+    search = _Search(replace(demo_assessed("P-01"), verdict=Verdict("not suitable", "Made up.")), demo(), 9)
+    search._try((Change(kind, "made up", 1.0, ()),), demo_case("P-01"))
+    assert bool(search.found) is yes
+
+
 @pytest.mark.parametrize("now", (None, "WG-01"))
 def test_only_a_guide_that_suits_the_driver_is_offered_and_none_in_place_of_one(now: str | None) -> None:
     before = demo_assessed("P-01")
