@@ -336,7 +336,7 @@ def _dates(text: str, forms: Iterable[str]) -> set[dt.date]:
         elif "." in form:
             plain = plain.replace(" ", "")
         elif " " in form:
-            plain = plain.replace(",", "").replace(".", "")
+            plain = re.sub(r"(?i)\bsept\b", "Sep", plain.replace(",", "").replace(".", ""))
         try:
             found.add(dt.datetime.strptime(plain, form).date())
         except ValueError:

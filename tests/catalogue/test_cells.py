@@ -187,6 +187,11 @@ def test_dates(value):
     assert read_cell(PAIRINGS.column("decided_on"), value, "") == dt.date(2025, 3, 31)
 
 
+@pytest.mark.parametrize("value", ("2 Sept 2026", "Sept. 2, 2026", "2 sept. 2026", "2 September 2026"))
+def test_september_is_shortened_in_two_ways(value):
+    assert read_cell(PAIRINGS.column("decided_on"), value, "") == dt.date(2026, 9, 2)
+
+
 @pytest.mark.parametrize(
     ("value", "text"),
     [
