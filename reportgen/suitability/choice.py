@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.response import Model
 from reportgen.suitability.checks import Check, directivity_step, limit_check
-from reportgen.suitability.limits import SIGN, Limit
+from reportgen.suitability.limits import Limit
 from reportgen.suitability.steps import chosen, lacks_a_figure
 from reportgen.suitability.verdict import LOOKED_OVER, ROOM_IN_MARGINS, UsableRange, best_crossover_hz
 
@@ -22,8 +22,6 @@ DESIGNED = 3
 """How many of them get a network at most: the next one only where the network of the last brought a fault of its own."""
 APART_OCTAVES = 0.2
 """Networks nearer to one another than this have the same faults (found by trial over the demo and drawn seasons)."""
-STEP_OCTAVES = math.log2(1.01)
-"""The coarsest step of three digits: what is narrower than this cannot be set for sure."""
 
 Key = tuple[int, int, int, float, float]
 
@@ -51,36 +49,20 @@ class Chooser:
         return self.model.setting.case.practice["limit margin"]
 
     def frequencies_hz(self) -> tuple[float, ...]:
-        """What is looked at (Hz, three digits): the range without its margins; one frequency where that leaves nothing.
-
-        Of an empty range it is the middle of what misses no bound by more than its tolerance, where there is such a thing.
-        """
-        low, high = self._ends(2)
+        """What is looked at (Hz, three digits): the range without its margins; one frequency where that leaves nothing."""
+        walls = [limit for limit in self.limits if limit.hz is not None and limit.wall]
+        low = max((limit.edge(self.margin)[2] for limit in walls if limit.side == "low"), default=-math.inf)
+        high = -max((limit.edge(self.margin)[2] for limit in walls if limit.side == "high"), default=-math.inf)
         middle = best_crossover_hz(self.found)
         if middle is None:
             return ()
         if low >= high:
-            return (three_digits(middle if self._borne is None else 2.0 ** (sum(self._borne) / 2.0)),)
+            return (three_digits(middle),)
         low, high = max(low, high - LOOKED_OVER), min(high, low + LOOKED_OVER)
         if not (math.isfinite(low) and math.isfinite(high)):
             return (three_digits(middle),)
         steps = [2.0 ** (low + (high - low) * step / (LOOKED_AT - 1)) for step in range(LOOKED_AT)]
         return tuple(dict.fromkeys(three_digits(hz) for hz in steps))
-
-    def _ends(self, edge: int) -> tuple[float, float]:
-        """Lowest and highest crossover (lg2 of Hz) at this place of `Limit.edge`; an open side is infinite."""
-        walls = [limit for limit in self.limits if limit.hz is not None and limit.wall]
-        low, high = (
-            max((limit.edge(self.margin)[edge] for limit in walls if limit.side == side), default=-math.inf)
-            for side in SIGN
-        )
-        return low, -high
-
-    @property
-    def _borne(self) -> tuple[float, float] | None:
-        """Of an empty range what misses no bound by more than its tolerance (lg2 of Hz); None where nothing does that could be set."""
-        least, most = self._ends(1)
-        return (least, most) if self.found.empty and most - least >= STEP_OCTAVES else None
 
     def quick_key(self, hz: float) -> Key:
         """How good a frequency is before there is a network."""
@@ -136,8 +118,6 @@ class Chooser:
         hz, low, high = best.built.crossover_hz, self.found.low_hz, self.found.high_hz
         if low is None or high is None:
             return "half an octave inside the one bound there is"
-        if self.found.empty and self._borne is not None:
-            return "the middle of what misses no bound by more than its tolerance"
         if self.found.empty:
             return "the frequency that misses both bounds by the same share"
         room = min(math.log2(hz / low), math.log2(high / hz))

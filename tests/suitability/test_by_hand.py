@@ -705,32 +705,6 @@ def test_what_spoke_for_a_frequency(hz: float, looked: int, designed: int, words
     assert none._why(choice, looked, designed) == "the frequency that misses both bounds by the same share"
 
 
-@pytest.mark.parametrize(
-    ("spread_hz", "hz", "why"),
-    [
-        # 0.07 octave of tolerance above 2000 Hz reach to 2100 Hz: from 2050 Hz up nothing is missed by more; the middle of both
-        ((1900.0, 2100.0), 2070.0, "the middle of what misses no bound by more than its tolerance"),
-        (
-            (1945.0, 2056.0),
-            2020.0,
-            "the frequency that misses both bounds by the same share",
-        ),  # to 2056 Hz: 6 Hz are too few to set
-        ((1960.0, 2040.0), 2020.0, "the frequency that misses both bounds by the same share"),  # to 2040 Hz only
-    ],
-)
-def test_an_empty_range_is_crossed_where_no_bound_is_missed_by_more_than_its_tolerance(
-    spread_hz: tuple[float, float], hz: float, why: str
-) -> None:
-    """A maker's 2050 Hz, which have no tolerance, over a cone's 2000 Hz, which have one: halfway, at 2025 Hz, the maker's word would be broken."""
-    crossed = (Limit("a", "A", "low", 2050.0, "", ""), Limit("b", "B", "high", 2000.0, "", "", spread_hz=spread_hz))
-    chooser = Chooser(Model(Setting(example())), crossed, usable_range(crossed))
-    assert chooser.frequencies_hz() == (hz,)
-    choice: Any = SimpleNamespace(built=built(crossover_hz=hz))
-    assert chooser._why(choice, 1, 1) == why
-    outcomes = [limit_check(built(crossover_hz=hz), limit).outcome for limit in crossed]
-    assert ("fail" in outcomes) == why.startswith("the frequency")
-
-
 def test_how_many_frequencies_are_looked_at_and_where() -> None:
     """From 2000 Hz and to 4000 Hz less 0.08 octave each: 13 from 2114 to 3784 Hz, to three digits; open to one side the middle alone."""
     limits = (Limit("a", "A", "low", 2000.0, "", ""), Limit("b", "B", "high", 4000.0, "", ""))
