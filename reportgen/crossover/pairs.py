@@ -86,7 +86,7 @@ def _leave_out(found: Ladder, task: JointTask, fewest: int) -> None:
 def _with_one_left_out(fits: Sequence[JointFit], task: JointTask, fewest: int) -> list[Start]:
     """Of each fit with one part, or one that only joins another, left out: the way that promises most.
 
-    The second best of them, fitted too, led to no better networks in thirteen drawn seasons and the four of the tests, and took a tenth of the time (no source).
+    The second best of them, fitted too, led to no better networks in thirteen drawn seasons and the four of the tests, and took a tenth of the evaluations (no source).
     """
     ways = [[one for one in _lighter(fit) if one.parts >= fewest] for fit in fits]
     every = [one for some in ways for one in some]
