@@ -8,12 +8,12 @@ from __future__ import annotations
 import difflib
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import fields, replace
 from typing import Any
 
 from reportgen.advice import guesses
-from reportgen.advice.said import named, said
+from reportgen.advice.said import named, places, said
 from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
 from reportgen.problems import CannotAssess
 
@@ -207,6 +207,10 @@ _REFUSED = re.compile(
 )
 """What refuses the very thing that follows; why not, is there no and have you no ask for it."""
 _BETWEEN = frozenset(("a", "an", "any", "the", "more", "or", "your", "kind", "of"))
+_IN_A_LIST = re.compile(
+    r",(?!\s*(?:an?|the|but|i|rather)\b)(?=(?:\s*\w+(?:\s\w+)?\s*,)*(?:\s*\w+(?:\s\w+)?,?\s+|\s*)n?or\b)"
+)
+"""A comma of a list that ends with or: no ribbon, dome or horn."""
 
 
 def refused_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[str, tuple[str, ...]]:
@@ -215,9 +219,10 @@ def refused_kinds(question: str, technologies: Mapping[str, Technology]) -> tupl
     >>> refused_kinds("why not a ribbon?", {})
     ('why not a ribbon ?', ())
     """
+    question = _IN_A_LIST.sub(" or ", question.casefold())
     names = " ".join(" ".join((name, kind.family, *(kind.synonyms or ()))) for name, kind in technologies.items())
     known = {one for word in names.casefold().split() for one in (word, word + "s")}
-    words = _spelled(re.findall(r"[a-z'’]+|[^\sa-z]", question.casefold()), technologies)
+    words = _spelled(re.findall(r"[a-z'’]+|[^\sa-z]", question), technologies)
     for at, word in enumerate(words):
         start = at
         while start and words[start - 1].strip("~") in known | _BETWEEN:
@@ -226,6 +231,19 @@ def refused_kinds(question: str, technologies: Mapping[str, Technology]) -> tupl
             words[at] = f"~{word}~"
     text = " ".join(words).replace("~ ~", " ")
     return re.sub("~[^~]*~", "", text), tuple(dict.fromkeys(re.findall("~([^~]*)~", text)))
+
+
+def refused_ids(question: str, ids: Iterable[str]) -> tuple[str, ...]:
+    """The IDs that a question names and refuses wherever it names them.
+
+    >>> refused_ids("not HD-04 again, and why not HD-05?", ("HD-04", "HD-05", "HD-06"))
+    ('HD-04',)
+    """
+    before = {one: [_ARTICLE.sub("", question[:at].casefold()).rstrip() for at in places(question, one)] for one in ids}
+    return tuple(one for one, texts in before.items() if texts and all(map(_REFUSED.search, texts)))
+
+
+_ARTICLE = re.compile(r"\b(?:an?|any|the|another|your|more)\s*$")
 
 
 LEAST_LETTERS, ALIKE = 5, 0.8

@@ -11,7 +11,16 @@ from dataclasses import dataclass, replace
 
 from reportgen.advice import guesses
 from reportgen.advice.decisive import decisive
-from reportgen.advice.enquirer import GIVEN, as_understood, asked_kinds, known_figures, refused_kinds, unknown, use_of
+from reportgen.advice.enquirer import (
+    GIVEN,
+    as_understood,
+    asked_kinds,
+    known_figures,
+    refused_ids,
+    refused_kinds,
+    unknown,
+    use_of,
+)
 from reportgen.advice.picks import BEST_FIRST, TOLD, Picks, Wish, kind_of, picks, price_of, too_soft
 from reportgen.advice.remedies import find_remedies
 from reportgen.advice.said import named
@@ -107,11 +116,17 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     """Find the high drivers that would do for `enquiry`; what cannot be said is said in the answer, never raised."""
     question = enquiry.question or ""
     enquiry, understood, plain = as_understood(enquiry, catalogue)
-    ours = named(question, catalogue.high_drivers)
+    others = refused_ids(question, catalogue.high_drivers)
+    ours = tuple(one for one in named(question, catalogue.high_drivers) if one not in others)
     wanted, unwanted = refused_kinds(question, catalogue.technologies)
     kinds = asked_kinds(wanted, catalogue.technologies)
     refused = {kind for one in unwanted for kind in asked_kinds(one, catalogue.technologies)} - set(kinds)
-    left = {id_: one for id_, one in catalogue.high_drivers.items() if id_ in ours or one.technology not in refused}
+    left = {
+        id_: one
+        for id_, one in catalogue.high_drivers.items()
+        if id_ in ours or not (id_ in others or one.technology in refused)
+    }
+    left_out = (*(unwanted if refused else ()), *others)
     catalogue = replace(catalogue, high_drivers=left)
     blank = Answer(
         enquiry, None, (), () if ours else kinds, named=ours,
@@ -126,11 +141,11 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     size = guesses.size_named(question)[1] if guessed and enquiry.given_area_m2 is None else ""
     low, cabinet = widened.low_drivers[use.low_id], widened.cabinets[use.cabinet_id]
     blank = replace(
-        blank, low=low, cabinet=cabinet, assumed=assumed, missing=unknown(enquiry), wishes=tuple(_understood(taken, plain, unwanted if refused else ())),
+        blank, low=low, cabinet=cabinet, assumed=assumed, missing=unknown(enquiry), wishes=tuple(_understood(taken, plain, left_out)),
         size_words=size,
     )  # fmt: skip
-    if refused and not left:
-        return replace(blank, cannot="We have no high driver of any other kind.")
+    if left_out and not left:
+        return replace(blank, cannot="We have no other high driver.")
     try:
         return _filled(blank, use, widened)
     except CannotAssess as reason:

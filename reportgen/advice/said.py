@@ -240,8 +240,13 @@ def named(question: str, ids: Iterable[str]) -> tuple[str, ...]:
     >>> named("will an hd 04 fit my LD-01?", ("LD-01", "HD-04", "HD-040", "Will"))
     ('HD-04', 'LD-01')
     """
-    found = {one: match.start() for one in ids if (match := _pattern(one).search(question))}
+    found = {one: at[0] for one in ids if (at := places(question, one))}
     return tuple(sorted(found, key=found.__getitem__))
+
+
+def places(question: str, id_: str) -> tuple[int, ...]:
+    """Where a question names an ID."""
+    return tuple(match.start() for match in _pattern(id_).finditer(question))
 
 
 _NOT_A_SIZE = r"(?!\s*-?\s*(?:inch|zoll|way|[\"″”]))"

@@ -150,13 +150,16 @@ def test_a_row_that_cannot_be_used_is_named() -> None:
     assert "Enquiries!E9" in answer(enquiry(low_id="LD-01", cabinet_id="CB-99"), demo()).cannot
 
 
+DOMES = ("soft dome", "metal dome", "beryllium dome", "coated dome")
+
+
 @pytest.mark.parametrize(
     ("question", "kinds"),
     [
         ("Is there a ribbon that would do?", ("true ribbon",)),
         ("Ribbons or nothing!", ("true ribbon",)),
         ("A soft dome, please", ("soft dome",)),
-        ("Any dome will do", ("soft dome", "metal dome", "beryllium dome", "coated dome")),
+        ("Any dome will do", DOMES),
         ("I want a horn", ("compression driver",)),
         ("What about a planar magnetic one", ("planar magnetic",)),
         ("Which driver gives a soft sound in a large room?", ()),
@@ -178,6 +181,9 @@ def test_kinds_asked_for(question: str, kinds: tuple[str, ...]) -> None:
         ("Is there no ribbon that would do?", ("true ribbon",), ()),
         ("I have no idea whether a ribbon fits", ("true ribbon",), ()),
         ("No dome but a ribbon", ("true ribbon",), ("dome",)),
+        ("no ribbon, dome or horn please", (), ("ribbon", "dome", "horn")),
+        ("no ribbon, soft domes, horns, or planar magnetic", (), ("ribbon", "soft domes", "horns", "planar magnetic")),
+        ("No ribbon, I would like a horn or a dome", (*DOMES, "compression driver"), ("ribbon",)),
     ],
 )
 def test_kinds_refused(question: str, asked: tuple[str, ...], refused: tuple[str, ...]) -> None:
@@ -191,7 +197,13 @@ def test_a_kind_that_is_refused_is_never_proposed() -> None:
     assert found.proposals and all(one.technology != "soft dome" for one in found.proposals)
     assert "We leave out what you do not want: soft domes." in reply(found)
     only = replace(few(), high_drivers={"HD-01": few().high_drivers["HD-01"]})
-    assert "We have no high driver of any other kind." in reply(answer(found.enquiry, only))
+    assert "We have no other high driver." in reply(answer(found.enquiry, only))
+
+
+def test_a_driver_that_is_refused_by_name_is_never_proposed() -> None:
+    found = answer(enquiry(question="Not HD-01 again!", low_id="LD-01", cabinet_id="CB-01"), few())
+    assert not found.named and found.proposals and "HD-01" not in {one.high_id for one in found.proposals}
+    assert "We leave out what you do not want: HD-01." in reply(found)
 
 
 def test_a_kind_asked_for_comes_first_and_others_are_named_as_such() -> None:
