@@ -18,7 +18,7 @@ from reportgen.acoustics.slopes import Slope, high_pass, low_pass, polarity
 from reportgen.crossover.bundle import Losses
 from reportgen.crossover.fitting import LIMITS, BranchTask, Fitted, level_of, limits_of, target_weight
 from reportgen.crossover.forms import Forms, fit_forms, form_of
-from reportgen.crossover.joint import JointFit, JointTask, joint_square
+from reportgen.crossover.joint import JointFit, JointTask
 from reportgen.crossover.networks import Branch, Component, Kind
 from reportgen.crossover.pairs import FEWEST, Ladder, ladder_of, parts_of, settled
 from reportgen.crossover.parts import offered_at, preferred_values, stock_candidates, stock_limits
@@ -430,14 +430,13 @@ def _finished(found: Explored, options: DesignOptions, fit: JointFit, chosen: Se
     shortfall = max(0.0, levels[0] - found.natural_db)
     padded = any(component.role in (PAD, FRONT) for component in chosen.high.components)
     pad_db = max(found.natural_db - levels[1], 0.0) if padded else 0.0
-    optimum_db = float(np.sqrt(joint_square(replace(task, sign=fit.sign), fit.low.heard, fit.high.heard, shift)))
     result = bench.reached(chosen.low, chosen.high, fit.sign, levels)
     grounds = Grounds(
         slope=bench.slope,
         options=options,
         fits=[fit, *(one for one in found.pairs.made if parts_of(one) != parts_of(fit))],
         selected=chosen,
-        optimum_db=optimum_db,
+        optimum_db=fit.missed_db,
         pad_db=pad_db,
         shortfall_db=shortfall,
         sum_worst_db=result.sum_worst_db,
@@ -454,8 +453,8 @@ def _finished(found: Explored, options: DesignOptions, fit: JointFit, chosen: Se
         target_db=min(levels),
         shortfall_db=shortfall,
         error_db=chosen.rms_db,
-        optimum_rms_db=optimum_db,
-        loss_db=chosen.rms_db - optimum_db,
+        optimum_rms_db=fit.missed_db,
+        loss_db=chosen.rms_db - fit.missed_db,
         reasons=reasons(grounds),
         trials=found.trials,
         price=price_of(chosen.components),
