@@ -274,23 +274,23 @@ def _drafts(sheet: Sheet, grid: Grid, places: Sequence[_Place], notes: list[Prob
     has_ids = any(column.field == "id" for column in sheet.columns)
     needed = [column for column in sheet.columns if column.required and column.field != "id"]
     for number, values in grid.rows:
-        if all(cells.is_blank(_at(values, place)) for place in places):
-            continue
-        if id_place and is_example(_at(values, id_place)):
+        filled = {place.column.field: (place, one) for place in places if not cells.is_blank(one := _at(values, place))}
+        if not filled or (id_place and is_example(_at(values, id_place))):
             continue
         origin = Origin(sheet.name, number, {place.column.field: f"{place.letter}{number}" for place in places})
         letter = id_place.letter if id_place else "A"
         key = _draft_key(values, id_place) or f"{sheet.name}!{letter}{number}"
         draft = _Draft(key if has_ids else ONLY_ROW, origin)
-        filled = {place.column.field: (place, one) for place in places if not cells.is_blank(one := _at(values, place))}
         bare = not any(column.field in filled for column in needed)
         if has_ids and (other := _other_row(grid, number, filled, bare=bare and bool(needed))):
             draft.add(sheet.column("id"), other, "the row is not read", notice=True)
             notes.extend(draft.problems)
             continue
-        _fill(draft, places, values)
         if bare and len(needed) > 1:
+            _fill(draft, [place for place in places if place.column not in needed], values)
             _say_once(draft, needed, filled["id"][1])
+        else:
+            _fill(draft, places, values)
         draft.values.pop("id", None)
         yield draft
 
@@ -327,9 +327,6 @@ def _is_sum(grid: Grid, index: int, number: int, value: Value) -> bool:
 
 def _say_once(draft: _Draft, needed: Sequence[Column], named: Value) -> None:
     """One error in the place of those of all required cells, of a row that has its ID alone."""
-    headings = {column.heading for column in needed}
-    draft.problems = [one for one in draft.problems if one.heading not in headings]
-    draft.costs = [(column, one) for column, one in draft.costs if column not in needed]
     names = [column.name for column in needed]
     mend = "Fill them; a row of sums or remarks is not read where its ID is empty."
     draft.add(
