@@ -13,7 +13,7 @@ from dataclasses import fields, replace
 from typing import Any
 
 from reportgen.advice import guesses
-from reportgen.advice.said import named, places, said
+from reportgen.advice.said import ends_by, named, places, said
 from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
 from reportgen.problems import CannotAssess
 
@@ -203,9 +203,9 @@ def asked_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[
 
 
 _REFUSED = re.compile(
-    r"(?<!why )(?<!there )(?<!you )\b(?:no|not|nor|neither|without|except|hate|avoid|(?:any|every)thing but|(?:don['’]?t|not) (?:want|like|need|use))$"
+    r"\b(?:no|not|nor|neither|without|except|hate|avoid|(?:any|every)thing but|(?:don['’]?t|not) (?:want|like|need|use))$"
 )
-"""What refuses the very thing that follows; why not, is there no and have you no ask for it."""
+"""What refuses the very thing that follows."""
 _BETWEEN = frozenset(("a", "an", "any", "the", "more", "or", "your", "kind", "of"))
 _IN_A_LIST = re.compile(
     r",(?!\s*(?:an?|the|but|i|rather)\b)(?=(?:\s*\w+(?:\s\w+)?\s*,)*(?:\s*\w+(?:\s\w+)?,?\s+|\s*)n?or\b)"
@@ -227,7 +227,7 @@ def refused_kinds(question: str, technologies: Mapping[str, Technology]) -> tupl
         start = at
         while start and words[start - 1].strip("~") in known | _BETWEEN:
             start -= 1
-        if word in known and _REFUSED.search(" ".join(words[:start])):
+        if word in known and ends_by(_REFUSED, " ".join(words[:start])):
             words[at] = f"~{word}~"
     text = " ".join(words).replace("~ ~", " ")
     return re.sub("~[^~]*~", "", text), tuple(dict.fromkeys(re.findall("~([^~]*)~", text)))
@@ -240,7 +240,7 @@ def refused_ids(question: str, ids: Iterable[str]) -> tuple[str, ...]:
     ('HD-04',)
     """
     before = {one: [_ARTICLE.sub("", question[:at].casefold()).rstrip() for at in places(question, one)] for one in ids}
-    return tuple(one for one, texts in before.items() if texts and all(map(_REFUSED.search, texts)))
+    return tuple(one for one, texts in before.items() if texts and all(ends_by(_REFUSED, text) for text in texts))
 
 
 _ARTICLE = re.compile(r"\b(?:an?|any|the|another|your|more)\s*$")

@@ -95,8 +95,13 @@ def denied(question: str, at: int) -> bool:
     >>> denied("not a ribbon", 6), denied("why not a ribbon?", 10), denied("no dome but a ribbon", 14)
     (True, False, False)
     """
-    match = _NOT.search(question[:at])
-    return match is not None and not _ASKS.search(question[: match.start()])
+    return ends_by(_NOT, question[:at])
+
+
+def ends_by(denial: re.Pattern[str], text: str) -> bool:
+    """Whether a text ends by a denial, and by none that asks for the very thing."""
+    match = denial.search(text)
+    return match is not None and not _ASKS.search(text[: match.start()])
 
 
 def _number(text: str) -> float:
