@@ -116,18 +116,8 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     """Find the high drivers that would do for `enquiry`; what cannot be said is said in the answer, never raised."""
     question = enquiry.question or ""
     enquiry, understood, plain = as_understood(enquiry, catalogue)
-    others = refused_ids(question, catalogue.high_drivers)
-    ours = tuple(one for one in named(question, catalogue.high_drivers) if one not in others)
-    wanted, unwanted = refused_kinds(question, catalogue.technologies)
-    kinds = asked_kinds(wanted, catalogue.technologies)
-    refused = {kind for one in unwanted for kind in asked_kinds(one, catalogue.technologies)} - set(kinds)
-    left = {
-        id_: one
-        for id_, one in catalogue.high_drivers.items()
-        if id_ in ours or not (id_ in others or one.technology in refused)
-    }
-    left_out = (*(unwanted if refused else ()), *others)
-    catalogue = replace(catalogue, high_drivers=left)
+    catalogue, kinds, left_out = _without_refused(question, catalogue)
+    ours = named(question, catalogue.high_drivers)
     blank = Answer(
         enquiry, None, (), () if ours else kinds, named=ours,
         child=guesses.child_named(question), currency=catalogue.maker.currency, from_name=catalogue.maker.name,
@@ -144,12 +134,31 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
         blank, low=low, cabinet=cabinet, assumed=assumed, missing=unknown(enquiry), wishes=tuple(_understood(taken, plain, left_out)),
         size_words=size,
     )  # fmt: skip
-    if left_out and not left:
+    if left_out and not catalogue.high_drivers:
         return replace(blank, cannot="We have no other high driver.")
     try:
         return _filled(blank, use, widened)
     except CannotAssess as reason:
         return replace(blank, cannot=str(reason))
+
+
+def _without_refused(question: str, catalogue: Catalogue) -> tuple[Catalogue, tuple[str, ...], tuple[str, ...]]:
+    """The catalogue without the high drivers that a question refuses, the kinds that it asks for, and what it refuses, in its words.
+
+    A driver asked about by its ID stays, of whatever kind.
+    """
+    ids, (wanted, words) = (
+        refused_ids(question, catalogue.high_drivers),
+        refused_kinds(question, catalogue.technologies),
+    )
+    kinds, ours = asked_kinds(wanted, catalogue.technologies), named(question, catalogue.high_drivers)
+    refused = {kind for one in words for kind in asked_kinds(one, catalogue.technologies)} - set(kinds)
+    left = {
+        id_: one
+        for id_, one in catalogue.high_drivers.items()
+        if id_ not in ids and (id_ in ours or one.technology not in refused)
+    }
+    return replace(catalogue, high_drivers=left), kinds, (*(words if refused else ()), *ids)
 
 
 def _understood(taken: str, plain: str, refused: tuple[str, ...]) -> Iterator[str]:
