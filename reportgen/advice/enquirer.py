@@ -48,7 +48,7 @@ def use_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Pairing, Catalogue, 
     """
     low, assumed = low_of(enquiry, catalogue)
     cabinet, more = cabinet_of(enquiry, low, catalogue)
-    theirs = replace(low, stock=enquiry.low_count * max(round(catalogue.practice["loudspeakers a kit"]), 1))
+    theirs = replace(low, stock=enquiry.low_count * catalogue.practice.loudspeakers_a_kit)
     widened = replace(  # the enquirer has the woofers: our shelf need not hold them
         catalogue,
         low_drivers={**catalogue.low_drivers, low.id: theirs},

@@ -60,7 +60,7 @@ def figures_of(found: Assessment) -> Figures:
         _pieces(found),
         _holes(found),
         found.figures.pair_price if found.figures else None,
-        total([(cost_of(drivers_of(found.case)), round(found.case.practice["loudspeakers a kit"]))]),
+        total([(cost_of(drivers_of(found.case)), found.case.practice.loudspeakers_a_kit)]),
         found.case.pairing.decision,
     )
 

@@ -300,7 +300,7 @@ class _Bench:
         return _Columns(
             np.array([one.low_level_db for one in settings]), width, height,
             np.array([low_depth_m(low) for low in self.lows]), _figures(low.price for low in self.lows) * count,
-            np.array([low.stock is not None and low.stock < count * self._a_kit for low in self.lows]),
+            np.array([low.stock is not None and low.stock < count * self.base.practice.loudspeakers_a_kit for low in self.lows]),
             np.array([_bass_db(one) for one in settings]),
             np.array([low.rated_power_w is None or low.peak_travel_m is None for low in self.lows]),
             edges.stacked([found for row in own for found, _ in row]).shaped(len(self.slopes), len(self.lows)),
@@ -414,12 +414,8 @@ class _Bench:
             self.columns.price + _figures(one.price for one in option.bought()).sum() * self.base.pairing.high_count
         )
 
-    @property
-    def _a_kit(self) -> int:
-        return max(int(self.base.practice["loudspeakers a kit"]), 1)
-
     def _short(self, option: Option) -> bool:
-        count = self.base.pairing.high_count * self._a_kit
+        count = self.base.pairing.high_count * self.base.practice.loudspeakers_a_kit
         return any(one.stock is not None and one.stock < count for one in option.bought())
 
     def _score(self, rows: Rows) -> FloatArray:

@@ -101,10 +101,8 @@ class Sought:
 
     def _more_pieces(self, after: Assessment) -> dict[str, int]:
         """What another network takes more of, by ID, in so many kits as are short of the piece."""
-        loudspeakers, planned = (
-            round(self.before.case.practice["loudspeakers a kit"]),
-            self.before.case.pairing.kits_planned,
-        )
+        case = self.before.case
+        loudspeakers, planned = case.practice.loudspeakers_a_kit, case.pairing.kits_planned
         was, will = (
             Counter(id_ for part in one.parts for id_ in stock_ids(part.part_id)) for one in (self.before, after)
         )

@@ -55,7 +55,7 @@ def supply(found: Sequence[Assessment | Ware], catalogue: Catalogue) -> Supply:
 def _needs(one: Assessment | Ware, catalogue: Catalogue) -> Iterator[tuple[object, ...]]:
     """Each piece of a kit: drivers and guide of all its loudspeakers, then the parts of its networks, pairs taken apart."""
     pairing, kits = one.case.pairing, one.case.pairing.kits_planned or 0
-    loudspeakers = round(one.case.practice["loudspeakers a kit"])
+    loudspeakers = one.case.practice.loudspeakers_a_kit
     name = pairing.kit or pairing.id
     for item in drivers_of(one.case):
         record, a_kit = item.record, item.count * loudspeakers

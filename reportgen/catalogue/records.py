@@ -383,6 +383,11 @@ class Practice:
         rule = self.rules[name]
         return rule.value * columns.UNITS[rule.unit]
 
+    @property
+    def loudspeakers_a_kit(self) -> int:
+        """How many loudspeakers are sold as one kit; reading takes whole numbers only."""
+        return round(self["loudspeakers a kit"])
+
     def rule_of_load(self, surroundings: str) -> str:
         """The rule that tells which rated impedance the usual amplifier accepts there; a workbook of before has none for vehicles."""
         name = "lowest rated impedance in a vehicle"

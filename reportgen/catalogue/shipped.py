@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from typing import Any, TypeVar, cast
 
 from reportgen.catalogue import cells, trade
-from reportgen.catalogue.columns import PRACTICE, QUANTITY_OF, TECHNOLOGIES, Sheet
+from reportgen.catalogue.columns import PRACTICE, QUANTITY_OF, TECHNOLOGIES, UNITS, Sheet
 from reportgen.catalogue.records import Origin, Practice, Record, Rule, Technology, problem_at
 from reportgen.catalogue.tables import Table
 from reportgen.problems import Problem
@@ -18,6 +18,8 @@ from reportgen.problems import Problem
 R = TypeVar("R", bound=Record)
 
 PROGRAMME = "programme level "
+COUNTED = frozenset(("loudspeakers a kit",))
+"""Rules that count things."""
 
 
 def shipped_record(sheet: Sheet, row: Mapping[str, object], record_class: type[R]) -> R:
@@ -94,6 +96,10 @@ def _own_rule(table: Table, rule: Rule, shipped: Rule) -> Rule:
         expected = "it must be at least 0" if _may_be_zero(shipped) else "it must be greater than 0"
         if shipped.unit == "degC":
             expected = f"it must be at least {low:g}"
+        table.problems.append(problem_at(rule, "value", f"{rule.value:.10g} stands here", expected, stays))
+        return shipped
+    if shipped.id in COUNTED and rule.value * UNITS[unit] % 1.0:
+        expected = "it must be a whole number"
         table.problems.append(problem_at(rule, "value", f"{rule.value:.10g} stands here", expected, stays))
         return shipped
     return Rule(id=shipped.id, origin=rule.origin, value=rule.value, unit=unit, source=rule.source,

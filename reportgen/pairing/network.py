@@ -253,7 +253,7 @@ def _figures(
     case, model, voicing = sums.model.setting.case, sums.model, heard.voicing
     crossover_hz, power_w = sums.design.crossover_hz, case.pairing.amplifier_power_w
     most_db, _, cause = reach.least(crossover_hz)
-    count, stands = case.practice["loudspeakers a kit"], sums.heat.stands
+    count, stands = case.practice.loudspeakers_a_kit, sums.heat.stands
     return Figures(
         sensitivity_db=heard.sensitivity_db,
         effective_range_hz=heard.effective_range_hz,
@@ -273,7 +273,7 @@ def _figures(
         ),
         pieces=sum(max(len(part.made_of), 1) for part in parts),
         network_price=parts_price,
-        pair_price=total([(cost_of(drivers_of(case)), int(count)), (parts_price, int(count))]),
+        pair_price=total([(cost_of(drivers_of(case)), count), (parts_price, count)]),
         net_volume_m3=case.cabinet.net_volume_m3 if case.cabinet.kind != "open baffle" else None,
         tuning_hz=case.cabinet.tuning_hz if case.cabinet.kind == "vented" else None,
     )

@@ -15,7 +15,7 @@ from reportgen.pairing.as_used import Setting
 def options_for(setting: Setting, voicing: Voicing, policy: str) -> DesignOptions:
     """What the Practice and Parts sheets allow the design to use."""
     case = setting.case
-    kit = max(int(case.practice["loudspeakers a kit"]), 1)
+    kit = case.practice.loudspeakers_a_kit
     return DesignOptions(
         policy=policy,  # type: ignore[arg-type] # the list of columns.py
         stock=tuple(_offer(part, kit) for part in case.stock),

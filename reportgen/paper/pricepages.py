@@ -115,7 +115,7 @@ def _notes(offers: Sequence[Offer]) -> tuple[str, ...]:
         "Sensitivity: mean level for 2.83 V at 1 m. Range: to 10 dB under the loudest octave (IEC 60268-5). The bar shows the range, "
         "its mark the crossover.",
     ]
-    count = {round(one.ware.case.practice["loudspeakers a kit"]) for one in offers}
+    count = {one.ware.case.practice.loudspeakers_a_kit for one in offers}
     if count:
         notes.append(f"A kit holds drivers, waveguides and crossover parts of {counted(max(count), 'loudspeaker')}.")
     if any(one.ware.goods.cautioned for one in offers):

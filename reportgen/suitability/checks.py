@@ -806,7 +806,7 @@ def stock(built: AsBuilt) -> Check | None:
 
 def _kit(case: Case) -> tuple[int, str]:
     """How many loudspeakers a kit is, and so in words."""
-    count = max(int(case.practice["loudspeakers a kit"]), 1)
+    count = case.practice.loudspeakers_a_kit
     return count, f"a kit of {count} loudspeaker{'s' * (count > 1)}"
 
 

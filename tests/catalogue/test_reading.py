@@ -592,6 +592,19 @@ def test_rules_that_cannot_be_used_stay_as_shipped(read, cells, expected):
     assert catalogue.practice["resonance factor order 1"] == 4.0
 
 
+@pytest.mark.parametrize(("value", "unit"), [(2.5, None), (0.4, None), (250, "%")])
+def test_a_rule_that_counts_takes_whole_numbers_only(read, value, unit):
+    """Half a loudspeaker was 2 of them in some places and 3 in others."""
+    row = 2 + [name for name, *_ in trade.PRACTICE_ROWS].index("loudspeakers a kit")
+    catalogue = read({f"Practice!Value!{row}": value, **({f"Practice!Unit!{row}": unit} if unit else {})})
+    assert errors(catalogue) == [
+        f'Practice!B{row} "Value": {value:g} stands here; it must be a whole number. '
+        "Until it is mended, the shipped value 2 is used."
+    ]
+    assert catalogue.practice.loudspeakers_a_kit == 2
+    assert read({f"Practice!Value!{row}": 3, f"Practice!Unit!{row}": None}).practice.loudspeakers_a_kit == 3
+
+
 def test_rules_may_be_given_in_another_unit(read):
     catalogue = read({"Practice!Value!3": 100, "Practice!Unit!3": "kPa"})
     assert catalogue.problems == ()
