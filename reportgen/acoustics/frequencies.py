@@ -23,6 +23,21 @@ def nearest(grid_hz: ArrayLike, wanted_hz: ArrayLike) -> NDArray[np.intp]:
     return np.asarray(np.argmin(np.abs(away), axis=-1))
 
 
+def between(grid_hz: ArrayLike, values: ArrayLike, wanted_hz: ArrayLike) -> NDArray[np.complex128]:
+    """Complex `values` (F,), none of them 0, of a rising grid (F,) at the frequencies `wanted_hz` (N,) that lie in it.
+
+    Between two points the level runs straight over the logarithm of frequency, and the phase the shorter way round.
+
+    >>> between([100.0, 400.0], [1.0, 4.0j], [200.0]).round(6).tolist()
+    [(1.414214+1.414214j)]
+    """
+    grid, wanted = np.asarray(grid_hz, dtype=np.float64), np.asarray(wanted_hz, dtype=np.float64)
+    given = np.asarray(values, dtype=np.complex128)
+    before = np.clip(np.searchsorted(grid, wanted, side="right") - 1, 0, grid.size - 2)
+    share = np.log(wanted / grid[before]) / np.log(grid[before + 1] / grid[before])
+    return np.asarray(given[before] * (given[before + 1] / given[before]) ** share)
+
+
 CLOSE = 1e-4
 """Between points nearer to each other than this share a smooth function is taken to be straight."""
 

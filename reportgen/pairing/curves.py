@@ -11,7 +11,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.acoustics.frequencies import nearest
 from reportgen.acoustics.slopes import high_pass, low_pass, target_sum
 from reportgen.pairing.directions import arc, arc_angles
 from reportgen.pairing.indices import INDEX_STEP, drawn_db
@@ -67,7 +66,7 @@ def curves_of(sums: Sums, reach: Reach, target_db: FloatArray) -> Curves:
         target_db + 20.0 * np.log10(np.maximum(np.abs(branch(slope, FREQUENCY_HZ, fc) / flat), 1e-9))
         for branch in (low_pass, high_pass)
     )
-    at = nearest(FREQUENCY_HZ, (fc / math.sqrt(2), fc, fc * math.sqrt(2), *ARC_TOP_HZ))
+    arcs_hz = np.array([fc / math.sqrt(2), fc, fc * math.sqrt(2), *ARC_TOP_HZ])
     up, across = (arc_angles(setting, fc, ARC_TOP_HZ[-1], vertical) for vertical in (True, False))
     indices = _index_traces(sums)
     return Curves(
@@ -88,10 +87,10 @@ def curves_of(sums: Sums, reach: Reach, target_db: FloatArray) -> Curves:
         max_level_cause=reach.cause,
         wanted_level_db=setting.case.pairing.peak_level_db,
         vertical_angle_rad=trace(up),
-        vertical_hz=trace(FREQUENCY_HZ[at]),
-        vertical_db=arc(sums, at, up, vertical=True),
+        vertical_hz=trace(arcs_hz),
+        vertical_db=arc(sums, arcs_hz, up, vertical=True),
         horizontal_angle_rad=trace(across),
-        horizontal_db=arc(sums, at, across, vertical=False),
+        horizontal_db=arc(sums, arcs_hz, across, vertical=False),
         seated_angle_rad=setting.elevation_rad(setting.case.pairing.ear_height_m),
         standing_angle_rad=setting.elevation_rad(setting.case.practice["standing ear height"]),
     )
@@ -99,5 +98,5 @@ def curves_of(sums: Sums, reach: Reach, target_db: FloatArray) -> Curves:
 
 def _index_traces(sums: Sums) -> tuple[Trace, ...]:
     """Directivity indices (dB) of all low drivers, of all high ones with their guides, and of the whole sum."""
-    heard = sums.weighted_sources(np.arange(0, FREQUENCY_HZ.size, INDEX_STEP))
+    heard = sums.weighted_sources(FREQUENCY_HZ[::INDEX_STEP])
     return tuple(trace(index) for index in drawn_db(sums.model, heard, sums.low, sums.high))

@@ -11,9 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.acoustics.frequencies import nearest
 from reportgen.pairing.as_used import Place, Setting
-from reportgen.pairing.response import FREQUENCY_HZ
 from reportgen.pairing.sums import Sums, Trace, db, trace
 
 FloatArray = NDArray[np.float64]
@@ -62,12 +60,12 @@ def _reach_m(setting: Setting, places: Sequence[Place], vertical: bool) -> float
     return max(edges) - min(edges) if edges else 0.0
 
 
-def arc(sums: Sums, at: NDArray[np.intp], angle_rad: FloatArray, vertical: bool) -> tuple[Trace, ...]:
-    """Level of the sum on an arc through the seat, re the seat (dB), one trace a frequency."""
+def arc(sums: Sums, hz: FloatArray, angle_rad: FloatArray, vertical: bool) -> tuple[Trace, ...]:
+    """Level of the sum on an arc through the seat, re the seat (dB), one trace for each of `hz`."""
     setting = sums.model.setting
     points = np.concatenate([setting.seat_m[None, :], arc_points(setting, angle_rad, vertical)])
-    level = db(sums.model.heard_at(sums.weighted_sources(at), points, FREQUENCY_HZ[at]))
-    return tuple(trace(level[1:, i] - level[0, i]) for i in range(at.size))
+    level = db(sums.model.heard_at(sums.weighted_sources(hz), points, hz))
+    return tuple(trace(level[1:, i] - level[0, i]) for i in range(hz.size))
 
 
 def arc_points(setting: Setting, angle_rad: FloatArray, vertical: bool) -> FloatArray:
@@ -88,10 +86,10 @@ def lobe_of(sums: Sums) -> tuple[float, float]:
     In the plane in which the centres stand apart; up, or to the right, is positive.
     """
     setting, half = sums.model.setting, sums.model.setting.lobing_half_window_rad
-    at = nearest(FREQUENCY_HZ, [sums.design.crossover_hz])
+    hz = np.array([sums.design.crossover_hz])
     seat = 0.0 if setting.sideways else setting.elevation_rad(setting.case.pairing.ear_height_m)
     angle = np.linspace(-half, half, LOBE_STEPS)
     points = arc_points(setting, np.clip(seat + angle, -STEEPEST_RAD, STEEPEST_RAD), not setting.sideways)
-    level = db(sums.model.heard_at(sums.weighted_sources(at), points, FREQUENCY_HZ[at]))[:, 0]
+    level = db(sums.model.heard_at(sums.weighted_sources(hz), points, hz))[:, 0]
     best = int(np.argmax(level))
     return float(angle[best]), float(level[best] - level[LOBE_STEPS // 2])

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from reportgen.acoustics.frequencies import nearest
+from reportgen.acoustics.frequencies import between
 from reportgen.crossover import netlist as spice
 from reportgen.crossover.circuit import Circuit
 from reportgen.pairing.electrical import electrical_of
@@ -41,10 +41,9 @@ def readings_of(sums: Sums) -> tuple[Reading, ...]:
         )
     ]
     for hz in (fc / 4.0, fc, min(4.0 * fc, 16000.0)):
-        at = int(nearest(FREQUENCY_HZ, hz))
         found.append(
-            Reading(f"Impedance at {FREQUENCY_HZ[at]:.0f} Hz", "sine through a known resistor, voltages compared",
-                    float(np.abs(sums.impedance[at])), "ohm", 0.15)
+            Reading(f"Impedance at {hz:.0f} Hz", "sine through a known resistor, voltages compared",
+                    float(np.abs(between(FREQUENCY_HZ, sums.impedance, [hz])[0])), "ohm", 0.15)
         )  # fmt: skip
     if sums.design.slope.family == "Linkwitz-Riley":
         found.append(

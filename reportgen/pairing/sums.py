@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from reportgen.acoustics import listening
 from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
+from reportgen.acoustics.frequencies import between
 from reportgen.crossover.joint import JointFit
 from reportgen.crossover.networks import Branch, amplifier_load, in_parallel, input_impedance, transfer
 from reportgen.crossover.stress import Margins, PartStress, Programme, branch_stress, rated_voltage
@@ -145,11 +146,13 @@ class Sums(Branched):
         )
         return low, high
 
-    def weighted_sources(self, at: NDArray[np.intp]) -> tuple[listening.Source, ...]:
-        """Every source behind its filter, at the grid frequencies with index `at`."""
+    def weighted_sources(self, hz: FloatArray) -> tuple[listening.Source, ...]:
+        """Every source behind its filter, at the frequencies `hz`."""
         sides = ((self.model.low_sources, self.low_gain), (self.model.high_sources, self.high_gain))
         return tuple(
-            replace(source, response=(source.response * gain)[at]) for sources, gain in sides for source in sources
+            replace(source, response=between(FREQUENCY_HZ, source.response * gain, hz))
+            for sources, gain in sides
+            for source in sources
         )
 
 

@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from reportgen.acoustics.frequencies import nearest
 from reportgen.pairing.reach import REACHED_TO_HZ
 from reportgen.paper import wording
 from reportgen.paper.coverage import coverage_charts
@@ -120,16 +119,19 @@ def _band(field: Field, hz: Sequence[float], low_db: Sequence[float], high_db: S
 
 
 def _alt_response(curves: Curves, fc: float) -> str:
-    at = int(nearest(curves.frequency_hz, fc))
+
+    def level(trace: Sequence[float], hz: float) -> str:
+        return f"{wording.fixed(float(np.interp(math.log(hz), np.log(curves.frequency_hz), trace)), 1)} dB"
+
     run = (
-        f"{wording.hertz(hz)} {wording.fixed(float(np.interp(hz, curves.frequency_hz, curves.sum_db)), 1)} dB"
+        f"{wording.hertz(hz)} {level(curves.sum_db, hz)}"
         for hz in (50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0, 10000.0)
         if curves.frequency_hz[0] <= hz <= curves.frequency_hz[-1]
     )
     return (
         f"Level over frequency of the low driver, the high driver, their sum, the target, and the sum with one driver reversed. "
-        f"At the crossover, {wording.hertz(fc)}: low {wording.fixed(curves.low_db[at], 1)} dB, "
-        f"high {wording.fixed(curves.high_db[at], 1)} dB, sum {wording.fixed(curves.sum_db[at], 1)} dB. The sum: {', '.join(run)}."
+        f"At the crossover, {wording.hertz(fc)}: low {level(curves.low_db, fc)}, "
+        f"high {level(curves.high_db, fc)}, sum {level(curves.sum_db, fc)}. The sum: {', '.join(run)}."
     )
 
 
@@ -203,13 +205,12 @@ def directivity_chart(curves: Curves, crossover_hz: float, width: float = HALF) 
     for ink, text, pieces in zip(("low", "high", "sum"), ("low driver", "high driver", "both"), drawn, strict=True):
         field.name(ink, text, pieces, "strong" if ink == "sum" else "word")
     frame(field)
-    at = int(nearest(hz, crossover_hz))
     caption = (
         "The higher the line, the narrower the sound. That of both should climb without a jump at the crossover. "
         "The end of the baffle counts here; the check compares the drivers alone."
     )
     seen = ", ".join(
-        f"{name} {wording.fixed(index[at], 1)} dB"
+        f"{name} {wording.fixed(float(np.interp(math.log(crossover_hz), np.log(hz), index)), 1)} dB"
         for name, index in (
             ("low driver", curves.low_index_db),
             ("high driver", curves.high_index_db),

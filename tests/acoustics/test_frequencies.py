@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from reportgen.acoustics.frequencies import crossing, nearest
+from reportgen.acoustics.frequencies import between, crossing, nearest
 
 
 def test_the_nearest_is_nearest_in_octaves_and_of_two_the_first() -> None:
@@ -15,6 +15,19 @@ def test_the_nearest_is_nearest_in_octaves_and_of_two_the_first() -> None:
     assert nearest(grid, asked).tolist() == [[0, 0, 1], [1, 3, 3]]
     assert nearest(grid, 200.0 * 2.0**0.5).tolist() == 1
     assert nearest([1.0, 4.0], 2.0).tolist() == 0
+
+
+def test_between_points_level_and_phase_are_those_of_a_smooth_response() -> None:
+    """A delay of 0.5 ms and (f/1 kHz)^2, on 24 points an octave: exact in level; a delay's phase is straight over frequency, nearly so over its logarithm."""
+    grid = np.geomspace(20.0, 20000.0, 241)
+
+    def response(hz: np.ndarray) -> np.ndarray:
+        return np.asarray((hz / 1000.0) ** 2 * np.exp(-2j * np.pi * hz * 0.5e-3))
+
+    asked = np.array([20.0, 517.5, 2070.0, 7001.0, 20000.0])
+    found = between(grid, response(grid), asked) / response(asked)
+    assert np.abs(found) == pytest.approx(1.0, abs=1e-9)
+    assert np.angle(found) == pytest.approx(0.0, abs=0.003)
 
 
 @pytest.mark.parametrize(
