@@ -309,6 +309,8 @@ def test_which_of_the_earlier_runs_counts() -> None:
         entries[1],
     ]
     assert found.last("P-01", 8, assessed=True) == entries[2] and found.printed("P-01") == entries[2]
+    again = (*entries, replace(entries[1], revision=1))  # the same revision stood in run 9 too, on other inputs
+    assert History(again).printed("P-01") == again[3]
     assert found.inputs_after(5) == {"p-01": ""} and found.inputs_after(9) == {"p-01": "new"}
 
 
@@ -586,12 +588,12 @@ def test_a_curve_that_went_with_its_driver_is_no_change_of_its_own() -> None:
 
 
 def test_a_table_of_the_desk_states_units_and_shows_what_is_not_known() -> None:
-    """Hz without decimals, yen without sen; a dash stands for a missing number, nothing for missing words."""
+    """Hz without decimals, yen without sen; a dash stands for a missing number and not for 0, nothing for missing words."""
     kinds: Any = ("id", "text", "words", "count", "money", "hz", "verdict")
     listing = Listing(
         "Some",
         tuple(Field(kind.title(), kind) for kind in kinds),
-        (("A", "b", "c", 2, 1200.0, 1234.5, "suitable"), ("B", *[None] * 6)),
+        (("A", "b", "c", 2, 1200.0, 1234.5, "suitable"), ("B", *[None] * 6), ("B", None, None, 0, 0.0, 0.0, None)),
     )
     unseen = replace(listing, title="Hidden", on_sheet=False, tab="hidden")
     yen = replace(demo().maker, currency="JPY")
@@ -601,7 +603,7 @@ def test_a_table_of_the_desk_states_units_and_shows_what_is_not_known() -> None:
     rows = [list(row) for row in found["Supply 007"].iter_rows() if row[0].value in ("Id", "A", "B")]
     assert [[cell.value for cell in row] for row in rows] == [
         ["Id", "Text", "Words", "Count", "Money (JPY)", "Hz (Hz)", "Verdict"], ["A", "b", "c", 2, 1200, 1234.5, SIGNS["suitable"]],
-        ["B", None, None, NONE, NONE, NONE, None],
+        ["B", None, None, NONE, NONE, NONE, None], ["B", None, None, 0, 0, 0, None],
     ]  # fmt: skip
     assert [cell.number_format for cell in rows[1]][3:6] == ["0", "#,##0", "0"]
 

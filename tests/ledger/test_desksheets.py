@@ -31,7 +31,9 @@ from tests.ledger.conftest import CHANGEABLE, written_by_xlsxwriter
 from tests.ledger.grafting import graft
 from tests.shared import shared
 
-STAMP = RunStamp(4, dt.datetime(2026, 11, 25, 14, 3), "0.1.0", "ab" * 32, "demo season.xlsx", "operator")
+STAMP = RunStamp(
+    4, dt.datetime(2026, 11, 25, 14, 3), "0.1.0", "0123456789abcdef" + "0" * 48, "demo season.xlsx", "operator"
+)
 
 
 @shared
@@ -154,7 +156,7 @@ def test_sheets_are_frozen_and_set_up_for_the_print(
     sheet, what = page(content(), name), name.partition(" ")[0]
     assert sheet.freeze_panes == f"{frozen}{1 if what == 'Comparison' else top + 1}"
     assert (sheet["A1"].value, sheet.cell(top - 1, 1).value, sheet.print_title_rows) == (title, None, f"${top}:${top}")
-    line = f"{what} 004, 2026-11-25 14:03, by operator  ·  reportgen 0.1.0  ·  workbook demo season.xlsx, SHA-256 {'ab' * 8}"
+    line = f"{what} 004, 2026-11-25 14:03, by operator  ·  reportgen 0.1.0  ·  workbook demo season.xlsx, SHA-256 0123456789abcdef"
     assert sheet["A2"].value == sheet.oddFooter.left.text == line
     assert (sheet.page_setup.orientation, sheet.page_setup.paperSize, sheet.page_setup.fitToWidth) == (
         "landscape",

@@ -78,6 +78,18 @@ def test_a_package_that_would_not_be_read_again_is_not_made(
         assert bytes(made.finished())
 
 
+def test_a_sheet_that_goes_makes_room(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the message above tells to do helps: a sheet of 50 000 bytes in a package of some 20 000 beside it."""
+    made = draft(0, 0)
+    made.put(made.append_sheet("E", "visible"), [b"x" * 50_000], "application/xml")
+    made = Draft(Package(bytes(made.finished())))
+    monkeypatch.setattr(module, "MOST_BYTES", 40_000)
+    with pytest.raises(PackageRefused):
+        made.finished()
+    made.remove_sheet(dict(made.package.sheets())["E"])
+    assert [name for name, _ in Package(bytes(made.finished())).sheets()] == TABS
+
+
 def test_a_new_part_has_the_lowest_name_and_link_that_are_free() -> None:
     made = draft(0, 0)
     assert made.free_name("xl/worksheets/sheet1.xml") == "xl/worksheets/sheet5.xml"

@@ -63,6 +63,8 @@ def test_any_record_comes_back_to_the_last_digit(driver: HighDriver):
     assert back == driver
     assert back.origin == driver.origin
     assert type(back.re_ohm) is float
+    of_an_array = to_plain(np.float64(driver.re_ohm))
+    assert of_an_array == driver.re_ohm and type(of_an_array) is float
 
 
 @given(st.dates(), st.lists(FINITE, min_size=1))
