@@ -159,12 +159,16 @@ class Foresight:
         at = given_hz or best_crossover_hz(bounds)
         if at is None or bounds.empty:
             return False
-        kept: list[Callable[[AsBuilt], Check | None]] = [
-            partial(checks.limit_check, limit=limit) for limit in limits if limit.id != "heat"
-        ]
-        if self.plainly:
-            kept.append(partial(self.shared.check, checks.directivity_step))
-        return not any(self._bad(AsBuilt(model, at), kept))
+        kept = [partial(checks.limit_check, limit=limit) for limit in limits if limit.id != "heat"]
+        if any(self._bad(AsBuilt(model, at), kept)):
+            return False
+        looked_at = (given_hz,) if given_hz else Chooser(model, limits, bounds).frequencies_hz()
+        return any(self._alike(model, hz) for hz in looked_at)
+
+    def _alike(self, model: Model, hz: float) -> bool:
+        """False where both drivers radiate so differently at a crossover (Hz) that the step alone keeps the verdict away."""
+        step = partial(self.shared.check, checks.directivity_step)
+        return not (self.plainly and any(self._bad(AsBuilt(model, hz), (step,))))
 
     def heard(self, case: Case) -> bool:
         """False where what is lost off the axis alone keeps the verdict away, whatever the network."""
@@ -192,7 +196,8 @@ class Foresight:
         return tuple(
             Networks(model, hz)
             for hz in frequencies_hz
-            if beyond or any(self._met_ideally(Ideal(model, hz, ohm)) for ohm in self._rated_ohm(model))
+            if self._alike(model, hz)
+            and (beyond or any(self._met_ideally(Ideal(model, hz, ohm)) for ohm in self._rated_ohm(model)))
         )
 
     def fits_promise(self, left_open: Iterable[Networks]) -> bool:

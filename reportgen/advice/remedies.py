@@ -207,14 +207,14 @@ class _Search:
         return load.value * now / then * ROUGH_OHM >= load.limit
 
     def _try(self, changes: Changes, case: Case) -> None:
-        """Assess as a whole what no shorter look rules out. Of a no that has found no yes yet, what is ruled out without a fit does not count."""
+        """Assess as a whole what no shorter look rules out. What is ruled out without a fit does not count."""
         if self._full(changes):
             self.left_out = True
             return
         try:
             heard = all(UNTOUCHED[change.kind] >= WINDOW_IDS for change in changes) or self._foresight.heard(case)
             left_open = self._foresight.left_open(case) if heard else ()
-            if left_open or self.found or self.before.verdict.word != "not suitable":
+            if left_open:
                 self.whole += 1
                 self.tries[_kinds(changes)] += 1
             if not self._foresight.fits_promise(left_open):

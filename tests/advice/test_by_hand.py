@@ -2131,16 +2131,16 @@ def test_a_high_driver_without_a_rating_is_not_foreseen_to_burn() -> None:
 @pytest.mark.parametrize("word", ("not suitable", "suitable with conditions"))
 @pytest.mark.parametrize("known", (False, True))
 @pytest.mark.parametrize("left", (False, True))
-def test_what_is_ruled_out_without_a_fit_counts_only_beside_a_yes(
+def test_what_is_ruled_out_without_a_fit_never_counts(
     monkeypatch: pytest.MonkeyPatch, word: str, known: bool, left: bool
 ) -> None:
-    """A no that has found no way out yet does not spend its whole looks on what takes no network."""
+    """Whatever the verdict, and whatever was found: whole looks are not spent on what takes no network."""
     for name, value in (("heard", True), ("left_open", (1,) if left else ()), ("fits_promise", False)):
         monkeypatch.setattr(foresight.Foresight, name, lambda *_, value=value: value)
     search = _Search(replace(demo_assessed("P-01"), verdict=Verdict(word, "Made up.")), demo(), 400)  # type: ignore[arg-type]
     search.found = [((Change("level", "90 dB", 1.0, ()),), demo_assessed("P-06"))] * known
     search._try((Change("slope", "LR8", 1.0, ()),), demo_case("P-01"))
-    assert search.whole == search.tries[("slope",)] == int(left or known or word != "not suitable")
+    assert search.whole == search.tries[("slope",)] == int(left)
 
 
 def test_where_nothing_bounds_a_crossover_nothing_is_said_of_it(monkeypatch: pytest.MonkeyPatch) -> None:

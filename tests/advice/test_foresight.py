@@ -216,6 +216,27 @@ def test_which_bounds_leave_a_verdict_open(monkeypatch: pytest.MonkeyPatch, name
     assert Foresight(before, True, Bounds(*found)).open_(case) is plain
 
 
+@pytest.mark.parametrize(("given_hz", "plain"), ((None, True), (1900.0, True), (2600.0, False)))
+def test_a_step_that_a_lower_crossover_avoids_leaves_a_plain_yes_open(
+    monkeypatch: pytest.MonkeyPatch, given_hz: float | None, plain: bool
+) -> None:
+    """From 1500 to 4000 Hz, with the drivers alike below 2 kHz only: the middle, 2449 Hz, is not where a crossover is set."""
+    monkeypatch.setattr(foresight, "STILL", ())
+
+    def step(built: AsBuilt) -> Check:
+        return one_check("marginal" if built.crossover_hz > 2000.0 else "pass", True, True, "")
+
+    monkeypatch.setattr(checks, "directivity_step", step)
+    case = demo_case("P-01", pairing={"crossover_hz": given_hz})
+    before = replace(demo_assessed("P-01"), case=case)
+    foreseen = Foresight(before, True, Bounds(bound("resonance", 1500.0), bound("break-up", 4000.0)))
+    assert foreseen.open_(case) is plain
+    monkeypatch.setattr(Foresight, "_met_ideally", lambda *_: True)
+    monkeypatch.setattr(Foresight, "_faults", set())
+    assert all(one.crossover_hz <= 2000.0 for one in foreseen.left_open(case))
+    assert bool(foreseen.left_open(case)) is plain
+
+
 def test_windows_are_those_of_the_changed_pairing(monkeypatch: pytest.MonkeyPatch) -> None:
     """A window that is lost at one height of the ear is not at another, whatever the pairing was before."""
 
@@ -383,6 +404,7 @@ def test_another_amplifier_is_left_out_where_the_same_network_has_faults_that_it
     foreseen = Foresight(replace(before, checks=(*rest, bad)), plainly)
     monkeypatch.setattr(Foresight, "_frequencies_hz", lambda *_: (2500.0,))
     monkeypatch.setattr(Foresight, "_met_ideally", lambda *_: True)
+    monkeypatch.setattr(Foresight, "_alike", lambda *_: True)
     pairing = before.case.pairing
     smaller = replace(before.case, pairing=replace(pairing, amplifier_power_w=pairing.amplifier_power_w / 2))
     barred = id_ == "evenness" and (plainly or outcome == "fail")
