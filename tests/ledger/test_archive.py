@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from dataclasses import replace
 
 import numpy as np
@@ -50,6 +52,14 @@ def test_every_record_is_stored_once_with_what_it_is_and_whose() -> None:
     ])  # fmt: skip
     rules = [one for one in packer.stored.values() if one.kind == "Practice"]
     assert len(rules) == len(case.practice.rules) == len({one.owner for one in rules})
+    for (
+        name,
+        one,
+    ) in packer.stored.items():  # as earlier runs named it: SHA-256 of kind and values, keys sorted (RFC 8259)
+        plain = json.loads(one.text)
+        said = sorted(plain) if isinstance(plain, list) else {k: v for k, v in plain.items() if k != "origin"}
+        canonical = json.dumps([one.kind, said], sort_keys=True, separators=(",", ":"))
+        assert name == hashlib.sha256(canonical.encode()).hexdigest()[:20]
     words = {one.kind: one.words for one in packer.stored.values()}
     assert words["Case"] == "LD-01 with HD-01, CB-01: the keys of all that takes part"
     assert words["All rules"] == f"the keys of {len(rules)} rules" and words["Parts list"] == "the keys of 3 parts"

@@ -180,6 +180,10 @@ def test_a_check_has_each_figure_in_its_column_and_as_many_decimals_as_its_unit(
     }  # fmt: skip
     shown = [one for one in row if isinstance(one, Shown)]
     assert [one.format for one in shown] == [form, form, "0.00"]
+    gap = by_heading(
+        sheets._CHECK_HEADS, sheets._check_row(demo_assessed("P-01"), replace(check, value=None, margin=None))
+    )
+    assert [gap[name] for name in ("Value", "Limit", "Unit", "Margin", "Margin unit")] == ["–", 6.5, unit, "–", None]
 
 
 # --- summary ----------------------------------------------------------------------------------------------------------
@@ -543,6 +547,9 @@ def test_a_pairing_that_still_cannot_be_assessed_is_told_once_for_each_reason() 
     assert history.grown(was_good, [], [Unassessed("P-01", (), "No Fs.")], stamp(2)).entries[-1].effect == (
         f"Verdict: {was_good.entries[0].verdict} -> not assessed"
     )
+    lost = history.grown(was_good, [], [Unassessed("P-01", (), "No Fs.")], stamp(2))
+    back = history.changes(lost, [demo_assessed("P-01")], "99.0")  # its row was mended: no work of another program
+    assert [change.kind for change in back] == ["verdict", "result", "result", "result"]
 
 
 def test_a_pairing_that_is_taken_off_is_gone_once_and_may_come_back() -> None:

@@ -9,10 +9,12 @@ import pytest
 from openpyxl.chart import BarChart
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.workbook.views import BookView
+from openpyxl.worksheet.table import Table
 
 from reportgen.catalogue.package import MAIN, Package
 from reportgen.ledger import draft as module
 from reportgen.ledger.draft import Draft
+from reportgen.ledger.graft import _free_table_names
 from reportgen.problems import PackageRefused
 
 TABS = ["A", "B", "C", "D"]
@@ -100,6 +102,60 @@ def test_a_new_part_has_the_lowest_name_and_link_that_are_free() -> None:
         if link.get("Id") == "rId2":
             link.set("Id", "rId41")
     assert made._link("worksheet", "xl/worksheets/sheet9.xml") == "rId42"
+
+
+def with_tables(*names: str) -> Package:
+    """A workbook of a sheet for each name, with a table of that name; the library numbers them from 1."""
+    book = openpyxl.Workbook()
+    book.remove(book.worksheets[0])
+    for name in names:
+        page = book.create_sheet(f"Sheet {name}")
+        page.append(["Head"])
+        page.append([1])
+        page.add_table(Table(displayName=name, ref="A1:A2"))
+    buffer = BytesIO()
+    book.save(buffer)
+    return Package(buffer.getvalue())
+
+
+def test_a_table_that_comes_back_keeps_its_number_and_new_ones_get_others() -> None:
+    """No two tables of a workbook have one number or one name (ECMA-376 part 1, 18.5.1.2)."""
+    made = Draft(with_tables("Mine", "Again", "Last"))
+    parts = dict(made.package.sheets())
+    for name in ("Again", "Last"):
+        made.clear_sheet(parts[f"Sheet {name}"])
+    given = _free_table_names(made, with_tables("First", "mine", "Last", "Again"))
+    assert given == {"First": ("4", "First"), "mine": ("5", "mine_2"), "Last": ("3", "Last"), "Again": ("2", "Again")}
+
+
+@pytest.mark.parametrize(
+    ("entries", "left"),
+    [
+        ('<c r="A1" i="1"/><c r="A2"/>', [("A1", "1"), ("A2", None)]),
+        ('<c r="A1" i="2"/><c r="A2"/><c r="A3" i="1"/><c r="A4"/>', [("A3", "1"), ("A4", "1")]),
+        ('<c r="A1" i="1"/><c r="A2" i="2"/><c r="A3"/><c r="A4" i="3"/>', [("A1", "1"), ("A4", "3")]),
+        ('<c r="A1" i="2"/><c r="A2"/>', None),
+    ],
+    ids=["none of its own", "first", "between", "all"],
+)
+def test_the_chain_of_formulas_forgets_a_sheet_and_goes_when_it_was_the_last(
+    entries: str, left: list[tuple[str, str | None]] | None
+) -> None:
+    """An entry without a sheet's number has that of the one before it (ECMA-376 part 1, 18.6.1); without any entry there is no chain."""
+    made = draft(0, 0)
+    made.put(
+        "xl/calcChain.xml", [f'<calcChain xmlns="{MAIN[1:-1]}">{entries}</calcChain>'.encode()], "application/chain"
+    )
+    made._link("calcChain", "xl/calcChain.xml")
+    made = Draft(Package(bytes(made.finished())))
+    parts = dict(made.package.sheets())
+    made.remove_sheet(parts["B"])  # the second: its number is 2
+    found = Package(bytes(made.finished()))
+    assert ("xl/calcChain.xml" in found) is (left is not None)
+    assert any(link.kind == "calcChain" for link in found.relationships(found.main_part)) is (left is not None)
+    assert (b"calcChain" in found.read("[Content_Types].xml")) is (left is not None)
+    if left is not None:
+        assert [(cell.get("r"), cell.get("i")) for cell in found.xml("xl/calcChain.xml")] == left
 
 
 def test_a_sheet_that_is_a_chart_alone_is_nobodys_to_clear() -> None:
