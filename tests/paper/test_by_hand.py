@@ -98,6 +98,7 @@ def test_the_figures_of_the_front_to_the_letter() -> None:
         ({"amplifier_w": (150.0, 126.9)}, ("Amplifier", "125 W at most", "the level wanted takes 150 W")),
         ({"amplifier_w": (12.4, 136.0)}, ("Amplifier", "12 to 135 W", "")),  # not 140
         ({"amplifier_w": (12.4, 1280.0)}, ("Amplifier", "12 to 1250 W", "")),
+        ({"amplifier_w": (85.0, 85.0)}, ("Amplifier", "85 to 85 W", "")),
         ({"amplifier_w": (120.0, 85.0)}, ("Amplifier", "85 W at most", "the level wanted takes 120 W")),
         ({"rated_impedance_ohm": None}, ("Rated impedance", "none customary", "least 3.4 Ω at 3000 Hz")),
         ({"network_price": None}, ("Network", "6 pieces", "")),

@@ -223,6 +223,14 @@ def test_the_annex_goes_with_the_sides_or_alone_where_it_is_wanted() -> None:
         assert (sheet_page(found, STAMP, wish, part).annex is not None) is there  # type: ignore[arg-type]
 
 
+def test_what_is_not_built_has_nothing_of_its_building_in_the_annex() -> None:
+    """P-10 has two low drivers: with its build side full their wiring and the board are told in the annex."""
+    for word, told in (("undecided", (1, True)), ("not suitable", (0, False))):
+        found = replace(assessed("P-10"), verdict=Verdict(word, "So it is."))  # type: ignore[arg-type]
+        annex = sheet_page(found, STAMP, Wish(build=3)).annex
+        assert annex is not None and (len(annex.wirings), bool(annex.board)) == told
+
+
 # --- what names a sheet and its drivers -------------------------------------------------------------------------------
 
 
