@@ -13,6 +13,7 @@ from dataclasses import fields, replace
 from typing import Any
 
 from reportgen.advice import guesses
+from reportgen.advice.figures import count_said, figures_said
 from reportgen.advice.said import ends_by, named, places, said
 from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
 from reportgen.problems import CannotAssess
@@ -234,13 +235,15 @@ def refused_kinds(question: str, technologies: Mapping[str, Technology]) -> tupl
 
 
 def refused_ids(question: str, ids: Iterable[str]) -> tuple[str, ...]:
-    """The IDs that a question names and refuses wherever it names them.
+    """The IDs that a question names and refuses where it names them last.
 
     >>> refused_ids("not HD-04 again, and why not HD-05?", ("HD-04", "HD-05", "HD-06"))
     ('HD-04',)
     """
-    before = {one: [_ARTICLE.sub("", question[:at].casefold()).rstrip() for at in places(question, one)] for one in ids}
-    return tuple(one for one, texts in before.items() if texts and all(ends_by(_REFUSED, text) for text in texts))
+    last = {
+        one: _ARTICLE.sub("", question[: at[-1][0]].casefold()).rstrip() for one in ids if (at := places(question, one))
+    }
+    return tuple(one for one, before in last.items() if ends_by(_REFUSED, before))
 
 
 _ARTICLE = re.compile(r"\b(?:an?|any|the|another|your|more)\s*$")
@@ -274,28 +277,34 @@ def _telling(name: str, kind: Technology) -> set[str]:
     return telling - GENERIC
 
 
-def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str, str]:
-    """The enquiry with what its words say, where no cell says it; what they were taken to mean, and those that are plain.
+def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str, str, tuple[tuple[int, int], ...]]:
+    """The enquiry with what its words say, where no cell says it; what they were taken to mean, those that are plain, and where all that was read stands.
 
     Our own woofer or cabinet that the words name counts as if it were typed; a woofer only where no figure of another is known.
     """
     question, taken, plain, several = enquiry.question or "", [], [], []
-    lows, of_another = named(question, catalogue.low_drivers), any(getattr(enquiry, given) for given in GIVEN)
+    refused = refused_ids(question, catalogue.low_drivers)
+    lows = [one for one in named(question, catalogue.low_drivers) if one not in refused]
+    of_another = any(getattr(enquiry, given) for given in GIVEN)
     if enquiry.low_id is None and not of_another and lows:
-        enquiry = replace(enquiry, low_id=lows[0], typed=(*enquiry.typed, "low_id"))
-        several = [f"{lows[0]} to be your woofer"] if len(lows) > 1 else []
+        low_id = next((one for one in lows if _is_the_mid(question, one)), lows[0])
+        enquiry = replace(enquiry, low_id=low_id, typed=(*enquiry.typed, "low_id"))
+        others = " and ".join(one for one in lows if one != low_id)
+        several = [f"{low_id} to be your woofer, and leave {others} aside"] if others else []
     boxes = named(question, catalogue.cabinets)
     if enquiry.cabinet_id is None and not enquiry.given_baffle_width_m and len(boxes) == 1:
         enquiry = replace(enquiry, cabinet_id=boxes[0], typed=(*enquiry.typed, "cabinet_id"))
-    for one in said(question, catalogue.maker.currency):
-        of_the_box = one.field in ("given_cabinet_kind", "given_net_volume_m3")
-        known = getattr(enquiry, one.field) is not None if of_the_box else one.field in enquiry.typed
+    figures = figures_said(question) if enquiry.low_id is None else ()
+    read = (*said(question, catalogue.maker.currency), *count_said(question), *figures)
+    for one in read:
+        given, of_the_box = one.field.startswith("given_"), one.field in OF_THE_BOX
+        known = getattr(enquiry, one.field) is not None if given else one.field in enquiry.typed
         if known or (of_the_box and enquiry.cabinet_id is not None):
             continue
         enquiry = replace(enquiry, **{one.field: one.value}, typed=(*enquiry.typed, one.field))
         if one.meaning:
             taken.append(f"“{one.words}” to mean {one.meaning}")
-        else:
+        elif not any(one.words in text for text in taken):
             plain.append(f"“{one.words}”")
     if enquiry.surroundings == "vehicle" and "distance_m" not in enquiry.typed:
         enquiry = replace(enquiry, distance_m=guesses.SEAT_M)
@@ -306,4 +315,16 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
         enquiry,
         ", ".join([*taken, *several]),
         f"{', '.join(plain[:-1])} and {plain[-1]}" if len(plain) > 1 else "".join(plain),
+        tuple(one.at for one in read),
+    )
+
+
+OF_THE_BOX = ("given_cabinet_kind", "given_net_volume_m3", "given_baffle_width_m", "given_baffle_height_m")
+
+
+def _is_the_mid(question: str, low_id: str) -> bool:
+    """True of a woofer that is a midrange there: the high driver takes over from it."""
+    return any(
+        re.match(r"\W*(?:as|for)?\s*(?:the |a |my )?mid", question[end:], re.IGNORECASE)
+        for _, end in places(question, low_id)
     )

@@ -6,8 +6,9 @@ Knows what picks become as an answer, and what became of each wish. Refuses to s
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from reportgen.advice import guesses
 from reportgen.advice.decisive import decisive
@@ -21,10 +22,12 @@ from reportgen.advice.enquirer import (
     unknown,
     use_of,
 )
+from reportgen.advice.hazards import hazards_said
 from reportgen.advice.picks import BEST_FIRST, TOLD, Picks, Wish, kind_of, picks, price_of, too_soft
 from reportgen.advice.remedies import find_remedies
-from reportgen.advice.said import named
+from reportgen.advice.said import cheapest_said, named
 from reportgen.advice.screening import Candidate
+from reportgen.advice.unread import Unread, unread
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import Cabinet, Catalogue, Enquiry, LowDriver, Pairing
@@ -67,7 +70,8 @@ class Answer:
     drivers that were asked about, and `about` says what became of each that is not proposed. `assumed` and `missing`
     bound what can be said; `cannot` says why nothing can be, and `nearest_yes` what would make it work, where no
     proposal is left. `shortfall` is what is out of reach of all, `wishes` what became of other wishes; `decisive` are the figures that would change a provisional pick. `cheapest_first`:
-    none is within the budget. `size_words`: the woofer's size as it was asked. `child`: one was spoken of.
+    none is within the budget, or the cheapest was asked for. `size_words`: the woofer's size as it was asked. `child`: one was spoken of.
+    `hazards` are dangers that the words speak of; `unread` is what nobody read of them.
     """
 
     enquiry: Enquiry
@@ -88,6 +92,8 @@ class Answer:
     cheapest_first: bool = False
     size_words: str = ""
     child: bool = False
+    hazards: tuple[str, ...] = ()
+    unread: Unread = field(default_factory=Unread)
     currency: str = ""
     from_name: str = ""
 
@@ -115,13 +121,18 @@ def open_enquiries(catalogue: Catalogue) -> tuple[Enquiry, ...]:
 def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     """Find the high drivers that would do for `enquiry`; what cannot be said is said in the answer, never raised."""
     question = enquiry.question or ""
-    enquiry, understood, plain = as_understood(enquiry, catalogue)
+    typed = enquiry
+    enquiry, understood, plain, read = as_understood(enquiry, catalogue)
+    left = _left(typed, enquiry, read, catalogue)
+    toxic = any(_is_beryllium(one, catalogue) for one in named(question, catalogue.high_drivers))
     catalogue, kinds, left_out = _without_refused(question, catalogue)
     ours = named(question, catalogue.high_drivers)
     blank = Answer(
-        enquiry, None, (), () if ours else kinds, named=ours,
+        enquiry, None, (), () if ours else kinds, named=ours, unread=left, hazards=tuple(hazards_said(question, toxic)),
         child=guesses.child_named(question), currency=catalogue.maker.currency, from_name=catalogue.maker.name,
     )  # fmt: skip
+    if not left.asked:
+        return replace(blank, cannot=NOT_ASKED, named=())
     try:
         use, widened, assumed = use_of(enquiry, catalogue)
     except CannotAssess as reason:
@@ -140,6 +151,38 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
         return _filled(blank, use, widened)
     except CannotAssess as reason:
         return replace(blank, cannot=str(reason))
+
+
+NOT_ASKED = "We find no question about a high driver for a woofer in your enquiry."
+
+
+def _left(typed: Enquiry, enquiry: Enquiry, read: tuple[tuple[int, int], ...], catalogue: Catalogue) -> Unread:
+    """What of the words nobody read, neither the program nor whoever filled the cells; cells about a loudspeaker ask by themselves."""
+    question = typed.question or ""
+    size = guesses.size_named(question)[1] if enquiry.low_id is None else ""
+    at = question.find(size) if size else -1
+    records = (catalogue.low_drivers, catalogue.high_drivers, catalogue.cabinets, catalogue.waveguides)
+    ids = [one for table in records for one in table]
+    both = enquiry.low_id is not None and bool(named(question, catalogue.high_drivers))
+    left = unread(question, (*read, *([(at, at + len(size))] if size else ())), ids, both)
+    filled = {*typed.typed, *(one for one in ("low_id", "cabinet_id", *GIVEN) if getattr(typed, one) is not None)}
+    cells = {_digits(value) for one in filled if isinstance(value := getattr(typed, one), float)}
+    quantities = tuple(one for one in left.quantities if _digits(one) not in cells)
+    return replace(left, asked=left.asked or bool(filled - _SAYS_NOTHING), quantities=quantities)
+
+
+_SAYS_NOTHING = frozenset(("received", "customer", "question", "budget", "answered_on", "notes"))
+"""Cells of an enquiry that do not speak of a loudspeaker."""
+
+
+def _digits(value: float | str) -> str:
+    """A figure without its unit: 26 cm and 0.26 m have the same."""
+    number = f"{value:.6g}" if isinstance(value, float) else "".join(re.findall(r"[\d.,]+", value)[:1])
+    return re.sub(r"[.,]", "", number).strip("0")
+
+
+def _is_beryllium(high_id: str, catalogue: Catalogue) -> bool:
+    return catalogue.technologies[catalogue.high_drivers[high_id].technology].diaphragm == "beryllium"
 
 
 def _without_refused(question: str, catalogue: Catalogue) -> tuple[Catalogue, tuple[str, ...], tuple[str, ...]]:
@@ -175,8 +218,9 @@ def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
     """The answer with its proposals, or with the reason and the nearest yes where there is none."""
     enquiry = blank.enquiry
     wish = Wish(
-        use, catalogue, frozenset(blank.kinds), frozenset(enquiry.typed), enquiry.budget, frozenset(blank.named)
-    )
+        use, catalogue, frozenset(blank.kinds), frozenset(enquiry.typed), enquiry.budget, frozenset(blank.named),
+        cheapest_said(blank.question),
+    )  # fmt: skip
     as_asked, found = picks(wish)
     told = found.good[:TOLD]
     if "peak_level_db" in found.gave_way and "peak_level_db" in wish.typed:  # then the level matters most
@@ -186,7 +230,7 @@ def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
         blank, proposals=proposals, why_not_kind=_why_not_kind(blank, proposals, as_asked, catalogue),
         about=tuple(_about(blank, proposals, as_asked, found, wish)),
         shortfall=_shortfall(wish, found), wishes=(*blank.wishes, *_given_way(wish, found, blank.currency)),
-        cheapest_first=found.over_budget,
+        cheapest_first=found.over_budget or wish.cheapest,
         missing=(*blank.missing, *_gaps(proposals, blank)),
     )  # fmt: skip
     if not proposals:

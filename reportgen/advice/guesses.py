@@ -48,10 +48,15 @@ _WORDS = {
     "fifteen": 15.0,
 }
 _INCHES = re.compile(
-    rf"(\d+(?:[.,]\d+)?|{'|'.join(_WORDS)})\s*[-–]?\s*(?:inch(?:es|er)?\b|in\b|[\"″”]|zoll\b)", re.IGNORECASE
+    rf"(?<![\d.,x×])(?<![x×] )(\d+(?:[.,]\d+)?|{'|'.join(_WORDS)})\s*[-–]?\s*(?:inch(?:es|er)?\b|in\b|[\"″”]|zoll\b)",
+    re.IGNORECASE,
 )
-_CENTIMETRES = re.compile(r"(\d+(?:[.,]\d+)?)\s*cm\b(?!\s*(?:²|2|wide|away|high|deep|from))", re.IGNORECASE)
-_BETWEEN = r"[\s-]*(?:(?!with\b|and\b|or\b|for\b|in\b|needs?\b|wants?\b|what\b|which\b|looking\b)[\w.]+[\s-]+){0,4}?"
+_CENTIMETRES = re.compile(
+    r"(?<![\d.,x×])(?<![x×] )(\d+(?:[.,]\d+)?)\s*cm\b(?!\s*(?:²|2|wide|away|high|deep|from))", re.IGNORECASE
+)
+_BETWEEN = (
+    r"[\s-]*(?:(?!with\b|and\b|or\b|for\b|in\b|needs?\b|wants?\b|what\b|which\b|looking\b)\w+(?:\.\w+)*[\s-]+){0,4}?"
+)
 _OF = (
     (3, re.compile(rf"{_BETWEEN}(?:mid|squawker)\w*", re.IGNORECASE)),
     (0, re.compile(rf"{_BETWEEN}(?:(?:super)?tweeters?|domes?|ribbons?|horns?|high drivers?)\b", re.IGNORECASE)),

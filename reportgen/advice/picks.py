@@ -6,7 +6,7 @@ Knows in which order wishes give way and how a budget counts. Refuses to know qu
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
@@ -26,12 +26,15 @@ BEST_FIRST = ("suitable", "suitable with conditions", "undecided")
 USUAL = {field.name: field.default for field in fields(Application)}
 """What stands in an empty cell of the use."""
 
+ANY: Mapping[str, Any] = {"kinds": frozenset(), "named": frozenset()}
+"""Of a wish that asks for no kind and no driver."""
+
 Judged = list[tuple[Candidate, Assessment]]
 
 
 @dataclass(frozen=True)
 class Wish:
-    """A use to be served: the kinds of driver and our drivers asked for, the fields that were typed, what a high driver may cost."""
+    """A use to be served: the kinds of driver and our drivers asked for, the fields that were typed, what a high driver may cost; `cheapest`: the price alone ranks."""
 
     use: Pairing
     catalogue: Catalogue
@@ -39,6 +42,7 @@ class Wish:
     typed: frozenset[str] = frozenset()
     budget: float | None = None
     named: frozenset[str] = frozenset()
+    cheapest: bool = False
 
     def asks_for(self, one: Candidate) -> bool:
         """True of a driver that was asked for, by name or by its kind."""
@@ -129,15 +133,23 @@ def _reached_db(judged: Judged, use: Pairing) -> float | None:
 
 def _within(wish: Wish, found: tuple[Candidate, ...], use: Pairing, most: int) -> tuple[Judged, Judged, bool]:
     """What was assessed and what would do: within the budget, else the cheapest that would, and whether that is so."""
-    if wish.budget is None:
+    if wish.budget is None and not wish.cheapest:
         judged = _assessed(wish, found, use, most)
         return judged, _ranked(wish, judged), False
     costs = {one: cost for one in found if (cost := price_of(one, wish.catalogue)) is not None}
-    judged = _assessed(wish, [one for one in costs if costs[one] <= wish.budget], use, most)
-    if good := _ranked(wish, judged):
+    budget = math.inf if wish.budget is None else wish.budget
+    within = [one for one in costs if costs[one] <= budget]
+    if wish.cheapest:
+        within.sort(key=lambda one: (not wish.asks_for(one), costs[one]))
+        judged = _assessed(replace(wish, **ANY), within, use, most)
+        good = sorted(_ranked(replace(wish, **ANY), judged), key=lambda pair: within.index(pair[0]))
+    else:
+        judged = _assessed(wish, within, use, most)
+        good = _ranked(wish, judged)
+    if good:
         return judged, good, False
-    rest = sorted((one for one in costs if costs[one] > wish.budget), key=costs.__getitem__)
-    dearer = _assessed(replace(wish, kinds=frozenset(), named=frozenset()), rest, use, most)
+    rest = sorted((one for one in costs if costs[one] > budget), key=costs.__getitem__)
+    dearer = _assessed(replace(wish, **ANY), rest, use, most)
     good = sorted(_ranked(wish, dearer), key=lambda pair: costs[pair[0]])
     return judged + dearer, good, bool(good)
 

@@ -11,6 +11,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from reportgen.advice.enquiries import Answer, Proposal
+from reportgen.advice.unread import BEGINNINGS, clauses
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import LowDriver
 from reportgen.problems import one_line
@@ -125,7 +126,7 @@ def outcome(answer: Answer) -> str:
         return f"{first}{several} of our high drivers {would} do; the first one suits best."
     if count:
         return f"{first}One of our high drivers {would} do: {answer.proposals[0].high_id}."
-    if answer.nearest_yes or answer.low is not None:
+    if answer.nearest_yes or answer.low is not None or not answer.unread.asked:
         return without_cells(answer.cannot)
     return "We cannot name a high driver yet."
 
@@ -275,11 +276,15 @@ def reply(answer: Answer) -> str:
     return _cut(text)
 
 
+KEPT_WHOLE = ("Careful", "For ", *BEGINNINGS)
+"""How paragraphs begin that are shortened last: dangers, proposals, and what was not read."""
+
+
 def _cut(text: str) -> str:
     """`text` with its longest paragraphs shortened by a sentence, or by a word, until it fits; proposals and cautions stay longest."""
     parts = text.split("\n\n")
     while (over := sum(len(part.split()) for part in parts) - MOST_WORDS) > 0:
-        at = max(range(len(parts)), key=lambda i: (not parts[i].startswith(("Careful", "For ")), len(parts[i].split())))
+        at = max(range(len(parts)), key=lambda i: (not parts[i].startswith(KEPT_WHOLE), len(parts[i].split())))
         *head, last = re.split(r"(?<=\.) (?=[A-Z“])", parts[at].removesuffix(" ..."))
         if head:
             parts[at] = " ".join(head)
@@ -296,7 +301,10 @@ def _text(answer: Answer, proposals: int, details: int) -> str:
     """
     told = answer.proposals[:proposals]
     name = f" {one_line(answer.enquiry.customer)}" if answer.enquiry.customer else ""
-    parts = [f"Hello{name},\n\nthank you for your enquiry {answer.id}.", *_first(answer, told, details)]
+    parts = [f"Hello{name},\n\nthank you for your enquiry {answer.id}.", *answer.hazards]
+    if left := clauses(answer.unread):
+        parts.append(" ".join(left))
+    parts += _first(answer, told, details)
     if told:
         parts.append("\n".join([_intro(answer, told, details), *_lines(told, answer.currency, details)]))
         level = level_words(answer, told)
@@ -313,6 +321,8 @@ def _text(answer: Answer, proposals: int, details: int) -> str:
         parts.append(f"This is provisional. Please tell us your woofer's {_listed(names)}: {matter} most.")
     elif told and (asked := _asked(answer, details)):
         parts.append(f"Please tell us {asked}; until then this is provisional.")
+    elif not answer.unread.asked:
+        parts += [ASK_FOR, *safety(answer, told)]
     elif not told and (open_ := _not_known(answer)):
         parts.append(f"Please tell us your woofer's {_listed(open_)}: with that we look again.")
     if answer.assumed and told and details > 4:
@@ -408,13 +418,14 @@ def level_words(answer: Answer, told: Sequence[Proposal]) -> str:
 
 
 CHILD = "With a child about: fix a grille over the drivers, fasten the stand, and keep small parts and loose magnets out of reach."
+ASK_FOR = "If you look for a high driver, please tell us your woofer (its name, or its size and figures), its cabinet, and how far away you sit."
 LAWS = "Local codes and licensed trades come first."
 
 
 def safety(answer: Answer, told: Sequence[Proposal]) -> list[str]:
     """What a child asks for, and that the law goes first wherever a caution stands."""
     lines = [CHILD] if answer.child else []
-    if answer.child or any(one.caution is not None for one in told):
+    if answer.child or answer.hazards or any(one.caution is not None for one in told):
         lines.append(LAWS)
     return [" ".join(lines)] if lines else []
 

@@ -34,7 +34,7 @@ _PLACEMENTS = {
 }
 _SEAT = re.compile(
     rf"(?:(?:listen|sit|seat|seated|sofa|couch|distance|away)\D{{0,25}}{_NUMBER}\s*(m|metres?|meters?|cm|ft|feet|foot)\b"
-    rf"|{_NUMBER}\s*(m|metres?|meters?|cm|ft|feet|foot)\b\s*(?:away|distance|from (?:the|my|them|it))"
+    rf"|{_NUMBER}\s*(m|metres?|meters?|cm|ft|feet|foot)\b\s*(?:away|(?:listening |seating )?distance|from (?:the|my|them|it))"
     rf"|db(?:\s?spl)?\s+(?:at|from)\s+(?!1\s*m){_NUMBER}\s*(m|metres?|meters?|cm|ft|feet|foot)\b)",
     re.IGNORECASE,
 )
@@ -51,7 +51,8 @@ _AMPLIFIER = re.compile(
     re.IGNORECASE,
 )
 _CROSSOVER = re.compile(
-    rf"cross\w*\s+(?:\w+\s+){{0,3}}?(?:at|around|about|near)\s+(?:about\s+)?{_NUMBER}\s*(?:(k?)hz|(k))\b", re.IGNORECASE
+    rf"cross\w*(?:\s*:|,)?\s+(?:\w+,?\s+){{0,3}}?(?:(?:at|around|about|near|of|to)\s+(?:about\s+)?)?{_NUMBER}\s*(?:(k?)hz|(k))\b",
+    re.IGNORECASE,
 )
 _AT_HZ = re.compile(rf"\bat\s+{_NUMBER}\s*(?:(k?)hz|(k))\b", re.IGNORECASE)
 _OF_A_RESONANCE = re.compile(r"break|reson|peak|dip|null|hole|hump|ring|fs\b|roll", re.IGNORECASE)
@@ -65,7 +66,12 @@ _ORDER = re.compile(
     r"|k?hz,?\s+(?:with\s+|at\s+)?(?:an?\s+)?(?P<after>6|12|18|24|48)\s*db\b)",
     re.IGNORECASE,
 )
-_LITRES = re.compile(rf"{_NUMBER}\s*[- ]?(?:l|lit(?:re|er)s?)\b(?![- ]?pad)", re.IGNORECASE)
+_LITRES = re.compile(
+    rf"{_NUMBER}\s*[- ]?(?:(?:l|lit(?:re|er)s?)\b(?![- ]?pad)|(?P<feet>cu(?:bic|\.)?\s?(?:feet|foot|ft)|ft³|ft\^?3)(?!\w))",
+    re.IGNORECASE,
+)
+CUBIC_FOOT_L = 28.317
+"""The international foot is 0.3048 m exactly."""
 _ASKS = re.compile(
     r"(?:\bwhy|\b(?:is|are) there|\b(?:have|do) you(?: have)?|\b(?:can|could|should|would|may) (?:i|you|it))\s*$",
     re.IGNORECASE,
@@ -81,12 +87,13 @@ _AT_MOST = r"(?:budget|spend|under|below|less than|up to|at most|no more than|no
 
 @dataclass(frozen=True)
 class Said:
-    """A field of an enquiry, what the words make it, the words, and what they were taken to mean; empty where they are plain."""
+    """A field of an enquiry, what the words make it, the words, what they were taken to mean (empty where they are plain), and where they stand."""
 
     field: str
     value: Any
     words: str
     meaning: str
+    at: tuple[int, int]
 
 
 def denied(question: str, at: int) -> bool:
@@ -121,7 +128,7 @@ def _choice(
             for match in pattern.finditer(question):
                 if not denied(question, match.start()):
                     told, words = (meanings or {}).get(name, ""), match["words"]
-                    return Said(field, name, words, "" if words.casefold() == told else told)
+                    return Said(field, name, words, "" if words.casefold() == told else told, match.span("words"))
         return None
 
     return read
@@ -132,7 +139,7 @@ def _seat(question: str) -> Said | None:
         value, unit = (one for one in match.groups() if one)
         metres = _number(value) * _METRES.get(unit.casefold(), 1.0)
         if 0.3 <= metres <= 20.0:
-            return Said("distance_m", round(metres, 2), f"{value} {unit}", "")
+            return Said("distance_m", round(metres, 2), f"{value} {unit}", "", match.span())
     return None
 
 
@@ -140,14 +147,14 @@ def _level(question: str) -> Said | None:
     for match in _LEVEL.finditer(question):
         near = question[max(0, match.start() - 25) : match.end() + 20]
         if 70.0 <= _number(match[1]) <= 140.0 and _WISHED.search(near) and not _OF_A_DRIVER.search(near):
-            return Said("peak_level_db", _number(match[1]), match[0], "")
+            return Said("peak_level_db", _number(match[1]), match[0], "", match.span())
     return None
 
 
 def _amplifier(question: str) -> Said | None:
     match = _AMPLIFIER.search(question)
     watts = _number(match[1] or match[2]) if match else 0.0
-    return Said("amplifier_power_w", watts, f"{watts:g} W", "") if watts > 0.0 else None
+    return Said("amplifier_power_w", watts, f"{watts:g} W", "", match.span()) if match and watts > 0.0 else None
 
 
 def _crossover(question: str) -> Said | None:
@@ -159,16 +166,19 @@ def _crossover(question: str) -> Said | None:
     ):
         return None
     hertz = _number(match[1]) * (1000.0 if match[2] or match[3] else 1.0) if match else 0.0
-    return Said("crossover_hz", hertz, match[0], "") if match and 200.0 <= hertz <= 12000.0 else None
+    return Said("crossover_hz", hertz, match[0], "", match.span()) if match and 200.0 <= hertz <= 12000.0 else None
 
 
 def _slope(question: str) -> Said | None:
     if match := _SLOPE.search(question):
-        return Said("slope", match[1].upper(), match[1], "")
+        return Said("slope", match[1].upper(), match[1], "", match.span())
     read = [match for match in _ORDER.finditer(question) if not denied(question, match.start())]
-    orders = {_order(match): match[0].partition("Hz ")[2] or match[0] for match in read}
-    order, words = orders.popitem() if len(orders) == 1 else (0, "")
-    return Said("slope", _ORDERS[order], words, _ORDERS[order]) if order in _ORDERS else None
+    orders = {_order(match): match for match in read}
+    order, told = orders.popitem() if len(orders) == 1 else (0, None)
+    if told is None or order not in _ORDERS:
+        return None
+    at = (told.start("after") if told["after"] else told.start(), told.end())
+    return Said("slope", _ORDERS[order], question[slice(*at)], _ORDERS[order], at)
 
 
 def _order(match: re.Match[str]) -> int:
@@ -180,8 +190,11 @@ def _order(match: re.Match[str]) -> int:
 
 def _litres(question: str) -> Said | None:
     match = _LITRES.search(question)
-    litres = _number(match[1]) if match else 0.0
-    return Said("given_net_volume_m3", litres * 1e-3, f"{litres:g} L", "") if match and 0.3 <= litres <= 500.0 else None
+    if match is None:
+        return None
+    litres = _number(match[1]) * (CUBIC_FOOT_L if match["feet"] else 1.0)
+    words = match[0] if match["feet"] else f"{litres:g} L"
+    return Said("given_net_volume_m3", litres * 1e-3, words, "", match.span()) if 0.3 <= litres <= 500.0 else None
 
 
 _IS_PAST = re.compile(r"\b(?:was|were|costs?|paid|bought|had)\b[^.;?!]*$", re.IGNORECASE)
@@ -207,8 +220,20 @@ def budget_said(question: str, currency: str) -> Said | None:
         value = _number("".join(thousands.groups()) if thousands else number)
         if value > 0.0 and not _IS_PAST.search(question[max(0, said_at - 25) : said_at]):
             value *= 0.5 if _FOR_TWO.match(question, match.end()) else 1.0
-            return Said("budget", value, match["words"], f"{value:g} {currency} a high driver")
+            return Said("budget", value, match["words"], f"{value:g} {currency} a high driver", match.span())
     return None
+
+
+_CHEAP = re.compile(r"\b(?:cheapest|least expensive|lowest[- ]priced?|as cheap as)(?!\w)", re.IGNORECASE)
+
+
+def cheapest_said(question: str) -> bool:
+    """Whether a question asks for the cheapest.
+
+    >>> cheapest_said("your cheapest dome?"), cheapest_said("not the cheapest")
+    (True, False)
+    """
+    return any(not denied(question, match.start()) for match in _CHEAP.finditer(question))
 
 
 READERS: tuple[Callable[[str], Said | None], ...] = (
@@ -245,13 +270,13 @@ def named(question: str, ids: Iterable[str]) -> tuple[str, ...]:
     >>> named("will an hd 04 fit my LD-01?", ("LD-01", "HD-04", "HD-040", "Will"))
     ('HD-04', 'LD-01')
     """
-    found = {one: at[0] for one in ids if (at := places(question, one))}
+    found = {one: at[0][0] for one in ids if (at := places(question, one))}
     return tuple(sorted(found, key=found.__getitem__))
 
 
-def places(question: str, id_: str) -> tuple[int, ...]:
-    """Where a question names an ID."""
-    return tuple(match.start() for match in _pattern(id_).finditer(question))
+def places(question: str, id_: str) -> tuple[tuple[int, int], ...]:
+    """Where a question names an ID, from and to."""
+    return tuple(match.span() for match in _pattern(id_).finditer(question))
 
 
 _NOT_A_SIZE = r"(?!\s*-?\s*(?:inch|zoll|way|[\"″”]))"

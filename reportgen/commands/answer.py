@@ -11,6 +11,7 @@ from pathlib import Path
 
 from reportgen.advice.enquiries import Answer, answer, open_enquiries
 from reportgen.advice.replies import reply
+from reportgen.advice.unread import clauses
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue, Enquiry
 from reportgen.commands import reuse
@@ -36,6 +37,11 @@ class Answered:
     def done(self) -> bool:
         """False when nothing could be said at all."""
         return self.answer is not None and self.answer.answered
+
+    @property
+    def unread(self) -> tuple[str, ...]:
+        """What of its words was not read, for whoever answers the rest."""
+        return clauses(self.answer.unread) if self.answer is not None else ()
 
 
 @dataclass(frozen=True)

@@ -136,7 +136,7 @@ def of_answer(done: Answers) -> Told:
             "No enquiry is open. One with a date in “Answered on” is answered again when --only names it."
         )
     told.facts = {
-        "answers": [{"id": one.id, "done": one.done, "page": one.page, "text": one.text, "reason": one.reason,
+        "answers": [{"id": one.id, "done": one.done, "page": one.page, "text": one.text, "reason": one.reason, "unread": list(one.unread),
                      "proposals": [proposal.high_id for proposal in one.answer.proposals] if one.answer else []} for one in done.answers],
         "notices": [*done.notices, *done.remarks], "written": done.written,
     }  # fmt: skip
@@ -144,6 +144,10 @@ def of_answer(done: Answers) -> Told:
 
 
 def _answered(one: Answered) -> list[str]:
+    return [*_outcome(one), *(f"  {clause}" for clause in one.unread)]
+
+
+def _outcome(one: Answered) -> list[str]:
     if one.answer is not None and one.answer.proposals:
         drivers = ", ".join(proposal.high_id for proposal in one.answer.proposals)
         return [f"{one.id}: {drivers}. {one.text}", *_missing(one.answer.missing)]

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from reportgen.advice import replies
 from reportgen.advice.edges import WORDS
+from reportgen.advice.unread import clauses
 from reportgen.paper import wording
 from reportgen.paper.composing import THE_WORK, caution_item, desk_facts, desk_foot, maker_block, slope_words
 from reportgen.paper.overviews import STRIP, range_row, short_range
@@ -159,6 +160,8 @@ def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
 def _told_first(answer: Answer) -> Iterator[str]:
     """What became of the driver asked about, of each wish that would not do, and of the whole; then of the kind asked for."""
     asked = replies.without_cells(replies.asked_words(answer, answer.proposals))
+    yield from answer.hazards
+    yield from clauses(answer.unread)
     yield asked if answer.named else ""
     for text in answer.wishes if answer.proposals else ():
         yield "" if text.startswith(replies.UNDERSTOOD) else replies.sentence(text)

@@ -232,7 +232,7 @@ def test_a_woofer_in_the_words_is_the_one_at_hand_where_no_cell_tells_of_another
     question: str, typed: dict[str, Any], low_id: str | None
 ) -> None:
     """Of two the first counts, and that is said; one figure of a woofer of one's own says that it is another."""
-    found, taken, _ = enquirer.as_understood(asked(question, **typed), demo())
+    found, taken, *_ = enquirer.as_understood(asked(question, **typed), demo())
     assert found.low_id == low_id and ("low_id" in found.typed) is (low_id == "LD-02")
     assert taken == ("LD-02 to be your woofer" if " or " in question else "")
 
@@ -248,7 +248,7 @@ def test_a_woofer_in_the_words_is_the_one_at_hand_where_no_cell_tells_of_another
 def test_a_cabinet_in_the_words_is_the_one_at_hand_where_it_is_the_only_one_and_no_width_tells_of_another(
     question: str, typed: dict[str, Any], cabinet_id: str | None
 ) -> None:
-    found, _, _ = enquirer.as_understood(asked(question, **typed), demo())
+    found, *_ = enquirer.as_understood(asked(question, **typed), demo())
     assert found.cabinet_id == cabinet_id
 
 
@@ -263,7 +263,7 @@ def test_what_the_words_say_of_a_box_counts_where_neither_a_cell_nor_a_cabinet_d
     cells = {"given_cabinet_kind": "closed", "given_net_volume_m3": 0.020}
     said = {"given_cabinet_kind": "vented", "given_net_volume_m3": 0.030}
     own = {field: cells[field]} if value else {}
-    found, _, _ = enquirer.as_understood(asked("a vented box of 30 litres", **cell, **own), demo())
+    found, *_ = enquirer.as_understood(asked("a vented box of 30 litres", **cell, **own), demo())
     wanted = {name: own.get(name) if cell else own.get(name, said[name]) for name in said}
     assert {name: getattr(found, name) for name in said} == pytest.approx(wanted)
 
@@ -939,7 +939,7 @@ def test_where_the_ear_is_in_a_vehicle_is_said_with_the_vehicle_where_that_was_t
     question: str, typed: tuple[str, ...], taken: str
 ) -> None:
     enquiry = asked(question, typed=typed, surroundings="vehicle" if typed else "home")
-    found, told, _ = enquirer.as_understood(enquiry, demo())
+    found, told, *_ = enquirer.as_understood(enquiry, demo())
     assert told == taken and found.distance_m == (1.0 if found.surroundings == "vehicle" else 2.5)
 
 
@@ -2023,7 +2023,7 @@ def test_a_crossover_just_on_a_bound_does_not_fail_and_one_margin_off_it_passes(
 
 @pytest.mark.parametrize("typed", ((), ("distance_m",)))
 def test_a_seat_in_a_vehicle_that_nobody_named_is_not_called_typed(typed: tuple[str, ...]) -> None:
-    found, _, _ = enquirer.as_understood(asked("for my van", typed=typed), demo())
+    found, *_ = enquirer.as_understood(asked("for my van", typed=typed), demo())
     assert found.typed == (*typed, "surroundings")
 
 

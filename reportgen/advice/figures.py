@@ -1,0 +1,180 @@
+"""What an enquirer's words say of their own woofer and baffle: figures by name, nominal impedance, how many, how wide.
+
+Knows names and units in the spellings of mails. Refuses a figure without a unit that could be another's, one that no woofer
+has, and one of a tweeter.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+
+from reportgen.advice.said import Said
+from reportgen.catalogue.cells import unit_named
+from reportgen.catalogue.columns import QUANTITY_OF, UNITS, sheet
+
+_NUMBER = r"(\d+(?:[.,]\d+)?|[.,]\d+)"
+_UNIT = (
+    r"(k?hz|k|ohms?|Ω|[mµμu]h|(?:sq(?:uare)?\.?\s?)(?:cm|in(?:ch(?:es)?)?)|(?:cm|in|m)(?:²|\^?2)|mm|cm|m|in(?:ch(?:es)?)?"
+    r"|[\"″”]|w(?:atts?)?|db|l(?:it(?:re|er)s?)?)(?!\w)"
+)
+_NAMES: Mapping[str, str] = {
+    "given_fs_hz": r"f[s0]|(?:free[- ]air )?resonance(?: frequency)?",
+    "given_re_ohm": r"re|r?dc resistance|dcr",
+    "given_le_h": r"le|inductance",
+    "given_qms": r"qms",
+    "given_qes": r"qes",
+    "given_area_m2": r"sd|(?:cone|effective|piston) area",
+    "given_sensitivity_db": r"sensitivity|spl|efficiency",
+    "given_breakup_hz": r"break(?:s|ing)?[- ]?up(?: frequency)?",
+    "given_peak_travel_m": r"x[- ]?max",
+    "given_rated_power_w": r"p[- ]?max|(?:rated|rms) power|power (?:handling|rating)",
+}
+_FIGURES = {
+    field: re.compile(
+        rf"\b(?:{name})(?!\w)\s*(?:(?:is|of|at|about|around)\s+|[=:≈~]\s*){{0,2}}{_NUMBER}(?!\s*(?:-|–|to)\s*\d)(?:\s*{_UNIT})?(?![\d,.]*\d)",
+        re.IGNORECASE,
+    )
+    for field, name in _NAMES.items()
+}
+_AREA = re.compile(
+    rf"(?<![\d.,-]){_NUMBER}\s*((?:sq(?:uare)?\.?\s?)(?:cm|in(?:ch(?:es)?)?)|(?:cm|in)(?:²|\^?2))(?!\w)", re.IGNORECASE
+)
+"""An area needs no name: a woofer has but one."""
+_LEVEL = re.compile(rf"(?<![\d.,-]){_NUMBER}\s*(db)\s*(?:/|@|at|for)?\s*2[.,]83\s*v", re.IGNORECASE)
+"""A level for 2.83 V is a sensitivity."""
+_NEEDS_ITS_UNIT = frozenset(("given_le_h", "given_peak_travel_m", "given_area_m2", "given_sensitivity_db"))
+_SHORT = frozenset(("given_re_ohm", "given_le_h"))
+"""Names that are words of other meaning: read only beside another figure of a woofer."""
+_OF_A_WOOFER = re.compile(r"\b(?:f[s0]|q[emt]s|sd|vas|xmax|bl|mms)\b", re.IGNORECASE)
+_OF_A_TWEETER = re.compile(
+    r"\b(?:tweeters?|domes?|ribbons?|horns?|high drivers?|amp\w*)['’]?s?\s+(?:is|has|have|with|of|makes|does)\b[^.;!?]*$",
+    re.IGNORECASE,
+)
+_PER_WATT = re.compile(r"\s*(?:\(|@|/|at|for|per)?\s*1\s*w", re.IGNORECASE)
+_SQUARE_INCH = 0.0254**2
+
+NOMINAL_TO_RE = 0.72
+"""Resistance of a woofer as a share of its nominal impedance (common practice, no source; IEC 60268-5 bounds it by 0.8 or little more)."""
+_NOMINAL = re.compile(
+    r"(?:\bimpedance\s*(?:is|of|=|:)?\s*(\d+)\s*(?:ohms?\b|Ω)"
+    r"|\b(\d+)\s*-?\s*(?:ohms?\b|Ω)\s*(?:(?!tweeter|dome|ribbon|horn|amp)[\w-]+\s+){0,3}?(?:woofers?|bass|mids?|midrange|drivers?)\b"
+    r"|\b(?:woofers?|bass|midrange)\b[^.;!?\d]{0,15}?(\d+)\s*(?:ohms?\b|Ω))",
+    re.IGNORECASE,
+)
+_COUNTS = {"two": 2, "three": 3, "four": 4}
+_SEVERAL = re.compile(
+    r"\b(two|three|four|[2-4])(?!\s*-?\s*ways?\b)\s*[^.;!?]{0,40}?\b(?:per|each|every|in (?:one|each))\s+(?:side|speaker|loudspeaker|cabinet|box|channel)\b",
+    re.IGNORECASE,
+)
+_AROUND = re.compile(r"\b(?:MTM|WTW|low-high-low)\b", re.IGNORECASE)
+_LONG = r"(mm|cm|m|in(?:ch(?:es)?)?|[\"″”])"
+_BAFFLE = re.compile(
+    rf"\bbaffle\b[^.;!?\d]{{0,15}}{_NUMBER}\s*{_LONG}?\s*(?:x|×|by)\s*{_NUMBER}\s*{_LONG}(?!\w)", re.IGNORECASE
+)
+_WIDE = re.compile(rf"\b(?:baffle|cabinet|box)\b[^.;!?\d]{{0,20}}{_NUMBER}\s*{_LONG}\s*wide\b", re.IGNORECASE)
+_WIDE_FIRST = re.compile(rf"{_NUMBER}\s*{_LONG}\s*wide\s+(?:baffle|cabinet|box)\b", re.IGNORECASE)
+
+
+def figures_said(question: str) -> tuple[Said, ...]:
+    """All that the words of a question say of the enquirer's own woofer, each field once.
+
+    >>> [(one.field, round(one.value, 6)) for one in figures_said("Fs=42hz, Re 5,6 ohm, sd 132 cm2, xmax 0.2 inch")]
+    [('given_area_m2', 0.0132), ('given_fs_hz', 42.0), ('given_re_ohm', 5.6), ('given_peak_travel_m', 0.00508)]
+    >>> figures_said("Re: 8 ohm, sensitivity 89 dB/1W, my tweeter has a resonance of 150 Hz"), figures_said("Fs 40-45 Hz")
+    ((), ())
+    >>> [(one.field, one.meaning) for one in figures_said("a 4 ohm woofer")]
+    [('given_re_ohm', 'a resistance of 2.9 ohm')]
+    """
+    found: dict[str, Said] = {}
+    for one in (*_named(question), *_nominal(question), *_baffle(question)):
+        found.setdefault(one.field, one)
+    return tuple(found.values())
+
+
+def count_said(question: str) -> tuple[Said, ...]:
+    """How many woofers one loudspeaker has, and how they stand; a pair of which nothing more is said may be one for each side.
+
+    >>> [(one.field, one.value) for one in count_said("two 8 inch woofers per side")]
+    [('low_count', 2)]
+    >>> count_said("I have two woofers here")
+    ()
+    """
+    if match := _AROUND.search(question):
+        words = "two woofers around the high driver"
+        return (
+            Said("arrangement", "low-high-low", match[0], words, match.span()),
+            Said("low_count", 2, match[0], "", match.span()),
+        )
+    if match := _SEVERAL.search(question):
+        count = _COUNTS.get(match[1].casefold()) or int(match[1])
+        return (Said("low_count", count, match[0], "", match.span()),)
+    return ()
+
+
+def _named(question: str) -> Iterator[Said]:
+    for field, pattern in (("given_area_m2", _AREA), ("given_sensitivity_db", _LEVEL)):
+        for match in pattern.finditer(question):
+            value = _value(field, match[1], match[2])
+            if value is not None and not _OF_A_TWEETER.search(question[: match.start()]):
+                yield Said(field, value, match[0].strip(), "", match.span())
+    for field, pattern in _FIGURES.items():
+        for match in pattern.finditer(question):
+            before = question[: match.start()]
+            rest = question[: match.start()] + question[match.end() :]
+            if field in _SHORT and not _OF_A_WOOFER.search(rest):
+                continue
+            if field == "given_sensitivity_db" and _PER_WATT.match(question, match.end()):
+                continue
+            value = _value(field, match[1], match[2] or "")
+            if value is not None and not _OF_A_TWEETER.search(before):
+                yield Said(field, value, match[0].strip(), "", match.span())
+                break
+
+
+def _value(field: str, number: str, unit: str) -> float | None:
+    """A figure in SI, None where its unit measures something else or no woofer has it."""
+    column = sheet("Enquiries").column(field)
+    if not unit and field in _NEEDS_ITS_UNIT:
+        return None
+    factor = _factor(unit, QUANTITY_OF[column.unit]) if unit else UNITS[column.unit]
+    if factor is None:
+        return None
+    value = float(number.replace(",", ".")) * factor
+    least, most = column.plausible or (0.0, float("inf"))
+    return value if least <= value / UNITS[column.unit] <= most else None
+
+
+def _factor(unit: str, quantity: str) -> float | None:
+    """What a unit of a mail is in SI, None where it measures another quantity."""
+    text = re.sub(r"sq(?:uare)?\.?\s?", "", unit.casefold()) + ("2" if unit[:2].casefold() == "sq" else "")
+    text = re.sub(r"inch(?:es)?|[\"″”]", "in", text).replace("^", "").replace("²", "2")
+    if text == "in2":
+        return _SQUARE_INCH if quantity == "area" else None
+    known = unit_named("kHz" if text == "k" else text)
+    return UNITS[known] if known is not None and QUANTITY_OF[known] == quantity else None
+
+
+def _nominal(question: str) -> Iterator[Said]:
+    for match in _NOMINAL.finditer(question):
+        nominal = int(match[1] or match[2] or match[3])
+        if 2 <= nominal <= 16 and not _OF_A_TWEETER.search(question[: match.start()]):
+            ohm = round(NOMINAL_TO_RE * nominal, 1)
+            words = f"{nominal} ohm"
+            yield Said("given_re_ohm", ohm, words, f"a resistance of {ohm:g} ohm", match.span())
+
+
+def _baffle(question: str) -> Iterator[Said]:
+    if match := _BAFFLE.search(question):
+        sizes = [
+            float(number.replace(",", ".")) * (_factor(unit or match[4], "length") or 0.0)
+            for number, unit in ((match[1], match[2]), (match[3], match[4]))
+        ]
+        if 0.05 <= sizes[0] <= sizes[1] <= 3.0:
+            told = f"a baffle of {sizes[0] * 1e3:.0f} x {sizes[1] * 1e3:.0f} mm"
+            yield Said("given_baffle_width_m", round(sizes[0], 4), match[0], told, match.span())
+            yield Said("given_baffle_height_m", round(sizes[1], 4), match[0], "", match.span())
+    elif match := _WIDE.search(question) or _WIDE_FIRST.search(question):
+        width = float(match[1].replace(",", ".")) * (_factor(match[2], "length") or 0.0)
+        if 0.05 <= width <= 2.0:
+            yield Said("given_baffle_width_m", round(width, 4), match[0], "", match.span())

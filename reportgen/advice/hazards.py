@@ -1,0 +1,47 @@
+"""Dangers that an enquirer's own words speak of, and what is said to them before anything else.
+
+Knows words of implants, of the mains, and of a broken diaphragm that is toxic. Refuses to advise beyond: whoever is licensed is named.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+_IMPLANT = re.compile(r"\b(?:pace[- ]?makers?|defibrillators?|heart implants?|implants?|icds?)\b", re.IGNORECASE)
+_MAINS = re.compile(
+    r"\b(?:mains|wall sockets?|sockets?|power outlets?|(?:110|115|120|220|230|240)\s?(?:v|volts?)(?! ?dc)|[2-9]\d\d\s?v(?:olts?)?|high voltage)\b",
+    re.IGNORECASE,
+)
+_BROKEN = re.compile(
+    r"\b(?:broke\w*|dropped|fell|dust|crack\w*|dent\w*|splinter\w*|shatter\w*|torn|clean\w*|vacuum\w*|powder|poison\w*|toxic|damaged)\b",
+    re.IGNORECASE,
+)
+IMPLANT = (
+    "Careful. Every one of these drivers holds a strong magnet: with a heart implant, ask your doctor and the maker of the implant"
+    " before you handle one."
+)
+MAINS = (
+    "Careful. Never connect a loudspeaker or its crossover to the mains. An amplifier stays dangerous inside when it is unplugged:"
+    " leave that to a licensed person."
+)
+BERYLLIUM = (
+    "Careful. Beryllium is toxic as dust or splinters. If it broke: keep out, keep others out, and ask the maker or the local"
+    " authority before anybody cleans; nobody vacuums. Whoever may have breathed dust asks a doctor."
+)
+
+
+def hazards_said(question: str, beryllium: bool) -> Iterator[str]:
+    """What the words of a question call for; `beryllium`: they name a driver whose diaphragm is of it.
+
+    >>> [one[:38] for one in hazards_said("I have a pacemaker", False)]
+    ['Careful. Every one of these drivers ho']
+    >>> list(hazards_said("I dropped it on the rug", False)), len(list(hazards_said("I dropped it", True)))
+    ([], 1)
+    """
+    if (beryllium or re.search(r"\bbery?ll?ium\b", question, re.IGNORECASE)) and _BROKEN.search(question):
+        yield BERYLLIUM
+    if _IMPLANT.search(question):
+        yield IMPLANT
+    if _MAINS.search(question):
+        yield MAINS

@@ -1,0 +1,161 @@
+"""What of an enquirer's words nobody read: quantities, IDs that we do not have, questions of another kind.
+
+Knows what looks like a quantity and what a question about a high driver looks like. Refuses to answer.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+MOST_QUOTED = 4
+"""So many quantities are quoted in a mail."""
+MOST_QUESTIONS = 2
+"""So many questions are quoted."""
+MOST_OF_ONE = 12
+"""So many words of each."""
+
+_N = r"\d+(?:[.,]\d+)*"
+_NAME = r"(?:fs|f0|re|le|sd|q[emt]s|vas|mms|cms|bl|x[- ]?max|spl|impedance|sensitivity|tun(?:ed|ing)(?: to| at)?|break(?:s|ing)?[- ]?up(?: at)?)"
+_UNIT = (
+    r"(?:k?hz|k|ohms?|[mµμu]h|(?:sq\.?|square|cubic|cu\.?)\s?(?:cm|in(?:ch(?:es)?)?|f(?:ee|oo)?t|m)|in(?:²|\^?2)|[cmk]?m(?:[²³]|\^?[23])?"
+    r"|f(?:ee|oo)?t|inch(?:es)?|w(?:atts?)?|v(?:olts?)?|db(?:spl)?|l(?:it(?:re|er)s?)?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
+)
+_QUANTITY = re.compile(
+    rf"(?<![\w.,-])(?:{_NAME}\s*(?:is|of|=|:)?\s*(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”Ω]))?"
+    rf"|[€$£¥]\s?{_N}"
+    rf"|(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”])?\s*(?:-|–|to|x|×|by|/)\s*{_N})*\s*-?(?:{_UNIT}|[\"″”Ω€$£¥]))",
+    re.IGNORECASE,
+)
+_HIGH = re.compile(
+    r"\b(?:(?:super)?tw\w{0,2}t\w?ers?|treble|(?:high|hf|top)[- ](?:frequency )?(?:drivers?|units?|ends?)|ribbons?|domes?|horns?"
+    r"|woofers?|wofers?|speakers?|loudspeakers?|drivers?|bass|mid(?:s|range|woofer|bass)?|full[- ]range)\b",
+    re.IGNORECASE,
+)
+"""What an enquiry to us speaks of."""
+_ASKS = re.compile(
+    r"\b(?:suggest\w*|recommend\w*|ideas?|advi[cs]e|help|possible|cross\w*|match\w*|combin\w*|pair|fits?|suits?|goes? with|go together"
+    r"|which ones?|what about|what would|do you think|ok|okay|good choice|compare\w*|better|best)\b",
+    re.IGNORECASE,
+)
+"""How people ask what would do without naming it."""
+_OTHER = re.compile(
+    r"\b(?:(?:which|what|whose|any|need|suggest|recommend)\s+(?:(?!tweeter|dome|ribbon|horn|high)[\w-]+\s+){0,2}?"
+    r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|receivers?)"
+    r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
+    r"|broken|torn|dead|damaged|mains|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"
+    r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|how much|loudest|weigh\w*|colou?rs?|how (?:do|can) i (?:measure|build|make|wire|glue))\b",
+    re.IGNORECASE,
+)
+"""What our figures do not answer."""
+_ENGLISH = re.compile(
+    r"\b(?:the|my|for|with|and|which|what|you|your|have|has|want|need|would|can|is|are|it|i|i['’]m|looking|please|from|do|does|how|will|to|of"
+    r"|this|that|who|any)\b"
+)
+_FOREIGN = re.compile(
+    r"\b(?:ich|und|der|das|ein|eine[nmr]?|mit|für|sie|ist|je|vous|pour|avec|une?|et|est|les|des?|el|las|para|con|una|que|por|il|che|di"
+    r"|een|voor|het|jag|och|til|som|się|um|uma|\w*[à-öø-ÿ]\w*)\b|[^\W\d_a-zµμωà-ÿ]"
+)
+LEAST_ENGLISH, LEAST_FOREIGN = 0.1, 2
+"""Words are of another language where a smaller share are small words of English and so many are of others (found by trial over fifty mails)."""
+
+
+@dataclass(frozen=True)
+class Unread:
+    """Quantities nobody used, IDs that we do not have, questions that are not answered, whether the words are English, whether they ask for anything of ours."""
+
+    quantities: tuple[str, ...] = ()
+    ids: tuple[str, ...] = ()
+    questions: tuple[str, ...] = ()
+    english: bool = True
+    asked: bool = True
+
+
+def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], names: bool) -> Unread:
+    """What is left of a question when its `used` places are taken out; `ids` are ours, `names`: it names a woofer and a high driver of ours.
+
+    >>> found = unread("LD-01, Fs 38 Hz, HD-77? Do you ship to Norway?", [], ("LD-01", "HD-01"), False)
+    >>> found.quantities, found.ids, found.questions, found.asked
+    (('Fs 38 Hz',), ('HD-77',), ('Do you ship to Norway?',), True)
+    >>> unread("Is it safe with 400 V inside?", [], (), False).asked
+    False
+    """
+    used = list(used)
+    text = list(question)
+    for start, end in used:
+        text[start:end] = " " * (end - start)
+    known = {_key(question[start:end]) for start, end in used}
+    left = [match[0].strip() for match in _QUANTITY.finditer("".join(text))]
+    sentences = [one for one in re.split(r"(?<=[.!?])\s+|\n+", question) if one.strip()]
+    ours = _ours(ids)
+    about = {one: bool(_HIGH.search(one) or ours.search(one) or _holds(one, question, used)) for one in sentences}
+    other = {one for one in sentences if _OTHER.search(one)}
+    asked = names or any(about[one] and one not in other for one in sentences)
+    return Unread(
+        quantities=tuple(dict.fromkeys(one for one in left if not any(_key(one) in key for key in known))),
+        ids=tuple(dict.fromkeys(_strangers(question, ids))),
+        questions=tuple(
+            one.strip()
+            for one in sentences
+            if one.rstrip().endswith("?") and (not asked or one in other or not (about[one] or _ASKS.search(one)))
+        ),
+        english=_is_english(question),
+        asked=asked,
+    )
+
+
+def _key(text: str) -> str:
+    return re.sub(r"\W", "", text).casefold()
+
+
+def _holds(sentence: str, question: str, used: Sequence[tuple[int, int]]) -> bool:
+    start = question.index(sentence)
+    return any(start <= at < start + len(sentence) for at, _ in used)
+
+
+def _ours(ids: Sequence[str]) -> re.Pattern[str]:
+    """Anything that looks like one of our IDs."""
+    heads = {match[0] for one in ids if (match := re.match(r"[^\W\d_]{2,}(?=[\s_-]?\d)", one))}
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, sorted(heads))) or '(?!)'})[ _-]?\d+\w*", re.IGNORECASE)
+
+
+def _strangers(question: str, ids: Sequence[str]) -> Iterator[str]:
+    known = {_number_key(one) for one in ids}
+    for match in _ours(ids).finditer(question):
+        if _number_key(match[0]) not in known:
+            yield match[0]
+
+
+def _number_key(text: str) -> str:
+    return re.sub(r"(?<=\D)0+(?=\d)", "", _key(text))
+
+
+def _is_english(question: str) -> bool:
+    text = question.casefold()
+    words = len(re.findall(r"[^\W\d_]+", text))
+    return len(_FOREIGN.findall(text)) < LEAST_FOREIGN or len(_ENGLISH.findall(text)) >= LEAST_ENGLISH * words
+
+
+def clauses(left: Unread) -> tuple[str, ...]:
+    """What was not read, in a sentence each, the questions first."""
+    told = (
+        "" if left.english else "and may have missed what you wrote",
+        _quoted(left.questions, MOST_QUESTIONS),
+        " and no ".join(left.ids[:MOST_QUOTED]),
+        _quoted(left.quantities, MOST_QUOTED),
+    )
+    return tuple(f"{begins} {text}." for begins, text in zip(BEGINNINGS, told, strict=True) if text)
+
+
+BEGINNINGS = ("We read English only,", "Not answered here:", "We have no", "We did not use")
+"""How the clauses begin."""
+
+
+def _quoted(texts: Sequence[str], most: int) -> str:
+    """Some words of each, and how many more there are."""
+    short = [
+        " ".join([*words[:MOST_OF_ONE], "..."]) if len(words := one.split()) > MOST_OF_ONE else one for one in texts
+    ]
+    names = [f"“{one}”" for one in short[:most]] + ([f"{len(texts) - most} more"] if len(texts) > most else [])
+    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)

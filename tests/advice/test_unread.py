@@ -1,0 +1,251 @@
+"""What an enquirer's words say of the woofer, what nobody read of them is told, and dangers go first.
+
+The mails were made up and what is in them written down by hand; inch and cubic foot by their definitions (0.0254 m, 0.3048 m).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from reportgen.advice import picks
+from reportgen.advice.enquirer import as_understood, refused_ids
+from reportgen.advice.enquiries import answer
+from reportgen.advice.figures import count_said, figures_said
+from reportgen.advice.guesses import size_named
+from reportgen.advice.picks import Wish
+from reportgen.advice.replies import MOST_WORDS, reply
+from reportgen.advice.said import said
+from reportgen.advice.unread import Unread, clauses, unread
+from reportgen.assessment import assess
+from reportgen.catalogue.records import Enquiry, Origin
+from tests.advice.demo_answers import demo_answer, few
+from tests.demo_catalogue import demo
+
+IDS = ("LD-01", "HD-01", "CB-01")
+
+
+def mail(question: str, **known: Any) -> Enquiry:
+    return Enquiry(id="E-9", origin=Origin("Enquiries", 9), question=question, typed=tuple(known), **known)
+
+
+@pytest.mark.parametrize(
+    ("words", "figures"),
+    [
+        ("Fs 55, Re 3.2, Qts 0.4", {"fs_hz": 55.0, "re_ohm": 3.2}),
+        ("sd=132cm2, fs=42hz, re=5.6ohm, le=0.45mH, qms=4, qes=.45, spl=88dB, xmax=5mm, pmax=60W",
+         {"area_m2": 0.0132, "fs_hz": 42.0, "re_ohm": 5.6, "le_h": 0.45e-3, "qms": 4.0, "qes": 0.45, "sensitivity_db": 88.0,
+          "peak_travel_m": 0.005, "rated_power_w": 60.0}),
+        ("an old woofer of 210 cm², break-up at 4.5 kHz", {"area_m2": 0.021, "breakup_hz": 4500.0}),
+        ("88dB/2.83V/1m", {"sensitivity_db": 88.0}), ("90 dB for 2.83 V", {"sensitivity_db": 90.0}), ("88 dB/1W", {}),
+        ("Sd 21 in², Xmax 0.2\"", {"area_m2": 21.0 * 0.0254**2, "peak_travel_m": 0.2 * 0.0254}),
+        ("on a baffle of 9\" x 14\"", {"baffle_width_m": 0.2286, "baffle_height_m": 0.3556}),
+        ("a cabinet 26 cm wide", {"baffle_width_m": 0.26}),
+        ("a 4 ohm woofer", {"re_ohm": 2.9}),  # 0.72 of it, as usual 8 ohm woofers have 5.6 to 5.8 (common practice, no source)
+        ("my tweeter has an impedance of 6 ohm", {}), ("an 8 ohm tweeter", {}), ("an amp into 8 ohms", {}),
+        ("Re: 8 litres", {}), ("Subject: Re: 8 ohm", {}), ("le 5 mai", {}),
+        ("sensitivity 89 dB/1W", {}), ("sensitivity 89", {}), ("Fs 40-45 Hz", {}), ("Fs 1200 Hz", {}), ("Sd 3 mm", {}),
+    ],
+)  # fmt: skip
+def test_figures_of_the_woofer_are_read_by_their_names(words: str, figures: dict[str, float]) -> None:
+    found = {one.field.removeprefix("given_"): one.value for one in figures_said(words)}
+    assert found == pytest.approx(figures, rel=1e-3)
+
+
+def test_figures_in_words_make_the_driver_and_count_as_known() -> None:
+    found, taken, plain, _ = as_understood(mail("My woofer has Fs 55 Hz, Sd 90 cm2 and Qms 4, 4 ohm woofer"), demo())
+    assert (found.given_fs_hz, found.given_area_m2, found.given_qms) == (55.0, pytest.approx(0.009), 4.0)
+    assert "“4 ohm” to mean a resistance of 2.9 ohm" in taken and "“Fs 55 Hz”" in plain
+    ours, *_ = as_understood(mail("LD-01, I read that its Fs is 38 Hz"), demo())
+    assert ours.low_id == "LD-01" and ours.given_fs_hz is None, "of our own woofer our own figures count"
+    typed, *_ = as_understood(mail("Fs 55 Hz", given_fs_hz=42.0), demo())
+    assert typed.given_fs_hz == 42.0, "a cell goes first"
+
+
+@pytest.mark.parametrize(
+    ("words", "count", "arrangement"),
+    [
+        ("two 8 inch woofers per side", 2, None), ("2 x LD-01 in each cabinet", 2, None), ("two LD-01 in an MTM", 2, "low-high-low"),
+        ("I have two LD-01 here", None, None), ("a two way per side", None, None),
+    ],
+)  # fmt: skip
+def test_several_woofers_count_where_they_cannot_be_one_for_each_side(
+    words: str, count: int | None, arrangement: str | None
+) -> None:
+    found = {one.field: one.value for one in count_said(words)}
+    assert (found.get("low_count"), found.get("arrangement")) == (count, arrangement)
+
+
+@pytest.mark.parametrize(
+    ("words", "read"),
+    [
+        ("crossover 2500 Hz, 12 dB/oct", {"crossover_hz": 2500.0, "slope": "LR2"}),
+        ("crossing low, 1500 Hz or so", {"crossover_hz": 1500.0}),
+        ("3,5 m listening distance", {"distance_m": 3.5}),
+        ("in 0.5 cubic feet", {"given_net_volume_m3": 0.5 * 0.3048**3}),
+    ],
+)
+def test_further_spellings_of_a_wish(words: str, read: dict[str, Any]) -> None:
+    found = {one.field: one.value for one in said(words)}
+    assert found.pop("slope", None) == read.get("slope")
+    assert found == pytest.approx({name: value for name, value in read.items() if name != "slope"}, rel=1e-3)
+    assert all(words[slice(*one.at)] for one in said(words))
+    assert not any(one.words.startswith("Hz") for one in said(words))
+
+
+def test_a_size_is_of_nothing_in_the_next_sentence() -> None:
+    assert size_named("Woofer 5 inch. Any silk dome?")[1] == "5 inch"
+
+
+def test_of_a_three_way_the_midrange_hands_over_and_of_several_woofers_one_is_taken_aloud() -> None:
+    found, taken, *_ = as_understood(mail("a 3-way with LD-08 as bass, LD-06 as mid and HD-02"), demo())
+    assert found.low_id == "LD-06" and taken == "LD-06 to be your woofer, and leave LD-08 aside"
+
+
+@pytest.mark.parametrize(
+    ("words", "left"),
+    [
+        ("LD-01, 2-3 m away, 90-95 dB", ("2-3 m", "90-95 dB")),
+        ("an amp of 2 x 50 W, tuned to 45 Hz", ("2 x 50 W", "tuned to 45 Hz")),
+        ("Budget: £60, or 80 dollars", ("£60", "80 dollars")),
+        ("On 12 Nov 2026 at 10:15, item 3, my 2 sons", ()),
+        ("Qts 0.4 or Vas 12.5 litres", ("Qts 0.4", "Vas 12.5 litres")),
+        ("1.000 Hz", ("1.000 Hz",)),
+        ("a box of 30 x 20 x 25 cm", ("30 x 20 x 25 cm",)),
+        ("a 6x9 inch woofer", ("6x9 inch",)),
+    ],
+)
+def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) -> None:
+    assert unread(words, [], IDS, False).quantities == left
+    assert unread(words, [(0, len(words))], IDS, False).quantities == ()
+
+
+@pytest.mark.parametrize(
+    ("words", "questions", "asked"),
+    [
+        ("1. Which tweeter for LD-01? 2. Do you ship to Norway? 3. Can I wire it to the mains?",
+         ("Do you ship to Norway?", "Can I wire it to the mains?"), True),
+        ("Is the LD-01 broken?", ("Is the LD-01 broken?",), False),
+        ("Can you send me the crossover of P-03?", ("Can you send me the crossover of P-03?",), False),
+        ("When will my order arrive?", ("When will my order arrive?",), False),
+        ("Which amplifier do I need for LD-01?", ("Which amplifier do I need for LD-01?",), False),
+        ("My tweeter is 6 ohm, 92 dB. Which woofer of yours fits?", ("Which woofer of yours fits?",), False),
+        ("I have LD-01. Any ideas?", (), True), ("Would HD-01 do for it?", (), True), ("A dome for 2.5 m?", (), True),
+        ("Do you like jazz?", ("Do you like jazz?",), False), ("", (), False),
+        ("I want to use LD-01 with HD-01, OK?", (), True),
+    ],
+)  # fmt: skip
+def test_a_question_of_another_kind_is_quoted(words: str, questions: tuple[str, ...], asked: bool) -> None:
+    found = unread(words, [], IDS, False)
+    assert (found.questions, found.asked) == (questions, asked)
+
+
+def test_what_was_used_once_is_not_told_as_unused_where_it_stands_again() -> None:
+    words = "Which tweeter can take 500W? I have an amp of 500 W."
+    assert unread(words, [one.at for one in said(words)], IDS, False).quantities == ()
+
+
+def test_sides_of_a_box_are_no_size_of_a_woofer() -> None:
+    assert size_named("a box of 30 x 20 x 25 cm") == size_named("a 6x9 inch woofer") == (None, "")
+
+
+def test_an_id_that_we_do_not_have_is_named_however_it_is_spaced() -> None:
+    assert unread("LD-01 with hd 77, LD1 and CB-01", [], IDS, False).ids == ("hd 77",)
+
+
+@pytest.mark.parametrize(
+    ("words", "english"),
+    [
+        ("Ich habe einen 17 cm Tieftöner mit Fs 45 Hz und suche einen Hochtöner. Danke!", False),
+        ("Bonjour, quel tweeter pour un boomer de 21 cm, budget 80 euros ?", False),
+        ("Hola, tengo un woofer de 20 cm para mi sala, ¿qué tweeter me sirve?", False),
+        ("17センチのウーファーに合うツイーターは？", False),
+        ("Crossover at 1.8k with 24dB/oct, LD-01, soft dome wanted.", True),
+        ("sd=132cm2, fs=42hz, le=450µH, 8 Ω, xmax=5mm", True),
+        ("hello do u hav twiter for 10inch wofer in my van loud 120db", True),
+        ("Regards, Mrs Ångström, Café Müller: which dome for LD-01?", True),
+    ],
+)
+def test_words_of_another_language_are_told(words: str, english: bool) -> None:
+    assert unread(words, [], IDS, False).english is english
+
+
+def test_what_is_not_read_is_quoted_in_short() -> None:
+    left = Unread(tuple(f"{n} V" for n in range(6)), ("HD-77",), ("What " + "a " * 20 + "?", "B?", "C?"), english=False)
+    assert clauses(left) == (
+        "We read English only, and may have missed what you wrote.",
+        f"Not answered here: “What {'a ' * 11}...”, “B?” and 1 more.",
+        "We have no HD-77.",
+        "We did not use “0 V”, “1 V”, “2 V”, “3 V” and 2 more.",
+    )
+    assert clauses(Unread()) == ()
+
+
+def test_the_mail_says_it_before_anything_else_and_keeps_it_when_words_run_short() -> None:
+    left = Unread(("Qts 0.4",), ("HD-77",), ("Do you ship?",), english=False)
+    long = replace(demo_answer("E-02"), unread=left, hazards=("Careful. A danger of " + "many words " * 10 + "here.",))
+    text = reply(long)
+    assert len(text.split()) <= MOST_WORDS
+    at = [text.index(words) for words in (long.hazards[0], *clauses(left), "we suggest")]
+    assert at == sorted(at)
+
+
+def test_cells_that_an_operator_filled_from_the_words_leave_nothing_unread() -> None:
+    assert clauses(demo_answer("E-02").unread) == ()  # “210 cm², baffle 26 cm wide” stand in its cells in cm2 and mm
+
+
+@pytest.mark.parametrize(
+    "question", ["", "When will my order arrive?", "Do you have a spare diaphragm for HD-09? Mine is torn."]
+)
+def test_nothing_is_suggested_to_who_asked_for_nothing(question: str) -> None:
+    found = answer(mail(question), demo())
+    assert not found.proposals and not found.answered and not found.named
+    text = reply(found)
+    assert "We find no question about a high driver" in text and "please tell us your woofer" in text
+    assert all(one not in text for one in ("suggest", "would do", "We take"))
+
+
+def dangers(question: str) -> tuple[str, ...]:
+    return answer(mail(question), demo()).hazards
+
+
+def test_dangers_of_which_the_words_speak_go_first() -> None:
+    """Beryllium: 29 CFR 1910.1024, as in the caution; magnets and implants, the mains: the usual cautions of the trade."""
+    (toxic,) = dangers("Is HD-07 poisonous? I dropped it and there is grey dust.")
+    assert "keep out, keep others out" in toxic and "nobody vacuums" in toxic and "doctor" in toxic
+    assert dangers("I broke the HD-04, is it poisonous?") == ()
+    (mains,) = dangers("Can I put it into a wall socket?")
+    assert "Never connect a loudspeaker" in mains and "licensed person" in mains
+    (implant,) = answer(mail("I have a pacemaker. Is it safe?"), demo()).hazards
+    assert "ask your doctor" in implant
+    text = reply(answer(mail("I have a pacemaker. Is it safe?"), demo()))
+    assert (
+        text.index("doctor") < text.index("Not answered here") and "Local codes and licensed trades come first." in text
+    )
+
+
+def test_the_cheapest_that_would_do_comes_first() -> None:
+    """HD-01 costs 29, HD-04 47 and HD-06 76: the first that a whole assessment lets pass must be the cheapest of those that pass."""
+    use = demo().pairings["P-01"]
+    wish = Wish(use, few(), cheapest=True)
+    found = picks.screened(use, ("LR4",), few())
+    _, good, over = picks._within(wish, found, use, 9)
+    prices = [picks.price_of(one, few()) or 0.0 for one, _ in good]
+    assert prices == sorted(prices) and len(prices) > 1 and not over
+    least = min(
+        (picks.price_of(one, few()) or 0.0)
+        for one in found
+        if assess(few().case(one.pairing(use)), drawn=False).verdict.word != "not suitable"
+    )
+    assert prices[0] == least
+    _, dear, over = picks._within(replace(wish, budget=prices[0] / 2.0), found, use, 9)
+    assert dear and over
+
+
+def test_a_driver_that_is_refused_in_the_end_is_left_out() -> None:
+    assert refused_ids("You wrote: HD-04 would do. But I do not want HD-04.", ("HD-04",)) == ("HD-04",)
+    assert refused_ids("I do not want HD-04. Or would HD-04 do in a guide?", ("HD-04",)) == ()
+    found, *_ = as_understood(mail("HD-02 without LD-01"), demo())
+    assert found.low_id is None
