@@ -162,14 +162,17 @@ def _told(checks: Iterable[Check]) -> tuple[Told, ...]:
     return tuple((check.title, check.text) for check in checks)
 
 
-NO_RANGE = "No usable range."
+NO_RANGE = "No usable range"
 """How the reason of an empty range begins."""
 
 
 def _first_reason(fails: Sequence[Check], found: UsableRange) -> str:
-    """The gravest fail; an empty range, with both its bounds, stands behind health, kind and load only."""
-    if found.empty and found.low_binding and found.high_binding and not fails[0].gravity:
-        return f"{NO_RANGE} {found.low_binding.text} {found.high_binding.text}"
+    """The gravest fail; an empty range, with what it lacks and both its bounds, stands behind health, kind and load only."""
+    if found.octaves is not None and found.empty and found.low_binding and found.high_binding and not fails[0].gravity:
+        lacks = max(-found.octaves, 0.01)
+        return (
+            f"{NO_RANGE}: the limits overlap by {lacks:.2f} octave. {found.low_binding.text} {found.high_binding.text}"
+        )
     return fails[0].text
 
 

@@ -947,7 +947,7 @@ def test_where_the_ear_is_in_a_vehicle_is_said_with_the_vehicle_where_that_was_t
 @pytest.mark.parametrize(
     ("bounds", "reason", "words"),
     [
-        ((3000.0, 2500.0), f"{NO_RANGE} between them.", "no frequency serves both drivers: the high one plays from 3000 Hz up, the woofer only to 2500 Hz"),
+        ((3000.0, 2500.0), f"{NO_RANGE}: none between them.", "no frequency serves both drivers: the high one plays from 3000 Hz up, the woofer only to 2500 Hz"),
         ((3000.0, 2500.0), "The screen is missing. It is toxic.", "the screen is missing"),
         ((2000.0, 2500.0), "The screen is missing. It is toxic.", "the screen is missing"),
         ((2000.0, 2500.0), "HD-01 is too quiet", "HD-01 is too quiet"), ((2000.0, 2500.0), "A frame overlaps.", "a frame overlaps"),
