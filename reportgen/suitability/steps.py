@@ -45,18 +45,19 @@ class Candidate:
 
         A marginal that asks something of the builder counts twice.
         """
-        outcomes = [check.outcome for check in self._ranked]
-        asked = sum(bool(check.condition) for check in self._ranked if check.outcome == "marginal")
-        gaps = [check for check in self._ranked if check.outcome == "not assessed" and check.judged]
+        outcomes = [check.outcome for check in self.ranked]
+        asked = sum(bool(check.condition) for check in self.ranked if check.outcome == "marginal")
+        gaps = [check for check in self.ranked if check.outcome == "not assessed" and check.judged]
         essential = sum(gap.essential for gap in gaps)
         return outcomes.count("fail"), essential, outcomes.count("marginal") + asked + len(gaps) - essential
 
     @cached_property
-    def _ranked(self) -> tuple[Check, ...]:
+    def ranked(self) -> tuple[Check, ...]:
         """The checks by which networks are told apart: a heat that is no matter of the network does not count.
 
         The amplifier's power into a lower rated impedance is a lower voltage: a network that pulls the load down a class
-        would seem to spare the low driver. So its heat is taken at the voltage that the low driver's own load allows.
+        would seem to spare the low driver. So its heat is taken at the voltage that the low driver's own load allows, and a
+        step of the ladder that is not built tells it so: else one that was passed over would fail less than the one that is built.
         """
         network, model = self.built.network, self.built.model
         if network is None:
@@ -95,7 +96,7 @@ class Candidate:
     @cached_property
     def wanting(self) -> tuple[Check, ...]:
         """The checks on the network itself that do not pass."""
-        found = (check for check in self._ranked if check.id not in self.alike and check.outcome != "pass")
+        found = (check for check in self.ranked if check.id not in self.alike and check.outcome != "pass")
         return tuple(check for check in found if not lacks_a_figure(check, self.built))
 
 
@@ -174,10 +175,10 @@ def _built(best: Candidate, steps: Sequence[Candidate]) -> Candidate:
 def _step(one: Candidate, is_chosen: bool) -> Step:
     network = one.built.network
     assert network is not None  # a ladder has networks only
-    design = network.design
+    design, checks = network.design, one.checks if is_chosen else one.ranked
 
     def titled(outcome: Outcome) -> tuple[str, ...]:
-        return tuple(check.title for check in one.checks if check.outcome == outcome and check.judged)
+        return tuple(check.title for check in checks if check.outcome == outcome and check.judged)
 
     return Step(
         pieces=design.pieces,

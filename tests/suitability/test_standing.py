@@ -7,7 +7,7 @@ import numpy as np
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.suitability.checks import all_checks
 from reportgen.suitability.limits import all_limits
-from reportgen.suitability.steps import Candidate
+from reportgen.suitability.steps import Candidate, _step
 from tests.suitability.workbench import built
 
 
@@ -34,3 +34,14 @@ def test_a_load_pulled_down_a_class_spares_no_driver() -> None:
 def test_a_network_within_the_rating_stands_before_one_that_asks_for_a_smaller_amplifier() -> None:
     clear, near, over = (candidate(6.0, watts).standing for watts in (45.0, 57.0, 66.0))
     assert clear < near < over
+
+
+def test_a_step_that_was_passed_over_never_fails_less_than_the_one_built() -> None:
+    """60 W at the voltage of 4 ohm are 90 W at that of 6: as a step that is not built it fails by what it was told apart by."""
+    pulled, heat = candidate(4.0, 60.0), "Heat of the low driver"
+    assert heat in _step(pulled, False).failed and heat not in (
+        *_step(pulled, False).marginal,
+        *_step(pulled, True).failed,
+    )
+    near = _step(candidate(4.0, 45.0), False)
+    assert heat in near.marginal and heat not in near.failed
