@@ -9,8 +9,9 @@ from __future__ import annotations
 import dataclasses
 import math
 import re
+import statistics
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -273,6 +274,8 @@ def _drafts(sheet: Sheet, grid: Grid, places: Sequence[_Place], notes: list[Prob
     id_place = next((place for place in places if place.column.field == "id"), None)
     has_ids = any(column.field == "id" for column in sheet.columns)
     needed = [column for column in sheet.columns if column.required and column.field != "id"]
+    above: list[Sequence[Value]] = []
+    last = {number for number, _ in grid.rows[-MOST_BELOW:]}
     for number, values in grid.rows:
         filled = {place.column.field: (place, one) for place in places if not cells.is_blank(one := _at(values, place))}
         if not filled or (id_place and is_example(_at(values, id_place))):
@@ -282,10 +285,11 @@ def _drafts(sheet: Sheet, grid: Grid, places: Sequence[_Place], notes: list[Prob
         key = _draft_key(values, id_place) or f"{sheet.name}!{letter}{number}"
         draft = _Draft(key if has_ids else ONLY_ROW, origin)
         bare = not any(column.field in filled for column in needed)
-        if has_ids and (other := _other_row(grid, number, filled, bare=bare and bool(needed))):
+        if has_ids and (other := _other_row(above, filled, bare and bool(needed), number in last)):
             draft.add(sheet.column("id"), other, "the row is not read", notice=True)
             notes.extend(draft.problems)
             continue
+        above.append(values)
         if bare and len(needed) > 1:
             _fill(draft, [place for place in places if place.column not in needed], values)
             _say_once(draft, needed, filled["id"][1])
@@ -299,30 +303,63 @@ def _at(values: Sequence[Value], place: _Place) -> Value:
     return values[place.index] if place.index < len(values) else None
 
 
-def _other_row(grid: Grid, number: int, filled: Mapping[str, tuple[_Place, Value]], bare: bool) -> str:
+def _other_row(
+    above: Sequence[Sequence[Value]],
+    filled: Mapping[str, tuple[_Place, Value]],
+    bare: bool,
+    last: bool,
+) -> str:
     """What a row is that is none of the sheet's things, in words; empty for a thing.
 
-    `filled` are its cells by field; it is `bare` where nothing stands in it that is required beside its ID.
+    `above` are the things above it, `filled` its cells by field; it is `bare` where nothing stands in it that is required beside its ID,
+    and `last` where only few rows follow: means and the like stand below a table.
     """
     if "id" not in filled and all(_is_unit(*one) for one in filled.values()):
         return "only units stand here, those of the headings"
     if bare and "id" not in filled:
         return "neither an ID nor anything else that is required stands here"
-    sums = bare and any(_is_sum(grid, place.index, number, value) for place, value in filled.values())
-    return "a sum of the rows above stands here, and nothing that is required" if sums else ""
+    if bare and any(_alike(value, math.fsum(over)) for over, value in _below(above, filled)):
+        return "a sum of the rows above stands here, and nothing that is required"
+    name = filled["id"][1] if "id" in filled else ""
+    own = [one for field, one in filled.items() if field != "id"]
+    if not last or any(ch.isdigit() for ch in str(name)) or any(all(_at(row, p) == v for p, v in own) for row in above):
+        return ""
+    differing = [(over, value) for over, value in _below(above, filled) if len(set(over)) > 1]
+    for what, of in _STATISTICS.items():
+        if len(differing) >= LEAST_COLUMNS and all(_alike(value, of(over)) for over, value in differing):
+            return f"the {what} of the rows above stands here"
+    return ""
+
+
+def _below(
+    above: Sequence[Sequence[Value]], filled: Mapping[str, tuple[_Place, Value]]
+) -> Iterator[tuple[list[float], float]]:
+    """Each number of a row with those that stand above it, where they are two or more."""
+    for place, value in filled.values():
+        over = [number for row in above for number in _numbers(_at(row, place))]
+        if len(over) > 1:
+            yield from ((over, number) for number in _numbers(value))
+
+
+_STATISTICS: Mapping[str, Callable[[Sequence[float]], float]] = {
+    "mean": statistics.fmean, "median": statistics.median, "least": min, "greatest": max, "sum": math.fsum, "spread": statistics.stdev,
+}  # fmt: skip
+LEAST_COLUMNS, MOST_BELOW = 3, 10
+"""One of the last ten rows whose name holds no figure, and which has the same of the rows above in three columns, and in all that differ, is no thing."""
+
+
+def _numbers(value: Value) -> tuple[float, ...]:
+    return (float(value),) if isinstance(value, int | float) and not isinstance(value, bool) else ()
+
+
+def _alike(one: float, other: float) -> bool:
+    return math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-9)
 
 
 def _is_unit(place: _Place, value: Value) -> bool:
     """Whether a cell repeats the unit of its column, or says that there is none."""
     named = cells.unit_named(value.strip("[]() ")) if isinstance(value, str) else None
     return cells.is_placeholder(place.column, value) or (bool(named) and named in (place.unit, *place.unit.split()[:1]))
-
-
-def _is_sum(grid: Grid, index: int, number: int, value: Value) -> bool:
-    """Whether a cell is the sum of the numbers, two or more, that stand above it."""
-    column = [values[index] for row, values in grid.rows if row < number and index < len(values)]
-    above = [one for one in column if isinstance(one, int | float)]
-    return isinstance(value, int | float) and len(above) > 1 and math.isclose(value, math.fsum(above), abs_tol=1e-9)
 
 
 def _say_once(draft: _Draft, needed: Sequence[Column], named: Value) -> None:

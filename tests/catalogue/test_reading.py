@@ -318,6 +318,40 @@ def test_a_row_that_is_no_thing_of_its_sheet_is_noted_and_not_read(read, beneath
     assert list(catalogue.parts) == ["C-1", "C-2"]
 
 
+def lows(*rows):
+    """A sheet of low drivers: an ID and the six figures that are required."""
+    heads = ("ID", "Re (ohm)", "Fs (Hz)", "Qms", "Qes", "Sd (cm2)", "Sensitivity (dB 2.83V/1m)")
+    return {
+        f"Low drivers!{head}!{at}": one for at, row in enumerate(rows, 2) for head, one in zip(heads, row, strict=True)
+    }
+
+
+THREE = (
+    ("Alder", 5.6, 42, 4.5, 0.45, 130, 88),
+    ("Birch", 6.2, 36, 4.5, 0.41, 150, 89),
+    ("Cedar", 3.4, 33, 4.5, 0.38, 215, 91),
+)
+
+
+@pytest.mark.parametrize(
+    ("below", "what"),
+    [
+        (("Mean", 15.2 / 3, 37, 4.5, 1.24 / 3, 165, 268 / 3), "mean"), (("Minimum", 3.4, 33, 4.5, 0.38, 130, 88), "least"),
+        (("Mittelwert", 15.2 / 3, 37, 4.5, 1.24 / 3, 165, 268 / 3), "mean"), (("Total", 15.2, 111, 13.5, 1.24, 495, 268), "sum"),
+        (("Median", 5.6, 36, 4.5, 0.41, 150, 89.5), ""), (("LD-4", 15.2 / 3, 37, 4.5, 1.24 / 3, 165, 268 / 3), ""),
+        (("Copy", 5.6, 42, 4.5, 0.45, 130, 88), ""), (("Dogwood", 5.6, 37, 4.5, 0.45, 165, 88), ""),
+    ],
+)  # fmt: skip
+def test_means_and_the_like_below_a_table_are_no_driver(read, below, what):
+    """By hand: the means of 5.6, 6.2 and 3.4 and so on down the columns; the last four are drivers of their own."""
+    catalogue = read(lows(*THREE, below))
+    noted = [text for text in texts(catalogue) if text.startswith("Low drivers!A5")]
+    assert noted == (
+        [f'Low drivers!A5 "ID": the {what} of the rows above stands here; the row is not read.'] if what else []
+    )
+    assert (below[0] in catalogue.low_drivers) is not bool(what)
+
+
 def test_a_row_of_units_other_than_those_of_the_headings_is_an_error(read):
     wrong = {"Cabinets!Baffle width (mm)!3": "cm", "Cabinets!Baffle height (mm)!3": "mm"}
     assert any("“cm” stands here; it must be a number" in text for text in errors(read(wrong)))
