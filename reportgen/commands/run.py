@@ -71,7 +71,7 @@ class RunOrder(Order):
 class Report:
     """What a run did; `exit_code` is 0 when every pairing was assessed and printed as asked, and 1 when some were not.
 
-    `unprinted` maps an assessed pairing's ID, or a file of the whole run, to why it is not there.
+    `sheets` counts the printed ones in `folder`; `unprinted` maps an assessed pairing's ID, or a file of the whole run, to why it is not there.
     """
 
     outlines: tuple[Outline, ...]
@@ -82,6 +82,7 @@ class Report:
     booklets: tuple[Path, ...] = ()
     notices: tuple[str, ...] = ()
     reused: int = 0
+    sheets: int = 0
     unprinted: Mapping[str, str] = field(default_factory=dict)
 
     @property
@@ -171,7 +172,9 @@ def run(
         if not order.dry_run:
             report = _written_back(_gathered(report, batch), batch, place)
     missing = tuple(f"{what}: not printed. {why}" for what, why in batch.unprinted.items())
-    return replace(report, unprinted=batch.unprinted, notices=(*batch.notices, *missing, *report.notices))
+    return replace(
+        report, sheets=len(batch.sheets), unprinted=batch.unprinted, notices=(*batch.notices, *missing, *report.notices)
+    )
 
 
 def _gone_through(

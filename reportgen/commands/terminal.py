@@ -17,6 +17,8 @@ from typing import Any
 from reportgen.problems import Problem
 
 BAR = 24
+BEST_FIRST = ("suitable", "suitable with conditions", "undecided", "not suitable", "not assessed")
+"""What may become of a pairing, in the order of a tally."""
 LEAST_ETA_S = 3.0
 """No forecast before so many seconds: the first pieces tell little."""
 
@@ -132,9 +134,9 @@ def several(count: int, noun: str) -> str:
 
 
 def counts(words: Mapping[str, int]) -> str:
-    """A tally in one line.
+    """A tally of verdicts in one line, the best first.
 
-    >>> counts({"suitable": 3, "undecided": 0, "not suitable": 1})
+    >>> counts({"not suitable": 1, "undecided": 0, "suitable": 3})
     '3 suitable, 1 not suitable'
     """
-    return ", ".join(f"{count} {word}" for word, count in words.items() if count)
+    return ", ".join(f"{words[word]} {word}" for word in BEST_FIRST if words.get(word))

@@ -56,10 +56,10 @@ def of_run(report: Report, seconds: float) -> Told:
     told.lines += report.notices
     if report.written is not None:
         reused = f" ({report.reused} unchanged, taken over)" if report.reused else ""
-        told.lines.append(f"Results: {report.written}; sheets{reused}: {report.folder}")
+        there = "sheets" if report.sheets else "" if "index.html" in report.unprinted else "index"
+        told.lines.append(f"Results: {report.written}{f'; {there}{reused}: {report.folder}' if there else ''}")
     told.lines += [f"Catalogue: {booklet}" for booklet in report.booklets]
-    words: Counter[str] = Counter(one.verdict.word for one in report.outlines)
-    words["not assessed"] = len(report.unassessed)
+    words = Counter([*(one.verdict.word for one in report.outlines), *["not assessed"] * len(report.unassessed)])
     told.lines.append(f"{several(words.total(), 'pairing')} in {time_words(seconds)}: {counts(words)}.")
     told.facts = {
         "pairings": [{"id": one.id, "verdict": one.verdict.word, "reason": one.verdict.reason, "crossover_hz": one.crossover_hz,

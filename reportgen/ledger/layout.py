@@ -36,7 +36,7 @@ NONE: Final = "–"
 SIGNS: Final = {
     "pass": "✓ pass", "marginal": "! marginal", "fail": "✗ fail", "not assessed": "? not assessed",
     "suitable": "✓ suitable", "suitable with conditions": "! suitable with conditions",
-    "not suitable": "✗ not suitable", "undecided": "? undecided",
+    "undecided": "? undecided", "not suitable": "✗ not suitable",
 }  # fmt: skip
 """Outcomes and verdicts with the sign that shows them without colour."""
 

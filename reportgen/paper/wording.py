@@ -40,8 +40,8 @@ MARKS: Mapping[str, Mark] = {
     "not assessed": Mark("?", "not assessed", "open"),
     "suitable": Mark("✓", "suitable", "good"),
     "suitable with conditions": Mark("!", "suitable with conditions", "near"),
-    "not suitable": Mark("✗", "not suitable", "bad"),
     "undecided": Mark("?", "undecided", "open"),
+    "not suitable": Mark("✗", "not suitable", "bad"),
 }
 """Every outcome of a check and every word of a verdict."""
 

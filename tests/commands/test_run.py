@@ -19,7 +19,7 @@ import pytest
 from reportgen.assessment import Assessment
 from reportgen.catalogue.package import inspect_package
 from reportgen.catalogue.records import Case, Catalogue
-from reportgen.commands import piecework, reuse, workers
+from reportgen.commands import piecework, reuse, told, workers
 from reportgen.commands import run as season
 from reportgen.commands.run import RunOrder, run
 from reportgen.commands.tasks import Done, Shop, Task, crashed
@@ -111,14 +111,20 @@ def test_a_disk_that_takes_nothing_costs_sheets_never_results(order: RunOrder, m
         "P-12 Fenhall.pdf takes no file (No space left on device). Make room there" in one for one in report.notices
     )
     assert report.written == order.into
+    lines = [line for line in told.of_run(report, 1.0).lines if isinstance(line, str)]
+    assert f"Results: {report.written}" in lines, "no sheets are there, and none are told of"
+    assert lines[-1] == "3 pairings in 1 s: 1 suitable, 1 suitable with conditions, 1 undecided."
+    indexed = told.of_run(replace(report, unprinted={}), 1.0).lines
+    assert f"Results: {report.written}; index: {report.folder}" in indexed
+    assert f"Results: {report.written}; sheets: {report.folder}" in told.of_run(replace(report, sheets=3), 1.0).lines
     assert len(json.loads((report.folder / "results.json").read_text())["pairings"]) == 3
 
 
 def test_what_workers_say_of_themselves_is_told_once(order: RunOrder, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(piecework, "_printed", lambda *_: (b"%PDF", Revised(1, "")))
     monkeypatch.setattr(render, "harfbuzz_subset", None)
-    told = [one for one in run(replace(order, pdf=True), executor=Here()).notices if "libharfbuzz-subset0" in one]
-    assert len(told) == 1
+    said = [one for one in run(replace(order, pdf=True), executor=Here()).notices if "libharfbuzz-subset0" in one]
+    assert len(said) == 1
 
 
 @pytest.fixture

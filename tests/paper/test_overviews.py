@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import fields, replace
 from typing import Any
 
 import pytest
 
+from reportgen.commands.terminal import counts
 from reportgen.paper.composing import sheet_page
 from reportgen.paper.fingerprints import name_of_words
 from reportgen.paper.overviews import range_row, shared_axis, short_range, tally_of
@@ -55,7 +57,8 @@ def test_the_shared_axis_goes_round_every_range_and_every_crossover() -> None:
 
 def test_verdicts_are_counted_from_good_to_bad() -> None:
     words = ["not suitable", "suitable", "undecided", "not suitable", "suitable with conditions"]
-    assert tally_of(words) == "1 suitable, 1 suitable with conditions, 2 not suitable, 1 undecided"
+    assert tally_of(words) == "1 suitable, 1 suitable with conditions, 1 undecided, 2 not suitable"
+    assert tally_of(words) == counts(Counter(words)), "on paper as at the terminal"
     assert tally_of([]) == ""
 
 
