@@ -125,7 +125,7 @@ HIGH_DRIVERS: Mapping[str, Mapping[str, Any]] = {
     "HD-03": {},
     "HD-17": {"technology": "glass dome", "peak_travel_m": None},  # then the floor of its kind bounds it
 }
-PAIRINGS = chosen("P-01", "P-02", "P-03", "P-13", P_13={"crossover_hz": 2130.0})
+PAIRINGS = chosen("P-01", "P-02", "P-03", "P-13", P_13={"crossover_hz": 2130.0, "amplifier_power_w": 60.0})
 SEASON = """
 import json, sys
 from pathlib import Path
