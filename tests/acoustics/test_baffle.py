@@ -163,3 +163,18 @@ def test_the_edges_of_an_open_panel_by_thirty_thousand_rays(panel: tuple[float, 
         )
         wanted = 1.0 - np.mean(g * np.exp(-1j * k * there))
         assert complex(baffle.edge_response(hz, *panel, open_back=True)) == pytest.approx(complex(wanted), abs=5e-3)
+
+
+def test_an_open_panel_counts_the_way_behind_a_source_too() -> None:
+    """Out of its middle: the mean root of the way there and the way back, by rays over half the turn; long waves, 8 x^2/(3 pi^2)."""
+    width, height, x, y = 0.5, 0.9, 0.15, 0.3
+    turn = (np.arange(30_000) + 0.5) / 30_000 * np.pi
+    right, up = np.cos(turn), np.sin(turn)
+    there, back = (
+        np.minimum((width / 2.0 - way * x * np.sign(right)) / np.abs(right), (height / 2.0 - way * y) / up)
+        for way in (1.0, -1.0)
+    )
+    hz = 20.0
+    ka = 2.0 * np.pi * hz / STANDARD_AIR.speed_m_s * np.mean(np.sqrt(there * back))
+    found = float(baffle.radiated_power(hz, width, height, x, y, open_back=True))
+    assert ka < 0.25 and found == pytest.approx(8.0 * ka**2 / (3.0 * np.pi**2), rel=1e-3)

@@ -34,7 +34,9 @@ def test_between_points_level_and_phase_are_those_of_a_smooth_response() -> None
     ("low", "high", "root"), [(0.0, 4.0, 2.0), (1.9, 2.2, 2.0), (2.0, 3.0, 2.0), (-4.0, 0.0, -2.0), (0.0, 2.0, 2.0)]
 )
 def test_a_zero_is_found_between_points_that_differ_in_sign(low: float, high: float, root: float) -> None:
-    assert crossing(lambda x: x**2 - 4.0, low, high) == pytest.approx(root, rel=1e-6)
+    for unit in (1.0, 1e-3):  # as near for small figures as for large ones
+        found = crossing(lambda x, unit=unit: x**2 - 4.0 * unit**2, low * unit, high * unit)  # type: ignore[misc]
+        assert found == pytest.approx(root * unit, rel=1e-6)
 
 
 @pytest.mark.parametrize(("low", "high"), [(-3.0, 3.0), (3.0, 4.0), (-1.0, 1.0)])

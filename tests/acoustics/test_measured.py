@@ -298,6 +298,16 @@ def test_of_two_resonances_the_lower_is_the_first():
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize("from_the_end", [0.25, 0.5, 1.0])
+@pytest.mark.parametrize(("height_db", "stands_out"), [(2.1, False), (2.5, True)])
+def test_beyond_the_ends_of_a_file_its_last_level_goes_on(from_the_end: float, height_db: float, stands_out: bool):
+    """A roof half an octave wide: its top loses h/12 to the mean of a twelfth, the octave around it holds h/4; 2/3 h must be over 1.5 dB."""
+    f = np.geomspace(500.0, 8000.0, 2000)
+    for top in (500.0 * 2.0**from_the_end, 8000.0 / 2.0**from_the_end):
+        level = height_db * np.maximum(1.0 - np.abs(np.log2(f / top)) / 0.25, 0.0)
+        assert first_peak_hz(f, level, 100.0) == (pytest.approx(top, rel=0.01) if stands_out else None)
+
+
 @pytest.mark.parametrize(
     ("low", "high", "found"), [(2000.0, 10_000.0, 5000.0), (4000.0, 9000.0, 5000.0), (4600.0, 5600.0, None)]
 )

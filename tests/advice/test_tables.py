@@ -1791,6 +1791,8 @@ def test_an_order_in_words_is_the_usual_slope_of_that_order(question: str, slope
         ('12" woofer, 5" mid, 1" dome', '5"'),
         ("my 6.5 inch needs a tweeter", "6.5 inch"),
         ("a 17 cm woofer in a box 40 cm tall", "17 cm"),
+        ("a 10 inch subframe with a 6 inch woofer", "6 inch"),
+        ("a 6 inch woofer and a 10 inch subframe", "6 inch"),
         ("a 3 inch horn tweeter", ""),
     ),
 )

@@ -572,6 +572,8 @@ def test_what_one_loudspeaker_costs_with_its_parts() -> None:
     made = replace(held, parts=parts, parts_price=17.5)
     assert AsBuilt(Model(Setting(case)), 2450.0, made).price == 110.5
     assert AsBuilt(Model(Setting(case)), 2450.0).price == 93.0
+    several = replace(case, pairing=replace(case.pairing, low_count=2, high_count=3))  # the network stays one
+    assert AsBuilt(Model(Setting(several)), 2450.0, made).price == 2 * 64.0 + 3 * 29.0 + 17.5
     free = replace(case, high=replace(case.high, price=None))
     assert AsBuilt(Model(Setting(free)), 2450.0, made).price is None
 
