@@ -234,7 +234,7 @@ def test_a_woofer_in_the_words_is_the_one_at_hand_where_no_cell_tells_of_another
     """Of two the first counts, and that is said; one figure of a woofer of one's own says that it is another."""
     found, taken, *_ = enquirer.as_understood(asked(question, **typed), demo())
     assert found.low_id == low_id and ("low_id" in found.typed) is (low_id == "LD-02")
-    assert taken == ("LD-02 to be your woofer" if " or " in question else "")
+    assert taken == ("LD-02 to be your woofer, and leave LD-03 aside" if " or " in question else "")
 
 
 @pytest.mark.parametrize(
@@ -930,9 +930,9 @@ def test_of_a_woofer_that_is_not_ours_the_figures_that_decide_are_asked_for_once
 @pytest.mark.parametrize(
     ("question", "typed", "taken"),
     [
-        ("in my van", (), "“van” to mean a vehicle, the ear 1 m away"), ("for my car, LD-01 or LD-02", (), "“car” to mean a vehicle, the ear 1 m away, LD-01 to be your woofer"),
+        ("in my van", (), "“van” to mean a vehicle, the ear 1 m away"), ("for my car, LD-01 or LD-02", (), "“car” to mean a vehicle, the ear 1 m away, LD-01 to be your woofer, and leave LD-02 aside"),
         ("in my vented box in a wall", ("surroundings",), "the ear to be 1 m away"), ("", ("surroundings",), "the ear to be 1 m away"),
-        ("LD-01 or LD-02", ("surroundings",), "the ear to be 1 m away, LD-01 to be your woofer"), ("on my patio", (), "“patio” to mean outdoors"),
+        ("LD-01 or LD-02", ("surroundings",), "the ear to be 1 m away, LD-01 to be your woofer, and leave LD-02 aside"), ("on my patio", (), "“patio” to mean outdoors"),
     ],
 )  # fmt: skip
 def test_where_the_ear_is_in_a_vehicle_is_said_with_the_vehicle_where_that_was_taken_from_the_words(
