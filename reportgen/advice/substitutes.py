@@ -10,9 +10,8 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from reportgen.advice.moves import value_words
 from reportgen.advice.supply import Supply
-from reportgen.advice.withdrawal import Replacement, in_its_place, keeps, replacements, users
+from reportgen.advice.withdrawal import Replacement, in_its_place, keeps, on_the_list, replacements, users
 from reportgen.assessment import Assessment, Ware
 from reportgen.catalogue.records import Catalogue
 from reportgen.pairing.shopping import stock_ids
@@ -152,21 +151,13 @@ def _own(before: Assessment) -> set[str | None]:
 
 
 def _on_the_list(before: Assessment, id_: str, left: Left) -> str:
-    """What the parts list names in place of a part, for every place of it in the network; empty where it names none."""
-    notes = (
-        {one.label: one for one in before.network.assembly.parts} if before.network and before.network.assembly else {}
-    )
-    texts: list[str] = []
-    for part in before.parts:
-        if id_ not in stock_ids(part.part_id):
-            continue
-        note = notes.get(part.label)
-        if note is None or note.substitute is None or not left.covers(note.substitute_id or "", id_):
-            return ""
-        if note.substitute_id:
-            left.take(note.substitute_id, id_)
-        texts.append(note.substitute_id or value_words(part.kind, note.substitute))
-    return ", ".join(dict.fromkeys(texts))
+    """What the parts list names in place of a part, where enough of it is left over; else empty."""
+    named = on_the_list(before, id_)
+    if not all(left.covers(other or "", id_) for other, _ in named):
+        return ""
+    for other, _ in named:
+        left.take(other or "", id_)
+    return ", ".join(dict.fromkeys(text for _, text in named))
 
 
 def _worded(kits: Mapping[str, str]) -> str:

@@ -47,6 +47,19 @@ def _parts(one: Assessment | Ware) -> set[str]:
     return {id_ for part in one.parts for id_ in stock_ids(part.part_id)}
 
 
+def on_the_list(before: Assessment, id_: str) -> tuple[tuple[str | None, str], ...]:
+    """What the parts list names for every place of a part, its row of the Parts sheet and in words; empty where it names none for one of them."""
+    assembly = before.network.assembly if before.network else None
+    notes = {one.label: one for one in assembly.parts} if assembly else {}
+    places = [(part, notes.get(part.label)) for part in before.parts if id_ in stock_ids(part.part_id)]
+    named = [
+        (note.substitute_id, note.substitute_id or value_words(part.kind, note.substitute))
+        for part, note in places
+        if note is not None and note.substitute is not None
+    ]
+    return tuple(named) if len(named) == len(places) else ()
+
+
 def without(catalogue: Catalogue, id_: str) -> Catalogue:
     """The catalogue without a driver, a guide or a part."""
     tables: dict[str, Mapping[str, object]] = {
@@ -96,11 +109,15 @@ def ranked(tried: Tried) -> list[tuple[Replacement, Assessment]]:
 
 def withdrawal(id_: str, using: Sequence[tuple[Assessment, Tried]], count: int, notes: Sequence[str] = ()) -> Report:
     """The page and the sheet of a withdrawal; `count` pairings were looked at."""
-    rows = [row for before, tried in using for row in _rows(before, tried)]
+    rows = [row for before, tried in using for row in _rows(before, tried, id_)]
     sold = [
         (before, tried) for before, tried in using if before.verdict.word != WORDS[-1]
     ]  # the others have nothing to lose
-    lost = [before.id for before, tried in sold if not any(keeps(before, after) for _, after in tried)]
+    lost = [
+        before.id
+        for before, tried in sold
+        if not on_the_list(before, id_) and not any(keeps(before, after) for _, after in tried)
+    ]
     tally = f"{id_} goes: {len(using)} of {count} pairings use it"
     if sold:
         told = (
@@ -114,7 +131,7 @@ def withdrawal(id_: str, using: Sequence[tuple[Assessment, Tried]], count: int, 
         Field("Crossover", "hz"), Field("Pieces", "count"), Field("Holes", "words"), Field("Price of the kit", "money"),
         Field("Dearer by", "money"),
     )  # fmt: skip
-    note = f"The first row of a pairing is as it is now, with {id_}. What stands below it was assessed as a whole."
+    note = f"The first row of a pairing is as it is now, with {id_}. What stands below it was assessed as a whole; a parts list names what may stand in for one piece of the same network."
     return Report(
         f"Without {id_}",
         tally,
@@ -141,9 +158,11 @@ def in_its_place(one: Replacement, before: Assessment, after: Assessment) -> str
     return names if len(new) == 1 else f"another network, with {names}" if names else one.text
 
 
-def _rows(before: Assessment, tried: Tried) -> Iterator[tuple[str | float | None, ...]]:
+def _rows(before: Assessment, tried: Tried, id_: str) -> Iterator[tuple[str | float | None, ...]]:
     pairing, now = before.case.pairing, figures_of(before)
-    yield (before.id, pairing.kit, "as now", now.verdict, now.crossover_hz, now.count, now.holes, now.price, None)
+    named = joined(list(dict.fromkeys(text for _, text in on_the_list(before, id_))))
+    as_now = f"as now, or {named} as its parts list says" if named else "as now"
+    yield (before.id, pairing.kit, as_now, now.verdict, now.crossover_hz, now.count, now.holes, now.price, None)
     for one, after in ranked(tried)[:TOLD]:
         then = figures_of(after)
         yield (

@@ -1347,7 +1347,7 @@ def test_the_rows_of_a_withdrawal(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(withdrawal, "figures_of", lambda found: told[id(found)])
     first = (now.id, now.case.pairing.kit)
     assert (
-        list(withdrawal._rows(now, tried))
+        list(withdrawal._rows(now, tried, "HD-01"))
         == [
             (*first, "as now", "suitable", 2500.0, 2, "90 and 50 mm", 99.9, None),
             (*first, "Z", "suitable", 2600.0, 3, "B", 99.9, 0.0),

@@ -1906,7 +1906,7 @@ def test_kits_that_nobody_planned_take_nothing(planned: int | None) -> None:
 def test_three_replacements_are_told_and_that_there_is_none(count: int) -> None:
     found = demo_assessed("P-01")
     tried = [(Replacement(f"HD-{at}", float(at), replace(found.case, pairing=replace(found.case.pairing, notes=str(at)))), found) for at in range(count)]  # fmt: skip
-    rows = [row[2] for row in withdrawal._rows(found, tried)]
+    rows = [row[2] for row in withdrawal._rows(found, tried, "HD-01")]
     assert rows == ["as now", *[f"HD-{at}" for at in range(min(count, 3))], *(["nothing in the workbook comes near"] if not count else [])]  # fmt: skip
 
 

@@ -6,7 +6,17 @@ from dataclasses import replace
 
 import pytest
 
-from reportgen.advice.withdrawal import TOLD, TRIED, Replacement, ranked, replacements, users, withdrawal, without
+from reportgen.advice.withdrawal import (
+    TOLD,
+    TRIED,
+    Replacement,
+    on_the_list,
+    ranked,
+    replacements,
+    users,
+    withdrawal,
+    without,
+)
 from reportgen.assessment import Assessment
 from reportgen.suitability.verdict import Verdict
 from tests.demo_catalogue import demo, demo_assessed
@@ -52,6 +62,21 @@ def test_a_part_leaves_the_pairing_and_goes_from_the_shelf() -> None:
     assert one.case.pairing == demo().pairings["P-01"]
     assert part in {offer.id for offer in demo_assessed("P-01").case.stock}
     assert part not in {offer.id for offer in one.case.stock}
+
+
+def test_a_part_whose_parts_list_names_another_is_not_lost_and_supply_says_the_same() -> None:
+    """The list of P-01 has L1 as KL-1, and KL-1m2 in its place; for C2 it has none (as printed on its build page)."""
+    before = demo_assessed("P-01")
+    first, second = (next(part.part_id for part in before.parts if part.label == label) for label in ("L1", "C2"))
+    assert (first, second) == ("KL-1", "KC-3u3")
+    named = withdrawal("KL-1", [(before, [])], 1)
+    assert (
+        named.listings[0].rows[0][2] == "as now, or KL-1m2 as its parts list says"
+        and "no replacement" not in named.tally
+    )
+    assert on_the_list(before, "KL-1") == (("KL-1m2", "KL-1m2"),)
+    none = withdrawal("KC-3u3", [(before, [])], 1)
+    assert none.listings[0].rows[0][2] == "as now" and "no replacement keeps the verdict of P-01" in none.tally
 
 
 def tried(*words: str) -> list[tuple[Replacement, Assessment]]:
