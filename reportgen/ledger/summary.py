@@ -58,7 +58,7 @@ _SETTING: Final[tuple[tuple[str, str, Callable[[Case], Any]], ...]] = (
     ("Waveguide", _WORDS, lambda case: case.guide.id if case.guide else None),
     ("Cabinet", _WORDS, lambda case: case.cabinet.id), ("Kind of cabinet", _WORDS, lambda case: case.cabinet.kind),
     ("Net volume (L)", "0.0", lambda case: _times(case.cabinet.net_volume_m3, 1e3)),
-    ("Tuning (Hz)", _HZ, lambda case: case.cabinet.tuning_hz),
+    ("Tuning (Hz)", _HZ, lambda case: case.cabinet.tuning_hz if case.cabinet.kind == "vented" else None),
     ("Arrangement", _WORDS, lambda case: case.pairing.arrangement), ("Slope", _WORDS, lambda case: case.pairing.slope),
     ("Surroundings", _WORDS, lambda case: case.pairing.surroundings), ("Decision", _WORDS, lambda case: case.pairing.decision),
 )  # fmt: skip

@@ -114,8 +114,9 @@ def _bought(found: Overview) -> Iterator[Fact]:
 
 def _box(found: Overview, inches: bool) -> Iterator[Fact]:
     cabinet = found.case.cabinet
-    if cabinet.net_volume_m3 is not None:
-        tuning = f"tuned to {hertz(cabinet.tuning_hz)}" if cabinet.tuning_hz is not None else cabinet.kind
+    if cabinet.net_volume_m3 is not None and cabinet.kind != "open baffle":
+        tuned = cabinet.kind == "vented" and cabinet.tuning_hz is not None
+        tuning = f"tuned to {hertz(cabinet.tuning_hz)}" if tuned else cabinet.kind
         yield Fact("Net volume", f"{number(cabinet.net_volume_m3 * 1e3)}{wording.NO_BREAK}L", tuning)
     sides = (cabinet.baffle_width_m, cabinet.baffle_height_m, cabinet.depth_m)
     yield Fact("Outer size", wording.sides(sides, inches))

@@ -228,6 +228,15 @@ def test_a_row_of_the_summary_by_hand() -> None:
     }  # fmt: skip
 
 
+@pytest.mark.parametrize(("kind", "tuning"), [("vented", 40.0), ("closed", NONE), ("open baffle", NONE)])
+def test_only_a_vented_cabinet_has_a_tuning_in_the_summary(kind: str, tuning: Any) -> None:
+    """As the check of the workbook says of a filled cell: it does not count."""
+    a = outline(demo_assessed("P-01"))
+    case = replace(a.case, cabinet=replace(a.case.cabinet, kind=kind, tuning_hz=40.0))
+    row = by_heading(summary.heads("EUR"), summary._row(replace(a, case=case), stamp(7), {}, {"P-01": 6}, "key"))
+    assert (row["Kind of cabinet"], row["Tuning (Hz)"]) == (kind, tuning)
+
+
 def test_an_amplifier_with_no_upper_end_has_none_in_the_summary() -> None:
     one = replace(outline(demo_assessed("P-01")), figures=replace(FIGURES, amplifier_w=(30.0, None)))
     row = by_heading(summary.heads("EUR"), summary._row(one, stamp(7), {}, {"P-01": 42}, "key"))

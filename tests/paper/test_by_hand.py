@@ -90,6 +90,7 @@ def test_the_figures_of_the_front_to_the_letter() -> None:
     ("figures", "fact"),
     [
         ({"amplifier_w": (0.0094, 85.0)}, ("Amplifier", "under 1 to 85 W", "")),
+        ({"amplifier_w": (1.0, 85.0)}, ("Amplifier", "1 to 85 W", "")),
         ({"amplifier_w": (12.4, None)}, ("Amplifier", "from 12 W", "")),
         (
             {"amplifier_w": (12.4, 87.96)},
@@ -108,6 +109,23 @@ def test_the_figures_of_the_front_to_the_letter() -> None:
 )
 def test_a_figure_of_the_front_that_is_otherwise(figures: dict[str, Any], fact: tuple[str, ...]) -> None:
     assert fact in plain(kit_figures(invented(**figures)))
+
+
+@pytest.mark.parametrize(
+    ("kind", "tuning_hz", "told"),
+    [
+        ("vented", 40.0, "tuned to 40 Hz"), ("vented", None, "vented"), ("closed", None, "closed"), ("closed", 40.0, "closed"),
+        ("open baffle", None, None), ("open baffle", 40.0, None),
+    ],
+)  # fmt: skip
+def test_only_a_vented_box_is_tuned_and_an_open_baffle_holds_no_air(
+    kind: str, tuning_hz: float | None, told: str | None
+) -> None:
+    """What stands in a cell that does not count for this kind of cabinet is not told on the front either."""
+    found = assessed("P-01")
+    cabinet = replace(found.case.cabinet, kind=kind, tuning_hz=tuning_hz)
+    facts = plain(kit_figures(replace(found, case=replace(found.case, cabinet=cabinet))))
+    assert [fact for fact in facts if fact[0] == "Net volume"] == ([("Net volume", "11 L", told)] if told else [])
 
 
 def test_what_is_not_known_of_a_network_is_left_out() -> None:
