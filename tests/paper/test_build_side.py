@@ -200,6 +200,11 @@ def test_how_equal_drivers_are_joined_in_words(count: int, how: str, words: str)
     assert (
         block.text == words.format(rows=joined.rows, chain=joined.in_series) and block.heading == f"Low drivers, {how}"
     )
+    other = "parallel" if how == "series" else "series"
+    several = changed(assessed("P-01"), low_count=2, low_wiring=other, high_count=count, high_wiring=how)
+    low, high = wirings(several)  # each side its own way
+    assert low.text.startswith("2 low drivers") and ("side by side" in low.text) is (other == "parallel")
+    assert (high.heading, high.text) == (f"High drivers, {how}", block.text.replace("low", "high"))
 
 
 def test_every_caution_of_the_work_stands_on_the_build_side() -> None:

@@ -12,6 +12,7 @@ from reportgen.assessment import Assessment
 from reportgen.paper.cautionbox import cautions_block
 from reportgen.paper.composing import (
     Wish,
+    buildable,
     desk_facts,
     desk_foot,
     first_wish,
@@ -229,6 +230,9 @@ def test_what_is_not_built_has_nothing_of_its_building_in_the_annex() -> None:
         found = replace(assessed("P-10"), verdict=Verdict(word, "So it is."))  # type: ignore[arg-type]
         annex = sheet_page(found, STAMP, Wish(build=3)).annex
         assert annex is not None and (len(annex.wirings), bool(annex.board)) == told
+    for word in ("suitable", "suitable with conditions", "undecided", "not suitable"):
+        found = replace(assessed("P-10"), verdict=Verdict(word, "So it is."))  # type: ignore[arg-type]
+        assert buildable(found) is (word != "not suitable") and not buildable(replace(found, network=None))
 
 
 # --- what names a sheet and its drivers -------------------------------------------------------------------------------
@@ -289,6 +293,11 @@ def test_the_two_drivers_of_the_worked_example_in_a_line_each() -> None:
     assert "soft dome" in high.value and "27 mm" in high.value.replace("\u00a0", " ")
 
 
+def test_the_picture_of_the_range_has_the_crossover_of_the_pairing() -> None:
+    found = replace(assessed("P-01"), crossover_hz=2345.0)
+    assert "Crossover 2350 Hz." in sheet_page(found, STAMP, part="sides").range_picture.alt.replace("\u00a0", " ")
+
+
 def test_a_fail_that_is_a_bound_of_the_empty_range_is_not_told_twice() -> None:
     found = assessed("P-07")
     ranged = found.found_range
@@ -338,5 +347,6 @@ def test_how_the_back_of_the_high_driver_is_used_stands_on_front_and_build_side(
     page = sheet_page(replace(found, case=case), STAMP)
     assert page.build is not None
     line = next(fact.value for fact in page.drivers if fact.label == case.high.id)
+    assert page.pairing == f"LD-01 with HD-01, {words}, cabinet CB-01, high over low".replace(", ,", ",")
     for text in (page.pairing, line, page.build.box_note):
         assert (words in text) if words else ("rear" not in text)
