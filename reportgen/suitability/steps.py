@@ -87,11 +87,15 @@ class Candidate:
         return self.built.network.design.error_db if self.built.network else 0.0
 
     @cached_property
-    def rank(self) -> tuple[Standing, int, int, float]:
-        """The lowest is built: the verdict decides, then what is missed where a check on it says so, pieces and price."""
+    def rank(self) -> tuple[int, int, Standing, int, int, float]:
+        """The lowest is built: the verdict decides, then what is missed where a check on it says so, pieces and price.
+
+        Of those that fail alike, one that fails by nothing but the load it pulls down goes first.
+        """
         price = float("inf") if self.price is None else self.price
         missed = round(self.missed / SAME_MISS) if self.wanting else 0
-        return self.standing, missed, self.pieces, price
+        others = sum(check.outcome == "fail" and check.id != "low_heat" for check in self.checks)
+        return self.standing[0], others, self.standing, missed, self.pieces, price
 
     @cached_property
     def wanting(self) -> tuple[Check, ...]:

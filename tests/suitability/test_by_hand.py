@@ -828,6 +828,24 @@ def test_so_many_parts_as_were_allowed_and_no_more(
     assert steps.chosen(Model(Setting(changed(pairing={"most_parts": most}))), 2450.0, ()).pieces == pieces
 
 
+def test_of_networks_that_fail_alike_one_that_fails_by_the_load_alone_is_built(monkeypatch: pytest.MonkeyPatch) -> None:
+    """LD-01, rated 6 ohm: 60 W into 4 ohm are 90 at its own, more than it may take; the other network burns the high driver.
+
+    A fail beside that one is worse all the same, and so is a network that pulls the load down for nothing.
+    """
+    pulled, plain = (
+        built(rated_ohm=ohm, heat=Heat(20.0, Warmth(watts, 40.0, None), Warmth(1.0, 40.0, None)))
+        for ohm, watts in ((4.0, 60.0), (6.0, 30.0))
+    )
+    burns, fine = asked("heat", "fail"), asked("heat", "pass")
+    for checks, best in (((fine, burns), 0), ((burns, fine), 1), ((fine, fine), 1), ((burns, burns), 1)):
+        found = [Candidate(pulled, (checks[0], asked("slopes", "marginal"))), Candidate(plain, (checks[1],))]
+        monkeypatch.setattr(steps, "built_with", lambda *_: ())
+        monkeypatch.setattr(steps, "ladder_of", lambda _, found=found: found)
+        monkeypatch.setattr(steps, "_built", lambda best, _: best)
+        assert steps.chosen(Model(Setting(example())), 2450.0, ()) is found[best]
+
+
 def test_frequencies_that_may_get_a_network_lie_a_fifth_of_an_octave_apart() -> None:
     """Three at most of those looked at, the most promising first: nearer ones have the same faults."""
     limits = (Limit("a", "A", "low", 1000.0, "", ""), Limit("b", "B", "high", 4000.0, "", ""))
@@ -843,14 +861,23 @@ def test_what_is_missed_counts_only_where_a_check_says_so() -> None:
     assert held.network is not None
     network = replace(held.network, design=replace(held.network.design, missed=0.31, pieces=7), parts_price=None)
     found = replace(held, network=network)
-    assert Candidate(found, (asked("slopes", "marginal"),)).rank == ((0, 0, 1), 16, 7, float("inf"))
+    assert Candidate(found, (asked("slopes", "marginal"),)).rank == (0, 0, (0, 0, 1), 16, 7, float("inf"))
     assert Candidate(found, (asked("slopes", "marginal"),), frozenset({"slopes"})).rank == (
+        0,
+        0,
         (0, 0, 1),
         0,
         7,
         float("inf"),
     )
-    assert Candidate(replace(found, network=replace(network, parts_price=17.5)), ()).rank == ((0, 0, 0), 0, 7, 17.5)
+    assert Candidate(replace(found, network=replace(network, parts_price=17.5)), ()).rank == (
+        0,
+        0,
+        (0, 0, 0),
+        0,
+        7,
+        17.5,
+    )
 
 
 def candidate(pieces: int, standing: tuple[int, int], error_db: float, price: float | None = None) -> Any:
