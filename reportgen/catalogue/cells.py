@@ -14,7 +14,7 @@ import unicodedata
 from collections.abc import Callable, Iterable, Mapping
 
 from reportgen.catalogue.columns import QUANTITY_OF, UNITS, Column, Kind
-from reportgen.catalogue.grids import Covered, ErrorValue, Percentage, Uncalculated, Value
+from reportgen.catalogue.grids import UNREADABLE, Covered, ErrorValue, Percentage, Uncalculated, Value
 
 LONGEST_ID = 60
 PLACEHOLDERS = frozenset({"-", "--", "–", "—", "?", "n/a", "na", "n.a.", "tbd", "unknown", "none"})
@@ -378,6 +378,8 @@ def read_cell(column: Column, value: Value, unit: str) -> object:
             "its result is not known",
             "Open the workbook in a spreadsheet program and save it once.",
         )
+    if isinstance(value, ErrorValue) and value.text == UNREADABLE:
+        raise _unusable(value, "the file is damaged there", "Type it again and save the workbook.")
     if isinstance(value, ErrorValue):
         raise _unusable(value, "the formula gives no value", "Mend the formula.")
     return _PARSERS[column.kind](column, value, unit)

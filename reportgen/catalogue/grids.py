@@ -8,16 +8,19 @@ from __future__ import annotations
 
 import datetime as dt
 import io
+import math
 import re
 import warnings
+import zipfile
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 from openpyxl import load_workbook
 from openpyxl.utils import get_column_letter, range_boundaries
+from openpyxl.utils.datetime import from_ISO8601
 
 from reportgen.catalogue.package import Package
 
@@ -27,9 +30,13 @@ MOST_ROWS_ABOVE = 20
 """So many rows of a title, of a logo or of remarks may stand above the headings."""
 
 
+UNREADABLE = "a value that cannot be read"
+"""What is told of a cell that refers to a string that is not there, or whose date is none."""
+
+
 @dataclass(frozen=True, slots=True)
 class ErrorValue:
-    """A formula's error, such as #REF!."""
+    """A formula's error, such as #REF!, or `UNREADABLE`."""
 
     text: str
 
@@ -86,6 +93,12 @@ class _Layout:
     merged: tuple[str, ...] = ()
 
 
+_STORED = re.compile(
+    rb"(<(?:\w+:)?c\b)([^<>]*)(>(?:<(?:\w+:)?f\b[^<>]*(?:/>|>[^<]*</(?:\w+:)?f>))?<(?:\w+:)?v\b[^<>]*>)([^<]+)(</(?:\w+:)?v>)"
+)
+"""A cell: its beginning, attributes, all up to the stored value, the value, and its end."""
+_KIND = re.compile(rb"\s+t=[\"'](\w+)[\"']")
+_STRING = re.compile(rb"<(?:\w+:)?si\b")
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
 _HIDDEN = re.compile(rb"<(?:\w+:)?row\b([^>]*\bhidden=[\"'](?:1|true)[\"'][^>]*)>")
 _ROW_NUMBER = re.compile(rb"\br=[\"'](\d{1,7})[\"']")
@@ -107,18 +120,62 @@ def read_grids(
     bare = package.bare(wanted)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # the library warns of extensions that it does not keep: we only read
-        stored = _open(bare, data_only=True)
-        formulas = _open(bare, data_only=False) if any(x.has_formulas for x in layouts.values()) else None
         try:
-            return {
-                sheet.title: _grid(sheet, formulas, layouts[sheet.title], partial(holds_headings, sheet.title))
-                for sheet in stored.worksheets
-                if sheet.title in layouts
-            }
-        finally:
-            stored.close()
-            if formulas is not None:
-                formulas.close()
+            return _read(bare, layouts, holds_headings)
+        except (ValueError, IndexError):  # it stops at a cell whose stored value is none; that cell alone is bad
+            return _read(_told_apart(bare, package), layouts, holds_headings)
+
+
+def _read(
+    bare: bytes, layouts: Mapping[str, _Layout], holds_headings: Callable[[str, Sequence[Value]], bool]
+) -> dict[str, Grid]:
+    stored = _open(bare, data_only=True)
+    formulas = _open(bare, data_only=False) if any(x.has_formulas for x in layouts.values()) else None
+    try:
+        return {
+            sheet.title: _grid(sheet, formulas, layouts[sheet.title], partial(holds_headings, sheet.title))
+            for sheet in stored.worksheets
+            if sheet.title in layouts
+        }
+    finally:
+        stored.close()
+        if formulas is not None:
+            formulas.close()
+
+
+def _told_apart(bare: bytes, package: Package) -> bytes:
+    """The package with every stored value that cannot be read as text; a date that cannot, and a string that is not there, as an error value."""
+    lists = (link.target for link in package.relationships(package.main_part) if link.kind == "sharedStrings")
+    strings = sum(len(_STRING.findall(package.read(part))) for part in lists)
+    told = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(bare)) as archive, zipfile.ZipFile(told, "w") as made:
+        for part in archive.namelist():
+            content = archive.read(part)
+            made.writestr(
+                part, _STORED.sub(partial(_told, strings=strings), content) if b"sheetData" in content else content
+            )
+    return told.getvalue()
+
+
+def _told(cell: re.Match[bytes], strings: int) -> bytes:
+    start, looks, middle, value, rest = cell.groups()
+    kind = _KIND.search(looks)
+    if _can_be_read(kind[1].decode() if kind else "n", value.decode(errors="replace"), strings):
+        return cell[0]
+    nothing = kind is not None and kind[1] in b"sd"  # the number of a string, or a date, is no text to show
+    kept = _KIND.sub(b"", looks) + (b' t="e"' if nothing else b' t="str"')
+    return start + kept + middle + (UNREADABLE.encode() if nothing else value) + rest
+
+
+def _can_be_read(kind: str, value: str, strings: int) -> bool:
+    try:
+        if kind == "s":
+            return 0 <= int(value) < strings
+        if kind == "d":
+            return from_ISO8601(value) is not None  # type: ignore[no-untyped-call] # of the library
+        return kind not in ("n", "b") or math.isfinite(float(value))
+    except ValueError:
+        return False
 
 
 def _open(bare: bytes, data_only: bool) -> Any:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
+import re
 import zipfile
 from io import BytesIO
 from pathlib import Path
@@ -866,3 +867,23 @@ def test_figures_of_one_row_that_contradict_one_another_are_warned_of(read):
     wrong = read({**{f"Low drivers!{name}!2": value for name, value in figures.items()}, "Low drivers!Fs (Hz)!2": 60})
     assert not any("make it" in text for text in notices(right))
     assert any("Vas, Sd and Mms make it 42" in text for text in notices(wrong))
+
+
+@pytest.mark.parametrize(
+    ("looks", "value", "said"),
+    [
+        ("", "INF", "“INF” stands here; it must be a number. Type it as a number."),
+        (' t="n"', "5,6,7", "“5,6,7” stands here; it must be a number. Type it as a number."),
+        (' t="s"', "99999", "a value that cannot be read stands here; the file is damaged there. Type it again and save the workbook."),
+        (' t="s"', "-1", "a value that cannot be read stands here; the file is damaged there. Type it again and save the workbook."),
+        (' t="d"', "0.3", "a value that cannot be read stands here; the file is damaged there. Type it again and save the workbook."),
+    ],
+)  # fmt: skip
+def test_a_stored_value_that_is_none_is_an_error_at_its_cell(season, looks, value, said):
+    """ECMA-376 part 1, 18.3.1.4: a cell's type says what its stored value is, a string by its place in the list of strings."""
+    part = "xl/worksheets/sheet3.xml"
+    cell = re.search(rb'<c r="E2"[^>]*>.*?</c>', zipfile.ZipFile(season).read(part))
+    with_parts(season, {part: (cell[0], f'<c r="E2"{looks}><v>{value}</v></c>'.encode())})
+    catalogue = read_catalogue(season)
+    assert f'High drivers!E2 "Re (ohm)": {said}' in errors(catalogue)
+    assert "LD-1" in catalogue.low_drivers, "everything else is read"
