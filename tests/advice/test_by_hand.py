@@ -667,7 +667,7 @@ def test_a_place_named_in_words_is_taken_where_no_cell_says_it(
     question: str, typed: tuple[str, ...], place: str, ear_m: float, words: str
 ) -> None:
     enquiry = asked(question, typed=typed, surroundings="living room", distance_m=2.0)
-    found, told, _ = enquirer.as_understood(enquiry, demo())
+    found, told, *_ = enquirer.as_understood(enquiry, demo())
     assert (found.surroundings, found.distance_m, told) == (place, ear_m, words)
 
 
