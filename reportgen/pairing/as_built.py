@@ -54,7 +54,7 @@ class AsBuilt:
 
     @cached_property
     def price(self) -> float | None:
-        """Drivers, guide and the priced parts of one loudspeaker; None while `price_missing` names something."""
+        """Drivers, guide and network of one loudspeaker, without the network where a part states no price; None while `price_missing` names something."""
         if self.price_missing:
             return None
         parts = (self.network.parts_price or 0.0) if self.network else 0.0

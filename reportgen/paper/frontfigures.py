@@ -109,7 +109,10 @@ def _bought(found: Overview) -> Iterator[Fact]:
         if figures.pair_price is not None:
             yield Fact("Price of a kit", money(figures.pair_price, currency))
     if found.price is not None:
-        yield Fact("Price of one", money(found.price, currency), "drivers and priced parts")
+        whole = figures is not None and figures.network_price is not None
+        yield Fact(
+            "Price of one", money(found.price, currency), "drivers and network" if whole else "without the network"
+        )
 
 
 def _box(found: Overview, inches: bool) -> Iterator[Fact]:

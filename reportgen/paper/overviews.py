@@ -40,11 +40,18 @@ def range_row(found: Overview, axis: Scale, link: str = "", page: str = "") -> R
         strip=range_strip(axis, found.found_range, found.crossover_hz, axis.end + 6.0),
         range=short_range(found.found_range),
         crossover=hertz(found.crossover_hz),
-        price=money(found.price, found.case.maker.currency),
+        price=_price(found),
         reason=sentence(printed(found.headline)),
         link=link,
         page=page,
     )
+
+
+def _price(found: Overview) -> str:
+    """Price of one loudspeaker; where a part states none its network is not counted."""
+    price, figures = money(found.price, found.case.maker.currency), found.figures
+    unpriced = found.price is not None and figures is not None and figures.network_price is None
+    return f"{price} + network" if unpriced else price
 
 
 def short_range(found: UsableRange) -> str:

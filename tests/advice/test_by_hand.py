@@ -88,6 +88,26 @@ def test_what_a_remedy_costs(before: float | None, after: float | None, currency
     assert _cost(costing(before, currency), costing(after, currency)) == words
 
 
+def test_prices_with_and_without_a_network_are_not_taken_from_one_another(monkeypatch: pytest.MonkeyPatch) -> None:
+    """182 EUR with a network, 170 without one: the drivers of both cost 150 and 160 EUR. Alone, 170 after 165 is 5 more."""
+
+    def unpriced(found: Assessment) -> Assessment:
+        assert found.network is not None
+        figures = replace(found.network.figures, network_price=None)
+        return replace(found, network=replace(found.network, figures=figures))
+
+    whole, bare, less = costing(182.0), unpriced(costing(170.0)), unpriced(costing(165.0))
+    drivers = {182.0: 150.0, 170.0: 160.0}
+    monkeypatch.setattr(remedies, "drivers_of", lambda case: next(one for one in (whole, bare) if one.case is case))
+    monkeypatch.setattr(remedies, "cost_of", lambda one: drivers[one.price])
+    assert _cost(whole, bare) == "; 170.00 EUR, its drivers 10.00 more"
+    assert _cost(bare, whole) == "; 182.00 EUR, its drivers 10.00 less"
+    assert _cost(less, bare) == "; 170.00 EUR, 5.00 more"
+    assert "without the network" not in _remedy(bare, (), whole).text
+    told = _remedy(whole, (Change("slope", "a slope", 1.0, ()),), bare)
+    assert told.condition.endswith("The price is without the network.") and told.text.endswith(told.condition)
+
+
 def test_one_change_goes_before_two_and_two_with_another_driver_come_last(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where nothing is found: every change alone, then pairs of two kinds that keep both drivers, then those that do not."""
     ran: list[list[tuple[Change, ...]]] = []

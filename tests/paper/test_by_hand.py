@@ -79,7 +79,7 @@ def test_the_figures_of_the_front_to_the_letter() -> None:
         ("Amplifier", "12 to 85 W", ""),
         ("Network", "6 pieces", "31.50 EUR"),
         ("Price of a kit", "251.00 EUR", ""),
-        ("Price of one", "94.25 EUR", "drivers and priced parts"),
+        ("Price of one", "94.25 EUR", "drivers and network"),
         ("Net volume", "11 L", "closed"),
         ("Outer size", "200 × 360 × 260 mm", ""),
     ]
@@ -103,6 +103,7 @@ def test_the_figures_of_the_front_to_the_letter() -> None:
         ({"amplifier_w": (120.0, 85.0)}, ("Amplifier", "85 W at most", "the level wanted takes 120 W")),
         ({"rated_impedance_ohm": None}, ("Rated impedance", "none customary", "least 3.4 Ω at 3000 Hz")),
         ({"network_price": None}, ("Network", "6 pieces", "")),
+        ({"network_price": None}, ("Price of one", "94.25 EUR", "without the network")),
         ({"pieces": 1}, ("Network", "1 piece", "31.50 EUR")),
         ({"balance_db": (0.04, -0.04)}, ("Balance", "0.0 and 0.0 dB", "bass, treble")),
     ],

@@ -43,6 +43,11 @@ def test_a_row_of_a_list_to_the_letter() -> None:
         "P-01", "", "2 × LD-01 with HD-01", "undecided", "2000 to 3000 Hz", "2450 Hz", "94.25 EUR", "It takes 3.2 Ω.", "#x", "7",
     ]  # fmt: skip
     assert row.strip.width == 160.0 and row.strip.alt.endswith("crossover 2450\u00a0Hz")
+    assert found.network is not None
+    figures = replace(found.network.figures, network_price=None)
+    unpriced = replace(found, network=replace(found.network, figures=figures))
+    row = range_row(unpriced, Scale(500.0, 4000.0, 6.0, 154.0, log=True))
+    assert row.price.replace("\u00a0", " ") == "94.25 EUR + network"
     bare = range_row(replace(found, price=None, crossover_hz=None), Scale(500.0, 4000.0, 6.0, 144.0, log=True))
     assert (bare.price, bare.crossover, bare.link, bare.page, bare.strip.width) == ("–", "–", "", "", 150.0)
 
