@@ -21,6 +21,10 @@ REACHED_TO_HZ = 10000.0
 """Up to here the wanted peak level must be reached: programme holds no such tones above (common practice, no source)."""
 
 
+AMPLIFIER = "the amplifier"
+"""What ends the level where nothing else does before."""
+
+
 @dataclass(frozen=True)
 class Reach:
     """Highest level at the seat (dB) over the grid and what ends it at each frequency; with it what the amplifier alone allows."""
@@ -52,7 +56,7 @@ def reach_of(sums: Driven) -> Reach:
     """
     setting = sums.model.setting
     case = setting.case
-    bounds: list[tuple[str, FloatArray]] = [("the amplifier", np.full(FREQUENCY_HZ.size, sums.voltage_v))]
+    bounds: list[tuple[str, FloatArray]] = [(AMPLIFIER, np.full(FREQUENCY_HZ.size, sums.voltage_v))]
     bounds += [(cause, np.full(FREQUENCY_HZ.size, volts)) for cause, volts in sums.heat.bounds_v]
     if case.low.peak_travel_m is not None:
         travel = sums.model.low_travel_m * np.abs(sums.low_gain)

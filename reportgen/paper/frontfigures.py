@@ -9,12 +9,14 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from reportgen.pairing.heat import at_most_w
+from reportgen.pairing.reach import AMPLIFIER
 from reportgen.paper import wording
 from reportgen.paper.pages import Fact
 from reportgen.paper.wording import fixed, hertz, money, number, with_unit
 
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment, Overview
+    from reportgen.catalogue.records import Case
     from reportgen.pairing.figures import Figures
 
 SLOPE_NAMES = {"LR": "Linkwitz-Riley", "BW": "Butterworth", "BE": "Bessel"}
@@ -40,7 +42,7 @@ def figure_columns(found: Assessment, inches: bool = False) -> tuple[tuple[Fact,
 def kit_figures(found: Overview, inches: bool = False) -> Iterator[Fact]:
     """What is heard, what the amplifier meets, what it takes and costs, and the box: all that is known of it."""
     yield from _sound(found.figures, found.case.cabinet.kind)
-    yield from _load(found.figures)
+    yield from _load(found)
     yield from _bought(found)
     yield from _box(found, inches)
 
@@ -82,15 +84,25 @@ def rated_words(figures: Figures) -> str:
     return with_unit(figures.rated_impedance_ohm, "ohm") if figures.rated_impedance_ohm else "none customary"
 
 
-def _load(figures: Figures | None) -> Iterator[Fact]:
+def _out_of_reach(figures: Figures, case: Case) -> bool:
+    """True where not the amplifier ends the level short of the one wanted: a stronger one would be of no use."""
+    short_db = case.pairing.peak_level_db - figures.highest_level_db
+    return figures.highest_level_cause != AMPLIFIER and short_db > case.practice["level margin"]
+
+
+def _load(found: Overview) -> Iterator[Fact]:
     """What the amplifier meets, and how strong it should be."""
+    figures = found.figures
     if figures is None:
         return
     least = f"{with_unit(figures.least_impedance_ohm, 'ohm', 2)} at {hertz(figures.least_impedance_hz)}"
     yield Fact("Rated impedance", rated_words(figures), f"least {least}")
     least_w, most_w = figures.amplifier_w
     most_w = None if most_w is None else at_most_w(most_w)
-    if most_w is None:
+    if _out_of_reach(figures, found.case):
+        most = "" if most_w is None else f"{with_unit(most_w, 'W')} at most"
+        yield Fact("Amplifier", most or wording.NONE, "none reaches the level wanted")
+    elif most_w is None:
         yield Fact("Amplifier", f"from {with_unit(least_w, 'W', 2)}")
     elif most_w < least_w:
         yield Fact(

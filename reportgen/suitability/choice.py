@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from reportgen.pairing.as_built import AsBuilt
+from reportgen.pairing.reach import AMPLIFIER
 from reportgen.pairing.response import Model
 from reportgen.suitability.checks import Check, directivity_step, limit_check
 from reportgen.suitability.limits import Limit
@@ -133,8 +134,6 @@ UNMOVED = frozenset(
      "horn", "data agree", "measured levels", "stock", "price")
 )  # fmt: skip
 """Checks that no crossover frequency can move."""
-AMPLIFIER = "the amplifier"
-"""As `network.Engineered.reachable_cause` has it."""
 
 
 def _moved(choice: Choice) -> Iterator[Check]:

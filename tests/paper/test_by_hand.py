@@ -101,6 +101,16 @@ def test_the_figures_of_the_front_to_the_letter() -> None:
         ({"amplifier_w": (12.4, 1280.0)}, ("Amplifier", "12 to 1250 W", "")),
         ({"amplifier_w": (85.0, 85.0)}, ("Amplifier", "85 to 85 W", "")),
         ({"amplifier_w": (120.0, 85.0)}, ("Amplifier", "85 W at most", "the level wanted takes 120 W")),
+        (
+            {"highest_level_db": 95.4, "highest_level_cause": "travel"},
+            ("Amplifier", "85 W at most", "none reaches the level wanted"),
+        ),  # of 96 dB wanted
+        ({"highest_level_db": 95.6, "highest_level_cause": "travel"}, ("Amplifier", "12 to 85 W", "")),  # near enough
+        ({"highest_level_db": 95.4}, ("Amplifier", "12 to 85 W", "")),  # a stronger one helps
+        (
+            {"highest_level_db": 90.0, "highest_level_cause": "travel", "amplifier_w": (12.4, None)},
+            ("Amplifier", "–", "none reaches the level wanted"),
+        ),
         ({"rated_impedance_ohm": None}, ("Rated impedance", "none customary", "least 3.4 Ω at 3000 Hz")),
         ({"network_price": None}, ("Network", "6 pieces", "")),
         ({"network_price": None}, ("Price of one", "94.25 EUR", "without the network")),
