@@ -137,7 +137,7 @@ def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
         stamp=desk_facts(stamp, Fact("Enquiry", enquiry.id), *received),
         foot=desk_foot(stamp, f"Enquiry {enquiry.id}"),
         question=answer.question,
-        understood=(*_theirs(answer), *use_facts(enquiry, enquiry.typed)),
+        understood=(*_theirs(answer), *use_facts(enquiry, enquiry.typed)) if answer.unread.asked else (),
         outcome=sentence(printed(outcome)),
         axis=axis_strip(axis, STRIP),
         candidates=tuple(_candidate(one, i, axis, answer) for i, one in enumerate(answer.proposals, 1)),
@@ -145,6 +145,7 @@ def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
         notes=tuple(
             sentence(printed(text))
             for text in (
+                "" if answer.unread.asked else replies.ASK_FOR,
                 " ".join(replies.safety(answer, answer.proposals)),
                 *(text for text in answer.wishes if text.startswith(replies.UNDERSTOOD) or not answer.proposals),
                 replies.level_words(answer, answer.proposals),

@@ -13,11 +13,13 @@ from pathlib import Path
 
 import pytest
 
+from reportgen.advice import replies
 from reportgen.advice.comparison import Comparison, compare
 from reportgen.advice.enquiries import Answer, answer
-from reportgen.advice.replies import hz_words
+from reportgen.advice.replies import hz_words, sentence
 from reportgen.advice.screening import screen
 from reportgen.assessment import Assessment
+from reportgen.catalogue.records import Enquiry, Origin
 from reportgen.paper import deskpages
 from reportgen.paper.printing import Stamp
 from reportgen.paper.render import Page
@@ -137,6 +139,18 @@ def test_what_was_asked_is_answered_in_the_head_and_what_was_understood_in_the_n
     assert "of our high drivers would do" in head and "we take" not in head.lower()
     notes = " ".join(page.notes).replace("\u00a0", " ")
     assert "We take “van” to mean a vehicle." in notes and "We count on “3 m”." in notes and "BW1" not in notes
+
+
+def test_of_a_mail_that_asks_for_nothing_the_page_asks_and_what_was_not_read_stands_in_the_head() -> None:
+    enquiry = Enquiry(
+        id="E-9", origin=Origin("Enquiries", 9), question="Is HD-07 poisonous? It broke.", typed=("question",)
+    )
+    page = next(deskpages.answer_pages(answer(enquiry, demo()), demo().maker, STAMP))
+    assert (
+        page.outcome.startswith("Careful. Beryllium is toxic")
+        and "Not answered here: “Is HD-07 poisonous?”." in page.outcome
+    )
+    assert page.notes[0] == sentence(replies.ASK_FOR) and not page.candidates and not page.understood
 
 
 def test_a_proposal_carries_what_its_driver_is_warned_of() -> None:
