@@ -6,6 +6,7 @@ Knows the order of the steps and which sheet is which. Refuses to know single ce
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, cast
@@ -91,6 +92,10 @@ def _grids(path: Path, data: bytes) -> tuple[dict[str, Grid], list[Problem]]:
     return grids, problems
 
 
+_OF_A_RUN = re.compile(r"Run \d{3,} \w+")
+"""A sheet of results, which is no misspelt one."""
+
+
 def _choose_sheets(titles: Sequence[str]) -> tuple[dict[str, Sheet], list[Problem]]:
     """Which sheet of the workbook is which, by name without regard to case and spacing."""
     by_key = {heading_key(sheet.name): sheet for sheet in SHEETS}
@@ -107,7 +112,11 @@ def _choose_sheets(titles: Sequence[str]) -> tuple[dict[str, Sheet], list[Proble
             problems.append(
                 Problem(title, "", "", "", f"it is not read: “{taken[key]}” is a sheet of the same name", mend)
             )
-    others = [title for title in titles if title not in chosen and heading_key(title) not in taken]
+    others = [
+        title
+        for title in titles
+        if title not in chosen and heading_key(title) not in taken and not _OF_A_RUN.fullmatch(title)
+    ]
     for title in others:
         first = taken.get(heading_key(title).rstrip("0123456789"))
         if first is not None:

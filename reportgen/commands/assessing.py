@@ -28,7 +28,7 @@ One = TypeVar("One", Assessment, Ware)
 
 @dataclass(frozen=True)
 class Assessed(Generic[One]):
-    """What was asked of each pairing, and why others are missing."""
+    """What was asked of each pairing, and why others are missing; a row that cannot be used might be any, and is always among them."""
 
     found: Mapping[str, One]
     failed: Mapping[str, str]
@@ -135,9 +135,7 @@ def _taken_over(
     """What can be `read` of the kept results of pairings that are `wanted`, and what is `made` of those that are assessed anew."""
     catalogue, pairings, notify, jobs, drawn = asked
     found: dict[str, One] = {}
-    failed = {
-        one.id: " ".join(map(str, catalogue.unreadable[one.id])) for one in pairings if one.id in catalogue.unreadable
-    }
+    failed = {id_: " ".join(map(str, problems)) for id_, problems in catalogue.unreadable.items()}
     waiting: list[Case] = []
     for pairing in pairings:
         if pairing.id in failed:

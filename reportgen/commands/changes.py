@@ -109,8 +109,8 @@ def _pairs(before: Assessed[Assessment], after: Assessed[Assessment], unchanged:
     ]
     pairs = []
     for old, new in matched(*names):
-        if new in unchanged or old in unchanged:
-            continue
+        if new in unchanged or old in unchanged or {old, new} & (before.failed.keys() | after.failed.keys()):
+            continue  # what cannot be assessed is neither new nor gone: a note tells of it
         one, other = before.found.get(old or ""), after.found.get(new or "")
         case: Case | None = (other or one).case if (other or one) else None  # type: ignore[union-attr] # one of both is there
         kit = (case.pairing.kit or "") if case else ""

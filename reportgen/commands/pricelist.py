@@ -32,7 +32,8 @@ def pricelist(order: Order, season: str | None = None, notify: Notify = tell_nob
     done = shop(order, catalogue, pairings, notify, jobs, wanted=may_be_sold).wares
     found = offers(list(done.found.values()), catalogue.maker)
     without = sum(one.net is None for one in found)
-    tally = f"{len(found)} of {len(pairings)} kits may be sold" + (f"; {without} without a price" if without else "")
+    count = len({*(one.id for one in pairings), *done.failed})
+    tally = f"{len(found)} of {count} kits may be sold" + (f"; {without} without a price" if without else "")
     report = Report(
         WHAT,
         tally,

@@ -9,11 +9,13 @@ from reportgen.advice.pricing import NOT_SOLD, may_be_sold
 from reportgen.advice.substitutes import Substitutes, substitutes
 from reportgen.advice.supply import supply, supply_report
 from reportgen.assessment import Outline
+from reportgen.catalogue.columns import sheet
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.commands.assessing import all_pairings, assess_cases, shop
 from reportgen.commands.desk import Desk
 from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, not_there, tell_nobody
+from reportgen.problems import WorkbookUnusable
 
 TRIED = 24
 """Whole assessments that the search for substitutes may take (common practice, no source)."""
@@ -23,6 +25,12 @@ def supply_workbook(order: Order, notify: Notify = tell_nobody, jobs: int = 0) -
     """Count what the planned kits take. WorkbookUnusable when no pairing has kits planned."""
     catalogue = read_catalogue(order.workbook)
     planned = [one for one in all_pairings(catalogue) if one.kits_planned]
+    heading = sheet("Pairings").column("kits_planned").heading
+    uncounted = [
+        one for one in catalogue.problems if (one.sheet, one.heading, one.notice) == ("Pairings", heading, False)
+    ]
+    if not planned and uncounted:
+        raise WorkbookUnusable(uncounted)
     if not planned:
         raise not_there(
             "Pairings",
@@ -37,8 +45,9 @@ def supply_workbook(order: Order, notify: Notify = tell_nobody, jobs: int = 0) -
     found = supply(wares, catalogue)
     sought = substitutes(found, wares, kits.whole, catalogue)
     _try_all(sought, notify, jobs)
-    report = supply_report(found, sought.words(), (*_not_to_be_sold([one.outline for one in wares]), *done.notes))
-    return delivered(desk, report, len(done.failed))
+    notes = (*done.notes, *(f"{one.record_id} is not counted: {one}" for one in uncounted))
+    report = supply_report(found, sought.words(), (*_not_to_be_sold([one.outline for one in wares]), *notes))
+    return delivered(desk, report, len(notes))
 
 
 def _not_to_be_sold(kits: list[Outline]) -> tuple[str, ...]:

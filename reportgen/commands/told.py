@@ -237,7 +237,7 @@ def of_listing(done: Listed) -> Told:
     for listing in report.listings[1:]:
         if listing.tab in ("new", "gone"):  # in the tally without a name
             told.lines.append(f"{listing.title}: {joined([' '.join(map(str, row[:2])) for row in listing.rows])}.")
-    told.lines += [f"{note}." for note in report.notes]
+    told.lines += [note if note.endswith((".", "?")) else f"{note}." for note in report.notes]
     told.lines += done.notices
     where = f"Sheets: {done.written}; page" if done.written else "Page"
     told.lines.append(f"{where}: {done.page or 'none'}")

@@ -44,7 +44,7 @@ def whatif(order: Order, wishes: Sequence[str], notify: Notify = tell_nobody, jo
     after = assess_pairings(order, then, again, notify, jobs)
     pairs = [_pair(id_, before, after) for id_ in before.found]
     tally = f"With {'; '.join(change.text for change in changes)}"
-    notes = (*before.notes, *after.notes, "Nothing was written to the workbook")
+    notes = (*dict.fromkeys((*before.notes, *after.notes)), "Nothing was written to the workbook")
     report = changes_report(WHAT, tally, pairs, notes, len(pairings) - len(touched))
     return delivered(desk, report, len(before.failed), sheets=False)
 

@@ -34,5 +34,5 @@ def withdraw(order: Order, id_: str, notify: Notify = tell_nobody, jobs: int = 0
         )
         for before, several in tried
     ]
-    report = withdrawal.withdrawal(id_, assessed, len(pairings), done.notes)
+    report = withdrawal.withdrawal(id_, assessed, len({*catalogue.pairings, *catalogue.unreadable}), done.notes)
     return delivered(desk, report, len(done.failed))

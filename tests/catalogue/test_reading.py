@@ -370,6 +370,14 @@ def test_a_row_that_has_its_id_alone_is_one_error(read):
     assert list(read(only).unreadable) == ["P-2"]
 
 
+def test_a_sheet_of_results_is_no_misspelt_one(read):
+    def change(book):
+        book["Parts"].title = "Parts of mine"
+        book.create_sheet("Run 001 parts")
+
+    assert not any("Run 001" in text for text in texts(read(change=change)))
+
+
 def test_a_copy_of_a_sheet_is_named(read):
     catalogue = read(change=lambda book: setattr(book.copy_worksheet(book["Pairings"]), "title", "Pairings (2)"))
     assert texts(catalogue) == ["Pairings (2): a numbered sheet; it is not read: its rows count only on “Pairings”."]

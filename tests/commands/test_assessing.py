@@ -1,0 +1,73 @@
+"""Rows that cannot be used are among what is missing, whatever was asked of the others."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from reportgen import cli
+from reportgen.advice.listings import Report
+from reportgen.assessment import Assessment
+from reportgen.catalogue.columns import sheet
+from reportgen.catalogue.records import Catalogue
+from reportgen.commands.assessing import Assessed, assess_pairings, shop
+from reportgen.commands.changes import _pairs
+from reportgen.commands.listing import Listed
+from reportgen.commands.orders import Order
+from reportgen.commands.told import of_listing
+from reportgen.problems import Problem
+from tests.demo_catalogue import demo, demo_assessed
+from tests.endtoend.seasons import chosen, small, write_season
+
+BAD = Problem(
+    "Pairings",
+    "G4",
+    "High driver",
+    "“HD-99” stands here",
+    "no row of High drivers has this ID",
+    "Did you mean “HD-09”?",
+)
+
+
+def spoiled() -> Catalogue:
+    return replace(demo(), pairings={}, unreadable={"P-03": (BAD,)})
+
+
+def nobody(*_: Any) -> None:
+    """Takes what is told of the progress."""
+
+
+def test_a_pairing_whose_row_cannot_be_used_is_told_as_left_out(tmp_path: Path) -> None:
+    order = Order(tmp_path / "season.xlsx", tmp_path / "out")
+    for found in (shop(order, spoiled(), (), nobody).wares, assess_pairings(order, spoiled(), (), nobody)):
+        assert found.notes == (f"P-03 is left out: {BAD}",)
+
+
+def test_it_is_neither_gone_nor_new() -> None:
+    there: Assessed[Assessment] = Assessed({"P-03": demo_assessed("P-03")}, {})
+    lost: Assessed[Assessment] = Assessed({}, {"P-03": str(BAD)})
+    assert _pairs(there, lost, {}) == _pairs(lost, there, {}) == []
+    assert [one.id for one in _pairs(there, Assessed({}, {}), {})] == ["P-03"]
+
+
+def test_a_note_ends_with_one_mark() -> None:
+    report = Report("Supply", "Nothing", (), ("P-03 is left out: Mend it.", f"P-04 is left out: {BAD}", "All else"))
+    lines = of_listing(Listed(report, None, None, (), ())).lines
+    assert {"P-03 is left out: Mend it.", f"P-04 is left out: {BAD}", "All else."} <= {str(line) for line in lines}
+
+
+def test_a_number_of_kits_that_cannot_be_read_is_named_by_supply(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rows = chosen("P-06", P_06={"kits_planned": 2.5})
+    season = write_season(tmp_path / "s.xlsx", rows, **small(*rows))
+    assert cli.main(["supply", str(season), "--out", str(tmp_path / "out")]) == 2
+    told = capsys.readouterr().err
+    heading = sheet("Pairings").column("kits_planned").heading
+    assert (
+        f'"{heading}": 2.5 stands here; it must be a whole number.' in told
+        and "no pairing has kits planned" not in told
+    )
