@@ -13,7 +13,7 @@ from reportgen.paper import wording
 from reportgen.paper.building import board_words, substitutes, wirings
 from reportgen.paper.charts import all_charts
 from reportgen.paper.pages import AnnexBlock, CheckRow, GapRow, RemediesBlock, RemedyRow, StepRow, WiringBlock
-from reportgen.paper.wording import MARKS, hertz, money, printed, sentence, with_unit
+from reportgen.paper.wording import MARKS, hertz, least_load, money, printed, sentence, with_unit
 from reportgen.suitability.limits import COMMON
 
 if TYPE_CHECKING:
@@ -97,7 +97,7 @@ def _ladder(found: Assessment) -> Iterator[StepRow]:
             price=money(step.price, found.case.maker.currency),
             deviation=f"{wording.fixed(step.rms_db, 2)} / {with_unit(abs(step.worst_db), 'dB')}",
             null=with_unit(abs(step.null_db), "dB"),
-            least=with_unit(step.least_ohm, "ohm", 2),
+            least=least_load(step.least_ohm),
             share=with_unit(step.good_share * 100.0, "%", 2),
             verdict=_by_the_checks(step),
         )  # fmt: skip

@@ -172,7 +172,7 @@ LOW = 138.0
 
 
 def _lowest_words(electrical: Electrical) -> str:
-    return f"{wording.with_unit(electrical.minimum_ohm, 'ohm', 2)} at {wording.hertz(electrical.minimum_hz)}"
+    return f"{wording.least_load(electrical.minimum_ohm)} at {wording.hertz(electrical.minimum_hz)}"
 
 
 def _load_words(electrical: Electrical) -> str:

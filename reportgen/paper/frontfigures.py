@@ -95,7 +95,7 @@ def _load(found: Overview) -> Iterator[Fact]:
     figures = found.figures
     if figures is None:
         return
-    least = f"{with_unit(figures.least_impedance_ohm, 'ohm', 2)} at {hertz(figures.least_impedance_hz)}"
+    least = f"{wording.least_load(figures.least_impedance_ohm)} at {hertz(figures.least_impedance_hz)}"
     yield Fact("Rated impedance", rated_words(figures), f"least {least}")
     least_w, most_w = figures.amplifier_w
     most_w = None if most_w is None else at_most_w(most_w)

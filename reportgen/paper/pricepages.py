@@ -18,7 +18,7 @@ from reportgen.paper.pages import Fact, MakerBlock
 from reportgen.paper.printing import Stamp
 from reportgen.paper.rangepicture import axis_strip, range_strip
 from reportgen.paper.scales import Scale
-from reportgen.paper.wording import NO_BREAK, NONE, amount, counted, printed, span, with_unit
+from reportgen.paper.wording import NO_BREAK, NONE, amount, counted, least_load, printed, span, with_unit
 from reportgen.suitability.verdict import UsableRange
 
 if TYPE_CHECKING:
@@ -104,7 +104,7 @@ def _figures(figures: Figures | None) -> Iterator[Fact]:
         return
     yield Fact("Range", span(*(None if hz is None else float(f"{hz:.2g}") for hz in figures.effective_range_hz)))
     yield Fact("Sensitivity", with_unit(figures.sensitivity_db, "dB"))
-    yield Fact("Impedance", f"{rated_words(figures)}, at least {with_unit(figures.least_impedance_ohm, 'ohm', 2)}")
+    yield Fact("Impedance", f"{rated_words(figures)}, at least {least_load(figures.least_impedance_ohm)}")
     if figures.net_volume_m3 is not None:
         tuned = f", tuned to {with_unit(figures.tuning_hz, 'Hz')}" if figures.tuning_hz else ""
         yield Fact("Box", f"{figures.net_volume_m3 * 1e3:.3g}{NO_BREAK}L{tuned}")

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from reportgen.catalogue.currencies import decimals_of
+from reportgen.crossover.networks import RATED_IMPEDANCES_OHM
 
 if TYPE_CHECKING:
     from decimal import Decimal
@@ -90,6 +91,17 @@ def with_unit(value: float | None, unit: str, digits: int = 3) -> str:
         fixed(value, 1) if unit in ("dB", "dB SPL") else fixed(value, 2) if unit == "octave" else number(value, digits)
     )
     return f"{shown}{NO_BREAK}{PRINTED_UNITS.get(unit, unit)}".rstrip()
+
+
+def least_load(ohm: float) -> str:
+    """The least modulus of a load: where it lies under 80 % of a rated impedance, with as many digits as show that it does.
+
+    >>> least_load(3.42), least_load(3.17), least_load(3.22), least_load(4.7958)
+    ('3.4\\xa0Ω', '3.17\\xa0Ω', '3.2\\xa0Ω', '4.796\\xa0Ω')
+    """
+    above = [0.8 * rated for rated in RATED_IMPEDANCES_OHM if 0.8 * rated > ohm]
+    told = (digits for digits in (2, 3, 4) if number(ohm, digits) not in {number(bound, digits) for bound in above})
+    return with_unit(ohm, "ohm", next(told, 4))
 
 
 def digits_of(unit: str, value: float | None = None, limit: float | None = None) -> int:

@@ -111,6 +111,11 @@ def test_the_figures_of_the_front_to_the_letter() -> None:
             {"highest_level_db": 90.0, "highest_level_cause": "travel", "amplifier_w": (12.4, None)},
             ("Amplifier", "–", "none reaches the level wanted"),
         ),
+        # 3.17 ohm are less than 80 % of 4 ohm, 3.2: so it is told as less
+        (
+            {"least_impedance_ohm": 3.17, "rated_impedance_ohm": 2.0},
+            ("Rated impedance", "2 Ω", "least 3.17 Ω at 3000 Hz"),
+        ),
         ({"rated_impedance_ohm": None}, ("Rated impedance", "none customary", "least 3.4 Ω at 3000 Hz")),
         ({"network_price": None}, ("Network", "6 pieces", "")),
         ({"network_price": None}, ("Price of one", "94.25 EUR", "without the network")),
