@@ -108,3 +108,16 @@ def test_a_new_entry_is_called_what_it_is_called(streamed, name):
         assert archive.testzip() is None and archive.read(name) == b"new"
         assert archive.namelist()[-1] == name and archive.read("stored.txt") == archive.read("gone.txt") == b""
         assert bool(archive.getinfo(name).flag_bits & 0x0800) is not name.isascii()  # UTF-8 (PKWARE APPNOTE 6.3, 4.4.4)
+
+
+def test_a_name_of_before_unicode_keeps_its_bytes():
+    """Without the flag of UTF-8 a name is in code page 437, in which 0x94 is ö (PKWARE APPNOTE 6.3, appendix D)."""
+    buffer = BytesIO()
+    with zipfile.ZipFile(buffer, "w") as archive:
+        archive.writestr("gr?n.txt", b"old" * 9)
+        archive.writestr("gone.txt", b"")
+    old = buffer.getvalue().replace(b"gr?n.txt", b"gr\x94n.txt")
+    result = bytes(Rewritten(old, {"gone.txt": None}))
+    assert result.count(b"gr\x94n.txt") == 2  # before its content and in the directory
+    with zipfile.ZipFile(BytesIO(result)) as archive:
+        assert archive.namelist() == ["grön.txt"] and archive.read("grön.txt") == b"old" * 9

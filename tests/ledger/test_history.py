@@ -103,13 +103,8 @@ def test_a_missing_field_is_refused_and_a_default_filled_in():
     plain = plain_cabinet()
     del plain["offset_m"]
     assert from_plain(Cabinet, plain).offset_m == 0.0
-    for name in (
-        "id",
-        "origin",
-        "kind",
-        "baffle_width_m",
-        "baffle_height_m",
-    ):  # COLUMNS.md: all that a cabinet must have
+    # COLUMNS.md: all that a cabinet must have
+    for name in ("id", "origin", "kind", "baffle_width_m", "baffle_height_m"):
         with pytest.raises(NotDecodable, match=f"Cabinet lacks {name}"):
             from_plain(Cabinet, {field: value for field, value in plain.items() if field != name})
 
@@ -119,6 +114,7 @@ def test_a_missing_field_is_refused_and_a_default_filled_in():
     [
         (MeasuredCurve, {"frequency_hz": [1, "x"]}, "MeasuredCurve.frequency_hz: [1, 'x'] stands where an array of numbers is expected"),
         (MeasuredCurve, {"frequency_hz": [[1], [1, 2]]}, "MeasuredCurve.frequency_hz: [[1], [1, 2]] stands where an array of numbers is expected"),
+        (MeasuredCurve, {"frequency_hz": [True, False]}, "MeasuredCurve.frequency_hz: [True, False] stands where an array of numbers is expected"),
         (MeasuredCurve, {"frequency_hz": 7}, "MeasuredCurve.frequency_hz: 7 stands where a list is expected"),
         (MeasuredCurve, {"frequency_hz": None}, "MeasuredCurve.frequency_hz: None stands where a list is expected"),
         (MeasuredCurve, [1], "MeasuredCurve: [1] stands where an object with its fields is expected"),

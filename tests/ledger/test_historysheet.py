@@ -166,6 +166,24 @@ def test_hidden_columns_stay_hidden_however_a_program_says_it(said: str, hidden:
     assert historysheet._hidden(package, part) == {*({2, 3, 4} if hidden else ()), *range(249, 256)}
 
 
+@pytest.mark.parametrize(
+    ("own", "ours"),
+    [
+        (("Mine",), ("History", "History inputs")), (("HISTORY",), ("Run history", "History inputs")),
+        (("history inputs",), ("History", "Run history inputs")), (("History", "History inputs"), ("Run history", "Run history inputs")),
+    ],
+)  # fmt: skip
+def test_a_sheet_of_the_operators_of_either_name_is_left_alone(own: tuple[str, ...], ours: tuple[str, str]) -> None:
+    """What is written anew with every run must never be somebody else's sheet."""
+    book = openpyxl.Workbook()
+    for name in own:
+        book.create_sheet(name).append(["Key", "mine"])
+    buffer = BytesIO()
+    book.save(buffer)
+    read = historysheet.read_sheets(buffer.getvalue())
+    assert (read.sheet, read.inputs_sheet) == ours
+
+
 def test_a_sheet_of_ours_that_cannot_be_read_is_said_with_what_stood_in_the_way(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

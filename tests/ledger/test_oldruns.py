@@ -224,8 +224,11 @@ def test_words_are_no_reference(rich):
     assert len(left(by_hand(rich, _formula("In Run 001 parts! the price of C1 was 3; Run001Parts")))[0]) == 9
 
 
-def test_an_added_column_keeps_its_sheet(rich):
+def test_an_added_column_or_a_table_beside_ours_keeps_its_sheet(rich):
     def widen(book):
+        other = book["Run 001 checks"]
+        other["AF5"], other["AF6"] = "Kit", "mine"  # a heading that tables of runs have too
+        other.add_table(openpyxl.worksheet.table.Table(displayName="Mine", ref="AF5:AF6"))
         page = book["Run 001 parts"]
         table = page.tables["Run001Parts"]
         first, last = table.ref.split(":")
@@ -236,7 +239,10 @@ def test_an_added_column_keeps_its_sheet(rich):
         table.tableColumns.append(openpyxl.worksheet.table.TableColumn(id=99, name="Ordered"))
         table.autoFilter.ref = table.ref
 
-    assert left(by_hand(rich, widen))[1] == ["Run 001 parts stays: it has a column “Ordered” that no run made."]
+    assert left(by_hand(rich, widen))[1] == [
+        "Run 001 checks stays: its table is not the one that the run made.",
+        "Run 001 parts stays: it has a column “Ordered” that no run made.",
+    ]
 
 
 def test_a_sheet_of_the_operators_own_with_such_a_name_stays(rich):

@@ -12,6 +12,7 @@ import openpyxl
 import pytest
 
 from reportgen.catalogue.package import Package
+from reportgen.ledger.graft import _counts_from_1904
 from reportgen.ledger.layout import Head, put, write_table, write_title
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.ownrows import NotOurs, own_rows
@@ -91,7 +92,7 @@ SHEET, STYLES = "xl/worksheets/sheet2.xml", "xl/styles.xml"
     (
         (SHEET, b"</c>", b"<f>1</f></c>"), (SHEET, b't="inlineStr"', b't="str"'), (SHEET, b"<is><t>plain</t></is>", b"<is><r><t>plain</t></r></is>"),
         (SHEET, b"<is><t>plain</t></is>", b"<is><t>pl<!-- -->ain</t></is>"), (SHEET, b"plain", b"pl&#97;in"), (SHEET, b"plain", b"<![CDATA[plain]]>"),
-        (SHEET, b'<row r="9"', b'<row r="900"'), (SHEET, b'<row r="9"', b'<row r="2"'), (SHEET, b'<row r="9"', b"<row"), (SHEET, b'<c r="B', b'<c r="A'),
+        (SHEET, b'<row r="9"', b'<row r="900"'), (SHEET, b'<row r="9"', b'<row r="2"'), (SHEET, b'<row r="9"', b'<row r="8"'), (SHEET, b'<row r="9"', b"<row"), (SHEET, b'<c r="B', b'<c r="A'),
         (SHEET, b"<?xml version='1.0'", b'<?xml version="1.0"'), (SHEET, b'" s="', b'" cm="1" s="'), (SHEET, b'" s="', b'" s="99999'),
         (SHEET, b"<v>1.5</v>", b"<v>1.5.1</v>"), (STYLES, b'formatCode="yyyy-mm-dd"', b'formatCode="[h]:mm:ss"'),
     ),
@@ -106,19 +107,19 @@ def test_what_we_do_not_write_is_left_to_the_library(part: str, old: bytes, new:
 
 @pytest.mark.parametrize("said", ["1", "true", "on"])
 def test_days_counted_from_another_year_are_left_to_the_library(said: str) -> None:
+    """And where new sheets go into such a workbook their days are moved."""
     content = written(epoch_1904=True)
+
+    def saying(word: str) -> bytes:
+        return changed(
+            content, "xl/workbook.xml", lambda text: text.replace(b'date1904="1"', f'date1904="{word}"'.encode())
+        )
+
     with pytest.raises(NotOurs):
-        by_us(
-            changed(
-                content, "xl/workbook.xml", lambda text: text.replace(b'date1904="1"', f'date1904="{said}"'.encode())
-            ),
-            "Ours",
-        )
+        by_us(saying(said), "Ours")
+    assert _counts_from_1904(Package(saying(said)))
     for no in ("0", "false"):
-        other = changed(
-            content, "xl/workbook.xml", lambda text, no=no: text.replace(b'date1904="1"', f'date1904="{no}"'.encode())
-        )
-        assert by_us(other, "Ours")
+        assert by_us(saying(no), "Ours") and not _counts_from_1904(Package(saying(no)))
 
 
 def test_a_sheet_that_another_program_saved_is_left_to_the_library() -> None:
