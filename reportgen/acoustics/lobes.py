@@ -40,7 +40,7 @@ Points = tuple[tuple[float, float], ...]
 def _branches(slope: Slope, count: int) -> tuple[FloatArray, ComplexArray, ComplexArray]:
     """u = f/f_c up to 1 where both branches count, and both targets there, the high one in its right polarity."""
     u = np.linspace(0.05, 1.0, 768)
-    low, high = low_pass(slope, u, 1.0), polarity(slope) * high_pass(slope, u, 1.0)
+    low, high = low_pass(slope, u, 1.0), high_pass(slope, u, 1.0)
     near = np.abs(20.0 * np.log10(np.abs(high / low))) <= BRANCHES_WITHIN_DB
     u = np.linspace(u[near][0], 1.0, count)
     return u, low_pass(slope, u, 1.0), polarity(slope) * high_pass(slope, u, 1.0)

@@ -289,6 +289,15 @@ def test_a_turned_file_has_no_phase_of_its_own_left(inverted):
         np.testing.assert_allclose(found.excess_rad[inside], (own + late)[inside], atol=0.02)
 
 
+@pytest.mark.parametrize("count", [3, 6, 12, 30])
+def test_few_points_tell_a_delay_too_and_three_do_not(count):
+    """A flat level and 0.1 ms, at frequencies an octave apart at the most."""
+    f = np.geomspace(500.0, 4000.0, count)
+    grid = np.geomspace(200.0, 20_000.0, 300)
+    found = correct(grid, np.ones(grid.size, dtype=complex), f, np.zeros(count), -2.0 * np.pi * f * 1e-4)
+    assert found.timing is not None and found.timing.delay_s == pytest.approx(1e-4 if count > 3 else 0.0, abs=1e-8)
+
+
 def test_of_two_resonances_the_lower_is_the_first():
     """6 dB at 1.5 and at 5 kHz; from 2 kHz on the second, from 6 kHz on none."""
     f = np.geomspace(100.0, 20_000.0, 1500)

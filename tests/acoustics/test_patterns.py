@@ -100,6 +100,14 @@ def test_one_measured_side_stands_for_the_other(measured):
     wanted = abs(float(Radiator("round", 0.06).along(3000.0, 0.5, 0.0)))
     for right in (0.5, -0.5):
         assert abs(float(found.along(3000.0, right, 0.0))) == pytest.approx(wanted, abs=0.01)
+    for no_side in (
+        0.0,
+        math.pi / 2.0,
+        -math.pi / 2.0,
+    ):  # a file on the axis or square to it tells of no side, and is none of them
+        more = measured_radiator(PISTON, FLAT, files(Radiator("round", 0.06), (measured,)) | {("h", no_side): FLAT})
+        f, sine = np.geomspace(500.0, 12000.0, 9), np.linspace(-1.0, 1.0, 21)[:, None]
+        np.testing.assert_array_equal(more.along(f, sine, 0.0), found.along(f, sine, 0.0))
 
 
 def test_a_measurement_reaches_as_far_as_that_of_the_axis():
