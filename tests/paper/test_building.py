@@ -12,7 +12,7 @@ import pytest
 
 from reportgen.assessment import Assessment
 from reportgen.paper.annexes import annex_block
-from reportgen.paper.building import baffle_block, build_block, part_rows, wiring_words, wirings
+from reportgen.paper.building import _total, baffle_block, build_block, part_rows, wiring_words, wirings
 from reportgen.paper.render import render_sheet
 from tests.paper.samples import STAMP, assessed, many_parts
 
@@ -129,6 +129,8 @@ def test_what_the_parts_cost_or_which_have_no_price(unpriced: int, words: str) -
     network = replace(found.network, parts=lines, parts_price=None if unpriced else 4.0)
     block = build_block(replace(found, network=network), False, 0, True)
     assert block is not None and plain(block.parts_total) == words.format(*(line.label for line in lines))
+    given = replace(network, parts_price=0.0)  # a box of leftovers
+    assert plain(_total(replace(found, network=given))) == "together 0.00 EUR"
 
 
 CAPTION = (

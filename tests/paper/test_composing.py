@@ -230,6 +230,9 @@ def test_what_is_not_built_has_nothing_of_its_building_in_the_annex() -> None:
         found = replace(assessed("P-10"), verdict=Verdict(word, "So it is."))  # type: ignore[arg-type]
         annex = sheet_page(found, STAMP, Wish(build=3)).annex
         assert annex is not None and (len(annex.wirings), bool(annex.board)) == told
+    for annexed in (True, False):  # and nothing is said to stand where nothing is
+        build = sheet_page(assessed("P-10"), STAMP, Wish(annex=annexed, build=3), "sides").build
+        assert build is not None and ("In the annex: " in build.schematic_caption) is annexed
     for word in ("suitable", "suitable with conditions", "undecided", "not suitable"):
         found = replace(assessed("P-10"), verdict=Verdict(word, "So it is."))  # type: ignore[arg-type]
         assert buildable(found) is (word != "not suitable") and not buildable(replace(found, network=None))
@@ -305,6 +308,9 @@ def test_a_fail_that_is_a_bound_of_the_empty_range_is_not_told_twice() -> None:
     bound = f"{ranged.low_binding.text} The crossover of 3050 Hz is too low."
     told = Verdict("not suitable", f"No usable range. {ranged.low_binding.text}", (("A", bound), ("B", "Another.")))
     assert sheet_page(replace(found, verdict=told), STAMP).verdict.fails == ("B. Another.",)
+    of_another = replace(told, reason="No amplifier bears the load.")  # then nothing has told of the bound yet
+    fails = sheet_page(replace(found, verdict=of_another), STAMP).verdict.fails
+    assert len(fails) == 2 and fails[0].startswith("A. ") and fails[1] == "B. Another."
 
 
 def test_what_is_not_built_has_the_grave_cautions_of_the_work_on_its_front() -> None:

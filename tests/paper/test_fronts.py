@@ -142,6 +142,14 @@ def test_how_several_drivers_are_joined_is_told_of_each_side(count: int, how: st
         assert drivers_words(found.case) == f"{ids['low']} with {ids['high']}"
 
 
+@pytest.mark.parametrize(("count", "before"), [(1, ""), (2, "2 × ")])
+def test_an_id_whose_letters_run_to_the_left_turns_nothing_beside_it(count: int, before: str) -> None:
+    """Between first strong isolate and pop directional isolate, U+2068 and U+2069 (Unicode UAX 9)."""
+    pairing = replace(assessed("P-01").case.pairing, low_id="\u05e8\u05de", low_count=count)
+    case = replace(assessed("P-01").case, pairing=pairing)
+    assert drivers_words(case) == f"{before}\u2068\u05e8\u05de\u2069 with HD-01"
+
+
 def test_the_waveguide_is_named_with_the_pairing_and_with_the_driver() -> None:
     found = assessed(next(id_ for id_, one in demo().pairings.items() if one.guide_id))
     pairing, guide = found.case.pairing, found.case.guide
