@@ -34,11 +34,11 @@ NONE: Final = "–"
 """Stands where there is no figure."""
 
 SIGNS: Final = {
-    "pass": "✓ pass", "marginal": "! marginal", "fail": "✗ fail", "not assessed": "? not assessed",
+    "pass": "✓ pass", "marginal": "! marginal", "fail": "✗ fail",
     "suitable": "✓ suitable", "suitable with conditions": "! suitable with conditions",
-    "undecided": "? undecided", "not suitable": "✗ not suitable",
+    "undecided": "? undecided", "not suitable": "✗ not suitable", "not assessed": "? not assessed",
 }  # fmt: skip
-"""Outcomes and verdicts with the sign that shows them without colour."""
+"""Outcomes and verdicts with the sign that shows them without colour, the best first; what was not assessed is counted last."""
 
 PAPER_CODES: Final = {"Letter": 1, "A4": 9}
 _FONT, _INK, _FAINT, _RULE, _HEAD = "Calibri", "1F2933", "5F6B76", "B8C0C8", "E3E8ED"

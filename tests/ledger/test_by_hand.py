@@ -750,7 +750,7 @@ def test_rows_of_another_pairing_or_another_table_are_refused() -> None:
     ("words", "line"),
     [
         ([], "0 pairings"), (["suitable"], "1 pairing   ✓ suitable: 1"), (["suitable"] * 2, "2 pairings   ✓ suitable: 2"),
-        (["undecided", "not assessed", "suitable", "undecided"], "4 pairings   ? not assessed: 1   ✓ suitable: 1   ? undecided: 2"),
+        (["undecided", "not assessed", "suitable", "undecided"], "4 pairings   ✓ suitable: 1   ? undecided: 2   ? not assessed: 1"),
     ],
 )  # fmt: skip
 def test_how_many_pairings_came_to_what(words: list[str], line: str) -> None:
