@@ -13,7 +13,7 @@ from dataclasses import fields, replace
 from typing import Any
 
 from reportgen.advice import guesses
-from reportgen.advice.figures import count_said, figures_said
+from reportgen.advice.figures import baffle_said, count_said, figures_said
 from reportgen.advice.said import ends_by, named, places, said
 from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
 from reportgen.problems import CannotAssess
@@ -204,7 +204,8 @@ def asked_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[
 
 
 _REFUSED = re.compile(
-    r"\b(?:no|not|nor|neither|without|except|hate|avoid|(?:any|every)thing but|(?:don['’]?t|not) (?:want|like|need|use))$"
+    r"\b(?:no|not|nor|neither|without|except|hate|avoid|(?:any|every)thing but|(?:don['’]?t|not) (?:want|like|need|use)"
+    r"|(?:instead|in place) of|replac(?:e|es|ed|ing)(?:\s+(?:the|my|our|an?|old|broken|dead|blown|torn))*)$"
 )
 """What refuses the very thing that follows."""
 _BETWEEN = frozenset(("a", "an", "any", "the", "more", "or", "your", "kind", "of"))
@@ -295,7 +296,8 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
     if enquiry.cabinet_id is None and not enquiry.given_baffle_width_m and len(boxes) == 1:
         enquiry = replace(enquiry, cabinet_id=boxes[0], typed=(*enquiry.typed, "cabinet_id"))
     figures = figures_said(question) if enquiry.low_id is None else ()
-    read = (*said(question, catalogue.maker.currency), *count_said(question), *figures)
+    several_said = count_said(question, catalogue.low_drivers)
+    read = (*said(question, catalogue.maker.currency), *several_said, *baffle_said(question), *figures)
     for one in read:
         given, of_the_box = one.field.startswith("given_"), one.field in OF_THE_BOX
         known = getattr(enquiry, one.field) is not None if given else one.field in enquiry.typed

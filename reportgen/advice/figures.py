@@ -7,9 +7,9 @@ has, and one of a tweeter.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
-from reportgen.advice.said import Said
+from reportgen.advice.said import Said, named
 from reportgen.catalogue.cells import unit_named
 from reportgen.catalogue.columns import QUANTITY_OF, UNITS, sheet
 
@@ -25,7 +25,7 @@ _NAMES: Mapping[str, str] = {
     "given_qms": r"qms",
     "given_qes": r"qes",
     "given_area_m2": r"sd|(?:cone|effective|piston) area",
-    "given_sensitivity_db": r"sensitivity|spl|efficiency",
+    "given_sensitivity_db": r"sens(?:itivity)?|spl|efficiency",
     "given_breakup_hz": r"break(?:s|ing)?[- ]?up(?: frequency)?",
     "given_peak_travel_m": r"x[- ]?max",
     "given_rated_power_w": r"p[- ]?max|(?:rated|rms) power|power (?:handling|rating)",
@@ -43,7 +43,10 @@ _AREA = re.compile(
 """An area needs no name: a woofer has but one."""
 _LEVEL = re.compile(rf"(?<![\d.,-]){_NUMBER}\s*(db)\s*(?:/|@|at|for)?\s*2[.,]83\s*v", re.IGNORECASE)
 """A level for 2.83 V is a sensitivity."""
+_POWER = re.compile(rf"(?<![\d.,-]){_NUMBER}\s*-?(w(?:atts?)?)(?=\s+(?:rms\s+)?(?:woofer|bass|mid))", re.IGNORECASE)
 _NEEDS_ITS_UNIT = frozenset(("given_le_h", "given_peak_travel_m", "given_area_m2", "given_sensitivity_db"))
+IN_A_LIST = 3
+"""Beside so many others a figure is in its usual unit where it has none."""
 _SHORT = frozenset(("given_re_ohm", "given_le_h"))
 """Names that are words of other meaning: read only beside another figure of a woofer."""
 _OF_A_WOOFER = re.compile(r"\b(?:f[s0]|q[emt]s|sd|vas|xmax|bl|mms)\b", re.IGNORECASE)
@@ -56,10 +59,11 @@ _SQUARE_INCH = 0.0254**2
 
 NOMINAL_TO_RE = 0.72
 """Resistance of a woofer as a share of its nominal impedance (common practice, no source; IEC 60268-5 bounds it by 0.8 or little more)."""
+_OHM = r"(\d+\s*-?\s*(?:ohms?\b|Ω))"
 _NOMINAL = re.compile(
-    r"(?:\bimpedance\s*(?:is|of|=|:)?\s*(\d+)\s*(?:ohms?\b|Ω)"
-    r"|\b(\d+)\s*-?\s*(?:ohms?\b|Ω)\s*(?:(?!tweeter|dome|ribbon|horn|amp)[\w-]+\s+){0,3}?(?:woofers?|bass|mids?|midrange|drivers?)\b"
-    r"|\b(?:woofers?|bass|midrange)\b[^.;!?\d]{0,15}?(\d+)\s*(?:ohms?\b|Ω))",
+    rf"(?:\bimpedance\s*(?:is|of|=|:)?\s*{_OHM}"
+    rf"|\b{_OHM}\s*(?:(?!tweeter|dome|ribbon|horn|amp)[\w-]+\s+){{0,3}}?(?:woofers?|bass|mids?|midrange|drivers?)\b"
+    rf"|\b(?:woofers?|bass|midrange)\b[^.;!?\d]{{0,15}}?{_OHM})",
     re.IGNORECASE,
 )
 _COUNTS = {"two": 2, "three": 3, "four": 4}
@@ -67,13 +71,18 @@ _SEVERAL = re.compile(
     r"\b(two|three|four|[2-4])(?!\s*-?\s*ways?\b)\s*[^.;!?]{0,40}?\b(?:per|each|every|in (?:one|each))\s+(?:side|speaker|loudspeaker|cabinet|box|channel)\b",
     re.IGNORECASE,
 )
+_WOOFER = re.compile(r"\b(?:woofers?|bass|mids?|midranges?|low drivers?)\b|\d\s*-?(?:inch|\"|″|”|cm)", re.IGNORECASE)
 _AROUND = re.compile(r"\b(?:MTM|WTW|low-high-low)\b", re.IGNORECASE)
 _LONG = r"(mm|cm|m|in(?:ch(?:es)?)?|[\"″”])"
 _BAFFLE = re.compile(
     rf"\bbaffle\b[^.;!?\d]{{0,15}}{_NUMBER}\s*{_LONG}?\s*(?:x|×|by)\s*{_NUMBER}\s*{_LONG}(?!\w)", re.IGNORECASE
 )
-_WIDE = re.compile(rf"\b(?:baffle|cabinet|box)\b[^.;!?\d]{{0,20}}{_NUMBER}\s*{_LONG}\s*wide\b", re.IGNORECASE)
-_WIDE_FIRST = re.compile(rf"{_NUMBER}\s*{_LONG}\s*wide\s+(?:baffle|cabinet|box)\b", re.IGNORECASE)
+_HIGH = rf"(?:\s*(?:,|and|by|x|×)*\s*{_NUMBER}\s*{_LONG}\s*(?:high|tall)\b)?"
+_WIDE = re.compile(
+    rf"\b(?:baffle|cabinet|box)\b[^.;!?\d]{{0,20}}{_NUMBER}\s*{_LONG}\s*wide\b{_HIGH}"
+    rf"|{_NUMBER}\s*{_LONG}\s*wide\s+(?:baffle|cabinet|box)\b",
+    re.IGNORECASE,
+)
 
 
 def figures_said(question: str) -> tuple[Said, ...]:
@@ -87,12 +96,12 @@ def figures_said(question: str) -> tuple[Said, ...]:
     [('given_re_ohm', 'a resistance of 2.9 ohm')]
     """
     found: dict[str, Said] = {}
-    for one in (*_named(question), *_nominal(question), *_baffle(question)):
+    for one in (*_named(question), *_nominal(question)):
         found.setdefault(one.field, one)
     return tuple(found.values())
 
 
-def count_said(question: str) -> tuple[Said, ...]:
+def count_said(question: str, lows: Iterable[str] = ()) -> tuple[Said, ...]:
     """How many woofers one loudspeaker has, and how they stand; a pair of which nothing more is said may be one for each side.
 
     >>> [(one.field, one.value) for one in count_said("two 8 inch woofers per side")]
@@ -106,14 +115,15 @@ def count_said(question: str) -> tuple[Said, ...]:
             Said("arrangement", "low-high-low", match[0], words, match.span()),
             Said("low_count", 2, match[0], "", match.span()),
         )
-    if match := _SEVERAL.search(question):
+    match = _SEVERAL.search(question)
+    if match and (_WOOFER.search(match[0]) or named(match[0], lows)):
         count = _COUNTS.get(match[1].casefold()) or int(match[1])
         return (Said("low_count", count, match[0], "", match.span()),)
     return ()
 
 
 def _named(question: str) -> Iterator[Said]:
-    for field, pattern in (("given_area_m2", _AREA), ("given_sensitivity_db", _LEVEL)):
+    for field, pattern in (("given_area_m2", _AREA), ("given_sensitivity_db", _LEVEL), ("given_rated_power_w", _POWER)):
         for match in pattern.finditer(question):
             value = _value(field, match[1], match[2])
             if value is not None and not _OF_A_TWEETER.search(question[: match.start()]):
@@ -126,6 +136,8 @@ def _named(question: str) -> Iterator[Said]:
                 continue
             if field == "given_sensitivity_db" and _PER_WATT.match(question, match.end()):
                 continue
+            if not match[2] and field in _NEEDS_ITS_UNIT and len(_OF_A_WOOFER.findall(rest)) < IN_A_LIST:
+                continue
             value = _value(field, match[1], match[2] or "")
             if value is not None and not _OF_A_TWEETER.search(before):
                 yield Said(field, value, match[0].strip(), "", match.span())
@@ -135,8 +147,6 @@ def _named(question: str) -> Iterator[Said]:
 def _value(field: str, number: str, unit: str) -> float | None:
     """A figure in SI, None where its unit measures something else or no woofer has it."""
     column = sheet("Enquiries").column(field)
-    if not unit and field in _NEEDS_ITS_UNIT:
-        return None
     factor = _factor(unit, QUANTITY_OF[column.unit]) if unit else UNITS[column.unit]
     if factor is None:
         return None
@@ -157,24 +167,41 @@ def _factor(unit: str, quantity: str) -> float | None:
 
 def _nominal(question: str) -> Iterator[Said]:
     for match in _NOMINAL.finditer(question):
-        nominal = int(match[1] or match[2] or match[3])
+        words = match[match.lastindex or 0]
+        nominal = int(re.findall(r"\d+", words)[0])
         if 2 <= nominal <= 16 and not _OF_A_TWEETER.search(question[: match.start()]):
             ohm = round(NOMINAL_TO_RE * nominal, 1)
-            words = f"{nominal} ohm"
-            yield Said("given_re_ohm", ohm, words, f"a resistance of {ohm:g} ohm", match.span())
+            yield Said("given_re_ohm", ohm, words, f"a resistance of {ohm:g} ohm", match.span(match.lastindex or 0))
 
 
-def _baffle(question: str) -> Iterator[Said]:
-    if match := _BAFFLE.search(question):
-        sizes = [
-            float(number.replace(",", ".")) * (_factor(unit or match[4], "length") or 0.0)
-            for number, unit in ((match[1], match[2]), (match[3], match[4]))
-        ]
-        if 0.05 <= sizes[0] <= sizes[1] <= 3.0:
-            told = f"a baffle of {sizes[0] * 1e3:.0f} x {sizes[1] * 1e3:.0f} mm"
-            yield Said("given_baffle_width_m", round(sizes[0], 4), match[0], told, match.span())
-            yield Said("given_baffle_height_m", round(sizes[1], 4), match[0], "", match.span())
-    elif match := _WIDE.search(question) or _WIDE_FIRST.search(question):
-        width = float(match[1].replace(",", ".")) * (_factor(match[2], "length") or 0.0)
-        if 0.05 <= width <= 2.0:
-            yield Said("given_baffle_width_m", round(width, 4), match[0], "", match.span())
+def baffle_said(question: str) -> tuple[Said, ...]:
+    """What the words say of the size of the enquirer's baffle.
+
+    >>> [(one.field, round(one.value, 4)) for one in baffle_said("a baffle of 9 x 14 inches")]
+    [('given_baffle_width_m', 0.2286), ('given_baffle_height_m', 0.3556)]
+    """
+    match = _BAFFLE.search(question) or _WIDE.search(question)
+    if match is None:
+        return ()
+    groups = match.groups()
+    width, unit, height, other = groups[:4] if groups[0] else (*groups[4:], None, None)
+    sizes = {
+        "given_baffle_width_m": _metres(width, unit or other),
+        "given_baffle_height_m": _metres(height, other),
+    }
+    if not all(0.05 <= size <= 3.0 for size in sizes.values() if size) or (
+        height and sizes["given_baffle_height_m"] < sizes["given_baffle_width_m"]
+    ):
+        return ()
+    told = (
+        f"a baffle {' x '.join(f'{size * 1e3:.0f}' for size in sizes.values() if size)} mm{'' if height else ' wide'}"
+    )
+    return tuple(
+        Said(field, round(size, 4), match[0].strip(), told if n == 0 else "", match.span())
+        for n, (field, size) in enumerate(sizes.items())
+        if size
+    )
+
+
+def _metres(number: str | None, unit: str | None) -> float:
+    return float(number.replace(",", ".")) * (_factor(unit, "length") or 0.0) if number and unit else 0.0

@@ -72,6 +72,8 @@ ASKED_BY_FIELD: Mapping[str, str] = {
 
 FAMILIES = {"LR": "Linkwitz-Riley", "BW": "Butterworth", "BE": "Bessel"}
 
+WOULD_NOT = " would not do. "
+"""What stands between a driver that was asked about and what is in its way."""
 PLAIN_WORDS = "we count on "
 """How the wish begins that only repeats the enquirer's words."""
 UNDERSTOOD = ("we take ", PLAIN_WORDS)
@@ -154,7 +156,12 @@ def asked_words(answer: Answer, told: Sequence[Proposal]) -> str:
         return kinds_words(answer, told)
     would = [one.high_id for one in answer.proposals if one.high_id in answer.named]
     good = [f"{_listed(would)} would do"] if would else []
-    return " ".join(sentence(text) for text in (*good, *answer.about))
+    bad: dict[str, list[str]] = {}
+    for text in answer.about:
+        high_id, parted, why = text.partition(WOULD_NOT)
+        bad.setdefault(why if parted else "", []).append(high_id)
+    refused = [f"{_listed(ids)}{WOULD_NOT}{why}" for why, ids in bad.items() if why]
+    return " ".join(sentence(text) for text in (*good, *bad.get("", ()), *refused))
 
 
 def kinds_words(answer: Answer, told: Sequence[Proposal]) -> str:

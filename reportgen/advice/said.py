@@ -46,6 +46,7 @@ _OF_A_DRIVER = re.compile(
     r"sensitiv|efficien|woofer is|rated at|2[.,]83|slope|\b(?:q[met]s|fs|re|sd|vas|le)\b", re.IGNORECASE
 )
 _WISHED = re.compile(r"lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast", re.IGNORECASE)
+_AT_A_SEAT = re.compile(r"\s+(?:at|from)\s+(?!1\s*m)\d+(?:[.,]\d+)?\s*(?:m|met(?:re|er)s?|feet|ft)\b", re.IGNORECASE)
 _AMPLIFIER = re.compile(
     rf"(?:\bamp\w*\D{{0,20}}{_NUMBER}\s*(?:w|watts?)\b|{_NUMBER}\s*[- ]?(?:w|watts?)\b\s*(?:(?!woofer|driver|speaker|tweeter|mid)\w+\s+){{0,3}}?amp)",
     re.IGNORECASE,
@@ -137,16 +138,18 @@ def _choice(
 def _seat(question: str) -> Said | None:
     for match in _SEAT.finditer(question):
         value, unit = (one for one in match.groups() if one)
+        at = next(group for group in (1, 3, 5) if match[group])
         metres = _number(value) * _METRES.get(unit.casefold(), 1.0)
         if 0.3 <= metres <= 20.0:
-            return Said("distance_m", round(metres, 2), f"{value} {unit}", "", match.span())
+            return Said("distance_m", round(metres, 2), f"{value} {unit}", "", (match.start(at), match.end(at + 1)))
     return None
 
 
 def _level(question: str) -> Said | None:
     for match in _LEVEL.finditer(question):
         near = question[max(0, match.start() - 25) : match.end() + 20]
-        if 70.0 <= _number(match[1]) <= 140.0 and _WISHED.search(near) and not _OF_A_DRIVER.search(near):
+        wished = _WISHED.search(near) or _AT_A_SEAT.match(question, match.end())
+        if 70.0 <= _number(match[1]) <= 140.0 and wished and not _OF_A_DRIVER.search(near):
             return Said("peak_level_db", _number(match[1]), match[0], "", match.span())
     return None
 
@@ -198,6 +201,10 @@ def _litres(question: str) -> Said | None:
 
 
 _IS_PAST = re.compile(r"\b(?:was|were|costs?|paid|bought|had)\b[^.;?!]*$", re.IGNORECASE)
+_IN_ALL = re.compile(
+    r"\s*(?:in |for )?(?:total|all(?:together)?|altogether|everything|the (?:lot|whole))\b", re.IGNORECASE
+)
+"""Money for several things cannot be told for one."""
 _FOR_TWO = re.compile(r"\s*(?:(?:an?|per|the|for|both)\s+){0,2}(?:pair|both|two|set)\b", re.IGNORECASE)
 
 
@@ -218,6 +225,8 @@ def budget_said(question: str, currency: str) -> Said | None:
         said_at, number = match.start(), match[2] or match[3]
         thousands = re.fullmatch(r"(\d{1,3})[.,](\d{3})", number)
         value = _number("".join(thousands.groups()) if thousands else number)
+        if _IN_ALL.match(question, match.end()) or _IN_ALL.match(question[: match.start()][-7:]):
+            continue
         if value > 0.0 and not _IS_PAST.search(question[max(0, said_at - 25) : said_at]):
             value *= 0.5 if _FOR_TWO.match(question, match.end()) else 1.0
             return Said("budget", value, match["words"], f"{value:g} {currency} a high driver", match.span())

@@ -9,6 +9,8 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from reportgen.advice.said import denied
+
 MOST_QUOTED = 4
 """So many quantities are quoted in a mail."""
 MOST_QUESTIONS = 2
@@ -17,7 +19,7 @@ MOST_OF_ONE = 12
 """So many words of each."""
 
 _N = r"\d+(?:[.,]\d+)*"
-_NAME = r"(?:fs|f0|re|le|sd|q[emt]s|vas|mms|cms|bl|x[- ]?max|spl|impedance|sensitivity|tun(?:ed|ing)(?: to| at)?|break(?:s|ing)?[- ]?up(?: at)?)"
+_NAME = r"(?:fs|f0|re|le|sd|q[emt]s|vas|mms|cms|bl|x[- ]?max|spl|impedance|sens(?:itivity)?|tun(?:ed|ing)(?: to| at)?|break(?:s|ing)?[- ]?up(?: at)?)"
 _UNIT = (
     r"(?:k?hz|k|ohms?|[mµμu]h|(?:sq\.?|square|cubic|cu\.?)\s?(?:cm|in(?:ch(?:es)?)?|f(?:ee|oo)?t|m)|in(?:²|\^?2)|[cmk]?m(?:[²³]|\^?[23])?"
     r"|f(?:ee|oo)?t|inch(?:es)?|w(?:atts?)?|v(?:olts?)?|db(?:spl)?|l(?:it(?:re|er)s?)?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
@@ -28,24 +30,32 @@ _QUANTITY = re.compile(
     rf"|(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”])?\s*(?:-|–|to|x|×|by|/)\s*{_N})*\s*-?(?:{_UNIT}|[\"″”Ω€$£¥]))",
     re.IGNORECASE,
 )
+_HIGH_WORDS = r"(?:super)?tw\w{0,2}t\w?ers?|treble|(?:high|hf|top)[- ](?:frequency )?(?:drivers?|units?|ends?)|ribbons?|domes?|horns?"
+_TWEETER = re.compile(rf"\b(?:{_HIGH_WORDS})\b", re.IGNORECASE)
 _HIGH = re.compile(
-    r"\b(?:(?:super)?tw\w{0,2}t\w?ers?|treble|(?:high|hf|top)[- ](?:frequency )?(?:drivers?|units?|ends?)|ribbons?|domes?|horns?"
+    rf"\b(?:{_HIGH_WORDS}"
     r"|woofers?|wofers?|speakers?|loudspeakers?|drivers?|bass|mid(?:s|range|woofer|bass)?|full[- ]range)\b",
     re.IGNORECASE,
 )
 """What an enquiry to us speaks of."""
 _ASKS = re.compile(
     r"\b(?:suggest\w*|recommend\w*|ideas?|advi[cs]e|help|possible|cross\w*|match\w*|combin\w*|pair|fits?|suits?|goes? with|go together"
-    r"|which ones?|what about|what would|do you think|ok|okay|good choice|compare\w*|better|best)\b",
+    r"|which ones?|what about|what would|do you think|ok|okay|good choice|compare\w*|better|best|slopes?|where"
+    r"|(?:which|what|any|is there an?|have (?:you )?an?|sell an?|use an?)\s+(?:[\w-]+\s+){0,3}?"
+    rf"(?:{_HIGH_WORDS}))\b"
+    rf"|^\W*(?:(?!(?:can|could|do|does|did|is|are|was|will|should|may|has|have|the|my|your|its)\b)[\w-]+\s+){{0,3}}?(?:{_HIGH_WORDS})\b",
     re.IGNORECASE,
 )
-"""How people ask what would do without naming it."""
+"""How people ask what would do."""
+_USES = re.compile(r"\b(?:use|using|work|do|take|for|with|and|or|will)\b", re.IGNORECASE)
+FEW = 6
+"""What is asked of a driver that is named by its ID, where there are more words than so many."""
 _OTHER = re.compile(
     r"\b(?:(?:which|what|whose|any|need|suggest|recommend)\s+(?:(?!tweeter|dome|ribbon|horn|high)[\w-]+\s+){0,2}?"
     r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|receivers?)"
     r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
     r"|broken|torn|dead|damaged|mains|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"
-    r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|how much|loudest|weigh\w*|colou?rs?|how (?:do|can) i (?:measure|build|make|wire|glue))\b",
+    r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|how much|loudest|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|weigh\w*|colou?rs?|how (?:do|can) i (?:measure|build|make|wire|glue))\b",
     re.IGNORECASE,
 )
 """What our figures do not answer."""
@@ -90,16 +100,15 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
     sentences = [one for one in re.split(r"(?<=[.!?])\s+|\n+", question) if one.strip()]
     ours = _ours(ids)
     about = {one: bool(_HIGH.search(one) or ours.search(one) or _holds(one, question, used)) for one in sentences}
-    other = {one for one in sentences if _OTHER.search(one)}
-    asked = names or any(about[one] and one not in other for one in sentences)
+    other = {one for one in sentences if (match := _OTHER.search(one)) and not denied(one, match.start())}
+    named = {one for one in sentences if ours.search(one) and (_USES.search(one) or len(one.split()) <= FEW)}
+    ask = (named | {one for one in sentences if _ASKS.search(one)}) - other
+    wants = {one for one in sentences if not one.rstrip().endswith("?") and ours.search(one) and _TWEETER.search(one)}
+    asked = names or any(about[one] and (one not in other or one in wants) for one in sentences)
     return Unread(
         quantities=tuple(dict.fromkeys(one for one in left if not any(_key(one) in key for key in known))),
         ids=tuple(dict.fromkeys(_strangers(question, ids))),
-        questions=tuple(
-            one.strip()
-            for one in sentences
-            if one.rstrip().endswith("?") and (not asked or one in other or not (about[one] or _ASKS.search(one)))
-        ),
+        questions=tuple(one.strip() for one in sentences if one.rstrip().endswith("?") and not (asked and one in ask)),
         english=_is_english(question),
         asked=asked,
     )

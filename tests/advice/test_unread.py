@@ -13,11 +13,11 @@ import pytest
 from reportgen.advice import picks
 from reportgen.advice.enquirer import as_understood, refused_ids
 from reportgen.advice.enquiries import answer
-from reportgen.advice.figures import count_said, figures_said
+from reportgen.advice.figures import baffle_said, count_said, figures_said
 from reportgen.advice.guesses import size_named
 from reportgen.advice.picks import Wish
-from reportgen.advice.replies import MOST_WORDS, reply
-from reportgen.advice.said import said
+from reportgen.advice.replies import MOST_WORDS, asked_words, reply
+from reportgen.advice.said import budget_said, said
 from reportgen.advice.unread import Unread, clauses, unread
 from reportgen.assessment import assess
 from reportgen.catalogue.records import Enquiry, Origin
@@ -41,8 +41,9 @@ def mail(question: str, **known: Any) -> Enquiry:
         ("an old woofer of 210 cm², break-up at 4.5 kHz", {"area_m2": 0.021, "breakup_hz": 4500.0}),
         ("88dB/2.83V/1m", {"sensitivity_db": 88.0}), ("90 dB for 2.83 V", {"sensitivity_db": 90.0}), ("88 dB/1W", {}),
         ("Sd 21 in², Xmax 0.2\"", {"area_m2": 21.0 * 0.0254**2, "peak_travel_m": 0.2 * 0.0254}),
-        ("on a baffle of 9\" x 14\"", {"baffle_width_m": 0.2286, "baffle_height_m": 0.3556}),
-        ("a cabinet 26 cm wide", {"baffle_width_m": 0.26}),
+        ("fs 60 re 3.4 le 0.3 sd 90 qms 3 qes 0.6 sens 87 xmax 4",  # a list of figures, each in its usual unit
+         {"fs_hz": 60.0, "re_ohm": 3.4, "le_h": 0.3e-3, "area_m2": 0.009, "qms": 3.0, "qes": 0.6, "sensitivity_db": 87.0, "peak_travel_m": 0.004}),
+        ("a 12\" 8 ohm 100W woofer", {"re_ohm": 5.8, "rated_power_w": 100.0}),
         ("a 4 ohm woofer", {"re_ohm": 2.9}),  # 0.72 of it, as usual 8 ohm woofers have 5.6 to 5.8 (common practice, no source)
         ("my tweeter has an impedance of 6 ohm", {}), ("an 8 ohm tweeter", {}), ("an amp into 8 ohms", {}),
         ("Re: 8 litres", {}), ("Subject: Re: 8 ohm", {}), ("le 5 mai", {}),
@@ -54,6 +55,17 @@ def test_figures_of_the_woofer_are_read_by_their_names(words: str, figures: dict
     assert found == pytest.approx(figures, rel=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("words", "sizes"),
+    [
+        ("on a baffle of 9\" x 14\"", [0.2286, 0.3556]), ("a cabinet 26 cm wide", [0.26]), ("a 26 cm wide baffle", [0.26]),
+        ("My cabinet is 250mm wide and 400mm high", [0.25, 0.4]), ("a baffle of 40 x 20 cm", []), ("a baffle 26 wide", []),
+    ],
+)  # fmt: skip
+def test_the_size_of_a_baffle_is_read_in_any_unit(words: str, sizes: list[float]) -> None:
+    assert [one.value for one in baffle_said(words)] == pytest.approx(sizes)
+
+
 def test_figures_in_words_make_the_driver_and_count_as_known() -> None:
     found, taken, plain, _ = as_understood(mail("My woofer has Fs 55 Hz, Sd 90 cm2 and Qms 4, 4 ohm woofer"), demo())
     assert (found.given_fs_hz, found.given_area_m2, found.given_qms) == (55.0, pytest.approx(0.009), 4.0)
@@ -62,19 +74,21 @@ def test_figures_in_words_make_the_driver_and_count_as_known() -> None:
     assert ours.low_id == "LD-01" and ours.given_fs_hz is None, "of our own woofer our own figures count"
     typed, *_ = as_understood(mail("Fs 55 Hz", given_fs_hz=42.0), demo())
     assert typed.given_fs_hz == 42.0, "a cell goes first"
+    baffled, *_ = as_understood(mail("LD-01 in a cabinet 26 cm wide"), demo())
+    assert baffled.given_baffle_width_m == pytest.approx(0.26), "also beside a woofer of ours"
 
 
 @pytest.mark.parametrize(
     ("words", "count", "arrangement"),
     [
         ("two 8 inch woofers per side", 2, None), ("2 x LD-01 in each cabinet", 2, None), ("two LD-01 in an MTM", 2, "low-high-low"),
-        ("I have two LD-01 here", None, None), ("a two way per side", None, None),
+        ("two HD-01 per speaker with LD-01", None, None), ("I have two LD-01 here", None, None), ("a two way per side", None, None),
     ],
 )  # fmt: skip
 def test_several_woofers_count_where_they_cannot_be_one_for_each_side(
     words: str, count: int | None, arrangement: str | None
 ) -> None:
-    found = {one.field: one.value for one in count_said(words)}
+    found = {one.field: one.value for one in count_said(words, ("LD-01",))}
     assert (found.get("low_count"), found.get("arrangement")) == (count, arrangement)
 
 
@@ -84,6 +98,8 @@ def test_several_woofers_count_where_they_cannot_be_one_for_each_side(
         ("crossover 2500 Hz, 12 dB/oct", {"crossover_hz": 2500.0, "slope": "LR2"}),
         ("crossing low, 1500 Hz or so", {"crossover_hz": 1500.0}),
         ("3,5 m listening distance", {"distance_m": 3.5}),
+        ("105 dB at 4 m, 150 W amp", {"peak_level_db": 105.0, "distance_m": 4.0, "amplifier_power_w": 150.0}),
+        ("a woofer of 91 dB at 2.83 V", {}),
         ("in 0.5 cubic feet", {"given_net_volume_m3": 0.5 * 0.3048**3}),
     ],
 )
@@ -132,6 +148,11 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("When will my order arrive?", ("When will my order arrive?",), False),
         ("Which amplifier do I need for LD-01?", ("Which amplifier do I need for LD-01?",), False),
         ("My tweeter is 6 ohm, 92 dB. Which woofer of yours fits?", ("Which woofer of yours fits?",), False),
+        ("Can the tweeter be mounted upside down? LD-01.", ("Can the tweeter be mounted upside down?",), True),
+        ("What is the sensitivity of HD-01?", ("What is the sensitivity of HD-01?",), False),
+        ("Can I parallel two HD-01 with LD-01?", ("Can I parallel two HD-01 with LD-01?",), False),
+        ("I do not need a woofer, just a tweeter for my driver. And what slope?", (), True), ("Any ribbon?", (), True),
+        ("We have 12 pairs of LD-01 and want to order tweeters for them, delivery by May.", (), True),
         ("I have LD-01. Any ideas?", (), True), ("Would HD-01 do for it?", (), True), ("A dome for 2.5 m?", (), True),
         ("Do you like jazz?", ("Do you like jazz?",), False), ("", (), False),
         ("I want to use LD-01 with HD-01, OK?", (), True),
@@ -246,6 +267,19 @@ def test_the_cheapest_that_would_do_comes_first() -> None:
 
 def test_a_driver_that_is_refused_in_the_end_is_left_out() -> None:
     assert refused_ids("You wrote: HD-04 would do. But I do not want HD-04.", ("HD-04",)) == ("HD-04",)
+    assert refused_ids("I want to replace the broken HD-04 with HD-05", ("HD-04", "HD-05")) == ("HD-04",)
     assert refused_ids("I do not want HD-04. Or would HD-04 do in a guide?", ("HD-04",)) == ()
     found, *_ = as_understood(mail("HD-02 without LD-01"), demo())
     assert found.low_id is None
+
+
+def test_one_reason_for_several_drivers_is_said_once() -> None:
+    frail = "A true ribbon must not be used outdoors"
+    about = (f"HD-09 would not do. {frail}", "HD-02 would do as well", f"HD-10 would not do. {frail}")
+    found = replace(demo_answer("E-02"), proposals=(), named=("HD-09", "HD-10", "HD-02"), about=about)
+    assert asked_words(found, ()) == f"HD-02 would do as well. HD-09 and HD-10 would not do. {frail}."
+
+
+def test_a_budget_for_everything_is_no_price_of_one() -> None:
+    assert budget_said("Budget 1200 EUR in total", "EUR") is budget_said("a total budget of 300 EUR", "EUR") is None
+    assert unread("Budget 1200 EUR in total", [], IDS, False).quantities == ("1200 EUR",)
