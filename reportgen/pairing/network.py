@@ -24,6 +24,7 @@ from reportgen.pairing.directions import lobe_of
 from reportgen.pairing.electrical import Electrical, electrical_of
 from reportgen.pairing.figures import Figures, Heard
 from reportgen.pairing.heat import Heat
+from reportgen.pairing.measuring import measured_breakup_hz
 from reportgen.pairing.options import options_for
 from reportgen.pairing.parts_list import PartLine, as_bought, needed, part_lines
 from reportgen.pairing.reach import Reach, reach_of
@@ -71,6 +72,7 @@ class Engineered:
     bass_off: Barred
     treble_off: Barred
     below_db: float
+    break_up_db: float | None
     level_surplus_db: float
     sum_deviation_db: float
     reversed_depth_db: float
@@ -205,6 +207,7 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
         bass_off=barred(model, heard, found.crossover_hz, *voicing.bass_hz),
         treble_off=barred(model, heard, found.crossover_hz, *TREBLE_HZ),
         below_db=float(np.interp(math.log(BELOW_HZ), np.log(FREQUENCY_HZ), heard.error_db)),
+        break_up_db=_break_up_db(sums, heard.target_db),
         level_surplus_db=_surplus_db(model, found),
         sum_deviation_db=abs(found.sum_worst_db),
         reversed_depth_db=-found.null_db,
@@ -240,6 +243,14 @@ def _surplus_db(model: Model, found: Design) -> float:
         return -found.shortfall_db
     band = (FREQUENCY_HZ >= 1.4 * found.crossover_hz) & (FREQUENCY_HZ <= 4.0 * found.crossover_hz)
     return float(np.mean(db(model.high_side.response[band]))) - found.target_db
+
+
+def _break_up_db(sums: Sums, target_db: FloatArray) -> float | None:
+    """How far the low branch lies under the target where the cone breaks up (dB); None where nobody knows where, or above the grid."""
+    hz = sums.model.setting.case.low.breakup_hz or measured_breakup_hz(sums.model.setting)
+    if hz is None or hz > FREQUENCY_HZ[-1]:
+        return None
+    return float(np.interp(math.log(hz), np.log(FREQUENCY_HZ), target_db - db(sums.low)))
 
 
 def _figures(

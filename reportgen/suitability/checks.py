@@ -371,7 +371,7 @@ def thirds(built: AsBuilt) -> Check:
 
 
 def slopes(built: AsBuilt) -> Check:
-    """Do both branches fall as the limits take for granted?"""
+    """Do both branches fall as the limits take for granted, the low one to its cone's resonance as well?"""
     practice, network = built.setting.case.practice, built.network
     source = practice.source("slope shortfall limit")
     if network is None:
@@ -381,6 +381,10 @@ def slopes(built: AsBuilt) -> Check:
     limit = built.setting.slope_room_db
     if loud > limit:
         text += " Its driver is stressed further than the limits tell."
+    near, wanted, down = practice["slope shortfall limit"], practice["break-up attenuation"], network.break_up_db
+    if down is not None and wanted - down > near and wanted - down - near > loud - limit:
+        loud, limit = wanted - down, near
+        text = f"Where the cone breaks up the low branch is {max(down, 0.0):.0f} dB down: it stands {loud:.1f} dB above the {wanted:g} dB down that are wanted there."
     return _graded("slopes", "Slopes", loud, limit, "dB", source, text, worst="marginal")
 
 

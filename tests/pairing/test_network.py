@@ -23,7 +23,7 @@ from reportgen.pairing.curves import _index_traces
 from reportgen.pairing.directions import arc, arc_angles, arc_points, lobe_of
 from reportgen.pairing.heat import Heat, Warmth, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.indices import _panel_db
-from reportgen.pairing.network import Engineered
+from reportgen.pairing.network import Engineered, _break_up_db
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.sums import Sums
 from tests.demo_catalogue import demo, demo_assessed, demo_case
@@ -449,6 +449,19 @@ def test_readings_are_those_of_the_curves(name: str) -> None:
     shift = np.array(found.curves.reversed_db) - np.array(found.curves.target_db)
     assert null.expected == pytest.approx(-float(np.min(shift[near])), abs=0.05) and null.unit == "dB"
     assert found.reversed_depth_db == null.expected > 0.0
+
+
+@pytest.mark.parametrize("hz", (4100.0, 5200.0, 30000.0, None))
+def test_how_far_the_low_branch_is_down_where_its_cone_breaks_up(hz: float | None) -> None:
+    """As read off its curve and that of the target; LD-01 has no measured file in which a peak could be found."""
+    model, found = engineered("P-01")
+    other = Model(Setting(changed(model.setting.case, low={"breakup_hz": hz})))
+    down = _break_up_db(Sums(other, found.design), np.array(found.curves.target_db))
+    if hz is None or hz > 20000.0:
+        assert down is None
+    else:
+        wanted, low = (np.interp(np.log(hz), np.log(F), one) for one in (found.curves.target_db, found.curves.low_db))
+        assert down == pytest.approx(wanted - low, abs=0.05)
 
 
 def test_the_price_of_parts_from_stock() -> None:

@@ -1434,6 +1434,25 @@ def test_a_branch_under_its_target_is_not_called_above_it(loud_db: float) -> Non
     assert f"stands at most {max(loud_db, 0.0):.1f} dB above its LR4 target." in found.text
 
 
+@pytest.mark.parametrize(
+    ("down_db", "loud_db", "outcome", "value"),
+    [
+        (None, 2.0, "pass", 2.0), (25.0, 2.0, "pass", 2.0), (14.1, 2.0, "pass", 2.0),
+        (13.9, 2.0, "marginal", 6.1), (-1.0, 2.0, "marginal", 21.0), (13.9, 7.0, "marginal", 7.0), (10.0, 7.0, "marginal", 10.0),
+    ],
+)  # fmt: skip
+def test_a_low_branch_must_be_down_where_its_cone_breaks_up(
+    down_db: float | None, loud_db: float, outcome: str, value: float
+) -> None:
+    """20 dB are wanted there, and a branch may stand 6 dB above what is wanted; the greater excess is told."""
+    found = checks_of(example(), break_up_db=down_db, loud_db=loud_db)["slopes"]
+    assert (found.outcome, found.value, found.limit) == (outcome, pytest.approx(value), 6.0)
+    told = "Where the cone breaks up" in found.text
+    assert told is (outcome == "marginal" and value != loud_db)
+    if told:
+        assert f"is {max(down_db or 0.0, 0.0):.0f} dB down: it stands {value:.1f} dB above the 20 dB down" in found.text
+
+
 @pytest.mark.parametrize("slope", tuple(SLOPES))
 def test_every_slope_of_linkwitz_and_riley_is_asked_for_its_null(slope: str) -> None:
     assert ("reversed null" in checks_of(changed(pairing={"slope": slope}))) is slope.startswith("LR")
