@@ -415,7 +415,7 @@ def test_the_screen_tells_how_often_each_verdict_occurs_and_where_the_booklets_a
     found = [replace(assessed("P-01"), verdict=Verdict(word, "x")) for word in words]  # type: ignore[arg-type]
     made = screen_page(found, demo().maker, STAMP, {}, "Spring", ["a"], ["a b.pdf"])
     assert told(made.choices) == [("suitable", "1", "✓"), ("undecided", "1", "?"), ("not suitable", "2", "✗")]
-    assert made.tally == "4 pairings: 1 suitable, 2 not suitable, 1 undecided"
+    assert made.tally == "4 pairings: 1 suitable, 1 undecided, 2 not suitable"
     assert told(made.booklets) == [("The catalogue as PDF", "a%20b.pdf")] and made.problems == ("a",)
     assert made.foot == "run 004 · 2026-11-25 · inputs 9f3c1a77b2d4 · reportgen 0.1.0"
     two = screen_page(found, demo().maker, STAMP, {}, "Spring", (), ["a.pdf", "b.pdf"])
