@@ -152,7 +152,7 @@ def _value(field: str, number: str, unit: str) -> float | None:
         return None
     value = float(number.replace(",", ".")) * factor
     least, most = column.plausible or (0.0, float("inf"))
-    return value if least <= value / UNITS[column.unit] <= most else None
+    return value if value > 0.0 and least <= value / UNITS[column.unit] <= most else None
 
 
 def _factor(unit: str, quantity: str) -> float | None:

@@ -27,7 +27,7 @@ _UNIT = (
 _QUANTITY = re.compile(
     rf"(?<![\w.,-])(?:{_NAME}\s*(?:is|of|=|:)?\s*(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”Ω]))?"
     rf"|[€$£¥]\s?{_N}"
-    rf"|(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”])?\s*(?:-|–|to|x|×|by|/)\s*{_N})*\s*-?(?:{_UNIT}|[\"″”Ω€$£¥]))",
+    rf"|(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”])?\s*(?:-|–|to|x|×|by|/)\s*{_N}){{0,3}}\s*-?(?:{_UNIT}|[\"″”Ω€$£¥]))",
     re.IGNORECASE,
 )
 _HIGH_WORDS = r"(?:super)?tw\w{0,2}t\w?ers?|treble|(?:high|hf|top)[- ](?:frequency )?(?:drivers?|units?|ends?)|ribbons?|domes?|horns?"
@@ -39,14 +39,19 @@ _HIGH = re.compile(
 )
 """What an enquiry to us speaks of."""
 _ASKS = re.compile(
-    r"\b(?:suggest\w*|recommend\w*|ideas?|advi[cs]e|help|possible|cross\w*|match\w*|combin\w*|pair|fits?|suits?|goes? with|go together"
-    r"|which ones?|what about|what would|do you think|ok|okay|good choice|compare\w*|better|best|slopes?|where"
+    r"\b(?:suggest\w*|recommend\w*|ideas?|advi[cs]e|help|cross\w*|slopes?|do you think|which ones?|what would"
     r"|(?:which|what|any|is there an?|have (?:you )?an?|sell an?|use an?)\s+(?:[\w-]+\s+){0,3}?"
     rf"(?:{_HIGH_WORDS}))\b"
     rf"|^\W*(?:(?!(?:can|could|do|does|did|is|are|was|will|should|may|has|have|the|my|your|its)\b)[\w-]+\s+){{0,3}}?(?:{_HIGH_WORDS})\b",
     re.IGNORECASE,
 )
 """How people ask what would do."""
+_ASKS_OF_IT = re.compile(
+    r"\b(?:possible|match\w*|combin\w*|pair|fits?|suits?|goes? with|go together|what about|ok|okay|good choice|compare\w*|better|best)\b",
+    re.IGNORECASE,
+)
+"""The same of a sentence that speaks of a loudspeaker: much else may be possible."""
+_QUESTION = re.compile(r"[?？]\W*$")
 _USES = re.compile(r"\b(?:use|using|work|do|take|for|with|and|or|will)\b", re.IGNORECASE)
 FEW = 6
 """What is asked of a driver that is named by its ID, where there are more words than so many."""
@@ -97,18 +102,19 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
         text[start:end] = " " * (end - start)
     known = {_key(question[start:end]) for start, end in used}
     left = [match[0].strip() for match in _QUANTITY.finditer("".join(text))]
-    sentences = [one for one in re.split(r"(?<=[.!?])\s+|\n+", question) if one.strip()]
+    sentences = [one for one in re.split(r"(?<=[.!?？])\s+|\n+", question) if one.strip()]
     ours = _ours(ids)
     about = {one: bool(_HIGH.search(one) or ours.search(one) or _holds(one, question, used)) for one in sentences}
     other = {one for one in sentences if (match := _OTHER.search(one)) and not denied(one, match.start())}
     named = {one for one in sentences if ours.search(one) and (_USES.search(one) or len(one.split()) <= FEW)}
-    ask = (named | {one for one in sentences if _ASKS.search(one)}) - other
-    wants = {one for one in sentences if not one.rstrip().endswith("?") and ours.search(one) and _TWEETER.search(one)}
+    ask = (named | {one for one in sentences if _ASKS.search(one) or (about[one] and _ASKS_OF_IT.search(one))}) - other
+    questions = [one for one in sentences if _QUESTION.search(one)]
+    wants = {one for one in sentences if one not in questions and ours.search(one) and _TWEETER.search(one)}
     asked = names or any(about[one] and (one not in other or one in wants) for one in sentences)
     return Unread(
         quantities=tuple(dict.fromkeys(one for one in left if not any(_key(one) in key for key in known))),
         ids=tuple(dict.fromkeys(_strangers(question, ids))),
-        questions=tuple(one.strip() for one in sentences if one.rstrip().endswith("?") and not (asked and one in ask)),
+        questions=tuple(one.strip() for one in questions if not (asked and one in ask)),
         english=_is_english(question),
         asked=asked,
     )

@@ -47,7 +47,7 @@ def mail(question: str, **known: Any) -> Enquiry:
         ("a 4 ohm woofer", {"re_ohm": 2.9}),  # 0.72 of it, as usual 8 ohm woofers have 5.6 to 5.8 (common practice, no source)
         ("my tweeter has an impedance of 6 ohm", {}), ("an 8 ohm tweeter", {}), ("an amp into 8 ohms", {}),
         ("Re: 8 litres", {}), ("Subject: Re: 8 ohm", {}), ("le 5 mai", {}),
-        ("sensitivity 89 dB/1W", {}), ("sensitivity 89", {}), ("Fs 40-45 Hz", {}), ("Fs 1200 Hz", {}), ("Sd 3 mm", {}),
+        ("sensitivity 89 dB/1W", {}), ("sensitivity 89", {}), ("Fs 40-45 Hz", {}), ("Fs 1200 Hz", {}), ("Sd 3 mm", {}), ("Qms 0, Qes 0, Fs 0 Hz", {}),
     ],
 )  # fmt: skip
 def test_figures_of_the_woofer_are_read_by_their_names(words: str, figures: dict[str, float]) -> None:
@@ -154,6 +154,8 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("I do not need a woofer, just a tweeter for my driver. And what slope?", (), True), ("Any ribbon?", (), True),
         ("We have 12 pairs of LD-01 and want to order tweeters for them, delivery by May.", (), True),
         ("I have LD-01. Any ideas?", (), True), ("Would HD-01 do for it?", (), True), ("A dome for 2.5 m?", (), True),
+        ("LD-01, please. Is PayPal OK? Where do I send it back?", ("Is PayPal OK?", "Where do I send it back?"), True),
+        ("Would HD-01 be OK? And is pickup possible?!", ("And is pickup possible?!",), True),
         ("Do you like jazz?", ("Do you like jazz?",), False), ("", (), False),
         ("I want to use LD-01 with HD-01, OK?", (), True),
     ],
