@@ -222,15 +222,15 @@ def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
         cheapest_said(blank.question),
     )  # fmt: skip
     as_asked, found = picks(wish)
-    told = found.good[:TOLD]
-    if "peak_level_db" in found.gave_way and "peak_level_db" in wish.typed:  # then the level matters most
+    told, by_level = found.good[:TOLD], "peak_level_db" in found.gave_way and "peak_level_db" in wish.typed
+    if by_level:  # then the level matters most
         told = sorted(told, key=lambda pair: -_reached(pair[1]))
     proposals = tuple(_proposal(candidate, one, found, wish, blank) for candidate, one in told)
     filled = replace(
         blank, proposals=proposals, why_not_kind=_why_not_kind(blank, proposals, as_asked, catalogue),
         about=tuple(_about(blank, proposals, as_asked, found, wish)),
         shortfall=_shortfall(wish, found), wishes=(*blank.wishes, *_given_way(wish, found, blank.currency)),
-        cheapest_first=found.over_budget or wish.cheapest,
+        cheapest_first=(found.over_budget or wish.cheapest) and not by_level,
         missing=(*blank.missing, *_gaps(proposals, blank)),
     )  # fmt: skip
     if not proposals:

@@ -2047,11 +2047,16 @@ def test_a_no_is_told_of_what_was_asked_and_a_pick_of_what_gave_way(over: bool, 
     monkeypatch.setattr(enquiries, "_given_way", lambda wish, found, currency: (f"gave {found.gave_way}",))
     for good in ([], [(candidate(id_), judged(id_, "suitable", db)) for id_, db in (("HD-01", 90.2), ("HD-02", 95.9), ("HD-04", 93.0))]):  # fmt: skip
         found = Picks(demo().pairings["P-01"], (), [], good, gave_way, over)
+        by_level = gave_way == ("peak_level_db",)  # the loudest stands first then, and is not said to be the cheapest
         monkeypatch.setattr(enquiries, "picks", lambda wish, found=found: wishes.append(wish) or (as_asked, found))
         filled = enquiries._filled(blank, demo().pairings["P-01"], demo())
         assert (filled.why_not_kind, filled.about, filled.wishes) == ("why True", ("about it",), (f"gave {gave_way}",))
-        assert filled.cheapest_first is over
-        order = ["HD-02", "HD-04", "HD-01"] if gave_way == ("peak_level_db",) else ["HD-01", "HD-02", "HD-04"]
+        assert filled.cheapest_first is (over and not by_level)
+        if good:
+            cheap = replace(blank, enquiry=replace(blank.enquiry, question="the cheapest?"))
+            one = enquiries._filled(cheap, demo().pairings["P-01"], demo())
+            assert one.cheapest_first is not by_level and wishes.pop().cheapest
+        order = ["HD-02", "HD-04", "HD-01"] if by_level else ["HD-01", "HD-02", "HD-04"]
         assert [one.high_id for one in filled.proposals] == (order if good else [])
         assert (filled.cannot, filled.nearest_yes) == (("", "") if good else ("No.", "Yes."))
     assert nos == [as_asked] and nos[0] is as_asked
