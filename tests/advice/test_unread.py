@@ -12,9 +12,10 @@ import pytest
 
 from reportgen.advice import picks
 from reportgen.advice.enquirer import as_understood, refused_ids
-from reportgen.advice.enquiries import answer
+from reportgen.advice.enquiries import _digits, _left, answer
 from reportgen.advice.figures import baffle_said, count_said, figures_said
 from reportgen.advice.guesses import size_named
+from reportgen.advice.hazards import BERYLLIUM, IMPLANT, MAINS, hazards_said
 from reportgen.advice.picks import Wish
 from reportgen.advice.replies import MOST_WORDS, asked_words, reply
 from reportgen.advice.said import budget_said, said
@@ -45,6 +46,10 @@ def mail(question: str, **known: Any) -> Enquiry:
          {"fs_hz": 60.0, "re_ohm": 3.4, "le_h": 0.3e-3, "area_m2": 0.009, "qms": 3.0, "qes": 0.6, "sensitivity_db": 87.0, "peak_travel_m": 0.004}),
         ("a 12\" 8 ohm 100W woofer", {"re_ohm": 5.8, "rated_power_w": 100.0}),
         ("a 4 ohm woofer", {"re_ohm": 2.9}),  # 0.72 of it, as usual 8 ohm woofers have 5.6 to 5.8 (common practice, no source)
+        ("a 16 ohm woofer", {"re_ohm": 11.5}), ("a 2 ohm woofer", {"re_ohm": 1.4}), ("a 17 ohm woofer", {}), ("a 1 ohm woofer", {}),
+        ("Re 5.6 ohm, Fs 42 Hz, 8 ohm woofer", {"re_ohm": 5.6, "fs_hz": 42.0}), ("132 cm2, not 210 cm2", {"area_m2": 0.0132}),
+        ("le 0.5 mH", {}), ("le 0.5 mH, qms 4", {"le_h": 0.5e-3, "qms": 4.0}), ("re 6", {}), ("re 6, bl 7", {"re_ohm": 6.0}),
+        ("sensitivity 90 dB/1W, sensitivity 87 dB", {"sensitivity_db": 87.0}),
         ("my tweeter has an impedance of 6 ohm", {}), ("an 8 ohm tweeter", {}), ("an amp into 8 ohms", {}),
         ("Re: 8 litres", {}), ("Subject: Re: 8 ohm", {}), ("le 5 mai", {}),
         ("sensitivity 89 dB/1W", {}), ("sensitivity 89", {}), ("Fs 40-45 Hz", {}), ("Fs 1200 Hz", {}), ("Sd 3 mm", {}), ("Qms 0, Qes 0, Fs 0 Hz", {}),
@@ -60,6 +65,8 @@ def test_figures_of_the_woofer_are_read_by_their_names(words: str, figures: dict
     [
         ("on a baffle of 9\" x 14\"", [0.2286, 0.3556]), ("a cabinet 26 cm wide", [0.26]), ("a 26 cm wide baffle", [0.26]),
         ("My cabinet is 250mm wide and 400mm high", [0.25, 0.4]), ("a baffle of 40 x 20 cm", []), ("a baffle 26 wide", []),
+        ("a baffle of 26 cm x 0.4 m", [0.26, 0.4]), ("a baffle of 260 x 400 mm", [0.26, 0.4]), ("a baffle of 300 x 300 cm", [3.0, 3.0]),
+        ("a baffle of 4 x 40 cm", []), ("a baffle of 30 x 301 cm", []),
     ],
 )  # fmt: skip
 def test_the_size_of_a_baffle_is_read_in_any_unit(words: str, sizes: list[float]) -> None:
@@ -204,6 +211,11 @@ def test_what_is_not_read_is_quoted_in_short() -> None:
         "We did not use “0 V”, “1 V”, “2 V”, “3 V” and 2 more.",
     )
     assert clauses(Unread()) == ()
+    assert clauses(Unread(("1 V", "2 V", "3 V", "4 V"), ("HD-77", "HD-78"), ("B?", "C?"))) == (
+        "Not answered here: “B?” and “C?”.",
+        "We have no HD-77 and no HD-78.",
+        "We did not use “1 V”, “2 V”, “3 V” and “4 V”.",
+    )
 
 
 def test_the_mail_says_it_before_anything_else_and_keeps_it_when_words_run_short() -> None:
@@ -217,6 +229,25 @@ def test_the_mail_says_it_before_anything_else_and_keeps_it_when_words_run_short
 
 def test_cells_that_an_operator_filled_from_the_words_leave_nothing_unread() -> None:
     assert clauses(demo_answer("E-02").unread) == ()  # “210 cm², baffle 26 cm wide” stand in its cells in cm2 and mm
+
+
+@pytest.mark.parametrize(
+    ("words", "cell"), [("26 cm", 0.26), ("210 cm²", 0.021), ("1,5 kHz", 1500.0), ("8 ohm", 8.0), ("0.45 mH", 0.45e-3), (".5 mH", 0.5e-3)]
+)  # fmt: skip
+def test_a_quantity_in_a_cell_is_known_by_its_digits_in_whatever_unit(words: str, cell: float) -> None:
+    assert _digits(words) == _digits(cell) != _digits(cell * 1.1)
+
+
+@pytest.mark.parametrize(
+    ("known", "asked"),
+    [
+        ({}, False), ({"budget": 60.0}, False), ({"customer": "A"}, False), ({"cabinet_id": "CB-01"}, True), ({"distance_m": 3.0}, True),
+        ({"given_fs_hz": 42.0}, True), ({"budget": 60.0, "low_id": "LD-01"}, True),
+    ],
+)  # fmt: skip
+def test_only_cells_about_a_loudspeaker_ask_by_themselves(known: dict[str, Any], asked: bool) -> None:
+    one = mail("When will my order arrive?", **known)
+    assert _left(one, one, (), demo()).asked is asked
 
 
 @pytest.mark.parametrize(
@@ -247,6 +278,21 @@ def test_dangers_of_which_the_words_speak_go_first() -> None:
     assert (
         text.index("doctor") < text.index("Not answered here") and "Local codes and licensed trades come first." in text
     )
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("I have a pacemaker and stick it into the mains", (IMPLANT, MAINS)), ("the beryllium dome fell, my ICD, 230 V", (BERYLLIUM, IMPLANT, MAINS)),
+        ("110 V", (MAINS,)), ("110 V DC", ()), ("115 volts", (MAINS,)), ("400 V", (MAINS,)), ("12 V", ()), ("19 V dc", ()), ("100 V line", ()),
+        ("beryllium?", ()), ("it fell", ()), ("I dropped the berylium one", (BERYLLIUM,)), ("a heart implant", (IMPLANT,)), ("a sweet heart", ()),
+    ],
+)  # fmt: skip
+def test_each_danger_is_told_where_its_words_stand_whatever_others_do(words: str, told: tuple[str, ...]) -> None:
+    """What is toxic first, then the implant, then the mains."""
+    assert tuple(hazards_said(words, False)) == told
+    broken = any(one in words for one in ("fell", "dropped"))
+    assert (BERYLLIUM in hazards_said(words, True)) is broken, "the driver that they name is of it"
 
 
 def test_the_cheapest_that_would_do_comes_first() -> None:
