@@ -71,6 +71,8 @@ _LITRES = re.compile(
     rf"{_NUMBER}\s*[- ]?(?:(?:l|lit(?:re|er)s?)\b(?![- ]?pad)|(?P<feet>cu(?:bic|\.)?\s?(?:feet|foot|ft)|ft³|ft\^?3)(?!\w))",
     re.IGNORECASE,
 )
+_OF_A_WOOFER = re.compile(r"\bvas\W*(?:(?:is|of)\s+)?$", re.IGNORECASE)
+"""The air that is as stiff as a woofer's suspension is no box."""
 CUBIC_FOOT_L = 28.317
 """The international foot is 0.3048 m exactly."""
 _ASKS = re.compile(
@@ -192,7 +194,8 @@ def _order(match: re.Match[str]) -> int:
 
 
 def _litres(question: str) -> Said | None:
-    match = _LITRES.search(question)
+    boxes = (match for match in _LITRES.finditer(question) if not _OF_A_WOOFER.search(question[: match.start()]))
+    match = next(boxes, None)
     if match is None:
         return None
     litres = _number(match[1]) * (CUBIC_FOOT_L if match["feet"] else 1.0)

@@ -107,6 +107,8 @@ def test_several_woofers_count_where_they_cannot_be_one_for_each_side(
         ("3,5 m listening distance", {"distance_m": 3.5}),
         ("105 dB at 4 m, 150 W amp", {"peak_level_db": 105.0, "distance_m": 4.0, "amplifier_power_w": 150.0}),
         ("a woofer of 91 dB at 2.83 V", {}),
+        ("Vas=25 l, in a 9 litre box", {"given_net_volume_m3": 9e-3}),
+        ("Vas is 25 litres", {}),
         ("in 0.5 cubic feet", {"given_net_volume_m3": 0.5 * 0.3048**3}),
     ],
 )
