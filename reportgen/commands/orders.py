@@ -9,9 +9,11 @@ import datetime as dt
 import os
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 import reportgen
+from reportgen.catalogue.cells import nearest
 from reportgen.catalogue.records import Catalogue
 from reportgen.ledger.stamp import RunStamp, operator_name
 from reportgen.paper.logos import logo_or_notice
@@ -94,6 +96,13 @@ def known_id(table: Mapping[str, object], id_: str, sheet: str, what: str) -> st
 
 
 def not_there(sheet: str, heading: str, found: str, expected: str, known: Collection[str]) -> WorkbookUnusable:
-    """The complaint about a name that the workbook does not have, with those that it has."""
-    there = f"There are: {', '.join(known)}." if known else "There are none."
+    """The complaint about a name that the workbook does not have, with those that it has; of many the one that is most like it, and the first."""
+    more = max(len(known) - MOST_NAMED, 0)
+    like = nearest(known, found) if more else ""
+    names = ", ".join(islice(known, MOST_NAMED)) + (f" and {more} more" if more else "")
+    there = f"{like} There are: {names}.".lstrip() if known else "There are none."
     return WorkbookUnusable([Problem(sheet, "", heading, found, expected, there)])
+
+
+MOST_NAMED = 30
+"""So many names are told of those that there are."""

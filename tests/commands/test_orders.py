@@ -1,0 +1,23 @@
+"""What is said of a name that the workbook does not have."""
+
+from __future__ import annotations
+
+import pytest
+
+from reportgen.commands.orders import MOST_NAMED, known_id
+from reportgen.problems import WorkbookUnusable
+
+
+def test_of_few_names_all_are_told_and_of_many_the_one_that_is_like_it() -> None:
+    few = {f"HD-{n:02}": n for n in range(1, 4)}
+    assert known_id(few, "hd-02", "High drivers", "driver") == "HD-02"
+    with pytest.raises(WorkbookUnusable, match=r"no driver has this ID. There are: HD-01, HD-02, HD-03\.$"):
+        known_id(few, "HD-33", "High drivers", "driver")
+    many = {f"KC-{n}": n for n in range(3000)}
+    with pytest.raises(WorkbookUnusable) as caught:
+        known_id(many, "KC2999", "Parts", "part")
+    told = str(caught.value)
+    assert "no part has this ID. Did you mean “KC-2999”? There are: KC-0, KC-1," in told
+    assert told.endswith(f"KC-{MOST_NAMED - 1} and {3000 - MOST_NAMED} more.")
+    with pytest.raises(WorkbookUnusable, match="There are none"):
+        known_id({}, "X", "Parts", "part")
