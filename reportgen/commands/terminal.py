@@ -10,6 +10,7 @@ import json
 import shutil
 import sys
 import time
+import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -32,23 +33,36 @@ class Table:
 
     def lines(self, width: int) -> list[str]:
         """The table with no line longer than `width`, as far as the last column can give way."""
-        widths = [max(len(row[i]) for row in (self.head, *self.rows)) for i in range(len(self.head))]
+        widths = [max(places(row[i]) for row in (self.head, *self.rows)) for i in range(len(self.head))]
         room = width - sum(widths[:-1]) - 2 * (len(widths) - 1)
         widths[-1] = min(widths[-1], max(room, 12))
         rows = (self.head, ["-" * one for one in widths], *self.rows)
-        return [
-            "  ".join(f"{_cut(text, one):<{one}}" for text, one in zip(row, widths, strict=True)).rstrip()
-            for row in rows
-        ]
+        return ["  ".join(_filled(text, one) for text, one in zip(row, widths, strict=True)).rstrip() for row in rows]
 
 
-def _cut(text: str, width: int) -> str:
-    """The text in so many letters.
+def places(text: str) -> int:
+    """How many places a text takes on a terminal: a letter of East Asia two, a mark above another letter none (Unicode Standard Annex 11).
 
-    >>> _cut("Cone break-up", 8), _cut("Heat", 8)
-    ('Cone br…', 'Heat')
+    >>> places("Teal"), places("芦苇"), places("e\u0301")
+    (4, 4, 1)
     """
-    return text if len(text) <= width else f"{text[: width - 1]}…"
+    if text.isascii():
+        return len(text)
+    return sum(0 if unicodedata.combining(ch) else 1 + (unicodedata.east_asian_width(ch) in "WF") for ch in text)
+
+
+def _filled(text: str, width: int) -> str:
+    """The text in just so many places, cut or followed by blanks.
+
+    >>> _filled("Cone break-up", 8), _filled("Heat", 8), _filled("芦苇キット", 8)
+    ('Cone br…', 'Heat    ', '芦苇キ… ')
+    """
+    if places(text) > width:
+        kept = text[:width]
+        while places(kept) > width - 1:
+            kept = kept[:-1]
+        text = f"{kept}…"
+    return text + " " * (width - places(text))
 
 
 @dataclass
@@ -104,7 +118,7 @@ class Progress:
         width = shutil.get_terminal_size().columns - 1
         bar = "#" * (BAR * done // max(total, 1))
         line = f"[{bar:<{BAR}}] {done}/{total} {id_[:20]}{self._forecast(done, total, now - self._began)}"
-        print(f"\r{_cut(line, width):<{width}}", end="\n" if done == total else "", file=sys.stderr, flush=True)
+        print(f"\r{_filled(line, width)}", end="\n" if done == total else "", file=sys.stderr, flush=True)
 
     def _forecast(self, done: int, total: int, seconds: float) -> str:
         if seconds < LEAST_ETA_S or done <= self._first or done == total:

@@ -36,6 +36,17 @@ def test_the_last_column_of_a_table_gives_way() -> None:
     assert TABLE.lines(200)[2] == "P-01     Resonance / Cone break-up"
 
 
+def test_letters_of_two_places_leave_columns_in_line() -> None:
+    """Unicode Standard Annex 11: letters of East Asia take two places, so five of them and a blank take 11."""
+    lines = Table(("kit", "verdict"), (("芦苇 キット", "suitable"), ("Teal", "undecided"))).lines(80)
+    assert lines == [
+        "kit          verdict",
+        "-----------  ---------",
+        "芦苇 キット  suitable",
+        "Teal         undecided",
+    ]
+
+
 def test_a_column_keeps_twelve_letters_on_the_narrowest_terminal() -> None:
     assert TABLE.lines(5)[2] == "P-01     Resonance /…"
 
