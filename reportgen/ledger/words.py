@@ -63,8 +63,10 @@ def said(record: Record, field: str) -> str:
 def value_words(value: Any, unit: str = "", factor: float = 1.0) -> str:
     """An SI value in a unit that is `factor` SI units large.
 
-    >>> value_words(0.005, "mm", 1e-3), value_words(None), value_words((33e-6, 70e-6), "mL", 1e-6), value_words(False)
-    ('5 mm', 'empty', '33; 70 mL', 'no')
+    >>> value_words(0.005, "mm", 1e-3), value_words(None), value_words((33e-6, 70e-6), "mL", 1e-6)
+    ('5 mm', 'empty', '33; 70 mL')
+    >>> value_words(False), value_words(True), value_words(0.0, "dB"), value_words("")
+    ('no', 'yes', '0 dB', 'empty')
     """
     if value is None or value in ("", ()):
         return NOTHING

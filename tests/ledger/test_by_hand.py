@@ -521,6 +521,7 @@ def test_a_result_that_moved_by_itself_is_put_down_to_another_program_alone() ->
     assert kinds == [["result"], ["result"], ["program", "result"]]
     told = history.grown(moved, [demo_assessed("P-01")], [], stamp(2)).entries[1]
     assert (told.event, told.changed) == ("results", "No input")
+    assert told.effect == f"Crossover: 1000 Hz -> {entry.crossover_hz:.0f} Hz"
     assert (
         history.grown(moved, [demo_assessed("P-01")], [], stamp(2, "99.0")).entries[1].changed
         == "Program: 1.2.3 -> 99.0"

@@ -93,6 +93,18 @@ def test_a_copy_shares_half_of_the_smaller_of_both(
             module._compared(*files)
 
 
+@pytest.mark.parametrize(("theirs", "whole"), [("ab", True), ("abc", True), ("a", False), ("ax", False), ("", False)])
+def test_what_holds_every_part_of_the_workbook_is_a_copy_without_being_read(
+    monkeypatch: pytest.MonkeyPatch, theirs: str, whole: bool
+) -> None:
+    """Parts by letters: those of the workbook are a and b; where one is gone or another, its rows are compared."""
+    read = {"ours.xlsx": about(*"abcd"), "theirs.xlsx": about(*"abxy")}
+    monkeypatch.setattr(module, "read_catalogue", lambda path: read[path.name])
+    monkeypatch.setattr(module, "_parts", lambda content: set(content.decode()))
+    told = module._compared(Path("ours.xlsx"), b"ab", Path("theirs.xlsx"), theirs.encode())
+    assert bool(told) is not whole
+
+
 def test_a_workbook_is_about_its_pairings_else_its_questions_else_its_drivers() -> None:
     """Other drivers of the same pairing are another subject, a kit of another name is none; IDs count in any letters."""
     base = replace(about("P-01"), low_drivers={"LD-01": demo().low_drivers["LD-01"]}, high_drivers={})

@@ -138,6 +138,7 @@ def test_what_is_of_another_form_is_refused_by_what_is_expected(kind: type, plai
     [
         ("on", "yesterday", ".on: 'yesterday' is no date"), ("on", "9" * 70, f".on: '{'9' * 60}' is no date"),
         ("on", 7, ".on: 7 stands where date is expected"), ("two", [1, 2, 3], ".two: 3 values stand where 2 are expected"),
+        ("two", [1], ".two: 1 values stand where 2 are expected"),
         ("two", [1, "2"], ".two: '2' stands where float is expected"), ("word", "c", ".word: 'c' stands where one of a, b is expected"),
     ],
 )  # fmt: skip
