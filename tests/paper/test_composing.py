@@ -12,6 +12,8 @@ from reportgen.assessment import Assessment
 from reportgen.paper.cautionbox import cautions_block
 from reportgen.paper.composing import (
     Wish,
+    _annex,
+    _verdict,
     buildable,
     desk_facts,
     desk_foot,
@@ -225,14 +227,13 @@ def test_the_annex_goes_with_the_sides_or_alone_where_it_is_wanted() -> None:
 
 
 def test_what_is_not_built_has_nothing_of_its_building_in_the_annex() -> None:
-    """P-10 has two low drivers: with its build side full their wiring and the board are told in the annex."""
+    """P-10 has two low drivers: with its build side full their wiring and the board are told in the annex, where there is one."""
     for word, told in (("undecided", (1, True)), ("not suitable", (0, False))):
         found = replace(assessed("P-10"), verdict=Verdict(word, "So it is."))  # type: ignore[arg-type]
-        annex = sheet_page(found, STAMP, Wish(build=3)).annex
-        assert annex is not None and (len(annex.wirings), bool(annex.board)) == told
-    for annexed in (True, False):  # and nothing is said to stand where nothing is
-        build = sheet_page(assessed("P-10"), STAMP, Wish(annex=annexed, build=3), "sides").build
-        assert build is not None and ("In the annex: " in build.schematic_caption) is annexed
+        annex = _annex(found, Wish(build=3))
+        assert (len(annex.wirings), bool(annex.board)) == told
+    build = sheet_page(assessed("P-10"), STAMP, Wish(annex=False, build=3), "sides").build
+    assert build is not None and "annex" not in build.schematic_caption
     for word in ("suitable", "suitable with conditions", "undecided", "not suitable"):
         found = replace(assessed("P-10"), verdict=Verdict(word, "So it is."))  # type: ignore[arg-type]
         assert buildable(found) is (word != "not suitable") and not buildable(replace(found, network=None))
@@ -309,7 +310,7 @@ def test_a_fail_that_is_a_bound_of_the_empty_range_is_not_told_twice() -> None:
     told = Verdict("not suitable", f"No usable range. {ranged.low_binding.text}", (("A", bound), ("B", "Another.")))
     assert sheet_page(replace(found, verdict=told), STAMP).verdict.fails == ("B. Another.",)
     of_another = replace(told, reason="No amplifier bears the load.")  # then nothing has told of the bound yet
-    fails = sheet_page(replace(found, verdict=of_another), STAMP).verdict.fails
+    fails = _verdict(replace(found, verdict=of_another), False).fails
     assert len(fails) == 2 and fails[0].startswith("A. ") and fails[1] == "B. Another."
 
 
