@@ -20,7 +20,8 @@ from reportgen.suitability.verdict import LOOKED_OVER, ROOM_IN_MARGINS, UsableRa
 LOOKED_AT = 13
 """Frequencies of the range that are judged without a network."""
 DESIGNED = 3
-"""How many of them get a network at most: the next one only where the network of the last brought a fault of its own."""
+"""How many of them get a network at most, more only while the high driver gets too hot in each: the next one only where the
+network of the last brought a fault of its own."""
 APART_OCTAVES = 0.2
 """Networks nearer to one another than this have the same faults (found by trial over the demo and drawn seasons)."""
 
@@ -87,21 +88,30 @@ class Chooser:
 
     def in_turn(self) -> tuple[tuple[Key, float], ...]:
         """The frequencies (Hz) that may get a network, with how good they are before, the most promising first."""
+        return self._apart()[:DESIGNED]
+
+    def _apart(self) -> tuple[tuple[Key, float], ...]:
+        """All frequencies that lie apart, in the same order."""
         found: list[tuple[Key, float]] = []
         for promised, hz in sorted((self.quick_key(hz), hz) for hz in self.frequencies_hz()):
             if all(abs(math.log2(hz / other)) >= APART_OCTAVES for _, other in found):
                 found.append((promised, hz))
-        return tuple(found[:DESIGNED])
+        return tuple(found)
 
     def chosen(self) -> Choice | None:
         """The best of the frequencies designed; None where nothing bounds the crossover."""
         tried: list[tuple[Key, Choice]] = []
-        for promised, hz in self.in_turn():
-            if tried and self._enough(tried, promised):
+        hot_hz = [0.0]  # where the network let the high driver get too hot: it does so below as well
+        for promised, hz in self._apart():
+            if tried and (self._enough(tried, promised) or len(tried) >= max(DESIGNED, len(hot_hz))):
                 break
+            if hz < max(hot_hz):
+                continue
             network = chosen(self.model, hz, self.limits)
             one = Choice(network.built, network.checks)
             tried.append((self.key(_moved(one), hz), one))
+            if any(check.id == "heat" and check.outcome == "fail" for check in one.checks):
+                hot_hz.append(hz)
         if not tried:
             return None
         best = min(tried, key=lambda one: one[0])[1]

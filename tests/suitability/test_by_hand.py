@@ -1289,7 +1289,7 @@ def test_of_the_frequencies_that_were_designed_the_best_is_taken(
     key = dict(zip(turn, keys, strict=True))
     limits = (Limit("a", "A", "low", 1000.0, "", ""), Limit("b", "B", "high", 4000.0, "", ""))
     chooser = Chooser(Model(Setting(example())), limits, usable_range(limits))
-    monkeypatch.setattr(Chooser, "in_turn", lambda _: tuple(((0, 0, 0, 0.0, hz), hz) for hz in turn))
+    monkeypatch.setattr(Chooser, "_apart", lambda _: tuple(((0, 0, 0, 0.0, hz), hz) for hz in turn))
     monkeypatch.setattr(Chooser, "_enough", lambda *_: False)
     monkeypatch.setattr(Chooser, "key", lambda _, checks, hz: (key[hz], 0, 0, 0.0, hz))
     made = built()
@@ -1451,6 +1451,31 @@ def test_a_low_branch_must_be_down_where_its_cone_breaks_up(
     assert told is (outcome == "marginal" and value != loud_db)
     if told:
         assert f"is {max(down_db or 0.0, 0.0):.0f} dB down: it stands {value:.1f} dB above the 20 dB down" in found.text
+
+
+@pytest.mark.parametrize(("cool_from_hz", "asked_for"), ((0.0, 1), (2600.0, 5), (9000.0, 6)))
+def test_what_is_too_hot_is_crossed_higher_until_it_is_not(
+    monkeypatch: pytest.MonkeyPatch, cool_from_hz: float, asked_for: int
+) -> None:
+    """Of 13 frequencies from 1060 to 3780 Hz every other lies a fifth of an octave apart: 1310, 1620, 2000, 2470, 3060 and 3780.
+
+    Heat falls as the crossover rises, so nothing below a frequency that is too hot is tried again.
+    """
+    limits = (Limit("a", "A", "low", 1000.0, "", ""), Limit("b", "B", "high", 4000.0, "", ""))
+    model, tried = Model(Setting(example())), list[float]()
+
+    def network(model: Any, hz: float, limits: Any) -> Any:
+        tried.append(hz)
+        return SimpleNamespace(
+            built=AsBuilt(model, hz), checks=(asked("heat", "pass" if hz >= cool_from_hz else "fail"),)
+        )
+
+    monkeypatch.setattr(choice, "chosen", network)
+    monkeypatch.setattr(choice, "directivity_step", lambda _: asked("directivity step", "pass"))
+    found = Chooser(model, limits, usable_range(limits)).chosen()
+    assert found is not None and tried == sorted(tried) and len(tried) == asked_for
+    assert found.built.crossover_hz == (tried[-1] if cool_from_hz < 4000.0 else tried[0])
+    assert found.built.crossover_hz >= cool_from_hz or cool_from_hz > 4000.0
 
 
 @pytest.mark.parametrize("slope", tuple(SLOPES))
