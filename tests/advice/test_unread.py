@@ -48,6 +48,8 @@ def mail(question: str, **known: Any) -> Enquiry:
         ("a 4 ohm woofer", {"re_ohm": 2.9}),  # 0.72 of it, as usual 8 ohm woofers have 5.6 to 5.8 (common practice, no source)
         ("a 16 ohm woofer", {"re_ohm": 11.5}), ("a 2 ohm woofer", {"re_ohm": 1.4}), ("a 17 ohm woofer", {}), ("a 1 ohm woofer", {}),
         ("Re 5.6 ohm, Fs 42 Hz, 8 ohm woofer", {"re_ohm": 5.6, "fs_hz": 42.0}), ("132 cm2, not 210 cm2", {"area_m2": 0.0132}),
+        ("fs 60 qms 3 qes 0.6 sd 90", {"fs_hz": 60.0, "qms": 3.0, "qes": 0.6, "area_m2": 0.009}), ("fs 60 qms 3 sd 90", {"fs_hz": 60.0, "qms": 3.0}),
+        ("my dome has an Fs of 120 Hz", {}), ("my woofer has an Fs of 120 Hz", {"fs_hz": 120.0}),
         ("le 0.5 mH", {}), ("le 0.5 mH, qms 4", {"le_h": 0.5e-3, "qms": 4.0}), ("re 6", {}), ("re 6, bl 7", {"re_ohm": 6.0}),
         ("sensitivity 90 dB/1W, sensitivity 87 dB", {"sensitivity_db": 87.0}),
         ("my tweeter has an impedance of 6 ohm", {}), ("an 8 ohm tweeter", {}), ("an amp into 8 ohms", {}),
@@ -70,7 +72,10 @@ def test_figures_of_the_woofer_are_read_by_their_names(words: str, figures: dict
     ],
 )  # fmt: skip
 def test_the_size_of_a_baffle_is_read_in_any_unit(words: str, sizes: list[float]) -> None:
-    assert [one.value for one in baffle_said(words)] == pytest.approx(sizes)
+    found = baffle_said(words)
+    assert [one.value for one in found] == pytest.approx(sizes)
+    mm = " x ".join(f"{size * 1e3:.0f}" for size in sizes)
+    assert [one.meaning for one in found] == [f"a baffle {mm} mm{' wide' if len(sizes) == 1 else ''}", ""][: len(sizes)]
 
 
 def test_figures_in_words_make_the_driver_and_count_as_known() -> None:
@@ -89,6 +94,7 @@ def test_figures_in_words_make_the_driver_and_count_as_known() -> None:
     ("words", "count", "arrangement"),
     [
         ("two 8 inch woofers per side", 2, None), ("2 x LD-01 in each cabinet", 2, None), ("two LD-01 in an MTM", 2, "low-high-low"),
+        ("an MTM, two 5 inch woofers per side", 2, "low-high-low"), ("three 5 inch woofers per cabinet", 3, None),
         ("two HD-01 per speaker with LD-01", None, None), ("I have two LD-01 here", None, None), ("a two way per side", None, None),
     ],
 )  # fmt: skip
@@ -238,6 +244,9 @@ def test_cells_that_an_operator_filled_from_the_words_leave_nothing_unread() -> 
 )  # fmt: skip
 def test_a_quantity_in_a_cell_is_known_by_its_digits_in_whatever_unit(words: str, cell: float) -> None:
     assert _digits(words) == _digits(cell) != _digits(cell * 1.1)
+    for known, left in (({"given_net_volume_m3": 0.0125}, ()), ({"given_net_volume_m3": 0.02}, ("Vas 12.5 litres",))):
+        one = mail("Which dome? Vas 12.5 litres", **known)
+        assert _left(one, one, (), demo()).quantities == left
 
 
 @pytest.mark.parametrize(
