@@ -17,7 +17,7 @@ import numpy as np
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Case, Pairing
 from reportgen.crossover.networks import RATED_IMPEDANCES_OHM, rated_impedance
-from reportgen.pairing.as_built import AsBuilt
+from reportgen.pairing.as_built import AsBuilt, at_each
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Warmth, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.ideal import Ideal
@@ -98,11 +98,12 @@ READ = {scope: _read_by(scope) for scope in OF_THE_OTHER}
 
 @dataclass
 class Shared:
-    """The limits of the pairings of one catalogue, and the checks that need no network, each worked out once for all pairings
-    that do not differ in what it reads."""
+    """The limits of the pairings of one catalogue, the checks that need no network, and the crossovers that the directivity step
+    leaves, each worked out once for all pairings that do not differ in what it reads."""
 
     known: dict[tuple[object, ...], Limit | None] = field(default_factory=dict)
     checked: dict[tuple[object, ...], Check | None] = field(default_factory=dict)
+    stepped: dict[tuple[object, ...], tuple[float, ...]] = field(default_factory=dict)
 
     def check(self, rule: Callable[[AsBuilt], Check | None], built: AsBuilt) -> Check | None:
         """A check that needs neither a network nor the wish."""
@@ -163,12 +164,17 @@ class Foresight:
         if any(self._bad(AsBuilt(model, at), kept)):
             return False
         looked_at = (given_hz,) if given_hz else Chooser(model, limits, bounds).frequencies_hz()
-        return any(self._alike(model, hz) for hz in looked_at)
+        return bool(self._alike(model, looked_at))
 
-    def _alike(self, model: Model, hz: float) -> bool:
-        """False where both drivers radiate so differently at a crossover (Hz) that the step alone keeps the verdict away."""
-        step = partial(self.shared.check, checks.directivity_step)
-        return not (self.plainly and any(self._bad(AsBuilt(model, hz), (step,))))
+    def _alike(self, model: Model, crossovers_hz: tuple[float, ...]) -> tuple[float, ...]:
+        """Those crossovers (Hz) at which both drivers do not radiate so differently that the step alone keeps the verdict away."""
+        if not self.plainly:
+            return crossovers_hz
+        known, key = self.shared.stepped, (crossovers_hz, READ["both"](model.setting.case.pairing))
+        if key not in known:
+            looked_at, step = at_each(model, crossovers_hz), (checks.directivity_step,)
+            known[key] = tuple(built.crossover_hz for built in looked_at if not any(self._bad(built, step)))
+        return known[key]
 
     def heard(self, case: Case) -> bool:
         """False where what is lost off the axis alone keeps the verdict away, whatever the network."""
@@ -195,9 +201,8 @@ class Foresight:
         beyond = model.setting.slope.order > FOLLOWED
         return tuple(
             Networks(model, hz)
-            for hz in frequencies_hz
-            if self._alike(model, hz)
-            and (beyond or any(self._met_ideally(Ideal(model, hz, ohm)) for ohm in self._rated_ohm(model)))
+            for hz in self._alike(model, frequencies_hz)
+            if beyond or any(self._met_ideally(Ideal(model, hz, ohm)) for ohm in self._rated_ohm(model))
         )
 
     def fits_promise(self, left_open: Iterable[Networks]) -> bool:

@@ -5,10 +5,12 @@ Knows the figures that take both the setting and the design. Refuses to judge th
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
+
+import numpy as np
 
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.indices import step_db
@@ -24,7 +26,8 @@ from reportgen.problems import CannotAssess
 class AsBuilt:
     """A setting at one crossover (Hz) and its network; `not_designed` says why there is none.
 
-    `bare` is the same without a network: what no network changes is worked out there, once for all of them.
+    `bare` is the same without a network: what no network changes is worked out there, once for all of them. `known_step_db`
+    is the directivity step where it is known already.
     """
 
     model: Model
@@ -32,6 +35,7 @@ class AsBuilt:
     network: Engineered | None = None
     not_designed: str = ""
     bare: AsBuilt | None = None
+    known_step_db: float | None = None
 
     @property
     def setting(self) -> Setting:
@@ -41,7 +45,11 @@ class AsBuilt:
     @cached_property
     def directivity_step_db(self) -> float:
         """Directivity index of all low drivers less that of all high ones, as they stand, at the crossover (dB)."""
-        return self.bare.directivity_step_db if self.bare else step_db(self.setting, self.crossover_hz)
+        if self.known_step_db is not None:
+            return self.known_step_db
+        if self.bare:
+            return self.bare.directivity_step_db
+        return float(step_db(self.setting, np.array([self.crossover_hz]))[0])
 
     @cached_property
     def window(self) -> Window | None:
@@ -70,6 +78,12 @@ class AsBuilt:
         """The cells of the Parts sheet that are empty in column `name` for parts that the network takes from it."""
         used = {one for part in parts for one in stock_ids(part.part_id)}
         return tuple(text for part in self.setting.case.stock if part.id in used for text in part.missing(name))
+
+
+def at_each(model: Model, crossovers_hz: Sequence[float]) -> tuple[AsBuilt, ...]:
+    """The pairing at each of some crossovers (Hz), without a network: the directivity step is worked out for all of them at once."""
+    steps = step_db(model.setting, np.array(crossovers_hz)).tolist()
+    return tuple(AsBuilt(model, hz, known_step_db=step) for hz, step in zip(crossovers_hz, steps, strict=True))
 
 
 def built_with(bare: AsBuilt, networks: Networks, policy: str) -> tuple[AsBuilt, ...]:

@@ -39,10 +39,9 @@ def index_db(setting: Setting, role: Role, frequency_hz: ArrayLike) -> FloatArra
     return listening.directivity_index_db(_centred(sources), frequency, setting.air)
 
 
-def step_db(setting: Setting, crossover_hz: float) -> float:
-    """Directivity index of all low drivers less that of all high ones at the crossover (dB)."""
-    low, high = (float(index_db(setting, role, np.array([crossover_hz]))[0]) for role in ("low", "high"))
-    return low - high
+def step_db(setting: Setting, crossover_hz: ArrayLike) -> FloatArray:
+    """Directivity index of all low drivers less that of all high ones at crossovers (Hz), in dB, of their shape."""
+    return index_db(setting, "low", crossover_hz) - index_db(setting, "high", crossover_hz)
 
 
 def drawn_db(

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from reportgen.pairing.as_built import AsBuilt
+from reportgen.pairing.as_built import AsBuilt, at_each
 from reportgen.pairing.reach import AMPLIFIER
 from reportgen.pairing.response import Model
 from reportgen.suitability.checks import Check, directivity_step, limit_check
@@ -66,11 +66,10 @@ class Chooser:
         steps = [2.0 ** (low + (high - low) * step / (LOOKED_AT - 1)) for step in range(LOOKED_AT)]
         return tuple(dict.fromkeys(three_digits(hz) for hz in steps))
 
-    def quick_key(self, hz: float) -> Key:
+    def quick_key(self, built: AsBuilt) -> Key:
         """How good a frequency is before there is a network."""
-        built = AsBuilt(self.model, hz)
         found = [*(limit_check(built, limit) for limit in self.limits), directivity_step(built)]
-        return self.key((check for check in found if not lacks_a_figure(check, built)), hz)
+        return self.key((check for check in found if not lacks_a_figure(check, built)), built.crossover_hz)
 
     def key(self, checks: Iterable[Check], hz: float) -> Key:
         """What is compared, the smaller the better: fails, gaps, marginals, want of room, and the frequency itself."""
@@ -93,7 +92,9 @@ class Chooser:
     def _apart(self) -> tuple[tuple[Key, float], ...]:
         """All frequencies that lie apart, in the same order."""
         found: list[tuple[Key, float]] = []
-        for promised, hz in sorted((self.quick_key(hz), hz) for hz in self.frequencies_hz()):
+        for promised, hz in sorted(
+            (self.quick_key(built), built.crossover_hz) for built in at_each(self.model, self.frequencies_hz())
+        ):
             if all(abs(math.log2(hz / other)) >= APART_OCTAVES for _, other in found):
                 found.append((promised, hz))
         return tuple(found)

@@ -26,7 +26,7 @@ from reportgen.crossover.stress import PartStress
 from reportgen.crossover.voicing import LEVEL_SLACK_DB, TREBLE_HZ, Voicing
 from reportgen.pairing import curves as drawn
 from reportgen.pairing import directions, indices, network, tolerances, windows
-from reportgen.pairing.as_built import AsBuilt
+from reportgen.pairing.as_built import AsBuilt, at_each
 from reportgen.pairing.as_used import Resonance, Setting, on_panel
 from reportgen.pairing.assembly import _coils, _note, _others, assembly
 from reportgen.pairing.directions import arc_angles
@@ -472,6 +472,19 @@ def test_the_step_is_that_of_the_larger_driver_over_the_smaller() -> None:
         return float(10 * log10(ka**2 / (1 - j1(2 * ka) / ka)))
 
     assert step_db(Setting(demo_case("P-01")), 2500.0) == pytest.approx(index_db(0.12866) - index_db(0.027), abs=0.02)
+
+
+@pytest.mark.parametrize("count", (1, 2))
+def test_steps_at_many_crossovers_are_those_at_each(count: int) -> None:
+    """Alone and as an array of two: a frequency looked at among others, in any order, has the step that it has alone."""
+    model = Model(
+        Setting(demo_case("P-01", pairing={"low_count": count, "low_wiring": "series", "arrangement": "low-high-low"}))
+    )
+    found = at_each(model, (2500.0, 1000.0, 4000.0))
+    assert [one.crossover_hz for one in found] == [2500.0, 1000.0, 4000.0] and at_each(model, ()) == ()
+    alone = [AsBuilt(model, one.crossover_hz).directivity_step_db for one in found]
+    assert [one.directivity_step_db for one in found] == pytest.approx(alone, abs=1e-9)
+    assert alone[1] < alone[0] < alone[2]  # a cone ahead of a dome narrows the more the higher it is used
 
 
 def test_with_the_high_driver_reversed_the_sum_falls_where_both_meet() -> None:

@@ -782,7 +782,8 @@ def test_a_limit_without_its_figure_promises_no_less() -> None:
     unknown = Limit("travel", "Travel", "low", None, "", "", missing=("Peak travel of HD-01",))
     keys = []
     for limits in ((known,), (known, unknown)):
-        keys.append(Chooser(Model(Setting(example())), limits, usable_range(limits)).quick_key(2600.0))
+        model = Model(Setting(example()))
+        keys.append(Chooser(model, limits, usable_range(limits)).quick_key(AsBuilt(model, 2600.0)))
     assert keys[0] == keys[1]
 
 
@@ -1509,7 +1510,7 @@ def test_the_most_promising_frequencies_have_their_turn(high_hz: float) -> None:
     """The best of all that are looked at first; each next one the best of those far enough from the ones before."""
     limits = (Limit("a", "A", "low", 1000.0, "", ""), Limit("b", "B", "high", high_hz, "", ""))
     chooser = Chooser(Model(Setting(example())), limits, usable_range(limits))
-    left = sorted((chooser.quick_key(hz), hz) for hz in chooser.frequencies_hz())
+    left = sorted((chooser.quick_key(AsBuilt(chooser.model, hz)), hz) for hz in chooser.frequencies_hz())
     wanted = []
     while left and len(wanted) < 3:
         wanted.append(left[0])
