@@ -1296,7 +1296,7 @@ def test_what_follows_from_a_network_each_from_its_own_source(is_reversed: bool,
     for name, value in (
         ("Sums", sums), ("as_bought", (elsewhere, "other stress")), ("lobe_of", (0.1, 0.2)), ("circuit_of", "its circuit"), ("part_lines", lines),
         ("reach_of", reach), ("electrical_of", "its load"), ("spread_figures", "its spread"), ("_figures", "its figures"), ("barred", "off"),
-        ("_surplus_db", 3.0), ("_unsure", "unsure"),
+        ("_surplus_db", 3.0), ("_unsure", "unsure"), ("_break_up_db", 17.5),
     ):  # fmt: skip
         stub(name, value)
     voicing = Voicing(100.0, 16e3)
@@ -1307,6 +1307,7 @@ def test_what_follows_from_a_network_each_from_its_own_source(is_reversed: bool,
     (legs,) = told["circuit_of"][0]
     assert [(one.name, one.branch, one.reversed) for one in legs] == [("low", design.low, False), ("high", design.high, is_reversed)]  # fmt: skip
     heard = told["barred"][0][1]
+    assert found.break_up_db == 17.5 and told["_break_up_db"][0] == (sums, heard.target_db)
     assert heard.sum_db == pytest.approx(80.0) and heard.distance_m == 2.0 and heard.target_db[100] <= 78.0 + 1e-9
     assert [one[2:] for one in told["barred"]] == [
         (2000.0, heard.uneven_hz),
