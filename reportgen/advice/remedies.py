@@ -19,6 +19,7 @@ from reportgen.catalogue.currencies import decimals_of
 from reportgen.catalogue.records import Case, Catalogue
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.figures import with_network
 from reportgen.pairing.response import Model
 from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.problems import CannotAssess
@@ -284,7 +285,7 @@ def _remedy(before: Assessment, changes: Changes, after: Assessment) -> Remedy:
         f"{' and '.join(texts)}: {after.verdict.word}; range {low} to {high} Hz, crossover {after.crossover_hz:.0f} Hz"
     )
     condition = "" if after.verdict.word == "suitable" else f"Condition: {after.verdict.reason}"
-    if after.price is not None and not _whole(after):
+    if after.price is not None and not with_network(after.figures):
         condition = f"{condition} The price is without the network.".lstrip()
     text = f"{text[0].upper()}{text[1:]}{_cost(before, after)}. {condition}".rstrip()
     range_hz = (found.low_hz, found.high_hz)
@@ -298,13 +299,8 @@ def _cost(before: Assessment, after: Assessment) -> str:
     told = f"; {after.price:.{coins}f} {currency}"
     if before.price is None:
         return told
-    alike = _whole(before) == _whole(after)
+    alike = with_network(before.figures) == with_network(after.figures)
     now, was = (one.price if alike else cost_of(drivers_of(one.case)) for one in (after, before))
     more = (now or 0.0) - (was or 0.0)
     step = f"{abs(more):.{coins}f} {'more' if more > 0 else 'less'}" if round(more, coins) else "the same"
     return f"{told}, {step}" if alike else f"{told}, its drivers {step}"
-
-
-def _whole(found: Assessment) -> bool:
-    """True where the price counts the network; a part without a price leaves it out."""
-    return found.figures is not None and found.figures.network_price is not None

@@ -135,3 +135,8 @@ def corner_hz(frequency_hz: FloatArray, response: ComplexArray) -> float:
     steps = 20.0 * np.log10(np.abs(response[last : last + 2])) + 10.0 * math.log10(2.0)
     share = 0.0 if steps[1] <= steps[0] else float(np.clip(-steps[0] / (steps[1] - steps[0]), 0.0, 1.0))
     return float(frequency_hz[last] * (frequency_hz[last + 1] / frequency_hz[last]) ** share)
+
+
+def with_network(figures: Figures | None) -> bool:
+    """True where a price counts the network; a part without a price, or no network, leaves it out."""
+    return figures is not None and figures.network_price is not None

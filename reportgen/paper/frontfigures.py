@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from reportgen.pairing.figures import with_network
 from reportgen.pairing.heat import at_most_w
 from reportgen.pairing.reach import AMPLIFIER
 from reportgen.paper import wording
@@ -121,10 +122,8 @@ def _bought(found: Overview) -> Iterator[Fact]:
         if figures.pair_price is not None:
             yield Fact("Price of a kit", money(figures.pair_price, currency))
     if found.price is not None:
-        whole = figures is not None and figures.network_price is not None
-        yield Fact(
-            "Price of one", money(found.price, currency), "drivers and network" if whole else "without the network"
-        )
+        counted = "drivers and network" if with_network(figures) else "without the network"
+        yield Fact("Price of one", money(found.price, currency), counted)
 
 
 def _box(found: Overview, inches: bool) -> Iterator[Fact]:

@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from reportgen.pairing.figures import with_network
 from reportgen.paper import wording
 from reportgen.paper.composing import drivers_words
 from reportgen.paper.pages import RangeRow
@@ -50,7 +51,7 @@ def range_row(found: Overview, axis: Scale, link: str = "", page: str = "") -> R
 def _price(found: Overview) -> str:
     """Price of one loudspeaker; where a part states none its network is not counted."""
     price, figures = money(found.price, found.case.maker.currency), found.figures
-    unpriced = found.price is not None and figures is not None and figures.network_price is None
+    unpriced = found.price is not None and figures is not None and not with_network(figures)
     return f"{price} + network" if unpriced else price
 
 
