@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.suitability.limits import LIMITS, SIGN, Limit, Rule, Side
-from reportgen.suitability.verdict import Word, roomy_octave
+from reportgen.suitability.verdict import BEST_FIRST, roomy_octave
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int8]
@@ -21,7 +21,7 @@ IntArray = NDArray[np.int8]
 SIDES: tuple[Side, Side] = ("low", "high")
 """The first axis of `Edges`."""
 
-WORDS: tuple[Word, ...] = ("suitable", "suitable with conditions", "undecided", "not suitable")
+WORDS = BEST_FIRST
 """Verdicts from best to worst, by number."""
 SUITABLE, CONDITIONS, UNDECIDED, NOT_SUITABLE = range(4)
 

@@ -19,6 +19,7 @@ from reportgen.catalogue.records import Case, Catalogue
 from reportgen.pairing.options import LETTERS
 from reportgen.pairing.shopping import drivers_of, stock_ids
 from reportgen.problems import CannotAssess
+from reportgen.suitability.verdict import BEST_FIRST
 
 Kit = TypeVar("Kit", Assessment, Ware)
 
@@ -26,7 +27,6 @@ TRIED = 6
 """So many replacements of a driver are assessed as a whole, the smallest changes first (common practice, no source)."""
 TOLD = 3
 """So many are told of each pairing."""
-WORDS = ("suitable", "suitable with conditions", "undecided", "not suitable")
 
 
 @dataclass(frozen=True)
@@ -103,7 +103,8 @@ Tried = Sequence[tuple[Replacement, Assessment]]
 def ranked(tried: Tried) -> list[tuple[Replacement, Assessment]]:
     """The best first: the verdict, then how little it changes, then the price."""
     return sorted(
-        tried, key=lambda pair: (WORDS.index(pair[1].verdict.word), pair[0].effort, figures_of(pair[1]).drivers or 0.0)
+        tried,
+        key=lambda pair: (BEST_FIRST.index(pair[1].verdict.word), pair[0].effort, figures_of(pair[1]).drivers or 0.0),
     )
 
 
@@ -111,7 +112,7 @@ def withdrawal(id_: str, using: Sequence[tuple[Assessment, Tried]], count: int, 
     """The page and the sheet of a withdrawal; `count` pairings were looked at."""
     rows = [row for before, tried in using for row in _rows(before, tried, id_)]
     sold = [
-        (before, tried) for before, tried in using if before.verdict.word != WORDS[-1]
+        (before, tried) for before, tried in using if before.verdict.word != BEST_FIRST[-1]
     ]  # the others have nothing to lose
     lost = [
         before.id
@@ -142,7 +143,7 @@ def withdrawal(id_: str, using: Sequence[tuple[Assessment, Tried]], count: int, 
 
 def keeps(before: Assessment, after: Assessment) -> bool:
     """True when the verdict is not worse than before."""
-    return WORDS.index(after.verdict.word) <= WORDS.index(before.verdict.word)
+    return BEST_FIRST.index(after.verdict.word) <= BEST_FIRST.index(before.verdict.word)
 
 
 def in_its_place(one: Replacement, before: Assessment, after: Assessment) -> str:

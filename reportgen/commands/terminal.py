@@ -18,8 +18,6 @@ from typing import Any
 from reportgen.problems import Problem
 
 BAR = 24
-BEST_FIRST = ("suitable", "suitable with conditions", "undecided", "not suitable", "not assessed")
-"""What may become of a pairing, in the order of a tally."""
 LEAST_ETA_S = 3.0
 """No forecast before so many seconds: the first pieces tell little."""
 
@@ -153,4 +151,6 @@ def counts(words: Mapping[str, int]) -> str:
     >>> counts({"not suitable": 1, "undecided": 0, "suitable": 3})
     '3 suitable, 1 not suitable'
     """
-    return ", ".join(f"{words[word]} {word}" for word in BEST_FIRST if words.get(word))
+    from reportgen.suitability.verdict import BEST_FIRST  # it asks for numpy, and help does without
+
+    return ", ".join(f"{words[word]} {word}" for word in (*BEST_FIRST, "not assessed") if words.get(word))

@@ -22,14 +22,13 @@ from reportgen.paper.rangepicture import axis_strip
 from reportgen.paper.scales import Scale
 from reportgen.paper.templates import Templates, filled_in_pieces
 from reportgen.paper.wording import MARKS
+from reportgen.suitability.verdict import BEST_FIRST
 
 if TYPE_CHECKING:
     from reportgen.assessment import Overview
     from reportgen.catalogue.records import Maker
 
 WIDTH = 150.0
-VERDICTS = ("suitable", "suitable with conditions", "undecided", "not suitable")
-"""In the order in which they are sorted."""
 
 
 @dataclass(frozen=True)
@@ -59,7 +58,7 @@ class _Rows(Sequence[ScreenRow]):
             crossover_hz=f"{a.crossover_hz:.1f}" if a.crossover_hz is not None else "",
             octaves=f"{a.found_range.octaves:.4f}" if a.found_range.octaves is not None else "",
             price=f"{a.price:.2f}" if a.price is not None else "",
-            order=VERDICTS.index(a.verdict.word),
+            order=BEST_FIRST.index(a.verdict.word),
             words=" ".join((row.id, row.kit, row.drivers, row.mark.word, row.reason)).lower(),
             figures=tuple(kit_figures(a)),
             front=front_picture(a.layout),
@@ -86,7 +85,7 @@ def screen_page(
         tally=f"{wording.counted(len(found), 'pairing')}: {tally_of(a.verdict.word for a in found)}",
         axis=axis_strip(axis, WIDTH),
         rows=_Rows(found, axis, sheets),
-        choices=tuple(Fact(word, str(counts[word]), MARKS[word].sign) for word in VERDICTS if counts[word]),
+        choices=tuple(Fact(word, str(counts[word]), MARKS[word].sign) for word in BEST_FIRST if counts[word]),
         problems=tuple(problems),
         booklets=tuple(
             Fact("The catalogue as PDF" if len(booklets) == 1 else f"Catalogue, volume {n}", quote(file))

@@ -18,6 +18,9 @@ from reportgen.suitability.limits import Limit
 
 Word = Literal["suitable", "suitable with conditions", "not suitable", "undecided"]
 
+BEST_FIRST: tuple[Word, ...] = ("suitable", "suitable with conditions", "undecided", "not suitable")
+"""Every word of a verdict, in the order of ranks and tallies."""
+
 
 @dataclass(frozen=True, slots=True)
 class UsableRange:
