@@ -20,6 +20,8 @@ R = TypeVar("R", bound=Record)
 PROGRAMME = "programme level "
 COUNTED = frozenset(("loudspeakers a kit",))
 """Rules that count things."""
+SIGNED = frozenset(("voicing tilt",))
+"""Rules that may be negative, beside the levels of the programme."""
 
 
 def shipped_record(sheet: Sheet, row: Mapping[str, object], record_class: type[R]) -> R:
@@ -107,7 +109,7 @@ def _own_rule(table: Table, rule: Rule, shipped: Rule) -> Rule:
 
 
 def _least(shipped: Rule) -> float:
-    if shipped.id.startswith(PROGRAMME):
+    if shipped.id in SIGNED or shipped.id.startswith(PROGRAMME):
         return float("-inf")
     return -60.0 if shipped.unit == "degC" else 0.0
 

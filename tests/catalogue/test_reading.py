@@ -648,6 +648,13 @@ def test_a_rule_that_counts_takes_whole_numbers_only(read, value, unit):
     assert read({f"Practice!Value!{row}": 3, f"Practice!Unit!{row}": None}).practice.loudspeakers_a_kit == 3
 
 
+def test_the_wanted_response_may_fall(read):
+    """Its own row says that a negative tilt falls: half a decibel an octave is what many voice for (common practice, no source)."""
+    row = 2 + [name for name, *_ in trade.PRACTICE_ROWS].index("voicing tilt")
+    catalogue = read({f"Practice!Value!{row}": -0.5})
+    assert catalogue.problems == () and catalogue.practice["voicing tilt"] == -0.5
+
+
 def test_rules_may_be_given_in_another_unit(read):
     catalogue = read({"Practice!Value!3": 100, "Practice!Unit!3": "kPa"})
     assert catalogue.problems == ()
