@@ -848,9 +848,10 @@ def price(built: AsBuilt) -> Check:
     unpriced = sum(part.price is None for part in built.network.parts) if built.network else 0
     told, guide = with_currency(built.price, currency), built.setting.case.guide is not None
     text = f"Drivers{', guide' if guide else ''} and parts of one loudspeaker: {told}."
-    if unpriced:
+    if unpriced or not built.network:
         verb = "states" if unpriced == 1 else "state"
-        text = f"Drivers{' and guide' if guide else ''} of one loudspeaker: {told}; the network is not counted, {unpriced} of its parts {verb} no price."
+        why = f"is not counted, {unpriced} of its parts {verb} no price" if unpriced else "is not designed"
+        text = f"Drivers{' and guide' if guide else ''} of one loudspeaker: {told}; the network {why}."
     return Check(
         "price",
         "Price",

@@ -231,6 +231,12 @@ def test_parts_without_a_price_are_told() -> None:
     assert guided.startswith("Drivers, guide and parts of one")
 
 
+def test_a_price_without_any_network_says_so() -> None:
+    """LD-01 is 64 EUR, HD-01 29 EUR."""
+    text = checks_of(not_designed="the centres are unknown")["price"].text
+    assert text == "Drivers of one loudspeaker: 93.00 EUR; the network is not designed."
+
+
 def test_the_lobe_of_drivers_side_by_side_turns_sideways() -> None:
     beside = changed(pairing={"arrangement": "side by side"})
     assert "6 deg right of the seat" in checks_of(beside, lobe_rad=0.1, lobe_db=1.0)["lobe"].text
