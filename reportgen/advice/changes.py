@@ -13,7 +13,7 @@ from typing import Any
 from reportgen.acoustics import slopes as targets
 from reportgen.advice.screening import options_of
 from reportgen.assessment import Assessment
-from reportgen.catalogue.columns import SLOPES, WIRINGS
+from reportgen.catalogue.columns import SLOPES, WIRINGS, equal_rows
 from reportgen.catalogue.records import Cabinet, Case, Catalogue, HighDriver, LowDriver, Pairing
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import at_most_w
@@ -93,7 +93,7 @@ def wirings(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
         ("low", pairing.low_count, pairing.low_wiring),
         ("high", pairing.high_count, pairing.high_wiring),
     ):
-        ways = [way for way in WIRINGS if way != now and (way != "series-parallel" or (count >= 4 and count % 2 == 0))]
+        ways = [way for way in WIRINGS if way != now and (way != "series-parallel" or equal_rows(count))]
         for way in ways if count > 1 else ():
             yield Change(
                 f"{side} wiring", f"the {side} drivers in {way} in place of {now}", 1.5, ((f"{side}_wiring", way),)

@@ -15,7 +15,9 @@ from typing import Any
 from reportgen.advice import guesses
 from reportgen.advice.figures import baffle_said, count_said, figures_said
 from reportgen.advice.said import ends_by, named, places, said
+from reportgen.catalogue.columns import equal_rows
 from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
+from reportgen.crossover.networks import Wiring, wired
 from reportgen.problems import CannotAssess
 
 FRAME_TO_PISTON = 1.3
@@ -72,9 +74,11 @@ def use_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Pairing, Catalogue, 
 
 
 def wiring_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> str:
-    """How several woofers of an enquirer are wired: side by side, unless that is less than amplifiers bear (their resistances alone)."""
-    least = catalogue.practice.least_load_ohm(enquiry.surroundings)
-    return "series" if enquiry.low_count > 1 and low.re_ohm / enquiry.low_count < least * LOAD_SPARE else "parallel"
+    """How several woofers of an enquirer are wired: with the lowest load that amplifiers bear (by their resistances alone)."""
+    count, least = enquiry.low_count, catalogue.practice.least_load_ohm(enquiry.surroundings) * LOAD_SPARE
+    ways: tuple[Wiring, ...] = ("parallel", "series-parallel") if equal_rows(count) else ("parallel",)
+    borne = (way for way in ways if wired(low.re_ohm, count, way).impedance_ohm.real >= least)
+    return next(borne, "series" if count > 1 else "parallel")
 
 
 AMPLIFIED = 2.0

@@ -190,6 +190,13 @@ SHAPES = ("round", "rectangular")
 REARS = ("sealed", "removable", "open")
 CABINET_KINDS = ("closed", "vented", "open baffle")
 WIRINGS = ("series", "parallel", "series-parallel")
+
+
+def equal_rows(count: int) -> bool:
+    """Whether so many drivers make equal rows, as series-parallel wants them: 4, 6, 8 or 9 do."""
+    return any(count % rows == 0 for rows in range(2, count))
+
+
 ARRANGEMENTS = ("high over low", "low-high-low", "column", "side by side")
 SLOPES = ("LR2", "LR4", "LR8", "BW1", "BW2", "BW3", "BW4", "BE2", "BE3", "BE4")
 PLACEMENTS = ("free standing", "near a wall", "in a wall")

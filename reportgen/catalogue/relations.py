@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, cast
 
 from reportgen.catalogue import cells
-from reportgen.catalogue.columns import FREE_AIR, LARGE_BAFFLE, Kind
+from reportgen.catalogue.columns import FREE_AIR, LARGE_BAFFLE, Kind, equal_rows
 from reportgen.catalogue.curves import angle_of, at_angles, read_curve
 from reportgen.catalogue.files import NotBesideError, find_beside
 from reportgen.catalogue.plausible import problems_at_angle, problems_of_curve
@@ -401,7 +401,7 @@ def _check_pairing(record: Record, tables: Tables) -> Iterator[Problem]:
         yield problem_at(record, "low_count", found, "low-high-low needs an even count of low drivers", mend)
     for side in ("low", "high"):
         count, wiring = getattr(pairing, f"{side}_count"), getattr(pairing, f"{side}_wiring")
-        if wiring == "series-parallel" and not any(count % rows == 0 for rows in range(2, count)):
+        if wiring == "series-parallel" and not equal_rows(count):
             expected = f"{count} drivers cannot be wired as equal rows"
             found = f"“{wiring}” stands here"
             yield problem_at(record, f"{side}_wiring", found, expected, "Choose series or parallel, or another count.")

@@ -336,10 +336,11 @@ def test_slopes_are_steeper_and_those_of_the_family_come_first() -> None:
 
 @pytest.mark.parametrize(
     ("count", "ways"),
-    [(1, []), (2, ["series"]), (3, ["series"]), (4, ["series", "series-parallel"]), (6, ["series", "series-parallel"])],
-)
+    [(1, []), (2, ["series"]), (3, ["series"]), (4, ["series", "series-parallel"]), (6, ["series", "series-parallel"]), (7, ["series"]),
+     (9, ["series", "series-parallel"])],
+)  # fmt: skip
 def test_how_several_drivers_may_be_wired(count: int, ways: list[str]) -> None:
-    """Rows of equal drivers take four or more, in an even number."""
+    """Equal rows: two of two, two of three, three of three; a prime number makes none."""
     found = told(changes.wirings, wished(low_count=count, low_wiring="parallel"))
     assert found == [(f"the low drivers in {way} in place of parallel", 1.5) for way in ways]
 

@@ -374,11 +374,22 @@ def test_cabinet_kind_volume_and_count_are_taken_from_the_enquiry() -> None:
     assert not any("closed cabinet" in text for text in found.assumed)
 
 
-def test_two_woofers_are_wired_as_an_amplifier_bears_it() -> None:
-    """Two of 2.9 ohm side by side are 1.45 ohm, in series 5.8 ohm; amplifiers want 3.2 ohm (80 % of 4 ohm, IEC 60268-5)."""
-    for ohm, wiring in ((2.9, "series"), (5.6, "parallel")):
-        use, _, told = use_of(enquiry(**{**OWN_DRIVER, "given_re_ohm": ohm}, low_count=2), few())
-        assert use.low_wiring == wiring and f"the 2 woofers wired in {wiring}" in told
+@pytest.mark.parametrize(
+    ("count", "ohm", "wiring"),
+    [(2, 2.9, "series"), (2, 5.6, "parallel"), (3, 5.6, "series"), (4, 5.6, "series-parallel"), (4, 12.0, "parallel"), (9, 3.0, "series-parallel"),
+     (6, 2.5, "series-parallel"), (4, 2.0, "series")],
+)  # fmt: skip
+def test_several_woofers_are_wired_as_an_amplifier_bears_it(count: int, ohm: float, wiring: str) -> None:
+    """Two of 2.9 ohm side by side are 1.45 ohm, in series 5.8 ohm; amplifiers want 3.2 ohm (80 % of 4 ohm, IEC 60268-5).
+
+    Four of 5.6 ohm are 1.4 ohm side by side, 5.6 ohm as two rows of two, 22 ohm in series, which leaves hardly any power; six
+    of 2.5 ohm as two rows of three are 3.75 ohm; four of 2 ohm bear no rows: 2 ohm.
+    """
+    use, _, told = use_of(enquiry(**{**OWN_DRIVER, "given_re_ohm": ohm}, low_count=count), few())
+    assert use.low_wiring == wiring and f"the {count} woofers wired in {wiring}" in told
+
+
+def test_one_woofer_is_wired_plainly() -> None:
     assert use_of(enquiry(**OWN_DRIVER), few())[0].low_wiring == "parallel"
 
 
