@@ -6,7 +6,7 @@ Knows voltages, currents and heat under a programme spectrum. Refuses to know ho
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import isfinite, sqrt
+from math import sqrt
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -139,6 +139,6 @@ def _judged(component: Component, rms: list[float], peaks: list[float], margins:
 
 def _underrated(component: Component, needed: float, unit: str) -> bool | None:
     stated = component.rating
-    if stated is None or not isfinite(stated) or (component.rating_unit and component.rating_unit != unit):
+    if stated is None or component.rating_unit != unit:
         return None
     return stated < needed

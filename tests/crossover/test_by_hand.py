@@ -293,6 +293,23 @@ def test_a_sum_whose_high_driver_is_too_quiet_is_held_against_what_that_gives() 
     assert all(one.loss_db == pytest.approx(one.error_db - one.optimum_rms_db) for one in found)
 
 
+@pytest.mark.parametrize("role", ("level pad", "resistor before the filter", "damping resistor"))
+def test_a_resistor_in_front_pads_as_one_behind_the_filter_does(role: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A high side of 92 dB beside a target of 86: either takes 6 dB off; without one of them the filter does, and nothing is padded."""
+    monkeypatch.setattr(synthesis, "reasons", lambda grounds: ())
+    side = Side(F, np.full(F.size, 2e-5 * 10 ** (92.0 / 20) + 0j), np.full(F.size, 8.0 + 0j))
+    level = SimpleNamespace(level_db=86.0)
+    found: Any = SimpleNamespace(
+        task=SimpleNamespace(low=level, high=level, nulled=True), bench=Bench(side, side, SLOPES["LR4"], 2000.0, PLAIN),
+        natural_db=92.0, pairs=SimpleNamespace(made=[]), trials=(),
+    )  # fmt: skip
+    fit: Any = SimpleNamespace(level_shift_db=0.0, sign=1, missed_db=0.0)
+    high = Branch((in_path(Component("C", 1e-5)), in_path(Component("R", 8.0, role=role))))
+    chosen = selection.Selected(Branch(()), high, 0.0, 0.0, True)
+    made = synthesis._finished(found, DesignOptions(), fit, chosen)
+    assert made.pad_db == pytest.approx(0.0 if role == "damping resistor" else 6.0)
+
+
 def test_each_driver_answers_for_its_own_dip(monkeypatch: pytest.MonkeyPatch) -> None:
     """A dip of 9 dB in the low driver and of 4.5 dB in the high one about 2500 Hz, where the sum strays most."""
     told: list[reasons.Grounds] = []

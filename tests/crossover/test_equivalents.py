@@ -142,6 +142,15 @@ def test_a_resonance_that_is_no_peak_on_a_rising_curve_is_found_too(ohm, hz, q):
     assert "2 resonances" in found.remark and worst(found.impedance(F), curve) < 0.01
 
 
+@pytest.mark.parametrize(("most", "told"), [(1, " 1 resonance,"), (2, " 2 resonances,")])
+def test_so_many_resonances_are_drawn_as_are_allowed(monkeypatch, most, told):
+    """Two are there, of which one is no peak: the last that is allowed is drawn, and none beyond."""
+    monkeypatch.setattr(equivalents, "MOST_RESONANCES", most)
+    f = F * (1.0 + 1e-6 * most)  # no other test has asked for this very curve
+    curve = replace(LOW, le_h=0.0).impedance(f) + lossy(f, 0.6e-3, 0.6) + 1.0 / (1 + 1j * (f / 700.0 - 700.0 / f))
+    assert told in fitted_equivalent(f, curve).remark
+
+
 def test_what_lies_out_of_bounds_costs_three_for_each_factor_of_e():
     """Re of 1000 e ohm, a coil of 0.1 e^2 H, and one of 0.01 uH / e: residuals of 3, 6 and 3 beside those of the curve; on the bounds none."""
     z = np.full(F.size, 6.0 + 0j)

@@ -7,7 +7,7 @@ import pytest
 
 from reportgen.acoustics.slopes import SLOPES
 from reportgen.crossover.networks import Branch
-from reportgen.crossover.reached import Bench, Many
+from reportgen.crossover.reached import Bench, Many, Reached
 from reportgen.crossover.sides import Wanted
 from reportgen.crossover.voicing import Voicing
 
@@ -37,6 +37,17 @@ def test_each_bound_counts_as_a_share_of_itself(figure: str, value: float, share
 def test_the_shares_add_up_and_a_slope_without_a_null_asks_for_none() -> None:
     assert missed(worst_db=3.0, loud_db=9.0) == pytest.approx(1.5)
     assert missed(nulled=False, null_db=-2.0) == 0.0
+
+
+@pytest.mark.parametrize("sign", (1.0, -1.0))
+def test_too_little_is_missed_as_too_much_is(sign: float) -> None:
+    """3 dB of 1.5, 2.5 of 2 and 1.8 of 1.5: one and a quarter and a fifth of what is allowed, whichever way."""
+    found = Reached(
+        **dict.fromkeys(("low_rms_db", "low_worst_db", "high_rms_db", "high_worst_db", "sum_rms_db"), 0.5),
+        sum_worst_db=3.0 * sign, sum_worst_hz=2000.0, phase_worst_rad=0.0, null_db=-15.1, evenness_db=2.5 * sign,
+        balance_db=(0.0, 1.8 * sign), loud_db=5.99, least_ohm=3.21,
+    )  # fmt: skip
+    assert found.missed(WANTED, nulled=True) == pytest.approx(1.0 + 0.25 + 0.2)
 
 
 def test_the_sum_is_held_against_the_lower_of_two_targets(sides) -> None:
