@@ -51,7 +51,7 @@ PRACTICE_ROWS: tuple[tuple[str, float, str, str, str], ...] = (
     ("lowest rated impedance in a vehicle", 2.0, "ohm", COMMON, "The same where the surroundings are a vehicle: amplifiers for vehicles are made for low loads."),
     ("impedance margin", 10.0, "%", COMMON, "A load that is lower than the usual amplifier accepts by no more than this is marginal: two low drivers of 8 ohm in parallel come out there."),
     ("least load borne", 2.4, "ohm", COMMON, "A load lower than this is borne by hardly any amplifier; in a vehicle in the ratio of the lowest rated impedances."),
-    ("build tolerance", 1.0, "dB", COMMON, "A build counts as good when its sum stays this near to the design in the two octaves around the crossover, and inside the sum deviation limit."),
+    ("build tolerance", 1.0, "dB", COMMON, "A build counts as good when its sum stays this near to the design in the two octaves around the crossover, and strays no further from the target than the sum deviation limit, or than the level margin beyond the design."),
     ("good builds share", 0.9, "", COMMON, "A smaller share of good builds than this is marginal."),
     ("good builds worst", 0.5, "", COMMON, "A smaller share than this is a fail."),
     ("voltage margin", 1.25, "", COMMON, "Capacitors are bought for their peak voltage times this."),

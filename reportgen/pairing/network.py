@@ -161,11 +161,11 @@ def finished(model: Model, network: Engineered) -> Engineered:
     bench = Bench(model.low_side, model.high_side, design.slope, design.crossover_hz, voicing)
     options = options_for(model.setting, voicing, model.setting.case.pairing.parts_policy)
     loads = [(part.current_rms_a or 0.0, needed(part, model.setting.case.practice)) for part in network.parts]
-    made = assembly(design, network.circuit, loads, bench, options)
+    made, wanted_db = assembly(design, network.circuit, loads, bench, options), target_db(design, voicing)
     return replace(
         network,
-        curves=curves_of(sums, reach_of(sums), target_db(design, voicing)),
-        spread=spread_figures(sums, drawn=True),
+        curves=curves_of(sums, reach_of(sums), wanted_db),
+        spread=spread_figures(sums, wanted_db, drawn=True),
         readings=readings_of(sums),
         assembly=made,
         netlist=netlist_of(sums, network.circuit),
@@ -197,7 +197,7 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
         parts=parts,
         parts_price=parts_price,
         electrical=electrical,
-        spread=spread_figures(sums),
+        spread=spread_figures(sums, heard.target_db),
         readings=(),
         circuit=circuit,
         assembly=None,

@@ -11,13 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
-from reportgen.acoustics.slopes import target_sum
 from reportgen.catalogue.records import Practice
 from reportgen.crossover.networks import Branch, with_components
 from reportgen.crossover.spread import DriverTolerance, Pair, Predicate, spread
 from reportgen.crossover.spread import within as near
 from reportgen.pairing.response import FREQUENCY_HZ
 from reportgen.pairing.sums import Sums, Trace, trace
+
+FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -33,14 +34,17 @@ class SpreadFigures:
     worst_part_db: float
 
 
-def spread_figures(sums: Sums, builds: int = 1000, *, drawn: bool = False) -> SpreadFigures:
-    """What tolerances of the Practice sheet make of a network, in so many builds drawn at random, always the same ones."""
+def spread_figures(sums: Sums, target_db: FloatArray, builds: int = 1000, *, drawn: bool = False) -> SpreadFigures:
+    """What tolerances of the Practice sheet make of a network, in so many builds drawn at random, always the same ones.
+
+    `target_db` (frequency,) is the level that the sum is wanted to have over `FREQUENCY_HZ`.
+    """
     found, practice, fc = sums.design, sums.model.setting.case.practice, sums.design.crossover_hz
     band = (FREQUENCY_HZ >= fc / 2.0) & (FREQUENCY_HZ <= 2.0 * fc)
     low, high = (_toleranced(branch, practice) for branch in (found.low, found.high))
     pair = Pair(sums.model.low_side, low, sums.model.high_side, high, found.high_reversed)
     result = spread(
-        pair, (fc / 2.0, 2.0 * fc), _good(sums, band),
+        pair, (fc / 2.0, 2.0 * fc), _good(sums, target_db, band),
         driver=DriverTolerance(practice["driver level tolerance"], resonance_share=practice["driver resonance tolerance"]),
         builds=builds,
     )  # fmt: skip
@@ -52,15 +56,18 @@ def spread_figures(sums: Sums, builds: int = 1000, *, drawn: bool = False) -> Sp
     )  # fmt: skip
 
 
-def _good(sums: Sums, band: NDArray[np.bool_]) -> Predicate:
-    """A build is good when its sum stays near the design and, where the design does, near enough to the target."""
-    found, practice = sums.design, sums.model.setting.case.practice
-    near_design = near((sums.low + sums.high)[band], practice["build tolerance"])
-    target = np.abs(target_sum(found.slope, FREQUENCY_HZ[band], found.crossover_hz))
-    target = target * REFERENCE_PRESSURE_PA * 10.0 ** (found.target_db / 20.0)
-    near_target = near(target.astype(np.complex128), practice["sum deviation limit"])
-    if not near_target((sums.low + sums.high)[band]):
-        return near_design
+def room_db(practice: Practice, strays_db: float) -> float:
+    """How far (dB) a good build may stray from the target where the design strays so far: to the limit, or a margin further than the design."""
+    return max(practice["sum deviation limit"], strays_db + practice["level margin"])
+
+
+def _good(sums: Sums, target_db: FloatArray, band: NDArray[np.bool_]) -> Predicate:
+    """A build is good when its sum stays near the design and, as far as the design lets it, near the target."""
+    practice, design = sums.model.setting.case.practice, (sums.low + sums.high)[band]
+    target = REFERENCE_PRESSURE_PA * 10.0 ** (target_db[band] / 20.0)
+    strays_db = float(np.max(np.abs(20.0 * np.log10(np.abs(design) / target))))
+    near_design = near(design, practice["build tolerance"])
+    near_target = near(target.astype(np.complex128), room_db(practice, strays_db))
     return lambda pressure: near_design(pressure) & near_target(pressure)
 
 

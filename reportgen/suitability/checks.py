@@ -25,6 +25,7 @@ from reportgen.pairing.filled_in import unsure_cells
 from reportgen.pairing.heat import Warmth, at_most_w, high_allowed_at_least_w
 from reportgen.pairing.reach import REACHED_TO_HZ
 from reportgen.pairing.shopping import drivers_of, stock_ids
+from reportgen.pairing.tolerances import room_db
 from reportgen.pairing.voiced import Barred
 from reportgen.pairing.windows import SIDE_FROM_HZ, TILT_FROM_HZ
 from reportgen.suitability.agreement import disagreements
@@ -543,8 +544,12 @@ def good_builds(built: AsBuilt) -> Check:
     share = network.spread.good_share
     told = 100 if share == 1.0 else min(round(100.0 * share), 99)  # all only where it is all
     text = f"{told} % of builds stay within {practice['build tolerance']:g} dB of the design around the crossover"
-    even = network.sum_deviation_db <= practice["sum deviation limit"]
-    text += " and within the limit of evenness." if even else "."
+    further = room_db(practice, network.sum_deviation_db) > practice["sum deviation limit"]
+    text += (
+        f" and stray no more than {practice['level margin']:g} dB further from the target than it."
+        if further
+        else " and within the limit of evenness."
+    )
     if network.spread.worst_part:
         text += f" The {network.spread.worst_part} counts most: {network.spread.worst_part_db:.1f} dB at the edge of its tolerance."
     return _graded(

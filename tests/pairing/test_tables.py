@@ -590,9 +590,9 @@ def test_builds_stray_by_the_tolerances_of_the_practice_sheet_an_octave_about_th
 
     bands: list[Any] = []
     monkeypatch.setattr(tolerances, "spread", drawn_at_random)
-    monkeypatch.setattr(tolerances, "_good", lambda sums, band: bands.append(band) or "good")
+    monkeypatch.setattr(tolerances, "_good", lambda sums, target_db, band: bands.append(band) or "good")
     sums: Any = SimpleNamespace(model=model, design=design)
-    found = tolerances.spread_figures(sums, 300, drawn=True)
+    found = tolerances.spread_figures(sums, np.zeros(FREQUENCY_HZ.size), 300, drawn=True)
     ((pair, band_hz, good, driver, builds),) = asked
     assert (band_hz, good, builds) == ((1000.0, 4000.0), "good", 300)
     assert driver == DriverTolerance(0.7, resonance_share=0.15)
@@ -604,7 +604,7 @@ def test_builds_stray_by_the_tolerances_of_the_practice_sheet_an_octave_about_th
     inside = FREQUENCY_HZ[bands[0]]
     assert inside[0] >= 1000.0 > inside[0] / 1.03 and inside[-1] <= 4000.0 < inside[-1] * 1.03
     assert (found.low_db, found.high_db, found.good_share, found.worst_part, found.worst_part_db) == ((0.05, 0.05), (0.95, 0.95), 0.9, "C1 of the low branch", 0.5)  # fmt: skip
-    bare = tolerances.spread_figures(sums)
+    bare = tolerances.spread_figures(sums, np.zeros(FREQUENCY_HZ.size))
     assert (bare.low_db, bare.high_db, bare.builds, bare.frequency_hz) == ((), (), 1000, (1.0, 2.0))
 
 
@@ -1195,7 +1195,7 @@ def test_a_network_that_is_built_has_all_that_is_drawn_put_together_and_measured
     assert told["options_for"] == ((setting, "its voicing_of", "preferred"), {})
     assert told["Bench"] == (("low side", "high side", design.slope, design.crossover_hz, "its voicing_of"), {})
     assert told["curves_of"] == (("its Sums", "its reach_of", "its target_db"), {})
-    assert told["spread_figures"] == (("its Sums",), {"drawn": True})
+    assert told["spread_figures"] == (("its Sums", "its target_db"), {"drawn": True})
     assert told["netlist_of"] == (("its Sums", engineered.circuit), {}) and told["Sums"] == ((model, design), {})
     made = (found.curves, found.spread, found.readings, found.assembly, found.netlist)
     assert made == ("its curves_of", "its spread_figures", "its readings_of", "its assembly", "its netlist_of")
