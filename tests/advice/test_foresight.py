@@ -156,18 +156,51 @@ def test_any_check_stands_in_the_way_as_the_verdict_on_it_alone(
 
 
 def test_a_check_is_shared_by_what_it_reads_and_nothing_else(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Asked once for each crossover and each loudspeaker; the level wished for and the amplifier ask nothing anew."""
-    asked: list[tuple[float, int]] = []
+    """Asked once for each crossover, each loudspeaker and each place; the level wished for and the amplifier ask nothing anew."""
+    asked: list[tuple[float, int, str]] = []
 
     def rule(built: AsBuilt) -> None:
-        asked.append((built.crossover_hz, built.setting.case.pairing.high_count))
+        asked.append((built.crossover_hz, (pairing := built.setting.case.pairing).high_count, pairing.surroundings))
 
-    shared, wanted = Shared(), [(1500.0, 1), (3000.0, 1), (1500.0, 2), (3000.0, 2)]
+    shared, wanted = Shared(), list(product((1500.0, 3000.0), (1, 2), ("home", "outdoors")))
     for level_db in (90.0, 96.0):
-        for hz, count in wanted:
-            pairing = {"high_count": count, "peak_level_db": level_db, "amplifier_power_w": level_db}
+        for hz, count, place in wanted:
+            pairing = {
+                "high_count": count,
+                "peak_level_db": level_db,
+                "amplifier_power_w": level_db,
+                "surroundings": place,
+            }
             shared.check(rule, AsBuilt(Model(Setting(demo_case("P-01", pairing=pairing))), hz))
     assert asked == wanted
+
+
+def test_which_crossovers_the_step_leaves_is_kept_for_those_very_crossovers(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A step that keeps away all over 2 kHz."""
+    monkeypatch.setattr(
+        checks,
+        "directivity_step",
+        lambda built: one_check("fail" if built.crossover_hz > 2e3 else "pass", False, True, ""),
+    )
+    kept, model = Foresight(demo_assessed("P-06"), plainly=True), Model(Setting(demo_case("P-06")))
+    for looked_at, left in (
+        ((1500.0, 3000.0), (1500.0,)),
+        ((1000.0, 1800.0), (1000.0, 1800.0)),
+        ((2500.0, 3000.0), ()),
+    ):
+        assert kept._alike(model, looked_at) == left
+
+
+def test_other_drivers_are_held_to_the_share_of_their_own_load_that_the_network_left_before(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """All of 4 ohm before, so all of 8 ohm: over 1.3 they are 6.2 ohm, rated 6, and doubled 16 ohm (80 % of a rating, IEC 60268-5)."""
+    before = demo_assessed("P-01")
+    assert before.network is not None
+    network = replace(before.network, electrical=replace(before.network.electrical, minimum_ohm=4.0))
+    kept, other = Foresight(replace(before, network=network), plainly=True), Model(Setting(demo_case("P-06")))
+    monkeypatch.setattr(foresight, "_own_ohm", lambda model: 8.0 if model is other else 4.0)
+    assert kept._rated_ohm(other) == (16.0, 8.0, 6.0)
 
 
 class Bounds(Shared):
@@ -459,13 +492,18 @@ def test_where_no_network_can_be_fitted_none_promises_anything(error: Exception)
 
 
 def test_limits_of_a_woofer_measured_in_the_very_cabinet_are_worked_out_for_each_place_in_it() -> None:
-    """LD-04 was measured in CB-03, which P-05 uses: the edges that are taken out of its file are those of its place there."""
+    """LD-04 was measured in CB-03, which P-05 uses: the edges that are taken out of its file are those of its place there.
+
+    Where the pairing says how far from the top, that is its place in its own cabinet and not in the one of the measurement.
+    """
     shared, found = Shared(), []
-    for spacing in (0.16, 0.30, 0.45):
-        setting = Setting(demo_case("P-05", pairing={"centre_spacing_m": spacing}, low={"breakup_hz": None}))
+    for spacing, cabinet, top in ((0.16, "CB-03", None), (0.30, "CB-03", None), (0.45, "CB-03", None), (0.30, "CB-03", 0.3), (0.30, "CB-01", 0.3)):  # fmt: skip
+        use = replace(demo().pairings["P-05"], centre_spacing_m=spacing, cabinet_id=cabinet, high_from_top_m=top)
+        case = demo().case(use)
+        setting = Setting(replace(case, low=replace(case.low, breakup_hz=None)))
         assert shared.limits(setting) == all_limits(setting)
         found.append({one.id: one.hz for one in all_limits(setting) if one.id in ("bandwidth", "break-up")})
-    assert found[0] != found[1] or found[1] != found[2]
+    assert (found[0] != found[1] or found[1] != found[2]) and found[3] != found[4]
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from reportgen.advice.edges import WORDS
 from reportgen.advice.refusals import FORESEEN, Outlook
-from reportgen.advice.screening import OF_THE_KIND, Candidate, screen
+from reportgen.advice.screening import _ROW, OF_THE_KIND, Candidate, _order, screen
 from reportgen.assessment import assess
 from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
 from reportgen.pairing.as_built import AsBuilt
@@ -356,3 +356,14 @@ def test_a_rear_cup_comes_off_only_where_that_is_worth_a_chamber_of_its_own() ->
     assert rear(4000.0) == "as supplied"  # 3060 to 4000 Hz is range enough
     assert rear(2700.0) == "removed"  # 1.8 x 1700 lies above it, 1.8 x 1312 below
     assert rear(4000.0, "open baffle") == "removed"  # where the open back is what is wanted
+
+
+def test_of_equal_pairs_the_first_low_driver_stands_first_then_the_first_way() -> None:
+    """Two high drivers beside two low ones: places 0 and 2 of the flat list are of the first low one. A better score, or word, goes before."""
+    rows = np.zeros((2, 2), dtype=_ROW)
+    rows["option"] = [[1, 0], [0, 1]]
+    assert _order(rows).tolist() == [2, 0, 1, 3]
+    rows["score"][1, 1] = 0.5
+    assert _order(rows).tolist() == [3, 2, 0, 1]
+    rows["word"][1, 1] = 1
+    assert _order(rows).tolist() == [2, 0, 1, 3]

@@ -2353,13 +2353,17 @@ def test_what_states_no_price_is_named_once() -> None:
 @pytest.mark.parametrize("description", ("", "small dome"))
 @pytest.mark.parametrize("guide", (None, "WG-01"))
 @pytest.mark.parametrize("rear", ("", "rear cup taken off"))
-@pytest.mark.parametrize("price", (None, 47.0))
+@pytest.mark.parametrize("price", (None, 0.0, 47.0))
 @pytest.mark.parametrize("mixed", (False, True))
 @pytest.mark.parametrize("details", (0, 1, 3))
 def test_the_line_of_a_proposal(description: str, guide: str | None, rear: str, price: float | None, mixed: bool, details: int) -> None:  # fmt: skip
     one = proposed("HD-01", description=description, guide_id=guide, rear=rear, price=price, slope="BW3")
     told = "2. HD-01" + (" (small dome)" if description else "") + (" in waveguide WG-01" if guide else "")
-    told += (", rear cup taken off" if rear else "") + (", 47.00 EUR" if price else "") + ": cross at 2510 Hz"
+    told += (
+        (", rear cup taken off" if rear else "")
+        + {None: "", 0.0: ", 0.00 EUR", 47.0: ", 47.00 EUR"}[price]
+        + ": cross at 2510 Hz"
+    )
     told += (", Butterworth, 3rd order (18 dB per octave)" if mixed else "") + "."
     told += {0: "", 1: " Usable up to 3160 Hz.", 3: " Usable up to 3160 Hz (your woofer's cone breaks up)."}[details]
     assert replies._line(2, one, "EUR", details, mixed) == told
