@@ -14,7 +14,8 @@ _MAINS = re.compile(
     re.IGNORECASE,
 )
 _BROKEN = re.compile(
-    r"\b(?:broke\w*|dropped|fell|dust|crack\w*|dent\w*|splinter\w*|shatter\w*|torn|clean\w*|vacuum\w*|powder|poison\w*|toxic|damaged)\b",
+    r"\b(?:broke\w*|dropped|fell|dust|crack\w*|dent\w*|splinter\w*|shatter\w*|torn|clean\w*|vacuum\w*|powder|poison\w*|toxic|damaged"
+    r"|smash\w*|crush\w*|punctur\w*|scratch\w*|shards?|fragments?|sand(?:ed|ing)|sweep\w*|swept|inhal\w*|breath\w*)\b",
     re.IGNORECASE,
 )
 IMPLANT = (

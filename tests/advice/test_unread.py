@@ -306,6 +306,38 @@ def test_each_danger_is_told_where_its_words_stand_whatever_others_do(words: str
     assert (BERYLLIUM in hazards_said(words, True)) is broken, "the driver that they name is of it"
 
 
+@pytest.mark.parametrize(
+    "word",
+    ("broke", "broken", "dropped", "fell", "dust", "cracked", "a dent", "splinters", "shattered", "torn", "clean", "vacuumed", "powder", "poison",
+     "toxic", "damaged", "smashed", "crushed", "punctured", "a scratch", "shards", "fragments", "sanded", "swept", "sweeping", "inhaled", "breathed"),
+)  # fmt: skip
+def test_whatever_brings_up_its_dust_is_a_danger_of_beryllium(word: str) -> None:
+    """All that breaks it, stirs what is broken or brings it into somebody: never sand or sweep it, as the caution on the sheet has it (29 CFR 1910.1024)."""
+    assert tuple(hazards_said(f"The beryllium dome: {word}", False)) == (BERYLLIUM,)
+
+
+@pytest.mark.parametrize(
+    ("words", "used", "asked", "questions"),
+    [
+        ("HD-01 on an oak panel, yes?", [], True, ()),  # six words that name a driver ask of it
+        ("HD-01 on an old oak panel, yes?", [], True, ("HD-01 on an old oak panel, yes?",)),
+        (
+            "3 m is my place. Fine, thanks!",
+            [(0, 3)],
+            True,
+            (),
+        ),  # what was read makes its sentence one to us, wherever it stands in it
+        ("Hello! My place: 3 m", [(17, 20)], True, ()),
+        ("3 m is my place. Fine, thanks!", [], False, ()),
+    ],
+)
+def test_what_asks_for_anything_of_ours(
+    words: str, used: list[tuple[int, int]], asked: bool, questions: tuple[str, ...]
+) -> None:
+    found = unread(words, used, IDS, False)
+    assert (found.asked, found.questions) == (asked, questions)
+
+
 def test_the_cheapest_that_would_do_comes_first() -> None:
     """HD-01 costs 29, HD-04 47 and HD-06 76: the first that a whole assessment lets pass must be the cheapest of those that pass."""
     use = demo().pairings["P-01"]
