@@ -22,6 +22,7 @@ class Figures:
     """The figures of one assessment: verdict, crossover (Hz), pieces of the network by name, holes in the baffle, and prices.
 
     `price` is that of the kit, `drivers` that of its drivers and guides alone; None where something states no price.
+    `corner_hz` is where the low driver in its box is 3 dB down.
     """
 
     verdict: str
@@ -31,6 +32,7 @@ class Figures:
     price: float | None
     drivers: float | None
     decision: str
+    corner_hz: float | None = None
 
     @property
     def count(self) -> int:
@@ -62,7 +64,20 @@ def figures_of(found: Assessment) -> Figures:
         found.figures.pair_price if found.figures else None,
         total([(cost_of(drivers_of(found.case)), found.case.practice.loudspeakers_a_kit)]),
         found.case.pairing.decision,
+        _corner_hz(found),
     )
+
+
+def _corner_hz(found: Assessment) -> float | None:
+    return found.figures.corner_hz if found.figures else None
+
+
+def less_bass(before: Assessment, after: Assessment) -> str:
+    """Where the bass ends, in words, if another low driver or box ends it earlier by more than two pieces of one driver differ; else empty."""
+    was, now = _corner_hz(before), _corner_hz(after)
+    if was is None or now is None or now <= was * (1.0 + before.case.practice["driver resonance tolerance"]):
+        return ""
+    return f"bass from {now:.0f} Hz in place of {was:.0f} Hz"
 
 
 def prices_alike(one: Figures, other: Figures) -> tuple[str, float | None, float | None]:
@@ -129,6 +144,7 @@ def moves(before: Assessment, after: Assessment) -> tuple[Move, ...]:
     rows = [
         ("Verdict", one.verdict, other.verdict),
         ("Crossover", _hz(one.crossover_hz), _hz(other.crossover_hz)),
+        ("Corner of the bass", _hz(one.corner_hz), _hz(other.corner_hz)),
         ("Network", *_exchanged(one.pieces, other.pieces)),
         ("Holes", one.holes, other.holes),
         (f"{what} ({currency})", money(before_price, currency), money(after_price, currency)),

@@ -14,6 +14,7 @@ from itertools import combinations
 
 from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, Change, all_changes
 from reportgen.advice.foresight import STILL, Foresight
+from reportgen.advice.moves import less_bass
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.currencies import decimals_of
 from reportgen.catalogue.records import Case, Catalogue
@@ -284,9 +285,12 @@ def _remedy(before: Assessment, changes: Changes, after: Assessment) -> Remedy:
     text = (
         f"{' and '.join(texts)}: {after.verdict.word}; range {low} to {high} Hz, crossover {after.crossover_hz:.0f} Hz"
     )
-    condition = "" if after.verdict.word == "suitable" else f"Condition: {after.verdict.reason}"
+    told = [] if after.verdict.word == "suitable" else [f"Condition: {after.verdict.reason}"]
+    if bass := less_bass(before, after):
+        told.append(f"{bass[0].upper()}{bass[1:]}.")
     if after.price is not None and not with_network(after.figures):
-        condition = f"{condition} The price is without the network.".lstrip()
+        told.append("The price is without the network.")
+    condition = " ".join(told)
     text = f"{text[0].upper()}{text[1:]}{_cost(before, after)}. {condition}".rstrip()
     range_hz = (found.low_hz, found.high_hz)
     return Remedy(texts, after.verdict.word, range_hz, after.crossover_hz, after.price, text, condition)

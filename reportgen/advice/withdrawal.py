@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from reportgen.advice.changes import Change, guides, high_drivers, low_drivers
 from reportgen.advice.listings import Field, Listing, Report, joined
-from reportgen.advice.moves import ON_PRICES, dearer_by, figures_of, value_words
+from reportgen.advice.moves import ON_PRICES, dearer_by, figures_of, less_bass, value_words
 from reportgen.advice.remedies import quick_word
 from reportgen.assessment import Assessment, Ware
 from reportgen.catalogue.records import Case, Catalogue
@@ -147,9 +147,10 @@ def keeps(before: Assessment, after: Assessment) -> bool:
 
 
 def in_its_place(one: Replacement, before: Assessment, after: Assessment) -> str:
-    """What takes the place, in few words: the driver or guide, or the pieces that the other network has in its stead."""
+    """What takes the place, in few words: the driver or guide, with what it takes from the bass, or the pieces that the other network has in its stead."""
     if one.case.pairing != before.case.pairing:
-        return one.text
+        bass = less_bass(before, after)
+        return f"{one.text}, {bass}" if bass else one.text
     old, all_new = figures_of(before).pieces, figures_of(after).pieces
     new = all_new - old
     values = {part.id: value_words(LETTERS[part.kind], part.value) for part in before.case.stock}

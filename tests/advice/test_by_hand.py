@@ -40,7 +40,7 @@ from reportgen.advice.enquirer import cabinet_of, known_figures, low_of
 from reportgen.advice.foresight import Foresight, _never_known
 from reportgen.advice.guesses import area_of_inches, size_named, typical
 from reportgen.advice.listings import joined
-from reportgen.advice.moves import Figures, _exchanged, dearer_by, figures_of, moves, prices_alike
+from reportgen.advice.moves import Figures, _exchanged, dearer_by, figures_of, less_bass, moves, prices_alike
 from reportgen.advice.picks import Picks, Wish
 from reportgen.advice.refusals import Outlook, _between, _rating_unsure
 from reportgen.advice.remedies import _cost, _remedy, _Search, _touches, find_remedies
@@ -230,6 +230,33 @@ def test_a_way_out_in_words() -> None:
         " 17.50 more. Condition: Sit down."
     )
     assert (told.crossover_hz, told.price, told.range_hz) == (2450.0, 199.5, (2000.0, None))
+
+
+def bass_from(corner_hz: float | None) -> Assessment:
+    """A demo pairing, suitable, whose low driver in its box is 3 dB down there."""
+    found = demo_assessed("P-01")
+    assert found.network is not None
+    network = replace(found.network, figures=replace(found.network.figures, corner_hz=corner_hz))
+    return replace(found, network=network, verdict=Verdict("suitable", "All checks pass."))
+
+
+@pytest.mark.parametrize(
+    ("was_hz", "now_hz", "words"),
+    [(39.0, 125.0, "bass from 125 Hz in place of 39 Hz"), (40.0, 44.4, "bass from 44 Hz in place of 40 Hz"), (40.0, 43.6, ""),
+     (125.0, 39.0, ""), (None, 39.0, ""), (39.0, None, "")],
+)  # fmt: skip
+def test_another_woofer_says_what_it_takes_from_the_bass(
+    was_hz: float | None, now_hz: float | None, words: str
+) -> None:
+    """Two pieces of one driver differ by 10 % (Practice): less than that is none. A smaller woofer was a plain yes that said nothing."""
+    before, after = bass_from(was_hz), bass_from(now_hz)
+    assert less_bass(before, after) == words
+    told = _remedy(before, (Change("low driver", "A4 in place of A8", 8.0, ()),), after)
+    assert told.condition == (f"{words.capitalize().replace('hz', 'Hz')}." if words else "")
+    case = replace(after.case, pairing=replace(after.case.pairing, low_id="A4"))
+    assert withdrawal.in_its_place(withdrawal.Replacement("A4", 8.0, case), before, after) == (
+        f"A4, {words}" if words else "A4"
+    )
 
 
 # --- changes ----------------------------------------------------------------------------------------------------------
@@ -953,13 +980,13 @@ def test_what_is_dearer_and_by_how_much() -> None:
 def test_every_row_of_what_moves_and_nothing_that_stays(monkeypatch: pytest.MonkeyPatch) -> None:
     """Figures given by hand: a piece of two exchanged, holes another, 10 cents dearer; the decision stays."""
     before, after = demo_assessed("P-01"), demo_assessed("P-06")
-    one = Figures("suitable", 2500.0, Counter({"A": 2, "B": 1}), "90 and 50 mm", 99.9, 50.0, "build")
-    other = Figures("unsuitable", 2510.0, Counter({"A": 1, "B": 1, "C": 1}), "90 and 60 mm", 100.0, 50.0, "build")
+    one = Figures("suitable", 2500.0, Counter({"A": 2, "B": 1}), "90 and 50 mm", 99.9, 50.0, "build", 39.2)
+    other = Figures("unsuitable", 2510.0, Counter({"A": 1, "B": 1, "C": 1}), "90 and 60 mm", 100.0, 50.0, "build", 61.0)
     told = {id(before): one, id(after): other}
     monkeypatch.setattr("reportgen.advice.moves.figures_of", lambda found: told[id(found)])
     assert [(row.what, row.before, row.after) for row in moves(before, after)] == [
-        ("Verdict", "suitable", "unsuitable"), ("Crossover", "2500 Hz", "2510 Hz"), ("Network", "3 pieces, with A", "3 pieces, with C"),
-        ("Holes", "90 and 50 mm", "90 and 60 mm"), ("Price of the kit (EUR)", "99.90", "100.00"),
+        ("Verdict", "suitable", "unsuitable"), ("Crossover", "2500 Hz", "2510 Hz"), ("Corner of the bass", "39 Hz", "61 Hz"),
+        ("Network", "3 pieces, with A", "3 pieces, with C"), ("Holes", "90 and 50 mm", "90 and 60 mm"), ("Price of the kit (EUR)", "99.90", "100.00"),
     ]  # fmt: skip
     assert moves(before, before) == ()
 
@@ -1961,7 +1988,7 @@ def test_what_takes_the_place_of_a_part_is_what_the_other_network_has_new(
 ) -> None:
     monkeypatch.setattr(withdrawal, "figures_of", lambda one: SimpleNamespace(pieces=Counter(one.pieces)))
     case = demo_case("P-01")
-    before, after = (SimpleNamespace(case=case, pieces=pieces) for pieces in (now, then))
+    before, after = (SimpleNamespace(case=case, pieces=pieces, figures=None) for pieces in (now, then))
     one = withdrawal.Replacement("another network", 0.0, case)
     assert withdrawal.in_its_place(one, before, after) == told  # type: ignore[arg-type]
     other = replace(one, text="HD-02", case=demo_case("P-02"))
