@@ -5,7 +5,7 @@ Knows IEC 60063 and how two parts make one. Refuses to know which network wants 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor, log10
 from types import MappingProxyType
@@ -161,8 +161,18 @@ def at_hand(offers: Sequence[PartOffer], kind: Kind) -> tuple[PartOffer, ...]:
     return tuple(offer for offer in offers if offer.kind == kind and (offer.stock is None or offer.stock > 0))
 
 
+PART_TOLERANCE = 0.05
+"""For parts whose tolerance nobody stated (common practice, no source)."""
+
+
+def stated_or_usual(parts: Iterable[PartOffer | Component]) -> NDArray[np.float64]:
+    """Tolerance of every part as a share, (parts,), with the customary one where none is stated."""
+    return np.array([PART_TOLERANCE if part.tolerance is None else part.tolerance for part in parts])
+
+
 def _pairs_near(offers: tuple[PartOffer, ...], value: float, count: int) -> list[tuple[PartOffer, PartOffer, Join]]:
-    values = np.array([offer.value for offer in offers])
+    """The pairs nearest in ratio to `value`; none that comes within the tolerance of one of its two pieces, which would do alone."""
+    values, tolerances = np.array([offer.value for offer in offers]), stated_or_usual(offers)
     first, second = np.triu_indices(len(offers))
     doubles = np.array([offer.stock is None or offer.stock > 1 for offer in offers])
     usable = (first != second) | doubles[first]
@@ -170,8 +180,12 @@ def _pairs_near(offers: tuple[PartOffer, ...], value: float, count: int) -> list
     sums = values[first] + values[second]
     harmonic = values[first] * values[second] / sums
     joins: tuple[Join, Join] = ("parallel", "series") if offers[0].kind == "C" else ("series", "parallel")
-    distance = np.abs(np.log(np.concatenate([sums, harmonic]) / value))
-    best = np.argsort(distance, kind="stable")[:count]
+    both = np.concatenate([sums, harmonic])
+    alone = np.zeros(both.size, dtype=bool)
+    for one in (np.tile(first, 2), np.tile(second, 2)):
+        alone |= np.abs(np.log(both / values[one])) <= np.log1p(tolerances[one])
+    distance = np.where(alone, np.inf, np.abs(np.log(both / value)))
+    best = np.argsort(distance, kind="stable")[: min(count, np.count_nonzero(~alone))]
     n = len(first)
     return [(offers[first[i % n]], offers[second[i % n]], joins[i // n]) for i in best]
 

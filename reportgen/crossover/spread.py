@@ -15,14 +15,12 @@ from numpy.typing import NDArray
 
 from reportgen.crossover.fitting import level_of
 from reportgen.crossover.networks import Branch, square, transfer
+from reportgen.crossover.parts import stated_or_usual
 from reportgen.crossover.sides import Side
 
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
 Predicate = Callable[[ComplexArray], NDArray[np.bool_]]
-
-PART_TOLERANCE = 0.05
-"""For parts whose tolerance nobody stated (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +95,7 @@ def within(nominal: ComplexArray, tolerance_db: float) -> Predicate:
 
 def tolerances(branch: Branch) -> FloatArray:
     """Tolerance of every part as a share, (n_components,), with the customary one where none is stated."""
-    stated = [component.tolerance for component in branch.components]
-    return np.array([PART_TOLERANCE if tolerance is None else tolerance for tolerance in stated])
+    return stated_or_usual(branch.components)
 
 
 def _moved(

@@ -123,6 +123,18 @@ def test_candidates_are_nearest_first_and_skip_what_is_sold_out():
     assert not any(candidate.made_of_ids == ("b", "b") for candidate in found), "only one of b is at hand"
 
 
+@pytest.mark.parametrize(
+    ("kind", "values", "tolerance", "wanted", "made"),
+    [("C", (5.6e-6, 0.18e-6), None, 5.78e-6, 0), ("C", (5.6e-6, 0.18e-6), 0.02, 5.78e-6, 1), ("C", (5.6e-6, 0.33e-6), None, 5.93e-6, 1),
+     ("R", (27.0, 1.0), 0.05, 28.0, 0), ("R", (27.0, 1.8), 0.05, 28.8, 1), ("R", (10.0, 330.0), 0.05, 9.7, 0), ("R", (10.0, 100.0), 0.05, 9.1, 1)],
+)  # fmt: skip
+def test_a_pair_is_worth_its_second_piece(kind, values, tolerance, wanted, made):
+    """0.18 uF beside 5.6 uF adds 3 %, less than its 5 % of tolerance; 330 ohm across 10 ohm takes 3 %; 1.8 ohm after 27 ohm adds 7 %."""
+    offers = [PartOffer(str(place), kind, value, tolerance) for place, value in enumerate(values)]
+    pairs = [one for one in stock_candidates(offers, Component(kind, wanted)) if one.made_of]
+    assert sum(abs(one.value / wanted - 1.0) < 0.01 for one in pairs if one.made_of_ids == ("0", "1")) == made
+
+
 def test_coils_are_not_paired():
     offers = [PartOffer("a", "L", 1e-3), PartOffer("b", "L", 2e-3)]
     assert all(not c.made_of for c in stock_candidates(offers, Component("L", 3e-3)))
