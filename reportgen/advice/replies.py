@@ -283,21 +283,34 @@ def reply(answer: Answer) -> str:
     return _cut(text)
 
 
-KEPT_WHOLE = ("Careful", "For ", *BEGINNINGS)
-"""How paragraphs begin that are shortened last: dangers, proposals, and what was not read."""
+KEPT_LONGER: tuple[tuple[str, ...], ...] = (
+    ("Hello", "thank you", "Kind regards"), BEGINNINGS, ("For ",), ("Careful", "With a child", "Local codes"),
+)  # fmt: skip
+"""How paragraphs begin that are shortened after all others, the ones that stay longest last: what was not read, proposals, dangers."""
+FEWEST_WORDS = 6
+"""Less of a paragraph says nothing: one of those that go first is left out then, the others stay at so many."""
 
 
 def _cut(text: str) -> str:
     """`text` with its longest paragraphs shortened by a sentence, or by a word, until it fits; proposals and cautions stay longest."""
     parts = text.split("\n\n")
+
+    def rank(part: str) -> int:
+        return next((number for number, begins in enumerate(KEPT_LONGER, 1) if part.startswith(begins)), 0)
+
     while (over := sum(len(part.split()) for part in parts) - MOST_WORDS) > 0:
-        at = max(range(len(parts)), key=lambda i: (not parts[i].startswith(KEPT_WHOLE), len(parts[i].split())))
-        *head, last = re.split(r"(?<=\.) (?=[A-Z“])", parts[at].removesuffix(" ..."))
+        longer = [part for part in parts if not rank(part) or len(part.split()) > FEWEST_WORDS]
+        if not longer:
+            break
+        at = parts.index(min(longer, key=lambda part: (rank(part), -len(part.split()))))
+        *head, last = re.split(r"(?<!\n\d\.)(?<=\.) (?=[A-Z“])", parts[at].removesuffix(" ..."))
+        left = len(last.split()) - over - 1
         if head:
             parts[at] = " ".join(head)
+        elif left < FEWEST_WORDS and not rank(parts[at]):
+            del parts[at]
         else:
-            words = last.split()
-            parts[at] = " ".join([*words[: max(len(words) - over - 1, 1)], "..."])
+            parts[at] = " ".join([*last.split()[: max(left, FEWEST_WORDS - 1)], "..."])
     return "\n\n".join(parts)
 
 

@@ -2280,6 +2280,13 @@ def test_a_mail_that_is_too_long_keeps_its_proposals_and_cautions_longest() -> N
     cut = replies._cut(text)
     assert len(cut.split()) <= 150 and all(one in cut for one in kept)
     assert cut.startswith("We take this.") and "You asked." in cut
+    crowd = [
+        f"Careful. {'danger ' * 138}end.",
+        "One more thing that matters less.",
+        "For LD-01:\n1. HD-01 and more. We like it.",
+        "Kind regards",
+    ]
+    assert replies._cut("\n\n".join(crowd)).split("\n\n") == [crowd[0], "For LD-01:\n1. HD-01 and more.", crowd[3]]
     only = replies._cut("\n\n".join(["For " + "word " * 200, "Careful " + "word " * 5]))
     assert len(only.split()) <= 150 and only.split("\n\n")[1] == "Careful " + "word " * 5
 

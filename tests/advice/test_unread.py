@@ -272,6 +272,19 @@ def test_nothing_is_suggested_to_who_asked_for_nothing(question: str) -> None:
     assert all(one not in text for one in ("suggest", "would do", "We take"))
 
 
+def test_several_dangers_leave_no_room_for_the_rest_and_are_told_whole() -> None:
+    """90 words of dangers and 60 of what was not read, of 150: the proposals go before the dangers, what was not read before them, all else first."""
+    dangers_ = (BERYLLIUM, IMPLANT, MAINS)
+    assert len(" ".join(dangers_).split()) == 90
+    asked = tuple(f"Do you {what} my new woofer and all that goes with it to Norway?" for what in ("ship", "insure"))
+    left = Unread(("Qts 0.4", "Vas 22 l", "Mms 15 g", "Bl 7"), ("HD-77", "HD-78", "HD-79"), asked, english=False)
+    text = reply(replace(demo_answer("E-02"), unread=left, hazards=dangers_))
+    assert len(text.split()) <= MOST_WORDS and all(one in text for one in dangers_)
+    kept = ("Hello", "thank you for your enquiry E-02.", *dangers_, "We read English only,", "For your", "Local codes and licensed trades come first.", "Kind regards")  # fmt: skip
+    at = [text.index(words) for words in kept]
+    assert at == sorted(at)
+
+
 def dangers(question: str) -> tuple[str, ...]:
     return answer(mail(question), demo()).hazards
 
