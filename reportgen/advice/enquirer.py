@@ -153,7 +153,9 @@ def cabinet_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> tuple[
         return catalogue.cabinets[enquiry.cabinet_id], ()
     frame = low.frame_width_m or 2.0 * math.sqrt(low.diaphragm_area_m2 / math.pi) * FRAME_TO_PISTON
     wide, tall = _largest(catalogue)
-    width = enquiry.given_baffle_width_m or round(max(frame, wide) * 1.2, 3)
+    guides = (one.faceplate_width_m or one.mouth_width_m for one in catalogue.waveguides.values())
+    guide = max((one + GUIDE_SPARE_M for one in guides if one <= WIDEST_GUIDE * frame), default=0.0)
+    width = enquiry.given_baffle_width_m or round(max(frame * 1.2, wide * 1.2, guide), 3)
     height = enquiry.given_baffle_height_m or round(frame * (0.2 + enquiry.low_count) + max(frame, tall), 3)
     kind = "" if enquiry.given_cabinet_kind else "a closed cabinet, "
     assumed = [f"{kind}the high driver near its top and at the ear's height if the stand allows it"]
@@ -167,6 +169,8 @@ def cabinet_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> tuple[
     return cabinet, tuple(assumed)
 
 
+WIDEST_GUIDE, GUIDE_SPARE_M = 1.25, 0.02
+"""It has room as well for every guide up to so many times as wide as the woofer's frame, with so much to spare (common practice, no source)."""
 LARGEST_M = (0.11, 0.3)
 """A baffle that is a guess has room for every high driver up to this width and height (common practice, no source)."""
 

@@ -23,7 +23,7 @@ from reportgen.advice.enquirer import (
     use_of,
 )
 from reportgen.advice.hazards import hazards_said
-from reportgen.advice.picks import BEST_FIRST, TOLD, Picks, Wish, kind_of, picks, price_of, too_soft
+from reportgen.advice.picks import BEST_FIRST, TOLD, Picks, Wish, kind_of, lacks_ours, picks, price_of, too_soft
 from reportgen.advice.remedies import find_remedies
 from reportgen.advice.said import cheapest_said, named
 from reportgen.advice.screening import Candidate
@@ -267,7 +267,10 @@ def _plainly(found: Assessment, capital: bool = False) -> str:
             f"{'N' if capital else 'n'}o frequency serves both drivers: the high one plays from {bounds.low_hz:.0f} Hz up, the woofer "
             f"only to {bounds.high_hz:.0f} Hz"
         )
-    first = found.verdict.reason.partition(". ")[0]
+    first, box = found.verdict.reason.partition(". ")[0], found.case.cabinet
+    if not box.origin.row:  # the enquirer's own, or a guess: its size is known from nowhere else
+        size = f"{box.baffle_width_m * 1e3:.0f} x {box.baffle_height_m * 1e3:.0f} mm"
+        first = first.replace("the edge of the baffle", f"the edge of a baffle of {size}")
     return first.rstrip(".") if capital else _uncapped(first)
 
 
@@ -448,12 +451,20 @@ def _no(found: Picks, wish: Wish) -> tuple[str, str]:
         return (found.found[0].takes if found.found else "The catalogue holds no high driver that can be used."), ""
     known = dict(found.judged)
     near = sorted(found.found, key=lambda one: (one not in known, one.rank))[: NEAREST * NEAREST]
-    near = sorted(near, key=lambda one: max(0.0, -(one.octaves or 0.0)))[:NEAREST]
+    near = sorted(near, key=lambda one: (max(0.0, -(one.octaves or 0.0)), _fails(known.get(one))))[:NEAREST]
     nearest = [known.get(one) or assess(wish.catalogue.case(one.pairing(found.use)), drawn=False) for one in near]
-    reason = f"None of our high drivers would do as asked; with {nearest[0].case.high.id}, which comes nearest, {_plainly(nearest[0])}."
     ways = [(one, remedy) for one in nearest for remedy in find_remedies(one, wish.catalogue)[0]]
     ways.sort(key=lambda way: _another_woofer(*way))  # the enquirer has one already
+    best = ways[0][0] if ways else nearest[0]
+    reason = (
+        f"None of our high drivers would do as asked; with {best.case.high.id}, which comes nearest, {_plainly(best)}."
+    )
     return reason, _remedy_words(ways[0][1], ways[0][0]) + _over_budget(ways[0][0], wish) if ways else ""
+
+
+def _fails(one: Assessment | None) -> float:
+    """How many checks fail; more than any of what is not assessed, or cannot be for want of our own figures."""
+    return math.inf if one is None or lacks_ours(one) else sum(check.outcome == "fail" for check in one.checks)
 
 
 def _another_woofer(one: Assessment, remedy: Remedy) -> bool:

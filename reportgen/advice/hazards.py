@@ -1,6 +1,6 @@
 """Dangers that an enquirer's own words speak of, and what is said to them before anything else.
 
-Knows words of implants, of the mains, and of a broken diaphragm that is toxic. Refuses to advise beyond: whoever is licensed is named.
+Knows words of implants, of the mains, of water, of what hangs, and of a broken diaphragm that is toxic. Refuses to advise beyond: whoever is licensed is named.
 """
 
 from __future__ import annotations
@@ -8,15 +8,21 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from reportgen.suitability.cautions import PLACES, first_sentence
+
 _IMPLANT = re.compile(r"\b(?:pace[- ]?makers?|defibrillators?|heart implants?|implants?|icds?)\b", re.IGNORECASE)
 _MAINS = re.compile(
     r"\b(?:mains|wall sockets?|sockets?|power outlets?|(?:110|115|120|220|230|240)\s?(?:v|volts?)(?! ?dc)|[2-9]\d\d\s?v(?:olts?)?|high voltage)\b",
     re.IGNORECASE,
 )
 _BROKEN = re.compile(
-    r"\b(?:broke\w*|dropped|fell|dust|crack\w*|dent\w*|splinter\w*|shatter\w*|torn|clean\w*|vacuum\w*|powder|poison\w*|toxic|damaged"
+    r"\b(?:broke\w*|break(?:s|ing)?(?![- ]?up)|dropped|fell|dust|crack\w*|dent\w*|splinter\w*|shatter\w*|torn|clean\w*|vacuum\w*|powder|poison\w*|toxic|damaged"
     r"|smash\w*|crush\w*|punctur\w*|scratch\w*|shards?|fragments?|sand(?:ed|ing)|sweep\w*|swept|inhal\w*|breath\w*)\b",
     re.IGNORECASE,
+)
+_HANGING = re.compile(r"\b(?:hang|hangs|hanging|hung|suspended|(?:from|on|off|in) the ceiling)\b", re.IGNORECASE)
+_WATER = re.compile(
+    r"\b(?:bath(?:room|tub|s)?|shower|sauna|(?:swimming )?pool(?:side)?|rain\w*|splash\w*)\b", re.IGNORECASE
 )
 IMPLANT = (
     "Careful. Every one of these drivers holds a strong magnet: with a heart implant, ask your doctor and the maker of the implant"
@@ -30,6 +36,9 @@ BERYLLIUM = (
     "Careful. Beryllium is toxic as dust or splinters. If it broke: keep out, keep others out, and ask the maker or the local"
     " authority before anybody cleans; nobody vacuums. Whoever may have breathed dust asks a doctor."
 )
+
+HANGING = f"Careful. {first_sentence(PLACES['public'][1])}"
+WATER = f"Careful. {first_sentence(PLACES['outdoors'][1])}"
 
 
 def hazards_said(question: str, beryllium: bool) -> Iterator[str]:
@@ -46,3 +55,7 @@ def hazards_said(question: str, beryllium: bool) -> Iterator[str]:
         yield IMPLANT
     if _MAINS.search(question):
         yield MAINS
+    if _WATER.search(question):
+        yield WATER
+    if _HANGING.search(question):
+        yield HANGING

@@ -184,7 +184,7 @@ def _assessed(wish: Wish, found: Sequence[Candidate], use: Pairing, most: int) -
 def _ranked(wish: Wish, judged: Judged) -> Judged:
     """Those that would do: what was asked for first, then the verdict; ours whose own figures are missing only where nothing else would."""
     good = [pair for pair in judged if pair[1].verdict.word in BEST_FIRST]
-    good = [pair for pair in good if not _lacks_ours(pair[1])] or good
+    good = [pair for pair in good if not lacks_ours(pair[1])] or good
     ranked = sorted(
         good,
         key=lambda pair: (
@@ -194,7 +194,7 @@ def _ranked(wish: Wish, judged: Judged) -> Judged:
     return _with_an_outsider(wish, ranked) if wish.kinds or wish.named else ranked
 
 
-def _lacks_ours(found: Assessment) -> bool:
+def lacks_ours(found: Assessment) -> bool:
     """True when an essential figure of our own high driver is missing."""
     return any(
         f" of {found.case.high.id} (" in text for check in found.checks if check.essential for text in check.missing

@@ -15,6 +15,7 @@ from reportgen.advice.unread import BEGINNINGS, clauses
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import LowDriver
 from reportgen.problems import one_line
+from reportgen.suitability.cautions import first_sentence, of_the_place
 from reportgen.suitability.checks import Check
 from reportgen.suitability.limits import Limit, words_of
 
@@ -155,7 +156,8 @@ def asked_words(answer: Answer, told: Sequence[Proposal]) -> str:
     if not answer.named:
         return kinds_words(answer, told)
     would = [one.high_id for one in answer.proposals if one.high_id in answer.named]
-    good = [f"{_listed(would)} would do"] if would else []
+    as_told = ", crossed over as below" if answer.unread.questions else ""
+    good = [f"{_listed(would)} would do{as_told}"] if would else []
     bad: dict[str, list[str]] = {}
     for text in answer.about:
         high_id, parted, why = text.partition(WOULD_NOT)
@@ -270,6 +272,7 @@ LADDER = (
     (1, 4),
     (1, 2),
     (1, 0),
+    (1, -1),
 )
 """How many proposals with how many details are tried, until the words suffice."""
 
@@ -317,7 +320,7 @@ def _cut(text: str) -> str:
 def _text(answer: Answer, proposals: int, details: int) -> str:
     """The mail with so many proposals.
 
-    Details 5: everything, 4: no assumptions, 3: terms in short, 2: bare ranges, 1: to mind only what must be kept, 0: wishes in short, no ranges.
+    Details 5: everything, 4: no assumptions, 3: terms in short, 2: bare ranges, 1: to mind only what must be kept, 0: wishes in short, no ranges, -1: no level.
     """
     told = answer.proposals[:proposals]
     name = f" {one_line(answer.enquiry.customer)}" if answer.enquiry.customer else ""
@@ -327,14 +330,14 @@ def _text(answer: Answer, proposals: int, details: int) -> str:
     parts += _first(answer, told, details)
     if told:
         parts.append("\n".join([_intro(answer, told, details), *_lines(told, answer.currency, details)]))
-        level = level_words(answer, told)
+        level = level_words(answer, told) if details >= 0 else ""
         parts += [sentence(level)] if level else []
         parts += _mind(told, details < 2) + _care(told) + safety(answer, told)
     else:
         parts.append(outcome(answer))
-        if answer.nearest_yes and details:
+        if answer.nearest_yes and details > 0:
             nearest = without_cells(answer.nearest_yes)
-            parts.append(f"What would work: {nearest if details > 1 else _first_sentence(nearest)}")
+            parts.append(f"What would work: {nearest if details > 1 else first_sentence(nearest)}")
     if answer.decisive:
         names = [_plain(ASKED_BY_FIELD[field]) for field in answer.decisive]
         matter = "they matter" if len(names) > 1 else "it matters"
@@ -357,7 +360,7 @@ def _first(answer: Answer, told: Sequence[Proposal], details: int) -> list[str]:
     if not told:
         return [text for text in (asked if answer.named else "", *map(sentence, answer.wishes)) if text]
     wishes = [answer.shortfall, *(text for text in answer.wishes if details > 2 or not text.startswith(PLAIN_WORDS))]
-    if not details:
+    if details <= 0:
         wishes = sorted(filter(None, wishes), key=lambda text: text.startswith(UNDERSTOOD))[:2]
     texts = [" ".join(sentence(text) for text in wishes if text), asked]
     return [text for text in (reversed(texts) if answer.named else texts) if text]
@@ -368,7 +371,9 @@ def _intro(answer: Answer, told: Sequence[Proposal], details: int) -> str:
     full, short = slope_words(told[0].slope), f"{told[0].slope}, {6 * int(told[0].slope[2:])} dB per octave"
     slope = f", crossed over as {full if details > 3 else short}" if len(slopes) == 1 else ""
     order = "cheapest" if answer.cheapest_first else "best"
-    return f"For {subject(answer)} we suggest{f', {order} first' if len(told) > 1 else ''}{slope}:"
+    several = answer.enquiry.low_count > 1
+    wiring = f", wired in {told[0].assessment.case.pairing.low_wiring}," if several else ""
+    return f"For {subject(answer)}{wiring} we suggest{f', {order} first' if len(told) > 1 else ''}{slope}:"
 
 
 def _lines(told: Sequence[Proposal], currency: str, details: int) -> list[str]:
@@ -382,7 +387,7 @@ def _line(number: int, one: Proposal, currency: str, details: int, mixed: bool) 
     rear = f", {one.rear}" if one.rear else ""
     price = f", {with_currency(one.price, currency)}" if one.price is not None else ""
     slope = f", {slope_words(one.slope)}" if mixed else ""
-    usable = f" {range_words(one, whys=details > 2)}." if details else ""
+    usable = f" {range_words(one, whys=details > 2)}." if details > 0 else ""
     return f"{number}. {name}{guide}{rear}{price}: cross at {hz_words(one.crossover_hz)}{slope}.{usable}"
 
 
@@ -418,7 +423,7 @@ def _care(told: Sequence[Proposal]) -> list[str]:
     cautions: dict[str, list[str]] = {}
     for one in told:
         if one.caution is not None:
-            cautions.setdefault(_first_sentence(one.caution.text), []).append(one.high_id)
+            cautions.setdefault(first_sentence(one.caution.text), []).append(one.high_id)
     if len(told) == 1 and cautions:
         return [f"Careful. {next(iter(cautions))}"]
     return ["\n".join(f"Careful with {_listed(ids)}. {text}" for text, ids in cautions.items())] if cautions else []
@@ -443,9 +448,11 @@ LAWS = "Local codes and licensed trades come first."
 
 
 def safety(answer: Answer, told: Sequence[Proposal]) -> list[str]:
-    """What a child asks for, and that the law goes first wherever a caution stands."""
-    lines = [CHILD] if answer.child else []
-    if answer.child or answer.hazards or any(one.caution is not None for one in told):
+    """What the place and a child ask for, and that the law goes first wherever a caution stands."""
+    _, place = of_the_place(answer.enquiry.placement, answer.enquiry.surroundings)
+    care = f"Careful. {first_sentence(place)}" if place else ""
+    lines = [text for text in (care, CHILD if answer.child else "") if text and text not in answer.hazards]
+    if lines or answer.hazards or any(one.caution is not None for one in told):
         lines.append(LAWS)
     return [" ".join(lines)] if lines else []
 
@@ -462,8 +469,3 @@ def sentence(text: str) -> str:
     'Nothing within 50 would do.'
     """
     return f"{text[:1].upper()}{text[1:].rstrip('.')}."
-
-
-def _first_sentence(text: str) -> str:
-    head, stop, _ = text.partition(". ")
-    return head + "." if stop else text

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 _NUMBER = r"(\d+(?:[.,]\d+)?)"
-_LED = r"(?:\b(?:in|into|inside|for|on|at|by)\s+(?:[\w'-]+\s+){0,3}?|(?=\boutdoor|\bpoolside))"
+_LED = r"(?:\b(?:in|into|inside|for|on|at|by)\s+(?:[\w'-]+\s+){0,3}?|(?=\boutdoor|\bpoolside|\bcar (?:doors?|audio|stereo|speakers?)\b))"
 """A place counts where the words lead to it: a garden shed, a van in a name and a church in an address do not."""
 _NOT = re.compile(r"(?:\b(?:not|never|no|nor|without)|n['’]t)\b(?:(?!\bbut\b)[^.;:!?]){0,25}$", re.IGNORECASE)
 _PLACES = {

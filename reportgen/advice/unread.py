@@ -22,12 +22,12 @@ _N = r"\d+(?:[.,]\d+)*"
 _NAME = r"(?:fs|f0|re|le|sd|q[emt]s|vas|mms|cms|bl|x[- ]?max|spl|impedance|sens(?:itivity)?|tun(?:ed|ing)(?: to| at)?|break(?:s|ing)?[- ]?up(?: at)?)"
 _UNIT = (
     r"(?:k?hz|k|ohms?|[mµμu]h|(?:sq\.?|square|cubic|cu\.?)\s?(?:cm|in(?:ch(?:es)?)?|f(?:ee|oo)?t|m)|in(?:²|\^?2)|[cmk]?m(?:[²³]|\^?[23])?"
-    r"|f(?:ee|oo)?t|inch(?:es)?|w(?:atts?)?|v(?:olts?)?|db(?:spl)?|l(?:it(?:re|er)s?)?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
+    r"|f(?:ee|oo)?t|inch(?:es)?|w(?:atts?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|l(?:it(?:re|er)s?)?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
 )
 _QUANTITY = re.compile(
     rf"(?<![\w.,-])(?:{_NAME}\s*(?:is|of|=|:)?\s*(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”Ω]))?"
     rf"|[€$£¥]\s?{_N}"
-    rf"|(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”])?\s*(?:-|–|to|x|×|by|/)\s*{_N}){{0,3}}\s*-?(?:{_UNIT}|[\"″”Ω€$£¥]))",
+    rf"|(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”])?\s*(?:-|–|to|x|×|by|/)\s*{_N}){{0,3}}\s*-?(?:{_UNIT}|[\"″”Ω€$£¥°]))",
     re.IGNORECASE,
 )
 _HIGH_WORDS = r"(?:super)?tw\w{0,2}t\w?ers?|treble|(?:high|hf|top)[- ](?:frequency )?(?:drivers?|units?|ends?)|ribbons?|domes?|horns?"
@@ -39,7 +39,7 @@ _HIGH = re.compile(
 )
 """What an enquiry to us speaks of."""
 _ASKS = re.compile(
-    r"\b(?:suggest\w*|recommend\w*|ideas?|advi[cs]e|help|cross\w*|slopes?|do you think|which ones?|what would"
+    r"\b(?:suggest\w*|recommend\w*|ideas?|advi[cs]e|help|cross\w*|slopes?|do you think|what would|which ones?|which(?=\W*$| (?:is|are|would be) (?:the )?(?:better|best)\b)"
     r"|(?:which|what|any|is there an?|have (?:you )?an?|sell an?|use an?)\s+(?:[\w-]+\s+){0,3}?"
     rf"(?:{_HIGH_WORDS}))\b"
     rf"|^\W*(?:(?!(?:can|could|do|does|did|is|are|was|will|should|may|has|have|the|my|your|its)\b)[\w-]+\s+){{0,3}}?(?:{_HIGH_WORDS})\b",
@@ -60,7 +60,8 @@ _OTHER = re.compile(
     r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|receivers?)"
     r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
     r"|broken|torn|dead|damaged|mains|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"
-    r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|how much|loudest|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|weigh\w*|colou?rs?|how (?:do|can) i (?:measure|build|make|wire|glue))\b",
+    r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
+    r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|how much|loude(?:r|st)|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|weigh\w*|colou?rs?|how (?:do|can) i (?:measure|build|make|wire|glue))\b",
     re.IGNORECASE,
 )
 """What our figures do not answer."""

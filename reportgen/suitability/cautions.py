@@ -68,17 +68,31 @@ def tipping(setting: Setting) -> Caution | None:
 
 PLACES = {
     "vehicle": ("In a vehicle", "A loose box kills in a crash: bolt or strap it down, clear of airbags and their cables. Fuse every supply cable at the battery, its minus off while you wire; ask a licensed workshop."),
-    "outdoors": ("Outdoors", "Rain and mains kill: keep amplifier and plugs dry and behind a residual-current device, wired by a licensed electrician. Take the loudspeaker in from rain and full sun."),
+    "outdoors": ("Outdoors", "Water and mains kill: keep amplifier and plugs dry and behind a residual-current device, wired by a licensed electrician. Take the loudspeaker in from rain and full sun."),
     "public": ("Over and among people", "What stands or hangs over people falls on them: rated fittings and a second hold of steel, set up by whoever is licensed for it. Keep ways of escape free."),
     "in a wall": ("Before you cut into a wall", "Look for cables, pipes and what bears the house, and ask what an old wall is made of. Fire walls stay whole: ask a licensed builder or the local authority."),
 }  # fmt: skip
 """Title and text by surroundings or placement."""
 
 
+def of_the_place(placement: str | None, surroundings: str) -> tuple[str, str]:
+    """Title and text of what a place asks for, empty where it asks for nothing."""
+    return PLACES.get("in a wall" if placement == "in a wall" else surroundings, ("", ""))
+
+
+def first_sentence(text: str) -> str:
+    """The first sentence of a caution.
+
+    >>> first_sentence("Keep off. It bites.")
+    'Keep off.'
+    """
+    head, stop, _ = text.partition(". ")
+    return head + "." if stop else text
+
+
 def place(setting: Setting) -> Caution | None:
     """What the place itself can do: a crash, rain on mains, a fall on people, cables in a wall."""
-    where = "in a wall" if setting.placement == "in a wall" else setting.case.pairing.surroundings
-    title, text = PLACES.get(where, ("", ""))
+    title, text = of_the_place(setting.placement, setting.case.pairing.surroundings)
     return Caution("place", title, text, COMMON, "the work") if text else None
 
 

@@ -1471,14 +1471,62 @@ def test_a_whole_mail_word_by_word() -> None:
         kinds=("dome",), assumed=("20 degC",), shortfall="110 dB is out of reach", wishes=("we take it so",), currency="EUR",
         from_name="Mill", cheapest_first=True,
     )  # fmt: skip
+    vars(first.assessment.case)["pairing"] = SimpleNamespace(low_wiring="series")
     assert replies.reply(answer) == (
         "Hello Ada,\n\nthank you for your enquiry E-9.\n\n110 dB is out of reach. We take it so.\n\n"
         "You asked for a dome: HD-01; the other is of another kind.\n\n"
-        "For your two LD-01 in cabinet C-1 we suggest, cheapest first, crossed over as Linkwitz-Riley, 4th order (24 dB per octave):\n"
+        "For your two LD-01 in cabinet C-1, wired in series, we suggest, cheapest first, crossed over as Linkwitz-Riley, 4th order (24 dB per octave):\n"
         "1. HD-01 (dome) in waveguide WG-01, 47.00 EUR: cross at 2510 Hz. Usable up to 3160 Hz (your woofer's cone breaks up).\n"
         "2. HD-02, rear cup taken off: cross at 2510 Hz. Usable up to 3160 Hz (your woofer's cone breaks up).\n\n"
         "Careful with HD-01. Never cut it.\n\nLocal codes and licensed trades come first.\n\nWe assumed 20 degC.\n\nKind regards\nMill\n"
     )
+
+
+def test_a_guessed_baffle_has_room_for_a_guide_little_wider_than_the_woofer() -> None:
+    """The 12 inch woofer's frame is 338 mm, a fifth more 406 mm. A guide of 420 mm is 1.24 frames wide and gets 10 mm on either side, one of 423 mm does not."""
+    for guide_mm, width_mm in ((300.0, 406.0), (420.0, 440.0), (423.0, 406.0)):
+        guide = replace(demo().waveguides["WG-02"], faceplate_width_m=guide_mm / 1e3)
+        wish = asked(given_area_m2=0.0530)
+        low, _ = low_of(wish, few())
+        cabinet, _ = cabinet_of(wish, low, replace(few(), waveguides={"WG-02": guide}))
+        assert low.frame_width_m == 0.338 and cabinet.baffle_width_m == pytest.approx(width_mm / 1e3, abs=5e-4)
+
+
+def test_what_stands_over_the_edge_of_a_baffle_that_is_no_row_of_ours_is_told_with_its_size() -> None:
+    """Nobody but the program knows the size of a front that it guessed."""
+    verdict = SimpleNamespace(reason="WG-02 stands 89 mm over the edge of the baffle. More.")
+    bounds = SimpleNamespace(empty=False)
+    for row, told in ((0, "a baffle of 202 x 502 mm"), (3, "the baffle")):
+        cabinet = SimpleNamespace(origin=SimpleNamespace(row=row), baffle_width_m=0.202, baffle_height_m=0.502)
+        found: Any = SimpleNamespace(verdict=verdict, found_range=bounds, case=SimpleNamespace(cabinet=cabinet))
+        assert enquiries._plainly(found) == f"WG-02 stands 89 mm over the edge of {told}"
+
+
+def test_a_no_names_the_driver_that_its_way_out_helps(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of two that fail alike the second has a way out: both sentences speak of it."""
+    both = [candidate(id_, rank, low_hz=2000.0, high_hz=2000.0) for rank, id_ in enumerate(("HD-01", "HD-02"), 1)]
+    looked: Any = [
+        (one, SimpleNamespace(checks=(), case=SimpleNamespace(high=SimpleNamespace(id=one.high_id)))) for one in both
+    ]
+    way = SimpleNamespace(changes=("slope LR8",))
+    monkeypatch.setattr(enquiries, "find_remedies", lambda one, _: ((way,) if one.case.high.id == "HD-02" else (), ""))
+    monkeypatch.setattr(enquiries, "_plainly", lambda one: "it burns")
+    monkeypatch.setattr(enquiries, "_remedy_words", lambda remedy, one: f"{one.case.high.id} with {remedy.changes[0]}")
+    monkeypatch.setattr(enquiries, "_another_woofer", lambda *_: False)
+    monkeypatch.setattr(enquiries, "_over_budget", lambda *_: "")
+    reason, yes = enquiries._no(
+        Picks(demo().pairings["P-01"], tuple(both), looked, []), SimpleNamespace(catalogue=None)
+    )  # type: ignore[arg-type]
+    assert reason.endswith("with HD-02, which comes nearest, it burns.") and yes == "HD-02 with slope LR8"
+
+
+def test_before_a_sentence_is_broken_the_level_goes() -> None:
+    answer = enquiries.Answer(asked(low_id="LD-01"), demo().low_drivers["LD-01"], (proposed("HD-01"),))
+    vars(answer.proposals[0].assessment)["figures"] = SimpleNamespace(highest_level_db=92.4)
+    vars(answer.proposals[0].assessment.case)["pairing"] = SimpleNamespace(amplifier_power_w=60.0, distance_m=2.5)
+    short = replies.reply(answer)
+    long = replies.reply(replace(answer, hazards=("Careful. " + "word " * (158 - len(short.split())) + "here.",)))
+    assert "it reaches 92 dB" in short and "92 dB" not in long and "..." not in long
 
 
 def test_two_slopes_are_told_with_each_proposal_and_a_child_is_minded() -> None:

@@ -12,6 +12,7 @@ from reportgen.advice.said import said
     [
         ("a speaker for my old camper van", "vehicle"),
         ("in the boot of my car", "vehicle"),
+        ("Car doors: a 6.5 inch woofer", "vehicle"),
         ("It's for the garden, and loud", "outdoors"),
         ("what about outdoor use?", "outdoors"),
         ("in a recording studio", "studio"),

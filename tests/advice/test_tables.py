@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 from collections import Counter
 from dataclasses import dataclass, fields, replace
@@ -167,7 +168,8 @@ def test_a_pick_is_lost_beyond_twice_what_is_told(
     [
         (1, 2.0, "home", "parallel"), (2, 5.5, "home", "parallel"), (2, 5.43, "home", "series"), (2, 8.0, "home", "parallel"),
         (3, 8.2, "home", "parallel"), (3, 8.1, "home", "series"), (2, 2.75, "vehicle", "parallel"), (2, 2.7, "vehicle", "series"),
-        (2, 5.43, "studio", "series"),
+        (2, 5.43, "studio", "series"), (4, 11.0, "home", "parallel"), (4, 5.6, "home", "series-parallel"),
+        (4, 2.7, "home", "series"), (6, 5.6, "home", "series-parallel"), (5, 5.6, "home", "series"),
     ],
 )  # fmt: skip
 def test_several_woofers_stand_side_by_side_where_an_amplifier_bears_them(
@@ -1109,7 +1111,7 @@ def test_a_crossover_that_is_given_is_the_only_one_at_which_a_network_is_designe
 def test_a_nearest_yes_is_looked_for_among_those_assessed_then_by_rank_then_by_what_they_miss(
     seed: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Twelve candidates, some of them assessed: nine stay, those assessed first and then by rank; of these the three that miss least, in that order."""
+    """Twelve candidates, some of them assessed: nine stay, those assessed first and then by rank; of these the three that miss least, in that order: the range, then how many checks fail."""
     draw = random.Random(seed)
     ids = [f"HD-{at:02d}" for at in range(1, 13)]
     draw.shuffle(ids)
@@ -1119,7 +1121,8 @@ def test_a_nearest_yes_is_looked_for_among_those_assessed_then_by_rank_then_by_w
     looked: Any = [(one, SimpleNamespace(id=one.high_id)) for one in ones if one.high_id in assessed]
     first = [id_ for id_ in ids if id_ in assessed]
     nine = (first + [id_ for id_ in ids if id_ not in assessed])[:9]
-    wanted = sorted(nine, key=lambda id_: -misses[id_])[:3]
+    fails = {id_: draw.choice((1, 2, 3)) for id_ in sorted(assessed)}
+    wanted = sorted(nine, key=lambda id_: (-misses[id_], fails.get(id_, math.inf)))[:3]
     seen: list[str] = []
 
     def remedies_of(one: Any, catalogue: Any) -> Any:
@@ -1135,6 +1138,7 @@ def test_a_nearest_yes_is_looked_for_among_those_assessed_then_by_rank_then_by_w
     )
     for _, one in looked:
         one.case = SimpleNamespace(high=SimpleNamespace(id=one.id))
+        one.checks = [SimpleNamespace(outcome="fail", essential=False, missing=())] * fails[one.id]
     some = SimpleNamespace(catalogue=SimpleNamespace(case=lambda pairing: pairing.high_id), budget=None)
     draw.shuffle(ones)
     reason, _ = enquiries._no(Picks(demo().pairings["P-01"], tuple(ones), looked, []), some)  # type: ignore[arg-type]
@@ -2122,7 +2126,7 @@ def test_who_asks_by_name_is_answered_by_name_and_who_asks_for_a_kind_by_it(name
     [("Never cut it. The dust is bad.", "Never cut it."), ("Never cut it.", "Never cut it."), ("Never cut it", "Never cut it"), ("", ""), ("At 2.5 m. Then far.", "At 2.5 m."), ("One. Two. Three.", "One.")],
 )  # fmt: skip
 def test_a_first_sentence_ends_at_its_stop(text: str, first: str) -> None:
-    assert replies._first_sentence(text) == first
+    assert replies.first_sentence(text) == first
 
 
 @pytest.mark.parametrize("field", ("low_id", "high_id", "guide_id"))

@@ -15,9 +15,9 @@ from reportgen.advice.enquirer import as_understood, refused_ids
 from reportgen.advice.enquiries import _digits, _left, answer
 from reportgen.advice.figures import baffle_said, count_said, figures_said
 from reportgen.advice.guesses import size_named
-from reportgen.advice.hazards import BERYLLIUM, IMPLANT, MAINS, hazards_said
+from reportgen.advice.hazards import BERYLLIUM, HANGING, IMPLANT, MAINS, WATER, hazards_said
 from reportgen.advice.picks import Wish
-from reportgen.advice.replies import MOST_WORDS, asked_words, reply
+from reportgen.advice.replies import LAWS, MOST_WORDS, asked_words, reply, safety
 from reportgen.advice.said import budget_said, said
 from reportgen.advice.unread import Unread, clauses, unread
 from reportgen.assessment import assess
@@ -194,6 +194,41 @@ def test_an_id_that_we_do_not_have_is_named_however_it_is_spaced() -> None:
 
 
 @pytest.mark.parametrize(
+    ("words", "left"),
+    [
+        ("HD-01 or LD-01? Which is better?", ()), ("A tweeter for LD-01. Which?", ()), ("A tweeter for LD-01. Which one?", ()),
+        ("Is it ok to run HD-01 without a crossover?", "all"), ("Can HD-01 be laid on its side with LD-01?", "all"),
+        ("LD-01, which is louder?", "all"), ("Would you recommend silver wire for LD-01?", "all"),
+    ],
+)  # fmt: skip
+def test_a_question_that_a_list_of_high_drivers_answers_is_not_left_and_others_are(words: str, left: Any) -> None:
+    """A list that has the best first tells which one; it tells nothing of a driver on its side or without a network."""
+    assert unread(words, [], IDS, True).questions == ((words,) if left == "all" else left)
+
+
+def test_a_part_and_an_angle_that_nobody_used_are_quoted() -> None:
+    found = unread("Only a 4.7 uF capacitor, 45 degrees off and 30° up", [], IDS, False)
+    assert found.quantities == ("4.7 uF", "45 degrees", "30°")
+
+
+@pytest.mark.parametrize(
+    ("words", "begins"),
+    [
+        ("LD-01 in the garden, which dome?", "Careful. Water and mains kill"), ("LD-01 for my car, which dome?", "Careful. A loose box kills"),
+        ("LD-01 for a church, which dome?", "Careful. What stands or hangs over people"), ("LD-01 in-wall, which dome?", "Careful. Look for cables"),
+        ("LD-01, which dome?", LAWS),
+    ],
+)  # fmt: skip
+def test_a_mail_says_first_what_a_place_asks_for(words: str, begins: str) -> None:
+    """The first sentence of what the sheets print for such a place (the usual cautions of the trade), and once."""
+    enquiry, *_ = as_understood(mail(words), few())
+    (told,) = safety(replace(demo_answer("E-01"), enquiry=enquiry), demo_answer("E-01").proposals)
+    assert told.startswith(begins) and told.endswith(LAWS)
+    (once,) = safety(replace(demo_answer("E-01"), enquiry=enquiry, hazards=(WATER, HANGING)), ())
+    assert WATER not in once and HANGING not in once
+
+
+@pytest.mark.parametrize(
     ("words", "english"),
     [
         ("Ich habe einen 17 cm Tieftöner mit Fs 45 Hz und suche einen Hochtöner. Danke!", False),
@@ -309,13 +344,15 @@ def test_dangers_of_which_the_words_speak_go_first() -> None:
     [
         ("I have a pacemaker and stick it into the mains", (IMPLANT, MAINS)), ("the beryllium dome fell, my ICD, 230 V", (BERYLLIUM, IMPLANT, MAINS)),
         ("110 V", (MAINS,)), ("110 V DC", ()), ("115 volts", (MAINS,)), ("400 V", (MAINS,)), ("12 V", ()), ("19 V dc", ()), ("100 V line", ()),
+        ("we hang it over the bar", (HANGING,)), ("from the ceiling of the bath", (WATER, HANGING)), ("rain may splash", (WATER,)),
+        ("a hanger, bathed in light", ()), ("my cat breaks the beryllium dome", (BERYLLIUM,)), ("the beryllium one breaks up at 30 kHz", ()),
         ("beryllium?", ()), ("it fell", ()), ("I dropped the berylium one", (BERYLLIUM,)), ("a heart implant", (IMPLANT,)), ("a sweet heart", ()),
     ],
 )  # fmt: skip
 def test_each_danger_is_told_where_its_words_stand_whatever_others_do(words: str, told: tuple[str, ...]) -> None:
-    """What is toxic first, then the implant, then the mains."""
+    """What is toxic first, then the implant, the mains, water, and what hangs."""
     assert tuple(hazards_said(words, False)) == told
-    broken = any(one in words for one in ("fell", "dropped"))
+    broken = any(one in words for one in ("fell", "dropped", "breaks the"))
     assert (BERYLLIUM in hazards_said(words, True)) is broken, "the driver that they name is of it"
 
 
