@@ -15,6 +15,7 @@ from reportgen.advice.screening import options_of
 from reportgen.assessment import Assessment
 from reportgen.catalogue.columns import SLOPES, WIRINGS, equal_rows
 from reportgen.catalogue.records import Cabinet, Case, Catalogue, HighDriver, LowDriver, Pairing
+from reportgen.crossover.networks import wired
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import at_most_w
 from reportgen.suitability.checks import clearance_m
@@ -87,17 +88,22 @@ def crossovers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
 
 
 def wirings(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
-    """Several drivers of a side wired the other ways."""
+    """Several drivers of a side wired the other ways; the load that is nearer to the present one goes first."""
     pairing = before.case.pairing
     for side, count, now in (
         ("low", pairing.low_count, pairing.low_wiring),
         ("high", pairing.high_count, pairing.high_wiring),
     ):
-        ways = [way for way in WIRINGS if way != now and (way != "series-parallel" or equal_rows(count))]
-        for way in ways if count > 1 else ():
-            yield Change(
-                f"{side} wiring", f"the {side} drivers in {way} in place of {now}", 1.5, ((f"{side}_wiring", way),)
-            )
+        for way in WIRINGS if count > 1 else ():
+            if way != now and (way != "series-parallel" or equal_rows(count)):
+                text = f"the {side} drivers in {way} in place of {now}"
+                yield Change(f"{side} wiring", text, 1.5 + _load_step(count, now, way), ((f"{side}_wiring", way),))
+
+
+def _load_step(count: int, now: str, way: str) -> float:
+    """A twentieth step for each doubling or halving of the load of equal drivers."""
+    loads = [float(wired(1.0, count, one).impedance_ohm.real) for one in (now, way)]  # type: ignore[arg-type] # the list of columns.py
+    return abs(math.log2(loads[1] / loads[0])) / 20.0
 
 
 def places(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:

@@ -362,14 +362,21 @@ def test_slopes_are_steeper_and_those_of_the_family_come_first() -> None:
 
 
 @pytest.mark.parametrize(
-    ("count", "ways"),
-    [(1, []), (2, ["series"]), (3, ["series"]), (4, ["series", "series-parallel"]), (6, ["series", "series-parallel"]), (7, ["series"]),
-     (9, ["series", "series-parallel"])],
+    ("count", "now", "ways"),
+    [(1, "parallel", {}), (2, "parallel", {"series": 1.6}), (3, "parallel", {"series": 1.658}),
+     (4, "parallel", {"series": 1.7, "series-parallel": 1.6}), (4, "series", {"parallel": 1.7, "series-parallel": 1.6}),
+     (6, "series-parallel", {"series": 1.6, "parallel": 1.658}), (7, "parallel", {"series": 1.781}),
+     (9, "parallel", {"series": 1.817, "series-parallel": 1.658})],
 )  # fmt: skip
-def test_how_several_drivers_may_be_wired(count: int, ways: list[str]) -> None:
-    """Equal rows: two of two, two of three, three of three; a prime number makes none."""
-    found = told(changes.wirings, wished(low_count=count, low_wiring="parallel"))
-    assert found == [(f"the low drivers in {way} in place of parallel", 1.5) for way in ways]
+def test_how_several_drivers_may_be_wired(count: int, now: str, ways: dict[str, float]) -> None:
+    """Equal rows: two of two, two of three, three of three; a prime number makes none. A twentieth for each doubling of the load.
+
+    Four are a quarter, one or four times the load of one; six 1/6, 3/2 or 6; nine 1/9, 1 or 9.
+    """
+    found = dict(told(changes.wirings, wished(low_count=count, low_wiring=now)))
+    assert found == {
+        f"the low drivers in {way} in place of {now}": pytest.approx(step, abs=1e-3) for way, step in ways.items()
+    }
 
 
 def test_another_cabinet_is_of_the_same_sort_and_counts_by_its_size() -> None:

@@ -94,8 +94,10 @@ def test_why_a_pairing_moved_is_said_once_beside_the_first_of_its_figures() -> N
 
 
 @pytest.mark.parametrize("side", ("low", "high"))
-@pytest.mark.parametrize("count", range(1, 10))
-@pytest.mark.parametrize("now", WIRINGS)
+@pytest.mark.parametrize(
+    ("count", "now"),
+    [(n, now) for n in range(1, 10) for now in WIRINGS if now != "series-parallel" or n in (1, 4, 6, 8, 9)],
+)
 def test_rows_of_equal_drivers_take_a_number_that_divides(side: str, count: int, now: str) -> None:
     found = demo_assessed("P-01")
     pairing = replace(found.case.pairing, **{f"{side}_count": count, f"{side}_wiring": now})
