@@ -365,6 +365,21 @@ def test_every_file_is_held_against_the_cells(read, season, sheet, heading, cont
     assert bool(catalogue.curves) != refused
 
 
+def test_a_file_counts_where_the_cells_that_tell_of_it_can_be_read(read, season):
+    """A level says nothing without its voltage, an impedance needs none; and nothing without its place."""
+    written(season.parent, flat(88.5), "L.txt")
+    written(season.parent, flat(6.0), "Z.txt")
+    files = {
+        f"Low drivers!{what} file!{row}": name
+        for row in (2, 3)
+        for what, name in (("Response", "L.txt"), ("Impedance", "Z.txt"))
+    }
+    catalogue = read(
+        {**files, "Low drivers!Measuring voltage (V)!2": "some", "Low drivers!Impedance measured!3": "CB-9"}
+    )
+    assert list(catalogue.curves) == [("LD-1", "impedance"), ("LD-2", "response")]
+
+
 def test_a_file_at_an_angle_that_is_louder_is_doubted(read, season):
     for name, level in (("T.txt", 91), ("T h30.txt", 97), ("T h60.txt", 80)):
         written(season.parent, flat(level), name)

@@ -1,0 +1,244 @@
+"""What is read and what is doubted, figure by figure, worked out by hand: each a place where a small fault once went unnoticed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import pi
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from reportgen.catalogue import grids, relations
+from reportgen.catalogue.columns import sheet
+from reportgen.catalogue.curves import _times
+from reportgen.catalogue.demo import demo_tables
+from reportgen.catalogue.demonext import next_season_tables
+from reportgen.catalogue.grids import Grid, Percentage
+from reportgen.catalogue.package import Package, Relationship
+from reportgen.catalogue.plausible import level_of, problems_of_curve
+from reportgen.catalogue.records import MeasuredCurve, Origin, Rule
+from reportgen.catalogue.shipped import practice_of
+from reportgen.catalogue.tables import Table, read_table
+from reportgen.crossover.loads import DriverLoad
+from tests.demo_catalogue import demo, demo_case
+
+LOWS = ("ID", "Re (ohm)", "Fs (Hz)", "Qms", "Qes", "Sd (cm2)", "Sensitivity (dB 2.83V/1m)", "Notes")
+
+
+def lows(*rows: tuple[Any, ...]) -> Table:
+    """The sheet of low drivers with these rows."""
+    return read_table(sheet("Low drivers"), Grid("Low drivers", LOWS, tuple(enumerate(rows, 2))))
+
+
+def named(*figures: float, id_: str = "LD-1", notes: str | None = None) -> tuple[Any, ...]:
+    return (id_, *figures, notes)
+
+
+# --- cells and rows ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("heading", "factor"),
+    [("z (ohm)", 1.0), ("z (kohm)", 1e3), ("z (k ohm)", 1e3), ("z (mohm)", 1e-3), ("z (m ohm)", 1e-3), ("milliohm", 1e-3), ("ohm, magnitude", 1.0)],
+)  # fmt: skip
+def test_thousands_and_thousandths_of_an_ohm(heading: str, factor: float) -> None:
+    assert _times(heading, "impedance", False) == factor
+
+
+@pytest.mark.parametrize(("shown", "share"), [("0%", True), ("0.0%_);(0.0%)", True), ('0.0"%"', True), ("0.00", False)])
+def test_a_percentage_is_shown_by_its_sign_wherever_it_stands_in_the_format(shown: str, share: bool) -> None:
+    cell = SimpleNamespace(value=0.05, data_type="n", has_style=True, number_format=shown)
+    assert grids._value(cell) == (Percentage(0.05) if share else 0.05)
+
+
+@pytest.mark.parametrize(("last", "unread_from"), [(6, 0), (7, 7)])
+def test_a_sheet_that_ends_beside_its_headings_is_read_to_its_end(
+    last: int, unread_from: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Three empty rows may follow one another here; the fourth is row 6. What holds the last cell to the right of the headings is empty."""
+    monkeypatch.setattr(grids, "MOST_BLANK_ROWS", 3)
+
+    def rows(min_row: int, max_row: int, max_col: int | None) -> list[list[Any]]:
+        cells = {1: ["ID"], 2: ["LD-1"]}
+        return [
+            [SimpleNamespace(value=one, data_type="s", has_style=False) for one in cells.get(number, [None])]
+            for number in range(min_row, max_row + 1)
+        ]
+
+    page = SimpleNamespace(title="Low drivers", reset_dimensions=lambda: None, iter_rows=rows)
+    found = grids._grid(page, None, grids._Layout(False, last), lambda row: "ID" in row)
+    assert (found.unread_from, found.rows) == (unread_from, ((2, ("LD-1",)),))
+
+
+def test_only_one_of_the_last_ten_rows_is_a_mean_of_those_above() -> None:
+    """Two drivers, the means of their figures, and others below: with nine of them it is the tenth row from the end."""
+    first, second = named(5.0, 40.0, 4.0, 0.40, 120.0, 86.0, id_="A"), named(7.0, 50.0, 5.0, 0.50, 140.0, 90.0, id_="B")
+    mean = named(6.0, 45.0, 4.5, 0.45, 130.0, 88.0, id_="Mean")
+    for count, read in ((9, False), (10, True)):
+        below = [named(8.0 + at, 60.0, 3.0, 0.6, 200.0, 91.0, id_=f"C{at}") for at in range(count)]
+        assert ("Mean" in lows(first, second, mean, *below).records) is read
+
+
+def test_the_median_of_an_even_number_of_rows_lies_between_the_middle_two() -> None:
+    """Of 1, 2, 4 and 9 of something it is 3, and so down the columns; their mean is 4."""
+    rows = [
+        named(5.0 + one, 40.0 + one, 4.0 + one, 0.40, 120.0 + one, 86.0, id_=f"A{at}")
+        for at, one in enumerate((1, 2, 4, 9))
+    ]
+    found = lows(*rows, named(8.0, 43.0, 7.0, 0.40, 123.0, 86.0, id_="Median"))
+    assert "Median" not in found.records and "the median of the rows above" in str(found.problems[-1])
+
+
+def test_rows_of_one_id_that_differ_by_a_note_alone_are_not_the_same_row() -> None:
+    """Nobody knows which of the two is meant; of two that say all the same one counts."""
+    figures = (5.6, 42.0, 4.5, 0.5, 130.0, 88.5)
+    assert not lows(named(*figures, notes="old"), named(*figures, notes="new")).records
+    assert list(lows(named(*figures, notes="old"), named(*figures, notes="old")).records) == ["LD-1"]
+
+
+# --- the package ------------------------------------------------------------------------------------------------------
+
+
+def test_an_address_outside_leads_to_no_part_although_it_is_called_like_one() -> None:
+    class Linked(set[str]):
+        def relationships(self, part: str) -> tuple[Relationship, ...]:
+            links = {"": (("a", False), ("b", True)), "a": (("c", False), ("gone", False))}.get(part, ())
+            return tuple(Relationship("rId1", "any", target, external) for target, external in links)
+
+    package: Any = Linked("abc")
+    assert Package.reached(package, [""]) == {"a", "c"}
+    assert Package.reached(package, [""], without="a") == set()
+
+
+# --- curves against their rows ----------------------------------------------------------------------------------------
+
+
+def curve(hz: Any, magnitude: Any) -> MeasuredCurve:
+    return MeasuredCurve(np.asarray(hz), np.asarray(magnitude) + np.zeros(len(hz)), None, "it.txt")
+
+
+@pytest.mark.parametrize(
+    ("volts", "metres", "wanted_db"),
+    [(2.83, 1.0, 90.0), (2.83, 2.0, 83.98), (5.66, 1.0, 96.02), (5.66, 2.0, 90.0), (2.83, 0.5, 96.02)],
+)
+def test_the_level_of_a_file_is_that_of_its_voltage_and_distance(volts: float, metres: float, wanted_db: float) -> None:
+    """Twice the voltage is 6.02 dB more, twice the distance as much less."""
+    driver = replace(demo().low_drivers["LD-01"], sensitivity_db=90.0, measuring_voltage_v=volts, measured_at_m=metres)
+    assert level_of(driver, curve(np.geomspace(100.0, 5000.0, 80), 90.0)).wanted_db == pytest.approx(
+        wanted_db, abs=0.01
+    )
+
+
+def doubts(driver: Any, hz: Any, ohm: Any) -> list[str]:
+    whole = replace(driver, impedance_measured="free air")
+    return [str(one) for one in problems_of_curve(whole, curve(hz, ohm), "impedance")]
+
+
+@pytest.mark.parametrize(("qms", "qes"), [(4.5, 0.45), (1.2, 2.4), (0.7, 1.4)])
+def test_the_very_curve_of_a_drivers_figures_is_not_doubted(qms: float, qes: float) -> None:
+    """Small 1972: the peak stands Qms/Qes times Re over Re. One and a half times as high over Re, it is doubted."""
+    driver = replace(demo().low_drivers["LD-01"], re_ohm=6.0, fs_hz=45.0, qms=qms, qes=qes)
+    hz = np.geomspace(10.0, 2000.0, 400)
+    load = DriverLoad(6.0, 0.0, 45.0, qms, qes)
+    assert doubts(driver, hz, np.abs(load.impedance(hz))) == []
+    peak = 6.0 * (1.0 + qms / qes)
+    told = doubts(driver, hz, np.abs(load.impedance(hz)) * np.where((hz > 30.0) & (hz < 70.0), 1.5, 1.0))
+    assert len(told) == 1 and f"make {float(f'{peak:.3g}'):g} ohm" in told[0]
+
+
+@pytest.mark.parametrize(
+    ("last_hz", "fs_hz", "doubted"), [(5000.0, 1000.0, False), (6000.0, 1000.0, True), (700.0, None, True)]
+)
+def test_a_least_impedance_far_over_re_is_doubted_where_the_file_reaches(last_hz: float, fs_hz: float | None, doubted: bool) -> None:  # fmt: skip
+    """1.6 Re: six times the resonance on, or 600 Hz where nobody states it, the curve has come down to Re and the coil."""
+    driver = replace(demo().high_drivers["HD-01"], re_ohm=5.0, fs_hz=fs_hz)
+    told = doubts(driver, np.geomspace(100.0, last_hz, 60), 8.0)
+    assert any("its least value is 8 ohm" in one for one in told) is doubted
+
+
+# --- rows against one another -----------------------------------------------------------------------------------------
+
+
+def low_doubts(**figures: Any) -> list[str]:
+    plain = {"frame_height_m": None, "cutout_m": None, "vas_m3": None, "moving_mass_kg": None, "force_factor_t_m": None}
+    driver = replace(demo().low_drivers["LD-01"], **(plain | figures))
+    return [one.expected for one in relations._check_low_driver(driver, {})]
+
+
+@pytest.mark.parametrize(("height_m", "doubted"), [(0.1, False), (None, True)])
+def test_an_oblong_frame_holds_the_cone_of_its_own_area(height_m: float | None, doubted: bool) -> None:
+    """90 cm2 in an ellipse of 200 by 100 mm, 157 cm2, are 57 %; in a circle of 200 mm, 314 cm2, 29 %, under the usual 30."""
+    told = low_doubts(frame_width_m=0.2, frame_height_m=height_m, diaphragm_area_m2=0.009)
+    assert any("usually holds" in one for one in told) is doubted
+
+
+@pytest.mark.parametrize(("times", "doubted"), [(1.0, False), (1.24, False), (1.26, True), (1 / 1.26, True)])
+def test_the_electrical_q_is_that_of_mass_resistance_and_force_factor(times: float, doubted: bool) -> None:
+    """Small 1972: 2 pi 42 Hz x 15 g x 5.6 ohm / (6.9 T m)^2 = 0.4656."""
+    qes = 2.0 * pi * 42.0 * 0.015 * 5.6 / 6.9**2
+    assert qes == pytest.approx(0.4656, abs=1e-4)
+    told = low_doubts(
+        fs_hz=42.0, moving_mass_kg=0.015, re_ohm=5.6, force_factor_t_m=6.9, qes=qes / times, frame_width_m=None
+    )
+    assert told == ([f"Fs, Mms, Re and BL make it {qes:.3g}"] if doubted else [])
+
+
+@pytest.mark.parametrize("count", range(1, 7))
+def test_as_many_low_drivers_stand_over_the_high_one_as_under_it(count: int) -> None:
+    case = demo_case("P-01", pairing={"arrangement": "low-high-low", "low_count": count})
+    tables: Any = {
+        name: SimpleNamespace(records={one.id: one})
+        for name, one in (("High drivers", case.high), ("Low drivers", case.low), ("Cabinets", case.cabinet))
+    }
+    told = [one.expected for one in relations._check_pairing(case.pairing, tables) if "even count" in one.expected]
+    assert bool(told) is (count % 2 == 1)
+
+
+@pytest.mark.parametrize(
+    ("ml", "offered"), [(70.0, True), (70.0 + 1e-6, True), (70.3, False), (33.0, True), (100.0, False)]
+)
+def test_only_a_chamber_that_is_offered_may_be_used(ml: float, offered: bool) -> None:
+    """70 and 120 mL beside the driver's own 33."""
+    case = demo_case("P-01", pairing={"chamber_m3": ml * 1e-6, "rear_use": "as supplied"}, high={"rear_chamber_m3": 33e-6, "other_chambers_m3": (70e-6, 120e-6)})  # fmt: skip
+    assert bool(list(relations._check_rear(case.pairing, case.high))) is not offered
+
+
+@pytest.mark.parametrize(
+    ("name", "unit", "value", "counts"),
+    [
+        ("air temperature", "degC", -10.0, True), ("air temperature", "degC", -61.0, False), ("programme level 63 Hz", "dB", -40.0, True),
+        ("limit margin", "octave", 0.0, True), ("limit margin", "octave", -0.1, False), ("resonance factor order 2", "", 0.0, False),
+    ],
+)  # fmt: skip
+def test_below_what_a_rule_stays_as_shipped(name: str, unit: str, value: float, counts: bool) -> None:
+    """Frost is a temperature, and the level of a band may lie under another's; a margin may be none, and a factor not."""
+    table = Table(sheet("Practice"))
+    table.add(Rule(id=name, origin=Origin("Practice", 2), value=value, unit=unit))
+    assert (practice_of(table).rules[name].value == value) is counts
+
+
+def test_a_year_makes_drivers_dearer_by_four_in_a_hundred() -> None:
+    """29.00 becomes 30.16, which is 30.2 to the tenth; what has a new price of its own has that."""
+    was, now = ({one["id"]: one for one in tables["High drivers"]} for tables in (demo_tables(), next_season_tables()))
+    assert (was["HD-01"]["price"], now["HD-01"]["price"]) == (29.0, 30.2)
+    assert all(now[id_]["price"] == pytest.approx(1.04 * was[id_]["price"], abs=0.051) for id_ in was.keys() & now)
+
+
+@pytest.mark.parametrize("quantity", ("response", "impedance"))
+def test_a_case_has_the_cabinet_in_which_either_file_was_measured(quantity: str) -> None:
+    found = demo().pairings["P-01"]
+    for driver in (demo().low_drivers, demo().high_drivers):
+        id_ = found.low_id if found.low_id in driver else found.high_id
+        moved = {**driver, id_: replace(driver[id_], **{f"{quantity}_measured": "CB-03"})}
+        field = "low_drivers" if id_ == found.low_id else "high_drivers"
+        assert list(replace(demo(), **{field: moved}).case(found).measured_in) == ["CB-03"]
+
+
+def test_a_case_has_every_file_of_its_two_drivers_and_of_no_other() -> None:
+    one, found = curve([100.0, 200.0], 90.0), demo().pairings["P-01"]
+    kinds = ("response", "impedance", "response h30", "response v-15")
+    known = {(id_, kind): one for id_ in ("LD-01", "HD-01", "LD-02", "HD-02") for kind in kinds}
+    wanted = {key for key in known if key[0] in (found.low_id, found.high_id)}
+    assert replace(demo(), curves=known).case(found).curves.keys() == wanted and len(wanted) == 8
