@@ -38,7 +38,7 @@ _WORDS = {
     "frequency": r"freq|hz|^f$|^f\b",
     "real": r"\bre\b|\breal",
     "imaginary": r"\bim\b|\bimag",
-    "degrees": r"phase|deg|\brad|angle|^phi",
+    "degrees": r"phase|deg|grad\b|\brad|angle|^phi",
     "dB": r"\bdb|spl|level|\bpa\b|pressure",
     "ohm": r"ohm|impedance|^z\b|\|z\|",
     "value": r"magn|ampl|modul",
@@ -275,6 +275,12 @@ def _refuse_quantity(path: str, number: int, kinds: Sequence[str], whole: str, q
 
 
 def _refuse_few(path: str, lines: list[str], count: int) -> None:
+    said = [number for number, line in enumerate(lines, 1) if line.strip()]
+    if not count and said:
+        number = next((one for one in said if lines[one - 1].strip()[:1].isdigit()), said[0])
+        raise CurveUnreadable(
+            f"{path} line {number}: “{lines[number - 1].strip()[:40]}” is no row of numbers alone, and no other line is one."
+        )
     if count < FEWEST_POINTS:
         raise CurveUnreadable(
             f"{path} line {len(lines)}: the file ends here with {count} points; at least {FEWEST_POINTS} are needed."

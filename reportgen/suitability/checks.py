@@ -15,7 +15,7 @@ from typing import Literal
 
 from reportgen.acoustics.lobes import column_side_lobe_hz
 from reportgen.catalogue.currencies import with_currency
-from reportgen.catalogue.plausible import level_of
+from reportgen.catalogue.plausible import impedance_doubts, level_of
 from reportgen.catalogue.records import Case
 from reportgen.crossover.topologies import FRONT, PAD
 from reportgen.pairing import frames
@@ -887,24 +887,31 @@ def data_agree(built: AsBuilt) -> Check:
 
 
 def measured_levels(built: AsBuilt) -> Check | None:
-    """Can the levels of the measured responses be those of the drivers? The file counts; nobody knows which of the two is right."""
-    case, title = built.setting.case, "Measured levels"
+    """Can the measured files be those of the drivers? The file counts; nobody knows which of the two is right."""
+    case, title = built.setting.case, "Measured curves"
     found = [
         (driver, curve, level_of(driver, curve))
         for driver in (case.low, case.high)
         if (curve := case.curves.get((driver.id, "response"))) is not None
     ]
-    if not found:
-        return None
+    others = [
+        f"{curve.file}: {doubt}. One of the two is wrong."
+        for driver in (case.low, case.high)
+        if (curve := case.curves.get((driver.id, "impedance"))) is not None
+        for doubt in impedance_doubts(driver, curve)
+    ]
     doubted = [one for one in found if one[2].beyond_db > 0.0]
-    if not doubted:
-        return _yes_no("measured levels", title, True, COMMON, "The measured levels are those of the data sheets.")
-    told = " ".join(
+    levels = [
         f"{curve.file} lies {abs(level.off_db):.1f} dB {'over' if level.off_db > 0.0 else 'under'} what Sensitivity, voltage and"
         f" distance of {driver.id} make; the file counts."
         for driver, curve, level in doubted
-    )
-    if max(level.beyond_db for *_, level in doubted) <= built.setting.case.practice["level shortfall limit"]:
+    ]
+    told = " ".join((*levels, *others))
+    if not told:
+        right = _yes_no("measured levels", title, True, COMMON, "The measured levels are those of the data sheets.")
+        return right if found else None
+    beyond_db = max((level.beyond_db for *_, level in doubted), default=0.0)
+    if beyond_db <= case.practice["level shortfall limit"]:
         return _yes_no("measured levels", title, False, COMMON, told, worst="marginal")
     unsure = tuple(text for driver, *_ in doubted for text in driver.named("sensitivity_db", "response_file"))
     gap = _gap("measured levels", title, "", COMMON, unsure, essential=True)

@@ -72,6 +72,7 @@ FORMS = {
     "real and imaginary, of 20 uPa": "freq\treal\timag\n" + lines("{}\t{:.12e}\t{:.12e}", PARTS),
     "pascal": "Hz;pressure (Pa);phase\n" + lines("{};{:.12e};{}", [(hz, 20e-6 * 10 ** (db / 20), d) for hz, db, d in ROWS]),
     "the minus of typographers": PLAIN.replace("-", "\u2212"),
+    "degrees in German": "Hz\tdB\tGrad\n" + lines("{}\t{}\t{}"),
     "a degree sign in the heading": "f [Hz]\tlevel [dB]\tphase [°]\n" + lines("{}\t{}\t{}"),
     "blanks that do not break": PLAIN.replace(" ", "\u00a0"),
     "a plus before numbers": lines("+{} {} {}"),
@@ -178,6 +179,9 @@ NO_ROW = "is no row of numbers like those around it."
         ("\n".join(GOOD.splitlines()[:9]) + "\n8000 90", "response",
          "c line 10: the file ends here with 9 points; at least 10 are needed."),
         ("", "response", "c line 0: the file ends here with 0 points; at least 10 are needed."),
+        ("level\n" + GOOD.replace(" ", "Hz; ").replace("\n", "dB\n"), "response",
+         "c line 2: “100Hz; 60.5dB” is no row of numbers alone, and no other line is one."),
+        ("\n<html>no curve</html>", "response", "c line 2: “<html>no curve</html>” is no row of numbers alone, and no other line is one."),
         ("Hz;ohm\n" + GOOD.replace(" ", ";"), "response", "c line 1: the heading says ohm, and response is read in dB."),
         ("Hz dB\n" + GOOD, "impedance", "c line 1: the heading says dB, and impedance is read in ohm."),
         (lines("{} {}", [(hz / 1000, db) for hz, db, _ in ROWS]), "response",
@@ -289,6 +293,12 @@ def flat(level, low=100, high=20000):
     return lines("{:.1f} {:.2f}", [(hz, level) for hz in np.geomspace(low, high, 40)])
 
 
+def gap(value, below, above):
+    """A flat file without the points between two frequencies; even steps of 20 Hz have an octave between the first two."""
+    kept = [hz for hz in (20.0 * n for n in range(1, 1001)) if not below < hz < above]
+    return lines("{:.1f} " + str(value), [(hz,) for hz in kept])
+
+
 def said(catalogue, heading):
     return [str(problem) for problem in catalogue.problems if problem.heading.startswith(heading)]
 
@@ -303,7 +313,7 @@ def test_files_at_angles_reach_the_catalogue(read, season):
     assert "HD-1" in catalogue.high_drivers
     (problem,) = said(catalogue, "Response file")
     assert (
-        "T h60.txt line 1: the file ends here with 0 points" in problem
+        "T h60.txt line 1: “nothing” is no row of numbers" in problem
         and "at 60 degrees beside it does not count" in problem
     )
 
@@ -344,6 +354,10 @@ def test_where_it_was_measured_is_a_cabinet_or_the_usual_place(read, season):
         ("Low", "Response", flat(88.5, 5000, 20000), True, "it runs from 5000 to 20000 Hz, and LD-1 works around 200 to 800 Hz"),
         ("High", "Response", flat(91.0), False, ""),
         ("High", "Response", flat(91.0, 20, 900), True, "HD-1 works around 2000 to 10000 Hz"),
+        ("High", "Response", gap(91.0, 1400.0, 4000.0), True, "it holds nothing between 1400 and 4000 Hz, and HD-1 works there. Measure it there"),
+        ("High", "Response", gap(91.0, 1400.0, 2800.0), False, ""),
+        ("High", "Response", gap(91.0, 200.0, 900.0), False, ""),
+        ("Low", "Impedance", gap(6.0, 100.0, 900.0), True, "it holds nothing between 100 and 900 Hz, and LD-1 works there"),
         ("High", "Response", lines("{:.1f} 91 0", [(hz,) for hz in np.geomspace(100, 20000, 40)]), False, "its phase column holds only zeros"),
         ("Low", "Impedance", flat(6.0), False, ""),
         ("Low", "Impedance", flat(5600.0), True, "It looks like milliohm"),

@@ -452,6 +452,28 @@ def test_a_measured_level_that_cannot_be_is_no_plain_yes(off_db: float, outcome:
         )
 
 
+@pytest.mark.parametrize(
+    ("ohm", "peak_hz", "told"),
+    [
+        (6.0, 1100.0, ""),
+        (6.0, 1600.0, "dome.zma: Fs of HD-01 (High drivers!"),
+        (3.6, 1100.0, "dome.zma: its least value is 3.6"),
+    ],
+)
+def test_an_impedance_file_that_contradicts_its_row_is_no_plain_yes(ohm: float, peak_hz: float, told: str) -> None:
+    """The row says 1100 Hz and 5.5 to 6 ohm; a peak half as high again, or two thirds of the ohms, are another driver's, or the row is wrong."""
+    high = example().high
+    hz = np.geomspace(100.0, 20000.0, 400)
+    peak = ohm * (high.qms or 0.0) / (high.qes or 1.0)
+    curve = MeasuredCurve(hz, ohm + peak / (1.0 + ((hz / peak_hz - peak_hz / hz) * 2.0) ** 2), None, "dome.zma")
+    check = checks_of(replace(example(), curves={(high.id, "impedance"): curve})).get("measured levels")
+    if not told:
+        assert check is None
+    else:
+        assert check is not None and check.outcome == "marginal" and check.text.startswith(told)
+        assert check.text.endswith("One of the two is wrong.")
+
+
 def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
     seen: set[str] = set()
     for case in (
