@@ -146,6 +146,8 @@ def test_the_totals_of_a_pairing() -> None:
     }  # fmt: skip
     nothing = replace(drawn(found, replace(CAPACITOR, price=None)), price=None)
     assert sheets._totals(nothing)[3:] == [1, NONE, 93.0, NONE]
+    given = drawn(found, replace(CAPACITOR, price=0.0), replace(CAPACITOR, label="R1", price=None))
+    assert sheets._totals(given)[3:5] == [1, 0.0], "what costs nothing has a price"
 
 
 # --- checks -----------------------------------------------------------------------------------------------------------

@@ -6,6 +6,7 @@ tests are skipped, with the reason.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
 import random
@@ -15,6 +16,7 @@ import subprocess
 import time
 import zipfile
 from io import BytesIO
+from types import SimpleNamespace
 
 import openpyxl
 import pytest
@@ -486,3 +488,16 @@ def test_without_locks_a_temporary_file_counts_as_left_over_after_a_day(tmp_path
     assert [name.exists() for name in names] == [left, True], "those of another file are not looked at"
     ownfiles.clear_leftovers(tmp_path)
     assert [name.exists() for name in names] == [left, left]
+
+
+@pytest.mark.parametrize(
+    ("refused", "ours"), [("EAGAIN", False), ("EACCES", False), ("ENOLCK", True), ("ENOTSUP", True), ("EINVAL", True)]
+)
+def test_a_file_system_without_locks_gives_them_at_once(monkeypatch, refused, ours):
+    """flock(2): held by another is EWOULDBLOCK, or EACCES in its older form; all else says that there are none."""
+
+    def flock(*_):
+        raise OSError(getattr(errno, refused), refused)
+
+    monkeypatch.setattr(ownfiles, "_fcntl", SimpleNamespace(flock=flock, LOCK_EX=2, LOCK_NB=4))
+    assert ownfiles._seized(0) is ours
