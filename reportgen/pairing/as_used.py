@@ -21,7 +21,7 @@ from reportgen.acoustics.radiators import Radiator
 from reportgen.acoustics.slopes import SLOPES, Slope
 from reportgen.catalogue.records import Cabinet, Case, HighDriver
 from reportgen.crossover.networks import wired
-from reportgen.crossover.voicing import LEVEL_SLACK_DB
+from reportgen.crossover.voicing import LEVEL_SLACK_DB, Voicing
 from reportgen.pairing import filled_in
 
 IN_THE_MIDDLE = ("low-high-low", "column")
@@ -36,6 +36,9 @@ OVER_WINDOW: NDArray[np.float64] = np.arange(-41, 42) / 40.0
 
 UPRIGHT_RAD = math.radians(89.0)
 """No ear is looked for further from the axis."""
+
+BAFFLE_STEP_M_HZ = 115.0
+"""Baffle step frequency times the width of the baffle (common practice, no source)."""
 
 UNSTATED_LE_H = 0.06e-3
 """Inductance of a high driver's coil that states none: more than most, so that what is missing does not help (memory)."""
@@ -289,6 +292,18 @@ class Setting:
         Rough: the full step of 6 dB less the shelf and what the target may be missed by; the network has the exact figure.
         """
         return 0.0 if self.in_wall else max(6.0 - self.shelf_db - LEVEL_SLACK_DB, 0.0)
+
+    @property
+    def step_hz(self) -> float:
+        """About where a baffle of this width begins to carry the sound (Hz)."""
+        return BAFFLE_STEP_M_HZ / self.case.cabinet.baffle_width_m
+
+    @cached_property
+    def step_spared_db(self) -> float:
+        """How much less is given up than `given_up_db` says where the baffle is wide: its step is not whole in the octave from which is voiced (dB)."""
+        middle_hz = np.array([math.sqrt(2.0) * self.case.practice["voiced band from"]])
+        step, shelf = (Voicing(0.0, 0.0, db, self.step_hz).shape(middle_hz).item() for db in (6.0, self.shelf_db))
+        return self.given_up_db - min(max(20.0 * math.log10(shelf / step) - LEVEL_SLACK_DB, 0.0), self.given_up_db)
 
     @cached_property
     def high_le_h(self) -> float:

@@ -32,13 +32,9 @@ def voicing_of(model: Model) -> Voicing:
         low_hz=max(practice["voiced band from"], OVER_CORNER * model.corner_hz, model.rear_path_hz),
         high_hz=_top_hz(model),
         shelf_db=model.setting.shelf_db,
-        step_hz=BAFFLE_STEP_M_HZ / model.setting.case.cabinet.baffle_width_m,
+        step_hz=model.setting.step_hz,
         tilt_db=practice["voicing tilt"],
     )
-
-
-BAFFLE_STEP_M_HZ = 115.0
-"""Baffle step frequency times the width of the baffle (common practice, no source)."""
 
 
 def _top_hz(model: Model) -> float:
