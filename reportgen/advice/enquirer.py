@@ -192,23 +192,25 @@ def unknown(enquiry: Enquiry) -> tuple[str, ...]:
 
 
 def asked_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[str, ...]:
-    """Kinds of driver that the question names: by their whole name, else by a telling word of it, or by the family.
+    """Kinds of driver that the question names: by their whole name, else by a telling word of it, or by the family; of a family that is named in whole no other.
 
     >>> asked_kinds("Which tweeter should I take?", {})
     ()
     """
     text = f" {' '.join(_spelled(re.findall(r'[a-z]+', question.casefold()), technologies))} "
     words = {word.removesuffix("s") for word in text.split()} | set(text.split())
-    whole = tuple(
-        name
+    whole = {
+        name: kind.family
         for name, kind in technologies.items()
         if any(
             f" {one.casefold()} " in text or f" {one.casefold()}s " in text for one in (name, *(kind.synonyms or ()))
         )
+    }
+    return tuple(
+        name
+        for name, kind in technologies.items()
+        if name in whole or (kind.family not in whole.values() and words & _telling(name, kind))
     )
-    if whole:
-        return whole
-    return tuple(name for name, kind in technologies.items() if words & _telling(name, kind))
 
 
 _REFUSED = re.compile(
@@ -216,6 +218,8 @@ _REFUSED = re.compile(
     r"|(?:instead|in place) of|replac(?:e|es|ed|ing)(?:\s+(?:the|my|our|an?|old|broken|dead|blown|torn))*)$"
 )
 """What refuses the very thing that follows."""
+_REFUSED_AFTER = re.compile(r"(?:is |are )?(?:excluded|not wanted|unwanted|ruled out|out of the question|no option)\b")
+"""What refuses the very thing before it."""
 _BETWEEN = frozenset(("a", "an", "any", "the", "more", "or", "your", "kind", "of"))
 _IN_A_LIST = re.compile(
     r",(?!\s*(?:an?|the|but|i|rather)\b)(?=(?:\s*\w+(?:\s\w+)?\s*,)*(?:\s*\w+(?:\s\w+)?,?\s+|\s*)n?or\b)"
@@ -237,7 +241,8 @@ def refused_kinds(question: str, technologies: Mapping[str, Technology]) -> tupl
         start = at
         while start and words[start - 1].strip("~") in known | _BETWEEN:
             start -= 1
-        if word in known and ends_by(_REFUSED, " ".join(words[:start])):
+        after = " ".join(words[at + 1 : at + 5])
+        if word in known and (ends_by(_REFUSED, " ".join(words[:start])) or _REFUSED_AFTER.match(after)):
             words[at] = f"~{word}~"
     text = " ".join(words).replace("~ ~", " ")
     return re.sub("~[^~]*~", "", text), tuple(dict.fromkeys(re.findall("~([^~]*)~", text)))

@@ -63,7 +63,10 @@ _OF = (
     (2, re.compile(rf"{_BETWEEN}(?:(?:sub)?woofers?|bass|low drivers?)\b", re.IGNORECASE)),
 )
 """What a size may be of, by the words after it: the high driver takes over from a midrange, where there is one, else from the woofer."""
-_CHILD = re.compile(r"\b(toddlers?|bab(?:y|ies)|child(?:ren)?|kids?|infants?|grandchild(?:ren)?)\b", re.IGNORECASE)
+_CHILD = re.compile(
+    r"\b(toddlers?|bab(?:y|ies)|child(?:ren)?|kids?|infants?|grandchild(?:ren)?|nurser(?:y|ies)|playrooms?)\b",
+    re.IGNORECASE,
+)
 
 
 def typical(area_m2: float) -> dict[str, float]:

@@ -38,6 +38,10 @@ _SEAT = re.compile(
     rf"|db(?:\s?spl)?\s+(?:at|from)\s+(?!1\s*m){_NUMBER}\s*(m|metres?|meters?|cm|ft|feet|foot)\b)",
     re.IGNORECASE,
 )
+_OF_A_ROOM = re.compile(
+    r"\s*(?:(?:away )?(?:from|off) (?:the |a |my )?(?:\w+ )?walls?|wide|deep|high|tall|long|apart)\b", re.IGNORECASE
+)
+"""What a length is of where no seat is meant."""
 _LEVEL = re.compile(
     rf"(?<!\d){_NUMBER}\s*db(?:\s?spl)?\b(?!\s*(?:/|per\b|an? octave|oct|slope|down|pad|at 1|1 ?w|@|(?:\w+[- ])?(?:woofer|driver|tweeter|mid)))",
     re.IGNORECASE,
@@ -45,7 +49,7 @@ _LEVEL = re.compile(
 _OF_A_DRIVER = re.compile(
     r"sensitiv|efficien|woofer is|rated at|2[.,]83|slope|\b(?:q[met]s|fs|re|sd|vas|le)\b", re.IGNORECASE
 )
-_WISHED = re.compile(r"lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast", re.IGNORECASE)
+_WISHED = re.compile(r"\b(?:lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast)", re.IGNORECASE)
 _AT_A_SEAT = re.compile(r"\s+(?:at|from)\s+(?!1\s*m)\d+(?:[.,]\d+)?\s*(?:m|met(?:re|er)s?|feet|ft)\b", re.IGNORECASE)
 _AMPLIFIER = re.compile(
     rf"(?:\bamp\w*\D{{0,20}}{_NUMBER}\s*(?:w|watts?)\b|{_NUMBER}\s*[- ]?(?:w|watts?)\b\s*(?:(?!woofer|driver|speaker|tweeter|mid)\w+\s+){{0,3}}?amp)",
@@ -142,7 +146,7 @@ def _seat(question: str) -> Said | None:
         value, unit = (one for one in match.groups() if one)
         at = next(group for group in (1, 3, 5) if match[group])
         metres = _number(value) * _METRES.get(unit.casefold(), 1.0)
-        if 0.3 <= metres <= 20.0:
+        if 0.3 <= metres <= 20.0 and not _OF_A_ROOM.match(question, match.end(at + 1)):
             return Said("distance_m", round(metres, 2), f"{value} {unit}", "", (match.start(at), match.end(at + 1)))
     return None
 
@@ -279,7 +283,7 @@ def said(question: str, currency: str = "") -> tuple[Said, ...]:
 def named(question: str, ids: Iterable[str]) -> tuple[str, ...]:
     """Which IDs a question names, in its order, however they are spaced; one without a figure only as it is written.
 
-    >>> named("will an hd 04 fit my LD-01?", ("LD-01", "HD-04", "HD-040", "Will"))
+    >>> named("will an hd 4 fit my LD-01?", ("LD-01", "HD-04", "HD-040", "Will"))
     ('HD-04', 'LD-01')
     """
     found = {one: at[0][0] for one in ids if (at := places(question, one))}
@@ -296,7 +300,8 @@ _NOT_A_SIZE = r"(?!\s*-?\s*(?:inch|zoll|way|[\"″”]))"
 
 def _pattern(id_: str) -> re.Pattern[str]:
     pieces = re.findall(r"[^\W\d_]+|\d+|[^\w\s]", id_.replace("-", " ").replace("_", " "))
-    spaced = r"[\s\-_]*".join(map(re.escape, pieces))
+    figures = (f"0*{int(piece)}" if piece.isdecimal() else re.escape(piece) for piece in pieces)
+    spaced = r"[\s\-_]*".join(figures)
     loose = any(piece.isdigit() for piece in pieces) and len(pieces) > 1
     return re.compile(
         rf"(?<![\w]){spaced if loose else re.escape(id_)}(?!\w){_NOT_A_SIZE}", re.IGNORECASE if loose else 0

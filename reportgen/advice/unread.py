@@ -39,7 +39,7 @@ _HIGH = re.compile(
 )
 """What an enquiry to us speaks of."""
 _ASKS = re.compile(
-    r"\b(?:suggest\w*|recommend\w*|ideas?|advi[cs]e|help|cross\w*|slopes?|do you think|what would|which ones?|which(?=\W*$| (?:is|are|would be) (?:the )?(?:better|best)\b)"
+    r"\b(?:suggest\w*|recommend\w*|ideas?|advi[cs]e|help|cross\w*|slopes?|do you think|what would|how loud|cheapest|which ones?|which(?=\W*$| (?:is|are|would be) (?:the )?(?:better|best)\b)"
     r"|(?:which|what|any|is there an?|have (?:you )?an?|sell an?|use an?)\s+(?:[\w-]+\s+){0,3}?"
     rf"(?:{_HIGH_WORDS}))\b"
     rf"|^\W*(?:(?!(?:can|could|do|does|did|is|are|was|will|should|may|has|have|the|my|your|its)\b)[\w-]+\s+){{0,3}}?(?:{_HIGH_WORDS})\b",
@@ -52,12 +52,16 @@ _ASKS_OF_IT = re.compile(
 )
 """The same of a sentence that speaks of a loudspeaker: much else may be possible."""
 _QUESTION = re.compile(r"[?？]\W*$")
+_AND_ASKS = re.compile(
+    r",?\s+and\s+(?=(?:would|can|could|do|does|did|is|are|which|what|how|when|where|will|should)\b)", re.IGNORECASE
+)
+"""Where a second question begins in a sentence that asks."""
 _USES = re.compile(r"\b(?:use|using|work|do|take|for|with|and|or|will)\b", re.IGNORECASE)
 FEW = 6
 """What is asked of a driver that is named by its ID, where there are more words than so many."""
 _OTHER = re.compile(
     r"\b(?:(?:which|what|whose|any|need|suggest|recommend)\s+(?:(?!tweeter|dome|ribbon|horn|high)[\w-]+\s+){0,2}?"
-    r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|receivers?)"
+    r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|resistors?|receivers?)"
     r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
     r"|broken|torn|dead|damaged|mains|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"
     r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
@@ -103,13 +107,19 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
         text[start:end] = " " * (end - start)
     known = {_key(question[start:end]) for start, end in used}
     left = [match[0].strip() for match in _QUANTITY.finditer("".join(text))]
-    sentences = [one for one in re.split(r"(?<=[.!?？])\s+|\n+", question) if one.strip()]
+    whole = [one for one in re.split(r"(?<=[.!?？])\s+|\n+", question) if one.strip()]
+    parts = {one: _AND_ASKS.split(one) if _QUESTION.search(one) else [one] for one in whole}
+    sentences = [part for one in whole for part in parts[one]]
     ours = _ours(ids)
-    about = {one: bool(_HIGH.search(one) or ours.search(one) or _holds(one, question, used)) for one in sentences}
+    about = {
+        part: bool(_HIGH.search(one) or ours.search(one) or _holds(one, question, used))
+        for one in whole
+        for part in parts[one]
+    }
     other = {one for one in sentences if (match := _OTHER.search(one)) and not denied(one, match.start())}
     named = {one for one in sentences if ours.search(one) and (_USES.search(one) or len(one.split()) <= FEW)}
     ask = (named | {one for one in sentences if _ASKS.search(one) or (about[one] and _ASKS_OF_IT.search(one))}) - other
-    questions = [one for one in sentences if _QUESTION.search(one)]
+    questions = [part for one in whole if _QUESTION.search(one) for part in parts[one]]
     wants = {one for one in sentences if one not in questions and ours.search(one) and _TWEETER.search(one)}
     asked = names or any(about[one] and (one not in other or one in wants) for one in sentences)
     return Unread(

@@ -54,6 +54,14 @@ def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, w
         ("I want 110 dB at 4 m", {"distance_m": 4.0, "peak_level_db": 110.0}),
         ("a peak of 105 dB SPL from 10 feet", {"distance_m": 3.05, "peak_level_db": 105.0}),
         ("my woofer makes 90 dB at 1 m", {}),
+        ("a 12 inch speaker, 100 dB, and a horn", {}),  # what it makes of a volt or a watt, not what is wanted
+        (
+            "sitting on a shelf 30 cm from the wall, 85 dB at 2.5 m is plenty",
+            {"distance_m": 2.5, "peak_level_db": 85.0},
+        ),
+        ("I sit in a room 4 m wide", {}),
+        ("I sit 0.5 m away from the back wall", {}),
+        ("I sit 3 m from the speakers", {"distance_m": 3.0}),
         *((f"I sit 10 {unit} away", {"distance_m": 3.05}) for unit in ("ft", "feet", "foot")),  # 0.3048 m
         ("crossover at 2.5k", {"crossover_hz": 2500.0}),
         ("cross over near 3 k please", {"crossover_hz": 3000.0}),
