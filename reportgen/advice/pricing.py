@@ -19,6 +19,7 @@ from reportgen.catalogue.currencies import rounded
 from reportgen.catalogue.records import Maker
 from reportgen.pairing.figures import Figures
 from reportgen.pairing.heat import at_most_w
+from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.shopping import drivers_of
 
 SOLD = ("suitable", "suitable with conditions")
@@ -71,11 +72,17 @@ def _offer(one: Ware, price: Decimal | None, share: Decimal, maker: Maker) -> Of
 
 
 def unpriced(one: Offer) -> tuple[str, ...]:
-    """What of a kit states no price, in words for the operator: drivers and guide by ID, parts by ID or value."""
+    """What of a kit states no price, in words for the operator: drivers and guide by ID, parts by ID or value and rating."""
     found = one.ware
     whole = [item.record.id for item in drivers_of(found.case) if item.record.price is None]
-    parts = [part.part_id or value_words(part.kind, part.value) for part in found.parts if part.price is None]
+    parts = [part.part_id or _to_buy(part) for part in found.parts if part.price is None]
     return tuple(dict.fromkeys((*whole, *parts)))
+
+
+def _to_buy(part: PartLine) -> str:
+    """A part of no row: the value may stand in the Parts sheet, of too low a rating."""
+    rated = "" if part.rating_to_buy is None else f" of {part.rating_to_buy:g} {part.rating_unit}"
+    return value_words(part.kind, part.value) + rated
 
 
 def unpriced_notes(found: Sequence[Offer]) -> tuple[str, ...]:

@@ -77,16 +77,20 @@ def test_two_rows_of_the_list_by_hand() -> None:
     assert str(offer.gross) == "479.00"  # 399.00 x 1.20 = 478.80, at the nearest 0.50 is 479.00
 
 
-def test_what_states_no_price_is_named_for_the_operator() -> None:
+@pytest.mark.parametrize(("rating", "words"), [(63.0, "capacitor 4.7 uF of 63 V"), (None, "capacitor 4.7 uF")])
+def test_what_states_no_price_is_named_for_the_operator(rating: float | None, words: str) -> None:
+    """With the rating that it is bought for: the value may stand in the Parts sheet with too low a one."""
     found = base()
     parts = [replace(part, price=1.0) for part in found.parts]
-    parts[0] = replace(parts[0], price=None, part_id=None, kind="C", value=4.7e-6, made_of=())
+    parts[0] = replace(
+        parts[0], price=None, part_id=None, kind="C", value=4.7e-6, made_of=(), rating_to_buy=rating, rating_unit="V"
+    )
     network = replace(found.network, parts=tuple(parts), figures=replace(found.figures, pair_price=None))  # type: ignore[arg-type,type-var]
     offered = offers([Ware.of(replace(found, network=network, verdict=Verdict("suitable", "made up")))], demo().maker)
-    assert unpriced(offered[0]) == ("capacitor 4.7 uF",)
-    assert unpriced_notes(offered)[0] == "P-06 has no price: capacitor 4.7 uF"
+    assert unpriced(offered[0]) == (words,)
+    assert unpriced_notes(offered)[0] == f"P-06 has no price: {words}"
     row = price_listing(offered, demo().maker).rows[0]
-    assert row[-3:] == (None, None, "capacitor 4.7 uF")
+    assert row[-3:] == (None, None, words)
 
 
 def test_what_may_not_be_sold_never_appears_and_the_cheapest_comes_first() -> None:

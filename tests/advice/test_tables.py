@@ -2358,7 +2358,7 @@ def test_each_driver_that_was_named_is_told_of_but_those_proposed() -> None:
 
 def test_what_states_no_price_is_named_once() -> None:
     """The same coil in two places, a capacitor of no row and the dome."""
-    parts = tuple(replace(demo_assessed("P-01").parts[0], kind=kind, part_id=id_, value=value, price=price) for kind, id_, value, price in (("L", "KL-1", 1e-3, None), ("L", "KL-1", 1e-3, None), ("C", None, 1e-5, None), ("R", "KR-1", 4.7, 0.5)))  # type: ignore[arg-type]  # fmt: skip
+    parts = tuple(replace(demo_assessed("P-01").parts[0], kind=kind, part_id=id_, value=value, price=price, rating_to_buy=None) for kind, id_, value, price in (("L", "KL-1", 1e-3, None), ("L", "KL-1", 1e-3, None), ("C", None, 1e-5, None), ("R", "KR-1", 4.7, 0.5)))  # type: ignore[arg-type]  # fmt: skip
     ware: Any = SimpleNamespace(id="P-01", case=demo_case("P-01", high={"price": None}), parts=parts)
     assert pricing.unpriced(pricing.Offer(ware, None, None)) == ("HD-01", "KL-1", "capacitor 10 uF")
 
