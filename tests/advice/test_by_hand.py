@@ -1038,10 +1038,10 @@ def test_by_how_much_each_thing_foreseen_misses() -> None:
 
 @pytest.mark.parametrize(
     ("miss_db", "word", "which"),
-    [(-1.9, edges.NOT_SUITABLE, 2), (-2.1, edges.UNDECIDED, 2), (-3.4, edges.UNDECIDED, 2), (-3.6, edges.CONDITIONS, 0), (-4.4, edges.CONDITIONS, 0), (-4.6, edges.SUITABLE, 0)],
+    [(0.1, edges.NOT_SUITABLE, 2), (-0.1, edges.UNDECIDED, 2), (-1.9, edges.UNDECIDED, 2), (-2.1, edges.CONDITIONS, 0), (-4.4, edges.CONDITIONS, 0), (-4.6, edges.SUITABLE, 0)],
 )  # fmt: skip
 def test_how_sure_a_screen_is_of_a_high_driver_that_is_too_quiet(miss_db: float, word: int, which: int) -> None:
-    """Up to 3 dB too quiet passes with conditions; sensitivities tell it within 2 dB one way and 1.5 the other."""
+    """Up to 3 dB too quiet passes with conditions; sensitivities tell it within 2 dB, and within 4.5 it is no plain yes."""
     outlook, setting, lows = beside(92.0 + 3.5 + 3.0 + miss_db, rated_power_w=900.0, rating_highpass_hz=None)
     outlook = replace(outlook, rated_w=np.array([900.0]))
     words, decides = outlook.told(np.array([[edges.SUITABLE]], dtype=np.int8), np.array([[11.0]]), setting, lows)
@@ -1049,14 +1049,37 @@ def test_how_sure_a_screen_is_of_a_high_driver_that_is_too_quiet(miss_db: float,
 
 
 def test_two_high_drivers_stand_twice_the_watts_before_a_run_asks_for_their_rating() -> None:
-    """Without its high pass a rating is asked for from 0.34 of the watts that the strictest usual one leaves a driver."""
+    """Without its high pass a rating is asked for from 0.55 of the watts that the strictest usual one leaves a driver."""
     case = demo_case("P-01", high={"rated_power_w": 50.0, "rating_highpass_hz": None, "rating_order": None})
     least = high_allowed_at_least_w(case)
     assert least is not None
     for count in (1, 2):
         setting = Setting(replace(case, pairing=replace(case.pairing, high_count=count)))
-        unsure = _rating_unsure(setting, np.array([0.33, 0.35]) * least * count)
+        unsure = _rating_unsure(setting, np.array([0.54, 0.56]) * least * count)
         assert unsure.tolist() == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("kind", "missed_db", "word"),
+    [
+        ("closed", 1.4, edges.NOT_SUITABLE), ("closed", -1.4, edges.UNDECIDED), ("closed", -1.6, edges.CONDITIONS),
+        ("open baffle", 4.4, edges.NOT_SUITABLE), ("open baffle", 4.2, edges.UNDECIDED), ("open baffle", -4.4, edges.UNDECIDED),
+        ("open baffle", -4.6, edges.CONDITIONS),
+    ],
+)  # fmt: skip
+def test_an_open_baffle_leaves_the_level_open_for_longer(kind: str, missed_db: float, word: int) -> None:
+    """1.3 dB over what may be missed is refused and 1.5 dB within it left open; 3 dB further either way without a box, whose two
+    sides cancel one another. 98.083 dB are reached (`test_by_how_much_each_thing_foreseen_misses`) and 3 dB may be missing."""
+    outlook, setting, lows = beside(90.0, rated_power_w=900.0, rating_highpass_hz=None)
+    case = replace(
+        setting.case,
+        pairing=replace(setting.case.pairing, peak_level_db=98.083 + 3.0 + missed_db),
+        cabinet=replace(setting.case.cabinet, kind=kind),
+    )
+    setting = Setting(case)
+    outlook = replace(outlook, settings=[setting], rated_w=np.array([900.0]))
+    words, _ = outlook.told(np.array([[edges.SUITABLE]], dtype=np.int8), np.array([[11.0]]), setting, lows)
+    assert int(words[0, 0]) == word
 
 
 def test_a_guide_makes_a_high_driver_louder_to_a_screen() -> None:
@@ -1575,8 +1598,8 @@ def test_a_wide_baffle_is_not_refused_for_a_step_that_it_has_not(wide_m: float, 
 
 
 KNOWN = (edges.SUITABLE, edges.CONDITIONS, edges.UNDECIDED, edges.NOT_SUITABLE)
-MISSES = {"surely": (-1.9, lambda word: (edges.NOT_SUITABLE, 2)),
-          "perhaps": (-3.0, lambda word: (edges.UNDECIDED, 0 if word == edges.UNDECIDED else 2)),
+MISSES = {"surely": (0.1, lambda word: (edges.NOT_SUITABLE, 2)),
+          "perhaps": (-1.0, lambda word: (edges.UNDECIDED, 0 if word == edges.UNDECIDED else 2)),
           "nearly": (-4.0, lambda word: (max(word, edges.CONDITIONS), 0)),
           "not at all": (-9.0, lambda word: (word, 0))}  # fmt: skip
 """By how much a high driver is too quiet (dB, 3 dB being borne), and what that makes of a verdict of the limits."""
@@ -2085,8 +2108,8 @@ def test_a_woofer_without_a_rating_is_not_foreseen_to_burn() -> None:
 
 
 def test_what_is_asked_of_a_run_is_what_is_open_and_not_what_is_near() -> None:
-    """Frames 3 mm apart are near the 2 mm that must be clear; the high driver, 3 dB too quiet, is the one in question."""
-    outlook, setting, lows = beside(92.0 + 3.5 + 3.0 - 3.0, rated_power_w=900.0, rating_highpass_hz=None)
+    """Frames 3 mm apart are near the 2 mm that must be clear; the high driver, 2 dB too quiet, is the one in question."""
+    outlook, setting, lows = beside(92.0 + 3.5 + 3.0 - 1.0, rated_power_w=900.0, rating_highpass_hz=None)
     outlook, lows = replace(outlook, rated_w=np.array([900.0])), replace(lows, spacing_m=np.array([0.139]))
     words, decides = outlook.told(np.array([[edges.SUITABLE]], dtype=np.int8), np.array([[11.0]]), setting, lows)
     assert (int(words[0, 0]), int(decides[0, 0])) == (edges.UNDECIDED, 2)

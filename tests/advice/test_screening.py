@@ -205,6 +205,28 @@ def test_a_load_just_below_a_class_of_ratings_leaves_the_high_drivers_heat_open(
     assert found and all(one.word == "undecided" and one.takes.endswith("the high driver burns.") for one in found)
 
 
+@pytest.mark.parametrize(
+    "re_ohm, word, takes",
+    [
+        (
+            2.8,
+            "suitable with conditions",
+            "",
+        ),  # two of 8 ohm in parallel, or one of 4: what the rule of the margin names
+        (2.6, "undecided", "A run must tell whether an amplifier bears the load."),
+        (1.2, "not suitable", "No amplifier bears the load."),  # 2.88 ohm are wanted: 2.4 times its resistance
+    ],
+)
+def test_a_load_that_a_network_may_lift_is_not_refused(re_ohm: float, word: str, takes: str) -> None:
+    """By hand: 80 % of 4 ohm less the margin of 10 % are 2.88 ohm, 1.03 and 1.11 times 2.8 and 2.6 ohm."""
+    catalogue = demo()
+    low = replace(catalogue.low_drivers["LD-01"], re_ohm=re_ohm)
+    use = replace(catalogue.pairings["P-01"], centre_spacing_m=None, peak_level_db=90.0)
+    catalogue = replace(catalogue, low_drivers={low.id: low})
+    found = screen(catalogue, use, slopes=SLOPES, high_ids=["HD-02"], keep=None).candidates
+    assert [(one.word, one.takes) for one in found] == [(word, takes)]
+
+
 def test_what_lacks_bass_stands_behind() -> None:
     """A cone of 30 cm2 with 2.8 mm reaches 79 dB at 100 Hz and 2.5 m in half space, one of 137 cm2 with 7.5 mm 101 dB."""
     use = replace(demo().pairings["P-01"], centre_spacing_m=None, peak_level_db=96.0)
