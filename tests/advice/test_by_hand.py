@@ -45,7 +45,7 @@ from reportgen.advice.picks import Picks, Wish
 from reportgen.advice.refusals import Outlook, _between, _rating_unsure
 from reportgen.advice.remedies import _cost, _remedy, _Search, _touches, find_remedies
 from reportgen.advice.replies import conditions, kinds_words, subject, wanted
-from reportgen.advice.screening import Candidate, _bass_db, _Bench, screen
+from reportgen.advice.screening import Candidate, _aside, _bass_db, _Bench, screen
 from reportgen.advice.substitutes import Left
 from reportgen.advice.supply import supply, supply_report
 from reportgen.assessment import Assessment, Ware
@@ -1080,6 +1080,18 @@ def test_an_open_baffle_leaves_the_level_open_for_longer(kind: str, missed_db: f
     outlook = replace(outlook, settings=[setting], rated_w=np.array([900.0]))
     words, _ = outlook.told(np.array([[edges.SUITABLE]], dtype=np.int8), np.array([[11.0]]), setting, lows)
     assert int(words[0, 0]) == word
+
+
+@pytest.mark.parametrize(("ear_m", "height_m", "guide", "looked"), [(1.0, 0.1, None, False), (1.3, 0.1, None, True), (1.3, 0.025, None, False), (1.3, 0.025, "WG-01", True)])  # fmt: skip
+def test_a_screen_looks_at_the_window_of_what_is_tall_for_the_angle(
+    ear_m: float, height_m: float, guide: str | None, looked: bool
+) -> None:
+    """pi x 15 kHz/c are 137.3 rad a metre: a line of 0.1 m passes 1.5 rad at a sine of 0.109, one of 25 mm at 0.437; 0.3 m up over 2.5 m are 0.12."""
+    case = demo_case("P-01", high={"shape": "rectangular", "radiating_width_m": 0.02, "radiating_height_m": height_m})
+    high = Setting(case).high_centre_m[1]
+    pairing = replace(case.pairing, distance_m=2.5, ear_height_m=float(high) + ear_m - 1.0)
+    setting = Setting(replace(case, pairing=pairing, guide=demo().waveguides[guide] if guide else None))
+    assert _aside(setting) is looked
 
 
 def test_a_guide_makes_a_high_driver_louder_to_a_screen() -> None:
