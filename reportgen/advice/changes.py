@@ -157,13 +157,21 @@ def _longest_m(cabinet: Cabinet) -> float:
 
 
 def slopes(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
-    """Every steeper slope."""
+    """Every steeper slope, and after them the gentler ones where the network fails: one of fewer orders is easier to build."""
     now = targets.SLOPES[before.case.pairing.slope]
+    strained = any(check.outcome == "fail" and check.id in HARD_TO_BUILD for check in before.checks)
     for name in SLOPES:
         steeper = targets.SLOPES[name].order - now.order
-        if steeper > 0:
+        if steeper > 0 or (steeper < 0 and strained):
             kin = 0.0 if targets.SLOPES[name].family == now.family else 0.1
-            yield Change("slope", f"slope {name} in place of {now.name}", 2.0 + steeper / 4.0 + kin, (("slope", name),))
+            effort = 2.0 + abs(steeper) / 4.0 + kin + (GENTLER if steeper < 0 else 0.0)
+            yield Change("slope", f"slope {name} in place of {now.name}", effort, (("slope", name),))
+
+
+HARD_TO_BUILD = frozenset(("good builds", "evenness", "thirds", "slopes"))
+"""Checks that fail where parts, or their tolerances, do not follow a slope."""
+GENTLER = 1.0
+"""So much more than a steeper slope a gentler one changes: both drivers work further beyond their ranges."""
 
 
 def networks(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:

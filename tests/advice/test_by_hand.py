@@ -361,6 +361,16 @@ def test_slopes_are_steeper_and_those_of_the_family_come_first() -> None:
     } & set(efforts)
 
 
+@pytest.mark.parametrize("check", ("good builds", "evenness", "thirds", "slopes"))
+def test_a_gentler_slope_is_open_where_the_network_fails(check: str) -> None:
+    """From LR8, which is the steepest: four orders less are a step, gentler one more, another family a tenth."""
+    found = wished(slope="LR8")
+    assert told(changes.slopes, found) == []
+    ways = dict(told(changes.slopes, replace(found, checks=tuple(replace(one, outcome="fail") if one.id == check else one for one in found.checks))))  # fmt: skip
+    assert ways["slope LR4 in place of LR8"] == 4.0 and ways["slope BW4 in place of LR8"] == pytest.approx(4.1)
+    assert ways["slope LR2 in place of LR8"] == 4.5 and len(ways) == 9
+
+
 @pytest.mark.parametrize(
     ("count", "now", "ways"),
     [(1, "parallel", {}), (2, "parallel", {"series": 1.6}), (3, "parallel", {"series": 1.658}),
