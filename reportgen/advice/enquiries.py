@@ -32,7 +32,7 @@ from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import Cabinet, Catalogue, Enquiry, LowDriver, Pairing
 from reportgen.problems import CannotAssess
-from reportgen.suitability.cautions import Caution
+from reportgen.suitability.cautions import Caution, of_the_place
 from reportgen.suitability.verdict import NO_RANGE
 
 
@@ -127,8 +127,9 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     toxic = any(_is_beryllium(one, catalogue) for one in named(question, catalogue.high_drivers))
     catalogue, kinds, left_out = _without_refused(question, catalogue)
     ours = named(question, catalogue.high_drivers)
+    _, place = of_the_place(enquiry.placement, enquiry.surroundings)
     blank = Answer(
-        enquiry, None, (), () if ours else kinds, named=ours, unread=left, hazards=tuple(hazards_said(question, toxic)),
+        enquiry, None, (), () if ours else kinds, named=ours, unread=left, hazards=tuple(hazards_said(question, toxic, place)),
         child=guesses.child_named(question), currency=catalogue.maker.currency, from_name=catalogue.maker.name,
     )  # fmt: skip
     if not left.asked:

@@ -37,12 +37,16 @@ BERYLLIUM = (
     " authority before anybody cleans; nobody vacuums. Whoever may have breathed dust asks a doctor."
 )
 
-HANGING = f"Careful. {first_sentence(PLACES['public'][1])}"
-WATER = f"Careful. {first_sentence(PLACES['outdoors'][1])}"
+
+def _careful(text: str) -> str:
+    return f"Careful. {first_sentence(text)}" if text else ""
 
 
-def hazards_said(question: str, beryllium: bool) -> Iterator[str]:
-    """What the words of a question call for; `beryllium`: they name a driver whose diaphragm is of it.
+HANGING, WATER = _careful(PLACES["public"][1]), _careful(PLACES["outdoors"][1])
+
+
+def hazards_said(question: str, beryllium: bool, place: str = "") -> Iterator[str]:
+    """What the words of a question call for, and the caution of its place; `beryllium`: they name a driver whose diaphragm is of it.
 
     >>> [one[:38] for one in hazards_said("I have a pacemaker", False)]
     ['Careful. Every one of these drivers ho']
@@ -55,7 +59,5 @@ def hazards_said(question: str, beryllium: bool) -> Iterator[str]:
         yield IMPLANT
     if _MAINS.search(question):
         yield MAINS
-    if _WATER.search(question):
-        yield WATER
-    if _HANGING.search(question):
-        yield HANGING
+    around = WATER if _WATER.search(question) else "", HANGING if _HANGING.search(question) else "", _careful(place)
+    yield from dict.fromkeys(filter(None, around))

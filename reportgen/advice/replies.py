@@ -15,7 +15,7 @@ from reportgen.advice.unread import BEGINNINGS, clauses
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import LowDriver
 from reportgen.problems import one_line
-from reportgen.suitability.cautions import first_sentence, of_the_place
+from reportgen.suitability.cautions import first_sentence
 from reportgen.suitability.checks import Check
 from reportgen.suitability.limits import Limit, words_of
 
@@ -395,6 +395,8 @@ def range_words(one: Proposal, whys: bool = True) -> str:
     """The usable range and, if wanted, what ends it on either side."""
     found = one.assessment.found_range
     low, high = _end(one.low_hz, found.low_binding, whys), _end(one.high_hz, found.high_binding, whys)
+    if low and high and (one.low_hz or 0.0) > (one.high_hz or 0.0):
+        return "No room to either side"
     if low and high:
         return f"Usable {low if whys else low.removesuffix(' Hz')} to {high}"
     if low or high:
@@ -448,11 +450,9 @@ LAWS = "Local codes and licensed trades come first."
 
 
 def safety(answer: Answer, told: Sequence[Proposal]) -> list[str]:
-    """What the place and a child ask for, and that the law goes first wherever a caution stands."""
-    _, place = of_the_place(answer.enquiry.placement, answer.enquiry.surroundings)
-    care = f"Careful. {first_sentence(place)}" if place else ""
-    lines = [text for text in (care, CHILD if answer.child else "") if text and text not in answer.hazards]
-    if lines or answer.hazards or any(one.caution is not None for one in told):
+    """What a child asks for, and that the law goes first wherever a caution stands."""
+    lines = [CHILD] if answer.child else []
+    if answer.child or answer.hazards or any(one.caution is not None for one in told):
         lines.append(LAWS)
     return [" ".join(lines)] if lines else []
 

@@ -180,9 +180,9 @@ def _theirs(answer: Answer) -> Iterator[Fact]:
     else:
         area = f"{number(low.diaphragm_area_m2 * 1e4)}{wording.NO_BREAK}cm²"
         yield Fact("Your woofer", f"{area}, {hertz(low.fs_hz)}, {with_unit(low.sensitivity_db, 'dB')}")
-    width, height = (number(size * 1e3) for size in (cabinet.baffle_width_m, cabinet.baffle_height_m))
+    size = wording.size(cabinet.baffle_width_m, cabinet.baffle_height_m, False)
     name = f"{cabinet.id}, " if answer.enquiry.cabinet_id else ""
-    yield Fact("Cabinet", f"{name}{cabinet.kind}, baffle {width}{wording.MULTIPLIED}{height}{wording.NO_BREAK}mm")
+    yield Fact("Cabinet", f"{name}{cabinet.kind}, baffle {size}")
 
 
 def _glossary(answer: Answer) -> str:

@@ -1647,6 +1647,7 @@ def test_what_cannot_be_said_is_said_in_the_answer(stage: str, monkeypatch: pyte
         ((2044.0, "resonance"), (3163.0, "break-up"), ("Usable 2040 Hz ({resonance}) to 3160 Hz ({break-up})", "Usable 2040 to 3160 Hz")),
         ((2044.0, "travel"), (None, None), ("Usable from 2040 Hz ({travel}) up", "Usable from 2040 Hz up")),
         ((None, None), (3163.0, "coverage"), ("Usable up to 3160 Hz ({coverage})", "Usable up to 3160 Hz")),
+        ((2124.0, "resonance"), (2021.0, "break-up"), ("No room to either side", "No room to either side")),
         ((None, None), (None, None), ("Nothing bounds its range", "Nothing bounds its range")),
     ],
 )  # fmt: skip

@@ -17,7 +17,7 @@ from reportgen.advice.figures import baffle_said, count_said, figures_said
 from reportgen.advice.guesses import size_named
 from reportgen.advice.hazards import BERYLLIUM, HANGING, IMPLANT, MAINS, WATER, hazards_said
 from reportgen.advice.picks import Wish
-from reportgen.advice.replies import LAWS, MOST_WORDS, asked_words, reply, safety
+from reportgen.advice.replies import MOST_WORDS, asked_words, reply
 from reportgen.advice.said import budget_said, said
 from reportgen.advice.unread import Unread, clauses, unread
 from reportgen.assessment import assess
@@ -216,18 +216,15 @@ def test_a_part_and_an_angle_that_nobody_used_are_quoted() -> None:
 @pytest.mark.parametrize(
     ("words", "begins"),
     [
-        ("LD-01 in the garden, which dome?", "Careful. Water and mains kill"), ("LD-01 for my car, which dome?", "Careful. A loose box kills"),
-        ("LD-01 for a church, which dome?", "Careful. What stands or hangs over people"), ("LD-01 in-wall, which dome?", "Careful. Look for cables"),
-        ("LD-01, which dome?", LAWS),
+        ("a dome in the garden, it rains", ["Careful. Water and mains kill"]), ("a dome for my car", ["Careful. A loose box kills"]),
+        ("a dome for a church, we hang it", ["Careful. What stands or hangs over people"]), ("an in-wall dome", ["Careful. Look for cables"]),
+        ("a dome to hang in the car", ["Careful. What stands or hangs", "Careful. A loose box kills"]), ("a dome", []),
     ],
 )  # fmt: skip
-def test_a_mail_says_first_what_a_place_asks_for(words: str, begins: str) -> None:
-    """The first sentence of what the sheets print for such a place (the usual cautions of the trade), and once."""
-    enquiry, *_ = as_understood(mail(words), few())
-    (told,) = safety(replace(demo_answer("E-01"), enquiry=enquiry), demo_answer("E-01").proposals)
-    assert told.startswith(begins) and told.endswith(LAWS)
-    (once,) = safety(replace(demo_answer("E-01"), enquiry=enquiry, hazards=(WATER, HANGING)), ())
-    assert WATER not in once and HANGING not in once
+def test_what_a_place_asks_for_is_told_once_and_first(words: str, begins: list[str]) -> None:
+    """The first sentence of what the sheets print for such a place (the usual cautions of the trade)."""
+    told = answer(mail(f"LD-99, {words}", low_id="LD-99"), few()).hazards
+    assert [one[: len(begin)] for one, begin in zip(told, begins, strict=True)] == begins
 
 
 @pytest.mark.parametrize(

@@ -86,6 +86,10 @@ def test_the_woofer_and_the_cabinet_as_they_were_understood() -> None:
     ours, theirs = (told(page(demo_answer(id_)).understood)[:2] for id_ in ("E-01", "E-02"))
     assert ours == [("Woofer", "LD-01, 130 cm² mid-woofer, coated paper"), ("Cabinet", "CB-01, closed, baffle 200 × 360 mm")]  # fmt: skip
     assert theirs == [("Your woofer", "210 cm², 32 Hz, 89.0 dB"), ("Cabinet", "closed, baffle 260 × 900 mm")]
+    known = demo_answer("E-02")
+    assert known.cabinet is not None
+    tall = page(replace(known, cabinet=replace(known.cabinet, baffle_width_m=0.202, baffle_height_m=1.006)))
+    assert told(tall.understood)[1] == ("Cabinet", "closed, baffle 202 × 1006 mm")
 
 
 def test_an_answer_says_which_it_is() -> None:
