@@ -1172,7 +1172,7 @@ def test_a_volume_is_one_that_boxes_have(question: str, litres: float | None) ->
     ("question", "ids"),
     [
         ("HD-04 or HD-01 with LD-01", ("HD-04", "HD-01", "LD-01")), ("ld 01, hd_04 and HD01", ("LD-01", "HD-04", "HD-01")), ("my HD-040", ("HD-040",)),
-        ("a HD-4", ()), ("XHD-04", ()), ("HD-04-inch", ()), ("Willow", ("Willow",)), ("willow", ()),
+        ("a HD-4", ("HD-04",)), ("HD-40", ("HD-040",)), ("HD-0", ()), ("XHD-04", ()), ("HD-04-inch", ()), ("Willow", ("Willow",)), ("willow", ()),
     ],
 )  # fmt: skip
 def test_ids_are_found_in_the_order_of_the_words(question: str, ids: tuple[str, ...]) -> None:
