@@ -312,9 +312,13 @@ def _lacking(barred: Barred, built: AsBuilt) -> str:
     """What a driver itself lacks where the sum lies too low; empty where a network could reach."""
     if barred.lacks_db < LACKS_FROM_DB:
         return ""
-    record = built.setting.case.low if barred.driver == "low" else built.setting.case.high
+    case, is_low = built.setting.case, barred.driver == "low"
+    id_, count = (case.low.id, case.pairing.low_count) if is_low else (case.high.id, case.pairing.high_count)
+    who, what = (
+        (f"{id_} itself lies", "it") if count == 1 else (f"{count} {id_}, heard together at the seat, lie", "them")
+    )
     where = f"from {barred.low_hz:.0f} to {barred.high_hz:.0f} Hz"
-    return f" There, {where}, {record.id} itself lies {barred.lacks_db:.1f} dB under the target, and no passive network lifts it."
+    return f" There, {where}, {who} {barred.lacks_db:.1f} dB under the target, and no passive network lifts {what}."
 
 
 LACKS_FROM_DB = 0.5
@@ -580,6 +584,8 @@ def peak_level(built: AsBuilt) -> Check:
         f"From two octaves below the crossover up to {REACHED_TO_HZ / 1e3:g} kHz, {network.reachable_db:.0f} dB are reached"
         f" at the seat, where {pairing.peak_level_db:.0f} dB are wanted; least at {network.reachable_hz:.0f} Hz, where {network.reachable_cause} ends it."
     )
+    if margin < -practice["level margin"] and network.uneven.low_hz <= network.reachable_hz <= network.uneven.high_hz:
+        text += _lacking(network.uneven, built)
     return _graded(
         "peak level", "Peak level at the seat", network.reachable_db, pairing.peak_level_db, "dB", source, text,
         at_most=False, margin_needed=-practice["level margin"], allowed=practice["level shortfall limit"],

@@ -70,6 +70,20 @@ def test_a_figure_that_could_not_be_worked_out_says_why(figure: str) -> None:
     assert check.essential is (figure == "level_surplus_db")
 
 
+@pytest.mark.parametrize(
+    ("at_hz", "reached_db", "told"),
+    [(900.0, 90.0, True), (900.0, 97.6, False), (800.0, 90.0, False), (1200.0, 90.0, False)],
+)
+def test_a_level_that_ends_in_a_hole_of_a_driver_says_so(at_hz: float, reached_db: float, told: bool) -> None:
+    """Two domes one over the other cancel where the seat is half a wave nearer to one: no amplifier is at fault. 98 dB are wanted."""
+    lacking = replace(network().uneven, low_hz=891.0, high_hz=1122.0, driver="high", lacks_db=18.4)
+    case = changed(pairing={"high_count": 2})
+    text = checks_of(case, reachable_db=reached_db, reachable_hz=at_hz, uneven=lacking)["peak level"].text
+    assert (
+        "There, from 891 to 1122 Hz, 2 HD-01, heard together at the seat, lie 18.4 dB under the target" in text
+    ) is told
+
+
 def test_what_a_driver_lacks_is_named_with_its_place() -> None:
     held = network()
     lacking = replace(held.uneven, low_hz=891.0, high_hz=1122.0, driver="low", lacks_db=2.4)
@@ -78,6 +92,8 @@ def test_what_a_driver_lacks_is_named_with_its_place() -> None:
     assert (
         "itself" not in checks_of(evenness_db=2.5, uneven=lacking)["thirds"].text
     )  # what is too loud can be taken away
+    several = checks_of(changed(pairing={"low_count": 2}), evenness_db=-2.5, uneven=lacking)["thirds"].text
+    assert "2 LD-01, heard together at the seat, lie 2.4 dB under" in several and several.endswith("lifts them.")
     bass = checks_of(balance_db=(-2.0, 0.5), bass_off=lacking)["balance"].text
     assert "bass lies -2.0 dB and the treble +0.5 dB" in bass and "LD-01 itself" in bass
 
