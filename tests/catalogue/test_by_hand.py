@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from dataclasses import replace
 from math import pi
 from types import SimpleNamespace
@@ -11,17 +12,22 @@ import numpy as np
 import pytest
 
 from reportgen.catalogue import grids, relations
-from reportgen.catalogue.columns import sheet
-from reportgen.catalogue.curves import _times
+from reportgen.catalogue.blank import _number_validation, heading_note
+from reportgen.catalogue.columns import CABINET_KINDS, SHEETS, SURROUNDINGS, sheet
+from reportgen.catalogue.currencies import decimals_of
+from reportgen.catalogue.curves import _refuse_kilohertz, _times
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.demonext import next_season_tables
 from reportgen.catalogue.grids import Grid, Percentage
+from reportgen.catalogue.overrides import overridden, parsed
 from reportgen.catalogue.package import Package, Relationship
 from reportgen.catalogue.plausible import level_of, problems_of_curve
-from reportgen.catalogue.records import MeasuredCurve, Origin, Rule
+from reportgen.catalogue.reading import _choose_sheets
+from reportgen.catalogue.records import Case, MeasuredCurve, Origin, Practice, Rule
 from reportgen.catalogue.shipped import practice_of
-from reportgen.catalogue.tables import Table, read_table
+from reportgen.catalogue.tables import Table, is_example, read_table
 from reportgen.crossover.loads import DriverLoad
+from reportgen.problems import CurveUnreadable
 from tests.demo_catalogue import demo, demo_case
 
 LOWS = ("ID", "Re (ohm)", "Fs (Hz)", "Qms", "Qes", "Sd (cm2)", "Sensitivity (dB 2.83V/1m)", "Notes")
@@ -72,6 +78,18 @@ def test_a_sheet_that_ends_beside_its_headings_is_read_to_its_end(
     assert (found.unread_from, found.rows) == (unread_from, ((2, ("LD-1",)),))
 
 
+@pytest.mark.parametrize(("above", "found"), [(0, 1), (20, 21), (21, 1)])
+def test_twenty_rows_may_stand_above_the_headings(above: int, found: int) -> None:
+    """After more of them the first row counts as that of the headings."""
+
+    def rows(min_row: int, max_row: int, max_col: int | None) -> list[list[Any]]:
+        words = ("ID" if number == above + 1 else "a title" for number in range(min_row, max_row + 1))
+        return [[SimpleNamespace(value=word, data_type="s", has_style=False)] for word in words]
+
+    page = SimpleNamespace(reset_dimensions=lambda: None, iter_rows=rows)
+    assert grids._headings(page, None, lambda row: "ID" in row)[0] == found
+
+
 def test_only_one_of_the_last_ten_rows_is_a_mean_of_those_above() -> None:
     """Two drivers, the means of their figures, and others below: with nine of them it is the tenth row from the end."""
     first, second = named(5.0, 40.0, 4.0, 0.40, 120.0, 86.0, id_="A"), named(7.0, 50.0, 5.0, 0.50, 140.0, 90.0, id_="B")
@@ -98,6 +116,89 @@ def test_rows_of_one_id_that_differ_by_a_note_alone_are_not_the_same_row() -> No
     assert list(lows(named(*figures, notes="old"), named(*figures, notes="old")).records) == ["LD-1"]
 
 
+@pytest.mark.parametrize(
+    ("count", "told"),
+    [(2, "A3"), (3, "A3, A4"), (4, "A3, A4, A5"), (5, "A3, A4, A5 and 1 more"), (7, "A3, A4, A5 and 3 more")],
+)
+def test_where_an_id_stands_again_is_told_three_times_and_then_counted(count: int, told: str) -> None:
+    found = lows(*(named(5.6, 40.0 + at, 4.5, 0.5, 130.0, 88.5) for at in range(count)))
+    assert not found.records and [one.found for one in found.problems] == [f"“LD-1” stands here and in {told}"]
+
+
+def test_another_name_of_a_row_is_not_the_id_of_a_second() -> None:
+    table, driver = Table(sheet("Low drivers")), demo().low_drivers["LD-01"]
+    for id_ in ("A", "B"):
+        table.add(replace(driver, id=id_))
+    for name in ("b", "C"):
+        table.call("A", name)
+    assert (table.find("B"), table.find("c"), list(table.ids)) == ("B", "A", ["A", "B"])
+
+
+@pytest.mark.parametrize("id_", ("(example) LD-1", "(Example) LD-1", " (EXAMPLE)\u00a0LD-1"))
+def test_an_example_is_one_however_it_is_written(id_: str) -> None:
+    assert is_example(id_) and not is_example("LD-1 (example)") and not is_example(None)
+
+
+@pytest.mark.parametrize("count", (1, 2))
+def test_a_sum_is_one_of_two_rows_or_more(count: int) -> None:
+    """Five of each on the shelf: under one driver a row of five is another driver, whose figures are wanted; under two ten are their sum."""
+    whole = [(f"LD-{at}", 5.6, 42.0, 4.5 + at, 0.5, 130.0, 88.5, 5) for at in range(count)]
+    rows = (*whole, ("All of it", *[None] * 6, 5 * count))
+    found = read_table(sheet("Low drivers"), Grid("Low drivers", (*LOWS[:-1], "Stock"), tuple(enumerate(rows, 2))))
+    assert ("All of it" in found.spoiled) is (count == 1) and list(found.records) == [one[0] for one in whole]
+
+
+@pytest.mark.parametrize(("remark", "read"), [("", True), (" (EUR)", True), (" (mm)", False), (" (Hz)", False)])
+def test_a_column_without_a_unit_bears_a_remark_and_no_unit(remark: str, read: bool) -> None:
+    heads = (*(head + remark if head == "Qms" else head for head in LOWS),)
+    found = read_table(
+        sheet("Low drivers"), Grid("Low drivers", heads, ((2, named(5.6, 42.0, 4.5, 0.5, 130.0, 88.5)),))
+    )
+    assert bool(found.records) is read and bool(found.problems) is not read
+
+
+@pytest.mark.parametrize(("title", "numbered"), [("Pairings 2", True), ("Pairings10", True), ("pairings 007", True), ("My pairings", False)])  # fmt: skip
+def test_a_copy_of_a_sheet_is_told_by_its_number(title: str, numbered: bool) -> None:
+    chosen, problems = _choose_sheets(["Pairings", title])
+    assert list(chosen) == ["Pairings"]
+    assert [(one.sheet, one.found) for one in problems if one.found == "a numbered sheet"] == [
+        (title, "a numbered sheet")
+    ] * numbered
+
+
+@pytest.mark.parametrize(
+    ("field", "operator", "low", "high"),
+    [
+        ("horizontal_coverage_rad", "greaterThan", "0", None), ("mouth_width_m", "greaterThan", "0", None), ("price", "greaterThanOrEqual", "0", None),
+        ("stock", "greaterThanOrEqual", "0", None),
+    ],
+)  # fmt: skip
+def test_what_is_checked_while_a_figure_is_typed(field: str, operator: str, low: str, high: str | None) -> None:
+    """A range of a spreadsheet program holds its ends: where 0 is none, only what lies above it is asked for, and the reader knows the rest."""
+    check = _number_validation(sheet("Waveguides").column(field))
+    assert (check.operator, check.formula1, check.formula2) == (operator, low, high)
+
+
+def test_both_ends_are_checked_where_both_may_stand() -> None:
+    """From 30 degrees back to 45 forward, and 1 to 16 drivers."""
+    for name, field, low, high in (("Cabinets", "tilt_rad", "-30", "45"), ("Pairings", "low_count", "1", "16")):
+        check = _number_validation(sheet(name).column(field))
+        assert (check.operator, check.formula1, check.formula2) == ("between", low, high)
+
+
+def test_a_cell_that_counts_as_nothing_has_no_word_for_it() -> None:
+    for one in SHEETS:
+        for column in one.columns:
+            told = "\nEmpty: " in heading_note(column)
+            assert told is (not column.required and column.default not in (None, "")), column.name
+
+
+def test_decimals_of_currencies() -> None:
+    """ISO 4217, minor units (memory): none, three, and two for all others."""
+    for decimals, codes in ((0, "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF ¥ ₩"), (3, "BHD IQD JOD KWD LYD OMR TND"), (2, "EUR USD GBP CHF PLN € $ £")):  # fmt: skip
+        assert {decimals_of(code) for code in (*codes.split(), *codes.lower().split())} == {decimals}
+
+
 # --- the package ------------------------------------------------------------------------------------------------------
 
 
@@ -110,6 +211,12 @@ def test_an_address_outside_leads_to_no_part_although_it_is_called_like_one() ->
     package: Any = Linked("abc")
     assert Package.reached(package, [""]) == {"a", "c"}
     assert Package.reached(package, [""], without="a") == set()
+
+
+def test_a_part_is_found_however_its_name_is_written() -> None:
+    """RFC 3986: %20 is a blank; names of parts do not regard case (ECMA-376 part 2, 6.2)."""
+    package: Any = SimpleNamespace(_by_name={"xl/my sheet.xml": 1, "xl/a%20b.xml": 2})
+    assert [Package._find(package, name) for name in ("xl/My%20Sheet.xml", "/xl/my sheet.xml", "xl/a%20b.xml", "xl/a b.xml")] == [1, 1, 2, None]  # fmt: skip
 
 
 # --- curves against their rows ----------------------------------------------------------------------------------------
@@ -131,6 +238,22 @@ def test_the_level_of_a_file_is_that_of_its_voltage_and_distance(volts: float, m
     )
 
 
+@pytest.mark.parametrize(("first_hz", "last_hz", "refused"), [(0.02, 20.0, True), (1.9, 200.0, True), (2.0, 200.0, False), (5.0, 150.0, False), (0.02, 201.0, False)])  # fmt: skip
+def test_a_file_that_ends_at_twenty_hertz_is_one_of_kilohertz(first_hz: float, last_hz: float, refused: bool) -> None:
+    """One of a subwoofer begins at no thousandth of a kilohertz (common practice, no source)."""
+    table: Any = [(1, (first_hz, 90.0)), (2, (last_hz, 90.0))]
+    with pytest.raises(CurveUnreadable, match="looks like kHz") if refused else nullcontext():
+        _refuse_kilohertz("it.txt", table)
+
+
+@pytest.mark.parametrize(("low", "where", "least_db"), [(True, "CB-01", -6.0), (True, None, -3.0), (True, "large baffle", -3.0), (False, "CB-01", -3.0)])  # fmt: skip
+def test_in_a_cabinet_a_woofer_may_lack_the_step_of_its_front(low: bool, where: str | None, least_db: float) -> None:
+    """Half of 6 dB in its pass band; a high driver plays above that step."""
+    driver = demo().low_drivers["LD-01"] if low else demo().high_drivers["HD-01"]
+    found = level_of(replace(driver, response_measured=where), curve(np.geomspace(100.0, 20000.0, 80), 90.0))
+    assert found.allowed_db == (least_db, 3.0)
+
+
 def doubts(driver: Any, hz: Any, ohm: Any) -> list[str]:
     whole = replace(driver, impedance_measured="free air")
     return [str(one) for one in problems_of_curve(whole, curve(hz, ohm), "impedance")]
@@ -148,6 +271,14 @@ def test_the_very_curve_of_a_drivers_figures_is_not_doubted(qms: float, qes: flo
     assert len(told) == 1 and f"make {float(f'{peak:.3g}'):g} ohm" in told[0]
 
 
+@pytest.mark.parametrize(("qes", "doubted"), [(2.0, 0), (1.0, 1)])
+def test_a_peak_that_hardly_stands_out_is_not_looked_for(qes: float, doubted: int) -> None:
+    """A rise of 15 % over two octaves: with a peak of 1.25 Re it may hide what it likes, with one of 1.5 Re the peak is wanted."""
+    driver = replace(demo().low_drivers["LD-01"], re_ohm=6.0, fs_hz=45.0, qms=0.5, qes=qes)
+    hz = np.geomspace(10.0, 2000.0, 400)
+    assert len(doubts(driver, hz, 6.0 + 0.9 * np.clip(np.log2(hz / 45.0) / 2.0, 0.0, 1.0))) == doubted
+
+
 @pytest.mark.parametrize(
     ("last_hz", "fs_hz", "doubted"), [(5000.0, 1000.0, False), (6000.0, 1000.0, True), (700.0, None, True)]
 )
@@ -159,6 +290,12 @@ def test_a_least_impedance_far_over_re_is_doubted_where_the_file_reaches(last_hz
 
 
 # --- rows against one another -----------------------------------------------------------------------------------------
+
+
+def tables_of(case: Case) -> Any:
+    """The sheets that a pairing leans on, with the rows of this one."""
+    rows = (("High drivers", case.high), ("Low drivers", case.low), ("Cabinets", case.cabinet))
+    return {name: SimpleNamespace(records={one.id: one}) for name, one in rows}
 
 
 def low_doubts(**figures: Any) -> list[str]:
@@ -185,14 +322,57 @@ def test_the_electrical_q_is_that_of_mass_resistance_and_force_factor(times: flo
     assert told == ([f"Fs, Mms, Re and BL make it {qes:.3g}"] if doubted else [])
 
 
+@pytest.mark.parametrize(
+    ("shape", "width_m", "height_m", "area_m2", "about"),
+    [
+        ("rectangular", 0.01, 0.1, 3.1e-4, None), ("rectangular", 0.01, 0.1, 2.9e-4, "10 cm2"), ("rectangular", 0.01, 0.1, 81e-4, "10 cm2"),
+        ("round", 0.025, None, 1.5e-4, None), ("round", 0.025, None, 1.4e-4, "4.91 cm2"), ("round", 0.025, None, 39e-4, None),
+    ],
+)  # fmt: skip
+def test_an_area_goes_with_its_outline(
+    shape: str, width_m: float, height_m: float | None, area_m2: float, about: str | None
+) -> None:
+    """10 x 100 mm are 10 cm2, a circle of 25 mm 4.91 cm2; three tenths to eight times as much is usual (common practice, no source)."""
+    sizes = {"shape": shape, "radiating_width_m": width_m, "radiating_height_m": height_m, "diaphragm_area_m2": area_m2}
+    driver = replace(demo().high_drivers["HD-01"], **sizes)  # type: ignore[arg-type]
+    told = [one.expected for one in relations._check_area(driver, {"Technologies": Table(sheet("Technologies"))})]
+    assert told == ([] if about is None else [f"a surface of that outline has about {about}"])
+
+
+@pytest.mark.parametrize(
+    ("crossover_hz", "told"),
+    [(300.0, "under the resonance"), (899.0, "under the resonance"), (901.0, ""), (399.0, "under the resonance"), (5001.0, "over the cone break-up")],
+)  # fmt: skip
+def test_a_crossover_that_can_hardly_be_is_told_of_once(crossover_hz: float, told: str) -> None:
+    case = demo_case("P-01", pairing={"crossover_hz": crossover_hz}, high={"fs_hz": 900.0}, low={"breakup_hz": 5000.0})
+    found = [one.expected for one in relations._check_pairing(case.pairing, tables_of(case))]
+    assert len(found) == bool(told) and all(told in one for one in found)
+    unknown = replace(case, high=replace(case.high, fs_hz=None))
+    usual = [one.expected for one in relations._check_pairing(case.pairing, tables_of(unknown))]
+    assert any("under 400 Hz" in one for one in usual) is (crossover_hz < 400.0)
+
+
+@pytest.mark.parametrize(("size_m", "floor_hz", "empty"), [(0.03, None, "large_floor_hz"), (None, 1500.0, "large_from_m"), (0.03, 1500.0, ""), (None, None, "")])  # fmt: skip
+def test_a_size_and_its_floor_go_together(size_m: float | None, floor_hz: float | None, empty: str) -> None:
+    kind = replace(demo().technologies["soft dome"], large_from_m=size_m, large_floor_hz=floor_hz)
+    told = [one.heading for one in relations._check_technology(kind, {})]
+    assert told == ([sheet("Technologies").column(empty).heading] if empty else [])
+
+
+@pytest.mark.parametrize("kind", CABINET_KINDS)
+@pytest.mark.parametrize("tuning_hz", (None, 40.0))
+def test_only_a_port_is_tuned(kind: str, tuning_hz: float | None) -> None:
+    cabinet = replace(demo().cabinets["CB-01"], kind=kind, tuning_hz=tuning_hz)
+    told = [one.expected for one in relations._check_cabinet(cabinet, {})]
+    wanted = tuning_hz is not None and kind in ("closed", "open baffle")
+    assert told == ([f"a cabinet of kind {kind} has no tuning; it does not count"] if wanted else [])
+
+
 @pytest.mark.parametrize("count", range(1, 7))
 def test_as_many_low_drivers_stand_over_the_high_one_as_under_it(count: int) -> None:
     case = demo_case("P-01", pairing={"arrangement": "low-high-low", "low_count": count})
-    tables: Any = {
-        name: SimpleNamespace(records={one.id: one})
-        for name, one in (("High drivers", case.high), ("Low drivers", case.low), ("Cabinets", case.cabinet))
-    }
-    told = [one.expected for one in relations._check_pairing(case.pairing, tables) if "even count" in one.expected]
+    found = relations._check_pairing(case.pairing, tables_of(case))
+    told = [one.expected for one in found if "even count" in one.expected]
     assert bool(told) is (count % 2 == 1)
 
 
@@ -217,6 +397,31 @@ def test_below_what_a_rule_stays_as_shipped(name: str, unit: str, value: float, 
     table = Table(sheet("Practice"))
     table.add(Rule(id=name, origin=Origin("Practice", 2), value=value, unit=unit))
     assert (practice_of(table).rules[name].value == value) is counts
+
+
+def test_only_in_a_vehicle_is_a_lower_load_usual() -> None:
+    """4 ohm and 2 in a vehicle as shipped, of which 80 % must be left (IEC 60268-5); a workbook of before has one rule for both."""
+    practice = demo().practice
+    assert {place: practice.least_load_ohm(place) for place in SURROUNDINGS} == {
+        place: pytest.approx(1.6 if place == "vehicle" else 3.2) for place in SURROUNDINGS
+    }
+    rules = {name: rule for name, rule in practice.rules.items() if "vehicle" not in name}
+    assert Practice(rules).least_load_ohm("vehicle") == pytest.approx(3.2)
+
+
+@pytest.mark.parametrize("lines", (("a", "b", "c"), ("a", None, "c"), (None, "b", ""), (None, None, None)))
+def test_contact_lines_stand_in_their_order(lines: tuple[str | None, ...]) -> None:
+    maker = replace(demo().maker, **{f"contact_{at}": text for at, text in enumerate(lines, 1)})  # type: ignore[arg-type]
+    assert maker.contact_lines == tuple(filter(None, lines))
+
+
+@pytest.mark.parametrize(("standing", "row"), [((), 2), ((2, 3), 4), ((2, 7), 8)])
+def test_a_rule_that_is_wished_for_stands_below_all_others(standing: tuple[int, ...], row: int) -> None:
+    rows = tuple((number, (f"rule {number}", 1.0)) for number in standing)
+    found = overridden(
+        {"Practice": Grid("Practice", ("Name", "Value"), rows)}, [parsed("Practice: air temperature = 25")]
+    )
+    assert found["Practice"].rows == (*rows, (row, ("air temperature", "25")))
 
 
 def test_a_year_makes_drivers_dearer_by_four_in_a_hundred() -> None:

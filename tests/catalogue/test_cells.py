@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
+from math import pi
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from reportgen.catalogue import columns
-from reportgen.catalogue.cells import OTHER_WORDS, CellUnusableError, folded, number_typed, read_cell, unit_named
+from reportgen.catalogue.cells import (
+    OTHER_WORDS,
+    CellUnusableError,
+    folded,
+    is_placeholder,
+    number_typed,
+    read_cell,
+    unit_named,
+)
 from reportgen.catalogue.columns import HIGH_DRIVERS, PAIRINGS, PARTS, UNITS, Column, Kind
 
 TRAVEL = HIGH_DRIVERS.column("peak_travel_m")
@@ -219,6 +228,7 @@ def test_lists():
 def test_names_are_short_and_printable():
     assert read_cell(PAIRINGS.column("id"), 4711.0, "") == "4711"
     assert read_cell(PAIRINGS.column("id"), " P\u00a0 1 ", "") == "P 1"
+    assert read_cell(PAIRINGS.column("id"), "x" * 60, "") == "x" * 60
     long = "x" * 61
     assert complaint(PAIRINGS.column("id"), long) == (
         f"“{'x' * 40}…” stands here; a name has at most 60 characters, all of them printable. "
@@ -228,6 +238,27 @@ def test_names_are_short_and_printable():
 
 def test_every_unit_is_found_by_its_own_name():
     assert {unit_named(unit) for unit in UNITS if unit} == {unit for unit in UNITS if unit}
+
+
+def test_units_are_worth_what_they_are():
+    """Prefixes of the SI (brochure, table 7), a litre a cubic decimetre, an inch 25.4 mm, a degree 1/180 of pi; however they are spelled."""
+    worth = {
+        1e3: "kohm kHz kW kPa", 1.0: "ohm ohms Hz hertz dB dBSPL W watt watts V volt A N/A T·m m kg H F rad degC Pa pascal octave oct s K/W m3 m2 order",
+        1e-1: "", 1e-2: "cm % percent", 1e-3: "mm g mH L liter litre litres dm3", 1e-4: "cm2 sqcm cm²", 1e-6: "um micron mm2 mg mL cm3 ccm cc uH uF µF",
+        1e-9: "nF", 1e-12: "pF", 0.0254: "in inch", pi / 180.0: "deg degrees °",
+    }  # fmt: skip
+    for si, spellings in worth.items():
+        for spelling in spellings.split():
+            assert UNITS[unit_named(spelling) or ""] == pytest.approx(si, rel=1e-12), spelling
+    assert {unit_named(one) for spellings in worth.values() for one in spellings.split()} >= {
+        unit for unit in UNITS if unit and " " not in unit
+    }
+
+
+@pytest.mark.parametrize("sign", ("-", "--", "–", "—", "?", "n/a", "N/A", "na", "n.a.", "tbd", "Unknown", "none"))
+def test_what_is_written_for_an_unknown_figure_is_a_word_elsewhere(sign):
+    assert is_placeholder(TRAVEL, sign) and is_placeholder(HIGH_DRIVERS.column("stock"), f" {sign} ")
+    assert not is_placeholder(HIGH_DRIVERS.column("description"), sign)
 
 
 def test_a_sensitivity_for_one_watt_is_another_thing():
