@@ -337,7 +337,9 @@ CABINETS = Sheet("Cabinets", "one cabinet or open baffle", (
 ), required=True, tab="335577")  # fmt: skip
 
 APPLICATION: tuple[Column, ...] = (
-    _choice("arrangement", "Arrangement", ARRANGEMENTS, "How the drivers are arranged on the baffle.",
+    _choice("arrangement", "Arrangement", ARRANGEMENTS,
+            "high over low: low drivers under the high ones. low-high-low: half of them above. side by side, column: low drivers one above"
+            " another, beside the high ones; a column stands in the middle where no height is given.",
             default="high over low", width=15.0),
     _positive("crossover_hz", "Crossover", "Hz", "Fixed crossover frequency; empty: the program chooses.",
               plausible=(80, 15000)),
