@@ -170,13 +170,16 @@ NO_RANGE = "No usable range"
 
 
 def _first_reason(fails: Sequence[Check], found: UsableRange) -> str:
-    """The gravest fail; an empty range, with what it lacks and both its bounds, stands behind health, kind and load only."""
-    if found.octaves is not None and found.empty and found.low_binding and found.high_binding and not fails[0].gravity:
-        lacks = max(-found.octaves, 0.01)
-        return (
-            f"{NO_RANGE}: the limits overlap by {lacks:.2f} octave. {found.low_binding.text} {found.high_binding.text}"
-        )
-    return fails[0].text
+    """The gravest fail; an empty range, with what it lacks and both its bounds, stands behind health, kind and load only.
+
+    Bounds that overlap by so little that a crossover between them fails neither decide nothing.
+    """
+    low, high = found.low_binding, found.high_binding
+    if found.octaves is None or not (found.empty and low and high) or fails[0].gravity:
+        return fails[0].text
+    if not any(check.id in (low.id, high.id) for check in fails):
+        return fails[0].text
+    return f"{NO_RANGE}: the limits overlap by {max(-found.octaves, 0.01):.2f} octave. {low.text} {high.text}"
 
 
 def _all_missing(gaps: Sequence[Check]) -> str:

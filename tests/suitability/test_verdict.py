@@ -56,7 +56,8 @@ def test_what_a_person_must_hear_first_stands_first() -> None:
     assert [title for title, _ in found.fails] == ["health", "kind", "load", "large"]
     bounds = usable_range([limit("low", 3000.0, "floor"), limit("high", 2000.0, "roof")])
     assert judge([check("fail", "large", -9.0), *grave], bounds).reason == "health text."
-    assert judge([check("fail", "large", -9.0)], bounds).reason.startswith("No usable range:")
+    missed = [check("fail", "large", -9.0), check("fail", "roof", -0.3)]
+    assert judge(missed, bounds).reason.startswith("No usable range:")
 
 
 def test_misses_of_different_units_are_shares_of_their_limits() -> None:
@@ -107,9 +108,17 @@ def test_an_empty_range_gives_both_bounds_as_the_reason() -> None:
     bounds = usable_range([limit("low", 3000.0, "floor"), limit("high", 2000.0, "roof")])
     assert bounds.empty and bounds.octaves is not None and bounds.octaves < 0
     wanted = "No usable range: the limits overlap by 0.58 octave. floor text. roof text."  # lg2(3000/2000) = 0.58496
-    assert judge([check("fail")], bounds).reason == wanted
+    assert judge([check("fail", "floor")], bounds).reason == judge([check("fail", "roof")], bounds).reason == wanted
     hair = usable_range([limit("low", 2000.0, "floor"), limit("high", 1999.0, "roof")])
-    assert "overlap by 0.01 octave. floor" in judge([check("fail")], hair).reason  # never by 0.00
+    assert "overlap by 0.01 octave. floor" in judge([check("fail", "floor")], hair).reason  # never by 0.00
+
+
+def test_bounds_that_overlap_within_their_margins_are_not_the_reason_of_another_fail() -> None:
+    """Without that other fail the verdict would be a yes with conditions: it alone decides."""
+    hair = usable_range([limit("low", 2000.0, "floor"), limit("high", 1900.0, "roof")])
+    near = [check("marginal", "floor"), check("marginal", "roof")]
+    assert judge(near, hair).word == "suitable with conditions"
+    assert judge([*near, check("fail", "thirds")], hair).reason == "thirds text."
 
 
 def test_a_condition_of_a_passed_check_is_kept() -> None:
