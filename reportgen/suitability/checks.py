@@ -532,7 +532,7 @@ def part_stress(built: AsBuilt) -> Check:
     if network.under_rated:
         text = f"What is in stock does not bear the programme: {', '.join(network.under_rated)}."
         return _yes_no("part stress", "Stress of parts", False, source, text)
-    if unrated := built.unstated("rating", (part for part in network.parts if part.unrated)):
+    if unrated := built.unstated("rating", network.parts):
         return _gap("part stress", "Stress of parts", "", source, unrated)
     text = "Every part bears the rated programme if bought with the rating printed in the parts list."
     return _yes_no("part stress", "Stress of parts", True, source, text)
