@@ -218,6 +218,19 @@ def test_what_the_shelf_holds_is_told_of_a_kit(kit: int, said: str, lacking: int
         assert found[id_].text.endswith(end) and (found[id_].outcome == "pass") is not bool(lacking), found[id_]
 
 
+@pytest.mark.parametrize(
+    ("place", "why"),
+    [
+        ("home", "at home."), ("studio", "in a studio."), ("vehicle", "in a vehicle: it is too frail for shaking, heat and the wind of an open window."),
+        ("outdoors", "outdoors: it is too frail for wind and damp."), ("public", "in a public place: nobody watches who touches it."),
+    ],
+)  # fmt: skip
+def test_what_rules_a_kind_out_is_told_with_the_place(place: str, why: str) -> None:
+    ruled_out = replace(demo().technologies["soft dome"], excluded=(place,))
+    found = checks_of(changed(technology=ruled_out, pairing={"surroundings": place}))["surroundings"]
+    assert (found.outcome, found.text) == ("fail", f"A soft dome must not be used {why}")
+
+
 def test_an_empty_shelf_is_short_by_one_piece() -> None:
     """A kit of one loudspeaker takes one capacitor: none there is short, one there is enough."""
     rules = {**example().practice.rules}
@@ -911,6 +924,7 @@ LADDERS = {
     "stands better, cheaper, sounds worse": ([(4, (0, 1), 0.5, 9.0), (6, (0, 0), 0.7, 8.0)], [4, 6]),
     "brings nothing": ([(4, (0, 1), 0.5, 9.0), (6, (0, 1), 0.5, 12.0), (7, (0, 2), 0.6, 13.0)], [4]),
     "cheaper and better": ([(4, (0, 1), 0.5, 9.0), (6, (0, 1), 0.3, 8.0)], [6]),
+    "as dear and better": ([(4, (0, 1), 0.5, 9.0), (6, (0, 1), 0.3, 9.0)], [4, 6]),
     "cheaper and worse": ([(4, (0, 1), 0.5, 9.0), (6, (0, 1), 0.6, 8.0)], [4]),
     "cheaper, sounds the same": ([(4, (0, 1), 0.5, 9.0), (6, (0, 1), 0.5, 8.0)], [6]),
     "price unknown": ([(4, (0, 1), 0.5, None), (6, (0, 1), 0.3, 8.0)], [4, 6]),
