@@ -550,7 +550,7 @@ def good_builds(built: AsBuilt) -> Check:
     text = f"{told} % of builds stay within {practice['build tolerance']:g} dB of the design around the crossover"
     further = room_db(practice, network.sum_deviation_db) > practice["sum deviation limit"]
     text += (
-        f" and stray no more than {practice['level margin']:g} dB further from the target than it."
+        f", and no more than {practice['level margin']:g} dB further from the target than the design."
         if further
         else " and within the limit of evenness."
     )
