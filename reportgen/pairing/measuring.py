@@ -66,7 +66,7 @@ def _findings(model: Model) -> Iterator[Finding]:
             yield Finding(driver, "response_phase", text, True)
     if model.low_measured and model.high_measured:
         yield from _both(case, model.low_measured, model.high_measured)
-    yield from _break_up(model.setting)
+    yield from break_up_found(model.setting)
 
 
 def _timing(driver: LowDriver | HighDriver, taken: Taken, curve: MeasuredCurve) -> Iterator[Finding]:
@@ -196,7 +196,8 @@ def _peak_hz(curve: MeasuredCurve, above_hz: float) -> float | None:
     return first_peak_hz(curve.frequency_hz, curve.magnitude, above_hz)
 
 
-def _break_up(setting: Setting) -> Iterator[Finding]:
+def break_up_found(setting: Setting) -> Iterator[Finding]:
+    """The break-up that counts where the cell is empty, or that contradicts it."""
     case = setting.case
     found, stated = measured_breakup_hz(setting), case.low.breakup_hz
     if found is None:

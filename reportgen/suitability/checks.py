@@ -23,6 +23,7 @@ from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Frame, Layout, Setting
 from reportgen.pairing.filled_in import unsure_cells
 from reportgen.pairing.heat import Warmth, at_most_w, high_allowed_at_least_w
+from reportgen.pairing.measuring import break_up_found
 from reportgen.pairing.reach import REACHED_TO_HZ
 from reportgen.pairing.shopping import drivers_of, stock_ids
 from reportgen.pairing.tolerances import room_db
@@ -901,18 +902,19 @@ def measured_levels(built: AsBuilt) -> Check | None:
         if (curve := case.curves.get((driver.id, "response"))) is not None
     ]
     others = [
-        f"{curve.file}: {doubt}. One of the two is wrong."
+        f"{curve.file}: {doubt}"
         for driver in (case.low, case.high)
         if (curve := case.curves.get((driver.id, "impedance"))) is not None
         for doubt in impedance_doubts(driver, curve)
     ]
+    others += [finding.text for finding in break_up_found(built.setting) if finding.doubtful]
     doubted = [one for one in found if one[2].beyond_db > 0.0]
     levels = [
         f"{curve.file} lies {abs(level.off_db):.1f} dB {'over' if level.off_db > 0.0 else 'under'} what Sensitivity, voltage and"
         f" distance of {driver.id} make; the file counts."
         for driver, curve, level in doubted
     ]
-    told = " ".join((*levels, *others))
+    told = " ".join((*levels, *(f"{text}. Check both." for text in others)))
     if not told:
         right = _yes_no("measured levels", title, True, COMMON, "The measured levels are those of the data sheets.")
         return right if found else None

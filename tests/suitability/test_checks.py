@@ -487,7 +487,22 @@ def test_an_impedance_file_that_contradicts_its_row_is_no_plain_yes(ohm: float, 
         assert check is None
     else:
         assert check is not None and check.outcome == "marginal" and check.text.startswith(told)
-        assert check.text.endswith("One of the two is wrong.")
+        assert check.text.endswith("Check both.")
+
+
+@pytest.mark.parametrize(("stated_hz", "outcome"), [(3100.0, "pass"), (5200.0, "marginal"), (None, "pass")])
+def test_a_break_up_that_the_measured_response_contradicts_is_no_plain_yes(
+    stated_hz: float | None, outcome: str
+) -> None:
+    """A peak of 9 dB at 3 kHz is the first resonance of the cone, whatever the row says; where it says nothing the file counts."""
+    case = changed(low={"breakup_hz": stated_hz})
+    hz = np.geomspace(20.0, 20000.0, 400)
+    level = case.low.sensitivity_db + 9.0 * np.exp(-((np.log2(hz / 3000.0) / 0.12) ** 2))
+    curve = MeasuredCurve(hz, level, None, "low.frd")
+    check = checks_of(replace(case, curves={(case.low.id, "response"): curve}))["measured levels"]
+    assert check.outcome == outcome
+    if outcome == "marginal":
+        assert "its break-up is stated at 5200 Hz, but low.frd first peaks at 3" in check.text
 
 
 def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
