@@ -22,6 +22,8 @@ COUNTED = frozenset(("loudspeakers a kit",))
 """Rules that count things."""
 SIGNED = frozenset(("voicing tilt",))
 """Rules that may be negative, beside the levels of the programme."""
+ABOVE_ZERO = frozenset(("break-up attenuation",))
+"""Rules that may not be nothing, though others of their unit may: no slope is 0 dB down anywhere."""
 
 
 def shipped_record(sheet: Sheet, row: Mapping[str, object], record_class: type[R]) -> R:
@@ -116,7 +118,8 @@ def _least(shipped: Rule) -> float:
 
 def _may_be_zero(shipped: Rule) -> bool:
     """Margins, tolerances, distances and weights may be nothing; factors, frequencies and ohms may not."""
-    return shipped.unit in ("%", "dB", "octave", "m", "mm", "degC") or shipped.id.startswith("rank weight")
+    nothing = shipped.unit in ("%", "dB", "octave", "m", "mm", "degC") or shipped.id.startswith("rank weight")
+    return nothing and shipped.id not in ABOVE_ZERO
 
 
 def _add_own_rules(table: Table, rules: dict[str, Rule]) -> None:

@@ -28,15 +28,19 @@ def options_for(setting: Setting, voicing: Voicing, policy: str) -> DesignOption
     )
 
 
+LEAST_DB = 0.1
+"""So much stands for a limit of nothing: what misses it is told as a share of it, and no network meets less."""
+
+
 def _wanted(setting: Setting) -> Wanted:
     """What a network must meet to pass every check that the Practice sheet asks of it."""
     practice = setting.case.practice
     return Wanted(
-        worst_db=practice["sum deviation limit"] - practice["level margin"],
-        loud_db=setting.slope_room_db,
-        third_db=practice["third octave limit"],
-        balance_db=practice["balance limit"],
-        null_db=practice["reversed null depth"],
+        worst_db=max(practice["sum deviation limit"] - practice["level margin"], LEAST_DB),
+        loud_db=max(setting.slope_room_db, LEAST_DB),
+        third_db=max(practice["third octave limit"], LEAST_DB),
+        balance_db=max(practice["balance limit"], LEAST_DB),
+        null_db=max(practice["reversed null depth"], LEAST_DB),
         least_ohm=practice.least_load_ohm(setting.case.pairing.surroundings),
     )
 

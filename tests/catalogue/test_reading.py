@@ -648,6 +648,17 @@ def test_a_rule_that_counts_takes_whole_numbers_only(read, value, unit):
     assert read({f"Practice!Value!{row}": 3, f"Practice!Unit!{row}": None}).practice.loudspeakers_a_kit == 3
 
 
+def test_no_slope_is_nothing_down_where_the_cone_breaks_up(read):
+    """0 dB were taken: every pairing was lost, and a screen ended in an error."""
+    row = 2 + [name for name, *_ in trade.PRACTICE_ROWS].index("break-up attenuation")
+    catalogue = read({f"Practice!Value!{row}": 0})
+    assert errors(catalogue) == [
+        f'Practice!B{row} "Value": 0 stands here; it must be greater than 0. Until it is mended, the shipped value 20 dB is used.'
+    ]
+    assert catalogue.practice["break-up attenuation"] == 20.0
+    assert read({f"Practice!Value!{row}": 0.5}).practice["break-up attenuation"] == 0.5
+
+
 def test_the_wanted_response_may_fall(read):
     """Its own row says that a negative tilt falls: half a decibel an octave is what many voice for (common practice, no source)."""
     row = 2 + [name for name, *_ in trade.PRACTICE_ROWS].index("voicing tilt")

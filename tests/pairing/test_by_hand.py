@@ -533,6 +533,26 @@ def test_what_a_network_must_meet_is_a_little_stricter_than_the_check() -> None:
     assert wanted.least_ohm == pytest.approx(3.2)
 
 
+@pytest.mark.parametrize(
+    ("limit_db", "margin_db", "wanted_db"), ((1.0, 1.0, 0.1), (0.4, 0.5, 0.1), (0.0, 0.0, 0.1), (0.7, 0.5, 0.2))
+)
+def test_a_limit_that_its_margin_uses_up_is_still_a_limit(limit_db: float, margin_db: float, wanted_db: float) -> None:
+    """What misses it is told as a share of it: of nothing every pairing was lost, of less than nothing the worse network missed less."""
+    names = (
+        "sum deviation limit",
+        "third octave limit",
+        "balance limit",
+        "reversed null depth",
+        "slope shortfall limit",
+    )
+    case, rules = demo_case("P-01"), dict(demo().practice.rules)
+    rules |= {name: replace(rules[name], value=0.0) for name in names}
+    rules |= {"sum deviation limit": replace(rules["sum deviation limit"], value=limit_db), "level margin": replace(rules["level margin"], value=margin_db)}  # fmt: skip
+    wanted = _wanted(Setting(replace(case, practice=Practice(rules))))
+    assert wanted.worst_db == pytest.approx(wanted_db)
+    assert {wanted.third_db, wanted.balance_db, wanted.null_db, wanted.loud_db} == {0.1}
+
+
 def test_a_load_that_has_no_rating_counts_as_2_ohm() -> None:
     """80 % of 2 ohm are 1.6 ohm, the least that any customary rating allows (IEC 60268-5)."""
     rated = {
