@@ -450,9 +450,10 @@ LAWS = "Local codes and licensed trades come first."
 
 
 def safety(answer: Answer, told: Sequence[Proposal]) -> list[str]:
-    """What a child asks for, and that the law goes first wherever a caution stands."""
-    lines = [CHILD] if answer.child else []
-    if answer.child or answer.hazards or any(one.caution is not None for one in told):
+    """What loud sound and a child ask for, and that the law goes first wherever a caution stands."""
+    loud = [one.text for one in told[0].assessment.cautions if one.id == "hearing" and one.grave] if told else []
+    lines = [*(f"Careful. {first_sentence(text)}" for text in loud), *([CHILD] if answer.child else [])]
+    if lines or answer.hazards or any(one.caution is not None for one in told):
         lines.append(LAWS)
     return [" ".join(lines)] if lines else []
 

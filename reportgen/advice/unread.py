@@ -47,7 +47,7 @@ _ASKS = re.compile(
 )
 """How people ask what would do."""
 _ASKS_OF_IT = re.compile(
-    r"\b(?:possible|match\w*|combin\w*|pair|fits?|suits?|goes? with|go together|what about|ok|okay|good choice|compare\w*|better|best)\b",
+    r"\b(?:possible|match\w*|combin\w*|pair|fits?|suits?|goes? with|go together|what about|ok|okay|fine|good choice|compare\w*|better|best)\b",
     re.IGNORECASE,
 )
 """The same of a sentence that speaks of a loudspeaker: much else may be possible."""
@@ -65,7 +65,7 @@ _OTHER = re.compile(
     r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
     r"|broken|torn|dead|damaged|mains|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"
     r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
-    r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|how much|loude(?:r|st)|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|weigh\w*|colou?rs?|how (?:do|can) i (?:measure|build|make|wire|glue))\b",
+    r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|difference|how much|loude(?:r|st)|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|weigh\w*|colou?rs?|how (?:do|can) i (?:measure|build|make|wire|glue))\b",
     re.IGNORECASE,
 )
 """What our figures do not answer."""

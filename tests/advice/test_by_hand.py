@@ -1495,7 +1495,7 @@ def proposed(high_id: str, **known: Any) -> Any:
     usual = {
         "high_id": high_id, "description": "", "guide_id": None, "rear": "", "price": None, "crossover_hz": 2514.0, "slope": "LR4", "low_hz": None,
         "high_hz": 3163.0, "word": "suitable", "caution": None, "of_the_kind_asked": False, "wished_db": None,
-        "assessment": SimpleNamespace(found_range=bounds, checks=(), case=case, figures=None),
+        "assessment": SimpleNamespace(found_range=bounds, checks=(), case=case, figures=None, cautions=()),
     }  # fmt: skip
     return SimpleNamespace(**(usual | known))
 
@@ -1571,6 +1571,17 @@ def test_a_no_names_the_driver_that_its_way_out_helps(monkeypatch: pytest.Monkey
         Picks(demo().pairings["P-01"], tuple(both), looked, []), SimpleNamespace(catalogue=None)
     )  # type: ignore[arg-type]
     assert reason.endswith("with HD-02, which comes nearest, it burns.") and yes == "HD-02 with slope LR8"
+
+
+def test_what_is_loud_enough_to_harm_hearing_is_told_with_its_time() -> None:
+    """NIOSH 98-126: 85 dBA for 8 h, half of it for 3 dB more; the sheets' own caution, of the first proposal, where it is grave."""
+    loud = Caution(
+        "hearing", "Protect your hearing", "100 dB: 4 h a day. Start low.", "NIOSH 98-126", "the work", grave=True
+    )
+    answer = enquiries.Answer(asked(low_id="LD-01"), demo().low_drivers["LD-01"], (proposed("HD-01"),))
+    for caution, told in ((loud, ["Careful. 100 dB: 4 h a day. " + replies.LAWS]), (replace(loud, grave=False), [])):
+        vars(answer.proposals[0].assessment)["cautions"] = (caution,)
+        assert replies.safety(answer, answer.proposals) == told
 
 
 def test_before_a_sentence_is_broken_the_level_goes() -> None:

@@ -198,7 +198,7 @@ def test_an_id_that_we_do_not_have_is_named_however_it_is_spaced() -> None:
     [
         ("HD-01 or LD-01? Which is better?", ()), ("A tweeter for LD-01. Which?", ()), ("A tweeter for LD-01. Which one?", ()),
         ("Is it ok to run HD-01 without a crossover?", "all"), ("Can HD-01 be laid on its side with LD-01?", "all"),
-        ("LD-01, which is louder?", "all"), ("A tweeter for LD-01, cheapest?", ()), ("Do I need a resistor with HD-01 and LD-01?", "all"),
+        ("LD-01, which is louder?", "all"), ("What is the difference between HD-01 and LD-01?", "all"), ("Is HD-01 quite fine on my LD-01 box?", ()), ("A tweeter for LD-01, cheapest?", ()), ("Do I need a resistor with HD-01 and LD-01?", "all"),
         ("How loud does LD-01 get and which tweeter?", ()), ("HD-01 with LD-01, and which box?", ("which box?",)),
         ("Does the HD-01 need a back chamber of wood, and would it be ok on LD-01?", ("Does the HD-01 need a back chamber of wood",)), ("Would you recommend silver wire for LD-01?", "all"),
     ],
