@@ -538,17 +538,11 @@ def test_what_a_network_must_meet_is_a_little_stricter_than_the_check() -> None:
 )
 def test_a_limit_that_its_margin_uses_up_is_still_a_limit(limit_db: float, margin_db: float, wanted_db: float) -> None:
     """What misses it is told as a share of it: of nothing every pairing was lost, of less than nothing the worse network missed less."""
-    names = (
-        "sum deviation limit",
-        "third octave limit",
-        "balance limit",
-        "reversed null depth",
-        "slope shortfall limit",
+    nothing = dict.fromkeys(
+        ("third_octave_limit", "balance_limit", "reversed_null_depth", "slope_shortfall_limit"), 0.0
     )
-    case, rules = demo_case("P-01"), dict(demo().practice.rules)
-    rules |= {name: replace(rules[name], value=0.0) for name in names}
-    rules |= {"sum deviation limit": replace(rules["sum deviation limit"], value=limit_db), "level margin": replace(rules["level margin"], value=margin_db)}  # fmt: skip
-    wanted = _wanted(Setting(replace(case, practice=Practice(rules))))
+    case = practised(demo_case("P-01"), sum_deviation_limit=limit_db, level_margin=margin_db, **nothing)
+    wanted = _wanted(Setting(case))
     assert wanted.worst_db == pytest.approx(wanted_db)
     assert {wanted.third_db, wanted.balance_db, wanted.null_db, wanted.loud_db} == {0.1}
 
