@@ -116,7 +116,7 @@ def answer_pages(answer: Answer, maker: Maker, stamp: Stamp) -> Iterator[AnswerP
                 replace(one, conditions=one.conditions[:conditions], cautions=one.cautions[:cautions])
                 for one in whole.candidates
             ),
-            notes=whole.notes[:1],
+            notes=() if whole.candidates else whole.notes[:1],
         )
 
 
@@ -126,8 +126,8 @@ def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
     found = [one.assessment for one in answer.proposals]
     axis = _axis_of([(a.found_range.low_hz, a.found_range.high_hz, a.crossover_hz) for a in found])
     received = (Fact("Received", enquiry.received.isoformat()),) if enquiry.received else ()
-    outcome = " ".join(filter(None, _told_first(answer)))
     nearest = f"What would work: {replies.without_cells(answer.nearest_yes)}" if answer.nearest_yes else ""
+    outcome = " ".join(filter(None, (*_told_first(answer), nearest)))
     assumed = f"We assumed {'; '.join(answer.assumed)}." if answer.assumed else ""
     return AnswerPage(
         lang="en",
@@ -141,15 +141,14 @@ def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
         outcome=sentence(printed(outcome)),
         axis=axis_strip(axis, STRIP),
         candidates=tuple(_candidate(one, i, axis, answer) for i, one in enumerate(answer.proposals, 1)),
+        care=printed(" ".join(replies.safety(answer, answer.proposals))),
         missing=tuple(sentence(text) for text in replies.wanted(answer)),
         notes=tuple(
             sentence(printed(text))
             for text in (
                 "" if answer.unread.asked else replies.ASK_FOR,
-                " ".join(replies.safety(answer, answer.proposals)),
                 *(text for text in answer.wishes if text.startswith(replies.UNDERSTOOD) or not answer.proposals),
                 replies.level_words(answer, answer.proposals),
-                nearest,
                 assumed,
                 _glossary(answer),
             )

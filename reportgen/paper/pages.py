@@ -355,7 +355,8 @@ class CandidateBlock:
 class AnswerPage:
     """The answer to an enquiry, one page: the question, how it was understood, candidates, what is missing.
 
-    `outcome` says in one sentence what was found; `missing` what the enquirer should still tell.
+    `outcome` says what was found, or what would work; `care` what to be careful of whatever is chosen; `missing` what the
+    enquirer should still tell.
     """
 
     template: ClassVar[str] = "answer.html"
@@ -371,6 +372,7 @@ class AnswerPage:
     outcome: str
     axis: Picture
     candidates: tuple[CandidateBlock, ...]
+    care: str
     missing: tuple[str, ...]
     notes: tuple[str, ...]
 

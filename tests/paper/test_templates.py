@@ -134,7 +134,7 @@ WORDS: dict[Any, tuple[str, ...]] = {
             "Please note: candidates.conditions#1 candidates.conditions#2",
             "⚠ cautions.title#1. cautions.text#1|⚠ cautions.title#2. cautions.text#2",
         ),
-        "Please tell us|page.missing1|page.missing2|page.notes1|page.notes2",
+        "page.care|Please tell us|page.missing1|page.missing2|page.notes1|page.notes2",
     ),
     ComparisonPage: (TOP, "page.subject|Alike in all|shared.label1: shared.value1; shared.label2: shared.value2."),
     ScreeningPage: (
