@@ -45,16 +45,26 @@ class Ideal(Driven):
     def low_gain(self) -> ComplexArray:
         """As the target asks; a network takes away and does not lift."""
         target = low_pass(self.model.setting.slope, FREQUENCY_HZ, self.crossover_hz)
-        return self._gain(target, self.levels_db[0], self.model.low_side.response)
+        return _within(self._wanted(target, self.levels_db[0]) / self.model.low_side.response)
 
     @cached_property
     def high_gain(self) -> ComplexArray:
-        """As the target asks, in the right polarity."""
+        """As the target asks, in the right polarity; from f_c/2 on it makes up what the low branch lacks, as a fit of both does."""
         slope = self.model.setting.slope
         target = polarity(slope) * high_pass(slope, FREQUENCY_HZ, self.crossover_hz)
-        return self._gain(target, self.levels_db[1], self.model.high_side.response)
+        lacking = self._wanted(low_pass(slope, FREQUENCY_HZ, self.crossover_hz), self.levels_db[0]) - self.low
+        near = FREQUENCY_HZ >= self.crossover_hz / 2.0
+        return _within(
+            (self._wanted(target, self.levels_db[1]) + np.where(near, lacking, 0.0)) / self.model.high_side.response
+        )
 
-    def _gain(self, target: ComplexArray, level_db: float, response: ComplexArray) -> ComplexArray:
-        shape = voicing_of(self.model).shape(FREQUENCY_HZ) * target
-        gain = REFERENCE_PRESSURE_PA * 10.0 ** (level_db / 20.0) * shape / response
-        return np.asarray(gain / np.maximum(np.abs(gain), 1.0))
+    def _wanted(self, target: ComplexArray, level_db: float) -> ComplexArray:
+        """Pressure (Pa) of a target, voiced."""
+        return np.asarray(
+            REFERENCE_PRESSURE_PA * 10.0 ** (level_db / 20.0) * voicing_of(self.model).shape(FREQUENCY_HZ) * target
+        )
+
+
+def _within(gain: ComplexArray) -> ComplexArray:
+    """Held to 1."""
+    return np.asarray(gain / np.maximum(np.abs(gain), 1.0))

@@ -953,12 +953,28 @@ def test_an_ideal_branch_follows_its_own_level_and_takes_away_what_its_driver_ha
     for side, gain, level, order in ((low, found.low_gain, 80.0, 0), (high, found.high_gain, 83.0, own[1])):
         ratio = gain * side.response / (2e-5 * 10 ** (level / 20) * shape * s**order / own[0])
         whole = np.abs(gain) < 1.0 - 1e-9
+        alone = np.full(whole.shape, order == 0 or driver_db > 80.0) | (FREQUENCY_HZ < 1000.0)
         sign = 1 if order == 0 or own[2] is None else own[2]
         if order == 0 or own[2] is not None:
-            assert ratio[whole] == pytest.approx(sign * np.ones(int(np.sum(whole))), abs=1e-9)
-        assert np.all(np.abs(ratio) <= 1.0 + 1e-9) and np.max(np.abs(gain)) <= 1.0 + 1e-12
+            assert ratio[whole & alone] == pytest.approx(sign * np.ones(int(np.sum(whole & alone))), abs=1e-9)
+        assert np.all(np.abs(ratio[alone]) <= 1.0 + 1e-9) and np.max(np.abs(gain)) <= 1.0 + 1e-12
         assert np.any(~whole) == (driver_db < 80.0)
     assert found.surplus_db == 8.0 and levels[0][:4] == (low, high, SLOPES[slope], 2000.0)
+
+
+def test_an_ideal_high_branch_fills_a_dip_of_the_low_driver_near_the_crossover(monkeypatch: pytest.MonkeyPatch) -> None:
+    """80 dB are wanted of both. The low driver of 95 dB has a dip of 30 dB; the high one of 95 makes up the rest from 1 kHz on, which is
+    half of f_c, and nothing below. LR4 sums to an all-pass of one (Linkwitz 1976)."""
+    monkeypatch.setattr(ideal, "levels_of", lambda *_: (80.0, 80.0, 95.0))
+    monkeypatch.setattr(ideal, "voicing_of", lambda model: SimpleNamespace(shape=np.ones_like))
+    dips = ((FREQUENCY_HZ > 1400.0) & (FREQUENCY_HZ < 1700.0)) | ((FREQUENCY_HZ > 400.0) & (FREQUENCY_HZ < 500.0))
+    low, high = (SimpleNamespace(response=2e-5 * 10 ** (np.where(dip, 65.0, 95.0) / 20) * EVEN) for dip in (dips, dips & False))  # fmt: skip
+    model: Any = SimpleNamespace(low_side=low, high_side=high, setting=SimpleNamespace(slope=SLOPES["LR4"]))
+    found = ideal.Ideal(model, 2000.0, 4.0)
+    level = 20.0 * np.log10(np.abs(found.low + found.high) / 2e-5)
+    near = FREQUENCY_HZ >= 1000.0
+    assert level[near] == pytest.approx(80.0 * np.ones(int(near.sum())), abs=1e-6)
+    assert np.max(level[dips & ~near]) < 66.0
 
 
 @pytest.mark.parametrize("name", ("P-01", "P-12", "P-16"))
