@@ -5,6 +5,7 @@ from __future__ import annotations
 from contextlib import nullcontext
 from dataclasses import replace
 from math import pi
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
@@ -13,7 +14,8 @@ import pytest
 
 from reportgen.catalogue import grids, relations
 from reportgen.catalogue.blank import _number_validation, heading_note
-from reportgen.catalogue.columns import CABINET_KINDS, SHEETS, SURROUNDINGS, sheet
+from reportgen.catalogue.cells import implausible
+from reportgen.catalogue.columns import CABINET_KINDS, REAR_USES, REARS, SHEETS, SURROUNDINGS, Column, sheet
 from reportgen.catalogue.currencies import decimals_of
 from reportgen.catalogue.curves import _refuse_kilohertz, _times
 from reportgen.catalogue.demo import demo_tables
@@ -27,7 +29,7 @@ from reportgen.catalogue.records import Case, MeasuredCurve, Origin, Practice, R
 from reportgen.catalogue.shipped import practice_of
 from reportgen.catalogue.tables import Table, is_example, read_table
 from reportgen.crossover.loads import DriverLoad
-from reportgen.problems import CurveUnreadable
+from reportgen.problems import CurveUnreadable, Problem
 from tests.demo_catalogue import demo, demo_case
 
 LOWS = ("ID", "Re (ohm)", "Fs (Hz)", "Qms", "Qes", "Sd (cm2)", "Sensitivity (dB 2.83V/1m)", "Notes")
@@ -199,6 +201,56 @@ def test_decimals_of_currencies() -> None:
         assert {decimals_of(code) for code in (*codes.split(), *codes.lower().split())} == {decimals}
 
 
+UNIT_OF = {
+    "_k_w": "K/W", "_m3": "L mL", "_m2": "cm2", "_t_m": "T m", "_kg": "g", "_rad": "deg", "_hz": "Hz", "_ohm": "ohm", "_db": "dB", "_w": "W", "_v": "V",
+    "_h": "mH", "_m": "mm m", "_order": "order",
+}  # fmt: skip
+"""By the end of a field's name, which says the SI unit of its value: the units in which people write that quantity."""
+
+
+def test_the_unit_of_every_heading_is_one_of_its_quantity() -> None:
+    for one in SHEETS:
+        for column in one.columns:
+            end = next((end for end in UNIT_OF if column.field.endswith(end)), "")
+            if end and column.kind.name not in ("TEXT", "REFERENCE", "CHOICE"):
+                assert any(column.unit.startswith(unit) for unit in UNIT_OF[end].split()), column.heading
+
+
+def test_nothing_of_the_demo_is_unusual() -> None:
+    assert not [str(one) for one in demo().problems if "usual" in one.expected]
+
+
+@pytest.mark.parametrize(("re_ohm", "told"), [(0.49, True), (0.5, False), (40.0, False), (40.1, True)])
+def test_what_is_usual_holds_its_ends(re_ohm: float, told: bool) -> None:
+    assert bool(implausible(sheet("Low drivers").column("re_ohm"), re_ohm, "ohm")) is told
+
+
+@pytest.mark.parametrize("column", [one for one in sheet("Low drivers").columns if one.kind.name in ("NUMBER", "COUNT") and not one.required])  # fmt: skip
+def test_a_bad_cell_that_says_no_more_than_that_a_figure_is_unknown_counts_as_empty(column: Column) -> None:
+    """Of the others an empty cell means something (a plain coil, a square frame, one metre), so that their figure is not known either way."""
+    unknown = [
+        "price",
+        "stock",
+        "nominal_impedance_ohm",
+        "vas_m3",
+        "moving_mass_kg",
+        "force_factor_t_m",
+        "peak_travel_m",
+        "rated_power_w",
+        "breakup_hz",
+    ]
+    heads = (*LOWS[:-1], column.heading)
+    row = (2, (*named(5.6, 42.0, 4.5, 0.5, 130.0, 88.5)[:-1], "soon"))
+    (found,) = read_table(sheet("Low drivers"), Grid("Low drivers", heads, (row,))).records.values()
+    assert found.unread == (None if column.field in unknown else (column.field,))
+
+
+def test_a_row_that_stands_twice_is_wrong_once() -> None:
+    """An Fs of 900 Hz is no woofer's: told of the first, and of the second only that it is the same."""
+    found = lows(*[named(5.6, 900.0, 4.5, 0.5, 130.0, 88.5)] * 2).problems
+    assert [one.cell for one in found] == ["A3", "C2"] and "the same row as 2" in found[0].found
+
+
 # --- the package ------------------------------------------------------------------------------------------------------
 
 
@@ -292,10 +344,65 @@ def test_a_least_impedance_far_over_re_is_doubted_where_the_file_reaches(last_hz
 # --- rows against one another -----------------------------------------------------------------------------------------
 
 
+@pytest.mark.parametrize(
+    ("height_m", "told"), [(None, False), (0.025, False), (0.02502, False), (0.0251, True), (0.027, True)]
+)
+def test_a_round_surface_is_as_high_as_wide(height_m: float | None, told: bool) -> None:
+    driver = replace(demo().high_drivers["HD-01"], shape="round", radiating_width_m=0.025, radiating_height_m=height_m, diaphragm_area_m2=None)  # fmt: skip
+    found = relations._check_high_driver(driver, {"Low drivers": Table(sheet("Low drivers"))})
+    assert any("a round surface is 25 high too" in one.expected for one in found) is told
+
+
+@pytest.mark.parametrize("rear", REARS)
+@pytest.mark.parametrize("use", REAR_USES)
+def test_only_a_cup_that_comes_off_is_taken_off(rear: str, use: str) -> None:
+    case = demo_case("P-01", pairing={"rear_use": use, "chamber_m3": None}, high={"rear": rear})
+    told = [one.expected.partition(" (")[0] for one in relations._check_rear(case.pairing, case.high)]
+    assert told == ([f"the rear of HD-01 is {rear}"] if use == "removed" and rear != "removable" else [])
+
+
+def test_only_behind_a_throat_is_a_diaphragm_nine_times_what_radiates() -> None:
+    """75 mm behind 25 mm, 44.2 cm2 over 4.91."""
+    table = Table(sheet("Technologies"))
+    table.records.update(demo().technologies)
+    for kind in demo().technologies.values():
+        sizes = {"shape": "round", "radiating_width_m": 0.025, "diaphragm_area_m2": 44.2e-4, "technology": kind.id}
+        driver = replace(demo().high_drivers["HD-01"], **sizes)  # type: ignore[arg-type]
+        doubted = bool(list(relations._check_area(driver, {"Technologies": table})))
+        assert doubted is (kind.family != "compression"), kind.id
+
+
 def tables_of(case: Case) -> Any:
     """The sheets that a pairing leans on, with the rows of this one."""
     rows = (("High drivers", case.high), ("Low drivers", case.low), ("Cabinets", case.cabinet))
     return {name: SimpleNamespace(records={one.id: one}) for name, one in rows}
+
+
+def test_a_pairing_inherits_every_error_of_what_it_names() -> None:
+    """Two cells of its low driver cannot be used: both are mended before it can be assessed."""
+    use = demo().pairings["P-01"]
+    tables = {
+        name: Table(sheet(name)) for name in ("Low drivers", "High drivers", "Waveguides", "Cabinets", "Pairings")
+    }
+    errors = [Problem("Low drivers", cell, "", "", "it cannot be used") for cell in ("D2", "E2")]
+    tables["Low drivers"].bar(use.low_id, errors)
+    for name, one in (("High drivers", use.high_id), ("Cabinets", use.cabinet_id)):
+        tables[name].add(replace(demo().low_drivers["LD-01"], id=one))
+    tables["Pairings"].add(use)
+    relations._resolve(use, tables["Pairings"], tables)
+    own, *inherited = tables["Pairings"].spoiled[use.id]
+    assert inherited == errors and own.expected == "its own row cannot be used (Low drivers!D2)"
+
+
+@pytest.mark.parametrize(("name", "usable"), [("mark.png", True), ("Mark.PNG", True), ("m.JpEg", True), ("m.svg", True), ("m.gif", False)])  # fmt: skip
+def test_a_logo_is_known_by_the_end_of_its_name_however_that_is_written(
+    name: str, usable: bool, tmp_path: Path
+) -> None:
+    (tmp_path / name).write_bytes(b"")
+    table, maker = Table(sheet("Maker")), replace(demo().maker, logo_file=name)
+    table.add(maker)
+    relations._find_files(maker, table, tmp_path, {}, {})
+    assert bool(table.problems) is not usable and (table.records[maker.id].logo_file is None) is not usable  # type: ignore[attr-defined]
 
 
 def low_doubts(**figures: Any) -> list[str]:

@@ -58,7 +58,8 @@ def test_numbers_as_typed(typed, number, rest):
 
 
 @pytest.mark.parametrize(
-    "typed", ["", "mm", "5-7", "~5", "<5", "1.2.3", "1,2,3", "1 23", "12,34.56,7", "1e999", "٣", "."]
+    "typed",
+    ["", "mm", "5-7", "~5", "<5", "1.2.3", "1,2,3", "1 23", "12,34.56,7", "1.234.5", "1,234,5", "1e999", "٣", "."],
 )
 def test_what_is_no_number(typed):
     try:
@@ -135,6 +136,9 @@ def test_a_unit_where_none_belongs():
 
 
 def test_counts_are_whole():
+    stock = PARTS.column("stock")
+    assert [read_cell(stock, many, "") for many in (0, 12.0, "25 000", 1e9)] == [0, 12, 25000, 10**9]
+    assert "it must be a whole number" in complaint(stock, 1e9 + 1)
     count = PAIRINGS.column("low_count")
     assert read_cell(count, 2.0, "") == 2
     assert read_cell(count, "4", "") == 4
@@ -227,6 +231,9 @@ def test_lists():
 
 def test_names_are_short_and_printable():
     assert read_cell(PAIRINGS.column("id"), 4711.0, "") == "4711"
+    assert read_cell(PAIRINGS.column("id"), 400638133393.0, "") == "400638133393", (
+        "a number of an article is no measure"
+    )
     assert read_cell(PAIRINGS.column("id"), " P\u00a0 1 ", "") == "P 1"
     assert read_cell(PAIRINGS.column("id"), "x" * 60, "") == "x" * 60
     long = "x" * 61
