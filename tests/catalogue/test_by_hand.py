@@ -2,27 +2,31 @@
 
 from __future__ import annotations
 
+import re
 from contextlib import nullcontext
 from dataclasses import replace
 from math import pi
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 import pytest
+from lxml import etree
+from openpyxl import Workbook
+from openpyxl.worksheet.worksheet import Worksheet
 
-from reportgen.catalogue import grids, relations
-from reportgen.catalogue.blank import _number_validation, heading_note
+from reportgen.catalogue import curves, grids, relations
+from reportgen.catalogue.blank import _fit, _number_validation, heading_note
 from reportgen.catalogue.cells import implausible
 from reportgen.catalogue.columns import CABINET_KINDS, REAR_USES, REARS, SHEETS, SURROUNDINGS, Column, sheet
 from reportgen.catalogue.currencies import decimals_of
-from reportgen.catalogue.curves import _refuse_kilohertz, _times
+from reportgen.catalogue.curves import _kind, _refuse_absurd, _refuse_kilohertz, _text, _times
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.demonext import next_season_tables
 from reportgen.catalogue.grids import Grid, Percentage
 from reportgen.catalogue.overrides import overridden, parsed
-from reportgen.catalogue.package import Package, Relationship
+from reportgen.catalogue.package import MAIN, Package, Relationship, _warnings
 from reportgen.catalogue.plausible import level_of, problems_of_curve
 from reportgen.catalogue.reading import _choose_sheets
 from reportgen.catalogue.records import Case, MeasuredCurve, Origin, Practice, Rule
@@ -55,6 +59,35 @@ def test_thousands_and_thousandths_of_an_ohm(heading: str, factor: float) -> Non
     assert _times(heading, "impedance", False) == factor
 
 
+KINDS = {
+    "frequency": "freq frequency hz khz f", "real": "re real", "imaginary": "im imag imaginary", "degrees": "phase deg degrees rad angle phi",
+    "dB": "db spl level pa pressure", "ohm": "ohm kohm impedance z |z|", "value": "magnitude ampl amplitude modulus", "": "coherence gd n",
+}  # fmt: skip
+"""What measuring programs write over a column, by what stands below it."""
+
+
+def test_the_words_over_a_column_say_what_it_holds() -> None:
+    assert {word: _kind(word) for words in KINDS.values() for word in words.split()} == {
+        word: kind for kind, words in KINDS.items() for word in words.split()
+    }
+
+
+@pytest.mark.parametrize(("row", "told"), [((100.0, 90.0, -3600.0), ""), ((100.0, 90.0, 2e6), "2e+06 degrees is no phase"), ((100.0, 201.0), "lies outside"), ((2e6, 90.0), "no frequency")])  # fmt: skip
+def test_a_phase_may_turn_many_times(row: tuple[float, ...], told: str) -> None:
+    with pytest.raises(CurveUnreadable, match=re.escape(told)) if told else nullcontext():
+        _refuse_absurd("it.txt", 3, row, "response")
+
+
+@pytest.mark.parametrize(("size", "read"), [(1000, True), (1001, False)])
+def test_a_file_may_be_just_as_long_as_is_said(
+    size: int, read: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(curves, "MOST_BYTES", 1000)
+    (tmp_path / "it.txt").write_text("x" * size)
+    with nullcontext() if read else pytest.raises(CurveUnreadable, match="a measured curve has at most"):
+        assert len(_text("it.txt", tmp_path)) == size
+
+
 @pytest.mark.parametrize(("shown", "share"), [("0%", True), ("0.0%_);(0.0%)", True), ('0.0"%"', True), ("0.00", False)])
 def test_a_percentage_is_shown_by_its_sign_wherever_it_stands_in_the_format(shown: str, share: bool) -> None:
     cell = SimpleNamespace(value=0.05, data_type="n", has_style=True, number_format=shown)
@@ -78,6 +111,19 @@ def test_a_sheet_that_ends_beside_its_headings_is_read_to_its_end(
     page = SimpleNamespace(title="Low drivers", reset_dimensions=lambda: None, iter_rows=rows)
     found = grids._grid(page, None, grids._Layout(False, last), lambda row: "ID" in row)
     assert (found.unread_from, found.rows) == (unread_from, ((2, ("LD-1",)),))
+
+
+def test_empty_rows_here_and_there_end_no_sheet(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two between each and the next, eight in all: never four in a row, which would end it here."""
+    monkeypatch.setattr(grids, "MOST_BLANK_ROWS", 3)
+    filled = {1: "ID", 2: "A", 5: "B", 8: "C", 11: "D", 14: "E"}
+
+    def rows(min_row: int, max_row: int, max_col: int | None) -> list[list[Any]]:
+        return [[SimpleNamespace(value=filled.get(number), data_type="s")] for number in range(min_row, max_row + 1)]
+
+    page = SimpleNamespace(title="Low drivers", reset_dimensions=lambda: None, iter_rows=rows)
+    found = grids._grid(page, None, grids._Layout(False, 14), lambda row: "ID" in row)
+    assert found.unread_from == 0 and [number for number, _ in found.rows] == [2, 5, 8, 11, 14]
 
 
 @pytest.mark.parametrize(("above", "found"), [(0, 1), (20, 21), (21, 1)])
@@ -188,6 +234,13 @@ def test_both_ends_are_checked_where_both_may_stand() -> None:
         assert (check.operator, check.formula1, check.formula2) == ("between", low, high)
 
 
+def test_a_row_is_as_high_as_its_longest_text() -> None:
+    """200 letters in a column of 40 take five lines of 13 points, 20 in one of 34 take one."""
+    page = cast(Worksheet, Workbook().active)
+    _fit(page, sheet("Low drivers"), [{"id": "A", "description": "x" * 20, "notes": "x" * 200}, {"id": "B"}])
+    assert [page.row_dimensions[number].height for number in (2, 3)] == [68.0, 16.0]
+
+
 def test_a_cell_that_counts_as_nothing_has_no_word_for_it() -> None:
     for one in SHEETS:
         for column in one.columns:
@@ -271,6 +324,15 @@ def test_a_part_is_found_however_its_name_is_written() -> None:
     assert [Package._find(package, name) for name in ("xl/My%20Sheet.xml", "/xl/my sheet.xml", "xl/a%20b.xml", "xl/a b.xml")] == [1, 1, 2, None]  # fmt: skip
 
 
+@pytest.mark.parametrize(("locked", "warned"), [(None, False), ("0", False), ("false", False), ("off", False), ("1", True), ("true", True), ("on", True)])  # fmt: skip
+def test_a_structure_is_protected_where_its_lock_is_on(locked: str | None, warned: bool) -> None:
+    """The six ways to write a truth (ECMA-376 part 1, 22.9.2.7)."""
+    book = etree.Element(f"{MAIN}workbook")
+    etree.SubElement(book, f"{MAIN}workbookProtection", {} if locked is None else {"lockStructure": locked})
+    package: Any = SimpleNamespace(names=[], main_part="x", relationships=lambda _: (), xml=lambda _: book)
+    assert any("structure of the workbook is protected" in one for one in _warnings(package)) is warned
+
+
 # --- curves against their rows ----------------------------------------------------------------------------------------
 
 
@@ -304,6 +366,19 @@ def test_in_a_cabinet_a_woofer_may_lack_the_step_of_its_front(low: bool, where: 
     driver = demo().low_drivers["LD-01"] if low else demo().high_drivers["HD-01"]
     found = level_of(replace(driver, response_measured=where), curve(np.geomspace(100.0, 20000.0, 80), 90.0))
     assert found.allowed_db == (least_db, 3.0)
+
+
+@pytest.mark.parametrize(
+    ("low", "first_hz", "last_hz", "told"),
+    [(True, 1500.0, 20000.0, False), (True, 1700.0, 20000.0, True), (True, 20.0, 210.0, False), (True, 20.0, 190.0, True),
+     (False, 7000.0, 20000.0, False), (False, 9000.0, 20000.0, True), (False, 100.0, 2100.0, False), (False, 100.0, 1900.0, True)],
+)  # fmt: skip
+def test_a_response_reaches_over_an_octave_of_where_its_driver_works(low: bool, first_hz: float, last_hz: float, told: bool) -> None:  # fmt: skip
+    """From half of 200 Hz to four times 800 for a woofer, from half of 2 kHz to 16 for a high driver (common practice, no source)."""
+    driver = demo().low_drivers["LD-01"] if low else demo().high_drivers["HD-01"]
+    driver = replace(driver, fs_hz=40.0, response_measured="large baffle")
+    found = curve(np.geomspace(first_hz, last_hz, 40), driver.sensitivity_db)
+    assert any("it runs from" in str(one) for one in problems_of_curve(driver, found, "response")) is told
 
 
 def doubts(driver: Any, hz: Any, ohm: Any) -> list[str]:
@@ -529,6 +604,27 @@ def test_a_rule_that_is_wished_for_stands_below_all_others(standing: tuple[int, 
         {"Practice": Grid("Practice", ("Name", "Value"), rows)}, [parsed("Practice: air temperature = 25")]
     )
     assert found["Practice"].rows == (*rows, (row, ("air temperature", "25")))
+
+
+@pytest.mark.parametrize(("name", "band"), [("Programme level 12.5 Hz", "12.5"), ("programme level 2 k Hz", ""), ("programme level 0 Hz", ""), ("programme level some Hz", "")])  # fmt: skip
+def test_a_band_of_the_programme_is_named_by_its_hertz(name: str, band: str) -> None:
+    table = Table(sheet("Practice"))
+    table.add(Rule(id=name, origin=Origin("Practice", 2), value=-2.0, unit="dB"))
+    found = practice_of(table).rules.keys() - demo().practice.rules.keys()
+    assert found == ({f"programme level {band} Hz"} if band else set())
+
+
+def test_a_rule_tells_its_source() -> None:
+    rule = replace(demo().practice.rules["limit margin"], source="our own bench")
+    assert Practice({"limit margin": rule}).source("limit margin") == "practice: limit margin (our own bench)"
+
+
+@pytest.mark.parametrize("owner", ("High drivers!A-1", "high drivers!a-1", "HIGH  DRIVERS!A-1"))
+def test_a_wish_names_its_sheet_in_any_letters(owner: str) -> None:
+    """One ID on two sheets: the sheet says which is meant."""
+    known = {name: Grid(name, ("ID", "Price"), ((2, ("A-1", 1.0)),)) for name in ("Low drivers", "High drivers")}
+    found = overridden(known, [parsed(f"{owner}: Price = 4")])
+    assert (found["Low drivers"].rows, found["High drivers"].rows) == (((2, ("A-1", 1.0)),), ((2, ("A-1", "4")),))
 
 
 def test_a_year_makes_drivers_dearer_by_four_in_a_hundred() -> None:

@@ -92,7 +92,8 @@ BOMB = b'<!DOCTYPE x [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;">]>'
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "utf-16-le", "utf-16-be"])
 @pytest.mark.parametrize(
-    "where", ["xl/worksheets/sheet1.xml", "xl/workbook.xml", "[Content_Types].xml", "customXml/item1.xml"]
+    "where",
+    ["xl/worksheets/sheet1.xml", "xl/workbook.xml", "[Content_Types].xml", "customXml/item1.xml", "xl/drawings/d.vml"],
 )
 def test_entities_are_refused_wherever_they_stand(workbook, where, encoding):
     text = f'<?xml version="1.0" encoding="{encoding[:6].rstrip("-")}"?>{BOMB.decode()}<x>&b;</x>'
