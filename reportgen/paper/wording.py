@@ -357,7 +357,7 @@ def _with_inches(found: re.Match[str]) -> str:
 
 def printed(text: str, inches: bool = False) -> str:
     """A sentence as it is printed: units in their signs, frequencies as everywhere on the sheet, a number never separated
-    from its unit, inches behind mm if asked.
+    from its unit, inches behind mm if asked; what is quoted stays as it was written.
 
     >>> printed("It sees 3.2 ohm at 2500 Hz, within -15 deg.")
     'It sees 3.2\xa0Ω at 2500\xa0Hz, within −15°.'
@@ -367,7 +367,12 @@ def printed(text: str, inches: bool = False) -> str:
     'capacitor 4.7\xa0µF, coil 68\xa0µH'
     >>> printed("HD-10 stands 50 mm over the edge.", inches=True)
     'HD-10 stands 50\xa0mm (1.97\xa0in) over the edge.'
+    >>> printed("We count on “4 ohm at 1234 Hz” and 60 W.")
+    'We count on “4 ohm at 1234 Hz” and 60\xa0W.'
     """
+    parts = re.split("(“[^”]*”)", text)  # every second one is a quotation
+    if len(parts) > 1:
+        return "".join(part if at % 2 else printed(part, inches) for at, part in enumerate(parts))
     text = _NUMBER_UNIT.sub(NO_BREAK, text)
     text = _RANGE_HZ.sub(lambda found: span(float(found[1]), float(found[2])), text)
     text = _MANY_HZ.sub(lambda found: hertz(float(found[1])), text)

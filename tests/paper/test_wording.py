@@ -147,6 +147,20 @@ def test_money_has_the_decimals_of_its_currency(value: Any, currency: str, text:
 
 
 @pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("We did not use “4 ohm” and “2347 Hz”.", "We did not use “4 ohm” and “2347 Hz”."),
+        ("“4 ohm” means 2.9 ohm, “-3 deg” -3 deg", "“4 ohm” means 2.9\u00a0Ω, “-3 deg” −3°"),
+        ("a mark “ alone beside 4 ohm, “4 ohm”", "a mark “ alone beside 4 ohm, “4 ohm”"),
+        ("“ alone, 4 ohm", "“ alone, 4\u00a0Ω"),
+        ("", ""),
+    ],
+)
+def test_what_is_quoted_stays_as_it_was_written(text: str, told: str) -> None:
+    assert wording.printed(text) == told
+
+
+@pytest.mark.parametrize(
     ("text", "metric", "imperial"),
     [
         ("It sees 3.2 ohm at 2500 Hz.", "It sees 3.2 Ω at 2500 Hz.", None),
