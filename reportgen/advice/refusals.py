@@ -19,16 +19,17 @@ from reportgen.pairing.frames import Sizes, clearances_m
 from reportgen.pairing.heat import high_allowed_at_least_w
 from reportgen.suitability.limits import Lows, allowed_power_w, rated_about_ohm, reaching_w
 
+UNHEARD = "The seat hears little of its treble"
 FORESEEN = (
     "The frames do not go on the baffle", "The high driver is too quiet", "The level is out of reach", "No amplifier bears the load",
-    "The low driver would burn", "The high driver would burn",
+    "The low driver would burn", "The high driver would burn", UNHEARD,
 )  # fmt: skip
 """What a run refuses and data sheets already tell, in the order in which it is said."""
 OPEN = (
     "the frames go on the baffle", "the high driver is loud enough", "the level is reached", "an amplifier bears the load",
     "the low driver burns", "the high driver burns",
 )  # fmt: skip
-"""The same as a question, where data sheets leave it open."""
+"""The same as a question, where data sheets leave it open; what is heard at the seat they tell."""
 SURE = (
     (1.0, 1.0, -1.0),
     (0.0, -2.0, -4.5),

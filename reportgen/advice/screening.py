@@ -19,7 +19,7 @@ from reportgen.acoustics.air import REFERENCE_PRESSURE_PA
 from reportgen.acoustics.travel import pressure_from_travel
 from reportgen.advice import edges
 from reportgen.advice.edges import CONDITIONS, NOT_SUITABLE, UNDECIDED, WORDS, Edges, FloatArray, Missing, id_of
-from reportgen.advice.refusals import FORESEEN, OPEN, Outlook
+from reportgen.advice.refusals import FORESEEN, OPEN, UNHEARD, Outlook
 from reportgen.catalogue.records import Case, Catalogue, HighDriver, LowDriver, Pairing, Waveguide
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting, frame_size
@@ -28,13 +28,14 @@ from reportgen.pairing.frames import Sizes
 from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess
 from reportgen.suitability import checks
+from reportgen.suitability.checks import Outcome
 from reportgen.suitability.limits import LIMITS, Lows, Rule, all_limits, of_scope, title_of
 from reportgen.suitability.verdict import Word
 
 SLOPES_TRIED = ("LR2", "BW3", "LR4")
 """Slopes that a kit of few parts can have; the wanted slope is always tried as well."""
 
-OF_THE_KIND = (checks.surroundings, checks.screen, checks.horn_needed, checks.seated_window)
+OF_THE_KIND = (checks.surroundings, checks.screen, checks.horn_needed)
 """Checks that lean on the high driver and its place alone: a fail rules the driver out whatever its limits."""
 ON_AXIS = 1.5
 """Half the turn of phase (rad) over a source, at the top of the band, up to which the seat counts as before it: a line loses 3.5 dB there."""
@@ -228,12 +229,10 @@ class _Columns:
 
 @dataclass(frozen=True, slots=True)
 class _Way:
-    """One way to use a high driver: what rules it out whatever its limits, whether its kind passes plainly, and what is missing for
-    its kind and at each slope."""
+    """One way to use a high driver: what rules it out whatever its limits, and what is missing for its kind and at each slope."""
 
     option: Option
     ruled_out: str
-    plain: bool
     lacking: tuple[str, ...]
     missing: tuple[Missing, ...]
 
@@ -357,10 +356,10 @@ class _Bench:
         case = self._case(option)
         settings = [Setting(_sloped(case, slope)) for slope in self.slopes]
         own = [edges.of_limits(all_limits(setting, of_scope("high")), self.margin) for setting in settings]
-        kind = _of_the_kind(Setting(case))
+        ruled_out, lacking = _of_the_kind(settings[0])
         rows = np.zeros((len(self.slopes), len(self.lows)), dtype=_ROW)
         rows["option"], rows["slope"] = len(ways), np.arange(len(self.slopes))[:, None]
-        ways.append(_Way(option, *kind, tuple(missing for _, missing in own)))
+        ways.append(_Way(option, ruled_out, lacking, tuple(missing for _, missing in own)))
         self._judge(rows, settings, edges.stacked([found for found, _ in own]), ways[-1])
         rows["price"] = self._price(option)
         rows["short"] = self.columns.short | self._short(option)
@@ -387,8 +386,11 @@ class _Bench:
         unknown = unknown | rows["gap"]
         at = edges.crossover(both, self.base.pairing.crossover_hz, self.margin)
         word = edges.words(both, at, unknown) if not way.ruled_out else np.full(at.shape, NOT_SUITABLE, dtype=np.int8)
-        word = word if way.plain else np.maximum(word, np.int8(CONDITIONS))
         rows["word"], rows["refused"] = columns.outlook.told(word, at, settings[0], lows)
+        if (heard := _at_the_seat(settings[0])) != "pass":
+            unheard = (rows["word"] < NOT_SUITABLE) & (heard == "fail")
+            rows["refused"][unheard] = FORESEEN.index(UNHEARD) + 1
+            rows["word"] = np.maximum(rows["word"], np.int8(NOT_SUITABLE if heard == "fail" else CONDITIONS))
         rows["low"], rows["high"], rows["crossover"] = both.bound[0], -both.bound[1], at
         rows["low_by"], rows["high_by"] = both.by
 
@@ -515,13 +517,16 @@ def _shortfall(found: Candidate) -> str:
     return f"The crossover of {found.crossover_hz:.0f} Hz lies outside {low:.0f} to {high:.0f} Hz."
 
 
-def _of_the_kind(setting: Setting) -> tuple[str, bool, tuple[str, ...]]:
-    """Why the high driver cannot be used here at all (empty when it can), whether it can plainly, and what is missing to know."""
-    rules = OF_THE_KIND if _aside(setting) else OF_THE_KIND[:-1]
-    asked = checks.all_checks(AsBuilt(Model(setting), crossover_hz=1.0), (), rules)
+def _of_the_kind(setting: Setting) -> tuple[str, tuple[str, ...]]:
+    """Why the high driver cannot be used here at all (empty when it can), and what is missing to know."""
+    asked = checks.all_checks(AsBuilt(Model(setting), crossover_hz=1.0), (), OF_THE_KIND)
     ruled_out = next((check.text for check in asked if check.outcome == "fail"), "")
-    missing = tuple(text for check in asked if check.essential for text in check.missing)
-    return ruled_out, all(check.outcome == "pass" for check in asked), missing
+    return ruled_out, tuple(text for check in asked if check.essential for text in check.missing)
+
+
+def _at_the_seat(setting: Setting) -> Outcome:
+    """Whether the seated ear hears the top of the high driver; looked at only where it may not."""
+    return checks.seated_window(AsBuilt(Model(setting), crossover_hz=1.0)).outcome if _aside(setting) else "pass"
 
 
 def _aside(setting: Setting) -> bool:

@@ -23,7 +23,7 @@ from reportgen.pairing.as_used import Setting
 from reportgen.pairing.frames import Sizes
 from reportgen.pairing.response import Model
 from reportgen.problems import CannotAssess
-from reportgen.suitability.checks import all_checks, limit_check
+from reportgen.suitability.checks import all_checks, limit_check, seated_window
 from reportgen.suitability.choice import Chooser
 from reportgen.suitability.limits import LIMITS, Limit, all_limits, title_of
 from reportgen.suitability.verdict import UsableRange, best_crossover_hz, judge, usable_range
@@ -225,6 +225,20 @@ def test_a_load_that_a_network_may_lift_is_not_refused(re_ohm: float, word: str,
     catalogue = replace(catalogue, low_drivers={low.id: low})
     found = screen(catalogue, use, slopes=SLOPES, high_ids=["HD-02"], keep=None).candidates
     assert [(one.word, one.takes) for one in found] == [(word, takes)]
+
+
+@pytest.mark.parametrize(
+    ("ear_m", "outcome", "takes"), [(1.0, "pass", ""), (1.3, "fail", "The seat hears little of its treble.")]
+)
+def test_a_tall_driver_is_refused_where_the_seat_lies_above_what_it_covers(
+    ear_m: float, outcome: str, takes: str
+) -> None:
+    """A film of 320 mm: at 15 kHz its first null lies at a sine of 22.9/320 mm, 4.1 deg up; an ear 0.3 m over 2.5 m is 6.8 deg up."""
+    catalogue = demo()
+    use = replace(catalogue.pairings["P-23"], ear_height_m=ear_m, crossover_hz=None)
+    (one,) = screen(catalogue, use, slopes=SLOPES, low_ids=[use.low_id], high_ids=[use.high_id], keep=None).candidates
+    run = seated_window(AsBuilt(Model(Setting(catalogue.case(one.pairing(use)))), 1.0))
+    assert (run.outcome, one.takes) == (outcome, takes) and (one.word == "not suitable") is bool(takes)
 
 
 def test_what_lacks_bass_stands_behind() -> None:
