@@ -101,7 +101,7 @@ def test_a_process_killed_while_it_speaks_costs_nothing_but_time(tmp_path: Path,
     for piece, result in workers.as_finished(SpeaksLong(mark), range(6), jobs, lambda piece, why: why.encode()):
         found[piece] = len(result)
         if len(found) == 4 - jobs:  # three is being worked on, and nobody listens
-            while not mark.exists():
+            while not (mark.exists() and mark.read_text()):  # it is there before it is written
                 time.sleep(0.01)
             time.sleep(0.2)
             for child in multiprocessing.active_children():
