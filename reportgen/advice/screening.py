@@ -543,7 +543,7 @@ def _aside(setting: Setting) -> bool:
     ]
     sine = np.linalg.norm(way[:2]) / max(float(np.linalg.norm(way)), 1e-9)
     turn = np.pi * setting.case.practice["high band top"] / setting.air.speed_m_s * max(sizes) * sine
-    return bool(way[2] <= 0.0 or setting.case.pairing.high_count > 1 or turn > ON_AXIS)
+    return bool(setting.case.pairing.high_count > 1 or turn > ON_AXIS)
 
 
 def _bass_db(setting: Setting) -> float:
