@@ -14,6 +14,7 @@ import numpy as np
 
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.indices import step_db
+from reportgen.pairing.measuring import break_up_found
 from reportgen.pairing.network import Engineered, Networks
 from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.response import Model
@@ -50,6 +51,13 @@ class AsBuilt:
         if self.bare:
             return self.bare.directivity_step_db
         return float(step_db(self.setting, np.array([self.crossover_hz]))[0])
+
+    @cached_property
+    def break_up_doubts(self) -> tuple[str, ...]:
+        """How the measured response contradicts the break-up of its driver's row."""
+        if self.bare:
+            return self.bare.break_up_doubts
+        return tuple(finding.text for finding in break_up_found(self.setting) if finding.doubtful)
 
     @cached_property
     def window(self) -> Window | None:

@@ -23,7 +23,6 @@ from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Frame, Layout, Setting
 from reportgen.pairing.filled_in import unsure_cells
 from reportgen.pairing.heat import Warmth, at_most_w, high_allowed_at_least_w
-from reportgen.pairing.measuring import break_up_found
 from reportgen.pairing.reach import REACHED_TO_HZ
 from reportgen.pairing.shopping import drivers_of, stock_ids
 from reportgen.pairing.tolerances import room_db
@@ -907,7 +906,7 @@ def measured_levels(built: AsBuilt) -> Check | None:
         if (curve := case.curves.get((driver.id, "impedance"))) is not None
         for doubt in impedance_doubts(driver, curve)
     ]
-    others += [finding.text for finding in break_up_found(built.setting) if finding.doubtful]
+    others += built.break_up_doubts
     doubted = [one for one in found if one[2].beyond_db > 0.0]
     levels = [
         f"{curve.file} lies {abs(level.off_db):.1f} dB {'over' if level.off_db > 0.0 else 'under'} what Sensitivity, voltage and"
