@@ -388,8 +388,8 @@ class _Bench:
         word = edges.words(both, at, unknown) if not way.ruled_out else np.full(at.shape, NOT_SUITABLE, dtype=np.int8)
         rows["word"], rows["refused"] = columns.outlook.told(word, at, settings[0], lows)
         if (heard := _at_the_seat(settings[0])) != "pass":
-            unheard = (rows["word"] < NOT_SUITABLE) & (heard == "fail")
-            rows["refused"][unheard] = FORESEEN.index(UNHEARD) + 1
+            if heard == "fail":
+                rows["refused"][rows["word"] < NOT_SUITABLE] = FORESEEN.index(UNHEARD) + 1
             rows["word"] = np.maximum(rows["word"], np.int8(NOT_SUITABLE if heard == "fail" else CONDITIONS))
         rows["low"], rows["high"], rows["crossover"] = both.bound[0], -both.bound[1], at
         rows["low_by"], rows["high_by"] = both.by
@@ -531,16 +531,11 @@ def _at_the_seat(setting: Setting) -> Outcome:
 
 def _aside(setting: Setting) -> bool:
     """True where the seat may lie outside what the high driver, or its guide, radiates at the top of the band."""
-    high, guide, way = (
-        setting.case.high,
-        setting.case.guide,
-        setting.to_baffle_m(setting.seat_m) - setting.high_middle_m,
-    )
-    sizes = [
-        high.radiating_width_m,
-        high.height_m or 0.0,
-        *((guide.mouth_width_m, guide.mouth_height_m) if guide else ()),
-    ]
+    high, guide = setting.case.high, setting.case.guide
+    way = setting.to_baffle_m(setting.seat_m) - setting.high_middle_m
+    sizes = [high.radiating_width_m, high.height_m]
+    if guide:
+        sizes += [guide.mouth_width_m, guide.mouth_height_m]
     sine = np.linalg.norm(way[:2]) / max(float(np.linalg.norm(way)), 1e-9)
     turn = np.pi * setting.case.practice["high band top"] / setting.air.speed_m_s * max(sizes) * sine
     return bool(setting.case.pairing.high_count > 1 or turn > ON_AXIS)

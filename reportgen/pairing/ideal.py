@@ -44,19 +44,20 @@ class Ideal(Driven):
     @cached_property
     def low_gain(self) -> ComplexArray:
         """As the target asks; a network takes away and does not lift."""
-        target = low_pass(self.model.setting.slope, FREQUENCY_HZ, self.crossover_hz)
-        return _within(self._wanted(target, self.levels_db[0]) / self.model.low_side.response)
+        return _within(self._low_wanted / self.model.low_side.response)
+
+    @cached_property
+    def _low_wanted(self) -> ComplexArray:
+        """Pressure (Pa) that is wanted of the low branch."""
+        return self._wanted(low_pass(self.model.setting.slope, FREQUENCY_HZ, self.crossover_hz), self.levels_db[0])
 
     @cached_property
     def high_gain(self) -> ComplexArray:
         """As the target asks, in the right polarity; from f_c/2 on it makes up what the low branch lacks, as a fit of both does."""
         slope = self.model.setting.slope
         target = polarity(slope) * high_pass(slope, FREQUENCY_HZ, self.crossover_hz)
-        lacking = self._wanted(low_pass(slope, FREQUENCY_HZ, self.crossover_hz), self.levels_db[0]) - self.low
-        near = FREQUENCY_HZ >= self.crossover_hz / 2.0
-        return _within(
-            (self._wanted(target, self.levels_db[1]) + np.where(near, lacking, 0.0)) / self.model.high_side.response
-        )
+        lacking = np.where(FREQUENCY_HZ >= self.crossover_hz / 2.0, self._low_wanted - self.low, 0.0)
+        return _within((self._wanted(target, self.levels_db[1]) + lacking) / self.model.high_side.response)
 
     def _wanted(self, target: ComplexArray, level_db: float) -> ComplexArray:
         """Pressure (Pa) of a target, voiced."""
