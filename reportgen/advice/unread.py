@@ -108,18 +108,14 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
     known = {_key(question[start:end]) for start, end in used}
     left = [match[0].strip() for match in _QUANTITY.finditer("".join(text))]
     whole = [one for one in re.split(r"(?<=[.!?？])\s+|\n+", question) if one.strip()]
-    parts = {one: _AND_ASKS.split(one) if _QUESTION.search(one) else [one] for one in whole}
-    sentences = [part for one in whole for part in parts[one]]
+    parts = [(one, part) for one in whole for part in (_AND_ASKS.split(one) if _QUESTION.search(one) else [one])]
+    sentences = [part for _, part in parts]
     ours = _ours(ids)
-    about = {
-        part: bool(_HIGH.search(one) or ours.search(one) or _holds(one, question, used))
-        for one in whole
-        for part in parts[one]
-    }
+    about = {part: bool(_HIGH.search(one) or ours.search(one) or _holds(one, question, used)) for one, part in parts}
     other = {one for one in sentences if (match := _OTHER.search(one)) and not denied(one, match.start())}
     named = {one for one in sentences if ours.search(one) and (_USES.search(one) or len(one.split()) <= FEW)}
     ask = (named | {one for one in sentences if _ASKS.search(one) or (about[one] and _ASKS_OF_IT.search(one))}) - other
-    questions = [part for one in whole if _QUESTION.search(one) for part in parts[one]]
+    questions = [part for one, part in parts if _QUESTION.search(one)]
     wants = {one for one in sentences if one not in questions and ours.search(one) and _TWEETER.search(one)}
     asked = names or any(about[one] and (one not in other or one in wants) for one in sentences)
     return Unread(
