@@ -23,7 +23,7 @@ from reportgen.advice.enquirer import (
     use_of,
 )
 from reportgen.advice.hazards import hazards_said
-from reportgen.advice.picks import BEST_FIRST, TOLD, Picks, Wish, kind_of, lacks_ours, picks, price_of, too_soft
+from reportgen.advice.picks import TOLD, WOULD_DO, Picks, Wish, kind_of, lacks_ours, picks, price_of, too_soft
 from reportgen.advice.remedies import find_remedies
 from reportgen.advice.said import cheapest_said, named
 from reportgen.advice.screening import Candidate
@@ -353,14 +353,14 @@ def _about(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Picks, foun
         if (
             candidate
             and candidate.guide_id
-            and one.verdict.word not in BEST_FIRST
+            and one.verdict.word not in WOULD_DO
             and not _needs_guide(candidate, wish.catalogue)
         ):
             yield f"{high_id} would not do. {_bare(candidate, found, wish.catalogue, True) or _plainly(one, capital=True)}"
             continue
         price = price_of(candidate, wish.catalogue) if candidate else one.case.high.price
         dear = wish.budget is not None and price is not None and price > wish.budget
-        if one.verdict.word in BEST_FIRST:
+        if one.verdict.word in WOULD_DO:
             costs = f", but costs {with_currency(price, blank.currency)}" if dear and price is not None else ""
             yield f"{high_id} would do{costs or ' as well'}"
             continue
@@ -380,7 +380,7 @@ def _needs_guide(one: Candidate, catalogue: Catalogue) -> bool:
 def _bare(candidate: Candidate, found: Picks, catalogue: Catalogue, capital: bool = False) -> str:
     """What is in the way without a guide, of which nobody spoke; empty where nothing is."""
     one = assess(catalogue.case(replace(candidate.pairing(found.use), guide_id=None)), drawn=False)
-    return "" if one.verdict.word in BEST_FIRST else _plainly(one, capital)
+    return "" if one.verdict.word in WOULD_DO else _plainly(one, capital)
 
 
 def _own_fault(one: Candidate, catalogue: Catalogue) -> bool:

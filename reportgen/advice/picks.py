@@ -15,6 +15,7 @@ from reportgen.advice.screening import SLOPES_TRIED, Candidate, screen
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Application, Catalogue, Pairing
 from reportgen.pairing.shopping import total
+from reportgen.suitability.verdict import BEST_FIRST
 
 TOLD = 3
 """How many candidates an answer holds at most."""
@@ -22,7 +23,8 @@ ASSESSED = 7
 """How many candidates are assessed as a whole to find them."""
 QUIETER_DB = (0.0, 3.0, 6.0)
 """How much under the level that the nearest reaches is tried where nothing does with the wanted one."""
-BEST_FIRST = ("suitable", "suitable with conditions", "undecided")
+WOULD_DO = BEST_FIRST[:-1]
+"""Verdicts that do not rule out, best first."""
 USUAL = {field.name: field.default for field in fields(Application)}
 """What stands in an empty cell of the use."""
 
@@ -183,12 +185,12 @@ def _assessed(wish: Wish, found: Sequence[Candidate], use: Pairing, most: int) -
 
 def _ranked(wish: Wish, judged: Judged) -> Judged:
     """Those that would do: what was asked for first, then the verdict; ours whose own figures are missing only where nothing else would."""
-    good = [pair for pair in judged if pair[1].verdict.word in BEST_FIRST]
+    good = [pair for pair in judged if pair[1].verdict.word in WOULD_DO]
     good = [pair for pair in good if not lacks_ours(pair[1])] or good
     ranked = sorted(
         good,
         key=lambda pair: (
-            not wish.asks_for(pair[0]), BEST_FIRST.index(pair[1].verdict.word), pair[0].rank,
+            not wish.asks_for(pair[0]), WOULD_DO.index(pair[1].verdict.word), pair[0].rank,
         ),
     )  # fmt: skip
     return _with_an_outsider(wish, ranked) if wish.kinds or wish.named else ranked
