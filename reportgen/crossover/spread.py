@@ -93,11 +93,6 @@ def within(nominal: ComplexArray, tolerance_db: float) -> Predicate:
     return accepts
 
 
-def tolerances(branch: Branch) -> FloatArray:
-    """Tolerance of every part as a share, (n_components,), with the customary one where none is stated."""
-    return stated_or_usual(branch.components)
-
-
 def _moved(
     side: Side, keep: NDArray[np.bool_], resonance: FloatArray, q: FloatArray
 ) -> tuple[ComplexArray, ComplexArray] | None:
@@ -139,8 +134,8 @@ def _sums(pair: Pair, frequency_hz: FloatArray, unit: FloatArray, drivers: tuple
     """Sum of both branches, (builds, frequency), for deviations `unit` of the parts of the low and of the high branch."""
     n = len(pair.low_branch.components)
     (p_low, z_low), (p_high, z_high) = drivers
-    low = pair.low_branch.values * (1.0 + unit[:, :n] * tolerances(pair.low_branch))
-    high = pair.high_branch.values * (1.0 + unit[:, n:] * tolerances(pair.high_branch))
+    low = pair.low_branch.values * (1.0 + unit[:, :n] * stated_or_usual(pair.low_branch.components))
+    high = pair.high_branch.values * (1.0 + unit[:, n:] * stated_or_usual(pair.high_branch.components))
     total = p_low * transfer(pair.low_branch, z_low, frequency_hz, low)
     sign = -1.0 if pair.high_reversed else 1.0
     return np.asarray(total + sign * p_high * transfer(pair.high_branch, z_high, frequency_hz, high))
@@ -183,7 +178,7 @@ def _parts(pair: Pair, driver: DriverTolerance) -> list[tuple[str, str, float]]:
     parts = [
         (c.role or c.kind, name, float(tolerance))
         for name, branch in (("low", pair.low_branch), ("high", pair.high_branch))
-        for c, tolerance in zip(branch.components, tolerances(branch), strict=True)
+        for c, tolerance in zip(branch.components, stated_or_usual(branch.components), strict=True)
     ]
     bounds = {"level": driver.level_db, "impedance": driver.impedance_share}
     return parts + [(*draw, bounds.get(draw[0].split()[1], driver.resonance_share)) for draw in DRIVER_DRAWS]

@@ -15,11 +15,11 @@ from reportgen.crossover.bundle import Bundle, Losses
 from reportgen.crossover.fitting import BranchTask, Heard, as_they_stand, joined, limits_of, target_weight
 from reportgen.crossover.loads import DriverLoad, fit_driver_load
 from reportgen.crossover.networks import Branch, Component, across, amplifier_load, in_path
-from reportgen.crossover.parts import PartOffer, offered_at, stock_candidates, stock_limits
+from reportgen.crossover.parts import PartOffer, offered_at, stated_or_usual, stock_candidates, stock_limits
 from reportgen.crossover.reached import Bench
 from reportgen.crossover.selection import pieces_of, price_of, shop_of
 from reportgen.crossover.sides import DesignOptions, Side, figures_of
-from reportgen.crossover.spread import tolerances, within
+from reportgen.crossover.spread import within
 from reportgen.crossover.stress import Margins, Programme, branch_stress
 from reportgen.crossover.synthesis import _candidates, explored, ladder, levels_of
 from reportgen.crossover.topologies import hardly_there, notch, windows_of
@@ -219,7 +219,7 @@ def test_how_far_the_branches_turn_from_one_another_counts_where_both_are_heard(
 
 def test_a_part_of_unstated_tolerance_is_within_5_per_cent() -> None:
     branch = Branch((in_path(Component("C", 1e-5), Component("L", 1e-3, tolerance=0.03)),))
-    assert tolerances(branch).tolist() == [0.05, 0.03]  # common practice, no source
+    assert stated_or_usual(branch.components).tolist() == [0.05, 0.03]  # common practice, no source
 
 
 def test_what_a_design_takes_for_granted() -> None:
