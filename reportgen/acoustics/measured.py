@@ -160,18 +160,26 @@ def first_peak_hz(frequency_hz: FloatArray, level_db: FloatArray, above_hz: floa
     """Frequency (Hz) of the first resonance above `above_hz` in a level (n,) dB: a local peak that stands out; None: nowhere.
 
     The level is averaged over a twelfth of an octave; a peak rises by 1 dB from both sides and stands `PEAK_DB` over the
-    mean of the octave around it (common practice, no source).
+    mean of the octave around it, in which dips are filled up: beside a deep one any level stands out (common practice, no
+    source).
     """
     count = int(np.log(frequency_hz[-1] / frequency_hz[0]) / OCTAVE * POINTS_AN_OCTAVE)
     if count < POINTS_AN_OCTAVE:
         return None
     grid = np.geomspace(frequency_hz[0], frequency_hz[-1], count)
     level = averaged(grid, frequency_hz, level_db)
-    padded = np.pad(level, POINTS_AN_OCTAVE // 2, mode="edge")
+    padded = np.pad(_filled(level, POINTS_AN_OCTAVE // 4), POINTS_AN_OCTAVE // 2, mode="edge")
     trend = np.convolve(padded, np.full(POINTS_AN_OCTAVE + 1, 1.0 / (POINTS_AN_OCTAVE + 1)), mode="valid")
     tops = [one.place for one in peaks(level, 1.0, POINTS_AN_OCTAVE)]
     high = [top for top in tops if grid[top] > above_hz and level[top] - trend[top] > PEAK_DB]
     return float(grid[high[0]]) if high else None
+
+
+def _filled(level_db: FloatArray, reach: int) -> FloatArray:
+    """The level (n,) with every dip narrower than twice `reach` (points) filled up to its lower edge: a morphological closing."""
+    padded = np.pad(level_db, 2 * reach, mode="edge")
+    highest = np.max(np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1), axis=-1)
+    return np.asarray(np.min(np.lib.stride_tricks.sliding_window_view(highest, 2 * reach + 1), axis=-1))
 
 
 # --- against a model ------------------------------------------------------------------------------------------------

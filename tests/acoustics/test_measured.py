@@ -326,6 +326,23 @@ def test_a_short_curve_tells_of_its_resonance_and_one_of_less_than_an_octave_doe
     assert first_peak_hz(f, level, 100.0) == (None if found is None else pytest.approx(found, rel=0.01))
 
 
+@pytest.mark.parametrize("depth_db", [6.0, 12.0, 20.0])
+@pytest.mark.parametrize("slant", ["falls", "rises", "ripples"])
+def test_the_edge_of_a_dip_is_no_resonance(depth_db: float, slant: str):
+    """A level without a peak of its own stays without one where a dip a third of an octave wide is cut into it; a peak of 6 dB above the dip is still found."""
+    f = np.geomspace(100.0, 20_000.0, 1500)
+    octave = np.log2(f / 2000.0)
+    plain = {
+        "falls": -10.0 * np.log10(1.0 + (f / 2500.0) ** 2),
+        "rises": 3.0 * octave,
+        "ripples": 0.6 * np.sin(3.0 * np.pi * octave),
+    }[slant]
+    level = plain - depth_db * np.exp(-((octave / 0.12) ** 2))
+    assert first_peak_hz(f, level, 800.0) is None
+    peak = 6.0 * np.exp(-((np.log2(f / 5000.0) / 0.06) ** 2))
+    assert first_peak_hz(f, level + peak, 800.0) == pytest.approx(5000.0, rel=0.02)
+
+
 def test_figures_are_fitted_in_their_band_alone():
     """A modulus of 2 from 500 to 2000 Hz and of 5 elsewhere: 2 for that band, 5 for another."""
     f = np.geomspace(100.0, 10_000.0, 300)
