@@ -57,7 +57,7 @@ class AsBuilt:
         """How the measured response contradicts the break-up of its driver's row."""
         if self.bare:
             return self.bare.break_up_doubts
-        return tuple(finding.text for finding in break_up_found(self.setting) if finding.doubtful)
+        return tuple(finding.text for finding in break_up_found(self.model) if finding.doubtful)
 
     @cached_property
     def window(self) -> Window | None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -15,7 +15,6 @@ import numpy as np
 from reportgen.acoustics.measured import correct, first_peak_hz
 from reportgen.catalogue.columns import LARGE_BAFFLE
 from reportgen.catalogue.records import Case, HighDriver, LowDriver, MeasuredCurve
-from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import COMMON, FREQUENCY_HZ, UNLIKE_OHM_RAD, Model, Taken
 from reportgen.problems import CannotAssess
 
@@ -66,7 +65,7 @@ def _findings(model: Model) -> Iterator[Finding]:
             yield Finding(driver, "response_phase", text, True)
     if model.low_measured and model.high_measured:
         yield from _both(case, model.low_measured, model.high_measured)
-    yield from break_up_found(model.setting)
+    yield from break_up_found(model)
 
 
 def _timing(driver: LowDriver | HighDriver, taken: Taken, curve: MeasuredCurve) -> Iterator[Finding]:
@@ -157,38 +156,16 @@ def _edges(model: Model, role: str, driver: LowDriver | HighDriver, taken: Taken
         yield Finding(driver, "response_measured", text, True)
 
 
-# --- as on a large baffle -------------------------------------------------------------------------------------------
-
-
-def low_on_large_baffle(setting: Setting) -> MeasuredCurve | None:
-    """The measured response of the low driver, edges and box of the cabinet taken out of it in which it was measured; None without one."""
-    case = setting.case
-    curve = case.curves.get((case.low.id, "response"))
-    if curve is None or case.low.response_measured in (None, LARGE_BAFFLE):
-        return curve
-    with suppress(CannotAssess):
-        return _without_cabinet(Model(setting), curve)
-    return curve
-
-
-def _without_cabinet(model: Model, curve: MeasuredCurve) -> MeasuredCurve:
-    taken = model.low_measured
-    assert taken is not None  # there is a curve
-    inside = taken.found.inside
-    level = 20.0 * np.log10(np.abs(model.low_on_large_baffle())) + 20.0 / np.log(10.0) * taken.found.log_ratio
-    return replace(curve, frequency_hz=FREQUENCY_HZ[inside], magnitude=level[inside], phase_rad=None)
-
-
 # --- break-up -------------------------------------------------------------------------------------------------------
 
 
-def measured_breakup_hz(setting: Setting) -> float | None:
+def measured_breakup_hz(model: Model) -> float | None:
     """First resonance of the cone in the measured response of the low driver (Hz); None without one, or without a file.
 
     Looked for above 800 Hz and two octaves over the resonance, where the cone moves as one (common practice, no source).
     """
-    curve = low_on_large_baffle(setting)
-    return None if curve is None else _peak_hz(curve, max(800.0, 4.0 * setting.case.low.fs_hz))
+    curve = model.low_curve_on_large_baffle
+    return None if curve is None else _peak_hz(curve, max(800.0, 4.0 * model.setting.case.low.fs_hz))
 
 
 @lru_cache(maxsize=1024)
@@ -196,10 +173,10 @@ def _peak_hz(curve: MeasuredCurve, above_hz: float) -> float | None:
     return first_peak_hz(curve.frequency_hz, curve.magnitude, above_hz)
 
 
-def break_up_found(setting: Setting) -> Iterator[Finding]:
+def break_up_found(model: Model) -> Iterator[Finding]:
     """The break-up that counts where the cell is empty, or that contradicts it."""
-    case = setting.case
-    found, stated = measured_breakup_hz(setting), case.low.breakup_hz
+    case = model.setting.case
+    found, stated = measured_breakup_hz(model), case.low.breakup_hz
     if found is None:
         return
     file = case.curves[case.low.id, "response"].file

@@ -247,7 +247,7 @@ def _surplus_db(model: Model, found: Design) -> float:
 
 def _break_up_db(sums: Sums, target_db: FloatArray) -> float | None:
     """How far the low branch lies under the target where the cone breaks up (dB); None where nobody knows where, or above the grid."""
-    hz = sums.model.setting.case.low.breakup_hz or measured_breakup_hz(sums.model.setting)
+    hz = sums.model.setting.case.low.breakup_hz or measured_breakup_hz(sums.model)
     if hz is None or hz > FREQUENCY_HZ[-1]:
         return None
     return float(np.interp(math.log(hz), np.log(FREQUENCY_HZ), target_db - db(sums.low)))

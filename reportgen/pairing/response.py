@@ -7,6 +7,7 @@ impedance. Refuses to know filters and verdicts.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
@@ -18,6 +19,7 @@ from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, Air, wave_number
 from reportgen.acoustics.drivers import SENSITIVITY_VOLT
 from reportgen.acoustics.measured import Correction, correct, fitted
 from reportgen.acoustics.radiators import Radiator
+from reportgen.catalogue.columns import LARGE_BAFFLE
 from reportgen.catalogue.records import HighDriver, LowDriver, MeasuredCurve
 from reportgen.crossover.equivalents import (
     Equivalent,
@@ -348,8 +350,6 @@ class Model:
         pairing = self.setting.case.pairing
         return wired(self.high_impedance, pairing.high_count, pairing.high_wiring)  # type: ignore[arg-type] # list of columns.py
 
-    # --- both -------------------------------------------------------------------------------------------------
-
     # --- measured curves --------------------------------------------------------------------------------------
 
     @cached_property
@@ -361,6 +361,17 @@ class Model:
     def high_measured(self) -> Taken | None:
         """What the measured response of the high driver makes of its model; None without a file."""
         return self._taken("high")
+
+    @cached_property
+    def low_curve_on_large_baffle(self) -> MeasuredCurve | None:
+        """The measured response of the low driver, edges and box of the cabinet taken out of it in which it was measured; None without a file."""
+        low = self.setting.case.low
+        curve = self.setting.case.curves.get((low.id, "response"))
+        if curve is None or low.response_measured in (None, LARGE_BAFFLE):
+            return curve
+        with suppress(CannotAssess):
+            return _without_cabinet(self, curve)
+        return curve
 
     def _taken(self, role: str) -> Taken | None:
         """The measured response held against the model of the driver as it stood before the microphone."""
@@ -463,6 +474,8 @@ class Model:
         usable = found.timing is None or found.timing.left_rad < UNLIKE_OHM_RAD
         return np.asarray(used(figures) + model * (found.factor(excess=usable) - 1.0), dtype=np.complex128)
 
+    # --- both -------------------------------------------------------------------------------------------------
+
     def heard_at(
         self, sources: Sequence[listening.Source], points_m: ArrayLike, frequency_hz: FloatArray
     ) -> ComplexArray:
@@ -515,6 +528,14 @@ def _resonant(found: Resonance) -> ComplexArray:
     if found.fs_hz is None:
         return np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
     return drivers.high_pass(FREQUENCY_HZ, found.fs_hz, found.qts or USUAL_Q)
+
+
+def _without_cabinet(model: Model, curve: MeasuredCurve) -> MeasuredCurve:
+    taken = model.low_measured
+    assert taken is not None  # there is a curve
+    inside = taken.found.inside
+    level = 20.0 * np.log10(np.abs(model.low_on_large_baffle())) + 20.0 / np.log(10.0) * taken.found.log_ratio
+    return replace(curve, frequency_hz=FREQUENCY_HZ[inside], magnitude=level[inside], phase_rad=None)
 
 
 @lru_cache(maxsize=512)

@@ -23,7 +23,8 @@ from reportgen.acoustics.slopes import Slope, attenuation_ratio, low_pass
 from reportgen.catalogue.records import MeasuredCurve, Record
 from reportgen.pairing.as_used import OVER_WINDOW, Setting, on_panel
 from reportgen.pairing.heat import high_allowed_w
-from reportgen.pairing.measuring import low_on_large_baffle, measured_breakup_hz
+from reportgen.pairing.measuring import measured_breakup_hz
+from reportgen.pairing.response import Model
 
 Side = Literal["low", "high"]
 FloatArray = NDArray[np.float64]
@@ -388,7 +389,7 @@ def break_up(setting: Setting) -> Found:
     source = practice.source("break-up attenuation")
     breakup_hz, seen = low.breakup_hz, ""
     if breakup_hz is None:
-        breakup_hz, seen = measured_breakup_hz(setting), " in its measured response"
+        breakup_hz, seen = measured_breakup_hz(Model(setting)), " in its measured response"
     if breakup_hz is None:
         return _unknown(source, low.missing("breakup_hz"), spared=low.highest_use_hz is not None)
     down = practice["break-up attenuation"]
@@ -410,7 +411,7 @@ def maker_high(setting: Setting) -> Found | None:
 def bandwidth(setting: Setting) -> Found | None:
     """Upper bound, no wall: from here up the low driver's own roll-off falls short of the low branch's target."""
     low, practice = setting.case.low, setting.case.practice
-    measured = low_on_large_baffle(setting)
+    measured = Model(setting).low_curve_on_large_baffle
     source = practice.source("low branch shortfall")
     if measured is None and low.le_h is None:
         return _unknown(source, low.missing("le_h"))

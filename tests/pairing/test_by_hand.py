@@ -37,7 +37,7 @@ from reportgen.pairing.frames import overlap_m
 from reportgen.pairing.heat import Heat, Warmth, heat_of, high_allowed_at_least_w, high_allowed_w
 from reportgen.pairing.ideal import Ideal
 from reportgen.pairing.indices import _panel_db, index_db, step_db
-from reportgen.pairing.measuring import _alike, _both, findings, low_on_large_baffle, measured_breakup_hz
+from reportgen.pairing.measuring import _alike, _both, findings, measured_breakup_hz
 from reportgen.pairing.network import _surplus_db
 from reportgen.pairing.options import _offer, _wanted, options_for
 from reportgen.pairing.parts_list import PartLine, _part_line, as_bought, needed
@@ -862,7 +862,9 @@ def test_a_file_measured_at_another_voltage_is_brought_to_2_83_v(volts: float, l
 def test_a_cone_moves_as_one_up_to_two_octaves_over_its_resonance(fs_hz: float, breakup_hz: float) -> None:
     """Peaks at 900 and 3000 Hz: that at 900 Hz is the first above 800 Hz, but under 4 x 300 Hz it is none of the cone's own."""
     case = demo_case("P-01", low={"breakup_hz": None, "fs_hz": fs_hz})
-    found = measured_breakup_hz(Setting(replace(case, curves={("LD-01", "response"): flat(88.0, 900.0, 3000.0)})))
+    found = measured_breakup_hz(
+        Model(Setting(replace(case, curves={("LD-01", "response"): flat(88.0, 900.0, 3000.0)})))
+    )
     assert found == pytest.approx(breakup_hz, rel=0.02)
 
 
@@ -992,7 +994,9 @@ def test_a_break_up_is_doubted_a_third_of_an_octave_either_way(stated_hz: float,
 def test_no_hump_below_800_hz_is_a_break_up(hump_hz: float, found_hz: float) -> None:
     """Of a woofer that resonates at 40 Hz: four times that is 160 Hz, but below 800 Hz cones move as one (common practice, no source)."""
     case = demo_case("P-01", low={"breakup_hz": None, "fs_hz": 40.0})
-    found = measured_breakup_hz(Setting(replace(case, curves={("LD-01", "response"): flat(88.0, hump_hz, 3000.0)})))
+    found = measured_breakup_hz(
+        Model(Setting(replace(case, curves={("LD-01", "response"): flat(88.0, hump_hz, 3000.0)})))
+    )
     assert found == pytest.approx(found_hz, rel=0.02)
 
 
@@ -1444,7 +1448,7 @@ def test_a_file_is_held_against_edges_only_where_it_is_said_to_have_none(where: 
     curve = MeasuredCurve(FREQUENCY_HZ, level, None, "cone.txt")
     setting = Setting(replace(case, curves={("LD-01", "response"): curve}))
     assert any("as the edges of CB-01 make it" in one.text for one in findings(Model(setting))) is (where != "CB-01")
-    bare = low_on_large_baffle(setting)
+    bare = Model(setting).low_curve_on_large_baffle
     assert bare is not None and (bare is curve) is (where != "CB-01")
 
 

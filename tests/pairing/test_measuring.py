@@ -15,7 +15,7 @@ from reportgen.catalogue.democurves import demo_files
 from reportgen.catalogue.records import Case, MeasuredCurve
 from reportgen.commands.check import check_workbook
 from reportgen.pairing.as_used import Setting
-from reportgen.pairing.measuring import findings, low_on_large_baffle, measured_breakup_hz
+from reportgen.pairing.measuring import findings, measured_breakup_hz
 from reportgen.pairing.response import Model
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.limits import all_limits
@@ -77,7 +77,7 @@ def test_where_and_how_it_was_measured_stands_on_the_sheet() -> None:
 
 def test_break_up_is_read_where_the_cell_is_empty_and_contradicted_where_it_is_not() -> None:
     case = demo_case("P-02")
-    hz = measured_breakup_hz(Setting(case))
+    hz = measured_breakup_hz(Model(Setting(case)))
     assert hz is not None and abs(np.log2(hz / 5900.0)) < 1 / 6
     empty = demo_case("P-02", low={"breakup_hz": None})
     assert f"LD-03: its first peak in curves/LD-03 response.txt, at {hz:.0f} Hz, counts as its break-up" in found(empty)
@@ -96,16 +96,16 @@ def test_break_up_is_read_where_the_cell_is_empty_and_contradicted_where_it_is_n
 
 def test_a_cabinet_is_taken_out_before_band_and_break_up_are_read() -> None:
     """LD-04 in CB-03: its file falls towards low frequencies with the edges, the cone itself does not; made with 7 dB at 3300 Hz."""
-    setting = Setting(demo_case("P-05"))
-    raw, bare = setting.case.curves["LD-04", "response"], low_on_large_baffle(setting)
-    assert bare is not None
+    model = Model(Setting(demo_case("P-05")))
+    raw, bare = model.setting.case.curves["LD-04", "response"], model.low_curve_on_large_baffle
+    assert bare is not None and model.low_curve_on_large_baffle is bare  # worked out once for all networks
 
     def level(curve: MeasuredCurve, hz: float) -> float:
         return float(np.interp(hz, curve.frequency_hz, curve.magnitude))
 
     assert level(raw, 1500.0) - level(raw, 150.0) > 2.0
     assert abs(level(bare, 1500.0) - level(bare, 150.0)) < 1.0
-    hz = measured_breakup_hz(setting)
+    hz = measured_breakup_hz(model)
     assert hz is not None and abs(np.log2(hz / 3300.0)) < 1 / 12
 
 

@@ -35,11 +35,11 @@ from reportgen.pairing.electrical import electrical_of
 from reportgen.pairing.figures import Heard
 from reportgen.pairing.frames import Sizes, clearances_m
 from reportgen.pairing.heat import Heat, Warmth, heat_of
-from reportgen.pairing.measuring import _both, _could_share, _edges, _timing, _without_cabinet
+from reportgen.pairing.measuring import _both, _could_share, _edges, _timing
 from reportgen.pairing.options import _wanted
 from reportgen.pairing.parts_list import PartLine, as_bought, needed, part_lines
 from reportgen.pairing.reach import Reach, reach_of
-from reportgen.pairing.response import FREQUENCY_HZ, Model
+from reportgen.pairing.response import FREQUENCY_HZ, Model, _without_cabinet
 from reportgen.pairing.voiced import barred
 from reportgen.problems import CannotAssess
 from tests.demo_catalogue import demo, demo_assessed, demo_case
