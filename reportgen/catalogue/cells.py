@@ -27,6 +27,12 @@ _MINUS = dict.fromkeys(map(ord, "\u2212\u2010\u2011\u2013\uff0d"), "-")
 _YES = frozenset({"yes", "y", "true", "1"})
 _NO = frozenset({"no", "n", "false", "0"})
 _NUMBER = re.compile(r"([+-]?)\s*([0-9][0-9.,' ’]*|[.,][0-9]+)([eE][+-]?[0-9]{1,3})?\s*(.*)", re.DOTALL)
+FEET, INCHES = r"(?:f(?:ee|oo)?t\b\.?|['’′](?!['’′]))", r"(?:in(?:ch(?:es)?)?\b\.?|[\"”″]|''|’’)"
+_FEET_AND_INCHES = re.compile(
+    rf"(?:([0-9]+(?:[.,][0-9]+)?)\s*{FEET}[\s-]*)?(?:([0-9]+(?:[.,][0-9]+)?)?(?:(?:(?<![0-9])|[\s-]+)([0-9]+)/([1-9][0-9]*))?\s*{INCHES})?",
+    re.IGNORECASE,
+)
+_FRACTIONS = re.compile("(?<=[0-9])(?=[¼-¾⅐-⅞])")
 _PLAIN = re.compile(r"([0-9]*)(?:([.,])([0-9]*))?")
 _GROUPED = re.compile(r"([0-9]{1,3})([.,' ’])([0-9]{3}(?:\2[0-9]{3})*)(?:([.,])([0-9]+))?")
 
@@ -65,12 +71,20 @@ def _unit_key(text: str) -> str:
     for sign, word in (("μ", "u"), ("Ω", "ohm"), ("°", "deg"), (",", ".")):
         plain = plain.replace(sign, word)
     plain = re.sub(r"(?<=[kK])\s*/\s*(?=[wW])", "per", plain)  # a kelvin for a watt is no kilowatt
+    for words, unit in (
+        ("inch(?:es)?", "in"),
+        ("f(?:ee|oo)t", "ft"),
+        (r"(?:square|sq\.?)\s*(\w+)", r"\1 2"),
+        (r"(?:cubic|cu\.?)\s*(\w+)", r"\1 3"),
+    ):
+        plain = re.sub(rf"\b{words}\b\.?", unit, plain, flags=re.IGNORECASE)
     return re.sub(r"[\s/@·*^]", "", plain)
 
 
 _SPELLINGS: Mapping[str, str] = (
     {_unit_key(unit).casefold(): unit for unit in UNITS}
-    | {"ohms": "ohm", "sqcm": "cm2", "ccm": "cm3", "cc": "cm3", "inch": "in", "degrees": "deg", "deg.": "deg"}
+    | {"ohms": "ohm", "ccm": "cm3", "cc": "cm3", "in.": "in", "ft.": "ft", "degrees": "deg", "deg.": "deg"}
+    | dict.fromkeys(('"', "”", "′′"), "in")
     | {"hertz": "Hz", "watt": "W", "watts": "W", "liter": "L", "litre": "L", "litres": "L", "percent": "%"}
     | {"octaves": "octave", "oct": "octave", "dbspl": "dB", "micron": "um", "volt": "V", "pascal": "Pa"}
 )
@@ -128,6 +142,22 @@ def number_typed(text: str) -> tuple[float, str]:
     return value, rest
 
 
+def feet_typed(text: str) -> float | None:
+    """Feet, inches and fractions of them in m; None where the text is no such length, or could be two.
+
+    >>> [(found := feet_typed(one)) and round(found, 4) for one in ("1 ft 2 in", "6½ inch", "9-7/8 in", "1 ft 20 in", "81/2 in", "8")]
+    [0.3556, 0.1651, 0.2508, None, None, None]
+    """
+    text = _FRACTIONS.sub(" ", tidy(text)).replace("″", '"')
+    match = _FEET_AND_INCHES.fullmatch(unicodedata.normalize("NFKC", text).replace("⁄", "/"))
+    if match is None or not any(match.groups()):
+        return None
+    feet, inches, over, under = (float(one.replace(",", ".")) if one else 0.0 for one in match.groups())
+    if (over and over >= under) or (feet and inches >= 12.0):
+        return None
+    return feet * UNITS["ft"] + (inches + over / (under or 1.0)) * UNITS["in"]
+
+
 def _digits(text: str) -> str:
     plain, grouped = _PLAIN.fullmatch(text), _GROUPED.fullmatch(text)
     if grouped:
@@ -157,6 +187,8 @@ def _in_unit(value: Value, unit: str) -> float:
     if isinstance(value, dt.date | dt.time | dt.timedelta):
         mend = "Format the cell as a number and type the value again: a spreadsheet program took it for a date."
         raise _unusable(value, "it must be a number", mend)
+    if QUANTITY_OF.get(unit) == "length" and (metres := feet_typed(str(value))):
+        return metres / UNITS[unit]
     try:
         number, suffix = number_typed(str(value))
     except ValueError as error:

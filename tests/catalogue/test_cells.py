@@ -19,9 +19,10 @@ from reportgen.catalogue.cells import (
     read_cell,
     unit_named,
 )
-from reportgen.catalogue.columns import HIGH_DRIVERS, PAIRINGS, PARTS, UNITS, Column, Kind
+from reportgen.catalogue.columns import CABINETS, HIGH_DRIVERS, PAIRINGS, PARTS, UNITS, Column, Kind
 
 TRAVEL = HIGH_DRIVERS.column("peak_travel_m")
+WIDTH = CABINETS.column("baffle_width_m")
 PLAIN = Column("x", "X", Kind.NUMBER, "Help.")
 
 
@@ -96,6 +97,23 @@ def test_a_decimal_sign_and_grouping_never_change_the_value(value, decimal, grou
 )
 def test_lengths_in_any_unit_of_length(value, si):
     assert read_cell(TRAVEL, value, "mm") == pytest.approx(si, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("value", "inches"),
+    [
+        ("8 1/2 in", 8.5), ("8-1/2\"", 8.5), ("8½″", 8.5), ("1/2\"", 0.5), ("1' 2\"", 14.0), ("1’2”", 14.0), ("1 ft 2 1/2 in", 14.5), ("1,5 ft", 18.0), ("3 feet", 36.0),
+        ("8''", 8.0), ("5 in.", 5.0), ("1 ft. 2 inches", 14.0),
+    ],
+)  # fmt: skip
+def test_feet_and_inches_and_their_fractions(value, inches):
+    """An inch is 25.4 mm and a foot twelve of them, exactly (agreement on yard and pound of 1959)."""
+    assert read_cell(WIDTH, value, "mm") == pytest.approx(inches * 0.0254, rel=1e-12)
+
+
+@pytest.mark.parametrize("value", ["1 ft 2", "81/2 in", "8½", "1 ft 13 in", "8 1/0 in", "1'2", "-1 ft", "feet"])
+def test_a_length_that_could_be_two_is_not_guessed(value):
+    assert f"“{value}” stands here" in complaint(WIDTH, value)
 
 
 def test_a_heading_in_another_unit_of_the_quantity():
@@ -247,12 +265,22 @@ def test_every_unit_is_found_by_its_own_name():
     assert {unit_named(unit) for unit in UNITS if unit} == {unit for unit in UNITS if unit}
 
 
+def test_units_of_two_words():
+    assert [unit_named(one) for one in ("square inches", "sq. cm", "cubic feet", "cu. ft.")] == [
+        "in2",
+        "cm2",
+        "ft3",
+        "ft3",
+    ]
+
+
 def test_units_are_worth_what_they_are():
     """Prefixes of the SI (brochure, table 7), a litre a cubic decimetre, an inch 25.4 mm, a degree 1/180 of pi; however they are spelled."""
     worth = {
         1e3: "kohm kHz kW kPa", 1.0: "ohm ohms Hz hertz dB dBSPL W watt watts V volt A N/A T·m m kg H F rad degC Pa pascal octave oct s K/W m3 m2 order",
         1e-1: "", 1e-2: "cm % percent", 1e-3: "mm g mH L liter litre litres dm3", 1e-4: "cm2 sqcm cm²", 1e-6: "um micron mm2 mg mL cm3 ccm cc uH uF µF",
-        1e-9: "nF", 1e-12: "pF", 0.0254: "in inch", pi / 180.0: "deg degrees °",
+        1e-9: "nF", 1e-12: "pF", 0.0254: "in inch inches in. \" ” ″", 12 * 0.0254: "ft foot feet ft.", 0.0254**2: "in2 sqin sq.in. in²",
+        0.3048**3: "ft3 cuft cu.ft. ft³", pi / 180.0: "deg degrees °",
     }  # fmt: skip
     for si, spellings in worth.items():
         for spelling in spellings.split():
