@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 
-from reportgen.advice.said import Said, named
+from reportgen.advice.said import FRACTION, LENGTH, Said, metres, named
 from reportgen.catalogue.cells import unit_named
 from reportgen.catalogue.columns import QUANTITY_OF, UNITS, sheet
 
@@ -55,7 +55,6 @@ _OF_A_TWEETER = re.compile(
     re.IGNORECASE,
 )
 _PER_WATT = re.compile(r"\s*(?:\(|@|/|at|for|per)?\s*1\s*w", re.IGNORECASE)
-_SQUARE_INCH = 0.0254**2
 
 NOMINAL_TO_RE = 0.72
 """Resistance of a woofer as a share of its nominal impedance (common practice, no source; IEC 60268-5 bounds it by 0.8 or little more)."""
@@ -73,14 +72,12 @@ _SEVERAL = re.compile(
 )
 _WOOFER = re.compile(r"\b(?:woofers?|bass|mids?|midranges?|low drivers?)\b|\d\s*-?(?:inch|\"|″|”|cm)", re.IGNORECASE)
 _AROUND = re.compile(r"\b(?:MTM|WTW|low-high-low)\b", re.IGNORECASE)
-_LONG = r"(mm|cm|m|in(?:ch(?:es)?)?|[\"″”])"
 _BAFFLE = re.compile(
-    rf"\bbaffle\b[^.;!?\d]{{0,15}}{_NUMBER}\s*{_LONG}?\s*(?:x|×|by)\s*{_NUMBER}\s*{_LONG}(?!\w)", re.IGNORECASE
+    rf"\bbaffle\b[^.;!?\d]{{0,15}}({LENGTH}|{FRACTION})\s*(?:x|×|by)\s*({LENGTH})(?!\w)", re.IGNORECASE
 )
-_HIGH = rf"(?:\s*(?:,|and|by|x|×)*\s*{_NUMBER}\s*{_LONG}\s*(?:high|tall)\b)?"
 _WIDE = re.compile(
-    rf"\b(?:baffle|cabinet|box)\b[^.;!?\d]{{0,20}}{_NUMBER}\s*{_LONG}\s*wide\b{_HIGH}"
-    rf"|{_NUMBER}\s*{_LONG}\s*wide\s+(?:baffle|cabinet|box)\b",
+    rf"\b(?:baffle|cabinet|box)\b[^.;!?\d]{{0,20}}({LENGTH})\s*wide\b(?:\s*(?:,|and|by|x|×)*\s*({LENGTH})\s*(?:high|tall)\b)?"
+    rf"|({LENGTH})\s*wide\s+(?:baffle|cabinet|box)\b",
     re.IGNORECASE,
 )
 
@@ -157,11 +154,7 @@ def _value(field: str, number: str, unit: str) -> float | None:
 
 def _factor(unit: str, quantity: str) -> float | None:
     """What a unit of a mail is in SI, None where it measures another quantity."""
-    text = re.sub(r"sq(?:uare)?\.?\s?", "", unit.casefold()) + ("2" if unit[:2].casefold() == "sq" else "")
-    text = re.sub(r"inch(?:es)?|[\"″”]", "in", text).replace("^", "").replace("²", "2")
-    if text == "in2":
-        return _SQUARE_INCH if quantity == "area" else None
-    known = unit_named("kHz" if text == "k" else text)
+    known = unit_named("kHz" if unit.casefold() == "k" else unit)
     return UNITS[known] if known is not None and QUANTITY_OF[known] == quantity else None
 
 
@@ -183,11 +176,11 @@ def baffle_said(question: str) -> tuple[Said, ...]:
     match = _BAFFLE.search(question) or _WIDE.search(question)
     if match is None:
         return ()
-    groups = match.groups()
-    width, unit, height, other = groups[:4] if groups[0] else (*groups[4:], None, None)
+    width, height = (*filter(None, match.groups()), None)[:2]
+    unit = re.search(r"[^\d\s.,/]*$", height or "")
     sizes = {
-        "given_baffle_width_m": _metres(width, unit or other),
-        "given_baffle_height_m": _metres(height, other),
+        "given_baffle_width_m": metres(width or "", unit[0] if unit else ""),
+        "given_baffle_height_m": metres(height) if height else 0.0,
     }
     if not all(0.05 <= size <= 3.0 for size in sizes.values() if size) or (
         height and sizes["given_baffle_height_m"] < sizes["given_baffle_width_m"]
@@ -201,7 +194,3 @@ def baffle_said(question: str) -> tuple[Said, ...]:
         for n, (field, size) in enumerate(sizes.items())
         if size
     )
-
-
-def _metres(number: str | None, unit: str | None) -> float:
-    return float(number.replace(",", ".")) * (_factor(unit, "length") or 0.0) if number and unit else 0.0

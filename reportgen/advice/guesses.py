@@ -11,6 +11,8 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from reportgen.advice.said import FRACTION, metres
+
 USUAL_M2 = 0.0132
 """Area where not even the size is known: a 165 mm woofer, the commonest (common practice, no source)."""
 
@@ -47,12 +49,10 @@ _WORDS = {
     "twelve": 12.0,
     "fifteen": 15.0,
 }
-_INCHES = re.compile(
-    rf"(?<![\d.,x×])(?<![x×] )(\d+(?:[.,]\d+)?|{'|'.join(_WORDS)})\s*[-–]?\s*(?:inch(?:es|er)?\b|in\b|[\"″”]|zoll\b)",
+_SIZE = re.compile(
+    rf"(?<![\w.,x×-])(?<![x×] )(?:(?P<word>{'|'.join(_WORDS)})|{FRACTION})\s*[-–]?\s*(?:(?P<inch>inch(?:es|er)?\b|in\b(?!\s+(?:an?|the|my|our|your|its)\b)|[\"″”]|''|zoll\b)"
+    r"|(?:cm|(?P<mm>mm))\b(?!\s*(?:²|2|wide|away|high|deep|from)))",
     re.IGNORECASE,
-)
-_CENTIMETRES = re.compile(
-    r"(?<![\d.,x×])(?<![x×] )(\d+(?:[.,]\d+)?)\s*cm\b(?!\s*(?:²|2|wide|away|high|deep|from))", re.IGNORECASE
 )
 _BETWEEN = (
     r"[\s-]*(?:(?!with\b|and\b|or\b|for\b|in\b|needs?\b|wants?\b|what\b|which\b|looking\b)\w+(?:\.\w+)*[\s-]+){0,4}?"
@@ -63,6 +63,8 @@ _OF = (
     (2, re.compile(rf"{_BETWEEN}(?:(?:sub)?woofers?|bass|low drivers?)\b", re.IGNORECASE)),
 )
 """What a size may be of, by the words after it: the high driver takes over from a midrange, where there is one, else from the woofer."""
+_OF_A_WOOFER = re.compile(r"\b(?:woofers?|bass|mid\w*|drivers?)[\Wø]*(?:(?:is|of|are)\s+)?$", re.IGNORECASE)
+"""What stands before a size in millimetres, which is a woofer's only where one is spoken of."""
 _CHILD = re.compile(
     r"\b(toddlers?|bab(?:y|ies)|child(?:ren)?|kids?|infants?|grandchild(?:ren)?|nurser(?:y|ies)|playrooms?)\b",
     re.IGNORECASE,
@@ -92,18 +94,20 @@ def size_named(question: str) -> tuple[float | None, str]:
     >>> size_named("a 12 inch woofer and a 5 inch midrange")[1], size_named("a 3 inch horn tweeter")
     ('5 inch', (None, ''))
     """
-    for pattern, per_inch in ((_INCHES, 1.0), (_CENTIMETRES, 2.54)):
-        sizes = []
-        for match in pattern.finditer(question):
-            word = match[1].casefold()
-            inches = (_WORDS.get(word) or float(word.replace(",", "."))) / per_inch
-            weight = next((weight for weight, of in _OF if of.match(question, match.end())), 1)
-            if 2.5 <= inches <= 18.0 and weight:
-                sizes.append((weight, inches, match[0].strip()))
-        if sizes:
-            _, inches, words = max(sizes, key=lambda size: size[0])
-            return area_of_inches(inches), words
-    return None, ""
+    sizes = []
+    for match in _SIZE.finditer(question):
+        inches = (
+            _WORDS.get((match["word"] or "").casefold())
+            or metres(re.sub("(?i)er$|[-–]|zoll", " ", match[0]), "in") / 0.0254
+        )
+        weight = next((weight for weight, of in _OF if of.match(question, match.end())), 1)
+        named = weight > 1 or _OF_A_WOOFER.search(question[: match.start()])
+        if 2.5 <= inches <= 18.0 and weight and (named or not match["mm"]):
+            sizes.append((bool(match["inch"]), weight, -match.start(), inches, match[0].strip()))
+    if not sizes:
+        return None, ""
+    *_, inches, words = max(sizes)
+    return area_of_inches(inches), words
 
 
 def area_of_inches(inches: float) -> float:

@@ -11,7 +11,13 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from reportgen.catalogue.cells import FEET, INCHES, feet_typed, unit_named
+from reportgen.catalogue.columns import UNITS
+
 _NUMBER = r"(\d+(?:[.,]\d+)?)"
+FRACTION = r"(?:\d+(?:\s?[½¼¾⅛⅜⅝⅞]|[ -]\d/\d{1,2}(?!\d)|[.,]\d+)?|\d/\d{1,2}(?!\d))"
+"""A number of inches as rulers have it."""
+LENGTH = rf"(?<![\d.,/])(?:{FRACTION}\s*{FEET}(?!\w)(?:[\s-]*{FRACTION}\s*{INCHES})?|{FRACTION}\s*{INCHES}|\d+(?:[.,]\d+)?\s*(?:[cm]?m|met(?:re|er)s?)\b)"
 _LED = r"(?:\b(?:in|into|inside|for|on|at|by)\s+(?:[\w'-]+\s+){0,3}?|(?=\boutdoor|\bpoolside|\bcar (?:doors?|audio|stereo|speakers?)\b))"
 """A place counts where the words lead to it: a garden shed, a van in a name and a church in an address do not."""
 _NOT = re.compile(r"(?:\b(?:not|never|no|nor|without)|n['’]t)\b(?:(?!\bbut\b)[^.;:!?]){0,25}$", re.IGNORECASE)
@@ -32,12 +38,12 @@ _PLACEMENTS = {
     "in a wall": r"in[- ](?:the |a |my )?walls?\b|built into (?:the|a|my) wall",
     "near a wall": r"(?:against|near|close to|next to|on) (?:the|a|my) (?:back |rear )?wall",
 }
-_SEAT = re.compile(
-    rf"(?:(?:listen|sit|seat|seated|sofa|couch|distance|away)\D{{0,25}}{_NUMBER}\s*(m|metres?|meters?|cm|ft|feet|foot)\b"
-    rf"|{_NUMBER}\s*(m|metres?|meters?|cm|ft|feet|foot)\b\s*(?:away|(?:listening |seating )?distance|from (?:the|my|them|it))"
-    rf"|db(?:\s?spl)?\s+(?:at|from)\s+(?!1\s*m){_NUMBER}\s*(m|metres?|meters?|cm|ft|feet|foot)\b)",
+_A_LENGTH = re.compile(LENGTH, re.IGNORECASE)
+_TO_A_SEAT = re.compile(
+    r"(?:(?:listen|sit|seat|sofa|couch|distance|away)\D{0,25}|(?P<level>db(?:\s?spl)?\s+(?:at|from)\s+))$",
     re.IGNORECASE,
 )
+_FROM_A_SEAT = re.compile(r"\s*(?:away|(?:listening |seating )?distance|from (?:the|my|them|it))", re.IGNORECASE)
 _OF_A_ROOM = re.compile(
     r"\s*(?:(?:away )?(?:from|off) (?:the |a |my )?(?:\w+ )?walls?|wide|deep|high|tall|long|apart)\b", re.IGNORECASE
 )
@@ -50,11 +56,28 @@ _OF_A_DRIVER = re.compile(
     r"sensitiv|efficien|woofer is|rated at|2[.,]83|slope|\b(?:q[met]s|fs|re|sd|vas|le)\b", re.IGNORECASE
 )
 _WISHED = re.compile(r"\b(?:lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast)", re.IGNORECASE)
-_AT_A_SEAT = re.compile(r"\s+(?:at|from)\s+(?!1\s*m)\d+(?:[.,]\d+)?\s*(?:m|met(?:re|er)s?|feet|ft)\b", re.IGNORECASE)
-_AMPLIFIER = re.compile(
-    rf"(?:\bamp\w*\D{{0,20}}{_NUMBER}\s*(?:w|watts?)\b|{_NUMBER}\s*[- ]?(?:w|watts?)\b\s*(?:(?!woofer|driver|speaker|tweeter|mid)\w+\s+){{0,3}}?amp)",
+_AT_A_SEAT = re.compile(rf"\s+(?:at|from)\s+(?!1\s*m){LENGTH}", re.IGNORECASE)
+_WATTS = re.compile(rf"(?<![\d.,])(?P<each>[2-9]\s*[x×*]\s*)?{_NUMBER}\s*-?\s*w(?:atts?)?\b", re.IGNORECASE)
+_AMPLIFIER = r"\b(?:amp\w*|receivers?|avrs?|head ?units?)"
+_OF_AN_AMPLIFIER = re.compile(rf"{_AMPLIFIER}\D{{0,20}}$", re.IGNORECASE)
+_INTO_AN_AMPLIFIER = re.compile(
+    rf"\s*(?:(?!woofer|driver|speaker|tweeter|mid)\w+\s+){{0,3}}?(?:{_AMPLIFIER}|(?:per|a|each) channel\b)",
     re.IGNORECASE,
 )
+_OF_ANOTHER = re.compile(
+    r"\b(?:(?:sub)?woofers?|drivers?|(?:loud)?speakers?|bass|mid\w*|cones?|inch|rated|rating|handl\w+|takes?|bears?|max\w*|rms|heat\w*|lamps?|bulbs?|solder\w*)\b|[\"″”]"
+    r"|\b(?:tweeters?|domes?|ribbons?|horns?|planars?)(?: is| has|[^,]*$)|[/@]\s*$",
+    re.IGNORECASE,
+)
+"""What watts may be of where no amplifier is named, before them in their sentence."""
+_INTO_ANOTHER = re.compile(
+    r"\s*(?:[\w-]+\s+){0,2}?(?:(?:sub)?woofer|driver|(?:loud)?speaker|bass|mid|tweeter|dome|ribbon|horn|planar|resistor|solder|iron|bulb|lamp|heat|rated|rms|max)",
+    re.IGNORECASE,
+)
+_DATA = re.compile(r"\b(?:q[met]s|fs|sd|vas|xmax)\b|\d\s*-?(?:ohms?\b|Ω)", re.IGNORECASE)
+"""Figures of a woofer, which may have its watts among them."""
+LEAST_ALONE_W = 5.0
+"""Fewer watts, of which nothing is said, are those of a sensitivity or of a resistor."""
 _CROSSOVER = re.compile(
     rf"cross\w*(?:\s*:|,)?\s+(?:\w+,?\s+){{0,3}}?(?:(?:at|around|about|near|of|to)\s+(?:about\s+)?)?{_NUMBER}\s*(?:(k?)hz|(k))\b",
     re.IGNORECASE,
@@ -77,15 +100,11 @@ _LITRES = re.compile(
 )
 _OF_A_WOOFER = re.compile(r"\bvas\W*(?:(?:is|of)\s+)?$", re.IGNORECASE)
 """The air that is as stiff as a woofer's suspension is no box."""
-CUBIC_FOOT_L = 28.317
-"""The international foot is 0.3048 m exactly."""
 _ASKS = re.compile(
     r"(?:\bwhy|\b(?:is|are) there|\b(?:have|do) you(?: have)?|\b(?:can|could|should|would|may) (?:i|you|it))\s*$",
     re.IGNORECASE,
 )
 """What a denial follows that asks for the very thing: why not a ribbon, is there no ribbon."""
-_METRES = {"cm": 0.01, "ft": 0.3048, "feet": 0.3048, "foot": 0.3048}
-
 
 _SIGNS = {"EUR": "€|euros?", "USD": r"\$|dollars?", "GBP": "£|pounds?|quid", "JPY": "¥|yen", "CHF": "francs?|sfr"}
 """How enquirers write a currency beside its code."""
@@ -141,13 +160,27 @@ def _choice(
     return read
 
 
+def metres(text: str, unit: str = "m") -> float:
+    """A length in m as people write it, in `unit` where it names none.
+
+    >>> [round(metres(one), 4) for one in ("80cm", "8 ft 6 in", "6 1/2 inch", "9 1/2 feet", "3,5 m", "2")]
+    [0.8, 2.5908, 0.1651, 2.8956, 3.5, 2.0]
+    """
+    text = text if re.search(r"[^\d\s.,/½¼¾⅛⅜⅝⅞-]", text) else f"{text} {unit}"
+    feet, figure = feet_typed(text), re.match(r"[\d.,]+", text)
+    if feet is not None or figure is None:
+        return feet or 0.0
+    return _number(figure[0]) * UNITS[unit_named(text[figure.end() :]) or "m"]
+
+
 def _seat(question: str) -> Said | None:
-    for match in _SEAT.finditer(question):
-        value, unit = (one for one in match.groups() if one)
-        at = next(group for group in (1, 3, 5) if match[group])
-        metres = _number(value) * _METRES.get(unit.casefold(), 1.0)
-        if 0.3 <= metres <= 20.0 and not _OF_A_ROOM.match(question, match.end(at + 1)):
-            return Said("distance_m", round(metres, 2), f"{value} {unit}", "", (match.start(at), match.end(at + 1)))
+    for match in _A_LENGTH.finditer(question):
+        sat, far = _TO_A_SEAT.search(question[: match.start()]), metres(match[0])
+        if not sat and not _FROM_A_SEAT.match(question, match.end()):
+            continue
+        of_a_driver = sat is not None and sat["level"] and far == 1.0
+        if 0.3 <= far <= 20.0 and not of_a_driver and not _OF_A_ROOM.match(question, match.end()):
+            return Said("distance_m", round(far, 2), match[0], "", match.span())
     return None
 
 
@@ -161,9 +194,28 @@ def _level(question: str) -> Said | None:
 
 
 def _amplifier(question: str) -> Said | None:
-    match = _AMPLIFIER.search(question)
-    watts = _number(match[1] or match[2]) if match else 0.0
-    return Said("amplifier_power_w", watts, f"{watts:g} W", "", match.span()) if match and watts > 0.0 else None
+    """Watts of an amplifier that is named; else those that can be of nothing else, with what they were taken to mean."""
+    found = [match for match in _WATTS.finditer(question) if _number(match[2]) > 0.0]
+    for match in found:
+        if _OF_AN_AMPLIFIER.search(question[: match.start()]) or _INTO_AN_AMPLIFIER.match(question, match.end()):
+            break
+    else:
+        alone = [match for match in found if _is_alone(question, match)]
+        if len({_number(match[2]) for match in alone}) != 1:
+            return None
+        match = alone[0]
+        return Said("amplifier_power_w", _number(match[2]), match[0], "your amplifier's power", match.span())
+    watts = _number(match[2])
+    if match["each"]:
+        return Said("amplifier_power_w", watts, match[0], f"{watts:g} W for each loudspeaker", match.span())
+    return Said("amplifier_power_w", watts, f"{watts:g} W", "", match.span())
+
+
+def _is_alone(question: str, watts: re.Match[str]) -> bool:
+    """Whether watts that nobody says more of are an amplifier's, for nothing else bears them."""
+    sentence = re.split(r"[.!?]\s|[\n;]", question[: watts.start()])[-1]
+    others = _OF_ANOTHER.search(sentence) or _INTO_ANOTHER.match(question, watts.end()) or _DATA.search(question)
+    return not others and not watts["each"] and _number(watts[2]) >= LEAST_ALONE_W
 
 
 def _crossover(question: str) -> Said | None:
@@ -202,7 +254,7 @@ def _litres(question: str) -> Said | None:
     match = next(boxes, None)
     if match is None:
         return None
-    litres = _number(match[1]) * (CUBIC_FOOT_L if match["feet"] else 1.0)
+    litres = _number(match[1]) * (UNITS["ft3"] / UNITS["L"] if match["feet"] else 1.0)
     words = match[0] if match["feet"] else f"{litres:g} L"
     return Said("given_net_volume_m3", litres * 1e-3, words, "", match.span()) if 0.3 <= litres <= 500.0 else None
 

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from reportgen.advice.said import denied
+from reportgen.advice.said import FRACTION, LENGTH, denied
 
 MOST_QUOTED = 4
 """So many quantities are quoted in a mail."""
@@ -18,7 +18,7 @@ MOST_QUESTIONS = 2
 MOST_OF_ONE = 12
 """So many words of each."""
 
-_N = r"\d+(?:[.,]\d+)*"
+_N = rf"(?:{FRACTION}|\d+(?:[.,]\d+)+)"
 _NAME = r"(?:fs|f0|re|le|sd|q[emt]s|vas|mms|cms|bl|x[- ]?max|spl|impedance|sens(?:itivity)?|tun(?:ed|ing)(?: to| at)?|break(?:s|ing)?[- ]?up(?: at)?)"
 _UNIT = (
     r"(?:k?hz|k|ohms?|[mµμu]h|(?:sq\.?|square|cubic|cu\.?)\s?(?:cm|in(?:ch(?:es)?)?|f(?:ee|oo)?t|m)|in(?:²|\^?2)|[cmk]?m(?:[²³]|\^?[23])?"
@@ -26,7 +26,7 @@ _UNIT = (
 )
 _QUANTITY = re.compile(
     rf"(?<![\w.,-])(?:{_NAME}\s*(?:is|of|=|:)?\s*(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”Ω]))?"
-    rf"|[€$£¥]\s?{_N}"
+    rf"|[€$£¥]\s?{_N}(?:,-)?|(?:eur|usd|gbp|chf)\s?{_N}(?:,-)?|{LENGTH}"
     rf"|(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”])?\s*(?:-|–|to|x|×|by|/)\s*{_N}){{0,3}}\s*-?(?:{_UNIT}|[\"″”Ω€$£¥°]))",
     re.IGNORECASE,
 )

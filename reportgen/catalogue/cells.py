@@ -28,10 +28,8 @@ _YES = frozenset({"yes", "y", "true", "1"})
 _NO = frozenset({"no", "n", "false", "0"})
 _NUMBER = re.compile(r"([+-]?)\s*([0-9][0-9.,' ’]*|[.,][0-9]+)([eE][+-]?[0-9]{1,3})?\s*(.*)", re.DOTALL)
 FEET, INCHES = r"(?:f(?:ee|oo)?t\b\.?|['’′](?!['’′]))", r"(?:in(?:ch(?:es)?)?\b\.?|[\"”″]|''|’’)"
-_FEET_AND_INCHES = re.compile(
-    rf"(?:([0-9]+(?:[.,][0-9]+)?)\s*{FEET}[\s-]*)?(?:([0-9]+(?:[.,][0-9]+)?)?(?:(?:(?<![0-9])|[\s-]+)([0-9]+)/([1-9][0-9]*))?\s*{INCHES})?",
-    re.IGNORECASE,
-)
+_WITH_A_FRACTION = r"([0-9]+(?:[.,][0-9]+)?)?(?:(?:(?<![0-9])|[\s-]+)([0-9]+)/([1-9][0-9]*))?\s*"
+_FEET_AND_INCHES = re.compile(rf"(?:{_WITH_A_FRACTION}{FEET}[\s-]*)?(?:{_WITH_A_FRACTION}{INCHES})?", re.IGNORECASE)
 _FRACTIONS = re.compile("(?<=[0-9])(?=[¼-¾⅐-⅞])")
 _PLAIN = re.compile(r"([0-9]*)(?:([.,])([0-9]*))?")
 _GROUPED = re.compile(r"([0-9]{1,3})([.,' ’])([0-9]{3}(?:\2[0-9]{3})*)(?:([.,])([0-9]+))?")
@@ -85,6 +83,7 @@ _SPELLINGS: Mapping[str, str] = (
     {_unit_key(unit).casefold(): unit for unit in UNITS}
     | {"ohms": "ohm", "ccm": "cm3", "cc": "cm3", "in.": "in", "ft.": "ft", "degrees": "deg", "deg.": "deg"}
     | dict.fromkeys(('"', "”", "′′"), "in")
+    | dict.fromkeys(("metre", "metres", "meter", "meters"), "m")
     | {"hertz": "Hz", "watt": "W", "watts": "W", "liter": "L", "litre": "L", "litres": "L", "percent": "%"}
     | {"octaves": "octave", "oct": "octave", "dbspl": "dB", "micron": "um", "volt": "V", "pascal": "Pa"}
 )
@@ -152,10 +151,12 @@ def feet_typed(text: str) -> float | None:
     match = _FEET_AND_INCHES.fullmatch(unicodedata.normalize("NFKC", text).replace("⁄", "/"))
     if match is None or not any(match.groups()):
         return None
-    feet, inches, over, under = (float(one.replace(",", ".")) if one else 0.0 for one in match.groups())
-    if (over and over >= under) or (feet and inches >= 12.0):
+    feet, over_f, under_f, inches, over_i, under_i = (
+        float(one.replace(",", ".")) if one else 0.0 for one in match.groups()
+    )
+    if (over_f and over_f >= under_f) or (over_i and over_i >= under_i) or (match[1] and inches >= 12.0):
         return None
-    return feet * UNITS["ft"] + (inches + over / (under or 1.0)) * UNITS["in"]
+    return (feet + over_f / (under_f or 1.0)) * UNITS["ft"] + (inches + over_i / (under_i or 1.0)) * UNITS["in"]
 
 
 def _digits(text: str) -> str:

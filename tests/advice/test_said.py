@@ -39,9 +39,23 @@ def test_a_box_that_is_denied_is_not_read() -> None:
     ("question", "watts"),
     [
         ("a 50 watt valve amp", 50.0),
-        ("my amp gives 2 x 30 W", None),
+        ("my amp gives 2 x 30 W", 30.0),  # two channels of 30 W
         ("an amplifier of 80 W", 80.0),
         ("an 80 W woofer and amp to match", None),
+        ("LD-01, 100 W, which dome?", 100.0),
+        ("LD-01. 100 watts.", 100.0),
+        ("Power: 100W. Which dome goes with LD-01?", 100.0),
+        ("a receiver of 7 x 90 W", 90.0),
+        ("100 W receiver, LD-01", 100.0),
+        ("60 W per channel", 60.0),
+        ("LD-01, 100 W or 200 W", None),
+        ("Which dome takes 100 W?", None),
+        ("My woofer is 8 inch, 100 W. Which dome?", None),
+        ("Re 5.6, Fs 40 Hz. 100 W.", None),
+        ("power handling 100 W", None),
+        ("89 dB / 1 W, LD-01", None),
+        ("LD-01, 100 W dome wanted", None),
+        ("with my 40 watt soldering iron", None),
     ],
 )
 def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, watts: float | None) -> None:
@@ -62,6 +76,8 @@ def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, w
         ("I sit in a room 4 m wide", {}),
         ("I sit 0.5 m away from the back wall", {}),
         ("I sit 3 m from the speakers", {"distance_m": 3.0}),
+        ("I sit 8' 6\" away", {"distance_m": 2.59}),
+        ("the couch is 9 1/2 feet away", {"distance_m": 2.9}),
         *((f"I sit 10 {unit} away", {"distance_m": 3.05}) for unit in ("ft", "feet", "foot")),  # 0.3048 m
         ("crossover at 2.5k", {"crossover_hz": 2500.0}),
         ("cross over near 3 k please", {"crossover_hz": 3000.0}),
@@ -69,3 +85,10 @@ def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, w
 )
 def test_a_seat_behind_its_level_and_thousands_of_hertz(question: str, read: dict[str, float]) -> None:
     assert {one.field: one.value for one in said(question)} == read
+
+
+def test_watts_of_which_nothing_is_said_are_told_as_the_amplifiers() -> None:
+    (alone,) = said("LD-01, 100 W, which dome?")
+    assert (alone.words, alone.meaning) == ("100 W", "your amplifier's power")
+    (each,) = said("amp 2 x 30 W")
+    assert (each.words, each.meaning) == ("2 x 30 W", "30 W for each loudspeaker")

@@ -67,7 +67,8 @@ def test_figures_of_the_woofer_are_read_by_their_names(words: str, figures: dict
     [
         ("on a baffle of 9\" x 14\"", [0.2286, 0.3556]), ("a cabinet 26 cm wide", [0.26]), ("a 26 cm wide baffle", [0.26]),
         ("My cabinet is 250mm wide and 400mm high", [0.25, 0.4]), ("a baffle of 40 x 20 cm", []), ("a baffle 26 wide", []),
-        ("a baffle of 26 cm x 0.4 m", [0.26, 0.4]), ("a baffle of 260 x 400 mm", [0.26, 0.4]), ("a baffle of 300 x 300 cm", [3.0, 3.0]),
+        ("a baffle of 26 cm x 0.4 m", [0.26, 0.4]), ("a baffle of 260 x 400 mm", [0.26, 0.4]),
+        ("a baffle of 9 1/2 x 14 1/2 inches", [0.2413, 0.3683]), ("a cabinet 1 ft wide, 1' 6\" tall", [0.3048, 0.4572]), ("a baffle of 300 x 300 cm", [3.0, 3.0]),
         ("a baffle of 4 x 40 cm", []), ("a baffle of 30 x 301 cm", []),
     ],
 )  # fmt: skip
@@ -130,6 +131,20 @@ def test_a_size_is_of_nothing_in_the_next_sentence() -> None:
     assert size_named("Woofer 5 inch. Any silk dome?")[1] == "5 inch"
 
 
+@pytest.mark.parametrize(
+    ("words", "size"),
+    [
+        ("6 1/2 inch woofer", "6 1/2 inch"), ("my 6½″", "6½″"), ("a 165 mm woofer", "165 mm"), ("Woofer: 165mm", "165mm"), ("a shelf of 165 mm", ""),
+        ("HD-04 in my box", ""), ("an 8 in woofer in a box", "8 in"), ("8 in a row", ""),
+    ],
+)  # fmt: skip
+def test_a_size_may_have_a_fraction_or_millimetres_and_is_no_id(words: str, size: str) -> None:
+    area, found = size_named(words)
+    assert found == size
+    if "6" in size:
+        assert area == pytest.approx(0.0132, rel=1e-3)  # a 6.5 inch woofer, whose frame is 165.1 mm across
+
+
 def test_of_a_three_way_the_midrange_hands_over_and_of_several_woofers_one_is_taken_aloud() -> None:
     found, taken, *_ = as_understood(mail("a 3-way with LD-08 as bass, LD-06 as mid and HD-02"), demo())
     assert found.low_id == "LD-06" and taken == "LD-06 to be your woofer, and leave LD-08 aside"
@@ -146,6 +161,7 @@ def test_of_a_three_way_the_midrange_hands_over_and_of_several_woofers_one_is_ta
         ("1.000 Hz", ("1.000 Hz",)),
         ("a box of 30 x 20 x 25 cm", ("30 x 20 x 25 cm",)),
         ("a 6x9 inch woofer", ("6x9 inch",)),
+        ("a shelf of 6 1/2 inch, 2' 3\" up, EUR 1.000 in total", ("6 1/2 inch", "2' 3\"", "EUR 1.000")),
     ],
 )
 def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) -> None:
