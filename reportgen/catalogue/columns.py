@@ -407,7 +407,7 @@ PARTS = Sheet("Parts", "one crossover part that can be bought", (
     replace(_positive("value", "Value", "", "Its value, in the unit of the next column.", required=True),
             unit_field="unit"),
     _choice("unit", "Unit", ("uF", "nF", "mH", "uH", "ohm", "kohm"), "Unit of the value.", required=True, width=7.0),
-    _number("tolerance", "Tolerance", "%", "Plus or minus.", default=5.0, at_least=0.0, at_most=50.0),
+    _number("tolerance", "Tolerance", "%", "Plus or minus; empty: as the Practice sheet has it for the kind.", at_least=0.0, at_most=50.0),
     _number("resistance_ohm", "Resistance", "ohm", "Wire resistance of a coil, series resistance of a capacitor.",
             at_least=0.0),
     replace(_positive("rating", "Rating", "", "Highest peak voltage of a capacitor, rms current of a coil, power of a "

@@ -308,12 +308,12 @@ class Enquiry(Application):
 
 @dataclass(frozen=True, kw_only=True)
 class StockPart(Record):
-    """A crossover part that can be bought; value in ohm, H or F, rating in V, A or W, tolerance a share."""
+    """A crossover part that can be bought; value in ohm, H or F, rating in V, A or W, tolerance a share (None: that of the Practice sheet)."""
 
     kind: str
     value: float
     unit: str
-    tolerance: float = 0.05
+    tolerance: float | None = None
     resistance_ohm: float | None = None
     rating: float | None = None
     rating_unit: str | None = None

@@ -102,6 +102,10 @@ def _own_rule(table: Table, rule: Rule, shipped: Rule) -> Rule:
             expected = f"it must be at least {low:g}"
         table.problems.append(problem_at(rule, "value", f"{rule.value:.10g} stands here", expected, stays))
         return shipped
+    if shipped.unit == "%" and rule.value * UNITS[unit] >= 1.0:
+        expected = "it must be less than 100 %"
+        table.problems.append(problem_at(rule, "value", f"{rule.value:.10g} stands here", expected, stays))
+        return shipped
     if shipped.id in COUNTED and rule.value * UNITS[unit] % 1.0:
         expected = "it must be a whole number"
         table.problems.append(problem_at(rule, "value", f"{rule.value:.10g} stands here", expected, stays))

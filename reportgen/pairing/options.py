@@ -5,7 +5,7 @@ Knows cells as records. Refuses to design.
 
 from __future__ import annotations
 
-from reportgen.catalogue.records import StockPart
+from reportgen.catalogue.records import Practice, StockPart
 from reportgen.crossover.parts import PartOffer
 from reportgen.crossover.sides import DesignOptions, Wanted
 from reportgen.crossover.voicing import Voicing
@@ -18,7 +18,7 @@ def options_for(setting: Setting, voicing: Voicing, policy: str) -> DesignOption
     kit = case.practice.loudspeakers_a_kit
     return DesignOptions(
         policy=policy,  # type: ignore[arg-type] # the list of columns.py
-        stock=tuple(_offer(part, kit) for part in case.stock),
+        stock=tuple(_offer(part, kit, case.practice) for part in case.stock),
         coil_ohm=case.practice["coil resistance at 1 mH"],
         wanted=_wanted(setting),
         load_share=case.practice["least load share"],
@@ -49,10 +49,11 @@ LETTERS = {"capacitor": "C", "inductor": "L", "resistor": "R"}
 """How a network calls each kind of the Parts sheet."""
 
 
-def _offer(part: StockPart, kit: int) -> PartOffer:
+def _offer(part: StockPart, kit: int, practice: Practice) -> PartOffer:
     """A part as one loudspeaker may use it: its share of the shelf when a kit has so many loudspeakers."""
     kind = LETTERS[part.kind]
+    tolerance = practice[f"{part.kind} tolerance"] if part.tolerance is None else part.tolerance
     return PartOffer(
-        part.id, kind, part.value, part.tolerance, part.resistance_ohm or 0.0, part.rating,  # type: ignore[arg-type]
+        part.id, kind, part.value, tolerance, part.resistance_ohm or 0.0, part.rating,  # type: ignore[arg-type]
         part.rating_unit or "", part.price, None if part.stock is None else part.stock // kit,
     )  # fmt: skip

@@ -66,7 +66,8 @@ def test_values_arrive_in_si_units(read):
     assert high.other_chambers_m3 == pytest.approx((70e-6, 120e-6))
     assert catalogue.waveguides["WG-1"].horizontal_coverage_rad == pytest.approx(math.pi / 2)
     part = catalogue.parts["C-1"]
-    assert (part.value, part.rating, part.tolerance) == pytest.approx((4.7e-6, 160.0, 0.05))
+    assert (part.value, part.rating) == pytest.approx((4.7e-6, 160.0))
+    assert part.tolerance is None  # none is stated: the Practice sheet's counts
 
 
 def test_every_value_has_its_cell_and_every_gap_too(read):
@@ -646,6 +647,18 @@ def test_a_rule_that_counts_takes_whole_numbers_only(read, value, unit):
     ]
     assert catalogue.practice.loudspeakers_a_kit == 2
     assert read({f"Practice!Value!{row}": 3, f"Practice!Unit!{row}": None}).practice.loudspeakers_a_kit == 3
+
+
+@pytest.mark.parametrize(("value", "taken"), [(99.9, 0.999), (100, None), (150, None)])
+def test_a_tolerance_is_less_than_the_whole(read, value, taken):
+    """A capacitor of 4.7 uF plus or minus 100 % could be none at all."""
+    row = 2 + [name for name, *_ in trade.PRACTICE_ROWS].index("capacitor tolerance")
+    catalogue = read({f"Practice!Value!{row}": value})
+    bad = [
+        f'Practice!B{row} "Value": {value:g} stands here; it must be less than 100 %. Until it is mended, the shipped value 5 % is used.'
+    ]
+    assert errors(catalogue) == ([] if taken else bad)
+    assert catalogue.practice["capacitor tolerance"] == pytest.approx(taken or 0.05)
 
 
 def test_no_slope_is_nothing_down_where_the_cone_breaks_up(read):

@@ -516,7 +516,7 @@ def test_where_the_impedance_of_a_build_is_measured(crossover_hz: float, asked: 
 def test_the_shelf_is_shared_by_the_loudspeakers_of_a_kit() -> None:
     """Of five pieces on the shelf each of two loudspeakers may use two; nobody counted: as many as it takes."""
     (part, *_) = demo().stock
-    options = {count: _offer(replace(part, stock=count), 2).stock for count in (None, 0, 1, 5, 6)}
+    options = {count: _offer(replace(part, stock=count), 2, demo().practice).stock for count in (None, 0, 1, 5, 6)}
     assert options == {None: None, 0: 0, 1: 0, 5: 2, 6: 3}
 
 
@@ -1900,6 +1900,19 @@ def test_a_substitute_bears_what_its_place_needs() -> None:
     for needed_rating, some in ((0.0, True), (99.0, True), (101.0, False)):
         made = assembly(wide, found.network.circuit, [(0.1, needed_rating)] * count, bench, options)
         assert any(one.substitute_id for one in made.parts) is some
+
+
+def test_a_piece_of_the_shelf_without_a_tolerance_has_that_of_its_kind() -> None:
+    """11, 7 and 3 % on the Practice sheet; a piece that states 2 % keeps it."""
+    case = demo_case("P-01")
+    asked = {"capacitor": 0.11, "inductor": 0.07, "resistor": 0.03}
+    case = practised(
+        replace(case, stock=tuple(replace(one, tolerance=None) for one in case.stock)),
+        **{f"{kind}_tolerance": 100.0 * share for kind, share in asked.items()},
+    )
+    offers = options_for(Setting(case), Voicing(100.0, 16e3), "stock").stock
+    assert {(one.kind, one.tolerance) for one in offers} == {("C", 0.11), ("L", 0.07), ("R", 0.03)}
+    assert _offer(replace(case.stock[0], tolerance=0.02), 2, case.practice).tolerance == 0.02
 
 
 @pytest.mark.parametrize(("kit", "share"), ((1.0, 5), (2.0, 2), (4.0, 1)))
