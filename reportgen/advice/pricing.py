@@ -21,8 +21,8 @@ from reportgen.pairing.figures import Figures
 from reportgen.pairing.heat import at_most_w
 from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.shopping import drivers_of
+from reportgen.suitability.verdict import YES
 
-SOLD = ("suitable", "suitable with conditions")
 NOT_SOLD = ("rejected", "on hold")
 
 
@@ -42,7 +42,7 @@ class Offer:
 
 def may_be_sold(one: Overview) -> bool:
     """True where neither the verdict nor the operator's decision speaks against it."""
-    return one.verdict.word in SOLD and one.case.pairing.decision not in NOT_SOLD
+    return one.verdict.word in YES and one.case.pairing.decision not in NOT_SOLD
 
 
 def offers(found: Sequence[Ware], maker: Maker) -> tuple[Offer, ...]:

@@ -26,7 +26,7 @@ from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.problems import CannotAssess
 from reportgen.suitability import checks
 from reportgen.suitability.limits import all_limits
-from reportgen.suitability.verdict import best_crossover_hz, judge, usable_range
+from reportgen.suitability.verdict import YES, Word, best_crossover_hz, judge, usable_range
 
 Changes = tuple[Change, ...]
 
@@ -49,15 +49,12 @@ DRIVERS = frozenset(("high driver", "low driver"))
 def find_remedies(assessment: Assessment, catalogue: Catalogue, budget: int = 400) -> tuple[tuple[Remedy, ...], str]:
     """The smallest changes that turn the verdict, ordered by how little they change, and what is to be said of them.
 
-    Not suitable turns into suitable or suitable with conditions, conditions into suitable. One change goes before
-    two. `budget` bounds the quick judgements, `WHOLE` the whole ones; the same input gives the same answer.
+    Not suitable turns into suitable or suitable with conditions, conditions into suitable; for any other word nothing is
+    searched. One change goes before two. `budget` bounds the quick judgements, `WHOLE` the whole ones; the same input gives the same answer.
     """
     word = assessment.verdict.word
-    if word == "suitable":
+    if word in ("suitable", "undecided"):
         return (), ""
-    if word == "undecided":
-        missing = dict.fromkeys(text for check in assessment.checks if check.essential for text in check.missing)
-        return (), f"Nothing was searched: first give {'; '.join(missing) or assessment.verdict.reason}."
     search = _Search(assessment, catalogue, budget)
     singles = all_changes(assessment, catalogue)
     search.run((change,) for change in singles)
@@ -101,11 +98,9 @@ class _Search:
     alone: dict[Change, frozenset[str]] = field(default_factory=dict)
 
     @property
-    def wanted(self) -> tuple[str, ...]:
+    def wanted(self) -> tuple[Word, ...]:
         """The verdicts that count as a yes."""
-        if self.before.verdict.word == "not suitable":
-            return ("suitable", "suitable with conditions")
-        return ("suitable",)
+        return YES if self.before.verdict.word == "not suitable" else YES[:1]
 
     def run(self, candidates: Iterable[Changes]) -> None:
         """Judge `candidates` in their order: quickly, and as a whole where that leaves a chance."""
@@ -129,7 +124,7 @@ class _Search:
 
     @cached_property
     def _foresight(self) -> Foresight:
-        return Foresight(self.before, plainly="suitable with conditions" not in self.wanted)
+        return Foresight(self.before, plainly=self.wanted != YES)
 
     def _open(self, case: Case) -> bool:
         try:

@@ -13,8 +13,8 @@ import scipy
 
 from reportgen.advice.edges import WORDS
 from reportgen.advice.screening import Matrix
+from reportgen.suitability.verdict import YES
 
-SERVES = ("suitable", "suitable with conditions")
 MOST = 24
 """No larger shelf is looked for: nobody stocks so many kinds for want of two more (common practice, no source)."""
 
@@ -43,7 +43,7 @@ class Shelves:
 
 def shelves(matrix: Matrix) -> Shelves:
     """Find the sets; one integer program for each number (Balinski 1965: set covering), dearer sets only break ties downwards."""
-    good = np.isin(matrix.words, [WORDS.index(word) for word in SERVES])
+    good = np.isin(matrix.words, [WORDS.index(word) for word in YES])
     price = np.min(np.where(np.isnan(matrix.prices), np.inf, matrix.prices), axis=0, initial=np.inf)
     can = np.asarray(good.any(axis=1))
     never = tuple(low for low, one in zip(matrix.low_ids, can.tolist(), strict=True) if not one)

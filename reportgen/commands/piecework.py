@@ -52,10 +52,8 @@ def work(shop: Shop, task: Task) -> Done:
 
 
 def assess_with_remedies(catalogue: Catalogue, pairing: Pairing) -> Assessment:
-    """The assessment of a pairing and, where it is not plainly suitable, the nearest yes."""
+    """The assessment of a pairing and the nearest yes, where one is searched for."""
     assessment = assess(catalogue.case(pairing))
-    if assessment.verdict.word in ("suitable", "undecided"):
-        return assessment
     with places_noted() as named:
         remedies, note = find_remedies(assessment, catalogue)
     sheets = tuple(sorted(named | set(assessment.named_sheets)))

@@ -20,6 +20,8 @@ Word = Literal["suitable", "suitable with conditions", "not suitable", "undecide
 
 BEST_FIRST: tuple[Word, ...] = ("suitable", "suitable with conditions", "undecided", "not suitable")
 """Every word of a verdict, in the order of ranks and tallies."""
+YES: tuple[Word, ...] = BEST_FIRST[:2]
+"""The words of a pairing that may be sold."""
 
 
 @dataclass(frozen=True, slots=True)

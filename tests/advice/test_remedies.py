@@ -210,8 +210,8 @@ def test_marginal_becomes_suitable() -> None:
 def test_undecided_asks_for_the_datum() -> None:
     before, found, note = searched(shop(low={"breakup_hz": None}))
     assert before.verdict.word == "undecided"
-    assert found == ()
-    assert "Cone break-up of LD-01 (Low drivers!" in note
+    assert (found, note) == ((), "")
+    assert "Cone break-up of LD-01 (Low drivers!" in before.verdict.reason
 
 
 def test_only_a_whole_assessment_makes_a_remedy() -> None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, fields, replace
 from decimal import Decimal
 from itertools import pairwise, product
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import pandas as pd
@@ -1479,21 +1479,11 @@ def test_what_is_unbound_is_foreseen_as_at_1000_hz(octave: float, low_w: float) 
     assert len(told) > 1
 
 
-@pytest.mark.parametrize(
-    "missing", ((), ("Fs of HD-01 (X!1)",), ("Fs of HD-01 (X!1)", "Re of LD-01 (X!2)", "Fs of HD-01 (X!1)"))
-)
-@pytest.mark.parametrize("essential", (True, False))
-def test_an_undecided_pairing_says_what_to_give_or_why_nothing_was_searched(missing: tuple[str, ...], essential: bool) -> None:  # fmt: skip
-    """Each cell once; where no essential one is empty the reason of the verdict stands there."""
-    found = demo_assessed("P-01")
-    checks = tuple(replace(found.checks[0], essential=essential, missing=(one,)) for one in missing)
-    before = replace(found, checks=checks, verdict=Verdict("undecided", "The chamber cannot be worked out"))
-    told = "; ".join(dict.fromkeys(missing)) if missing and essential else "The chamber cannot be worked out"
-    assert remedies.find_remedies(before, demo()) == ((), f"Nothing was searched: first give {told}.")
-
-
-def test_nothing_is_searched_for_a_plain_yes() -> None:
-    assert remedies.find_remedies(replace(demo_assessed("P-01"), verdict=Verdict("suitable", "")), demo()) == ((), "")
+@pytest.mark.parametrize("word", ("suitable", "undecided"))
+def test_nothing_is_searched_for_a_plain_yes_nor_where_a_datum_is_missing(
+    word: Literal["suitable", "undecided"],
+) -> None:
+    assert remedies.find_remedies(replace(demo_assessed("P-01"), verdict=Verdict(word, "")), demo()) == ((), "")
 
 
 @pytest.mark.parametrize("arrangement", ("high over low", "low-high-low", "side by side", "column"))
