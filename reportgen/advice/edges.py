@@ -108,7 +108,8 @@ def crossover(edges: Edges, fixed_hz: float | None, margin: float) -> FloatArray
     """lg2 of the crossover (...): fixed, or where `verdict.roomy_octave` puts it; nan where nothing binds."""
     if fixed_hz is not None:
         return np.full(edges.bound[0].shape, np.log2(fixed_hz))
-    return roomy_octave((edges.bound[0], -edges.bound[1]), (edges.need[0], -edges.need[1]), margin)
+    bound, need, unfailed = ((ends[0], -ends[1]) for ends in (edges.bound, edges.need, edges.fail))
+    return roomy_octave(bound, need, margin, unfailed)
 
 
 def words(edges: Edges, at: FloatArray, gap: NDArray[np.bool_]) -> IntArray:

@@ -131,7 +131,13 @@ class Chooser:
         if low is None or high is None:
             return "half an octave inside the one bound there is"
         if self.found.empty:
-            return "the frequency that misses both bounds by the same share"
+            from_, to = self.found.unfailed
+            within = from_ <= math.log2(hz) <= to
+            return (
+                "one that misses no bound by more than its tolerance"
+                if within
+                else "the frequency that misses both bounds by the same share"
+            )
         room = min(math.log2(hz / low), math.log2(high / hz))
         if looked == 1:
             return "the middle of a narrow range"

@@ -26,12 +26,17 @@ YES: tuple[Word, ...] = BEST_FIRST[:2]
 
 @dataclass(frozen=True, slots=True)
 class UsableRange:
-    """What the limits leave: Hz from the highest lower to the lowest upper one; None where nothing bounds it."""
+    """What the limits leave: Hz from the highest lower to the lowest upper one; None where nothing bounds it.
+
+    Between both ends of `unfailed` (lg2 of Hz) no limit is missed by more than its tolerance; the first lies over the second where
+    one always is.
+    """
 
     low_hz: float | None
     high_hz: float | None
     low_binding: Limit | None
     high_binding: Limit | None
+    unfailed: tuple[float, float] = (-math.inf, math.inf)
 
     @property
     def octaves(self) -> float | None:
@@ -70,14 +75,19 @@ def usable_range(limits: Sequence[Limit]) -> UsableRange:
     highs = [limit for limit in limits if limit.side == "high" and limit.hz is not None and limit.wall]
     low = max(lows, key=lambda limit: limit.hz or 0.0, default=None)
     high = min(highs, key=lambda limit: limit.hz or math.inf, default=None)
-    return UsableRange(low.hz if low else None, high.hz if high else None, low, high)
+    fail = {
+        side: max((limit.edge(0.0)[1] for limit in found), default=-math.inf)
+        for side, found in (("low", lows), ("high", highs))
+    }
+    unfailed = (fail["low"], -fail["high"])
+    return UsableRange(low.hz if low else None, high.hz if high else None, low, high, unfailed)
 
 
 def best_crossover_hz(found: UsableRange) -> float | None:
     """The frequency (Hz) whose smallest margin in octaves is largest: the geometric mean of the two bounds.
 
-    Where the range is empty it is the frequency that misses both by the same share. With one side open it is
-    half an octave inside the other; None when both are open.
+    Where the range is empty it is the frequency that misses both by the same share, or, where that fails and another does not,
+    the middle of those that do not. With one side open it is half an octave inside the other; None when both are open.
     """
     octave = float(
         middle_octave(
@@ -85,7 +95,15 @@ def best_crossover_hz(found: UsableRange) -> float | None:
             np.inf if found.high_hz is None else math.log2(found.high_hz),
         )
     )
-    return None if math.isnan(octave) else 2.0**octave
+    return None if math.isnan(octave) else 2.0 ** float(_unfailed(octave, found.unfailed))
+
+
+def _unfailed(octave: ArrayLike, ends: tuple[ArrayLike, ArrayLike]) -> NDArray[np.float64]:
+    """An octave that lies between both ends, broadcast; the middle of them where it does not. As it is where they leave no frequency."""
+    at, low, high = (np.asarray(one, dtype=np.float64) for one in (octave, *ends))
+    outside = (high - low >= TOLD) & ((at < low) | (at > high))
+    with np.errstate(invalid="ignore"):
+        return np.asarray(np.where(outside, (low + high) / 2.0, at))
 
 
 def middle_octave(low: ArrayLike, high: ArrayLike) -> NDArray[np.float64]:
@@ -101,19 +119,27 @@ ROOM_IN_MARGINS = 3.0
 """Room beyond so many times the limit margin is no advantage: from there on lower is better (common practice, no source)."""
 
 
+TOLD = math.log2(1.01)
+"""A crossover is told in three digits, which stand up to 1 % apart: a stretch narrower than this (octaves) need not hold one."""
+
+
 def roomy_octave(
-    bound: tuple[ArrayLike, ArrayLike], need: tuple[ArrayLike, ArrayLike], margin: float
+    bound: tuple[ArrayLike, ArrayLike],
+    need: tuple[ArrayLike, ArrayLike],
+    margin: float,
+    unfailed: tuple[ArrayLike, ArrayLike] = (-np.inf, np.inf),
 ) -> NDArray[np.float64]:
     """Where the limits alone put a crossover (lg2 of Hz, broadcast): the lowest with room to both sides, else the middle.
 
-    `bound` and `need` are the two ends of the range, without and with its margins; `margin` is in octaves. nan where both are open.
+    `bound` and `need` are the two ends of the range, without and with its margins, `unfailed` those beyond which a limit fails;
+    `margin` is in octaves. nan where both are open.
     """
     (low, high), (from_, to) = bound, (np.asarray(end, dtype=np.float64) for end in need)
     middle = middle_octave(low, high)
     with np.errstate(invalid="ignore"):
         roomy = np.minimum(np.asarray(low) + ROOM_IN_MARGINS * margin, middle)
         within = np.clip(roomy, np.maximum(from_, to - LOOKED_OVER), np.minimum(to, from_ + LOOKED_OVER))
-        return np.where(np.isfinite(from_) & np.isfinite(to) & (from_ < to), within, middle)
+        return np.where(np.isfinite(from_) & np.isfinite(to) & (from_ < to), within, _unfailed(middle, unfailed))
 
 
 LOOKED_OVER = 2.0

@@ -48,6 +48,16 @@ def test_a_miss_within_the_tolerance_of_the_data_does_not_fail() -> None:
     ]  # fmt: skip
 
 
+def test_a_screen_looks_where_no_limit_fails() -> None:
+    """As a run does: between 2800 Hz and 2735 Hz with its 5 %, where the middle of both would fail."""
+    cone = replace(HIGH, hz=2735.0, spread_hz=(2735.0 / 1.05, 2735.0 * 1.05))
+    one, _ = edges.of_limits([replace(LOW, hz=2800.0), cone], MARGIN)
+    many = edges.Edges(*(np.asarray(part)[:, None] for part in (one.bound, one.fail, one.need, one.by)))
+    at = edges.crossover(many, None, MARGIN)
+    assert 2.0 ** at[0] == pytest.approx(2835.6, abs=0.1)
+    assert edges.words(many, at, np.array([False]))[0] == edges.CONDITIONS
+
+
 def test_what_is_missing_leaves_open_only_what_does_not_fail() -> None:
     assert word(2500.0, LOW, HIGH, gap=True) == edges.UNDECIDED
     assert word(1500.0, LOW, HIGH, gap=True) == edges.NOT_SUITABLE

@@ -724,6 +724,10 @@ def test_what_spoke_for_a_frequency(hz: float, looked: int, designed: int, words
     crossed = (Limit("a", "A", "low", 4000.0, "", ""), Limit("b", "B", "high", 2000.0, "", ""))
     none = Chooser(Model(Setting(example())), crossed, usable_range(crossed))
     assert none._why(choice, looked, designed) == "the frequency that misses both bounds by the same share"
+    near = (Limit("a", "A", "low", 2800.0, "", ""), Limit("b", "B", "high", 2735.0, "", "", spread_hz=(2600.0, 2870.0)))
+    choice.built = built(crossover_hz=2840.0)
+    within = Chooser(Model(Setting(example())), near, usable_range(near))
+    assert within._why(choice, looked, designed) == "one that misses no bound by more than its tolerance"
 
 
 def test_how_many_frequencies_are_looked_at_and_where() -> None:

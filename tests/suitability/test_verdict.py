@@ -145,6 +145,26 @@ def test_choice_of_crossover_with_open_sides() -> None:
     assert usable_range([limit("low", 2000.0)]).octaves is None
 
 
+def test_where_the_middle_fails_a_frequency_that_fails_nowhere_is_taken() -> None:
+    """A maker's 2800 Hz knows no tolerance, a break-up's 2735 Hz is off by 5 %, to 2871.75 Hz: the middle of both bounds fails.
+
+    Between 2800 and 2871.75 Hz nothing does; its middle is sqrt(2800 x 2871.75) = 2835.6 Hz.
+    """
+    maker = limit("low", 2800.0)
+    cone = replace(limit("high", 2735.0), spread_hz=(2735.0 / 1.05, 2735.0 * 1.05))
+    found = usable_range([maker, cone])
+    assert found.empty
+    assert best_crossover_hz(found) == pytest.approx(2835.6, abs=0.1)
+    exact = usable_range([maker, limit("high", 2735.0)])
+    assert best_crossover_hz(exact) == pytest.approx(sqrt(2800.0 * 2735.0))  # every frequency fails
+    bare = usable_range(
+        [maker, replace(cone, spread_hz=(2600.0, 2820.0))]
+    )  # 0.7 % are left: no three digits need lie there
+    assert best_crossover_hz(bare) == pytest.approx(sqrt(2800.0 * 2735.0))
+    both = usable_range([replace(maker, spread_hz=(2800.0 / 1.05, 2800.0 * 1.05)), cone])
+    assert best_crossover_hz(both) == pytest.approx(sqrt(2800.0 * 2735.0))  # within both tolerances
+
+
 # --- the example ------------------------------------------------------------------------------------------------------
 
 
