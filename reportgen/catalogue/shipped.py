@@ -63,8 +63,8 @@ def practice_of(table: Table) -> Practice:
     """The operator's rules, with the shipped ones where a row is missing or cannot be used."""
     rules: dict[str, Rule] = {}
     missing = []
-    for name, value, unit, source, help_ in trade.PRACTICE_ROWS:
-        shipped = Rule(id=name, origin=Origin(PRACTICE.name, 0), value=value, unit=unit, source=source, help=help_)
+    for name, value, unit, source, _ in trade.PRACTICE_ROWS:
+        shipped = Rule(id=name, origin=Origin(PRACTICE.name, 0), value=value, unit=unit, source=source)
         key = table.find(name)
         rules[name] = shipped
         if key is None:
@@ -110,8 +110,7 @@ def _own_rule(table: Table, rule: Rule, shipped: Rule) -> Rule:
         expected = "it must be a whole number"
         table.problems.append(problem_at(rule, "value", f"{rule.value:.10g} stands here", expected, stays))
         return shipped
-    return Rule(id=shipped.id, origin=rule.origin, value=rule.value, unit=unit, source=rule.source,
-                help=rule.help or shipped.help)  # fmt: skip
+    return Rule(id=shipped.id, origin=rule.origin, value=rule.value, unit=unit, source=rule.source)
 
 
 def _least(shipped: Rule) -> float:
