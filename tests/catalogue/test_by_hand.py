@@ -606,7 +606,7 @@ def test_a_rule_that_is_wished_for_stands_below_all_others(standing: tuple[int, 
     assert found["Practice"].rows == (*rows, (row, ("air temperature", "25")))
 
 
-@pytest.mark.parametrize(("name", "band"), [("Programme level 12.5 Hz", "12.5"), ("programme level 2 k Hz", ""), ("programme level 0 Hz", ""), ("programme level some Hz", "")])  # fmt: skip
+@pytest.mark.parametrize(("name", "band"), [("Programme level 12.5 Hz", "12.5"), ("programme level 2 k Hz", ""), ("programme level 0 Hz", ""), ("programme level some Hz", ""), ("100 Hz", ""), ("programme level 12.5", "")])  # fmt: skip
 def test_a_band_of_the_programme_is_named_by_its_hertz(name: str, band: str) -> None:
     table = Table(sheet("Practice"))
     table.add(Rule(id=name, origin=Origin("Practice", 2), value=-2.0, unit="dB"))

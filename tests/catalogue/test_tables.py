@@ -1,0 +1,364 @@
+"""What holds of every column, every check between rows and every row of a table: each rule typed beside its reason, and not from the program."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import cache
+from io import BytesIO
+from itertools import combinations_with_replacement, product
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
+from openpyxl.utils.datetime import CALENDAR_MAC_1904
+
+from reportgen.catalogue import blank, grids, package, relations
+from reportgen.catalogue.cells import CellUnusableError, read_cell
+from reportgen.catalogue.columns import SHEETS, UNITS, Column, Kind, sheet
+from reportgen.catalogue.curves import _text
+from reportgen.catalogue.demo import demo_tables
+from reportgen.catalogue.demonext import next_season_tables
+from reportgen.catalogue.grids import Covered, Grid, Percentage, read_grids
+from reportgen.catalogue.overrides import overridden, parsed
+from reportgen.catalogue.package import Package
+from reportgen.catalogue.records import StockPart
+from reportgen.catalogue.tables import Table
+from reportgen.catalogue.trade import PRACTICE_ROWS, TECHNOLOGY_ROWS
+from reportgen.problems import PackageRefused
+from tests.demo_catalogue import demo
+
+COLUMNS = [column for one in SHEETS for column in one.columns]
+
+
+def takes(column: Column, value: float) -> bool:
+    try:
+        read_cell(column, value, column.unit)
+    except CellUnusableError:
+        return False
+    return True
+
+
+# --- columns ----------------------------------------------------------------------------------------------------------
+
+MAY_BE_NEGATIVE = {"sensitivity_db", "given_sensitivity_db", "peak_level_db", "centre_depth_m", "offset_m", "tilt_rad", "value"}  # fmt: skip
+"""Levels are ratios, a centre lies before or behind the baffle, to the left or right; a baffle leans either way; a level of the programme
+stands as a rule's value. The value of a part is no less than nothing: see below."""
+MAY_BE_NOTHING = {"price", "stock", "kits_planned", "le_h", "given_le_h", "resistance_ohm", "tolerance", "stand_height_m", "shelf_db", "tax"}  # fmt: skip
+"""A thing may cost nothing and be out of stock, a foil has no inductance, a cabinet stands on the floor, and bass may be as loud as the rest."""
+COUNTS = {
+    "stock": (0, None), "kits_planned": (0, None), "low_count": (1, 16), "high_count": (1, 32), "most_parts": (2, 30), "rating_order": (1, 8),
+    "lowest_use_order": (1, 8),
+}  # fmt: skip
+"""Least and most: a loudspeaker has one driver of each side or more, a filter is of first order or more, two branches take two parts."""
+MOST = {
+    "le_exponent": 1, "horizontal_coverage_rad": 180, "vertical_coverage_rad": 180, "horizontal_half_window_rad": 90, "vertical_half_window_rad": 90,
+    "tilt_rad": 45, "shelf_db": 6, "tolerance": 50, "tax": 100,
+}  # fmt: skip
+"""A coil's impedance rises no faster than with frequency (Leach 2002), a full angle ends at a plane, a half one at a right angle."""
+
+
+@pytest.mark.parametrize("name", [one.name for one in SHEETS])
+def test_what_may_be_nothing_and_what_may_be_negative(name: str) -> None:
+    for column in sheet(name).columns:
+        if column.kind in (Kind.NUMBER, Kind.NUMBERS):
+            negative = column.field in MAY_BE_NEGATIVE and (name, column.field) != ("Parts", "value")
+            assert takes(column, -1.0) is negative, column.heading
+            assert takes(column, 0.0) is (negative or column.field in MAY_BE_NOTHING), column.heading
+            assert takes(column, 0.01), column.heading
+            most = MOST.get(column.field)
+            assert takes(column, 1000.0) is (most is None), column.heading
+            assert most is None or (takes(column, most) and not takes(column, 1.01 * most)), column.heading
+
+
+def test_counts_from_their_least_to_their_most() -> None:
+    counted = [column for column in COLUMNS if column.kind is Kind.COUNT]
+    assert {column.field for column in counted} == COUNTS.keys()
+    for column in counted:
+        least, most = COUNTS[column.field]
+        assert (takes(column, least - 1), takes(column, least)) == (False, True), column.heading
+        assert takes(column, 1000) if most is None else takes(column, most) and not takes(column, most + 1), (
+            column.heading
+        )
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(True, "yes"), (False, "no"), (12.0, "12"), (0.5, "0.5"), (Percentage(0.05), "0.05"), (7, "7"), (1e16, "1e+16"), (" a\u00a0b ", "a b"),
+     (dt.datetime(2027, 3, 1), "2027-03-01"), (dt.datetime(2027, 3, 1, 9, 30), "2027-03-01 09:30:00"), (dt.date(2027, 3, 1), "2027-03-01")],
+)  # fmt: skip
+def test_what_a_spreadsheet_program_stores_for_a_text_is_read_as_it_shows(value: Any, text: str) -> None:
+    for field in ("description", "notes", "response_file"):
+        assert read_cell(sheet("Low drivers").column(field), value, "") == text
+
+
+def test_a_heading_stands_over_its_column_as_its_cells_do() -> None:
+    page = Workbook().active
+    assert page is not None
+    for index, column in enumerate({column.kind: column for column in sheet("High drivers").columns}.values(), 1):
+        blank._write_heading(page, sheet("High drivers"), index, column)
+        blank._dress(page.cell(2, index), column, shown_only=False)
+        head, cell = (page.cell(row, index).alignment for row in (1, 2))
+        assert (head.horizontal, head.indent) == (cell.horizontal or "left", cell.indent), column.heading
+
+
+# --- rows against one another -----------------------------------------------------------------------------------------
+
+
+@cache
+def tables() -> Mapping[str, Table]:
+    """The demo season as the checks see it."""
+    found = {name: Table(sheet(name)) for name in relations.ORDER if name != "Maker"}
+    for name, table in found.items():
+        for record in getattr(demo(), name.replace(" ", "_").lower()).values():
+            table.add(record)
+    return found
+
+
+LEAN = {"cutout_m": None, "vas_m3": None, "moving_mass_kg": None, "force_factor_t_m": None, "frame_height_m": None}
+"""A low driver of which nothing more is known than must be."""
+CROSSED = (
+    ("Technologies", "soft dome", {"large_from_m": None}, "large_from_m", "empty"),
+    ("Technologies", "soft dome", {"large_floor_hz": None}, "large_floor_hz", "empty"),
+    ("Low drivers", "LD-01", LEAN | {"frame_width_m": 0.17, "cutout_m": 0.18}, "cutout_m", "180"),
+    ("Low drivers", "LD-01", LEAN | {"frame_width_m": 0.17, "frame_height_m": 0.15, "cutout_m": 0.15}, "cutout_m", "150"),
+    ("Low drivers", "LD-01", LEAN | {"frame_width_m": 0.17, "diaphragm_area_m2": 0.00133}, "diaphragm_area_m2", "13.3"),
+    ("Low drivers", "LD-01", LEAN | {"frame_width_m": None, "vas_m3": 0.0246, "moving_mass_kg": 0.014, "diaphragm_area_m2": 0.013, "fs_hz": 60.5}, "fs_hz", "60.5"),
+    ("Low drivers", "LD-01", LEAN | {"frame_width_m": None, "moving_mass_kg": 0.015, "force_factor_t_m": 6.9, "re_ohm": 5.6, "fs_hz": 42.0, "qes": 0.74}, "qes", "0.74"),
+    ("High drivers", "LD-01", {}, "id", "“LD-01”"),
+    ("High drivers", "HD-01", {"cutout_width_m": 0.104, "faceplate_width_m": 0.104}, "cutout_width_m", "104"),
+    ("High drivers", "HD-01", {"cutout_height_m": 0.12, "faceplate_height_m": 0.11}, "cutout_height_m", "120"),
+    ("High drivers", "HD-01", {"shape": "rectangular", "radiating_height_m": None}, "radiating_height_m", "empty"),
+    ("High drivers", "HD-01", {"radiating_width_m": 0.025, "radiating_height_m": 0.03}, "radiating_height_m", "30"),
+    ("High drivers", "HD-01", {"radiating_width_m": 0.025, "diaphragm_area_m2": 0.0044}, "diaphragm_area_m2", "44"),
+    ("High drivers", "HD-01", {"rear": "open", "rear_chamber_m3": 33e-6}, "rear_chamber_m3", "33"),
+    ("Waveguides", "WG-01", {"fits": ("HD-77",)}, "fits", "“HD-77”"),
+    ("Waveguides", "WG-01", {"fits": ("HD-01", "HD-77")}, "fits", "“HD-77”"),
+    ("Cabinets", "CB-01", {"high_from_top_m": 0.36}, "high_from_top_m", "360"),
+    ("Cabinets", "CB-01", {"tuning_hz": 44.5}, "tuning_hz", "44.5"),
+    ("Cabinets", "CB-01", {"net_volume_m3": 0.0188}, "net_volume_m3", "18.8"),
+    ("Cabinets", "CB-01", {"offset_m": -0.1}, "offset_m", "-100"),
+    ("Parts", "KC-4u7", {"unit": "mH"}, "unit", "“mH”"),
+    ("Parts", "KC-4u7", {"rating_unit": "W"}, "rating_unit", "“W”"),
+    ("Pairings", "P-01", {"guide_id": "WG-02"}, "guide_id", "“WG-02”"),
+    ("Pairings", "P-01", {"rear_use": "removed"}, "rear_use", "“removed”"),
+    ("Pairings", "P-02", {"rear_use": "removed"}, "chamber_m3", "85"),
+    ("Pairings", "P-02", {"chamber_m3": 71e-6}, "chamber_m3", "71"),
+    ("Pairings", "P-01", {"crossover_hz": 900.5}, "crossover_hz", "900.5"),
+    ("Pairings", "P-11", {"crossover_hz": 399.0}, "crossover_hz", "399"),
+    ("Pairings", "P-01", {"crossover_hz": 9000.0}, "crossover_hz", "9000"),
+    ("Pairings", "P-01", {"high_from_top_m": 0.36}, "high_from_top_m", "360"),
+    ("Pairings", "P-01", {"arrangement": "low-high-low", "low_count": 3}, "low_count", "the count is 3"),
+    ("Pairings", "P-01", {"low_count": 5, "low_wiring": "series-parallel"}, "low_wiring", "“series-parallel”"),
+    ("Pairings", "P-01", {"high_count": 5, "high_wiring": "series-parallel"}, "high_wiring", "“series-parallel”"),
+)  # fmt: skip
+"""Sheet, row, what is typed there in SI, whose cell is wrong then, and what the workbook shows in it (mm, cm2, L, mL). CB-01 measures 200 x 360 x 260 mm
+outside, 18.72 L."""
+
+
+def told(name: str, id_: str, changes: Mapping[str, Any]) -> dict[str, tuple[str, str]]:
+    """By the heading of its cell, what is told of a row: the cell, and what stands there."""
+    where = {"LD-01": "HD-01"}.get(id_, id_) if name == "High drivers" else id_
+    record = replace(tables()[name].records[where], id=id_, **changes)
+    (check,) = relations.CHECKS[name]
+    return {one.heading: (one.cell, one.found) for one in check(record, tables())}
+
+
+@pytest.mark.parametrize(("name", "id_", "changes", "field", "stands"), CROSSED)
+def test_what_contradicts_another_cell_is_told_at_its_own_cell_as_it_stands_there(
+    name: str, id_: str, changes: dict[str, Any], field: str, stands: str
+) -> None:
+    column, where = sheet(name).column(field), "HD-01" if name == "High drivers" else id_
+    cell = tables()[name].records[where].origin.cells[field]
+    found = stands if stands == "empty" or stands.startswith("the count") else f"{stands} stands here"
+    assert told(name, id_, changes).get(column.heading) == (cell, found)
+
+
+def test_rows_that_go_together_are_not_doubted() -> None:
+    """Those of the demo, and what lies just on the right side of each bound."""
+    for name in relations.CHECKS:
+        for id_ in tables()[name].records:
+            assert told(name, id_, {}) == {}, id_
+    assert told("Pairings", "P-01", {"high_from_top_m": 0.3599}) == {}, "the baffle is 200 mm wide and 360 high"
+    assert told("Cabinets", "CB-01", {"high_from_top_m": 0.3599, "offset_m": 0.0999, "net_volume_m3": 0.0187}) == {}
+    assert told("Pairings", "P-02", {"chamber_m3": 28e-6}) == {}, "its own chamber is offered as well"
+
+
+# --- files ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("encoding", ("utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "latin-1"))
+def test_a_curve_may_be_written_in_any_of_the_usual_encodings(encoding: str, tmp_path: Path) -> None:
+    """With its mark at the beginning where it is of two bytes a letter (Unicode 15, 2.13)."""
+    mark = "\ufeff" if encoding in ("utf-16-le", "utf-16-be") else ""
+    (tmp_path / "it.txt").write_bytes(f"{mark}100 90 -45°".encode(encoding))
+    assert _text("it.txt", tmp_path).removeprefix("\ufeff") == "100 90 -45°"
+
+
+@pytest.mark.parametrize(
+    ("kind", "value", "readable"),
+    [("s", "0", True), ("s", "2", True), ("s", "3", False), ("s", "-1", False), ("s", "x", False), ("n", "4.7", True), ("n", "4,7", False),
+     ("n", "INF", False), ("b", "1", True), ("b", "nan", False), ("d", "2027-03-01T00:00:00", True), ("d", "0.3", False), ("str", "x", True), ("e", "#REF!", True)],
+)  # fmt: skip
+def test_which_stored_value_is_one_of_its_kind(kind: str, value: str, readable: bool) -> None:
+    """ECMA-376 part 1, 18.18.11; of three strings the places are 0, 1 and 2."""
+    assert grids._can_be_read(kind, value, 3) is readable
+
+
+def test_a_merged_cell_covers_all_but_its_own_corner() -> None:
+    """Every rectangle of a sheet of four columns by four rows, of which rows 2 to 5 are there, one at a time."""
+    rows = [(number, tuple(f"{letter}{number}" for letter in "ABCD")) for number in range(2, 6)]
+    sides = list(combinations_with_replacement(range(1, 6), 2))
+    for (left, right), (top, bottom) in product(sides, sides):
+        merged = f"{get_column_letter(left)}{top}:{get_column_letter(right)}{bottom}"
+        found = dict(grids._without_covered(rows, [merged], 4))
+        for number, values in rows:
+            for column, value in enumerate(values, 1):
+                covered = left <= column <= right and top <= number <= bottom and (column, number) != (left, top)
+                wanted = Covered(f"{get_column_letter(left)}{top}", value) if covered else value
+                assert found[number][column - 1] == wanted, (merged, value)
+
+
+def test_a_declaration_is_found_wherever_it_stands(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Read in pieces of 64 bytes: at the beginning, on the seam of two pieces, and pieces before the end."""
+    monkeypatch.setattr(package, "_PIECE", 64)
+    saved = BytesIO()
+    Workbook().save(saved)
+    for at in (0, 55, 60, 63, 64, 130, 200):
+        text = f"<!--{'x' * at}--><!DOCTYPE x [<!ENTITY a 'ha'>]><x>{'&a;' * 100}</x>".encode()
+        made = BytesIO(saved.getvalue())
+        with package.zipfile.ZipFile(made, "a") as archive:
+            archive.writestr("customXml/item1.xml", text)
+        with pytest.raises(PackageRefused, match="declares a document type"):
+            Package(made.getvalue()).check_contents()
+
+
+@pytest.mark.parametrize("epoch", (None, CALENDAR_MAC_1904))
+def test_a_day_is_the_same_in_both_calendars_of_workbooks(epoch: dt.datetime | None) -> None:
+    """ECMA-376 part 1, 18.17.4.1: days are counted from 1900 or from 1904, as the workbook says."""
+    book, saved = Workbook(), BytesIO()
+    book.epoch = epoch or book.epoch
+    page = book.active
+    assert page is not None
+    page.append(["Decided on"])
+    page.append([dt.date(2026, 10, 12)])
+    book.save(saved)
+    found = read_grids(Package(saved.getvalue()), lambda _: True, lambda _, row: "Decided on" in row)
+    assert found["Sheet"].rows == ((2, (dt.datetime(2026, 10, 12),)),)
+
+
+@pytest.mark.parametrize(("wish", "heading"), [("LD-1: Fs = 40", "Fs (Hz)"), ("LD-1: Notes = old", "Notes")])
+def test_a_wish_for_a_column_that_is_not_there_brings_it_with_its_unit(wish: str, heading: str) -> None:
+    grid = Grid("Low drivers", ("ID", "Price"), ((2, ("LD-1",)), (3, ("LD-2", 9.0))))
+    found = overridden({"Low drivers": grid}, [parsed(wish)])["Low drivers"]
+    value = wish.partition("= ")[2]
+    assert (found.headings, found.rows) == (("ID", "Price", heading), ((2, ("LD-1", None, value)), (3, ("LD-2", 9.0))))
+
+
+# --- what is shipped --------------------------------------------------------------------------------------------------
+
+
+def test_a_part_of_the_demo_is_worth_what_its_order_name_says() -> None:
+    """KC-4u7 is 4.7 uF, KL-0m47 0.47 mH and KR-3e3 3.3 ohm, as parts are marked (IEC 60062)."""
+    scale = {"KC": ("capacitor", 1e-6), "KL": ("inductor", 1e-3), "KR": ("resistor", 1.0)}
+    for id_, part in demo().parts.items():
+        assert isinstance(part, StockPart)
+        head, _, marked = id_.partition("-")
+        kind, size = scale[head]
+        assert (part.kind, part.value) == (kind, pytest.approx(float(re.sub("[ume]", ".", marked)) * size)), id_
+
+
+def test_the_break_up_of_a_measured_cone_is_where_its_row_has_it() -> None:
+    """5900 Hz in its cell: the loudest place of its file lies within three hundredths of that."""
+    curve = demo().curves["LD-03", "response"]
+    loudest = float(curve.frequency_hz[curve.magnitude.argmax()])
+    assert demo().low_drivers["LD-03"].breakup_hz == pytest.approx(5900.0) == pytest.approx(loudest, rel=0.03)
+
+
+def test_what_a_year_brings_and_takes() -> None:
+    """A driver goes and one comes, two kits are given up and one comes; every pairing names drivers and a cabinet that are there."""
+    was, now = (
+        {name: {row.get("id"): row for row in rows} for name, rows in one().items()}
+        for one in (demo_tables, next_season_tables)
+    )
+    assert {
+        name: (was[name].keys() - now[name].keys(), now[name].keys() - was[name].keys())
+        for name in was
+        if name != "Enquiries"
+    } == {
+        name: {"High drivers": ({"HD-05"}, {"HD-20"}), "Pairings": ({"P-07", "P-17"}, {"P-25"})}.get(
+            name, (set(), set())
+        )
+        for name in was
+        if name != "Enquiries"
+    }
+    for pairing in now["Pairings"].values():
+        assert (
+            pairing["low_id"] in now["Low drivers"]
+            and pairing["high_id"] in now["High drivers"]
+            and pairing["cabinet_id"] in now["Cabinets"]
+        )
+
+
+def test_how_kinds_of_driver_differ() -> None:
+    """A coil behind a dome has a stated travel, a film between magnets none; a guide carries a driver lower, and so does size; the magnet of
+    each is warned of, and what a breath harms stays out of vehicles (common practice, no source)."""
+    for row in TECHNOLOGY_ROWS:
+        family, bare, guided, large = (
+            row.get(name) for name in ("family", "bare_floor_hz", "guided_floor_hz", "large_floor_hz")
+        )
+        assert row["travel_stated"] is (family in ("dome", "compression")), row["id"]
+        assert (row["diaphragm"] == "film") is (family in ("ribbon", "planar", "folded")), row["id"]
+        assert all(float(lower) < float(bare or 0.0) for lower in (guided, large) if lower), row["id"]
+        assert (row["fragility"] == "very delicate") is (family == "ribbon" or row["diaphragm"] == "beryllium"), row[
+            "id"
+        ]
+        assert row["fragility"] != "very delicate" or "vehicle" in str(row["excluded"]), row["id"]
+        assert "magnet" in str(row["cautions"]) and all(
+            row.get(name) for name in ("handling", "servicing", "after_service")
+        ), row["id"]
+
+
+FROM_STANDARDS = {
+    "air temperature": 20.0, "air pressure": 101325.0, "rated impedance share": 0.8, "top of the audible band": 20000.0, "programme crest factor": 2.0,
+}  # fmt: skip
+"""ISO 9613-1, ISO 2533 and IEC 60268-5, whose programme has a crest factor of 1.8 to 2.2 (memory)."""
+WORSE = {
+    "sum deviation limit": "sum deviation worst", "balance limit": "balance worst", "third octave limit": "third octave worst",
+    "good builds worst": "good builds share", "resonance factor order 2": "resonance factor order 1", "resonance factor order 3": "resonance factor order 2",
+    "resonance factor order 4": "resonance factor order 3", "bass shelf in a wall": "bass shelf free standing",
+    "bass shelf free standing": "bass shelf near a wall", "lowest rated impedance in a vehicle": "lowest rated impedance",
+    "least load borne": "lowest rated impedance", "level margin": "level shortfall limit",
+}  # fmt: skip
+"""Each rule is less than the other: what is marginal comes before what fails, a steeper slope goes lower, a wall gives bass back."""
+
+
+def test_shipped_rules_beside_one_another() -> None:
+    rules = {name: (value, unit) for name, value, unit, *_ in PRACTICE_ROWS}
+    assert len(rules) == len(PRACTICE_ROWS) and all(unit in UNITS for _, unit in rules.values())
+    assert {name: rules[name][0] for name in FROM_STANDARDS} == FROM_STANDARDS
+    assert [one for one, other in WORSE.items() if not rules[one][0] < rules[other][0]] == []
+    assert all(
+        value >= 1.0
+        for name, (value, unit) in rules.items()
+        if name in ("voltage margin", "current margin", "power margin")
+    )
+    assert all(0.0 < value <= 10.0 for value, unit in rules.values() if unit == "%"), (
+        "tolerances of parts and drivers in hundredths"
+    )
+    levels = [value for name, (value, _) in rules.items() if name.startswith("programme level ")]
+    bands = [name.split()[2] for name in rules if name.startswith("programme level ")]
+    assert bands == ["31.5", "63", "125", "250", "500", "1000", "2000", "4000", "8000", "16000"], (
+        "octaves of IEC 61260-1"
+    )
+    assert levels[4:] == sorted(levels[4:], reverse=True) and max(levels) == 0.0, "speech and music fall from 500 Hz up"
+
+
+def test_the_resonance_of_both_losses_is_that_of_their_sum() -> None:
+    """Small 1972: 1/Qts is 1/Qms and 1/Qes."""
+    for low in demo().low_drivers.values():
+        assert 1.0 / low.qts == pytest.approx(1.0 / low.qms + 1.0 / low.qes, rel=1e-12)
