@@ -22,7 +22,7 @@ class Figures:
     """The figures of one assessment: verdict, crossover (Hz), pieces of the network by name, holes in the baffle, and prices.
 
     `price` is that of the kit, `drivers` that of its drivers and guides alone; None where something states no price.
-    `corner_hz` is where the low driver in its box is 3 dB down.
+    `corner_hz` is where the low driver is 3 dB down in its box or on its open baffle.
     """
 
     verdict: str

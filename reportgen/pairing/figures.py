@@ -29,7 +29,7 @@ class Figures:
     """What is said of the finished loudspeaker, SI; None where a cell or a part's price is missing.
 
     `sensitivity_db` for 2.83 V at 1 m, mean of the voiced band above 300 Hz; `effective_range_hz` to 10 dB under the
-    mean of the loudest octave (IEC 60268-5); `corner_hz` where the low driver in its box is 3 dB down; `balance_db` the
+    mean of the loudest octave (IEC 60268-5); `corner_hz` where the low driver is 3 dB down in its box or on its open baffle; `balance_db` the
     mean departure of bass and treble, `evenness_db` the largest of any third of an octave of the voiced band;
     `amplifier_w` the power for the level wanted, and the programme both drivers stand; `pieces` and `network_price` of
     one loudspeaker, `pair_price` of all loudspeakers of a kit with drivers and guides.

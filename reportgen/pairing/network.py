@@ -268,7 +268,7 @@ def _figures(
     return Figures(
         sensitivity_db=heard.sensitivity_db,
         effective_range_hz=heard.effective_range_hz,
-        corner_hz=model.corner_hz,
+        corner_hz=model.bass_corner_hz,
         voiced_band_hz=(voicing.low_hz, voicing.high_hz),
         shelf_db=voicing.shelf_db,
         balance_db=heard.balance_db,

@@ -171,11 +171,22 @@ class Model:
     @cached_property
     def rear_path_hz(self) -> float:
         """Where the way round an open baffle ends its bass (Hz): there front and back add to 0 dB; 0 in a cabinet."""
-        if self.setting.case.cabinet.kind != "open baffle":
-            return 0.0
-        edges = [np.abs(self._edge(place)) for place in self.setting.places if place.role == "low"]
-        full = np.mean(edges, axis=0) >= 1.0 if edges else np.zeros(FREQUENCY_HZ.size, dtype=bool)
+        full = self._way_round >= 1.0
         return float(FREQUENCY_HZ[int(np.argmax(full))]) if full.any() else 0.0
+
+    @cached_property
+    def _way_round(self) -> FloatArray:
+        """What front and back of the low drivers on an open baffle add to, over the grid, as a ratio; 0 in a cabinet."""
+        lows = [place for place in self.setting.places if place.role == "low"]
+        if self.setting.case.cabinet.kind != "open baffle" or not lows:
+            return np.zeros(FREQUENCY_HZ.size)
+        return np.asarray(np.mean([np.abs(self._edge(place)) for place in lows], axis=0))
+
+    @cached_property
+    def bass_corner_hz(self) -> float:
+        """Where the bass is 3 dB down (Hz): as `corner_hz`, on an open baffle with what the way round takes from it."""
+        taken = np.where(FREQUENCY_HZ < self.rear_path_hz, self._way_round, 1.0)
+        return corner_hz(FREQUENCY_HZ, self.low_box.response * taken)
 
     def _low_pressure(self) -> ComplexArray:
         """Pressure at 1 m on a large baffle, in the cabinet's box: modelled, and put right by what was measured."""

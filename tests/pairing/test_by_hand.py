@@ -1178,7 +1178,7 @@ def test_only_a_box_has_a_volume_and_only_a_vented_one_a_tuning(kind: str, told:
 def figures_with(case: Case) -> Any:
     """The figures of a network that plays 80 dB at 2 m, has 5 and 2 pieces in two places and stands three times the power."""
     sums: Any = SimpleNamespace(
-        model=SimpleNamespace(setting=SimpleNamespace(case=case), corner_hz=60.0),
+        model=SimpleNamespace(setting=SimpleNamespace(case=case), bass_corner_hz=60.0),
         heat=SimpleNamespace(stands=3.0),
         design=SimpleNamespace(crossover_hz=2450.0),
     )

@@ -8,6 +8,7 @@ from math import log2, log10, sqrt
 import numpy as np
 import pytest
 
+from reportgen.acoustics.baffle import edge_response
 from reportgen.assessment import assess
 from reportgen.crossover.voicing import Voicing
 from reportgen.pairing.as_used import Setting
@@ -59,6 +60,23 @@ def test_the_voiced_band_begins_over_the_corner_and_100_hz() -> None:
     assert voicing_of(Model(Setting(demo_case("P-19")))).low_hz > 200.0
     panel = Model(Setting(demo_case("P-11")))
     assert voicing_of(panel).low_hz == pytest.approx(max(100.0, panel.rear_path_hz, 1.5 * panel.corner_hz))
+
+
+@pytest.mark.parametrize(("name", "fs_hz"), (("P-11", 10.0), ("P-23", 10.0), ("P-11", 90.0), ("P-23", 140.0)))
+def test_on_an_open_baffle_the_corner_counts_the_way_round_it(name: str, fs_hz: float) -> None:
+    """There the second-order high pass |s^2 / (s^2 + s/Q + 1)|, s = j f/fs, times front and back together is 3 dB down, and neither is alone; a box has the driver's own corner."""
+    case = demo_case(name, low={"fs_hz": fs_hz, "qms": 5.0, "qes": 0.8})
+    model, panel, q = Model(Setting(case)), case.cabinet, 5.0 * 0.8 / 5.8
+    hz, low = model.bass_corner_hz, next(one for one in model.setting.places if one.role == "low")
+    s = 1j * hz / fs_hz
+    x, y = low.x_m - panel.baffle_width_m / 2.0, low.y_m - panel.baffle_height_m / 2.0
+    size = (panel.baffle_width_m, panel.baffle_height_m)
+    edges = edge_response(np.array([hz]), *size, x, y, True, model.setting.air, model.setting.low_radiator)
+    alone, around = abs(s**2 / (s**2 + s / q + 1.0)), float(np.abs(edges[0]))
+    assert 20.0 * np.log10(alone * around) == pytest.approx(-3.01, abs=0.1)
+    assert alone > 10.0**-0.15 and around < 1.0 and hz > model.corner_hz
+    boxed = Model(Setting(demo_case("P-01")))
+    assert boxed.bass_corner_hz == boxed.corner_hz
 
 
 def test_placement_and_wish_set_the_shelf() -> None:
