@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from reportgen.advice.enquiries import Answer, Proposal
-from reportgen.advice.unread import BEGINNINGS, clauses
+from reportgen.advice.unread import clauses
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import LowDriver
 from reportgen.problems import one_line
@@ -148,7 +148,7 @@ def subject(answer: Answer) -> str:
     return f"your {name}{cabinet}"
 
 
-COUNTS = {2: "two", 3: "three", 4: "four"}
+COUNTS = {1: "one", 2: "two", 3: "three", 4: "four"}
 
 
 def asked_words(answer: Answer, told: Sequence[Proposal]) -> str:
@@ -273,85 +273,93 @@ LADDER = (
     (1, 2),
     (1, 0),
     (1, -1),
+    (1, -2),
 )
 """How many proposals with how many details are tried, until the words suffice."""
 
 
+GOES_FIRST, WISHES, UNREAD, DECIDED, PICKS, STAYS = range(6)
+"""How long a paragraph stays where words run short: what is good to know, what became of wishes, what was not read, what was decided, the picks, dangers."""
+REST = "The enclosed page says the rest"
+_NEXT_SENTENCE = re.compile(r"(?<!\n\d\.)(?<=\.) (?=[A-Z“])")
+
+Parts = list[tuple[int, str]]
+
+
 def reply(answer: Answer) -> str:
-    """The answer as a mail of at most 150 words; the least important goes first when words run short."""
+    """The answer as a mail of at most 150 words, more only for dangers; the least important goes first, and where the rest stands is said."""
     for proposals, details in LADDER:
-        text = _text(answer, proposals, details)
-        if len(text.split()) <= MOST_WORDS:
-            return text
-    return _cut(text)
-
-
-KEPT_LONGER: tuple[tuple[str, ...], ...] = (
-    ("Hello", "thank you", "Kind regards"), BEGINNINGS, ("For ",), ("Careful", "With a child", "Local codes"),
-)  # fmt: skip
-"""How paragraphs begin that are shortened after all others, the ones that stay longest last: what was not read, proposals, dangers."""
-FEWEST_WORDS = 6
-"""Less of a paragraph says nothing: one of those that go first is left out then, the others stay at so many."""
-
-
-def _cut(text: str) -> str:
-    """`text` with its longest paragraphs shortened by a sentence, or by a word, until it fits; proposals and cautions stay longest."""
-    parts = text.split("\n\n")
-
-    def rank(part: str) -> int:
-        return next((number for number, begins in enumerate(KEPT_LONGER, 1) if part.startswith(begins)), 0)
-
-    while (over := sum(len(part.split()) for part in parts) - MOST_WORDS) > 0:
-        longer = [part for part in parts if not rank(part) or len(part.split()) > FEWEST_WORDS]
-        if not longer:
+        parts = _cut(list(_parts(answer, proposals, details)), {-1: DECIDED, -2: STAYS}.get(details, GOES_FIRST))
+        if _words(parts) <= MOST_WORDS:
             break
-        at = parts.index(min(longer, key=lambda part: (rank(part), -len(part.split()))))
-        *head, last = re.split(r"(?<!\n\d\.)(?<=\.) (?=[A-Z“])", parts[at].removesuffix(" ..."))
-        left = len(last.split()) - over - 1
-        if head:
-            parts[at] = " ".join(head)
-        elif left < FEWEST_WORDS and not rank(parts[at]):
-            del parts[at]
-        else:
-            parts[at] = " ".join([*last.split()[: max(left, FEWEST_WORDS - 1)], "..."])
-    return "\n\n".join(parts)
+    text = "\n\n".join(text for _, text in parts) + "\n"
+    return _EXACT_HZ.sub(lambda hertz: hz_words(float(hertz[1])), text)
 
 
-def _text(answer: Answer, proposals: int, details: int) -> str:
-    """The mail with so many proposals.
+def _words(parts: Parts) -> int:
+    return sum(len(text.split()) for _, text in parts)
 
-    Details 5: everything, 4: no assumptions, 3: terms in short, 2: bare ranges, 1: to mind only what must be kept, 0: wishes in short, no ranges, -1: no level.
+
+def _cut(parts: Parts, stays: int) -> Parts:
+    """`parts` without last sentences of those that do not stay, until the words suffice, the longest of the least important first; none is broken."""
+    parts = [*parts]
+    while _words(parts) > MOST_WORDS and (going := [one for one in parts if one[0] < stays]):
+        rank, text = least = min(going, key=lambda one: (one[0], -len(one[1].split())))
+        *head, _ = _NEXT_SENTENCE.split(text)
+        at = parts.index(least)
+        parts[at : at + 1] = [(rank, " ".join(head))] if head else []
+    return parts
+
+
+def _parts(answer: Answer, proposals: int, details: int) -> Iterator[tuple[int, str]]:
+    """The paragraphs of the mail with so many proposals, and how long each stays.
+
+    Details 5: everything, 4: no assumptions, 3: terms in short, 2: bare ranges, 1: to mind only what must be kept, 0: wishes in short, no ranges, -1: no level,
+    -2: names and crossovers alone.
     """
     told = answer.proposals[:proposals]
     name = f" {one_line(answer.enquiry.customer)}" if answer.enquiry.customer else ""
-    parts = [f"Hello{name},\n\nthank you for your enquiry {answer.id}.", *answer.hazards]
+    yield STAYS, f"Hello{name},\n\nthank you for your enquiry {answer.id}."
+    yield from ((STAYS, text) for text in answer.hazards)
     if left := clauses(answer.unread):
-        parts.append(" ".join(left))
-    parts += _first(answer, told, details)
+        yield UNREAD, " ".join(left)
+    yield from ((WISHES, text) for text in _first(answer, told, details))
     if told:
-        parts.append("\n".join([_intro(answer, told, details), *_lines(told, answer.currency, details)]))
-        level = level_words(answer, told) if details >= 0 else ""
-        parts += [sentence(level)] if level else []
-        parts += _mind(told, details < 2) + _care(told) + safety(answer, told)
+        yield PICKS, "\n".join([_intro(answer, told, details), *_lines(told, answer.currency, details)])
+        if details >= 0 and (level := level_words(answer, told)):
+            yield GOES_FIRST, sentence(level)
+        yield from ((DECIDED, text) for text in _mind(told, details < 2))
+        yield from ((STAYS, text) for text in _care(told) + safety(answer, told))
     else:
-        parts.append(outcome(answer))
+        yield DECIDED, outcome(answer)
         if answer.nearest_yes and details > 0:
             nearest = without_cells(answer.nearest_yes)
-            parts.append(f"What would work: {nearest if details > 1 else first_sentence(nearest)}")
+            yield DECIDED, f"What would work: {nearest if details > 1 else first_sentence(nearest)}"
+    yield from _asks_for(answer, told, details)
+    if answer.assumed and told and details > 4:
+        yield GOES_FIRST, f"We assumed {'; '.join(answer.assumed)}."
+    if more := len(answer.proposals) - len(told):
+        yield STAYS, f"{REST} and names {COUNTS[more]} more."
+    elif told or details < 2:
+        yield STAYS, f"{REST}."
+    yield STAYS, f"Kind regards\n{answer.from_name}".rstrip()
+
+
+def _asks_for(answer: Answer, told: Sequence[Proposal], details: int) -> Iterator[tuple[int, str]]:
+    """What the enquirer is asked to tell."""
     if answer.decisive:
         names = [_plain(ASKED_BY_FIELD[field]) for field in answer.decisive]
         matter = "they matter" if len(names) > 1 else "it matters"
-        parts.append(f"This is provisional. Please tell us your woofer's {_listed(names)}: {matter} most.")
+        stays = GOES_FIRST if details < -1 else DECIDED  # the pick is called one for now
+        yield stays, f"This is provisional. Please tell us your woofer's {_listed(names)}: {matter} most."
     elif told and (asked := _asked(answer, details)):
-        parts.append(f"Please tell us {asked}; until then this is provisional.")
+        yield DECIDED, f"Please tell us {asked}; until then this is provisional."
     elif not answer.unread.asked:
-        parts += [ASK_FOR, *safety(answer, told)]
+        yield DECIDED, ASK_FOR
+        for text in safety(answer, told):
+            yield STAYS, text
     elif not told and (open_ := _not_known(answer)):
-        parts.append(f"Please tell us your woofer's {_listed(open_)}: with that we look again.")
-    if answer.assumed and told and details > 4:
-        parts.append(f"We assumed {'; '.join(answer.assumed)}.")
-    text = "\n\n".join([*parts, f"Kind regards\n{answer.from_name}".rstrip()]) + "\n"
-    return _EXACT_HZ.sub(lambda hertz: hz_words(float(hertz[1])), text)
+        yield DECIDED, f"Please tell us your woofer's {_listed(open_)}: with that we look again."
 
 
 def _first(answer: Answer, told: Sequence[Proposal], details: int) -> list[str]:
@@ -367,6 +375,8 @@ def _first(answer: Answer, told: Sequence[Proposal], details: int) -> list[str]:
 
 
 def _intro(answer: Answer, told: Sequence[Proposal], details: int) -> str:
+    if details < -1:
+        return f"For {subject(answer)}{', for now' if answer.decisive or wanted(answer) else ''}:"
     slopes = {one.slope for one in told}
     full, short = slope_words(told[0].slope), f"{told[0].slope}, {6 * int(told[0].slope[2:])} dB per octave"
     slope = f", crossed over as {full if details > 3 else short}" if len(slopes) == 1 else ""
@@ -378,17 +388,22 @@ def _intro(answer: Answer, told: Sequence[Proposal], details: int) -> str:
 
 def _lines(told: Sequence[Proposal], currency: str, details: int) -> list[str]:
     mixed = len({one.slope for one in told}) > 1
+    if details < -1:
+        return [f"{_used(one)}: cross at {hz_words(one.crossover_hz)}, {one.slope}." for one in told]
     return [_line(number, one, currency, details, mixed) for number, one in enumerate(told, start=1)]
 
 
 def _line(number: int, one: Proposal, currency: str, details: int, mixed: bool) -> str:
-    name = f"{one.high_id} ({one.description})" if one.description else one.high_id
-    guide = f" in waveguide {one.guide_id}" if one.guide_id else ""
-    rear = f", {one.rear}" if one.rear else ""
     price = f", {with_currency(one.price, currency)}" if one.price is not None else ""
     slope = f", {slope_words(one.slope)}" if mixed else ""
     usable = f" {range_words(one, whys=details > 2)}." if details > 0 else ""
-    return f"{number}. {name}{guide}{rear}{price}: cross at {hz_words(one.crossover_hz)}{slope}.{usable}"
+    return f"{number}. {_used(one, one.description)}{price}: cross at {hz_words(one.crossover_hz)}{slope}.{usable}"
+
+
+def _used(one: Proposal, description: str = "") -> str:
+    """A high driver as it is to be used."""
+    guide = f" in waveguide {one.guide_id}" if one.guide_id else ""
+    return f"{one.high_id}{f' ({description})' if description else ''}{guide}{f', {one.rear}' if one.rear else ''}"
 
 
 def range_words(one: Proposal, whys: bool = True) -> str:

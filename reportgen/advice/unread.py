@@ -30,7 +30,7 @@ _QUANTITY = re.compile(
     rf"|(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”])?\s*(?:-|–|to|x|×|by|/)\s*{_N}){{0,3}}\s*-?(?:{_UNIT}|[\"″”Ω€$£¥°]))",
     re.IGNORECASE,
 )
-_HIGH_WORDS = r"(?:super)?tw\w{0,2}t\w?ers?|treble|(?:high|hf|top)[- ](?:frequency )?(?:drivers?|units?|ends?)|ribbons?|domes?|horns?"
+_HIGH_WORDS = r"(?:super)?tw\w{0,2}t\w?ers?|treble|(?:high|hf|top)[- ](?:frequency )?(?:drivers?|units?|ends?)|ribbons?|domes?|horns?|planars?|AMTs?|beryllium"
 _TWEETER = re.compile(rf"\b(?:{_HIGH_WORDS})\b", re.IGNORECASE)
 _HIGH = re.compile(
     rf"\b(?:{_HIGH_WORDS}"
@@ -42,7 +42,7 @@ _ASKS = re.compile(
     r"\b(?:suggest\w*|recommend\w*|ideas?|advi[cs]e|help|cross\w*|slopes?|do you think|what would|how loud|cheapest|which ones?|which(?=\W*$| (?:is|are|would be) (?:the )?(?:better|best)\b)"
     r"|(?:which|what|any|is there an?|have (?:you )?an?|sell an?|use an?)\s+(?:[\w-]+\s+){0,3}?"
     rf"(?:{_HIGH_WORDS}))\b"
-    rf"|^\W*(?:(?!(?:can|could|do|does|did|is|are|was|will|should|may|has|have|the|my|your|its)\b)[\w-]+\s+){{0,3}}?(?:{_HIGH_WORDS})\b",
+    rf"|^\W*(?:(?!(?:can|could|do|does|did|is|are|was|will|should|may|has|have|why(?! not)|how|when|where|the|my|your|its)\b)[\w-]+\s+){{0,3}}?(?:{_HIGH_WORDS})\b",
     re.IGNORECASE,
 )
 """How people ask what would do."""
@@ -56,9 +56,14 @@ _AND_ASKS = re.compile(
     r",?\s+and\s+(?=(?:would|can|could|do|does|did|is|are|which|what|how|when|where|will|should)\b)", re.IGNORECASE
 )
 """Where a second question begins in a sentence that asks."""
+_ASKS_ELSE = re.compile(
+    r"\W*(?:and |or |but )?(?:can|could|do|does|did|is|are|was|will|would|should|may|has|have|why|how|when|where|who|what)\b",
+    re.IGNORECASE,
+)
+"""How a question begins that may ask for anything."""
 _USES = re.compile(r"\b(?:use|using|work|do|take|for|with|and|or|will)\b", re.IGNORECASE)
 FEW = 6
-"""What is asked of a driver that is named by its ID, where there are more words than so many."""
+"""What is asked of a driver that is named by its ID, where there are more words than so many; a shorter question that begins by a name asks for it."""
 _OTHER = re.compile(
     r"\b(?:(?:which|what|whose|any|need|suggest|recommend)\s+(?:(?!tweeter|dome|ribbon|horn|high)[\w-]+\s+){0,2}?"
     r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|resistors?|receivers?)"
@@ -113,7 +118,9 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
     ours = _ours(ids)
     about = {part: bool(_HIGH.search(one) or ours.search(one) or _holds(one, question, used)) for one, part in parts}
     other = {one for one in sentences if (match := _OTHER.search(one)) and not denied(one, match.start())}
-    named = {one for one in sentences if ours.search(one) and (_USES.search(one) or len(one.split()) <= FEW)}
+    short = {one for one in sentences if len(one.split()) <= FEW}
+    named = {one for one in sentences if ours.search(one) and (_USES.search(one) or one in short)}
+    named |= {one for one in short if about[one] and not _ASKS_ELSE.match(one)}
     ask = (named | {one for one in sentences if _ASKS.search(one) or (about[one] and _ASKS_OF_IT.search(one))}) - other
     questions = [part for one, part in parts if _QUESTION.search(one)]
     wants = {one for one in sentences if one not in questions and ours.search(one) and _TWEETER.search(one)}

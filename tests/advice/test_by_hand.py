@@ -1578,7 +1578,8 @@ def test_a_whole_mail_word_by_word() -> None:
         "For your two LD-01 in cabinet C-1, wired in series, we suggest, cheapest first, crossed over as Linkwitz-Riley, 4th order (24 dB per octave):\n"
         "1. HD-01 (dome) in waveguide WG-01, 47.00 EUR: cross at 2510 Hz. Usable up to 3160 Hz (your woofer's cone breaks up).\n"
         "2. HD-02, rear cup taken off: cross at 2510 Hz. Usable up to 3160 Hz (your woofer's cone breaks up).\n\n"
-        "Careful with HD-01. Never cut it.\n\nLocal codes and licensed trades come first.\n\nWe assumed 20 degC.\n\nKind regards\nMill\n"
+        "Careful with HD-01. Never cut it.\n\nLocal codes and licensed trades come first.\n\nWe assumed 20 degC.\n\n"
+        "The enclosed page says the rest.\n\nKind regards\nMill\n"
     )
 
 

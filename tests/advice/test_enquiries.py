@@ -9,7 +9,6 @@ from typing import Any
 
 import pytest
 
-from reportgen.advice import replies
 from reportgen.advice.enquirer import asked_kinds, low_of, refused_kinds, use_of
 from reportgen.advice.enquiries import Answer, Proposal, answer, open_enquiries
 from reportgen.advice.remedies import quick_word
@@ -444,7 +443,16 @@ def test_a_customer_of_several_lines_is_greeted_in_one() -> None:
     assert reply(replace(own_driver(), enquiry=enquiry(customer="A\nB", **OWN_DRIVER))).startswith("Hello A B,\n")
 
 
-def test_a_mail_that_can_not_be_short_is_cut_at_its_hundred_and_fiftieth_word(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(replies, "_text", lambda *_: " ".join(f"word{at}" for at in range(200)))
-    words = reply(demo_answer("E-01")).split()
-    assert (len(words), words[-2:]) == (150, ["word148", "..."])
+def test_no_sentence_of_a_mail_is_broken_and_where_the_rest_stands_is_said() -> None:
+    found = demo_answer("E-01")
+    endless = replace(found, proposals=tuple(replace(one, description="word " * 200) for one in found.proposals))
+    for one in (found, endless):
+        text = reply(one)
+        assert "..." not in text and len(text.split()) <= MOST_WORDS
+        told = [proposal.high_id for proposal in found.proposals if f"{proposal.high_id}" in text]
+        more = {0: "", 1: " and names one more", 2: " and names two more"}[len(found.proposals) - len(told)]
+        assert f"The enclosed page says the rest{more}." in text.split("\n\n")
+        assert all(
+            re.search(r"[.:]$", line) for line in text.split("Kind regards")[0].split("\n") if line and line != "Hello,"
+        )
+    assert "HD-06: cross at 1450 Hz, LR4." in reply(endless)

@@ -1029,7 +1029,7 @@ def test_which_details_a_mail_loses_in_which_order(details: int, count: int, mon
     answer = enquiries.Answer(
         asked(low_id="LD-01"), demo().low_drivers["LD-01"], ones, assumed=("20 degC", "a thick carpet")
     )
-    text = replies._text(answer, 3, details)
+    text = "\n\n".join(one for _, one in replies._parts(answer, 3, details))
     told = {
         "We assumed 20 degC; a thick carpet.": details == 5, "crossed over as Linkwitz-Riley, 4th order (24 dB per octave):": details >= 4,
         "crossed over as LR4, 24 dB per octave:": details < 4, "Usable up to 3160 Hz (your woofer's cone breaks up).": details >= 3,
@@ -1049,7 +1049,7 @@ def test_what_a_mail_asks_for(decisive_: tuple[str, ...], told: bool, known: boo
     missing = () if known else ("Known cone break-up of E-9 (Enquiries!P9)", "Known Fs of E-9 (Enquiries!Q9)")
     low = demo().low_drivers["LD-01"]
     answer = enquiries.Answer(enquiry, low, (proposed("HD-01"),) if told else (), missing=missing, decisive=decisive_, cannot="Nothing would do.")  # fmt: skip
-    text = replies._text(answer, 3, 3)
+    text = "\n\n".join(one for _, one in replies._parts(answer, 3, 3))
     names = {"re_ohm": "DC resistance", "breakup_hz": "break-up frequency"}
     sentences = {
         "This is provisional. Please tell us your woofer's DC resistance: it matters most.": len(decisive_) == 1,
@@ -1657,7 +1657,7 @@ def test_what_would_work_is_told_in_full_but_for_the_shortest_mails(details: int
     answer = enquiries.Answer(
         asked(), None, (), cannot="Nothing would do", nearest_yes="HD-01 with a guide (Pairings!B2). It costs 20 EUR."
     )
-    text = replies._text(answer, 3, details)
+    text = "\n\n".join(one for _, one in replies._parts(answer, 3, details))
     told = {0: False, 1: "What would work: HD-01 with a guide.\n"}.get(
         details, "What would work: HD-01 with a guide. It costs 20 EUR.\n"
     )
@@ -2268,24 +2268,28 @@ def test_what_promises_nothing_is_not_assessed_as_a_whole(
     assert len(search.found) == int(found) + int(promise and error is None)
 
 
-def test_a_mail_that_is_too_long_keeps_its_proposals_and_cautions_longest() -> None:
-    """The longest of the other paragraphs loses its last sentence, then the next longest, until 150 words are left."""
-    sentence_ = "Word " + "word " * 18 + "end."
-    long = [f"We take this. {' '.join([sentence_] * 4)}", f"You asked. {' '.join([sentence_] * 2)}"]
-    kept = [f"For your woofer we suggest:\n1. {'HD-01 ' * 70}", "Careful with HD-01. Never cut it."]
-    text = "\n\n".join([long[0], *kept, long[1]])
-    cut = replies._cut(text)
-    assert len(cut.split()) <= 150 and all(one in cut for one in kept)
-    assert cut.startswith("We take this.") and "You asked." in cut
+def test_a_mail_that_is_too_long_loses_whole_sentences_and_its_picks_and_dangers_last() -> None:
+    """The longest of the least important paragraphs loses its last sentence, then the next longest, until 150 words are left."""
+    end = "Word " + "word " * 18 + "end."
+    wishes = (
+        (replies.WISHES, f"We take this. {' '.join([end] * 4)}"),
+        (replies.WISHES, f"You asked. {' '.join([end] * 2)}"),
+    )
+    picks_, danger = (
+        (replies.PICKS, f"For your woofer:\n1. {'HD-01 ' * 70}"),
+        (replies.STAYS, "Careful with HD-01. Never cut it."),
+    )
+    cut = replies._cut([wishes[0], picks_, danger, wishes[1]], replies.DECIDED)
+    assert replies._words(cut) <= 150 and picks_ in cut and danger in cut
+    assert [text.count("end.") for rank, text in cut if rank == replies.WISHES] == [1, 2]
     crowd = [
-        f"Careful. {'danger ' * 138}end.",
-        "One more thing that matters less.",
-        "For LD-01:\n1. HD-01 and more. We like it.",
-        "Kind regards",
-    ]
-    assert replies._cut("\n\n".join(crowd)).split("\n\n") == [crowd[0], "For LD-01:\n1. HD-01 and more.", crowd[3]]
-    only = replies._cut("\n\n".join(["For " + "word " * 200, "Careful " + "word " * 5]))
-    assert len(only.split()) <= 150 and only.split("\n\n")[1] == "Careful " + "word " * 5
+        (replies.STAYS, f"Careful. {'danger ' * 138}end."), (replies.GOES_FIRST, "One more thing that matters less."),
+        (replies.PICKS, "For LD-01:\n1. HD-01 and more. We like it."), (replies.STAYS, "Kind regards"),
+    ]  # fmt: skip
+    told = [text for _, text in replies._cut(crowd, replies.STAYS)]
+    assert told == [crowd[0][1], "For LD-01:\n1. HD-01 and more.", "Kind regards"]
+    endless = [(replies.PICKS, "For " + "word " * 200), (replies.STAYS, "Careful " + "word " * 155)]
+    assert replies._cut(endless, replies.STAYS) == endless[1:], "a danger is told whole, however long"
 
 
 @pytest.mark.parametrize("notes", ((), ("one", "two")))
