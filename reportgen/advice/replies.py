@@ -289,10 +289,10 @@ Parts = list[tuple[int, str]]
 def reply(answer: Answer) -> str:
     """The answer as a mail of at most 150 words, more only for dangers; the least important goes first, and where the rest stands is said."""
     for proposals, details in LADDER:
-        parts = _cut(list(_parts(answer, proposals, details)), {-1: DECIDED, -2: STAYS}.get(details, GOES_FIRST))
+        parts = list(_parts(answer, proposals, details))
         if _words(parts) <= MOST_WORDS:
             break
-    text = "\n\n".join(text for _, text in parts) + "\n"
+    text = "\n\n".join(text for _, text in _cut(parts)) + "\n"
     return _EXACT_HZ.sub(lambda hertz: hz_words(float(hertz[1])), text)
 
 
@@ -300,10 +300,10 @@ def _words(parts: Parts) -> int:
     return sum(len(text.split()) for _, text in parts)
 
 
-def _cut(parts: Parts, stays: int) -> Parts:
-    """`parts` without last sentences of those that do not stay, until the words suffice, the longest of the least important first; none is broken."""
+def _cut(parts: Parts) -> Parts:
+    """`parts` without their last sentences until the words suffice, the longest of the least important first; none is broken."""
     parts = [*parts]
-    while _words(parts) > MOST_WORDS and (going := [one for one in parts if one[0] < stays]):
+    while _words(parts) > MOST_WORDS and (going := [one for one in parts if one[0] < STAYS]):
         rank, text = least = min(going, key=lambda one: (one[0], -len(one[1].split())))
         *head, _ = _NEXT_SENTENCE.split(text)
         at = parts.index(least)
@@ -388,13 +388,13 @@ def _intro(answer: Answer, told: Sequence[Proposal], details: int) -> str:
 
 def _lines(told: Sequence[Proposal], currency: str, details: int) -> list[str]:
     mixed = len({one.slope for one in told}) > 1
-    if details < -1:
-        return [f"{_used(one)}: cross at {hz_words(one.crossover_hz)}, {one.slope}." for one in told]
     return [_line(number, one, currency, details, mixed) for number, one in enumerate(told, start=1)]
 
 
 def _line(number: int, one: Proposal, currency: str, details: int, mixed: bool) -> str:
     price = f", {with_currency(one.price, currency)}" if one.price is not None else ""
+    if details < -1:
+        return f"{_used(one)}{price}: cross at {hz_words(one.crossover_hz)}, {one.slope}."
     slope = f", {slope_words(one.slope)}" if mixed else ""
     usable = f" {range_words(one, whys=details > 2)}." if details > 0 else ""
     return f"{number}. {_used(one, one.description)}{price}: cross at {hz_words(one.crossover_hz)}{slope}.{usable}"

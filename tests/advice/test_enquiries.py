@@ -349,7 +349,7 @@ def test_no_mail_has_an_empty_paragraph_or_loses_a_caution() -> None:
     ):
         text = reply(found)
         assert "\n\n\n" not in text
-        named = [one for one in found.proposals if f". {one.high_id} (" in text]
+        named = [one for one in found.proposals if re.search(rf"^(\d\. )?{one.high_id}\b", text, re.MULTILINE)]
         assert named and all(one.caution.text.partition(". ")[0] in text for one in named if one.caution)
         assert ("Local codes and licensed trades come first." in text) == any(one.caution for one in named)
 
@@ -455,4 +455,4 @@ def test_no_sentence_of_a_mail_is_broken_and_where_the_rest_stands_is_said() -> 
         assert all(
             re.search(r"[.:]$", line) for line in text.split("Kind regards")[0].split("\n") if line and line != "Hello,"
         )
-    assert "HD-06: cross at 1450 Hz, LR4." in reply(endless)
+    assert "HD-06, 76.00 EUR: cross at 1450 Hz, LR4." in reply(endless)

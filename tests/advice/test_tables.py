@@ -2279,17 +2279,17 @@ def test_a_mail_that_is_too_long_loses_whole_sentences_and_its_picks_and_dangers
         (replies.PICKS, f"For your woofer:\n1. {'HD-01 ' * 70}"),
         (replies.STAYS, "Careful with HD-01. Never cut it."),
     )
-    cut = replies._cut([wishes[0], picks_, danger, wishes[1]], replies.DECIDED)
+    cut = replies._cut([wishes[0], picks_, danger, wishes[1]])
     assert replies._words(cut) <= 150 and picks_ in cut and danger in cut
     assert [text.count("end.") for rank, text in cut if rank == replies.WISHES] == [1, 2]
     crowd = [
         (replies.STAYS, f"Careful. {'danger ' * 138}end."), (replies.GOES_FIRST, "One more thing that matters less."),
         (replies.PICKS, "For LD-01:\n1. HD-01 and more. We like it."), (replies.STAYS, "Kind regards"),
     ]  # fmt: skip
-    told = [text for _, text in replies._cut(crowd, replies.STAYS)]
+    told = [text for _, text in replies._cut(crowd)]
     assert told == [crowd[0][1], "For LD-01:\n1. HD-01 and more.", "Kind regards"]
     endless = [(replies.PICKS, "For " + "word " * 200), (replies.STAYS, "Careful " + "word " * 155)]
-    assert replies._cut(endless, replies.STAYS) == endless[1:], "a danger is told whole, however long"
+    assert replies._cut(endless) == endless[1:], "a danger is told whole, however long"
 
 
 @pytest.mark.parametrize("notes", ((), ("one", "two")))
