@@ -31,6 +31,15 @@ class Slope:
     family: Family
     order: int
 
+    @property
+    def in_phase(self) -> bool:
+        """True for even orders: at f_c both branches add in phase, and one of them reversed leaves a null.
+
+        Odd ones stand a quarter of a turn apart there, and the sum is level either way. (Linkwitz 1976; Lipshitz &
+        Vanderkooy 1983.)
+        """
+        return self.order % 2 == 0
+
 
 SLOPES: Mapping[str, Slope] = MappingProxyType(
     {

@@ -321,8 +321,9 @@ def explored(low: Side, high: Side, slope: Slope, crossover_hz: float, options: 
     inside = np.flatnonzero(np.abs(np.log2(f / fc)) <= 1.0001)
     near = slice(int(inside[0]), int(inside[-1]) + 1)
     share = octaves / np.sum(octaves)
-    nulled = case.slope.family == "Linkwitz-Riley"
-    task = JointTask(low_task, high_task, right, right, FLOOR_MARGIN * case.least_ohm, near, share, nulled)
+    task = JointTask(
+        low_task, high_task, right, right, FLOOR_MARGIN * case.least_ohm, near, share, nulled=case.slope.in_phase
+    )
     surplus = natural_db - low_db
     forms = (
         Forms(low_task, figures_of(case.low), fc, high=False),

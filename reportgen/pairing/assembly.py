@@ -150,7 +150,6 @@ def _substitutes(
     found: Substitutes = {}
     sign = -1 if design.high_reversed else 1
     labels = zip((one.label for one in circuit.elements), needed, strict=True)
-    nulled = design.slope.family == "Linkwitz-Riley"
     fixed = [bench.side_heard(side, branch) for side, branch in _sides(design, bench)]
     for place, (side, branch) in enumerate(_sides(design, bench)):
         for k, part in enumerate(branch.components):
@@ -163,7 +162,7 @@ def _substitutes(
             values[:, k] = [value for value, _ in others]
             tried = bench.side_heard(side, branch, values, np.repeat(branch.resistances_ohm[None], len(others), axis=0))
             pair = (tried, fixed[1]) if place == 0 else (fixed[0], tried)
-            missed = bench.many(*pair, sign, design.target_db).missed(options.wanted, nulled)
+            missed = bench.many(*pair, sign, design.target_db).missed(options.wanted, design.slope.in_phase)
             good = np.flatnonzero(missed <= design.missed + 1e-9)
             found[label] = others[good[0]] if good.size else (None, None)
     return found

@@ -45,7 +45,7 @@ def readings_of(sums: Sums) -> tuple[Reading, ...]:
             Reading(f"Impedance at {hz:.0f} Hz", "sine through a known resistor, voltages compared",
                     float(np.abs(between(FREQUENCY_HZ, sums.impedance, [hz])[0])), "ohm", 0.15)
         )  # fmt: skip
-    if sums.design.slope.family == "Linkwitz-Riley":
+    if sums.design.slope.in_phase:
         found.append(
             Reading("Depth of the null, high driver reversed", f"microphone at the seat, sine near {fc:.0f} Hz; at least half this depth",
                     -sums.design.null_db, "dB", 0.5)

@@ -90,13 +90,14 @@ def _gaps(found: Assessment) -> Iterator[GapRow]:
 
 def _ladder(found: Assessment) -> Iterator[StepRow]:
     """The networks that were weighed, from the fewest pieces up; a ladder of one step tells nothing."""
-    steps = found.design.ladder if found.design is not None else ()
-    for step in steps if len(steps) > 1 else ():
+    if found.design is None or len(found.design.ladder) < 2:
+        return
+    for step in found.design.ladder:
         yield StepRow(
             pieces=f"{step.pieces}{' (chosen)' if step.chosen else ''}",
             price=money(step.price, found.case.maker.currency),
             deviation=f"{wording.fixed(step.rms_db, 2)} / {with_unit(abs(step.worst_db), 'dB')}",
-            null=with_unit(abs(step.null_db), "dB"),
+            null=with_unit(abs(step.null_db), "dB") if found.design.slope.in_phase else wording.NONE,
             least=least_load(step.least_ohm),
             share=with_unit(step.good_share * 100.0, "%", 2),
             verdict=_by_the_checks(step),

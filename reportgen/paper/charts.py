@@ -101,10 +101,15 @@ def _referred(field: Field, distance_m: float) -> None:
 
 
 def _response_caption(design: Design) -> str:
+    within = f"Within an octave of the crossover the sum keeps to {wording.fixed(abs(design.sum_worst_db), 1)} dB of the target"
+    if not design.slope.in_phase:
+        return (
+            f"The sum should follow the target through the crossover. {within}. With {design.slope.name} both drivers stand a"
+            " quarter of a turn apart there, so that reversing one leaves no notch."
+        )
     return (
         "The sum should follow the target through the crossover. A deep, centred notch in the line of “one driver reversed” "
-        f"shows that both drivers arrive together. Within an octave of the crossover the sum keeps to {wording.fixed(abs(design.sum_worst_db), 1)} dB of the target; "
-        f"with one driver reversed it falls by {wording.number(abs(design.null_db), 2)} dB."
+        f"shows that both drivers arrive together. {within}; with one driver reversed it falls by {wording.number(abs(design.null_db), 2)} dB."
     )
 
 

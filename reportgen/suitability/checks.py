@@ -395,7 +395,7 @@ def slopes(built: AsBuilt) -> Check:
 
 def reversed_null(built: AsBuilt) -> Check | None:
     """How deep is the hole with one driver reversed? It shows that the phases track."""
-    if built.setting.slope.family != "Linkwitz-Riley":
+    if not built.setting.slope.in_phase:
         return None
     practice = built.setting.case.practice
     limit, source = practice["reversed null depth"], practice.source("reversed null depth")

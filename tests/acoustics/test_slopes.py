@@ -72,6 +72,16 @@ def test_even_butterworth_peaks_3_db_at_the_crossover(name):
 
 
 @pytest.mark.parametrize("name", sorted(SLOPES))
+def test_a_branch_of_even_order_reversed_leaves_a_null_and_one_of_odd_order_none(name):
+    """Linkwitz 1976; Lipshitz & Vanderkooy 1983: 1 + s^2 or 1 - s^4 over the denominator is 0 at s = j; Bessel nearly."""
+    slope = SLOPES[name]
+    left = np.abs(low_pass(slope, FC, FC) - polarity(slope) * high_pass(slope, FC, FC))
+    depth = -db(left / np.abs(target_sum(slope, FC, FC)) + 1e-9)
+    assert slope.in_phase is (name[-1] in "248")
+    assert depth > 24.0 if slope.in_phase else depth < 1.0
+
+
+@pytest.mark.parametrize("name", sorted(SLOPES))
 def test_the_stated_polarity_never_sums_worse(name):
     slope = SLOPES[name]
     low, high = low_pass(slope, F, FC), high_pass(slope, F, FC)

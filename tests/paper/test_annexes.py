@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from reportgen.acoustics.slopes import SLOPES
 from reportgen.assessment import Assessment, Remedy
 from reportgen.crossover.synthesis import Step
 from reportgen.paper.annexes import annex_block, remedies_block
@@ -118,10 +119,10 @@ STEPS = (
 )
 
 
-def stepped(*steps: Step) -> list[tuple[str, ...]]:
+def stepped(*steps: Step, slope: str = "LR4") -> list[tuple[str, ...]]:
     found = assessed("P-01")
     assert found.network is not None
-    design = replace(found.network.design, ladder=steps)
+    design = replace(found.network.design, ladder=steps, slope=SLOPES[slope])
     return [plain(row) for row in annex(replace(found, network=replace(found.network, design=design))).ladder]
 
 
@@ -138,6 +139,7 @@ def test_the_ladder_of_networks_to_the_letter() -> None:
     ]
     assert len(stepped(*STEPS[:2])) == 2 and stepped(STEPS[0]) == []
     assert annex(replace(assessed("P-01"), network=None)).ladder == ()
+    assert [row[3] for row in stepped(*STEPS[:2], slope="BW3")] == ["–", "–"]  # it has no null to be deep
 
 
 WAY = Remedy(("move the centres 150 mm apart", "use LR4"), "suitable with conditions", (1800.0, 3000.0), 2300.0, 90.5, "all", "keep to 25.4 mm")  # fmt: skip

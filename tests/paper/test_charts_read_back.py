@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from reportgen.acoustics.slopes import SLOPES
 from reportgen.assessment import Assessment
 from reportgen.pairing.curves import Curves
 from reportgen.paper.charts import all_charts, directivity_chart, impedance_chart, level_chart, response_chart
@@ -163,6 +164,9 @@ def test_each_trace_of_the_response_stands_at_its_own_level() -> None:
     (line,) = (path for path in chart.picture.paths if path.ink == "chosen")
     assert {round(x.of(across), -1) for across, _ in polylines(line.data)[0]} == {2000.0}
     assert "keeps to 1.2 dB of the target; with one driver reversed it falls by 22 dB" in chart.caption
+    odd = replace(found.network, design=replace(found.network.design, slope=SLOPES["BW3"]))
+    caption = response_chart(case, odd, curves()).caption
+    assert "keeps to 1.2 dB of the target. With BW3 both" in caption and "reversing one leaves no notch" in caption
     assert chart.heading == "On-axis response at the seat, 2.5 m, 2.83 V; on the right, referred to 1 m"
     assert [(one.ink, one.shows) for one in chart.key] == [("spread", "where nine builds in ten lie")]
 

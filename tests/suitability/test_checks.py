@@ -131,10 +131,6 @@ def test_peak_level_is_not_passed_without_a_stated_travel() -> None:
     assert checks_of(foil, reachable_db=120.0)["peak level"].outcome == "pass"  # makers of the kind state no travel
 
 
-def test_only_linkwitz_riley_has_a_reversed_null() -> None:
-    assert "reversed null" not in checks_of(changed(pairing={"slope": "BW3"}))
-
-
 def test_only_a_tall_radiator_has_a_tilt() -> None:
     assert "tilt" not in checks_of(example())
     assert "tilt" not in checks_of(changed(TALL, high={"radiating_height_m": 0.068}))  # c/5 kHz = 68.6 mm
