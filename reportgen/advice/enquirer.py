@@ -14,7 +14,7 @@ from typing import Any
 
 from reportgen.advice import guesses
 from reportgen.advice.figures import baffle_said, count_said, figures_said
-from reportgen.advice.said import ends_by, named, places, said
+from reportgen.advice.said import coaxial, ends_by, lying, named, places, said
 from reportgen.catalogue.columns import equal_rows
 from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
 from reportgen.crossover.networks import Wiring, wired
@@ -310,7 +310,12 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
         enquiry = replace(enquiry, cabinet_id=boxes[0], typed=(*enquiry.typed, "cabinet_id"))
     figures = figures_said(question) if enquiry.low_id is None else ()
     several_said = count_said(question, catalogue.low_drivers)
-    read = (*said(question, catalogue.maker.currency), *several_said, *baffle_said(question), *figures)
+    read = (
+        *said(question, catalogue.maker.currency),
+        *several_said,
+        *baffle_said(question, lying(question) is not None),
+        *figures,
+    )
     for one in read:
         given, of_the_box = one.field.startswith("given_"), one.field in OF_THE_BOX
         known = getattr(enquiry, one.field) is not None if given else one.field in enquiry.typed
@@ -326,12 +331,43 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
         seat = f"{guesses.SEAT_M:g} m away"
         said_so = bool(taken) and taken[0].endswith("a vehicle")
         taken = [f"{taken[0]}, the ear {seat}", *taken[1:]] if said_so else [f"the ear to be {seat}", *taken]
+    at = [one.at for one in read]
+    if (words := lying(question)) and enquiry.arrangement in ON_ITS_SIDE:
+        enquiry = turned(enquiry)
+        taken.append(
+            f"“{words[0]}” to mean {ON_ITS_SIDE[enquiry.arrangement]}, judged for {math.degrees(enquiry.vertical_half_window_rad):.0f} degrees to either side"
+        )
+        at.append(words.span())
+    if words := coaxial(question):
+        taken.append(f"“{words[0]}” to mean its cone alone, with our high driver over it and not within")
+        at.append(words.span())
     return (
         enquiry,
         ", ".join([*taken, *several]),
         f"{', '.join(plain[:-1])} and {plain[-1]}" if len(plain) > 1 else "".join(plain),
-        tuple(one.at for one in read),
+        tuple(at),
     )
+
+
+ON_ITS_SIDE = {
+    "high over low": "a cabinet on its side with its drivers beside each other",
+    "low-high-low": "a cabinet on its side with a woofer on either side of the high driver",
+}
+
+
+def turned(enquiry: Enquiry) -> Enquiry:
+    """The enquiry of a loudspeaker that lies on its side, as it is judged: upright, with its drivers; of several woofers half stand on either side.
+
+    What the window was in height is then across, and as wide as the one to the sides.
+    """
+    across = max(enquiry.horizontal_half_window_rad, enquiry.vertical_half_window_rad)
+    width, height = enquiry.given_baffle_width_m, enquiry.given_baffle_height_m
+    if width is not None and (height is None or width > height):
+        width, height = height, width
+    return replace(
+        enquiry, arrangement="high over low" if enquiry.low_count % 2 else "low-high-low", vertical_half_window_rad=across, given_baffle_width_m=width, given_baffle_height_m=height,
+        typed=(*enquiry.typed, "arrangement", "vertical_half_window_rad"),
+    )  # fmt: skip
 
 
 OF_THE_BOX = ("given_cabinet_kind", "given_net_volume_m3", "given_baffle_width_m", "given_baffle_height_m")

@@ -67,14 +67,13 @@ _NOMINAL = re.compile(
 )
 _COUNTS = {"two": 2, "three": 3, "four": 4}
 _SEVERAL = re.compile(
-    r"\b(two|three|four|[2-4])(?!\s*-?\s*ways?\b)\s*[^.;!?]{0,40}?\b(?:per|each|every|in (?:one|each))\s+(?:side|speaker|loudspeaker|cabinet|box|channel)\b",
+    r"\b(two|three|four|[2-4])(?!\s*-?\s*ways?\b)\s*[^.;!?]{0,40}?\b(?:(?:per|each|every|in (?:one|each))\s+(?:side|speaker|loudspeaker|cabinet|box|channel)|in (?:an?|my|the|our) cent(?:re|er))\b",
     re.IGNORECASE,
 )
 _WOOFER = re.compile(r"\b(?:woofers?|bass|mids?|midranges?|low drivers?)\b|\d\s*-?(?:inch|\"|″|”|cm)", re.IGNORECASE)
 _AROUND = re.compile(r"\b(?:MTM|WTW|low-high-low)\b", re.IGNORECASE)
-_BAFFLE = re.compile(
-    rf"\bbaffle\b[^.;!?\d]{{0,15}}({LENGTH}|{FRACTION})\s*(?:x|×|by)\s*({LENGTH})(?!\w)", re.IGNORECASE
-)
+_SIDES = rf"({LENGTH}|{FRACTION})\s*(?:x|×|by)\s*({LENGTH})"
+_BAFFLE = re.compile(rf"\bbaffle\b[^.;!?\d]{{0,15}}{_SIDES}(?!\w)|{_SIDES}\s+baffle\b", re.IGNORECASE)
 _WIDE = re.compile(
     rf"\b(?:baffle|cabinet|box)\b[^.;!?\d]{{0,20}}({LENGTH})\s*wide\b(?:\s*(?:,|and|by|x|×)*\s*({LENGTH})\s*(?:high|tall)\b)?"
     rf"|({LENGTH})\s*wide\s+(?:baffle|cabinet|box)\b",
@@ -167,8 +166,8 @@ def _nominal(question: str) -> Iterator[Said]:
             yield Said("given_re_ohm", ohm, words, f"a resistance of {ohm:g} ohm", match.span(match.lastindex or 0))
 
 
-def baffle_said(question: str) -> tuple[Said, ...]:
-    """What the words say of the size of the enquirer's baffle.
+def baffle_said(question: str, lies: bool = False) -> tuple[Said, ...]:
+    """What the words say of the size of the enquirer's baffle; only one that lies is wider than it is tall.
 
     >>> [(one.field, round(one.value, 4)) for one in baffle_said("a baffle of 9 x 14 inches")]
     [('given_baffle_width_m', 0.2286), ('given_baffle_height_m', 0.3556)]
@@ -183,7 +182,7 @@ def baffle_said(question: str) -> tuple[Said, ...]:
         "given_baffle_height_m": metres(height) if height else 0.0,
     }
     if not all(0.05 <= size <= 3.0 for size in sizes.values() if size) or (
-        height and sizes["given_baffle_height_m"] < sizes["given_baffle_width_m"]
+        height and not lies and sizes["given_baffle_height_m"] < sizes["given_baffle_width_m"]
     ):
         return ()
     told = (

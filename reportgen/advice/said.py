@@ -304,6 +304,41 @@ def cheapest_said(question: str) -> bool:
     return any(not denied(question, match.start()) for match in _CHEAP.finditer(question))
 
 
+_UPRIGHT = re.compile(r"\b(?:upright|vertical(?:ly)?|standing)\b", re.IGNORECASE)
+_LYING = re.compile(
+    r"\b(?:cent(?:re|er)[- ](?:channel|(?:loud)?speakers?|box|cabinet)(?: (?:loud)?speakers?)?|(?:lying|horizontal) (?:box|cabinet|(?:loud)?speakers?)"
+    r"|(?:(?:loud)?speakers?|cabinets?|box(?:es)?|it|they|them)\b[^.;!?]{0,30}?\b(?:(?:on|to|onto) (?:its|their|the) sides?|sideways|horizontal(?:ly)?)"
+    r"|under (?:the|my|our|a) (?:tv|television|telly|(?:projector |big )?screen))\b",
+    re.IGNORECASE,
+)
+_COAXIAL = re.compile(
+    r"\b(?:co-?ax(?:ial)?s?|concentric)\b(?! (?:cables?|inputs?|outputs?|plugs?|connectors?|sockets?|digital))",
+    re.IGNORECASE,
+)
+
+
+def lying(question: str) -> re.Match[str] | None:
+    """Words by which the loudspeaker lies on its side, its drivers beside each other.
+
+    >>> lying("a centre speaker")[0], lying("HD-01 on its side"), lying("a centre speaker, upright")
+    ('centre speaker', None, None)
+    """
+    match = _LYING.search(question)
+    return (
+        None
+        if match is None
+        or denied(question, match.start())
+        or denied(question, match.end())
+        or _UPRIGHT.search(question)
+        else match
+    )
+
+
+def coaxial(question: str) -> re.Match[str] | None:
+    """Words for a driver that has its high driver within."""
+    return _COAXIAL.search(question)
+
+
 READERS: tuple[Callable[[str], Said | None], ...] = (
     _choice("surroundings", _PLACES, _MEANT_PLACES, _LED, _ROOMS),
     _choice("placement", _PLACEMENTS),

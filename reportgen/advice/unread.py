@@ -63,7 +63,7 @@ _ASKS_ELSE = re.compile(
 """How a question begins that may ask for anything."""
 _USES = re.compile(r"\b(?:use|using|work|do|take|for|with|and|or|will)\b", re.IGNORECASE)
 FEW = 6
-"""What is asked of a driver that is named by its ID, where there are more words than so many; a shorter question that begins by a name asks for it."""
+"""What is asked of a driver that is named by its ID, where there are more words than so many; a shorter one, or the end of one, that begins by a name asks for it."""
 _OTHER = re.compile(
     r"\b(?:(?:which|what|whose|any|need|suggest|recommend)\s+(?:(?!tweeter|dome|ribbon|horn|high)[\w-]+\s+){0,2}?"
     r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|resistors?|receivers?)"
@@ -117,10 +117,14 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
     sentences = [part for _, part in parts]
     ours = _ours(ids)
     about = {part: bool(_HIGH.search(one) or ours.search(one) or _holds(one, question, used)) for one, part in parts}
-    other = {one for one in sentences if (match := _OTHER.search(one)) and not denied(one, match.start())}
-    short = {one for one in sentences if len(one.split()) <= FEW}
-    named = {one for one in sentences if ours.search(one) and (_USES.search(one) or one in short)}
-    named |= {one for one in short if about[one] and not _ASKS_ELSE.match(one)}
+    other = {one for one in sentences if _is_other(one, question, used)}
+    named = {one for one in sentences if ours.search(one) and (_USES.search(one) or len(one.split()) <= FEW)}
+    ends = {one: one.rpartition(",")[2] for one in sentences if about[one]}
+    named |= {
+        one
+        for one, end in ends.items()
+        if len(end.split()) <= FEW and not _ASKS_ELSE.match(end) and (end == one or _TWEETER.search(end))
+    }
     ask = (named | {one for one in sentences if _ASKS.search(one) or (about[one] and _ASKS_OF_IT.search(one))}) - other
     questions = [part for one, part in parts if _QUESTION.search(one)]
     wants = {one for one in sentences if one not in questions and ours.search(one) and _TWEETER.search(one)}
@@ -136,6 +140,13 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
 
 def _key(text: str) -> str:
     return re.sub(r"\W", "", text).casefold()
+
+
+def _is_other(sentence: str, question: str, used: Sequence[tuple[int, int]]) -> bool:
+    """Whether a sentence speaks of what we do not answer; words that were read are no such thing."""
+    start, match = question.index(sentence), _OTHER.search(sentence)
+    read = match and any(at <= start + match.start() and start + match.end() <= end for at, end in used)
+    return match is not None and not read and not denied(sentence, match.start())
 
 
 def _holds(sentence: str, question: str, used: Sequence[tuple[int, int]]) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from reportgen.advice.said import said
+from reportgen.advice.said import coaxial, lying, said
 
 
 @pytest.mark.parametrize(
@@ -92,3 +92,20 @@ def test_watts_of_which_nothing_is_said_are_told_as_the_amplifiers() -> None:
     assert (alone.words, alone.meaning) == ("100 W", "your amplifier's power")
     (each,) = said("amp 2 x 30 W")
     assert (each.words, each.meaning) == ("2 x 30 W", "30 W for each loudspeaker")
+
+
+@pytest.mark.parametrize(
+    ("words", "lies"),
+    [
+        ("a centre speaker", True), ("our center channel", True), ("it goes under my TV", True), ("the box lies on its side", True), ("speakers laid sideways", True),
+        ("a lying cabinet", True), ("a centre speaker, standing upright", False), ("HD-01 on its side", False), ("the box does not lie on its side", False),
+        ("a shopping centre", False), ("centre it on the baffle", False), ("the speaker stands on the left side", False),
+    ],
+)  # fmt: skip
+def test_a_loudspeaker_on_its_side(words: str, lies: bool) -> None:
+    assert (lying(words) is not None) is lies
+
+
+@pytest.mark.parametrize(("words", "within"), [("a coaxial 8 inch", True), ("a coax driver", True), ("a coaxial cable", False), ("a coax input", False)])  # fmt: skip
+def test_a_driver_with_another_one_within(words: str, within: bool) -> None:
+    assert (coaxial(words) is not None) is within

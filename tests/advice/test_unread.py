@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from reportgen.advice import picks
-from reportgen.advice.enquirer import as_understood, refused_ids
+from reportgen.advice.enquirer import as_understood, refused_ids, use_of
 from reportgen.advice.enquiries import _digits, _left, answer
 from reportgen.advice.figures import baffle_said, count_said, figures_said
 from reportgen.advice.guesses import size_named
@@ -22,6 +22,8 @@ from reportgen.advice.said import budget_said, said
 from reportgen.advice.unread import Unread, clauses, unread
 from reportgen.assessment import assess
 from reportgen.catalogue.records import Enquiry, Origin
+from reportgen.pairing.as_used import Setting
+from reportgen.suitability.limits import lobing
 from tests.advice.demo_answers import demo_answer, few
 from tests.demo_catalogue import demo
 
@@ -66,7 +68,7 @@ def test_figures_of_the_woofer_are_read_by_their_names(words: str, figures: dict
     ("words", "sizes"),
     [
         ("on a baffle of 9\" x 14\"", [0.2286, 0.3556]), ("a cabinet 26 cm wide", [0.26]), ("a 26 cm wide baffle", [0.26]),
-        ("My cabinet is 250mm wide and 400mm high", [0.25, 0.4]), ("a baffle of 40 x 20 cm", []), ("a baffle 26 wide", []),
+        ("My cabinet is 250mm wide and 400mm high", [0.25, 0.4]), ("a baffle of 40 x 20 cm", []), ("a baffle 26 wide", []), ("a 9 x 14 inch baffle", [0.2286, 0.3556]),
         ("a baffle of 26 cm x 0.4 m", [0.26, 0.4]), ("a baffle of 260 x 400 mm", [0.26, 0.4]),
         ("a baffle of 9 1/2 x 14 1/2 inches", [0.2413, 0.3683]), ("a cabinet 1 ft wide, 1' 6\" tall", [0.3048, 0.4572]), ("a baffle of 300 x 300 cm", [3.0, 3.0]),
         ("a baffle of 4 x 40 cm", []), ("a baffle of 30 x 301 cm", []),
@@ -145,6 +147,38 @@ def test_a_size_may_have_a_fraction_or_millimetres_and_is_no_id(words: str, size
         assert area == pytest.approx(0.0132, rel=1e-3)  # a 6.5 inch woofer, whose frame is 165.1 mm across
 
 
+def test_what_lies_on_its_side_is_held_sideways_to_what_its_drivers_do_in_height() -> None:
+    """Two point sources in phase have their first null where their paths differ by half a wave: sin(30 deg) = c / (2 d f), so f = c / d by hand; the cone's centre lies a little deeper."""
+    found, taken, *_ = as_understood(
+        mail("A centre speaker with LD-02 in a cabinet 50 cm wide, 18 cm tall. Which dome?"), demo()
+    )
+    assert (found.given_baffle_width_m, found.given_baffle_height_m) == (0.18, 0.5)
+    assert (
+        "“centre speaker” to mean a cabinet on its side with its drivers beside each other, judged for 30 degrees to either side"
+        in taken
+    )
+    use, widened, _ = use_of(found, demo())
+    case = widened.case(replace(use, high_id="HD-01", centre_spacing_m=0.15))
+    limit = lobing(Setting(case))
+    assert limit is not None and limit.hz == pytest.approx(343.2 / 0.15, rel=0.02)
+    upright, *_ = as_understood(mail("A speaker with LD-02. Which dome?"), demo())
+    assert upright.vertical_half_window_rad < found.vertical_half_window_rad == upright.horizontal_half_window_rad
+    two, taken, *_ = as_understood(mail("Two LD-02 in a centre speaker"), demo())
+    assert (two.low_count, two.arrangement) == (
+        2,
+        "low-high-low",
+    ) and "a woofer on either side of the high driver" in taken
+    beside, *_ = as_understood(mail("A centre speaker with LD-02", arrangement="side by side"), demo())
+    assert (
+        beside.arrangement == "side by side" and beside.vertical_half_window_rad == upright.vertical_half_window_rad
+    ), "a cell goes first"
+
+
+def test_of_a_coaxial_driver_only_the_cone_is_taken_and_that_is_said() -> None:
+    _, taken, *_ = as_understood(mail("A coaxial 8 inch. Which dome?"), demo())
+    assert taken == "“coaxial” to mean its cone alone, with our high driver over it and not within"
+
+
 def test_of_a_three_way_the_midrange_hands_over_and_of_several_woofers_one_is_taken_aloud() -> None:
     found, taken, *_ = as_understood(mail("a 3-way with LD-08 as bass, LD-06 as mid and HD-02"), demo())
     assert found.low_id == "LD-06" and taken == "LD-06 to be your woofer, and leave LD-08 aside"
@@ -212,7 +246,7 @@ def test_an_id_that_we_do_not_have_is_named_however_it_is_spaced() -> None:
 @pytest.mark.parametrize(
     ("words", "left"),
     [
-        ("HD-01 or LD-01? Which is better?", ()), ("A tweeter for LD-01. Which?", ()), ("A tweeter for LD-01. Which one?", ()), ("An unknown woofer in my van?", ()), ("A planar or beryllium?", ()), ("Why a planar?", "all"), ("Do domes need grilles?", "all"),
+        ("HD-01 or LD-01? Which is better?", ()), ("A tweeter for LD-01. Which?", ()), ("A tweeter for LD-01. Which one?", ()), ("An unknown woofer in my van?", ()), ("A planar or beryllium?", ()), ("Why a planar?", "all"), ("A box for LD-01, 3 m, horn?", ()), ("Can the box lie on its side with LD-01?", "all"), ("Do domes need grilles?", "all"),
         ("Is it ok to run HD-01 without a crossover?", "all"), ("Can HD-01 be laid on its side with LD-01?", "all"),
         ("LD-01, which is louder?", "all"), ("What is the difference between HD-01 and LD-01?", "all"), ("Is HD-01 quite fine on my LD-01 box?", ()), ("A tweeter for LD-01, cheapest?", ()), ("Do I need a resistor with HD-01 and LD-01?", "all"),
         ("How loud does LD-01 get and which tweeter?", ()), ("HD-01 with LD-01, and which box?", ("which box?",)),
