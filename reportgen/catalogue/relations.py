@@ -395,6 +395,10 @@ def _check_pairing(record: Record, tables: Tables) -> Iterator[Problem]:
         found = f"{pairing.high_from_top_m * 1e3:.10g} stands here"
         expected = f"it must be less than the height of the baffle, {cabinet.baffle_height_m * 1e3:.10g}"
         yield problem_at(record, "high_from_top_m", found, expected, "Measure from the upper edge.")
+    if pairing.placement == "in a wall" and cabinet.kind == "open baffle":
+        found, mend = "“in a wall” stands here", "Choose another placement, or another cabinet."
+        expected = f"{cabinet.id} is an open baffle ({cabinet.origin.place('kind')}) and radiates to both sides of it"
+        yield problem_at(record, "placement", found, expected, mend)
     if pairing.arrangement == "low-high-low" and pairing.low_count % 2:
         found = f"the count is {pairing.low_count}"
         mend = "Give 2, or another arrangement."

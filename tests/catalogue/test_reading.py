@@ -221,6 +221,17 @@ def test_a_bad_cell_of_a_pairing_takes_it_out_alone(read, cells, text):
     assert list(catalogue.unreadable) == ["P-1"]
 
 
+def test_an_open_baffle_does_not_stand_in_a_wall(read):
+    """It radiates to both sides; P-2 stands in the same cabinet and says nothing."""
+    catalogue = read({"Cabinets!Kind!2": "open baffle", "Pairings!Placement!2": "in a wall"})
+    (told,) = (text for text in errors(catalogue) if "in a wall" in text)
+    assert told.endswith(
+        '"Placement": “in a wall” stands here; CB-1 is an open baffle (Cabinets!B2) and radiates to both sides of it.'
+        " Choose another placement, or another cabinet."
+    )
+    assert list(catalogue.pairings) == ["P-2"]
+
+
 def test_a_rear_that_does_not_come_off(read):
     catalogue = read({"High drivers!Rear!2": "sealed", "Pairings!Rear!2": "removed"})
     assert errors(catalogue) == [
