@@ -84,26 +84,26 @@ def usable_range(limits: Sequence[Limit]) -> UsableRange:
 
 
 def best_crossover_hz(found: UsableRange) -> float | None:
-    """The frequency (Hz) whose smallest margin in octaves is largest: the geometric mean of the two bounds.
+    """The frequency whose smallest margin in octaves is largest: the geometric mean of the two bounds.
 
-    Where the range is empty it is the frequency that misses both by the same share, or, where that fails and another does not,
-    the middle of those that do not. With one side open it is half an octave inside the other; None when both are open.
+    Where the range is empty it is the frequency that misses both by the same share, unless that fails one of them, and another that
+    meets it is within the tolerance of the other. With one side open it is half an octave inside the other; None when both are open.
     """
-    octave = float(
-        middle_octave(
-            -np.inf if found.low_hz is None else math.log2(found.low_hz),
-            np.inf if found.high_hz is None else math.log2(found.high_hz),
-        )
-    )
-    return None if math.isnan(octave) else 2.0 ** float(_unfailed(octave, found.unfailed))
+    low = -np.inf if found.low_hz is None else math.log2(found.low_hz)
+    high = np.inf if found.high_hz is None else math.log2(found.high_hz)
+    octave = float(_unfailed(middle_octave(low, high), (low, high), found.unfailed))
+    return None if math.isnan(octave) else 2.0**octave
 
 
-def _unfailed(octave: ArrayLike, ends: tuple[ArrayLike, ArrayLike]) -> NDArray[np.float64]:
-    """An octave that lies between both ends, broadcast; the middle of them where it does not. As it is where they leave no frequency."""
-    at, low, high = (np.asarray(one, dtype=np.float64) for one in (octave, *ends))
-    outside = (high - low >= TOLD) & ((at < low) | (at > high))
+def _unfailed(
+    octave: ArrayLike, bound: tuple[ArrayLike, ArrayLike], unfailed: tuple[ArrayLike, ArrayLike]
+) -> NDArray[np.float64]:
+    """The middle of a range, in lg2 of Hz, broadcast; where that fails one end, the middle of what meets it and does not fail the other."""
+    at, low, high, from_, to = (np.asarray(one, dtype=np.float64) for one in (octave, *bound, *unfailed))
     with np.errstate(invalid="ignore"):
-        return np.asarray(np.where(outside, (low + high) / 2.0, at))
+        start, end = np.where(at < from_, low, from_), np.where(at < from_, to, high)
+        fails = (at < from_) | (at > to)
+        return np.asarray(np.where(fails & (end - start >= TOLD), (start + end) / 2.0, at))
 
 
 def middle_octave(low: ArrayLike, high: ArrayLike) -> NDArray[np.float64]:
@@ -139,7 +139,7 @@ def roomy_octave(
     with np.errstate(invalid="ignore"):
         roomy = np.minimum(np.asarray(low) + ROOM_IN_MARGINS * margin, middle)
         within = np.clip(roomy, np.maximum(from_, to - LOOKED_OVER), np.minimum(to, from_ + LOOKED_OVER))
-        return np.where(np.isfinite(from_) & np.isfinite(to) & (from_ < to), within, _unfailed(middle, unfailed))
+        return np.where(np.isfinite(from_) & np.isfinite(to) & (from_ < to), within, _unfailed(middle, bound, unfailed))
 
 
 LOOKED_OVER = 2.0

@@ -161,6 +161,12 @@ def test_where_the_middle_fails_a_frequency_that_fails_nowhere_is_taken() -> Non
         [maker, replace(cone, spread_hz=(2600.0, 2820.0))]
     )  # 0.7 % are left: no three digits need lie there
     assert best_crossover_hz(bare) == pytest.approx(sqrt(2800.0 * 2735.0))
+    # 1904 Hz less 10 % and 1667 Hz and 5 %: between 1731 and 1750 Hz each is missed within its tolerance, but none is met
+    neither = usable_range([
+        replace(limit("low", 1904.0), spread_hz=(1904.0 / 1.1, 1904.0 * 1.1)),
+        replace(limit("high", 1667.0), spread_hz=(1667.0 / 1.05, 1667.0 * 1.05)),
+    ])  # fmt: skip
+    assert best_crossover_hz(neither) == pytest.approx(sqrt(1904.0 * 1667.0))
     both = usable_range([replace(maker, spread_hz=(2800.0 / 1.05, 2800.0 * 1.05)), cone])
     assert best_crossover_hz(both) == pytest.approx(sqrt(2800.0 * 2735.0))  # within both tolerances
 
