@@ -154,6 +154,19 @@ def target_sum(slope: Slope, frequency_hz: ArrayLike, crossover_hz: float) -> Co
     return low_pass(slope, frequency_hz, crossover_hz) + polarity(slope) * high
 
 
+def sum_departure_db(slope: Slope) -> float:
+    """Where the sum of both targets departs most from its ends, by how much (dB, with its sign).
+
+    Butterworth of even order stands 3 dB over them at f_c, Bessel of third order 3 dB under; Linkwitz-Riley and Butterworth of odd
+    order sum flat. (Linkwitz 1976; Lipshitz & Vanderkooy 1983.)
+
+    >>> [round(sum_departure_db(SLOPES[name]), 2) + 0.0 for name in ("LR4", "BW3", "BW4")]
+    [0.0, 0.0, 3.01]
+    """
+    departure = 20.0 * np.log10(np.abs(target_sum(slope, np.geomspace(0.1, 10.0, 401), 1.0)))
+    return float(departure[np.argmax(np.abs(departure))])
+
+
 def attenuation_ratio(slope: Slope, db: float = 20.0) -> float:
     """f/f_c at which the low branch stands `db` below its passband (common practice takes 20 dB, no source).
 

@@ -63,7 +63,7 @@ UNTOUCHED: Mapping[str, frozenset[str]] = {
     "high wiring": _OF_THE_DRIVERS | _OF_THE_WINDOW | (_OF_THE_RANGE - {"travel"}),
     "place": (_OF_THE_DRIVERS - {"frames fit", "reach"}) | (_OF_THE_RANGE - {"rear path"}),
     "cabinet": (_OF_THE_DRIVERS - {"frames fit", "reach", "back"}) | (_OF_THE_RANGE - {"rear path", "lobing"}),
-    "network": _OF_THE_DRIVERS | _OF_THE_WINDOW | _OF_THE_RANGE | {"directivity step", "level"},
+    "network": _OF_THE_DRIVERS | _OF_THE_WINDOW | _OF_THE_RANGE | {"directivity step", "level", "slope sum"},
     "slope": _OF_THE_DRIVERS | _OF_THE_WINDOW,
     "level": _OF_THE_DRIVERS | _OF_THE_WINDOW,
     "amplifier": _OF_THE_DRIVERS | _OF_THE_WINDOW,

@@ -33,7 +33,7 @@ from reportgen.suitability.limits import LIMITS, Limit, Rule
 from reportgen.suitability.verdict import best_crossover_hz, usable_range
 
 STILL = (
-    checks.back, checks.surroundings, checks.reach, checks.screen, checks.diaphragm_resonance, checks.horn_needed, checks.stock,
+    checks.back, checks.surroundings, checks.reach, checks.screen, checks.diaphragm_resonance, checks.horn_needed, checks.stock, checks.slope_sum,
     checks.data_agree, checks.data_complete, checks.frames_fit,
 )  # fmt: skip
 """Checks that need neither network nor crossover, the quickest first."""

@@ -28,6 +28,7 @@ MARGINALS: Mapping[str, str] = {
     "standing window": "made to be heard sitting",
     "tilt": "the treble fades towards the edge of the height it covers",
     "evenness": "around the crossover the response is not quite even",
+    "slope sum": "around the crossover its slope is not even by itself",
     "reversed null": "the two drivers do not quite add in step",
     "good builds": "parts of close tolerance are needed",
     "peak level": "{size:.0f} of the {limit:.0f} dB you wish for are reached",

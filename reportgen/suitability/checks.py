@@ -14,6 +14,7 @@ from itertools import combinations
 from typing import Literal
 
 from reportgen.acoustics.lobes import column_side_lobe_hz
+from reportgen.acoustics.slopes import sum_departure_db
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.plausible import impedance_doubts, level_of
 from reportgen.catalogue.records import Case
@@ -373,6 +374,21 @@ def thirds(built: AsBuilt) -> Check:
     limit = practice["third octave limit"]
     text += _lacking(network.uneven, built) if off < -limit else ""
     return _graded("thirds", title, abs(off), limit, "dB", source, text, allowed=practice["third octave worst"] - limit)
+
+
+def slope_sum(built: AsBuilt) -> Check | None:
+    """Do the wanted slopes themselves sum to an even level? What they depart is wanted, so no other check counts it."""
+    practice, slope = built.setting.case.practice, built.setting.slope
+    departs = sum_departure_db(slope)
+    if abs(departs) < SAME_DB:
+        return None
+    limit, side = practice["sum deviation limit"], "over" if departs > 0.0 else "under"
+    text = (
+        f"On the axis {slope.name} itself sums to {abs(departs):.1f} dB {side} the rest around the crossover; evenness is counted"
+        " from there."
+    )
+    source = "sum of the targets; Lipshitz & Vanderkooy 1983"
+    return _graded("slope sum", "Sum of the slopes", abs(departs), limit, "dB", source, text, worst="marginal")
 
 
 def slopes(built: AsBuilt) -> Check:
@@ -959,7 +975,7 @@ FOLLOWS: Mapping[str, str] = dict.fromkeys(("balance", "thirds", "evenness", "re
 """Checks that fail because another one does: where both fail the cause is told first."""
 
 CHECKS: tuple[Callable[[AsBuilt], Check | None], ...] = (
-    level, directivity_step, seated_window, standing_window, side_window, tilt, balance, thirds, evenness, slopes, reversed_null, lobe, impedance_minimum,
+    level, directivity_step, seated_window, standing_window, side_window, tilt, balance, thirds, evenness, slope_sum, slopes, reversed_null, lobe, impedance_minimum,
     heat, low_heat, part_stress, good_builds, peak_level, frames_fit, back, surroundings, reach, screen, diaphragm_resonance,
     horn_needed, data_agree, measured_levels, data_complete, stock, parts_stock, price,
 )  # fmt: skip

@@ -131,9 +131,9 @@ UNITS = {"", "Hz", "dB", "W", "ohm", "%", "mm", "m", "EUR"}
 def test_a_check_has_one_title_and_one_unit_whatever_it_comes_to() -> None:
     """What passes, misses, has no network or lacks its data is one row of the sheet; a title is a word and not a shout."""
     empty = {"fs_hz": None, "peak_travel_m": None, "diaphragm_area_m2": None, "screen": None, "stock": None, "price": None, "rated_power_w": None, "faceplate_width_m": None}  # fmt: skip
-    stocked = changed(pairing={"parts_policy": "stock"})
+    stocked, peaked = changed(pairing={"parts_policy": "stock"}), changed(pairing={"slope": "BW4"})
     uncounted = changed(stocked, stock=tuple(replace(one, stock=None) for one in example().stock))
-    cases = [example(), TALL, BERYLLIUM, RIBBON, HORN, OPEN, stocked, uncounted, of_kind("true ribbon")]
+    cases = [example(), TALL, BERYLLIUM, RIBBON, HORN, OPEN, stocked, uncounted, peaked, of_kind("true ribbon")]
     cases += [changed(case, high=empty, low={"breakup_hz": None, "le_h": None, "frame_width_m": None, "rated_power_w": None, "stock": None, "price": None}, pairing={"centre_spacing_m": None}) for case in (example(), TALL, RIBBON)]  # fmt: skip
     f = np.geomspace(100.0, 20000.0, 30)
     for off in (0.0, 4.0, 12.0):

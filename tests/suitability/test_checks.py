@@ -84,6 +84,23 @@ def test_a_level_that_ends_in_a_hole_of_a_driver_says_so(at_hz: float, reached_d
     ) is told
 
 
+@pytest.mark.parametrize(
+    ("slope", "departs", "outcome"),
+    [
+        ("LR4", None, None), ("LR2", None, None), ("BW3", None, None),  # flat: Linkwitz 1976, Lipshitz & Vanderkooy 1983
+        ("BW2", "3.0 dB over", "marginal"), ("BW4", "3.0 dB over", "marginal"),  # 2 x 0.7071 in step
+        # 15/(s^3 + 6 s^2 + 15 s + 15) at s = j 15^(1/3): 0.4878, turned 134.3 deg; 2 x 0.4878 x sin 134.3 deg = 0.698
+        ("BE3", "3.1 dB under", "marginal"),
+        ("BE4", "1.6 dB under", "pass"),
+    ],
+)  # fmt: skip
+def test_a_slope_that_does_not_sum_flat_says_so(slope: str, departs: str | None, outcome: str | None) -> None:
+    """Evenness is counted from the target, so nothing else would tell that the target is no even one."""
+    check = checks_of(changed(pairing={"slope": slope})).get("slope sum")
+    assert (check.outcome if check else None) == outcome
+    assert check is None or (departs is not None and departs in check.text)
+
+
 def test_what_a_driver_lacks_is_named_with_its_place() -> None:
     held = network()
     lacking = replace(held.uneven, low_hz=891.0, high_hz=1122.0, driver="low", lacks_db=2.4)
@@ -511,6 +528,7 @@ def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
         HORN,
         OPEN,
         changed(pairing={"parts_policy": "stock"}),
+        changed(pairing={"slope": "BW4"}),
         changed(high={"le_h": None}),
         with_response(0.0),
     ):
@@ -528,6 +546,7 @@ def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
         "low_heat",
         "side window",
         "data complete",
+        "slope sum",
     }
     assert moved == seen - {
         "resonance", "travel", "heat", "maker low", "technology", "guide control", "rear path", "coverage", "break-up",
