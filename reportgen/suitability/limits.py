@@ -21,6 +21,7 @@ from reportgen.acoustics import travel as strokes
 from reportgen.acoustics.frequencies import crossing
 from reportgen.acoustics.slopes import Slope, attenuation_ratio, low_pass
 from reportgen.catalogue.records import MeasuredCurve, Record
+from reportgen.crossover.networks import RATED_IMPEDANCES_OHM
 from reportgen.pairing.as_used import OVER_WINDOW, Setting, on_panel
 from reportgen.pairing.heat import high_allowed_w
 from reportgen.pairing.measuring import measured_breakup_hz
@@ -176,14 +177,13 @@ def allowed_power_w(setting: Setting) -> float | None:
     return None if one is None else one * setting.case.pairing.high_count
 
 
-RATED_OHM = (16.0, 8.0, 6.0, 4.0)
-"""Customary rated impedances; lower ones count as 2 ohm."""
-
-
 def rated_about_ohm(resistance_ohm: ArrayLike) -> FloatArray:
-    """The rated impedance (ohm) that drivers of these resistances (ohm) bring about: the modulus stays over 80 % of it (IEC 60268-5)."""
-    known = np.asarray(resistance_ohm, dtype=np.float64)
-    return np.asarray(np.select([known >= 0.8 * ohm for ohm in RATED_OHM], RATED_OHM, 2.0))
+    """The rated impedance (ohm) that drivers of these resistances (ohm) bring about: the modulus stays over 80 % of it (IEC 60268-5).
+
+    What is too low for any counts as the lowest.
+    """
+    known, (lowest, *higher) = np.asarray(resistance_ohm, dtype=np.float64), RATED_IMPEDANCES_OHM
+    return np.asarray(np.select([known >= 0.8 * ohm for ohm in higher[::-1]], higher[::-1], lowest))
 
 
 def heat_beside(settings: Sequence[Setting], lows: Lows) -> FloatArray:

@@ -980,8 +980,10 @@ def test_a_travel_that_never_suffices_bounds_at_the_end_of_hearing(guide: str | 
     assert limits_of(case)["travel"].hz == pytest.approx(20000.0)
 
 
-@pytest.mark.parametrize(("low_ohm", "rated_ohm"), ((3.1, 2.0), (3.3, 4.0), (4.9, 6.0), (6.5, 8.0), (13.0, 16.0)))
-@pytest.mark.parametrize(("high_ohm", "high_rated_ohm"), ((3.0, 2.0), (3.3, 4.0), (7.5, 8.0)))
+@pytest.mark.parametrize(
+    ("low_ohm", "rated_ohm"), ((3.1, 2.0), (3.3, 4.0), (4.9, 6.0), (6.5, 8.0), (13.0, 16.0), (26.0, 32.0))
+)
+@pytest.mark.parametrize(("high_ohm", "high_rated_ohm"), ((3.0, 2.0), (3.3, 4.0), (7.5, 8.0), (25.7, 32.0)))
 def test_the_amplifiers_voltage_is_that_into_the_rating_of_both_drivers(
     low_ohm: float, rated_ohm: float, high_ohm: float, high_rated_ohm: float
 ) -> None:
@@ -989,7 +991,7 @@ def test_the_amplifiers_voltage_is_that_into_the_rating_of_both_drivers(
     quiet = {"re_ohm": high_ohm, "sensitivity_db": 80.0}  # quieter than the low one as it is voiced: no pad
     setting = Setting(changed(high=quiet, low={"re_ohm": low_ohm}, pairing={"amplifier_power_w": 50.0}))
     found = reaching_w(setting, np.array([90.0, 90.0]), np.array([low_ohm, 2.0 * low_ohm]))
-    doubled = next(ohm for ohm in (16.0, 8.0, 6.0, 4.0, 2.0) if 2.0 * low_ohm >= 0.8 * ohm or ohm == 2.0)
+    doubled = next(ohm for ohm in (32.0, 16.0, 8.0, 6.0, 4.0, 2.0) if 2.0 * low_ohm >= 0.8 * ohm or ohm == 2.0)
     rated = [min(rated_ohm, high_rated_ohm), min(doubled, high_rated_ohm)]
     assert found == pytest.approx([50.0 * ohm / high_ohm for ohm in rated])
 
