@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 
-from reportgen.advice.said import FRACTION, LENGTH, Said, metres, named
+from reportgen.advice.said import COUNTS, FRACTION, HIGH, LENGTH, LOW, Said, metres, named
 from reportgen.catalogue.cells import unit_named
 from reportgen.catalogue.columns import QUANTITY_OF, UNITS, sheet
 
@@ -18,7 +18,7 @@ _UNIT = (
     r"(k?hz|k|ohms?|Ω|[mµμu]h|(?:sq(?:uare)?\.?\s?)(?:cm|in(?:ch(?:es)?)?)|(?:cm|in|m)(?:²|\^?2)|mm|cm|m|in(?:ch(?:es)?)?"
     r"|[\"″”]|w(?:atts?)?|db|l(?:it(?:re|er)s?)?)(?!\w)"
 )
-_NAMES: Mapping[str, str] = {
+NAMES: Mapping[str, str] = {
     "given_fs_hz": r"f[s0]|(?:free[- ]air )?resonance(?: frequency)?",
     "given_re_ohm": r"re|r?dc resistance|dcr",
     "given_le_h": r"le|inductance",
@@ -30,20 +30,25 @@ _NAMES: Mapping[str, str] = {
     "given_peak_travel_m": r"x[- ]?max",
     "given_rated_power_w": r"p[- ]?max|(?:rated|rms) power|power (?:handling|rating)",
 }
-_FIGURES = {
-    field: re.compile(
-        rf"\b(?:{name})(?!\w)\s*(?:(?:is|of|at|about|around)\s+|[=:≈~]\s*){{0,2}}{_NUMBER}(?!\s*(?:-|–|to)\s*\d)(?:\s*{_UNIT})?(?![\d,.]*\d)",
-        re.IGNORECASE,
-    )
-    for field, name in _NAMES.items()
+_ALONE = {
+    "given_area_m2": rf"{_NUMBER}\s*((?:sq(?:uare)?\.?\s?)(?:cm|in(?:ch(?:es)?)?)|(?:cm|in)(?:²|\^?2))(?!\w)",
+    "given_sensitivity_db": rf"{_NUMBER}\s*(db)\s*(?:/|@|at|for)?\s*2[.,]83\s*v",
+    "given_rated_power_w": rf"{_NUMBER}\s*-?(w(?:atts?)?)(?=\s+(?:rms\s+)?{LOW})",
 }
-_AREA = re.compile(
-    rf"(?<![\d.,-]){_NUMBER}\s*((?:sq(?:uare)?\.?\s?)(?:cm|in(?:ch(?:es)?)?)|(?:cm|in)(?:²|\^?2))(?!\w)", re.IGNORECASE
+"""Figures that need no name: a woofer has but one area, a level for 2.83 V is a sensitivity."""
+_FIGURES = tuple(
+    (field, re.compile(pattern, re.IGNORECASE))
+    for field, pattern in (
+        *((field, rf"(?<![\d.,-]){pattern}") for field, pattern in _ALONE.items()),
+        *(
+            (
+                field,
+                rf"\b(?:{name})(?!\w)\s*(?:(?:is|of|at|about|around)\s+|[=:≈~]\s*){{0,2}}{_NUMBER}(?!\s*(?:-|–|to)\s*\d)(?:\s*{_UNIT})?(?![\d,.]*\d)",
+            )
+            for field, name in NAMES.items()
+        ),
+    )
 )
-"""An area needs no name: a woofer has but one."""
-_LEVEL = re.compile(rf"(?<![\d.,-]){_NUMBER}\s*(db)\s*(?:/|@|at|for)?\s*2[.,]83\s*v", re.IGNORECASE)
-"""A level for 2.83 V is a sensitivity."""
-_POWER = re.compile(rf"(?<![\d.,-]){_NUMBER}\s*-?(w(?:atts?)?)(?=\s+(?:rms\s+)?(?:woofer|bass|mid))", re.IGNORECASE)
 _NEEDS_ITS_UNIT = frozenset(("given_le_h", "given_peak_travel_m", "given_area_m2", "given_sensitivity_db"))
 IN_A_LIST = 3
 """Beside so many others a figure is in its usual unit where it has none."""
@@ -51,7 +56,7 @@ _SHORT = frozenset(("given_re_ohm", "given_le_h"))
 """Names that are words of other meaning: read only beside another figure of a woofer."""
 _OF_A_WOOFER = re.compile(r"\b(?:f[s0]|q[emt]s|sd|vas|xmax|bl|mms)\b", re.IGNORECASE)
 _OF_A_TWEETER = re.compile(
-    r"\b(?:tweeters?|domes?|ribbons?|horns?|high drivers?|amp\w*)['’]?s?\s+(?:is|has|have|with|of|makes|does)\b[^.;!?]*$",
+    rf"\b(?:{HIGH}|amp\w*)['’]?s?\s+(?:is|has|have|with|of|makes|does)\b[^.;!?]*$",
     re.IGNORECASE,
 )
 _PER_WATT = re.compile(r"\s*(?:\(|@|/|at|for|per)?\s*1\s*w", re.IGNORECASE)
@@ -61,16 +66,15 @@ NOMINAL_TO_RE = 0.72
 _OHM = r"(\d+\s*-?\s*(?:ohms?\b|Ω))"
 _NOMINAL = re.compile(
     rf"(?:\bimpedance\s*(?:is|of|=|:)?\s*{_OHM}"
-    rf"|\b{_OHM}\s*(?:(?!tweeter|dome|ribbon|horn|amp)[\w-]+\s+){{0,3}}?(?:woofers?|bass|mids?|midrange|drivers?)\b"
-    rf"|\b(?:woofers?|bass|midrange)\b[^.;!?\d]{{0,15}}?{_OHM})",
+    rf"|\b{_OHM}\s*(?:(?!{HIGH}|amp)[\w-]+\s+){{0,3}}?(?:{LOW}|drivers?)\b"
+    rf"|\b{LOW}\b[^.;!?\d]{{0,15}}?{_OHM})",
     re.IGNORECASE,
 )
-_COUNTS = {"two": 2, "three": 3, "four": 4}
 _SEVERAL = re.compile(
     r"\b(two|three|four|[2-4])(?!\s*-?\s*ways?\b)\s*[^.;!?]{0,40}?\b(?:(?:per|each|every|in (?:one|each))\s+(?:side|speaker|loudspeaker|cabinet|box|channel)|in (?:an?|my|the|our) cent(?:re|er))\b",
     re.IGNORECASE,
 )
-_WOOFER = re.compile(r"\b(?:woofers?|bass|mids?|midranges?|low drivers?)\b|\d\s*-?(?:inch|\"|″|”|cm)", re.IGNORECASE)
+_WOOFER = re.compile(rf"\b{LOW}\b|\d\s*-?(?:inch|\"|″|”|cm)", re.IGNORECASE)
 _AROUND = re.compile(r"\b(?:MTM|WTW|low-high-low)\b", re.IGNORECASE)
 _SIDES = rf"({LENGTH}|{FRACTION})\s*(?:x|×|by)\s*({LENGTH})"
 _BAFFLE = re.compile(rf"\bbaffle\b[^.;!?\d]{{0,15}}{_SIDES}(?!\w)|{_SIDES}\s+baffle\b", re.IGNORECASE)
@@ -113,29 +117,21 @@ def count_said(question: str, lows: Iterable[str] = ()) -> tuple[Said, ...]:
         )
     match = _SEVERAL.search(question)
     if match and (_WOOFER.search(match[0]) or named(match[0], lows)):
-        count = _COUNTS.get(match[1].casefold()) or int(match[1])
+        count = COUNTS.get(match[1].casefold()) or int(match[1])
         return (Said("low_count", count, match[0], "", match.span()),)
     return ()
 
 
 def _named(question: str) -> Iterator[Said]:
-    for field, pattern in (("given_area_m2", _AREA), ("given_sensitivity_db", _LEVEL), ("given_rated_power_w", _POWER)):
+    for field, pattern in _FIGURES:
         for match in pattern.finditer(question):
-            value = _value(field, match[1], match[2])
-            if value is not None and not _OF_A_TWEETER.search(question[: match.start()]):
-                yield Said(field, value, match[0].strip(), "", match.span())
-    for field, pattern in _FIGURES.items():
-        for match in pattern.finditer(question):
-            before = question[: match.start()]
-            rest = question[: match.start()] + question[match.end() :]
-            if field in _SHORT and not _OF_A_WOOFER.search(rest):
+            before, after = question[: match.start()], question[match.end() :]
+            known = len(_OF_A_WOOFER.findall(before + after))
+            least = 0 if match[2] or field not in _NEEDS_ITS_UNIT else IN_A_LIST
+            of_a_watt = field == "given_sensitivity_db" and _PER_WATT.match(after)
+            if of_a_watt or known < max(least, field in _SHORT) or _OF_A_TWEETER.search(before):
                 continue
-            if field == "given_sensitivity_db" and _PER_WATT.match(question, match.end()):
-                continue
-            if not match[2] and field in _NEEDS_ITS_UNIT and len(_OF_A_WOOFER.findall(rest)) < IN_A_LIST:
-                continue
-            value = _value(field, match[1], match[2] or "")
-            if value is not None and not _OF_A_TWEETER.search(before):
+            if (value := _value(field, match[1], match[2] or "")) is not None:
                 yield Said(field, value, match[0].strip(), "", match.span())
                 break
 

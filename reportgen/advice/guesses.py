@@ -11,7 +11,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from reportgen.advice.said import FRACTION, metres
+from reportgen.advice.said import COUNTS, FRACTION, HIGH, LOW, metres
 
 USUAL_M2 = 0.0132
 """Area where not even the size is known: a 165 mm woofer, the commonest (common practice, no source)."""
@@ -38,19 +38,8 @@ _AREA_BY_INCH: Mapping[float, float] = {
 }  # fmt: skip
 """Area by nominal size, the diameter of the frame in inches (common practice, no source)."""
 
-_WORDS = {
-    "three": 3.0,
-    "four": 4.0,
-    "five": 5.0,
-    "six": 6.0,
-    "seven": 7.0,
-    "eight": 8.0,
-    "ten": 10.0,
-    "twelve": 12.0,
-    "fifteen": 15.0,
-}
 _SIZE = re.compile(
-    rf"(?<![\w.,x×-])(?<![x×] )(?:(?P<word>{'|'.join(_WORDS)})|{FRACTION})\s*[-–]?\s*(?:(?P<inch>inch(?:es|er)?\b|in\b(?!\s+(?:an?|the|my|our|your|its)\b)|[\"″”]|''|zoll\b)"
+    rf"(?<![\w.,x×-])(?<![x×] )(?:(?P<word>{'|'.join(COUNTS)})|{FRACTION})\s*[-–]?\s*(?:(?P<inch>inch(?:es|er)?\b|in\b(?!\s+(?:an?|the|my|our|your|its)\b)|[\"″”]|''|zoll\b)"
     r"|(?:cm|(?P<mm>mm))\b(?!\s*(?:²|2|wide|away|high|deep|from)))",
     re.IGNORECASE,
 )
@@ -59,11 +48,11 @@ _BETWEEN = (
 )
 _OF = (
     (3, re.compile(rf"{_BETWEEN}(?:mid|squawker)\w*", re.IGNORECASE)),
-    (0, re.compile(rf"{_BETWEEN}(?:(?:super)?tweeters?|domes?|ribbons?|horns?|high drivers?)\b", re.IGNORECASE)),
-    (2, re.compile(rf"{_BETWEEN}(?:(?:sub)?woofers?|bass|low drivers?)\b", re.IGNORECASE)),
+    (0, re.compile(rf"{_BETWEEN}{HIGH}\b", re.IGNORECASE)),
+    (2, re.compile(rf"{_BETWEEN}{LOW}\b", re.IGNORECASE)),
 )
 """What a size may be of, by the words after it: the high driver takes over from a midrange, where there is one, else from the woofer."""
-_OF_A_WOOFER = re.compile(r"\b(?:woofers?|bass|mid\w*|drivers?)[\Wø]*(?:(?:is|of|are)\s+)?$", re.IGNORECASE)
+_OF_A_WOOFER = re.compile(rf"\b(?:{LOW}|drivers?)[\Wø]*(?:(?:is|of|are)\s+)?$", re.IGNORECASE)
 """What stands before a size in millimetres, which is a woofer's only where one is spoken of."""
 _CHILD = re.compile(
     r"\b(toddlers?|bab(?:y|ies)|child(?:ren)?|kids?|infants?|grandchild(?:ren)?|nurser(?:y|ies)|playrooms?)\b",
@@ -97,7 +86,7 @@ def size_named(question: str) -> tuple[float | None, str]:
     sizes = []
     for match in _SIZE.finditer(question):
         inches = (
-            _WORDS.get((match["word"] or "").casefold())
+            COUNTS.get((match["word"] or "").casefold())
             or metres(re.sub("(?i)er$|[-–]|zoll", " ", match[0]), "in") / 0.0254
         )
         weight = next((weight for weight, of in _OF if of.match(question, match.end())), 1)

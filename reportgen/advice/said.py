@@ -14,6 +14,22 @@ from typing import Any
 from reportgen.catalogue.cells import FEET, INCHES, feet_typed, unit_named
 from reportgen.catalogue.columns import UNITS
 
+HIGH = r"(?:(?:super)?tw\w{0,2}t\w?ers?|treble|(?:high|hf|top)[- ](?:frequency )?(?:drivers?|units?|ends?)|ribbons?|domes?|horns?|planars?|AMTs?|beryllium)"
+LOW = r"(?:(?:sub)?woo?fers?|bass|mid\w*|low drivers?)"
+DRIVER = rf"(?:{HIGH}|{LOW}|(?:loud)?speakers?|drivers?|full[- ]range)"
+"""What people call high drivers, low drivers, and any of them."""
+COUNTS = {
+    "two": 2,
+    "three": 3,
+    "four": 4,
+    "five": 5,
+    "six": 6,
+    "seven": 7,
+    "eight": 8,
+    "ten": 10,
+    "twelve": 12,
+    "fifteen": 15,
+}
 _NUMBER = r"(\d+(?:[.,]\d+)?)"
 FRACTION = r"(?:\d+(?:\s?[½¼¾⅛⅜⅝⅞]|[ -]\d/\d{1,2}(?!\d)|[.,]\d+)?|\d/\d{1,2}(?!\d))"
 """A number of inches as rulers have it."""
@@ -49,7 +65,7 @@ _OF_A_ROOM = re.compile(
 )
 """What a length is of where no seat is meant."""
 _LEVEL = re.compile(
-    rf"(?<!\d){_NUMBER}\s*db(?:\s?spl)?\b(?!\s*(?:/|per\b|an? octave|oct|slope|down|pad|at 1|1 ?w|@|(?:\w+[- ])?(?:woofer|driver|tweeter|mid)))",
+    rf"(?<!\d){_NUMBER}\s*db(?:\s?spl)?\b(?!\s*(?:/|per\b|an? octave|oct|slope|down|pad|at 1|1 ?w|@|(?:\w+[- ])?{DRIVER}))",
     re.IGNORECASE,
 )
 _OF_A_DRIVER = re.compile(
@@ -61,17 +77,17 @@ _WATTS = re.compile(rf"(?<![\d.,])(?P<each>[2-9]\s*[x×*]\s*)?{_NUMBER}\s*-?\s*w
 _AMPLIFIER = r"\b(?:amp\w*|receivers?|avrs?|head ?units?)"
 _OF_AN_AMPLIFIER = re.compile(rf"{_AMPLIFIER}\D{{0,20}}$", re.IGNORECASE)
 _INTO_AN_AMPLIFIER = re.compile(
-    rf"\s*(?:(?!woofer|driver|speaker|tweeter|mid)\w+\s+){{0,3}}?(?:{_AMPLIFIER}|(?:per|a|each) channel\b)",
+    rf"\s*(?:(?!{DRIVER})\w+\s+){{0,3}}?(?:{_AMPLIFIER}|(?:per|a|each) channel\b)",
     re.IGNORECASE,
 )
 _OF_ANOTHER = re.compile(
-    r"\b(?:(?:sub)?woofers?|drivers?|(?:loud)?speakers?|bass|mid\w*|cones?|inch|rated|rating|handl\w+|takes?|bears?|max\w*|rms|heat\w*|lamps?|bulbs?|solder\w*)\b|[\"″”]"
-    r"|\b(?:tweeters?|domes?|ribbons?|horns?|planars?)(?: is| has|[^,]*$)|[/@]\s*$",
+    rf"\b(?:{LOW}|drivers?|(?:loud)?speakers?|cones?|inch|rated|rating|handl\w+|takes?|bears?|max\w*|rms|heat\w*|lamps?|bulbs?|solder\w*)\b|[\"″”]"
+    rf"|\b{HIGH}(?: is| has|[^,]*$)|[/@]\s*$",
     re.IGNORECASE,
 )
 """What watts may be of where no amplifier is named, before them in their sentence."""
 _INTO_ANOTHER = re.compile(
-    r"\s*(?:[\w-]+\s+){0,2}?(?:(?:sub)?woofer|driver|(?:loud)?speaker|bass|mid|tweeter|dome|ribbon|horn|planar|resistor|solder|iron|bulb|lamp|heat|rated|rms|max)",
+    rf"\s*(?:[\w-]+\s+){{0,2}}?(?:{DRIVER}|resistor|solder|iron|bulb|lamp|heat|rated|rms|max)",
     re.IGNORECASE,
 )
 _DATA = re.compile(r"\b(?:q[met]s|fs|sd|vas|xmax)\b|\d\s*-?(?:ohms?\b|Ω)", re.IGNORECASE)
@@ -84,12 +100,13 @@ _CROSSOVER = re.compile(
 )
 _AT_HZ = re.compile(rf"\bat\s+{_NUMBER}\s*(?:(k?)hz|(k))\b", re.IGNORECASE)
 _OF_A_RESONANCE = re.compile(r"break|reson|peak|dip|null|hole|hump|ring|fs\b|roll", re.IGNORECASE)
-_SLOPE = re.compile(r"\b(LR[248]|BW[1-4]|BE[2-4])\b", re.IGNORECASE)
 _ORDERS = {1: "BW1", 2: "LR2", 3: "BW3", 4: "LR4", 8: "LR8"}
 """The slope that is meant by an order, or by six times as many dB an octave, where no family is named (common practice, no source)."""
-_NAMES = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+_ORDINALS = dict(
+    zip(("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth"), range(1, 9), strict=True)
+)
 _ORDER = re.compile(
-    rf"\b(?:(?P<name>{'|'.join(_NAMES)}|[1-8](?:st|nd|rd|th))[- ]order\b(?!\s+(?:distortion|harmonic))"
+    rf"\b(?:(?P<slope>LR[248]|BW[1-4]|BE[2-4])\b|(?P<name>{'|'.join(_ORDINALS)}|[1-8](?:st|nd|rd|th))[- ]order\b(?!\s+(?:distortion|harmonic))"
     r"|(?P<db>6|12|18|24|48)\s*db(?:\s*(?:/|per|an?)?\s*oct(?:ave)?s?\b|[- ](?:slopes?|filters?|crossovers?)\b)"
     r"|k?hz,?\s+(?:with\s+|at\s+)?(?:an?\s+)?(?P<after>6|12|18|24|48)\s*db\b)",
     re.IGNORECASE,
@@ -231,22 +248,21 @@ def _crossover(question: str) -> Said | None:
 
 
 def _slope(question: str) -> Said | None:
-    if match := _SLOPE.search(question):
-        return Said("slope", match[1].upper(), match[1], "", match.span())
-    read = [match for match in _ORDER.finditer(question) if not denied(question, match.start())]
-    orders = {_order(match): match for match in read}
-    order, told = orders.popitem() if len(orders) == 1 else (0, None)
-    if told is None or order not in _ORDERS:
+    """The one slope that is spoken of; one with its family goes before an order alone."""
+    read = [(_slope_of(match), match) for match in _ORDER.finditer(question) if not denied(question, match.start())]
+    best = [one for one in read if one[1]["slope"]] or read
+    if len({slope for slope, _ in best}) != 1 or len({slope[2:] for slope, _ in read}) != 1 or not best[0][0]:
         return None
+    slope, told = best[-1]
     at = (told.start("after") if told["after"] else told.start(), told.end())
-    return Said("slope", _ORDERS[order], question[slice(*at)], _ORDERS[order], at)
+    return Said("slope", slope, question[slice(*at)], "" if told["slope"] else slope, at)
 
 
-def _order(match: re.Match[str]) -> int:
-    if match["name"]:
-        name = match["name"].casefold()
-        return _NAMES.index(name) + 1 if name in _NAMES else int(name[0])
-    return int(match["db"] or match["after"]) // 6
+def _slope_of(match: re.Match[str]) -> str:
+    if match["slope"]:
+        return match["slope"].upper()
+    name, db = (match["name"] or "").casefold(), match["db"] or match["after"]
+    return _ORDERS.get(int(db) // 6 if db else _ORDINALS.get(name) or int(name[0]), "")
 
 
 def _litres(question: str) -> Said | None:

@@ -9,7 +9,8 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from reportgen.advice.said import FRACTION, LENGTH, denied
+from reportgen.advice.figures import NAMES
+from reportgen.advice.said import DRIVER, FRACTION, HIGH, LENGTH, denied
 
 MOST_QUOTED = 4
 """So many quantities are quoted in a mail."""
@@ -19,7 +20,7 @@ MOST_OF_ONE = 12
 """So many words of each."""
 
 _N = rf"(?:{FRACTION}|\d+(?:[.,]\d+)+)"
-_NAME = r"(?:fs|f0|re|le|sd|q[emt]s|vas|mms|cms|bl|x[- ]?max|spl|impedance|sens(?:itivity)?|tun(?:ed|ing)(?: to| at)?|break(?:s|ing)?[- ]?up(?: at)?)"
+_NAME = rf"(?:{'|'.join(NAMES.values())}|qts|vas|mms|cms|bl|impedance|tun(?:ed|ing)(?: to| at)?|breaks?[- ]?up at)"
 _UNIT = (
     r"(?:k?hz|k|ohms?|[mµμu]h|(?:sq\.?|square|cubic|cu\.?)\s?(?:cm|in(?:ch(?:es)?)?|f(?:ee|oo)?t|m)|in(?:²|\^?2)|[cmk]?m(?:[²³]|\^?[23])?"
     r"|f(?:ee|oo)?t|inch(?:es)?|w(?:atts?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|l(?:it(?:re|er)s?)?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
@@ -30,19 +31,14 @@ _QUANTITY = re.compile(
     rf"|(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”])?\s*(?:-|–|to|x|×|by|/)\s*{_N}){{0,3}}\s*-?(?:{_UNIT}|[\"″”Ω€$£¥°]))",
     re.IGNORECASE,
 )
-_HIGH_WORDS = r"(?:super)?tw\w{0,2}t\w?ers?|treble|(?:high|hf|top)[- ](?:frequency )?(?:drivers?|units?|ends?)|ribbons?|domes?|horns?|planars?|AMTs?|beryllium"
-_TWEETER = re.compile(rf"\b(?:{_HIGH_WORDS})\b", re.IGNORECASE)
-_HIGH = re.compile(
-    rf"\b(?:{_HIGH_WORDS}"
-    r"|woofers?|wofers?|speakers?|loudspeakers?|drivers?|bass|mid(?:s|range|woofer|bass)?|full[- ]range)\b",
-    re.IGNORECASE,
-)
+_TWEETER = re.compile(rf"\b{HIGH}\b", re.IGNORECASE)
+_HIGH = re.compile(rf"\b{DRIVER}\b", re.IGNORECASE)
 """What an enquiry to us speaks of."""
 _ASKS = re.compile(
     r"\b(?:suggest\w*|recommend\w*|ideas?|advi[cs]e|help|cross\w*|slopes?|do you think|what would|how loud|cheapest|which ones?|which(?=\W*$| (?:is|are|would be) (?:the )?(?:better|best)\b)"
     r"|(?:which|what|any|is there an?|have (?:you )?an?|sell an?|use an?)\s+(?:[\w-]+\s+){0,3}?"
-    rf"(?:{_HIGH_WORDS}))\b"
-    rf"|^\W*(?:(?!(?:can|could|do|does|did|is|are|was|will|should|may|has|have|why(?! not)|how|when|where|the|my|your|its)\b)[\w-]+\s+){{0,3}}?(?:{_HIGH_WORDS})\b",
+    rf"{HIGH})\b"
+    rf"|^\W*(?:(?!(?:can|could|do|does|did|is|are|was|will|should|may|has|have|why(?! not)|how|when|where|the|my|your|its)\b)[\w-]+\s+){{0,3}}?{HIGH}\b",
     re.IGNORECASE,
 )
 """How people ask what would do."""
@@ -65,7 +61,7 @@ _USES = re.compile(r"\b(?:use|using|work|do|take|for|with|and|or|will)\b", re.IG
 FEW = 6
 """What is asked of a driver that is named by its ID, where there are more words than so many; a shorter one, or the end of one, that begins by a name asks for it."""
 _OTHER = re.compile(
-    r"\b(?:(?:which|what|whose|any|need|suggest|recommend)\s+(?:(?!tweeter|dome|ribbon|horn|high)[\w-]+\s+){0,2}?"
+    rf"\b(?:(?:which|what|whose|any|need|suggest|recommend)\s+(?:(?!{HIGH}|high)[\w-]+\s+){{0,2}}?"
     r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|resistors?|receivers?)"
     r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
     r"|broken|torn|dead|damaged|mains|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"

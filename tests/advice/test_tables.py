@@ -1773,6 +1773,8 @@ def test_a_budget_in_words_is_one_in_our_currency(question: str, currency: str, 
         ("not a first order, please", None),
         ("low third order distortion", None),
         ("6 dB down at 2 kHz", None),
+        ("12 dB/octave, or LR4?", None),
+        ("LR2 or LR4?", None),
         ("it plays 6 dB louder", None),
     ),
 )
