@@ -117,6 +117,17 @@ def test_how_near_a_measurement_must_come() -> None:
     assert [reading.tolerance for reading in readings.readings] == [0.1, 0.15, 0.15, 0.15, 0.5]
 
 
+@pytest.mark.parametrize("slope", ("LR2", "LR4"))
+def test_a_null_is_measured_without_the_room_and_against_the_drawing(slope: str) -> None:
+    """At the seat the room's echoes fill any null; of second order the high driver is drawn reversed already."""
+    found = demo_assessed("P-01")
+    assert found.design is not None
+    design = replace(found.design, slope=SLOPES[slope], high_reversed=slope == "LR2")
+    null = readings_of(Sums(Model(Setting(demo_case("P-01"))), design))[-1]
+    assert null.what == "Depth of the null, wires of the high driver swapped"
+    assert "cut off before the first echo" in null.how
+
+
 def test_an_arc_is_finer_in_the_plane_in_which_drivers_stand() -> None:
     """Two woofers with a piston of 84.4 mm, 234 mm apart, reach 318.4 mm up and 84.4 mm across.
 
