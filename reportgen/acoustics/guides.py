@@ -37,29 +37,21 @@ def pattern_limit_hz(coverage_rad: ArrayLike, mouth_m: ArrayLike) -> FloatArray:
     return np.asarray(PATTERN_CONSTANT / (np.degrees(_array(coverage_rad)) * _array(mouth_m)))
 
 
-def horn_cutoff_hz(
-    flare: str, throat_m: float, mouth_area_m2: float, length_m: float, air: Air = STANDARD_AIR
-) -> float:
-    """Lowest frequency in Hz at which a horn loads its driver, from the horn equation.
+def horn_cutoff_hz(throat_m: float, mouth_area_m2: float, length_m: float, air: Air = STANDARD_AIR) -> float:
+    """Frequency in Hz below which an exponential horn, S = St exp(mx), carries no wave: m c/(4 pi), m = ln(Sm/St)/length.
 
-    "exponential": S = St exp(mx) carries no wave below m c/(4 pi), m = ln(Sm/St)/length. "conical": no sharp end; where
-    the resistance at the throat is half of rho c/St, at k x0 = 1, x0 being the throat's distance from the apex,
-    length/(sqrt(Sm/St) - 1). `throat_m` is the diameter of a round throat in m, `mouth_area_m2` in m2 and larger than the
-    throat's, `length_m` in m; a horn without reflection from its mouth, narrow against the wavelength at the throat.
-    Raises ValueError for another flare or a mouth that is not larger than the throat.
+    `throat_m` is the diameter of a round throat in m, `mouth_area_m2` in m2 and larger than the throat's, `length_m` in m; a horn
+    without reflection from its mouth, narrow against the wavelength at the throat. A conical horn has no such end: below it still
+    sends what a source in its angle sends. Raises ValueError for a mouth that is not larger than the throat.
     Source: Webster 1919; Beranek 1954, ch. 9 (memory); the horn equation solved step by step in tests/reference.
 
-    >>> round(horn_cutoff_hz("exponential", 0.025, 0.04, 0.25)), round(horn_cutoff_hz("conical", 0.025, 0.04, 0.25))
-    (481, 1754)
+    >>> round(horn_cutoff_hz(0.025, 0.04, 0.25))
+    481
     """
     ratio = mouth_area_m2 / (np.pi * throat_m**2 / 4.0)
     if not ratio > 1.0:
         raise ValueError(f"a mouth {ratio:.2g} times its throat; a horn widens, so it must be more than 1")
-    if flare == "exponential":
-        return float(np.log(ratio) / length_m * air.speed_m_s / (4.0 * np.pi))
-    if flare == "conical":
-        return float(air.speed_m_s / (2.0 * np.pi) * (np.sqrt(ratio) - 1.0) / length_m)
-    raise ValueError(f'a flare "{flare}"; it must be exponential or conical')
+    return float(np.log(ratio) / length_m * air.speed_m_s / (4.0 * np.pi))
 
 
 @dataclass(frozen=True)

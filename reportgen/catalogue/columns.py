@@ -312,7 +312,7 @@ WAVEGUIDES = Sheet("Waveguides", "one waveguide or horn", (
               plausible=(30, 1300)),
     _positive("faceplate_height_m", "Faceplate height", "mm", "Outer height; empty: that of the mouth.",
               plausible=(30, 2600)),
-    _choice("flare", "Flare", FLARES, "How a horn widens from throat to mouth; empty: not a horn that loads its driver."),
+    _choice("flare", "Flare", FLARES, "How a horn widens from throat to mouth; an exponential one carries nothing below its cut-off."),
     _positive("throat_m", "Throat diameter", "mm", "Diameter of the horn's throat, or of a circle of its area.", plausible=(8, 100)),
     _PRICE, _STOCK, _NOTES,
 ), tab="335577")  # fmt: skip

@@ -336,15 +336,18 @@ def guide_control(setting: Setting) -> Found | None:
 
 
 def horn_cutoff(setting: Setting) -> Found | None:
-    """Lower bound: where a horn stops loading its driver, from its flare, throat, mouth and length."""
+    """Lower bound: where an exponential horn stops loading its driver, from throat, mouth and length.
+
+    Every other horn goes on below, with its gain on the axis: there travel and resonance bound it.
+    """
     guide = setting.case.guide
-    if guide is None or guide.flare is None:
+    if guide is None or guide.flare != "exponential":
         return None
     source = "horn equation, Webster 1919; Beranek 1954"
     if guide.throat_m is None or guide.depth_m is None:
         return _unknown(source, guide.missing("throat_m", "depth_m"))
     mouth_m2 = guide.mouth_width_m * guide.mouth_height_m
-    hz = guides.horn_cutoff_hz(guide.flare, guide.throat_m, mouth_m2, guide.depth_m, setting.air)
+    hz = guides.horn_cutoff_hz(guide.throat_m, mouth_m2, guide.depth_m, setting.air)
     text = (
         f"{guide.id}, {guide.flare} over {guide.depth_m * 1e3:.0f} mm from a throat of {guide.throat_m * 1e3:.0f} mm, loads"
         f" its driver down to {hz:.0f} Hz."

@@ -95,7 +95,7 @@ def test_in_faster_air_all_that_counts_waves_happens_as_much_higher(name: str) -
 def test_what_is_a_frequency_rises_with_the_speed_of_sound() -> None:
     pairs = [
         (radiators.half_amplitude_frequency_hz(0.5, 0.13, air), radiators.model_bound(CONE, air).doubtful_above_hz,
-         guides.horn_cutoff_hz("exponential", 0.025, 0.04, 0.25, air), guides.horn_cutoff_hz("conical", 0.025, 0.04, 0.25, air),
+         guides.horn_cutoff_hz(0.025, 0.04, 0.25, air),
          lobes.column_side_lobe_hz(0.1, 0.5, air), lobes.lobing_limit_hz(SLOPES["LR4"], ((0.0, 0.0),), ((0.15, 0.0),), EARS, air),
          lobes.lobing_limit_hz(SLOPES["LR4"], ((-0.152, 0.0), (0.152, 0.0)), ((0.0, 0.0),), EARS, air))
         for air in (WARM, STANDARD_AIR)

@@ -65,7 +65,7 @@ MOVES: list[tuple[str, Case, dict[str, Any], dict[str, Any]]] = [
     ("maker low", example(), {"high": {"lowest_use_hz": 2000.0}}, {"high": {"lowest_use_hz": 2800.0}}),
     ("technology", unknown_travel(), {"technology": {"bare_floor_hz": 2200.0}}, {"technology": {"bare_floor_hz": 2700.0}}),
     ("horn cut-off", horn(), {"guide": {"depth_m": 0.3}}, {"guide": {"depth_m": 0.02}}),
-    ("horn cut-off", horn(), {"guide": {"flare": "exponential"}}, {"guide": {"flare": "conical", "throat_m": 0.01}}),
+    ("horn cut-off", horn(), {"guide": {"throat_m": 0.04, "depth_m": 0.05}}, {"guide": {"throat_m": 0.01, "depth_m": 0.05}}),
     ("guide control", guided(), {"guide": {"mouth_width_m": 0.15}}, {"guide": {"mouth_width_m": 0.09}}),
     ("guide control", guided(), {"guide": {"horizontal_coverage_rad": 1.6}}, {"guide": {"horizontal_coverage_rad": 0.8}}),
     ("rear path", open_baffle(), {"cabinet": {"offset_m": 0.0}}, {"cabinet": {"offset_m": 0.205}}),
