@@ -554,6 +554,20 @@ def part_stress(built: AsBuilt) -> Check:
     return _yes_no("part stress", "Stress of parts", True, source, text)
 
 
+def pieces(built: AsBuilt) -> Check | None:
+    """Has the network no more pieces than the pairing wants, where it says so? The ladder may begin above that."""
+    most, network = built.setting.case.pairing.most_parts, built.network
+    title, source = "Pieces of the network", "Most parts of the Pairings sheet"
+    if most is None:
+        return None
+    if network is None:
+        return _gap("pieces", title, "", source, (), built.not_designed)
+    count = network.design.pieces
+    text = f"The network has {count} pieces; no more than {most} are wanted."
+    text += " None of so few was found." if count > most else ""
+    return _graded("pieces", title, float(count), float(most), "", source, text, worst="marginal")
+
+
 def good_builds(built: AsBuilt) -> Check:
     """How many of the builds that tolerances allow are still good? In whole percent: 1000 builds tell no more (±1 %)."""
     practice = built.setting.case.practice
@@ -976,7 +990,7 @@ FOLLOWS: Mapping[str, str] = dict.fromkeys(("balance", "thirds", "evenness", "re
 
 CHECKS: tuple[Callable[[AsBuilt], Check | None], ...] = (
     level, directivity_step, seated_window, standing_window, side_window, tilt, balance, thirds, evenness, slope_sum, slopes, reversed_null, lobe, impedance_minimum,
-    heat, low_heat, part_stress, good_builds, peak_level, frames_fit, back, surroundings, reach, screen, diaphragm_resonance,
+    heat, low_heat, part_stress, pieces, good_builds, peak_level, frames_fit, back, surroundings, reach, screen, diaphragm_resonance,
     horn_needed, data_agree, measured_levels, data_complete, stock, parts_stock, price,
 )  # fmt: skip
 """Every check beside the limits, in the order of the page; one that does not apply answers None."""

@@ -148,6 +148,17 @@ def test_peak_level_is_not_passed_without_a_stated_travel() -> None:
     assert checks_of(foil, reachable_db=120.0)["peak level"].outcome == "pass"  # makers of the kind state no travel
 
 
+def test_a_wish_for_few_pieces_is_judged_where_there_is_one() -> None:
+    """The network of the example against one piece fewer than it has, as many, and no wish."""
+    count = network().design.pieces
+    told = {most: checks_of(changed(pairing={"most_parts": most})).get("pieces") for most in (count - 1, count, None)}
+    few, enough, none = (told[most] for most in (count - 1, count, None))
+    assert few is not None and (few.outcome, few.margin) == ("marginal", -1.0)
+    assert few.text == f"The network has {count} pieces; no more than {count - 1} are wanted. None of so few was found."
+    assert enough is not None and enough.outcome == "pass" and "None" not in enough.text
+    assert none is None
+
+
 def test_only_a_tall_radiator_has_a_tilt() -> None:
     assert "tilt" not in checks_of(example())
     assert "tilt" not in checks_of(changed(TALL, high={"radiating_height_m": 0.068}))  # c/5 kHz = 68.6 mm
@@ -527,7 +538,7 @@ def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
         RIBBON,
         HORN,
         OPEN,
-        changed(pairing={"parts_policy": "stock"}),
+        changed(pairing={"parts_policy": "stock", "most_parts": 5}),
         changed(pairing={"slope": "BW4"}),
         changed(high={"le_h": None}),
         with_response(0.0),
@@ -539,6 +550,7 @@ def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
         *CHECK_OF.values(),
         *(one[0] for one in RECORDS),
         "part stress",
+        "pieces",
         "data agree",
         "measured levels",
         "price",
