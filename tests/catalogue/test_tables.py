@@ -8,28 +8,32 @@ from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
-from itertools import combinations_with_replacement, product
+from itertools import combinations, combinations_with_replacement, product
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
-from reportgen.catalogue import blank, grids, package, relations
-from reportgen.catalogue.cells import CellUnusableError, read_cell
-from reportgen.catalogue.columns import SHEETS, UNITS, Column, Kind, sheet
+from reportgen.catalogue import blank, democurves, grids, package, relations
+from reportgen.catalogue.cells import OTHER_WORDS, CellUnusableError, implausible, read_cell, shown
+from reportgen.catalogue.columns import RESPONSE_PHASES, SHEETS, UNITS, Column, Kind, equal_rows, sheet
 from reportgen.catalogue.curves import _text
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.demonext import next_season_tables
-from reportgen.catalogue.grids import Covered, Grid, Percentage, read_grids
+from reportgen.catalogue.grids import Covered, ErrorValue, Grid, Percentage, read_grids
 from reportgen.catalogue.overrides import overridden, parsed
 from reportgen.catalogue.package import Package
-from reportgen.catalogue.records import StockPart
+from reportgen.catalogue.plausible import _gap, _peak, problems_of_curve
+from reportgen.catalogue.records import MeasuredCurve, StockPart, places_noted
+from reportgen.catalogue.shipped import add_technologies
 from reportgen.catalogue.tables import Table
 from reportgen.catalogue.trade import PRACTICE_ROWS, TECHNOLOGY_ROWS
-from reportgen.problems import PackageRefused
+from reportgen.problems import CannotAssess, PackageRefused, ReportgenError
 from tests.demo_catalogue import demo
 
 COLUMNS = [column for one in SHEETS for column in one.columns]
@@ -86,6 +90,82 @@ def test_counts_from_their_least_to_their_most() -> None:
         )
 
 
+OF_BOTH = {
+    "nominal_impedance_ohm": (2, 16), "centre_depth_m": (-15, 200), "measured_at_m": (0.2, 4), "measuring_voltage_v": (0.5, 28),
+    "thermal_resistance_k_w": (0.5, 20), "high_from_top_m": (40, 1500), "crossover_hz": (150, 10000), "centre_spacing_m": (50, 1200),
+    "distance_m": (0.5, 15), "ear_height_m": (0.8, 1.9), "peak_level_db": (78, 122), "amplifier_power_w": (5, 1500),
+}  # fmt: skip
+WOOFERS = {
+    "re_ohm": (1, 16), "le_h": (0.02, 5), "fs_hz": (16, 250), "qms": (0.8, 15), "qes": (0.15, 2), "sensitivity_db": (75, 104), "breakup_hz": (600, 12000),
+    "peak_travel_m": (0.6, 35), "rated_power_w": (5, 2000),
+}  # fmt: skip
+EXTREMES: Mapping[str, Mapping[str, tuple[float, float]]] = {
+    "Low drivers": WOOFERS | {
+        "le_exponent": (0.5, 1.0), "vas_m3": (0.5, 600), "diaphragm_area_m2": (12, 1700), "moving_mass_kg": (1, 450), "force_factor_t_m": (1.5, 35),
+        "highest_use_hz": (80, 10000), "frame_width_m": (50, 550), "frame_height_m": (50, 550), "cutout_m": (40, 520),
+    },
+    "High drivers": {
+        "re_ohm": (0.02, 16), "le_h": (0, 0.5), "fs_hz": (120, 3000), "qms": (0.3, 10), "qes": (0.3, 10), "vas_m3": (0.5, 2000),
+        "radiating_width_m": (5, 130), "radiating_height_m": (5, 2000), "diaphragm_area_m2": (1, 600), "peak_travel_m": (0.03, 5),
+        "sensitivity_db": (80, 115), "rated_power_w": (2, 500), "rating_highpass_hz": (300, 8000), "lowest_use_hz": (500, 8000),
+        "diaphragm_resonance_hz": (3000, 50000), "rear_chamber_m3": (1, 2000), "faceplate_width_m": (25, 400), "faceplate_height_m": (25, 2200),
+        "cutout_width_m": (20, 350), "cutout_height_m": (20, 2200),
+    },
+    "Waveguides": {
+        "mouth_width_m": (60, 900), "mouth_height_m": (60, 1500), "horizontal_coverage_rad": (40, 140), "vertical_coverage_rad": (10, 140),
+        "depth_m": (5, 500), "faceplate_width_m": (60, 950), "faceplate_height_m": (60, 1550), "throat_m": (19, 60),
+    },
+    "Cabinets": {
+        "baffle_width_m": (100, 1000), "baffle_height_m": (150, 2000), "depth_m": (25, 900), "net_volume_m3": (0.8, 500), "tuning_hz": (18, 120),
+        "offset_m": (-400, 400), "stand_height_m": (0, 1500),
+    },
+    "Enquiries": {f"given_{name}": ends for name, ends in WOOFERS.items() if name not in ("qms", "qes")} | {
+        "given_area_m2": (12, 1700), "given_net_volume_m3": (0.8, 500), "given_baffle_width_m": (100, 1000), "given_baffle_height_m": (150, 2000),
+    },
+    "Technologies": {
+        "bare_floor_hz": (500, 5000), "guided_floor_hz": (500, 5000), "large_floor_hz": (500, 5000), "large_from_m": (15, 600), "large_resonance_hz": (100, 3000),
+    },
+}  # fmt: skip
+"""Least and most that there is of a thing, in the unit of its heading, from a driver of two inches to one of 21 and from a foil of two hundredths of
+an ohm to a line of two metres (common practice, no source)."""
+
+
+@pytest.mark.parametrize("name", [one.name for one in SHEETS])
+def test_all_that_there_is_counts_as_usual_and_a_slip_of_a_thousand_does_not(name: str) -> None:
+    known = EXTREMES.get(name, {})
+    usual = [column for column in sheet(name).columns if column.plausible is not None]
+    assert known.keys() <= {column.field for column in usual}
+    for column in usual:
+        least, most = known.get(column.field) or OF_BOTH[column.field]
+        level = column.unit.startswith("dB")
+        slips = [most + 100.0 if level else most * 1e3]
+        if least < 0.0 or (least > 0.0 and not column.field.endswith("le_h")):
+            slips.append(least - 100.0 if level else least * (1e3 if least < 0.0 else 1e-3))
+        told = [bool(implausible(column, value * UNITS[column.unit], column.unit)) for value in (least, most, *slips)]
+        assert told == [False, False, *[True] * len(slips)], column.heading
+
+
+def test_how_many_drivers_make_equal_rows() -> None:
+    """Two rows or more of two or more: the numbers that are no primes."""
+    assert [count for count in range(1, 26) if equal_rows(count)] == [
+        4,
+        6,
+        8,
+        9,
+        10,
+        12,
+        14,
+        15,
+        16,
+        18,
+        20,
+        21,
+        22,
+        24,
+        25,
+    ]
+
+
 @pytest.mark.parametrize(
     ("value", "text"),
     [(True, "yes"), (False, "no"), (12.0, "12"), (0.5, "0.5"), (Percentage(0.05), "0.05"), (7, "7"), (1e16, "1e+16"), (" a\u00a0b ", "a b"),
@@ -94,6 +174,39 @@ def test_counts_from_their_least_to_their_most() -> None:
 def test_what_a_spreadsheet_program_stores_for_a_text_is_read_as_it_shows(value: Any, text: str) -> None:
     for field in ("description", "notes", "response_file"):
         assert read_cell(sheet("Low drivers").column(field), value, "") == text
+
+
+@pytest.mark.parametrize(
+    ("value", "told"),
+    [(dt.datetime(2027, 3, 1), "2027-03-01"), (dt.datetime(2027, 3, 1, 9, 30), "2027-03-01 09:30:00"), (dt.time(9, 30), "09:30:00"), (True, "True"),
+     (0.1 + 0.2, "0.3"), (12.0, "12"), (Percentage(0.055), "5.5 %"), (ErrorValue("#REF!"), "#REF!"), ("a\nb", "“a b”"), ("x" * 40, f"“{'x' * 40}”"),
+     ("x" * 41, f"“{'x' * 40}…”"), (10**60, f"1{'0' * 39}")],
+)  # fmt: skip
+def test_what_stands_in_a_cell_is_quoted_as_it_shows(value: Any, told: str) -> None:
+    assert shown(value) == told
+
+
+@pytest.mark.parametrize(
+    ("typed", "names"),
+    [("HD-1; HD-2", ("HD-1", "HD-2")), ("HD-1;;\nHD-2\r\n ", ("HD-1", "HD-2")), ("HD-1, HD-2", ("HD-1, HD-2",)), ("soft  dome", ("soft dome",))],
+)  # fmt: skip
+def test_names_are_parted_by_semicolons_and_lines_alone(typed: str, names: tuple[str, ...]) -> None:
+    """A comma may stand in a name, such as that of a kind with its maker's addition."""
+    assert read_cell(sheet("Waveguides").column("fits"), typed, "") == names
+
+
+def test_what_is_meant_by_another_word_is_one_of_the_very_list() -> None:
+    """Every list of the workbook, with every word of the trade that stands for a choice of any of them."""
+    for column in (one for one in COLUMNS if one.kind is Kind.CHOICE):
+        for word, choice in OTHER_WORDS.items():
+            try:
+                assert read_cell(column, word, "") in column.choices
+            except CellUnusableError as error:
+                meant = re.findall("Did you mean “(.*)”", error.mend)
+                assert meant == [choice] if choice in column.choices else set(meant) <= set(column.choices), (
+                    column.heading,
+                    word,
+                )
 
 
 def test_a_heading_stands_over_its_column_as_its_cells_do() -> None:
@@ -209,6 +322,99 @@ def test_which_stored_value_is_one_of_its_kind(kind: str, value: str, readable: 
     assert grids._can_be_read(kind, value, 3) is readable
 
 
+@pytest.mark.parametrize(
+    ("rows", "last"),
+    [
+        ('<row r="7"><c r="B7"><v>1</v></c></row>', 7), ('<row r="7"><c r="B7"><v>1</v></c></row><row r="9"><c r="B9" s="2"/></row>', 7),
+        ('<x:row r="7"><x:c r="AB7" t="inlineStr"><x:is><x:t>a</x:t></x:is></x:c></x:row>', 7), ('<row r="7"><c r="B7"><f>A1</f></c></row>', 7),
+        ('<row r="9"><c r="B9" s="2"/></row>', 0), ("", 0), ("<row><c><v>1</v></c></row>", 2**20),
+    ],
+)  # fmt: skip
+def test_the_last_row_is_that_of_the_last_cell_that_holds_anything(rows: str, last: int) -> None:
+    """ECMA-376 part 1, 18.3.1.4: the place of a cell may be left out; then any row up to the last of a sheet may be the one."""
+    assert grids._last_row(f"<sheetData>{rows}</sheetData>".encode()) == last
+
+
+@pytest.mark.parametrize(("name", "kept"), [("A.txt", ["", " h30"]), ("A h0.txt", ["", " h30"]), ("A v-0.txt", ["", " h30"]), ("A h30.txt", None)])  # fmt: skip
+def test_a_file_on_the_axis_may_say_so_and_one_at_an_angle_is_none(
+    name: str, kept: list[str] | None, tmp_path: Path
+) -> None:
+    rows = "\n".join(f"{hz} 90" for hz in range(1000, 21000, 1000))
+    for file in {name, "A h30.txt"}:
+        (tmp_path / file).write_text(rows)
+    table, found = Table(sheet("High drivers")), dict[tuple[str, str], Any]()
+    driver = replace(demo().high_drivers["HD-01"], response_file=name, response_measured="large baffle")
+    table.add(driver)
+    relations._find_files(driver, table, tmp_path, found, {})
+    assert list(found) == [("HD-01", f"response{one}") for one in kept or ()]
+    told = [one.expected for one in table.problems if not one.notice]
+    assert told == ([] if kept else ["its name says 30 degrees off the axis, and the response on the axis is wanted"])
+
+
+def test_where_no_row_holds_headings_the_first_is_taken_for_them() -> None:
+    rows = {number: [f"row {number}"] for number in range(1, 40)}
+
+    def cells(min_row: int, max_row: int, max_col: int | None) -> list[list[Any]]:
+        return [
+            [SimpleNamespace(value=one, data_type="s") for one in rows[number]]
+            for number in range(min_row, max_row + 1)
+        ]
+
+    page = SimpleNamespace(title="Parts", reset_dimensions=lambda: None, iter_rows=cells)
+    assert grids._headings(page, None, lambda _: False) == (1, ("row 1",))
+    assert grids._headings(page, None, lambda row: row == ("row 4",)) == (4, ("row 4",))
+
+
+GAPS = [
+    (low, high) for low, high in combinations((100.0, 250.0, 490.0, 1000.0, 3000.0, 9000.0), 2) if high > 2.05 * low
+]
+"""Hz; of the band from 500 to 2000 Hz some lie below, some above, some within, and some reach over one end or both."""
+
+
+@pytest.mark.parametrize(("low_hz", "high_hz"), [*GAPS, (700.0, 1430.0), (700.0, 1440.0)])
+def test_a_gap_is_told_where_it_reaches_into_the_band_and_is_wider_than_an_octave(
+    low_hz: float, high_hz: float
+) -> None:
+    hz = np.concatenate([np.geomspace(10.0, low_hz, 60), np.geomspace(high_hz, 30000.0, 60)])
+    curve = MeasuredCurve(hz, np.full(hz.size, 90.0), None, "it.txt")
+    told = [one.expected for one in _gap(demo().high_drivers["HD-01"], curve, "response", 500.0, 2000.0)]
+    missing = [f"it holds nothing between {low_hz:g} and {high_hz:g} Hz, and HD-01 works there"]
+    assert told == (missing if low_hz < 2000.0 and high_hz > 500.0 and high_hz > 2.05 * low_hz else [])
+
+
+def test_a_link_of_the_first_sheet_leads_to_each_other_sheet() -> None:
+    """A name with a blank stands between quotes (ECMA-376 part 1, 18.17.2.3)."""
+    page = Workbook().active
+    assert page is not None
+    blank._write_read_me(page)
+    links = [cell.hyperlink for row in page.iter_rows() for cell in row if cell.hyperlink]
+    assert [link.location or link.target for link in links] == [f"#'{one.name}'!A1" for one in SHEETS]
+
+
+@pytest.mark.parametrize("stands", (None, *RESPONSE_PHASES))
+@pytest.mark.parametrize("measured", (True, False))
+def test_a_phase_that_counts_is_missed_where_the_file_has_none(stands: str | None, measured: bool) -> None:
+    driver = replace(demo().high_drivers["HD-01"], response_phase=stands, response_measured="large baffle")
+    hz = np.geomspace(200.0, 20000.0, 200)
+    phase = np.linspace(0.0, -9.0, 200) if measured else None
+    curve = MeasuredCurve(hz, np.full(200, driver.sensitivity_db), phase, "it.txt")
+    told = [one.found for one in problems_of_curve(driver, curve, "response") if one.expected == "it.txt has no phase"]
+    assert told == ([f"“{stands}” stands here"] if stands in ("own", "common reference") and not measured else [])
+
+
+@pytest.mark.parametrize(
+    ("peak_hz", "told"),
+    [(1000.0, ""), (840.0, ""), (1190.0, ""), (820.0, "it peaks at 820 Hz"), (2000.0, "it peaks at 2000 Hz"), (300.0, "it peaks at 300 Hz"), (9000.0, "it has no peak near it")],
+)  # fmt: skip
+def test_a_peak_is_looked_for_two_octaves_around_the_resonance(peak_hz: float, told: str) -> None:
+    """Re 5, Qms 2 and Qes 1: 15 ohm at the resonance (Small 1972), here of a curve that has its peak elsewhere; a fifth is allowed."""
+    driver = replace(demo().high_drivers["HD-01"], fs_hz=1000.0, re_ohm=5.0, qms=2.0, qes=1.0)
+    hz = np.union1d(np.geomspace(100.0, 20000.0, 400), [peak_hz])
+    ohm = np.abs(5.0 + 10.0 / (1.0 + 2.0j * (hz / peak_hz - peak_hz / hz)))
+    found = list(_peak(driver, MeasuredCurve(hz, ohm, None, "it.txt")))
+    assert found == ([f"Fs of HD-01 ({driver.origin.place('fs_hz')}) is 1000 Hz, but {told}"] if told else [])
+
+
 def test_a_merged_cell_covers_all_but_its_own_corner() -> None:
     """Every rectangle of a sheet of four columns by four rows, of which rows 2 to 5 are there, one at a time."""
     rows = [(number, tuple(f"{letter}{number}" for letter in "ABCD")) for number in range(2, 6)]
@@ -259,6 +465,55 @@ def test_a_wish_for_a_column_that_is_not_there_brings_it_with_its_unit(wish: str
     assert (found.headings, found.rows) == (("ID", "Price", heading), ((2, ("LD-1", None, value)), (3, ("LD-2", 9.0))))
 
 
+def test_an_id_on_two_sheets_needs_the_sheet_before_it() -> None:
+    known = {
+        name: Grid(name, ("ID", "Price"), ((2, ("A-1", 1.0)),)) for name in ("High drivers", "Low drivers", "Parts")
+    }
+    for names in (("Low drivers", "High drivers"), ("Low drivers", "Parts"), tuple(known)):
+        where = " and ".join(one.name for one in SHEETS if one.name in names)
+        told = re.escape(f"A-1 stands in {where}. Write “{where.partition(' and ')[0]}!A-1: ...”.")
+        with pytest.raises(ReportgenError, match=told):
+            overridden({name: known[name] for name in names}, [parsed("A-1: Price = 4")])
+
+
+# --- records ----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", ("Low drivers", "High drivers", "Waveguides", "Cabinets", "Pairings"))
+def test_what_a_row_lacks_is_named_with_its_cell_and_without(name: str) -> None:
+    for record in tables()[name].records.values():
+        for column in sheet(name).columns:
+            if column.field != "id":
+                text, lacks = f"{column.name} of {record.id}", getattr(record, column.field) is None
+                cell = f"{text} ({name}!{record.origin.cells[column.field]})"
+                assert record.missing(column.field) == ((cell,) if lacks else ())
+                assert record.empty(column.field) == ((text,) if lacks else ())
+                assert record.named(column.field) == (cell,)
+
+
+@pytest.mark.parametrize(
+    ("table", "field"),
+    [("low_drivers", "low_id"), ("high_drivers", "high_id"), ("waveguides", "guide_id"), ("cabinets", "cabinet_id"), ("technologies", "high_id")],
+)  # fmt: skip
+def test_what_a_pairing_names_in_vain_is_told_with_its_cell(table: str, field: str) -> None:
+    pairing = demo().pairings["P-08"]
+    with pytest.raises(CannotAssess) as caught:
+        replace(demo(), **{table: {}}).case(pairing)
+    gone = demo().high_drivers[pairing.high_id].technology if table == "technologies" else getattr(pairing, field)
+    assert str(caught.value) == f"Pairings!{pairing.origin.cells[field]}: {gone} cannot be used; see its own row"
+
+
+def test_sheets_named_while_one_looks_are_noted_by_whoever_looks_around_it() -> None:
+    low, high = demo().low_drivers["LD-01"].origin, demo().high_drivers["HD-01"].origin
+    with places_noted() as outer:
+        low.place("fs_hz")
+        with places_noted() as inner:
+            high.place("fs_hz")
+        assert (inner, outer) == ({"High drivers"}, {"Low drivers", "High drivers"})
+    demo().cabinets["CB-01"].origin.place("depth_m")
+    assert outer == {"Low drivers", "High drivers"}, "nothing is noted after it"
+
+
 # --- what is shipped --------------------------------------------------------------------------------------------------
 
 
@@ -277,6 +532,33 @@ def test_the_break_up_of_a_measured_cone_is_where_its_row_has_it() -> None:
     curve = demo().curves["LD-03", "response"]
     loudest = float(curve.frequency_hz[curve.magnitude.argmax()])
     assert demo().low_drivers["LD-03"].breakup_hz == pytest.approx(5900.0) == pytest.approx(loudest, rel=0.03)
+
+
+@pytest.mark.parametrize("typed", ("soft dome", "Soft Dome", " SOFT  dome"))
+@pytest.mark.parametrize("usable", (True, False))
+def test_a_row_of_the_operators_takes_the_place_of_the_shipped_one(typed: str, usable: bool) -> None:
+    """However it is written, and also where it cannot be used: what its driver is then is not known."""
+    table = Table(sheet("Technologies"))
+    own = replace(demo().technologies["soft dome"], id=typed)
+    table.add(own) if usable else table.bar(typed, [])
+    added = add_technologies(table)
+    assert added == {str(row["id"]) for row in TECHNOLOGY_ROWS} - {"soft dome"} == table.records.keys() - {typed}
+    assert table.records.get(typed) is (own if usable else None)
+
+
+def test_wire_of_the_demos_coils_is_that_of_usual_ones() -> None:
+    """0.35 ohm at 1 mH as Practice has it, with the root of the inductance: to a fifth."""
+    coils = [part for part in demo().parts.values() if part.kind == "inductor"]
+    for part in coils:
+        assert part.resistance_ohm == pytest.approx(0.35 * (part.value / 1e-3) ** 0.5, rel=0.2), part.id
+    assert len(coils) == 20 and demo().practice["coil resistance at 1 mH"] == 0.35
+
+
+@pytest.mark.parametrize("q", (0.47, 0.707, 1.25))
+def test_a_high_pass_of_the_demos_files_has_its_q_at_its_own_frequency(q: float) -> None:
+    """Small 1972: at the resonance a second-order high-pass passes Q times the level far above it, a quarter turn before that."""
+    at, above = democurves._high_pass(np.array([700.0, 7e5]), 700.0, q)
+    assert at == pytest.approx(1j * q) and above == pytest.approx(1.0, abs=0.01)
 
 
 def test_what_a_year_brings_and_takes() -> None:
