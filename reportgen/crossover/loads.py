@@ -49,16 +49,6 @@ class DriverLoad:
         return np.asarray(self.re_ohm + 2j * pi * f * self.le_h + resonance, dtype=np.complex128)
 
 
-@dataclass(frozen=True, slots=True)
-class FittedLoad:
-    """An equivalent load and how far it misses the given impedance, as shares of the modulus."""
-
-    load: DriverLoad
-    rms_share: float
-    worst_share: float
-    worst_hz: float
-
-
 def _peak(frequency: FloatArray, modulus: FloatArray) -> int:
     """Index of the highest local maximum inside the range, or of the lowest frequency when there is none."""
     inner = (modulus[1:-1] > modulus[:-2]) & (modulus[1:-1] >= modulus[2:])
@@ -78,7 +68,7 @@ def _start(frequency: FloatArray, impedance: ComplexArray) -> FloatArray:
     return np.log([re, le, fs, qms, qms * re / res])
 
 
-def fit_driver_load(frequency_hz: ArrayLike, impedance_ohm: ArrayLike) -> FittedLoad:
+def fit_driver_load(frequency_hz: ArrayLike, impedance_ohm: ArrayLike) -> DriverLoad:
     """Equivalent Re, Le, fs, Qms, Qes of an impedance curve, both arrays (frequency,), at least 8 points.
 
     Least squares over the logarithm of the complex impedance, so that every octave and every ohm counts in
@@ -105,7 +95,4 @@ def fit_driver_load(frequency_hz: ArrayLike, impedance_ohm: ArrayLike) -> Fitted
     low[1], high[1], low[2], high[2] = log(1e-7), log(2e-2), log(0.3 * f[0]), log(2.0 * f[-1])
     low[4] = min(low[4], log(0.02))
     found = scipy.optimize.least_squares(misses, np.clip(start, low + 1e-6, high - 1e-6), bounds=(low, high))
-    share = np.abs(model(found.x) / z - 1.0)
-    worst = int(np.argmax(share))
-    load = DriverLoad(*(exp(float(v)) for v in found.x))
-    return FittedLoad(load, float(np.sqrt(np.mean(share**2))), float(share[worst]), float(f[worst]))
+    return DriverLoad(*(exp(float(v)) for v in found.x))

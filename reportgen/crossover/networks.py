@@ -280,7 +280,6 @@ class AmplifierLoad:
     minimum_ohm: float
     minimum_hz: float
     largest_phase_rad: float
-    largest_phase_hz: float
     rated_ohm: float | None
 
 
@@ -294,7 +293,6 @@ def amplifier_load(impedance_ohm: ArrayLike, frequency_hz: ArrayLike) -> Amplifi
         minimum,
         float(frequency[low]),
         float(phase[turned]),
-        float(frequency[turned]),
         rated_impedance(minimum),
     )
 

@@ -119,6 +119,6 @@ def figures_of(side: Side) -> DriverLoad | None:
     modulus = np.abs(side.impedance)
     if len(modulus) < 8 or np.max(modulus) < LEVEL_IMPEDANCE * np.min(modulus):
         return None
-    found = fit_driver_load(side.frequency_hz, side.impedance).load
+    found = fit_driver_load(side.frequency_hz, side.impedance)
     own = (found.re_ohm, found.le_h, found.fs_hz, found.qms, found.qes)
     return DriverLoad(*(float(o if s is None else s) for s, o in zip(stated, own, strict=True)))

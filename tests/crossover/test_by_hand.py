@@ -340,7 +340,7 @@ def test_a_load_that_leads_is_told_from_one_that_lags() -> None:
     impedance = np.array([8.0 + 0j, 8.0 * np.exp(-1j * np.radians(40.0)), 6.0 * np.exp(1j * np.radians(20.0))])
     found = amplifier_load(impedance, [100.0, 1000.0, 3000.0])
     assert (found.minimum_ohm, found.minimum_hz, found.rated_ohm) == (pytest.approx(6.0), 3000.0, 6.0)
-    assert (np.degrees(found.largest_phase_rad), found.largest_phase_hz) == (pytest.approx(-40.0), 1000.0)
+    assert np.degrees(found.largest_phase_rad) == pytest.approx(-40.0)
 
 
 # --- reasons ----------------------------------------------------------------------------------------------------------
@@ -448,17 +448,6 @@ def test_a_stage_that_hardly_works_yet(kind: Any, join: Any, times: float) -> No
     """Before and across the load: a coil does less across it the larger, in the path the smaller it is; a capacitor the other way."""
     (part,) = hardly_there(join(Component(kind, 1e-3))).components
     assert part.value == pytest.approx(times * 1e-3)
-
-
-def test_how_far_a_fitted_load_misses_its_curve() -> None:
-    """Of the found load again: root of the mean square, and the largest, of |model/curve - 1|, and where that is."""
-    curve = DriverLoad(6.0, 0.4e-3, 30.0, 5.0, 0.5).impedance(F) + DriverLoad(6.0, 0.0, 90.0, 5.0, 0.5).impedance(F)
-    found = fit_driver_load(F, curve)
-    miss = [abs(complex(a) / complex(b) - 1.0) for a, b in zip(found.load.impedance(F), curve, strict=True)]
-    assert found.rms_share == pytest.approx((sum(one * one for one in miss) / len(miss)) ** 0.5)
-    assert (found.worst_share, found.worst_hz) == (pytest.approx(max(miss)), F[miss.index(max(miss))])
-    with pytest.raises(ValueError, match="at least 8 points"):
-        fit_driver_load(F[:7], np.ones(7))
 
 
 def test_error_and_what_builds_add_weigh_alike() -> None:
