@@ -512,6 +512,12 @@ class Setting:
         heights = [place.y_m for place in self.high_places]
         return self.high_radiator.tall_m + max(heights) - min(heights)
 
+    @property
+    def high_lowest_m(self) -> float:
+        """Height over the floor of the lowest edge of what radiates of the high drivers (m)."""
+        x, y, z = self.high_middle_m
+        return float(self.to_room_m([x, y - self.high_tall_m / 2.0, z])[1])
+
     def elevation_rad(self, ear_height_m: float) -> float:
         """Elevation of an ear at the seat's distance, seen from the high drivers (rad)."""
         return math.atan2(ear_height_m - self.high_centre_m[1], self.seat_m[2] - self.high_centre_m[2])

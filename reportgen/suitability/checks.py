@@ -772,11 +772,11 @@ def reach(built: AsBuilt) -> Check | None:
     kind, practice = case.technology, case.practice
     if kind.fragility == "ordinary" or case.pairing.surroundings not in ("home", "public"):
         return None
-    height, limit = float(built.setting.high_centre_m[1]), practice["reach of children"]
+    height, limit = built.setting.high_lowest_m, practice["reach of children"]
     screen_is = {True: ", behind a screen", False: ", without a screen", None: "; no screen is stated"}[
         case.high.screen
     ]
-    text = f"The {kind.fragility} diaphragm stands {height:.2f} m over the floor{screen_is}."
+    text = f"The {kind.fragility} diaphragm begins {height:.2f} m over the floor{screen_is}."
     source = practice.source("reach of children")
     if case.high.screen is True:
         return _yes_no("reach", "Reach of children", True, source, text)

@@ -327,6 +327,19 @@ def test_an_unstated_screen_is_not_called_missing_or_there() -> None:
     assert check.outcome == "marginal" and "no screen is stated" in check.text
 
 
+@pytest.mark.parametrize(("tilt_deg", "lowest_m"), ((0.0, 0.70), (10.0, 0.70)))
+def test_a_tall_foil_is_reached_where_it_begins(tilt_deg: float, lowest_m: float) -> None:
+    """1.2 m of foil on a baffle of 1.4 m, its middle 0.7 m over the lower edge, which stands 0.6 m over the floor: from 0.7 m up.
+    Leaned back by 10 degrees, 8 mm deep, it begins at 0.6 + 0.1 cos 10 - 0.008 sin 10 = 0.697 m."""
+    tall = changed(
+        RIBBON, high={"shape": "rectangular", "radiating_height_m": 1.2, "screen": None, "centre_depth_m": 0.008},
+        cabinet={"baffle_height_m": 1.4, "high_from_top_m": 0.7, "stand_height_m": 0.6, "tilt_rad": np.radians(tilt_deg)},
+    )  # fmt: skip
+    check = checks_of(tall)["reach"]
+    assert check.value == pytest.approx(lowest_m, abs=0.005) and check.outcome == "marginal"
+    assert "begins 0.70 m over the floor" in check.text
+
+
 def test_reach_only_counts_where_children_are() -> None:
     assert "reach" not in checks_of(changed(RIBBON, pairing={"surroundings": "studio"}))
     assert "reach" not in checks_of(example())  # an ordinary soft dome
