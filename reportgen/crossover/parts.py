@@ -211,6 +211,13 @@ def stock_candidates(
     return tuple(sorted(found, key=lambda component: distance(component.value)))
 
 
+def without_needless(found: Sequence[Component]) -> tuple[Component, ...]:
+    """The candidates for one place without pairs that come within the tolerance of a single piece among them, which does alone."""
+    singles = [one for one in found if not one.made_of]
+    values, room = np.array([one.value for one in singles]), np.log1p(stated_or_usual(singles))
+    return tuple(one for one in found if not (one.made_of and np.any(np.abs(np.log(one.value / values)) <= room)))
+
+
 def stock_limits(offers: Sequence[PartOffer], kind: Kind) -> tuple[float, float] | None:
     """Smallest and largest value that single offers, and pairs of capacitors or resistors, make; None without any."""
     values = [offer.value for offer in at_hand(offers, kind)]

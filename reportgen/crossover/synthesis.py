@@ -21,7 +21,7 @@ from reportgen.crossover.forms import Forms, fit_forms, form_of
 from reportgen.crossover.joint import JointFit, JointTask
 from reportgen.crossover.networks import Branch, Component, Kind
 from reportgen.crossover.pairs import FEWEST, Ladder, ladder_of, parts_of, settled
-from reportgen.crossover.parts import offered_at, preferred_values, stock_candidates, stock_limits
+from reportgen.crossover.parts import offered_at, preferred_values, stock_candidates, stock_limits, without_needless
 from reportgen.crossover.reached import Bench
 from reportgen.crossover.reasons import Grounds, reasons
 from reportgen.crossover.selection import Selected, pieces_of, price_of, select, shop_of
@@ -366,7 +366,7 @@ def _candidates(
         offers = stock_candidates(options.stock, component, pairs=4 if pairs or needed else 0)
         bearing = tuple(one for one in offers if one.rating is None or one.rating >= needed)
         if bearing or offers:
-            return bearing or offers
+            return without_needless(bearing or offers)
     series = options.resistor_series if component.kind == "R" else options.series
     values = preferred_values(series, component.value / 2.2, component.value * 2.2)
     values = values[np.argsort(np.abs(np.log(values / component.value)), kind="stable")][:6]

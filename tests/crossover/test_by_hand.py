@@ -145,6 +145,24 @@ def test_a_place_known_to_need_more_takes_only_what_bears_it() -> None:
     assert [one.part_id for one in free] == ["weak", "strong", "unknown"]
 
 
+def test_two_pieces_stand_in_no_place_that_one_of_the_shelf_fills_as_well() -> None:
+    """1.5 and 5.6 uF are 7.1, 4.4 % over the 6.8 of 5 % beside them; where 6.8 uF does not bear the voltage the pair has its use."""
+    shelf = tuple(
+        PartOffer(name, "C", value, 0.05, rating=volts, stock=9)
+        for name, value, volts in (
+            ("a", 1.5e-6, 160.0),
+            ("b", 5.6e-6, 160.0),
+            ("c", 6.8e-6, 50.0),
+            ("d", 8.2e-6, 160.0),
+        )
+    )
+    place, losses = Component("C", 7.1e-6, role="series capacitor"), Losses(0.35, 0.55, 0.02)
+    for needs, told in (((), False), ((("series capacitor", "C", 100.0),), True)):
+        options = DesignOptions(policy="stock", stock=shelf, needs=needs)
+        found = {one.part_id for one in _candidates(place, (1e-7, 1e-3), options, losses, True)}
+        assert ("a + b" in found) is told and ("c" in found) is not told
+
+
 # --- the whole --------------------------------------------------------------------------------------------------------
 
 
