@@ -27,6 +27,9 @@ from reportgen.pairing import filled_in
 IN_THE_MIDDLE = ("low-high-low", "column")
 """Arrangements whose high drivers stand in the middle of the baffle where the cabinet does not say otherwise."""
 
+SIDEWAYS = ("side by side", "column")
+"""Arrangements whose low drivers stand beside the high ones."""
+
 
 Length = TypeVar("Length", float, NDArray[np.float64])
 """Metres of one driver, or of many at once."""
@@ -328,7 +331,7 @@ class Setting:
     @property
     def sideways(self) -> bool:
         """True when the centres stand apart sideways and not in height."""
-        return self.case.pairing.arrangement in ("side by side", "column")
+        return self.case.pairing.arrangement in SIDEWAYS
 
     @property
     def lobing_half_window_rad(self) -> float:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
+from reportgen.pairing.as_used import SIDEWAYS
 from reportgen.paper import wording
 from reportgen.paper.fields import ABOVE, BELOW, HALF, LEFT, RIGHT, SIZE, Chart, Field, field_of, frame
 from reportgen.paper.lettering import text_width
@@ -34,10 +35,15 @@ NEAR_INKS, TOP_INKS = ("trace-1", "trace-2", "trace-3"), ("trace-2", "trace-3")
 
 
 def coverage_charts(curves: Curves, crossover_hz: float, wish: Application) -> Iterator[Chart]:
-    """Vertical coverage near the crossover; of a tall radiator also at the top, of a wide one likewise to the sides."""
+    """Vertical coverage near the crossover; of a tall radiator also at the top, of a wide one likewise to the sides.
+
+    Where the drivers stand side by side, so do the holes near the crossover: there the sides are drawn as well.
+    """
     near = [i for i, hz in enumerate(curves.vertical_hz) if hz < max(TOP_HZ, crossover_hz * 1.6)]
     top = [i for i in range(len(curves.vertical_hz)) if i not in near]
     yield _chart(curves, "vertical", near, NEAR_INKS, "near the crossover")
+    if wish.arrangement in SIDEWAYS:
+        yield _chart(curves, "horizontal", near, NEAR_INKS, "near the crossover")
     seated = curves.seated_angle_rad
     if _lost_db(curves.vertical_angle_rad, curves.vertical_db, top, seated, wish.vertical_half_window_rad) > BEAMS_DB:
         yield _chart(curves, "vertical", top, TOP_INKS, "at the top")

@@ -16,6 +16,7 @@ import pytest
 
 from reportgen.acoustics.slopes import SLOPES
 from reportgen.assessment import Assessment
+from reportgen.catalogue.columns import ARRANGEMENTS
 from reportgen.pairing.curves import Curves
 from reportgen.paper.charts import all_charts, directivity_chart, impedance_chart, level_chart, response_chart
 from reportgen.paper.coverage import coverage_charts
@@ -361,6 +362,15 @@ def test_what_is_drawn_at_the_top_is_what_loses_half_the_pressure_in_the_window(
 ) -> None:
     """Half the pressure is 6.02 dB; the middle of the window upright is the seated ear, to the sides the axis."""
     assert [chart.heading for chart in covered(arcs(top, aside), *windows)] == headings
+
+
+@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
+def test_drivers_side_by_side_are_drawn_to_the_sides_near_the_crossover(arrangement: str) -> None:
+    """Two sources apart leave their holes in the plane in which they stand (Kinsler et al. 2000, ch. 7)."""
+    pairing = replace(assessed("P-01").case.pairing, arrangement=arrangement)
+    headings = [chart.heading for chart in coverage_charts(arcs((2.0, 2.0), (2.0, 2.0)), 2000.0, pairing)]
+    beside = ["Sideways coverage near the crossover"] if arrangement in ("side by side", "column") else []
+    assert headings == [NEAR, *beside]
 
 
 def test_arcs_stand_at_their_levels_over_their_angles() -> None:
