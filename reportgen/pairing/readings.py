@@ -47,7 +47,7 @@ def readings_of(sums: Sums) -> tuple[Reading, ...]:
         )  # fmt: skip
     if sums.design.slope.in_phase:
         found.append(
-            Reading("Depth of the null, wires of the high driver swapped", f"sweep, microphone at the seat, cut off before the first echo, near {fc:.0f} Hz; at least half this depth",
+            Reading("Null, wires of the high driver swapped", f"sweep at the seat, cut off before the first echo, near {fc:.0f} Hz; at least half",
                     -sums.design.null_db, "dB", 0.5)
         )  # fmt: skip
     return tuple(found)

@@ -124,7 +124,7 @@ def test_a_null_is_measured_without_the_room_and_against_the_drawing(slope: str)
     assert found.design is not None
     design = replace(found.design, slope=SLOPES[slope], high_reversed=slope == "LR2")
     null = readings_of(Sums(Model(Setting(demo_case("P-01"))), design))[-1]
-    assert null.what == "Depth of the null, wires of the high driver swapped"
+    assert null.what == "Null, wires of the high driver swapped"
     assert "cut off before the first echo" in null.how
 
 
@@ -1265,7 +1265,7 @@ def test_a_null_is_measured_where_the_slope_has_one(slope: str) -> None:
     found = demo_assessed("P-01")
     assert found.design is not None
     sums = Sums(Model(Setting(demo_case("P-01"))), replace(found.design, slope=SLOPES[slope]))
-    assert any("null" in one.what for one in readings_of(sums)) is (slope[-1] in "24")
+    assert any("Null" in one.what for one in readings_of(sums)) is (slope[-1] in "24")
 
 
 def test_what_a_loudspeaker_takes_stands_on_its_side_of_the_crossover() -> None:
