@@ -1093,11 +1093,12 @@ def test_an_open_baffle_leaves_the_level_open_for_longer(kind: str, missed_db: f
     assert int(words[0, 0]) == word
 
 
-@pytest.mark.parametrize(("ear_m", "height_m", "guide", "looked"), [(1.0, 0.1, None, False), (1.3, 0.1, None, True), (1.3, 0.025, None, False), (1.3, 0.025, "WG-01", True)])  # fmt: skip
+@pytest.mark.parametrize(("ear_m", "height_m", "guide", "looked"), [(1.0, 0.1, None, False), (1.3, 0.1, None, True), (1.3, 0.025, None, False), (1.3, 0.025, "WG-01", True), (1.15, 0.3, "WG-04", True)])  # fmt: skip
 def test_a_screen_looks_at_the_window_of_what_is_tall_for_the_angle(
     ear_m: float, height_m: float, guide: str | None, looked: bool
 ) -> None:
-    """pi x 15 kHz/c are 137.3 rad a metre: a line of 0.1 m passes 1.5 rad at a sine of 0.109, one of 25 mm at 0.437; 0.3 m up over 2.5 m are 0.12."""
+    """pi x 15 kHz/c are 137.3 rad a metre: a line of 0.1 m passes 1.5 rad at a sine of 0.109, one of 25 mm at 0.437; 0.3 m up over 2.5 m are 0.12. A line of 0.3 m
+    passes it at 0.036, whatever smaller mouth it stands in."""
     case = demo_case("P-01", high={"shape": "rectangular", "radiating_width_m": 0.02, "radiating_height_m": height_m})
     high = Setting(case).high_centre_m[1]
     pairing = replace(case.pairing, distance_m=2.5, ear_height_m=float(high) + ear_m - 1.0)

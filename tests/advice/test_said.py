@@ -35,6 +35,24 @@ def test_a_box_that_is_denied_is_not_read() -> None:
     assert [one.value for one in said("not a sealed box but a ported box")] == ["vented"]
 
 
+SPELLINGS = {
+    ("given_cabinet_kind", "open baffle"): "an open baffle; an open-baffle; open baffles; a dipole",
+    ("given_cabinet_kind", "vented"): "a vented box; a ported cabinet; bass reflex; bass-reflex; bassreflex; a reflex box; a reflex enclosure",
+    ("given_cabinet_kind", "closed"): "a closed box; a sealed box; a sealed cabinet; a closed enclosure; a sealed 20 litre box; a closed 12 l cabinet",
+    ("placement", "in a wall"): "in the wall; in-wall; in a wall; in my walls; built into the wall; built into my wall",
+    ("placement", "near a wall"): "against the wall; near a wall; close to the back wall; next to my wall; on the rear wall",
+}  # fmt: skip
+"""How people write a kind of box and where it stands (memory)."""
+
+
+@pytest.mark.parametrize(("field", "value"), SPELLINGS)
+def test_a_box_and_where_it_stands_are_read_in_every_spelling(field: str, value: str) -> None:
+    for words in SPELLINGS[field, value].split("; "):
+        for question in (f"It is {words}, please", words.upper(), f"Why not {words}?"):
+            assert {one.field: one.value for one in said(question)}.get(field) == value, question
+        assert field not in {one.field for one in said(f"It is not {words}")}, words
+
+
 @pytest.mark.parametrize(
     ("question", "watts"),
     [
