@@ -593,3 +593,26 @@ def test_a_rear_that_comes_off_is_another_back_and_no_other_check_of_the_drivers
             assert not moved & UNTOUCHED["rear"], change
             seen |= moved
     assert "back" in seen
+
+
+MOVES = {("guide", "horn"), ("rear", "back"), ("cabinet", "frames fit"), ("two low drivers", "frames fit")} | {
+    ("high driver", id_) for id_ in ("horn", "back", "frames fit", "reach", "stock", "diaphragm resonance")
+}
+"""A horn ends the lack of one, a cup taken off opens the back; another front or more drivers decide what fits; another high driver brings all its own."""
+
+
+def test_each_kind_of_change_moves_what_it_may_and_no_check_that_it_leaves_alone() -> None:
+    """Of the checks without a network, the first change of each kind: a horn driver without its horn, a small box, one with a guide, a column."""
+    seen = set[tuple[str, str]]()
+    bare = demo_case("P-12", pairing={"guide_id": None})
+    for case in (replace(bare, guide=None), *map(demo_case, ("P-02", "P-08", "P-18"))):
+        before = replace(demo_assessed("P-01"), case=case)
+        for change in {one.kind: one for one in reversed(all_changes(before, demo()))}.values():
+            told = []
+            for one in (case, changed(before, change)):
+                built = AsBuilt(Model(Setting(one)), 2500.0)
+                found = [check for rule in STILL if (check := rule(built)) is not None]
+                told.append({(check.id, check.outcome, check.condition) for check in found})
+            seen |= {(change.kind, id_) for id_, *_ in told[0] ^ told[1]}
+    assert [(kind, id_) for kind, id_ in seen if id_ in UNTOUCHED[kind]] == []
+    assert seen >= MOVES

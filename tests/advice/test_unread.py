@@ -19,7 +19,7 @@ from reportgen.advice.hazards import BERYLLIUM, HANGING, IMPLANT, MAINS, WATER, 
 from reportgen.advice.picks import Wish
 from reportgen.advice.replies import MOST_WORDS, asked_words, reply
 from reportgen.advice.said import budget_said, said
-from reportgen.advice.unread import Unread, clauses, unread
+from reportgen.advice.unread import Unread, _is_english, clauses, unread
 from reportgen.assessment import assess
 from reportgen.catalogue.records import Enquiry, Origin
 from reportgen.pairing.as_used import Setting
@@ -292,6 +292,14 @@ def test_what_a_place_asks_for_is_told_once_and_first(words: str, begins: list[s
 )
 def test_words_of_another_language_are_told(words: str, english: bool) -> None:
     assert unread(words, [], IDS, False).english is english
+
+
+@pytest.mark.parametrize("foreign", range(4))
+@pytest.mark.parametrize("small", range(3))
+def test_two_words_of_another_language_and_hardly_one_of_english_are_another_language(foreign: int, small: int) -> None:
+    """Of twelve words that both might hold: with two small words of English it is a tenth of the whole, with one it is less."""
+    words = ["LDX"] * 12 + ["avec", "pour", "une"][:foreign] + ["with", "for"][:small]
+    assert _is_english(" ".join(words)) is (foreign < 2 or small == 2)
 
 
 def test_what_is_not_read_is_quoted_in_short() -> None:
