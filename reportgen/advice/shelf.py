@@ -35,20 +35,27 @@ class Shelf:
 
 @dataclass(frozen=True)
 class Shelves:
-    """The best set of each number of high drivers, up to the fewest that serve all; `never` are low drivers that none serves."""
+    """The best set of each number of high drivers, up to the fewest that serve all.
+
+    `never` are low drivers that none serves, `unsure` those that none is sure to serve: a pair of theirs is undecided.
+    """
 
     sets: tuple[Shelf, ...]
     never: tuple[str, ...]
+    unsure: tuple[str, ...] = ()
 
 
 def shelves(matrix: Matrix) -> Shelves:
     """Find the sets; one integer program for each number (Balinski 1965: set covering), dearer sets only break ties downwards."""
     good = np.isin(matrix.words, [WORDS.index(word) for word in YES])
     price = np.min(np.where(np.isnan(matrix.prices), np.inf, matrix.prices), axis=0, initial=np.inf)
-    can = np.asarray(good.any(axis=1))
-    never = tuple(low for low, one in zip(matrix.low_ids, can.tolist(), strict=True) if not one)
-    served = [low for low, one in zip(matrix.low_ids, can.tolist(), strict=True) if one]
-    return Shelves(tuple(_sets(good[can], price, served, matrix.high_ids)), never)
+    can, may = (np.asarray(one.any(axis=1)) for one in (good, matrix.words == WORDS.index("undecided")))
+
+    def among(wanted: np.ndarray) -> tuple[str, ...]:
+        return tuple(low for low, one in zip(matrix.low_ids, wanted.tolist(), strict=True) if one)
+
+    sets = tuple(_sets(good[can], price, among(can), matrix.high_ids))
+    return Shelves(sets, among(~can & ~may), among(~can & may))
 
 
 def _sets(good: np.ndarray, price: np.ndarray, lows: Sequence[str], highs: Sequence[str]) -> Iterator[Shelf]:
@@ -90,8 +97,8 @@ def shelf_lines(found: Shelves) -> tuple[str, ...]:
         f"{'s' if len(one.high_ids) == 1 else ''} {one.served} of {total} low drivers"
         for one in found.sets
     ]
-    if found.never:
-        lines.append(
-            f"No high driver serves {', '.join(found.never[:8])}{' and others' if len(found.never) > 8 else ''}"
-        )
+    said = (("No high driver serves", found.never), ("A run must tell whether a high driver serves", found.unsure))
+    for words, lows in said:
+        if lows:
+            lines.append(f"{words} {', '.join(lows[:8])}{' and others' if len(lows) > 8 else ''}")
     return tuple(lines)

@@ -39,6 +39,18 @@ def test_what_none_serves_is_named_and_does_not_stop_the_rest() -> None:
     assert shelf_lines(found)[-1] == "No high driver serves 2"
 
 
+def test_what_a_run_must_tell_is_not_said_to_be_served_by_none() -> None:
+    matrix = season({"1": "A", "2": "", "3": ""}, "AB")
+    words = matrix.words.copy()
+    words[2, 1] = WORDS.index("undecided")
+    found = shelves(replace(matrix, words=words))
+    assert (found.never, found.unsure) == (("2",), ("3",))
+    assert shelf_lines(found)[-2:] == (
+        "No high driver serves 2",
+        "A run must tell whether a high driver serves 3",
+    )
+
+
 def test_of_equal_sets_the_cheaper_is_taken() -> None:
     (found,) = shelves(season({"1": "AB", "2": "AB"}, "AB", {"A": 90.0, "B": 20.0})).sets
     assert found.high_ids == ("B",)
