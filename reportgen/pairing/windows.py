@@ -26,8 +26,10 @@ SIDE_FROM_HZ = 10000.0
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """What the high drivers lose (dB): at the seated and the standing ear in the top band, over the band (tilt), at the edge of the
+    """What the high drivers lose (dB): at the seated and the standing ear in the top octave, over the band (tilt), at the edge of the
     horizontal window at 10 kHz and in the top band, and at 5 kHz towards floor and ceiling against the seat.
+
+    `seated_hz` and `standing_hz` are where those ears lose most; None: at the top of the band.
     """
 
     seated_loss_db: float
@@ -35,6 +37,8 @@ class Window:
     tilt_db: float
     side_loss_db: tuple[float, float]
     room_loss_db: float
+    seated_hz: float | None = None
+    standing_hz: float | None = None
 
 
 def window_of(model: Model) -> Window:
@@ -51,10 +55,29 @@ def window_of(model: Model) -> Window:
     ways = np.linalg.norm(np.vstack([mirrored, seat]) - setting.high_centre_m, axis=1) ** 2
     room = np.mean(power[last:, 0] * ways[:-1]) / (seated[0] * ways[-1])
     side = seated / np.min(power[first:last], axis=0)
+    octave = tuple(hz[-1] * np.exp2(-(np.arange(3 * IN_A_THIRD) + 0.5) / (3 * IN_A_THIRD)))
+    lost = _most_lost(_power(model, ears, octave))
+    (seated_db, seated_hz), (standing_db, standing_hz) = (
+        max(((_db(axis[2] / ear[2]), None), (found, hz[-1] * 2.0 ** -((third + 0.5) / 3.0))), key=lambda one: one[0])
+        for ear, (found, third) in zip((seated, standing), lost, strict=True)
+    )
     return Window(
-        _db(axis[2] / seated[2]), _db(axis[2] / standing[2]), _db(tilt[0] / tilt[2]),
-        (_db(side[1]), _db(side[2])), -_db(room),
-    )  # fmt: skip
+        seated_db, standing_db, _db(tilt[0] / tilt[2]), (_db(side[1]), _db(side[2])), -_db(room), seated_hz, standing_hz
+    )
+
+
+IN_A_THIRD = 8
+"""So many frequencies of each third of an octave are looked at."""
+
+
+def _most_lost(power: FloatArray) -> list[tuple[float, int]]:
+    """The largest loss (dB) of each ear but the first, against that one, and in which third of the top octave, from the top down.
+
+    Drivers one over another, and tall ones, cancel at one frequency and add at another; `power` is (ears, frequencies).
+    """
+    thirds = power.reshape(len(power), 3, IN_A_THIRD).mean(axis=2)
+    lost = thirds[0] / thirds[1:]
+    return [(_db(one.max()), int(one.argmax())) for one in lost]
 
 
 def _power(model: Model, points_m: FloatArray, hz: tuple[float, ...]) -> FloatArray:

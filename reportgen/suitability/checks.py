@@ -208,7 +208,8 @@ def seated_window(built: AsBuilt) -> Check:
     window = built.window
     if window is None:
         return _gap("seated window", "Window, seated", "dB", source, (), built.not_designed)
-    text = f"At {practice['high band top'] / 1e3:g} kHz the seated ear loses {_lost(window.seated_loss_db)} against the high driver's own axis."
+    where = _lost_at(window.seated_hz, practice["high band top"])
+    text = f"{where} the seated ear loses {_lost(window.seated_loss_db)} against the high driver's own axis."
     return _graded(
         "seated window",
         "Window, seated",
@@ -219,6 +220,11 @@ def seated_window(built: AsBuilt) -> Check:
         text,
         margin_needed=_level_margin(built),
     )
+
+
+def _lost_at(hz: float | None, top_hz: float) -> str:
+    """Where an ear loses most: at the top of the band, or in a third of an octave below."""
+    return f"At {top_hz / 1e3:g} kHz" if hz is None else f"Around {hz / 1e3:.0f} kHz"
 
 
 def _lost(loss_db: float) -> str:
@@ -234,8 +240,8 @@ def standing_window(built: AsBuilt) -> Check | None:
     window = built.window
     if window is None:
         return _gap("standing window", "Window, standing", "dB", source, (), built.not_designed)
-    loss = window.standing_loss_db
-    text = f"At {practice['high band top'] / 1e3:g} kHz an ear at {practice['standing ear height']:g} m, standing, loses {_lost(loss)}."
+    loss, where = window.standing_loss_db, _lost_at(window.standing_hz, practice["high band top"])
+    text = f"{where} an ear at {practice['standing ear height']:g} m, standing, loses {_lost(loss)}."
     return _graded(
         "standing window", "Window, standing", loss, limit, "dB", source, text, worst="marginal",
         condition="It is to be heard sitting: whoever stands hears little of its treble.",

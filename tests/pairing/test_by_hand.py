@@ -424,6 +424,26 @@ def test_a_frame_that_is_higher_than_wide_sets_the_pitch_by_its_height() -> None
     assert Setting(guided()).high_frame is not None and Setting(guided()).high_frame[0] == pytest.approx(0.176)  # type: ignore[index]
 
 
+def test_two_domes_one_over_the_other_are_lost_where_they_cancel() -> None:
+    """Half a wave apart at the standing ear: 59 mm and 15.9 deg are 16.2 mm, so 10.6 kHz are gone, and not the 15 kHz above them.
+
+    Two points: cos^2(pi 16.2 mm f / 343 m/s), on the mean of a third of an octave around 10.6 kHz 0.012, 19 dB; at 15 kHz 0.37, 4.3 dB.
+    """
+    case = demo_case(
+        "P-01", high={"faceplate_width_m": 0.054, "faceplate_height_m": 0.054, "radiating_width_m": 0.005},
+        pairing={"high_count": 2, "distance_m": 10.0, "ear_height_m": 1.0, "centre_spacing_m": None},
+    )  # fmt: skip
+    height, pitch = Setting(case).high_centre_m[1], Setting(case).high_pitch_m
+    assert pitch == pytest.approx(0.059)
+    rules = case.practice.rules
+    ear = replace(rules["standing ear height"], value=height + 10.0 * np.tan(np.radians(15.9)))
+    case = replace(case, practice=replace(case.practice, rules={**rules, "standing ear height": ear}))
+    window = window_of(Model(Setting(case)))
+    assert window.standing_hz == pytest.approx(10600.0, rel=0.01) and window.standing_loss_db == pytest.approx(
+        19.0, abs=1.5
+    )
+
+
 def test_what_floor_and_ceiling_are_sent() -> None:
     """A foil 69 mm tall, 1 m up, heard 2.508 m away at 1 m; floor and a ceiling at 2.4 m mirror the seat to -1 and 3.8 m.
 

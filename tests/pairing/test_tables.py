@@ -841,11 +841,12 @@ def test_losses_are_held_against_an_ear_on_the_axis_as_far_out_of_the_face_as_th
     model = Model(Setting(case))
     heard: list[Any] = []
     monkeypatch.setattr(
-        windows, "_power", lambda _, points, hz: heard.append((points, hz)) or np.ones((len(points), 3))
+        windows, "_power", lambda _, points, hz: heard.append((points, hz)) or np.ones((len(points), len(hz)))
     )
     monkeypatch.setattr(windows, "_own_power", lambda *_: np.ones(3))
     windows.window_of(model)
-    ((points, hz),) = heard
+    (points, hz), (ears, octave) = heard
+    assert ears == pytest.approx(points[:3]) and max(octave) < 15000.0 and min(octave) > 7500.0
     centre, normal = model.setting.high_centre_m, np.array([0.0, np.sin(radians(tilt_deg)), np.cos(radians(tilt_deg))])
     seat = np.array([0.0, ear_m, 2.0])
     assert points[0] == pytest.approx(centre + normal * ((seat - centre) @ normal))

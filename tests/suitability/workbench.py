@@ -99,7 +99,7 @@ def built(case: Case | None = None, crossover_hz: float = CROSSOVER_HZ, **figure
     named = {"electrical": electrical, "spread": spread, "parts": parts, "figures": figures, "design": design}
     made = replace(held, **named, **_taken(wanted, Engineered))
     found = AsBuilt(model, crossover_hz, made)
-    window = Window(**{field.name: wanted.pop(field.name) for field in fields(Window)})
+    window = Window(**_taken(wanted, Window))
     found.__dict__.update(wanted, window=window)  # what is left are its own figures, worked out beforehand
     return found
 
