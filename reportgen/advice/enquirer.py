@@ -309,11 +309,12 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
     if enquiry.cabinet_id is None and not enquiry.given_baffle_width_m and len(boxes) == 1:
         enquiry = replace(enquiry, cabinet_id=boxes[0], typed=(*enquiry.typed, "cabinet_id"))
     figures = figures_said(question) if enquiry.low_id is None else ()
-    several_said = count_said(question, catalogue.low_drivers)
+    lies = lying(question)
+    several_said = count_said(question, catalogue.low_drivers, lies is not None)
     read = (
         *said(question, catalogue.maker.currency),
         *several_said,
-        *baffle_said(question, lying(question) is not None),
+        *baffle_said(question, lies is not None),
         *figures,
     )
     for one in read:
@@ -332,12 +333,12 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
         said_so = bool(taken) and taken[0].endswith("a vehicle")
         taken = [f"{taken[0]}, the ear {seat}", *taken[1:]] if said_so else [f"the ear to be {seat}", *taken]
     at = [one.at for one in read]
-    if (words := lying(question)) and enquiry.arrangement in ON_ITS_SIDE:
+    if lies and enquiry.arrangement in ON_ITS_SIDE:
         enquiry = turned(enquiry)
         taken.append(
-            f"“{words[0]}” to mean {ON_ITS_SIDE[enquiry.arrangement]}, judged for {math.degrees(enquiry.vertical_half_window_rad):.0f} degrees to either side"
+            f"“{lies[0]}” to mean {ON_ITS_SIDE[enquiry.arrangement]}, judged for {math.degrees(enquiry.vertical_half_window_rad):.0f} degrees to either side"
         )
-        at.append(words.span())
+        at.append(lies.span())
     if words := coaxial(question):
         taken.append(f"“{words[0]}” to mean its cone alone, with our high driver over it and not within")
         at.append(words.span())

@@ -30,16 +30,17 @@ NAMES: Mapping[str, str] = {
     "given_peak_travel_m": r"x[- ]?max",
     "given_rated_power_w": r"p[- ]?max|(?:rated|rms) power|power (?:handling|rating)",
 }
-_ALONE = {
-    "given_area_m2": rf"{_NUMBER}\s*((?:sq(?:uare)?\.?\s?)(?:cm|in(?:ch(?:es)?)?)|(?:cm|in)(?:²|\^?2))(?!\w)",
-    "given_sensitivity_db": rf"{_NUMBER}\s*(db)\s*(?:/|@|at|for)?\s*2[.,]83\s*v",
-    "given_rated_power_w": rf"{_NUMBER}\s*-?(w(?:atts?)?)(?=\s+(?:rms\s+)?{LOW})",
-}
+_ALONE = (
+    ("given_area_m2", rf"{_NUMBER}\s*((?:sq(?:uare)?\.?\s?)(?:cm|in(?:ch(?:es)?)?)|(?:cm|in)(?:²|\^?2))(?!\w)"),
+    ("given_sensitivity_db", rf"{_NUMBER}\s*(db)\s*(?:/|@|at|for)?\s*2[.,]83\s*v"),
+    ("given_rated_power_w", rf"{_NUMBER}\s*-?(w(?:atts?)?)(?=\s+(?:rms\s+)?{LOW})"),
+    ("given_rated_power_w", rf"\b{LOW}\b(?:(?!amp)[^.;!?,\d]){{0,15}}?{_NUMBER}\s*-?(w(?:atts?)?)\b"),
+)
 """Figures that need no name: a woofer has but one area, a level for 2.83 V is a sensitivity."""
 _FIGURES = tuple(
     (field, re.compile(pattern, re.IGNORECASE))
     for field, pattern in (
-        *((field, rf"(?<![\d.,-]){pattern}") for field, pattern in _ALONE.items()),
+        *((field, rf"(?<![\d.,-]){pattern}") for field, pattern in _ALONE),
         *(
             (
                 field,
@@ -63,26 +64,31 @@ _PER_WATT = re.compile(r"\s*(?:\(|@|/|at|for|per)?\s*1\s*w", re.IGNORECASE)
 
 NOMINAL_TO_RE = 0.72
 """Resistance of a woofer as a share of its nominal impedance (common practice, no source; IEC 60268-5 bounds it by 0.8 or little more)."""
-_OHM = r"(\d+\s*-?\s*(?:ohms?\b|Ω))"
-_NOMINAL = re.compile(
-    rf"(?:\bimpedance\s*(?:is|of|=|:)?\s*{_OHM}"
-    rf"|\b{_OHM}\s*(?:(?!{HIGH}|amp)[\w-]+\s+){{0,3}}?(?:{LOW}|drivers?)\b"
-    rf"|\b{LOW}\b[^.;!?\d]{{0,15}}?{_OHM})",
+_OHM = re.compile(r"(?<![\d.,])(\d+(?:[.,]\d+)?)\s*-?\s*(?:ohms?\b|Ω)", re.IGNORECASE)
+_NO_LOW = rf"(?:(?!\b{LOW}|\bdrivers?\b)"
+_OHM_OF_ANOTHER = re.compile(
+    rf"\b(?:amp\w*|receivers?)\b{_NO_LOW}[^.;!?])*$|\b(?:{HIGH}|into|re|dc\w?|resist\w*|loads?|taps?|from|to)\b{_NO_LOW}[^,.;!?])*$",
     re.IGNORECASE,
 )
+_OHM_INTO_ANOTHER = re.compile(
+    rf"\s*(?:(?!{LOW}|drivers?)[\w-]+\s+){{0,3}}?(?:amp|{HIGH}|resist|l-?pad|to|or)", re.IGNORECASE
+)
+"""What ohms may be of, before and after them; where it is none of these they are a woofer's."""
 _SEVERAL = re.compile(
     r"\b(two|three|four|[2-4])(?!\s*-?\s*ways?\b)\s*[^.;!?]{0,40}?\b(?:(?:per|each|every|in (?:one|each))\s+(?:side|speaker|loudspeaker|cabinet|box|channel)|in (?:an?|my|the|our) cent(?:re|er))\b",
     re.IGNORECASE,
 )
+_SOME = re.compile(r"\b(two|three|four|[2-4])(?!\s*-?\s*ways?\b)\s*[^.,;!?]{0,25}", re.IGNORECASE)
 _WOOFER = re.compile(rf"\b{LOW}\b|\d\s*-?(?:inch|\"|″|”|cm)", re.IGNORECASE)
 _AROUND = re.compile(r"\b(?:MTM|WTW|low-high-low)\b", re.IGNORECASE)
 _SIDES = rf"({LENGTH}|{FRACTION})\s*(?:x|×|by)\s*({LENGTH})"
 _BAFFLE = re.compile(rf"\bbaffle\b[^.;!?\d]{{0,15}}{_SIDES}(?!\w)|{_SIDES}\s+baffle\b", re.IGNORECASE)
-_WIDE = re.compile(
-    rf"\b(?:baffle|cabinet|box)\b[^.;!?\d]{{0,20}}({LENGTH})\s*wide\b(?:\s*(?:,|and|by|x|×)*\s*({LENGTH})\s*(?:high|tall)\b)?"
-    rf"|({LENGTH})\s*wide\s+(?:baffle|cabinet|box)\b",
+_OF_A_BOX = re.compile(
+    r"\b(?:baffle|cabinets?|box(?:es)?|enclosures?)\b(?:(?!\b(?:shel(?:f|ves)|rooms?|stands?|tables?|desks?)\b)[^;!?]){0,80}",
     re.IGNORECASE,
 )
+_WIDE, _TALL = (re.compile(rf"({LENGTH})\s*(?:{word})\b", re.IGNORECASE) for word in ("wide", "high|tall"))
+_WIDE_BOX = re.compile(rf"({LENGTH})\s*wide\s+(?:baffle|cabinet|box)\b", re.IGNORECASE)
 
 
 def figures_said(question: str) -> tuple[Said, ...]:
@@ -101,8 +107,8 @@ def figures_said(question: str) -> tuple[Said, ...]:
     return tuple(found.values())
 
 
-def count_said(question: str, lows: Iterable[str] = ()) -> tuple[Said, ...]:
-    """How many woofers one loudspeaker has, and how they stand; a pair of which nothing more is said may be one for each side.
+def count_said(question: str, lows: Iterable[str] = (), lies: bool = False) -> tuple[Said, ...]:
+    """How many woofers one loudspeaker has, and how they stand; a pair of which nothing more is said may be one for each side, but not where it lies.
 
     >>> [(one.field, one.value) for one in count_said("two 8 inch woofers per side")]
     [('low_count', 2)]
@@ -115,7 +121,7 @@ def count_said(question: str, lows: Iterable[str] = ()) -> tuple[Said, ...]:
             Said("arrangement", "low-high-low", match[0], words, match.span()),
             Said("low_count", 2, match[0], "", match.span()),
         )
-    match = _SEVERAL.search(question)
+    match = _SEVERAL.search(question) or (_SOME.search(question) if lies else None)
     if match and (_WOOFER.search(match[0]) or named(match[0], lows)):
         count = COUNTS.get(match[1].casefold()) or int(match[1])
         return (Said("low_count", count, match[0], "", match.span()),)
@@ -154,12 +160,12 @@ def _factor(unit: str, quantity: str) -> float | None:
 
 
 def _nominal(question: str) -> Iterator[Said]:
-    for match in _NOMINAL.finditer(question):
-        words = match[match.lastindex or 0]
-        nominal = int(re.findall(r"\d+", words)[0])
-        if 2 <= nominal <= 16 and not _OF_A_TWEETER.search(question[: match.start()]):
+    for match in _OHM.finditer(question):
+        nominal, before = float(match[1].replace(",", ".")), question[: match.start()]
+        others = _OHM_OF_ANOTHER.search(before) or _OHM_INTO_ANOTHER.match(question, match.end())
+        if 2.0 <= nominal <= 16.0 and not others and not _OF_A_TWEETER.search(before):
             ohm = round(NOMINAL_TO_RE * nominal, 1)
-            yield Said("given_re_ohm", ohm, words, f"a resistance of {ohm:g} ohm", match.span(match.lastindex or 0))
+            yield Said("given_re_ohm", ohm, match[0], f"a resistance of {ohm:g} ohm", match.span())
 
 
 def baffle_said(question: str, lies: bool = False) -> tuple[Said, ...]:
@@ -168,10 +174,20 @@ def baffle_said(question: str, lies: bool = False) -> tuple[Said, ...]:
     >>> [(one.field, round(one.value, 4)) for one in baffle_said("a baffle of 9 x 14 inches")]
     [('given_baffle_width_m', 0.2286), ('given_baffle_height_m', 0.3556)]
     """
-    match = _BAFFLE.search(question) or _WIDE.search(question)
-    if match is None:
-        return ()
-    width, height = (*filter(None, match.groups()), None)[:2]
+    match = _BAFFLE.search(question)
+    if match:
+        width, height = filter(None, match.groups())
+        at = match.span()
+    else:
+        box = _OF_A_BOX.search(question)
+        wide = (box and _WIDE.search(question, *box.span())) or _WIDE_BOX.search(question)
+        tall = box and _TALL.search(question, *box.span())
+        if wide is None:
+            return ()
+        width, height = wide[1], tall[1] if tall else None
+        ends = [match.span() for match in (wide, tall) if match]
+        start = box.start() if box and box.start() <= wide.start() < box.end() else wide.start()
+        at = start, max(end for _, end in ends)
     unit = re.search(r"[^\d\s.,/]*$", height or "")
     sizes = {
         "given_baffle_width_m": metres(width or "", unit[0] if unit else ""),
@@ -185,7 +201,7 @@ def baffle_said(question: str, lies: bool = False) -> tuple[Said, ...]:
         f"a baffle {' x '.join(f'{size * 1e3:.0f}' for size in sizes.values() if size)} mm{'' if height else ' wide'}"
     )
     return tuple(
-        Said(field, round(size, 4), match[0].strip(), told if n == 0 else "", match.span())
+        Said(field, round(size, 4), question[slice(*at)].strip(), told if n == 0 else "", at)
         for n, (field, size) in enumerate(sizes.items())
         if size
     )

@@ -43,9 +43,7 @@ _SIZE = re.compile(
     r"|(?:cm|(?P<mm>mm))\b(?!\s*(?:²|2|wide|away|high|deep|from)))",
     re.IGNORECASE,
 )
-_BETWEEN = (
-    r"[\s-]*(?:(?!with\b|and\b|or\b|for\b|in\b|needs?\b|wants?\b|what\b|which\b|looking\b)\w+(?:\.\w+)*[\s-]+){0,4}?"
-)
+_BETWEEN = r"[\s-]*(?:(?!with\b|and\b|or\b|for\b|in\b|ha[sd]\b|have\b|lost\b|is\b|was\b|needs?\b|wants?\b|what\b|which\b|looking\b)\w+(?:\.\w+)*[\s-]+){0,4}?"
 _OF = (
     (3, re.compile(rf"{_BETWEEN}(?:mid|squawker)\w*", re.IGNORECASE)),
     (0, re.compile(rf"{_BETWEEN}{HIGH}\b", re.IGNORECASE)),
@@ -55,7 +53,7 @@ _OF = (
 _OF_A_WOOFER = re.compile(rf"\b(?:{LOW}|drivers?)[\Wø]*(?:(?:is|of|are)\s+)?$", re.IGNORECASE)
 """What stands before a size in millimetres, which is a woofer's only where one is spoken of."""
 _CHILD = re.compile(
-    r"\b(toddlers?|bab(?:y|ies)|child(?:ren)?|kids?|infants?|grandchild(?:ren)?|nurser(?:y|ies)|playrooms?)\b",
+    r"\b(toddlers?|bab(?:y|ies)|(?:grand)?child(?:ren)?|kids?|infants?|nurser(?:y|ies)|kindergartens?|playrooms?|(?:grand)?(?:daughter|son)s?|little (?:ones?|fingers|hands))\b",
     re.IGNORECASE,
 )
 

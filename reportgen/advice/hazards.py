@@ -17,7 +17,7 @@ _MAINS = re.compile(
 )
 _BROKEN = re.compile(
     r"\b(?:broke\w*|break(?:s|ing)?(?![- ]?up)|dropped|fell|dust|crack\w*|dent\w*|splinter\w*|shatter\w*|torn|clean\w*|vacuum\w*|powder|poison\w*|toxic|damaged"
-    r"|smash\w*|crush\w*|punctur\w*|scratch\w*|shards?|fragments?|sand(?:ed|ing)|sweep\w*|swept|inhal\w*|breath\w*)\b",
+    r"|smash\w*|crush\w*|pok(?:ed?|ing)|pierc\w*|hole in|hoover\w*|punctur\w*|scratch\w*|shards?|fragments?|sand(?:ed|ing)|sweep\w*|swept|inhal\w*|breath\w*)\b",
     re.IGNORECASE,
 )
 _HANGING = re.compile(r"\b(?:hang|hangs|hanging|hung|suspended|(?:from|on|off|in) the ceiling)\b", re.IGNORECASE)

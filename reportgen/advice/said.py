@@ -11,10 +11,10 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from reportgen.catalogue.cells import FEET, INCHES, feet_typed, unit_named
+from reportgen.catalogue.cells import FEET, feet_typed, unit_named
 from reportgen.catalogue.columns import UNITS
 
-HIGH = r"(?:(?:super)?tw\w{0,2}t\w?ers?|treble|(?:high|hf|top)[- ](?:frequency )?(?:drivers?|units?|ends?)|ribbons?|domes?|horns?|planars?|AMTs?|beryllium)"
+HIGH = r"(?:(?:super)?tw\w{0,2}t\w?ers?|treble|(?:high|hf|top)[- ](?:frequency )?(?:drivers?|units?|ends?)|ribbons?|domes?|horns?|compression drivers?|planars?|AMTs?|beryllium)"
 LOW = r"(?:(?:sub)?woo?fers?|bass|mid\w*|low drivers?)"
 DRIVER = rf"(?:{HIGH}|{LOW}|(?:loud)?speakers?|drivers?|full[- ]range)"
 """What people call high drivers, low drivers, and any of them."""
@@ -31,14 +31,17 @@ COUNTS = {
     "fifteen": 15,
 }
 _NUMBER = r"(\d+(?:[.,]\d+)?)"
-FRACTION = r"(?:\d+(?:\s?[½¼¾⅛⅜⅝⅞]|[ -]\d/\d{1,2}(?!\d)|[.,]\d+)?|\d/\d{1,2}(?!\d))"
+FRACTION = r"(?:\d{1,3}(?:\s?[½¼¾⅛⅜⅝⅞]|[ -]\d/\d{1,2}(?!\d)|[.,]\d+)?|\d/\d{1,2}(?!\d))"
 """A number of inches as rulers have it."""
-LENGTH = rf"(?<![\d.,/])(?:{FRACTION}\s*{FEET}(?!\w)(?:[\s-]*{FRACTION}\s*{INCHES})?|{FRACTION}\s*{INCHES}|\d+(?:[.,]\d+)?\s*(?:[cm]?m|met(?:re|er)s?)\b)"
+_BESIDE_IN = rf"(?:wide|high|tall|deep|thick|away|by|x|and|rms|{DRIVER})\b"
+INCH = rf"(?:inch(?:es)?\b|in\b\.?(?!\s+(?!{_BESIDE_IN})[a-z])|[\"″”]|''|’’)"
+"""A bare “in” is a unit where no other word follows than those that sizes go with."""
+LENGTH = rf"(?<![\d.,/])(?:{FRACTION}\s*{FEET}(?!\w)(?:[\s-]*{FRACTION}\s*{INCH})?|{FRACTION}\s*{INCH}|\d+(?:[.,]\d+)?\s*(?:[cm]?m|met(?:re|er)s?|mts?)\b)"
 _LED = r"(?:\b(?:in|into|inside|for|on|at|by)\s+(?:[\w'-]+\s+){0,3}?|(?=\boutdoor|\bpoolside|\bcar (?:doors?|audio|stereo|speakers?)\b))"
 """A place counts where the words lead to it: a garden shed, a van in a name and a church in an address do not."""
 _NOT = re.compile(r"(?:\b(?:not|never|no|nor|without)|n['’]t)\b(?:(?!\bbut\b)[^.;:!?]){0,25}$", re.IGNORECASE)
 _PLACES = {
-    "vehicle": r"vans?|cars?|campers?|motorhomes?|trucks?|lorry|lorries|boats?|buses|bus|boot|dashboard|dash",
+    "vehicle": r"vans?|cars?|campers?|caravans?|motorhomes?|trucks?|lorry|lorries|tractors?|boats?|yachts?|ships?|buses|bus|boot|dashboard|dash",
     "outdoors": r"outdoors?|gardens?|patio|terrace|barbecue|poolside",
     "studio": r"(?:recording |home |mixing )?studio",
     "public": r"church|pub|disco|restaurant|caf[eé]|night ?club|village hall",
@@ -56,7 +59,7 @@ _PLACEMENTS = {
 }
 _A_LENGTH = re.compile(LENGTH, re.IGNORECASE)
 _TO_A_SEAT = re.compile(
-    r"(?:(?:listen|sit|seat|sofa|couch|distance|away)\D{0,25}|(?P<level>db(?:\s?spl)?\s+(?:at|from)\s+))$",
+    r"(?:(?:listen|sit|seat|sofa|couch|distance|away)\D{0,25}|(?P<level>db(?:\s?spl)?(?:\s+peaks?)?\s+(?:at|from)\s+))$",
     re.IGNORECASE,
 )
 _FROM_A_SEAT = re.compile(r"\s*(?:away|(?:listening |seating )?distance|from (?:the|my|them|it))", re.IGNORECASE)
@@ -65,15 +68,17 @@ _OF_A_ROOM = re.compile(
 )
 """What a length is of where no seat is meant."""
 _LEVEL = re.compile(
-    rf"(?<!\d){_NUMBER}\s*db(?:\s?spl)?\b(?!\s*(?:/|per\b|an? octave|oct|slope|down|pad|at 1|1 ?w|@|(?:\w+[- ])?{DRIVER}))",
+    rf"(?<!\d){_NUMBER}\s*db(?:\s?spl)?\b(?!\s*(?:/|per\b|an? octave|oct|slope|down|pad|at 1(?![\d.,]*\d)|1 ?w|@|(?:\w+[- ])?{DRIVER}))",
     re.IGNORECASE,
 )
 _OF_A_DRIVER = re.compile(
     r"sensitiv|efficien|woofer is|rated at|2[.,]83|slope|\b(?:q[met]s|fs|re|sd|vas|le)\b", re.IGNORECASE
 )
-_WISHED = re.compile(r"\b(?:lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast)", re.IGNORECASE)
-_AT_A_SEAT = re.compile(rf"\s+(?:at|from)\s+(?!1\s*m){LENGTH}", re.IGNORECASE)
-_WATTS = re.compile(rf"(?<![\d.,])(?P<each>[2-9]\s*[x×*]\s*)?{_NUMBER}\s*-?\s*w(?:atts?)?\b", re.IGNORECASE)
+_WISHED = re.compile(
+    r"\b(?:lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast|enough|plenty)", re.IGNORECASE
+)
+_AT_A_SEAT = re.compile(rf"(?:\s+peaks?)?\s+(?:at|from)\s+(?!1\s*m){LENGTH}", re.IGNORECASE)
+_WATTS = re.compile(rf"(?<![\d.,])(?P<each>[2-9]\s*[x×*]\s*)?{_NUMBER}\s*-?\s*w(?:att?s?)?\b", re.IGNORECASE)
 _AMPLIFIER = r"\b(?:amp\w*|receivers?|avrs?|head ?units?)"
 _OF_AN_AMPLIFIER = re.compile(rf"{_AMPLIFIER}\D{{0,20}}$", re.IGNORECASE)
 _INTO_AN_AMPLIFIER = re.compile(
@@ -203,8 +208,9 @@ def _seat(question: str) -> Said | None:
 
 def _level(question: str) -> Said | None:
     for match in _LEVEL.finditer(question):
-        near = question[max(0, match.start() - 25) : match.end() + 20]
-        wished = _WISHED.search(near) or _AT_A_SEAT.match(question, match.end())
+        before, after = question[max(0, match.start() - 25) : match.start()], question[match.end() :][:20]
+        near, wish = before + match[0] + after, before + match[0] + re.split(r"\band\b|\bbut\b|[,.;]", after)[0]
+        wished = _WISHED.search(wish) or _AT_A_SEAT.match(question, match.end())
         if 70.0 <= _number(match[1]) <= 140.0 and wished and not _OF_A_DRIVER.search(near):
             return Said("peak_level_db", _number(match[1]), match[0], "", match.span())
     return None
@@ -251,6 +257,8 @@ def _slope(question: str) -> Said | None:
     """The one slope that is spoken of; one with its family goes before an order alone."""
     read = [(_slope_of(match), match) for match in _ORDER.finditer(question) if not denied(question, match.start())]
     best = [one for one in read if one[1]["slope"]] or read
+    if any(re.search(r"\bor\s+$", question[: match.start()], re.IGNORECASE) for _, match in read):
+        return None
     if len({slope for slope, _ in best}) != 1 or len({slope[2:] for slope, _ in read}) != 1 or not best[0][0]:
         return None
     slope, told = best[-1]

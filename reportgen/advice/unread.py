@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from reportgen.advice.figures import NAMES
-from reportgen.advice.said import DRIVER, FRACTION, HIGH, LENGTH, denied
+from reportgen.advice.said import DRIVER, FRACTION, HIGH, LENGTH
 
 MOST_QUOTED = 4
 """So many quantities are quoted in a mail."""
@@ -19,11 +19,11 @@ MOST_QUESTIONS = 2
 MOST_OF_ONE = 12
 """So many words of each."""
 
-_N = rf"(?:{FRACTION}|\d+(?:[.,]\d+)+)"
+_N = rf"(?:\d+(?:[.,]\d+)+|\d{{4,}}|{FRACTION})"
 _NAME = rf"(?:{'|'.join(NAMES.values())}|qts|vas|mms|cms|bl|impedance|tun(?:ed|ing)(?: to| at)?|breaks?[- ]?up at)"
 _UNIT = (
     r"(?:k?hz|k|ohms?|[mµμu]h|(?:sq\.?|square|cubic|cu\.?)\s?(?:cm|in(?:ch(?:es)?)?|f(?:ee|oo)?t|m)|in(?:²|\^?2)|[cmk]?m(?:[²³]|\^?[23])?"
-    r"|f(?:ee|oo)?t|inch(?:es)?|w(?:atts?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|l(?:it(?:re|er)s?)?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
+    r"|f(?:ee|oo)?t|inch(?:es)?|w(?:att?s?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|l(?:it(?:re|er)s?)?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
 )
 _QUANTITY = re.compile(
     rf"(?<![\w.,-])(?:{_NAME}\s*(?:is|of|=|:)?\s*(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”Ω]))?"
@@ -35,8 +35,8 @@ _TWEETER = re.compile(rf"\b{HIGH}\b", re.IGNORECASE)
 _HIGH = re.compile(rf"\b{DRIVER}\b", re.IGNORECASE)
 """What an enquiry to us speaks of."""
 _ASKS = re.compile(
-    r"\b(?:suggest\w*|recommend\w*|ideas?|advi[cs]e|help|cross\w*|slopes?|do you think|what would|how loud|cheapest|which ones?|which(?=\W*$| (?:is|are|would be) (?:the )?(?:better|best)\b)"
-    r"|(?:which|what|any|is there an?|have (?:you )?an?|sell an?|use an?)\s+(?:[\w-]+\s+){0,3}?"
+    r"\b(?:suggest\w*|recommend\w*|counsel|propose|choose|ideas?|advi[cs]e|help|cross\w*|slopes?|(?:\w+(?:st|nd|rd|th)|second)[- ]orders?|do you think|what would|how loud|cheapest|which ones?|which(?=\W*$| (?:is|are|would be) (?:the )?(?:better|best)\b)"
+    r"|(?:wh?ich|what|wat|any|is there an?|have (?:you )?an?|sell an?|use an?)\s+(?:[\w-]+\s+){0,3}?"
     rf"{HIGH})\b"
     rf"|^\W*(?:(?!(?:can|could|do|does|did|is|are|was|will|should|may|has|have|why(?! not)|how|when|where|the|my|your|its)\b)[\w-]+\s+){{0,3}}?{HIGH}\b",
     re.IGNORECASE,
@@ -53,10 +53,16 @@ _AND_ASKS = re.compile(
 )
 """Where a second question begins in a sentence that asks."""
 _ASKS_ELSE = re.compile(
-    r"\W*(?:and |or |but )?(?:can|could|do|does|did|is|are|was|will|would|should|may|has|have|why|how|when|where|who|what)\b",
+    r"\W*(?:and |or |but )?(?:can|could|do|does|did|is|are|was|will|would|should|shall|must|may|has|have|why|how|when|where|who|what)\b",
     re.IGNORECASE,
 )
 """How a question begins that may ask for anything."""
+_NEEDS_NO = re.compile(r"(?:\b(?:not|no|never)\b|n['’]t\b)(?:(?!\bbut\b)[^.;:!?]){0,25}$", re.IGNORECASE)
+_OF_SOMETHING = re.compile(r"\s*(?:for|with|without|than|of|to)\b", re.IGNORECASE)
+_ONLY_ASKS = re.compile(
+    r"\W*(?:is (?:that|this|it) )?(?:ok(?:ay)?|possible|right|correct|yes|doable|good|fine)\W*$", re.IGNORECASE
+)
+"""A question that asks of what stands before it."""
 _USES = re.compile(r"\b(?:use|using|work|do|take|for|with|and|or|will)\b", re.IGNORECASE)
 FEW = 6
 """What is asked of a driver that is named by its ID, where there are more words than so many; a shorter one, or the end of one, that begins by a name asks for it."""
@@ -105,7 +111,7 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
     used = list(used)
     text = list(question)
     for start, end in used:
-        text[start:end] = " " * (end - start)
+        text[start:end] = ";" * (end - start)
     known = {_key(question[start:end]) for start, end in used}
     left = [match[0].strip() for match in _QUANTITY.finditer("".join(text))]
     whole = [one for one in re.split(r"(?<=[.!?？])\s+|\n+", question) if one.strip()]
@@ -119,7 +125,9 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
     named |= {
         one
         for one, end in ends.items()
-        if len(end.split()) <= FEW and not _ASKS_ELSE.match(end) and (end == one or _TWEETER.search(end))
+        if len(end.split()) <= FEW
+        and not _ASKS_ELSE.match(end)
+        and (end == one or (_TWEETER.search(end) and not _OF_SOMETHING.match(end)))
     }
     ask = (named | {one for one in sentences if _ASKS.search(one) or (about[one] and _ASKS_OF_IT.search(one))}) - other
     questions = [part for one, part in parts if _QUESTION.search(one)]
@@ -128,7 +136,7 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
     return Unread(
         quantities=tuple(dict.fromkeys(one for one in left if not any(_key(one) in key for key in known))),
         ids=tuple(dict.fromkeys(_strangers(question, ids))),
-        questions=tuple(one.strip() for one in questions if not (asked and one in ask)),
+        questions=tuple(one.strip() for one in questions if not (asked and (one in ask or _ONLY_ASKS.match(one)))),
         english=_is_english(question),
         asked=asked,
     )
@@ -141,8 +149,9 @@ def _key(text: str) -> str:
 def _is_other(sentence: str, question: str, used: Sequence[tuple[int, int]]) -> bool:
     """Whether a sentence speaks of what we do not answer; words that were read are no such thing."""
     start, match = question.index(sentence), _OTHER.search(sentence)
+    denial = match and _NEEDS_NO.search(sentence[: match.start()])
     read = match and any(at <= start + match.start() and start + match.end() <= end for at, end in used)
-    return match is not None and not read and not denied(sentence, match.start())
+    return match is not None and not read and not denial
 
 
 def _holds(sentence: str, question: str, used: Sequence[tuple[int, int]]) -> bool:

@@ -83,7 +83,7 @@ _SPELLINGS: Mapping[str, str] = (
     {_unit_key(unit).casefold(): unit for unit in UNITS}
     | {"ohms": "ohm", "ccm": "cm3", "cc": "cm3", "in.": "in", "ft.": "ft", "degrees": "deg", "deg.": "deg"}
     | dict.fromkeys(('"', "”", "′′"), "in")
-    | dict.fromkeys(("metre", "metres", "meter", "meters"), "m")
+    | dict.fromkeys(("metre", "metres", "meter", "meters", "mt", "mts"), "m")
     | {"hertz": "Hz", "watt": "W", "watts": "W", "liter": "L", "litre": "L", "litres": "L", "percent": "%"}
     | {"octaves": "octave", "oct": "octave", "dbspl": "dB", "micron": "um", "volt": "V", "pascal": "Pa"}
 )

@@ -12,6 +12,7 @@ from reportgen.advice.said import coaxial, lying, said
     [
         ("a speaker for my old camper van", "vehicle"),
         ("in the boot of my car", "vehicle"),
+        ("on a sailing yacht", "vehicle"),
         ("Car doors: a 6.5 inch woofer", "vehicle"),
         ("It's for the garden, and loud", "outdoors"),
         ("what about outdoor use?", "outdoors"),
@@ -65,6 +66,7 @@ def test_a_box_and_where_it_stands_are_read_in_every_spelling(field: str, value:
         ("Power: 100W. Which dome goes with LD-01?", 100.0),
         ("a receiver of 7 x 90 W", 90.0),
         ("100 W receiver, LD-01", 100.0),
+        ("ampifier 50 wats", 50.0),
         ("60 W per channel", 60.0),
         ("LD-01, 100 W or 200 W", None),
         ("Which dome takes 100 W?", None),
@@ -97,6 +99,13 @@ def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, w
         ("I sit 8' 6\" away", {"distance_m": 2.59}),
         ("the couch is 9 1/2 feet away", {"distance_m": 2.9}),
         *((f"I sit 10 {unit} away", {"distance_m": 3.05}) for unit in ("ft", "feet", "foot")),  # 0.3048 m
+        ("125 dB at 10 m, loud", {"distance_m": 10.0, "peak_level_db": 125.0}),
+        ("95 dB at 1.5 m", {"distance_m": 1.5, "peak_level_db": 95.0}),
+        ("96 dB peaks at 4 metres", {"distance_m": 4.0, "peak_level_db": 96.0}),
+        ("a distance of 4 mt.", {"distance_m": 4.0}),
+        ("90 dB is enough", {"peak_level_db": 90.0}),
+        ("a woofer 8 inches of 90 dB and I want a dome", {}),  # its own level: what is wanted is the dome
+        ("2nd or 4th order?", {}),
         ("crossover at 2.5k", {"crossover_hz": 2500.0}),
         ("cross over near 3 k please", {"crossover_hz": 3000.0}),
     ],

@@ -1808,7 +1808,7 @@ def test_sizes_and_children_in_plain_words() -> None:
             area, words = guesses.size_named(f"a {written} woofer")
             assert (area, words) == (guesses.area_of_inches(inches), written)
             assert area == guesses.size_named(f"a {inches}-inch woofer")[0]
-    for child in ("toddler", "toddlers", "baby", "babies", "child", "children", "kid", "kids", "infant", "infants", "grandchild", "grandchildren", "nursery", "playroom"):  # fmt: skip
+    for child in ("toddler", "toddlers", "baby", "babies", "child", "children", "kid", "kids", "infant", "infants", "grandchild", "grandchildren", "nursery", "playroom", "daughter", "sons", "kindergarten", "little fingers"):  # fmt: skip
         assert guesses.child_named(f"Our {child} crawls.") and guesses.child_named(child.upper())
         assert not guesses.child_named(f"a {child}like voice")
 

@@ -49,6 +49,8 @@ def mail(question: str, **known: Any) -> Enquiry:
         ("a 12\" 8 ohm 100W woofer", {"re_ohm": 5.8, "rated_power_w": 100.0}),
         ("a 4 ohm woofer", {"re_ohm": 2.9}),  # 0.72 of it, as usual 8 ohm woofers have 5.6 to 5.8 (common practice, no source)
         ("a 16 ohm woofer", {"re_ohm": 11.5}), ("a 2 ohm woofer", {"re_ohm": 1.4}), ("a 17 ohm woofer", {}), ("a 1 ohm woofer", {}),
+        ("8\" woofer, 91 dB, 8 ohm", {"re_ohm": 5.8}), ("wich tweter for my woofer 8ohm", {"re_ohm": 5.8}), ("a 6.5 ohm woofer", {"re_ohm": 4.7}), ("my amp is 60 W, 8 ohm", {}),
+        ("a 12 inch woofer 400W", {"rated_power_w": 400.0}), ("a woofer and amp 100 W", {}), ("a dome, 4 ohm", {"re_ohm": 2.9}), ("a resistor of 4 ohm", {}), ("4 to 8 ohm", {}),
         ("Re 5.6 ohm, Fs 42 Hz, 8 ohm woofer", {"re_ohm": 5.6, "fs_hz": 42.0}), ("132 cm2, not 210 cm2", {"area_m2": 0.0132}),
         ("fs 60 qms 3 qes 0.6 sd 90", {"fs_hz": 60.0, "qms": 3.0, "qes": 0.6, "area_m2": 0.009}), ("fs 60 qms 3 sd 90", {"fs_hz": 60.0, "qms": 3.0}),
         ("my dome has an Fs of 120 Hz", {}), ("my woofer has an Fs of 120 Hz", {"fs_hz": 120.0}),
@@ -71,6 +73,7 @@ def test_figures_of_the_woofer_are_read_by_their_names(words: str, figures: dict
         ("My cabinet is 250mm wide and 400mm high", [0.25, 0.4]), ("a baffle of 40 x 20 cm", []), ("a baffle 26 wide", []), ("a 9 x 14 inch baffle", [0.2286, 0.3556]),
         ("a baffle of 26 cm x 0.4 m", [0.26, 0.4]), ("a baffle of 260 x 400 mm", [0.26, 0.4]),
         ("a baffle of 9 1/2 x 14 1/2 inches", [0.2413, 0.3683]), ("a cabinet 1 ft wide, 1' 6\" tall", [0.3048, 0.4572]), ("a baffle of 300 x 300 cm", [3.0, 3.0]),
+        ("cabinets of oak, 70 cm tall, 32 cm wide and 28 cm deep", [0.32, 0.7]), ("a box on a shelf 80 cm wide", []),
         ("a baffle of 4 x 40 cm", []), ("a baffle of 30 x 301 cm", []),
     ],
 )  # fmt: skip
@@ -98,7 +101,7 @@ def test_figures_in_words_make_the_driver_and_count_as_known() -> None:
     [
         ("two 8 inch woofers per side", 2, None), ("2 x LD-01 in each cabinet", 2, None), ("two LD-01 in an MTM", 2, "low-high-low"),
         ("an MTM, two 5 inch woofers per side", 2, "low-high-low"), ("three 5 inch woofers per cabinet", 3, None),
-        ("two HD-01 per speaker with LD-01", None, None), ("I have two LD-01 here", None, None), ("a two way per side", None, None),
+        ("two HD-01 per speaker with LD-01", None, None), ("Two LD-01 in a centre speaker", 2, None), ("I have two LD-01 here", None, None), ("a two way per side", None, None),
     ],
 )  # fmt: skip
 def test_several_woofers_count_where_they_cannot_be_one_for_each_side(
@@ -193,6 +196,7 @@ def test_of_a_three_way_the_midrange_hands_over_and_of_several_woofers_one_is_ta
         ("On 12 Nov 2026 at 10:15, item 3, my 2 sons", ()),
         ("Qts 0.4 or Vas 12.5 litres", ("Qts 0.4", "Vas 12.5 litres")),
         ("1.000 Hz", ("1.000 Hz",)),
+        ("built in 1981 in oak", ()),
         ("a box of 30 x 20 x 25 cm", ("30 x 20 x 25 cm",)),
         ("a 6x9 inch woofer", ("6x9 inch",)),
         ("a shelf of 6 1/2 inch, 2' 3\" up, EUR 1.000 in total", ("6 1/2 inch", "2' 3\"", "EUR 1.000")),
@@ -246,7 +250,8 @@ def test_an_id_that_we_do_not_have_is_named_however_it_is_spaced() -> None:
 @pytest.mark.parametrize(
     ("words", "left"),
     [
-        ("HD-01 or LD-01? Which is better?", ()), ("A tweeter for LD-01. Which?", ()), ("A tweeter for LD-01. Which one?", ()), ("An unknown woofer in my van?", ()), ("A planar or beryllium?", ()), ("Why a planar?", "all"), ("A box for LD-01, 3 m, horn?", ()), ("Can the box lie on its side with LD-01?", "all"), ("Do domes need grilles?", "all"),
+        ("HD-01 or LD-01? Which is better?", ()), ("A tweeter for LD-01. Which?", ()), ("A tweeter for LD-01. Which one?", ()), ("An unknown woofer in my van?", ()), ("A planar or beryllium?", ()), ("Why a planar?", "all"), ("HD-01 with LD-01, 3 m. Ok?", ()), ("HD-01, can I use it without the resistor in series, for more treble?", "all"),
+        ("2nd or 4th order for LD-01?", ()), ("LD-01, which compression driver?", ()), ("A dome for LD-01, and must I enlarge the hole?", ("must I enlarge the hole?",)), ("A box for LD-01, 3 m, horn?", ()), ("Can the box lie on its side with LD-01?", "all"), ("Do domes need grilles?", "all"),
         ("Is it ok to run HD-01 without a crossover?", "all"), ("Can HD-01 be laid on its side with LD-01?", "all"),
         ("LD-01, which is louder?", "all"), ("What is the difference between HD-01 and LD-01?", "all"), ("Is HD-01 quite fine on my LD-01 box?", ()), ("A tweeter for LD-01, cheapest?", ()), ("Do I need a resistor with HD-01 and LD-01?", "all"),
         ("How loud does LD-01 get and which tweeter?", ()), ("HD-01 with LD-01, and which box?", ("which box?",)),
@@ -256,6 +261,10 @@ def test_an_id_that_we_do_not_have_is_named_however_it_is_spaced() -> None:
 def test_a_question_that_a_list_of_high_drivers_answers_is_not_left_and_others_are(words: str, left: Any) -> None:
     """A list that has the best first tells which one; it tells nothing of a driver on its side or without a network."""
     assert unread(words, [], IDS, True).questions == ((words,) if left == "all" else left)
+
+
+def test_what_stands_on_either_side_of_what_was_read_is_no_quantity() -> None:
+    assert unread("Sd 85 cm2 40W", [(3, 9)], IDS, False).quantities == ("40W",)
 
 
 def test_a_part_and_an_angle_that_nobody_used_are_quoted() -> None:
@@ -416,7 +425,7 @@ def test_each_danger_is_told_where_its_words_stand_whatever_others_do(words: str
 @pytest.mark.parametrize(
     "word",
     ("broke", "broken", "dropped", "fell", "dust", "cracked", "a dent", "splinters", "shattered", "torn", "clean", "vacuumed", "powder", "poison",
-     "toxic", "damaged", "smashed", "crushed", "punctured", "a scratch", "shards", "fragments", "sanded", "swept", "sweeping", "inhaled", "breathed"),
+     "toxic", "damaged", "smashed", "crushed", "punctured", "a scratch", "shards", "fragments", "poked", "pierced", "a hole in it", "hoovered", "sanded", "swept", "sweeping", "inhaled", "breathed"),
 )  # fmt: skip
 def test_whatever_brings_up_its_dust_is_a_danger_of_beryllium(word: str) -> None:
     """All that breaks it, stirs what is broken or brings it into somebody: never sand or sweep it, as the caution on the sheet has it (29 CFR 1910.1024)."""
