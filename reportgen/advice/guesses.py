@@ -50,7 +50,7 @@ _OF = (
     (2, re.compile(rf"{_BETWEEN}{LOW}\b", re.IGNORECASE)),
 )
 """What a size may be of, by the words after it: the high driver takes over from a midrange, where there is one, else from the woofer."""
-_OF_A_WOOFER = re.compile(rf"\b(?:{LOW}|drivers?)[\Wø]*(?:(?:is|of|are)\s+)?$", re.IGNORECASE)
+_OF_A_WOOFER = re.compile(rf"\b(?:{LOW}|drivers?|diameter|cones?|heads?)[\Wø]*(?:(?:is|of|are)\s+)?$", re.IGNORECASE)
 """What stands before a size in millimetres, which is a woofer's only where one is spoken of."""
 _CHILD = re.compile(
     r"\b(toddlers?|bab(?:y|ies)|(?:grand)?child(?:ren)?|kids?|infants?|nurser(?:y|ies)|kindergartens?|playrooms?|(?:grand)?(?:daughter|son)s?|little (?:ones?|fingers|hands))\b",

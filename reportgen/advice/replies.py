@@ -259,28 +259,14 @@ def _not_known(answer: Answer) -> list[str]:
 
 
 LADDER = (
-    (3, 5),
-    (3, 4),
-    (3, 3),
-    (3, 2),
-    (2, 5),
-    (2, 4),
-    (2, 3),
-    (2, 2),
-    (3, 1),
-    (2, 1),
-    (2, 0),
-    (1, 4),
-    (1, 2),
-    (1, 0),
-    (1, -1),
-    (1, -2),
+    *((3, 5), (3, 4), (3, 3), (3, 2), (2, 5), (2, 4), (2, 3), (2, 2)),
+    *((3, 1), (2, 1), (3, 0), (2, 0), (3, -1), (2, -1), (3, -2), (2, -2), (1, -2)),
 )
 """How many proposals with how many details are tried, until the words suffice."""
 
 
-GOES_FIRST, WISHES, UNREAD, DECIDED, PICKS, STAYS = range(6)
-"""How long a paragraph stays where words run short: what is good to know, what became of wishes, what was not read, what was decided, the picks, dangers."""
+GOES_FIRST, WISHES, UNREAD, DECIDED, STAYS = range(5)
+"""How long a paragraph stays where words run short: what is good to know, what was made of words, what was not read, what was decided; picks and dangers stay."""
 REST = "The enclosed page says the rest"
 _NEXT_SENTENCE = re.compile(r"(?<!\n\d\.)(?<=\.) (?=[A-Z“])")
 
@@ -315,8 +301,8 @@ def _cut(parts: Parts) -> Parts:
 def _parts(answer: Answer, proposals: int, details: int) -> Iterator[tuple[int, str]]:
     """The paragraphs of the mail with so many proposals, and how long each stays.
 
-    Details 5: everything, 4: no assumptions, 3: terms in short, 2: bare ranges, 1: to mind only what must be kept, 0: wishes in short, no ranges, -1: no level,
-    -2: names and crossovers alone.
+    Details 5: everything, 4: no assumptions, 3: terms in short, 2: bare ranges, 1: to mind only what must be kept, 0: no ranges, -1: no level and no descriptions,
+    -2: that a wish would not do and not why, names and crossovers alone.
     """
     told = answer.proposals[:proposals]
     name = f" {one_line(answer.enquiry.customer)}" if answer.enquiry.customer else ""
@@ -324,12 +310,13 @@ def _parts(answer: Answer, proposals: int, details: int) -> Iterator[tuple[int, 
     yield from ((STAYS, text) for text in answer.hazards)
     if left := clauses(answer.unread):
         yield UNREAD, " ".join(left)
-    yield from ((WISHES, text) for text in _first(answer, told, details))
+    for text in _first(answer, told, details):
+        yield WISHES if text.lower().startswith(UNDERSTOOD) else DECIDED, text
     if told:
-        yield PICKS, "\n".join([_intro(answer, told, details), *_lines(told, answer.currency, details)])
+        yield STAYS, "\n".join([_intro(answer, told, details), *_lines(told, answer.currency, details)])
         if details >= 0 and (level := level_words(answer, told)):
             yield GOES_FIRST, sentence(level)
-        yield from ((DECIDED, text) for text in _mind(told, details < 2))
+        yield from ((STAYS if details < 2 else DECIDED, text) for text in _mind(told, details < 2))
         yield from ((STAYS, text) for text in _care(told) + safety(answer, told))
     else:
         yield DECIDED, outcome(answer)
@@ -348,13 +335,13 @@ def _parts(answer: Answer, proposals: int, details: int) -> Iterator[tuple[int, 
 
 def _asks_for(answer: Answer, told: Sequence[Proposal], details: int) -> Iterator[tuple[int, str]]:
     """What the enquirer is asked to tell."""
+    stays = GOES_FIRST if details < -1 else DECIDED  # a pick is called one for now
     if answer.decisive:
         names = [_plain(ASKED_BY_FIELD[field]) for field in answer.decisive]
         matter = "they matter" if len(names) > 1 else "it matters"
-        stays = GOES_FIRST if details < -1 else DECIDED  # the pick is called one for now
         yield stays, f"This is provisional. Please tell us your woofer's {_listed(names)}: {matter} most."
     elif told and (asked := _asked(answer, details)):
-        yield DECIDED, f"Please tell us {asked}; until then this is provisional."
+        yield stays, f"Please tell us {asked}; until then this is provisional."
     elif not answer.unread.asked:
         yield DECIDED, ASK_FOR
         for text in safety(answer, told):
@@ -369,21 +356,24 @@ def _first(answer: Answer, told: Sequence[Proposal], details: int) -> list[str]:
     if not told:
         return [text for text in (asked if answer.named else "", *map(sentence, answer.wishes)) if text]
     wishes = [answer.shortfall, *(text for text in answer.wishes if details > 2 or not text.startswith(PLAIN_WORDS))]
-    if details <= 0:
-        wishes = sorted(filter(None, wishes), key=lambda text: text.startswith(UNDERSTOOD))[:2]
-    texts = [" ".join(sentence(text) for text in wishes if text), asked]
+    firm, made = (
+        [sentence(text) for text in wishes if text and text.startswith(UNDERSTOOD) is of] for of in (False, True)
+    )
+    if details < -1:  # that it would not do, and no more
+        firm = [sentence(re.split(r": |, where ", text)[0]) for text in firm]
+    texts = [" ".join([*firm, *made]), asked] if details > 0 else [" ".join(firm), asked, *made]
     return [text for text in (reversed(texts) if answer.named else texts) if text]
 
 
 def _intro(answer: Answer, told: Sequence[Proposal], details: int) -> str:
+    wiring = f", wired in {told[0].assessment.case.pairing.low_wiring}" if answer.enquiry.low_count > 1 else ""
     if details < -1:
-        return f"For {subject(answer)}{', for now' if answer.decisive or wanted(answer) else ''}:"
+        return f"For {subject(answer)}{wiring}{', for now' if answer.decisive or wanted(answer) else ''}:"
     slopes = {one.slope for one in told}
     full, short = slope_words(told[0].slope), f"{told[0].slope}, {6 * int(told[0].slope[2:])} dB per octave"
     slope = f", crossed over as {full if details > 3 else short}" if len(slopes) == 1 else ""
     order = "cheapest" if answer.cheapest_first else "best"
-    several = answer.enquiry.low_count > 1
-    wiring = f", wired in {told[0].assessment.case.pairing.low_wiring}," if several else ""
+    wiring = f"{wiring}," if wiring else ""
     return f"For {subject(answer)}{wiring} we suggest{f', {order} first' if len(told) > 1 else ''}{slope}:"
 
 
@@ -395,10 +385,10 @@ def _lines(told: Sequence[Proposal], currency: str, details: int) -> list[str]:
 def _line(number: int, one: Proposal, currency: str, details: int, mixed: bool) -> str:
     price = f", {with_currency(one.price, currency)}" if one.price is not None else ""
     if details < -1:
-        return f"{_used(one)}{price}: cross at {hz_words(one.crossover_hz)}, {one.slope}."
+        return f"{_used(one)}{price}: {hz_words(one.crossover_hz)}, {one.slope}."
     slope = f", {slope_words(one.slope)}" if mixed else ""
     usable = f" {range_words(one, whys=details > 2)}." if details > 0 else ""
-    return f"{number}. {_used(one, one.description)}{price}: cross at {hz_words(one.crossover_hz)}{slope}.{usable}"
+    return f"{number}. {_used(one, one.description if details >= 0 else '')}{price}: cross at {hz_words(one.crossover_hz)}{slope}.{usable}"
 
 
 def _used(one: Proposal, description: str = "") -> str:

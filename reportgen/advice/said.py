@@ -75,7 +75,8 @@ _OF_A_DRIVER = re.compile(
     r"sensitiv|efficien|woofer is|rated at|2[.,]83|slope|\b(?:q[met]s|fs|re|sd|vas|le)\b", re.IGNORECASE
 )
 _WISHED = re.compile(
-    r"\b(?:lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast|enough|plenty)", re.IGNORECASE
+    r"\b(?:lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast|enough|plenty|till|until|up to)",
+    re.IGNORECASE,
 )
 _AT_A_SEAT = re.compile(rf"(?:\s+peaks?)?\s+(?:at|from)\s+(?!1\s*m){LENGTH}", re.IGNORECASE)
 _WATTS = re.compile(rf"(?<![\d.,])(?P<each>[2-9]\s*[x×*]\s*)?{_NUMBER}\s*-?\s*w(?:att?s?)?\b", re.IGNORECASE)
@@ -87,7 +88,7 @@ _INTO_AN_AMPLIFIER = re.compile(
 )
 _OF_ANOTHER = re.compile(
     rf"\b(?:{LOW}|drivers?|(?:loud)?speakers?|cones?|inch|rated|rating|handl\w+|takes?|bears?|max\w*|rms|heat\w*|lamps?|bulbs?|solder\w*)\b|[\"″”]"
-    rf"|\b{HIGH}(?: is| has|[^,]*$)|[/@]\s*$",
+    rf"|\b{HIGH}(?: is| has|[^,]{{0,40}}$)|[/@]\s*$",
     re.IGNORECASE,
 )
 """What watts may be of where no amplifier is named, before them in their sentence."""

@@ -49,7 +49,8 @@ _ASKS_OF_IT = re.compile(
 """The same of a sentence that speaks of a loudspeaker: much else may be possible."""
 _QUESTION = re.compile(r"[?？]\W*$")
 _AND_ASKS = re.compile(
-    r",?\s+and\s+(?=(?:would|can|could|do|does|did|is|are|which|what|how|when|where|will|should)\b)", re.IGNORECASE
+    r",?\s+and\s+(?=(?:would|can|could|do|does|did|is|are|which|what|how|when|where|will|should|must|may)\b)",
+    re.IGNORECASE,
 )
 """Where a second question begins in a sentence that asks."""
 _ASKS_ELSE = re.compile(
@@ -121,6 +122,8 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
     about = {part: bool(_HIGH.search(one) or ours.search(one) or _holds(one, question, used)) for one, part in parts}
     other = {one for one in sentences if _is_other(one, question, used)}
     named = {one for one in sentences if ours.search(one) and (_USES.search(one) or len(one.split()) <= FEW)}
+    which = re.compile(rf"\bwhich {_heads(ids)}\b", re.IGNORECASE)
+    named |= {one for one in sentences if which.search(one)}
     ends = {one: one.rpartition(",")[2] for one in sentences if about[one]}
     named |= {
         one
@@ -159,10 +162,15 @@ def _holds(sentence: str, question: str, used: Sequence[tuple[int, int]]) -> boo
     return any(start <= at < start + len(sentence) for at, _ in used)
 
 
+def _heads(ids: Sequence[str]) -> str:
+    """How our IDs begin."""
+    heads = {match[0] for one in ids if (match := re.match(r"[^\W\d_]{2,}(?=[\s_-]?\d)", one))}
+    return f"(?:{'|'.join(map(re.escape, sorted(heads))) or '(?!)'})"
+
+
 def _ours(ids: Sequence[str]) -> re.Pattern[str]:
     """Anything that looks like one of our IDs."""
-    heads = {match[0] for one in ids if (match := re.match(r"[^\W\d_]{2,}(?=[\s_-]?\d)", one))}
-    return re.compile(rf"\b(?:{'|'.join(map(re.escape, sorted(heads))) or '(?!)'})[ _-]?\d+\w*", re.IGNORECASE)
+    return re.compile(rf"\b{_heads(ids)}[ _-]?\d+\w*", re.IGNORECASE)
 
 
 def _strangers(question: str, ids: Sequence[str]) -> Iterator[str]:

@@ -455,4 +455,21 @@ def test_no_sentence_of_a_mail_is_broken_and_where_the_rest_stands_is_said() -> 
         assert all(
             re.search(r"[.:]$", line) for line in text.split("Kind regards")[0].split("\n") if line and line != "Hello,"
         )
-    assert "HD-06, 76.00 EUR: cross at 1450 Hz, LR4." in reply(endless)
+    assert "1. HD-06, 76.00 EUR: cross at 1450 Hz." in reply(endless)
+
+
+def test_a_short_mail_still_says_what_is_out_of_reach_and_dear() -> None:
+    words = "plays 125 dB at 10 m, first order at 400 Hz, no more than 15 EUR"
+    text = reply(
+        answer(
+            enquiry(
+                question=f"A dome for LD-01 that {words}. In the garden, on 230 V, hung from a tree.", low_id="LD-01"
+            ),
+            few(),
+        )
+    )
+    assert (
+        "125 dB at 10 m is out of reach" in text
+        and "BW1 at 400 Hz would not do" in text
+        and "Nothing within 15.00 EUR would do" in text
+    )

@@ -998,23 +998,26 @@ def test_what_proposals_lack_is_told_once_and_only_where_it_was_not_asked_for() 
 @pytest.mark.parametrize("details", range(6))
 @pytest.mark.parametrize("told", (True, False))
 def test_what_goes_before_the_proposals(shortfall: str, named: tuple[str, ...], details: int, told: bool, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
-    """What is out of reach and the wishes in one paragraph, then the kind asked for, which leads where drivers were named.
+    """What is out of reach and what would not do, with what was made of the words, then the kind asked for, which leads where drivers were named.
 
-    Below three details what only repeats the enquirer's words goes; with none left two are told, and what was made of words goes first.
+    Below three details what only repeats the enquirer's words goes; with none left what was made of them goes last, with fewer still no reason is told.
     """
     monkeypatch.setattr(replies, "asked_words", lambda *_: "HD-01 would do.")
-    wishes = ("we count on “3 m”", "we take “van” to mean a vehicle", "LR8 would not do", "nothing within 50 would do")
+    wishes = (
+        "we count on “3 m”",
+        "we take “van” to mean a vehicle",
+        "LR8 would not do: it rings",
+        "nothing within 50 would do",
+    )
     answer = enquiries.Answer(asked(), None, (), named=named, shortfall=shortfall, wishes=wishes)
     found = replies._first(answer, ("one",) if told else (), details)  # type: ignore[arg-type]
-    said_ = [f"{text[0].upper()}{text[1:]}." for text in ((shortfall,) if shortfall else ()) + wishes]
     if not told:
-        assert found == [*(["HD-01 would do."] if named else []), *said_[len(said_) - 4 :]]
+        assert found == [*(["HD-01 would do."] if named else []), *(f"{text[0].upper()}{text[1:]}." for text in wishes)]
         return
-    if details < 3:
-        said_ = [text for text in said_ if not text.startswith("We count on")]
-    if not details:
-        said_ = sorted(said_, key=lambda text: text.startswith("We take"))[:2]
-    both = [" ".join(said_), "HD-01 would do."]
+    would_not = "LR8 would not do." if details < -1 else "LR8 would not do: it rings."
+    firm = " ".join([*([f"{shortfall}."] if shortfall else []), would_not, "Nothing within 50 would do."])
+    made = [*(["We count on “3 m”."] if details > 2 else []), "We take “van” to mean a vehicle."]
+    both = [" ".join([firm, *made]), "HD-01 would do."] if details > 0 else [firm, "HD-01 would do.", *made]
     assert found == (both[::-1] if named else both)
 
 
@@ -2278,7 +2281,7 @@ def test_a_mail_that_is_too_long_loses_whole_sentences_and_its_picks_and_dangers
         (replies.WISHES, f"You asked. {' '.join([end] * 2)}"),
     )
     picks_, danger = (
-        (replies.PICKS, f"For your woofer:\n1. {'HD-01 ' * 70}"),
+        (replies.STAYS, f"For your woofer:\n1. {'HD-01 ' * 70}"),
         (replies.STAYS, "Careful with HD-01. Never cut it."),
     )
     cut = replies._cut([wishes[0], picks_, danger, wishes[1]])
@@ -2286,11 +2289,10 @@ def test_a_mail_that_is_too_long_loses_whole_sentences_and_its_picks_and_dangers
     assert [text.count("end.") for rank, text in cut if rank == replies.WISHES] == [1, 2]
     crowd = [
         (replies.STAYS, f"Careful. {'danger ' * 138}end."), (replies.GOES_FIRST, "One more thing that matters less."),
-        (replies.PICKS, "For LD-01:\n1. HD-01 and more. We like it."), (replies.STAYS, "Kind regards"),
+        (replies.DECIDED, "HD-02 would not do. It rings in the treble."), (replies.STAYS, "Kind regards"),
     ]  # fmt: skip
-    told = [text for _, text in replies._cut(crowd)]
-    assert told == [crowd[0][1], "For LD-01:\n1. HD-01 and more.", "Kind regards"]
-    endless = [(replies.PICKS, "For " + "word " * 200), (replies.STAYS, "Careful " + "word " * 155)]
+    assert [text for _, text in replies._cut(crowd)] == [crowd[0][1], "HD-02 would not do.", "Kind regards"]
+    endless = [(replies.DECIDED, "It " + "word " * 200), (replies.STAYS, "Careful " + "word " * 155)]
     assert replies._cut(endless) == endless[1:], "a danger is told whole, however long"
 
 

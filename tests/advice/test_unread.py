@@ -250,7 +250,7 @@ def test_an_id_that_we_do_not_have_is_named_however_it_is_spaced() -> None:
 @pytest.mark.parametrize(
     ("words", "left"),
     [
-        ("HD-01 or LD-01? Which is better?", ()), ("A tweeter for LD-01. Which?", ()), ("A tweeter for LD-01. Which one?", ()), ("An unknown woofer in my van?", ()), ("A planar or beryllium?", ()), ("Why a planar?", "all"), ("HD-01 with LD-01, 3 m. Ok?", ()), ("HD-01, can I use it without the resistor in series, for more treble?", "all"),
+        ("HD-01 or LD-01? Which is better?", ()), ("A tweeter for LD-01. Which?", ()), ("A tweeter for LD-01. Which one?", ()), ("An unknown woofer in my van?", ()), ("A planar or beryllium?", ()), ("Why a planar?", "all"), ("A box for LD-01. Which HD would you take?", ()), ("HD-01 with LD-01, 3 m. Ok?", ()), ("HD-01, can I use it without the resistor in series, for more treble?", "all"),
         ("2nd or 4th order for LD-01?", ()), ("LD-01, which compression driver?", ()), ("A dome for LD-01, and must I enlarge the hole?", ("must I enlarge the hole?",)), ("A box for LD-01, 3 m, horn?", ()), ("Can the box lie on its side with LD-01?", "all"), ("Do domes need grilles?", "all"),
         ("Is it ok to run HD-01 without a crossover?", "all"), ("Can HD-01 be laid on its side with LD-01?", "all"),
         ("LD-01, which is louder?", "all"), ("What is the difference between HD-01 and LD-01?", "all"), ("Is HD-01 quite fine on my LD-01 box?", ()), ("A tweeter for LD-01, cheapest?", ()), ("Do I need a resistor with HD-01 and LD-01?", "all"),
@@ -381,7 +381,7 @@ def test_several_dangers_leave_no_room_for_the_rest_and_are_told_whole() -> None
     left = Unread(("Qts 0.4", "Vas 22 l", "Mms 15 g", "Bl 7"), ("HD-77", "HD-78", "HD-79"), asked, english=False)
     text = reply(replace(demo_answer("E-02"), unread=left, hazards=dangers_))
     assert len(text.split()) <= MOST_WORDS and all(one in text for one in dangers_)
-    kept = ("Hello", "thank you for your enquiry E-02.", *dangers_, "For your 210 cm² woofer, for now:", "HD-09, 134.00 EUR: cross at 2880 Hz, LR4.", "Local codes and licensed trades come first.", "The enclosed page says the rest and names two more.", "Kind regards")  # fmt: skip
+    kept = ("Hello", "thank you for your enquiry E-02.", *dangers_, "For your 210 cm² woofer, for now:", "HD-09, 134.00 EUR: 2880 Hz, LR4.", "Local codes and licensed trades come first.", "The enclosed page says the rest and names two more.", "Kind regards")  # fmt: skip
     at = [text.index(words) for words in kept]
     assert at == sorted(at)
 
