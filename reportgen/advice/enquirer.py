@@ -154,9 +154,13 @@ def cabinet_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> tuple[
     frame = low.frame_width_m or 2.0 * math.sqrt(low.diaphragm_area_m2 / math.pi) * FRAME_TO_PISTON
     wide, tall = _largest(catalogue)
     guides = (one.faceplate_width_m or one.mouth_width_m for one in catalogue.waveguides.values())
-    guide = max((one + GUIDE_SPARE_M for one in guides if one <= WIDEST_GUIDE * frame), default=0.0)
+    horn = bool(enquiry.question) and _asks_for_a_horn(enquiry.question or "", catalogue)
+    widest = math.inf if horn else WIDEST_GUIDE * frame
+    guide = max((one + GUIDE_SPARE_M for one in guides if one <= widest), default=0.0)
     width = enquiry.given_baffle_width_m or round(max(frame * 1.2, wide * 1.2, guide), 3)
-    height = enquiry.given_baffle_height_m or round(frame * (0.2 + enquiry.low_count) + max(frame, tall), 3)
+    height = enquiry.given_baffle_height_m or round(
+        frame * (0.2 + enquiry.low_count) + max(frame, tall, guide if horn else 0.0), 3
+    )
     kind = "" if enquiry.given_cabinet_kind else "a closed cabinet, "
     assumed = [f"{kind}the high driver near its top and at the ear's height if the stand allows it"]
     if enquiry.given_baffle_width_m is None or enquiry.given_baffle_height_m is None:
@@ -170,9 +174,16 @@ def cabinet_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> tuple[
 
 
 WIDEST_GUIDE, GUIDE_SPARE_M = 1.25, 0.02
-"""It has room as well for every guide up to so many times as wide as the woofer's frame, with so much to spare (common practice, no source)."""
+"""It has room as well for every guide up to so many times as wide as the woofer's frame, with so much to spare, and for any where a horn is asked
+for (common practice, no source)."""
 LARGEST_M = (0.11, 0.3)
 """A baffle that is a guess has room for every high driver up to this width and height (common practice, no source)."""
+
+
+def _asks_for_a_horn(question: str, catalogue: Catalogue) -> bool:
+    kinds = {catalogue.high_drivers[one].technology for one in named(question, catalogue.high_drivers)}
+    kinds |= {*asked_kinds(refused_kinds(question, catalogue.technologies)[0], catalogue.technologies)}
+    return any(catalogue.technologies[kind].family == "compression" for kind in kinds)
 
 
 def _largest(catalogue: Catalogue) -> tuple[float, float]:

@@ -260,7 +260,8 @@ def _not_known(answer: Answer) -> list[str]:
 
 LADDER = (
     *((3, 5), (3, 4), (3, 3), (3, 2), (2, 5), (2, 4), (2, 3), (2, 2)),
-    *((3, 1), (2, 1), (3, 0), (2, 0), (3, -1), (2, -1), (3, -2), (2, -2), (1, -2)),
+    *((3, 1), (2, 1), (3, 0), (2, 0), (3, -1), (2, -1), (3, -2), (2, -2)),
+    *((1, 4), (1, 2), (1, 0), (1, -2)),
 )
 """How many proposals with how many details are tried, until the words suffice."""
 
@@ -360,7 +361,7 @@ def _first(answer: Answer, told: Sequence[Proposal], details: int) -> list[str]:
         [sentence(text) for text in wishes if text and text.startswith(UNDERSTOOD) is of] for of in (False, True)
     )
     if details < -1:  # that it would not do, and no more
-        firm = [sentence(re.split(r": |, where ", text)[0]) for text in firm]
+        firm = [sentence(re.split(r"(?<=would not do): |, where ", text)[0]) for text in firm]
     texts = [" ".join([*firm, *made]), asked] if details > 0 else [" ".join(firm), asked, *made]
     return [text for text in (reversed(texts) if answer.named else texts) if text]
 

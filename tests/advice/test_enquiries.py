@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from reportgen.advice.enquirer import asked_kinds, low_of, refused_kinds, use_of
+from reportgen.advice.enquirer import asked_kinds, cabinet_of, low_of, refused_kinds, use_of
 from reportgen.advice.enquiries import Answer, Proposal, answer, open_enquiries
 from reportgen.advice.remedies import quick_word
 from reportgen.advice.replies import MARGINALS, MOST_WORDS, kinds_words, reply, subject
@@ -462,9 +462,7 @@ def test_a_short_mail_still_says_what_is_out_of_reach_and_dear() -> None:
     words = "plays 125 dB at 10 m, first order at 400 Hz, no more than 15 EUR"
     text = reply(
         answer(
-            enquiry(
-                question=f"A dome for LD-01 that {words}. In the garden, on 230 V, hung from a tree.", low_id="LD-01"
-            ),
+            enquiry(question=f"A dome for LD-01 that {words}. In the garden, hung from a tree.", low_id="LD-01"),
             few(),
         )
     )
@@ -473,3 +471,19 @@ def test_a_short_mail_still_says_what_is_out_of_reach_and_dear() -> None:
         and "BW1 at 400 Hz would not do" in text
         and "Nothing within 15.00 EUR would do" in text
     )
+
+
+def test_a_guessed_baffle_has_room_for_the_horn_that_is_asked_for() -> None:
+    """WG-02 is wider than the baffle that an 8 inch woofer asks for by itself."""
+    guide = demo().waveguides["WG-02"]
+    for words, fits in (
+        ("a horn for it", True),
+        ("HD-15 for it", True),
+        ("no horn for it", False),
+        ("a dome for it", False),
+    ):
+        asked = enquiry(question=f"An 8 inch woofer, {words}?")
+        low, _ = low_of(asked, demo())
+        cabinet, told = cabinet_of(asked, low, demo())
+        assert (cabinet.baffle_width_m > (guide.faceplate_width_m or guide.mouth_width_m)) is fits
+        assert told[-1] == f"a baffle of {cabinet.baffle_width_m * 1e3:.0f} x {cabinet.baffle_height_m * 1e3:.0f} mm"
