@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -122,3 +123,18 @@ def test_what_is_said_of_a_level_bass() -> None:
         "The bass is voiced level with the rest.",
         "Middle and treble come down to that, which is the level given up.",
     )
+
+
+@pytest.mark.parametrize(
+    ("pairing", "told"),
+    (
+        ({"placement": "in a wall", "shelf_db": None}, ("The bass is voiced level with the rest.",)),
+        ({"placement": None, "shelf_db": 6.0}, ("Below about 575 Hz the bass is voiced 6 dB under the rest; the room makes that good.",)),
+    ),
+)  # fmt: skip
+def test_where_there_is_no_step_to_fill_no_level_is_given_up(pairing: dict[str, Any], told: tuple[str, ...]) -> None:
+    """In a wall there is half a space at all frequencies; with the whole step of 6 dB left in, nothing comes down to it."""
+    case = demo_case("P-01", pairing={**pairing, "crossover_hz": made("P-01").crossover_hz})
+    network = assess(case).network
+    assert network is not None and network.assembly is not None
+    assert tuple(text for text in network.assembly.shelf if not text.startswith("Without")) == told

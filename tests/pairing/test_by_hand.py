@@ -1929,7 +1929,7 @@ def test_a_substitute_bears_what_its_place_needs() -> None:
     count = len(found.network.circuit.elements)
     wide = replace(found.design, missed=9.0)  # any other value will do
     for needed_rating, some in ((0.0, True), (99.0, True), (101.0, False)):
-        made = assembly(wide, found.network.circuit, [(0.1, needed_rating)] * count, bench, options)
+        made = assembly(wide, found.network.circuit, [(0.1, needed_rating)] * count, bench, options, 3.5)
         assert any(one.substitute_id for one in made.parts) is some
 
 

@@ -118,7 +118,7 @@ def test_only_a_network_with_resistors_says_where_they_go(kinds: str, monkeypatc
     monkeypatch.setattr(put_together, "_substitutes", lambda *_: {f"{kind}1": (None, None) for kind in kinds})
     parts = tuple(Element(f"{kind}1", kind, ("in", "low1"), 1e-3, 0.3, ()) for kind in kinds)  # type: ignore[arg-type]
     made = assembly(
-        None, Circuit(parts, {}), [(1.0, 1.0)] * len(kinds), None, DesignOptions(voicing=Voicing(100.0, 1e4))
+        None, Circuit(parts, {}), [(1.0, 1.0)] * len(kinds), None, DesignOptions(voicing=Voicing(100.0, 1e4)), 3.5
     )  # type: ignore[arg-type]
     assert made.resistors == (RESISTORS if "R" in kinds else "")
 
@@ -145,7 +145,7 @@ def test_a_substitute_misses_no_more_than_the_network_does(own: float, chosen: f
     bench: Any = SimpleNamespace(low="low", high="high", side_heard=side_heard, many=many)
     design: Any = SimpleNamespace(
         low=part, high=part, high_reversed=True, target_db=77.0, missed=own,
-        slope=SimpleNamespace(family="Butterworth"),
+        slope=SLOPES["BW3"],
     )  # fmt: skip
     circuit: Any = SimpleNamespace(elements=[SimpleNamespace(label="R1"), SimpleNamespace(label="R2")])
     stock = tuple(PartOffer(f"KR-{value:g}", "R", value, 0.05) for value in misses)
@@ -693,7 +693,7 @@ def test_the_wire_of_each_coil_is_chosen_by_its_own_current_and_its_substitute_b
     monkeypatch.setattr(put_together, "_substitutes", lambda design, circuit, needed, *_: ratings.append(needed) or {one: (1.0, one) for one in labels})  # fmt: skip
     parts = tuple(Element(label, label[0], ("in", "low1"), 1e-3, 0.3, ()) for label in labels)  # type: ignore[arg-type]
     loads = [(1.4, 10.0), (2.9, 20.0), (4.9, 30.0)][: len(kinds)]
-    made = assembly(None, Circuit(parts, {}), loads, None, DesignOptions(voicing=Voicing(100.0, 1e4)))  # type: ignore[arg-type]
+    made = assembly(None, Circuit(parts, {}), loads, None, DesignOptions(voicing=Voicing(100.0, 1e4)), 3.5)  # type: ignore[arg-type]
     assert ratings == [[rating for _, rating in loads]]
     assert [one.wire_mm for one in made.parts] == [wire if kind == "L" else None for kind, wire in zip(kinds, (0.7, 1.0, 1.4), strict=False)]  # fmt: skip
     assert [(one.label, one.substitute_id) for one in made.parts] == [(label, label) for label in labels]
@@ -1208,7 +1208,7 @@ def test_a_network_that_is_built_has_all_that_is_drawn_put_together_and_measured
     practice = setting.case.practice
     needs = [needed(part, practice) for part in parts]
     assert needs == [pytest.approx(practice["current margin"] * 2.0), pytest.approx(practice["voltage margin"] * 30.0)]
-    assert told["assembly"] == ((design, engineered.circuit, [(2.0, needs[0]), (0.0, needs[1])], "its Bench", "its options_for"), {})  # fmt: skip
+    assert told["assembly"] == ((design, engineered.circuit, [(2.0, needs[0]), (0.0, needs[1])], "its Bench", "its options_for", 3.5), {})  # fmt: skip
     assert told["options_for"] == ((setting, "its voicing_of", "preferred"), {})
     assert told["Bench"] == (("low side", "high side", design.slope, design.crossover_hz, "its voicing_of"), {})
     assert told["curves_of"] == (("its Sums", "its reach_of", "its target_db"), {})
