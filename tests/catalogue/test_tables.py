@@ -11,7 +11,7 @@ from io import BytesIO
 from itertools import combinations, combinations_with_replacement, product
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, get_type_hints
 
 import numpy as np
 import pytest
@@ -29,9 +29,10 @@ from reportgen.catalogue.grids import Covered, ErrorValue, Grid, Percentage, rea
 from reportgen.catalogue.overrides import overridden, parsed
 from reportgen.catalogue.package import Package
 from reportgen.catalogue.plausible import _gap, _peak, problems_of_curve
+from reportgen.catalogue.reading import _choose_sheets
 from reportgen.catalogue.records import MeasuredCurve, StockPart, places_noted
-from reportgen.catalogue.shipped import add_technologies
-from reportgen.catalogue.tables import Table
+from reportgen.catalogue.shipped import add_technologies, practice_of
+from reportgen.catalogue.tables import RECORDS, Table, _row_ranges
 from reportgen.catalogue.trade import PRACTICE_ROWS, TECHNOLOGY_ROWS
 from reportgen.problems import CannotAssess, PackageRefused, ReportgenError
 from tests.demo_catalogue import demo
@@ -143,6 +144,55 @@ def test_all_that_there_is_counts_as_usual_and_a_slip_of_a_thousand_does_not(nam
             slips.append(least - 100.0 if level else least * (1e3 if least < 0.0 else 1e-3))
         told = [bool(implausible(column, value * UNITS[column.unit], column.unit)) for value in (least, most, *slips)]
         assert told == [False, False, *[True] * len(slips)], column.heading
+
+
+SMALL_AIR = {("High drivers", "vas_m3"), ("High drivers", "rear_chamber_m3"), ("High drivers", "other_chambers_m3"), ("Pairings", "chamber_m3")}  # fmt: skip
+IN_METRES = {"distance_m", "ear_height_m", "measured_at_m"}
+"""The air behind a dome is told in millilitres and that behind a cone in litres; ways through a room in metres and what is sawn in millimetres."""
+HOLDS = {
+    Kind.ID: str, Kind.TEXT: str, Kind.CHOICE: str, Kind.REFERENCE: str, Kind.FILE: str, Kind.NUMBER: float, Kind.COUNT: int, Kind.YES_NO: bool,
+    Kind.DATE: dt.date, Kind.NAMES: tuple[str, ...], Kind.NUMBERS: tuple[float, ...],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", [one.name for one in SHEETS])
+def test_each_column_has_the_unit_and_the_kind_of_what_it_fills(name: str) -> None:
+    types = get_type_hints(RECORDS[name])
+    for column in sheet(name).columns:
+        kind, where = HOLDS[column.kind], (name, column.field)
+        assert types[column.field] in (kind, kind | None), column.heading
+        if column.field.endswith("_m3"):
+            assert column.unit == ("mL" if where in SMALL_AIR else "L"), column.heading
+        elif column.field.endswith("_m") and not column.field.endswith("_t_m"):
+            assert column.unit == ("m" if column.field in IN_METRES else "mm"), column.heading
+
+
+@pytest.mark.parametrize(
+    ("rows", "told"),
+    [((3,), "row 3"), ((3, 4), "rows 3-4"), ((3, 5), "rows 3, 5"), ((2, 3, 5, 7, 8, 9, 12), "rows 2-3, 5, 7-9, 12"),
+     (tuple(range(2, 26, 2)), "rows 2, 4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24"), (tuple(range(2, 28, 2)), "rows 2, 4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, ...")],
+)  # fmt: skip
+def test_rows_in_a_row_are_told_by_their_ends_and_no_more_than_a_dozen(rows: tuple[int, ...], told: str) -> None:
+    assert _row_ranges(rows) == told
+
+
+def accepted(column: Column, value: float) -> bool:
+    """Whether a spreadsheet program lets the figure stand while it is typed (ECMA-376 part 1, 18.18.20 and 18.18.21; memory)."""
+    check = blank._number_validation(column)
+    least, most = float(check.formula1), float(check.formula2 or "inf")
+    if check.type == "whole" and value % 1.0:
+        return False
+    if check.operator == "between":
+        return least <= value <= most
+    return value > least if check.operator == "greaterThan" else value >= least
+
+
+def test_what_is_read_may_be_typed_and_what_may_be_typed_is_read_up_to_its_most() -> None:
+    for column in (one for one in COLUMNS if one.kind in (Kind.NUMBER, Kind.COUNT)):
+        for value in (-1000.0, -30.0, -1.0, 0.0, 0.3, 1.0, 2.0, 6.0, 8.0, 16.0, 30.0, 45.0, 90.0, 180.0, 1000.0):
+            read, typed = takes(column, value), accepted(column, value)
+            assert typed or not read, (column.heading, value)
+            assert read or not typed or value > (column.at_most or value), (column.heading, value)
 
 
 def test_how_many_drivers_make_equal_rows() -> None:
@@ -429,6 +479,64 @@ def test_a_merged_cell_covers_all_but_its_own_corner() -> None:
                 assert found[number][column - 1] == wanted, (merged, value)
 
 
+@pytest.mark.parametrize("areas", [["A2:B5", "C2:D5"], ["A2:A5", "B2:B5", "C2:C5", "D2:D5"], ["A2:D3", "A4:D5"]])
+def test_every_merged_area_of_a_sheet_counts(areas: list[str]) -> None:
+    """All sixteen cells lie in one of them: what is left are their corners."""
+    rows = [(number, tuple(f"{letter}{number}" for letter in "ABCD")) for number in range(2, 6)]
+    found = grids._without_covered(rows, areas, 4)
+    left = [value for _, values in found for value in values if isinstance(value, str)]
+    assert left == sorted((area[:2] for area in areas), key=lambda corner: (corner[1], corner[0]))
+
+
+def test_a_part_is_of_the_type_of_its_last_ending_or_of_its_own() -> None:
+    """ECMA-376 part 2, 10.1.2.3: an extension is what follows the last dot of the last name."""
+    saved = BytesIO()
+    Workbook().save(saved)
+    found = Package(saved.getvalue())
+    xml, links = "application/xml", "application/vnd.openxmlformats-package.relationships+xml"
+    wanted = {
+        "a.xml": xml,
+        "a.b.xml": xml,
+        "a.rels/b.xml": xml,
+        "a.xml/_rels/b.xml.rels": links,
+        "A.XML": xml,
+        "a.bin": "",
+        "xml": xml,
+    }
+    assert {part: found.content_type(part) for part in wanted} == wanted
+    assert found.content_type("xl/workbook.xml").endswith("sheet.main+xml")
+
+
+def test_cells_that_are_lost_one_after_another_are_all_unknown() -> None:
+    table, low = Table(sheet("Low drivers")), demo().low_drivers["LD-01"]
+    table.add(low)
+    for fields, unread in (
+        (("le_h",), ("le_h",)), (("measured_at_m", "le_h"), ("le_h", "measured_at_m")), (("breakup_hz",), ("le_h", "measured_at_m", "breakup_hz"))
+    ):  # fmt: skip
+        table.lose(table.records["LD-01"], *fields)
+        assert table.records["LD-01"].unread == unread
+    usual = {"le_h": None, "measured_at_m": 1.0, "breakup_hz": None}
+    assert table.records["LD-01"] == replace(low, unread=unread, **usual)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("number", ("001", "999", "1000", "123456"))
+def test_sheets_of_a_run_are_no_misspelt_ones_however_many_runs_there_were(number: str) -> None:
+    titles = [f"Run {number} {one.name.partition(' ')[0]}" for one in SHEETS]
+    assert _choose_sheets(titles) == ({}, [])
+
+
+@pytest.mark.parametrize(("count", "more"), [(0, None), (1, ""), (6, ""), (7, " and 1 more"), (9, " and 3 more")])
+def test_rules_that_are_missing_are_named_up_to_six(count: int, more: str | None) -> None:
+    table, names = Table(sheet("Practice")), [name for name, *_ in PRACTICE_ROWS]
+    for name in names[count:]:
+        table.add(demo().practice.rules[name])
+    practice_of(table)
+    told = [one.expected for one in table.problems]
+    assert told == (
+        [] if more is None else [f"the shipped values are used for: {', '.join(names[: min(count, 6)])}{more}"]
+    )
+
+
 def test_a_declaration_is_found_wherever_it_stands(monkeypatch: pytest.MonkeyPatch) -> None:
     """Read in pieces of 64 bytes: at the beginning, on the seam of two pieces, and pieces before the end."""
     monkeypatch.setattr(package, "_PIECE", 64)
@@ -578,7 +686,9 @@ def test_what_a_year_brings_and_takes() -> None:
         for name in was
         if name != "Enquiries"
     }
+    assert {row["season"] for row in was["Pairings"].values()} == {"Spring 2027"}
     for pairing in now["Pairings"].values():
+        assert pairing["season"] == "Spring 2028", pairing["id"]
         assert (
             pairing["low_id"] in now["Low drivers"]
             and pairing["high_id"] in now["High drivers"]
@@ -589,7 +699,16 @@ def test_what_a_year_brings_and_takes() -> None:
 def test_how_kinds_of_driver_differ() -> None:
     """A coil behind a dome has a stated travel, a film between magnets none; a guide carries a driver lower, and so does size; the magnet of
     each is warned of, and what a breath harms stays out of vehicles (common practice, no source)."""
+    families = {
+        "true ribbon": "ribbon",
+        "planar magnetic": "planar",
+        "folded diaphragm": "folded",
+        "compression driver": "compression",
+    }
     for row in TECHNOLOGY_ROWS:
+        assert row["family"] == families.get(str(row["id"]), "dome") and (
+            str(row["id"]) in families or "dome" in str(row["id"])
+        )
         family, bare, guided, large = (
             row.get(name) for name in ("family", "bare_floor_hz", "guided_floor_hz", "large_floor_hz")
         )
