@@ -660,14 +660,31 @@ def _inside_m(one: Frame, other: Frame, cone_m: float) -> bool:
     return bool(frames.inside(one.x_m - other.x_m, one.y_m - other.y_m, high, cone_m))
 
 
+Misses = list[tuple[float, str]]
+"""By how much (m, negative is clearance), and what."""
+
+
+def _misses(layout: Layout, cone_m: float) -> tuple[Misses, Misses]:
+    """Every two frames by how much they overlap, and every frame by how much it stands over the edge."""
+    pairs = [pair for pair in combinations(layout.frames, 2) if not _inside_m(*pair, cone_m)]
+    overlaps = [(_overlap_m(one, other), _pair_words(one, other)) for one, other in pairs]
+    return overlaps, [(_outside_m(frame, layout), frame.label) for frame in layout.frames]
+
+
 def _tightest(layout: Layout, cone_m: float) -> tuple[float, str, float, str]:
     """Largest overlap (m) and the two frames, largest overhang (m) and the frame; negative is clearance."""
-    pairs = [pair for pair in combinations(layout.frames, 2) if not _inside_m(*pair, cone_m)]
-    overlap, pair = max(
-        ((_overlap_m(one, other), _pair_words(one, other)) for one, other in pairs), default=(-math.inf, "")
-    )
-    outside, which = max(((_outside_m(frame, layout), frame.label) for frame in layout.frames), default=(-math.inf, ""))
-    return overlap, pair, outside, which
+    overlaps, outsides = _misses(layout, cone_m)
+    return (*max(overlaps, default=(-math.inf, "")), *max(outsides, default=(-math.inf, "")))
+
+
+def _all_misses(layout: Layout, cone_m: float) -> str:
+    """Every place where frames do not go on the baffle, the worst first: who mends one alone saws twice."""
+    overlaps, outsides = _misses(layout, cone_m)
+    told = [(miss, f"{pair} overlap by {_tenths(1e3 * miss)} mm.") for miss, pair in overlaps]
+    told += [
+        (miss, f"{which} stands {_tenths(1e3 * miss)} mm over the edge of the baffle.") for miss, which in outsides
+    ]
+    return " ".join(dict.fromkeys(text for miss, text in sorted(told, reverse=True) if 1e3 * miss > CLEAR_MM))
 
 
 def _pair_words(one: Frame, other: Frame) -> str:
@@ -703,10 +720,8 @@ def frames_fit(built: AsBuilt) -> Check:
         place = f"{pair} stand" if overlap >= outside else f"{which} stands"
         edge = "apart" if overlap >= outside else "from the edge of the baffle"
         text = f"{place} {math.floor(10.0 * clearance_mm) / 10.0:g} mm {edge}; a saw needs {saw_mm:g} mm."
-    elif overlap >= outside:
-        text = f"{pair} overlap by {_tenths(-clearance_mm)} mm."
     else:
-        text = f"{which} stands {_tenths(-clearance_mm)} mm over the edge of the baffle."
+        text = _all_misses(layout, setting.low_radiator.width_m)
     smallest_mm = 1e3 * min(min(frames.outer_m(frame)) for frame in layout.frames)
     return _graded(
         "frames fit", "Frames fit", clearance_mm, 0.0, "mm", source, text, at_most=False,

@@ -245,6 +245,13 @@ def test_a_sensitivity_alone_agrees_with_nothing() -> None:
     assert checks_of(changed(alone, low={"vas_m3": 0.0246}))["data agree"].outcome == "pass"
 
 
+def test_every_frame_that_stands_over_the_edge_is_told() -> None:
+    """A baffle of 90 mm under a frame of 104 mm and one of 162 mm: 7 and 36 mm on either side, the larger first."""
+    found = checks_of(changed(cabinet={"baffle_width_m": 0.090}, low={"frame_width_m": 0.162}))["frames fit"]
+    told = "LD-01 stands 36 mm over the edge of the baffle. HD-01 stands 7 mm over the edge of the baffle."
+    assert (found.outcome, found.text) == ("fail", told)
+
+
 def test_a_driver_off_the_baffle_is_told_although_its_frame_is_unknown() -> None:
     case = changed(low={"frame_width_m": None}, pairing={"centre_spacing_m": 0.25})
     check = checks_of(case)["frames fit"]  # centre 360 - 80 - 250 = 30 mm over the lower edge, cut-out 146 mm
