@@ -251,7 +251,7 @@ def _add_desk(commands: Commands) -> None:
         help="the workbook to write (out/history.xlsx)",
     )
     again = _desk_command(commands, "recompute", "an old run once more, from the data kept in its History", _recompute)
-    again.add_argument("--run", type=int, required=True, metavar="N", help="number of the run")
+    again.add_argument("--run", type=_at_least_one, required=True, metavar="N", help="number of the run")
     again.add_argument("--pdf", action="store_true", help="also print its sheets")
 
 
@@ -288,7 +288,7 @@ def _add_business(commands: Commands) -> None:
         commands, "changes", "what changed since a run or another season, and why", _changes, into=True, jobs=True
     )
     changes.add_argument(
-        "--since", type=int, metavar="RUN", help="number of the run; else the last one that differs from now"
+        "--since", type=_at_least_one, metavar="RUN", help="number of the run; else the last one that differs from now"
     )
     changes.add_argument("--against", type=Path, metavar="OTHER", help="the earlier season, another workbook")
 

@@ -36,7 +36,7 @@ FRACTION = r"(?:\d{1,3}(?:\s?[½¼¾⅛⅜⅝⅞]|[ -]\d/\d{1,2}(?!\d)|[.,]\d+)?
 _BESIDE_IN = rf"(?:wide|high|tall|deep|thick|away|by|x|and|rms|{DRIVER})\b"
 INCH = rf"(?:inch(?:es)?\b|in\b\.?(?!\s+(?!{_BESIDE_IN})[a-z])|[\"″”]|''|’’)"
 """A bare “in” is a unit where no other word follows than those that sizes go with."""
-LENGTH = rf"(?<![\d.,/])(?:{FRACTION}\s*{FEET}(?!\w)(?:[\s-]*{FRACTION}\s*{INCH})?|{FRACTION}\s*{INCH}|\d+(?:[.,]\d+)?\s*(?:[cm]?m|met(?:re|er)s?|mts?)\b)"
+LENGTH = rf"(?<![\d.,/])(?:{FRACTION}\s*{FEET}(?!\w)(?:[\s-]*{FRACTION}\s*{INCH})?|{FRACTION}\s*{INCH}|\d+(?:[.,]\d+|\s?[½¼¾])?\s*(?:[cm]?m|met(?:re|er)s?|mts?)\b)"
 _LED = r"(?:\b(?:in|into|inside|for|on|at|by)\s+(?:[\w'-]+\s+){0,3}?|(?=\boutdoor|\bpoolside|\bcar (?:doors?|audio|stereo|speakers?)\b))"
 """A place counts where the words lead to it: a garden shed, a van in a name and a church in an address do not."""
 _NOT = re.compile(r"(?:\b(?:not|never|no|nor|without)|n['’]t)\b(?:(?!\bbut\b)[^.;:!?]){0,25}$", re.IGNORECASE)
@@ -186,14 +186,15 @@ def _choice(
 def metres(text: str, unit: str = "m") -> float:
     """A length in m as people write it, in `unit` where it names none.
 
-    >>> [round(metres(one), 4) for one in ("80cm", "8 ft 6 in", "6 1/2 inch", "9 1/2 feet", "3,5 m", "2")]
-    [0.8, 2.5908, 0.1651, 2.8956, 3.5, 2.0]
+    >>> [round(metres(one), 4) for one in ("80cm", "8 ft 6 in", "6 1/2 inch", "9 1/2 feet", "3,5 m", "2½ m", "2")]
+    [0.8, 2.5908, 0.1651, 2.8956, 3.5, 2.5, 2.0]
     """
     text = text if re.search(r"[^\d\s.,/½¼¾⅛⅜⅝⅞-]", text) else f"{text} {unit}"
-    feet, figure = feet_typed(text), re.match(r"[\d.,]+", text)
+    feet, figure = feet_typed(text), re.match(r"[\d.,\s½¼¾⅛⅜⅝⅞]+", text)
     if feet is not None or figure is None:
         return feet or 0.0
-    return _number(figure[0]) * UNITS[unit_named(text[figure.end() :]) or "m"]
+    number = (feet_typed(f"{figure[0].strip()} in") or 0.0) / UNITS["in"]
+    return number * UNITS[unit_named(text[figure.end() :]) or "m"]
 
 
 def _seat(question: str) -> Said | None:

@@ -172,6 +172,9 @@ def _digits(text: str) -> str:
     raise ValueError("it must be a number")
 
 
+_SPOKEN = {"in": "inches", "ft": "feet"}
+
+
 def _in_unit(value: Value, unit: str) -> float:
     """A cell's number in `unit`; CellUnusableError when it is none or carries a unit that does not fit."""
     if isinstance(value, Percentage):
@@ -198,7 +201,7 @@ def _in_unit(value: Value, unit: str) -> float:
         return number
     typed = unit_named(suffix)
     if typed is None or QUANTITY_OF[typed] != QUANTITY_OF[unit]:
-        wanted = f"it must be a number in {unit}" if unit else "it must be a number without a unit"
+        wanted = f"it must be a number in {_SPOKEN.get(unit, unit)}" if unit else "it must be a number without a unit"
         raise _unusable(value, wanted, f"“{suffix[:20]}” is no unit that fits here.")
     return number if typed == unit else number * UNITS[typed] / UNITS[unit]
 

@@ -68,7 +68,8 @@ def _bytes(path: Path) -> bytes:
         raise _unusable(path, f"there is no such file in {folder}", "Check the name.") from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise _unusable(path, f"the file cannot be read ({reason})", "Check the name and its permissions.") from None
+        mend = "Name a file in it." if isinstance(error, IsADirectoryError) else "Check the name and its permissions."
+        raise _unusable(path, f"the file cannot be read ({reason})", mend) from None
 
 
 def _grids(path: Path, data: bytes) -> tuple[dict[str, Grid], list[Problem]]:

@@ -48,7 +48,8 @@ class Answered:
 class Answers:
     """All answers of one go; `exit_code` is 1 when some enquiry could not be answered or printed.
 
-    `written` is where the sheet `Answers` grew, None where nothing new was said; `remarks` say why not in place.
+    `written` is where the sheet `Answers` grew, None where nothing new was said; `remarks` say why not in place. `kept`: so many enquiries stand in
+    the workbook, answered or not.
     """
 
     answers: tuple[Answered, ...]
@@ -56,6 +57,7 @@ class Answers:
     notices: tuple[str, ...] = ()
     written: Path | None = None
     remarks: tuple[str, ...] = ()
+    kept: int = 0
 
     @property
     def exit_code(self) -> int:
@@ -78,7 +80,12 @@ def answer_workbook(order: Order, only: Sequence[str] = (), notify: Notify = tel
     failed = tuple(desk.failed)
     written, notices = _remembered(answers, desk)
     return Answers(
-        tuple(answers), catalogue.problems, failed, written, tuple(one for one in notices if one not in failed)
+        tuple(answers),
+        catalogue.problems,
+        failed,
+        written,
+        tuple(one for one in notices if one not in failed),
+        len(catalogue.enquiries),
     )
 
 

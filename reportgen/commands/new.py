@@ -16,6 +16,7 @@ def new_workbook(workbook: Path, demo: bool = False, next_season: bool = False) 
     if workbook.suffix.casefold() != ".xlsx":
         raise ReportgenError(f"{workbook}: a new workbook is an .xlsx file. Give a name that ends in .xlsx.")
     _refuse_to_overwrite(workbook)
+    workbook.parent.mkdir(parents=True, exist_ok=True)
     if not (demo or next_season):
         write_blank(workbook)
         return

@@ -134,6 +134,8 @@ def of_answer(done: Answers) -> Told:
     if not done.answers:
         told.lines.append(
             "No enquiry is open. One with a date in “Answered on” is answered again when --only names it."
+            if done.kept
+            else "There is no enquiry: write each into a row of the sheet “Enquiries”, with an ID and its question."
         )
     told.facts = {
         "answers": [{"id": one.id, "done": one.done, "page": one.page, "text": one.text, "reason": one.reason, "unread": list(one.unread),

@@ -318,7 +318,8 @@ def gather(paths: Sequence[Path | str]) -> tuple[bytes, tuple[str, ...]]:
         overview.append([Shown(name, link=path.resolve().as_uri()), *counts, first, last, remark])
     without = tuple(f"{name.value}: {remark}" for name, count, *_, remark in overview if not count)
     if not dated:
-        raise ReportgenError(f"There is no history to gather. {' '.join(without)} Run a season first.")
+        mend = "Run a season first." if any(text.endswith(NO_RUN) for text in without) else "Check the name."
+        raise ReportgenError(f"There is no history to gather. {' '.join(without)} {mend}")
     entries = [entry for _, entry in sorted(dated, key=lambda pair: pair[0])]
     book = Book()
     rows, books = len(entries), len(overview)
@@ -348,6 +349,9 @@ def _identity(entry: Entry) -> tuple[Any, ...]:
     return tuple(getattr(entry, field) for field in historysheet.COLUMNS)
 
 
+NO_RUN = "No run has left a history in it."
+
+
 def _entries_of(path: Path) -> tuple[tuple[Entry, ...], str]:
     try:
         found = read_history(path).entries
@@ -355,4 +359,4 @@ def _entries_of(path: Path) -> tuple[tuple[Entry, ...], str]:
         return (), f"It cannot be read: {error.strerror or error}."
     except ReportgenError as error:
         return (), f"It cannot be read: {error}"
-    return found, "" if found else "No run has left a history in it."
+    return found, "" if found else NO_RUN

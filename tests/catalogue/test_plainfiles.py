@@ -60,6 +60,7 @@ def test_what_is_no_plain_file_is_named_and_never_read(tmp_path: Path, make: Cal
     with pytest.raises(WorkbookUnusable) as refused:
         read_catalogue(file)
     assert KINDS[make] in str(refused.value.problems[0])
+    assert str(refused.value.problems[0]).endswith("Name a file in it.") is (make is folder)
     with pytest.raises(CurveUnreadable):
         read_curve("season.xlsx", tmp_path, "response")
     with pytest.raises(ReportgenError):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from reportgen import cli
 from reportgen.catalogue.democurves import demo_files
 from reportgen.commands import told
+from reportgen.commands.answer import Answers
 from reportgen.commands.new import new_workbook
 from reportgen.ledger.replacement import Outcome
 from reportgen.problems import ReportgenError
@@ -19,6 +21,34 @@ def test_a_new_workbook_has_a_name_that_spreadsheet_programs_open(tmp_path: Path
     assert cli.main(["new", str(tmp_path / name)]) == 2
     assert not any(tmp_path.iterdir())
     assert cli.main(["new", str(tmp_path / "season.XLSX")]) == 0
+
+
+def test_a_folder_that_is_not_there_is_made(tmp_path: Path) -> None:
+    assert cli.main(["new", str(tmp_path / "new folder/season.xlsx")]) == 0
+    assert (tmp_path / "new folder/season.xlsx").exists()
+
+
+@pytest.mark.parametrize("words", (("recompute", "--run"), ("changes", "--since")))
+@pytest.mark.parametrize("number", ("x", "0", "-1", "1.5"))
+def test_the_number_of_a_run_is_a_whole_one(
+    words: tuple[str, str], number: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit):
+        cli.main([words[0], "season.xlsx", words[1], number])
+    assert f"{number}: give a whole number of 1 or more" in capsys.readouterr().err
+
+
+def test_a_workbook_that_is_not_there_needs_no_run(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["history", str(tmp_path / "none.xlsx"), "--into", str(tmp_path / "all.xlsx")]) == 2
+    assert capsys.readouterr().err.strip().endswith("No such file or directory. Check the name.")
+
+
+def test_without_an_enquiry_it_is_not_said_that_none_is_open() -> None:
+    done = Answers((), ())
+    assert told.of_answer(done).lines == [
+        "There is no enquiry: write each into a row of the sheet “Enquiries”, with an ID and its question."
+    ]
+    assert told.of_answer(replace(done, kept=2)).lines[0].startswith("No enquiry is open.")
 
 
 def test_a_curve_of_the_operator_is_never_overwritten_by_the_demo(tmp_path: Path) -> None:
