@@ -25,7 +25,7 @@ from reportgen.advice.enquirer import (
 from reportgen.advice.hazards import hazards_said
 from reportgen.advice.picks import TOLD, WOULD_DO, Picks, Wish, kind_of, lacks_ours, picks, price_of, too_soft
 from reportgen.advice.remedies import find_remedies
-from reportgen.advice.said import cheapest_said, named
+from reportgen.advice.said import cheapest_said, named, places
 from reportgen.advice.screening import Candidate
 from reportgen.advice.unread import Unread, unread
 from reportgen.assessment import Assessment, Remedy, assess
@@ -165,7 +165,8 @@ def _left(typed: Enquiry, enquiry: Enquiry, read: tuple[tuple[int, int], ...], c
     records = (catalogue.low_drivers, catalogue.high_drivers, catalogue.cabinets, catalogue.waveguides)
     ids = [one for table in records for one in table]
     both = enquiry.low_id is not None and bool(named(question, catalogue.high_drivers))
-    left = unread(question, (*read, *([(at, at + len(size))] if size else ())), ids, both)
+    names = [place for one in ids for place in places(question, one)]
+    left = unread(question, (*read, *names, *([(at, at + len(size))] if size else ())), ids, both)
     filled = {*typed.typed, *(one for one in ("low_id", "cabinet_id", *GIVEN) if getattr(typed, one) is not None)}
     cells = {_digits(value) for one in filled if isinstance(value := getattr(typed, one), float)}
     quantities = tuple(one for one in left.quantities if _digits(one) not in cells)

@@ -306,7 +306,7 @@ def _parts(answer: Answer, proposals: int, details: int) -> Iterator[tuple[int, 
     -2: that a wish would not do and not why, names and crossovers alone.
     """
     told = answer.proposals[:proposals]
-    name = f" {one_line(answer.enquiry.customer)}" if answer.enquiry.customer else ""
+    name = " ".join(["", *one_line(answer.enquiry.customer or "").split()])
     yield STAYS, f"Hello{name},\n\nthank you for your enquiry {answer.id}."
     yield from ((STAYS, text) for text in answer.hazards)
     if left := clauses(answer.unread):

@@ -169,8 +169,9 @@ def _heads(ids: Sequence[str]) -> str:
 
 
 def _ours(ids: Sequence[str]) -> re.Pattern[str]:
-    """Anything that looks like one of our IDs."""
-    return re.compile(rf"\b{_heads(ids)}[ _-]?\d+\w*", re.IGNORECASE)
+    """Anything that looks like one of our IDs; one without a figure only as it is written."""
+    plain = "".join(rf"|(?-i:\b{re.escape(one)}(?!\w))" for one in ids if not re.search(r"\d", one))
+    return re.compile(rf"\b{_heads(ids)}[ _-]?\d+\w*{plain}", re.IGNORECASE)
 
 
 def _strangers(question: str, ids: Sequence[str]) -> Iterator[str]:

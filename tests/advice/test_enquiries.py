@@ -440,7 +440,7 @@ def test_a_nearest_yes_lets_the_enquirer_keep_the_woofer_where_it_can() -> None:
 
 
 def test_a_customer_of_several_lines_is_greeted_in_one() -> None:
-    assert reply(replace(own_driver(), enquiry=enquiry(customer="A\nB", **OWN_DRIVER))).startswith("Hello A B,\n")
+    assert reply(replace(own_driver(), enquiry=enquiry(customer="A\n  B ", **OWN_DRIVER))).startswith("Hello A B,\n")
 
 
 def test_no_sentence_of_a_mail_is_broken_and_where_the_rest_stands_is_said() -> None:

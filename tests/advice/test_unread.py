@@ -243,6 +243,16 @@ def test_sides_of_a_box_are_no_size_of_a_woofer() -> None:
     assert size_named("a box of 30 x 20 x 25 cm") == size_named("a 6x9 inch woofer") == (None, "")
 
 
+def test_names_without_a_figure_are_ours_and_figures_in_a_name_no_quantity() -> None:
+    ids = ("Morvane", "Wren", 'Big 12"')
+    assert unread("Is Wren good for a woofer of 6 inch?", [], ids, False).questions == ()
+    assert unread("Is the wren a bird?", [], ids, False).questions == ("Is the wren a bird?",)
+    low = replace(few().low_drivers["LD-05"], id='Big 12"')
+    catalogue = replace(few(), low_drivers={'Big 12"': low})
+    one = mail('Which dome for the Big 12"?')
+    assert _left(one, one, (), catalogue).quantities == ()
+
+
 def test_an_id_that_we_do_not_have_is_named_however_it_is_spaced() -> None:
     assert unread("LD-01 with hd 77, LD1 and CB-01", [], IDS, False).ids == ("hd 77",)
 
