@@ -5,19 +5,22 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Mapping
+from contextlib import nullcontext
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
 from itertools import combinations, combinations_with_replacement, product
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any, get_type_hints
+from typing import Any, cast, get_type_hints
 
 import numpy as np
 import pytest
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
+from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.workbook.protection import WorkbookProtection
 
 from reportgen.catalogue import blank, democurves, grids, package, relations
 from reportgen.catalogue.cells import OTHER_WORDS, CellUnusableError, implausible, read_cell, shown
@@ -31,6 +34,7 @@ from reportgen.catalogue.package import Package
 from reportgen.catalogue.plausible import _gap, _peak, problems_of_curve
 from reportgen.catalogue.reading import _choose_sheets
 from reportgen.catalogue.records import MeasuredCurve, StockPart, places_noted
+from reportgen.catalogue.reference import columns_reference
 from reportgen.catalogue.shipped import add_technologies, practice_of
 from reportgen.catalogue.tables import RECORDS, Table, _row_ranges
 from reportgen.catalogue.trade import PRACTICE_ROWS, TECHNOLOGY_ROWS
@@ -193,6 +197,48 @@ def test_what_is_read_may_be_typed_and_what_may_be_typed_is_read_up_to_its_most(
             read, typed = takes(column, value), accepted(column, value)
             assert typed or not read, (column.heading, value)
             assert read or not typed or value > (column.at_most or value), (column.heading, value)
+
+
+@pytest.mark.parametrize(
+    ("field", "wrapped"), [("id", False), ("description", True), ("notes", True), ("fs_hz", False), ("price", False)]
+)
+def test_only_columns_of_sentences_run_over_several_lines(field: str, wrapped: bool) -> None:
+    page = Workbook().active
+    assert page is not None
+    blank._dress(page.cell(2, 1), sheet("Low drivers").column(field), shown_only=False)
+    assert bool(page.cell(2, 1).alignment.wrap_text) is wrapped
+
+
+def test_the_reference_says_of_every_column_what_an_empty_cell_means() -> None:
+    lines = iter(
+        line
+        for line in columns_reference().splitlines()
+        if line.startswith("| ") and "---" not in line and "| Heading |" not in line
+    )
+    for one in SHEETS:
+        for column, line in zip(one.columns, lines, strict=False):
+            heading, _, empty, help_ = (part.strip() for part in line.strip("|").split(" | "))
+            default = f"{column.default:g}" if isinstance(column.default, int | float) else column.default
+            wanted = (
+                "not allowed"
+                if column.required
+                else f"{default} {column.unit}".strip()
+                if default
+                else "unknown or none"
+            )
+            assert (heading.strip("\\* "), empty, help_) == (column.heading, wanted, column.help)
+    assert next(lines, None) is None
+
+
+def test_every_part_of_the_sheet_is_known_whatever_is_left_of_it() -> None:
+    part = demo().parts["KC-4u7"]
+    parts = {f"C{count}": replace(part, id=f"C{count}", stock=count) for count in (None, 0, 7)}
+    assert [one.id for one in replace(demo(), parts=parts).stock] == ["CNone", "C0", "C7"]
+
+
+def test_nothing_of_the_demo_is_doubted() -> None:
+    """Its files were made by the figures of its rows: levels, resonances and peaks are those of the cells."""
+    assert [str(one) for one in demo().problems] == []
 
 
 def test_how_many_drivers_make_equal_rows() -> None:
@@ -535,6 +581,53 @@ def test_rules_that_are_missing_are_named_up_to_six(count: int, more: str | None
     assert told == (
         [] if more is None else [f"the shipped values are used for: {', '.join(names[: min(count, 6)])}{more}"]
     )
+
+
+MIB = 1 << 20
+FREE, RATIO = 64 * MIB, 200
+"""What may be unpacked without regard to its size, and how many times the packed size beyond that."""
+
+
+@pytest.mark.parametrize(
+    ("sizes", "packed", "told"),
+    [
+        ([1] * 20_000, 1, ""), ([1] * 20_001, 1, "it holds 20001 entries; at most 20000 are accepted"), ([256 * MIB] * 4, 256 * MIB, ""),
+        ([256 * MIB + 1], 256 * MIB, "its largest part to 256 MiB; at most 1024 and 256 MiB"), ([256 * MIB] * 4 + [1], 256 * MIB, "it unpacks to 1024 MiB"),
+        ([FREE], 1, ""), ([FREE + 1], FREE // RATIO, "more than 200 times its size"), ([FREE + RATIO], FREE // RATIO + 2, ""),
+    ],
+)  # fmt: skip
+def test_what_may_be_unpacked_up_to_its_bounds(sizes: list[int], packed: int, told: str) -> None:
+    """Entries of so many bytes, each packed to so many: up to each bound they pass, one beyond they do not."""
+    entries = cast(Any, [SimpleNamespace(file_size=size, compress_size=packed) for size in sizes])
+    with pytest.raises(PackageRefused, match=re.escape(told)) if told else nullcontext():
+        package._refuse_bomb(entries)
+
+
+def test_nothing_but_sheets_and_the_calendar_is_handed_to_the_library() -> None:
+    """What else a workbook part may hold (ECMA-376 part 1, 18.2.27), the library refuses in some forms."""
+    book, saved = Workbook(), BytesIO()
+    book.create_sheet("Parts").append(["ID"])
+    book.defined_names["all"] = DefinedName("all", attr_text="Parts!$A$1:$B$9")
+    book.security = WorkbookProtection(lockStructure=True)
+    book.save(saved)
+    bare = Package(Package(saved.getvalue()).bare(lambda name: name == "Parts"))
+    assert [str(child.tag) for child in bare.xml(bare.main_part)] == [
+        f"{package.MAIN}workbookPr",
+        f"{package.MAIN}sheets",
+    ]
+    assert [name for name, _ in bare.sheets()] == ["Parts"]
+
+
+def test_a_bad_file_at_an_angle_costs_itself_alone(tmp_path: Path) -> None:
+    for file, text in (("A.txt", "{} 90"), ("A h30.txt", "{} 90"), ("A h45.txt", "{} loud")):
+        (tmp_path / file).write_text("\n".join(text.format(hz) for hz in range(1000, 21000, 1000)))
+    table, found = Table(sheet("High drivers")), dict[tuple[str, str], Any]()
+    driver = replace(demo().high_drivers["HD-01"], response_file="A.txt", response_measured="large baffle")
+    table.add(driver)
+    relations._find_files(driver, table, tmp_path, found, {})
+    assert [kind for _, kind in found] == ["response", "response h30"] and table.records["HD-01"] == driver
+    (told,) = [one.expected for one in table.problems if not one.notice]
+    assert told.startswith("A h45.txt line 1: ") and told.endswith("; A h45.txt at 45 degrees beside it does not count")
 
 
 def test_a_declaration_is_found_wherever_it_stands(monkeypatch: pytest.MonkeyPatch) -> None:
