@@ -307,7 +307,7 @@ def test_only_a_part_of_the_filter_itself_in_the_path_keeps_it(high, stages, kee
 
 
 @pytest.mark.parametrize(("level_db", "peak_db", "width", "target_db", "shift_db", "asks"), [
-    (0.0, 4.0, 0.2, 0.0, 0.0, True), (0.0, 2.0, 0.2, 0.0, 0.0, False), (-3.0, 4.0, 0.2, 0.0, 0.0, False), (-3.0, 4.0, 0.2, 0.0, -3.0, True),
+    (0.0, 2.0, 0.2, 0.0, 0.0, True), (0.0, 1.0, 0.2, 0.0, 0.0, False), (-3.0, 4.0, 0.2, 0.0, 0.0, False), (-3.0, 4.0, 0.2, 0.0, -3.0, True),
     (4.0, 0.0, 0.2, 0.0, 0.0, False), (0.0, 4.0, 2.0, 0.0, 0.0, False), (0.0, 4.0, 0.2, -30.0, 0.0, False), (0.0, 4.0, 0.2, -15.0, 0.0, True),
 ])  # fmt: skip
 def test_a_notch_is_for_a_peak_that_stands_out_of_its_octaves_and_of_its_target(
