@@ -164,12 +164,15 @@ def slopes(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
         steeper = targets.SLOPES[name].order - now.order
         if steeper > 0 or (steeper < 0 and strained):
             kin = 0.0 if targets.SLOPES[name].family == now.family else 0.1
-            effort = 2.0 + abs(steeper) / 4.0 + kin + (GENTLER if steeper < 0 else 0.0)
+            uneven = abs(targets.sum_departure_db(targets.SLOPES[name])) / UNEVEN_DB
+            effort = 2.0 + abs(steeper) / 4.0 + kin + uneven + (GENTLER if steeper < 0 else 0.0)
             yield Change("slope", f"slope {name} in place of {now.name}", effort, (("slope", name),))
 
 
 HARD_TO_BUILD = frozenset(("good builds", "evenness", "thirds", "slopes"))
 """Checks that fail where parts, or their tolerances, do not follow a slope."""
+UNEVEN_DB = 10.0
+"""A slope whose own sum departs so far is a step further away: of two that work, the one that sums flat is the nearer."""
 GENTLER = 1.0
 """So much more than a steeper slope a gentler one changes: both drivers work further beyond their ranges."""
 
