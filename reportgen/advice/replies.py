@@ -243,8 +243,12 @@ def wanted(answer: Answer) -> tuple[str, ...]:
 
 
 def _asked(answer: Answer, details: int) -> str:
-    """As `wanted`, for one sentence: the woofer is named once."""
-    texts = wanted(answer) if details > 3 else tuple(map(_plain, wanted(answer)))
+    """As `wanted`, for one sentence."""
+    return asked_in_one(wanted(answer) if details > 3 else tuple(map(_plain, wanted(answer))))
+
+
+def asked_in_one(texts: Sequence[str]) -> str:
+    """What is wanted in one sentence: the woofer is named once."""
     return _listed([*texts[:1], *(text.removeprefix("your woofer's ") for text in texts[1:])])
 
 

@@ -105,18 +105,30 @@ def use_facts(use: Application, typed: Collection[str] | None = None) -> tuple[F
 
 
 def answer_pages(answer: Answer, maker: Maker, stamp: Stamp) -> Iterator[AnswerPage]:
-    """The answer on paper, with less and less beside its candidates."""
+    """The answer on paper, with less and less beside its candidates; what was made of the words and what was assumed stays."""
     whole = answer_page(answer, maker, stamp)
     yield whole
-    for conditions, cautions, question in ((3, 1, 600), (2, 1, 600), (1, 1, 300), (0, 1, 200)):
+    notes = (
+        tuple(text for text in whole.notes if text != sentence(printed(_glossary(answer))))
+        if whole.candidates
+        else whole.notes[:1]
+    )
+    missing = (sentence(replies.asked_in_one(replies.wanted(answer))),) if whole.missing else ()
+    for conditions, question, why in ((3, 600, True), (2, 600, True), (1, 300, True), (1, 200, False)):
         yield replace(
             whole,
             question=clipped(whole.question, question),
             candidates=tuple(
-                replace(one, conditions=one.conditions[:conditions], cautions=one.cautions[:cautions])
+                replace(
+                    one,
+                    conditions=one.conditions[:conditions],
+                    cautions=one.cautions[:1],
+                    reason=one.reason if why else "",
+                )
                 for one in whole.candidates
             ),
-            notes=() if whole.candidates else whole.notes[:1],
+            missing=missing,
+            notes=notes,
         )
 
 

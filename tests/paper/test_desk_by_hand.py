@@ -142,11 +142,13 @@ def test_a_proposal_warns_of_its_driver_and_of_no_more_than_two_things() -> None
 
 
 def test_what_goes_first_where_the_page_runs_short() -> None:
-    """Conditions, cautions and the question get shorter step by step; one caution stays, and what all must mind."""
+    """The meaning of words goes first, then conditions, cautions and the question get shorter step by step; one caution stays, and what was assumed."""
     found = demo_answer("E-02")
     pages = list(deskpages.answer_pages(found, demo().maker, STAMP))
     most = [(max(len(one.conditions) for one in each.candidates), max(len(one.cautions) for one in each.candidates), len(each.notes)) for each in pages]  # fmt: skip
-    assert most[1:] == [(3, 1, 0), (2, 1, 0), (1, 1, 0), (0, 1, 0)] and most[0][0] > 3 and most[0][1:] == (2, len(pages[0].notes))  # fmt: skip
+    kept = len(pages[0].notes) - 1
+    assert most[1:] == [(3, 1, kept), (2, 1, kept), (1, 1, kept), (1, 1, kept)] and most[0][0] > 3 and most[0][1:] == (2, len(pages[0].notes))  # fmt: skip
+    assert pages[-1].notes == pages[0].notes[:-1] and kept > 0
     assert pages[0].care == "Local codes and licensed trades come first." == pages[-1].care
     long = replace(found, enquiry=replace(found.enquiry, question=" ".join(["word"] * 300)))
     lengths = [len(each.question) for each in deskpages.answer_pages(long, demo().maker, STAMP)]
@@ -160,7 +162,12 @@ def test_what_goes_first_where_the_page_runs_short() -> None:
         for small, whole in zip(each.candidates, pages[0].candidates, strict=True):
             assert small.cautions == whole.cautions[: len(small.cautions)]
             assert small.conditions == whole.conditions[: len(small.conditions)]
-        assert each.missing == pages[0].missing and each.outcome == pages[0].outcome
+        assert " ".join(each.missing) and each.outcome == pages[0].outcome
+    lacking = replace(found, missing=("Known Fs of E-02 (Enquiries!L3)", "Known Qms of E-02 (Enquiries!O3)"))
+    told, *short = (each.missing for each in deskpages.answer_pages(lacking, demo().maker, STAMP))
+    assert told == ("Your woofer's resonance (Fs).", "Your woofer's mechanical Q (Qms).")
+    assert set(short) == {("Your woofer's resonance (Fs) and mechanical Q (Qms).",)}
+    assert [all(one.reason for one in each.candidates) for each in pages] == [True, True, True, True, False]
 
 
 def test_every_condition_of_a_proposal_is_told() -> None:
