@@ -68,21 +68,19 @@ def needed(part: PartLine, practice: Practice) -> float:
 
 def as_bought(found: Design, stress: Stresses) -> tuple[Design, Stresses]:
     """The design with what it takes from the Parts sheet only where that bears the programme; else it is bought elsewhere."""
-    weak = {load.component for branch in stress for load in branch if load.underrated}
-    if not weak:
+    if not any(load.underrated for branch in stress for load in branch):
         return found, stress
-
-    def freed(part: Component) -> Component:
-        return replace(part, part_id=None, price=None, rating=None) if part in weak else part
-
+    on_low, on_high = (tuple(_elsewhere(load) if load.underrated else load for load in branch) for branch in stress)
     low, high = (
-        with_components(branch, tuple(freed(part) for part in branch.components)) for branch in (found.low, found.high)
+        with_components(branch, tuple(load.component for load in loads))
+        for branch, loads in ((found.low, on_low), (found.high, on_high))
     )
-    loads = [
-        tuple(replace(one, component=freed(one.component), underrated=None) if one.underrated else one for one in b)
-        for b in stress
-    ]
-    return replace(found, low=low, high=high, price=None), (loads[0], loads[1])
+    return replace(found, low=low, high=high, price=None), (on_low, on_high)
+
+
+def _elsewhere(load: PartStress) -> PartStress:
+    """The load on a part that is not that of the Parts sheet."""
+    return replace(load, component=replace(load.component, part_id=None, price=None, rating=None), underrated=None)
 
 
 def part_lines(found: Design, stress: Stresses) -> tuple[PartLine, ...]:

@@ -199,6 +199,16 @@ def test_a_part_too_weak_for_the_programme_is_bought_elsewhere_in_either_branch(
     assert as_bought(kept, strong) == (kept, strong)
 
 
+def test_of_two_equal_parts_only_the_one_that_is_too_weak_is_bought_elsewhere() -> None:
+    """The same row twice in one branch, 80 V asked of the first and 40 of the second: list and circuit must tell the same of both."""
+    part = Component("C", 1e-5, part_id="KC-1", price=2.0, rating=63.0, rating_unit="V")
+    loads = tuple(PartStress(part, 20.0, v, 1.0, 2.0, 0.0, v, 100.0, "V", v > 63.0) for v in (80.0, 40.0))
+    kept: Any = Priced(Branch(()), Branch((across(part), across(part))), price=4.0)
+    found, (_, stress) = as_bought(kept, ((), loads))
+    assert [one.part_id for one in found.high.components] == [None, "KC-1"]
+    assert [one.component.part_id for one in stress] == [None, "KC-1"]
+
+
 def test_several_high_drivers_stand_about_the_place_of_one() -> None:
     """A faceplate of 104 mm and a gap of 5 mm between frames: three centres 109 mm apart, the middle one where one stood."""
     (alone,) = Setting(demo_case("P-01")).high_places
