@@ -408,14 +408,15 @@ def _fill(draft: _Draft, places: Sequence[_Place], values: Sequence[Value]) -> N
             if not unit_column.required:
                 draft.add(unit_column, "empty", f"{column.name} is filled and needs its unit", unit_column.help)
             continue
+        counted = f", in {unit} by its heading" if column.unit and unit != column.unit else ""
         try:
             result = cells.read_cell(column, value, unit)
         except CellUnusableError as error:
-            draft.add(column, error.found, error.expected, error.mend)
+            draft.add(column, error.found + counted, error.expected, error.mend)
             continue
         draft.values[column.field] = result
         if column.plausible is not None and (usual := cells.implausible(column, result, unit)):
-            draft.add(column, f"{cells.shown(value)} stands here", usual, "Check value and unit.", notice=True)
+            draft.add(column, f"{cells.shown(value)} stands here{counted}", usual, "Check value and unit.", notice=True)
 
 
 def _note_blank(draft: _Draft, column: Column, value: Value) -> None:

@@ -417,6 +417,19 @@ def test_unusual_values_are_noticed_and_used(read):
     assert catalogue.high_drivers["HD-1"].peak_travel_m == pytest.approx(0.05)
 
 
+def test_a_number_is_told_in_the_unit_of_its_heading(read):
+    """50 000 um are 50 mm; "50000 stands here; usual values lie between 0.01 and 10 mm" would name no unit at all."""
+    travel = "High drivers!Peak travel (mm)!"
+    catalogue = read({f"{travel}2": 50000, f"{travel}3": -300, f"{travel}1": "Peak travel (um)"})
+    assert notices(catalogue) == [
+        'High drivers!O2 "Peak travel (mm)": 50000 stands here, in um by its heading; usual values lie between 0.01 and 10 mm. '
+        "Check value and unit."
+    ]
+    assert errors(catalogue)[0].startswith(
+        'High drivers!O3 "Peak travel (mm)": -300 stands here, in um by its heading; it must be greater than 0.'
+    )
+
+
 def test_a_dash_counts_as_empty(read):
     catalogue = read({TRAVEL: "–"})
     assert texts(catalogue) == ['High drivers!O2 "Peak travel (mm)": “–” stands here; it counts as empty.']
