@@ -10,6 +10,7 @@ from reportgen.assessment import Assessment
 from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_files
+from reportgen.catalogue.demonext import next_season_tables
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.suitability.limits import LIMITS
 from tests.demo_catalogue import demo, demo_assessed
@@ -26,8 +27,11 @@ def season() -> list[Assessment]:
 
 
 def test_the_committed_demo_is_what_the_program_writes(tmp_path: Path) -> None:
-    write_workbook(tmp_path / "demo.xlsx", demo_tables())
-    assert (tmp_path / "demo.xlsx").read_bytes() == DEMO.read_bytes(), "write it anew: reportgen new --demo"
+    for file, tables in ((DEMO, demo_tables()), (WORKBOOKS / "next-season.xlsx", next_season_tables())):
+        write_workbook(tmp_path / file.name, tables)
+        assert (tmp_path / file.name).read_bytes() == file.read_bytes(), (
+            "write both anew: reportgen new --demo, --next-season"
+        )
     for name, text in demo_files().items():
         assert (WORKBOOKS / name).read_text(encoding="utf-8") == text
 
