@@ -73,9 +73,10 @@ _OHM_OF_ANOTHER = re.compile(
 _OHM_INTO_ANOTHER = re.compile(
     rf"\s*(?:(?!{LOW}|drivers?)[\w-]+\s+){{0,3}}?(?:amp|{HIGH}|resist|l-?pad|to|or)", re.IGNORECASE
 )
+_OHM_OF_A_WOOFER = re.compile(rf"\s*(?:[\w-]+\s+){{0,3}}?(?:{LOW}|drivers?)\b", re.IGNORECASE)
 """What ohms may be of, before and after them; where it is none of these they are a woofer's."""
 _SEVERAL = re.compile(
-    r"\b(two|three|four|[2-4])(?!\s*-?\s*ways?\b)\s*[^.;!?]{0,40}?\b(?:(?:per|each|every|in (?:one|each))\s+(?:side|speaker|loudspeaker|cabinet|box|channel)|in (?:an?|my|the|our) cent(?:re|er))\b",
+    r"\b(two|three|four|[2-4])(?!\s*-?\s*ways?\b)\s*[^.;!?]{0,60}?\b(?:(?:per|each|every|in (?:one|each))\s+(?:side|speaker|loudspeaker|cabinet|box|channel)|in (?:an?|my|the|our) cent(?:re|er))\b",
     re.IGNORECASE,
 )
 _SOME = re.compile(r"\b(two|three|four|[2-4])(?!\s*-?\s*ways?\b)\s*[^.,;!?]{0,25}", re.IGNORECASE)
@@ -162,7 +163,10 @@ def _factor(unit: str, quantity: str) -> float | None:
 def _nominal(question: str) -> Iterator[Said]:
     for match in _OHM.finditer(question):
         nominal, before = float(match[1].replace(",", ".")), question[: match.start()]
-        others = _OHM_OF_ANOTHER.search(before) or _OHM_INTO_ANOTHER.match(question, match.end())
+        after = question[match.end() :]
+        others = _OHM_INTO_ANOTHER.match(after) or (
+            _OHM_OF_ANOTHER.search(before) and not _OHM_OF_A_WOOFER.match(after)
+        )
         if 2.0 <= nominal <= 16.0 and not others and not _OF_A_TWEETER.search(before):
             ohm = round(NOMINAL_TO_RE * nominal, 1)
             yield Said("given_re_ohm", ohm, match[0], f"a resistance of {ohm:g} ohm", match.span())

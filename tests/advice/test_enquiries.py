@@ -12,7 +12,7 @@ import pytest
 from reportgen.advice.enquirer import asked_kinds, cabinet_of, low_of, refused_kinds, use_of
 from reportgen.advice.enquiries import Answer, Proposal, answer, open_enquiries
 from reportgen.advice.remedies import quick_word
-from reportgen.advice.replies import MARGINALS, MOST_WORDS, kinds_words, reply, subject
+from reportgen.advice.replies import MARGINALS, MOST_WORDS, hz_words, kinds_words, reply, subject
 from reportgen.advice.screening import screen
 from reportgen.assessment import assess
 from reportgen.catalogue.records import Catalogue, Enquiry, Origin
@@ -455,7 +455,8 @@ def test_no_sentence_of_a_mail_is_broken_and_where_the_rest_stands_is_said() -> 
         assert all(
             re.search(r"[.:]$", line) for line in text.split("Kind regards")[0].split("\n") if line and line != "Hello,"
         )
-    assert "1. HD-06, 76.00 EUR: cross at 1450 Hz." in reply(endless)
+    best = found.proposals[0]
+    assert f"1. {best.high_id}, {best.price:.2f} EUR: cross at {hz_words(best.crossover_hz)}." in reply(endless)
 
 
 def test_a_short_mail_still_says_what_is_out_of_reach_and_dear() -> None:

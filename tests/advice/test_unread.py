@@ -17,7 +17,7 @@ from reportgen.advice.figures import baffle_said, count_said, figures_said
 from reportgen.advice.guesses import size_named
 from reportgen.advice.hazards import BERYLLIUM, HANGING, IMPLANT, MAINS, WATER, hazards_said
 from reportgen.advice.picks import Wish
-from reportgen.advice.replies import MOST_WORDS, asked_words, reply
+from reportgen.advice.replies import MOST_WORDS, asked_words, hz_words, reply
 from reportgen.advice.said import budget_said, said
 from reportgen.advice.unread import Unread, _is_english, clauses, unread
 from reportgen.assessment import assess
@@ -50,7 +50,7 @@ def mail(question: str, **known: Any) -> Enquiry:
         ("a 4 ohm woofer", {"re_ohm": 2.9}),  # 0.72 of it, as usual 8 ohm woofers have 5.6 to 5.8 (common practice, no source)
         ("a 16 ohm woofer", {"re_ohm": 11.5}), ("a 2 ohm woofer", {"re_ohm": 1.4}), ("a 17 ohm woofer", {}), ("a 1 ohm woofer", {}),
         ("8\" woofer, 91 dB, 8 ohm", {"re_ohm": 5.8}), ("wich tweter for my woofer 8ohm", {"re_ohm": 5.8}), ("a 6.5 ohm woofer", {"re_ohm": 4.7}), ("my amp is 60 W, 8 ohm", {}),
-        ("a 12 inch woofer 400W", {"rated_power_w": 400.0}), ("a woofer and amp 100 W", {}), ("a dome, 4 ohm", {"re_ohm": 2.9}), ("a resistor of 4 ohm", {}), ("4 to 8 ohm", {}),
+        ("a 12 inch woofer 400W", {"rated_power_w": 400.0}), ("a woofer and amp 100 W", {}), ("a dome, 4 ohm", {"re_ohm": 2.9}), ("a resistor of 4 ohm", {}), ("Which dome matches my 6 ohm woofer?", {"re_ohm": 4.3}), ("Which dome suits a 6 ohm paper cone woofer?", {"re_ohm": 4.3}), ("Which 6 ohm dome?", {}), ("4 to 8 ohm", {}),
         ("Re 5.6 ohm, Fs 42 Hz, 8 ohm woofer", {"re_ohm": 5.6, "fs_hz": 42.0}), ("132 cm2, not 210 cm2", {"area_m2": 0.0132}),
         ("fs 60 qms 3 qes 0.6 sd 90", {"fs_hz": 60.0, "qms": 3.0, "qes": 0.6, "area_m2": 0.009}), ("fs 60 qms 3 sd 90", {"fs_hz": 60.0, "qms": 3.0}),
         ("my dome has an Fs of 120 Hz", {}), ("my woofer has an Fs of 120 Hz", {"fs_hz": 120.0}),
@@ -101,7 +101,7 @@ def test_figures_in_words_make_the_driver_and_count_as_known() -> None:
     [
         ("two 8 inch woofers per side", 2, None), ("2 x LD-01 in each cabinet", 2, None), ("two LD-01 in an MTM", 2, "low-high-low"),
         ("an MTM, two 5 inch woofers per side", 2, "low-high-low"), ("three 5 inch woofers per cabinet", 3, None),
-        ("two HD-01 per speaker with LD-01", None, None), ("Two LD-01 in a centre speaker", 2, None), ("I have two LD-01 here", None, None), ("a two way per side", None, None),
+        ("two HD-01 per speaker with LD-01", None, None), ("Two LD-01 in a centre speaker", 2, None), ("2 pcs 8 ohm woofers, 6.5 inch, wired in series per box", None, None), ("2 pcs 8 ohm woofers of 6 inch wired in series per box", 2, None), ("I have two LD-01 here", None, None), ("a two way per side", None, None),
     ],
 )  # fmt: skip
 def test_several_woofers_count_where_they_cannot_be_one_for_each_side(
@@ -389,9 +389,11 @@ def test_several_dangers_leave_no_room_for_the_rest_and_are_told_whole() -> None
     assert len(" ".join(dangers_).split()) == 90
     asked = tuple(f"Do you {what} my new woofer and all that goes with it to Norway?" for what in ("ship", "insure"))
     left = Unread(("Qts 0.4", "Vas 22 l", "Mms 15 g", "Bl 7"), ("HD-77", "HD-78", "HD-79"), asked, english=False)
-    text = reply(replace(demo_answer("E-02"), unread=left, hazards=dangers_))
+    found = demo_answer("E-02")
+    best = f"{found.proposals[0].high_id}, {found.proposals[0].price:.2f} EUR: {hz_words(found.proposals[0].crossover_hz)}, LR4."
+    text = reply(replace(found, unread=left, hazards=dangers_))
     assert len(text.split()) <= MOST_WORDS and all(one in text for one in dangers_)
-    kept = ("Hello", "thank you for your enquiry E-02.", *dangers_, "For your 210 cm² woofer, for now:", "HD-09, 134.00 EUR: 2880 Hz, LR4.", "Local codes and licensed trades come first.", "The enclosed page says the rest and names two more.", "Kind regards")  # fmt: skip
+    kept = ("Hello", "thank you for your enquiry E-02.", *dangers_, "For your 210 cm² woofer, for now:", best, "Local codes and licensed trades come first.", "The enclosed page says the rest and names two more.", "Kind regards")  # fmt: skip
     at = [text.index(words) for words in kept]
     assert at == sorted(at)
 
