@@ -29,16 +29,16 @@ LEAST_TURN_DEG = 2.0
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]+)*\.?|[.,][0-9]+)(?:[eEdD][+-]?[0-9]+)?")
 _THOUSANDS = re.compile(r"[+-]?[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?")
 _COMMENT = ("#", "*", "!", "%", "/", "--", "[", "$", ";")
-_SEPARATORS = (r"\s*;\s*", r"\s*\t\s*", r"\s+", r"\s*,\s*")
+_SEPARATORS = (r"[\"']\s*,\s*[\"']", r"\s*;\s*", r"\s*\t\s*", r"\s+", r"\s*,\s*")
 _BOUNDS = {"response": (-200.0, 200.0, "dB"), "impedance": (1e-3, 1e6, "ohm")}
 _PLAIN = str.maketrans(
     {"\u2212": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "\u03a9": "ohm", "\u2126": "ohm", "\u00b0": "deg"}
 )
 _WORDS = {
     "frequency": r"freq|hz|^f$|^f\b",
-    "real": r"\bre\b|\breal",
-    "imaginary": r"\bim\b|\bimag",
-    "degrees": r"phase|deg|grad\b|\brad|angle|^phi",
+    "real": r"\bre\b(?!\.? ?[0-9])|\brez\b|\breal|^r\b|^r[sp]\b|resistance|^z'(?!')",
+    "imaginary": r"\bimz?\b|\bimag|^x\b|^x[sp]\b|reactance|^z''",
+    "degrees": r"^(?!.*excess).*(?:phase|deg|grad\b|\brad|angle|^phi)",
     "dB": r"\bdb|spl|level|\bpa\b|pressure",
     "ohm": r"ohm|impedance|^z\b|\|z\|",
     "value": r"magn|ampl|modul",
@@ -111,10 +111,10 @@ _Row = tuple[int, tuple[float, ...]]
 
 
 def _rows(path: str, lines: list[str]) -> tuple[list[_Row], tuple[int, list[str]]]:
-    """Every row of data with its line number, and the heading: the last line of words above them, split alike."""
+    """Every row of data with its line number, and the heading above them, split alike."""
     split = max(_SEPARATORS, key=lambda one: sum(_is_data(_tokens(line, one)) for line in lines))
     found: list[tuple[int, list[str]]] = []
-    heading: tuple[int, list[str]] = (0, [])
+    above: list[tuple[int, list[str]]] = []
     ended = 0
     for number, line in enumerate(lines, 1):
         tokens = _tokens(line, split)
@@ -122,10 +122,12 @@ def _rows(path: str, lines: list[str]) -> tuple[list[_Row], tuple[int, list[str]
             if ended:
                 raise _no_row(path, ended, lines)
             found.append((number, tokens))
-        elif not found and tokens:
-            heading = (number, [token.lstrip("".join(_COMMENT)).strip() for token in tokens])
-        elif tokens and not line.strip().startswith(_COMMENT):
-            if _NUMBER.fullmatch(tokens[0]) and len(tokens) <= len(found[0][1]):
+        elif not found and re.search(r"[^\W\d_]", line):
+            words = _tokens(line, split, quotes='"')
+            above.append((number, [word.lstrip("".join(_COMMENT)).strip() for word in words]))
+        elif found and tokens and not line.strip().startswith(_COMMENT):
+            like_a_row = tokens[0][0].isdigit() and any(_NUMBER.fullmatch(token) for token in tokens)
+            if like_a_row and len(tokens) <= len(found[0][1]):
                 raise _no_row(path, number, lines)
             ended = ended or number
     width = len(found[0][1]) if found else 0
@@ -133,7 +135,25 @@ def _rows(path: str, lines: list[str]) -> tuple[list[_Row], tuple[int, list[str]
         if len(tokens) != width:
             raise CurveUnreadable(f"{path} line {number}: {len(tokens)} columns where the first row has {width}.")
     grouped = _comma_groups(token for _, tokens in found for token in tokens)
-    return [(number, tuple(_float(token, grouped) for token in tokens)) for number, tokens in found], heading
+    rows = [(number, tuple(_float(token, grouped) for token in tokens)) for number, tokens in found]
+    return rows, _heading(above, width)
+
+
+def _heading(above: Sequence[tuple[int, list[str]]], width: int) -> tuple[int, list[str]]:
+    """Number and words of the lowest line above the numbers that names each column, or else of the lowest one.
+
+    Where the line before it has as many words, each is joined to the one below it, unless they say different things:
+    names and units may stand in two lines.
+    """
+    named = [i for i, (_, words) in enumerate(above) if len(words) == width and "frequency" in map(_kind, words)]
+    at = named[-1] if named else len(above) - 1
+    if at < 0:
+        return 0, []
+    number, words = above[at]
+    if at and len(words) == len(above[at - 1][1]) == width:
+        pairs = zip(above[at - 1][1], words, strict=True)
+        words = [f"{over} {word}" if len({_kind(over), _kind(word)} - {""}) == 1 else word for over, word in pairs]
+    return number, words
 
 
 def _no_row(path: str, number: int, lines: list[str]) -> CurveUnreadable:
@@ -141,9 +161,9 @@ def _no_row(path: str, number: int, lines: list[str]) -> CurveUnreadable:
     return CurveUnreadable(f"{path} line {number}: “{text}” is no row of numbers like those around it.")
 
 
-def _tokens(line: str, split: str) -> list[str]:
+def _tokens(line: str, split: str, quotes: str = "\"'") -> list[str]:
     text = line.strip().strip(";,").strip()
-    return [one for part in re.split(split, text) if (one := part.strip(" \"'"))]
+    return [one for part in re.split(split, text) if (one := part.strip(" " + quotes))]
 
 
 def _is_data(tokens: Sequence[str]) -> bool:
@@ -212,7 +232,7 @@ def _layout(path: str, heading: tuple[int, list[str]], rows: Sequence[_Row], qua
     width = len(rows[0][1]) if rows else 2
     lower = [word.casefold() for word in words]
     whole = " ".join(lower)
-    if len(words) * 2 == width and all(map(_kind, lower)):
+    if rows and len(words) * 2 == width and all(map(_kind, lower)):
         mend = "where commas part decimals, part the columns by semicolons or tabs."
         raise CurveUnreadable(f"{path} line {number}: {len(words)} headings over {width} columns; {mend}")
     kinds = [_kind(word) for word in lower] if len(words) == width else [""] * width
@@ -224,13 +244,14 @@ def _layout(path: str, heading: tuple[int, list[str]], rows: Sequence[_Row], qua
         columns: tuple[int, ...] = (frequency, kinds.index("real"), kinds.index("imaginary"))
     else:
         value = next((i for kind in wanted for i, one in enumerate(kinds) if one == kind), 1 if frequency == 0 else 0)
-        phase = kinds.index("degrees") if "degrees" in kinds else None
+        phases = [i for i, one in enumerate(kinds) if one == "degrees"]
+        phase = next((i for i in phases if i > value), phases[0] if phases else None)
         if phase is None and not any(kinds) and width > 2:
             phase = 2
         columns = (frequency, value) if phase is None else (frequency, value, phase)
     more = width - len(columns)
     remarks = (f"{more} further column{'s are' if more > 1 else ' is'} left out",) if more > 0 else ()
-    pascal = quantity == "response" and bool(re.search(r"\bpa\b", texts[columns[1]]))
+    pascal = quantity == "response" and bool(re.search(r"\bpa\b", texts[columns[1]])) and "db" not in texts[columns[1]]
     parts = "real" in kinds and "imaginary" in kinds
     form = (
         ("complex pressure" if quantity == "response" else "complex")
@@ -248,7 +269,7 @@ def _layout(path: str, heading: tuple[int, list[str]], rows: Sequence[_Row], qua
 
 
 def _kind(word: str) -> str:
-    return next((kind for kind, pattern in _WORDS.items() if re.search(pattern, word)), "")
+    return next((kind for kind, pattern in _WORDS.items() if re.search(pattern, word.casefold())), "")
 
 
 def _times_hz(text: str) -> float:
@@ -264,6 +285,9 @@ def _times(text: str, quantity: str, pascal: bool) -> float:
 
 def _refuse_quantity(path: str, number: int, kinds: Sequence[str], whole: str, quantity: str) -> None:
     """A heading that names only the other quantity."""
+    part = next((one for one in ("real", "imaginary") if one in kinds), "")
+    if part and not {"real", "imaginary", "dB", "ohm", "value"} & set(kinds) > {part}:
+        raise CurveUnreadable(f"{path} line {number}: the heading says the {part} part alone; give both, or the size.")
     said = {kind for kind in ("dB", "ohm") if kind in kinds or (not any(kinds) and re.search(_WORDS[kind], whole))}
     own = "dB" if quantity == "response" else "ohm"
     if said and own not in said:

@@ -23,6 +23,8 @@ IN_A_CABINET_DB = 3.0
 """So much less than on a large baffle a low driver may have in its pass band: half the step of a cabinet's front."""
 RESISTANCE_DOUBTFUL, RESISTANCE_IMPOSSIBLE = (0.9, 1.5), (0.5, 3.0)
 """Least impedance over Re."""
+LIKE_DECIBELS_DB = 2.0
+"""A least value that lies so close to Re in decibels, and far from it in ohm, is a level over 1 ohm."""
 RESONANCE_DOUBTFUL, PEAK_DOUBTFUL = 1.2, 1.4
 """Ratios of resonances, and of the heights of their peaks."""
 WIDEST_GAP = 2.05
@@ -155,9 +157,12 @@ def _level(driver: Driver, curve: MeasuredCurve, level: Level) -> Iterator[Probl
 def _impedance(driver: Driver, curve: MeasuredCurve) -> Iterator[Problem]:
     least = float(np.min(curve.magnitude))
     ratio = least / driver.re_ohm
-    if ratio < RESISTANCE_IMPOSSIBLE[0] or ratio > RESISTANCE_IMPOSSIBLE[1]:
+    decibels = ratio > RESISTANCE_DOUBTFUL[1] and abs(least - 20.0 * log10(driver.re_ohm)) < LIKE_DECIBELS_DB
+    if ratio < RESISTANCE_IMPOSSIBLE[0] or ratio > RESISTANCE_IMPOSSIBLE[1] or decibels:
         mend = "Look for a wrong file or unit."
-        if 300.0 < ratio < 3000.0:
+        if decibels:
+            mend = "It looks like decibels over 1 ohm: give ohm, or look for another driver's file."
+        elif 300.0 < ratio < 3000.0:
             mend = "It looks like milliohm: say mohm in the heading of the file, or give ohm."
         elif 40.0 < least and float(np.max(curve.magnitude)) < 130.0:
             mend = "It looks like levels in dB: give the impedance, or move the file to Response file."

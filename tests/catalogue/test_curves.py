@@ -30,6 +30,7 @@ def lines(form, rows=None):
 
 PLAIN = lines("{} {} {}")
 PARTS = [(hz, 10 ** (db / 20) * np.cos(np.radians(d)), 10 ** (db / 20) * np.sin(np.radians(d))) for hz, db, d in ROWS]
+RADIANS = [(hz, db, np.radians(d)) for hz, db, d in ROWS]
 PASCAL = [(hz, 20e-6 * x, 20e-6 * y) for hz, x, y in PARTS]
 
 FORMS = {
@@ -67,7 +68,7 @@ FORMS = {
     "a comment in the middle": PLAIN.replace("800 86", "# loud from here\n800 86"),
     "empty lines in the middle": PLAIN.replace("\n", "\n\n"),
     "kHz in the heading": "kHz dB deg\n" + lines("{} {} {}", [(hz / 1000, db, d) for hz, db, d in ROWS]),
-    "radians in the heading": "Hz;dB;phase (rad)\n" + lines("{};{};{:.12f}", [(hz, db, np.radians(d)) for hz, db, d in ROWS]),
+    "radians in the heading": "Hz;dB;phase (rad)\n" + lines("{};{};{:.12f}", RADIANS),
     "real and imaginary pressure": "Hz,Re (Pa),Im (Pa)\n" + lines("{},{:.12e},{:.12e}", PASCAL),
     "real and imaginary, of 20 uPa": "freq\treal\timag\n" + lines("{}\t{:.12e}\t{:.12e}", PARTS),
     "pascal": "Hz;pressure (Pa);phase\n" + lines("{};{:.12e};{}", [(hz, 20e-6 * 10 ** (db / 20), d) for hz, db, d in ROWS]),
@@ -79,6 +80,16 @@ FORMS = {
     "trailing points": lines("{}. {} {}"),
     "percent comments": "% x\n" + PLAIN,
     "dashes above": "--------\n" + PLAIN,
+    "radians in the heading, dashes below it": "Hz  dB  rad\n--- --- ---\n" + lines("{} {} {:.12f}", RADIANS),
+    "radians in the heading, the number of points below it": "Hz;dB;rad\n11\n" + lines("{};{};{:.12f}", RADIANS),
+    "radians in the heading, words below it": "# Hz;dB;rad\n# smoothed: not at all\n" + lines("{};{};{:.12f}", RADIANS),
+    "a line of units above the names": "kHz;dB;rad\nFrequency;SPL;Phase\n" + lines("{0};{1};{2:.12f}", [(hz / 1000, db, d) for hz, db, d in RADIANS]),
+    "a line of units below the names": "Frequency;SPL;Phase\n(kHz);(dB);(rad)\n" + lines("{0};{1};{2:.12f}", [(hz / 1000, db, d) for hz, db, d in RADIANS]),
+    "a title of as many words": "smoothed phase measurement\nHz dB deg\n" + PLAIN,
+    "quoted decimal commas between commas": '"Hz","dB","deg"\n' + lines('"{}";"{}";"{}"').replace(".", ",").replace('";"', '","'),
+    "a level over a pressure": "Hz;dB re 20 uPa;deg\n" + lines("{};{};{}"),
+    "an impedance before it, each with its phase": "Hz;Z (ohm);Z phase;SPL (dB);SPL phase\n" + lines("{0};6;{1};{1};{2}"),
+    "an excess phase before the phase": "Hz;dB;excess phase;phase\n" + lines("{0};{1};{1};{2}"),
 }  # fmt: skip
 """What is read, and comes out as the same eleven points."""
 
@@ -124,13 +135,31 @@ def test_further_columns_are_told(tmp_path):
         ("Hz;mOhm;deg", "{0};{4};{2}"),
         ("kHz;Z;deg", "{5};{1};{2}"),
         ("Frequency;Re(Z);Im(Z)", "{0};{6};{7}"),
+        ("Frequency;ReZ;ImZ", "{0};{6};{7}"),
+        ("Hz;R (ohm);X (ohm)", "{0};{6};{7}"),
+        ("Hz;Rs (mOhm);Xs (mOhm);Q", "{0};{8};{9};1.5"),
+        ("Hz;Z';Z''", "{0};{6};{7}"),
+        ("Frequency;Resistance;Reactance", "{0};{6};{7}"),
+        ("Hz;SPL (dB);SPL phase;Z (ohm);Z phase", "{0};99;17;{1};{2}"),
+        ("Hz;Z;phase\n1/s;Ohm;deg", "{};{};{}"),
         ("f;Impedance (Ω);Phase (°)", "{};{};{}"),
     ],
 )
 def test_units_and_columns_of_an_impedance(tmp_path, heading, form):
     ohms = [5.5 + hz / 4000 for hz in HZ]
     table = [
-        (hz, z, d, z / 1000, z * 1000, hz / 1000, z * np.cos(np.radians(d)), z * np.sin(np.radians(d)))
+        (
+            hz,
+            z,
+            d,
+            z / 1000,
+            z * 1000,
+            hz / 1000,
+            z * np.cos(np.radians(d)),
+            z * np.sin(np.radians(d)),
+            1000 * z * np.cos(np.radians(d)),
+            1000 * z * np.sin(np.radians(d)),
+        )
         for hz, z, d in zip(HZ, ohms, DEGREES, strict=True)
     ]
     curve = read_curve(written(tmp_path, heading + "\n" + lines(form, table)), tmp_path, "impedance")
@@ -172,6 +201,11 @@ NO_ROW = "is no row of numbers like those around it."
         (GOOD.replace("800 86", "800 8_6"), "response", f"c line 4: “800 8_6” {NO_ROW}"),
         (GOOD.replace("800 86", "800 86.1.2"), "response", "c line 4: a number has several decimal signs."),
         (GOOD.replace("800 86", "words\n800 86"), "response", f"c line 4: “words” {NO_ROW}"),
+        (GOOD.replace("4000", "4'000").replace("\n8000", "\n8k"), "response", f"c line 7: “4'000 90.5” {NO_ROW}"),
+        ("\n".join(GOOD.splitlines()[:-1]) + "\n16k 84", "response", f"c line 11: “16k 84” {NO_ROW}"),
+        ("\n".join(f"{hz} Hz" for hz in HZ), "response", "c line 1: “100 Hz” is no row of numbers alone, and no other line is one."),
+        ("Hz;R (ohm)\n" + GOOD.replace(" ", ";"), "impedance",
+         "c line 1: the heading says the real part alone; give both, or the size."),
         (GOOD + "\n20000 ?", "response", f"c line 12: “20000 ?” {NO_ROW}"),
         (GOOD.replace("800 86", "800 1e999"), "response", "c line 4: inf dB lies outside -200 to 200."),
         (PLAIN.replace("-120", "9e9"), "response", "c line 4: 9e+09 degrees is no phase."),
@@ -362,6 +396,8 @@ def test_where_it_was_measured_is_a_cabinet_or_the_usual_place(read, season):
         ("Low", "Impedance", flat(6.0), False, ""),
         ("Low", "Impedance", flat(5600.0), True, "It looks like milliohm"),
         ("Low", "Impedance", flat(88.0), True, "It looks like levels in dB"),
+        ("Low", "Impedance", flat(16.0), True, "It looks like decibels over 1 ohm"),  # 20 lg 5.6 = 15.0
+        ("Low", "Impedance", flat(12.0), False, "its least value is 12 ohm"),
         ("Low", "Impedance", flat(4.0), False, "its least value is 4 ohm, but Re of LD-1 (Low drivers!D2) is 5.6 ohm"),
         ("Low", "Impedance", flat(9.0), False, "its least value is 9 ohm"),
         ("Low", "Impedance", lines("{:.1f} {:.5f}", [(hz, 5.6 + hz / 4000) for hz in np.geomspace(10, 20000, 90)]), False,
