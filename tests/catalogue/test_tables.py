@@ -25,7 +25,7 @@ from openpyxl.workbook.protection import WorkbookProtection
 from reportgen.catalogue import blank, democurves, grids, package, relations
 from reportgen.catalogue.cells import OTHER_WORDS, CellUnusableError, implausible, read_cell, shown
 from reportgen.catalogue.columns import RESPONSE_PHASES, SHEETS, UNITS, Column, Kind, equal_rows, sheet
-from reportgen.catalogue.curves import _text
+from reportgen.catalogue.curves import _text, read_curve
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.demonext import next_season_tables
 from reportgen.catalogue.grids import Covered, ErrorValue, Grid, Percentage, read_grids
@@ -33,7 +33,7 @@ from reportgen.catalogue.overrides import overridden, parsed
 from reportgen.catalogue.package import Package
 from reportgen.catalogue.plausible import _gap, _peak, problems_of_curve
 from reportgen.catalogue.reading import _choose_sheets
-from reportgen.catalogue.records import MeasuredCurve, StockPart, places_noted
+from reportgen.catalogue.records import MeasuredCurve, Origin, Rule, StockPart, places_noted
 from reportgen.catalogue.reference import columns_reference
 from reportgen.catalogue.shipped import add_technologies, practice_of
 from reportgen.catalogue.tables import RECORDS, Table, _row_ranges
@@ -630,6 +630,85 @@ def test_a_bad_file_at_an_angle_costs_itself_alone(tmp_path: Path) -> None:
     assert told.startswith("A h45.txt line 1: ") and told.endswith("; A h45.txt at 45 degrees beside it does not count")
 
 
+@pytest.mark.parametrize(
+    "heading", ("Hz dB", "dB Hz", "amount Hz", "Hz amount", "deg dB Hz", "dB deg Hz", "Hz deg dB", "n dB Hz")
+)
+def test_columns_of_a_file_stand_in_any_order_that_its_heading_names(heading: str, tmp_path: Path) -> None:
+    kinds = {"Hz": "{0}", "dB": "{1}", "amount": "{1}", "deg": "{2}", "n": "7"}
+    rows = [(hz, 80.0 + hz / 2000.0, -hz / 100.0) for hz in range(1000, 21000, 1000)]
+    form = ";".join(kinds[word] for word in heading.split())
+    (tmp_path / "it.txt").write_text("\n".join([heading.replace(" ", ";"), *(form.format(*row) for row in rows)]))
+    found = read_curve("it.txt", tmp_path, "response")
+    assert np.array_equal(found.frequency_hz, [row[0] for row in rows]) and np.array_equal(
+        found.magnitude, [row[1] for row in rows]
+    )
+    assert (found.phase_rad is not None) is ("deg" in heading)
+    if found.phase_rad is not None:
+        assert found.phase_rad == pytest.approx(np.radians([row[2] for row in rows]))
+
+
+def test_a_merged_area_may_reach_beyond_the_end_of_a_row() -> None:
+    """A row ends with its last cell (ECMA-376 part 1, 18.3.1.73), whatever is merged over it."""
+    rows = [(number, tuple(f"{letter}{number}" for letter in "ABCD"[: number - 1])) for number in range(2, 6)]
+    found = grids._without_covered(rows, ["B2:D5"], 4)
+    assert [[value for value in values if isinstance(value, str)] for _, values in found] == [
+        ["A2"],
+        ["A3"],
+        ["A4"],
+        ["A5"],
+    ]
+    assert [len(values) for _, values in found] == [1, 2, 3, 4]
+
+
+@pytest.mark.parametrize(
+    ("ohm", "least", "mend"),
+    [
+        (5400.0, "5400", "It looks like milliohm: say mohm in the heading of the file, or give ohm."),
+        (90.0, "90", "It looks like levels in dB: give the impedance, or move the file to Response file."),
+        (131.0, "131", "Look for a wrong file or unit."), (30.0, "30", "Look for a wrong file or unit."), (1.0, "1", "Look for a wrong file or unit."),
+        (5.6, None, ""),
+    ],
+)  # fmt: skip
+def test_what_an_impossible_impedance_looks_like(ohm: float, least: str | None, mend: str) -> None:
+    driver = replace(demo().high_drivers["HD-01"], re_ohm=5.4, fs_hz=None, impedance_measured="free air")
+    hz = np.geomspace(50.0, 20000.0, 200)
+    told = [
+        (one.expected, one.mend)
+        for one in problems_of_curve(driver, MeasuredCurve(hz, np.full(200, ohm), None, "it.txt"), "impedance")
+    ]
+    re_place = driver.origin.place("re_ohm")
+    assert told == (
+        [] if least is None else [(f"its least value is {least} ohm, but Re of HD-01 ({re_place}) is 5.4 ohm", mend)]
+    )
+
+
+@pytest.mark.parametrize(("length", "wide"), [(5, 20.0), (30, 35.0), (80, 36.0)])
+def test_a_column_of_names_grows_with_the_longest_and_one_of_sentences_does_not(length: int, wide: float) -> None:
+    page = Workbook().active
+    assert page is not None
+    described = sheet("Pairings")
+    for index, column in enumerate(described.columns, 1):
+        page.column_dimensions[get_column_letter(index)].width = column.width
+    blank._fit(page, described, [{"id": "P-1", "kit": "x" * length, "notes": "y" * 200}])
+    width = {
+        column.field: page.column_dimensions[get_column_letter(at)].width
+        for at, column in enumerate(described.columns, 1)
+    }
+    assert (width["kit"], width["notes"]) == (pytest.approx(wide), described.column("notes").width)
+
+
+@pytest.mark.parametrize("typed", ("air temperature", "Air temperature", " AIR  Temperature"))
+def test_a_rule_is_known_however_it_is_written(typed: str) -> None:
+    """In a row of the sheet it counts and is no stranger; wished for, it brings its unit and source along."""
+    table = Table(sheet("Practice"))
+    table.add(Rule(id=typed, origin=Origin("Practice", 2), value=25.0, unit="degC"))
+    assert practice_of(table)["air temperature"] == 25.0
+    assert [one.heading for one in table.problems] == [""], "the other rules are missing"
+    grid = Grid("Practice", ("Name", "Value", "Unit", "Source"), ())
+    found = overridden({"Practice": grid}, [parsed(f"Practice: {typed} = 25")])["Practice"]
+    assert found.rows == ((2, (typed.strip(), "25", "degC", "ISO 9613-1 reference")),)
+
+
 def test_a_declaration_is_found_wherever_it_stands(monkeypatch: pytest.MonkeyPatch) -> None:
     """Read in pieces of 64 bytes: at the beginning, on the seam of two pieces, and pieces before the end."""
     monkeypatch.setattr(package, "_PIECE", 64)
@@ -782,6 +861,10 @@ def test_what_a_year_brings_and_takes() -> None:
     assert {row["season"] for row in was["Pairings"].values()} == {"Spring 2027"}
     for pairing in now["Pairings"].values():
         assert pairing["season"] == "Spring 2028", pairing["id"]
+        decided = pairing.get("decided_on")
+        assert decided in (None, was["Pairings"].get(pairing["id"], {}).get("decided_on")) or decided > "2027", pairing[
+            "id"
+        ]
         assert (
             pairing["low_id"] in now["Low drivers"]
             and pairing["high_id"] in now["High drivers"]
