@@ -1,6 +1,6 @@
 """Dangers that an enquirer's own words speak of, and what is said to them before anything else.
 
-Knows words of implants, of the mains, of water, of what hangs, and of a broken diaphragm that is toxic. Refuses to advise beyond: whoever is licensed is named.
+Knows words of implants, of the mains, of a missing crossover, of water, of what hangs, and of a broken diaphragm that is toxic. Refuses to advise beyond: whoever is licensed is named.
 """
 
 from __future__ import annotations
@@ -24,6 +24,10 @@ _HANGING = re.compile(r"\b(?:hang|hangs|hanging|hung|suspended|(?:from|on|off|in
 _WATER = re.compile(
     r"\b(?:bath(?:room|tub|s)?|shower|sauna|(?:swimming )?pool(?:side)?|rain\w*|splash\w*)\b", re.IGNORECASE
 )
+_BARE = re.compile(
+    r"\bwithout (?:an? |any |the |its )?(?:cross-?overs?|filters?|networks?|capacitors?)\b|\b(?:straight|directly) (?:to|on|onto|into) (?:the |my |an? )?amp",
+    re.IGNORECASE,
+)
 IMPLANT = (
     "Careful. Every one of these drivers holds a strong magnet: with a heart implant, ask your doctor and the maker of the implant"
     " before you handle one."
@@ -36,6 +40,8 @@ BERYLLIUM = (
     "Careful. Beryllium is toxic as dust or splinters. If it broke: keep out, keep others out, and ask the maker or the local"
     " authority before anybody cleans; nobody vacuums. Whoever may have breathed dust asks a doctor."
 )
+
+BARE = "Careful. Never connect a high driver without its crossover: the bass of the amplifier burns or tears it."
 
 
 def _careful(text: str) -> str:
@@ -59,5 +65,7 @@ def hazards_said(question: str, beryllium: bool, place: str = "") -> Iterator[st
         yield IMPLANT
     if _MAINS.search(question):
         yield MAINS
+    if _BARE.search(question):
+        yield BARE
     around = WATER if _WATER.search(question) else "", HANGING if _HANGING.search(question) else "", _careful(place)
     yield from dict.fromkeys(filter(None, around))

@@ -15,7 +15,7 @@ from reportgen.advice.enquirer import as_understood, refused_ids, use_of
 from reportgen.advice.enquiries import _digits, _left, answer
 from reportgen.advice.figures import baffle_said, count_said, figures_said
 from reportgen.advice.guesses import size_named
-from reportgen.advice.hazards import BERYLLIUM, HANGING, IMPLANT, MAINS, WATER, hazards_said
+from reportgen.advice.hazards import BARE, BERYLLIUM, HANGING, IMPLANT, MAINS, WATER, hazards_said
 from reportgen.advice.picks import Wish
 from reportgen.advice.replies import MOST_WORDS, asked_words, hz_words, reply
 from reportgen.advice.said import budget_said, said
@@ -423,6 +423,7 @@ def test_dangers_of_which_the_words_speak_go_first() -> None:
         ("I have a pacemaker and stick it into the mains", (IMPLANT, MAINS)), ("the beryllium dome fell, my ICD, 230 V", (BERYLLIUM, IMPLANT, MAINS)),
         ("110 V", (MAINS,)), ("110 V DC", ()), ("115 volts", (MAINS,)), ("400 V", (MAINS,)), ("12 V", ()), ("19 V dc", ()), ("100 V line", ()),
         ("we hang it over the bar", (HANGING,)), ("from the ceiling of the bath", (WATER, HANGING)), ("rain may splash", (WATER,)),
+        ("HD-09 straight to my amp without crossover", (BARE,)), ("it works without any capacitor, on 230 V", (MAINS, BARE)), ("my crossover", ()),
         ("a hanger, bathed in light", ()), ("my cat breaks the beryllium dome", (BERYLLIUM,)), ("the beryllium one breaks up at 30 kHz", ()),
         ("beryllium?", ()), ("it fell", ()), ("I dropped the berylium one", (BERYLLIUM,)), ("a heart implant", (IMPLANT,)), ("a sweet heart", ()),
     ],
