@@ -127,9 +127,9 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     toxic = any(_is_beryllium(one, catalogue) for one in named(question, catalogue.high_drivers))
     catalogue, kinds, left_out = _without_refused(question, catalogue)
     ours = named(question, catalogue.high_drivers)
-    _, place = of_the_place(enquiry.placement, enquiry.surroundings)
+    places_ask = of_the_place(enquiry.placement, enquiry.surroundings)
     blank = Answer(
-        enquiry, None, (), () if ours else kinds, named=ours, unread=left, hazards=tuple(hazards_said(question, toxic, place)),
+        enquiry, None, (), () if ours else kinds, named=ours, unread=left, hazards=tuple(hazards_said(question, toxic, places_ask)),
         child=guesses.child_named(question), currency=catalogue.maker.currency, from_name=catalogue.maker.name,
     )  # fmt: skip
     if not left.asked:

@@ -6,7 +6,7 @@ Knows words of implants, of the mains, of a missing crossover, of water, of what
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from reportgen.suitability.cautions import PLACES, first_sentence
 
@@ -51,8 +51,8 @@ def _careful(text: str) -> str:
 HANGING, WATER = _careful(PLACES["public"][1]), _careful(PLACES["outdoors"][1])
 
 
-def hazards_said(question: str, beryllium: bool, place: str = "") -> Iterator[str]:
-    """What the words of a question call for, and the caution of its place; `beryllium`: they name a driver whose diaphragm is of it.
+def hazards_said(question: str, beryllium: bool, places: Sequence[str] = ()) -> Iterator[str]:
+    """What the words of a question call for, and the cautions of its place; `beryllium`: they name a driver whose diaphragm is of it.
 
     >>> [one[:38] for one in hazards_said("I have a pacemaker", False)]
     ['Careful. Every one of these drivers ho']
@@ -67,5 +67,9 @@ def hazards_said(question: str, beryllium: bool, place: str = "") -> Iterator[st
         yield MAINS
     if _BARE.search(question):
         yield BARE
-    around = WATER if _WATER.search(question) else "", HANGING if _HANGING.search(question) else "", _careful(place)
+    around = (
+        WATER if _WATER.search(question) else "",
+        HANGING if _HANGING.search(question) else "",
+        *map(_careful, places),
+    )
     yield from dict.fromkeys(filter(None, around))

@@ -75,9 +75,9 @@ PLACES = {
 """Title and text by surroundings or placement."""
 
 
-def of_the_place(placement: str | None, surroundings: str) -> tuple[str, str]:
-    """Title and text of what a place asks for, empty where it asks for nothing."""
-    return PLACES.get("in a wall" if placement == "in a wall" else surroundings, ("", ""))
+def of_the_place(placement: str | None, surroundings: str) -> tuple[str, ...]:
+    """Texts of what a place asks for: of the wall, and of what is around."""
+    return tuple(PLACES[name][1] for name in (placement, surroundings) if name in PLACES)
 
 
 def first_sentence(text: str) -> str:
@@ -90,10 +90,15 @@ def first_sentence(text: str) -> str:
     return head + "." if stop else text
 
 
+def wall(setting: Setting) -> Caution | None:
+    """What stands in a wall that is cut: cables, pipes, what bears the house."""
+    return Caution("wall", *PLACES["in a wall"], COMMON, "the work") if setting.placement == "in a wall" else None
+
+
 def place(setting: Setting) -> Caution | None:
-    """What the place itself can do: a crash, rain on mains, a fall on people, cables in a wall."""
-    title, text = of_the_place(setting.placement, setting.case.pairing.surroundings)
-    return Caution("place", title, text, COMMON, "the work") if text else None
+    """What the place itself can do: a crash, rain on mains, a fall on people."""
+    around = setting.case.pairing.surroundings
+    return Caution("place", *PLACES[around], COMMON, "the work") if around in PLACES else None
 
 
 def leaks(setting: Setting) -> Caution | None:
@@ -187,7 +192,7 @@ WORK: tuple[tuple[str, str, str, str], ...] = (
 """Cautions of the work itself: id, title, text, source."""
 
 CAUTIONS: tuple[Callable[[Setting], Caution | None], ...] = (
-    beryllium, coated, of_the_kind, handling, hearing, servicing, tipping, place, leaks,
+    beryllium, coated, of_the_kind, handling, hearing, servicing, tipping, wall, place, leaks,
 )  # fmt: skip
 """Cautions that depend on the pairing, in the order of the page."""
 

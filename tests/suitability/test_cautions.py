@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from reportgen.pairing.as_used import Setting
-from reportgen.suitability.cautions import WORK, Caution, all_cautions
+from reportgen.suitability.cautions import WORK, Caution, all_cautions, of_the_place
 from tests.demo_catalogue import demo
 from tests.suitability.workbench import changed, of_kind
 
@@ -109,8 +109,9 @@ def test_what_tips_over(stand_m: float, height_m: float, width_m: float, depth_m
         ({"surroundings": "vehicle"}, "airbags", False),
         ({"surroundings": "outdoors"}, "residual-current device", True),
         ({"surroundings": "public"}, "falls on them", True),
-        ({"placement": "in a wall"}, "cables, pipes", False),
-        ({"placement": "in a wall", "surroundings": "public"}, "cables, pipes", False),
+        ({"placement": "in a wall"}, "", False),
+        ({"placement": "in a wall", "surroundings": "public"}, "falls on them", False),
+        ({"placement": "in a wall", "surroundings": "outdoors"}, "residual-current device", False),
         ({"surroundings": "home"}, "", True),
     ],
 )  # common practice, no source
@@ -119,7 +120,16 @@ def test_the_place_has_its_own_dangers_and_nothing_tips_that_is_built_in(
 ) -> None:
     found = {one.id: one.text for one in all_cautions(Setting(changed(pairing=use, cabinet={"stand_height_m": 0.7})))}
     assert word in found.get("place", "") and ("place" in found) is bool(word)
+    assert ("cables, pipes" in found.get("wall", "")) is (
+        "placement" in use
+    )  # the wall takes no word from what is around
     assert "licensed" in found.get("place", "licensed") and ("tipping" in found) is tips
+
+
+def test_a_mail_is_told_of_the_wall_and_of_what_is_around() -> None:
+    wall, water = of_the_place("in a wall", "outdoors")
+    assert "cables, pipes" in wall and "residual-current device" in water
+    assert of_the_place("near a wall", "home") == of_the_place(None, "studio") == ()
 
 
 def test_a_screen_that_is_missing_does_not_stay_on() -> None:
