@@ -7,16 +7,18 @@ the table `ASSUMPTIONS` at the end; one that fills in for an empty cell names it
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 
 from reportgen.acoustics.guides import GuidedRadiator
 from reportgen.acoustics.patterns import MeasuredRadiator
 from reportgen.acoustics.radiators import model_bound
 from reportgen.catalogue.columns import FREE_AIR, LARGE_BAFFLE
-from reportgen.catalogue.records import Case, HighDriver, LowDriver
+from reportgen.catalogue.records import HighDriver, LowDriver
 from reportgen.pairing import filled_in
 from reportgen.pairing.as_used import IN_THE_MIDDLE, Setting
 from reportgen.pairing.measuring import findings
 from reportgen.pairing.response import Model
+from reportgen.problems import CannotAssess
 from reportgen.suitability.limits import floor_is_a_remark, technology_floor
 
 
@@ -56,16 +58,18 @@ def drivers(setting: Setting) -> str:
 def measured(setting: Setting) -> str | None:
     """Which curves were measured, where and how, and what was found in their files."""
     case = setting.case
-    lines = [_measured(driver, quantity, case) for driver in (case.low, case.high) for quantity in _QUANTITIES]
-    found = [finding.text for finding in findings(Model(setting))] if case.curves else []
+    model = Model(setting)
+    lines = [_measured(driver, quantity, model) for driver in (case.low, case.high) for quantity in _QUANTITIES]
+    found = [finding.text for finding in findings(model)] if case.curves else []
     return f"{'. '.join([line for line in lines if line] + found)}." if found or any(lines) else None
 
 
 _QUANTITIES = ("response", "impedance")
 
 
-def _measured(driver: LowDriver | HighDriver, quantity: str, case: Case) -> str:
+def _measured(driver: LowDriver | HighDriver, quantity: str, model: Model) -> str:
     """One measured curve: file, band, where it was measured; empty without one."""
+    case = model.setting.case
     curve = case.curves.get((driver.id, quantity))
     if curve is None:
         return ""
@@ -76,17 +80,21 @@ def _measured(driver: LowDriver | HighDriver, quantity: str, case: Case) -> str:
     else:
         where = driver.response_measured or LARGE_BAFFLE
         where = f"on a {where}" if where == LARGE_BAFFLE else f"in {where}"
-        phase = (
-            "with its phase"
-            if curve.phase_rad is not None and driver.response_phase != "none"
-            else "with minimum phase"
-        )
+        phase = "with its phase" if _phased(driver, model) else "with minimum phase"
         how = f" at {driver.measured_at_m:g} m and {driver.measuring_voltage_v:g} V, without guide, {phase}"
     angles = sum(key[0] == driver.id and key[1].startswith("response ") for key in case.curves)
     behind = driver is case.high and case.guide is not None
     aside = f"; {angles} files off the axis" if quantity == "response" and angles else ""
     aside += ", which do not count behind a guide" if aside and behind else ""
     return f"{driver.id}: {quantity} measured from {hz[0]:.0f} to {hz[-1]:.0f} Hz ({curve.file}) {where}{how}{aside}"
+
+
+def _phased(driver: LowDriver | HighDriver, model: Model) -> bool:
+    """Whether the phase of the driver's response file counts."""
+    with suppress(CannotAssess):
+        taken = model.low_measured if driver is model.setting.case.low else model.high_measured
+        return taken is not None and taken.phased
+    return False
 
 
 def directivity(setting: Setting) -> str:

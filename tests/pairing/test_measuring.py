@@ -136,6 +136,20 @@ def test_a_phase_that_is_none_of_its_level_is_said_with_its_degrees() -> None:
     assert told is not None and 25 <= int(told[1]) <= 60, text
 
 
+def test_a_phase_that_does_not_count_is_neither_on_the_sheet_nor_in_what_is_heard_later() -> None:
+    """Both phases of P-05 with the wrong sign: there is no time in them, and no phase is used."""
+    case = demo_case("P-05")
+    curves = {
+        key: replace(one, phase_rad=None if one.phase_rad is None else -one.phase_rad)
+        for key, one in case.curves.items()
+    }
+    wrong = replace(case, curves=curves)
+    assert [text[:5] for text in found(wrong)] == ["LD-04", "HD-06"]
+    assert all("with any delay; it does not count" in text for text in found(wrong))
+    assert "with its phase" not in " ".join(all_assumptions(Setting(wrong)))
+    assert " ".join(all_assumptions(Setting(case))).count("with its phase") == 2
+
+
 def test_the_ratio_of_a_turned_impedance_stays() -> None:
     case = demo_case("P-02", pairing={"chamber_m3": None})
     curve = case.curves["HD-02", "impedance"]
