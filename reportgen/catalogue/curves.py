@@ -354,8 +354,8 @@ def angle_of(name: str) -> tuple[str, str, float] | None:
     return found["stem"].rstrip(), found["plane"].lower(), float(found["angle"].replace(",", "."))
 
 
-def at_angles(path: str, root: Path) -> dict[tuple[str, float], str]:
-    """The files beside the response file `path` whose names say an angle: (plane, degrees) -> path as the cell has it.
+def at_angles(path: str, root: Path) -> dict[str, tuple[str, float]]:
+    """The files beside the response file `path` whose names say an angle: path as the cell has it -> (plane, degrees).
 
     Their names go on from that of the file on the axis, which may say `h0` itself.
     """
@@ -368,10 +368,10 @@ def at_angles(path: str, root: Path) -> dict[tuple[str, float], str]:
     except (NotBesideError, OSError):
         return {}
     before = name.rpartition("/")[0]
-    found: dict[tuple[str, float], str] = {}
+    found: dict[str, tuple[str, float]] = {}
     for entry in names:
         full = f"{before}/{entry}" if before else entry
         said = angle_of(full)
         if said and said[0].casefold() == stem.casefold() and said[2] != 0.0 and len(found) < MOST_ANGLES:
-            found[said[1], said[2]] = full
+            found[full] = said[1:]
     return found

@@ -19,6 +19,10 @@ from reportgen.problems import Problem
 Driver = LowDriver | HighDriver
 
 DOUBTFUL_DB, IMPOSSIBLE_DB = 3.0, 20.0
+FAINTEST_ASIDE_DB = 40.0
+"""No driver is so much softer off its axis, on the mean of its pass band; a file of levels re the axis is."""
+ANOTHER_SHAPE_DB = 9.0
+"""No driver's level changes so much from one half of its pass band to the other, in octaves; that of another kind of driver does."""
 IN_A_CABINET_DB = 3.0
 """So much less than on a large baffle a low driver may have in its pass band: half the step of a cabinet's front."""
 RESISTANCE_DOUBTFUL, RESISTANCE_IMPOSSIBLE = (0.9, 1.5), (0.5, 3.0)
@@ -63,19 +67,32 @@ def _stands(curve: MeasuredCurve) -> str:
     return f"“{curve.file}” stands here"
 
 
+def why_not_at_angle(driver: Driver, axis: MeasuredCurve, aside: MeasuredCurve) -> str:
+    """Why a response off the axis cannot belong to the one on it: levels that are nothing of its size; empty where it can."""
+    off_db = _against_axis(driver, axis, aside)
+    if off_db < -FAINTEST_ASIDE_DB:
+        return f"{_lies(driver, aside, off_db)}, like levels re the axis"
+    return _lies(driver, aside, off_db) if off_db > IMPOSSIBLE_DB else ""
+
+
 def problems_at_angle(driver: Driver, axis: MeasuredCurve, aside: MeasuredCurve) -> Iterator[Problem]:
-    """Whether a response off the axis can belong to the one on it: of one size where the driver hardly beams, and not louder."""
+    """Whether a response off the axis is doubtful beside the one on it: much softer, or louder."""
+    off_db = _against_axis(driver, axis, aside)
+    if not -IMPOSSIBLE_DB <= off_db <= DOUBTFUL_DB:
+        mend = "Check that both were measured alike."
+        yield problem_at(driver, "response_file", _stands(axis), _lies(driver, aside, off_db), mend, notice=True)
+
+
+def _against_axis(driver: Driver, axis: MeasuredCurve, aside: MeasuredCurve) -> float:
+    """Mean of a response off the axis over the one on it, in the pass band (dB)."""
+    at = np.log(np.geomspace(*pass_band_hz(driver), 60))
+    one, other = (np.interp(at, np.log(curve.frequency_hz), curve.magnitude) for curve in (aside, axis))
+    return float(np.mean(one - other))
+
+
+def _lies(driver: Driver, aside: MeasuredCurve, off_db: float) -> str:
     low, high = pass_band_hz(driver)
-    band = np.geomspace(low, high, 60)
-    at = np.log(band)
-    change = np.interp(at, np.log(aside.frequency_hz), aside.magnitude) - np.interp(
-        at, np.log(axis.frequency_hz), axis.magnitude
-    )
-    if not -IMPOSSIBLE_DB <= float(np.mean(change)) <= DOUBTFUL_DB:
-        expected = f"{aside.file} lies {float(np.mean(change)):+.1f} dB against it from {low:.0f} to {high:.0f} Hz"
-        yield problem_at(
-            driver, "response_file", _stands(axis), expected, "Check that both were measured alike.", notice=True
-        )
+    return f"{aside.file} lies {off_db:+.1f} dB against it from {low:.0f} to {high:.0f} Hz"
 
 
 # --- response -------------------------------------------------------------------------------------------------------
@@ -98,6 +115,8 @@ class Level:
     found_db: float
     wanted_db: float
     allowed_db: tuple[float, float]
+    rises_db: float
+    """The upper half of the band over the lower, in octaves."""
 
     @property
     def off_db(self) -> float:
@@ -115,11 +134,12 @@ def level_of(driver: Driver, curve: MeasuredCurve) -> Level:
     low, high = pass_band_hz(driver)
     first, last = float(curve.frequency_hz[0]), float(curve.frequency_hz[-1])
     band = np.geomspace(max(first, low), max(min(last, high), 1.05 * max(first, low)), 60)
-    level = float(np.mean(np.interp(np.log(band), np.log(curve.frequency_hz), curve.magnitude)))
+    levels = np.interp(np.log(band), np.log(curve.frequency_hz), curve.magnitude)
+    level, rises = float(np.mean(levels)), float(np.mean(levels[30:]) - np.mean(levels[:30]))
     wanted = driver.sensitivity_db + 20.0 * log10(driver.measuring_voltage_v / 2.83 / driver.measured_at_m)
     cabinet = driver.response_measured not in (None, LARGE_BAFFLE) and isinstance(driver, LowDriver)
     least = -DOUBTFUL_DB - (IN_A_CABINET_DB if cabinet else 0.0)
-    return Level((float(band[0]), float(band[-1])), level, wanted, (least, DOUBTFUL_DB))
+    return Level((float(band[0]), float(band[-1])), level, wanted, (least, DOUBTFUL_DB), rises)
 
 
 def _response(driver: Driver, curve: MeasuredCurve) -> Iterator[Problem]:
@@ -148,6 +168,9 @@ def _level(driver: Driver, curve: MeasuredCurve, level: Level) -> Iterator[Probl
         yield problem_at(driver, "response_file", _stands(curve), f"{over}, but {cell}", mend)
     elif level.beyond_db > 0.0:
         mend = "Check Measured at, Measuring voltage and Sensitivity; the level of the file counts."
+        if abs(level.rises_db) > ANOTHER_SHAPE_DB:
+            way = "rises" if level.rises_db > 0.0 else "falls"
+            mend = f"It {way} by {abs(level.rises_db):.0f} dB there: look for another driver's file; the level of the file counts."
         yield problem_at(driver, "response_file", _stands(curve), f"{over}, but {cell}", mend, notice=True)
 
 

@@ -16,7 +16,7 @@ from reportgen.catalogue import cells
 from reportgen.catalogue.columns import FREE_AIR, LARGE_BAFFLE, Kind, equal_rows
 from reportgen.catalogue.curves import angle_of, at_angles, read_curve
 from reportgen.catalogue.files import NotBesideError, find_beside
-from reportgen.catalogue.plausible import problems_at_angle, problems_of_curve
+from reportgen.catalogue.plausible import problems_at_angle, problems_of_curve, why_not_at_angle
 from reportgen.catalogue.records import (
     Cabinet,
     HighDriver,
@@ -191,19 +191,37 @@ def _find_angles(
         del curves[(record.id, "response")]
         table.cost(record, problem_at(record, "response_file", f"“{name}” stands here", expected, mend))
         return
-    for (plane, degrees), file in at_angles(name, root).items():
-        try:
-            curve = _read_once(file, find_beside(root, file), root, "response", read)
-        except NotBesideError as error:
-            curve = f"{file}: {error}"
-        if isinstance(curve, str):
+    axis, driver = curves[(record.id, "response")], cast(LowDriver | HighDriver, record)
+    for file, (plane, degrees) in at_angles(name, root).items():
+        curve = _read_at_angle(file, degrees, curves.get((record.id, f"response {plane}{degrees:g}")), root, read)
+        wrong = curve if isinstance(curve, str) else why_not_at_angle(driver, axis, curve)
+        if wrong:
             found, mend = f"“{name}” stands here", "Mend that file, or rename it."
-            expected = f"{curve.rstrip('.')}; {file} at {degrees:g} degrees beside it does not count"
-            table.problems.append(problem_at(record, "response_file", found, expected, mend))
-        else:
+            expected = f"{wrong.rstrip('.')}; {file} at {degrees:g} degrees beside it does not count"
+            beside = abs(degrees) >= 90.0
+            problem = problem_at(record, "response_file", found, expected, "" if beside else mend, notice=beside)
+            table.problems.append(problem)
+        elif isinstance(curve, MeasuredCurve):
             curves[(record.id, f"response {plane}{degrees:g}")] = curve
-            axis, driver = curves[(record.id, "response")], cast(LowDriver | HighDriver, record)
             table.problems.extend(problems_at_angle(driver, axis, curve))
+
+
+def _read_at_angle(
+    file: str,
+    degrees: float,
+    other: MeasuredCurve | None,
+    root: Path,
+    read: dict[tuple[str, str], MeasuredCurve | str],
+) -> MeasuredCurve | str:
+    """The curve in a file at an angle, where `other` is the one that says the same angle; or why there is none."""
+    if abs(degrees) >= 90.0:
+        return "only angles of less than 90 degrees are taken"
+    if other is not None:
+        return f"{other.file} says the same angle"
+    try:
+        return _read_once(file, find_beside(root, file), root, "response", read)
+    except NotBesideError as error:
+        return f"{file}: {error}"
 
 
 def _drop_file(record: Record, table: Table, field_name: str, found: str, expected: str, mend: str) -> None:

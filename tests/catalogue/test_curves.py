@@ -301,7 +301,7 @@ def test_files_at_angles_lie_beside_the_one_on_the_axis(tmp_path):
         "T-1 impedance.txt",
     ):
         written(tmp_path, GOOD, name)
-    found = {("h", 30.0): "T-1 h30.txt", ("h", -30.0): "t-1 h-30.txt", ("v", 15.0): "T-1 v15.dat"}
+    found = {"T-1 h30.txt": ("h", 30.0), "t-1 h-30.txt": ("h", -30.0), "T-1 v15.dat": ("v", 15.0)}
     assert at_angles("T-1.txt", tmp_path) == found
     assert at_angles("T-1 h0.txt", tmp_path) == found
 
@@ -327,6 +327,13 @@ def flat(level, low=100, high=20000):
     return lines("{:.1f} {:.2f}", [(hz, level) for hz in np.geomspace(low, high, 40)])
 
 
+def steep(level, slope_db, middle_hz=400.0):
+    """A file that has a level at a frequency, and a slope in dB an octave."""
+    return lines(
+        "{:.1f} {:.2f}", [(hz, level + slope_db * np.log2(hz / middle_hz)) for hz in np.geomspace(100, 20000, 40)]
+    )
+
+
 def gap(value, below, above):
     """A flat file without the points between two frequencies; even steps of 20 Hz have an octave between the first two."""
     kept = [hz for hz in (20.0 * n for n in range(1, 1001)) if not below < hz < above]
@@ -350,6 +357,24 @@ def test_files_at_angles_reach_the_catalogue(read, season):
         "T h60.txt line 1: “nothing” is no row of numbers" in problem
         and "at 60 degrees beside it does not count" in problem
     )
+
+
+@pytest.mark.parametrize(
+    ("file", "level", "words"),
+    [
+        ("T h30.dat", 88, "T h30.dat says the same angle; T h30.txt at 30 degrees beside it does not count. Mend that file, or rename it."),
+        ("T h45.txt", -6, "T h45.txt lies -97.0 dB against it from 2000 to 10000 Hz, like levels re the axis; T h45.txt at 45 degrees"),
+        ("T v120.txt", 80, "only angles of less than 90 degrees are taken; T v120.txt at 120 degrees beside it does not count."),
+    ],
+)  # fmt: skip
+def test_a_file_at_an_angle_that_cannot_count_is_told(read, season, file, level, words):
+    """Of two at one angle the second was lost in silence, and levels re the axis made a driver that is dumb there."""
+    for name, db in (("T.txt", 91), ("T h30.txt", 88), (file, level)):
+        written(season.parent, flat(db), name)
+    catalogue = read({"High drivers!Response file!2": "T.txt", "High drivers!Response measured!2": "large baffle"})
+    (problem,) = said(catalogue, "Response file")
+    assert words in problem
+    assert {quantity for driver, quantity in catalogue.curves if driver == "HD-1"} == {"response", "response h30"}
 
 
 def test_the_cell_names_the_file_on_the_axis(read, season):
@@ -383,6 +408,9 @@ def test_where_it_was_measured_is_a_cabinet_or_the_usual_place(read, season):
     [
         ("Low", "Response", flat(88.5), False, ""),
         ("Low", "Response", flat(92.5), False, "its mean from 200 to 800 Hz is 92.5 dB, but the Sensitivity of LD-1 (Low drivers!O2)"),
+        ("Low", "Response", steep(78.0, 12.0), False, "It rises by 12 dB there: look for another driver's file; the level of the file counts"),
+        ("High", "Response", steep(84.0, -12.0, 5400.0), False, "It falls by 14 dB there: look for another driver's file"),
+        ("Low", "Response", steep(84.0, 3.0), False, "Check Measured at, Measuring voltage and Sensitivity"),
         ("Low", "Response", flat(120.0), True, "Look for a wrong file, unit or quantity"),
         ("Low", "Response", flat(0.0), True, "levels around 0 dB"),
         ("Low", "Response", flat(88.5, 5000, 20000), True, "it runs from 5000 to 20000 Hz, and LD-1 works around 200 to 800 Hz"),
