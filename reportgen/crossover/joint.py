@@ -48,6 +48,9 @@ EVEN_DB, UNEVEN_SHARE = 1.0, 6.0
 LOUD_DB, LOUD_SHARE = 3.0, 1.0
 """There a branch may stand so far above its target, where its driver is only stressed; likewise (no source)."""
 
+STRAINED_DB = 1.0
+"""So far below the end of its travel the high driver is to stay at the wanted level; what goes beyond counts as a loud branch does (no source)."""
+
 NULL_DB, NULL_SHARE = 18.0, 0.01
 """A sum with the high branch turned over that falls less than so far counts by the square of what is missing (no source)."""
 
@@ -58,6 +61,7 @@ class JointTask:
 
     `near` cuts the frequencies from f_c/2 to 2 f_c, (near,), out of the band. `share` are the shares of the band's
     frequencies in the mean square, (band,), summing to 1: their spacing. `nulled` asks for a null when one is reversed.
+    `room_db` is how far the high branch may stand above its target before its driver runs out of travel, (band,), None where it never does.
     """
 
     low: BranchTask
@@ -68,10 +72,17 @@ class JointTask:
     near: slice
     share: FloatArray
     nulled: bool
+    room_db: FloatArray | None = None
 
     def in_single(self) -> JointTask:
         """The same in single precision."""
-        return replace(self, low=self.low.in_single(), high=self.high.in_single(), share=self.share.astype(np.float32))
+        return replace(
+            self,
+            low=self.low.in_single(),
+            high=self.high.in_single(),
+            share=self.share.astype(np.float32),
+            room_db=None if self.room_db is None else self.room_db.astype(np.float32),
+        )
 
     @cached_property
     def near_share(self) -> FloatArray:
@@ -84,8 +95,13 @@ class JointTask:
     def near_loud(self) -> FloatArray:
         """What a dB of a branch that stands far above its target counts near the crossover; nothing elsewhere, (band,)."""
         found = np.zeros_like(self.share)
-        found[self.near] = (LOUD_SHARE / len(found[self.near])) ** 0.5
+        found[self.near] = self.loud_weight
         return found
+
+    @property
+    def loud_weight(self) -> float:
+        """What a dB of a branch that is too loud counts at one frequency."""
+        return float((LOUD_SHARE / len(self.share[self.near])) ** 0.5)
 
     @cached_property
     def loads_ohm(self) -> ComplexArray:
@@ -145,7 +161,11 @@ def _branch_penalties(task: JointTask, side: BranchTask, error: FloatArray) -> l
     """The same of one branch against its target: all of it, and what stands far above it near the crossover."""
     beyond = task.near_loud * np.maximum(error - LOUD_DB, 0.0)
     weight = BRANCH_SHARE**0.5 * side.weight
-    return [(weight * error, weight), (beyond, task.near_loud * (beyond > 0.0))]
+    found: list[Penalty] = [(weight * error, weight), (beyond, task.near_loud * (beyond > 0.0))]
+    if side is task.high and task.room_db is not None:
+        strained = np.asarray(task.loud_weight * np.maximum(error - (task.room_db - STRAINED_DB), 0.0))
+        found.append((strained, np.asarray(task.loud_weight * (strained > 0.0))))
+    return found
 
 
 def _branch_errors(task: JointTask, side: BranchTask, heard: Heard, shift_db: FloatArray) -> list[FloatArray]:

@@ -29,7 +29,8 @@ class Side:
 
     Both sides of a design stand on the same grid. `response` is the complex pressure in Pa at the seat for
     2.83 V at the terminals, with the real path's delay; `impedance` complex ohm. The figures serve the
-    compensation and belong to the same terminals; what is missing is fitted from the impedance.
+    compensation and belong to the same terminals; what is missing is fitted from the impedance. `travel_db` is the voltage (dB re
+    2.83 V) that uses up the driver's travel, less the level wanted at the seat (dB); None where the travel is of no concern.
     """
 
     frequency_hz: FloatArray
@@ -40,6 +41,7 @@ class Side:
     fs_hz: float | None = None
     qms: float | None = None
     qes: float | None = None
+    travel_db: FloatArray | None = None
 
     def in_single(self) -> Side:
         """The same with its curves in single precision."""
@@ -53,7 +55,8 @@ class Side:
     @property
     def _content(self) -> tuple[object, ...]:
         curves = (self.frequency_hz.tobytes(), self.response.tobytes(), self.impedance.tobytes())
-        return (*curves, self.re_ohm, self.le_h, self.fs_hz, self.qms, self.qes)
+        travel = None if self.travel_db is None else self.travel_db.tobytes()
+        return (*curves, self.re_ohm, self.le_h, self.fs_hz, self.qms, self.qes, travel)
 
     def __eq__(self, other: object) -> bool:
         """Equal where every figure of every curve is: what was found for one side holds for its equal."""

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from reportgen.acoustics.frequencies import nearest
 from reportgen.acoustics.slopes import Slope, high_pass, low_pass, polarity
 from reportgen.crossover.bundle import Losses
-from reportgen.crossover.fitting import LIMITS, BranchTask, Fitted, level_of, limits_of, target_weight
+from reportgen.crossover.fitting import LIMITS, REFERENCE_PA, BranchTask, Fitted, level_of, limits_of, target_weight
 from reportgen.crossover.forms import Forms, fit_forms, form_of
 from reportgen.crossover.joint import JointFit, JointTask
 from reportgen.crossover.networks import Branch, Component, Kind
@@ -272,6 +272,22 @@ def _task(
     )
 
 
+AMPLE_DB = 40.0
+"""A high driver with so much room above its target never runs out of travel (no source)."""
+
+
+def _room_db(
+    case: _Case, task: JointTask, travel_db: FloatArray | None, grid: tuple[NDArray[np.intp], slice]
+) -> FloatArray | None:
+    """How far the high branch may stand above its target at the wanted level, from two octaves below the crossover up, (band,)."""
+    if travel_db is None:
+        return None
+    points, band = grid
+    hz, sum_db = case.low.frequency_hz[points[band]], 20.0 * np.log10(task.sum_goal / REFERENCE_PA)
+    room = np.where(hz >= case.crossover_hz / 4.0, task.high.lost_db + travel_db[points[band]] + sum_db, np.inf)
+    return np.asarray(room) if np.min(room) < AMPLE_DB else None
+
+
 @dataclass(frozen=True, eq=False)
 class Explored:
     """Forms of both branches, the joint task they lead to, the pairs of every number of parts, the high side's level.
@@ -324,6 +340,7 @@ def explored(low: Side, high: Side, slope: Slope, crossover_hz: float, options: 
     task = JointTask(
         low_task, high_task, right, right, FLOOR_MARGIN * case.least_ohm, near, share, nulled=case.slope.in_phase
     )
+    task = replace(task, room_db=_room_db(case, task, high.travel_db, grid))
     surplus = natural_db - low_db
     forms = (
         Forms(low_task, figures_of(case.low), fc, high=False),

@@ -530,8 +530,16 @@ class Model:
         factor = row.in_series / row.rows
         return Side(
             FREQUENCY_HZ, self._at_seat(self.high_sources), row.impedance_ohm, high.re_ohm * factor,
-            (self.setting.high_le_h) * factor, found.fs_hz, found.qms, found.qes,
+            (self.setting.high_le_h) * factor, found.fs_hz, found.qms, found.qes, self._high_travel_db,
         )  # fmt: skip
+
+    @property
+    def _high_travel_db(self) -> FloatArray | None:
+        """Voltage (dB re 2.83 V) that uses up the high drivers' travel, less the wanted level (dB); None where that is unknown."""
+        case, travel_m = self.setting.case, self.high_travel_m
+        if travel_m is None or case.high.peak_travel_m is None:
+            return None
+        return np.asarray(20.0 * np.log10(case.high.peak_travel_m / travel_m) - case.pairing.peak_level_db)
 
 
 def _resonant(found: Resonance) -> ComplexArray:

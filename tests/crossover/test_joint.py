@@ -71,6 +71,16 @@ def test_a_branch_is_charged_for_standing_above_its_target_not_below():
     assert not np.any(quiet)
 
 
+def test_the_high_branch_is_charged_where_it_would_use_up_its_travel():
+    """6.02 dB above its target with room for 4 at two places: 3.02 dB beyond 1 dB before the end (by hand); the low one may."""
+    room = np.full(49, np.inf)
+    room[[7, 20]] = 4.0
+    narrow, weight = replace(task(), room_db=room), joint.LOUD_SHARE / np.count_nonzero(task().near_loud)
+    loud_high, loud_low = (residuals(narrow, *heard(*ratios)) for ratios in ((1.0, 2.0), (2.0, 1.0)))
+    assert np.sum(loud_high[4] ** 2) == pytest.approx(2 * weight * (20 * np.log10(2.0) - 4.0 + joint.STRAINED_DB) ** 2)
+    assert not np.any(loud_low[4]) and len(residuals(task(), *heard(1.0, 2.0))) == len(loud_high) - 1
+
+
 def test_the_load_counts_both_branches_together():
     """Two of 5 ohm side by side are 2.5: above a floor of 2.4, below one of 2.6 by 0.341 dB (by hand)."""
     each = [Heard(one.pressure, np.full(52, 0.2 + 0j)) for one in heard(1.0, 1.0)]
@@ -99,8 +109,12 @@ def wide_pair():
 
 @pytest.mark.parametrize(
     ("wanted", "shift_db"),
-    [(task(), 0.2), (task("LR2", floor_ohm=5.0, nulled=True), -0.4)],
-    ids=["plain", "all penalties"],
+    [
+        (task(), 0.2),
+        (task("LR2", floor_ohm=5.0, nulled=True), -0.4),
+        (replace(task(), room_db=np.where(np.arange(49) % 3, np.linspace(-6.0, 6.0, 49), np.inf)), 0.3),
+    ],
+    ids=["plain", "all penalties", "little travel"],
 )
 def test_gradient_and_curvature_are_those_of_all_unknowns_moved_one_by_one(wanted, shift_db):
     """What is counted analytically against plain differences of `residuals`, which work the whole out again for each."""

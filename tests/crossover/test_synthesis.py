@@ -279,3 +279,7 @@ def test_sides_are_equal_where_every_sample_is(sides):
         curve = getattr(low, field).copy()
         curve[5] *= 1.0 + 1e-12
         assert replace(low, **{field: curve}) != low, field
+    held = replace(low, travel_db=np.full(len(F), -90.0))
+    assert held != low and held == replace(low, travel_db=np.full(len(F), -90.0)) != replace(
+        low, travel_db=np.full(len(F), -89.0)
+    )

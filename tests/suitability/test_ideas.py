@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 
 from reportgen.assessment import Assessment, assess
-from tests.suitability.ideas import ASKS, FRESH, MORE, NO, THIRTY, WORKS, Idea
+from tests.suitability.ideas import ASKS, FRESH, MORE, NO, SHELF, THIRTY, W6, WORKS, Idea, dome, pair
 
 
 def everything(found: Assessment) -> str:
@@ -41,6 +41,16 @@ def test_what_data_sheets_never_state_does_not_turn_a_verdict(idea: Idea) -> Non
     low, high = replace(case.low, centre_depth_m=None), replace(case.high, centre_depth_m=None, qms=None, qes=None)
     found = assess(replace(case, low=low, high=high), drawn=False)
     assert found.verdict.word in idea.words, found.verdict.reason
+
+
+def test_a_network_spares_the_travel_of_the_high_driver_around_its_resonance() -> None:
+    """0.2 mm, an undamped resonance two octaves under a crossover that its travel allows at second order: one capacitor
+    alone lets it swing 15 dB too far; a network that holds it there exists, and is the one built (common practice, no source)."""
+    swinging = dome("soft dome", 25, 550, 0.2, 91.0, qms=2.9, qes=0.55)
+    found = assess(pair(W6, swinging, SHELF, slope="LR2", crossover_hz=2030.0), drawn=False)
+    travel, reached = (next(one for one in found.checks if one.id == id_) for id_ in ("travel", "peak level"))
+    assert travel.outcome != "fail" and reached.value is not None
+    assert reached.outcome == "pass" and reached.value == pytest.approx(94.0, abs=1.0)
 
 
 def test_no_idea_stands_twice_or_leaves_the_verdict_open() -> None:
