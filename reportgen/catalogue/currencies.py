@@ -28,9 +28,18 @@ def with_currency(amount: float, currency: str) -> str:
     """An amount to its smallest coin, with its currency.
 
     >>> with_currency(129.5, "EUR"), with_currency(12500.2, "JPY")
-    ('129.50 EUR', '12500 JPY')
+    ('129.50 EUR', '12\\xa0500 JPY')
     """
-    return f"{amount:.{decimals_of(currency)}f} {currency}"
+    return f"{grouped(amount, currency)} {currency}".rstrip()
+
+
+def grouped(amount: float | Decimal, currency: str) -> str:
+    """An amount to its smallest coin, in groups of three that do not break (ISO 80000-1), without its currency.
+
+    >>> grouped(1234.5, "EUR"), grouped(-1234.0, "JPY")
+    ('1\\xa0234.50', '−1\\xa0234')
+    """
+    return f"{amount:,.{decimals_of(currency)}f}".replace(",", "\u00a0").replace("-", "−")
 
 
 def rounded(price: Decimal, step: float, currency: str) -> Decimal:

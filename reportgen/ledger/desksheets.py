@@ -340,4 +340,4 @@ def _format_row(page: Worksheet, row: int, one: Figure) -> None:
     for column, value in enumerate(one.values, 4):
         cell = layout.cell_at(page, row, column)
         if not isinstance(value, str):
-            cell.number_format = _DECIMALS.get(one.unit, "#,##0.00")
+            cell.number_format = _DECIMALS.get(one.unit) or sheet_format(one.unit)

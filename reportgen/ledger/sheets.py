@@ -171,9 +171,8 @@ _CHECK_HEADS: Final = (
 )  # fmt: skip
 
 _UNIT_FORMATS: Final = {"Hz": "0", "dB": "0.0", "ohm": "0.0", "%": "0", "mm": "0", "m": "0.00", "octave": "0.00"}
-"""Number formats of values by unit; money and anything else have two decimals."""
-_ELSE: Final = "#,##0.00"
-_FORMATS: Final = (*sorted({*_UNIT_FORMATS.values(), _ELSE}),)
+"""Number formats of values by unit; money has those of its currency, anything else two decimals."""
+_FORMATS: Final = (*sorted({*_UNIT_FORMATS.values(), *map(sheet_format, ("", "JPY", "KWD"))}),)
 
 
 def _write_checks(
@@ -212,7 +211,7 @@ def _set_up(page: Worksheet, top: int, heads: Sequence[Head], last: int, stamp: 
 
 
 def _figure(value: float | None, unit: str) -> Shown:
-    return Shown(or_none(value), format=_UNIT_FORMATS.get(unit, _ELSE))
+    return Shown(or_none(value), format=_UNIT_FORMATS.get(unit) or sheet_format(unit))
 
 
 # --- parts --------------------------------------------------------------------------------------------------------

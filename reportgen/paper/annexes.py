@@ -13,7 +13,7 @@ from reportgen.paper import wording
 from reportgen.paper.building import board_words, substitutes, wirings
 from reportgen.paper.charts import all_charts
 from reportgen.paper.pages import AnnexBlock, CheckRow, GapRow, RemediesBlock, RemedyRow, StepRow, WiringBlock
-from reportgen.paper.wording import MARKS, hertz, least_load, money, printed, sentence, with_unit
+from reportgen.paper.wording import MARKS, NONE, hertz, least_load, money, printed, sentence, with_unit
 from reportgen.suitability.limits import COMMON
 
 if TYPE_CHECKING:
@@ -62,6 +62,8 @@ def _tally(checks: Iterable[Check]) -> str:
 def _check(check: Check, inches: bool) -> CheckRow:
     if check.unit == "Hz":
         value, limit = hertz(check.value), hertz(check.limit)
+    elif check.id == "price":
+        value, limit = money(check.value, check.unit), NONE
     else:
         digits = wording.digits_of(check.unit, check.value, check.limit)
         value, limit = (with_unit(one, check.unit, digits) for one in (check.value, check.limit))

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from reportgen.advice import replies
 from reportgen.advice.edges import WORDS
 from reportgen.advice.unread import clauses
+from reportgen.catalogue.currencies import grouped
 from reportgen.paper import wording
 from reportgen.paper.composing import THE_WORK, caution_item, desk_facts, desk_foot, maker_block, slope_words
 from reportgen.paper.overviews import STRIP, range_row, short_range
@@ -300,13 +301,15 @@ def _figure_name(one: Figure) -> str:
 
 
 def _value(value: Value, unit: str) -> str:
-    """A figure under its heading, which has the unit."""
+    """A figure under its heading, which has the unit; a unit that is none of ours is a currency."""
     if value is None:
         return NONE
     if isinstance(value, str):
         return f"{MARKS[value].sign} {value}" if value in MARKS else value
     decimals = {"dB": 1, "octave": 2, "ohm": 1, "mm": 0, "%": 0, "": 0}
-    return number(value) if unit == "Hz" else wording.fixed(value, decimals.get(unit, 2))
+    if unit == "Hz":
+        return number(value)
+    return wording.fixed(value, decimals[unit]) if unit in decimals else grouped(value, unit)
 
 
 # --- screening ----------------------------------------------------------------------------------------------------

@@ -11,6 +11,7 @@ from itertools import groupby
 from typing import ClassVar
 
 from reportgen.advice.listings import Field, Listing, Report, Value
+from reportgen.catalogue.currencies import grouped
 from reportgen.catalogue.records import Maker
 from reportgen.paper import wording
 from reportgen.paper.composing import desk_facts, desk_foot, maker_block
@@ -100,22 +101,39 @@ def column_widths(tables: Sequence[TableBlock]) -> tuple[float, ...]:
     """Widths of the columns without what stands free (percent of the page's) that tables of the same heads share, as CSS gives them to a table that is left to itself.
 
     The engine would lay every cell out twice more to find them (CSS 2.1, 17.5.2.2): the least a column takes is its longest
-    word, the most its longest line; what is left over goes to the columns in that measure.
+    word, the most its longest line; what is left over goes to the columns in that measure. Where the longest words do not
+    go beside one another, those break that may, and none of a heading.
     """
-    least, most = [0.0] * len(tables[0].heads), [0.0] * len(tables[0].heads)
+    whole, least, most = ([0.0] * len(tables[0].heads) for _ in range(3))
     texts = [{(cell.text, cell.style) for table in tables for group in table.groups for row in group for cell in (row[n],)} for n in range(len(least))]  # fmt: skip
     for n, head in enumerate(tables[0].heads):
         for text, style in {*texts[n], (head.text, "")}:
-            words = [text] if style.split(" ")[0] in WHOLE else text.split(" ")
-            least[n] = max(least[n], *(text_width(word, SIZE, style == "strong") for word in words))
+            stays = style.split(" ")[0] in WHOLE
+            words = [text] if stays else text.split(" ")
+            longest = max(text_width(word, SIZE, style == "strong") for word in words)
+            if stays or text == head.text:
+                whole[n] = max(whole[n], longest)
+            least[n] = max(least[n], longest)
             most[n] = max(most[n], text_width(text, SIZE, style == "strong"))
     room = PAGE - PAD * len(least)
-    if sum(most) <= room or sum(most) == sum(least):
+    if sum(most) <= room:
         widths = [one * room / max(sum(most), 1.0) for one in most]
-    else:
-        share = max(room - sum(least), 0.0) / (sum(most) - sum(least))
+    elif sum(least) < room:
+        share = (room - sum(least)) / (sum(most) - sum(least))
         widths = [one + (other - one) * share for one, other in zip(least, most, strict=True)]
+    else:
+        widths = _broken(whole, least, room)
     return tuple(round(100.0 * one / PAGE, 2) for one in widths)
+
+
+def _broken(whole: Sequence[float], least: Sequence[float], room: float) -> list[float]:
+    """Widths in which the longest words break, all at the one width that fills the room; shorter ones need not."""
+    low, high = 0.0, max(least)
+    for _ in range(20):
+        middle = (low + high) / 2.0
+        fits = sum(max(one, min(other, middle)) for one, other in zip(whole, least, strict=True)) <= room
+        low, high = (middle, high) if fits else (low, middle)
+    return [max(one, min(other, low)) for one, other in zip(whole, least, strict=True)]
 
 
 def _block(listing: Listing, currency: str) -> TableBlock:
@@ -165,7 +183,7 @@ def _cell(value: Value, field: Field, currency: str) -> CellText:
         mark = MARKS[str(value)]
         return CellText(f"{mark.sign} {mark.word}", f"mark {mark.style}")
     if field.kind == "money" and not isinstance(value, str):
-        return CellText(wording.amount(value, currency), "number")
+        return CellText(grouped(value, currency), "number")
     if isinstance(value, int | float):
         return CellText(wording.number(value) if field.kind == "hz" else f"{value:g}", _style(field))
     short = "short" if field.kind == "text" and len(value) <= SHORT else ""

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from reportgen.advice.pricing import Offer, suits
+from reportgen.catalogue.currencies import grouped
 from reportgen.catalogue.records import Maker
 from reportgen.paper.composing import drivers_words, maker_block
 from reportgen.paper.drawings import Picture
@@ -18,7 +19,7 @@ from reportgen.paper.pages import Fact, MakerBlock
 from reportgen.paper.printing import Stamp
 from reportgen.paper.rangepicture import axis_strip, range_strip
 from reportgen.paper.scales import Scale
-from reportgen.paper.wording import NO_BREAK, NONE, amount, counted, least_load, printed, span, with_unit
+from reportgen.paper.wording import NO_BREAK, NONE, counted, least_load, printed, span, with_unit
 from reportgen.suitability.verdict import UsableRange
 
 if TYPE_CHECKING:
@@ -94,8 +95,8 @@ def _row(one: Offer, axis: Scale, maker: Maker) -> PriceRow:
         figures=tuple(f"{fact.label} {fact.value}".replace(" ", NO_BREAK) for fact in _figures(one.figures)),
         strip=range_strip(axis, UsableRange(reach[0], reach[1], None, None), found.outline.crossover_hz, STRIP),
         suits=printed(suits(one)),
-        net="" if one.net is None else amount(one.net, maker.currency),
-        gross="" if one.gross is None else amount(one.gross, maker.currency),
+        net="" if one.net is None else grouped(one.net, maker.currency),
+        gross="" if one.gross is None else grouped(one.gross, maker.currency),
     )
 
 

@@ -9,13 +9,9 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from reportgen.catalogue.currencies import decimals_of
+from reportgen.catalogue.currencies import with_currency
 from reportgen.crossover.networks import RATED_IMPEDANCES_OHM
-
-if TYPE_CHECKING:
-    from decimal import Decimal
 
 NO_BREAK = "\u00a0"
 NONE = "–"
@@ -243,16 +239,7 @@ def money(value: float | None, currency: str) -> str:
     """
     if value is None:
         return NONE
-    return f"{amount(value, currency)}{NO_BREAK}{currency}".rstrip()
-
-
-def amount(value: float | Decimal, currency: str) -> str:
-    """A price as `money` has it, for a column whose head names the currency.
-
-    >>> amount(1234.5, "EUR"), amount(1234.0, "JPY")
-    ('1\\xa0234.50', '1\\xa0234')
-    """
-    return f"{value:,.{decimals_of(currency)}f}".replace(",", NO_BREAK)
+    return with_currency(value, currency).replace(" ", NO_BREAK)
 
 
 def span(low_hz: float | None, high_hz: float | None) -> str:

@@ -155,7 +155,16 @@ def test_the_totals_of_a_pairing() -> None:
 
 @pytest.mark.parametrize(
     ("unit", "form"),
-    [("Hz", "0"), ("dB", "0.0"), ("ohm", "0.0"), ("%", "0"), ("mm", "0"), ("m", "0.00"), ("EUR", "#,##0.00")],
+    [
+        ("Hz", "0"),
+        ("dB", "0.0"),
+        ("ohm", "0.0"),
+        ("%", "0"),
+        ("mm", "0"),
+        ("m", "0.00"),
+        ("EUR", "#,##0.00"),
+        ("JPY", "#,##0"),
+    ],
 )
 def test_a_check_has_each_figure_in_its_column_and_as_many_decimals_as_its_unit(unit: str, form: str) -> None:
     check = Check(

@@ -237,7 +237,7 @@ def test_a_comparison_by_hand() -> None:
     crossing = replace(one, found_range=UsableRange(3000.0, 2000.0, *bounds), crossover_hz=2450.0, price=128.87)
     half_open = replace(other, found_range=UsableRange(1500.0, None, bounds[0], None), crossover_hz=None, price=None)
     differing = Figure("Peak level reached", "dB", (96.25, None)), Figure("Verdict", "", ("suitable", "undecided"))
-    alike = (Figure("Cost", "EUR", (17.5, 17.5)),)
+    alike = Figure("Cost", "EUR", (17.5, 17.5)), Figure("Cost", "JPY", (17500.0, 17500.0))
     compared = Comparison(("P-01", "P-03"), (1e3, 1e4), (), differing, alike, (128.87, None), "EUR")
     sheet = page(comparison_sheet(compared, [crossing, half_open], STAMP, demo().maker).bytes(), "Comparison 004")
     top, figures = row_of(sheet, "Pairing"), row_of(sheet, "Figure")
@@ -255,18 +255,19 @@ def test_a_comparison_by_hand() -> None:
             NONE, NONE, other.verdict.reason, None, None, None, None,
         ],
     ]  # fmt: skip
-    rows = list(sheet.iter_rows(min_row=figures, max_row=figures + 3, max_col=5))
+    rows = list(sheet.iter_rows(min_row=figures, max_row=figures + 4, max_col=5))
     assert [[cell.value for cell in row] for row in rows] == [
         ["Figure", "Unit", "They differ", "P-01", "P-03"],
         ["Peak level reached", "dB", "yes", 96.25, NONE],
         ["Verdict", None, "yes", "✓ suitable", "? undecided"],
         ["Cost", "EUR", "no", 17.5, 17.5],
+        ["Cost", "JPY", "no", 17500, 17500],
     ]
     assert [[cell.number_format for cell in row[2:]] for row in rows[1:]] == [
-        ["General", "0.0", "0.0"], ["General", "@", "@"], ["General", "#,##0.00", "#,##0.00"]
+        ["General", "0.0", "0.0"], ["General", "@", "@"], ["General", "#,##0.00", "#,##0.00"], ["General", "#,##0", "#,##0"]
     ]  # fmt: skip
     last = sheet.print_area.rpartition("$")[2]
-    assert int(last) == figures + 3 and sheet.print_area.split("$")[3] == "K"  # without what feeds the chart
+    assert int(last) == figures + 4 and sheet.print_area.split("$")[3] == "K"  # without what feeds the chart
 
 
 def test_the_matrix_by_hand() -> None:

@@ -32,7 +32,7 @@ def check(outcome: Outcome = "pass", title: str = "Load", **other: Any) -> Check
         "value": 3.93, "limit": 3.2, "unit": "ohm", "margin": 0.73, "margin_unit": "ohm", "source": "IEC 60268-3",
         "text": "the load stays above 3.2 ohm",
     }  # fmt: skip
-    return Check("load", title, outcome, **{**usual, **other})
+    return Check(**{"id": "load", "title": title, "outcome": outcome, **usual, **other})
 
 
 @pytest.mark.parametrize(
@@ -54,6 +54,10 @@ def check(outcome: Outcome = "pass", title: str = "Load", **other: Any) -> Check
         (
             check("fail", value=8.26, limit=3.0, unit="dB", margin=-5.26, margin_unit="dB", source="common practice, no source"),
             ("✗", "Load", "The load stays above 3.2 Ω.", "8.3 dB", "3.0 dB", "−5.3 dB", "practice †"),
+        ),
+        (
+            check(id="price", title="Price", value=269990.0, limit=None, unit="JPY", margin=None, margin_unit="JPY", source="Price columns"),
+            ("✓", "Price", "The load stays above 3.2 Ω.", "269 990 JPY", "–", "–", "Price columns"),  # every digit, in groups (ISO 80000-1); no sen (ISO 4217)
         ),
         (
             check(source="Ref. 3 (common practice, no source)", value=None, limit=None, margin=None, unit="", margin_unit=""),

@@ -165,4 +165,19 @@ def test_columns_that_do_not_fit_have_their_longest_word_and_a_share_of_the_rest
 
 def test_columns_of_nothing_but_endless_words_share_what_there_is() -> None:
     first, second = column_widths([table(("n" * 200, "n" * 100))])
-    assert first / second == pytest.approx(2.0, abs=0.01) and first + second == pytest.approx(100.0 * ROOM / 510.0, abs=0.02)  # fmt: skip
+    assert first == second == pytest.approx(100.0 * ROOM / 510.0 / 2.0, abs=0.01)
+
+
+def test_words_break_where_the_longest_do_not_go_beside_what_stays_whole() -> None:
+    """Two endless words beside a price and a word of usual length: these stay whole, the others break at one width that fills the page."""
+    words, price = "n" * 100, "1\u00a0234\u00a0500"
+    rows = table(
+        (words, price, words + "nn", "workbook"),
+        styles=("", "number", "", "words"),
+        heads=("Description", "Cost", "Kits", "Instead"),
+    )
+    first, cost, last, short = (width * 5.1 for width in column_widths([rows]))
+    assert (cost, short) == (pytest.approx(wide(price), abs=0.06), pytest.approx(wide("workbook"), abs=0.06))
+    assert first == last == pytest.approx((510.0 - 4 * 5.7 - cost - short) / 2.0, abs=0.1) and first > wide(
+        "Description"
+    )

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from reportgen.catalogue.currencies import grouped
 from reportgen.paper import wording
 from reportgen.paper.lettering import apart, direction, letter_width, shortened, spread_out, text_width
 
@@ -143,7 +144,7 @@ def test_money_has_the_decimals_of_its_currency(value: Any, currency: str, text:
     """Minor units of ISO 4217; groups of three by ISO 80000-1."""
     assert plain(wording.money(value, currency)) == text
     if value is not None:
-        assert plain(wording.amount(Decimal(str(value)), currency)) == text.removesuffix(currency).strip()
+        assert plain(grouped(Decimal(str(value)), currency)) == text.removesuffix(currency).strip()
 
 
 @pytest.mark.parametrize(
