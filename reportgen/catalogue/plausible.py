@@ -31,6 +31,8 @@ LIKE_DECIBELS_DB = 2.0
 """A least value that lies so close to Re in decibels, and far from it in ohm, is a level over 1 ohm."""
 RESONANCE_DOUBTFUL, PEAK_DOUBTFUL = 1.2, 1.4
 """Ratios of resonances, and of the heights of their peaks."""
+LOW_REACH = 4.0
+"""A low driver works up to so many times the end of its pass band: over 3 kHz hardly one is crossed."""
 WIDEST_GAP = 2.05
 """Frequencies next to each other may lie an octave apart, as the first two of even steps do; what happens in a wider gap nobody knows."""
 
@@ -145,7 +147,7 @@ def level_of(driver: Driver, curve: MeasuredCurve) -> Level:
 def _response(driver: Driver, curve: MeasuredCurve) -> Iterator[Problem]:
     low, high = pass_band_hz(driver)
     first, last = float(curve.frequency_hz[0]), float(curve.frequency_hz[-1])
-    reach = 4.0 if isinstance(driver, LowDriver) else 1.6
+    reach = LOW_REACH if isinstance(driver, LowDriver) else 1.6
     overlap = log2(max(1.0, min(last, reach * high) / max(first, low / 2.0)))
     if overlap < 1.0:
         expected = f"it runs from {first:.6g} to {last:.6g} Hz, and {driver.id} works around {low:.0f} to {high:.0f} Hz"

@@ -20,6 +20,7 @@ from reportgen.acoustics import heat as warmth
 from reportgen.acoustics import travel as strokes
 from reportgen.acoustics.frequencies import crossing
 from reportgen.acoustics.slopes import Slope, attenuation_ratio, low_pass
+from reportgen.catalogue.plausible import LOW_REACH, pass_band_hz
 from reportgen.catalogue.records import MeasuredCurve, Record
 from reportgen.crossover.networks import RATED_IMPEDANCES_OHM
 from reportgen.pairing.as_used import OVER_WINDOW, Setting, on_panel
@@ -414,17 +415,17 @@ def maker_high(setting: Setting) -> Found | None:
 def bandwidth(setting: Setting) -> Found | None:
     """Upper bound, no wall: from here up the low driver's own roll-off falls short of the low branch's target."""
     low, practice = setting.case.low, setting.case.practice
-    measured = Model(setting).low_curve_on_large_baffle
+    curve = Model(setting).low_curve_on_large_baffle
     source = practice.source("low branch shortfall")
-    if measured is None and low.le_h is None:
-        return _unknown(source, low.missing("le_h"))
-    roll_off = measured_roll_off_db(measured) if measured is not None else _coil_roll_off_db(setting)
-    if roll_off is None:
-        return None
-    hz = shortfall_hz(setting.slope, *roll_off, practice["low branch shortfall"])
+    measured, coil = measured_roll_off_db(curve) if curve is not None else None, _coil_roll_off_db(setting)
+    why, tried = "measured response", measured
+    hz = shortfall_hz(setting.slope, *tried, practice["low branch shortfall"]) if tried else None
+    if hz is None and coil:
+        why, tried = f"coil of {(low.le_h or 0.0) * 1e3:.2g} mH", _continued(measured, coil) if measured else coil
+        hz = shortfall_hz(setting.slope, *tried, practice["low branch shortfall"])
     if hz is None:
-        return None
-    why = "measured response" if measured is not None else f"coil of {(low.le_h or 0.0) * 1e3:.2g} mH"
+        told = measured is not None and curve is not None and curve.frequency_hz[-1] >= LOW_REACH * pass_band_hz(low)[1]
+        return _unknown(source, low.missing("le_h")) if low.le_h is None and not told else None
     text = (
         f"By its {why} the low driver alone falls more than {practice['low branch shortfall']:g} dB short of {setting.slope.name}"
         f" when it crosses above {hz:.0f} Hz."
@@ -452,6 +453,14 @@ def shortfall_hz(slope: Slope, frequency_hz: FloatArray, level_db: FloatArray, a
     if first == 0:
         return float(at[0])
     return float(np.exp(np.interp(0.0, short[first - 1 : first + 1], np.log(at[first - 1 : first + 1]))))
+
+
+def _continued(measured: Trace, coil: Trace) -> Trace:
+    """What a file tells, and beyond its end what the coil takes off from there."""
+    beyond = coil[0] > measured[0][-1]
+    there = float(np.interp(measured[0][-1], *coil))
+    further = measured[1][-1] + coil[1][beyond] - there
+    return np.concatenate([measured[0], coil[0][beyond]]), np.concatenate([measured[1], further])
 
 
 def _coil_roll_off_db(setting: Setting) -> Trace | None:

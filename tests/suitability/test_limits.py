@@ -353,7 +353,26 @@ def test_a_peak_above_the_band_does_not_prolong_it_nor_a_narrow_dip_end_it() -> 
     assert bandwidth_of(level + peak, f) == pytest.approx(plain, rel=0.03)
     assert bandwidth_of(level + dip, f) == pytest.approx(plain, rel=0.06)
     assert bandwidth_of(np.full_like(f, 90.0), f) is None
-    assert bandwidth_of(level[-20:], f[-20:]) is None
+
+
+def test_where_a_file_does_not_tell_the_end_of_a_band_the_coil_does() -> None:
+    """A file of the near field, or of the treble alone, wiped the bound of the coil out; a plain level goes on as the coil does."""
+
+    def told(low_hz: float, high_hz: float, le_h: float | None) -> Any:
+        f = np.geomspace(low_hz, high_hz, 200)
+        case = replace(example(), low=replace(example().low, le_h=le_h))
+        curve = MeasuredCurve(f, np.full_like(f, 90.0), None, "low.txt")
+        return limits_of(replace(case, curves={("LD-01", "response"): curve})).get("bandwidth")
+
+    coil = limits_of(replace(example(), low=replace(example().low, le_h=0.5e-3)))["bandwidth"]
+    assert coil.hz is not None
+    for low_hz, high_hz in ((20, 700), (900, 20000)):
+        assert told(low_hz, high_hz, 0.5e-3).hz == pytest.approx(coil.hz)
+        assert told(low_hz, high_hz, None).missing == example().low.named("le_h")
+        assert told(low_hz, high_hz, 0.0) is None
+    beyond = told(20, 1500, 0.5e-3)
+    assert beyond.hz > coil.hz and "By its coil of 0.5 mH" in beyond.text
+    assert told(20, 1500, None).missing and told(20, 20000, None) is None
 
 
 @pytest.mark.parametrize(
