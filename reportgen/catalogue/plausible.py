@@ -198,6 +198,17 @@ def _impedance(driver: Driver, curve: MeasuredCurve) -> Iterator[Problem]:
         yield problem_at(driver, "impedance_file", _stands(curve), doubt, "Check both.", notice=True)
 
 
+def tells_resonance(driver: Driver, impedance: MeasuredCurve) -> bool:
+    """Whether an impedance file reaches over the resonance of its driver, where that is stated."""
+    fs, hz = driver.fs_hz, impedance.frequency_hz
+    return fs is None or bool(hz[0] <= fs / 1.3 and hz[-1] >= 1.3 * fs)
+
+
+def tells_coil(driver: Driver, impedance: MeasuredCurve) -> bool:
+    """Whether an impedance file reaches to the top of its driver's pass band, where the coil counts."""
+    return bool(impedance.frequency_hz[-1] >= pass_band_hz(driver)[1])
+
+
 def _least(driver: Driver, least_ohm: float) -> str:
     cell = f"Re of {driver.id} ({driver.origin.place('re_ohm')}) is {driver.re_ohm:.4g} ohm"
     return f"its least value is {least_ohm:.4g} ohm, but {cell}"
@@ -217,7 +228,7 @@ def _peak(driver: Driver, curve: MeasuredCurve) -> Iterator[str]:
     """Resonance and height of the peak, where the curve reaches and nothing but the driver makes it."""
     fs, hz = driver.fs_hz, curve.frequency_hz
     boxed = isinstance(driver, LowDriver) and driver.impedance_measured not in (None, FREE_AIR)
-    if fs is None or driver.qms is None or driver.qes is None or boxed or hz[0] > fs / 1.3 or hz[-1] < 1.3 * fs:
+    if fs is None or driver.qms is None or driver.qes is None or boxed or not tells_resonance(driver, curve):
         return
     near = np.flatnonzero((hz >= fs / 4.0) & (hz <= 4.0 * fs))
     if near.size < 3:
@@ -226,7 +237,9 @@ def _peak(driver: Driver, curve: MeasuredCurve) -> Iterator[str]:
     found_hz, found_ohm = float(hz[top]), float(curve.magnitude[top])
     wanted_ohm = driver.re_ohm * (1.0 + driver.qms / driver.qes)
     if not 1.0 / RESONANCE_DOUBTFUL <= found_hz / fs <= RESONANCE_DOUBTFUL and wanted_ohm > 1.3 * driver.re_ohm:
-        peaks = "it has no peak near it" if top in (near[0], near[-1]) else f"it peaks at {found_hz:.4g} Hz"
+        boxed = isinstance(driver, LowDriver) and found_hz > fs
+        mend = ", as in a cabinet (if so, write its ID under Impedance measured)" if boxed else ""
+        peaks = "it has no peak near it" if top in (near[0], near[-1]) else f"it peaks at {found_hz:.4g} Hz{mend}"
         yield f"Fs of {driver.id} ({driver.origin.place('fs_hz')}) is {fs:.4g} Hz, but {peaks}"
     elif not 1.0 / PEAK_DOUBTFUL <= found_ohm / wanted_ohm <= PEAK_DOUBTFUL:
         cells = f"Qms and Qes of {driver.id} ({driver.origin.place('qms')}, {driver.origin.place('qes')}) make {wanted_ohm:.3g} ohm"

@@ -10,6 +10,7 @@ from dataclasses import replace
 from math import pi, sqrt
 from typing import Any
 
+from reportgen.catalogue.plausible import tells_coil, tells_resonance
 from reportgen.catalogue.records import Case, HighDriver, LowDriver
 
 LOW_DEPTH = (0.22, 0.16, 0.28)
@@ -45,9 +46,15 @@ def unsure_cells(case: Case, horn_driver: bool) -> tuple[str, ...]:
 
 def _coil_cells(case: Case) -> tuple[str, ...]:
     """The empty cells of a dome's coil and resonance that its impedance hangs on; none where that was measured."""
-    if not case.technology.travel_stated or (case.high.id, "impedance") in case.curves:
+    return case.high.missing(*_coil_fields(case))
+
+
+def _coil_fields(case: Case) -> tuple[str, ...]:
+    if not case.technology.travel_stated:
         return ()
-    return case.high.missing("le_h", "qms", "qes")
+    curve = case.curves.get((case.high.id, "impedance"))
+    coil = () if curve and tells_coil(case.high, curve) else ("le_h",)
+    return coil if curve and tells_resonance(case.high, curve) else (*coil, "qms", "qes")
 
 
 def otherwise(case: Case, horn_driver: bool) -> Iterator[Case]:
@@ -60,10 +67,10 @@ def otherwise(case: Case, horn_driver: bool) -> Iterator[Case]:
     if high.missing("centre_depth_m") and not horn_driver:
         far["high"], near["high"] = ({"centre_depth_m": depth} for depth in HIGH_DEPTH_M[1:])
     ends = [near, far] if near else []
-    cells = _coil_cells(case)
-    if cells and high.missing("le_h"):
+    fields = _coil_fields(case)
+    if "le_h" in fields and high.missing("le_h"):
         ends += [{"high": {"le_h": le_h}} for le_h in HIGH_LE_H]
-    if cells and high.missing("qms", "qes"):
+    if "qms" in fields and high.missing("qms", "qes"):
         ends += [{"high": {"qms": high.qms or qms, "qes": high.qes or qes}} for qms, qes in HIGH_Q]
     for end in ends:
         yield replace(case, **{role: replace(getattr(case, role), **figures) for role, figures in end.items()})

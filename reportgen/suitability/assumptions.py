@@ -13,7 +13,7 @@ from reportgen.acoustics.guides import GuidedRadiator
 from reportgen.acoustics.patterns import MeasuredRadiator
 from reportgen.acoustics.radiators import model_bound
 from reportgen.catalogue.columns import FREE_AIR, LARGE_BAFFLE
-from reportgen.catalogue.records import HighDriver, LowDriver
+from reportgen.catalogue.records import Case, HighDriver, LowDriver
 from reportgen.pairing import filled_in
 from reportgen.pairing.as_used import IN_THE_MIDDLE, Setting
 from reportgen.pairing.measuring import findings
@@ -176,10 +176,15 @@ def box(setting: Setting) -> str | None:
 def coils(setting: Setting) -> str | None:
     """Whose coil is unknown; foils have none."""
     case = setting.case
-    low = _empty(case.low.missing("le_h"), "the coil counts as none")
+    low = _empty(case.low.missing("le_h"), f"the coil counts as none{_elsewhere(case, case.low)}")
     high = case.high.missing("le_h") if case.technology.diaphragm != "film" else ()
-    told = (low, _empty(high, f"the coil counts as {setting.high_le_h * 1e3:g} mH"))
+    told = (low, _empty(high, f"the coil counts as {setting.high_le_h * 1e3:g} mH{_elsewhere(case, case.high)}"))
     return " ".join(text for text in told if text) or None
+
+
+def _elsewhere(case: Case, driver: LowDriver | HighDriver) -> str:
+    measured = any((driver.id, quantity) in case.curves for quantity in _QUANTITIES)
+    return " where nothing was measured" if measured else ""
 
 
 def resonance(setting: Setting) -> str | None:
@@ -192,7 +197,8 @@ def resonance(setting: Setting) -> str | None:
         return _empty(high.missing("fs_hz"), f"the model knows no resonance of {high.id}")
     if found.fs_hz is None:
         return _empty(found.missing, f"{high.id} counts with its rear as supplied")
-    return _empty(high.missing("qms", "qes"), f"{high.id} counts with a Q of 0.7 and without its impedance peak")
+    so = f"{high.id} counts with a Q of 0.7 and without its impedance peak{_elsewhere(setting.case, high)}"
+    return _empty(high.missing("qms", "qes"), so)
 
 
 def travel(setting: Setting) -> str | None:

@@ -334,6 +334,12 @@ def steep(level, slope_db, middle_hz=400.0):
     )
 
 
+def peaked(at_hz):
+    """An impedance of 5.6 ohm that peaks at a frequency."""
+    hz = [at_hz * 2 ** (n / 12) for n in range(-30, 100)]
+    return lines("{:.3f} {:.3f}", [(f, 5.6 + 40 / (1 + (4 * (f / at_hz - at_hz / f)) ** 2)) for f in hz])
+
+
 def gap(value, below, above):
     """A flat file without the points between two frequencies; even steps of 20 Hz have an octave between the first two."""
     kept = [hz for hz in (20.0 * n for n in range(1, 1001)) if not below < hz < above]
@@ -430,6 +436,8 @@ def test_where_it_was_measured_is_a_cabinet_or_the_usual_place(read, season):
         ("Low", "Impedance", flat(9.0), False, "its least value is 9 ohm"),
         ("Low", "Impedance", lines("{:.1f} {:.5f}", [(hz, 5.6 + hz / 4000) for hz in np.geomspace(10, 20000, 90)]), False,
          "Fs of LD-1 (Low drivers!G2) is 42 Hz, but it has no peak near it"),
+        ("Low", "Impedance", peaked(70.0), False, "is 42 Hz, but it peaks at 70 Hz, as in a cabinet (if so, write its ID under Impedance measured)."),
+        ("Low", "Impedance", peaked(30.0), False, "is 42 Hz, but it peaks at 30 Hz. Check both."),
     ],
 )  # fmt: skip
 def test_every_file_is_held_against_the_cells(read, season, sheet, heading, content, refused, words):

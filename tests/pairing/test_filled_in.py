@@ -10,12 +10,14 @@ import pytest
 
 from reportgen.advice.foresight import Foresight
 from reportgen.assessment import Assessment, assess
-from reportgen.catalogue.records import Case, Practice
+from reportgen.catalogue.records import Case, MeasuredCurve, Practice
 from reportgen.pairing.as_used import Setting
+from reportgen.pairing.filled_in import otherwise, unsure_cells
 from reportgen.pairing.network import target_db
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.sums import Sums, db
 from reportgen.pairing.voiced import voicing_of
+from reportgen.suitability.assumptions import all_assumptions
 from tests.demo_catalogue import demo
 
 
@@ -84,3 +86,23 @@ def test_what_is_at_the_ends_is_what_the_same_network_does_on_such_drivers() -> 
         worst.append(float(np.abs(off[near]).max()))
     assert network.unsure.worst_db == pytest.approx(max(worst), abs=1e-6)
     assert network.unsure.worst_db > network.sum_deviation_db
+
+
+@pytest.mark.parametrize(
+    ("band_hz", "unsure"),
+    [((100, 20000), ()), ((100, 3000), ("Le",)), ((2500, 20000), ("Qms", "Qes")), ((2500, 5000), ("Le", "Qms", "Qes"))],
+)
+def test_an_impedance_file_settles_what_it_reaches(band_hz: tuple[float, float], unsure: tuple[str, ...]) -> None:
+    """A dome of 1100 Hz: a file from 2500 Hz tells nothing of its resonance, one up to 3 kHz nothing of its coil."""
+    open_ = case("P-01", high={"le_h": None, "qms": None, "qes": None})
+    f = np.geomspace(*band_hz, 60)
+    curve = MeasuredCurve(f, np.full_like(f, 6.0), None, "z.txt")
+    measured = replace(open_, curves={(open_.high.id, "impedance"): curve})
+    cells = unsure_cells(measured, horn_driver=False)
+    assert len(cells) == len(unsure) and all(text.startswith(name) for name, text in zip(unsure, cells, strict=True)), (
+        cells
+    )
+    assert len(list(otherwise(measured, horn_driver=False))) == 2 * (("Le" in unsure) + ("Qms" in unsure))
+    text = " ".join(all_assumptions(Setting(measured)))
+    assert "mH where nothing was measured." in text and "impedance peak where nothing was measured." in text
+    assert "where nothing was measured" not in " ".join(all_assumptions(Setting(open_)))
