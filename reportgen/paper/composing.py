@@ -39,7 +39,7 @@ FOOT_SIZE, FOOT_NAME, FOOT_LINE = 7.0, 165.0, 430.0
 NEAREST = 3
 """Of more ways out than these the others stand in the annex where the front is full."""
 
-Front = Literal["roomy", "", "dense", "short"]
+Front = Literal["roomy", "", "dense", "short", "two"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,8 @@ class Wish:
     """How a sheet is wanted: with inches beside millimetres, with its annex, and how tightly it is set.
 
     `front` is "roomy" for larger type where little stands there, "dense" for the smallest that may be printed, or "short"
-    for that with the nearest changes only (the others in the annex) and a low drawing of the baffle;
+    for that with the nearest changes only (the others in the annex) and a low drawing of the baffle, or "two" for the usual
+    type on two sides where even that is too much: verdict, ways out and cautions, then what they rest on;
     `close` asks for the smallest type in the annex; `build` is 0, 1 (the smallest type), 2 (also the wiring of equal drivers in the annex) or 3 (also what to mind on the board there).
     """
 
@@ -128,7 +129,8 @@ def tighter(wish: Wish, page: SheetPage, front_pages: int, build_pages: int) -> 
         "roomy": "",
         "": "dense",
         "dense": "dense" if page.build else "short",
-        "short": "short",
+        "short": "two",
+        "two": "two",
     }
     if front_pages > 1:
         wish = replace(wish, front=closer[wish.front])
@@ -177,7 +179,7 @@ def sheet_page(found: Assessment, stamp: Stamp, wish: Wish = PLAIN, part: Part =
 
 def set_again(page: SheetPage, found: Assessment, stamp: Stamp, old: Wish, new: Wish) -> SheetPage:
     """The sides of a sheet set another way; composed again only where that changes what stands there."""
-    if new.front == "short" or max(old.build, 1) != max(new.build, 1):
+    if new.front in ("short", "two") or max(old.build, 1) != max(new.build, 1):
         return sheet_page(found, stamp, new, "sides")
     return replace(page, style=new.style)
 

@@ -154,6 +154,7 @@ def test_a_frequency_is_the_same_in_a_sentence_and_in_a_table(hz: float) -> None
         (Wish(front="roomy"), "roomy-front"),
         (Wish(front="dense"), "dense-front"),
         (Wish(front="short", build=1), "dense-front dense-build"),
+        (Wish(front="two"), "two-front"),
         (Wish(build=3, close=True), "dense-build dense-annex"),
     ],
 )
@@ -172,7 +173,8 @@ def page_of(builds: bool, wirings: bool = True) -> Any:
         (Wish(), True, True, (2, 1), Wish(front="dense")),
         (Wish(front="dense"), True, True, (2, 1), Wish(front="dense")),  # what else stood there is on the build side
         (Wish(front="dense"), False, True, (2, 0), Wish(front="short")),
-        (Wish(front="short"), False, True, (2, 0), Wish(front="short")),
+        (Wish(front="short"), False, True, (2, 0), Wish(front="two")),
+        (Wish(front="two"), False, True, (2, 0), Wish(front="two")),
         (Wish(), True, True, (1, 1), Wish()),
         (Wish(), True, True, (1, 2), Wish(build=1)),
         (Wish(build=1), True, True, (1, 2), Wish(build=2)),

@@ -121,3 +121,19 @@ def test_the_fullest_sheet_still_prints_whole(paper: str, kit: str, note: str, t
         ).stdout
         height = float(re.search(r'<page width="[\d.]+" height="([\d.]+)"', boxes)[1])  # type: ignore[index]
         assert max(map(float, re.findall(r'yMax="([\d.]+)"', boxes))) < height - 4.0 / 25.4 * 72.0
+
+
+@pytest.mark.parametrize(("faults", "beside"), [(9, True), (16, False)])
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_front_too_full_for_one_side_takes_two(paper: str, faults: int, beside: bool, tmp_path: Path) -> None:
+    """Faults of two lines each: cautions stand beside them while there is room; what the verdict rests on stays together."""
+    told = (
+        "It misses its limit by so much that the sentence which tells it takes two lines of the front to say so. " * 2
+    )
+    found = assessed("P-14")
+    verdict = replace(found.verdict, fails=tuple((f"Fault {n}", told) for n in range(faults)))
+    data = render_sheet(replace(found, verdict=verdict), STAMP, None, paper, "sheet")
+    shares, words = filled(data, tmp_path), text(data, tmp_path)
+    assert len(shares) == 2 and min(shares) > 1.0 / 3.0, shares
+    first = words[: words.index(f"{STAMP.fingerprint[:12]} · reportgen")]
+    assert ("Read this before you open the box" in first) is beside and "Where the crossover may lie" not in first
