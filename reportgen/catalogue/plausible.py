@@ -21,7 +21,7 @@ Driver = LowDriver | HighDriver
 DOUBTFUL_DB, IMPOSSIBLE_DB = 3.0, 20.0
 FAINTEST_ASIDE_DB = 40.0
 """No driver is so much softer off its axis, on the mean of its pass band; a file of levels re the axis is."""
-ANOTHER_SHAPE_DB = 9.0
+ANOTHER_SHAPE_DB = 6.0
 """No driver's level changes so much from one half of its pass band to the other, in octaves; that of another kind of driver does."""
 IN_A_CABINET_DB = 3.0
 """So much less than on a large baffle a low driver may have in its pass band: half the step of a cabinet's front."""

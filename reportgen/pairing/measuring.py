@@ -61,7 +61,7 @@ def _findings(model: Model) -> Iterator[Finding]:
             and not taken.common
             and (other.id, "response") in case.curves
         ):
-            text = f"{driver.id}: a common reference takes phase in the files of both drivers, measured in one cabinet at one distance; its own start of time counts"
+            text = f"{driver.id} beside {other.id}: a common reference takes phase in the files of both drivers, measured in one cabinet at one distance; its own start of time counts"
             yield Finding(driver, "response_phase", text, True)
     if model.low_measured and model.high_measured:
         yield from _both(case, model.low_measured, model.high_measured)

@@ -415,6 +415,7 @@ def test_where_it_was_measured_is_a_cabinet_or_the_usual_place(read, season):
         ("Low", "Response", flat(88.5), False, ""),
         ("Low", "Response", flat(92.5), False, "its mean from 200 to 800 Hz is 92.5 dB, but the Sensitivity of LD-1 (Low drivers!O2)"),
         ("Low", "Response", steep(78.0, 12.0), False, "It rises by 12 dB there: look for another driver's file; the level of the file counts"),
+        ("High", "Response", steep(84.0, -6.0, 5400.0), False, "It falls by 7 dB there: look for another driver's file"),
         ("High", "Response", steep(84.0, -12.0, 5400.0), False, "It falls by 14 dB there: look for another driver's file"),
         ("Low", "Response", steep(84.0, 3.0), False, "Check Measured at, Measuring voltage and Sensitivity"),
         ("Low", "Response", flat(120.0), True, "Look for a wrong file, unit or quantity"),

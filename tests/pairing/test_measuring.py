@@ -162,7 +162,10 @@ def test_the_ratio_of_a_turned_impedance_stays() -> None:
 
 def test_a_common_reference_takes_both_files() -> None:
     case = demo_case("P-05", high={"response_phase": "own"})
-    assert any(text.startswith("LD-04: a common reference takes phase in the files of both") for text in found(case))
+    assert any(
+        text.startswith("LD-04 beside HD-06: a common reference takes phase in the files of both")
+        for text in found(case)
+    )
     other = demo_case("P-05", high={"measured_at_m": 2.0})
     assert sum("a common reference takes" in text for text in found(other)) == 2
 
