@@ -44,6 +44,8 @@ MOST_LISTED = 10
 MANY = 6
 """Of more drivers than these the table of places stands in two columns."""
 
+ON_FRONT = "Why stands on the front."
+
 DAMPING = {
     "closed": "Damping: fill it loosely with absorbent.",
     "vented": "Damping: line the walls with absorbent, leave the vent free.",
@@ -54,7 +56,8 @@ DAMPING = {
 
 def build_block(found: Assessment, inches: bool, level: int, annex: bool) -> BuildBlock | None:
     """The build side; None without a network. From level 2 on the annex has the wiring of equal drivers; at 3 the annex
-    has also what to mind on the board, and many parts stand in two columns, their substitutes in the annex.
+    has also what to mind on the board, many parts stand in two columns, their substitutes in the annex, a baffle of many
+    drivers is drawn low, and why the sheet is provisional stands on the front alone.
     """
     schematic = network_picture(found, level > 2)
     if schematic is None:
@@ -62,7 +65,7 @@ def build_block(found: Assessment, inches: bool, level: int, annex: bool) -> Bui
     parts = _columns(tuple(part_rows(found)), 2 if level > 2 and len(found.parts) > MOST_LISTED else 1)
     undecided = found.verdict.word == "undecided"
     return BuildBlock(
-        provisional=sentence(printed(found.verdict.reason, inches)) if undecided else "",
+        provisional=(sentence(printed(found.verdict.reason, inches)) if level < 3 else ON_FRONT) if undecided else "",
         conditions=tuple(_kept(found, inches)),
         cautions=_bench_cautions(found.cautions, inches),
         schematic=schematic,
@@ -73,7 +76,7 @@ def build_block(found: Assessment, inches: bool, level: int, annex: bool) -> Bui
         with_prices=any(line.price is not None for line in found.parts),
         with_substitutes=len(parts) == 1,
         board=(*wiring_words(found), *(board_words(found) if level < 3 else ())),
-        baffle=baffle_block(found, inches),
+        baffle=baffle_block(found, inches, level > 2 and len(found.layout.frames) > MANY),
         cabinet=found.case.cabinet.kind,
         box=tuple(_box(found, inches)),
         box_note=_box_note(found.case),

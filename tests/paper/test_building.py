@@ -14,6 +14,7 @@ from reportgen.assessment import Assessment
 from reportgen.paper.annexes import annex_block
 from reportgen.paper.building import _total, baffle_block, build_block, part_rows, wiring_words, wirings
 from reportgen.paper.render import render_sheet
+from reportgen.suitability.verdict import Verdict
 from tests.paper.samples import STAMP, assessed, many_parts
 
 
@@ -174,6 +175,18 @@ def test_an_undecided_kit_says_what_it_hangs_on_and_another_nothing() -> None:
     assert undecided is not None and plain(undecided.provisional) == plain(assessed("P-21").verdict.reason)
     sure = build_block(assessed("P-01"), False, 0, True)
     assert sure is not None and sure.provisional == ""
+
+
+def test_a_full_side_says_why_it_is_provisional_on_the_front_and_draws_many_drivers_low() -> None:
+    """P-18 has eight drivers beside one another, whose places stand in a table of the page's width under the drawing; P-01 two."""
+    for id_, lower in (("P-18", True), ("P-01", False)):
+        found = replace(assessed(id_), verdict=Verdict("undecided", "Re of LD-01 is 5 ohm or not"))
+        usual, full = build_block(found, False, 2, True), build_block(found, False, 3, True)
+        assert usual and full and usual.baffle.picture and full.baffle.picture
+        assert (
+            plain(usual.provisional) == "Re of LD-01 is 5 Ω or not." and full.provisional == "Why stands on the front."
+        )
+        assert (full.baffle.picture.height < usual.baffle.picture.height) is lower
 
 
 def test_cautions_of_the_work_stand_there_and_the_others_are_named() -> None:
