@@ -14,10 +14,15 @@ from reportgen.advice.listings import Field, Listing, Report, Value
 from reportgen.advice.moves import ON_PRICES, Move, moves
 from reportgen.assessment import Assessment
 
+NOT_ASSESSED = "not assessed"
+
 
 @dataclass(frozen=True)
 class Pair:
-    """One pairing in both states; None where it is not there or cannot be assessed. `cause` is what moved it, in words."""
+    """One pairing in both states; None where it is not there or cannot be assessed.
+
+    `cause` is what moved it, in words; where one state is None it is why that one cannot be assessed, or empty: it is not there.
+    """
 
     id: str
     kit: str
@@ -28,7 +33,13 @@ class Pair:
     @property
     def moves(self) -> tuple[Move, ...]:
         """What moved."""
-        return moves(self.before, self.after) if self.before and self.after else ()
+        if self.before and self.after:
+            return moves(self.before, self.after)
+        one = self.before or self.after
+        if one is None or not self.cause:
+            return ()
+        word = one.verdict.word
+        return (Move("Verdict", NOT_ASSESSED, word) if self.after else Move("Verdict", word, NOT_ASSESSED),)
 
 
 def matched(before: Mapping[str, str], after: Mapping[str, str]) -> list[tuple[str | None, str | None]]:
@@ -54,9 +65,9 @@ def changes_report(
     title: str, tally_of: str, pairs: Sequence[Pair], notes: Sequence[str] = (), unchanged: int = 0
 ) -> Report:
     """The page and the sheet of what changed; `unchanged` pairings have the same inputs in both states and are not among `pairs`."""
-    new = [one for one in pairs if one.before is None and one.after is not None]
-    gone = [one for one in pairs if one.after is None and one.before is not None]
     moved = [one for one in pairs if one.moves]
+    new = [one for one in pairs if one.before is None and one.after is not None and not one.cause]
+    gone = [one for one in pairs if one.after is None and one.before is not None and not one.cause]
     still = unchanged + len(pairs) - len(new) - len(gone) - len(moved)
     tally = f"{tally_of}: {len(moved)} moved, {len(new)} new, {len(gone)} gone, {still} as before"
     fields = (

@@ -14,6 +14,7 @@ from reportgen.catalogue.currencies import decimals_of
 from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
 
 NOTHING = "none"
+OF_THE_KIT = "Price of the kit"
 ON_PRICES = "Where a part of a network states no price, drivers and guides alone are compared"
 
 
@@ -83,7 +84,7 @@ def less_bass(before: Assessment, after: Assessment) -> str:
 def prices_alike(one: Figures, other: Figures) -> tuple[str, float | None, float | None]:
     """What two assessments cost, like with like: the kits where both prices are known, else drivers and guides alone."""
     if one.price is not None and other.price is not None:
-        return "Price of the kit", one.price, other.price
+        return OF_THE_KIT, one.price, other.price
     return "Price of drivers and guides", one.drivers, other.drivers
 
 
@@ -141,12 +142,20 @@ def moves(before: Assessment, after: Assessment) -> tuple[Move, ...]:
     one, other = figures_of(before), figures_of(after)
     what, before_price, after_price = prices_alike(one, other)
     currency = after.case.maker.currency
+    pairings = before.case.pairing, after.case.pairing
     rows = [
+        ("ID", *(one.id for one in pairings)),
+        ("Kit", *(one.kit or NOTHING for one in pairings)),
         ("Verdict", one.verdict, other.verdict),
         ("Crossover", _hz(one.crossover_hz), _hz(other.crossover_hz)),
         ("Corner of the bass", _hz(one.corner_hz), _hz(other.corner_hz)),
         ("Network", *_exchanged(one.pieces, other.pieces)),
         ("Holes", one.holes, other.holes),
+        *(
+            [(f"{OF_THE_KIT} ({currency})", money(one.price, currency), money(other.price, currency))]
+            if what != OF_THE_KIT
+            else []
+        ),
         (f"{what} ({currency})", money(before_price, currency), money(after_price, currency)),
         ("Decision", one.decision, other.decision),
     ]

@@ -5,9 +5,10 @@ Knows where the earlier state comes from. Refuses to know what a change means.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
+from types import MappingProxyType
 
 from reportgen.advice.changed import Pair, changes_report, matched
 from reportgen.assessment import Assessment
@@ -19,9 +20,10 @@ from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, tell_nobody
 from reportgen.ledger import history
 from reportgen.ledger.archive import Packer
-from reportgen.ledger.entries import GONE, History
+from reportgen.ledger.differences import told
+from reportgen.ledger.entries import GONE, NOT_ASSESSED, History
 from reportgen.ledger.replacement import read_workbook
-from reportgen.ledger.revisions import cause
+from reportgen.ledger.revisions import causes
 from reportgen.problems import CannotAssess, ReportgenError
 
 WHAT = "Changes"
@@ -38,7 +40,7 @@ def changes(
     pairings = all_pairings(catalogue)
     other = None if against is None else read_catalogue(against)
     remembered = History() if against is not None else history.read_history(read_workbook(order.workbook)[0])
-    packer = Packer()
+    packer, lost = Packer(), dict[str, str]()
     keys = _keys(catalogue, packer)
     run = since if since is not None or against is not None else _last_other(remembered, keys)
     desk = Desk(order, catalogue, WHAT)
@@ -52,11 +54,15 @@ def changes(
         before = _of_run(
             history.recomputable(remembered, run or 0, {id_.casefold(): key for id_, key in keys.items()}), notify, jobs
         )
+        here = {id_.casefold(): id_ for id_ in keys}
+        lost = {here.get(id_, id_): why for id_, why in before.failed.items()}
+        before = Assessed(before.found, {**lost, **_not_assessed(remembered, run or 0, keys)})
         stood = remembered.inputs_after(run or 0)
         same = {id_ for id_, key in keys.items() if stood.get(id_.casefold()) == key}
     after = assess_pairings(order, catalogue, [one for one in pairings if one.id not in same], notify, jobs)
     kits = {id_: catalogue.pairings[id_].kit or "" for id_ in same}
-    report = changes_report(title, title, _pairs(before, after, kits), (*before.notes, *after.notes), len(same))
+    pairs = [one for one in paired(before, after, kits) if one.id not in lost]
+    report = changes_report(title, title, pairs, left_out(before, after, pairs), len(same))
     return delivered(desk, report, len(after.failed))
 
 
@@ -88,6 +94,12 @@ def _last_other(remembered: History, keys: Mapping[str, str]) -> int:
     return found
 
 
+def _not_assessed(remembered: History, run: int, ids: Collection[str]) -> dict[str, str]:
+    """Which of `ids` could not be assessed after a run, and why."""
+    rows = (remembered.last(id_, run) for id_ in ids)
+    return {one.pairing_id: one.reason for one in rows if one is not None and one.verdict == NOT_ASSESSED}
+
+
 def _of_run(cases: Mapping[str, Case | history.NotInHistory], notify: Notify, jobs: int) -> Assessed[Assessment]:
     """The assessments of cases as they stood after a run."""
     failed = {id_: str(case) for id_, case in cases.items() if not isinstance(case, Case)}
@@ -101,18 +113,31 @@ def _of_run(cases: Mapping[str, Case | history.NotInHistory], notify: Notify, jo
     return Assessed(found, failed)
 
 
-def _pairs(before: Assessed[Assessment], after: Assessed[Assessment], unchanged: Mapping[str, str]) -> list[Pair]:
-    """What is not the same in both states; `unchanged` has the kits by ID of what is."""
+def paired(
+    before: Assessed[Assessment], after: Assessed[Assessment], unchanged: Mapping[str, str] = MappingProxyType({})
+) -> list[Pair]:
+    """What is not the same in both states, with what moved it; `unchanged` has the kits by ID of what is."""
     names = [
-        {**unchanged} | {id_: one.case.pairing.kit or "" for id_, one in state.found.items()}
+        {**unchanged, **dict.fromkeys(state.failed, "")}
+        | {id_: one.case.pairing.kit or "" for id_, one in state.found.items()}
         for state in (before, after)
     ]
     pairs = []
     for old, new in matched(*names):
-        if new in unchanged or old in unchanged or {old, new} & (before.failed.keys() | after.failed.keys()):
-            continue  # what cannot be assessed is neither new nor gone: a note tells of it
         one, other = before.found.get(old or ""), after.found.get(new or "")
         case: Case | None = (other or one).case if (other or one) else None  # type: ignore[union-attr] # one of both is there
-        kit = (case.pairing.kit or "") if case else ""
-        pairs.append(Pair(new or old or "", kit, one, other, cause(one.case, other.case) if one and other else ""))
+        if case is None or new in unchanged or old in unchanged:
+            continue
+        if one and other:
+            why = told(causes(one.case, other.case)).replace("\n", "; ")
+        else:
+            why = after.failed.get(new or "") or before.failed.get(old or "") or ""
+        pairs.append(Pair(new or old or "", case.pairing.kit or "", one, other, why))
     return pairs
+
+
+def left_out(before: Assessed[Assessment], after: Assessed[Assessment], pairs: Sequence[Pair]) -> tuple[str, ...]:
+    """What to say of pairings that neither state could assess."""
+    shown = {one.id for one in pairs}
+    failed = {**before.failed, **after.failed}
+    return Assessed[Assessment]({}, {id_: why for id_, why in failed.items() if id_ not in shown}).notes

@@ -7,17 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from reportgen.advice.changed import Pair, changes_report
-from reportgen.assessment import Assessment
+from reportgen.advice.changed import changes_report
 from reportgen.catalogue.overrides import parsed
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue, Pairing
-from reportgen.commands.assessing import Assessed, all_pairings, assess_pairings
+from reportgen.commands.assessing import all_pairings, assess_pairings
+from reportgen.commands.changes import left_out, paired
 from reportgen.commands.desk import Desk
 from reportgen.commands.listing import Listed, delivered
 from reportgen.commands.orders import Notify, Order, tell_nobody
 from reportgen.ledger.archive import ALL, Packer
-from reportgen.ledger.revisions import cause
 from reportgen.problems import CannotAssess, ReportgenError, WorkbookUnusable
 
 WHAT = "What if"
@@ -40,13 +39,18 @@ def whatif(order: Order, wishes: Sequence[str], notify: Notify = tell_nobody, jo
     pairings = all_pairings(now)
     touched = _touched(pairings, now, then)
     before = assess_pairings(order, now, touched, notify, jobs)
-    again = [then.pairings[one.id] for one in touched if one.id in before.found and one.id in then.pairings]
-    after = assess_pairings(order, then, again, notify, jobs)
-    pairs = [_pair(id_, before, after) for id_ in before.found]
+    after = assess_pairings(order, then, _again(touched, now, then), notify, jobs)
+    pairs = paired(before, after)
     tally = f"With {'; '.join(change.text for change in changes)}"
-    notes = (*dict.fromkeys((*before.notes, *after.notes)), "Nothing was written to the workbook")
+    notes = (*left_out(before, after, pairs), "Nothing was written to the workbook")
     report = changes_report(WHAT, tally, pairs, notes, len(pairings) - len(touched))
-    return delivered(desk, report, len(before.failed), sheets=False)
+    return delivered(desk, report, len(after.failed), sheets=False)
+
+
+def _again(touched: Sequence[Pairing], now: Catalogue, then: Catalogue) -> list[Pairing]:
+    """What is to be assessed with the wishes: the pairings that they touch, and those that can be read only then."""
+    as_now = now.pairings.keys() - {one.id for one in touched}
+    return [one for id_, one in then.pairings.items() if id_ not in as_now]
 
 
 def _touched(pairings: Sequence[Pairing], now: Catalogue, then: Catalogue) -> list[Pairing]:
@@ -61,11 +65,3 @@ def _touched(pairings: Sequence[Pairing], now: Catalogue, then: Catalogue) -> li
         if not same or one.id in now.unreadable:
             found.append(one)
     return found
-
-
-def _pair(id_: str, before: Assessed[Assessment], after: Assessed[Assessment]) -> Pair:
-    one = before.found[id_]
-    other = after.found.get(id_, None if id_ in after.failed else one)
-    return Pair(
-        id_, one.case.pairing.kit or "", one, other, cause(one.case, other.case) if other else after.failed[id_]
-    )

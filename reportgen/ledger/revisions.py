@@ -79,9 +79,13 @@ _LAST: Final = ("Season of", "Kit of", "Description of", "Stock of")
 
 
 def cause(before: Case, after: Case) -> str:
-    """What differs between two states of a case, in one line: exchanged drivers first, mere names last; empty: nothing."""
-    told: tuple[Change, ...] = (*input_changes(before, after), *decision_changes(before, after))
-    return one_line([change.text for change in sorted(told, key=_weight)])
+    """What differs between two states of a case, in one line of a sheet's head."""
+    return one_line([change.text for change in causes(before, after)])
+
+
+def causes(before: Case, after: Case) -> tuple[Change, ...]:
+    """What differs between two states of a case: exchanged drivers first, mere names last; empty: nothing."""
+    return tuple(sorted((*input_changes(before, after), *decision_changes(before, after)), key=_weight))
 
 
 def _weight(change: Change) -> int:

@@ -1001,7 +1001,8 @@ def test_what_is_dearer_and_by_how_much() -> None:
 
 def test_every_row_of_what_moves_and_nothing_that_stays(monkeypatch: pytest.MonkeyPatch) -> None:
     """Figures given by hand: a piece of two exchanged, holes another, 10 cents dearer; the decision stays."""
-    before, after = demo_assessed("P-01"), demo_assessed("P-06")
+    before = demo_assessed("P-01")
+    after = replace(before)
     one = Figures("suitable", 2500.0, Counter({"A": 2, "B": 1}), "90 and 50 mm", 99.9, 50.0, "build", 39.2)
     other = Figures("unsuitable", 2510.0, Counter({"A": 1, "B": 1, "C": 1}), "90 and 60 mm", 100.0, 50.0, "build", 61.0)
     told = {id(before): one, id(after): other}
@@ -2432,7 +2433,8 @@ def test_how_the_rear_of_a_proposal_is_used(chamber_m3: float | None, rear_use: 
 
 
 def test_a_decision_that_moved_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    before, after = demo_assessed("P-01"), demo_assessed("P-06")
+    before = demo_assessed("P-01")
+    after = replace(before)
     one = Figures("suitable", 2500.0, Counter({"A": 2}), "90 and 50 mm", 99.9, 50.0, "open")
     told = {id(before): one, id(after): replace(one, decision="rejected")}
     monkeypatch.setattr("reportgen.advice.moves.figures_of", lambda found: told[id(found)])
@@ -2456,3 +2458,15 @@ def test_a_high_driver_of_a_kind_that_cannot_be_used_is_not_offered() -> None:
     shelf = {"HD-01": now, "A": replace(now, id="A"), "B": replace(now, id="B", technology="unheard of")}
     found = told(changes.high_drivers, demo_assessed("P-01"), replace(demo(), high_drivers=shelf))
     assert [text for text, _ in found] == ["A in place of HD-01"]
+
+
+def test_a_kit_whose_price_is_no_longer_known_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    """329.40 with its network; then a part states no price, and one driver is 2 x 3 dearer."""
+    before = demo_assessed("P-01")
+    after = replace(before)
+    one = Figures("suitable", 2500.0, Counter({"A": 2}), "90 and 50 mm", 329.4, 280.0, "open")
+    told = {id(before): one, id(after): replace(one, price=None, drivers=286.0)}
+    monkeypatch.setattr("reportgen.advice.moves.figures_of", lambda found: told[id(found)])
+    assert [row.text for row in moves(before, after)] == [
+        "Price of the kit (EUR): 329.40 -> unknown", "Price of drivers and guides (EUR): 280.00 -> 286.00",
+    ]  # fmt: skip

@@ -35,3 +35,22 @@ def test_where_nothing_moved_the_table_stands_empty() -> None:
     found = changes_report("Changes", "Since run 1", [Pair("P-01", "Reed", one, one)])
     assert found.tally == "Since run 1: 0 moved, 0 new, 0 gone, 1 as before"
     assert [(listing.title, listing.rows) for listing in found.listings] == [("What moved", ())]
+
+
+def test_what_can_no_longer_be_assessed_moved_and_is_neither_new_nor_gone() -> None:
+    one = demo_assessed("P-01")
+    pairs = [Pair("P-01", "Reed", one, None, "Low drivers!G2: empty"), Pair("P-02", "Fen", None, one, "Cabinets!C2: x")]
+    found = changes_report("Changes", "Since run 1", pairs)
+    assert found.tally == "Since run 1: 2 moved, 0 new, 0 gone, 0 as before"
+    (table,) = found.listings
+    word = one.verdict.word
+    assert [row[2:] for row in table.rows] == [
+        ("Verdict", word, "not assessed", "Low drivers!G2: empty"), ("Verdict", "not assessed", word, "Cabinets!C2: x"),
+    ]  # fmt: skip
+
+
+def test_another_name_is_told() -> None:
+    one = demo_assessed("P-01")
+    named = replace(one, case=replace(one.case, pairing=replace(one.case.pairing, id="P-01a", kit="Reed")))
+    (pair,) = [Pair("P-01a", "Reed", one, named)]
+    assert [move.text for move in pair.moves] == ["ID: P-01 -> P-01a", f"Kit: {one.case.pairing.kit} -> Reed"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,8 +10,11 @@ import pytest
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Case
 from reportgen.commands import assessing
-from reportgen.commands.changes import changes
+from reportgen.commands.assessing import Assessed
+from reportgen.commands.changes import _not_assessed, changes, left_out, paired
 from reportgen.commands.orders import Order
+from reportgen.ledger.entries import NOT_ASSESSED, Entry, History
+from tests.demo_catalogue import demo_assessed
 from tests.endtoend.seasons import chosen, small, write_season
 
 
@@ -34,3 +38,26 @@ def test_only_what_differs_is_assessed(tmp_path: Path, monkeypatch: pytest.Monke
     assert report.tally.endswith("1 moved, 0 new, 0 gone, 2 as before")
     (moved,) = report.listings
     assert moved.rows[0][:3] == ("P-03", before[2]["kit"], "Crossover") and "2300" in str(moved.rows[0][5])
+
+
+def test_every_cause_is_told_and_a_pairing_that_one_state_cannot_assess_is_the_same_pairing() -> None:
+    """Five changed cells of P-01 make more than a line of a sheet's head; P-06 could not be assessed, P-12 no longer can."""
+    one, other, third = demo_assessed("P-01"), demo_assessed("P-06"), demo_assessed("P-12")
+    low = replace(one.case.low, price=71.0, stock=3, description="another", rated_power_w=61.0, qms=4.75)
+    changed = replace(one, case=replace(one.case, low=low))
+    before = Assessed({"P-01": one, "P-12": third}, {"P-06": "no such driver", "P-19": "an empty cell"})
+    after = Assessed({"P-01": changed, "P-06": other}, {"P-12": "no such cabinet", "P-19": "an empty cell"})
+    pairs = {pair.id: pair for pair in paired(before, after)}
+    assert pairs["P-01"].cause.count("LD-01") == 5 and "Stock of LD-01: 12 -> 3" in pairs["P-01"].cause
+    assert (pairs["P-06"].before, pairs["P-06"].after, pairs["P-06"].cause) == (None, other, "no such driver")
+    assert (pairs["P-12"].before, pairs["P-12"].after, pairs["P-12"].cause) == (third, None, "no such cabinet")
+    assert left_out(before, after, [*pairs.values()]) == ("P-19 is left out: an empty cell",)
+
+
+def test_what_a_run_could_not_assess_is_known_with_its_reason() -> None:
+    rows = (
+        Entry(run=1, pairing_id="P-01", verdict="suitable"), Entry(run=2, pairing_id="P-01", verdict=NOT_ASSESSED, reason="Why"),
+        Entry(run=3, pairing_id="P-01", verdict="suitable"),
+    )  # fmt: skip
+    found = [_not_assessed(History(rows), run, ["P-01", "P-02"]) for run in (1, 2, 3)]
+    assert found == [{}, {"P-01": "Why"}, {}]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from reportgen.commands.whatif import _touched
+from reportgen.commands.whatif import _again, _touched
 from tests.demo_catalogue import demo
 
 
@@ -26,3 +26,11 @@ def test_a_pairing_that_cannot_be_read_is_looked_at_so_that_it_is_named() -> Non
     lacking = [one.id for one in now.pairings.values() if one.high_id == "HD-09"]
     found = {one.id for one in _touched(tuple(now.pairings.values()), broken, broken)}
     assert lacking and found == {"P-03", *lacking}
+
+
+def test_a_pairing_that_can_be_read_only_with_the_wish_is_assessed() -> None:
+    then = demo()
+    now = replace(
+        then, pairings={id_: one for id_, one in then.pairings.items() if id_ != "P-03"}, unreadable={"P-03": ()}
+    )
+    assert [one.id for one in _again([then.pairings["P-06"]], now, then)] == ["P-03", "P-06"]
