@@ -118,7 +118,7 @@ def _parts(grounds: Grounds) -> str:
         if options.policy == "stock"
         else f"of the {options.series} series, resistors of {options.resistor_series}"
     )
-    loss = selected.rms_db - grounds.optimum_db
+    loss = selected.heard_db - grounds.optimum_db
     text = f"Parts {source}, chosen for both branches at once; against free values that costs {max(loss, 0.0):.2f} dB."
     return " ".join([text, *_wanting(grounds)])
 

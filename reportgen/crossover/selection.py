@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reportgen.crossover.fitting import BranchTask, Heard, heard, joined
-from reportgen.crossover.joint import JointFit, JointTask, joint_square
+from reportgen.crossover.joint import JointFit, JointTask, joint_square, residuals
 from reportgen.crossover.networks import Branch, Component, with_components
 from reportgen.crossover.parts import used_ids
 from reportgen.crossover.reached import Bench
@@ -133,11 +133,15 @@ def _side(branch: Branch, task: BranchTask, choices: Choices, shop: Shop) -> _Si
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Selected:
-    """The chosen builds of both branches, the rms error of the choice, its miss, and whether the shelf holds them."""
+    """The chosen builds of both branches, the rms error of the choice, its miss, and whether the shelf holds them.
+
+    `heard_db` is the error without what the load falls short of, which nobody hears.
+    """
 
     low: Branch
     high: Branch
     rms_db: float
+    heard_db: float
     missed: float
     within_stock: bool
 
@@ -249,7 +253,9 @@ def _all_against_all(
     shift = fit.level_shift_db
     lows, highs = (side.heard(states) for side, states in zip(sides, found, strict=True))
     beside = Heard(lows.pressure[:, None], lows.admittance[:, None])
-    error = np.sqrt(joint_square(task, beside, highs.turned(fit.sign), shift))
+    *groups, short = (np.sum(group**2, axis=-1) for group in residuals(task, beside, highs.turned(fit.sign), shift))
+    square = np.asarray(sum(groups[1:], groups[0]))
+    error, heard = np.sqrt(square + short), np.sqrt(square)
     cost = sides[0].cost_db(found[0])[:, None] + sides[1].cost_db(found[1])
     level_db = task.low.level_db + shift
     measured = [
@@ -259,13 +265,14 @@ def _all_against_all(
     low = measured[0][0][:, None], measured[0][1][:, None]
     many = bench.many(low, measured[1], fit.sign, min(level_db, task.high.level_db + shift))
     missed, near = many.missed(shop.options.wanted, task.nulled), np.maximum(many.worst_db - ROOM_FROM_DB, 0.0)
-    return _best(sides, found, error, error + cost + ROOM_SHARE * near, missed, shop.stock)
+    return _best(sides, found, error, heard, error + cost + ROOM_SHARE * near, missed, shop.stock)
 
 
 def _best(
     sides: tuple[_Side, _Side],
     found: tuple[list[Index], list[Index]],
     error: FloatArray,
+    heard: FloatArray,
     worth: FloatArray,
     missed: FloatArray,
     stock: Mapping[str, int],
@@ -279,7 +286,7 @@ def _best(
         allowed = _within_stock((*parts[0], *parts[1]), stock)
         if allowed or first is None:
             low, high = (with_components(side.branch, one) for side, one in zip(sides, parts, strict=True))
-            chosen = Selected(low, high, float(error[i, j]), float(missed[i, j]), allowed)
+            chosen = Selected(low, high, float(error[i, j]), float(heard[i, j]), float(missed[i, j]), allowed)
             if allowed:
                 return chosen
             first = chosen

@@ -323,7 +323,7 @@ def test_a_resistor_in_front_pads_as_one_behind_the_filter_does(role: str, monke
     )  # fmt: skip
     fit: Any = SimpleNamespace(level_shift_db=0.0, sign=1, missed_db=0.0)
     high = Branch((in_path(Component("C", 1e-5)), in_path(Component("R", 8.0, role=role))))
-    chosen = selection.Selected(Branch(()), high, 0.0, 0.0, True)
+    chosen = selection.Selected(Branch(()), high, 0.0, 0.0, 0.0, True)
     made = synthesis._finished(found, DesignOptions(), fit, chosen)
     assert made.pad_db == pytest.approx(0.0 if role == "damping resistor" else 6.0)
 
@@ -393,10 +393,10 @@ def test_where_the_sum_strays_and_whether_both_drivers_do(off_db: float, own: tu
 
 
 def test_what_the_high_driver_lacks_and_what_real_parts_cost() -> None:
-    """0.04 dB are not worth a word; 0.62 dB with parts against 0.50 with free values cost 0.12."""
+    """0.04 dB are not worth a word; 0.62 dB with parts against 0.50 with free values cost 0.12, whatever the load falls short of."""
     short = [reasons._shortfall(SimpleNamespace(shortfall_db=db)) for db in (0.04, 0.3)]
     assert short[0] == "" and short[1].startswith("The high driver stays 0.3 dB below the low one;")
-    selected = SimpleNamespace(rms_db=0.62, low=Branch(()), high=Branch(()), within_stock=True)
+    selected = SimpleNamespace(rms_db=24.3, heard_db=0.62, low=Branch(()), high=Branch(()), within_stock=True)
     told = {
         policy: reasons._parts(SimpleNamespace(options=DesignOptions(policy=policy), selected=selected, optimum_db=0.5))
         for policy in ("any", "preferred", "stock")
@@ -697,7 +697,7 @@ def test_what_is_not_bought_by_its_row_is_only_told_where_the_shelf_must_do() ->
     trap = across(Component("L", 1e-3, role="resonance trap"), Component("R", 4.0, role="resonance trap"))
     low = Branch((in_path(Component("C", 1e-5, role="series capacitor", part_id="KC-1")), trap))
     for policy, within_stock in (("any", True), ("preferred", True), ("stock", True), ("stock", False)):
-        selected = SimpleNamespace(rms_db=0.6, low=low, high=Branch(()), within_stock=within_stock)
+        selected = SimpleNamespace(heard_db=0.6, low=low, high=Branch(()), within_stock=within_stock)
         grounds: Any = SimpleNamespace(options=DesignOptions(policy=policy), selected=selected, optimum_db=0.5)  # type: ignore[arg-type]
         told = list(reasons._wanting(grounds))
         named = (

@@ -289,10 +289,10 @@ def test_the_least_miss_then_the_least_worth_of_what_the_shelf_allows(allowed, c
     error, worth = np.array([[0.1], [0.4], [0.3], [0.2]]), np.array([[0.0], [1.0], [3.0], [2.0]])
     missed = np.array([[0.3], [0.0012], [0.0], [0.001]])
     stock = {f"{name}0": int(name in allowed) for name in names}
-    made = selection._best(sides, found, error, worth, missed, stock)
+    made = selection._best(sides, found, error, error / 2, worth, missed, stock)
     at = names.index(chosen)
     assert (made.low.components[0].part_id, made.within_stock) == (f"{chosen}0", within)
-    assert (made.rms_db, made.missed) == (error[at, 0], missed[at, 0])
+    assert (made.rms_db, made.heard_db, made.missed) == (error[at, 0], error[at, 0] / 2, missed[at, 0])
 
 
 @pytest.mark.parametrize(
@@ -308,6 +308,20 @@ def test_a_null_is_asked_for_where_the_slope_has_one(nulled, null_db, missed):
     shop = shop_of(DesignOptions("any", wanted=replace(LOOSE, null_db=null_db)))
     (found,) = select([JointFit(*fits, joint.sign, 0.0, 0.0, 0.0, 0.0)], [tuple(choices)], joint, bench, shop)
     assert (found.missed > 0.0) is missed
+
+
+def test_what_is_heard_leaves_out_what_the_load_falls_short_of() -> None:
+    """LR2 at its handbook values, asked for less than the least load that it has, and for a hundred times what it has."""
+    joint, fits = case(8.0, "LR2")
+    choices = [[[Component(c.kind, c.value)] for c in f.branch.components] for f in fits]
+    side = Side(F, np.full(49, 0.5 + 0j), joint.low.load_ohm)
+    bench = Bench(side, side, SLOPES["LR2"], FC, Voicing(FC / 4, FC * 4))
+    at_rest, short = (
+        select([JointFit(*fits, joint.sign, 0.0, 0.0, 0.0, 0.0)], [tuple(choices)], one, bench, shop_of(DesignOptions("any")))[0]
+        for one in (replace(joint, floor_ohm=0.08), replace(joint, floor_ohm=800.0))
+    )  # fmt: skip
+    assert at_rest.rms_db == pytest.approx(at_rest.heard_db, abs=1e-6)
+    assert short.heard_db == pytest.approx(at_rest.heard_db, abs=1e-6) and short.rms_db > at_rest.rms_db + 40.0
 
 
 def test_neighbours_differ_in_one_place_and_around_the_start_in_two_of_their_nearest() -> None:
