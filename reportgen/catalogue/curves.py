@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -26,19 +26,25 @@ FEWEST_POINTS = 10
 LEAST_TURN_DEG = 2.0
 """The phase of a loudspeaker turns by more over any band worth a file; a coherence does not (common practice, no source)."""
 
+ALIKE_DB, ALIKE_SHARE = 1.0, 0.1
+"""Values of neighbours whose frequencies are rounded to the same one differ by no more (common practice, no source)."""
+
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]+)*\.?|[.,][0-9]+)(?:[eEdD][+-]?[0-9]+)?")
 _THOUSANDS = re.compile(r"[+-]?[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?")
+_VALUE = re.compile(r"[0-9][0-9.,]*\s*[^\s0-9.,;()\[\]]*")
+"""A number with its unit, as titles have it: “20 Hz to 20 kHz”, “8 ohm”; it names no column."""
 _COMMENT = ("#", "*", "!", "%", "/", "--", "[", "$", ";")
 _SEPARATORS = (r"[\"']\s*,\s*[\"']", r"\s*;\s*", r"\s*\t\s*", r"\s+", r"\s*,\s*")
+_PART_OTHERWISE = "part the columns by semicolons or tabs."
 _BOUNDS = {"response": (-200.0, 200.0, "dB"), "impedance": (1e-3, 1e6, "ohm")}
 _PLAIN = str.maketrans(
     {"\u2212": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "\u03a9": "ohm", "\u2126": "ohm", "\u00b0": "deg"}
 )
 _WORDS = {
-    "frequency": r"freq|hz|^f$|^f\b",
+    "frequency": r"freq|hz|rad/s|^f$|^f\b",
     "real": r"\bre\b(?!\.? ?[0-9])|\brez\b|\breal|^r\b|^r[sp]\b|resistance|^z'(?!')",
     "imaginary": r"\bimz?\b|\bimag|^x\b|^x[sp]\b|reactance|^z''",
-    "degrees": r"^(?!.*excess).*(?:phase|deg|grad\b|\brad|angle|^phi)",
+    "degrees": r"^(?!.*excess).*(?:phase|deg|grad\b|\brad(?:ian)?s?\b|angle|^phi)",
     "dB": r"\bdb|spl|level|\bpa\b|pressure",
     "ohm": r"ohm|impedance|^z\b|\|z\|",
     "value": r"magn|ampl|modul",
@@ -65,7 +71,7 @@ def read_curve(path: str, root: Path, quantity: str) -> MeasuredCurve:
     _refuse_few(path, lines, len(table))
     for number, row in table:
         _refuse_absurd(path, number, row, quantity)
-    table = [table[0], *(row for before, row in pairwise(table) if row[1] != before[1])]
+    table, layout = _each_once(table, layout, quantity)
     for (_, before), (number, row) in pairwise(table):
         if row[0] <= before[0]:
             what = "stands twice, with different values" if row[0] == before[0] else f"follows {before[0]:g} Hz"
@@ -73,6 +79,20 @@ def read_curve(path: str, root: Path, quantity: str) -> MeasuredCurve:
     _refuse_few(path, lines, len(table))
     _refuse_kilohertz(path, table)
     return _curve(path, np.array([row for _, row in table]), layout)
+
+
+def _each_once(table: list[_Row], layout: _Layout, quantity: str) -> tuple[list[_Row], _Layout]:
+    """The rows without those at the frequency of the row before them that say nearly the same: finer steps than its digits."""
+    kept, rounded = table[:1], 0
+    for number, row in table[1:]:
+        before = kept[-1][1]
+        allowed = ALIKE_DB if quantity == "response" else ALIKE_SHARE * before[1]
+        if row[0] != before[0] or abs(row[1] - before[1]) > allowed:
+            kept.append((number, row))
+        else:
+            rounded += row != before
+    remark = f"{rounded} row{'s' if rounded > 1 else ''} at the frequency of the row before {'are' if rounded > 1 else 'is'} left out"
+    return kept, replace(layout, remarks=(*layout.remarks, remark)) if rounded else layout
 
 
 def _curve(path: str, table: Array, layout: _Layout) -> MeasuredCurve:
@@ -134,9 +154,19 @@ def _rows(path: str, lines: list[str]) -> tuple[list[_Row], tuple[int, list[str]
     for number, tokens in found:
         if len(tokens) != width:
             raise CurveUnreadable(f"{path} line {number}: {len(tokens)} columns where the first row has {width}.")
+    _refuse_decimal_commas(path, split, found)
     grouped = _comma_groups(token for _, tokens in found for token in tokens)
     rows = [(number, tuple(_float(token, grouped) for token in tokens)) for number, tokens in found]
     return rows, _heading(above, width)
+
+
+def _refuse_decimal_commas(path: str, split: str, found: Sequence[tuple[int, list[str]]]) -> None:
+    """Commas between columns where no number has a point, and one begins with 0 like the digits behind a decimal comma."""
+    if split != _SEPARATORS[-1] or len(found[0][1]) < 3 or any("." in token for _, row in found for token in row):
+        return
+    number = next((number for number, row in found for token in row if re.match(r"0[0-9]", token)), None)
+    if number is not None:
+        raise CurveUnreadable(f"{path} line {number}: commas part decimals as well as columns; {_PART_OTHERWISE}")
 
 
 def _heading(above: Sequence[tuple[int, list[str]]], width: int) -> tuple[int, list[str]]:
@@ -145,7 +175,7 @@ def _heading(above: Sequence[tuple[int, list[str]]], width: int) -> tuple[int, l
     Where the line before it has as many words, each is joined to the one below it, unless they say different things:
     names and units may stand in two lines.
     """
-    named = [i for i, (_, words) in enumerate(above) if len(words) == width and "frequency" in map(_kind, words)]
+    named = [i for i, (_, words) in enumerate(above) if _names_columns(words, width)]
     at = named[-1] if named else len(above) - 1
     if at < 0:
         return 0, []
@@ -154,6 +184,16 @@ def _heading(above: Sequence[tuple[int, list[str]]], width: int) -> tuple[int, l
         pairs = zip(above[at - 1][1], words, strict=True)
         words = [f"{over} {word}" if len({_kind(over), _kind(word)} - {""}) == 1 else word for over, word in pairs]
     return number, words
+
+
+def _names_columns(words: Sequence[str], width: int) -> bool:
+    """Whether words are names of columns, and no title of as many: “Impedance of LD-01”, “gated at 1 kHz”."""
+    kinds = [_kind(word) for word in words]
+    if len(words) != width:
+        return False
+    if any(kind == "frequency" and not (i and _NUMBER.fullmatch(words[i - 1])) for i, kind in enumerate(kinds)):
+        return True
+    return not kinds[0] and sum(map(bool, kinds)) >= min(2, width - 1)
 
 
 def _no_row(path: str, number: int, lines: list[str]) -> CurveUnreadable:
@@ -231,15 +271,16 @@ def _layout(path: str, heading: tuple[int, list[str]], rows: Sequence[_Row], qua
     number, words = heading
     width = len(rows[0][1]) if rows else 2
     lower = [word.casefold() for word in words]
-    whole = " ".join(lower)
+    whole = _VALUE.sub(" ", " ".join(lower))
+    named = _names_columns(words, width)
     if rows and len(words) * 2 == width and all(map(_kind, lower)):
-        mend = "where commas part decimals, part the columns by semicolons or tabs."
-        raise CurveUnreadable(f"{path} line {number}: {len(words)} headings over {width} columns; {mend}")
-    kinds = [_kind(word) for word in lower] if len(words) == width else [""] * width
+        expected = f"{len(words)} headings over {width} columns; where commas part decimals, {_PART_OTHERWISE}"
+        raise CurveUnreadable(f"{path} line {number}: {expected}")
+    kinds = [_kind(word) for word in lower] if named else [""] * width
     _refuse_quantity(path, number, kinds, whole, quantity)
     wanted = ("dB", "value") if quantity == "response" else ("ohm", "value")
     frequency = kinds.index("frequency") if "frequency" in kinds else 0
-    texts = lower if len(words) == width else [whole] * width
+    texts = lower if named else [whole] * width
     if "real" in kinds and "imaginary" in kinds:
         columns: tuple[int, ...] = (frequency, kinds.index("real"), kinds.index("imaginary"))
     else:
@@ -263,7 +304,7 @@ def _layout(path: str, heading: tuple[int, list[str]], rows: Sequence[_Row], qua
     factors = (_times_hz(texts[frequency]), _times(texts[columns[1]], quantity, pascal), *[1.0] * (len(columns) - 2))
     if parts:
         factors = (*factors[:2], factors[1])
-    elif len(columns) == 3 and re.search(r"\brad", texts[columns[2]]) and "deg" not in texts[columns[2]]:
+    elif len(columns) == 3 and re.search(r"\brad(?:ian)?s?\b", texts[columns[2]]) and "deg" not in texts[columns[2]]:
         factors = (*factors[:2], float(np.degrees(1.0)))
     return _Layout(columns, factors, form, remarks)
 
@@ -273,7 +314,7 @@ def _kind(word: str) -> str:
 
 
 def _times_hz(text: str) -> float:
-    return 1e3 if "khz" in text else 1.0
+    return 1e3 if "khz" in text else 1.0 / (2.0 * np.pi) if "rad/s" in text else 1.0
 
 
 def _times(text: str, quantity: str, pascal: bool) -> float:
@@ -288,7 +329,8 @@ def _refuse_quantity(path: str, number: int, kinds: Sequence[str], whole: str, q
     part = next((one for one in ("real", "imaginary") if one in kinds), "")
     if part and not {"real", "imaginary", "dB", "ohm", "value"} & set(kinds) > {part}:
         raise CurveUnreadable(f"{path} line {number}: the heading says the {part} part alone; give both, or the size.")
-    said = {kind for kind in ("dB", "ohm") if kind in kinds or (not any(kinds) and re.search(_WORDS[kind], whole))}
+    line = whole if not any(kinds) and re.search(_WORDS["frequency"], whole) else ""
+    said = {kind for kind in ("dB", "ohm") if kind in kinds or re.search(_WORDS[kind], line)}
     own = "dB" if quantity == "response" else "ohm"
     if said and own not in said:
         (other,) = said

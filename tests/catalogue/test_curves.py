@@ -68,6 +68,7 @@ FORMS = {
     "a comment in the middle": PLAIN.replace("800 86", "# loud from here\n800 86"),
     "empty lines in the middle": PLAIN.replace("\n", "\n\n"),
     "kHz in the heading": "kHz dB deg\n" + lines("{} {} {}", [(hz / 1000, db, d) for hz, db, d in ROWS]),
+    "radians a second": "rad/s;dB;deg\n" + lines("{:.16g};{};{}", [(2 * np.pi * hz, db, d) for hz, db, d in ROWS]),
     "radians in the heading": "Hz;dB;phase (rad)\n" + lines("{};{};{:.12f}", RADIANS),
     "real and imaginary pressure": "Hz,Re (Pa),Im (Pa)\n" + lines("{},{:.12e},{:.12e}", PASCAL),
     "real and imaginary, of 20 uPa": "freq\treal\timag\n" + lines("{}\t{:.12e}\t{:.12e}", PARTS),
@@ -87,6 +88,12 @@ FORMS = {
     "a line of units below the names": "Frequency;SPL;Phase\n(kHz);(dB);(rad)\n" + lines("{0};{1};{2:.12f}", [(hz / 1000, db, d) for hz, db, d in RADIANS]),
     "a title of as many words": "smoothed phase measurement\nHz dB deg\n" + PLAIN,
     "quoted decimal commas between commas": '"Hz","dB","deg"\n' + lines('"{}";"{}";"{}"').replace(".", ",").replace('";"', '","'),
+    "a title that tells a band": "* sweep from 20 Hz to 20 kHz, gated at 0.3 kHz\n" + PLAIN,
+    "a title that tells an impedance and a voltage": "* 8 ohm dome, 2.83 V\n" + PLAIN,
+    "a title that tells of the microphone": "* microphone of 50 mV/Pa\n" + PLAIN,
+    "a title of three words with a unit": "gated, 1 kHz\n" + PLAIN,
+    "a title that names the quantity in three words": "Level of HD-1\n" + PLAIN,
+    "a title with a radius": "* dome of a radius of 12 mm, radiation into half space\n" + PLAIN,
     "a level over a pressure": "Hz;dB re 20 uPa;deg\n" + lines("{};{};{}"),
     "an impedance before it, each with its phase": "Hz;Z (ohm);Z phase;SPL (dB);SPL phase\n" + lines("{0};6;{1};{1};{2}"),
     "an excess phase before the phase": "Hz;dB;excess phase;phase\n" + lines("{0};{1};{1};{2}"),
@@ -120,6 +127,16 @@ def test_a_column_of_zeros_or_of_coherence_is_no_phase(tmp_path, third, words):
     assert curve.remarks == (f"its phase column {words} and counts as none",)
 
 
+def test_rows_rounded_to_one_frequency_count_once(tmp_path):
+    """Steps of a 96th of an octave in whole hertz: at 20 Hz seven rows have one frequency."""
+    hz = [20.0 * 2 ** (n / 96) for n in range(900)]
+    content = lines("{:.0f} {:.2f}", [(f, 80.0 + 0.01 * n) for n, f in enumerate(hz)])
+    curve = read_curve(written(tmp_path, content), tmp_path, "response")
+    rounded = [round(f) for f in hz]
+    assert curve.frequency_hz.tolist() == sorted(set(rounded))
+    assert curve.remarks == (f"{len(hz) - len(set(rounded))} rows at the frequency of the row before are left out",)
+
+
 def test_further_columns_are_told(tmp_path):
     curve = read_curve(written(tmp_path, FORMS["a further column"]), tmp_path, "response")
     assert curve.remarks == ("1 further column is left out",)
@@ -136,6 +153,8 @@ def test_further_columns_are_told(tmp_path):
         ("kHz;Z;deg", "{5};{1};{2}"),
         ("Frequency;Re(Z);Im(Z)", "{0};{6};{7}"),
         ("Frequency;ReZ;ImZ", "{0};{6};{7}"),
+        ("Impedance of LD-1", "{};{};{}"),
+        ("* a level of 0 dB, over 1 kOhm, 30 mOhm taken out", "{};{};{}"),
         ("Hz;R (ohm);X (ohm)", "{0};{6};{7}"),
         ("Hz;Rs (mOhm);Xs (mOhm);Q", "{0};{8};{9};1.5"),
         ("Hz;Z';Z''", "{0};{6};{7}"),
@@ -222,6 +241,8 @@ NO_ROW = "is no row of numbers like those around it."
          "c line 11: the file runs from 0.1 to 16 Hz, which looks like kHz; write kHz in its heading, or give Hz."),
         ("Hz,dB\n" + GOOD.replace("\n", ",5\n").replace(" ", ",0,") + ",5", "response",
          "c line 1: 2 headings over 4 columns; where commas part decimals, part the columns by semicolons or tabs."),
+        (lines("{},{},{}", [(hz, int(db), f"{n:02d}") for n, (hz, db, _) in enumerate(ROWS)]), "response",
+         "c line 1: commas part decimals as well as columns; part the columns by semicolons or tabs."),
         (b"RIFF\0\0\0\0WAVE", "response", "c: not a text file."),
     ],
 )  # fmt: skip
