@@ -208,6 +208,26 @@ def test_of_a_long_season_the_first_rows_stand_there_and_more_near_their_end(
 
 
 @needs_browser
+def test_a_large_price_stays_on_the_page(browser: Browser, season: Path, tmp_path: Path) -> None:
+    """Seven digits of a network that has none: as wide as a large screen, a small one and a phone are."""
+    price = "1\u00a0152\u00a0856\u00a0JPY + network"
+    page = re.sub('data-label="Price">[^<]*<', f'data-label="Price">{price}<', season.read_text(encoding="utf-8"))
+    assert price in page
+    (tmp_path / "index.html").write_text(page, encoding="utf-8")
+    try:
+        for width in (1600, 1300, 1000, 400):
+            browser.ask(
+                "Emulation.setDeviceMetricsOverride", width=width, height=900, deviceScaleFactor=1, mobile=False
+            )
+            browser.open(tmp_path / "index.html")
+            over = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+            cell = "[...document.querySelectorAll('td[data-label=Price]')].every(one => one.scrollWidth <= one.clientWidth)"
+            assert (browser.run(over), browser.run(cell)) == (0, True), width
+    finally:
+        browser.ask("Emulation.clearDeviceMetricsOverride")
+
+
+@needs_browser
 def test_printed_it_is_a_table_of_all_rows(browser: Browser, long_season: Path, tmp_path: Path) -> None:
     browser.open(long_season)
     browser.run("document.querySelector('details').open = true")
