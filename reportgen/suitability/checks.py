@@ -424,7 +424,9 @@ def reversed_null(built: AsBuilt) -> Check | None:
     network = built.network
     if network is None:
         return _gap("reversed null", "Reversed null", "dB", source, (), built.not_designed)
-    text = f"With one driver reversed the sum falls by {max(network.reversed_depth_db, 0.0):.0f} dB near the crossover."
+    depth = max(network.reversed_depth_db, 0.0)
+    hidden = depth < limit <= round(depth)  # in whole decibels it would look like its limit
+    text = f"With one driver reversed the sum falls by {depth:.{int(hidden)}f} dB near the crossover."
     return _graded(
         "reversed null",
         "Reversed null",

@@ -295,6 +295,12 @@ def test_a_null_that_is_none_is_no_depth() -> None:
     assert check.outcome == "marginal" and "falls by 0 dB" in check.text
 
 
+@pytest.mark.parametrize(("depth_db", "told"), [(14.7, "14.7 dB"), (14.3, "14 dB"), (15.2, "15 dB"), (15.0, "15 dB")])
+def test_a_null_is_never_told_as_its_limit_that_misses_it(depth_db: float, told: str) -> None:
+    """The limit is 15 dB: in whole decibels 14.7 would stand under “near a limit” as if it kept it."""
+    assert f"falls by {told} near" in checks_of(reversed_depth_db=depth_db)["reversed null"].text
+
+
 def test_price_is_told_and_never_essential() -> None:
     assert "93.00 EUR" in checks_of()["price"].text
     check = checks_of(price=None, price_missing=("Price of HD-01 (High drivers!AH2)",))["price"]
