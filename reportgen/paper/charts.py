@@ -189,8 +189,8 @@ def _load_words(electrical: Electrical) -> str:
     return f"Lowest {_lowest_words(electrical)}{rated}. Largest phase {wording.degrees(electrical.largest_phase_rad)}."
 
 
-def directivity_chart(curves: Curves, crossover_hz: float, width: float = HALF) -> Chart:
-    """Directivity index of both drivers and of the sum across the crossover."""
+def directivity_chart(curves: Curves, crossover_hz: float, edged: bool = True, width: float = HALF) -> Chart:
+    """Directivity index of both drivers and of the sum across the crossover; `edged` where the baffle ends."""
     low, high = max(curves.frequency_hz[0], crossover_hz / 8.0), min(curves.frequency_hz[-1], crossover_hz * 8.0)
     hz = np.asarray(curves.frequency_hz)
     inside = (hz >= low * 0.9) & (hz <= high * 1.1)
@@ -210,10 +210,9 @@ def directivity_chart(curves: Curves, crossover_hz: float, width: float = HALF) 
     for ink, text, pieces in zip(("low", "high", "sum"), ("low driver", "high driver", "both"), drawn, strict=True):
         field.name(ink, text, pieces, "strong" if ink == "sum" else "word")
     frame(field)
-    caption = (
-        "The higher the line, the narrower the sound. That of both should climb without a jump at the crossover. "
-        "The end of the baffle counts here; the check compares the drivers alone."
-    )
+    caption = "The higher the line, the narrower the sound. That of both should climb without a jump at the crossover."
+    if edged:
+        caption += " The edges of the baffle count here; the check compares the drivers alone."
     seen = ", ".join(
         f"{name} {wording.fixed(float(np.interp(math.log(crossover_hz), np.log(hz), index)), 1)} dB"
         for name, index in (
@@ -332,8 +331,9 @@ def _charts(found: Assessment) -> tuple[ChartRow, ...]:
     if made is None or curves is None:
         return ()
     fc = made.design.crossover_hz
+    walled = pairing.placement == "in a wall" and found.case.cabinet.kind != "open baffle"
     impedance = impedance_chart(curves, made.electrical, fc)
     level = level_chart(curves, fc, pairing.distance_m)
-    last = [*coverage_charts(curves, fc, pairing), directivity_chart(curves, fc)]
+    last = [*coverage_charts(curves, fc, pairing), directivity_chart(curves, fc, not walled)]
     pairs = tuple(tuple(last[start : start + 2]) for start in range(0, len(last), 2))
     return ((response_chart(found.case, made, curves),), (impedance, level), *pairs)

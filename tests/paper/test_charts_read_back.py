@@ -251,6 +251,14 @@ def test_directivity_stands_three_octaves_about_the_crossover() -> None:
     assert picture.alt.replace("\u00a0", " ").startswith("Directivity index from 250 Hz to 16 kHz;")
 
 
+@pytest.mark.parametrize(("id_", "edged"), [("P-01", True), ("P-12", False)])
+def test_edges_of_a_baffle_are_told_where_it_has_some(id_: str, edged: bool) -> None:
+    """P-12 stands in a wall."""
+    captions = [chart.caption for row in all_charts(assessed(id_)) for chart in row]
+    (told,) = [one for one in captions if one.startswith("The higher the line, the narrower the sound.")]
+    assert ("edges of the baffle" in told) is edged
+
+
 def test_the_level_that_is_reached_the_wish_and_what_ends_it() -> None:
     """Judged from two octaves under the crossover to 10 kHz; each cause from its first frequency to that of the next."""
     chart = level_chart(curves(), 2000.0, 2.5)
