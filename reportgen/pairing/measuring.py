@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
-from reportgen.acoustics.measured import correct, first_peak_hz
+from reportgen.acoustics.measured import FloatArray, correct, first_peak_hz
 from reportgen.catalogue.columns import LARGE_BAFFLE
 from reportgen.catalogue.records import Case, HighDriver, LowDriver, MeasuredCurve
 from reportgen.pairing.response import COMMON, FREQUENCY_HZ, UNLIKE_OHM_RAD, Model, Taken
@@ -26,8 +27,8 @@ FAR_OFF_S = 5e-4
 """Centres that lie further apart in time than this from what their depths say are doubted (common practice, no source)."""
 BREAK_UP_OFF = 2.0 ** (1.0 / 3.0)
 """A break-up in the cell and one in the curve agree within a third of an octave (common practice, no source)."""
-LIKE_EDGES = 0.6
-"""So much of what a file has beyond its model must look like a cabinet's edges to be taken for them (share of variance)."""
+LIKE_SHAPE = 0.6
+"""So much of what a file has beyond its model must look like a cabinet's edges, or a guide's gain, to be taken for them (share of variance)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +54,8 @@ def _findings(model: Model) -> Iterator[Finding]:
         if taken is not None:
             yield from _timing(driver, taken, case.curves[driver.id, "response"])
             yield from _edges(model, role, driver, taken)
+            if role == "high":
+                yield from _guide(model, taken)
         yield from _impedance(driver, case)
         other = case.high if role == "low" else case.low
         if (
@@ -140,20 +143,34 @@ def _edges(model: Model, role: str, driver: LowDriver | HighDriver, taken: Taken
     """Whether a file said to be from a large baffle holds the edges of this cabinet."""
     if driver.response_measured not in (None, LARGE_BAFFLE):
         return
-    inside = taken.found.inside & (FREQUENCY_HZ < 3000.0)
-    if np.count_nonzero(inside) < 24:
-        return
-    edges = np.log(np.abs(model.edges_of(role)))[inside]
-    ratio = taken.found.log_ratio[inside]
-    edges, ratio = edges - edges.mean(), ratio - ratio.mean()
-    if np.std(edges) < 0.1:  # 0.9 dB: nothing to know a cabinet by
-        return
-    share = float(np.sum(edges * ratio) / np.sum(edges**2))
-    left = float(np.var(ratio - edges) / np.var(ratio))
-    if 0.6 < share < 1.4 and left < 1.0 - LIKE_EDGES:
+    if _holds(taken, np.log(np.abs(model.edges_of(role))), FREQUENCY_HZ < 3000.0):
         cabinet = model.setting.case.cabinet.id
         text = f"{driver.id}: its response falls towards low frequencies as the edges of {cabinet} make it; if it was measured in a cabinet, write its ID"
         yield Finding(driver, "response_measured", text, True)
+
+
+def _guide(model: Model, taken: Taken) -> Iterator[Finding]:
+    """Whether the file of the high driver holds the gain of the guide, which comes on top."""
+    setting = model.setting
+    high, guide = setting.case.high, setting.case.guide
+    if guide is None or setting.horn_driver:
+        return
+    if _holds(taken, setting.guide_gain_db(FREQUENCY_HZ) * np.log(10.0) / 20.0, FREQUENCY_HZ < 16000.0):
+        text = f"{high.id}: its response rises as {guide.id} makes it, whose gain comes on top; if it was measured in a guide, measure it bare"
+        yield Finding(high, "response_file", text, True)
+
+
+def _holds(taken: Taken, shape: FloatArray, where: NDArray[np.bool_]) -> bool:
+    """Whether what a file has beyond its model looks like a shape over the grid (n,) nepers, in a part of it."""
+    inside = taken.found.inside & where
+    if np.count_nonzero(inside) < 24:
+        return False
+    shape, ratio = shape[inside], taken.found.log_ratio[inside]
+    shape, ratio = shape - shape.mean(), ratio - ratio.mean()
+    if np.std(shape) < 0.1:  # 0.9 dB: nothing to know it by
+        return False
+    share = float(np.sum(shape * ratio) / np.sum(shape**2))
+    return 0.6 < share < 1.4 and bool(np.var(ratio - shape) < (1.0 - LIKE_SHAPE) * np.var(ratio))
 
 
 # --- break-up -------------------------------------------------------------------------------------------------------

@@ -16,7 +16,7 @@ from reportgen.catalogue.records import Case, MeasuredCurve
 from reportgen.commands.check import check_workbook
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.measuring import findings, measured_breakup_hz
-from reportgen.pairing.response import Model
+from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.limits import all_limits
 from tests.demo_catalogue import demo_case
@@ -25,7 +25,7 @@ CELLS = {
     "was found in": ("response_file", False), "upside down": ("response_file", True), "with any delay": ("response_file", True),
     "and LD-04 has none": ("response_file", False), "and HD-06 has none": ("response_file", False), "of its modulus": ("impedance_file", True),
     "counts as its break-up": ("breakup_hz", False), "is stated at": ("breakup_hz", True), "as ways and depths make it": ("response_phase", False),
-    "own start of time counts": ("response_phase", True), "with one start of time": ("response_phase", True), "as the edges of": ("response_measured", True),
+    "measure it bare": ("response_file", True), "own start of time counts": ("response_phase", True), "with one start of time": ("response_phase", True), "as the edges of": ("response_measured", True),
 }  # fmt: skip
 """Words of what is found: the cell that says otherwise, or could, and whether it is to be doubted."""
 
@@ -148,6 +148,22 @@ def test_a_phase_that_does_not_count_is_neither_on_the_sheet_nor_in_what_is_hear
     assert all("with any delay; it does not count" in text for text in found(wrong))
     assert "with its phase" not in " ".join(all_assumptions(Setting(wrong)))
     assert " ".join(all_assumptions(Setting(case))).count("with its phase") == 2
+
+
+def test_a_driver_measured_in_its_guide_is_doubted_and_a_bare_one_is_not() -> None:
+    """The gain of the guide counted twice: 5 dB at 2 kHz in P-22, whose guide holds its pattern there, and nothing was said."""
+    case = demo_case("P-22")
+    gain_db = Setting(case).guide_gain_db(FREQUENCY_HZ)
+    bare = (
+        np.log(np.abs(Model(Setting(replace(case, curves={})))._before_microphone("high")[0]) / 20e-6) * 20 / np.log(10)
+    )
+    assert case.guide is not None and gain_db.max() > 5.0
+    own_db = 0.7 * np.sin(4.0 * np.log(FREQUENCY_HZ))  # ripple of the driver's own
+    for level_db, doubted in ((bare + gain_db + own_db, True), (bare + own_db, False), (bare, False)):
+        curve = MeasuredCurve(FREQUENCY_HZ[100:], level_db[100:], None, "high.txt")
+        high = replace(case.high, response_measured="large baffle")
+        texts = found(replace(case, high=high, curves={(high.id, "response"): curve}))
+        assert any("rises as WG-01 makes it" in text for text in texts) == doubted, texts
 
 
 def test_the_ratio_of_a_turned_impedance_stays() -> None:
