@@ -141,7 +141,6 @@ def moves(before: Assessment, after: Assessment) -> tuple[Move, ...]:
     """What moved between two assessments; nothing where every figure is the same as it is printed."""
     one, other = figures_of(before), figures_of(after)
     what, before_price, after_price = prices_alike(one, other)
-    currency = after.case.maker.currency
     pairings = before.case.pairing, after.case.pairing
     rows = [
         ("ID", *(one.id for one in pairings)),
@@ -151,15 +150,21 @@ def moves(before: Assessment, after: Assessment) -> tuple[Move, ...]:
         ("Corner of the bass", _hz(one.corner_hz), _hz(other.corner_hz)),
         ("Network", *_exchanged(one.pieces, other.pieces)),
         ("Holes", one.holes, other.holes),
-        *(
-            [(f"{OF_THE_KIT} ({currency})", money(one.price, currency), money(other.price, currency))]
-            if what != OF_THE_KIT
-            else []
-        ),
-        (f"{what} ({currency})", money(before_price, currency), money(after_price, currency)),
+        _prices(OF_THE_KIT, one.price, other.price, before, after),
+        *([_prices(what, before_price, after_price, before, after)] if what != OF_THE_KIT else []),
         ("Decision", one.decision, other.decision),
     ]
     return tuple(Move(*row) for row in rows if row[1] != row[2])
+
+
+def _prices(
+    what: str, price: float | None, then: float | None, before: Assessment, after: Assessment
+) -> tuple[str, str, str]:
+    """A row of prices; the currency stands in its name, or with each price where it is another."""
+    currency, other = (one.case.maker.currency for one in (before, after))
+    if currency == other:
+        return f"{what} ({currency})", money(price, currency), money(then, currency)
+    return what, f"{money(price, currency)} {currency}", f"{money(then, other)} {other}"
 
 
 def _exchanged(before: Counter[str], after: Counter[str]) -> tuple[str, str]:

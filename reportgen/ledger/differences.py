@@ -74,14 +74,14 @@ def _inputs(case: Case, but: Container[str]) -> Iterator[tuple[str, Input]]:
             yield from _of_record(field.name, value)
     for name, rule in case.practice.rules.items() if "practice" not in but else ():
         yield from _of_record(f"practice.{name}", rule)
-    for part in case.stock if "stock" not in but else ():
-        yield from _of_record(f"stock.{part.id}", part)
     for name, cabinet in case.measured_in.items():
         if name != case.cabinet.id:
             yield from _of_record(f"measured_in.{name}", cabinet)
     for (driver, quantity), curve in case.curves.items():
         name = f"Measured {quantity} of {driver}"
         yield f"curves.{driver}.{quantity}", Input(name, driver, Packer().add(curve), curve_words(curve))
+    for part in case.stock if "stock" not in but else ():  # last: very many of them must hide nothing else
+        yield from _of_record(f"stock.{part.id}", part)
 
 
 def _of_record(role: str, record: Record) -> Iterator[tuple[str, Input]]:

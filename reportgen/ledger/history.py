@@ -21,6 +21,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
+from reportgen.catalogue.currencies import decimals_of
 from reportgen.catalogue.package import inspect_package
 from reportgen.catalogue.plainfiles import read_file
 from reportgen.catalogue.records import Case
@@ -33,6 +34,8 @@ from reportgen.ledger.layout import NONE, Head, Shown, set_up, set_widths, write
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.revisions import Revised
 from reportgen.ledger.stamp import RunStamp
+from reportgen.pairing.figures import with_network
+from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.problems import ReportgenError, Unassessed
 
 if TYPE_CHECKING:
@@ -93,7 +96,7 @@ def _changes_of(previous: History, current: Overview, key: str, program_version:
     if last is None:
         return (Change(current.id, "first", "First run of this pairing", "", ""),)
     inputs = _input_and_decision_changes(previous, current, key)
-    results = _result_changes(last, current)
+    results = _result_changes(previous, last, current)
     if results and not inputs and last.inputs and program_version not in ("", last.program_version):
         inputs = (Change(current.id, "program", "Program", last.program_version, program_version),)
     return (*inputs, *results)
@@ -113,7 +116,7 @@ def _input_and_decision_changes(previous: History, current: Overview, key: str) 
     return found or (otherwise,)
 
 
-def _result_changes(last: Entry, current: Overview) -> tuple[Change, ...]:
+def _result_changes(previous: History, last: Entry, current: Overview) -> tuple[Change, ...]:
     found = current.found_range
     results: list[Change] = []
     if last.verdict != current.verdict.word:
@@ -121,12 +124,25 @@ def _result_changes(last: Entry, current: Overview) -> tuple[Change, ...]:
     pairs = (
         ("Range", (last.low_hz, last.high_hz), (found.low_hz, found.high_hz), _range_words),
         ("Crossover", (last.crossover_hz,), (current.crossover_hz,), _hz_words),
-        ("Price", (last.price,), (current.price,), _price_words),
     )
     for what, before, after, words in pairs:
         if not all(_same(one, other) for one, other in zip(before, after, strict=True)):
             results.append(Change(current.id, "result", what, words(*before), words(*after)))
+    if not _same(last.price, current.price):
+        currency = current.case.maker.currency
+        other = currency != last.currency
+        was = _price_words(last.price, last.currency, other, _of_drivers_alone(previous, last))
+        now = _price_words(current.price, currency, other, not with_network(current.figures))
+        results.append(Change(current.id, "result", "Price", was, now))
     return tuple(results)
+
+
+def _of_drivers_alone(previous: History, last: Entry) -> bool:
+    """Whether the price of a row is that of its drivers and guide: a part of its network stated none, or it had no network."""
+    try:
+        return last.price is not None and _same(last.price, cost_of(drivers_of(unpack(last.inputs, previous.stored))))
+    except NotDecodable:
+        return False
 
 
 def _same(one: float | None, other: float | None) -> bool:
@@ -147,8 +163,12 @@ def _range_words(low_hz: float | None, high_hz: float | None) -> str:
     return f"{low_hz:.0f} to {_hz_words(high_hz)}{' (empty)' if low_hz > high_hz else ''}"
 
 
-def _price_words(price: float | None) -> str:
-    return f"{price:.2f}" if price is not None else NONE
+def _price_words(price: float | None, currency: str, named: bool, alone: bool) -> str:
+    """A price, with its currency where that is to be `named`, and that it counts the drivers `alone`."""
+    if price is None:
+        return NONE
+    sign = f" {currency}" if named else ""
+    return f"{price:.{decimals_of(currency)}f}{sign}{' without its network' if alone else ''}"
 
 
 # --- a run is remembered ------------------------------------------------------------------------------------------

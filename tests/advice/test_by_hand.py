@@ -2470,3 +2470,12 @@ def test_a_kit_whose_price_is_no_longer_known_says_so(monkeypatch: pytest.Monkey
     assert [row.text for row in moves(before, after)] == [
         "Price of the kit (EUR): 329.40 -> unknown", "Price of drivers and guides (EUR): 280.00 -> 286.00",
     ]  # fmt: skip
+
+
+def test_prices_of_two_currencies_name_their_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    before = demo_assessed("P-01")
+    after = replace(before, case=replace(before.case, maker=replace(before.case.maker, currency="JPY")))
+    one = Figures("suitable", 2500.0, Counter({"A": 2}), "90 and 50 mm", 233.36, 190.0, "open")
+    told = {id(before): one, id(after): replace(one, price=37292.0)}
+    monkeypatch.setattr("reportgen.advice.moves.figures_of", lambda found: told[id(found)])
+    assert [row.text for row in moves(before, after)] == ["Price of the kit: 233.36 EUR -> 37292 JPY"]

@@ -329,6 +329,30 @@ def test_a_decision_is_kept_with_who_when_and_why(first: history.History):
     assert last.effect == "None on verdict, range, crossover and price"
 
 
+def test_a_price_says_when_it_counts_no_network_and_in_which_currency_it_is(first: history.History):
+    """P-01: 64 and 29 for its drivers, 128.87 with its network; the maker goes over to a currency without decimals."""
+    one = season()[0]
+    assert one.network is not None and one.price == 128.87
+    figures = replace(one.network.figures, network_price=None)
+    alone = replace(one, price=93.0, network=replace(one.network, figures=figures))
+    assert texts(changes(first, [alone])) == ["Price: 128.87 -> 93.00 without its network"]
+    entry = next(entry for entry in first.entries if entry.pairing_id == "P-01")
+    bare = replace(first, entries=(replace(entry, price=93.0),))
+    assert texts(changes(bare, [one])) == ["Price: 93.00 without its network -> 128.87"]
+    abroad = replace(one, price=20619.0, case=replace(one.case, maker=replace(one.case.maker, currency="JPY")))
+    assert texts(changes(first, [abroad])) == ["Currency of the maker: EUR -> JPY", "Price: 128.87 EUR -> 20619 JPY"]
+
+
+def test_an_exchanged_curve_is_told_before_all_prices_of_the_shelf():
+    """Twenty parts become dearer; a cell names twelve changes."""
+    case = demo_case("P-01")
+    curve = MeasuredCurve(np.array([100.0, 1e3, 1e4]), np.full(3, 88.0), None, "new.txt")
+    dearer = tuple(replace(part, price=(part.price or 0.0) + 1.0) for part in case.stock[:20])
+    after = replace(case, stock=(*dearer, *case.stock[20:]), curves={("LD-01", "response"): curve})
+    found = input_changes(case, after)
+    assert len(found) == 21 and found[0].what == "Measured response of LD-01"
+
+
 def test_results_that_move_without_an_input_are_put_down_to_the_program(first: history.History):
     one = season()[0]
     one = replace(one, crossover_hz=2500.0)
