@@ -162,8 +162,8 @@ def _prices(
 ) -> tuple[str, str, str]:
     """A row of prices; the currency stands in its name, or with each price where it is another."""
     currency, other = (one.case.maker.currency for one in (before, after))
-    if currency == other:
-        return f"{what} ({currency})", money(price, currency), money(then, currency)
+    if currency == other or price is None is then:
+        return f"{what} ({other})", money(price, other), money(then, other)
     return what, f"{money(price, currency)} {currency}", f"{money(then, other)} {other}"
 
 

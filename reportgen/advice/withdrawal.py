@@ -124,7 +124,7 @@ def withdrawal(id_: str, using: Sequence[tuple[Assessment, Tried]], count: int, 
         told = (
             f"; no replacement keeps the verdict of {joined(lost)}"
             if lost
-            else f"; {'each' if len(sold) == len(using) else f'each of the {len(sold)} that may be used as they are'} has a replacement that keeps its verdict"
+            else f"; {_each(len(sold), len(using))} has a replacement that keeps its verdict"
         )
         tally += told
     fields = (
@@ -139,6 +139,12 @@ def withdrawal(id_: str, using: Sequence[tuple[Assessment, Tried]], count: int, 
         (Listing("Every pairing that uses it", fields, tuple(rows), note=note),),
         (*notes, ON_PRICES),
     )
+
+
+def _each(sold: int, using: int) -> str:
+    if sold == using:
+        return "each"
+    return "the one that may be used as it is" if sold == 1 else f"each of the {sold} that may be used as they are"
 
 
 def keeps(before: Assessment, after: Assessment) -> bool:

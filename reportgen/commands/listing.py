@@ -24,6 +24,7 @@ class Listed:
     notices: tuple[str, ...]
     problems: tuple[Problem, ...]
     failed: int = 0
+    currency: str = ""
 
     @property
     def exit_code(self) -> int:
@@ -39,6 +40,6 @@ def delivered(desk: Desk, report: Report, failed: int, sheets: bool = True) -> L
     file = desk.order.folder / f"{what.lower().replace(' ', '-')}-{desk.number:03d}.pdf"
     page = desk.print_page(file, listingpages.listing_pages(report, what, catalogue.maker, desk.stamp))
     if not sheets:
-        return Listed(report, page, None, tuple(desk.failed), catalogue.problems, failed)
+        return Listed(report, page, None, tuple(desk.failed), catalogue.problems, failed, catalogue.maker.currency)
     written, notices = desk.add(listing_sheets(report, what, desk.run, catalogue.maker))
-    return Listed(report, page, written, notices, catalogue.problems, failed)
+    return Listed(report, page, written, notices, catalogue.problems, failed, catalogue.maker.currency)

@@ -46,4 +46,4 @@ def pricelist(order: Order, season: str | None = None, notify: Notify = tell_nob
     pages = pricepages.price_pages(found, title, catalogue.maker, desk.stamp)
     page = desk.print_page(order.folder / f"price-list-{desk.number:03d}.pdf", pages)
     written, notices = desk.add(listing_sheets(report, WHAT, desk.run, catalogue.maker))
-    return Listed(report, page, written, notices, catalogue.problems, len(done.failed))
+    return Listed(report, page, written, notices, catalogue.problems, len(done.failed), catalogue.maker.currency)

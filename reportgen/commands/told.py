@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import reportgen
 from reportgen.advice.listings import joined
+from reportgen.catalogue.currencies import decimals_of
 from reportgen.commands.terminal import Table, Told, counts, several, time_words
 
 if TYPE_CHECKING:
@@ -169,7 +170,10 @@ def _missing(gaps: Sequence[str]) -> list[str]:
 def of_compare(done: Compared) -> Told:
     """The figures that differ."""
     found = done.found
-    rows = [(one.name, one.unit, *(_figure(value) for value in one.values)) for one in found.differing]
+    rows = [
+        (one.name, one.unit, *(_figure(value, one.unit, found.currency) for value in one.values))
+        for one in found.differing
+    ]
     told = Told(0 if done.page else 1, [Table(("figure", "unit", *found.ids), rows)], problems=done.problems)
     told.lines += [*done.notices, f"Sheet: {done.written}; page: {done.page or 'none'}"]
     told.facts = {
@@ -179,8 +183,17 @@ def of_compare(done: Compared) -> Told:
     return told
 
 
-def _figure(value: float | str | None) -> str:
-    return "-" if value is None else value if isinstance(value, str) else f"{value:.4g}"
+def _figure(value: float | str | None, unit: str, currency: str) -> str:
+    """A figure as it is read on a terminal; no digit of a price is lost.
+
+    >>> _figure(18646.0, "JPY", "JPY"), _figure(128.87, "EUR", "EUR"), _figure(20000.0, "Hz", "EUR"), _figure(4.0612, "dB", "EUR")
+    ('18646', '128.87', '20000', '4.061')
+    """
+    if value is None or isinstance(value, str):
+        return value or "-"
+    if unit == currency:
+        return f"{value:.{decimals_of(currency)}f}"
+    return f"{value:.4g}" if abs(value) < 1e4 else f"{value:.0f}"
 
 
 def of_history(outcome: Outcome, without: Sequence[str], count: int) -> Told:
@@ -233,7 +246,9 @@ def of_listing(done: Listed) -> Told:
     told = Told(done.exit_code, [f"{report.tally}."], problems=done.problems)
     for listing in report.listings[:1]:
         kinds = [one.kind for one in listing.fields]
-        rows = [[_plain(value, kind) for value, kind in zip(row, kinds, strict=True)] for row in listing.rows]
+        rows = [
+            [_plain(value, kind, done.currency) for value, kind in zip(row, kinds, strict=True)] for row in listing.rows
+        ]
         if rows:
             told.lines.append(Table([_uncapped(one.name) for one in listing.fields], rows))
     for listing in report.listings[1:]:
@@ -251,9 +266,6 @@ def of_listing(done: Listed) -> Told:
     return told
 
 
-_DIGITS = {"money": ".2f", "hz": ".0f"}
-
-
 def _uncapped(name: str) -> str:
     """A heading in small letters, but for what is written in capitals as it is.
 
@@ -263,7 +275,13 @@ def _uncapped(name: str) -> str:
     return name if name[1:2].isupper() else name[:1].lower() + name[1:]
 
 
-def _plain(value: Any, kind: str) -> str:
+def _plain(value: Any, kind: str, currency: str) -> str:
+    """A value of a table as it is read on a terminal.
+
+    >>> _plain(1234.0, "money", "JPY"), _plain(2.5, "money", "EUR"), _plain(2000.4, "hz", ""), _plain(120, "count", "")
+    ('1234', '2.50', '2000', '120')
+    """
     if value is None:
         return "-"
-    return f"{value:{_DIGITS.get(kind, 'g')}}" if isinstance(value, int | float) else str(value)
+    form = {"money": f".{decimals_of(currency)}f", "hz": ".0f"}.get(kind, "g")
+    return f"{value:{form}}" if isinstance(value, int | float) else str(value)

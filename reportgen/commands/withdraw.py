@@ -34,5 +34,6 @@ def withdraw(order: Order, id_: str, notify: Notify = tell_nobody, jobs: int = 0
         )
         for before, several in tried
     ]
-    report = withdrawal.withdrawal(id_, assessed, len({*catalogue.pairings, *catalogue.unreadable}), done.notes)
+    looked_at = catalogue.pairings.keys() - done.failed.keys()
+    report = withdrawal.withdrawal(id_, assessed, len(looked_at), done.notes)
     return delivered(desk, report, len(done.failed))

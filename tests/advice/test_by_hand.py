@@ -2479,3 +2479,6 @@ def test_prices_of_two_currencies_name_their_own(monkeypatch: pytest.MonkeyPatch
     told = {id(before): one, id(after): replace(one, price=37292.0)}
     monkeypatch.setattr("reportgen.advice.moves.figures_of", lambda found: told[id(found)])
     assert [row.text for row in moves(before, after)] == ["Price of the kit: 233.36 EUR -> 37292 JPY"]
+    unknown = replace(one, price=None, drivers=None)
+    told.update({id(before): unknown, id(after): unknown})
+    assert moves(before, after) == (), "nothing is known in either"

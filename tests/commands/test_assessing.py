@@ -14,10 +14,11 @@ from reportgen.assessment import Assessment
 from reportgen.catalogue.columns import sheet
 from reportgen.catalogue.records import Catalogue
 from reportgen.commands.assessing import Assessed, assess_pairings, shop
-from reportgen.commands.changes import _pairs
+from reportgen.commands.changes import left_out, paired
 from reportgen.commands.listing import Listed
 from reportgen.commands.orders import Order
 from reportgen.commands.told import of_listing
+from reportgen.commands.withdraw import withdraw
 from reportgen.problems import Problem
 from tests.demo_catalogue import demo, demo_assessed
 from tests.endtoend.seasons import chosen, small, write_season
@@ -46,11 +47,17 @@ def test_a_pairing_whose_row_cannot_be_used_is_told_as_left_out(tmp_path: Path) 
         assert found.notes == (f"P-03 is left out: {BAD}",)
 
 
-def test_it_is_neither_gone_nor_new() -> None:
-    there: Assessed[Assessment] = Assessed({"P-03": demo_assessed("P-03")}, {})
+def test_it_is_neither_gone_nor_new_but_moved_in_its_verdict() -> None:
+    one = demo_assessed("P-03")
+    there: Assessed[Assessment] = Assessed({"P-03": one}, {})
     lost: Assessed[Assessment] = Assessed({}, {"P-03": str(BAD)})
-    assert _pairs(there, lost, {}) == _pairs(lost, there, {}) == []
-    assert [one.id for one in _pairs(there, Assessed({}, {}), {})] == ["P-03"]
+    (pair,), (back,) = paired(there, lost), paired(lost, there)
+    assert [(move.what, move.before, move.after) for move in (*pair.moves, *back.moves)] == [
+        ("Verdict", one.verdict.word, "not assessed"), ("Verdict", "not assessed", one.verdict.word),
+    ]  # fmt: skip
+    assert pair.cause == back.cause == str(BAD) and left_out(there, lost, [pair]) == ()
+    (gone,) = paired(there, Assessed({}, {}))
+    assert (gone.id, gone.cause, gone.moves) == ("P-03", "", ())
 
 
 def test_a_note_ends_with_one_mark() -> None:
@@ -71,3 +78,12 @@ def test_a_number_of_kits_that_cannot_be_read_is_named_by_supply(
         f'"{heading}": 2.5 stands here; it must be a whole number.' in told
         and "no pairing has kits planned" not in told
     )
+
+
+def test_a_withdrawal_counts_the_pairings_it_looked_at(tmp_path: Path) -> None:
+    """The row of P-03 cannot be used: whether it takes HD-04 is not known, and it is told as left out."""
+    rows = chosen("P-06", "P-03", P_03={"high_id": "HD-99"})
+    season = write_season(tmp_path / "s.xlsx", rows, **small(rows[0]))
+    report = withdraw(Order(season, tmp_path / "out"), "HD-04").report
+    assert report.tally == "HD-04 goes: 0 of 1 pairings use it"
+    assert any(note.startswith("P-03 is left out: ") for note in report.notes)
