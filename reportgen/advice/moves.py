@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from reportgen.assessment import Assessment
-from reportgen.catalogue.currencies import decimals_of
+from reportgen.catalogue.currencies import grouped
 from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
 
 NOTHING = "none"
@@ -187,6 +187,6 @@ def money(value: float | None, currency: str) -> str:
     """A sum of money in words.
 
     >>> money(1234.5, "EUR"), money(1234.0, "JPY"), money(None, "EUR")
-    ('1234.50', '1234', 'unknown')
+    ('1\\xa0234.50', '1\\xa0234', 'unknown')
     """
-    return "unknown" if value is None else f"{value:.{decimals_of(currency)}f}"
+    return "unknown" if value is None else grouped(value, currency)

@@ -2478,7 +2478,7 @@ def test_prices_of_two_currencies_name_their_own(monkeypatch: pytest.MonkeyPatch
     one = Figures("suitable", 2500.0, Counter({"A": 2}), "90 and 50 mm", 233.36, 190.0, "open")
     told = {id(before): one, id(after): replace(one, price=37292.0)}
     monkeypatch.setattr("reportgen.advice.moves.figures_of", lambda found: told[id(found)])
-    assert [row.text for row in moves(before, after)] == ["Price of the kit: 233.36 EUR -> 37292 JPY"]
+    assert [row.text for row in moves(before, after)] == ["Price of the kit: 233.36 EUR -> 37\u00a0292 JPY"]
     unknown = replace(one, price=None, drivers=None)
     told.update({id(before): unknown, id(after): unknown})
     assert moves(before, after) == (), "nothing is known in either"
