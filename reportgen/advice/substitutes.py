@@ -15,10 +15,12 @@ from reportgen.advice.withdrawal import Replacement, in_its_place, keeps, on_the
 from reportgen.assessment import Assessment, Ware
 from reportgen.catalogue.records import Catalogue
 from reportgen.pairing.shopping import stock_ids
+from reportgen.suitability.verdict import BEST_FIRST
 
 MOST_KITS = 4
 """In so many kits at most is a replacement looked for, piece by piece; those that take most of it come first."""
 NONE_KEEPS = "nothing in the workbook keeps every check"
+NOT_SOUGHT = "none sought, for the kit is not suitable as it is"
 
 
 @dataclass(frozen=True)
@@ -138,7 +140,9 @@ def substitutes(
     for id_ in filter(None, found.short):
         using = sorted(users(wares, id_), key=lambda one: -takes.get((id_, one.id), 0))[:MOST_KITS]
         for before in (whole(one.id) for one in using):
-            if text := _on_the_list(before, id_, left):
+            if before.verdict.word == BEST_FIRST[-1]:  # it has nothing to keep
+                result.told.setdefault(id_, {})[before.id] = NOT_SOUGHT
+            elif text := _on_the_list(before, id_, left):
                 result.told.setdefault(id_, {})[before.id] = text
             else:
                 result.sought.append(Sought(id_, before, list(replacements(before, id_, catalogue)), left))

@@ -92,7 +92,7 @@ def _pieces(part: PartLine, catalogue: Catalogue) -> Iterator[tuple[str, float, 
 
 
 def kits_possible(found: Supply) -> pd.DataFrame:
-    """For each kit: how many the shelf allows alone, how many beside the others as planned, and what ends it.
+    """For each kit: how many the shelf allows alone and what ends it, how many beside the others as planned and what ends those.
 
     Pieces whose stock is not known do not count.
     """
@@ -102,8 +102,9 @@ def kits_possible(found: Supply) -> pd.DataFrame:
     known["beside"] = ((known["shelf"] - used + known["needed"]) // known["a_kit"]).clip(lower=0)
     kit = ["pairing", "kit", "kits"]
     least = known.groupby(kit, sort=False)[["alone", "beside"]].min().astype(int)
-    ends = known.sort_values("alone", kind="stable").groupby(kit, sort=False)["id"].first().rename("ends")
-    return least.join(ends).reset_index().rename(columns={"kits": "planned"})
+    for count, ends in (("alone", "ends"), ("beside", "ends_beside")):
+        least[ends] = known.sort_values(count, kind="stable").groupby(kit, sort=False)["id"].first()
+    return least.reset_index().rename(columns={"kits": "planned"})
 
 
 def supply_report(found: Supply, substitutes: Mapping[str, str], notes: Sequence[str] = ()) -> Report:
@@ -167,10 +168,13 @@ def _items(found: Supply, substitutes: Mapping[str, str], cost: float) -> Listin
 
 def _possible(kits: pd.DataFrame) -> Listing:
     fields = (
-        Field("Pairing", "id"), Field("Kit"), Field("Planned", "count"), Field("The shelf allows", "count"),
-        Field("Beside the others as planned", "count"), Field("What ends it", "id"),
+        Field("Pairing", "id"), Field("Kit"), Field("Planned", "count"), Field("The shelf allows", "count"), Field("What ends it", "id"),
+        Field("Beside the others as planned", "count"), Field("What ends those", "id"),
     )  # fmt: skip
-    rows = tuple((str(a), str(b), int(c), int(d), int(e), str(f)) for a, b, c, d, e, f in _rows(kits))
+    rows = tuple(
+        (one.pairing, one.kit, int(one.planned), int(one.alone), one.ends, int(one.beside), one.ends_beside)
+        for one in _rows(kits)
+    )
     return Listing("How many kits the shelf allows", fields, rows, tab="kits")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from reportgen.advice.substitutes import NONE_KEEPS, Left, Sought, Substitutes, substitutes
+from reportgen.advice.substitutes import NONE_KEEPS, NOT_SOUGHT, Left, Sought, Substitutes, substitutes
 from reportgen.advice.supply import supply
 from reportgen.advice.withdrawal import Replacement
 from reportgen.assessment import Assessment, Ware
@@ -93,3 +93,10 @@ def test_another_network_is_told_only_where_its_own_pieces_are_left_over() -> No
         assert sought.found == ("2 x KC-2" if enough else ""), count
         assert sought.second == ("" if enough else "2 x KC-2, of which too few are left over")
         assert left.over["KC-2"] == (0 if enough else 15)
+
+
+def test_nothing_is_sought_for_a_kit_that_is_not_suitable() -> None:
+    before, catalogue = short_of_woofers()
+    before = replace(before, verdict=Verdict("not suitable", "made up"))
+    result = substitutes(supply([before], catalogue), [Ware.of(before)], {before.id: before}.__getitem__, catalogue)
+    assert result.sought == [] and result.words()["LD-02"] == NOT_SOUGHT

@@ -115,7 +115,7 @@ def test_the_sheets_say_what_stands_in_their_columns() -> None:
     }  # fmt: skip
     assert kinds["How many kits the shelf allows"] == {
         "Pairing": "id", "Kit": "text", "Planned": "count", "The shelf allows": "count", "Beside the others as planned": "count",
-        "What ends it": "id",
+        "What ends it": "id", "What ends those": "id",
     }  # fmt: skip
     items = kinds["What the planned kits take"]
     assert [name for name, kind in items.items() if kind == "money"] == ["Each", "Cost"]
@@ -140,3 +140,12 @@ def test_needs_stand_in_the_order_of_the_kits() -> None:
     """The second kit comes after the first, whatever its ID: the sheet to pivot follows the workbook."""
     found = supply([planned(1, "P-90", "First"), planned(1, "P-06", "Second")], demo()).needs
     assert list(dict.fromkeys(found["pairing"])) == ["P-90", "P-06"]
+
+
+def test_what_ends_a_kit_beside_the_others_is_not_what_ends_it_alone() -> None:
+    """6 LD-02 are 3 kits; 8 HD-09 are 4 alone, and beside 3 of the other kit, whose woofer is LD-01, 1."""
+    catalogue = shelf(LD_02=6, HD_09=8, LD_01=99)
+    one, other = with_shelf(planned(1), catalogue), with_shelf(planned(3, "P-90", "Two"), catalogue)
+    other = replace(other, case=replace(other.case, low=catalogue.low_drivers["LD-01"]))
+    row = kits_possible(supply([one, other], catalogue)).set_index("pairing").loc["P-06"]
+    assert (row["alone"], row["ends"], row["beside"], row["ends_beside"]) == (3, "LD-02", 1, "HD-09")
