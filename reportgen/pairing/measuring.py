@@ -111,16 +111,16 @@ def _both(case: Case, low: Taken, high: Taken) -> Iterator[Finding]:
             f"{with_.id} has a measured phase and {without.id} has none: the phase of {without.id} is that of its level"
         )
         yield Finding(without, "response_file", text, False)
-    if early is None or late is None:
+    if early is None or late is None or not (low.phased and high.phased):
         return
     apart_s = low.late_s - high.late_s
-    if low.common and low.phased and high.phased:
+    if low.common:
         word = "later" if apart_s > 0.0 else "earlier"
         text = f"{case.low.id} is heard {abs(apart_s) * 1e3:.2f} ms {word} than {case.high.id}, beyond what ways and depths make"
         if abs(apart_s) < TOLD_S:
             text = f"{case.low.id} and {case.high.id} are heard as far apart in time as ways and depths make it"
         yield Finding(case.low, "response_phase", text, abs(apart_s) > FAR_OFF_S)
-    elif not low.common and _could_share(case) and _alike(early.delay_s, late.delay_s):
+    elif _could_share(case) and _alike(early.delay_s, late.delay_s):
         text = (
             f"{case.low.id} and {case.high.id}: their files hold delays of {early.delay_s * 1e3:.2f} and {late.delay_s * 1e3:.2f} ms,"
             f" as if measured with one start of time; if so, write “{COMMON}” for both, else “own”"

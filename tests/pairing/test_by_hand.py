@@ -919,7 +919,8 @@ def test_a_cone_moves_as_one_up_to_two_octaves_over_its_resonance(fs_hz: float, 
 )
 def test_which_driver_is_heard_later(low_ms: float, high_ms: float, words: str) -> None:
     low, high = (
-        SimpleNamespace(found=SimpleNamespace(timing=1), late_s=ms * 1e-3, common=True) for ms in (low_ms, high_ms)
+        SimpleNamespace(found=SimpleNamespace(timing=1), late_s=ms * 1e-3, common=True, phased=True)
+        for ms in (low_ms, high_ms)
     )
     assert [one.text for one in _both(demo_case("P-01"), low, high)] == [words]  # type: ignore[arg-type]
 
@@ -1475,7 +1476,7 @@ def test_centres_are_doubted_half_a_millisecond_from_where_their_depths_put_them
 ) -> None:
     """17 cm of way: as little may be the drivers' own (common practice, no source)."""
     timing = SimpleNamespace(delay_s=3e-3)
-    low, high = (SimpleNamespace(found=SimpleNamespace(timing=timing), late_s=late * 1e-3, common=True) for late in (1.0 + apart_ms, 1.0))  # fmt: skip
+    low, high = (SimpleNamespace(found=SimpleNamespace(timing=timing), late_s=late * 1e-3, common=True, phased=True) for late in (1.0 + apart_ms, 1.0))  # fmt: skip
     (found,) = _both(demo_case("P-05"), low, high)  # type: ignore[arg-type]
     assert found.doubtful is doubted
 

@@ -1067,22 +1067,26 @@ def test_a_high_driver_inside_a_cone_takes_no_room_from_it() -> None:
 @pytest.mark.parametrize("late", (True, False))
 @pytest.mark.parametrize("common", (True, False))
 @pytest.mark.parametrize("delays_ms", ((3.0, 3.1), (3.0, 0.1)))
-def test_what_is_told_of_the_times_of_two_files(early: bool, late: bool, common: bool, delays_ms: tuple[float, float]) -> None:  # fmt: skip
-    """A phase in one of them alone; how far apart both are heard where they share one start; else that they look as if they did."""
+@pytest.mark.parametrize("phased", (True, False))
+def test_what_is_told_of_the_times_of_two_files(early: bool, late: bool, common: bool, delays_ms: tuple[float, float], phased: bool) -> None:  # fmt: skip
+    """A phase in one of them alone; how far apart both are heard where they share one start; else that they look as if they did.
+
+    Nothing where a phase does not count.
+    """
     case = demo_case(
         "P-01",
         low={"response_phase": None, "response_measured": None},
         high={"response_phase": None, "response_measured": None},
     )
     low, high = (
-        SimpleNamespace(found=SimpleNamespace(timing=Timing(ms * 1e-3, False, 0.1) if known else None), common=common, late_s=ms * 1e-3)
+        SimpleNamespace(found=SimpleNamespace(timing=Timing(ms * 1e-3, False, 0.1) if known else None), common=common, late_s=ms * 1e-3, phased=phased)
         for known, ms in zip((early, late), delays_ms, strict=True)
     )  # fmt: skip
     texts = [one.text for one in _both(case, low, high)]  # type: ignore[arg-type]
     if early != late:
         with_, without = ("LD-01", "HD-01") if early else ("HD-01", "LD-01")
         assert texts == [f"{with_} has a measured phase and {without} has none: the phase of {without} is that of its level"]  # fmt: skip
-    elif not early:
+    elif not early or not phased:
         assert texts == []
     elif common:
         word = "later" if delays_ms[0] > delays_ms[1] else "earlier"
