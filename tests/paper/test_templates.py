@@ -382,11 +382,11 @@ def test_a_page_of_three_charts_has_the_assumptions_beside_the_last() -> None:
 
 
 def test_a_check_of_one_word_has_it_once() -> None:
-    """Where value, limit and margin are all the same sign, one wide cell has it; where only two are, three cells have them."""
+    """Where limit and margin are both a dash, one wide cell has the value; elsewhere three cells have them."""
     annex = whole(SheetPage).annex
     assert annex is not None
     one = annex.checks[0]
-    for value, limit, margin, cells in (("–", "–", "–", ["–"]), ("–", "–", "1", ["–", "–", "1"]), ("1", "–", "–", ["1", "–", "–"])):  # fmt: skip
+    for value, limit, margin, cells in (("–", "–", "–", ["–"]), ("–", "–", "1", ["–", "–", "1"]), ("1", "–", "–", ["1"])):  # fmt: skip
         page = sheet(annex={"checks": (replace(one, value=value, limit=limit, margin=margin),)})
         rows = next(rows for name, rows in tables(page).items() if name.startswith("All checks"))
         assert rows[1].split("|")[2:] == cells
@@ -557,8 +557,19 @@ BY_VALUE = {
     "dense-annex",
 }
 """What Python names: outcomes (`Mark.style`), cells of a listing (`CellText.style`), how tightly a sheet is set (`Wish.style`)."""
-KINDS = {"answer", "comparison", "screening", "listing", "pricelist", "low-fill", "high-fill", "cut", "loading"}
-"""Kinds of the desk's pages, inks of a drawing on the screen, and the page before its script has run."""
+KINDS = {
+    "answer",
+    "comparison",
+    "screening",
+    "listing",
+    "pricelist",
+    "low-fill",
+    "high-fill",
+    "cut",
+    "loading",
+    "two-front",
+}
+"""Kinds of the desk's pages and of a front, inks of a drawing on the screen, and the page before its script has run."""
 UNSTYLED = {"sheet", "catalogue", "orders", "warn", "c-changes", "r-name"}
 """Names that an operator's own style sheet may use, and ours does not."""
 
