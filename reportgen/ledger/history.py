@@ -34,7 +34,6 @@ from reportgen.ledger.layout import NONE, Head, Shown, set_up, set_widths, write
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.revisions import Revised
 from reportgen.ledger.stamp import RunStamp
-from reportgen.pairing.figures import with_network
 from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.problems import ReportgenError, Unassessed
 
@@ -131,18 +130,23 @@ def _result_changes(previous: History, last: Entry, current: Overview) -> tuple[
     if not _same(last.price, current.price):
         currency = current.case.maker.currency
         other = currency != last.currency
-        was = _price_words(last.price, last.currency, other, _of_drivers_alone(previous, last))
-        now = _price_words(current.price, currency, other, not with_network(current.figures))
+        was = _price_words(last.price, last.currency, other, _was_of_drivers_alone(previous, last))
+        now = _price_words(current.price, currency, other, _of_drivers_alone(current.case, current.price))
         results.append(Change(current.id, "result", "Price", was, now))
     return tuple(results)
 
 
-def _of_drivers_alone(previous: History, last: Entry) -> bool:
-    """Whether the price of a row is that of its drivers and guide: a part of its network stated none, or it had no network."""
+def _was_of_drivers_alone(previous: History, last: Entry) -> bool:
+    """The same of a row; not where its inputs can no longer be read."""
     try:
-        return last.price is not None and _same(last.price, cost_of(drivers_of(unpack(last.inputs, previous.stored))))
+        return _of_drivers_alone(unpack(last.inputs, previous.stored), last.price)
     except NotDecodable:
         return False
+
+
+def _of_drivers_alone(case: Case, price: float | None) -> bool:
+    """Whether a price is that of the drivers and the guide: a part of the network states none, or there is no network."""
+    return price is not None and _same(price, cost_of(drivers_of(case)))
 
 
 def _same(one: float | None, other: float | None) -> bool:
