@@ -1477,8 +1477,8 @@ def test_what_nobody_counted_ends_no_kit() -> None:
     needs: Any = pd.DataFrame(rows, columns=list(supplies.COLUMNS))
     found = supplies.kits_possible(supplies.Supply(needs, needs))
     assert found.to_dict("records") == [
-        {"pairing": "P", "kit": "Kit", "planned": 1, "alone": 4, "beside": 1, "ends": "L"},
-        {"pairing": "Q", "kit": "Other", "planned": 3, "alone": 4, "beside": 3, "ends": "L"},
+        {"pairing": "P", "kit": "Kit", "planned": 1, "alone": 4, "beside": 1, "ends": "L", "ends_beside": "L"},
+        {"pairing": "Q", "kit": "Other", "planned": 3, "alone": 4, "beside": 3, "ends": "L", "ends_beside": "L"},
     ]
 
 

@@ -1979,15 +1979,31 @@ def test_a_shelf_serves_so_many_of_all_that_can_be_served(left: tuple[str, ...])
 
 
 def test_what_ends_a_kit_is_what_the_shelf_has_least_of_for_it_alone() -> None:
-    """Of nine L at two a kit 4, of twelve K at two 6; beside another kit that takes ten K only 1 by K: alone L ends it."""
+    """Of nine L at two a kit 4, of twelve K at two 6; beside another kit that takes ten K only 1 by K: alone L ends it, beside the other K."""
     rows = [
         ("low driver", "L", 0.0, "", 1.0, 9.0, "P", "Kit", 2, 1, 2), ("coil", "K", 1e-3, "1 mH", 1.0, 12.0, "P", "Kit", 2, 1, 2),
         ("coil", "K", 1e-3, "1 mH", 1.0, 12.0, "Q", "Other", 2, 5, 10),
     ]  # fmt: skip
     needs: Any = pd.DataFrame(rows, columns=list(supply.COLUMNS))
     found = supply.kits_possible(supply.Supply(needs, needs)).to_dict("records")
-    assert found[0] == {"pairing": "P", "kit": "Kit", "planned": 1, "alone": 4, "beside": 1, "ends": "L"}
-    assert found[1] == {"pairing": "Q", "kit": "Other", "planned": 5, "alone": 6, "beside": 5, "ends": "K"}
+    assert found[0] == {
+        "pairing": "P",
+        "kit": "Kit",
+        "planned": 1,
+        "alone": 4,
+        "beside": 1,
+        "ends": "L",
+        "ends_beside": "K",
+    }
+    assert found[1] == {
+        "pairing": "Q",
+        "kit": "Other",
+        "planned": 5,
+        "alone": 6,
+        "beside": 5,
+        "ends": "K",
+        "ends_beside": "K",
+    }
 
 
 def test_what_goes_is_not_looked_at_for_its_own_place(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -2208,7 +2224,7 @@ HEADINGS = {
     "What moved": ("Pairing", "Kit", "What", "Before", "After", "Because"), "New": ("Pairing", "Kit", "Verdict", "Crossover", "Drivers"),
     "Gone": ("Pairing", "Kit", "Verdict", "Crossover", "Drivers"),
     "What the planned kits take": ("What", "ID", "Description", "Needed", "On the shelf", "Short", "Each", "Cost", "For the kits", "Where short, in its place"),
-    "How many kits the shelf allows": ("Pairing", "Kit", "Planned", "The shelf allows", "Beside the others as planned", "What ends it"),
+    "How many kits the shelf allows": ("Pairing", "Kit", "Planned", "The shelf allows", "What ends it", "Beside the others as planned", "What ends those"),
     "A row for each piece of each kit": ("Pairing", "Kit", "What", "ID", "Description", "A kit takes", "Kits", "Needed", "Each"),
     "Picking list: P-01 Reedmace, one kit": ("Take", "ID", "What", "Description"),
     "Every pairing that uses it": ("Pairing", "Kit", "In its place", "Verdict", "Crossover", "Pieces", "Holes", "Price of the kit", "Dearer by"),
@@ -2216,7 +2232,7 @@ HEADINGS = {
                    "Net volume (L)", "It suits", "A kit", "With tax", "Without a price"),
 }  # fmt: skip
 KINDS = {
-    "Pairing": "id", "ID": "id", "Kit": "text", "What ends it": "id", "Verdict": "verdict", "Crossover": "hz", "Each": "money", "Cost": "money", "Needed": "count",
+    "Pairing": "id", "ID": "id", "Kit": "text", "What ends it": "id", "What ends those": "id", "Verdict": "verdict", "Crossover": "hz", "Each": "money", "Cost": "money", "Needed": "count",
     "Take": "count", "Dearer by": "money", "Price of the kit": "money", "A kit": "money", "With tax": "money", "Range from (Hz)": "hz", "Range to (Hz)": "hz",
     **dict.fromkeys(("What", "Drivers"), "text"),
     **dict.fromkeys(("Before", "After", "Because", "Description", "For the kits", "Where short, in its place", "In its place", "Holes", "It suits", "Without a price"), "words"),
