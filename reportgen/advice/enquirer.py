@@ -154,7 +154,7 @@ def cabinet_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> tuple[
     frame = low.frame_width_m or 2.0 * math.sqrt(low.diaphragm_area_m2 / math.pi) * FRAME_TO_PISTON
     wide, tall = _largest(catalogue)
     guides = (one.faceplate_width_m or one.mouth_width_m for one in catalogue.waveguides.values())
-    horn = bool(enquiry.question) and _asks_for_a_horn(enquiry.question or "", catalogue)
+    horn = _asks_for_a_horn(enquiry.question or "", catalogue)
     widest = math.inf if horn else WIDEST_GUIDE * frame
     guide = max((one + GUIDE_SPARE_M for one in guides if one <= widest), default=0.0)
     width = enquiry.given_baffle_width_m or round(max(frame * 1.2, wide * 1.2, guide), 3)
