@@ -455,9 +455,10 @@ def _refuse_foreign(data: bytes) -> None:
                 "remove the password needed to open it, and save it."
             )
         raise PackageRefused(f"The file is in the old binary format (.xls), not .xlsx or .xlsm. {_MEND}")
+    if not data:
+        raise PackageRefused("The file is empty. What it held is not in it any more: use the last copy that you have.")
     if not data.startswith(b"PK"):
-        what = "is empty" if not data else "is no .xlsx or .xlsm file (it does not begin as a ZIP archive)"
-        raise PackageRefused(f"The file {what}. {_MEND}")
+        raise PackageRefused(f"The file is no .xlsx or .xlsm file (it does not begin as a ZIP archive). {_MEND}")
 
 
 def _refuse_bomb(entries: list[zipfile.ZipInfo]) -> None:

@@ -63,6 +63,9 @@ def temporary(folder: Path, name: str, content: bytes | Iterable[bytes], cleared
                 yield path
         if _fcntl is None:
             yield path
+    except OSError as error:  # a disk that is full does not say whose file it has no room for
+        error.filename = error.filename or str(folder / name)
+        raise
     finally:
         path.unlink(missing_ok=True)
 

@@ -56,7 +56,6 @@ def test_an_ordinary_workbook_passes(workbook):
 @pytest.mark.parametrize(
     ("data", "says"),
     [
-        (b"", "The file is empty."),
         (b"ID;Fs\nLD-01;30\n", "no .xlsx or .xlsm file"),
         (bytes.fromhex("D0CF11E0A1B11AE1") + "EncryptedPackage".encode("utf-16-le"), "encrypted with a password"),
         (bytes.fromhex("D0CF11E0A1B11AE1") + "Workbook".encode("utf-16-le"), "old binary format (.xls)"),
@@ -68,6 +67,12 @@ def test_other_kinds_of_file(data, says):
     message = refused(data)
     assert says in message
     assert "Open it in the spreadsheet program" in message
+
+
+def test_a_file_of_no_bytes_holds_nothing_that_saving_it_anew_brings_back():
+    assert refused(b"").endswith(
+        "The file is empty. What it held is not in it any more: use the last copy that you have."
+    )
 
 
 def test_other_formats_that_are_archives_too(workbook):

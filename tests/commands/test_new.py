@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import resource
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,7 +11,7 @@ import pytest
 
 from reportgen import cli
 from reportgen.catalogue.democurves import demo_files
-from reportgen.commands import told
+from reportgen.commands import new, told
 from reportgen.commands.answer import Answers
 from reportgen.commands.new import new_workbook
 from reportgen.ledger.replacement import Outcome
@@ -62,6 +64,30 @@ def test_a_curve_of_the_operator_is_never_overwritten_by_the_demo(tmp_path: Path
     ):
         new_workbook(tmp_path / "third.xlsx", demo=True)
     assert own.read_text() == "100 80" and not (tmp_path / "third.xlsx").exists()
+
+
+@pytest.fixture
+def full_disk() -> Iterator[None]:
+    """No file grows beyond a few bytes: the system refuses the rest without naming a file, as a full disk does."""
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (16, hard))
+    yield
+    resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+
+
+@pytest.mark.parametrize(("words", "first"), (((), "season.xlsx"), (("--demo",), "curves/")))
+@pytest.mark.usefixtures("full_disk")
+def test_a_full_disk_is_named_with_its_file_and_gets_no_half_of_it(
+    tmp_path: Path, words: tuple[str, ...], first: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[str] = []
+    monkeypatch.setattr(
+        new, "write_blank", lambda file: file.write_bytes(bytes(99))
+    )  # the library makes files of its own
+    monkeypatch.setattr("builtins.print", lambda text, **_: told.append(text))
+    assert cli.main(["new", str(tmp_path / "season.xlsx"), *words]) == 2
+    assert told[0].startswith(f"{tmp_path / first}") and "Free it or name another place" in told[0]
+    assert not [file for file in tmp_path.rglob("*") if file.is_file()]
 
 
 def test_a_workbook_that_gave_no_history_is_named(tmp_path: Path) -> None:
