@@ -134,15 +134,16 @@ def test_a_place_known_to_need_more_takes_only_what_bears_it() -> None:
         PartOffer("weak", "C", 1e-5, rating=50.0),
         PartOffer("strong", "C", 1.2e-5, rating=100.0),
         PartOffer("unknown", "C", 1.5e-5),
+        PartOffer("just", "C", 1.3e-5, rating=80.0),
     )
     needs = (("series capacitor", "C", 60.0), ("series capacitor", "C", 80.0), ("series capacitor", "L", 200.0))
     options = DesignOptions(policy="stock", stock=shelf, needs=needs)
     place = Component("C", 1e-5, role="series capacitor")
     assert options.needed(place) == 80.0 and options.needed(Component("C", 1e-5, role="notch")) == 0.0
     found = _candidates(place, (1e-7, 1e-3), options, Losses(0.35, 0.55, 0.02), False)
-    assert {one.part_id for one in found if not one.made_of} == {"strong", "unknown"}
+    assert {one.part_id for one in found if not one.made_of} == {"strong", "unknown", "just"}
     free = _candidates(place, (1e-7, 1e-3), DesignOptions(policy="stock", stock=shelf), Losses(0.35, 0.55, 0.02), False)
-    assert [one.part_id for one in free] == ["weak", "strong", "unknown"]
+    assert [one.part_id for one in free] == ["weak", "strong", "just", "unknown"]
 
 
 def test_two_pieces_stand_in_no_place_that_one_of_the_shelf_fills_as_well() -> None:
@@ -278,11 +279,54 @@ def test_the_levels_of_both_targets(low_db: float, high_db: float, levels: tuple
 
 
 def test_the_level_of_the_high_side_is_told_from_1_4_to_4_times_the_crossover() -> None:
-    """90 dB from 2800 to 8000 Hz and 70 elsewhere: 90 dB at a crossover of 2000 Hz."""
+    """90 dB from 2800 to 8000 Hz and 70 elsewhere: 90 dB at a crossover of 2000 Hz. A level that rises 6 dB an octave counts as in the
+    middle, at 4733 Hz."""
     low = Side(F, 2e-5 * 10 ** (86.0 / 20) * np.abs(low_pass(SLOPES["LR4"], F, 2000.0)) + 0j, np.full(F.size, 8.0 + 0j))
     level = np.where((F >= 2800.0) & (F <= 8000.0), 90.0, 70.0)
     high = Side(F, 2e-5 * 10 ** (level / 20) + 0j, np.full(F.size, 8.0 + 0j))
     assert levels_of(low, high, SLOPES["LR4"], 2000.0, Voicing(200.0, 12000.0))[2] == pytest.approx(90.0)
+    rising = Side(F, 2e-5 * 10 ** (90.0 / 20) * F / 4733.0 + 0j, high.impedance)
+    assert levels_of(low, rising, SLOPES["LR4"], 2000.0, Voicing(200.0, 12000.0))[2] == pytest.approx(90.0, abs=0.2)
+
+
+@pytest.mark.parametrize(("travel_db", "room_db"), [(-84.0, 6.0), (-87.0, 3.0), (-20.0, None)])
+def test_the_room_of_the_high_branch_is_what_its_driver_has_left_of_its_travel(
+    travel_db: float, room_db: float | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By hand: 96 dB of a sum of 87 dB take 9 dB over 2.83 V; 3 dB are padded of a driver of 90 dB, which gets 6. Its travel is used up at
+    12 dB over 2.83 V (12 - 96 = -84) or at 9 (-87); at the crossover, where it gets another 6.02 less, so much more is left."""
+    monkeypatch.setattr(synthesis, "_fitted", lambda bench, forms, task, natural_db: task)
+    low, high = (
+        Side(F, 2e-5 * 10 ** (db / 20) * shape + 0j, np.full(F.size, 8.0 + 0j))
+        for db, shape in ((86.0, np.abs(low_pass(SLOPES["LR4"], F, 2000.0))), (90.0, np.ones(F.size)))
+    )
+    high, options = replace(high, travel_db=np.full(F.size, travel_db)), DesignOptions(voicing=Voicing(200.0, 12000.0))
+    task: Any = explored.__wrapped__(low, high, SLOPES["LR4"], 2000.0, options)
+    if room_db is None:
+        assert task.room_db is None  # 70 dB are never used up
+        return
+    hz = task.high.frequency_hz[task.high.band]
+    at = [int(np.argmin(np.abs(np.log(hz / one)))) for one in (2000.0, 12000.0)]
+    assert task.room_db[at] == pytest.approx([room_db + 6.02, room_db], abs=0.1)
+    assert np.all(np.isinf(task.room_db[hz < 499.0])) and np.all(np.isfinite(task.room_db[hz > 501.0]))
+
+
+def test_only_what_the_shelf_lacks_is_settled_within_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Capacitors of 10 uF alone, so 5 to 20 uF in pairs: of 8, 15 and 30 uF the last is looked for again, the others stay as they are."""
+    flat = np.ones(F.size) + 0j
+    side = BranchTask(F, flat, slice(0, F.size), flat, flat, 0.0, target_weight(flat), 1.0, Losses(0.0, 0.5, 0.0), {})
+    form = forms.Forms(side, None, 2000.0, high=False)
+    fits: Any = {
+        count: SimpleNamespace(low=SimpleNamespace(branch=Branch(())), high=SimpleNamespace(branch=Branch((in_path(part),))))
+        for count, part in ((4, Component("C", 8e-6)), (5, Component("C", 15e-6)), (6, Component("C", 30e-6)))
+    }  # fmt: skip
+    task = joint.JointTask(side, side, 1, 1, 1.0, slice(0, F.size), np.full(F.size, 1.0 / F.size), nulled=False)
+    bench: Any = None
+    found = synthesis.Explored(bench, (form, form), task, [], [], pairs.Ladder(best=dict(fits)), 0.0)
+    monkeypatch.setattr(synthesis, "settled", lambda lost, task: [(one, task.low.limits["C"]) for one in lost])
+    shelf = DesignOptions(policy="stock", stock=(PartOffer("c", "C", 1e-5),))
+    best: Any = synthesis._for_shelf(found, shelf).pairs.best
+    assert best == {4: fits[4], 5: fits[5], 6: (fits[6], (5e-6, 2e-5))}
 
 
 @pytest.mark.parametrize(("louder_db", "pad_db"), [(0.4, 0.0), (0.7, 0.7), (3.0, 3.0)])
