@@ -524,8 +524,7 @@ def lobing_hz(setting: Setting, spacing_m: float, low_pitch_m: float, low_depth_
     pairing = setting.case.pairing
     if pairing.low_count == pairing.high_count == 1:
         return float(_pairs_lobing_hz([setting], np.array([spacing_m]), np.array([low_depth_m]))[0, 0])
-    alone = pairing.low_count == 1 or math.isnan(low_pitch_m)
-    low_at, high_at = setting.apart_m(spacing_m, spacing_m if alone else low_pitch_m)
+    low_at, high_at = setting.apart_m(spacing_m, spacing_m if math.isnan(low_pitch_m) else low_pitch_m)
     ears = _far_listeners(setting.lobing_half_window_rad)
     scale = 0.2 / max(abs(low - high) for low in low_at for high in high_at)  # far away only the shape counts
     flat_lows, flat_highs = (tuple((at * scale, 0.0) for at in group) for group in (low_at, high_at))
