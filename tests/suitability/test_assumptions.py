@@ -12,7 +12,7 @@ from reportgen.catalogue.records import Case, MeasuredCurve
 from reportgen.pairing.as_used import Setting
 from reportgen.suitability.assumptions import ASSUMPTIONS, all_assumptions
 from tests.demo_catalogue import demo_case
-from tests.suitability.workbench import SHOUT, changed, example, of_kind
+from tests.suitability.workbench import SHOUT, changed, example, limits_of, of_kind
 
 
 def lines(case: Case, **parts: Any) -> tuple[str, ...]:
@@ -66,7 +66,11 @@ def test_nothing_is_said_of_what_does_not_apply() -> None:
 
 def test_the_floor_of_the_kind_is_a_remark_where_better_is_known() -> None:
     assert any("soft dome without a guide is customarily used from 2000 Hz" in line for line in lines(changed()))
-    assert not any("customarily used" in line for line in lines(changed(high={"peak_travel_m": None})))
+    for cell in ("peak_travel_m", "diaphragm_area_m2"):  # without either its travel bounds nothing, and the floor does
+        bare = changed(high={cell: None})
+        assert (
+            not any("customarily used" in line for line in lines(bare)) and limits_of(bare)["technology"].hz == 2000.0
+        )
 
 
 def test_a_kind_that_states_no_travel_says_what_decides() -> None:

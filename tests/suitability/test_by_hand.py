@@ -122,6 +122,8 @@ def test_files_off_the_axis_are_counted_and_do_not_count_behind_a_guide() -> Non
     assert "with minimum phase; 2 files off the axis, which do not count behind a guide" in lines(guided)
     plain = replace(guided, curves={("HD-01", "response"): curve})
     assert "behind a guide" not in lines(plain)
+    woofer = replace(guided, curves={("LD-01", name): curve for name in names})  # the guide is the high driver's
+    assert "; 2 files off the axis" in lines(woofer) and "behind a guide" not in lines(woofer)
 
 
 UNITS = {"", "Hz", "dB", "W", "ohm", "%", "mm", "m", "EUR"}

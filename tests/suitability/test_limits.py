@@ -19,6 +19,7 @@ from reportgen.suitability.limits import (
     LIMITS,
     Limit,
     Lows,
+    _continued,
     all_limits,
     floor_is_a_remark,
     heat_hz,
@@ -373,6 +374,14 @@ def test_where_a_file_does_not_tell_the_end_of_a_band_the_coil_does() -> None:
     beyond = told(20, 1500, 0.5e-3)
     assert beyond.hz > coil.hz and "By its coil of 0.5 mH" in beyond.text
     assert told(20, 1500, None).missing and told(20, 20000, None) is None
+
+
+def test_beyond_its_end_a_file_goes_on_from_its_last_level_as_the_coil_does() -> None:
+    """By hand: the file ends at 1000 Hz 1 dB down, where the coil takes 0.5 dB; at 2000 Hz it takes 1.5 dB more, at 4000 Hz 3.5."""
+    measured = (np.array([500.0, 1000.0]), np.array([0.0, -1.0]))
+    coil = (np.array([1000.0, 2000.0, 4000.0]), np.array([-0.5, -2.0, -4.0]))
+    hz, level_db = _continued(measured, coil)
+    assert hz.tolist() == [500.0, 1000.0, 2000.0, 4000.0] and level_db == pytest.approx([0.0, -1.0, -2.5, -4.5])
 
 
 @pytest.mark.parametrize(

@@ -171,6 +171,30 @@ def test_where_the_middle_fails_a_frequency_that_fails_nowhere_is_taken() -> Non
     assert best_crossover_hz(both) == pytest.approx(sqrt(2800.0 * 2735.0))  # within both tolerances
 
 
+@pytest.mark.parametrize(
+    ("low", "high", "chosen"),
+    [
+        (
+            (2800.0, 1.10),
+            (2600.0, 1.00),
+            sqrt(2800.0 / 1.10 * 2600.0),
+        ),  # from 2545.5 Hz on 2800 does not fail; 2600 is met
+        (
+            (1000.0, 1.03),
+            (800.0, 1.40),
+            sqrt(1000.0 * 800.0 * 1.40),
+        ),  # 1000 Hz is met, not only missed by less than 3 %
+        ((1250.0, 1.40), (1000.0, 1.03), sqrt(1250.0 / 1.40 * 1000.0)),
+    ],
+)
+def test_of_two_bounds_the_firmer_one_is_met(low: Any, high: Any, chosen: float) -> None:
+    """By hand: bound and tolerance of each; the middle of both would fail the firmer one, and what is chosen meets it."""
+    found = usable_range([
+        replace(limit(side, hz), spread_hz=(hz / share, hz * share)) for side, (hz, share) in (("low", low), ("high", high))  # type: ignore[arg-type]
+    ])  # fmt: skip
+    assert best_crossover_hz(found) == pytest.approx(chosen)
+
+
 # --- the example ------------------------------------------------------------------------------------------------------
 
 
