@@ -14,7 +14,7 @@ from typing import Any
 
 from reportgen.advice import guesses
 from reportgen.advice.figures import baffle_said, count_said, figures_said
-from reportgen.advice.said import coaxial, ends_by, lying, named, places, said
+from reportgen.advice.said import DRIVER, coaxial, ends_by, lying, named, places, said
 from reportgen.catalogue.columns import equal_rows
 from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
 from reportgen.crossover.networks import Wiring, wired
@@ -266,12 +266,13 @@ def refused_ids(question: str, ids: Iterable[str]) -> tuple[str, ...]:
     ('HD-04',)
     """
     last = {
-        one: _ARTICLE.sub("", question[: at[-1][0]].casefold()).rstrip() for one in ids if (at := places(question, one))
+        one: _CALLED.sub("", question[: at[-1][0]].casefold()).rstrip() for one in ids if (at := places(question, one))
     }
     return tuple(one for one, before in last.items() if ends_by(_REFUSED, before))
 
 
-_ARTICLE = re.compile(r"\b(?:an?|any|the|another|your|more)\s*$")
+_CALLED = re.compile(rf"(?:\b(?:an?|any|the|another|your|more|{DRIVER})\s*)+$", re.IGNORECASE)
+"""An article, and what a driver is called, before its ID."""
 
 
 LEAST_LETTERS, ALIKE = 5, 0.8
@@ -388,6 +389,6 @@ OF_THE_BOX = ("given_cabinet_kind", "given_net_volume_m3", "given_baffle_width_m
 def _is_the_mid(question: str, low_id: str) -> bool:
     """True of a woofer that is a midrange there: the high driver takes over from it."""
     return any(
-        re.match(r"\W*(?:as|for)?\s*(?:the |a |my )?mid", question[end:], re.IGNORECASE)
+        re.match(r"\W*(?:as|for|in)?\s*(?:the |a |my )?mid", question[end:], re.IGNORECASE)
         for _, end in places(question, low_id)
     )

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from reportgen.advice import guesses
 from reportgen.advice.decisive import decisive
@@ -22,8 +23,20 @@ from reportgen.advice.enquirer import (
     unknown,
     use_of,
 )
-from reportgen.advice.hazards import hazards_said
-from reportgen.advice.picks import TOLD, WOULD_DO, Picks, Wish, kind_of, lacks_ours, picks, price_of, too_soft
+from reportgen.advice.hazards import hazards_said, unanswered
+from reportgen.advice.picks import (
+    TOLD,
+    USUAL,
+    WOULD_DO,
+    Picks,
+    Wish,
+    kind_of,
+    lacks_ours,
+    picks,
+    price_of,
+    too_soft,
+    ways,
+)
 from reportgen.advice.remedies import find_remedies
 from reportgen.advice.said import cheapest_said, named, places
 from reportgen.advice.screening import Candidate
@@ -124,12 +137,12 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     typed = enquiry
     enquiry, understood, plain, read = as_understood(enquiry, catalogue)
     left = _left(typed, enquiry, read, catalogue)
-    toxic = any(_is_beryllium(one, catalogue) for one in named(question, catalogue.high_drivers))
+    dangers = _dangers(enquiry, catalogue)
+    left = replace(left, questions=unanswered(left.questions, dangers))
     catalogue, kinds, left_out = _without_refused(question, catalogue)
     ours = named(question, catalogue.high_drivers)
-    places_ask = of_the_place(enquiry.placement, enquiry.surroundings)
     blank = Answer(
-        enquiry, None, (), () if ours else kinds, named=ours, unread=left, hazards=tuple(hazards_said(question, toxic, places_ask)),
+        enquiry, None, (), () if ours else kinds, named=ours, unread=left, hazards=dangers,
         child=guesses.child_named(question), currency=catalogue.maker.currency, from_name=catalogue.maker.name,
     )  # fmt: skip
     if not left.asked:
@@ -183,8 +196,16 @@ def _digits(value: float | str) -> str:
     return re.sub(r"[.,]", "", number).strip("0")
 
 
-def _is_beryllium(high_id: str, catalogue: Catalogue) -> bool:
-    return catalogue.technologies[catalogue.high_drivers[high_id].technology].diaphragm == "beryllium"
+def _dangers(enquiry: Enquiry, catalogue: Catalogue) -> tuple[str, ...]:
+    """What the words speak of that is dangerous, to people or to the most delicate drivers."""
+    question, kinds = enquiry.question or "", catalogue.technologies
+    ours = {kinds[catalogue.high_drivers[one].technology] for one in named(question, catalogue.high_drivers)}
+    asked = asked_kinds(question, kinds)
+    spoken_of = ours or {kinds[one] for one in asked if len(asked) == 1}
+    handling = sorted(one.handling for one in spoken_of if one.handling and one.fragility == "very delicate")
+    toxic = any(one.diaphragm == "beryllium" for one in ours)
+    around = of_the_place(enquiry.placement, enquiry.surroundings)
+    return tuple(hazards_said(question, toxic, around, handling))
 
 
 def _without_refused(question: str, catalogue: Catalogue) -> tuple[Catalogue, tuple[str, ...], tuple[str, ...]]:
@@ -249,16 +270,40 @@ def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
 
 def _given_way(wish: Wish, found: Picks, currency: str) -> Iterator[str]:
     """Why a typed slope or crossover would not do, and that the budget does not suffice."""
-    kept = {name: getattr(wish.use, name) for name in ("slope", "crossover_hz") if name in found.gave_way}
+    kept: dict[str, Any] = {
+        name: getattr(wish.use, name) for name in ("slope", "crossover_hz") if name in found.gave_way
+    }
     if kept and found.good:
         best = found.good[0][1]
         would = assess(replace(best.case, pairing=replace(best.case.pairing, **kept)), drawn=False)
-        words = " at ".join(str(value) if name == "slope" else f"{value:.0f} Hz" for name, value in kept.items())
-        yield f"{words} would not do: with {best.case.high.id}, which suits best, {_plainly(would)}"
+        words, with_it = _wish_words(kept), f"with {best.case.high.id}, which suits best,"
+        if would.verdict.word not in WOULD_DO:
+            yield f"{words} would not do: {with_it} {_plainly(would)}"
     if found.over_budget and wish.budget is not None:
         least = price_of(found.good[0][0], wish.catalogue) or 0.0
         budget, costs = (with_currency(amount, currency) for amount in (wish.budget, least))
         yield f"nothing within {budget} would do; the cheapest that would costs {costs}"
+
+
+def _wish_words(wishes: Mapping[str, Any]) -> str:
+    """A slope and a crossover as they are wished for: LR4 at 2000 Hz."""
+    return " at ".join(str(value) if name == "slope" else f"{value:.0f} Hz" for name, value in wishes.items())
+
+
+def _gave_way(found: Picks) -> bool:
+    """Whether a typed slope or crossover had to give way."""
+    return not {"slope", "crossover_hz"}.isdisjoint(found.gave_way)
+
+
+def _otherwise(pairing: Pairing, found: Picks, wish: Wish) -> str:
+    """How a driver that would not do with the typed slope or crossover would with others; empty where it would not, or where others were tried."""
+    for given in () if _gave_way(found) else ways(wish):
+        usual: dict[str, Any] = {name: USUAL[name] for name in given}
+        other = replace(pairing, **usual)
+        one = assess(wish.catalogue.case(other), drawn=False)
+        if one.verdict.word in WOULD_DO:
+            return f". With {_wish_words({'slope': other.slope, 'crossover_hz': one.crossover_hz or 0.0})} it would"
+    return ""
 
 
 def _plainly(found: Assessment, capital: bool = False) -> str:
@@ -357,7 +402,8 @@ def _about(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Picks, foun
             and one.verdict.word not in WOULD_DO
             and not _needs_guide(candidate, wish.catalogue)
         ):
-            yield f"{high_id} would not do. {_bare(candidate, found, wish.catalogue, True) or _plainly(one, capital=True)}"
+            why = _bare(candidate, found, wish.catalogue, True) or _plainly(one, capital=True)
+            yield f"{high_id} would not do. {why}{_otherwise(replace(pairing, guide_id=None), found, wish)}"
             continue
         price = price_of(candidate, wish.catalogue) if candidate else one.case.high.price
         dear = wish.budget is not None and price is not None and price > wish.budget
@@ -365,13 +411,13 @@ def _about(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Picks, foun
             costs = f", but costs {with_currency(price, blank.currency)}" if dear and price is not None else ""
             yield f"{high_id} would do{costs or ' as well'}"
             continue
-        if {"slope", "crossover_hz"} & set(found.gave_way):
+        if _gave_way(found):
             asked = next((other for other in as_asked.found if other.high_id == high_id), None)
             one = assess(wish.catalogue.case(asked.pairing(as_asked.use)), drawn=False) if asked else one
         if too_soft(one) and "peak_level_db" not in wish.typed:
             yield f"{high_id} would do as well, up to {_reached(one)} dB"
         else:
-            yield f"{high_id} would not do. {_plainly(one, capital=True)}"
+            yield f"{high_id} would not do. {_plainly(one, capital=True)}{_otherwise(pairing, found, wish)}"
 
 
 def _needs_guide(one: Candidate, catalogue: Catalogue) -> bool:

@@ -26,7 +26,7 @@ NAMES: Mapping[str, str] = {
     "given_qes": r"qes",
     "given_area_m2": r"sd|(?:cone|effective|piston) area",
     "given_sensitivity_db": r"sens(?:itivity)?|spl|efficiency",
-    "given_breakup_hz": r"break(?:s|ing)?[- ]?up(?: frequency)?",
+    "given_breakup_hz": r"break(?:s|ing)?[- ]?up(?: (?:frequency|peak))?",
     "given_peak_travel_m": r"x[- ]?max",
     "given_rated_power_w": r"p[- ]?max|(?:rated|rms) power|power (?:handling|rating)",
 }

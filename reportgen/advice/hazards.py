@@ -17,7 +17,7 @@ _MAINS = re.compile(
 )
 _BROKEN = re.compile(
     r"\b(?:broke\w*|break(?:s|ing)?(?![- ]?up)|dropped|fell|dust|crack\w*|dent\w*|splinter\w*|shatter\w*|torn|clean\w*|vacuum\w*|powder|poison\w*|toxic|damaged"
-    r"|smash\w*|crush\w*|pok(?:ed?|ing)|pierc\w*|hole in|hoover\w*|punctur\w*|scratch\w*|shards?|fragments?|sand(?:ed|ing)|sweep\w*|swept|inhal\w*|breath\w*)\b",
+    r"|smash\w*|crush\w*|pok(?:ed?|ing)|pierc\w*|hole in|hoover\w*|punctur\w*|glu(?:e|ed|ing)|scratch\w*|shards?|fragments?|sand(?:ed|ing)|sweep\w*|swept|inhal\w*|breath\w*)\b",
     re.IGNORECASE,
 )
 _HANGING = re.compile(r"\b(?:hang|hangs|hanging|hung|suspended|(?:from|on|off|in) the ceiling)\b", re.IGNORECASE)
@@ -44,6 +44,26 @@ BERYLLIUM = (
 BARE = "Careful. Never connect a high driver without its crossover: the bass of the amplifier burns or tears it."
 
 
+def unanswered(questions: Sequence[str], dangers: Sequence[str]) -> tuple[str, ...]:
+    """Those of the questions that none of the dangers told of answers.
+
+    >>> unanswered(("Is it toxic?", "What shall I do?", "Do you ship?"), (BERYLLIUM,))
+    ('Do you ship?',)
+    """
+
+    def answered(one: str) -> bool:
+        of_dust = BERYLLIUM in dangers and (_ASKS_OF_DUST.search(one) or _WHAT_NOW.match(one))
+        return bool(of_dust or (BARE in dangers and _BARE.search(one)))
+
+    return tuple(one for one in questions if not answered(one))
+
+
+_ASKS_OF_DUST = re.compile(
+    r"\b(?:poison\w*|toxic|danger\w*|harm\w*|safe|vacuum\w*|hoover\w*|clean\w*|sweep|breath\w*|dust)\b", re.IGNORECASE
+)
+_WHAT_NOW = re.compile(r"\W*(?:and |so )?what (?:shall|should|must|can|do) (?:i|we) do(?: now)?\W*$", re.IGNORECASE)
+
+
 def _careful(text: str) -> str:
     return f"Careful. {first_sentence(text)}" if text else ""
 
@@ -51,8 +71,12 @@ def _careful(text: str) -> str:
 HANGING, WATER = _careful(PLACES["public"][1]), _careful(PLACES["outdoors"][1])
 
 
-def hazards_said(question: str, beryllium: bool, places: Sequence[str] = ()) -> Iterator[str]:
+def hazards_said(
+    question: str, beryllium: bool, places: Sequence[str] = (), handling: Sequence[str] = ()
+) -> Iterator[str]:
     """What the words of a question call for, and the cautions of its place; `beryllium`: they name a driver whose diaphragm is of it.
+
+    `handling` is how the delicate drivers that they name want to be handled.
 
     >>> [one[:38] for one in hazards_said("I have a pacemaker", False)]
     ['Careful. Every one of these drivers ho']
@@ -61,6 +85,8 @@ def hazards_said(question: str, beryllium: bool, places: Sequence[str] = ()) -> 
     """
     if (beryllium or re.search(r"\bbery?ll?ium\b", question, re.IGNORECASE)) and _BROKEN.search(question):
         yield BERYLLIUM
+    elif _BROKEN.search(question):
+        yield from map(_careful, handling)
     if _IMPLANT.search(question):
         yield IMPLANT
     if _MAINS.search(question):

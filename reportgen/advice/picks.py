@@ -69,23 +69,27 @@ class Picks:
 def picks(wish: Wish) -> tuple[Picks, Picks]:
     """What would do as asked, and what would do once something of the wish gave way; the same where nothing had to.
 
-    A typed slope gives way first, then a typed crossover, then both, then a typed level. A level that nobody typed comes
-    down at once to what can be reached.
+    A typed slope gives way first, then a typed crossover, then both, then a typed level, alone where that suffices. A level
+    that nobody typed comes down at once to what can be reached.
     """
     easy = "peak_level_db" not in wish.typed
     as_asked = _looked(wish, wish.use, (), easy)
     if as_asked.good:
         return as_asked, as_asked
     last = as_asked
-    for given in _ways(wish):
+    for given in ways(wish):
         usual: dict[str, Any] = {name: USUAL[name] for name in given}
         last = _looked(wish, replace(wish.use, **usual), given, easy)
         if last.good:
             return as_asked, last
-    return as_asked, last if easy else _looked(wish, last.use, last.gave_way, True)
+    if easy:
+        return as_asked, last
+    softer = _looked(wish, wish.use, (), True)
+    return as_asked, softer if softer.good or last is as_asked else _looked(wish, last.use, last.gave_way, True)
 
 
-def _ways(wish: Wish) -> Iterator[tuple[str, ...]]:
+def ways(wish: Wish) -> Iterator[tuple[str, ...]]:
+    """Which of a typed slope and crossover give way, one after the other: each alone, then both."""
     typed = tuple(name for name in ("slope", "crossover_hz") if name in wish.typed)
     yield from ((name,) for name in typed)
     if len(typed) > 1:

@@ -184,13 +184,15 @@ def kinds_words(answer: Answer, told: Sequence[Proposal]) -> str:
 
 
 def _kinds(names: Sequence[str]) -> str:
-    """Kinds of driver; three and more of which all end in the same word by that word.
+    """Kinds of driver; three and more of them that end in the same word by that word.
 
-    >>> _kinds(("soft dome", "metal dome", "coated dome")), _kinds(("true ribbon", "planar magnetic"))
-    ('dome', 'true ribbon or planar magnetic')
+    >>> _kinds(("soft dome", "metal dome", "coated dome", "true ribbon")), _kinds(("true ribbon", "planar magnetic"))
+    ('dome or true ribbon', 'true ribbon or planar magnetic')
     """
-    last = {name.split()[-1] for name in names}
-    return last.pop() if len(last) == 1 and len(names) > 2 else " or ".join(names)
+    last = [name.split()[-1] for name in names]
+    return " or ".join(
+        dict.fromkeys(word if last.count(word) > 2 else name for name, word in zip(names, last, strict=True))
+    )
 
 
 def conditions(one: Proposal) -> tuple[str, ...]:
@@ -271,7 +273,7 @@ LADDER = (
 
 
 GOES_FIRST, WISHES, UNREAD, DECIDED, STAYS = range(5)
-"""How long a paragraph stays where words run short: what is good to know, what was made of words, what was not read, what was decided; picks and dangers stay."""
+"""How long a paragraph stays where words run short: what is good to know, what was made of words, what was not read, what was decided; picks, dangers and what is out of reach stay."""
 REST = "The enclosed page says the rest"
 _NEXT_SENTENCE = re.compile(r"(?<!\n\d\.)(?<=\.) (?=[A-Z“])")
 
@@ -316,7 +318,8 @@ def _parts(answer: Answer, proposals: int, details: int) -> Iterator[tuple[int, 
     if left := clauses(answer.unread):
         yield UNREAD, " ".join(left)
     for text in _first(answer, told, details):
-        yield WISHES if text.lower().startswith(UNDERSTOOD) else DECIDED, text
+        out_of_reach = answer.shortfall.startswith(text.rstrip("."))
+        yield STAYS if out_of_reach else WISHES if text.lower().startswith(UNDERSTOOD) else DECIDED, text
     if told:
         yield STAYS, "\n".join([_intro(answer, told, details), *_lines(told, answer.currency, details)])
         if details >= 0 and (level := level_words(answer, told)):
@@ -366,7 +369,8 @@ def _first(answer: Answer, told: Sequence[Proposal], details: int) -> list[str]:
     )
     if details < -1:  # that it would not do, and no more
         firm = [sentence(re.split(r"(?<=would not do): |, where ", text)[0]) for text in firm]
-    texts = [" ".join([*firm, *made]), asked] if details > 0 else [" ".join(firm), asked, *made]
+    alone = firm[:1] if answer.shortfall and details < -1 else []
+    texts = [" ".join([*firm, *made]), asked] if details > 0 else [*alone, " ".join(firm[len(alone) :]), asked, *made]
     return [text for text in (reversed(texts) if answer.named else texts) if text]
 
 

@@ -100,11 +100,15 @@ _DATA = re.compile(r"\b(?:q[met]s|fs|sd|vas|xmax)\b|\d\s*-?(?:ohms?\b|Ω)", re.I
 """Figures of a woofer, which may have its watts among them."""
 LEAST_ALONE_W = 5.0
 """Fewer watts, of which nothing is said, are those of a sensitivity or of a resistor."""
+_HERTZ = rf"{_NUMBER}\s*(?:(k?)hz|(k))\b"
+_OTHER_UNIT = r"(?:[cm]?m|w(?:att?s?)?|v|l|ohms?|inch|eur\w*|usd|gbp|dollars?|pounds?)\b"
 _CROSSOVER = re.compile(
-    rf"cross\w*(?:\s*:|,)?\s+(?:\w+,?\s+){{0,3}}?(?:(?:at|around|about|near|of|to)\s+(?:about\s+)?)?{_NUMBER}\s*(?:(k?)hz|(k))\b",
+    r"(?:cross\w*(?:\s*:|,)?\s+(?:(?!(?:between|below|above|under|than)\b)\w+,?\s+){0,3}?|\b(?:LR[248]|BW[1-4]|BE[2-4]),?\s+)"
+    rf"(?:(?:(?:at|around|about|near|of|to)\s+(?:about\s+)?)?{_HERTZ}|(?:at|around|about|near)\s+(\d{{4}})(?![\w€$£]|[.,]\d|\s*{_OTHER_UNIT}))",
     re.IGNORECASE,
 )
-_AT_HZ = re.compile(rf"\bat\s+{_NUMBER}\s*(?:(k?)hz|(k))\b", re.IGNORECASE)
+"""A frequency of four figures needs no unit there; what bounds a crossover, or stands between two, is no wish for it."""
+_AT_HZ = re.compile(rf"(?:\bat\s+|@\s*){_HERTZ}()", re.IGNORECASE)
 _OF_A_RESONANCE = re.compile(r"break|reson|peak|dip|null|hole|hump|ring|fs\b|roll", re.IGNORECASE)
 _ORDERS = {1: "BW1", 2: "LR2", 3: "BW3", 4: "LR4", 8: "LR8"}
 """The slope that is meant by an order, or by six times as many dB an octave, where no family is named (common practice, no source)."""
@@ -251,8 +255,10 @@ def _crossover(question: str) -> Said | None:
         and _OF_A_RESONANCE.search(question[max(0, match.start() - 30) : match.start()])
     ):
         return None
-    hertz = _number(match[1]) * (1000.0 if match[2] or match[3] else 1.0) if match else 0.0
-    return Said("crossover_hz", hertz, match[0], "", match.span()) if match and 200.0 <= hertz <= 12000.0 else None
+    if match is None or denied(question, match.start()):
+        return None
+    hertz = _number(match[1] or match[4]) * (1000.0 if match[2] or match[3] else 1.0)
+    return Said("crossover_hz", hertz, match[0], "", match.span()) if 200.0 <= hertz <= 12000.0 else None
 
 
 def _slope(question: str) -> Said | None:

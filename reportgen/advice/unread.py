@@ -35,7 +35,7 @@ _TWEETER = re.compile(rf"\b{HIGH}\b", re.IGNORECASE)
 _HIGH = re.compile(rf"\b{DRIVER}\b", re.IGNORECASE)
 """What an enquiry to us speaks of."""
 _ASKS = re.compile(
-    r"\b(?:suggest\w*|recommend\w*|counsel|propose|choose|ideas?|advi[cs]e|help|cross\w*|slopes?|(?:\w+(?:st|nd|rd|th)|second)[- ]orders?|do you think|what would|how loud|cheapest|which ones?|which(?=\W*$| (?:is|are|would be) (?:the )?(?:better|best)\b)"
+    r"\b(?:what (?:can|could|should|shall|must|would) (?:i|we) (?:put|use|take|fit|buy|get|choose|pick)(?: in| instead| there| here| now)*\W*$|suggest\w*|recommend\w*|counsel|propose|choose|ideas?|advi[cs]e|help|cross\w*|slopes?|(?:\w+(?:st|nd|rd|th)|second)[- ]orders?|do you think|what would|how loud|cheapest|which ones?|which(?=\W*$| (?:is|are|would be) (?:the )?(?:better|best)\b)"
     r"|(?:wh?ich|what|wat|any|is there an?|have (?:you )?an?|sell an?|use an?)\s+(?:[\w-]+\s+){0,3}?"
     rf"{HIGH})\b"
     rf"|^\W*(?:(?!(?:can|could|do|does|did|is|are|was|will|should|may|has|have|why(?! not)|how|when|where|the|my|your|its)\b)[\w-]+\s+){{0,3}}?{HIGH}\b",
@@ -72,11 +72,16 @@ _OTHER = re.compile(
     r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|resistors?|receivers?)"
     r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
     r"|broken|torn|dead|damaged|mains|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"
-    r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
+    r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:do|will|would|must|should) i need (?:an? )?(?:new|different|other|another) (?:cross-?over|filter|network)|scratch\w*|rattl\w*|buzz\w*|glue\w*|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
     r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|difference|how much|loude(?:r|st)|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|weigh\w*|colou?rs?|how (?:do|can) i (?:measure|build|make|wire|glue))\b",
     re.IGNORECASE,
 )
 """What our figures do not answer."""
+_DEMAND = re.compile(
+    r"(?P<before>[^.;!?\n]*)\b(?:money back|refund\w*|active (?:cross-?over|filter|network)s?(?: with \w+)?|dsp|bi-?amp\w*)\b",
+    re.IGNORECASE,
+)
+"""Money, and crossovers of another kind than ours, stand in sentences that ask for more."""
 _ENGLISH = re.compile(
     r"\b(?:the|my|for|with|and|which|what|you|your|have|has|want|need|would|can|is|are|it|i|i['’]m|looking|please|from|do|does|how|will|to|of"
     r"|this|that|who|any)\b"
@@ -135,14 +140,25 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
     ask = (named | {one for one in sentences if _ASKS.search(one) or (about[one] and _ASKS_OF_IT.search(one))}) - other
     questions = [part for one, part in parts if _QUESTION.search(one)]
     wants = {one for one in sentences if one not in questions and ours.search(one) and _TWEETER.search(one)}
+    if questions and not ask.intersection(questions):  # what is asked is something else
+        wants = set()
     asked = names or any(about[one] and (one not in other or one in wants) for one in sentences)
+    unanswered = [one.strip() for one in questions if not (asked and (one in ask or _ONLY_ASKS.match(one)))]
+    demands = [one for one in _demands(question) if not any(one in text for text in unanswered)]
     return Unread(
         quantities=tuple(dict.fromkeys(one for one in left if not any(_key(one) in key for key in known))),
         ids=tuple(dict.fromkeys(_strangers(question, ids))),
-        questions=tuple(one.strip() for one in questions if not (asked and (one in ask or _ONLY_ASKS.match(one)))),
+        questions=(*unanswered, *demands),
         english=_is_english(question),
         asked=asked,
     )
+
+
+def _demands(question: str) -> Iterator[str]:
+    """What is demanded that no answer of ours gives, in whatever sentence."""
+    for match in _DEMAND.finditer(question):
+        if not _NEEDS_NO.search(match["before"]):
+            yield match[0].strip()
 
 
 def _key(text: str) -> str:

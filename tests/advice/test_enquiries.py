@@ -9,8 +9,10 @@ from typing import Any
 
 import pytest
 
+from reportgen.advice import enquiries
 from reportgen.advice.enquirer import asked_kinds, cabinet_of, low_of, refused_kinds, use_of
 from reportgen.advice.enquiries import Answer, Proposal, answer, open_enquiries
+from reportgen.advice.picks import Picks, Wish
 from reportgen.advice.remedies import quick_word
 from reportgen.advice.replies import MARGINALS, MOST_WORDS, hz_words, kinds_words, reply, subject
 from reportgen.advice.screening import screen
@@ -296,6 +298,18 @@ def test_a_typed_slope_is_kept_or_the_answer_says_why_not() -> None:
     assert {one.slope for one in kept.proposals} == {"LR4"} and kept.wishes == ()
     other = answer(typed(slope="BW1"), few())
     assert "BW1" in {one.slope for one in other.proposals} or "BW1 would not do: with HD-" in other.wishes[0]
+
+
+def test_a_driver_that_would_do_with_another_slope_is_told_with_it() -> None:
+    """P-02 is suitable with conditions at LR4 and 2200 Hz, and P-04 is not suitable: the demo."""
+    for id_, gave_way, told in (
+        ("P-02", (), ". With LR4 at 2200 Hz it would"),
+        ("P-02", ("slope",), ""),
+        ("P-04", (), ""),
+    ):
+        asked = replace(demo().pairings[id_], slope="LR2")
+        found = Picks(asked, (), [], [], gave_way)
+        assert enquiries._otherwise(asked, found, Wish(asked, demo(), typed=frozenset({"slope"}))) == told
 
 
 def test_a_budget_is_kept_or_the_answer_says_what_the_cheapest_costs() -> None:

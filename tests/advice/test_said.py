@@ -108,9 +108,18 @@ def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, w
         ("2nd or 4th order?", {}),
         ("crossover at 2.5k", {"crossover_hz": 2500.0}),
         ("cross over near 3 k please", {"crossover_hz": 3000.0}),
+        ("one should never cross between 1 and 4 kHz", {}),
+        ("do not cross at 2 kHz", {}),
+        ("why not cross at 2 kHz?", {"crossover_hz": 2000.0}),
+        ("shall I cross it below 2 kHz?", {}),
+        ("I want LR4 at 2500. What parts?", {"slope": "LR4", "crossover_hz": 2500.0}),
+        ("LR2 @ 2.5k", {"slope": "LR2", "crossover_hz": 2500.0}),
+        ("crossing around 1800, please", {"crossover_hz": 1800.0}),
+        ("I crossed them in 2015", {}),
+        ("crossed at 2500 mm over the floor", {}),
     ],
 )
-def test_a_seat_behind_its_level_and_thousands_of_hertz(question: str, read: dict[str, float]) -> None:
+def test_a_seat_behind_its_level_and_thousands_of_hertz(question: str, read: dict[str, float | str]) -> None:
     assert {one.field: one.value for one in said(question)} == read
 
 

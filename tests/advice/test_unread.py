@@ -185,6 +185,8 @@ def test_of_a_coaxial_driver_only_the_cone_is_taken_and_that_is_said() -> None:
 def test_of_a_three_way_the_midrange_hands_over_and_of_several_woofers_one_is_taken_aloud() -> None:
     found, taken, *_ = as_understood(mail("a 3-way with LD-08 as bass, LD-06 as mid and HD-02"), demo())
     assert found.low_id == "LD-06" and taken == "LD-06 to be your woofer, and leave LD-08 aside"
+    found, *_ = as_understood(mail("three-way: LD-05 below 400 Hz, LD-02 in the middle"), demo())
+    assert found.low_id == "LD-02"
 
 
 @pytest.mark.parametrize(
@@ -227,6 +229,13 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("Would HD-01 be OK? And is pickup possible?!", ("And is pickup possible?!",), True),
         ("Do you like jazz?", ("Do you like jazz?",), False), ("", (), False),
         ("I want to use LD-01 with HD-01, OK?", (), True),
+        ("The tweeter of my LD-01 is dead. What can I put in instead, and do I need a new crossover?", ("do I need a new crossover?",), True),
+        ("LD-01. What can I use to clean the cone?", ("What can I use to clean the cone?",), True),
+        ("My cat scratched the ribbon of HD-01. Can I glue it?", ("Can I glue it?",), False),
+        ("My HD-01 tweeter is broken, LD-01.", (), True),
+        ("I want my money back, or tell me which ribbon fits LD-01.", ("I want my money back",), True),
+        ("Can you make an active crossover with DSP for LD-01 and a dome?", ("Can you make an active crossover with DSP",), True),
+        ("No DSP please: which dome for LD-01?", (), True),
     ],
 )  # fmt: skip
 def test_a_question_of_another_kind_is_quoted(words: str, questions: tuple[str, ...], asked: bool) -> None:
@@ -384,7 +393,7 @@ def test_nothing_is_suggested_to_who_asked_for_nothing(question: str) -> None:
 
 
 def test_several_dangers_leave_no_room_for_the_rest_and_are_told_whole() -> None:
-    """90 words of dangers and 60 of what was not read, of 150: what was not read goes, the pick and the dangers stay, and where the rest stands is said."""
+    """90 words of dangers and 60 of what was not read, of 150: what was not read goes, the pick, the dangers and what is out of reach stay, and where the rest stands is said."""
     dangers_ = (BERYLLIUM, IMPLANT, MAINS)
     assert len(" ".join(dangers_).split()) == 90
     asked = tuple(f"Do you {what} my new woofer and all that goes with it to Norway?" for what in ("ship", "insure"))
@@ -392,8 +401,9 @@ def test_several_dangers_leave_no_room_for_the_rest_and_are_told_whole() -> None
     found = demo_answer("E-02")
     best = f"{found.proposals[0].high_id}, {found.proposals[0].price:.2f} EUR: {hz_words(found.proposals[0].crossover_hz)}, LR4."
     text = reply(replace(found, unread=left, hazards=dangers_))
-    assert len(text.split()) <= MOST_WORDS and all(one in text for one in dangers_)
-    kept = ("Hello", "thank you for your enquiry E-02.", *dangers_, "For your 210 cm² woofer, for now:", best, "Local codes and licensed trades come first.", "The enclosed page says the rest and names two more.", "Kind regards")  # fmt: skip
+    out_of_reach = "98 dB at 3 m is out of reach: HD-10 comes nearest with 91 dB."
+    assert len(text.split()) <= MOST_WORDS + len(out_of_reach.split()) and all(one in text for one in dangers_)
+    kept = ("Hello", "thank you for your enquiry E-02.", *dangers_, out_of_reach, "For your 210 cm² woofer, for now:", best, "Local codes and licensed trades come first.", "The enclosed page says the rest and names two more.", "Kind regards")  # fmt: skip
     at = [text.index(words) for words in kept]
     assert at == sorted(at)
 
@@ -407,6 +417,10 @@ def test_dangers_of_which_the_words_speak_go_first() -> None:
     (toxic,) = dangers("Is HD-07 poisonous? I dropped it and there is grey dust.")
     assert "keep out, keep others out" in toxic and "nobody vacuums" in toxic and "doctor" in toxic
     assert dangers("I broke the HD-04, is it poisonous?") == ()
+    text = reply(answer(mail("Is HD-07 poisonous? I dropped it. What shall I do? Do you ship?"), demo()))
+    assert "Not answered here: “Do you ship?”." in text, "the danger that is told answers the others"
+    text = reply(answer(mail("Can I run HD-13 directly from my amp without a capacitor?"), demo()))
+    assert "Never connect a high driver without its crossover" in text and "Not answered" not in text
     (mains,) = dangers("Can I put it into a wall socket?")
     assert "Never connect a loudspeaker" in mains and "licensed person" in mains
     (implant,) = answer(mail("I have a pacemaker. Is it safe?"), demo()).hazards
@@ -433,6 +447,14 @@ def test_each_danger_is_told_where_its_words_stand_whatever_others_do(words: str
     assert tuple(hazards_said(words, False)) == told
     broken = any(one in words for one in ("fell", "dropped", "breaks the"))
     assert (BERYLLIUM in hazards_said(words, True)) is broken, "the driver that they name is of it"
+
+
+def test_who_would_clean_or_mend_a_very_delicate_driver_reads_first_how_it_is_handled() -> None:
+    """A vacuum cleaner tears a ribbon: the first sentence of what the Technologies sheet says of handling it."""
+    for words in ("HD-09 rattles. Can I vacuum the dust out?", "Can I glue my ribbon?"):
+        (torn,) = dangers(words)
+        assert torn.startswith("Careful. A breath, ") and "vacuum cleaner" in torn and torn.endswith("upright.")
+    assert dangers("HD-04 is full of dust") == dangers("Which ribbon for LD-01?") == ()
 
 
 @pytest.mark.parametrize(
@@ -488,6 +510,7 @@ def test_the_cheapest_that_would_do_comes_first() -> None:
 def test_a_driver_that_is_refused_in_the_end_is_left_out() -> None:
     assert refused_ids("You wrote: HD-04 would do. But I do not want HD-04.", ("HD-04",)) == ("HD-04",)
     assert refused_ids("I want to replace the broken HD-04 with HD-05", ("HD-04", "HD-05")) == ("HD-04",)
+    assert refused_ids("Replace the horn driver HD-04 with the dome HD-05", ("HD-04", "HD-05")) == ("HD-04",)
     assert refused_ids("I do not want HD-04. Or would HD-04 do in a guide?", ("HD-04",)) == ()
     found, *_ = as_understood(mail("HD-02 without LD-01"), demo())
     assert found.low_id is None

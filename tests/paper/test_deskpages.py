@@ -143,12 +143,14 @@ def test_what_was_asked_is_answered_in_the_head_and_what_was_understood_in_the_n
 
 def test_of_a_mail_that_asks_for_nothing_the_page_asks_and_what_was_not_read_stands_in_the_head() -> None:
     enquiry = Enquiry(
-        id="E-9", origin=Origin("Enquiries", 9), question="Is HD-07 poisonous? It broke.", typed=("question",)
+        id="E-9",
+        origin=Origin("Enquiries", 9),
+        question="Is HD-07 poisonous? It broke. Do you ship?",
+        typed=("question",),
     )
     page = next(deskpages.answer_pages(answer(enquiry, demo()), demo().maker, STAMP))
     assert (
-        page.outcome.startswith("Careful. Beryllium is toxic")
-        and "Not answered here: “Is HD-07 poisonous?”." in page.outcome
+        page.outcome.startswith("Careful. Beryllium is toxic") and "Not answered here: “Do you ship?”." in page.outcome
     )
     assert page.notes[0] == sentence(replies.ASK_FOR) and not page.candidates and not page.understood
 
