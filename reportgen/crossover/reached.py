@@ -123,13 +123,14 @@ class Bench:
         low: tuple[ComplexArray, ComplexArray],
         high: tuple[ComplexArray, ComplexArray],
         sign: int,
-        level_db: float,
+        level_db: FloatArray | float,
     ) -> Many:
-        """Figures of networks whose pressures and admittances broadcast against each other."""
+        """Figures of networks whose pressures and admittances, and the level of the target, broadcast against each other."""
         f, band = self.frequency_hz, self._judged
         p_low, p_high = low[0][..., band], sign * high[0][..., band]
         low_shape, high_shape, sum_shape = (shape[band].astype(p_low.dtype) for shape in self.shapes)
-        goal_db = level_db + 20.0 * np.log10(sum_shape.real)
+        wanted_db = 20.0 * np.log10(sum_shape.real)
+        goal_db = np.asarray(level_db, dtype=wanted_db.dtype)[..., None] + wanted_db
         error = level_of(p_low + p_high) - goal_db
         near = self.near[band]
         close, turned = error[..., near], (p_low - p_high)[..., near]
@@ -144,7 +145,7 @@ class Bench:
         return Many(
             rms_db=np.sqrt(np.mean(close**2, axis=-1)),
             worst_db=np.max(np.abs(close), axis=-1),
-            null_db=np.min(level_of(turned) - goal_db[near], axis=-1),
+            null_db=np.min(level_of(turned) - goal_db[..., near], axis=-1),
             evenness_db=np.max(np.abs(self.voicing.thirds_db(f[band], error)), axis=-1),
             balance_db=np.max(np.abs(self.voicing.balance_db(f[band], error)), axis=-1),
             loud_db=np.maximum(*loud),

@@ -135,7 +135,8 @@ def _side(branch: Branch, task: BranchTask, choices: Choices, shop: Shop) -> _Si
 class Selected:
     """The chosen builds of both branches, the rms error of the choice, its miss, and whether the shelf holds them.
 
-    `heard_db` is the error without what the load falls short of, which nobody hears.
+    `heard_db` is the error without what the load falls short of, which nobody hears; `shift_db` the level that it was held
+    against, re that of the targets.
     """
 
     low: Branch
@@ -144,6 +145,7 @@ class Selected:
     heard_db: float
     missed: float
     within_stock: bool
+    shift_db: float = 0.0
 
     @property
     def components(self) -> tuple[Component, ...]:
@@ -200,13 +202,19 @@ def shop_of(options: DesignOptions) -> Shop:
 
 
 def select(
-    fits: Sequence[JointFit], choices: Sequence[tuple[Choices, Choices]], task: JointTask, bench: Bench, shop: Shop
+    fits: Sequence[JointFit],
+    choices: Sequence[tuple[Choices, Choices]],
+    task: JointTask,
+    bench: Bench,
+    shop: Shop,
+    moved_db: Sequence[float] = (0.0,),
 ) -> list[Selected]:
     """Best buyable network of each fit: each branch searched beside the other's optimum, then all against all.
 
     `choices` list the candidates for every place of the low and of the high branch of a fit in the order of its components. Of
     the networks that the shelf holds the one is taken that misses least of what is wanted, and among those that miss
-    alike the one whose error, pieces and money together count least. All is told apart in single precision, and the
+    alike the one whose error, pieces and money together count least; each is held against the level of its fit, moved by any of
+    `moved_db`. All is told apart in single precision, and the
     searches go in step, for what takes the time is the number of calls.
     """
     task, bench = replace(task.in_single(), sign=1), bench.in_single()
@@ -236,7 +244,7 @@ def select(
 
     found = in_step([best_first(side.sizes) for side in every], errors)
     return [
-        _all_against_all(fit, pair, (found[2 * k], found[2 * k + 1]), task, bench, shop)
+        _all_against_all(fit, pair, (found[2 * k], found[2 * k + 1]), task, bench, shop, moved_db)
         for k, (fit, pair) in enumerate(zip(fits, sides, strict=True))
     ]
 
@@ -248,45 +256,49 @@ def _all_against_all(
     task: JointTask,
     bench: Bench,
     shop: Shop,
+    moved_db: Sequence[float],
 ) -> Selected:
-    """The best of all low branches found with all high ones."""
-    shift = fit.level_shift_db
+    """The best of all low branches found with all high ones, at any of these levels re that of the fit."""
+    shift = np.array([fit.level_shift_db + db for db in moved_db], dtype=task.share.dtype)[:, None, None]
     lows, highs = (side.heard(states) for side, states in zip(sides, found, strict=True))
     beside = Heard(lows.pressure[:, None], lows.admittance[:, None])
     *groups, short = (np.sum(group**2, axis=-1) for group in residuals(task, beside, highs.turned(fit.sign), shift))
     square = np.asarray(sum(groups[1:], groups[0]))
     error, heard = np.sqrt(square + short), np.sqrt(square)
     cost = sides[0].cost_db(found[0])[:, None] + sides[1].cost_db(found[1])
-    level_db = task.low.level_db + shift
     measured = [
         bench.side_heard(at, side.branch, *side.picked(states))
         for at, side, states in zip((bench.low, bench.high), sides, found, strict=True)
     ]
     low = measured[0][0][:, None], measured[0][1][:, None]
-    many = bench.many(low, measured[1], fit.sign, min(level_db, task.high.level_db + shift))
+    many = bench.many(low, measured[1], fit.sign, min(task.low.level_db, task.high.level_db) + shift)
     missed, near = many.missed(shop.options.wanted, task.nulled), np.maximum(many.worst_db - ROOM_FROM_DB, 0.0)
-    return _best(sides, found, error, heard, error + cost + ROOM_SHARE * near, missed, shop.stock)
+    return _best(sides, found, shift, error, heard, error + cost + ROOM_SHARE * near, missed, shop.stock)
 
 
 def _best(
     sides: tuple[_Side, _Side],
     found: tuple[list[Index], list[Index]],
+    shift: FloatArray,
     error: FloatArray,
     heard: FloatArray,
     worth: FloatArray,
     missed: FloatArray,
     stock: Mapping[str, int],
 ) -> Selected:
-    """The least miss, then the least worth, of those the stock allows; if it allows none, of all."""
+    """The least miss, then the least worth, of those the stock allows; if it allows none, of all. Arrays (levels, lows, highs)."""
     order = np.lexsort((worth.ravel(), np.round(missed.ravel() / SAME_MISS)))
     first: Selected | None = None
     for place in order[:200]:
-        i, j = divmod(int(place), error.shape[1])
+        k, i, j = (int(one) for one in np.unravel_index(place, error.shape))
         parts = sides[0].built(found[0][i]), sides[1].built(found[1][j])
         allowed = _within_stock((*parts[0], *parts[1]), stock)
         if allowed or first is None:
             low, high = (with_components(side.branch, one) for side, one in zip(sides, parts, strict=True))
-            chosen = Selected(low, high, float(error[i, j]), float(heard[i, j]), float(missed[i, j]), allowed)
+            at = (k, i, j)
+            chosen = Selected(
+                low, high, float(error[at]), float(heard[at]), float(missed[at]), allowed, float(shift[k, 0, 0])
+            )
             if allowed:
                 return chosen
             first = chosen

@@ -6,6 +6,7 @@ listeners or verdicts: it reports what was reached and what it costs.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import cached_property, lru_cache
@@ -397,9 +398,15 @@ def _candidates(
     return tuple(offered_at(options.stock, one) or one for one in made)
 
 
-def _networks(found: Explored, options: DesignOptions, pairs: bool = False) -> list[Design]:
-    """The best network of real parts of every number that was fitted."""
-    task, fits = found.task, [fit for _, fit in sorted(found.pairs.best.items())]
+def _networks(
+    found: Explored,
+    options: DesignOptions,
+    fits: Sequence[JointFit],
+    pairs: bool = False,
+    moved_db: Sequence[float] = (0.0,),
+) -> list[Design]:
+    """The best network of real parts near each of these fits, at its level or that moved by any of `moved_db`."""
+    task = found.task
 
     def offered(fitted: Fitted, side: BranchTask) -> list[tuple[Component, ...]]:
         return [
@@ -408,7 +415,7 @@ def _networks(found: Explored, options: DesignOptions, pairs: bool = False) -> l
         ]
 
     choices = [(offered(fit.low, task.low), offered(fit.high, task.high)) for fit in fits]
-    chosen = select(fits, choices, task, found.bench, shop_of(options))
+    chosen = select(fits, choices, task, found.bench, shop_of(options), moved_db)
     return [_finished(found, options, fit, one) for fit, one in zip(fits, chosen, strict=True)]
 
 
@@ -417,15 +424,33 @@ def ladder(found: Explored, options: DesignOptions) -> tuple[Design, ...]:
     """Networks of real parts, of the fewest pieces to the most, each the best of its number.
 
     Parts are chosen for both branches at once. Where from the shelf no network of single pieces meets what is wanted, two
-    pieces may stand in one place.
+    pieces may stand in one place; and those of fewer pieces join that meet it in another form or at another level.
     """
     if options.policy == "stock":
         found = _for_shelf(found, options)
-    made = _networks(found, options)
-    if options.policy == "stock" and all(one.missed > 0.0 for one in made):
-        made += _networks(found, options, pairs=True)
-    return _rising(made)
+    best = [fit for _, fit in sorted(found.pairs.best.items())]
+    made = _networks(found, options, best)
+    if options.policy != "stock":
+        return _rising(made)
+    least = min((one.pieces for one in made if one.missed == 0.0), default=math.inf)
+    if least == math.inf:
+        made += _networks(found, options, best, pairs=True)
+    fewer = [fit for fit in (*best, *found.pairs.made) if parts_of(fit) < least and _meets(found, options, fit)]
+    others = _networks(found, options, fewer, moved_db=OTHER_LEVELS_DB)
+    met = _rising([one for one in others if one.missed == 0.0])
+    return tuple(sorted((*_rising(made), *met), key=lambda one: one.pieces))
 
+
+def _meets(found: Explored, options: DesignOptions, fit: JointFit) -> bool:
+    """Whether a fit meets what is wanted as long as its values are free."""
+    task = found.task
+    levels = task.low.level_db + fit.level_shift_db, task.high.level_db + fit.level_shift_db
+    reached = found.bench.reached(fit.low.branch, fit.high.branch, fit.sign, levels)
+    return reached.missed(options.wanted, task.nulled) == 0.0
+
+
+OTHER_LEVELS_DB = (0.0, 0.5, -0.5, 1.0, -1.0, -1.5)
+"""So far from the level of a fit a target is tried where the values of a shelf lie too far apart to meet that (no source)."""
 
 LESS_MISSED = 0.02
 """A network of more pieces stands in the ladder only where it misses less by this share, or is nearer by `NEARER_DB`."""
@@ -443,7 +468,7 @@ def _rising(found: Sequence[Design]) -> tuple[Design, ...]:
 
 
 def _finished(found: Explored, options: DesignOptions, fit: JointFit, chosen: Selected) -> Design:
-    task, shift, bench = found.task, fit.level_shift_db, found.bench
+    task, shift, bench = found.task, chosen.shift_db, found.bench
     levels = task.low.level_db + shift, task.high.level_db + shift
     shortfall = max(0.0, levels[0] - found.natural_db)
     padded = any(component.role in (PAD, FRONT) for component in chosen.high.components)

@@ -454,23 +454,33 @@ def test_what_the_high_driver_lacks_and_what_real_parts_cost() -> None:
 
 
 @pytest.mark.parametrize(
-    ("policy", "missed", "paired"),
-    [("stock", (0.3, 0.1), 2), ("stock", (0.3, 0.0), 0), ("preferred", (0.3, 0.1), 0)],
-)
+    ("policy", "best", "others", "made"),
+    [
+        ("stock", (0.3, 0.0), (0.2,), ["0.3 of 6", "0.0 of 6"]), ("stock", (0.3, 0.0), (0.0,), ["moved", "0.3 of 6", "0.0 of 6"]),
+        ("stock", (0.3, 0.1), (0.2,), ["0.3 of 6", "0.1 of 6", "pair", "pair"]),
+        ("stock", (0.3, 0.1), (0.2, 0.0), ["moved", "0.3 of 6", "0.1 of 6", "pair", "pair"]),
+        ("preferred", (0.3, 0.1), (0.0,), ["0.3 of 6", "0.1 of 6"]),
+    ],
+)  # fmt: skip
 def test_two_pieces_stand_in_one_place_only_where_no_network_of_single_pieces_will_do(
-    policy: Any, missed: tuple[float, ...], paired: int, monkeypatch: pytest.MonkeyPatch
+    policy: Any, best: tuple[float, ...], others: tuple[float, ...], made: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """From the shelf: one network that misses nothing is enough; by value, pieces are never joined."""
+    """From the shelf: one network of 6 single pieces that misses nothing is enough, else pairs of 8 pieces join; so does what
+    misses nothing with 5 in another form or at another level. By value, pieces are never joined."""
+
+    def networks(_found: Any, _options: Any, fits: Any, pairs: bool = False, moved_db: Any = (0.0,)) -> list[Any]:
+        pieces = 8 if pairs else 5 if len(moved_db) > 1 else 6
+        return [SimpleNamespace(missed=one, pieces=pieces) for one in fits]
+
     monkeypatch.setattr(synthesis, "_for_shelf", lambda found, _: found)
-    monkeypatch.setattr(
-        synthesis,
-        "_networks",
-        lambda found, _options, pairs=False: [SimpleNamespace(missed=one, pairs=pairs) for one in found],
-    )
+    monkeypatch.setattr(synthesis, "_networks", networks)
     monkeypatch.setattr(synthesis, "_rising", tuple)
-    found: Any = missed
-    made: Any = ladder.__wrapped__(found, DesignOptions(policy=policy))
-    assert [one.missed for one in made[:2]] == list(missed) and sum(one.pairs for one in made) == paired
+    monkeypatch.setattr(synthesis, "_meets", lambda *_: True)
+    monkeypatch.setattr(synthesis, "parts_of", lambda fit: 5 if isinstance(fit, np.floating) else 6)
+    found: Any = SimpleNamespace(pairs=SimpleNamespace(best=dict(enumerate(best)), made=[*map(np.float64, others)]))
+    told: Any = ladder.__wrapped__(found, DesignOptions(policy=policy))
+    words = {5: "moved", 8: "pair"}
+    assert [words.get(one.pieces, f"{one.missed} of 6") for one in told] == made
 
 
 # --- start values and windows -----------------------------------------------------------------------------------------

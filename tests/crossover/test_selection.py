@@ -286,13 +286,14 @@ def test_the_least_miss_then_the_least_worth_of_what_the_shelf_allows(allowed, c
         selection._side(fits[1].branch, joint.high, rest, shop),
     )
     found = [(k, k) for k in range(4)], [(0, 0)]
-    error, worth = np.array([[0.1], [0.4], [0.3], [0.2]]), np.array([[0.0], [1.0], [3.0], [2.0]])
-    missed = np.array([[0.3], [0.0012], [0.0], [0.001]])
+    error, worth = np.array([[[0.1], [0.4], [0.3], [0.2]]]), np.array([[[0.0], [1.0], [3.0], [2.0]]])
+    missed = np.array([[[0.3], [0.0012], [0.0], [0.001]]])
     stock = {f"{name}0": int(name in allowed) for name in names}
-    made = selection._best(sides, found, error, error / 2, worth, missed, stock)
-    at = names.index(chosen)
+    made = selection._best(sides, found, np.full((1, 1, 1), -0.5), error, error / 2, worth, missed, stock)
+    at = (0, names.index(chosen), 0)
     assert (made.low.components[0].part_id, made.within_stock) == (f"{chosen}0", within)
-    assert (made.rms_db, made.heard_db, made.missed) == (error[at, 0], error[at, 0] / 2, missed[at, 0])
+    assert (made.rms_db, made.heard_db, made.missed) == (error[at], error[at] / 2, missed[at])
+    assert made.shift_db == -0.5
 
 
 @pytest.mark.parametrize(
@@ -331,3 +332,19 @@ def test_neighbours_differ_in_one_place_and_around_the_start_in_two_of_their_nea
     assert selection._neighbours((0, 0), (6, 5), twice=False) == sorted(once)
     assert selection._neighbours((0, 0), (6, 5), twice=True) == sorted(once + twice)
     assert selection._neighbours((2, 1), (3, 2), twice=False) == [(0, 1), (1, 1), (2, 0)]
+
+
+@pytest.mark.parametrize(
+    ("moved_db", "shift_db", "missed"), [((0.0,), 0.0, True), ((0.0, 0.5, -1.0, 1.0), -1.0, False), ((-0.8, 2.0), -0.8, False)]
+)  # fmt: skip
+def test_a_network_is_held_against_the_level_at_which_it_misses_least(moved_db, shift_db, missed):
+    """By hand: a network whose sum is flat and 1 dB too quiet misses a limit of 0.3 dB, and none when it is held 1 dB lower."""
+    joint, fits = case(8.0, "LR2")
+    choices = [[[Component(c.kind, c.value)] for c in f.branch.components] for f in fits]
+    side = Side(F, np.full(49, 0.5 * 10 ** (-1.0 / 20) + 0j), joint.low.load_ohm)
+    bench = Bench(side, side, SLOPES["LR2"], FC, Voicing(FC / 4, FC * 4))
+    shop = shop_of(DesignOptions(wanted=replace(LOOSE, third_db=0.3)))
+    fit = JointFit(*fits, joint.sign, 0.0, 0.0, 0.0, 0.0)
+    (found,) = select([fit], [tuple(choices)], joint, bench, shop, moved_db)
+    assert found.shift_db == pytest.approx(shift_db)
+    assert (found.missed > 0.0) is missed
