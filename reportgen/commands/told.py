@@ -131,7 +131,7 @@ def of_answer(done: Answers) -> Told:
         told.lines += _answered(one)
     told.lines += [*done.notices, *done.remarks]
     if done.written is not None:
-        told.lines.append(f"Sheet Answers: {done.written}")
+        told.lines.append(f"Sheet of answers: {done.written}")
     if not done.answers:
         told.lines.append(
             "No enquiry is open. One with a date in “Answered on” is answered again when --only names it."

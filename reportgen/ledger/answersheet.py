@@ -12,7 +12,7 @@ from typing import Any, Final
 from reportgen.catalogue.package import Package
 from reportgen.catalogue.records import Maker
 from reportgen.ledger import layout
-from reportgen.ledger.historysheet import rows_by_library
+from reportgen.ledger.growing import KEPT, Found, Theirs, standing, write_grown
 from reportgen.ledger.layout import Head
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.stamp import RunStamp
@@ -21,9 +21,10 @@ from reportgen.problems import ReportgenError
 NAMES: Final = ("Answers", "Answers given", "Answers by reportgen")
 """Names of the sheet; a later one where the operator has a sheet of the one before."""
 
+ENQUIRY, WORDS = "Enquiry", "What was said"
 HEADS: Final = (
-    Head("Enquiry", 12, "@", strong=True), Head("Customer", 20, wrap=True), Head("Answered", 17, "yyyy-mm-dd hh:mm", centred=True),
-    Head("Question", 40, wrap=True), Head("Proposed", 24, wrap=True), Head("What was said", 90, wrap=True),
+    Head(ENQUIRY, 12, "@", strong=True), Head("Customer", 20, wrap=True), Head("Answered", 17, "yyyy-mm-dd hh:mm", centred=True),
+    Head("Question", 40, wrap=True), Head("Proposed", 24, wrap=True), Head(WORDS, 90, wrap=True),
     Head("By", 12, wrap=True), Head("Program", 10, centred=True), Head("Workbook (SHA-256)", 20, "@"),
 )  # fmt: skip
 
@@ -42,45 +43,43 @@ class Said:
 def grown(content: bytes, said: Sequence[Said], stamp: RunStamp, maker: Maker) -> Book | None:
     """A workbook with the sheet alone, the earlier rows of `content` first; None when nothing new was said.
 
-    An answer of the same words to the same enquiry stands once. What the operator wrote to the right of the table is kept.
+    An answer of the same words to the same enquiry stands once. What the operator did to the table is kept (see `growing`).
     """
-    name, own, earlier = _standing(content)
-    known = {(str(row[0]), str(row[5])) for row in earlier}
-    rows: list[list[Any]] = [list(row) for row in earlier]
-    for one in said:
-        if (one.enquiry_id, one.text) not in known:
-            rows.append([
-                one.enquiry_id, one.customer or None, stamp.started, one.question or None, one.proposed or None, one.text,
-                stamp.operator or None, stamp.program_version, stamp.workbook_fingerprint[:16],
-            ])  # fmt: skip
-    if len(rows) == len(earlier):
+    name, found = standing(Package(content), NAMES, (ENQUIRY, "Customer", WORDS), HEADS)
+    if not name:
+        raise ReportgenError(f"No name is free for the sheet of answers: rename one of your sheets {', '.join(NAMES)}.")
+    rows, theirs = _read(found) if found else ([], Theirs())
+    known = {(str(row[ENQUIRY]), str(row.get(WORDS))) for row in rows}
+    new = [
+        dict(zip((head.text for head in HEADS), (
+            one.enquiry_id, one.customer or None, stamp.started, one.question or None, one.proposed or None, one.text,
+            stamp.operator or None, stamp.program_version, stamp.workbook_fingerprint[:16],
+        ), strict=True))
+        for one in said if (one.enquiry_id, one.text) not in known
+    ]  # fmt: skip
+    if not new:
         return None
+    rows += new
     book = Book()
     page = book.create_sheet(name)
-    lines = [
-        f"{len(rows)} {'answer' if len(rows) == 1 else 'answers'}. One row for each answer that was given, with the words of the mail. Write nothing above the table."
-    ]
+    count = f"{len(rows)} {'answer' if len(rows) == 1 else 'answers'}."
+    lines = [f"{count} One row for each answer that was given, with the words of the mail.", KEPT]
     top = layout.write_title(page, name, lines)
-    heads = [*HEADS, *(Head(text, 24, wrap=True) for text in own)]
-    filled = ([*row, *[None] * (len(heads) - len(row))] for row in rows)
-    layout.write_table(page, top, heads, filled, "AnswersGiven")
-    layout.set_widths(page, heads)
+    texts = (*(head.text for head in HEADS), *theirs.heads)
+    heads = write_grown(page, top, HEADS, ([row.get(text) for text in texts] for row in rows), theirs, "AnswersGiven")
     layout.set_up(page, top, heads, 1, "Answers", maker.paper, "6B5B2E")
     return book
 
 
-def _standing(content: bytes) -> tuple[str, list[str], list[tuple[Any, ...]]]:
-    """The name of our sheet, the operator's own headings, and its rows; a sheet of that name that is not ours is left alone."""
-    package = Package(content)
-    package.check_contents()
-    there = {title for title, _ in package.sheets()}
-    for name in NAMES:
-        if name not in there:
-            return name, [], []
-        rows = list(rows_by_library(package, name))
-        for number, row in enumerate(rows):
-            if row[: len(HEADS)] == tuple(head.text for head in HEADS):
-                own = [str(text) for text in row[len(HEADS) :] if text is not None]
-                width = len(HEADS) + len(own)
-                return name, own, [tuple(one[:width]) for one in rows[number + 1 :] if one and one[0] is not None]
-    raise ReportgenError(f"No name is free for the sheet of answers: rename one of your sheets {', '.join(NAMES)}.")
+def _read(found: Found) -> tuple[list[dict[str, Any]], Theirs]:
+    """The answers that stand, by heading, and what is the operator's; a row without an enquiry is no answer."""
+    ours = {head.text for head in HEADS}
+    table = [(number, found.values(row)) for number, row in found.rows]
+    answers = [(number, values) for number, values in table if ENQUIRY in values]
+    theirs = Theirs(
+        tuple(text for text in found.headings.values() if text not in ours),
+        [found.notes(number) for number, _ in answers],
+        [values for _, values in table if ENQUIRY not in values],
+        found.hidden_headings,
+    )
+    return [values for _, values in answers], theirs

@@ -22,6 +22,7 @@ from reportgen.catalogue.records import Case, Maker, Origin
 from reportgen.ledger import historysheet, layout, longtables
 from reportgen.ledger.archive import Packer
 from reportgen.ledger.encoding import NotDecodable
+from reportgen.ledger.growing import KEPT
 from reportgen.ledger.history import History, grown
 from reportgen.ledger.layout import AS_LONG_AS_IT_IS, NONE, SIGNS, Head, Shown, or_none
 from reportgen.ledger.longtables import Book
@@ -106,7 +107,7 @@ def _write_memory(page: Worksheet, inputs: Worksheet, now: History, stamp: RunSt
     lines = [
         f"{len(now.entries)} rows, {new} of them from run {stamp.number} of {stamp.started:%Y-%m-%d %H:%M}. A row for each "
         "pairing whose inputs, verdict, results or decision changed since its row before.",
-        "Sort, filter, hide and add columns as you like, and write notes on cells: they are kept. Write nothing above the table.",
+        KEPT,
     ]
     historysheet.write_history(page, now, "History", lines, stamp.line, maker.paper)
     lines = [

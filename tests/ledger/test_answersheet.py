@@ -9,6 +9,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+from openpyxl.comments import Comment
 
 from reportgen.catalogue.demo import demo_tables
 from reportgen.ledger.answersheet import HEADS, Said, grown
@@ -109,14 +110,15 @@ def test_a_sheet_of_the_operators_own_of_that_name_is_left_alone() -> None:
 
 def test_the_sheet_of_answers_is_set_up_for_screen_and_print() -> None:
     page = openpyxl.load_workbook(BytesIO(with_answers(FIRST)))["Answers"]
-    assert [page.cell(row, 1).value for row in range(1, 5)] == [
+    assert [page.cell(row, 1).value for row in range(1, 6)] == [
         "Answers",
-        "1 answer. One row for each answer that was given, with the words of the mail. Write nothing above the table.",
+        "1 answer. One row for each answer that was given, with the words of the mail.",
+        "Sort, filter, hide and add columns as you like, and write notes on cells: they are kept, colours are not. Write nothing above the table.",
         None,
         "Enquiry",
     ]
-    assert (page.freeze_panes, page.sheet_properties.tabColor.rgb, page.page_setup.paperSize) == ("B5", "006B5B2E", 9)
-    cells = page[5]
+    assert (page.freeze_panes, page.sheet_properties.tabColor.rgb, page.page_setup.paperSize) == ("B6", "006B5B2E", 9)
+    cells = page[6]
     assert [cell.column for cell in cells if cell.font.bold] == [1]
     assert [cell.column for cell in cells if cell.alignment.wrap_text] == [2, 4, 5, 6, 7]  # words that may be long
     assert [cell.column for cell in cells if cell.alignment.horizontal == "center"] == [3, 8]  # moment and program
@@ -148,13 +150,28 @@ def test_what_is_not_known_leaves_its_cell_empty() -> None:
     assert {cell.data_type for cell in cells if cell.value is None} == {"n"}
 
 
-def test_rows_without_an_enquiry_are_no_answers() -> None:
-    """A note that the operator wrote two rows below the table, in its third column."""
+def test_whatever_the_operator_did_to_the_table_is_kept() -> None:
+    """Two columns changed places; notes under no heading, and under one with a gap before it; a note on a cell, a hidden column, a row below."""
     book = openpyxl.load_workbook(BytesIO(with_answers(FIRST)))
-    sheet = book["Answers"]
+    sheet, wide = book["Answers"], len(HEADS)
     top = next(cell.row for cell in sheet["A"] if cell.value == HEADS[0].text)
+    for row in (top, top + 1):
+        sheet.cell(row, 1).value, sheet.cell(row, 2).value = sheet.cell(row, 2).value, sheet.cell(row, 1).value
+    sheet.cell(top + 1, wide + 1, "by post")
+    sheet.cell(top, wide + 3, "Sold")
+    sheet.cell(top + 1, wide + 3, 2)
+    sheet.cell(top + 1, 5).comment = Comment("called her", "me")
+    sheet.column_dimensions["H"].hidden = True
     sheet.cell(top + 3, 3, "to be sent by post")
-    buffer = BytesIO()
-    book.save(buffer)
-    _, *rows = answers(with_answers(Said("E-02", "", "", "", "No."), before=buffer.getvalue()))
-    assert [row[0] for row in rows] == ["E-01", "E-02"]
+    before = saved(book)
+    assert grown(before, [FIRST], STAMP, demo().maker) is None, "it is known wherever its columns stand"
+    content = with_answers(Said("E-02", "", "", "", "No."), before=before)
+    head, first, second, blank, below = answers(content)
+    assert head == [*(one.text for one in HEADS), "Notes", "Sold"]
+    assert (first[:2], first[wide:], second[0]) == (["E-01", "A customer"], ["by post", 2], "E-02")
+    assert not any(blank) and below[2] == "to be sent by post"
+    page = openpyxl.load_workbook(BytesIO(content))["Answers"]
+    assert [(cell.value, cell.comment.text) for row in page for cell in row if cell.comment] == [
+        ("HD-01", "called her")
+    ]
+    assert [name for name, column in page.column_dimensions.items() if column.hidden] == ["H"]

@@ -12,9 +12,10 @@ import openpyxl
 import pytest
 
 from reportgen.catalogue.package import Package
-from reportgen.ledger import historysheet
+from reportgen.ledger import growing, historysheet
 from reportgen.ledger.entries import Entry, History
-from reportgen.ledger.historysheet import COLUMNS, _Found
+from reportgen.ledger.growing import Found
+from reportgen.ledger.historysheet import COLUMNS
 from reportgen.problems import PackageRefused
 
 DAY, MOMENT = dt.date(2026, 10, 12), dt.datetime(2026, 10, 12, 14, 20)
@@ -49,10 +50,10 @@ def test_a_cell_is_read_as_what_its_column_holds(fields: tuple[str, ...], given:
         assert found == (pytest.approx(read) if isinstance(read, float) else read) and type(found) is type(read), field
 
 
-def found(headings: list[str], *rows: tuple[Any, ...], hidden: frozenset[int] = frozenset()) -> _Found:
+def found(headings: list[str], *rows: tuple[Any, ...], hidden: frozenset[int] = frozenset()) -> Found:
     """A sheet whose head is row 6, as read."""
     remarks = {(7, 1): "a note", (8, 2): "another"}
-    return _Found("History", dict(enumerate(headings)), [*enumerate(rows, 7)], remarks, hidden)
+    return Found("History", dict(enumerate(headings)), [*enumerate(rows, 7)], remarks, hidden)
 
 
 def test_rows_of_history_are_read_by_their_headings_wherever_these_stand() -> None:
@@ -116,7 +117,7 @@ def test_the_parts_of_a_record_are_joined_in_their_own_order() -> None:
 def test_headings_are_ours_however_they_are_written_and_never_stand_twice(
     head: tuple[Any, ...], row: tuple[Any, ...], headings: dict[int, str]
 ) -> None:
-    assert historysheet._headings(head, [(7, row)]) == headings
+    assert growing._headings(head, [(7, row)], [*COLUMNS.values()]) == headings
 
 
 def test_a_table_is_found_in_its_first_rows_and_ended_by_a_long_blank_stretch() -> None:
@@ -126,7 +127,7 @@ def test_a_table_is_found_in_its_first_rows_and_ended_by_a_long_blank_stretch() 
         rows = [*[blank] * before, head]
         for stretch in stretches:
             rows += [*[blank] * stretch, (1, "P-01")]
-        read = historysheet._table((row for row in rows), ("run", "Pairing"))
+        read = growing._table((row for row in rows), ("run", "Pairing"))
         return None if read is None else [number for number, _ in read[1]]
 
     assert table(0, 0, 0) == [2, 3] and table(39, 0) == [41] and table(40, 0) is None
@@ -163,7 +164,7 @@ def test_hidden_columns_stay_hidden_however_a_program_says_it(said: str, hidden:
             )
     package = Package(changed.getvalue())
     (part,) = (part for _, part in package.sheets())
-    assert historysheet._hidden(package, part) == {*({2, 3, 4} if hidden else ()), *range(249, 256)}
+    assert growing._hidden(package, part) == {*({2, 3, 4} if hidden else ()), *range(249, 256)}
 
 
 @pytest.mark.parametrize(
@@ -199,7 +200,7 @@ def test_a_sheet_of_ours_that_cannot_be_read_is_said_with_what_stood_in_the_way(
     def broken(*_: Any) -> None:
         raise KeyError("x" * 300)
 
-    monkeypatch.setattr(historysheet, "_read", broken)
+    monkeypatch.setattr(growing, "_read", broken)
     with pytest.raises(PackageRefused) as caught:
         historysheet.read_sheets(buffer.getvalue())
     assert str(caught.value) == (

@@ -249,7 +249,7 @@ LINE = f"Run 1, 2027-03-02 14:20, by M. Quill  ·  reportgen 1.2.3  ·  workbook
             [
                 "10 rows, 10 of them from run 1 of 2027-03-02 14:20. A row for each pairing whose inputs, verdict, results or decision changed "
                 "since its row before.",
-                "Sort, filter, hide and add columns as you like, and write notes on cells: they are kept. Write nothing above the table.",
+                "Sort, filter, hide and add columns as you like, and write notes on cells: they are kept, colours are not. Write nothing above the table.",
             ],
         ),
         (
