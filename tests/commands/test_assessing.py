@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -13,13 +14,14 @@ from reportgen.advice.listings import Report
 from reportgen.assessment import Assessment
 from reportgen.catalogue.columns import sheet
 from reportgen.catalogue.records import Catalogue
+from reportgen.commands import assessing, compare
 from reportgen.commands.assessing import Assessed, assess_pairings, shop
 from reportgen.commands.changes import left_out, paired
 from reportgen.commands.listing import Listed
 from reportgen.commands.orders import Order
 from reportgen.commands.told import of_listing
 from reportgen.commands.withdraw import withdraw
-from reportgen.problems import Problem
+from reportgen.problems import Problem, WorkbookUnusable
 from tests.demo_catalogue import demo, demo_assessed
 from tests.endtoend.seasons import chosen, small, write_season
 
@@ -87,3 +89,39 @@ def test_a_withdrawal_counts_the_pairings_it_looked_at(tmp_path: Path) -> None:
     report = withdraw(Order(season, tmp_path / "out"), "HD-04").report
     assert report.tally == "HD-04 goes: 0 of 1 pairings use it"
     assert any(note.startswith("P-03 is left out: ") for note in report.notes)
+
+
+def test_what_is_worked_out_anew_must_be_wanted_too_and_counts_on_from_what_was_kept(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """P-01 is taken over, P-03 and P-05 are assessed: they are the second and third of three, and P-05 is not wanted."""
+    whole, told = demo_assessed("P-03"), list[tuple[str, int, int]]()
+    monkeypatch.setattr(assessing, "assess", lambda case, drawn: replace(whole, case=case))
+    store: Any = SimpleNamespace(
+        find=lambda case, rows: SimpleNamespace(outline=whole) if case.pairing.id == "P-01" else None
+    )
+    pairings = [demo().pairings[id_] for id_ in ("P-01", "P-03", "P-05")]
+    found = assessing._taken_over(
+        store,
+        lambda case, there: whole,
+        lambda made: made,
+        (demo(), pairings, lambda *one: told.append(one), 1, False),
+        lambda one: one.case.pairing.id != "P-05",
+    )
+    assert list(found.found) == ["P-01", "P-03"] and told == [("P-03", 2, 3), ("P-05", 3, 3)]
+
+
+def test_a_pairing_that_cannot_be_compared_is_refused_with_what_its_row_lacks(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    catalogue = replace(demo(), unreadable={"P-98": (BAD,)})
+    monkeypatch.setattr(compare, "read_catalogue", lambda _: catalogue)
+    with pytest.raises(WorkbookUnusable) as refused:
+        compare.compare_workbook(Order(tmp_path / "season.xlsx", tmp_path / "out"), ["P-01", "p-98"])
+    assert refused.value.problems == (BAD,)
+
+
+@pytest.mark.parametrize(("page", "failed", "code"), [(Path("a.pdf"), 0, 0), (Path("a.pdf"), 2, 1), (None, 0, 1)])
+def test_a_report_that_was_not_printed_is_no_success(page: Path | None, failed: int, code: int) -> None:
+    """As the README has it: 0 fine, 1 where something could not be assessed or printed."""
+    assert Listed(Report("Supply", "Nothing", ()), page, None, (), (), failed).exit_code == code

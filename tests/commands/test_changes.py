@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Case
 from reportgen.commands import assessing
+from reportgen.commands import changes as commands_changes
 from reportgen.commands.assessing import Assessed
 from reportgen.commands.changes import _not_assessed, changes, left_out, paired
 from reportgen.commands.orders import Order
+from reportgen.ledger import history
 from reportgen.ledger.entries import NOT_ASSESSED, Entry, History
-from tests.demo_catalogue import demo_assessed
+from tests.demo_catalogue import demo, demo_assessed
 from tests.endtoend.seasons import chosen, small, write_season
 
 
@@ -61,3 +65,28 @@ def test_what_a_run_could_not_assess_is_known_with_its_reason() -> None:
     )  # fmt: skip
     found = [_not_assessed(History(rows), run, ["P-01", "P-02"]) for run in (1, 2, 3)]
     assert found == [{}, {"P-01": "Why"}, {}]
+
+
+def test_a_pairing_whose_old_inputs_are_lost_is_left_out_and_not_called_new(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Somebody took its records out of History: what it was is not known, so nothing moved, came or went."""
+    pairings = {id_: demo().pairings[id_] for id_ in ("P-01", "P-03")}
+    told, one = list[Any](), demo_assessed("P-03")
+    for name, what in (
+        ("read_catalogue", lambda _: replace(demo(), pairings=pairings)),
+        ("read_workbook", lambda _: (b"", None)),
+        ("Desk", lambda *_: None),
+        ("assess_cases", lambda cases, *_: [SimpleNamespace(assessment=one, reason="") for _ in cases]),
+        ("assess_pairings", lambda *_: Assessed({"P-01": demo_assessed("P-01"), "P-03": one}, {})),
+        ("changes_report", lambda *report: told.append(report)),
+        ("delivered", lambda *_: None),
+    ):
+        monkeypatch.setattr(commands_changes, name, what)
+    lost = {"p-01": history.NotInHistory("P-01 of run 1 cannot be worked out again"), "p-03": one.case}
+    monkeypatch.setattr(history, "read_history", lambda _: History())
+    monkeypatch.setattr(history, "recomputable", lambda *_: lost)
+    changes(Order(tmp_path / "season.xlsx", tmp_path / "out"), since=1)
+    _, _, pairs, notes, _ = told[0]
+    assert [pair.id for pair in pairs] == ["P-03"]
+    assert notes == ("P-01 is left out: P-01 of run 1 cannot be worked out again",)

@@ -72,6 +72,8 @@ def test_figures_are_those_of_the_assessment_unrounded(told: dict[str, Any], fou
     for read, one in zip(told["pairings"], found, strict=True):
         assert read["id"] == one.id and read["verdict"] == one.verdict.word
         assert read["range_hz"] == [one.found_range.low_hz, one.found_range.high_hz]
+        bounds = {limit["id"]: (limit["side"], limit["hz"]) for limit in read["limits"]}
+        assert [bounds[id_] for id_ in read["binding"]] == list(zip(("low", "high"), read["range_hz"], strict=True))
         assert read["crossover_hz"] == one.crossover_hz and read["price"] == one.price
         assert [check["value"] for check in read["checks"]] == [check.value for check in one.checks]
         assert [part["value"] for part in read["parts"]] == [part.value for part in one.parts]

@@ -1,0 +1,32 @@
+"""How problems are counted, and which of them follow from another."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from reportgen.commands import check
+from reportgen.commands.check import Checked, check_workbook
+from reportgen.problems import Problem
+from tests.demo_catalogue import demo
+
+ROOT = Problem("Cabinets", "C3", "Baffle width (mm)", "empty", "a value is required", record_id="CB-01")
+FOLLOWS = Problem("Pairings", "M3", "Cabinet", "“CB-01” stands here", "its own row cannot be used (Cabinets!C3)")
+
+
+def test_a_pairing_is_fit_or_unfit_and_one_without_an_id_is_unfit(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of three pairings one is left out although its row was read; a row without an ID is a fourth that is none of them."""
+    three = {id_: demo().pairings[id_] for id_ in ("P-01", "P-03", "P-05")}
+    catalogue = replace(demo(), pairings=three, problems=(), unreadable={"P-03": (FOLLOWS,), "Pairings!A9": (FOLLOWS,)})
+    monkeypatch.setattr(check, "read_catalogue", lambda _: catalogue)
+    monkeypatch.setattr(check, "found_in_files", lambda *_: ())
+    monkeypatch.setattr(check, "unprintable", lambda _: ())
+    found = check_workbook(Path("season.xlsx"))
+    assert (found.fit, found.unfit) == (2, 2)
+
+
+def test_what_follows_stands_under_its_cause_and_for_itself_where_that_is_not_told() -> None:
+    assert Checked((ROOT, FOLLOWS), 0, 1).by_cause == ((ROOT, (FOLLOWS,)),)
+    assert Checked((FOLLOWS,), 0, 1).by_cause == ((FOLLOWS, ()),)

@@ -1,0 +1,42 @@
+"""What a price list says of itself: which season it is, and how many of how many kits may be sold."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from reportgen.commands import pricelist
+from reportgen.commands.assessing import Assessed
+from reportgen.commands.orders import Order
+from reportgen.paper import pricepages
+from tests.demo_catalogue import demo
+
+
+@pytest.mark.parametrize(
+    ("seasons", "asked", "title"),
+    [
+        (("Spring 2027", "Spring 2027"), None, "Spring 2027"),
+        (("Spring 2027", None), None, "Spring 2027"),
+        (("Autumn 2026", "Spring 2027"), None, ""),  # a list of two seasons bears the name of neither
+        (("Autumn 2026", "Spring 2027"), "spring 2027", "spring 2027"),
+    ],
+)
+def test_a_list_bears_the_name_of_its_one_season_and_counts_rows_that_cannot_be_used(
+    seasons: tuple[str | None, ...], asked: str | None, title: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rows = dict(zip(("P-01", "P-03"), seasons, strict=True))
+    pairings = {id_: replace(demo().pairings[id_], season=season) for id_, season in rows.items()}
+    told: dict[str, Any] = {}
+    desk: Any = SimpleNamespace(stamp=None, number=1, run=None, print_page=lambda *_: None, add=lambda _: (None, ()))
+    kits = SimpleNamespace(wares=Assessed({}, {"Pairings!A9": "its row cannot be used"}))
+    monkeypatch.setattr(pricelist, "read_catalogue", lambda _: replace(demo(), pairings=pairings))
+    monkeypatch.setattr(pricelist, "Desk", lambda *_: desk)
+    monkeypatch.setattr(pricelist, "shop", lambda *_, **__: kits)
+    monkeypatch.setattr(pricelist, "listing_sheets", lambda report, *_: told.update(tally=report.tally))
+    monkeypatch.setattr(pricepages, "price_pages", lambda found, name, *_: told.update(title=name))
+    pricelist.pricelist(Order(Path("season.xlsx")), asked)
+    assert told == {"title": title, "tally": f"0 of {3 if asked is None else 2} kits may be sold"}

@@ -1,0 +1,44 @@
+"""Which pairings an old run had, and what stands on their sheets."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from reportgen.commands.orders import Order
+from reportgen.commands.recompute import NOT_SEARCHED, Again, _print_again, _standing
+from reportgen.ledger.entries import GONE, Entry, History
+from reportgen.paper import render
+from tests.demo_catalogue import demo_assessed
+
+
+def test_a_pairing_that_was_gone_by_then_is_none_of_an_old_run() -> None:
+    """P-02 was taken off the workbook before the second run and came back before the third."""
+    rows = ((1, "P-01", "suitable"), (1, "P-02", "suitable"), (2, "P-02", GONE), (3, "P-02", "undecided"))
+    history = History(tuple(Entry(run=run, pairing_id=id_, verdict=word) for run, id_, word in rows), next_run=4)
+    stood = {run: [(one.pairing_id, one.verdict) for one in _standing(history, run)] for run in (1, 2, 3)}
+    assert stood == {
+        1: [("P-01", "suitable"), ("P-02", "suitable")],
+        2: [("P-01", "suitable")],
+        3: [("P-01", "suitable"), ("P-02", "undecided")],
+    }
+
+
+@pytest.mark.parametrize(
+    ("word", "note"), [("suitable", ""), ("not suitable", NOT_SEARCHED), ("undecided", NOT_SEARCHED)]
+)
+def test_only_where_a_nearest_yes_was_wanted_it_is_said_that_none_was_searched(
+    word: Any, note: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A sheet of a suitable pairing has no place for a nearest yes. The third row that the pairing has by then is its third revision."""
+    whole, told = demo_assessed("P-01"), list[Any]()
+    monkeypatch.setattr(render, "render_sheet", lambda *sheet: (told.append(sheet), b"%PDF")[1])
+    again = Again(Entry(run=5, pairing_id="P-01"), replace(whole, verdict=replace(whole.verdict, word=word)))
+    rows = tuple(Entry(run=run, pairing_id="P-01") for run in (1, 3, 5, 6))
+    _print_again(again, History(rows), tmp_path, Order(tmp_path / "season.xlsx"), "")
+    sheet, stamp, *_ = told[0]
+    assert (sheet.remedies_note, stamp.revision, stamp.run) == (note, "3", 5)
+    assert [file.read_bytes() for file in tmp_path.iterdir() if file.suffix == ".pdf"] == [b"%PDF"]
