@@ -127,8 +127,8 @@ class Progress:
 def time_words(seconds: float) -> str:
     """A time as a person says it.
 
-    >>> time_words(42.4), time_words(400.0), time_words(8000.0)
-    ('42 s', '7 min', '2 h 13 min')
+    >>> time_words(42.4), time_words(400.0), time_words(5400.0), time_words(8000.0)
+    ('42 s', '7 min', '90 min', '2 h 13 min')
     """
     if seconds < 100.0:
         return f"{seconds:.0f} s"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import openpyxl
 import pytest
@@ -10,6 +11,8 @@ import pytest
 from reportgen.catalogue.demo import demo_tables
 from reportgen.commands import screen
 from reportgen.commands.orders import Order
+from reportgen.problems import CannotAssess
+from tests.demo_catalogue import demo
 from tests.endtoend.seasons import chosen, small, write_season
 
 
@@ -36,3 +39,22 @@ def test_a_cabinet_that_holds_hardly_anything_is_named(tmp_path: Path, wide_mm: 
     done = screen.screen_workbook(Order(workbook, tmp_path / "out"))
     said = "Most pairs fail on the cabinet of P-06 alone: --application names another use."
     assert (said in done.notices) is (wide_mm == 90)
+
+
+@pytest.mark.parametrize(("use", "cut"), [(None, False), ("P-03", False), ("e-01", True)])
+def test_the_centre_spacing_counts_where_a_baffle_is_already_cut(
+    use: str | None, cut: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An enquirer has a box; of our own pairings each is cut anew, and what a pairing has between its centres is its own matter."""
+    asked: list[bool] = []
+
+    def noted(*_: Any, keep_spacing: bool, **__: Any) -> None:
+        asked.append(keep_spacing)
+        raise CannotAssess("enough is known")
+
+    monkeypatch.setattr(screen, "read_catalogue", lambda _: demo())
+    monkeypatch.setattr(screen, "Desk", lambda *_: None)
+    monkeypatch.setattr(screen, "screen", noted)
+    with pytest.raises(CannotAssess, match="enough"):
+        screen.screen_workbook(Order(Path("season.xlsx")), application=use)
+    assert asked == [cut]

@@ -3,8 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
+from typing import Any
 
+import pytest
+
+from reportgen.commands import whatif
+from reportgen.commands.assessing import Assessed
+from reportgen.commands.orders import Order
 from reportgen.commands.whatif import _again, _touched
+from reportgen.problems import Problem, WorkbookUnusable
 from tests.demo_catalogue import demo
 
 
@@ -34,3 +42,25 @@ def test_a_pairing_that_can_be_read_only_with_the_wish_is_assessed() -> None:
         then, pairings={id_: one for id_, one in then.pairings.items() if id_ != "P-03"}, unreadable={"P-03": ()}
     )
     assert [one.id for one in _again([then.pairings["P-06"]], now, then)] == ["P-03", "P-06"]
+
+
+@pytest.mark.parametrize("notice", (True, False))
+def test_a_wish_that_is_only_unusual_is_tried_and_one_that_no_cell_can_hold_is_refused(
+    notice: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was wrong before stays out of it."""
+    old = Problem("Low drivers", "C3", "Re (ohm)", "empty", "a value is required")
+    new = Problem("High drivers", "AN9", "Price", "480 stands here", "usual values lie below", notice=notice)
+    now, then = replace(demo(), problems=(old,)), replace(demo(), problems=(old, new))
+    monkeypatch.setattr(whatif, "read_catalogue", lambda _, wishes=(): then if wishes else now)
+    monkeypatch.setattr(whatif, "Desk", lambda *_: None)
+    monkeypatch.setattr(whatif, "assess_pairings", lambda *_: Assessed({}, {}))
+    monkeypatch.setattr(whatif, "delivered", lambda _desk, report, *_, **__: report)
+    order = Order(Path("season.xlsx"))
+    if notice:
+        report: Any = whatif.whatif(order, ["HD-07: Price = 480"])
+        assert report.tally.startswith("With HD-07: Price = 480")
+        return
+    with pytest.raises(WorkbookUnusable) as refused:
+        whatif.whatif(order, ["HD-07: Price = 480"])
+    assert refused.value.problems == (new,)
