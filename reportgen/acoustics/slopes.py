@@ -154,6 +154,7 @@ def target_sum(slope: Slope, frequency_hz: ArrayLike, crossover_hz: float) -> Co
     return low_pass(slope, frequency_hz, crossover_hz) + polarity(slope) * high
 
 
+@cache
 def sum_departure_db(slope: Slope) -> float:
     """Where the sum of both targets departs most from its ends, by how much (dB, with its sign).
 

@@ -5,10 +5,11 @@ Knows the figures that take both the setting and the design. Refuses to judge th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -42,6 +43,11 @@ class AsBuilt:
     def setting(self) -> Setting:
         """The pairing as it is used."""
         return self.model.setting
+
+    @cached_property
+    def answers(self) -> dict[Callable[[AsBuilt], Any], Any]:
+        """What questions that read no network were answered, kept by whoever asks them."""
+        return {}
 
     @cached_property
     def directivity_step_db(self) -> float:

@@ -1018,6 +1018,12 @@ CHECKS: tuple[Callable[[AsBuilt], Check | None], ...] = (
 )  # fmt: skip
 """Every check beside the limits, in the order of the page; one that does not apply answers None."""
 
+OF_NO_NETWORK = frozenset(
+    (directivity_step, seated_window, standing_window, side_window, tilt, slope_sum, frames_fit, back, surroundings, reach, screen,
+     diaphragm_resonance, horn_needed, data_agree, measured_levels, stock)
+)  # fmt: skip
+"""Those of them that read no network: at one crossover they are asked once for all of its networks."""
+
 
 def all_checks(
     built: AsBuilt, limits: Iterable[Limit], rules: Iterable[Callable[[AsBuilt], Check | None]] | None = None
@@ -1026,6 +1032,16 @@ def all_checks(
 
     A check that bears the id of a limit knows better, from the network, and stands in its place.
     """
-    found = [check for rule in (CHECKS if rules is None else rules) if (check := rule(built)) is not None]
+    found = [check for rule in (CHECKS if rules is None else rules) if (check := _asked(rule, built)) is not None]
     known = {check.id for check in found}
     return (*(limit_check(built, limit) for limit in limits if limit.id not in known), *found)
+
+
+def _asked(rule: Callable[[AsBuilt], Check | None], built: AsBuilt) -> Check | None:
+    if rule not in OF_NO_NETWORK:
+        return rule(built)
+    bare = built.bare or built
+    if rule not in bare.answers:
+        bare.answers[rule] = rule(bare)
+    found: Check | None = bare.answers[rule]
+    return found
