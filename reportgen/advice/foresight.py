@@ -138,10 +138,17 @@ class Foresight:
     before: Assessment
     plainly: bool
     shared: Shared = field(default_factory=Shared)
+    _last: Model | None = None
+
+    def model_of(self, case: Case) -> Model:
+        """The model of a case; the same for the very case that was asked of last, with all that was worked out in it."""
+        if self._last is None or self._last.setting.case is not case:
+            self._last = Model(Setting(case))
+        return self._last
 
     def in_the_way(self, case: Case) -> frozenset[str]:
         """Ids of the checks that need no crossover and stand in the way, windows not among them."""
-        return frozenset(check.id for check in self._bad(AsBuilt(Model(Setting(case)), 1.0), self._still))
+        return frozenset(check.id for check in self._bad(AsBuilt(self.model_of(case), 1.0), self._still))
 
     @property
     def _still(self) -> Iterable[Callable[[AsBuilt], Check | None]]:
@@ -149,8 +156,8 @@ class Foresight:
 
     def open_(self, case: Case) -> bool:
         """False where limits, checks that need no network, or lacking data keep the verdict away whatever the network."""
-        setting = Setting(case)
-        model, given_hz = Model(setting), case.pairing.crossover_hz
+        model, given_hz = self.model_of(case), case.pairing.crossover_hz
+        setting = model.setting
         if _never_known(setting) or any(self._bad(AsBuilt(model, 1.0), self._still)):
             return False
         if usable_range(self.shared.limits(setting, ("low", "high"))).empty:
@@ -179,7 +186,7 @@ class Foresight:
     def heard(self, case: Case) -> bool:
         """False where what is lost off the axis alone keeps the verdict away, whatever the network."""
         return not any(
-            self._bad(AsBuilt(Model(Setting(case)), 1.0), (partial(self.shared.check, rule) for rule in WINDOWS))
+            self._bad(AsBuilt(self.model_of(case), 1.0), (partial(self.shared.check, rule) for rule in WINDOWS))
         )
 
     def _bad(self, built: AsBuilt, rules: Iterable[Callable[[AsBuilt], Check | None]]) -> Iterator[Check]:
@@ -193,7 +200,7 @@ class Foresight:
     def left_open(self, case: Case) -> tuple[Networks, ...]:
         """The networks at each crossover that may get one and at which an ideal one would not miss heat, peak level, level match or
         load; none where the network stays the same and its own faults with it."""
-        model = Model(Setting(case))
+        model = self.model_of(case)
         frequencies_hz = self._frequencies_hz(model)
         same = frequencies_hz == self._frequencies_hz(self._model)
         if same and (moved := self._moved_by_wish(case)) and self._faults - moved:

@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 from reportgen.acoustics import baffle, drivers, listening, travel
 from reportgen.acoustics.air import REFERENCE_PRESSURE_PA, Air, wave_number
 from reportgen.acoustics.drivers import SENSITIVITY_VOLT
+from reportgen.acoustics.guides import Guide
 from reportgen.acoustics.measured import Correction, correct, fitted
 from reportgen.acoustics.radiators import Radiator
 from reportgen.catalogue.columns import LARGE_BAFFLE
@@ -317,7 +318,7 @@ class Model:
         guide = self.setting.guide
         if guide is None:
             return np.ones(FREQUENCY_HZ.size)
-        return np.asarray(10.0 ** (guide.gain_db(FREQUENCY_HZ, self.setting.high_radiator, self.setting.air) / 20.0))
+        return _guide_gain(guide, self.setting.high_radiator, self.setting.air)
 
     @cached_property
     def high_impedance(self) -> ComplexArray:
@@ -563,6 +564,12 @@ def _edge_response(
 ) -> ComplexArray:
     """`baffle.edge_response` over the grid, kept: every change that is tried stands on a few panels again and again."""
     return baffle.edge_response(FREQUENCY_HZ, width_m, height_m, x_m, y_m, open_back, air, source)
+
+
+@lru_cache(maxsize=128)
+def _guide_gain(guide: Guide, radiator: Radiator, air: Air) -> FloatArray:
+    """Gain of a guide on the axis over the grid as a ratio of pressures, kept: few guides and drivers are tried again and again."""
+    return np.asarray(10.0 ** (guide.gain_db(FREQUENCY_HZ, radiator, air) / 20.0))
 
 
 @lru_cache(maxsize=128)
