@@ -39,6 +39,7 @@ class Screened:
     written: Path
     notices: tuple[str, ...]
     problems: tuple[Problem, ...]
+    currency: str
     shelf: tuple[str, ...] = ()
 
 
@@ -71,7 +72,7 @@ def screen_workbook(
         )
     if keep is not None:
         notices = (*notices, f"More than {MOST_PAIRS} pairs: no matrix; {keep} high drivers are kept for each low one.")
-    return Screened(found, use, where, page, written, notices, catalogue.problems, shelf)
+    return Screened(found, use, where, page, written, notices, catalogue.problems, catalogue.maker.currency, shelf)
 
 
 def _use(catalogue: Catalogue, application: str | None) -> tuple[Pairing, Catalogue, str]:

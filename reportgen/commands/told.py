@@ -99,11 +99,11 @@ def of_new(workbook: Path) -> Told:
 
 def of_screen(done: Screened) -> Told:
     """A screening: the best pairs, the tally, what stands in the way, the shelf."""
-    found = done.found
+    found, coins = done.found, decimals_of(done.currency)
     rows = [
         (
             f"{one.rank}", one.low_id, one.high_id, one.used, one.word, f"{hz(one.low_hz)} to {hz(one.high_hz)}",
-            "open" if one.octaves is None else f"{one.octaves:.2f}", "unknown" if one.price is None else f"{one.price:.2f}",
+            "open" if one.octaves is None else f"{one.octaves:.2f}", "unknown" if one.price is None else f"{one.price:.{coins}f}",
         )
         for one in found.candidates[:RANKED]
     ]  # fmt: skip

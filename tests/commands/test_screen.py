@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,8 @@ import pytest
 from reportgen.catalogue.demo import demo_tables
 from reportgen.commands import screen
 from reportgen.commands.orders import Order
+from reportgen.commands.terminal import Table
+from reportgen.commands.told import of_screen
 from reportgen.problems import CannotAssess
 from tests.demo_catalogue import demo
 from tests.endtoend.seasons import chosen, small, write_season
@@ -22,6 +25,10 @@ def test_more_pairs_than_a_matrix_holds_are_listed_alone(tmp_path: Path, monkeyp
     monkeypatch.setattr(screen, "MOST_PAIRS", 3)
     monkeypatch.setattr(screen, "KEPT", 2)
     done = screen.screen_workbook(Order(workbook, tmp_path / "out"))
+    for currency, coins in (("EUR", 2), ("JPY", 0)):  # ISO 4217: a euro has a hundred cents, a yen nothing smaller
+        [table, *_] = of_screen(replace(done, currency=currency)).lines
+        assert isinstance(table, Table)
+        assert [row[-1] for row in table.rows] == [f"{one.price:.{coins}f}" for one in done.found.candidates]
     lows = {one.low_id for one in done.found.candidates}
     assert done.found.matrix is None and len(done.found.candidates) == 2 * len(lows) < done.found.pairs
     assert done.page is not None and done.page.read_bytes().startswith(b"%PDF") and done.shelf == ()
