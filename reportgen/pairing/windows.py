@@ -26,8 +26,8 @@ SIDE_FROM_HZ = 10000.0
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """What the high drivers lose (dB): at the seated and the standing ear in the top octave, over the band (tilt), at the edge of the
-    horizontal window at 10 kHz and in the top band, and at 5 kHz towards floor and ceiling against the seat.
+    """What the high drivers lose (dB): at the seated and the standing ear in the top octave, beside what the longer way alone takes,
+    over the band (tilt), at the edge of the horizontal window at 10 kHz and in the top band, and at 5 kHz towards floor and ceiling against the seat.
 
     `seated_hz` and `standing_hz` are where those ears lose most; None: at the top of the band.
     """
@@ -49,21 +49,29 @@ def window_of(model: Model) -> Window:
     ears = np.array([on_axis, seat, [seat[0], practice["standing ear height"], seat[2]]])
     inside, aside, mirrored = _in_height(setting, seat), _aside(setting, seat), _mirrored(setting, seat)
     power = _power(model, np.vstack([ears, inside, aside, mirrored]), hz)
-    axis, seated, standing = power[:3]
+    # what a longer way takes, it takes of bass and treble alike
+    further = _ways(setting, ears) / _ways(setting, ears[:1])
+    axis, heard_sitting, heard_standing = power[:3] * further
+    seated = power[1]
     first, last = 3 + len(inside), 3 + len(inside) + len(aside)
     tilt = np.mean(power[3:first], axis=0) / _own_power(model, hz)
-    ways = np.linalg.norm(np.vstack([mirrored, seat]) - setting.high_centre_m, axis=1) ** 2
+    ways = _ways(setting, np.vstack([mirrored, seat]))[:, 0]
     room = np.mean(power[last:, 0] * ways[:-1]) / (seated[0] * ways[-1])
     side = seated / np.min(power[first:last], axis=0)
     octave = tuple(hz[-1] * np.exp2(-(np.arange(3 * IN_A_THIRD) + 0.5) / (3 * IN_A_THIRD)))
-    lost = _most_lost(_power(model, ears, octave))
+    lost = _most_lost(_power(model, ears, octave) * further)
     (seated_db, seated_hz), (standing_db, standing_hz) = (
         max(((_db(axis[2] / ear[2]), None), (found, hz[-1] * 2.0 ** -((third + 0.5) / 3.0))), key=lambda one: one[0])
-        for ear, (found, third) in zip((seated, standing), lost, strict=True)
+        for ear, (found, third) in zip((heard_sitting, heard_standing), lost, strict=True)
     )
     return Window(
         seated_db, standing_db, _db(tilt[0] / tilt[2]), (_db(side[1]), _db(side[2])), -_db(room), seated_hz, standing_hz
     )
+
+
+def _ways(setting: Setting, points_m: FloatArray) -> FloatArray:
+    """Squared ways from the middle of the high drivers to points (N, 3), as (N, 1)."""
+    return np.asarray(np.sum((points_m - setting.high_centre_m) ** 2, axis=1, keepdims=True))
 
 
 IN_A_THIRD = 8
