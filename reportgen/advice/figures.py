@@ -83,9 +83,15 @@ _SOME = re.compile(r"\b(two|three|four|[2-4])(?!\s*-?\s*ways?\b)\s*[^.,;!?]{0,25
 _WOOFER = re.compile(rf"\b{LOW}\b|\d\s*-?(?:inch|\"|″|”|cm)", re.IGNORECASE)
 _AROUND = re.compile(r"\b(?:MTM|WTW|low-high-low)\b", re.IGNORECASE)
 _SIDES = rf"({LENGTH}|{FRACTION})\s*(?:x|×|by)\s*({LENGTH})"
-_BAFFLE = re.compile(rf"\bbaffle\b[^.;!?\d]{{0,15}}{_SIDES}(?!\w)|{_SIDES}\s+baffle\b", re.IGNORECASE)
+_FRONT = r"(?:baffle|cabinet|box|enclosure)\b"
+_BAFFLE = re.compile(
+    rf"\b{_FRONT}(?:[\s:=(,]|\b(?:is|of|with|an?|about|only|just|measur\w+|sized?|outer|outside|front|baffle)\b){{0,10}}{_SIDES}(?!\w|\s*(?:x|×|by|wide|deep)\b)"
+    rf"|(?<![\d.,x×])(?<![x×] ){_SIDES}\s+(?:(?:closed|sealed|vented|ported)\s+)?{_FRONT}",
+    re.IGNORECASE,
+)
+"""Two sides of a box are those of its front; of three nobody knows which."""
 _OF_A_BOX = re.compile(
-    r"\b(?:baffle|cabinets?|box(?:es)?|enclosures?)\b(?:(?!\b(?:shel(?:f|ves)|rooms?|stands?|tables?|desks?)\b)[^;!?]){0,80}",
+    r"\b(?:baffle|cabinets?|box(?:es)?|enclosures?|lit(?:re|er)s?|vented|ported|sealed)\b(?:(?!\b(?:shel(?:f|ves)|rooms?|stands?|tables?|desks?)\b)[^;!?]){0,80}",
     re.IGNORECASE,
 )
 _WIDE, _TALL = (re.compile(rf"({LENGTH})\s*(?:{word})\b", re.IGNORECASE) for word in ("wide", "high|tall"))
@@ -103,9 +109,23 @@ def figures_said(question: str) -> tuple[Said, ...]:
     [('given_re_ohm', 'a resistance of 2.9 ohm')]
     """
     found: dict[str, Said] = {}
-    for one in (*_named(question), *_nominal(question)):
+    for one in (*_named(question), *_sensitivity(question), *_nominal(question)):
         found.setdefault(one.field, one)
     return tuple(found.values())
+
+
+_WOOFER_OF_DB = re.compile(
+    rf"\b(?:(?:sub)?woo?fers?|mid\w*|low drivers?),?\s+(?:(?:of|with|is|has)\s+)?({_NUMBER}\s*db)(?=\s*(?:[,.;)]|and\b|$))",
+    re.IGNORECASE,
+)
+
+
+def _sensitivity(question: str) -> Iterator[Said]:
+    """A level that stands by a woofer among its figures."""
+    for match in _WOOFER_OF_DB.finditer(question):
+        value = _value("given_sensitivity_db", match[2], "db")
+        if value is not None and _OF_A_WOOFER.search(question):
+            yield Said("given_sensitivity_db", value, match[1], "your woofer's sensitivity at 2.83 V", match.span(1))
 
 
 def count_said(question: str, lows: Iterable[str] = (), lies: bool = False) -> tuple[Said, ...]:

@@ -20,7 +20,10 @@ _BROKEN = re.compile(
     r"|smash\w*|crush\w*|pok(?:ed?|ing)|pierc\w*|hole in|hoover\w*|punctur\w*|glu(?:e|ed|ing)|scratch\w*|shards?|fragments?|sand(?:ed|ing)|sweep\w*|swept|inhal\w*|breath\w*)\b",
     re.IGNORECASE,
 )
-_HANGING = re.compile(r"\b(?:hang|hangs|hanging|hung|suspended|(?:from|on|off|in) the ceiling)\b", re.IGNORECASE)
+_HANGING = re.compile(
+    r"\b(?:hang|hangs|hanging|hung|suspended|overhead|(?:ceiling|wall)[- ]?(?:mount|bracket)\w*|(?:from|on|off|in|to|under|below) the (?:ceiling|rafters?|beams?|truss))\b",
+    re.IGNORECASE,
+)
 _WATER = re.compile(
     r"\b(?:bath(?:room|tub|s)?|shower|sauna|(?:swimming )?pool(?:side)?|rain\w*|splash\w*)\b", re.IGNORECASE
 )

@@ -44,7 +44,8 @@ _PLACES = {
     "vehicle": r"vans?|cars?|campers?|caravans?|motorhomes?|trucks?|lorry|lorries|tractors?|boats?|yachts?|ships?|buses|bus|boot|dashboard|dash",
     "outdoors": r"outdoors?|gardens?|patio|terrace|barbecue|poolside",
     "studio": r"(?:recording |home |mixing )?studio",
-    "public": r"church|pub|disco|restaurant|caf[eé]|night ?club|village hall",
+    "public": r"church|chapel|mosque|temple|synagogue|pub|disco|restaurant|caf[eé]|(?:night ?)?club|theat(?:re|er)|auditorium|school|classroom|gym"
+    r"|(?:village|town|lecture|concert|sports?|school|dance|community|meeting|assembly|(?:swimming )?pool) hall",
 }
 _ROOMS = r"(?!\s+(?:shed|room|office|house|flat|apartment|street|road|lane|avenue|park|sale)\b)"
 _MEANT_PLACES = {"vehicle": "a vehicle", "studio": "a studio", "public": "a public place", "outdoors": "outdoors"}

@@ -35,7 +35,7 @@ _TWEETER = re.compile(rf"\b{HIGH}\b", re.IGNORECASE)
 _HIGH = re.compile(rf"\b{DRIVER}\b", re.IGNORECASE)
 """What an enquiry to us speaks of."""
 _ASKS = re.compile(
-    r"\b(?:what (?:can|could|should|shall|must|would) (?:i|we) (?:put|use|take|fit|buy|get|choose|pick)(?: in| instead| there| here| now)*\W*$|suggest\w*|recommend\w*|counsel|propose|choose|ideas?|advi[cs]e|help|cross\w*|slopes?|(?:\w+(?:st|nd|rd|th)|second)[- ]orders?|do you think|what would|how loud|cheapest|which ones?|which(?=\W*$| (?:is|are|would be) (?:the )?(?:better|best)\b)"
+    r"\b(?:what (?:can|could|should|shall|must|would) (?:i|we) (?:put|use|take|fit|buy|get|choose|pick)(?: in| instead| there| here| now)*\W*$|suggest\w*|recommend\w*|counsel|propose|choose|ideas?|advi[cs]e|help|cross\w*|slopes?|(?:\w+(?:st|nd|rd|th)|second)[- ]orders?|do you think|what would|(?:what|which) (?:crossover )?frequency|how loud|cheapest|which ones?|which(?=\W*$| (?:is|are|would be) (?:the )?(?:better|best)\b)"
     r"|(?:wh?ich|what|wat|any|is there an?|have (?:you )?an?|sell an?|use an?)\s+(?:[\w-]+\s+){0,3}?"
     rf"{HIGH})\b"
     rf"|^\W*(?:(?!(?:can|could|do|does|did|is|are|was|will|should|may|has|have|why(?! not)|how|when|where|the|my|your|its)\b)[\w-]+\s+){{0,3}}?{HIGH}\b",
@@ -49,10 +49,10 @@ _ASKS_OF_IT = re.compile(
 """The same of a sentence that speaks of a loudspeaker: much else may be possible."""
 _QUESTION = re.compile(r"[?？]\W*$")
 _AND_ASKS = re.compile(
-    r",?\s+and\s+(?=(?:would|can|could|do|does|did|is|are|which|what|how|when|where|will|should|must|may)\b)",
+    r",?\s+and\s+(?=(?:would|can|could|do|does|did|is|are|which|what|how|when|where|will|should|must|may)\b)|,?\s+(?=\(?\d\)\s)",
     re.IGNORECASE,
 )
-"""Where a second question begins in a sentence that asks."""
+"""Where a second question begins in a sentence that asks, or the next of a list."""
 _ASKS_ELSE = re.compile(
     r"\W*(?:and |or |but )?(?:can|could|do|does|did|is|are|was|will|would|should|shall|must|may|has|have|why|how|when|where|who|what)\b",
     re.IGNORECASE,
@@ -72,16 +72,16 @@ _OTHER = re.compile(
     r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|resistors?|receivers?)"
     r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
     r"|broken|torn|dead|damaged|mains|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"
-    r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:do|will|would|must|should) i need (?:an? )?(?:new|different|other|another) (?:cross-?over|filter|network)|scratch\w*|rattl\w*|buzz\w*|glue\w*|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
+    r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:do|will|would|must|should) i need (?:an? )?(?:new|different|other|another) (?:cross-?over|filter|network)|the (?:lowest|highest|smallest|largest|greatest|least|most) (?:resonance|fs|sensitivity|impedance|power|distortion|weight)|scratch\w*|rattl\w*|buzz\w*|glue\w*|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
     r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|difference|how much|loude(?:r|st)|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|weigh\w*|colou?rs?|how (?:do|can) i (?:measure|build|make|wire|glue))\b",
     re.IGNORECASE,
 )
 """What our figures do not answer."""
 _DEMAND = re.compile(
-    r"(?P<before>[^.;!?\n]*)\b(?:money back|refund\w*|active (?:cross-?over|filter|network)s?(?: with \w+)?|dsp|bi-?amp\w*)\b",
+    r"(?P<before>[^.;!?\n]*)\b(?:money back|refund\w*|quot(?:e|ation)s?|active (?:cross-?over|filter|network)s?(?: with \w+)?|dsp|bi-?amp\w*)\b",
     re.IGNORECASE,
 )
-"""Money, and crossovers of another kind than ours, stand in sentences that ask for more."""
+"""Money, an offer, and crossovers of another kind than ours, stand in sentences that ask for more."""
 _ENGLISH = re.compile(
     r"\b(?:the|my|for|with|and|which|what|you|your|have|has|want|need|would|can|is|are|it|i|i['’]m|looking|please|from|do|does|how|will|to|of"
     r"|this|that|who|any)\b"

@@ -58,6 +58,7 @@ def mail(question: str, **known: Any) -> Enquiry:
         ("sensitivity 90 dB/1W, sensitivity 87 dB", {"sensitivity_db": 87.0}),
         ("my tweeter has an impedance of 6 ohm", {}), ("an 8 ohm tweeter", {}), ("an amp into 8 ohms", {}),
         ("Re: 8 litres", {}), ("Subject: Re: 8 ohm", {}), ("le 5 mai", {}),
+        ("woofers, 88 dB, Fs 45 Hz", {"fs_hz": 45.0, "sensitivity_db": 88.0}), ("woofer, 95 dB is enough, Fs 40 Hz", {"fs_hz": 40.0}), ("a woofer, 88 dB, 3 m", {}),
         ("sensitivity 89 dB/1W", {}), ("sensitivity 89", {}), ("Fs 40-45 Hz", {}), ("Fs 1200 Hz", {}), ("Sd 3 mm", {}), ("Qms 0, Qes 0, Fs 0 Hz", {}),
     ],
 )  # fmt: skip
@@ -75,6 +76,8 @@ def test_figures_of_the_woofer_are_read_by_their_names(words: str, figures: dict
         ("a baffle of 9 1/2 x 14 1/2 inches", [0.2413, 0.3683]), ("a cabinet 1 ft wide, 1' 6\" tall", [0.3048, 0.4572]), ("a baffle of 300 x 300 cm", [3.0, 3.0]),
         ("cabinets of oak, 70 cm tall, 32 cm wide and 28 cm deep", [0.32, 0.7]), ("a box on a shelf 80 cm wide", []),
         ("a baffle of 4 x 40 cm", []), ("a baffle of 30 x 301 cm", []),
+        ("in a 200 x 360 mm closed box", [0.2, 0.36]), ("10 L closed cabinet 20 by 36 cm", [0.2, 0.36]), ("48 litres vented, 26 cm wide, 98 cm high", [0.26, 0.98]),
+        ("a box of 30 x 20 x 25 cm", []), ("a 20 x 30 x 40 cm box", []), ("the box stands on a 30 x 40 cm table", []), ("12 litres in a room 4 m wide", []),
     ],
 )  # fmt: skip
 def test_the_size_of_a_baffle_is_read_in_any_unit(words: str, sizes: list[float]) -> None:
@@ -235,6 +238,9 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("My HD-01 tweeter is broken, LD-01.", (), True),
         ("I want my money back, or tell me which ribbon fits LD-01.", ("I want my money back",), True),
         ("Can you make an active crossover with DSP for LD-01 and a dome?", ("Can you make an active crossover with DSP",), True),
+        ("For LD-01: 1) which tweeter, 2) at what frequency, 3) how many watts can it take?", ("3) how many watts can it take?",), True),
+        ("Which of your tweeters has the lowest resonance?", ("Which of your tweeters has the lowest resonance?",), False),
+        ("Please quote for 12 pairs of LD-01 with HD-01. Do you ship?", ("Do you ship?", "Please quote"), True),
         ("No DSP please: which dome for LD-01?", (), True),
     ],
 )  # fmt: skip
@@ -436,7 +442,7 @@ def test_dangers_of_which_the_words_speak_go_first() -> None:
     [
         ("I have a pacemaker and stick it into the mains", (IMPLANT, MAINS)), ("the beryllium dome fell, my ICD, 230 V", (BERYLLIUM, IMPLANT, MAINS)),
         ("110 V", (MAINS,)), ("110 V DC", ()), ("115 volts", (MAINS,)), ("400 V", (MAINS,)), ("12 V", ()), ("19 V dc", ()), ("100 V line", ()),
-        ("we hang it over the bar", (HANGING,)), ("from the ceiling of the bath", (WATER, HANGING)), ("rain may splash", (WATER,)),
+        ("we hang it over the bar", (HANGING,)), ("ceiling mounted, 5 m up", (HANGING,)), ("on wall brackets", (HANGING,)), ("overhead", (HANGING,)), ("on the wall", ()), ("from the ceiling of the bath", (WATER, HANGING)), ("rain may splash", (WATER,)),
         ("HD-09 straight to my amp without crossover", (BARE,)), ("it works without any capacitor, on 230 V", (MAINS, BARE)), ("my crossover", ()),
         ("a hanger, bathed in light", ()), ("my cat breaks the beryllium dome", (BERYLLIUM,)), ("the beryllium one breaks up at 30 kHz", ()),
         ("beryllium?", ()), ("it fell", ()), ("I dropped the berylium one", (BERYLLIUM,)), ("a heart implant", (IMPLANT,)), ("a sweet heart", ()),
