@@ -60,10 +60,13 @@ _PLACEMENTS = {
 }
 _A_LENGTH = re.compile(LENGTH, re.IGNORECASE)
 _TO_A_SEAT = re.compile(
-    r"(?:(?:listen|sit|seat|sofa|couch|distance|away)\D{0,25}|(?P<level>db(?:\s?spl)?(?:\s+peaks?)?\s+(?:at|from)\s+))$",
+    r"(?:(?:listen|sit|seat|sofa|couch|distance|away)\D{0,25}|(?P<level>(?:db(?:\s?spl)?(?:\s+peaks?)?|\d\s*w(?:att?s?)?)\s+(?:at|from)\s+))$",
     re.IGNORECASE,
 )
-_FROM_A_SEAT = re.compile(r"\s*(?:away|(?:listening |seating )?distance|from (?:the|my|them|it))", re.IGNORECASE)
+_FROM_A_SEAT = re.compile(
+    r"\s*(?:away|(?:listening |seating )?distance|from (?:the|my|them|it)|with (?:an? )?\d+\s*w(?:att?s?)?\b)",
+    re.IGNORECASE,
+)
 _OF_A_ROOM = re.compile(
     r"\s*(?:(?:away )?(?:from|off) (?:the |a |my )?(?:\w+ )?walls?|wide|deep|high|tall|long|apart)\b", re.IGNORECASE
 )
@@ -82,9 +85,11 @@ _WISHED = re.compile(
 _AT_A_SEAT = re.compile(rf"(?:\s+peaks?)?\s+(?:at|from)\s+(?!1\s*m){LENGTH}", re.IGNORECASE)
 _WATTS = re.compile(rf"(?<![\d.,])(?P<each>[2-9]\s*[x×*]\s*)?{_NUMBER}\s*-?\s*w(?:att?s?)?\b", re.IGNORECASE)
 _AMPLIFIER = r"\b(?:amp\w*|receivers?|avrs?|head ?units?)"
-_OF_AN_AMPLIFIER = re.compile(rf"{_AMPLIFIER}\D{{0,20}}$", re.IGNORECASE)
+_OF_AN_AMPLIFIER = re.compile(
+    rf"{_AMPLIFIER}\D{{0,20}}$|\b(?:at|from)\s+(?!1\s*m\b){LENGTH}\s+with\s+(?:an?\s+)?$", re.IGNORECASE
+)
 _INTO_AN_AMPLIFIER = re.compile(
-    rf"\s*(?:(?!{DRIVER})\w+\s+){{0,3}}?(?:{_AMPLIFIER}|(?:per|a|each) channel\b)",
+    rf"\s*(?:(?!{DRIVER})\w+\s+){{0,3}}?(?:{_AMPLIFIER}|(?:per|a|each) channel\b)|\s+(?:at|from)\s+(?!1\s*m\b){LENGTH}",
     re.IGNORECASE,
 )
 _OF_ANOTHER = re.compile(
