@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import product
-from math import atan2, hypot, log10, pi, radians, sin
+from math import atan2, log10, pi, radians, sin
 from types import SimpleNamespace
 from typing import Any
 
