@@ -206,12 +206,11 @@ def levels(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
 def amplifiers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
     """A smaller amplifier, for heat and the stress of parts; a larger one where the amplifier ends the level."""
     power = before.case.pairing.amplifier_power_w
-    stands = before.network.heat.stands if before.network else None
-    fits = [] if stands is None else [stands * 10.0 ** (-(before.case.practice["level margin"] + 0.1) / 10.0)]
-    for share in sorted({*(one for one in fits if one < 1.0), 0.5, 0.25, 0.125}, reverse=True):
-        smaller = at_most_w(power * share)
-        text = f"amplifier of {smaller:g} W at most in place of {power:g} W"
-        yield Change("amplifier", text, 2.5 - math.log2(share) / 2.0, (("amplifier_power_w", smaller),))
+    fits = _fitting_w(before)
+    for share in sorted(
+        {0.5, 0.25, 0.125, *([fits / power] if fits is not None and fits < power else [])}, reverse=True
+    ):
+        yield _smaller(power, share)
     short = next(
         (-check.margin for check in before.checks if check.id == "peak level" and check.margin is not None), 0.0
     )
@@ -219,6 +218,25 @@ def amplifiers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
         larger = float(f"{power * 10.0 ** (short / 10.0) * 1.05:.2g}")
         text = f"amplifier of {larger:g} W in place of {power:g} W"
         yield Change("amplifier", text, 2.2 + short / 6.0, (("amplifier_power_w", larger),))
+
+
+def _smaller(power_w: float, share: float) -> Change:
+    smaller = at_most_w(power_w * share)
+    text = f"amplifier of {smaller:g} W at most in place of {power_w:g} W"
+    return Change("amplifier", text, 2.5 - math.log2(share) / 2.0, (("amplifier_power_w", smaller),))
+
+
+def _fitting_w(found: Assessment) -> float | None:
+    """What both drivers stand with the room of a pass (W); None where nobody knows."""
+    stands = found.network.heat.stands if found.network else None
+    room_db = found.case.practice["level margin"] + 0.1
+    return None if stands is None else found.case.pairing.amplifier_power_w * stands * 10.0 ** (-room_db / 10.0)
+
+
+def refitted(change: Change, before: Assessment, after: Assessment) -> Change:
+    """The change to a smaller amplifier once more, as what else was changed asks for it."""
+    power, fits = before.case.pairing.amplifier_power_w, _fitting_w(after)
+    return change if fits is None or fits >= after.case.pairing.amplifier_power_w else _smaller(power, fits / power)
 
 
 def spacings(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:

@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations
 
-from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, Change, all_changes
-from reportgen.advice.foresight import STILL, Foresight
+from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, Change, all_changes, refitted
+from reportgen.advice.foresight import STILL, Foresight, stands_in_the_way
 from reportgen.advice.moves import less_bass
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.currencies import decimals_of
@@ -218,10 +218,27 @@ class _Search:
             if not self._foresight.fits_promise(left_open):
                 return
             after = assess(case, drawn=False)
+            if self._too_strong(changes, after):
+                changes = tuple(
+                    refitted(one, self.before, after) if one.kind == "amplifier" else one for one in changes
+                )
+                self.whole += 1
+                after = assess(self._case(changes), drawn=False)
         except (CannotAssess, ValueError):
             return
         if after.verdict.word in self.wanted and not after.found_range.empty and not _still_too_strong(changes, after):
             self.found.append((changes, after))
+
+    def _too_strong(self, changes: Changes, after: Assessment) -> bool:
+        """True where nothing but the heat of another amplifier stands in the way of several changes: it was meant for the drivers as they were."""
+        plainly = self.wanted != YES
+        hot = {check.id for check in after.checks if stands_in_the_way(check, plainly) or _asks_for_weaker(check)}
+        return (
+            len(changes) > 1
+            and any(one.kind == "amplifier" for one in changes)
+            and bool(hot)
+            and hot <= {"heat", "low_heat"}
+        )
 
     def remedies(self) -> tuple[Remedy, ...]:
         """What was found, ordered by how little it changes."""
@@ -242,7 +259,11 @@ class _Search:
 def _still_too_strong(changes: Changes, after: Assessment) -> bool:
     """True where another amplifier is named beside the condition to use a weaker one."""
     changed = any(change.kind == "amplifier" for change in changes)
-    return changed and any(check.id == "low_heat" and check.condition for check in after.checks)
+    return changed and any(map(_asks_for_weaker, after.checks))
+
+
+def _asks_for_weaker(check: checks.Check) -> bool:
+    return check.id == "low_heat" and bool(check.condition)
 
 
 def _kinds(changes: Changes) -> tuple[str, ...]:

@@ -49,7 +49,7 @@ from reportgen.advice.screening import Candidate, _aside, _bass_db, _Bench, scre
 from reportgen.advice.substitutes import Left
 from reportgen.advice.supply import supply, supply_report
 from reportgen.assessment import Assessment, Ware
-from reportgen.catalogue.records import Catalogue, Enquiry, Origin
+from reportgen.catalogue.records import Case, Catalogue, Enquiry, Origin
 from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.frames import Sizes
@@ -59,7 +59,7 @@ from reportgen.suitability import checks, limits
 from reportgen.suitability.cautions import Caution
 from reportgen.suitability.checks import Outcome
 from reportgen.suitability.limits import Limit, Lows
-from reportgen.suitability.verdict import UsableRange, Verdict
+from reportgen.suitability.verdict import UsableRange, Verdict, Word
 from tests.advice.demo_answers import few
 from tests.demo_catalogue import demo, demo_assessed, demo_case
 
@@ -1943,6 +1943,38 @@ def test_an_amplifier_that_is_still_too_strong_is_no_way_out(
     search = _Search(replace(demo_assessed("P-01"), verdict=Verdict("not suitable", "Made up.")), demo(), 9)
     search._try((Change(kind, "made up", 1.0, ()),), demo_case("P-01"))
     assert bool(search.found) is yes
+
+
+@pytest.mark.parametrize(
+    ("others", "heats", "told_w"),
+    [(("slope",), ("low_heat",), ["26 W"]), ((), ("low_heat",), []), (("slope",), ("low_heat", "evenness"), []), (("slope", "level"), ("heat",), ["26 W"])],
+)  # fmt: skip
+def test_beside_another_change_the_amplifier_is_what_the_changed_pairing_stands(
+    monkeypatch: pytest.MonkeyPatch, others: tuple[str, ...], heats: tuple[str, ...], told_w: list[str]
+) -> None:
+    """60 W were meant for the network as it was. Another slope's drivers stand half of them: 30 W less the 0.6 dB of a pass, 26.1 W.
+    Where more than heat stands in the way, or the amplifier alone was changed, no other one helps."""
+    for name, value in (("heard", True), ("left_open", (1,)), ("fits_promise", True)):
+        monkeypatch.setattr(foresight.Foresight, name, lambda *_, value=value: value)
+    made = heated(0.5)
+
+    def assessed(case: Case, drawn: bool = True) -> Assessment:
+        hot = case.pairing.amplifier_power_w > 30.0
+        checks = tuple(
+            replace(one, outcome="fail" if hot and one.id in heats else "pass", condition="") for one in made.checks
+        )
+        word: Word = "not suitable" if hot else "suitable"
+        return replace(made, case=case, checks=checks, verdict=Verdict(word, "Made up."))
+
+    monkeypatch.setattr(remedies, "assess", assessed)
+    search = _Search(replace(made, verdict=Verdict("not suitable", "Made up.")), demo(), 9)
+    amplifier = Change("amplifier", "amplifier of 60 W at most in place of 120 W", 3.0, (("amplifier_power_w", 60.0),))
+    changes = (*(Change(kind, kind, 1.0, ()) for kind in others), amplifier)
+    search._try(changes, search._case(changes))
+    assert [f"{one.case.pairing.amplifier_power_w:g} W" for _, one in search.found] == told_w
+    assert [done[-1].text for done, _ in search.found] == [
+        f"amplifier of {one} at most in place of 120 W" for one in told_w
+    ]
 
 
 @pytest.mark.parametrize("now", (None, "WG-01"))
