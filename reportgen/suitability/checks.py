@@ -118,7 +118,7 @@ def _yes_no(
 def limit_check(built: AsBuilt, limit: Limit) -> Check:
     """A limit at the chosen crossover: its distance in octaves, marginal within the margin or its own spread.
 
-    Past a limit that is no wall it is as good as what the network makes of it.
+    Past a limit that is no wall it is as good as what the network makes of it, and misses by as much.
     """
     if limit.hz is None:
         gap = _gap(limit.id, limit.title, "Hz", limit.source, limit.missing, essential=limit.essential)
@@ -126,13 +126,14 @@ def limit_check(built: AsBuilt, limit: Limit) -> Check:
     at, crossover_hz = SIGN[limit.side] * math.log2(built.crossover_hz), built.crossover_hz
     bound, fail, need = limit.edge(built.setting.case.practice["limit margin"])
     outcome: Outcome = "fail" if at < fail else "marginal" if at < need else "pass"
-    text = limit.text + _nearness(outcome, crossover_hz, at - bound, limit.spread_octaves)
+    text, share = limit.text + _nearness(outcome, crossover_hz, at - bound, limit.spread_octaves), None
     if not limit.wall and outcome != "pass":
-        outcome = _worst(check(built) for check in MADE_GOOD) if built.network else "marginal"
+        made = [check for rule in MADE_GOOD if built.network and (check := rule(built)) is not None]
+        outcome, share = _worst(made) if made else "marginal", max((check.miss for check in made), default=None)
         text = limit.text + _MADE_GOOD[outcome]
     return Check(
         limit.id, limit.title, outcome, crossover_hz, limit.hz, "Hz", at - bound, "octave", limit.source, text,
-        limit.essential,
+        limit.essential, share=share,
     )  # fmt: skip
 
 
@@ -143,8 +144,8 @@ _MADE_GOOD: Mapping[Outcome, str] = {
 }
 
 
-def _worst(checks: Iterable[Check | None]) -> Outcome:
-    found = [check.outcome for check in checks if check is not None]
+def _worst(checks: Iterable[Check]) -> Outcome:
+    found = [check.outcome for check in checks]
     worst = [outcome for outcome in ("fail", "marginal", "not assessed") if outcome in found]
     return "pass" if not worst else "fail" if worst[0] == "fail" else "marginal"
 

@@ -184,7 +184,9 @@ def judge(checks: Sequence[Check], found: UsableRange) -> Verdict:
         return Verdict("undecided", _all_missing(gaps), told, conditions, near)
     if marginals or conditions:
         must = [check.condition for check in kept if check.outcome == "pass"]  # it passes because that is kept
-        reason = [*must, *(check.condition or check.text for check in marginals)][0]
+        overlap = _overlap(marginals, found, ", within their tolerances")
+        hardly = [f"Hardly a usable range: {overlap}"] if overlap else []
+        reason = [*must, *hardly, *(check.condition or check.text for check in marginals)][0]
         return Verdict("suitable with conditions", reason, told, conditions, near)
     return Verdict("suitable", _room(found))
 
@@ -202,12 +204,18 @@ def _first_reason(fails: Sequence[Check], found: UsableRange) -> str:
 
     Bounds that overlap by so little that a crossover between them fails neither decide nothing.
     """
+    overlap = _overlap(fails, found)
+    return f"{NO_RANGE}: {overlap}" if overlap else fails[0].text
+
+
+def _overlap(checks: Sequence[Check], found: UsableRange, within: str = "") -> str:
+    """By how much the bounds of an empty range overlap, and both; empty where none of these checks is on one of them, or the first is grave."""
     low, high = found.low_binding, found.high_binding
-    if found.octaves is None or not (found.empty and low and high) or fails[0].gravity:
-        return fails[0].text
-    if not any(check.id in (low.id, high.id) for check in fails):
-        return fails[0].text
-    return f"{NO_RANGE}: the limits overlap by {max(-found.octaves, 0.01):.2f} octave. {low.text} {high.text}"
+    if found.octaves is None or not (found.empty and low and high) or not checks or checks[0].gravity:
+        return ""
+    if not any(check.id in (low.id, high.id) for check in checks):
+        return ""
+    return f"the limits overlap by {max(-found.octaves, 0.01):.2f} octave{within}. {low.text} {high.text}"
 
 
 def _all_missing(gaps: Sequence[Check]) -> str:

@@ -1476,6 +1476,15 @@ def test_what_a_network_makes_of_a_gentle_roll_off_is_said(figures: dict[str, fl
     assert limit_check(built(**figures), replace(limit, hz=3000.0)).text == "It fades."
 
 
+@pytest.mark.parametrize("strays_db", (2.2, 9.0))
+def test_a_gentle_roll_off_misses_by_what_the_network_leaves_and_not_by_octaves(strays_db: float) -> None:
+    """2 dB are allowed (Practice); what is beyond is a share of sound pressure, 1 - 10^(-dB/20), however many octaves away."""
+    limit = Limit("bandwidth", "Low driver's bandwidth", "high", 500.0, "It fades.", "test", wall=False)
+    assert limit_check(built(sum_deviation_db=strays_db), limit).miss == pytest.approx(
+        1.0 - 10.0 ** ((2.0 - strays_db) / 20.0)
+    )
+
+
 @pytest.mark.parametrize("loud_db", (-9.0, -0.1, 0.0, 2.0))
 def test_a_branch_under_its_target_is_not_called_above_it(loud_db: float) -> None:
     found = checks_of(example(), loud_db=loud_db)["slopes"]

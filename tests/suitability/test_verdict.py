@@ -121,6 +121,22 @@ def test_bounds_that_overlap_within_their_margins_are_not_the_reason_of_another_
     assert judge([*near, check("fail", "thirds")], hair).reason == "thirds text."
 
 
+def test_bounds_that_overlap_within_their_tolerances_are_heard_before_what_else_is_near() -> None:
+    hair = usable_range([limit("low", 2000.0, "floor"), limit("high", 1900.0, "roof")])
+    worse, floor = check("marginal", "thirds", -9.0), check("marginal", "floor", -0.03)
+    wanted = "Hardly a usable range: the limits overlap by 0.07 octave, within their tolerances. floor text. roof text."  # lg2(2000/1900) = 0.0740
+    assert judge([worse, floor], hair).reason == judge([worse, replace(floor, id="roof")], hair).reason == wanted
+    assert (
+        judge([worse, floor], usable_range([limit("low", 1900.0, "floor"), limit("high", 2000.0)])).reason
+        == "thirds text."
+    )
+    assert judge([worse], hair).reason == "thirds text."
+    load = replace(check("marginal", "ohm"), gravity="load")
+    assert judge([worse, floor, load], hair).reason == "ohm text."
+    chamber = check("pass", "back", condition="Give it a chamber.")
+    assert judge([worse, floor, chamber], hair).reason == "Give it a chamber."
+
+
 def test_a_condition_of_a_passed_check_is_kept() -> None:
     found = judge([check("pass", condition="Leave the screen on.")], NO_RANGE)
     assert found.word == "suitable with conditions" and found.conditions == ("Leave the screen on.",)
