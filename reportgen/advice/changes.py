@@ -57,13 +57,16 @@ _OF_THE_HIGH = frozenset(("resonance", "maker low", "technology", "guide control
 
 _OF_THE_RANGE = _OF_THE_LOW | _OF_THE_HIGH | {"travel", "lobing"}
 
+_OF_NO_NETWORK = _OF_THE_DRIVERS | _OF_THE_WINDOW | _OF_THE_RANGE | {"directivity step", "level", "slope sum"}
+
 UNTOUCHED: Mapping[str, frozenset[str]] = {
     "crossover": _OF_THE_DRIVERS | _OF_THE_WINDOW,
     "low wiring": _OF_THE_DRIVERS | _OF_THE_WINDOW | _OF_THE_RANGE,
     "high wiring": _OF_THE_DRIVERS | _OF_THE_WINDOW | (_OF_THE_RANGE - {"travel"}),
     "place": (_OF_THE_DRIVERS - {"frames fit", "reach"}) | (_OF_THE_RANGE - {"rear path"}),
     "cabinet": (_OF_THE_DRIVERS - {"frames fit", "reach", "back"}) | (_OF_THE_RANGE - {"rear path", "lobing"}),
-    "network": _OF_THE_DRIVERS | _OF_THE_WINDOW | _OF_THE_RANGE | {"directivity step", "level", "slope sum"},
+    "network": _OF_NO_NETWORK,
+    "parts": _OF_NO_NETWORK,
     "slope": _OF_THE_DRIVERS | _OF_THE_WINDOW,
     "level": _OF_THE_DRIVERS | _OF_THE_WINDOW,
     "amplifier": _OF_THE_DRIVERS | _OF_THE_WINDOW,
@@ -191,6 +194,13 @@ def networks(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
         ):
             text = f"a network of {step.pieces} pieces in place of {built.pieces}"
             yield Change("network", text, 1.8 + abs(step.pieces - built.pieces) / 10.0, (("most_parts", step.pieces),))
+
+
+def parts(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """Parts bought by their values where the shelf alone was to do."""
+    if before.case.pairing.parts_policy == "stock":
+        text = "parts of preferred values in place of those on the shelf alone"
+        yield Change("parts", text, 1.2, (("parts_policy", "preferred"),))
 
 
 def levels(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
@@ -347,7 +357,7 @@ def _price_step(now: HighDriver | LowDriver, other: HighDriver | LowDriver) -> f
 
 
 OPEN_TO_A_DESIGNER: tuple[Callable[[Assessment, Catalogue], Iterator[Change]], ...] = (
-    crossovers, wirings, places, networks, slopes, levels, amplifiers, spacings, rears, guides, cabinets, two_low_drivers, high_drivers,
+    crossovers, parts, wirings, places, networks, slopes, levels, amplifiers, spacings, rears, guides, cabinets, two_low_drivers, high_drivers,
     low_drivers,
 )  # fmt: skip
 """Every kind of change that is tried; a new one is one function here and a row in `UNTOUCHED`."""

@@ -306,6 +306,14 @@ def test_no_tower_is_proposed_for_a_vehicle() -> None:
     assert found == {"home": ["B-5", "B-6"], "vehicle": ["B-5"]}
 
 
+@pytest.mark.parametrize(("policy", "offered"), [("stock", True), ("preferred", False), ("any", False)])
+def test_who_wanted_parts_of_the_shelf_alone_may_buy_others(policy: str, offered: bool) -> None:
+    """Whatever fails by the parts on the shelf is mended by buying; nothing is offered where they are bought already."""
+    found = list(changes.parts(wished(parts_policy=policy), demo()))
+    assert [one.applied(demo().pairings["P-16"]).parts_policy for one in found] == ["preferred"] * offered
+    assert not changes.UNTOUCHED["parts"] & {"parts stock", "part stress", "thirds", "good builds", "peak level"}
+
+
 def heated(stands: float, cause: str = "travel of the low driver") -> Assessment:
     """Both drivers stand so many times the amplifier's 120 W, the low one being the weaker."""
     found = demo_assessed("P-01")

@@ -278,7 +278,12 @@ def test_a_window_that_a_change_leaves_too_wide_takes_no_network() -> None:
 
 def test_every_kind_of_change_says_what_it_cannot_touch() -> None:
     kinds = {change.kind for change in all_changes(assess(overhanging()), demo())}
-    for pairing in ("P-01", "P-02", "P-18"):  # a given spacing, other rear chambers, several drivers a side
+    for pairing in (
+        "P-01",
+        "P-02",
+        "P-16",
+        "P-18",
+    ):  # a given spacing, other rear chambers, the shelf, several drivers a side
         before = demo_assessed(pairing)
         kinds |= {change.kind for change in all_changes(before, demo())}
     kinds |= {change.kind for change in all_changes(with_a_ladder(), demo())}
