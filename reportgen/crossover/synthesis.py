@@ -28,7 +28,7 @@ from reportgen.crossover.reasons import Grounds, reasons
 from reportgen.crossover.selection import Selected, pieces_of, price_of, select, shop_of
 from reportgen.crossover.sides import DesignOptions, Side, figures_of
 from reportgen.crossover.topologies import FRONT, PAD, windows_of
-from reportgen.crossover.voicing import LEVEL_SLACK_DB, Voicing, reachable_level, smoothed, within
+from reportgen.crossover.voicing import LEVEL_SLACK_DB, Band, Voicing, reachable_level, smoothed, within
 
 __all__ = ["Design", "DesignOptions", "Side", "Step", "Trial", "explored", "ladder"]
 
@@ -239,13 +239,18 @@ class _Case:
         return max(min(self.options.wanted.least_ohm, self.own_ohm), self.options.load_share * self.own_ohm)
 
 
+def own_band_hz(crossover_hz: float, voicing: Voicing) -> Band:
+    """Where the high side's own level is taken (Hz): from 1.4 to 4 times the crossover, but hardly further than it is voiced."""
+    return 1.4 * crossover_hz, max(min(4.0 * crossover_hz, voicing.high_hz), 2.0 * crossover_hz)
+
+
 def levels_of(low: Side, high: Side, slope: Slope, fc: float, voicing: Voicing) -> tuple[float, float, float]:
     """Level (dB) of the low target, of the high one, and the high side's own: what each can reach by taking away."""
     f = low.frequency_hz
     alone = within(f, (min(voicing.low_hz, fc / 2.0), fc))
     wanted = 20.0 * np.log10(voicing.shape(f[alone]) * np.abs(low_pass(slope, f[alone], fc)))
     low_db = reachable_level(f[alone], level_of(low.response[alone]), wanted)
-    natural_db = _mean_level(high, 1.4 * fc, 4.0 * fc)
+    natural_db = _mean_level(high, *own_band_hz(fc, voicing))
     if natural_db < low_db:  # the slack of the low side is given up before the high one counts as too quiet
         low_db = max(natural_db, low_db - LEVEL_SLACK_DB)
     return low_db, min(low_db, natural_db), natural_db

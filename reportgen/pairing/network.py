@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from reportgen.acoustics.slopes import target_sum
 from reportgen.crossover.circuit import Circuit, Leg, circuit_of
 from reportgen.crossover.reached import Bench
-from reportgen.crossover.synthesis import Design, Explored, explored, ladder
+from reportgen.crossover.synthesis import Design, Explored, explored, ladder, own_band_hz
 from reportgen.crossover.voicing import TREBLE_HZ, Voicing
 from reportgen.pairing.assembly import Assembly, assembly
 from reportgen.pairing.curves import Curves, curves_of
@@ -209,7 +209,7 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
         treble_off=barred(model, heard, found.crossover_hz, *TREBLE_HZ),
         below_db=float(np.interp(math.log(BELOW_HZ), np.log(FREQUENCY_HZ), heard.error_db)),
         break_up_db=_break_up_db(sums, heard.target_db),
-        level_surplus_db=_surplus_db(model, found),
+        level_surplus_db=_surplus_db(model, found, voicing),
         sum_deviation_db=abs(found.sum_worst_db),
         reversed_depth_db=-found.null_db,
         lobe_rad=lobe[0],
@@ -238,11 +238,12 @@ def target_db(found: Design, voicing: Voicing) -> FloatArray:
     return np.asarray(found.target_db + 20.0 * np.log10(wanted * voicing.shape(FREQUENCY_HZ)))
 
 
-def _surplus_db(model: Model, found: Design) -> float:
-    """How much louder (dB) the high side is than the target asks, on the mean from 1.4 to 4 times the crossover."""
+def _surplus_db(model: Model, found: Design, voicing: Voicing) -> float:
+    """How much louder (dB) the high side is than the target asks, on the mean of the band where its own level is taken."""
     if found.shortfall_db > 0.0:
         return -found.shortfall_db
-    band = (FREQUENCY_HZ >= 1.4 * found.crossover_hz) & (FREQUENCY_HZ <= 4.0 * found.crossover_hz)
+    least_hz, most_hz = own_band_hz(found.crossover_hz, voicing)
+    band = (FREQUENCY_HZ >= least_hz) & (FREQUENCY_HZ <= most_hz)
     return float(np.mean(db(model.high_side.response[band]))) - found.target_db
 
 

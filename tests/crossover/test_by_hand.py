@@ -289,6 +289,20 @@ def test_the_level_of_the_high_side_is_told_from_1_4_to_4_times_the_crossover() 
     assert levels_of(low, rising, SLOPES["LR4"], 2000.0, Voicing(200.0, 12000.0))[2] == pytest.approx(90.0, abs=0.2)
 
 
+@pytest.mark.parametrize(
+    ("fc", "top_hz", "natural_db"), [(3600.0, 10000.0, 90.0), (3600.0, 14400.0, 72.6), (6000.0, 10000.0, 64.4)]
+)
+def test_the_level_of_the_high_side_is_not_told_from_what_is_not_voiced(
+    fc: float, top_hz: float, natural_db: float
+) -> None:
+    """Two high drivers one over the other, 90 dB up to 10 kHz and at the seat in a hole of 50 dB above. By hand: voiced to 10 kHz, 90;
+    to 14.4 kHz, lg(10000 / 5040) / lg(14400 / 5040) = 0.653 of the octaves at 90 dB, 0.347 at 40: 72.6; crossed at 6 kHz an octave
+    of the crossover is taken all the same, to 12 kHz: lg(10000 / 8400) / lg(12000 / 8400) = 0.489 at 90 dB, the rest at 40: 64.4."""
+    even = Side(F, np.full(F.size, 2e-5 * 10 ** (86.0 / 20) + 0j), np.full(F.size, 8.0 + 0j))
+    hole = Side(F, 2e-5 * 10 ** (np.where(F <= 10000.0, 90.0, 40.0) / 20) + 0j, even.impedance)
+    assert levels_of(even, hole, SLOPES["LR4"], fc, Voicing(200.0, top_hz))[2] == pytest.approx(natural_db, abs=2.0)
+
+
 @pytest.mark.parametrize(("travel_db", "room_db"), [(-84.0, 6.0), (-87.0, 3.0), (-20.0, None)])
 def test_the_room_of_the_high_branch_is_what_its_driver_has_left_of_its_travel(
     travel_db: float, room_db: float | None, monkeypatch: pytest.MonkeyPatch
