@@ -23,7 +23,7 @@ from reportgen.crossover.reached import Bench
 from reportgen.crossover.sides import DesignOptions
 from reportgen.crossover.spread import spread
 from reportgen.crossover.stress import PartStress
-from reportgen.crossover.voicing import LEVEL_SLACK_DB, TREBLE_HZ, Voicing
+from reportgen.crossover.voicing import LEVEL_SLACK_DB, PLAIN, TREBLE_HZ, Voicing
 from reportgen.pairing import curves as drawn
 from reportgen.pairing import directions, indices, network, tolerances, windows
 from reportgen.pairing.as_built import AsBuilt, at_each
@@ -667,7 +667,7 @@ def test_a_rating_without_its_high_pass_bears_at_least_what_is_behind_3_khz_of_f
 def test_how_much_louder_the_high_driver_is_counts_from_1_4_to_4_times_the_crossover() -> None:
     """80 dB there and 60 dB outside, a target of 75: 5 dB to spare; what a high driver lacks counts as that.
 
-    6 dB more in its upper octave of lg2(8000/2800) = 1.515: 3.96 dB more in the mean.
+    6 dB more in its upper octave of lg2(8000/2800) = 1.515: 3.96 dB more in the mean. What is not voiced does not count.
     """
     inside = (FREQUENCY_HZ >= 2800.0) & (FREQUENCY_HZ <= 8000.0)
     for upper_db, shortfall_db, surplus_db in ((80.0, 0.0, 5.0), (80.0, 2.5, -2.5), (86.0, 0.0, 5.0 + 3.96)):
@@ -675,7 +675,9 @@ def test_how_much_louder_the_high_driver_is_counts_from_1_4_to_4_times_the_cross
         pressure = 2e-5 * 10.0 ** (np.where(inside, level_db, 60.0) / 20.0)
         model: Any = SimpleNamespace(high_side=SimpleNamespace(response=pressure.astype(np.complex128)))
         found: Any = SimpleNamespace(shortfall_db=shortfall_db, crossover_hz=2000.0, target_db=75.0)
-        assert _surplus_db(model, found) == pytest.approx(surplus_db, abs=0.1 if upper_db > 80.0 else 1e-9)
+        assert _surplus_db(model, found, PLAIN) == pytest.approx(surplus_db, abs=0.1 if upper_db > 80.0 else 1e-9)
+        voiced = replace(PLAIN, high_hz=4000.0)
+        assert _surplus_db(model, found, voiced) == pytest.approx(min(surplus_db, 5.0), abs=1e-9)
 
 
 def test_the_worse_side_counts_where_the_high_driver_stands_off_the_middle() -> None:
