@@ -21,13 +21,19 @@ from reportgen.catalogue.blank import _fit, _number_validation, heading_note
 from reportgen.catalogue.cells import implausible
 from reportgen.catalogue.columns import CABINET_KINDS, REAR_USES, REARS, SHEETS, SURROUNDINGS, Column, sheet
 from reportgen.catalogue.currencies import decimals_of
-from reportgen.catalogue.curves import _kind, _refuse_absurd, _refuse_kilohertz, _text, _times
+from reportgen.catalogue.curves import _kind, _refuse_absurd, _refuse_kilohertz, _text, _times, read_curve
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.demonext import next_season_tables
 from reportgen.catalogue.grids import Grid, Percentage
 from reportgen.catalogue.overrides import overridden, parsed
 from reportgen.catalogue.package import MAIN, Package, Relationship, _warnings
-from reportgen.catalogue.plausible import level_of, problems_of_curve
+from reportgen.catalogue.plausible import (
+    level_of,
+    problems_at_angle,
+    problems_of_curve,
+    tells_resonance,
+    why_not_at_angle,
+)
 from reportgen.catalogue.reading import _choose_sheets
 from reportgen.catalogue.records import Case, MeasuredCurve, Origin, Practice, Rule
 from reportgen.catalogue.shipped import practice_of
@@ -92,6 +98,8 @@ def test_a_file_may_be_just_as_long_as_is_said(
 def test_a_percentage_is_shown_by_its_sign_wherever_it_stands_in_the_format(shown: str, share: bool) -> None:
     cell = SimpleNamespace(value=0.05, data_type="n", has_style=True, number_format=shown)
     assert grids._value(cell) == (Percentage(0.05) if share else 0.05)
+    cell.value = 1  # 100 % is stored as a whole number
+    assert grids._value(cell) == (Percentage(1.0) if share else 1)
 
 
 @pytest.mark.parametrize(("last", "unread_from"), [(6, 0), (7, 7)])
@@ -650,3 +658,66 @@ def test_a_case_has_every_file_of_its_two_drivers_and_of_no_other() -> None:
     known = {(id_, kind): one for id_ in ("LD-01", "HD-01", "LD-02", "HD-02") for kind in kinds}
     wanted = {key for key in known if key[0] in (found.low_id, found.high_id)}
     assert replace(demo(), curves=known).case(found).curves.keys() == wanted and len(wanted) == 8
+
+
+@pytest.mark.parametrize(
+    ("ohm", "again", "alike"), [(8.0, 8.7, True), (8.0, 8.9, False), (80.0, 87.0, True), (2.0, 2.3, False)]
+)
+def test_impedances_at_one_frequency_are_the_same_within_a_tenth(
+    ohm: float, again: float, alike: bool, tmp_path: Path
+) -> None:
+    """Common practice, no source: a tenth of the value, whatever it is; a level may be a decibel off."""
+    rows = [(hz, 5.0) for hz in range(100, 2000, 100)]
+    rows[4:5] = [(500, ohm), (500, again)]
+    (tmp_path / "z.txt").write_text("\n".join(f"{hz} {value}" for hz, value in rows))
+    with nullcontext() if alike else pytest.raises(CurveUnreadable, match="500 Hz stands twice, with different values"):
+        curve = read_curve("z.txt", tmp_path, "impedance")
+        assert curve.magnitude[4] == ohm and curve.remarks == ("1 row at the frequency of the row before is left out",)
+
+
+@pytest.mark.parametrize(
+    ("heading", "place"),
+    [("Hz;dB;phase;minimum phase", 2), ("Hz;phase;minimum phase;dB", 1), ("Hz;phase;dB;minimum phase", 3)],
+)
+def test_of_two_phases_the_first_behind_the_level_counts_else_the_first(
+    heading: str, place: int, tmp_path: Path
+) -> None:
+    """What is worked out of a measurement stands behind it (common practice, no source)."""
+    rows = [f"{hz};" + ";".join(f"{at * 20 + hz / 100:g}" for at in (1, 2, 3)) for hz in range(100, 2000, 100)]
+    (tmp_path / "p.txt").write_text("\n".join([heading, *rows]))
+    curve = read_curve("p.txt", tmp_path, "response")
+    assert curve.phase_rad is not None and np.degrees(curve.phase_rad[0]) == pytest.approx(place * 20 + 1)
+
+
+@pytest.mark.parametrize(
+    ("from_hz", "to_hz", "tells"), [(760.0, 1310.0, True), (780.0, 20000.0, False), (20.0, 1290.0, False)]
+)
+def test_a_resonance_is_told_by_a_file_that_reaches_a_third_beyond_it(
+    from_hz: float, to_hz: float, tells: bool
+) -> None:
+    """1000 Hz: from 769 to 1300 Hz at least (common practice, no source); where none is stated any file may tell it."""
+    hz = np.geomspace(from_hz, to_hz, 50)
+    curve, dome = MeasuredCurve(hz, np.full(50, 6.0), None, "z.txt"), demo().high_drivers["HD-01"]
+    assert tells_resonance(replace(dome, fs_hz=1000.0), curve) is tells
+    assert tells_resonance(replace(dome, fs_hz=None), curve)
+
+
+@pytest.mark.parametrize(
+    ("off_db", "doubted", "refused"),
+    [(-12.0, False, ""), (-30.0, True, ""), (-39.0, True, ""), (-41.0, True, "like levels re the axis"), (2.0, False, ""), (4.0, True, "")],
+)  # fmt: skip
+def test_a_file_at_an_angle_is_refused_only_where_no_driver_is_so_faint(
+    off_db: float, doubted: bool, refused: str
+) -> None:
+    """Against its axis: doubted under -20 dB and over 3, refused under -40 (common practice, no source)."""
+    hz, dome = np.geomspace(500.0, 20000.0, 60), demo().high_drivers["HD-01"]
+    axis, aside = (MeasuredCurve(hz, np.full(60, db), None, "d.txt") for db in (90.0, 90.0 + off_db))
+    assert bool(list(problems_at_angle(dome, axis, aside))) is doubted
+    why = why_not_at_angle(dome, axis, aside)
+    assert why.endswith(refused) and bool(why) is bool(refused)
+
+
+@pytest.mark.parametrize(("fits", "suits"), [("SOFT dome", True), ("hd-1", True), ("Soft", False)])
+def test_a_guide_names_what_it_fits_in_any_letters(fits: str, suits: bool) -> None:
+    dome = replace(demo().high_drivers["HD-01"], id="HD-1", technology="Soft Dome")
+    assert replace(demo().waveguides["WG-01"], fits=(fits,)).suits(dome) is suits

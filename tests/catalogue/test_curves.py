@@ -404,6 +404,16 @@ def test_a_file_at_an_angle_that_cannot_count_is_told(read, season, file, level,
     assert {quantity for driver, quantity in catalogue.curves if driver == "HD-1"} == {"response", "response h30"}
 
 
+@pytest.mark.parametrize(("angle", "noted"), [("h-90", True), ("v100", True), ("h89", False)])
+def test_a_file_from_behind_is_noted_and_one_from_before_that_cannot_be_read_is_wrong(read, season, angle, noted):
+    """A turntable goes all the way round: nothing is to be mended about what it measured at 90 degrees and beyond."""
+    written(season.parent, flat(91), "T.txt")
+    written(season.parent, "nothing", f"T {angle}.txt")
+    catalogue = read({"High drivers!Response file!2": "T.txt", "High drivers!Response measured!2": "large baffle"})
+    (problem,) = [one for one in catalogue.problems if f"T {angle}.txt" in str(one)]
+    assert problem.notice is noted and ("rename it" in problem.mend) is not noted
+
+
 def test_the_cell_names_the_file_on_the_axis(read, season):
     written(season.parent, flat(91), "T h30.txt")
     catalogue = read({"High drivers!Response file!2": "T h30.txt"})

@@ -664,6 +664,8 @@ def test_a_merged_area_may_reach_beyond_the_end_of_a_row() -> None:
     ("ohm", "least", "mend"),
     [
         (5400.0, "5400", "It looks like milliohm: say mohm in the heading of the file, or give ohm."),
+        (1700.0, "1700", "It looks like milliohm: say mohm in the heading of the file, or give ohm."),  # over 300 times Re
+        (1500.0, "1500", "Look for a wrong file or unit."),
         (90.0, "90", "It looks like levels in dB: give the impedance, or move the file to Response file."),
         (131.0, "131", "Look for a wrong file or unit."), (30.0, "30", "Look for a wrong file or unit."), (1.0, "1", "Look for a wrong file or unit."),
         (5.6, None, ""),
