@@ -37,7 +37,7 @@ from reportgen.catalogue.plausible import (
 from reportgen.catalogue.reading import _choose_sheets
 from reportgen.catalogue.records import Case, MeasuredCurve, Origin, Practice, Rule
 from reportgen.catalogue.shipped import practice_of
-from reportgen.catalogue.tables import Table, is_example, read_table
+from reportgen.catalogue.tables import Table, holds_headings, is_example, read_table
 from reportgen.crossover.loads import DriverLoad
 from reportgen.problems import CurveUnreadable, Problem
 from tests.demo_catalogue import demo, demo_case
@@ -721,3 +721,25 @@ def test_a_file_at_an_angle_is_refused_only_where_no_driver_is_so_faint(
 def test_a_guide_names_what_it_fits_in_any_letters(fits: str, suits: bool) -> None:
     dome = replace(demo().high_drivers["HD-01"], id="HD-1", technology="Soft Dome")
     assert replace(demo().waveguides["WG-01"], fits=(fits,)).suits(dome) is suits
+
+
+@pytest.mark.parametrize(
+    ("name", "row", "holds"),
+    [
+        ("Pairings", ("Kit", "ID", "Low driver"), True), ("Pairings", ("Kit", "ID", "Season"), False), ("Pairings", ("Spring 2027",), False),
+        ("Maker", ("Currency", "Mine"), True), ("Maker", ("Our firm",), False),
+    ],
+)  # fmt: skip
+def test_headings_are_a_row_that_names_half_of_what_is_required(name: str, row: tuple[str, ...], holds: bool) -> None:
+    """Pairings asks for four columns, so two are enough; the sheet of the maker asks for none, and any of its own will do."""
+    assert holds_headings(sheet(name), row) is holds
+
+
+@pytest.mark.parametrize("price", (40.0, "cheap"))
+def test_of_rows_with_one_id_none_counts_whatever_else_is_wrong_with_the_first(price: Any) -> None:
+    """A price that cannot be read costs no row; that nobody knows which of two rows is meant costs both."""
+    first, second = (*named(5.8, 40.0, 4.0, 0.4, 130.0, 88.0), price), (*named(6.1, 44.0, 4.0, 0.4, 130.0, 88.0), 41.0)
+    grid = Grid("Low drivers", (*LOWS, "Price"), ((2, first), (3, second)))
+    table = read_table(sheet("Low drivers"), grid)
+    assert table.records == {} and list(table.spoiled) == ["LD-1"]
+    assert any("an ID is used once" in one.expected for one in table.spoiled["LD-1"])

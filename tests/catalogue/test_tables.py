@@ -906,6 +906,12 @@ FROM_STANDARDS = {
     "air temperature": 20.0, "air pressure": 101325.0, "rated impedance share": 0.8, "top of the audible band": 20000.0, "programme crest factor": 2.0,
 }  # fmt: skip
 """ISO 9613-1, ISO 2533 and IEC 60268-5, whose programme has a crest factor of 1.8 to 2.2 (memory)."""
+CUSTOMARY = {
+    "resonance factor order 1": 4.0, "resonance factor order 2": 2.8, "resonance factor order 3": 2.2, "resonance factor order 4": 1.8,
+    "break-up attenuation": 20.0, "low branch shortfall": 1.5, "directivity step limit": 3.0, "level margin": 0.5, "level shortfall limit": 3.0,
+    "good builds worst": 0.5, "lowest rated impedance": 4.0, "least load borne": 0.75 * 0.8 * 4.0,
+}  # fmt: skip
+"""Common practice, no source: what the trade holds of each; and a quarter less than IEC 60268-5 leaves of 4 ohm."""
 WORSE = {
     "sum deviation limit": "sum deviation worst", "balance limit": "balance worst", "third octave limit": "third octave worst",
     "good builds worst": "good builds share", "resonance factor order 2": "resonance factor order 1", "resonance factor order 3": "resonance factor order 2",
@@ -920,6 +926,7 @@ def test_shipped_rules_beside_one_another() -> None:
     rules = {name: (value, unit) for name, value, unit, *_ in PRACTICE_ROWS}
     assert len(rules) == len(PRACTICE_ROWS) and all(unit in UNITS for _, unit in rules.values())
     assert {name: rules[name][0] for name in FROM_STANDARDS} == FROM_STANDARDS
+    assert {name: rules[name][0] for name in CUSTOMARY} == pytest.approx(CUSTOMARY)
     assert [one for one, other in WORSE.items() if not rules[one][0] < rules[other][0]] == []
     assert all(
         value >= 1.0
