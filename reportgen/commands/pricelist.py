@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from reportgen.advice.listings import Report
+from reportgen.advice.listings import Report, joined
 from reportgen.advice.pricing import may_be_sold, offers, price_listing, unpriced_notes
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.commands.assessing import all_pairings, shop
@@ -32,13 +32,16 @@ def pricelist(order: Order, season: str | None = None, notify: Notify = tell_nob
     done = shop(order, catalogue, pairings, notify, jobs, wanted=may_be_sold).wares
     found = offers(list(done.found.values()), catalogue.maker)
     without = sum(one.net is None for one in found)
+    listed = {one.ware.outline.id for one in found}
+    left_out = [one.id for one in pairings if one.id not in listed and one.id not in done.failed]
+    why = (f"Not listed, for their verdict or your decision: {joined(left_out)}.",) if left_out else ()
     count = len({*(one.id for one in pairings), *done.failed})
     tally = f"{len(found)} of {count} kits may be sold" + (f"; {without} without a price" if without else "")
     report = Report(
         WHAT,
         tally,
         (replace(price_listing(found, catalogue.maker), title="kits that may be sold"),),
-        (*unpriced_notes(found), *done.notes),
+        (*why, *unpriced_notes(found), *done.notes),
     )
     from reportgen.paper import pricepages
 

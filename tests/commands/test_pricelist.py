@@ -36,7 +36,17 @@ def test_a_list_bears_the_name_of_its_one_season_and_counts_rows_that_cannot_be_
     monkeypatch.setattr(pricelist, "read_catalogue", lambda _: replace(demo(), pairings=pairings))
     monkeypatch.setattr(pricelist, "Desk", lambda *_: desk)
     monkeypatch.setattr(pricelist, "shop", lambda *_, **__: kits)
-    monkeypatch.setattr(pricelist, "listing_sheets", lambda report, *_: told.update(tally=report.tally))
+    monkeypatch.setattr(
+        pricelist, "listing_sheets", lambda report, *_: told.update(tally=report.tally, notes=report.notes)
+    )
     monkeypatch.setattr(pricepages, "price_pages", lambda found, name, *_: told.update(title=name))
     pricelist.pricelist(Order(Path("season.xlsx")), asked)
-    assert told == {"title": title, "tally": f"0 of {3 if asked is None else 2} kits may be sold"}
+    both = "P-01, P-03" if asked is None else "P-03"
+    assert told == {
+        "title": title,
+        "tally": f"0 of {3 if asked is None else 2} kits may be sold",
+        "notes": (
+            f"Not listed, for their verdict or your decision: {both}.",
+            "Pairings!A9 is left out: its row cannot be used",
+        ),
+    }
