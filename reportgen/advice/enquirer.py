@@ -18,6 +18,7 @@ from reportgen.advice.said import DRIVER, coaxial, ends_by, lying, named, places
 from reportgen.catalogue.columns import equal_rows
 from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
 from reportgen.crossover.networks import Wiring, wired
+from reportgen.pairing.as_used import IN_THE_MIDDLE, SIDEWAYS
 from reportgen.problems import CannotAssess
 
 FRAME_TO_PISTON = 1.3
@@ -152,25 +153,37 @@ def cabinet_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> tuple[
             )
         return catalogue.cabinets[enquiry.cabinet_id], ()
     frame = low.frame_width_m or 2.0 * math.sqrt(low.diaphragm_area_m2 / math.pi) * FRAME_TO_PISTON
+    width, height = _front(enquiry, frame, catalogue)
+    beside = enquiry.arrangement in SIDEWAYS
+    middle = beside or enquiry.arrangement in IN_THE_MIDDLE
+    kind, place = (
+        "" if enquiry.given_cabinet_kind else "a closed cabinet, ",
+        "in its middle" if middle else "near its top",
+    )
+    assumed = [f"{kind}the high driver {place} and at the ear's height if the stand allows it"]
+    if enquiry.given_baffle_width_m is None or enquiry.given_baffle_height_m is None:
+        assumed.append(f"a baffle of {width * 1e3:.0f} x {height * 1e3:.0f} mm")
+    stand = max(0.0, enquiry.ear_height_m - (height / 2.0 if middle else height - frame / 2.0))
+    offset = max(0.0, min(frame, width - _largest(catalogue)[0]) / 2.0) if beside else 0.0  # both within its edges
+    cabinet = Cabinet(
+        id=f"cabinet of {enquiry.id}", origin=Origin("Cabinets", 0), kind=enquiry.given_cabinet_kind or "closed",
+        net_volume_m3=enquiry.given_net_volume_m3, baffle_width_m=width, baffle_height_m=height, stand_height_m=round(stand, 3),
+        offset_m=round(offset, 3), high_from_top_m=round(height / 2.0, 3) if beside else None,
+    )  # fmt: skip
+    return cabinet, tuple(assumed)
+
+
+def _front(enquiry: Enquiry, frame: float, catalogue: Catalogue) -> tuple[float, float]:
+    """Width and height (m) of the front as they are known, else with room for woofers of this frame (m) and any usual high driver."""
     wide, tall = _largest(catalogue)
     guides = (one.faceplate_width_m or one.mouth_width_m for one in catalogue.waveguides.values())
     horn = _asks_for_a_horn(enquiry.question or "", catalogue)
     widest = math.inf if horn else WIDEST_GUIDE * frame
     guide = max((one + GUIDE_SPARE_M for one in guides if one <= widest), default=0.0)
-    width = enquiry.given_baffle_width_m or round(max(frame * 1.2, wide * 1.2, guide), 3)
-    height = enquiry.given_baffle_height_m or round(
-        frame * (0.2 + enquiry.low_count) + max(frame, tall, guide if horn else 0.0), 3
-    )
-    kind = "" if enquiry.given_cabinet_kind else "a closed cabinet, "
-    assumed = [f"{kind}the high driver near its top and at the ear's height if the stand allows it"]
-    if enquiry.given_baffle_width_m is None or enquiry.given_baffle_height_m is None:
-        assumed.append(f"a baffle of {width * 1e3:.0f} x {height * 1e3:.0f} mm")
-    stand = max(0.0, enquiry.ear_height_m - height + frame / 2.0)
-    cabinet = Cabinet(
-        id=f"cabinet of {enquiry.id}", origin=Origin("Cabinets", 0), kind=enquiry.given_cabinet_kind or "closed",
-        net_volume_m3=enquiry.given_net_volume_m3, baffle_width_m=width, baffle_height_m=height, stand_height_m=round(stand, 3),
-    )  # fmt: skip
-    return cabinet, tuple(assumed)
+    room = max(wide * 1.2, guide)
+    least = frame + room if enquiry.arrangement in SIDEWAYS else max(frame * 1.2, room)
+    tallest = frame * (0.2 + enquiry.low_count) + max(frame, tall, guide if horn else 0.0)
+    return enquiry.given_baffle_width_m or round(least, 3), enquiry.given_baffle_height_m or round(tallest, 3)
 
 
 WIDEST_GUIDE, GUIDE_SPARE_M = 1.25, 0.02

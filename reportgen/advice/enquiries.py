@@ -163,8 +163,8 @@ def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
         return replace(blank, cannot="We have no other high driver.")
     try:
         return _filled(blank, use, widened)
-    except CannotAssess as reason:
-        return replace(blank, cannot=str(reason))
+    except CannotAssess as reason:  # for the operator: a mail says that no driver can be named yet
+        return replace(blank, low=None, cannot=str(reason))
 
 
 NOT_ASKED = "We find no question about a high driver for a woofer in your enquiry."

@@ -159,12 +159,12 @@ def asked_words(answer: Answer, told: Sequence[Proposal]) -> str:
     would = [one.high_id for one in answer.proposals if one.high_id in answer.named]
     as_told = ", crossed over as below" if answer.unread.questions else ""
     good = [f"{_listed(would)} would do{as_told}"] if would else []
-    bad: dict[str, list[str]] = {}
+    alike: dict[str, list[str]] = {}
     for text in answer.about:
-        high_id, parted, why = text.partition(WOULD_NOT)
-        bad.setdefault(why if parted else "", []).append(high_id)
-    refused = [f"{_listed(ids)}{WOULD_NOT}{why}" for why, ids in bad.items() if why]
-    return " ".join(sentence(text) for text in (*good, *bad.get("", ()), *refused))
+        high_id, _, rest = text.partition(" would ")
+        alike.setdefault(f" would {rest}", []).append(high_id)
+    about = sorted(alike.items(), key=lambda one: one[0].startswith(WOULD_NOT))
+    return " ".join(sentence(text) for text in (*good, *(f"{_listed(ids)}{rest}" for rest, ids in about)))
 
 
 def kinds_words(answer: Answer, told: Sequence[Proposal]) -> str:

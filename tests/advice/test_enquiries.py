@@ -419,6 +419,27 @@ def test_a_guessed_baffle_has_room_for_every_usual_high_driver() -> None:
         assert fits and fits[0].outcome != "fail", high
 
 
+@pytest.mark.parametrize(
+    ("arrangement", "count"), (("side by side", 1), ("side by side", 2), ("column", 2), ("low-high-low", 2))
+)
+def test_a_guessed_baffle_has_room_for_drivers_as_they_are_arranged(arrangement: Any, count: int) -> None:
+    """A low frame of 142 mm (LD-11) and a face of 104 mm (HD-06) beside one another or above, within the edges; in the middle, that is at the ear."""
+    use, widened, told = use_of(
+        enquiry(low_id="LD-11", low_count=count, arrangement=arrangement, typed=("low_id",)), few()
+    )
+    case = widened.case(replace(use, high_id="HD-06"))
+    assert next(one.outcome for one in assess(case, drawn=False).checks if one.id == "frames fit") != "fail"
+    assert "the high driver in its middle" in told[0]
+    assert case.cabinet.stand_height_m + case.cabinet.baffle_height_m / 2.0 == pytest.approx(use.ear_height_m, abs=1e-3)
+
+
+def test_an_error_of_the_sums_is_told_the_operator_and_not_the_enquirer() -> None:
+    """A cone of 0.001 cm² that resonates at 20 kHz."""
+    found = answer(enquiry(**{**OWN_DRIVER, "given_area_m2": 1e-7, "given_fs_hz": 20000.0}), few())
+    assert "nothing can be calculated from its figures" in found.cannot and not found.answered
+    assert "calculated" not in reply(found) and "We cannot name a high driver yet." in reply(found)
+
+
 NEVER_NEAR = {
     "data agree",
     "measured levels",

@@ -524,9 +524,14 @@ def test_a_driver_that_is_refused_in_the_end_is_left_out() -> None:
 
 def test_one_reason_for_several_drivers_is_said_once() -> None:
     frail = "A true ribbon must not be used outdoors"
-    about = (f"HD-09 would not do. {frail}", "HD-02 would do as well", f"HD-10 would not do. {frail}")
+    about = (
+        f"HD-09 would not do. {frail}",
+        "HD-02 would do as well",
+        f"HD-10 would not do. {frail}",
+        "HD-03 would do as well",
+    )
     found = replace(demo_answer("E-02"), proposals=(), named=("HD-09", "HD-10", "HD-02"), about=about)
-    assert asked_words(found, ()) == f"HD-02 would do as well. HD-09 and HD-10 would not do. {frail}."
+    assert asked_words(found, ()) == f"HD-02 and HD-03 would do as well. HD-09 and HD-10 would not do. {frail}."
 
 
 def test_a_budget_for_everything_is_no_price_of_one() -> None:
