@@ -67,7 +67,7 @@ PRACTICE_ROWS: tuple[tuple[str, float, str, str, str], ...] = (
     ("driver break-up tolerance", 5.0, "%", COMMON, "Spread of the first cone resonance."),
     ("gap between frames", 5.0, "mm", COMMON, "Left between two frames when no spacing is given."),
     ("frame tolerance", 2.0, "mm", COMMON, "Frames nearer than this to one another or to the edge of the baffle are marginal: a saw needs it."),
-    ("edge clearance", 8.0, "mm", COMMON, "Least distance of a frame from the edge of the baffle."),
+    ("edge clearance", 8.0, "mm", COMMON, "How far under the upper edge the frame of the high driver stands where no height is given for it."),
     ("reach of children", 1.2, "m", COMMON, "A fragile diaphragm lower than this is within reach."),
     ("top of the audible band", 20000.0, "Hz", "IEC 60268-5 presentation range", "A hard diaphragm must not ring below this."),
     ("diaphragm ring", 8.0, "dB", COMMON, "Height of a hard diaphragm's first resonance in the response, where its frequency is stated."),

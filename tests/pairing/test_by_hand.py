@@ -16,6 +16,7 @@ from reportgen.acoustics.listening import near_field
 from reportgen.acoustics.patterns import MeasuredRadiator
 from reportgen.acoustics.slopes import SLOPES
 from reportgen.catalogue.records import Case, MeasuredCurve, Practice
+from reportgen.catalogue.trade import PRACTICE_ROWS
 from reportgen.crossover.circuit import Circuit, Element
 from reportgen.crossover.networks import Branch, Component, across, in_path
 from reportgen.crossover.parts import PartOffer
@@ -2015,3 +2016,15 @@ def test_a_high_driver_of_unknown_resonance_is_a_resistance_and_a_coil(empty: tu
     found = np.abs(model.high_impedance)
     assert bool(found.max() > 6.0) is (not empty)
     assert not empty or found == pytest.approx(5.0 * np.ones(FREQUENCY_HZ.size))
+
+
+@pytest.mark.parametrize(("from_top_m", "given"), [(None, False), (0.06, True)])
+def test_the_edge_clearance_places_a_high_driver_of_which_no_height_is_given(
+    from_top_m: float | None, given: bool
+) -> None:
+    """A frame of 104 mm, 15 mm under the upper edge of 360 mm: 360 - 52 - 15 = 293 mm up; a given height counts as it is. A frame
+    nearer to an edge is none the worse for it: the Practice sheet says no more than that."""
+    case = practised(demo_case("P-01", cabinet={"high_from_top_m": from_top_m}), edge_clearance=15.0)
+    assert Setting(case).high_height_m == pytest.approx(0.3 if given else 0.293)
+    (told,) = [words for name, *_, words in PRACTICE_ROWS if name == "edge clearance"]
+    assert "where no height is given" in told and "east distance" not in told
