@@ -39,7 +39,7 @@ _AREA_BY_INCH: Mapping[float, float] = {
 """Area by nominal size, the diameter of the frame in inches (common practice, no source)."""
 
 _SIZE = re.compile(
-    rf"(?<![\w.,x×-])(?<![x×] )(?:(?P<word>{'|'.join(COUNTS)})|{FRACTION})\s*[-–]?\s*(?:(?P<inch>inch(?:es|er)?\b|in\b(?!\s+(?:an?|the|my|our|your|its)\b)|[\"″”]|''|zoll\b)"
+    rf"(?<![\w.,x×-])(?<![x×] )(?<!\b[whdWHD] )(?:(?P<word>{'|'.join(COUNTS)})|{FRACTION})\s*[-–]?\s*(?:(?P<inch>inch(?:es|er)?\b|in\b(?!\s+(?:an?|the|my|our|your|its)\b)|[\"″”]|''|zoll\b)"
     r"|(?:cm|(?P<mm>mm))\b(?!\s*(?:²|2|wide|away|high|deep|from)))",
     re.IGNORECASE,
 )

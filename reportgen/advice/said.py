@@ -60,7 +60,7 @@ _PLACEMENTS = {
 }
 _A_LENGTH = re.compile(LENGTH, re.IGNORECASE)
 _TO_A_SEAT = re.compile(
-    r"(?:(?:listen|sit|seat|sofa|couch|distance|away)\D{0,25}|(?P<level>(?:db(?:\s?spl)?(?:\s+peaks?)?|\d\s*w(?:att?s?)?)\s+(?:at|from)\s+))$",
+    r"(?:(?:listen|sit|seat|sofa|couch|distance|away)\D{0,25}|(?P<level>(?:db(?:\s?spl)?(?:\s+peaks?)?|\d\s*w(?:att?s?)?),?\s+(?:at|from)\s+(?:(?:about|around|roughly|some)\s+)?))$",
     re.IGNORECASE,
 )
 _FROM_A_SEAT = re.compile(
@@ -318,7 +318,7 @@ def budget_said(question: str, currency: str) -> Said | None:
         return None
     money = "|".join(filter(None, (re.escape(currency), _SIGNS.get(currency.upper(), ""))))
     amount = rf"(?P<words>(?:{money})\s*{_NUMBER}|{_NUMBER}\s*(?:{money})(?!\w))"
-    for match in re.finditer(rf"\b{_AT_MOST}(?!\w)[^\d.;?!€$£¥]{{0,20}}?{amount}", question, re.IGNORECASE):
+    for match in re.finditer(rf"(?:\b{_AT_MOST}(?!\w)|[<≤]=?)[^\d.;?!€$£¥]{{0,20}}?{amount}", question, re.IGNORECASE):
         said_at, number = match.start(), match[2] or match[3]
         thousands = re.fullmatch(r"(\d{1,3})[.,](\d{3})", number)
         value = _number("".join(thousands.groups()) if thousands else number)

@@ -61,7 +61,8 @@ _ASKS_ELSE = re.compile(
 _NEEDS_NO = re.compile(r"(?:\b(?:not|no|never)\b|n['’]t\b)(?:(?!\bbut\b)[^.;:!?]){0,25}$", re.IGNORECASE)
 _OF_SOMETHING = re.compile(r"\s*(?:for|with|without|than|of|to)\b", re.IGNORECASE)
 _ONLY_ASKS = re.compile(
-    r"\W*(?:is (?:that|this|it) )?(?:ok(?:ay)?|possible|right|correct|yes|doable|good|fine)\W*$", re.IGNORECASE
+    r"\W*(?:(?:is (?:that|this|it) )?(?:ok(?:ay)?|possible|right|correct|yes|doable|good|fine)|(?:will|would|does|can) (?:it|that|this|they) (?:do|work|suffice))\W*$",
+    re.IGNORECASE,
 )
 """A question that asks of what stands before it."""
 _USES = re.compile(r"\b(?:use|using|work|do|take|for|with|and|or|will)\b", re.IGNORECASE)
@@ -72,7 +73,7 @@ _OTHER = re.compile(
     r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|resistors?|receivers?)"
     r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
     r"|broken|torn|dead|damaged|mains|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"
-    r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:do|will|would|must|should) i need (?:an? )?(?:new|different|other|another) (?:cross-?over|filter|network)|the (?:lowest|highest|smallest|largest|greatest|least|most) (?:resonance|fs|sensitivity|impedance|power|distortion|weight)|scratch\w*|rattl\w*|buzz\w*|glue\w*|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
+    r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:do|will|would|must|should) i need (?:an? )?(?:new|different|other|another) (?:cross-?over|filter|network)|the (?:lowest|highest|smallest|largest|greatest|least|most) (?:resonance|fs|sensitivity|impedance|power|distortion|weight)|(?:send|mail|give) me|data ?sheets?|scratch\w*|rattl\w*|buzz\w*|glue\w*|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
     r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|difference|how much|loude(?:r|st)|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|weigh\w*|colou?rs?|how (?:do|can) i (?:measure|build|make|wire|glue))\b",
     re.IGNORECASE,
 )

@@ -1753,6 +1753,7 @@ def test_a_diameter_in_centimetres_may_have_a_comma(words: str, cm2: float) -> N
         ("my budget is 300 zł", "zł", 300.0),
         ("below 2000 Hz and under 100 W", "EUR", None),
         ("a budget of 60", "EUR", None),
+        ("a tweeter < 35 EUR", "EUR", 35.0),
         ("my budget is $60", "EUR", None),
         ("the woofers were under 60 euro", "EUR", None),
         ("under 60 euros", "", None),

@@ -241,6 +241,8 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("For LD-01: 1) which tweeter, 2) at what frequency, 3) how many watts can it take?", ("3) how many watts can it take?",), True),
         ("Which of your tweeters has the lowest resonance?", ("Which of your tweeters has the lowest resonance?",), False),
         ("Please quote for 12 pairs of LD-01 with HD-01. Do you ship?", ("Do you ship?", "Please quote"), True),
+        ("LD-01 with HD-01 at 30 W. Will it do?", (), True),
+        ("Could you send me the response of HD-01?", ("Could you send me the response of HD-01?",), False),
         ("No DSP please: which dome for LD-01?", (), True),
     ],
 )  # fmt: skip
@@ -255,6 +257,7 @@ def test_what_was_used_once_is_not_told_as_unused_where_it_stands_again() -> Non
 
 
 def test_sides_of_a_box_are_no_size_of_a_woofer() -> None:
+    assert size_named("my box (W 20 x H 35 x D 25 cm)") == (None, "")
     assert size_named("a box of 30 x 20 x 25 cm") == size_named("a 6x9 inch woofer") == (None, "")
 
 
