@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pickle
 from dataclasses import FrozenInstanceError, replace
-from math import atan2, hypot, isfinite, log10, pi, sin
+from math import atan2, isfinite, log10, pi, sin
 
 import pytest
 from scipy.special import j1
@@ -147,7 +147,7 @@ def test_the_loss_at_the_seated_ear_is_that_of_the_piston() -> None:
     setting = Setting(case)
     height, depth = 1.6 - setting.high_centre_m[1], 2.5 - setting.high_centre_m[2]
     x = 2 * pi * 15000 / 343.215 * 0.0135 * sin(atan2(height, depth))
-    loss = -20 * log10(2 * j1(x) / x) + 20 * log10(hypot(height, depth) / depth)
+    loss = -20 * log10(2 * j1(x) / x)  # the longer way takes as much from the bass
     assert check.value == pytest.approx(loss, abs=0.1)  # the grid has 80 points a decade
 
 
