@@ -125,3 +125,11 @@ def test_a_pairing_that_cannot_be_compared_is_refused_with_what_its_row_lacks(
 def test_a_report_that_was_not_printed_is_no_success(page: Path | None, failed: int, code: int) -> None:
     """As the README has it: 0 fine, 1 where something could not be assessed or printed."""
     assert Listed(Report("Supply", "Nothing", ()), page, None, (), (), failed).exit_code == code
+
+
+def test_a_row_that_cannot_be_used_is_not_assessed_although_it_was_read(tmp_path: Path) -> None:
+    """What it names is gone bad: it is left out once, and not found as well."""
+    one = demo().pairings["P-03"]
+    broken = replace(demo(), pairings={"P-03": one}, unreadable={"P-03": (BAD,)})
+    found = assess_pairings(Order(tmp_path / "season.xlsx", tmp_path / "out"), broken, (one,), nobody)
+    assert found.found == {} and found.notes == (f"P-03 is left out: {BAD}",)

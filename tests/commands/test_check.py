@@ -9,6 +9,7 @@ import pytest
 
 from reportgen.commands import check
 from reportgen.commands.check import Checked, check_workbook
+from reportgen.pairing.measuring import Finding
 from reportgen.problems import Problem
 from tests.demo_catalogue import demo
 
@@ -30,3 +31,17 @@ def test_a_pairing_is_fit_or_unfit_and_one_without_an_id_is_unfit(monkeypatch: p
 def test_what_follows_stands_under_its_cause_and_for_itself_where_that_is_not_told() -> None:
     assert Checked((ROOT, FOLLOWS), 0, 1).by_cause == ((ROOT, (FOLLOWS,)),)
     assert Checked((FOLLOWS,), 0, 1).by_cause == ((FOLLOWS, ()),)
+
+
+def test_what_files_hold_is_asked_in_each_cabinet_and_told_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The edges of a cabinet are looked for in a file: two drivers in two cabinets are two questions, a third pairing of them is none."""
+    monkeypatch.setattr(
+        check,
+        "findings",
+        lambda model: [Finding(model.setting.case.low, "response_file", f"in {model.setting.case.cabinet.id}", True)],
+    )
+    one = next(pairing for pairing in demo().pairings.values() if (pairing.low_id, "response") in demo().curves)
+    other = next(id_ for id_ in demo().cabinets if id_ != one.cabinet_id)
+    three = [one, replace(one, id="P-98", cabinet_id=other), replace(one, id="P-99")]
+    told = check.found_in_files(demo(), three)
+    assert [(found.expected, found.notice) for found in told] == [(f"in {one.cabinet_id}", True), (f"in {other}", True)]
