@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import pytest
 
-from reportgen.commands.orders import MOST_NAMED, known_id
+from reportgen.commands.orders import MOST_NAMED, Stamps, known_id
+from reportgen.ledger.stamp import RunStamp
 from reportgen.problems import WorkbookUnusable
 
 
@@ -21,3 +24,14 @@ def test_of_few_names_all_are_told_and_of_many_the_one_that_is_like_it() -> None
     assert told.endswith(f"KC-{MOST_NAMED - 1} and {3000 - MOST_NAMED} more.")
     with pytest.raises(WorkbookUnusable, match="There are none"):
         known_id({}, "X", "Parts", "part")
+
+
+@pytest.mark.parametrize(("own", "printed"), [("a1b2", "a1b2"), ("", "w0rk")])
+def test_a_page_of_one_pairing_bears_its_own_fingerprint_and_any_other_that_of_the_workbook(
+    own: str, printed: str
+) -> None:
+    run = RunStamp(7, dt.datetime(2026, 11, 27, 10, 30), "1.2", "w0rk", "season.xlsx", "M. Quill")
+    stamp = Stamps(run, "logo").on_page("3", own)
+    assert (stamp.revision, stamp.date, stamp.run, stamp.fingerprint, stamp.version, stamp.logo) == (
+        "3", dt.date(2026, 11, 27), 7, printed, "1.2", "logo",
+    )  # fmt: skip

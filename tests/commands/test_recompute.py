@@ -8,8 +8,9 @@ from typing import Any
 
 import pytest
 
+import reportgen
 from reportgen.commands.orders import Order
-from reportgen.commands.recompute import NOT_SEARCHED, Again, _print_again, _standing
+from reportgen.commands.recompute import NOT_SEARCHED, Again, Recomputed, _print_again, _standing
 from reportgen.ledger.entries import GONE, Entry, History
 from reportgen.paper import render
 from tests.demo_catalogue import demo_assessed
@@ -42,3 +43,25 @@ def test_only_where_a_nearest_yes_was_wanted_it_is_said_that_none_was_searched(
     sheet, stamp, *_ = told[0]
     assert (sheet.remedies_note, stamp.revision, stamp.run) == (note, "3", 5)
     assert [file.read_bytes() for file in tmp_path.iterdir() if file.suffix == ".pdf"] == [b"%PDF"]
+
+
+@pytest.mark.parametrize(("version", "other"), [("", ""), (reportgen.__version__, ""), ("0.0.1", "0.0.1")])
+def test_a_difference_is_put_down_to_another_program_only_where_one_is_known(version: str, other: str) -> None:
+    assert Again(Entry(run=1, pairing_id="P-01", program_version=version)).other_program == other
+
+
+@pytest.mark.parametrize(
+    ("inputs", "whole", "differences", "unprinted", "code"),
+    [
+        ("k", True, (), (), 0), ("k", True, ("Crossover: 2000 Hz -> 2100 Hz",), (), 1), ("k", False, (), (), 1),
+        ("", False, (), (), 0),  # it could not be assessed then either: nothing differs
+        ("k", True, (), ("P-01: not printed.",), 1),
+    ],
+)  # fmt: skip
+def test_an_old_run_came_out_otherwise_where_something_differs_or_is_lost(
+    inputs: str, whole: bool, differences: tuple[str, ...], unprinted: tuple[str, ...], code: int
+) -> None:
+    """As the README has it: 1 where an old run came out otherwise."""
+    found = demo_assessed("P-01") if whole else None
+    again = Again(Entry(run=1, pairing_id="P-01", inputs=inputs), found, differences)
+    assert Recomputed(1, (again,), unprinted=unprinted).exit_code == code

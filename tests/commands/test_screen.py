@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import openpyxl
@@ -14,6 +15,8 @@ from reportgen.commands import screen
 from reportgen.commands.orders import Order
 from reportgen.commands.terminal import Table
 from reportgen.commands.told import of_screen
+from reportgen.ledger import desksheets
+from reportgen.paper import deskpages
 from reportgen.problems import CannotAssess
 from tests.demo_catalogue import demo
 from tests.endtoend.seasons import chosen, small, write_season
@@ -65,3 +68,24 @@ def test_the_centre_spacing_counts_where_a_baffle_is_already_cut(
     with pytest.raises(CannotAssess, match="enough"):
         screen.screen_workbook(Order(Path("season.xlsx")), application=use)
     assert asked == [cut]
+
+
+@pytest.mark.parametrize(("low", "told"), [((), ("one shelf",)), (("LD-01",), ())])
+def test_a_shelf_is_told_of_several_low_drivers(
+    low: tuple[str, ...], told: tuple[str, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Which high drivers serve them all is no question where there is one."""
+    desk: Any = SimpleNamespace(
+        number=1, stamp=None, run=None, print_page=lambda *_: None, add=lambda _: (tmp_path, ())
+    )
+    for name, what in (
+        ("read_catalogue", lambda _: demo()),
+        ("Desk", lambda *_: desk),
+        ("screen", lambda *_, **__: SimpleNamespace(matrix="a matrix", obstacles=(), pairs=9)),
+        ("shelves", lambda _: "shelves"),
+        ("shelf_lines", lambda _: ("one shelf",)),
+    ):
+        monkeypatch.setattr(screen, name, what)
+    monkeypatch.setattr(desksheets, "screening_sheets", lambda *_: None)
+    monkeypatch.setattr(deskpages, "screening_pages", lambda *_: None)
+    assert screen.screen_workbook(Order(tmp_path / "season.xlsx", tmp_path / "out"), low=low).shelf == told

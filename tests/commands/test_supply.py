@@ -48,3 +48,16 @@ def test_kits_whose_number_cannot_be_read_are_missing_from_the_list(monkeypatch:
         monkeypatch.setattr(supply, name, what)
     supply.supply_workbook(Order(Path("season.xlsx")))
     assert told == {"notes": ("P-05 is left out: why", f"P-03 is not counted: {bad}"), "failed": 2}
+
+
+def test_what_keeps_a_planned_kit_from_being_sold_is_the_decision_before_the_verdict() -> None:
+    """A rejected kit is not sold however suitable; an open one that is not suitable neither; what may be sold is not named."""
+    kits: list[Any] = [
+        SimpleNamespace(id=id_, verdict=SimpleNamespace(word=word), case=SimpleNamespace(pairing=SimpleNamespace(decision=decision)))
+        for id_, word, decision in (
+            ("P-01", "suitable", "rejected"), ("P-02", "not suitable", "open"), ("P-03", "suitable", "open"), ("P-04", "not suitable", "rejected"),
+        )
+    ]  # fmt: skip
+    told = "Planned, but not to be sold as they are: P-01 (rejected), P-02 (not suitable), P-04 (rejected)"
+    assert supply._not_to_be_sold(kits) == (told,)
+    assert supply._not_to_be_sold(kits[2:3]) == ()

@@ -60,3 +60,9 @@ def test_the_cell_of_letters_that_no_font_has_is_named(monkeypatch: pytest.Monke
     assert found.place == f"Pairings!{strange.origin.cells['kit']}" and found.notice
     assert "U+1F3B5" in found.found and "箱" not in found.found
     assert asked[-1] - asked[0] == {"\U0001f3b5", "箱"}
+
+
+def test_latin_greek_cyrillic_and_their_signs_are_in_every_font_to_the_last() -> None:
+    """Blocks of Unicode 15: up to U+052F Cyrillic Supplement, U+1E00 to U+206F Latin Extended Additional to General Punctuation."""
+    assert letters._uncommon("A\u052f\u1e00\u2060\u206f\ufe0f") == set()
+    assert letters._uncommon("\u0531\u1dbf\u2070") == {"\u0531", "\u1dbf", "\u2070"}
