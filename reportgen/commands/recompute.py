@@ -43,7 +43,7 @@ class Again:
     @property
     def other_program(self) -> str:
         """The program version that gave the old result, when it is not this one."""
-        return "" if self.entry.program_version in ("", reportgen.__version__) else self.entry.program_version
+        return "" if self.entry.program_version == reportgen.__version__ else self.entry.program_version
 
 
 @dataclass(frozen=True)
