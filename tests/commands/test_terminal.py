@@ -91,3 +91,11 @@ def test_at_its_end_a_process_is_not_searched_for_garbage_once_more() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0 and done.stdout.splitlines()[-1] == "True", done.stderr
+
+
+def test_no_forecast_before_one_piece_was_timed_and_none_at_the_end() -> None:
+    """Ten pieces, of which two were taken over: three more in 12 s, so the other five take 20 s."""
+    tell = Progress("Reading")
+    tell._first = 2
+    told = [tell._forecast(done, 10, seconds) for done, seconds in ((2, 9.0), (5, 12.0), (5, 2.9), (10, 30.0))]
+    assert told == ["", ", 20 s to go", "", ""]
