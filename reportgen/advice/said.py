@@ -123,7 +123,7 @@ _ORDINALS = dict(
 )
 _ORDER = re.compile(
     rf"\b(?:(?P<slope>LR[248]|BW[1-4]|BE[2-4])\b|(?P<name>{'|'.join(_ORDINALS)}|[1-8](?:st|nd|rd|th))[- ]order\b(?!\s+(?:distortion|harmonic))"
-    r"|(?P<db>6|12|18|24|48)\s*db(?:\s*(?:/|per|an?)?\s*oct(?:ave)?s?\b|[- ](?:slopes?|filters?|crossovers?)\b)"
+    r"|(?P<db>6|12|18|24|48)\s*db(?:\s*(?:/|per|an?)?\s*oct(?:ave)?s?\b|[- ](?:slopes?|filters?|crossovers?)\b|(?=\s*(?:at|@)\s*\d+(?:[.,]\d+)?\s*k?(?:hz\b|(?<=k)\b)))"
     r"|k?hz,?\s+(?:with\s+|at\s+)?(?:an?\s+)?(?P<after>6|12|18|24|48)\s*db\b)",
     re.IGNORECASE,
 )
@@ -264,7 +264,8 @@ def _crossover(question: str) -> Said | None:
     if match is None or denied(question, match.start()):
         return None
     hertz = _number(match[1] or match[4]) * (1000.0 if match[2] or match[3] else 1.0)
-    return Said("crossover_hz", hertz, match[0], "", match.span()) if 200.0 <= hertz <= 12000.0 else None
+    at = (match.start(1 if match[1] else 4), match.end())  # what stands between may be left unread
+    return Said("crossover_hz", hertz, match[0], "", at) if 200.0 <= hertz <= 12000.0 else None
 
 
 def _slope(question: str) -> Said | None:

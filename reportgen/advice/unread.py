@@ -26,7 +26,7 @@ _UNIT = (
     r"|f(?:ee|oo)?t|inch(?:es)?|w(?:att?s?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|l(?:it(?:re|er)s?)?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
 )
 _QUANTITY = re.compile(
-    rf"(?<![\w.,-])(?:{_NAME}\s*(?:is|of|=|:)?\s*(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”Ω]))?"
+    rf"(?<![\w.,])(?<!(?<![+/])-)(?:{_NAME}\s*(?:is|of|=|:)?\s*(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”Ω]))?"
     rf"|[€$£¥]\s?{_N}(?:,-)?|(?:eur|usd|gbp|chf)\s?{_N}(?:,-)?|{LENGTH}"
     rf"|(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”])?\s*(?:-|–|to|x|×|by|/)\s*{_N}){{0,3}}\s*-?(?:{_UNIT}|[\"″”Ω€$£¥°]))",
     re.IGNORECASE,
@@ -73,7 +73,7 @@ _OTHER = re.compile(
     r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|resistors?|receivers?)"
     r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
     r"|broken|torn|dead|damaged|mains|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"
-    r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:do|will|would|must|should) i need (?:an? )?(?:new|different|other|another) (?:cross-?over|filter|network)|the (?:lowest|highest|smallest|largest|greatest|least|most) (?:resonance|fs|sensitivity|impedance|power|distortion|weight)|(?:send|mail|give) me|data ?sheets?|scratch\w*|rattl\w*|buzz\w*|glue\w*|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
+    r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:do|will|would|must|should) i need (?:an? )?(?:new|different|other|another) (?:cross-?over|filter|network)|the (?:lowest|highest|smallest|largest|greatest|least|most) (?:resonance|fs|sensitivity|impedance|power|distortion|weight)|(?:send|mail|give) me|still (?:sold|made|in production)|discontinued|data ?sheets?|scratch\w*|rattl\w*|buzz\w*|glue\w*|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
     r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|difference|how much|loude(?:r|st)|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|weigh\w*|colou?rs?|how (?:do|can) i (?:measure|build|make|wire|glue))\b",
     re.IGNORECASE,
 )

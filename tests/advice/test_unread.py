@@ -201,6 +201,7 @@ def test_of_a_three_way_the_midrange_hands_over_and_of_several_woofers_one_is_ta
         ("On 12 Nov 2026 at 10:15, item 3, my 2 sons", ()),
         ("Qts 0.4 or Vas 12.5 litres", ("Qts 0.4", "Vas 12.5 litres")),
         ("1.000 Hz", ("1.000 Hz",)),
+        ("heard at +-45 degrees or +/-30 deg", ("45 degrees", "30 deg")),
         ("built in 1981 in oak", ()),
         ("a box of 30 x 20 x 25 cm", ("30 x 20 x 25 cm",)),
         ("a 6x9 inch woofer", ("6x9 inch",)),
@@ -243,6 +244,7 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("Please quote for 12 pairs of LD-01 with HD-01. Do you ship?", ("Do you ship?", "Please quote"), True),
         ("LD-01 with HD-01 at 30 W. Will it do?", (), True),
         ("Could you send me the response of HD-01?", ("Could you send me the response of HD-01?",), False),
+        ("Is HD-01 still sold? Which dome for LD-01?", ("Is HD-01 still sold?",), True),
         ("No DSP please: which dome for LD-01?", (), True),
     ],
 )  # fmt: skip
@@ -289,6 +291,12 @@ def test_an_id_that_we_do_not_have_is_named_however_it_is_spaced() -> None:
 def test_a_question_that_a_list_of_high_drivers_answers_is_not_left_and_others_are(words: str, left: Any) -> None:
     """A list that has the best first tells which one; it tells nothing of a driver on its side or without a network."""
     assert unread(words, [], IDS, True).questions == ((words,) if left == "all" else left)
+
+
+def test_what_stands_between_a_crossover_and_its_frequency_is_not_passed_over() -> None:
+    for words in ("a crossover 18 dB about 2 kHz", "crossed with 18 dB at 2000 Hz"):
+        read = [one for one in said(words) if one.field == "crossover_hz"]
+        assert unread(words, [one.at for one in read], IDS, False).quantities == ("18 dB",)
 
 
 def test_what_stands_on_either_side_of_what_was_read_is_no_quantity() -> None:
