@@ -422,8 +422,8 @@ def read_cell(column: Column, value: Value, unit: str) -> object:
 
 
 def implausible(column: Column, si_value: object, unit: str) -> str:
-    """Which usual values a number falls outside, in words; empty when it does not."""
-    if column.plausible is None or not isinstance(si_value, int | float):
+    """Which usual values a number falls outside, in words; empty when it does not. A 0 where a column begins has a meaning of its own."""
+    if column.plausible is None or not isinstance(si_value, int | float) or si_value == column.at_least == 0.0:
         return ""
     low, high = column.plausible
     if low <= si_value / UNITS[column.unit or unit] <= high:

@@ -286,6 +286,13 @@ def test_what_is_usual_holds_its_ends(re_ohm: float, told: bool) -> None:
     assert bool(implausible(sheet("Low drivers").column("re_ohm"), re_ohm, "ohm")) is told
 
 
+@pytest.mark.parametrize(("spacing_m", "told"), [(0.0, False), (0.005, True), (0.0199, True), (0.02, False)])
+def test_a_driver_in_the_middle_of_the_other_is_usual_and_one_a_little_beside_is_not(
+    spacing_m: float, told: bool
+) -> None:
+    assert bool(implausible(sheet("Pairings").column("centre_spacing_m"), spacing_m, "mm")) is told
+
+
 @pytest.mark.parametrize("column", [one for one in sheet("Low drivers").columns if one.kind.name in ("NUMBER", "COUNT") and not one.required])  # fmt: skip
 def test_a_bad_cell_that_says_no_more_than_that_a_figure_is_unknown_counts_as_empty(column: Column) -> None:
     """Of the others an empty cell means something (a plain coil, a square frame, one metre), so that their figure is not known either way."""

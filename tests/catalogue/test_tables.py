@@ -57,8 +57,9 @@ def takes(column: Column, value: float) -> bool:
 MAY_BE_NEGATIVE = {"sensitivity_db", "given_sensitivity_db", "peak_level_db", "centre_depth_m", "offset_m", "tilt_rad", "value"}  # fmt: skip
 """Levels are ratios, a centre lies before or behind the baffle, to the left or right; a baffle leans either way; a level of the programme
 stands as a rule's value. The value of a part is no less than nothing: see below."""
-MAY_BE_NOTHING = {"price", "stock", "kits_planned", "le_h", "given_le_h", "resistance_ohm", "tolerance", "stand_height_m", "shelf_db", "tax"}  # fmt: skip
-"""A thing may cost nothing and be out of stock, a foil has no inductance, a cabinet stands on the floor, and bass may be as loud as the rest."""
+MAY_BE_NOTHING = {"price", "stock", "kits_planned", "le_h", "given_le_h", "resistance_ohm", "tolerance", "stand_height_m", "shelf_db", "tax", "centre_spacing_m"}  # fmt: skip
+"""A thing may cost nothing and be out of stock, a foil has no inductance, a cabinet stands on the floor, bass may be as loud as the rest, and
+one driver may stand in the middle of the other."""
 COUNTS = {
     "stock": (0, None), "kits_planned": (0, None), "low_count": (1, 16), "high_count": (1, 32), "most_parts": (2, 30), "rating_order": (1, 8),
     "lowest_use_order": (1, 8),

@@ -131,7 +131,7 @@ FOLDED = foil("folded diaphragm", 28, 34, 92.0, None)
 FOLDED_TALL = foil("folded diaphragm", 40, 130, 95.0, None)
 COMPRESSION = dome("compression driver", 25, 600, 0.35, 106.0, diaphragm_area_m2=24e-4, lowest_use_hz=1100.0, lowest_use_order=2,
                    diaphragm_resonance_hz=24000.0, rating_highpass_hz=1200.0, qes=0.3, rated_power_w=80.0, screen=None)  # fmt: skip
-COAXIAL = {"centre_spacing_m": 0.005}
+COAXIAL = {"centre_spacing_m": 0.0}
 
 DESK = box("closed", 130, 230, 2.6, high_from_top_m=0.06, stand_height_m=0.95)
 SMALL = box("vented", 180, 320, 10, tuning_hz=50.0)
@@ -224,7 +224,7 @@ MORE: tuple[Idea, ...] = (
     Idea("no coil stated", "Without it nobody knows the top of the woofer.", lambda: pair(replace(W6, le_h=None), D25LOW, SHELF), ASKS, first="Le of W"),
     Idea("25 W woofer on 400 W", "It burns.", lambda: pair(replace(W5, rated_power_w=25.0), D25, SMALL, amplifier_power_w=400.0), NO),
     Idea("6 W dome on 150 W", "6 W behind which filter? Behind one at 3 kHz that is half a watt of programme: one must ask.", lambda: pair(W5, replace(D25, rated_power_w=6.0, rating_highpass_hz=None), SMALL, amplifier_power_w=150.0), ASKS, first="Rating high-pass"),
-    Idea("coaxial", "Centres in one place: no lobes at all.", lambda: pair(W6, small(D25LOW, 30), SHELF, **COAXIAL), WORKS, between=(1600, 2900)),
+    Idea("coaxial", "Centres in one place: no lobes at all.", lambda: pair(W6, small(D25LOW, 30), replace(SHELF, high_from_top_m=0.1), **COAXIAL), WORKS, between=(1600, 2900)),
     Idea("centres 400 mm apart", "The null enters the window below 2 kHz.", lambda: pair(W6, D25, box("vented", 220, 800, 22), centre_spacing_m=0.4, vertical_half_window_rad=0.26), NO, first="No usable range"),
     Idea("dome at floor height", "The seated ear is far off its axis, but a dome is wide.", lambda: pair(W5, D25, box("vented", 180, 320, 10, tuning_hz=50.0, stand_height_m=0.05)), WORKS),
     Idea("17 cm with compression driver at home", "106 dB are padded down by 18 dB; works, loudly.", lambda: pair(W6, COMPRESSION, box("vented", 400, 700, 22, high_from_top_m=0.16), horn(), peak_level_db=90.0), WORKS, said=("louder",)),
