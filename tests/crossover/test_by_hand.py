@@ -848,3 +848,69 @@ def test_a_driver_is_evened_over_a_third_of_an_octave_but_not_about_the_crossove
     wanted[places[2]] = 95.0
     wanted[4:9] = 87.0  # the first that has four samples to either side is that with the number 4 itself
     np.testing.assert_allclose(evened, wanted, atol=1e-6)
+
+
+@pytest.mark.parametrize("within_hz", (2000.0 * 2.0**0.8, 2000.0 * 2.0**0.9))
+def test_a_driver_is_held_against_its_mean_within_three_quarters_of_an_octave(within_hz: float) -> None:
+    """90 dB as far as that to both sides of 2000 Hz and 70 beyond, which does not count; 4 dB more at 2000 Hz itself hardly move the mean."""
+    level = np.where(np.abs(np.log(F / 2000.0)) <= np.log(within_hz / 2000.0), 90.0, 70.0)
+    at = int(np.argmin(np.abs(np.log(F / 2000.0))))
+    level[at] += 4.0
+    side = Side(F, 2e-5 * 10 ** (level / 20) + 0j, np.full(F.size, 8.0 + 0j))
+    assert synthesis._own_db(side, 2000.0) == pytest.approx(
+        4.0 - 4.0 / 36.0, abs=0.01
+    )  # 36 steps of a 24th of an octave
+
+
+def test_a_band_that_is_voiced_from_near_the_crossover_on_is_levelled_over_an_octave_below_it() -> None:
+    """Voiced from 1500 Hz, crossed at 2000: over the octave from 1000 Hz the low side has 80 dB for lg2 1.5 = 0.585 and 86 for the rest,
+    82.5 on the mean, and the target lies 1 dB above that."""
+    level = np.where(F < 1500.0, 80.0, 86.0)
+    low = Side(
+        F, 2e-5 * 10 ** (level / 20) * np.abs(low_pass(SLOPES["LR4"], F, 2000.0)) + 0j, np.full(F.size, 8.0 + 0j)
+    )
+    high = Side(F, np.full(F.size, 2e-5 * 10 ** (95.0 / 20) + 0j), np.full(F.size, 8.0 + 0j))
+    found = levels_of(low, high, SLOPES["LR4"], 2000.0, Voicing(1500.0, 12000.0))
+    assert found[0] == pytest.approx(83.5, abs=0.15)
+
+
+def test_what_flattens_a_driver_keeps_near_its_handbook_value_in_a_fit(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A trap on 1100 Hz, Qes 1.2, 5.4 ohm: L = 1.2 x 5.4 / (2 pi 1100) = 0.938 mH, by 2.5 to either side; Le/Re^2 = 0.6 mH / 5.8^2 = 17.8 uF."""
+    monkeypatch.setattr(synthesis, "_fitted", lambda bench, forms, task, natural_db: task)
+    loads = DriverLoad(5.8, 0.6e-3, 45.0, 3.5, 0.45), DriverLoad(5.4, 0.0, 1100.0, 1.8, 1.2)
+    low, high = (
+        Side(F, np.full(F.size, 0.5 + 0j), one.impedance(F), one.re_ohm, one.le_h, one.fs_hz, one.qms, one.qes)
+        for one in loads
+    )
+    task: Any = explored.__wrapped__(low, high, SLOPES["LR4"], 2000.0, DesignOptions(voicing=Voicing(200.0, 12000.0)))
+    assert task.high.windows["resonance trap", "L"] == pytest.approx((0.3751e-3, 2.344e-3), rel=1e-3)
+    assert task.low.windows["impedance compensation", "C"] == pytest.approx((7.134e-6, 44.59e-6), rel=1e-3)
+
+
+def test_where_no_single_piece_bears_the_voltage_two_may_in_any_case() -> None:
+    """Two of 20 uF in a row are 10 uF and bear twice 50 V, two of 10 are 5; 10 uF of 50 V alone do not bear 80."""
+    shelf = PartOffer("single", "C", 1e-5, 0.05, rating=50.0), PartOffer("double", "C", 2e-5, 0.05, rating=50.0)
+    place, losses = Component("C", 1e-5, role="series capacitor"), Losses(0.35, 0.55, 0.02)
+    for needs, told in (
+        ((), {"single", "double"}),
+        ((("series capacitor", "C", 80.0),), {"double + double", "single + single"}),
+    ):
+        options = DesignOptions(policy="stock", stock=shelf, needs=needs)
+        assert {one.part_id for one in _candidates(place, (1e-7, 1e-3), options, losses, False)} == told
+
+
+def test_of_networks_of_as_many_pieces_the_one_that_misses_less_stands_first() -> None:
+    """A wider one stays where it misses less by 0.02 or is nearer by 0.03 dB (common practice, no source)."""
+    rows = ((6, 0.5, 1.2), (6, 0.1, 1.3), (7, 0.09, 1.28), (8, 0.09, 1.26), (9, 0.06, 1.4))
+    made: Any = [SimpleNamespace(pieces=n, missed=missed, error_db=db, sum_rms_db=1.0) for n, missed, db in rows]
+    assert [(one.pieces, one.missed) for one in synthesis._rising(made[1:])] == [(6, 0.1), (8, 0.09), (9, 0.06)]
+    first, *_ = synthesis._rising(made)
+    assert (first.pieces, first.missed) == (6, 0.1)
+
+
+def test_the_impedance_is_watched_to_both_ends_of_the_curves() -> None:
+    """Fitted from 200 to 12000 Hz; to either side five frequencies more, the last of them 20 Hz and 20 kHz (common practice, no source)."""
+    points, band = synthesis._grid(F, 2000.0, (200.0, 12000.0))
+    assert F[points[band]][[0, -1]] == pytest.approx([200.0, 12000.0], rel=0.03)
+    for outside in (points[: band.start], points[band.stop :][::-1]):
+        assert outside.size == 5 and F[outside[0]] in (20.0, pytest.approx(20_000.0))
