@@ -482,7 +482,7 @@ def _finished(found: Explored, options: DesignOptions, fit: JointFit, chosen: Se
     grounds = Grounds(
         slope=bench.slope,
         options=options,
-        fits=[fit, *(one for one in found.pairs.made if parts_of(one) != parts_of(fit))],
+        fits=[fit, *found.pairs.made],
         selected=chosen,
         optimum_db=fit.missed_db,
         pad_db=pad_db,
