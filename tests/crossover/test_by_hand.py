@@ -631,15 +631,15 @@ def test_the_load_keeps_what_the_amplifier_bears_and_seven_tenths_of_the_drivers
 
 
 def test_the_error_of_a_branch_is_told_from_its_shifted_target() -> None:
-    """A wire into 8 ohm that stands at its target everywhere: no error, and 2 dB where the target is shifted by as much."""
+    """A wire into 8 ohm that stands 1 dB above its target everywhere; a target shifted by 2 dB lies 1 dB above it, one by -3 dB 4 dB below."""
     flat = np.ones(F.size, dtype=np.complex128)
     side = BranchTask(
-        F, 8.0 * flat, slice(0, F.size), 0.5 * flat, flat, 20 * np.log10(0.5 / 2e-5), target_weight(flat), 1.0, Losses(0.35, 0.55, 0.02), {}
+        F, 8.0 * flat, slice(0, F.size), 0.5 * flat, flat, 20 * np.log10(0.5 / 2e-5) - 1.0, target_weight(flat), 1.0, Losses(0.35, 0.55, 0.02), {}
     )  # fmt: skip
     wire = Branch((in_path(Component("L", 1e-9)),))
     bundle, values_ = Bundle.of([wire] * 3), np.full((3, 1), 1e-9)
     found = as_they_stand([wire] * 3, bundle, [side] * 3, values_, np.array([0.0, 2.0, -3.0]))
-    assert [one.rms_db for one in found] == pytest.approx([0.0, 2.0, 3.0], abs=0.01)
+    assert [one.rms_db for one in found] == pytest.approx([1.0, 1.0, 4.0], abs=0.01)
     assert [one.level_shift_db for one in found] == [0.0, 2.0, -3.0]
     assert found[0].losses_ohm == pytest.approx([0.35 * (1e-6) ** 0.55])
 
