@@ -18,6 +18,11 @@ class NotBesideError(ValueError):
         super().__init__(f"{expected}. {mend}")
 
 
+def folder_of(workbook: Path) -> Path:
+    """The folder in which a workbook's paths begin: that of the file itself, where a link leads to it from elsewhere."""
+    return workbook.resolve().parent
+
+
 def find_beside(root: Path, name: str) -> Path:
     """The file that `name` (relative, either slash) means in the folder `root`.
 

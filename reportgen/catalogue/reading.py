@@ -13,6 +13,7 @@ from typing import Any, cast
 
 from reportgen.catalogue import cells, shipped
 from reportgen.catalogue.columns import MAKER, PRACTICE, SHEETS, TECHNOLOGIES, Sheet
+from reportgen.catalogue.files import folder_of
 from reportgen.catalogue.grids import Grid, read_grids
 from reportgen.catalogue.overrides import Override, overridden
 from reportgen.catalogue.package import Package
@@ -37,7 +38,7 @@ def read_catalogue(path: Path | str, wishes: Sequence[Override] = ()) -> Catalog
     tables = {sheet.name: read_table(sheet, grids[sheet.name]) for sheet in SHEETS if sheet.name in grids}
     tables |= {sheet.name: Table(sheet) for sheet in SHEETS if sheet.name not in grids}
     added = shipped.add_technologies(tables[TECHNOLOGIES.name])
-    curves = relate(tables, path.parent)
+    curves = relate(tables, folder_of(path))
     practice = shipped.practice_of(tables[PRACTICE.name])
     shipped.notice_technologies(tables, added)
     maker = tables[MAKER.name].records.get(ONLY_ROW) or Maker(id=ONLY_ROW, origin=Origin(MAKER.name, 0))

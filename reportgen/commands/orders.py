@@ -14,6 +14,7 @@ from pathlib import Path
 
 import reportgen
 from reportgen.catalogue.cells import nearest
+from reportgen.catalogue.files import folder_of
 from reportgen.catalogue.records import Catalogue
 from reportgen.ledger.stamp import RunStamp, operator_name
 from reportgen.paper.logos import logo_or_notice
@@ -84,7 +85,7 @@ def stamps(order: Order, catalogue: Catalogue, number: int) -> Stamps:
         workbook_name=order.workbook.name,
         operator=operator_name(),
     )
-    return Stamps(run, *logo_or_notice(order.workbook.parent, catalogue.maker.logo_file))
+    return Stamps(run, *logo_or_notice(folder_of(order.workbook), catalogue.maker.logo_file))
 
 
 def known_id(table: Mapping[str, object], id_: str, sheet: str, what: str) -> str:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import reportgen
 from reportgen.assessment import Assessment, assess
+from reportgen.catalogue.files import folder_of
 from reportgen.catalogue.records import Case
 from reportgen.commands import reuse
 from reportgen.commands.filenames import sheet_name
@@ -75,7 +76,7 @@ def recompute_run(order: Order, run: int, pdf: bool = False, notify: Notify = te
     for count, entry in enumerate(entries, 1):
         one = _again(entry, kept.get(entry.pairing_id.casefold()), remembered)
         if folder is not None and one.assessment is not None:
-            logo, notice = logo_or_notice(order.workbook.parent, one.assessment.case.maker.logo_file)
+            logo, notice = logo_or_notice(folder_of(order.workbook), one.assessment.case.maker.logo_file)
             notices |= {notice: None} if notice else {}
             try:
                 _print_again(one, remembered, folder, order, logo)

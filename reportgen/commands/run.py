@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
+from reportgen.catalogue.files import folder_of
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.commands import reuse, scheduler, workers
@@ -499,7 +500,7 @@ def _written_back(report: Report, batch: Batch, place: Destination) -> Report:
     from reportgen.ledger import oldruns, sheets
     from reportgen.ledger.graft import graft
 
-    base = Path(os.path.relpath(report.folder, place.path.parent)).as_posix()
+    base = Path(os.path.relpath(report.folder.resolve(), folder_of(place.path))).as_posix()
     links = {id_: quote(f"{base}/{name}") for id_, name in batch.sheets.items()}
     results = [(one, batch.finished[one.id]) for one in report.outlines]
     here = (*batch.catalogue.pairings, *batch.catalogue.unreadable)

@@ -16,7 +16,7 @@ from openpyxl.comments import Comment
 from openpyxl.utils import get_column_letter
 
 from reportgen.assessment import assess
-from reportgen.catalogue import trade
+from reportgen.catalogue import reading, trade
 from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.columns import SHEETS, UNITS, Kind
 from reportgen.catalogue.columns import sheet as described
@@ -823,6 +823,16 @@ def test_the_demo_season_comes_back_as_it_was_written(tmp_path):
                     unit = column.unit or row.get(column.unit_field, "")
                     wanted = row[column.field] * UNITS[unit]
                     assert getattr(records[row["id"]], column.field) == pytest.approx(wanted, rel=1e-12, abs=0)
+
+
+def test_files_stand_beside_the_workbook_itself_where_a_link_leads_to_it(season, tmp_path, monkeypatch):
+    looked_in = []
+    monkeypatch.setattr(reading, "relate", lambda _, folder: looked_in.append(folder) or {})
+    (tmp_path / "desk").mkdir()
+    (tmp_path / "desk" / "link.xlsx").symlink_to(season)
+    for path in (season, tmp_path / "desk" / "link.xlsx"):
+        read_catalogue(path)
+    assert looked_in == [tmp_path, tmp_path]
 
 
 def test_a_blank_that_is_filled_by_hand(tmp_path, tables):
