@@ -84,7 +84,7 @@ def changes_report(
         title,
         tally,
         tuple(listing for listing in listings if listing.rows or listing.title == "What moved"),
-        (*notes, ON_PRICES),
+        (*notes, *([ON_PRICES] if any(move.what.startswith("Price") for one in moved for move in one.moves) else ())),
     )
 
 

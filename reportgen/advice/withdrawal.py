@@ -137,7 +137,7 @@ def withdrawal(id_: str, using: Sequence[tuple[Assessment, Tried]], count: int, 
         f"Without {id_}",
         tally,
         (Listing("Every pairing that uses it", fields, tuple(rows), note=note),),
-        (*notes, ON_PRICES),
+        (*notes, *([ON_PRICES] if rows else ())),
     )
 
 

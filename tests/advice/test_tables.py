@@ -2317,8 +2317,14 @@ def test_a_mail_that_is_too_long_loses_whole_sentences_and_its_picks_and_dangers
 
 @pytest.mark.parametrize("notes", ((), ("one", "two")))
 def test_a_page_of_changes_says_what_prices_are_compared(notes: tuple[str, ...]) -> None:
-    assert changed.changes_report("", "", [], notes).notes == (*notes, ON_PRICES)
-    assert withdrawal.withdrawal("LD-01", [], 0, notes).notes == (*notes, ON_PRICES)
+    one: Any = SimpleNamespace(
+        id="P-01", kit="", before=1, after=2, cause="", moves=(Move("Price of the kit", "1", "2"),)
+    )
+    still: Any = SimpleNamespace(**{**vars(one), "moves": (Move("Crossover", "1", "2"),)})
+    assert changed.changes_report("", "", [one], notes).notes == (*notes, ON_PRICES)
+    assert changed.changes_report("", "", [still], notes).notes == notes, "there is none"
+    assert withdrawal.withdrawal("LD-01", [], 0, notes).notes == notes
+    assert withdrawal.withdrawal("LD-01", [(demo_assessed("P-01"), ())], 1, notes).notes == (*notes, ON_PRICES)
 
 
 @pytest.mark.parametrize("gave_way", ((), ("peak_level_db",), ("slope",), ("crossover_hz", "peak_level_db")))
