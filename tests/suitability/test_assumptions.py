@@ -11,7 +11,7 @@ import pytest
 from reportgen.catalogue.records import Case, MeasuredCurve
 from reportgen.pairing.as_used import Setting
 from reportgen.suitability.assumptions import ASSUMPTIONS, all_assumptions
-from tests.demo_catalogue import demo_case
+from tests.demo_catalogue import demo, demo_case
 from tests.suitability.workbench import SHOUT, changed, example, limits_of, of_kind
 
 
@@ -104,3 +104,10 @@ def test_nothing_stands_free_in_a_vehicle() -> None:
     assert Setting(case).shelf_db == 3.0
     (said,) = [line for line in lines(case) if "Placement" in line]
     assert "free standing" not in said and "room" not in said and "3 dB" in said and "vehicle" in said
+
+
+def test_a_guide_adds_its_depth_to_the_one_that_counts_for_its_driver() -> None:
+    """The driver itself counts as 8 mm deep, in a guide of 24 mm as without one (common practice, no source)."""
+    guided = changed(high={"centre_depth_m": None}, guide=replace(demo().waveguides["WG-01"], depth_m=0.024))
+    assert any("the centre of HD-01 counts as 8 mm deep" in line for line in lines(guided))
+    assert Setting(guided).high_depth_m == pytest.approx(0.032)
