@@ -157,7 +157,8 @@ def asked_words(answer: Answer, told: Sequence[Proposal]) -> str:
     if not answer.named:
         return kinds_words(answer, told)
     would = [one.high_id for one in answer.proposals if one.high_id in answer.named]
-    as_told = ", crossed over as below" if answer.unread.questions else ""
+    otherwise = any(WOULD_NOT.strip(". ") in text for text in answer.wishes)
+    as_told = ", crossed over as below" if answer.unread.questions or otherwise else ""
     good = [f"{_listed(would)} would do{as_told}"] if would else []
     alike: dict[str, list[str]] = {}
     for text in answer.about:

@@ -60,7 +60,7 @@ _PLACEMENTS = {
 }
 _A_LENGTH = re.compile(LENGTH, re.IGNORECASE)
 _TO_A_SEAT = re.compile(
-    r"(?:(?:listen|sit|seat|sofa|couch|distance|away)\D{0,25}|(?P<level>(?:db(?:\s?spl)?(?:\s+peaks?)?|\d\s*w(?:att?s?)?),?\s+(?:at|from)\s+(?:(?:about|around|roughly|some)\s+)?))$",
+    r"(?:(?:listen|sit|seat|sofa|couch|distance|away)\D{0,25}|(?P<level>(?:db(?:\s?spl)?(?:\s+peaks?|\s+(?:is|are) (?:enough|plenty|fine|ok))?|\d\s*w(?:att?s?)?),?\s+(?:at|from)\s+(?:(?:about|around|roughly|some)\s+)?))$",
     re.IGNORECASE,
 )
 _FROM_A_SEAT = re.compile(
@@ -114,7 +114,10 @@ _CROSSOVER = re.compile(
     re.IGNORECASE,
 )
 """A frequency of four figures needs no unit there; what bounds a crossover, or stands between two, is no wish for it."""
-_AT_HZ = re.compile(rf"(?:\bat\s+|@\s*){_HERTZ}()", re.IGNORECASE)
+_AT_HZ = re.compile(
+    rf"(?:\bat\s+|@\s*|\bis\s+(?=[\d.,]+\s*k?(?:hz)?\s+(?:ok(?:ay)?|fine|possible|right|good)\b)){_HERTZ}()",
+    re.IGNORECASE,
+)
 _OF_A_RESONANCE = re.compile(r"break|reson|peak|dip|null|hole|hump|ring|fs\b|roll", re.IGNORECASE)
 _ORDERS = {1: "BW1", 2: "LR2", 3: "BW3", 4: "LR4", 8: "LR8"}
 """The slope that is meant by an order, or by six times as many dB an octave, where no family is named (common practice, no source)."""

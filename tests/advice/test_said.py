@@ -114,6 +114,7 @@ def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, w
         ("the level at 3 m with 80 W?", {"distance_m": 3.0, "amplifier_power_w": 80.0}),
         ("very loud, 105 dB, at about 4 m", {"distance_m": 4.0, "peak_level_db": 105.0}),
         ("a crossover 24dB at 1.4k", {"slope": "LR4", "crossover_hz": 1400.0}),
+        ("90 dB is enough at 3 m. Is 2.5kHz OK?", {"distance_m": 3.0, "peak_level_db": 90.0, "crossover_hz": 2500.0}),
         ("how loud is it with 80 watts at 4 m?", {"distance_m": 4.0, "amplifier_power_w": 80.0}),
         ("it makes 88 dB of 1 W at 1 m, or 90 dB with 1.6 watt at 1 m", {}),
         ("one should never cross between 1 and 4 kHz", {}),

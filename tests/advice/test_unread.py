@@ -542,6 +542,10 @@ def test_one_reason_for_several_drivers_is_said_once() -> None:
         "HD-03 would do as well",
     )
     found = replace(demo_answer("E-02"), proposals=(), named=("HD-09", "HD-10", "HD-02"), about=about)
+    good = replace(demo_answer("E-02"), about=(), named=(demo_answer("E-02").proposals[0].high_id,))
+    assert asked_words(good, ()).endswith(" would do.")
+    refused = replace(good, wishes=("1000 Hz would not do: with HD-01, it rings",))
+    assert asked_words(refused, ()).endswith(" would do, crossed over as below.")
     assert asked_words(found, ()) == f"HD-02 and HD-03 would do as well. HD-09 and HD-10 would not do. {frail}."
 
 
