@@ -70,16 +70,34 @@ def use_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Pairing, Catalogue, 
         high_id=next(iter(catalogue.high_drivers), ""),
         cabinet_id=cabinet.id,
     )
-    told = (f"the {enquiry.low_count} woofers wired in {wiring}",) if enquiry.low_count > 1 else ()
+    guessed = enquiry.low_count > 1 and wiring_said(enquiry) is None
+    told = (f"the {enquiry.low_count} woofers wired in {wiring}",) if guessed else ()
     return use, widened, assumed + more + told
 
 
 def wiring_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> str:
-    """How several woofers of an enquirer are wired: with the lowest load that amplifiers bear (by their resistances alone)."""
+    """How several woofers of an enquirer are wired: as is said, else with the lowest load that amplifiers bear (by their resistances alone)."""
+    if told := wiring_said(enquiry):
+        return told[0]
     count, least = enquiry.low_count, catalogue.practice.least_load_ohm(enquiry.surroundings) * LOAD_SPARE
     ways: tuple[Wiring, ...] = ("parallel", "series-parallel") if equal_rows(count) else ("parallel",)
     borne = (way for way in ways if wired(low.re_ohm, count, way).impedance_ohm.real >= least)
     return next(borne, "series" if count > 1 else "parallel")
+
+
+_WIRED = re.compile(
+    r"(?: woofers?)?,? (?:(?:that|which) are )?(?:wired |connected |run )?in (?P<way>series|parallel)\b(?!\W*(?:or|and)\b)",
+    re.IGNORECASE,
+)
+
+
+def wiring_said(enquiry: Enquiry) -> tuple[str, tuple[int, int]] | None:
+    """How the words wire several woofers of ours, right behind their name, and where they say so; None where they do not."""
+    question = enquiry.question or ""
+    if enquiry.low_count < 2 or enquiry.low_id is None:
+        return None
+    found = (_WIRED.match(question, end) for _, end in places(question, enquiry.low_id))
+    return next(((one["way"].casefold(), one.span()) for one in found if one), None)
 
 
 AMPLIFIED = 2.0

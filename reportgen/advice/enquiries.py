@@ -22,6 +22,7 @@ from reportgen.advice.enquirer import (
     refused_kinds,
     unknown,
     use_of,
+    wiring_said,
 )
 from reportgen.advice.hazards import hazards_said, unanswered
 from reportgen.advice.picks import (
@@ -179,7 +180,9 @@ def _left(typed: Enquiry, enquiry: Enquiry, read: tuple[tuple[int, int], ...], c
     ids = [one for table in records for one in table]
     both = enquiry.low_id is not None and bool(named(question, catalogue.high_drivers))
     names = [place for one in ids for place in places(question, one)]
-    left = unread(question, (*read, *names, *([(at, at + len(size))] if size else ())), ids, both)
+    wired = wiring_said(enquiry)
+    more = (*([(at, at + len(size))] if size else ()), *([wired[1]] if wired else ()))
+    left = unread(question, (*read, *names, *more), ids, both)
     filled = {*typed.typed, *(one for one in ("low_id", "cabinet_id", *GIVEN) if getattr(typed, one) is not None)}
     cells = {_digits(value) for one in filled if isinstance(value := getattr(typed, one), float)}
     quantities = tuple(one for one in left.quantities if _digits(one) not in cells)

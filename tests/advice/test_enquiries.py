@@ -11,7 +11,7 @@ import pytest
 
 from reportgen.advice import enquiries
 from reportgen.advice.enquirer import asked_kinds, cabinet_of, low_of, refused_kinds, use_of
-from reportgen.advice.enquiries import Answer, Proposal, answer, open_enquiries
+from reportgen.advice.enquiries import Answer, Proposal, _left, answer, open_enquiries
 from reportgen.advice.picks import Picks, Wish
 from reportgen.advice.remedies import quick_word
 from reportgen.advice.replies import MARGINALS, MOST_WORDS, hz_words, kinds_words, reply, subject
@@ -403,6 +403,23 @@ def test_several_woofers_are_wired_as_an_amplifier_bears_it(count: int, ohm: flo
     """
     use, _, told = use_of(enquiry(**{**OWN_DRIVER, "given_re_ohm": ohm}, low_count=count), few())
     assert use.low_wiring == wiring and f"the {count} woofers wired in {wiring}" in told
+
+
+@pytest.mark.parametrize(
+    ("words", "wiring", "assumed", "unanswered"),
+    [
+        ("Which dome for two LD-01 in series?", "series", False, False), ("Two LD-01, wired in parallel: a dome?", "parallel", False, False),
+        ("A dome for two LD-01 in series or parallel?", "parallel", True, True), ("A dome for two LD-01, please.", "parallel", True, False),
+        ("Two LD-01 here. Should I wire them in series?", "parallel", True, True),
+    ],
+)  # fmt: skip
+def test_woofers_are_wired_as_the_words_say(words: str, wiring: str, assumed: bool, unanswered: bool) -> None:
+    """Two of 5.6 ohm would go side by side. Who says how they are wired has asked for nothing by that, and nothing was assumed."""
+    asked = enquiry(low_id="LD-01", low_count=2, question=words)
+    use, _, told = use_of(asked, few())
+    assert use.low_wiring == wiring
+    assert any("wired in" in text for text in told) is assumed
+    assert any("series" in text for text in _left(asked, asked, (), few()).questions) is unanswered
 
 
 def test_one_woofer_is_wired_plainly() -> None:
