@@ -1,6 +1,6 @@
 """Dangers that an enquirer's own words speak of, and what is said to them before anything else.
 
-Knows words of implants, of the mains, of a missing crossover, of water, of what hangs, and of a broken diaphragm that is toxic. Refuses to advise beyond: whoever is licensed is named.
+Knows words of harm that is done, of implants, of the mains, of what burns, of a missing crossover, of water, of what hangs, and of a broken diaphragm that is toxic. Refuses to advise beyond: whoever is licensed is named.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ _BROKEN = re.compile(
     re.IGNORECASE,
 )
 _HANGING = re.compile(
-    r"\b(?:hang|hangs|hanging|hung|suspended|overhead|(?:ceiling|wall)[- ]?(?:mount|bracket)\w*|(?:from|on|off|in|to|under|below) the (?:ceiling|rafters?|beams?|truss))\b",
+    r"\b(?:hang|hangs|hanging|hung|suspended|overhead|(?:ceiling|wall)[- ]?(?:mount|bracket)\w*|ceiling speakers?|(?:from|on|off|in|to|at|under|below) the (?:ceiling|rafters?|beams?|truss))\b",
     re.IGNORECASE,
 )
 _WATER = re.compile(
@@ -31,6 +31,24 @@ _BARE = re.compile(
     r"\bwithout (?:an? |any |the |its )?(?:cross-?overs?|filters?|networks?|capacitors?)\b|\b(?:straight|directly) (?:to|on|onto|into) (?:the |my |an? )?amp",
     re.IGNORECASE,
 )
+_HURT = re.compile(
+    r"\b(?:swallow\w*|ingested|chok(?:ed|ing)|electrocut\w*|electric(?:al)? shock|(?:got|had|gave \w+) a shock|unconscious|bleed(?:s|ing))\b",
+    re.IGNORECASE,
+)
+_HOT = re.compile(
+    r"\b(?:smell(?:s|ed|ing)? (?:of )?(?:burn\w*|smoke|hot)|(?:is|was|are|were|starts?|started) (?:smoking|burning)|burnt|(?:caught|on) fire|(?:gets?|got|getting|runs?) (?:very |too |so )?hot"
+    r"|burned (?:my|his|her|their)|smoke (?:came|comes|from|out))\b",
+    re.IGNORECASE,
+)
+HURT = (
+    "Careful. Whoever swallowed a magnet or another part, had an electric shock or is badly hurt needs a doctor at once, even where"
+    " nothing is felt: call the emergency number."
+)
+HOT = (
+    "Careful. What smells burnt, smokes or is too hot to touch stays switched off and unplugged until somebody who knows has found"
+    " the cause."
+)
+"""First aid and what a smoking apparatus asks for: the usual cautions (common practice, no source)."""
 IMPLANT = (
     "Careful. Every one of these drivers holds a strong magnet: with a heart implant, ask your doctor and the maker of the implant"
     " before you handle one."
@@ -86,6 +104,8 @@ def hazards_said(
     >>> list(hazards_said("I dropped it on the rug", False)), len(list(hazards_said("I dropped it", True)))
     ([], 1)
     """
+    if _HURT.search(question):
+        yield HURT
     if (beryllium or re.search(r"\bbery?ll?ium\b", question, re.IGNORECASE)) and _BROKEN.search(question):
         yield BERYLLIUM
     elif _BROKEN.search(question):
@@ -94,6 +114,8 @@ def hazards_said(
         yield IMPLANT
     if _MAINS.search(question):
         yield MAINS
+    if _HOT.search(question):
+        yield HOT
     if _BARE.search(question):
         yield BARE
     around = (

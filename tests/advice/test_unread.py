@@ -15,7 +15,7 @@ from reportgen.advice.enquirer import as_understood, refused_ids, use_of
 from reportgen.advice.enquiries import _digits, _left, answer
 from reportgen.advice.figures import baffle_said, count_said, figures_said
 from reportgen.advice.guesses import size_named
-from reportgen.advice.hazards import BARE, BERYLLIUM, HANGING, IMPLANT, MAINS, WATER, hazards_said
+from reportgen.advice.hazards import BARE, BERYLLIUM, HANGING, HOT, HURT, IMPLANT, MAINS, WATER, hazards_said
 from reportgen.advice.picks import Wish
 from reportgen.advice.replies import MOST_WORDS, asked_words, hz_words, reply
 from reportgen.advice.said import budget_said, said
@@ -244,6 +244,7 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("Please quote for 12 pairs of LD-01 with HD-01. Do you ship?", ("Do you ship?", "Please quote"), True),
         ("LD-01 with HD-01 at 30 W. Will it do?", (), True),
         ("Could you send me the response of HD-01?", ("Could you send me the response of HD-01?",), False),
+        ("My toddler swallowed a magnet of HD-01!", (), False),
         ("Is HD-01 still sold? Which dome for LD-01?", ("Is HD-01 still sold?",), True),
         ("No DSP please: which dome for LD-01?", (), True),
     ],
@@ -453,14 +454,16 @@ def test_dangers_of_which_the_words_speak_go_first() -> None:
     [
         ("I have a pacemaker and stick it into the mains", (IMPLANT, MAINS)), ("the beryllium dome fell, my ICD, 230 V", (BERYLLIUM, IMPLANT, MAINS)),
         ("110 V", (MAINS,)), ("110 V DC", ()), ("115 volts", (MAINS,)), ("400 V", (MAINS,)), ("12 V", ()), ("19 V dc", ()), ("100 V line", ()),
-        ("we hang it over the bar", (HANGING,)), ("ceiling mounted, 5 m up", (HANGING,)), ("on wall brackets", (HANGING,)), ("overhead", (HANGING,)), ("on the wall", ()), ("from the ceiling of the bath", (WATER, HANGING)), ("rain may splash", (WATER,)),
+        ("my toddler swallowed a magnet of HD-05", (HURT,)), ("he got an electric shock from the mains", (HURT, MAINS)), ("the beryllium dome fell, she is bleeding", (HURT, BERYLLIUM)),
+        ("it gets hot and smells burnt", (HOT,)), ("smoke came out", (HOT,)), ("I burned my fingers", (HOT,)), ("a hot summer in a smoke-free pub", ()), ("a shocking dome", ()),
+        ("at the ceiling", (HANGING,)), ("we hang it over the bar", (HANGING,)), ("ceiling mounted, 5 m up", (HANGING,)), ("on wall brackets", (HANGING,)), ("overhead", (HANGING,)), ("on the wall", ()), ("from the ceiling of the bath", (WATER, HANGING)), ("rain may splash", (WATER,)),
         ("HD-09 straight to my amp without crossover", (BARE,)), ("it works without any capacitor, on 230 V", (MAINS, BARE)), ("my crossover", ()),
         ("a hanger, bathed in light", ()), ("my cat breaks the beryllium dome", (BERYLLIUM,)), ("the beryllium one breaks up at 30 kHz", ()),
         ("beryllium?", ()), ("it fell", ()), ("I dropped the berylium one", (BERYLLIUM,)), ("a heart implant", (IMPLANT,)), ("a sweet heart", ()),
     ],
 )  # fmt: skip
 def test_each_danger_is_told_where_its_words_stand_whatever_others_do(words: str, told: tuple[str, ...]) -> None:
-    """What is toxic first, then the implant, the mains, water, and what hangs."""
+    """Whoever is hurt first, then what is toxic, the implant, the mains, what burns, water, and what hangs."""
     assert tuple(hazards_said(words, False)) == told
     broken = any(one in words for one in ("fell", "dropped", "breaks the"))
     assert (BERYLLIUM in hazards_said(words, True)) is broken, "the driver that they name is of it"
