@@ -21,7 +21,7 @@ from reportgen.catalogue.blank import _fit, _number_validation, heading_note
 from reportgen.catalogue.cells import implausible
 from reportgen.catalogue.columns import CABINET_KINDS, REAR_USES, REARS, SHEETS, SURROUNDINGS, Column, sheet
 from reportgen.catalogue.currencies import decimals_of
-from reportgen.catalogue.curves import _kind, _refuse_absurd, _refuse_kilohertz, _text, _times, read_curve
+from reportgen.catalogue.curves import _float, _kind, _refuse_absurd, _refuse_kilohertz, _text, _times, read_curve
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.demonext import next_season_tables
 from reportgen.catalogue.grids import Grid, Percentage
@@ -37,7 +37,7 @@ from reportgen.catalogue.plausible import (
 from reportgen.catalogue.reading import _choose_sheets
 from reportgen.catalogue.records import Case, MeasuredCurve, Origin, Practice, Rule
 from reportgen.catalogue.shipped import practice_of
-from reportgen.catalogue.tables import Table, holds_headings, is_example, read_table
+from reportgen.catalogue.tables import Table, costs_itself, holds_headings, is_example, read_table
 from reportgen.crossover.loads import DriverLoad
 from reportgen.problems import CurveUnreadable, Problem
 from tests.demo_catalogue import demo, demo_case
@@ -750,3 +750,44 @@ def test_of_rows_with_one_id_none_counts_whatever_else_is_wrong_with_the_first(p
     table = read_table(sheet("Low drivers"), grid)
     assert table.records == {} and list(table.spoiled) == ["LD-1"]
     assert any("an ID is used once" in one.expected for one in table.spoiled["LD-1"])
+
+
+def test_a_name_that_leads_to_an_empty_sheet_is_a_problem() -> None:
+    """A guide is named and the sheet of guides has no row: nobody knows what was meant, and the pairing is not one without a guide."""
+    case = demo_case("P-01", pairing={"guide_id": "WG-9"})
+    tables = {one.name: Table(one) for one in SHEETS}
+    for record in (case.low, case.high, case.cabinet, case.pairing):
+        tables[record.origin.sheet].add(record)
+    relations._resolve(case.pairing, tables["Pairings"], tables)
+    ((told, *more),) = tables["Pairings"].spoiled.values()
+    assert "no row of Waveguides has this ID" in told.expected and not more and not tables["Pairings"].records
+
+
+@pytest.mark.parametrize(
+    ("typed", "grouped", "value"),
+    [("1,234.5", False, 1234.5), ("1.234,5", False, 1234.5), ("1,5", False, 1.5), ("1,500", True, 1500.0), ("1.5D2", False, 150.0)],
+)  # fmt: skip
+def test_of_two_signs_in_a_number_the_last_parts_decimals(typed: str, grouped: bool, value: float) -> None:
+    assert _float(typed, grouped) == value
+
+
+@pytest.mark.parametrize(("hz", "heading", "usual"), [(40.0, "kHz", True), (40.0, "Hz", True), (40e3, "kHz", False)])
+def test_what_is_usual_is_told_in_the_units_of_the_column_whatever_its_heading_says(
+    hz: float, heading: str, usual: bool
+) -> None:
+    """A resonance of 40 Hz is 0.04 under a heading in kHz."""
+    told = implausible(sheet("Low drivers").column("fs_hz"), hz, heading)
+    assert told == ("" if usual else "usual values lie between 10 and 500 Hz")
+
+
+@pytest.mark.parametrize(
+    ("name", "field", "row"),
+    [
+        ("Pairings", "kits_planned", False), ("Pairings", "decided_on", False), ("Parts", "price", False), ("Enquiries", "received", False),
+        ("Low drivers", "le_h", False), ("Cabinets", "depth_m", False),
+        ("Pairings", "slope", True), ("Pairings", "low_id", True), ("Parts", "tolerance", True), ("Low drivers", "re_ohm", True),
+    ],
+)  # fmt: skip
+def test_what_a_bad_cell_costs(name: str, field: str, row: bool) -> None:
+    """Its row where it is required, or where an empty cell would be a wish of its own; else no more than itself."""
+    assert costs_itself(sheet(name), sheet(name).column(field)) is not row
