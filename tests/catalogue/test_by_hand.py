@@ -29,6 +29,7 @@ from reportgen.catalogue.overrides import overridden, parsed
 from reportgen.catalogue.package import MAIN, Package, Relationship, _warnings
 from reportgen.catalogue.plausible import (
     level_of,
+    pass_band_hz,
     problems_at_angle,
     problems_of_curve,
     tells_resonance,
@@ -587,10 +588,12 @@ def test_only_a_chamber_that_is_offered_may_be_used(ml: float, offered: bool) ->
     [
         ("air temperature", "degC", -10.0, True), ("air temperature", "degC", -61.0, False), ("programme level 63 Hz", "dB", -40.0, True),
         ("limit margin", "octave", 0.0, True), ("limit margin", "octave", -0.1, False), ("resonance factor order 2", "", 0.0, False),
+        ("lowest rated impedance", "ohm", 0.0, False), ("lowest rated impedance", "ohm", 0.1, True), ("voiced band from", "Hz", 0.0, False),
+        ("ceiling height", "m", 0.0, True),
     ],
 )  # fmt: skip
 def test_below_what_a_rule_stays_as_shipped(name: str, unit: str, value: float, counts: bool) -> None:
-    """Frost is a temperature, and the level of a band may lie under another's; a margin may be none, and a factor not."""
+    """Frost is a temperature, and the level of a band may lie under another's; a margin may be none, and a factor, a load or a frequency not."""
     table = Table(sheet("Practice"))
     table.add(Rule(id=name, origin=Origin("Practice", 2), value=value, unit=unit))
     assert (practice_of(table).rules[name].value == value) is counts
@@ -791,3 +794,25 @@ def test_what_is_usual_is_told_in_the_units_of_the_column_whatever_its_heading_s
 def test_what_a_bad_cell_costs(name: str, field: str, row: bool) -> None:
     """Its row where it is required, or where an empty cell would be a wish of its own; else no more than itself."""
     assert costs_itself(sheet(name), sheet(name).column(field)) is not row
+
+
+@pytest.mark.parametrize(
+    ("fs_hz", "band_hz"), [(None, (2000.0, 10e3)), (1000.0, (2500.0, 10e3)), (3000.0, (7500.0, 15e3)), (6000.0, (8000.0, 16e3))]
+)  # fmt: skip
+def test_the_pass_band_of_a_high_driver_begins_above_its_resonance_and_at_8_khz_at_the_latest(
+    fs_hz: float | None, band_hz: tuple[float, float]
+) -> None:
+    """From 2.5 times the resonance, at least 2 kHz, for an octave and to 10 kHz at least (common practice, no source)."""
+    assert pass_band_hz(replace(demo().high_drivers["HD-01"], fs_hz=fs_hz)) == band_hz
+
+
+@pytest.mark.parametrize(
+    ("to_hz", "from_hz", "gap"), [(5000.0, 12e3, True), (5000.0, 10e3, False), (9000.0, 19e3, True)]
+)
+def test_an_impedance_is_wanted_up_to_the_top_of_hearing(to_hz: float, from_hz: float, gap: bool) -> None:
+    """Nothing for more than an octave, also above the crossover: the coil's rise there would be made up."""
+    hz = np.concatenate([np.geomspace(50.0, to_hz, 100), np.geomspace(from_hz, 20e3, 20)])
+    driver = replace(demo().high_drivers["HD-01"], re_ohm=5.4, fs_hz=None, impedance_measured="free air")
+    told = list(problems_of_curve(driver, MeasuredCurve(hz, np.full(120, 5.6), None, "z.txt"), "impedance"))
+    assert [one.notice for one in told] == ([False] if gap else [])
+    assert all(f"between {to_hz:g} and {from_hz:g} Hz" in one.expected for one in told)
