@@ -816,3 +816,10 @@ def test_an_impedance_is_wanted_up_to_the_top_of_hearing(to_hz: float, from_hz: 
     told = list(problems_of_curve(driver, MeasuredCurve(hz, np.full(120, 5.6), None, "z.txt"), "impedance"))
     assert [one.notice for one in told] == ([False] if gap else [])
     assert all(f"between {to_hz:g} and {from_hz:g} Hz" in one.expected for one in told)
+
+
+def test_a_place_is_a_cell_or_what_must_be_added_to_have_one() -> None:
+    """A row that is only shipped stands in no row: to say row 0 would send the operator looking for it."""
+    assert Origin("Low drivers", 3, {"le_h": "H3"}).place("le_h") == "Low drivers!H3"
+    assert Origin("Low drivers", 3).place("le_h") == "Low drivers row 3, no column “Le (mH)”"
+    assert Origin("Technologies", 0).place("bare_floor_hz") == "Technologies no such row, column “Bare floor (Hz)”"
