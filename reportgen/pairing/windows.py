@@ -29,7 +29,7 @@ class Window:
     """What the high drivers lose (dB): at the seated and the standing ear in the top octave, beside what the longer way alone takes,
     over the band (tilt), at the edge of the horizontal window at 10 kHz and in the top band, and at 5 kHz towards floor and ceiling against the seat.
 
-    `seated_hz` and `standing_hz` are where those ears lose most; None: at the top of the band.
+    `seated_hz` and `standing_hz` are where those ears lose most; None: at the top of the band. Sideways thirds of an octave are meant.
     """
 
     seated_loss_db: float
@@ -44,29 +44,27 @@ class Window:
 def window_of(model: Model) -> Window:
     """The losses of a pairing; CannotAssess where drivers or seat have no place."""
     setting, practice, seat = model.setting, model.setting.case.practice, model.seat_m
-    hz = (TILT_FROM_HZ, SIDE_FROM_HZ, practice["high band top"])
+    hz = (TILT_FROM_HZ, practice["high band top"])
     on_axis = setting.to_room_m([*setting.high_middle_m[:2], setting.to_baffle_m(seat)[2]])
     ears = np.array([on_axis, seat, [seat[0], practice["standing ear height"], seat[2]]])
-    inside, aside, mirrored = _in_height(setting, seat), _aside(setting, seat), _mirrored(setting, seat)
-    power = _power(model, np.vstack([ears, inside, aside, mirrored]), hz)
+    inside, mirrored = _in_height(setting, seat), _mirrored(setting, seat)
+    power = _power(model, np.vstack([ears, inside, mirrored]), hz)
     # what a longer way takes, it takes of bass and treble alike
     further = _ways(setting, ears) / _ways(setting, ears[:1])
     axis, heard_sitting, heard_standing = power[:3] * further
     seated = power[1]
-    first, last = 3 + len(inside), 3 + len(inside) + len(aside)
-    tilt = np.mean(power[3:first], axis=0) / _own_power(model, hz)
+    last = 3 + len(inside)
+    tilt = np.mean(power[3:last], axis=0) / _own_power(model, hz)
     ways = _ways(setting, np.vstack([mirrored, seat]))[:, 0]
     room = np.mean(power[last:, 0] * ways[:-1]) / (seated[0] * ways[-1])
-    side = seated / np.min(power[first:last], axis=0)
     octave = tuple(hz[-1] * np.exp2(-(np.arange(3 * IN_A_THIRD) + 0.5) / (3 * IN_A_THIRD)))
     lost = _most_lost(_power(model, ears, octave) * further)
     (seated_db, seated_hz), (standing_db, standing_hz) = (
-        max(((_db(axis[2] / ear[2]), None), (found, hz[-1] * 2.0 ** -((third + 0.5) / 3.0))), key=lambda one: one[0])
+        max(((_db(axis[-1] / ear[-1]), None), (found, hz[-1] * 2.0 ** -((third + 0.5) / 3.0))), key=lambda one: one[0])
         for ear, (found, third) in zip((heard_sitting, heard_standing), lost, strict=True)
     )
-    return Window(
-        seated_db, standing_db, _db(tilt[0] / tilt[2]), (_db(side[1]), _db(side[2])), -_db(room), seated_hz, standing_hz
-    )
+    side_db = _side_loss_db(model, (SIDE_FROM_HZ, hz[-1]))
+    return Window(seated_db, standing_db, _db(tilt[0] / tilt[-1]), side_db, -_db(room), seated_hz, standing_hz)
 
 
 def _ways(setting: Setting, points_m: FloatArray) -> FloatArray:
@@ -86,6 +84,18 @@ def _most_lost(power: FloatArray) -> list[tuple[float, int]]:
     thirds = power.reshape(len(power), 3, IN_A_THIRD).mean(axis=2)
     lost = thirds[0] / thirds[1:]
     return [(_db(one.max()), int(one.argmax())) for one in lost]
+
+
+def _side_loss_db(model: Model, middles_hz: tuple[float, float]) -> tuple[float, float]:
+    """What the worse edge of the horizontal window loses against the seat over the third of an octave about each frequency (dB).
+
+    Drivers beside one another cancel at one frequency: a hole no wider than that is not heard as such.
+    """
+    steps = np.exp2((np.arange(IN_A_THIRD) - (IN_A_THIRD - 1) / 2.0) / (3 * IN_A_THIRD))
+    points = np.vstack([model.seat_m, _aside(model.setting, model.seat_m)])
+    seat, *edges = _power(model, points, tuple(np.outer(middles_hz, steps).ravel())).reshape(3, 2, -1).mean(axis=2)
+    at_first, at_last = seat / np.min(edges, axis=0)
+    return _db(at_first), _db(at_last)
 
 
 def _power(model: Model, points_m: FloatArray, hz: tuple[float, ...]) -> FloatArray:

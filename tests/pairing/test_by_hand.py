@@ -243,6 +243,16 @@ def test_what_is_lost_at_the_side_is_that_of_a_line_as_wide_as_the_driver() -> N
     assert window.side_loss_db == pytest.approx((1.25, 2.92), abs=0.15)
 
 
+def test_a_hole_at_one_frequency_is_not_what_a_side_loses() -> None:
+    """A face 68.6 mm wide has its first hole at 30 deg at 10 kHz, sin(pi): over a third of an octave about it the mean of (sin(x)/x)^2 is left."""
+    flat = {"shape": "rectangular", "radiating_width_m": 0.0686, "radiating_height_m": 0.030}
+    window = window_of(Model(Setting(demo_case("P-01", high=flat))))
+    for loss_db, middle in zip(window.side_loss_db, (10e3, 15e3), strict=True):
+        third = np.geomspace(middle * 2.0 ** (-1.0 / 6.0), middle * 2.0 ** (1.0 / 6.0), 2001)
+        left = np.mean(np.sinc(0.0686 * np.sin(np.radians(30.0)) * third / 343.2) ** 2)
+        assert loss_db == pytest.approx(-10.0 * np.log10(left), abs=0.5)
+
+
 @pytest.mark.parametrize(("wiring", "ohm"), [("series", 2.0), ("parallel", 0.5)])
 def test_two_high_drivers_have_the_resistance_of_their_wiring(wiring: str, ohm: float) -> None:
     one = Model(Setting(demo_case("P-01"))).high_side

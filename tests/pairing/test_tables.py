@@ -834,7 +834,8 @@ def test_a_shared_start_of_time_delays_the_low_driver_by_what_it_starts_later(
 def test_losses_are_held_against_an_ear_on_the_axis_as_far_out_of_the_face_as_the_seat(
     tilt_deg: float, ear_m: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The axis leaves the face at its tilt; then come the seat, a standing ear, 15 ears in height, two aside, and the seat as floor and ceiling mirror it."""
+    """The axis leaves the face at its tilt; then come the seat, a standing ear, 15 ears in height, and the seat as floor and ceiling mirror it; sideways
+    the seat and both edges of the window over a third of an octave about each frequency."""
     case = demo_case(
         "P-01", pairing={"ear_height_m": ear_m, "distance_m": 2.0}, cabinet={"tilt_rad": radians(tilt_deg)}
     )
@@ -843,9 +844,9 @@ def test_losses_are_held_against_an_ear_on_the_axis_as_far_out_of_the_face_as_th
     monkeypatch.setattr(
         windows, "_power", lambda _, points, hz: heard.append((points, hz)) or np.ones((len(points), len(hz)))
     )
-    monkeypatch.setattr(windows, "_own_power", lambda *_: np.ones(3))
+    monkeypatch.setattr(windows, "_own_power", lambda *_: np.ones(2))
     windows.window_of(model)
-    (points, hz), (ears, octave) = heard
+    (points, hz), (ears, octave), (three, thirds) = heard
     assert ears == pytest.approx(points[:3]) and max(octave) < 15000.0 and min(octave) > 7500.0
     centre, normal = model.setting.high_centre_m, np.array([0.0, np.sin(radians(tilt_deg)), np.cos(radians(tilt_deg))])
     seat = np.array([0.0, ear_m, 2.0])
@@ -853,12 +854,12 @@ def test_losses_are_held_against_an_ear_on_the_axis_as_far_out_of_the_face_as_th
     assert points[1] == pytest.approx(seat) and points[2] == pytest.approx([0.0, 1.6, 2.0])
     assert points[3:18, 2] == pytest.approx(2.0) and np.all(np.diff(points[3:18, 1]) > 0.0)
     assert points[10] == pytest.approx(seat)  # the middle of those in height
-    assert points[18:20, 0] == pytest.approx([-1.0, 1.0]) and points[18:20, 1] == pytest.approx(
-        ear_m
-    )  # 30 degrees of 2 m
     ceiling = case.practice["ceiling height"]
-    assert points[20:, 1] == pytest.approx([-ear_m, 2 * ceiling - ear_m]) and len(points) == 22
-    assert hz == (5000.0, 10000.0, case.practice["high band top"])
+    assert points[18:, 1] == pytest.approx([-ear_m, 2 * ceiling - ear_m]) and len(points) == 20
+    assert hz == (5000.0, case.practice["high band top"])
+    assert three[:, 0] == pytest.approx([0.0, -1.0, 1.0]) and three[:, 1] == pytest.approx(ear_m)  # 30 degrees of 2 m
+    for third, middle in zip((thirds[:8], thirds[8:]), (10000.0, hz[1]), strict=True):
+        assert third == pytest.approx(middle * 2.0 ** (np.arange(-3.5, 4.0) / 24.0))
 
 
 @pytest.mark.parametrize(
