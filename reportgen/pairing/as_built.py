@@ -54,22 +54,16 @@ class AsBuilt:
         """Directivity index of all low drivers less that of all high ones, as they stand, at the crossover (dB)."""
         if self.known_step_db is not None:
             return self.known_step_db
-        if self.bare:
-            return self.bare.directivity_step_db
         return float(step_db(self.setting, np.array([self.crossover_hz]))[0])
 
     @cached_property
     def break_up_doubts(self) -> tuple[str, ...]:
         """How the measured response contradicts the break-up of its driver's row."""
-        if self.bare:
-            return self.bare.break_up_doubts
         return tuple(finding.text for finding in break_up_found(self.model) if finding.doubtful)
 
     @cached_property
     def window(self) -> Window | None:
         """What is lost off the axis; None where the drivers or the seat have no place (`not_designed` then says it)."""
-        if self.bare:
-            return self.bare.window
         with suppress(CannotAssess):
             return window_of(self.model)
         return None
