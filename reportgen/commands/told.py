@@ -99,11 +99,11 @@ def of_new(workbook: Path) -> Told:
 
 def of_screen(done: Screened) -> Told:
     """A screening: the best pairs, the tally, what stands in the way, the shelf."""
-    found, coins = done.found, decimals_of(done.currency)
+    found = done.found
     rows = [
         (
             f"{one.rank}", one.low_id, one.high_id, one.used, one.word, f"{hz(one.low_hz)} to {hz(one.high_hz)}",
-            "open" if one.octaves is None else f"{one.octaves:.2f}", "unknown" if one.price is None else f"{one.price:.{coins}f}",
+            "open" if one.octaves is None else f"{one.octaves:.2f}", "unknown" if one.price is None else _plain(one.price, "money", done.currency),
         )
         for one in found.candidates[:RANKED]
     ]  # fmt: skip
@@ -192,7 +192,7 @@ def _figure(value: float | str | None, unit: str, currency: str) -> str:
     if value is None or isinstance(value, str):
         return value or "-"
     if unit == currency:
-        return f"{value:.{decimals_of(currency)}f}"
+        return _plain(value, "money", currency)
     return f"{value:.4g}" if abs(value) < 1e4 else f"{value:.0f}"
 
 
