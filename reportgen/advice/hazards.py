@@ -110,14 +110,9 @@ def hazards_said(
         yield BERYLLIUM
     elif _BROKEN.search(question):
         yield from map(_careful, handling)
-    if _IMPLANT.search(question):
-        yield IMPLANT
-    if _MAINS.search(question):
-        yield MAINS
-    if _HOT.search(question):
-        yield HOT
-    if _BARE.search(question):
-        yield BARE
+    for words, told in ((_IMPLANT, IMPLANT), (_MAINS, MAINS), (_HOT, HOT), (_BARE, BARE)):
+        if words.search(question):
+            yield told
     around = (
         WATER if _WATER.search(question) else "",
         HANGING if _HANGING.search(question) else "",
