@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from reportgen.assessment import Assessment, assess
-from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_files
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue
 from tests.shared import shared
+from tests.workbooks import write_workbook
 
 DOME = {
     "fs_hz": 1100.0, "qms": 2.6, "qes": 1.066, "radiating_width_m": 0.025, "diaphragm_area_m2": 7e-4,

@@ -16,10 +16,10 @@ from typing import Any
 
 import numpy as np
 
-from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue
+from tests.workbooks import write_workbook
 
 Row = dict[str, Any]
 AIR_DENSITY, SOUND_SPEED = 1.204, 343.2

@@ -12,7 +12,6 @@ import re
 import zipfile
 from collections.abc import Mapping, Sequence
 from copy import copy
-from pathlib import Path
 from typing import Any
 
 from openpyxl import Workbook
@@ -46,9 +45,9 @@ _SIDES = {
 _WRAPPED_FROM = 26.0
 
 
-def write_blank(path: Path | str) -> None:
-    """Write an empty workbook to `path`: all sheets, with the shipped rules and kinds of driver filled in."""
-    write_workbook(path, {name: [row] for name, row in EXAMPLES.items()})
+def blank_tables() -> Tables:
+    """The rows of an empty workbook: an example on each sheet; the shipped rules and kinds of driver come by themselves."""
+    return {name: [row] for name, row in EXAMPLES.items()}
 
 
 EXAMPLES: Mapping[str, Row] = {
@@ -87,8 +86,8 @@ EXAMPLES: Mapping[str, Row] = {
 """One row on each sheet that a person fills row by row: it shows how, in the workbook's units, and the reader passes it over."""
 
 
-def write_workbook(path: Path | str, tables: Tables) -> None:
-    """Write a workbook of all sheets to `path`, filled with `tables`: sheet name -> rows, field -> value.
+def workbook_bytes(tables: Tables) -> bytes:
+    """A workbook of all sheets, filled with `tables`: sheet name -> rows, field -> value.
 
     Values are in the workbook's units; None leaves a cell empty. Practice, Technologies and Maker start from
     what is shipped where `tables` has no rows for them. The same tables give the same bytes. KeyError for a
@@ -108,7 +107,7 @@ def write_workbook(path: Path | str, tables: Tables) -> None:
     book.properties.title = "Drivers, cabinets and pairings"
     buffer = io.BytesIO()
     book.save(buffer)
-    Path(path).write_bytes(_without_clock(buffer.getvalue()))
+    return _without_clock(buffer.getvalue())
 
 
 def _shipped_rows() -> Tables:

@@ -5,12 +5,10 @@ Knows which files belong together. Refuses to overwrite anything, and leaves no 
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
-from reportgen.catalogue.blank import write_blank, write_workbook
+from reportgen.catalogue.blank import Tables, blank_tables, workbook_bytes
 from reportgen.commands.reuse import write_atomically
-from reportgen.ledger import ownfiles
 from reportgen.problems import ReportgenError
 
 
@@ -19,18 +17,12 @@ def new_workbook(workbook: Path, demo: bool = False, next_season: bool = False) 
     if workbook.suffix.casefold() != ".xlsx":
         raise ReportgenError(f"{workbook}: a new workbook is an .xlsx file. Give a name that ends in .xlsx.")
     _refuse_to_overwrite(workbook)
-    workbook.parent.mkdir(parents=True, exist_ok=True)
-    with ownfiles.temporary(workbook.parent, workbook.name, b"") as made:
-        if demo or next_season:
-            _write_season(made, workbook.parent, next_season)
-        else:
-            write_blank(made)
-        made.chmod(0o644)
-        os.replace(made, workbook)
+    tables = _season(workbook.parent, next_season) if demo or next_season else blank_tables()
+    write_atomically(workbook, workbook_bytes(tables))
 
 
-def _write_season(made: Path, folder: Path, next_season: bool) -> None:
-    """A season of ours, and its measured files into the folder where it will stand."""
+def _season(folder: Path, next_season: bool) -> Tables:
+    """The rows of a season of ours, and its measured files into the folder where it will stand."""
     from reportgen.catalogue.demo import demo_tables
     from reportgen.catalogue.democurves import demo_files
     from reportgen.catalogue.demonext import next_season_tables
@@ -40,7 +32,7 @@ def _write_season(made: Path, folder: Path, next_season: bool) -> None:
         _refuse_to_overwrite(file, text)
     for file, text in files.items():
         write_atomically(file, text.encode())
-    write_workbook(made, next_season_tables() if next_season else demo_tables())
+    return next_season_tables() if next_season else demo_tables()
 
 
 def _refuse_to_overwrite(file: Path, text: str | None = None) -> None:

@@ -14,9 +14,9 @@ from pathlib import Path
 
 from openpyxl import load_workbook
 
-from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.columns import LOW_DRIVERS, Kind
 from reportgen.catalogue.reading import read_catalogue
+from tests.workbooks import write_workbook
 
 DRIVERS = 2000
 ROUNDS = 5

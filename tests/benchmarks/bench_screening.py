@@ -15,13 +15,13 @@ from pathlib import Path
 from typing import Any
 
 from reportgen.advice.screening import screen
-from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.columns import SHEETS
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.records import Record
 from tests.advice.random_catalogues import random_catalogue
 from tests.benchmarks.bench_desk import timed
 from tests.demo_catalogue import demo
+from tests.workbooks import write_workbook
 
 SLOPES = ("LR2", "BW3", "LR4")
 LARGEST_BOOK = 300

@@ -10,10 +10,10 @@ from typing import Any
 import pytest
 from openpyxl import Workbook, load_workbook
 
-from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue
 from tests.shared import shared
+from tests.workbooks import write_workbook
 
 LOW = {
     "id": "LD-1", "re_ohm": 5.6, "fs_hz": 42, "qms": 4.5, "qes": 0.5, "diaphragm_area_m2": 130,

@@ -7,19 +7,20 @@ import datetime as dt
 import pytest
 from openpyxl import load_workbook
 
-from reportgen.catalogue.blank import EXAMPLES, write_blank, write_workbook
+from reportgen.catalogue.blank import EXAMPLES, blank_tables
 from reportgen.catalogue.columns import SHEETS, Kind
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.reference import columns_reference
 from reportgen.catalogue.tables import EXAMPLE
 from reportgen.catalogue.trade import PRACTICE_ROWS, TECHNOLOGY_ROWS
+from tests.workbooks import write_workbook
 
 
 @pytest.fixture(scope="module")
 def blank(tmp_path_factory):
     path = tmp_path_factory.mktemp("blank") / "blank.xlsx"
-    write_blank(path)
+    write_workbook(path, blank_tables())
     return load_workbook(path)
 
 
@@ -142,7 +143,7 @@ def test_dates_of_the_demo_are_dates(tmp_path):
 def test_every_example_is_a_row_that_would_be_read(tmp_path):
     """Without its mark it makes a record and no problem; with it there is nothing to read."""
     path = tmp_path / "blank.xlsx"
-    write_blank(path)
+    write_workbook(path, blank_tables())
     blank = read_catalogue(path)
     filled = (
         blank.low_drivers,

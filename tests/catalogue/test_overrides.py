@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_files
 from reportgen.catalogue.overrides import Override, parsed
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue
 from reportgen.problems import ReportgenError
+from tests.workbooks import write_workbook
 
 
 @pytest.fixture(scope="module")

@@ -17,7 +17,6 @@ from openpyxl.utils import get_column_letter
 
 from reportgen.assessment import assess
 from reportgen.catalogue import reading, trade
-from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.columns import SHEETS, UNITS, Kind
 from reportgen.catalogue.columns import sheet as described
 from reportgen.catalogue.demo import demo_tables
@@ -25,6 +24,7 @@ from reportgen.catalogue.democurves import demo_curve_files, demo_files
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.tables import RECORDS, heading_key
 from reportgen.problems import WorkbookUnusable
+from tests.workbooks import write_workbook
 
 TRAVEL = "High drivers!Peak travel (mm)!2"
 INHERITED = 'Pairings!G2 "High driver": “HD-1” stands here; its own row cannot be used ({}). Mend that row.'

@@ -81,9 +81,7 @@ def test_a_full_disk_is_named_with_its_file_and_gets_no_half_of_it(
     tmp_path: Path, words: tuple[str, ...], first: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     told: list[str] = []
-    monkeypatch.setattr(
-        new, "write_blank", lambda file: file.write_bytes(bytes(99))
-    )  # the library makes files of its own
+    monkeypatch.setattr(new, "workbook_bytes", lambda _: bytes(99))  # the library makes files of its own
     monkeypatch.setattr("builtins.print", lambda text, **_: told.append(text))
     assert cli.main(["new", str(tmp_path / "season.xlsx"), *words]) == 2
     assert told[0].startswith(f"{tmp_path / first}") and "Free it or name another place" in told[0]

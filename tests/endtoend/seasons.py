@@ -8,11 +8,11 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_files
 from reportgen.commands.run import RunOrder, run
 from tests.shared import shared
+from tests.workbooks import write_workbook
 
 Row = dict[str, Any]
 

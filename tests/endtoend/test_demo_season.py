@@ -7,13 +7,13 @@ from pathlib import Path
 import pytest
 
 from reportgen.assessment import Assessment
-from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_files
 from reportgen.catalogue.demonext import next_season_tables
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.suitability.limits import LIMITS
 from tests.demo_catalogue import demo, demo_assessed
+from tests.workbooks import write_workbook
 
 WORKBOOKS = Path(__file__).parents[2] / "workbooks"
 DEMO = WORKBOOKS / "demo-season.xlsx"

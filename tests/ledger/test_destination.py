@@ -8,7 +8,6 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.records import Catalogue
 from reportgen.ledger import destination as module
@@ -16,6 +15,7 @@ from reportgen.ledger.destination import destination
 from reportgen.problems import ReportgenError
 from tests.demo_catalogue import demo
 from tests.endtoend.seasons import chosen
+from tests.workbooks import write_workbook
 
 
 def season(path: Path, *ids: str, **changes: float) -> Path:

@@ -9,7 +9,6 @@ from pathlib import Path
 
 import numpy as np
 
-from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_files
 from reportgen.catalogue.records import Case, MeasuredCurve
@@ -20,6 +19,7 @@ from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.limits import all_limits
 from tests.demo_catalogue import demo_case
+from tests.workbooks import write_workbook
 
 CELLS = {
     "was found in": ("response_file", False), "upside down": ("response_file", True), "with any delay": ("response_file", True),

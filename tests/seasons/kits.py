@@ -12,11 +12,11 @@ from math import log10, pi, sqrt
 from pathlib import Path
 from typing import Any
 
-from reportgen.catalogue.blank import write_workbook
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue
 from tests.shared import shared
+from tests.workbooks import write_workbook
 
 Row = Mapping[str, Any]
 C, RHO = 343.2, 1.2041  # 20 degC
