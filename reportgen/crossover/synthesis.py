@@ -309,10 +309,6 @@ class Explored:
     pairs: Ladder
     natural_db: float
 
-    def levels_db(self, shift_db: float) -> tuple[float, float]:
-        """Levels of the low and of the high target, moved by so much."""
-        return self.task.low.level_db + shift_db, self.task.high.level_db + shift_db
-
     @cached_property
     def trials(self) -> tuple[Trial, ...]:
         """Every form that was fitted alone."""
@@ -452,9 +448,10 @@ def ladder(found: Explored, options: DesignOptions) -> tuple[Design, ...]:
 
 def _meets(found: Explored, options: DesignOptions, fit: JointFit) -> bool:
     """Whether a fit meets what is wanted as long as its values are free."""
-    levels = found.levels_db(fit.level_shift_db)
+    task = found.task
+    levels = task.low.level_db + fit.level_shift_db, task.high.level_db + fit.level_shift_db
     reached = found.bench.reached(fit.low.branch, fit.high.branch, fit.sign, levels)
-    return reached.missed(options.wanted, found.task.nulled) == 0.0
+    return reached.missed(options.wanted, task.nulled) == 0.0
 
 
 OTHER_LEVELS_DB = (0.0, 0.5, -0.5, 1.0, -1.0, -1.5)
@@ -476,7 +473,8 @@ def _rising(found: Sequence[Design]) -> tuple[Design, ...]:
 
 
 def _finished(found: Explored, options: DesignOptions, fit: JointFit, chosen: Selected) -> Design:
-    task, bench, levels = found.task, found.bench, found.levels_db(chosen.shift_db)
+    task, shift, bench = found.task, chosen.shift_db, found.bench
+    levels = task.low.level_db + shift, task.high.level_db + shift
     shortfall = max(0.0, levels[0] - found.natural_db)
     padded = any(component.role in (PAD, FRONT) for component in chosen.high.components)
     pad_db = max(found.natural_db - levels[1], 0.0) if padded else 0.0
