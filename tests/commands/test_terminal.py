@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import io
 import json
-import os
-import shutil
 import subprocess
 import sys
 
@@ -54,7 +52,7 @@ def test_a_column_keeps_twelve_letters_on_the_narrowest_terminal() -> None:
 def test_a_watched_bar_fits_its_terminal_and_ends_its_line(monkeypatch: pytest.MonkeyPatch) -> None:
     stream = Watched()
     monkeypatch.setattr("sys.stderr", stream)
-    monkeypatch.setattr(shutil, "get_terminal_size", lambda: os.terminal_size((60, 24)))
+    monkeypatch.setenv("COLUMNS", "60")
     tell = Progress("Reading")
     for done in (1, 2):
         tell("a pairing with a name longer than twenty letters", done, 2)
