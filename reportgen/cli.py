@@ -25,6 +25,7 @@ from reportgen.late import imported_late
 if TYPE_CHECKING:
     from reportgen.commands.orders import Order
     from reportgen.commands.terminal import Progress, Told
+    from reportgen.problems import Problem
 
 PAPERS = {"a4": "A4", "letter": "Letter", None: None}
 FINE, UNUSABLE, STOPPED = 0, 2, 130
@@ -64,19 +65,24 @@ def _called(arguments: Sequence[str] | None) -> int:
             told: Told = parsed.call(parsed)
         return told.show(parsed.json)
     except WorkbookUnusable as error:
-        for problem in error.problems:
-            print(problem, file=sys.stderr)
+        return _unusable(str(error), parsed.json, error.problems)
     except ReportgenError as error:
-        print(error, file=sys.stderr)
+        return _unusable(str(error), parsed.json)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return FINE
     except OSError as error:
-        print(
-            f"{error.filename or 'A file'}: {error.strerror or error}. Free it or name another place, and run again.",
-            file=sys.stderr,
-        )
-    return UNUSABLE
+        what = f"{error.filename or 'A file'}: {error.strerror or error}"
+        return _unusable(f"{what}. Free it or name another place, and run again.", parsed.json)
+
+
+def _unusable(reason: str, as_json: bool, problems: Sequence[Problem] = ()) -> int:
+    """Say why nothing was done, to a person and to a program that asked for JSON."""
+    from reportgen.commands.terminal import Told
+
+    if not problems:
+        print(reason, file=sys.stderr)
+    return Told(UNUSABLE, facts={"reason": reason}, problems=problems).show(as_json)
 
 
 def _parsed(arguments: Sequence[str] | None) -> argparse.Namespace:

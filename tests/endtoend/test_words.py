@@ -100,6 +100,19 @@ def test_a_price_list_of_another_season_is_refused_with_the_seasons_there_are(ca
     assert code == 2 and "2026" in complaint
 
 
+def test_a_program_is_told_as_well_why_nothing_was_done(tmp_path: Path, call: Call) -> None:
+    """Exit code 2 with one object on the standard output: `problems` where cells or files are to blame, the reason anyhow."""
+    code, told, complaint = call("check", "none.xlsx", "--json")
+    found = json.loads(told)
+    assert (code, found["exit_code"]) == (2, 2)
+    assert [one["place"] for one in found["problems"]] == ["none.xlsx"] and found["reason"] == complaint.strip()
+    (tmp_path / "there.xlsx").touch()
+    code, told, complaint = call("new", "there.xlsx", "--json")
+    found = json.loads(told)
+    assert (code, found["problems"]) == (2, []) and found["reason"] == complaint.strip()
+    assert "a file stands here already" in found["reason"]
+
+
 def test_curves_and_circuit_stand_beside_a_sheet_of_two_sides(tmp_path: Path, call: Call) -> None:
     words = ("run", "season.xlsx", "--only", "P-19", "--jobs", "1", "--data", "--pages", "sheet")
     assert call(*words, "--dry-run")[0] == 0 and not (tmp_path / "out").exists()
