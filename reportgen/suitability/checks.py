@@ -64,6 +64,7 @@ class Check:
     gravity: Gravity = ""
     share: float | None = None
     judged: bool = True
+    because: str = ""
 
     @property
     def miss(self) -> float:
@@ -625,10 +626,11 @@ def peak_level(built: AsBuilt) -> Check:
     )
     if margin < -practice["level margin"] and network.uneven.low_hz <= network.reachable_hz <= network.uneven.high_hz:
         text += _lacking(network.uneven, built)
-    return _graded(
+    found = _graded(
         "peak level", "Peak level at the seat", network.reachable_db, pairing.peak_level_db, "dB", source, text,
         at_most=False, margin_needed=-practice["level margin"], allowed=practice["level shortfall limit"],
     )  # fmt: skip
+    return replace(found, because="seated window" if network.reachable_hz > built.crossover_hz else "")
 
 
 def travel_unknown(setting: Setting) -> tuple[str, ...]:

@@ -154,7 +154,8 @@ def _grave_first(checks: Iterable[Check]) -> list[Check]:
     """
     found = list(checks)
     known = {check.id for check in found}
-    causes = {check.id: cause if (cause := FOLLOWS.get(check.id)) in known else check.id for check in found}
+    followed = {check.id: check.because or FOLLOWS.get(check.id, "") for check in found}
+    causes = {one: cause if cause in known else one for one, cause in followed.items()}
     worst = {cause: max(one.miss for one in found if causes[one.id] == cause) for cause in causes.values()}
 
     def place(check: Check) -> tuple[int, float, bool, float]:
