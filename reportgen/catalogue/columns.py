@@ -259,7 +259,7 @@ HIGH_DRIVERS = Sheet("High drivers", "one high-frequency driver", (
     _positive("qes", "Qes", "", "Electrical quality factor at Fs.", plausible=(0.1, 30)),
     _positive("vas_m3", "Vas", "mL", "Volume of air with the compliance of the suspension.", plausible=(0.1, 5000)),
     _choice("shape", "Shape", SHAPES, "Outline of the radiating surface.", required=True),
-    _positive("radiating_width_m", "Radiating width", "mm", "Width, or diameter, of the radiating surface.",
+    _positive("radiating_width_m", "Radiating width", "mm", "Width, or diameter, of the radiating surface; of a compression driver, of its exit.",
               required=True, plausible=(3, 200)),
     _positive("radiating_height_m", "Radiating height", "mm",
               "Height of the radiating surface; empty for a round one.", plausible=(3, 2500)),

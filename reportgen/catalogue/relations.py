@@ -287,7 +287,8 @@ STIFFNESS_OF_AIR_PA = 1.4 * 101325.0
 """Adiabatic: ratio of the specific heats times the standard pressure (ISO 2533)."""
 
 
-LEAST_OF_OUTLINE, MOST_OF_OUTLINE, MOST_OF_THROAT = 0.3, 8.0, 16.0
+LEAST_OF_OUTLINE, MOST_OF_OUTLINE = 0.3, 8.0
+LEAST_OF_THROAT, MOST_OF_THROAT = 1.25, 16.0
 """Area of a high driver over that of its outline: a pleated film has more, a film between bars less, and a diaphragm that works
 through a throat, whose width is what radiates, much more: 75 mm behind 25 mm is nine times (common practice, no source)."""
 
@@ -297,12 +298,16 @@ def _check_area(driver: HighDriver, tables: Tables) -> Iterator[Problem]:
     if driver.diaphragm_area_m2 is None:
         return
     width, kind = driver.radiating_width_m, tables["Technologies"].records.get(driver.technology)
-    most = MOST_OF_THROAT if isinstance(kind, Technology) and kind.family == "compression" else MOST_OF_OUTLINE
+    throat = isinstance(kind, Technology) and kind.family == "compression"
+    least, most = (LEAST_OF_THROAT, MOST_OF_THROAT) if throat else (LEAST_OF_OUTLINE, MOST_OF_OUTLINE)
     outline = width * (driver.radiating_height_m or width) * (math.pi / 4.0 if driver.shape == "round" else 1.0)
-    if not LEAST_OF_OUTLINE < driver.diaphragm_area_m2 / outline < most:
+    if not least < driver.diaphragm_area_m2 / outline < most:
         found = f"{driver.diaphragm_area_m2 * 1e4:.10g} stands here"
         expected = f"a surface of that outline has about {float(f'{outline * 1e4:.3g}'):g} cm2"
-        yield _warned(driver, "diaphragm_area_m2", found, expected, "Check area and sizes.")
+        mend = "Check area and sizes"
+        if throat:
+            mend += f": the exit radiates, and its width belongs in {driver.origin.place('radiating_width_m')}"
+        yield _warned(driver, "diaphragm_area_m2", found, expected, f"{mend}.")
 
 
 def _check_high_driver(record: Record, tables: Tables) -> Iterator[Problem]:
