@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from tests import shared, slowest
+from tests import oneprocess, shared, slowest
 
 for library in ("OMP", "OPENBLAS", "MKL"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")
@@ -32,6 +32,7 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
 def pytest_configure(config: pytest.Config) -> None:
     """A part thrown away silently is an error; the process that starts the others makes the folder that all share."""
     config.addinivalue_line("filterwarnings", "error::numpy.exceptions.ComplexWarning")
+    config.addinivalue_line("markers", "processes: the work is handed to processes, as where the command is called")
     from hypothesis import Phase, settings
 
     # to explain a failure the library traces the program, in which Python 3.11 may run round for ever: the failure itself was never told
@@ -60,3 +61,13 @@ def pytest_runtest_protocol(item: pytest.Item) -> Iterator[Any]:
     """The processor time of each test, for those who ask for it."""
     with slowest.noted(item.nodeid):
         return (yield)
+
+
+@pytest.fixture
+def one_process(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Commands do their work in this process, but in a test marked `processes`."""
+    if request.node.get_closest_marker("processes") is None:
+        from reportgen.commands import workers
+
+        monkeypatch.setattr(workers, "as_finished", oneprocess.as_finished)
+        monkeypatch.setattr(workers, "start_ahead", lambda preload: None)
