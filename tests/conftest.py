@@ -9,6 +9,7 @@ import gc
 import os
 import sys
 from collections.abc import Iterator
+from contextlib import nullcontext
 from typing import Any
 
 import pytest
@@ -64,10 +65,7 @@ def pytest_runtest_protocol(item: pytest.Item) -> Iterator[Any]:
 
 
 @pytest.fixture
-def one_process(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+def one_process(request: pytest.FixtureRequest) -> Iterator[None]:
     """Commands do their work in this process, but in a test marked `processes`."""
-    if request.node.get_closest_marker("processes") is None:
-        from reportgen.commands import workers
-
-        monkeypatch.setattr(workers, "as_finished", oneprocess.as_finished)
-        monkeypatch.setattr(workers, "start_ahead", lambda preload: None)
+    with nullcontext() if request.node.get_closest_marker("processes") else oneprocess.in_this_process():
+        yield

@@ -7,7 +7,10 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from typing import TypeVar
+
+import pytest
 
 T = TypeVar("T")
 R = TypeVar("R")
@@ -40,3 +43,18 @@ def as_finished(
             result = crashed(piece, f"{type(error).__name__}: {error}")
         meanwhile()
         yield piece, handed(result)
+
+
+@contextmanager
+def in_this_process(searching: bool = True) -> Iterator[None]:
+    """Commands called inside work here; a run that is not `searching` leaves out the search for the nearest yes, its dearest part."""
+    from reportgen.commands import piecework, workers
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(workers, "as_finished", as_finished)
+        patch.setattr(workers, "start_ahead", lambda preload: None)
+        if not searching:
+            patch.setattr(
+                piecework, "assess_with_remedies", lambda catalogue, one: piecework.assess(catalogue.case(one))
+            )
+        yield

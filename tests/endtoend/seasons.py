@@ -11,6 +11,7 @@ from typing import Any
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_files
 from reportgen.commands.run import RunOrder, run
+from tests.oneprocess import in_this_process
 from tests.shared import shared
 from tests.workbooks import write_workbook
 
@@ -72,7 +73,9 @@ def after_a_run(*ids: str) -> dict[str, bytes]:
         season = write_season(folder / "season.xlsx", pairings, **small(*pairings))
         (folder / "run").mkdir()
         order = RunOrder(season, out=folder / "out", into=folder / "run" / "copy.xlsx", jobs=1, pdf=False)
-        if run(order).exit_code:
+        with in_this_process():
+            report = run(order)
+        if report.exit_code:
             raise RuntimeError("the season did not run")
         return {str(file.relative_to(folder)): file.read_bytes() for file in folder.rglob("*") if file.is_file()}
 

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import openpyxl
 import pytest
 
 from reportgen import cli
 from reportgen.catalogue.demonext import next_season_tables
 from reportgen.catalogue.reading import read_catalogue
 from tests.endtoend.seasons import chosen, small, write_season
+from tests.oneprocess import in_this_process
 from tests.paper.pdfs import text
+from tests.workbooks import set_number, sheet_names
+
+pytestmark = pytest.mark.usefixtures("one_process")
 
 Command = Callable[..., tuple[int, dict[str, Any], str]]
 FEW = ("P-01", "P-06", "P-19", "P-14")
@@ -31,7 +35,8 @@ def finished(tmp_path_factory: pytest.TempPathFactory) -> Path:
     tables = next_season_tables()
     rows = [row for row in tables.pop("Pairings") if row["id"] in ("P-01", "P-06", "P-14", "P-25")]
     write_season(folder / "next.xlsx", rows, **tables)
-    assert cli.main(["run", str(season), "--no-pdf", "--jobs", "2", "--out", str(folder / "out")]) == 0
+    with in_this_process(searching=False):
+        assert cli.main(["run", str(season), "--no-pdf", "--out", str(folder / "out")]) == 0
     return season
 
 
@@ -64,7 +69,7 @@ def test_supply_counts_what_the_season_takes(finished: Path, command: Command, t
     assert needs["LD-01"]["Short"] == 12 and needs["LD-01"]["Where short, in its place"]
     page = words(facts["page"], tmp_path)
     assert "Picking list: P-06 Sedge, one kit" in page and "☐ 2 × LD-02, low driver, 56 cm² midrange" in page
-    tabs = openpyxl.load_workbook(finished, read_only=True).sheetnames
+    tabs = sheet_names(finished)
     assert {"Supply 001", "Supply 001 kits", "Supply 001 needs"} <= set(tabs)
 
 
@@ -155,12 +160,8 @@ def test_without_a_word_it_is_the_last_run_that_differs(
     finished: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """One price is other than at the run in History: that run is compared with, and the cell named."""
-    book = openpyxl.load_workbook(finished)
-    sheet = book["High drivers"]
-    row = next(cells[0].row for cells in sheet.iter_rows(min_row=2) if cells[0].value == "HD-01")
-    column = next(cell.column for cell in sheet[1] if str(cell.value).startswith("Price"))
-    sheet.cell(row, column).value = 31
-    book.save(tmp_path / "season.xlsx")
+    shutil.copy(finished, tmp_path / "season.xlsx")
+    set_number(tmp_path / "season.xlsx", "High drivers", "HD-01", "price", 31)
     capsys.readouterr()
     assert cli.main(["changes", str(tmp_path / "season.xlsx"), "--out", str(tmp_path / "out"), "--json"]) == 0
     facts = json.loads(capsys.readouterr().out)

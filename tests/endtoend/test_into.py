@@ -16,11 +16,14 @@ import pytest
 from reportgen import cli
 from reportgen.ledger import destination
 from tests.endtoend.seasons import after_a_run, chosen, small, write_files, write_season
+from tests.workbooks import sheet_names
+
+pytestmark = pytest.mark.usefixtures("one_process")
 
 COMMANDS = {
     "run": ("run", "season.xlsx", "--no-pdf", "--jobs", "1"),
     "screen": ("screen", "season.xlsx", "--low", "LD-01", "--slopes", "LR4"),
-    "compare": ("compare", "season.xlsx", "P-19", "P-03"),
+    "compare": ("compare", "season.xlsx", "P-19", "P-12"),
     "history": ("history", "run/copy.xlsx"),
     "answer": ("answer", "season.xlsx", "--only", "E-01"),
     "supply": ("supply", "season.xlsx"),
@@ -51,7 +54,7 @@ Call = Callable[..., Told]
 def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A season that was run once: what its run kept is taken over by every command."""
     monkeypatch.chdir(tmp_path)
-    write_files(tmp_path, after_a_run("P-19", "P-03"))
+    write_files(tmp_path, after_a_run("P-19", "P-12"))
     return tmp_path
 
 
@@ -87,10 +90,6 @@ def no_work(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def out_files(place: Path) -> dict[Path, bytes]:
     return {path: path.read_bytes() for path in (place / "out").rglob("*") if path.is_file()}
-
-
-def sheets(file: Path) -> list[str]:
-    return list(openpyxl.load_workbook(file, read_only=True).sheetnames)
 
 
 def test_no_command_is_left_out() -> None:
@@ -143,14 +142,14 @@ def test_the_workbook_itself_and_a_wrong_ending_are_refused(place: Path, call: C
 @pytest.mark.parametrize("command", COMMANDS)
 def test_a_copy_is_added_to_and_what_the_operator_put_there_stays(place: Path, call: Call, command: str) -> None:
     assert call(command, "copy.xlsx").code == 0
-    first = sheets(place / "copy.xlsx")
+    first = sheet_names(place / "copy.xlsx")
     book = openpyxl.load_workbook(place / "copy.xlsx")
     book.create_sheet("Mine")["A1"] = "by hand"
     book.save(place / "copy.xlsx")
     told = call(command, "copy.xlsx")
     assert told.code == 0, told.text
-    assert set(first) | {"Mine"} <= set(sheets(place / "copy.xlsx"))
-    assert openpyxl.load_workbook(place / "copy.xlsx")["Mine"]["A1"].value == "by hand"
+    assert set(first) | {"Mine"} <= set(sheet_names(place / "copy.xlsx"))
+    assert openpyxl.load_workbook(place / "copy.xlsx", read_only=True)["Mine"]["A1"].value == "by hand"
     assert {"season.xlsx", "copy.xlsx"} == {path.name for path in place.glob("*.xlsx")}
 
 
@@ -164,12 +163,12 @@ def test_a_copy_in_use_or_protected_gets_its_results_beside_it(place: Path, call
     lock.write_text(",M. Quill,bench,25.11.2026 10:00,file:///;")
     told = call(command, "copy.xlsx")
     assert told.code == 0 and "open in a LibreOffice of M. Quill" in told.text
-    assert "copy (results 1).xlsx" in told.text and len(sheets(place / "copy (results 1).xlsx")) >= 2
+    assert "copy (results 1).xlsx" in told.text and len(sheet_names(place / "copy (results 1).xlsx")) >= 2
     lock.unlink()
     (place / "copy.xlsx").chmod(0o444)
     told = call(command, "copy.xlsx")
     assert told.code == 0 and "is write-protected" in told.text
-    assert "copy (results 2).xlsx" in told.text and len(sheets(place / "copy (results 2).xlsx")) >= 2
+    assert "copy (results 2).xlsx" in told.text and len(sheet_names(place / "copy (results 2).xlsx")) >= 2
     assert (place / "copy.xlsx").read_bytes() == before
 
 
@@ -180,17 +179,17 @@ def test_a_link_to_a_copy_is_followed(place: Path, call: Call, command: str) -> 
     (place / "link.xlsx").symlink_to("elsewhere/copy.xlsx")
     assert call(command, "link.xlsx").code == 0
     assert os.readlink(place / "link.xlsx") == "elsewhere/copy.xlsx"
-    assert len(sheets(place / "elsewhere" / "copy.xlsx")) > len(sheets(place / "season.xlsx"))
+    assert len(sheet_names(place / "elsewhere" / "copy.xlsx")) > len(sheet_names(place / "season.xlsx"))
 
 
 def test_a_copy_of_an_earlier_state_is_added_to_and_the_difference_is_said(place: Path, call: Call) -> None:
     assert call("run", "copy.xlsx").code == 0
-    pairings = chosen("P-19", "P-03", P_19={"peak_level_db": 88})
+    pairings = chosen("P-19", "P-12", P_19={"peak_level_db": 88})
     write_season(place / "season.xlsx", [*pairings, {**pairings[1], "id": "P-99"}], **small(*pairings))
     told = call("run", "copy.xlsx")
     assert told.code == 0
     assert "copy.xlsx differs from season.xlsx in Pairings." in told.text
-    assert "Run 002 summary" in sheets(place / "copy.xlsx")
+    assert "Run 002 summary" in sheet_names(place / "copy.xlsx")
 
 
 def test_a_new_copy_that_somebody_else_makes_in_the_meantime_is_left_to_them(place: Path) -> None:

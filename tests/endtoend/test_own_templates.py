@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import openpyxl
 import pytest
 
 from reportgen import cli
 from tests.endtoend.seasons import chosen, small, write_season
+from tests.workbooks import sheet_names
+
+pytestmark = pytest.mark.usefixtures("one_process")
 
 ASKED = {
     "screen": ("screening.html", ("screen", "season.xlsx", "--low", "LD-01", "--slopes", "LR4")),
@@ -40,7 +42,7 @@ def test_a_fault_in_an_own_template_costs_its_page_only(
     assert f"own/{template}, line 2: " in out and "no_such_thing" in out and "Traceback" not in out + err
     assert "own/stlye.css: no page uses a template of this name. Did you mean style.css?" in err
     if command in ("screen", "compare", "run"):
-        assert any(name.startswith(("Run", "Screening", "Comparison")) for name in openpyxl.load_workbook("season.xlsx").sheetnames)  # fmt: skip
+        assert any(name.startswith(("Run", "Screening", "Comparison")) for name in sheet_names("season.xlsx"))
     if command == "answer":
         assert list((tmp_path / "out/season/answers").glob("*.txt"))
 

@@ -15,6 +15,9 @@ from reportgen.ledger.history import read_history
 from reportgen.problems import ReportgenError, WorkbookUnusable
 from tests.endtoend.seasons import chosen, small, write_season
 from tests.paper.pdfs import text
+from tests.workbooks import set_number
+
+pytestmark = pytest.mark.usefixtures("one_process")
 
 
 class Season:
@@ -24,13 +27,8 @@ class Season:
         self.workbook = write_season(folder / "season.xlsx", chosen("P-19"), **small(*chosen("P-19")))
         self.out = folder / "out"
 
-    def change(self, sheet: str, id_: str, heading: str, value: Any) -> None:
-        book = openpyxl.load_workbook(self.workbook)
-        page = book[sheet]
-        row = next(cells[0].row for cells in page.iter_rows(min_row=2) if cells[0].value == id_)
-        column = next(cell.column for cell in page[1] if str(cell.value).startswith(heading))
-        page.cell(row, column).value = value
-        book.save(self.workbook)
+    def change(self, sheet: str, id_: str, field: str, value: float) -> None:
+        set_number(self.workbook, sheet, id_, field, value)
 
     def run(self, **options: Any) -> Entry:
         """Run it; the entry of the sheet printed last."""
@@ -50,13 +48,13 @@ def test_revisions_follow_words_and_physics_alone(tmp_path: Path) -> None:
     season, pairing = Season(tmp_path), chosen("P-19")[0]  # of its own: it counts from the first sheet on
     low = next(row for row in demo_tables()["Low drivers"] if row["id"] == pairing["low_id"])
     assert season.run().revision == 1
-    season.change("Low drivers", low["id"], "Stock", low["stock"] - 1)
+    season.change("Low drivers", low["id"], "stock", low["stock"] - 1)
     assert season.run().revision == 1, "nothing on the sheet says how many are on the shelf"
-    season.change("Low drivers", low["id"], "Price", low["price"] + 2)
+    season.change("Low drivers", low["id"], "price", low["price"] + 2)
     assert season.run().revision == 2
     line = f"Price of {low['id']}: {low['price']:g} -> {low['price'] + 2:g}"
     assert read_history(season.workbook).last("P-19").changed == line  # type: ignore[union-attr]
-    season.change("Low drivers", low["id"], "Xmax", 6.5)
+    season.change("Low drivers", low["id"], "peak_travel_m", 6.5)
     found = season.run(pdf=False)
     assert found.revision == 2, "nothing was printed"
     assert season.run().revision == 3
@@ -82,7 +80,7 @@ def test_a_booklet_goes_when_one_of_its_sheets_changes(season: Season) -> None:
     assert bound.exists()
     season.run()
     assert bound.exists(), "nothing changed"
-    season.change("Pairings", "P-19", "Listening distance", 2.2)
+    season.change("Pairings", "P-19", "distance_m", 2.2)
     report = run(RunOrder(season.workbook, out=season.out, pages="sheet"))
     assert not bound.exists()
     assert any("catalogue.pdf" in notice and "--booklet" in notice for notice in report.notices)

@@ -10,13 +10,16 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
-import openpyxl
 import pikepdf
 import pytest
 
 import reportgen
 from reportgen import cli
 from tests.endtoend.seasons import chosen, small, write_season
+from tests.oneprocess import in_this_process
+from tests.workbooks import sheet_names
+
+pytestmark = pytest.mark.usefixtures("one_process")
 
 Call = Callable[..., tuple[int, str, str]]
 CALLS: dict[str, tuple[str, ...]] = {
@@ -45,7 +48,8 @@ def finished(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("words")
     rows = chosen("P-19", "P-12", P_19={"season": "2026", "kits_planned": 3}, P_12={"season": "2026"})
     season = write_season(folder / "season.xlsx", rows, **small(*rows))
-    assert cli.main(["run", str(season), "--no-pdf", "--jobs", "1", "--out", str(folder / "out")]) == 0
+    with in_this_process(searching=False):
+        assert cli.main(["run", str(season), "--no-pdf", "--out", str(folder / "out")]) == 0
     return season
 
 
@@ -126,9 +130,7 @@ def test_curves_and_circuit_stand_beside_a_sheet_of_two_sides(tmp_path: Path, ca
 
 def test_keep_leaves_the_result_sheets_of_the_last_runs(tmp_path: Path, call: Call) -> None:
     assert call("run", "season.xlsx", "--no-pdf", "--jobs", "1", "--keep", "1")[0] == 0
-    book = openpyxl.load_workbook(tmp_path / "season.xlsx", read_only=True)
-    told = [name for name in book.sheetnames if name.startswith("Run")]
-    book.close()
+    told = [name for name in sheet_names(tmp_path / "season.xlsx") if name.startswith("Run")]
     assert told == ["Run 002 summary", "Run 002 checks", "Run 002 parts"]
 
 
