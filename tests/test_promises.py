@@ -147,7 +147,7 @@ GUIDE: dict[str, str] = {
     "given as `data:` URLs": "paper/test_own_templates.py::test_a_picture_given_as_data_is_printed",
     "A fault names file, line and field and costs its page": "endtoend/test_own_templates.py::test_a_fault_in_an_own_template_costs_its_page_only",
     "that run this very program, to the byte": "endtoend/test_scheduler.py::test_a_scheduler_without_workers_or_with_none_that_can_be_used_is_said_and_the_work_is_done_here",
-    "templates travel along": "endtoend/test_scheduler.py::test_own_templates_travel_to_the_workers",
+    "templates travel along": "endtoend/test_scheduler.py::test_one_core_two_and_the_workers_of_a_scheduler_give_the_same_bytes",
     "Over `tls://`": "endtoend/test_scheduler.py::test_a_scheduler_over_tls",
     "`run` never imports it": f"{BUSINESS}::test_pandas_is_for_these_commands_alone",
     "imported only when the shell asks": f"{DESK}::test_help_waits_for_nothing",

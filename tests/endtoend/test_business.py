@@ -163,7 +163,7 @@ def test_without_a_word_it_is_the_last_run_that_differs(
     shutil.copy(finished, tmp_path / "season.xlsx")
     set_number(tmp_path / "season.xlsx", "High drivers", "HD-01", "price", 31)
     capsys.readouterr()
-    assert cli.main(["changes", str(tmp_path / "season.xlsx"), "--out", str(tmp_path / "out"), "--json"]) == 0
+    assert cli.main(["changes", str(tmp_path / "season.xlsx"), "--out", str(finished.parent / "out"), "--json"]) == 0
     facts = json.loads(capsys.readouterr().out)
     assert facts["tally"].startswith("Changes since run 1: 1 moved")
     told = {
