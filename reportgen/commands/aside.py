@@ -67,15 +67,17 @@ class DigestAside:
 
     outline: Outline
     part_count: int
-    places: tuple[Place, Place, Place, Place]
+    step_count: int
+    places: tuple[Place, Place, Place, Place, Place]
     aside: Aside
 
     @classmethod
     def of(cls, digest: Digest, aside: Aside) -> DigestAside:
         """A digest put aside."""
         rows = digest.rows
-        checks, parts, totals, line = map(aside.put, (rows.checks, rows.parts, rows.totals, digest.line))
-        return cls(digest.outline, rows.part_count, (checks, parts, totals, line), aside)
+        checks, parts, totals, steps = map(aside.put, (rows.checks, rows.parts, rows.totals, rows.steps))
+        places = checks, parts, totals, steps, aside.put(digest.line)
+        return cls(digest.outline, rows.part_count, rows.step_count, places, aside)
 
     @property
     def checks(self) -> bytes:
@@ -93,6 +95,11 @@ class DigestAside:
         return self.aside.get(self.places[2])
 
     @property
+    def steps(self) -> bytes:
+        """Its rows in the table of steps, packed."""
+        return self.aside.get(self.places[3])
+
+    @property
     def line(self) -> bytes:
         """Its line of results.json, deflated."""
-        return self.aside.get(self.places[3])
+        return self.aside.get(self.places[4])

@@ -79,8 +79,8 @@ def decoded(wanted: type[T], content: bytes, case: Case) -> T | None:
 def digest_of_file(parts: Sequence[bytes], one: Outline) -> Digest | None:
     """The packed parts of a kept file, looked through: they are used unseen. None where they are not what they should be."""
     try:
-        rows = sheets.rows_of_file(parts[1:4], one)
-        return Digest(one, rows, parts[4]) if json.loads(inflated(parts[4]))["id"] == one.id else None
+        rows = sheets.rows_of_file(parts[1:5], one)
+        return Digest(one, rows, parts[5]) if json.loads(inflated(parts[5]))["id"] == one.id else None
     except (Damaged, NotDecodable, ValueError, LookupError, TypeError, RecursionError):
         return None
 

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from reportgen.assessment import Assessment
+from reportgen.crossover.synthesis import Step
 from reportgen.problems import Unassessed
 
 FORMAT = 2
@@ -80,6 +81,7 @@ def _pairing(a: Assessment) -> dict[str, Any]:
             for part in a.parts
         ],
         "network": _network(a),
+        "ladder": [_step(step) for step in a.design.ladder] if a.design else [],
         "figures": dataclasses.asdict(a.figures) if a.figures else None,
         "cautions": [caution.text for caution in a.cautions],
         "remedies": [
@@ -87,6 +89,14 @@ def _pairing(a: Assessment) -> dict[str, Any]:
             for one in a.remedies
         ],
         "price": a.price,
+    }  # fmt: skip
+
+
+def _step(step: Step) -> dict[str, Any]:
+    return {
+        "pieces": step.pieces, "built": step.chosen, "price": step.price, "sum_rms_db": step.rms_db, "sum_worst_db": step.worst_db,
+        "null_db": step.null_db, "least_impedance_ohm": step.least_ohm, "good_builds": step.good_share, "fails": list(step.failed),
+        "marginals": list(step.marginal), "conditions": list(step.asking), "not_assessed": list(step.unassessed),
     }  # fmt: skip
 
 

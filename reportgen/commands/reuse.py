@@ -189,7 +189,16 @@ class Store:
         packed = (zlib.compress(digests.as_json(part), 1) for part in bulk)
         write_atomically(
             self._file(whole.id),
-            sealed(digests.as_json(entry), rows.checks, rows.parts, rows.totals, digest.line, *packed, form=_FORM),
+            sealed(
+                digests.as_json(entry),
+                rows.checks,
+                rows.parts,
+                rows.totals,
+                rows.steps,
+                digest.line,
+                *packed,
+                form=_FORM,
+            ),
             cleared=True,
         )
         return sheet
@@ -245,7 +254,7 @@ class Store:
         from reportgen.commands import digests
 
         try:
-            kept = digests.decoded(Goods, inflated(found.packed[5]), case)
+            kept = digests.decoded(Goods, inflated(found.packed[6]), case)
         except Damaged:
             return None
         return Ware(found.outline, kept) if kept is not None else None
@@ -263,10 +272,10 @@ class Store:
         from reportgen.pairing.curves import Curves
 
         try:
-            whole = digests.decoded(Assessment, inflated(parts[6]), case)
+            whole = digests.decoded(Assessment, inflated(parts[7]), case)
             if whole is None or whole.network is None or not curves:
                 return whole
-            drawn = digests.decoded(Curves, inflated(parts[7]), case)
+            drawn = digests.decoded(Curves, inflated(parts[8]), case)
         except Damaged:
             return None
         return whole.with_curves(drawn) if drawn is not None else None
@@ -290,8 +299,8 @@ class Store:
         return self.folder / FOLDER / f"{safe_name(id_)}.bin"
 
 
-_PARTS, _FORM = 8, 2
-"""Entry, three tables of rows, line of results.json, what a shop asks, assessment, curves; all but the first are deflated."""
+_PARTS, _FORM = 9, 3
+"""Entry, four tables of rows, line of results.json, what a shop asks, assessment, curves; all but the first are deflated."""
 
 
 def _state_of(file: Path) -> str:

@@ -64,7 +64,8 @@ class Step:
 
     Pieces are counted as bought. `price` is that of the network, None where one of its pieces has none; the others as
     in `Design`, with the largest departure of a third of an octave and of bass and treble from the target.
-    `failed`, `marginal` and `unassessed` are the titles of the checks that it does not pass; `chosen` is true of the step built.
+    `failed`, `marginal` and `unassessed` are the titles of the checks that it does not pass, `asking` of those marginal ones that
+    ask something of the builder; `chosen` is true of the step built.
     """
 
     pieces: int
@@ -80,6 +81,7 @@ class Step:
     marginal: tuple[str, ...] = ()
     chosen: bool = False
     unassessed: tuple[str, ...] = ()
+    asking: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

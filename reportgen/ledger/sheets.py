@@ -34,10 +34,11 @@ from reportgen.pairing.parts_list import PartLine
 from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
 from reportgen.problems import Unassessed
 from reportgen.suitability.checks import Check
+from reportgen.suitability.steps import by_the_checks
 
 
 class Rows(Protocol):
-    """The rows of one pairing in the tables of checks, parts and totals, packed, and how many there are of parts."""
+    """The rows of one pairing in the tables of checks, parts, totals and steps, packed, and how many there are of parts and steps."""
 
     @property
     def checks(self) -> bytes: ...
@@ -49,7 +50,13 @@ class Rows(Protocol):
     def totals(self) -> bytes: ...
 
     @property
+    def steps(self) -> bytes: ...
+
+    @property
     def part_count(self) -> int: ...
+
+    @property
+    def step_count(self) -> int: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +66,9 @@ class PackedRows:
     checks: bytes
     parts: bytes
     totals: bytes
+    steps: bytes
     part_count: int
+    step_count: int
 
 
 def result_sheets(
@@ -98,7 +107,7 @@ def result_sheets(
 
 def headings() -> set[str]:
     """The headings of all tables that a run makes, their currency left away."""
-    tables = (heads(""), _CHECK_HEADS, _part_heads(""), _total_heads(""))
+    tables = (heads(""), _CHECK_HEADS, _part_heads(""), _total_heads(""), _step_heads(""))
     return {head.text for table in tables for head in table}
 
 
@@ -120,12 +129,14 @@ def _write_memory(page: Worksheet, inputs: Worksheet, now: History, stamp: RunSt
 
 def packed_rows(a: Assessment) -> PackedRows:
     """The rows of one pairing for `result_sheets`."""
-    parts = list(_rows_of_parts(a))
+    parts, steps = list(_rows_of_parts(a)), list(_steps(a))
     return PackedRows(
         _packed(_CHECK_HEADS, (_check_row(a, check) for check in a.checks)),
         _packed(_part_heads(""), parts),
         _packed(_total_heads(""), [_totals(a)]),
+        _packed(_step_heads(""), steps),
         len(parts),
+        len(steps),
     )
 
 
@@ -135,16 +146,16 @@ def rows_of_file(pieces: Sequence[bytes], one: Outline) -> PackedRows:
         longtables.rows_in(piece, len(columns), layout.pattern_of_looks(columns, formats))
         for piece, (columns, formats) in zip(pieces, _tables(), strict=True)
     ]
-    checks, parts, totals = found
-    if (checks, totals) != (one.check_count, 1) or parts is None:
+    checks, parts, totals, steps = found
+    if (checks, totals) != (one.check_count, 1) or parts is None or steps is None:
         raise NotDecodable("other rows stand where those of a pairing are expected")
-    return PackedRows(pieces[0], pieces[1], pieces[2], parts)
+    return PackedRows(pieces[0], pieces[1], pieces[2], pieces[3], parts, steps)
 
 
 @cache
 def _tables() -> tuple[tuple[tuple[Head, ...], tuple[str, ...]], ...]:
-    """The columns of the three tables, their currency left away, and which formats of their own their cells may have."""
-    return (_CHECK_HEADS, _FORMATS), (_part_heads(""), ()), (_total_heads(""), ())
+    """The columns of the tables, their currency left away, and which formats of their own their cells may have."""
+    return (_CHECK_HEADS, _FORMATS), (_part_heads(""), ()), (_total_heads(""), ()), (_step_heads(""), ())
 
 
 def _packed(heads: Sequence[Head], rows: Iterable[list[Any]]) -> bytes:
@@ -249,11 +260,22 @@ def _total_heads(currency: str) -> tuple[Head, ...]:
     )  # fmt: skip
 
 
+def _step_heads(currency: str) -> tuple[Head, ...]:
+    """What more pieces buy, in the widths of the table of parts."""
+    return (
+        Head("Pairing", 10, "@", strong=True), Head("Kit", 14, wrap=True), Head("Pieces", 9, "0", centred=True),
+        Head("Built", 9, centred=True), Head(f"Network ({currency})", 13, sheet_format(currency)), Head("By the checks", 22, wrap=True),
+        Head("Sum, rms (dB)", 9, "0.00"), Head("Worst (dB)", 7, "0.0"), Head("Null (dB)", 15, "0.0"),
+        Head("Least load (ohm)", 8, "0.0"), Head("Good builds (%)", 9, "0"),
+    )  # fmt: skip
+
+
 def _write_parts(page: Worksheet, packed: Sequence[Rows], stamp: RunStamp, maker: Maker) -> None:
     heads = _part_heads(maker.currency)
     lines = [
         stamp.line,
-        "What one loudspeaker takes. A dash: no price is known; the price of a kit counts its parts when all of them have one.",
+        "What one loudspeaker takes; below, what it comes to and what other numbers of pieces would do (“Most parts” in Pairings picks one).",
+        "A dash: no price is known; the price of a kit counts its parts when all of them have one.",
     ]
     top = layout.write_title(page, stamp.tab("parts"), lines)
     count, pieces = sum(one.part_count for one in packed), (one.parts for one in packed)
@@ -261,6 +283,9 @@ def _write_parts(page: Worksheet, packed: Sequence[Rows], stamp: RunStamp, maker
     layout.set_widths(page, heads)
     sums, totals, name = _total_heads(maker.currency), (one.totals for one in packed), f"Run{stamp.number:03d}Totals"
     last = layout.write_packed_table(page, last + 3, sums, totals, len(packed), name)
+    if count := sum(one.step_count for one in packed):
+        steps, name = (one.steps for one in packed), f"Run{stamp.number:03d}Steps"
+        last = layout.write_packed_table(page, last + 3, _step_heads(maker.currency), steps, count, name)
     _set_up(page, top, heads, last, stamp, maker)
 
 
@@ -306,3 +331,13 @@ def _totals(a: Assessment) -> list[Any]:
     return [
         a.id, a.case.pairing.kit, len(a.parts), unpriced, priced, or_none(drivers), or_none(a.price),
     ]  # fmt: skip
+
+
+def _steps(a: Assessment) -> Iterator[list[Any]]:
+    """A row a step of the ladder, from the fewest pieces up."""
+    for step in a.design.ladder if a.design else ():
+        null = abs(step.null_db) if a.design and a.design.slope.in_phase else NONE
+        yield [
+            a.id, a.case.pairing.kit, step.pieces, "✓" if step.chosen else None, or_none(step.price), by_the_checks(step),
+            step.rms_db, abs(step.worst_db), null, step.least_ohm, 100.0 * step.good_share,
+        ]  # fmt: skip

@@ -15,10 +15,10 @@ from reportgen.paper.charts import all_charts
 from reportgen.paper.pages import AnnexBlock, CheckRow, GapRow, RemediesBlock, RemedyRow, StepRow, WiringBlock
 from reportgen.paper.wording import MARKS, NONE, hertz, least_load, money, printed, sentence, with_unit
 from reportgen.suitability.limits import COMMON
+from reportgen.suitability.steps import by_the_checks
 
 if TYPE_CHECKING:
     from reportgen.assessment import Assessment
-    from reportgen.crossover.synthesis import Step
     from reportgen.suitability.checks import Check
 
 DAGGER = f"{wording.NO_BREAK}†"
@@ -102,14 +102,8 @@ def _ladder(found: Assessment) -> Iterator[StepRow]:
             null=with_unit(abs(step.null_db), "dB") if found.design.slope.in_phase else wording.NONE,
             least=least_load(step.least_ohm),
             share=with_unit(step.good_share * 100.0, "%", 2),
-            verdict=_by_the_checks(step),
+            verdict=by_the_checks(step),
         )  # fmt: skip
-
-
-def _by_the_checks(step: Step) -> str:
-    """What keeps a network from passing: its fails, else what is near a limit and what nobody knows."""
-    told = {"fails": step.failed} if step.failed else {"near": step.marginal, "not assessed": step.unassessed}
-    return " – ".join(f"{word}: {'; '.join(titles)}" for word, titles in told.items() if titles) or "passes"
 
 
 def remedies_block(found: Assessment, inches: bool) -> RemediesBlock | None:

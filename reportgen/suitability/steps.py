@@ -198,4 +198,15 @@ def _step(one: Candidate, is_chosen: bool) -> Step:
         marginal=titled("marginal"),
         chosen=is_chosen,
         unassessed=titled("not assessed"),
+        asking=tuple(check.title for check in checks if check.outcome == "marginal" and check.condition),
     )
+
+
+def by_the_checks(step: Step) -> str:
+    """What keeps a step of the ladder from passing: its fails, else what is near a limit, what asks something of the builder, and what nobody knows."""
+    if step.failed:
+        told = {"fails": step.failed}
+    else:
+        near = tuple(title for title in step.marginal if title not in step.asking)
+        told = {"near": near, "on a condition": step.asking, "not assessed": step.unassessed}
+    return " – ".join(f"{word}: {'; '.join(titles)}" for word, titles in told.items() if titles) or "passes"

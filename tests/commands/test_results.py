@@ -60,7 +60,7 @@ def test_every_documented_key_is_there_and_no_other(told: dict[str, Any]) -> Non
         if "`" in holds and names and others.startswith("[]"):
             inner[first] = set(re.findall(r"\w+", re.sub(r"\([^)]*\)", "", holds.split("`")[1])))
     assert all(set(one) == documented["pairings[]"] for one in told["pairings"])
-    assert set(inner) == {"fails", "marginals", "checks", "limits", "parts", "remedies"}
+    assert set(inner) == {"fails", "marginals", "checks", "limits", "parts", "ladder", "remedies"}
     for one in told["pairings"]:
         assert all(set(item) == names for list_, names in inner.items() for item in one[list_])
     assert all(set(one) == documented["not_assessed[]"] for one in told["not_assessed"])
@@ -77,6 +77,11 @@ def test_figures_are_those_of_the_assessment_unrounded(told: dict[str, Any], fou
         assert read["crossover_hz"] == one.crossover_hz and read["price"] == one.price
         assert [check["value"] for check in read["checks"]] == [check.value for check in one.checks]
         assert [part["value"] for part in read["parts"]] == [part.value for part in one.parts]
+        ladder = one.design.ladder if one.design else ()
+        keys = ("pieces", "built", "price", "sum_rms_db", "good_builds", "conditions")
+        assert [[step[key] for key in keys] for step in read["ladder"]] == [
+            [step.pieces, step.chosen, step.price, step.rms_db, step.good_share, list(step.asking)] for step in ladder
+        ]
     assert told["pairings"][0]["remedies"] == [
         {"changes": ["a steeper slope"], "verdict": "suitable", "range_hz": [1000.0, None], "crossover_hz": 1500.0, "price": None}
     ]  # fmt: skip

@@ -177,12 +177,12 @@ def test_the_key_of_the_printing_reads_templates(tmp_path: Path) -> None:
 # --- files that were spoiled or forged ----------------------------------------------------------------------------
 
 
-REST = [b"null"] * 7
+REST = [b"null"] * 8
 
 
 def forged(**changes: Any) -> bytes:
     """A kept file with a right seal around a wrong content."""
-    return sealed(json.dumps({"key": "", "places": "", "printing": "", "sheet": "", **changes}).encode(), *REST, form=2)
+    return sealed(json.dumps({"key": "", "places": "", "printing": "", "sheet": "", **changes}).encode(), *REST, form=3)
 
 
 @pytest.mark.parametrize(
@@ -193,9 +193,9 @@ def forged(**changes: Any) -> bytes:
         forged(outline="this case"),
         forged(outline={"case": "another"}),
         forged(outline={"case": "this case", "verdict": {"__class__": "os.system"}}),
-        sealed(b"[" * 100_000 + b"]" * 100_000, *REST, form=2),
-        sealed(b"1" * 100_000, *REST, form=2),
-        sealed(b'{"key": 1e999}', *REST, form=2),
+        sealed(b"[" * 100_000 + b"]" * 100_000, *REST, form=3),
+        sealed(b"1" * 100_000, *REST, form=3),
+        sealed(b'{"key": 1e999}', *REST, form=3),
         b"reportgen kept 3\nanything",
         b"reportgen kept 2\n" + b"0" * 64 + b" 99999999\n",
         b"reportgen kept 2\n" + b"0" * 64 + b" 99999999999999999999\n",
@@ -220,21 +220,21 @@ def test_a_forged_file_is_as_good_as_none_and_costs_no_room(kept: Path, whole: A
     ),
     ids=("unpacked", "number", "object", "short row", "deep", "no cells", "cut", "bomb"),
 )  # fmt: skip
-@pytest.mark.parametrize("part", range(1, 8))
+@pytest.mark.parametrize("part", range(1, 9))
 def test_forged_parts_are_not_used_unseen(kept: Path, whole: Assessment, part: int, content: bytes) -> None:
     """Rows, line, assessment and curves, each under a right seal beside an entry that is right."""
     file = kept / reuse.FOLDER / "P-06.bin"
-    parts = unsealed(file, 8, 2)
+    parts = unsealed(file, 9, 3)
     assert parts is not None
     parts[part] = content
-    file.write_bytes(sealed(*parts, form=2))
+    file.write_bytes(sealed(*parts, form=3))
     found = store(kept).find(whole.case)
-    if part < 5:
+    if part < 6:
         assert found is None
         return
     assert found is not None
-    assert (store(kept).ware(whole.case, found) is None) == (part == 5)
-    assert (store(kept).whole(whole.case) is None) == (part > 5)
+    assert (store(kept).ware(whole.case, found) is None) == (part == 6)
+    assert (store(kept).whole(whole.case) is None) == (part > 6)
 
 
 def test_what_a_shop_asks_is_that_of_the_assessment(kept: Path, whole: Assessment) -> None:

@@ -746,12 +746,13 @@ def test_the_paper_that_was_asked_for_goes_before_that_of_the_maker(maker: str, 
 def test_rows_of_another_pairing_or_another_table_are_refused() -> None:
     a = demo_assessed("P-01")
     rows, one = sheets.packed_rows(a), outline(a)
-    pieces = [rows.checks, rows.parts, rows.totals]
+    pieces = [rows.checks, rows.parts, rows.totals, rows.steps]
     assert sheets.rows_of_file(pieces, one) == rows
     twice = longtables.packed([zlib.decompress(rows.totals).decode() * 2])[0]
     wrong = [
-        ([rows.checks, rows.parts, twice], one), ([rows.parts, rows.parts, rows.totals], one), ([rows.checks, rows.checks, rows.totals], one),
-        ([rows.checks, rows.parts, rows.parts], one), (pieces, replace(one, check_count=one.check_count + 1)),
+        ([rows.checks, rows.parts, twice, rows.steps], one), ([rows.parts, *pieces[1:]], one), ([rows.checks, rows.checks, *pieces[2:]], one),
+        ([rows.checks, rows.parts, rows.parts, rows.steps], one), ([*pieces[:3], rows.totals], one),
+        (pieces, replace(one, check_count=one.check_count + 1)),
     ]  # fmt: skip
     for given, of in wrong:
         with pytest.raises(NotDecodable, match=r"\Aother rows stand where those of a pairing are expected\Z"):

@@ -157,6 +157,29 @@ def test_parts_are_named_as_the_shop_does_and_prices_add_up(book):
     assert found["P-16"][4] + found["P-16"][5] == pytest.approx(found["P-16"][6]) == pytest.approx(one.price)
 
 
+def test_the_parts_sheet_carries_what_more_pieces_buy() -> None:
+    """A row a step, below parts and totals, from the fewest pieces up; the one that is built is marked and has the network's price."""
+    page = opened(after_run(workbook(), season()))["Run 001 parts"]
+    steps = page[page.tables["Run001Steps"].ref]
+    assert steps[0][0].row > page[page.tables["Run001Totals"].ref][-1][0].row + 1
+    rows = [[cell.value for cell in row] for row in steps[1:]]
+    assert {row[0] for row in rows} == {one.id for one in season() if one.design is not None}
+    for one in season():
+        mine, design = [row for row in rows if row[0] == one.id], one.design
+        if design is None:
+            continue
+        assert [row[2] for row in mine] == [step.pieces for step in design.ladder] == sorted({row[2] for row in mine})
+        (built,) = (row for row in mine if row[3])
+        assert built[2] == one.figures.pieces and built[4] == (
+            "–" if one.network.parts_price is None else pytest.approx(one.network.parts_price)
+        )
+        for row, step in zip(mine, design.ladder, strict=True):
+            null = abs(step.null_db) if design.slope.in_phase else "–"
+            told = [step.rms_db, abs(step.worst_db), null, step.least_ohm, 100.0 * step.good_share]
+            assert row[6:] == [one if isinstance(one, str) else pytest.approx(one) for one in told]
+            assert row[5].startswith("fails: ") == bool(step.failed)
+
+
 @pytest.mark.parametrize("told", ["out/spring 2027/P-01 #2.pdf", "out/spring%202027/P-01%20%232.pdf"])
 def test_pdf_links_are_relative_and_escaped_and_read_as_the_file_is_called(told):
     one = season()[0]
@@ -242,7 +265,11 @@ LINE = f"Run 1, 2027-03-02 14:20, by M. Quill  ·  reportgen 1.2.3  ·  workbook
         ),
         (
             "Run 001 parts", "B", "225577", "A to T", "Run 001 parts",
-            [LINE, "What one loudspeaker takes. A dash: no price is known; the price of a kit counts its parts when all of them have one."],
+            [
+                LINE,
+                "What one loudspeaker takes; below, what it comes to and what other numbers of pieces would do (“Most parts” in Pairings picks one).",
+                "A dash: no price is known; the price of a kit counts its parts when all of them have one.",
+            ],
         ),
         (
             "History", "D", "553377", "", "History",

@@ -120,6 +120,21 @@ STEPS = (
     Step(10, 48.0, 0.5, 1.2, -30.0, 5.1, 1.0, 1.0, (0.1, 0.2), marginal=("Load",), unassessed=("Heat", "Travel")),
     Step(11, 49.0, 0.5, 1.2, -30.0, 5.1, 1.0, 1.0, (0.1, 0.2), unassessed=("Heat",)),
     Step(12, 50.0, 0.5, 1.2, -30.0, 5.1, 1.0, 1.0, (0.1, 0.2)),
+    Step(13, 51.0, 0.5, 1.2, -30.0, 5.1, 1.0, 1.0, (0.1, 0.2), marginal=("Load", "Heat"), asking=("Heat",)),
+    Step(
+        14,
+        52.0,
+        0.5,
+        1.2,
+        -30.0,
+        5.1,
+        1.0,
+        1.0,
+        (0.1, 0.2),
+        marginal=("Heat",),
+        unassessed=("Travel",),
+        asking=("Heat",),
+    ),
 )
 
 
@@ -140,6 +155,16 @@ def test_the_ladder_of_networks_to_the_letter() -> None:
         ("10", "48.00 EUR", "0.50 / 1.2 dB", "30.0 dB", "5.1 Ω", "100 %", "near: Load – not assessed: Heat; Travel"),
         ("11", "49.00 EUR", "0.50 / 1.2 dB", "30.0 dB", "5.1 Ω", "100 %", "not assessed: Heat"),
         ("12", "50.00 EUR", "0.50 / 1.2 dB", "30.0 dB", "5.1 Ω", "100 %", "passes"),
+        ("13", "51.00 EUR", "0.50 / 1.2 dB", "30.0 dB", "5.1 Ω", "100 %", "near: Load – on a condition: Heat"),
+        (
+            "14",
+            "52.00 EUR",
+            "0.50 / 1.2 dB",
+            "30.0 dB",
+            "5.1 Ω",
+            "100 %",
+            "on a condition: Heat – not assessed: Travel",
+        ),
     ]
     assert len(stepped(*STEPS[:2])) == 2 and stepped(STEPS[0]) == []
     assert annex(replace(assessed("P-01"), network=None)).ladder == ()
