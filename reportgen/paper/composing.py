@@ -288,7 +288,7 @@ def _drivers(case: Case, inches: bool) -> Iterator[Fact]:
     load = f"{with_unit(low.nominal_impedance_ohm, 'ohm')} (Re {with_unit(low.re_ohm, 'ohm')})"
     yield Fact(_several(pairing.low_count, low.id), _listed(
         apart(low.description or ""), with_unit(low.sensitivity_db, "dB"), load, f"Fs {hertz(low.fs_hz)}",
-        f"{number(low.diaphragm_area_m2 * 1e4)}{wording.NO_BREAK}cm²",
+        _once(f"{number(low.diaphragm_area_m2 * 1e4)}{wording.NO_BREAK}cm²", low.description),
         f"travel {wording.small_millimetres(low.peak_travel_m)}" if low.peak_travel_m is not None else None,
         with_unit(low.rated_power_w, "W"),
         f"breaks up at {hertz(low.breakup_hz)}" if low.breakup_hz else "break-up not known",
@@ -297,13 +297,23 @@ def _drivers(case: Case, inches: bool) -> Iterator[Fact]:
     load = f"{with_unit(high.nominal_impedance_ohm, 'ohm')} (Re {with_unit(high.re_ohm, 'ohm')})"
     size = wording.size(high.radiating_width_m, high.radiating_height_m, high.shape == "round", inches)
     yield Fact(_several(pairing.high_count, high.id), _listed(
-        case.technology.id, apart(high.description or ""), f"in waveguide {case.guide.id}" if case.guide else None,
-        rear_words(high, pairing.rear_use, pairing.chamber_m3), with_unit(high.sensitivity_db, "dB"), load, f"Fs {hertz(high.fs_hz)}" if high.fs_hz else None, size,
+        _once(case.technology.id, high.description), apart(high.description or ""), f"in waveguide {case.guide.id}" if case.guide else None,
+        rear_words(high, pairing.rear_use, pairing.chamber_m3), with_unit(high.sensitivity_db, "dB"), load, f"Fs {hertz(high.fs_hz)}" if high.fs_hz else None, _once(size, high.description),
         f"travel {wording.small_millimetres(high.peak_travel_m)}" if high.peak_travel_m is not None else None,
         with_unit(high.rated_power_w, "W"),
         f"lowest use {hertz(high.lowest_use_hz)}" if high.lowest_use_hz else None,
         _joined(pairing.high_count, pairing.high_wiring),
     ))  # fmt: skip
+
+
+def _once(text: str, description: str | None) -> str | None:
+    """The text; None where it stands in the description word for word.
+
+    >>> _once("soft dome", "27 mm Soft Dome"), _once("4 cm²", "14 cm² cone")
+    (None, '4 cm²')
+    """
+    said, plain = (printed(one).replace(wording.NO_BREAK, " ").casefold() for one in (description or "", text))
+    return None if re.search(rf"(?<!\w){re.escape(plain)}(?!\w)", said) else text
 
 
 def _joined(count: int, how: str) -> str | None:

@@ -163,8 +163,8 @@ def test_slopes_by_their_names(slope: str, words: str) -> None:
 def test_the_drivers_of_the_front_to_the_letter() -> None:
     """From the rows of the demo: areas in cm2, lengths in mm, and how several are joined."""
     one, other = plain(sheet_page(assessed("P-01"), STAMP).drivers)
-    assert one[:2] == ("LD-01", "130 cm² mid-woofer, coated paper; 88.6 dB; 8 Ω (Re 5.6 Ω); Fs 42 Hz; 130 cm²; travel 5 mm; 60 W; breaks up at 5200 Hz")  # fmt: skip
-    assert other[:2] == ("HD-01", "soft dome; 27 mm soft dome, small magnet; 91.0 dB; 8 Ω (Re 5.7 Ω); Fs 1180 Hz; Ø 27 mm; travel 0.3 mm; 80 W")  # fmt: skip
+    assert one[:2] == ("LD-01", "130 cm² mid-woofer, coated paper; 88.6 dB; 8 Ω (Re 5.6 Ω); Fs 42 Hz; travel 5 mm; 60 W; breaks up at 5200 Hz")  # fmt: skip
+    assert other[:2] == ("HD-01", "27 mm soft dome, small magnet; 91.0 dB; 8 Ω (Re 5.7 Ω); Fs 1180 Hz; Ø 27 mm; travel 0.3 mm; 80 W")  # fmt: skip
     case = assessed("P-10").case
     two = replace(
         assessed("P-10"), case=replace(case, pairing=replace(case.pairing, high_count=2, high_wiring="parallel"))
