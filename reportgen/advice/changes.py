@@ -25,12 +25,16 @@ LEVEL_STEPS_DB = (1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0)
 
 @dataclass(frozen=True)
 class Change:
-    """One change of a pairing: the fields it sets, in words, and how much it changes (steps of our own)."""
+    """One change of a pairing: the fields it sets, in words, and how much it changes (steps of our own).
+
+    `cabinet` is one that no row has, to which a field refers.
+    """
 
     kind: str
     text: str
     effort: float
     fields: tuple[tuple[str, Any], ...]
+    cabinet: Cabinet | None = None
 
     def applied(self, pairing: Pairing) -> Pairing:
         """The pairing after the change."""
@@ -110,27 +114,38 @@ def _load_step(count: int, now: str, way: str) -> float:
 
 
 def places(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
-    """The high driver moved up or down, no further than it takes for all frames to go on the baffle."""
-    cabinet = before.case.cabinet
-    now = cabinet.baffle_height_m - Setting(before.case).high_height_m
-    if _tightest_m(before.case) >= 0.0:
+    """The high driver moved up or down, else sideways, no further than it takes for all frames to go on the baffle."""
+    case, cabinet = before.case, before.case.cabinet
+    now, aside = cabinet.baffle_height_m - Setting(case).high_height_m, cabinet.offset_m
+    if _tightest_m(case) >= 0.0:
         return
-    steps = sorted(
-        range(20, int(cabinet.baffle_height_m * 1e3) - 19, PLACE_STEP_MM), key=lambda mm: abs(mm * 1e-3 - now)
-    )
-    for mm in steps:
-        if _tightest_m(_placed(before.case, mm * 1e-3)) >= before.case.practice["frame tolerance"]:
-            text = f"the high driver {mm} mm from the upper edge in place of {now * 1e3:.0f} mm"
-            yield Change("place", text, 1.5, (("high_from_top_m", mm * 1e-3),))
-            return
+    if (down := _nearest_mm(case, "high_from_top_m", now, 0.0, cabinet.baffle_height_m)) is not None:
+        text = f"the high driver {down} mm from the upper edge in place of {now * 1e3:.0f} mm"
+        yield Change("place", text, 1.5, (("high_from_top_m", down * 1e-3),))
+        return
+    half = cabinet.baffle_width_m / 2.0
+    if (off := _nearest_mm(case, "offset_m", aside, -half, half)) is not None:
+        edge, way = ("right", 1.0) if off > 0 else ("left", -1.0)
+        then, was = (half * 1e3 - way * one for one in (off, aside * 1e3))
+        text = f"the high driver {then:.0f} mm from the {edge} edge in place of {was:.0f} mm (offset {off} mm)"
+        moved = replace(cabinet, id=f"{cabinet.id}, {text}", offset_m=off * 1e-3)
+        yield Change("place", text, 1.5, (("cabinet_id", moved.id),), moved)
 
 
-PLACE_STEP_MM = 5
+PLACE_STEP_MM, LEAST_TO_EDGE_MM = 5, 20
 """Places of the high driver that are looked at."""
 
 
-def _placed(case: Case, from_top_m: float) -> Case:
-    return replace(case, cabinet=replace(case.cabinet, high_from_top_m=from_top_m))
+def _nearest_mm(case: Case, field: str, now_m: float, from_m: float, to_m: float) -> int | None:
+    """The nearest place of the high driver at which all frames go on the baffle (mm); None where there is none."""
+    least = case.practice["frame tolerance"]
+    first, last = math.ceil(from_m * 1e3) + LEAST_TO_EDGE_MM, math.floor(to_m * 1e3) - LEAST_TO_EDGE_MM
+    first = math.ceil(first / PLACE_STEP_MM) * PLACE_STEP_MM
+    for mm in sorted(range(first, last + 1, PLACE_STEP_MM), key=lambda mm: abs(mm * 1e-3 - now_m)):
+        there: Any = {field: mm * 1e-3}
+        if _tightest_m(replace(case, cabinet=replace(case.cabinet, **there))) >= least:
+            return mm
+    return None
 
 
 def _tightest_m(case: Case) -> float:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import combinations
 
@@ -44,6 +44,8 @@ ROUGH_DB = 1.5
 ROUGH_OHM = 1.25
 """How much more a network may leave of a load than the resistances promise, as a ratio."""
 DRIVERS = frozenset(("high driver", "low driver"))
+OF_ONE_BAFFLE = {"place", "cabinet"}
+"""A place on one baffle is none on another."""
 
 
 def find_remedies(assessment: Assessment, catalogue: Catalogue, budget: int = 400) -> tuple[tuple[Remedy, ...], str]:
@@ -74,7 +76,7 @@ def _pairs(singles: Sequence[Change], with_drivers: bool) -> list[Changes]:
     pairs = [
         pair
         for pair in combinations(singles, 2)
-        if pair[0].kind != pair[1].kind and _keeps_drivers(pair) != with_drivers
+        if pair[0].kind != pair[1].kind and _keeps_drivers(pair) != with_drivers and {*_kinds(pair)} != OF_ONE_BAFFLE
     ]
     return sorted(pairs, key=_effort)
 
@@ -155,7 +157,9 @@ class _Search:
         pairing = self.before.case.pairing
         for change in changes:
             pairing = change.applied(pairing)
-        return self.catalogue.case(pairing)
+        cut = {change.cabinet.id: change.cabinet for change in changes if change.cabinet}
+        catalogue = replace(self.catalogue, cabinets={**self.catalogue.cabinets, **cut}) if cut else self.catalogue
+        return catalogue.case(pairing)
 
     def _can_help(self, changes: Changes) -> bool:
         """True when every check in the way is touched by one of the changes, and every change touches one."""

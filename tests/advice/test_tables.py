@@ -129,6 +129,29 @@ def test_the_high_driver_moves_no_further_than_frames_that_run_into_one_another_
     assert told == ([] if moved_mm is None else [pytest.approx(moved_mm / 1e3)])
 
 
+@pytest.mark.parametrize(
+    ("wide_m", "told"),
+    [(0.3, "the high driver 70 mm from the left edge in place of 150 mm (offset -80 mm)"), (0.276, ""), (0.6, "")],
+)
+def test_a_high_driver_beside_a_low_one_moves_sideways_until_both_frames_are_on(wide_m: float, told: str) -> None:
+    """Frames of 168 and 104 mm and 5 mm between: with the high one in the middle of 300 mm the low one ends 75 mm over the edge, 80 mm aside 5 mm before it.
+
+    With 2 mm for the saw to each edge both take 281 mm; on 600 mm nothing stands over an edge.
+    """
+    case = demo_case(
+        "P-01",
+        cabinet={"baffle_width_m": wide_m, "high_from_top_m": 0.18},
+        pairing={"arrangement": "side by side", "centre_spacing_m": None},
+    )
+    before, catalogue = replace(demo_assessed("P-01"), case=case), demo()
+    found = list(changes.places(before, catalogue))
+    assert [one.text for one in found] == [told] * bool(told)
+    for one in found:
+        assert one.cabinet is not None and one.cabinet.offset_m == pytest.approx(-0.08)
+        moved = remedies._Search(before, catalogue, 9)._case((one,))
+        assert moved.cabinet == one.cabinet and changes._tightest_m(moved) == pytest.approx(0.005)
+
+
 # --- comparison and figures that decide -----------------------------------------------------------------------------
 
 
