@@ -155,15 +155,27 @@ def _tightest_m(case: Case) -> float:
 
 def cabinets(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
     """Every other cabinet of the workbook that is no open baffle where this one is a box, and the other way round; in a vehicle none that is much longer."""
-    now, room_m = before.case.cabinet, math.inf
-    if before.case.pairing.surroundings == "vehicle":
-        room_m = ROOM_IN_A_VEHICLE * _longest_m(now)
-    for cabinet in catalogue.cabinets.values():
-        alike = (cabinet.kind == "open baffle") == (now.kind == "open baffle")
-        if cabinet.id != now.id and alike and _longest_m(cabinet) <= room_m:
+    now = before.case.cabinet
+    for cabinet in _of_its_kind(now, catalogue):
+        if not _too_long(cabinet, before.case):
             size = abs(math.log2((cabinet.net_volume_m3 or 1.0) / (now.net_volume_m3 or 1.0))) / 4.0
             fields = (("cabinet_id", cabinet.id), ("high_from_top_m", None), *_apart(before.case))
             yield Change("cabinet", f"cabinet {cabinet.id} in place of {now.id}", 5.0 + size, fields)
+
+
+def longer_boxes(before: Assessment, catalogue: Catalogue) -> bool:
+    """Whether the workbook has a cabinet that was left out because it stands in a vehicle."""
+    return any(_too_long(one, before.case) for one in _of_its_kind(before.case.cabinet, catalogue))
+
+
+def _of_its_kind(now: Cabinet, catalogue: Catalogue) -> list[Cabinet]:
+    dipole = now.kind == "open baffle"
+    return [one for one in catalogue.cabinets.values() if one.id != now.id and (one.kind == "open baffle") == dipole]
+
+
+def _too_long(cabinet: Cabinet, case: Case) -> bool:
+    room_m = ROOM_IN_A_VEHICLE * _longest_m(case.cabinet)
+    return case.pairing.surroundings == "vehicle" and _longest_m(cabinet) > room_m
 
 
 ROOM_IN_A_VEHICLE = 1.25

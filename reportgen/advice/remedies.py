@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import combinations
 
-from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, Change, all_changes, refitted
+from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, Change, all_changes, longer_boxes, refitted
 from reportgen.advice.foresight import STILL, Foresight, stands_in_the_way
 from reportgen.advice.moves import less_bass
 from reportgen.assessment import Assessment, Remedy, assess
@@ -257,7 +257,9 @@ class _Search:
         yes = "makes it a plain yes" if works else "makes it work"
         if self.left_out:
             return f"None of the changes that were assessed {yes}; not every one was."
-        return f"Nothing in this workbook {yes}: no single change of it, nor any two."
+        longer = "frames fit" in self._blocking and longer_boxes(self.before, self.catalogue)
+        room = " In a vehicle much longer boxes were not tried." if longer else ""
+        return f"Nothing in this workbook {yes}: no single change of it, nor any two.{room}"
 
 
 def _still_too_strong(changes: Changes, after: Assessment) -> bool:

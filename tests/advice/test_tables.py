@@ -622,14 +622,20 @@ def test_another_front_is_cut_anew(given: float | None) -> None:
 def test_whichever_side_of_a_box_is_the_longest_it_grows_by_a_quarter_at_most_in_a_vehicle(
     longest: str, metres: float, fits: bool, where: str
 ) -> None:
-    """The box there is 300 x 300 x 400 mm; outside a vehicle any box may take its place."""
+    """The box there is 300 x 300 x 400 mm; outside a vehicle any box may take its place. What was not tried is told."""
     found = demo_assessed("P-01")
     now = replace(demo().cabinets["CB-01"], baffle_width_m=0.3, baffle_height_m=0.3, depth_m=0.4)
     other = replace(now, id="B", **{longest: metres})
     catalogue = replace(demo(), cabinets={"CB-01": now, "B": other})
     case = replace(found.case, cabinet=now, pairing=replace(found.case.pairing, surroundings=where))
-    offered = list(changes.cabinets(replace(found, case=case), catalogue))
+    before = replace(found, case=case, verdict=Verdict("not suitable", "Made up."))
+    offered = list(changes.cabinets(before, catalogue))
     assert len(offered) == (1 if fits or where == "home" else 0)
+    for failed, mends in (("frames fit", True), ("surroundings", False)):
+        checks = tuple(replace(one, outcome="fail" if one.id == failed else "pass") for one in found.checks)
+        note = remedies._Search(replace(before, checks=checks), catalogue, 9).note()
+        left_out = " In a vehicle much longer boxes were not tried." if mends and not offered else ""
+        assert note.endswith(f"nor any two.{left_out}")
 
 
 @pytest.mark.parametrize("chosen", (None, 0, 1, 2))
