@@ -25,6 +25,12 @@ def few() -> Catalogue:
     return replace(demo(), high_drivers=highs, waveguides={"WG-01": demo().waveguides["WG-01"]})
 
 
+@cache
+def one_dome() -> Catalogue:
+    """The same with one dome: enough where nobody chooses."""
+    return replace(few(), high_drivers={"HD-01": few().high_drivers["HD-01"]}, waveguides={})
+
+
 @shared
 def demo_screened() -> Screening:
     """Every pair of the demo at the use of its first pairing."""
