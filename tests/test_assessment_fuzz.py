@@ -21,6 +21,7 @@ from reportgen.catalogue.records import Case
 from reportgen.commands.results import result_line
 from reportgen.problems import CannotAssess
 from tests.demo_catalogue import demo
+from tests.trying import LONG
 
 PAIRINGS = ["P-01", "P-02", "P-06", "P-08", "P-10", "P-12", "P-23", "P-20"]
 KEPT = {"low_id", "high_id", "guide_id", "cabinet_id", "id", "technology", "fits", "rear_use", "chamber_m3"}
@@ -143,6 +144,7 @@ def hold(case: Case) -> Assessment | None:
     return found
 
 
+EXAMPLES = 40 if LONG else 6
 RUNS = settings(deadline=None, suppress_health_check=list(HealthCheck), database=None, derandomize=True)
 
 
@@ -150,7 +152,7 @@ def test_plausible_records() -> None:
     """Most of them lead to a network, so that the figures held are those of networks too."""
     designed: list[bool] = []
 
-    @settings(RUNS, max_examples=10)
+    @settings(RUNS, max_examples=EXAMPLES)
     @given(cases(far=0.0, most=4))
     def run(case: Case) -> None:
         found = hold(case)
@@ -160,7 +162,7 @@ def test_plausible_records() -> None:
     assert sum(designed) >= 0.7 * len(designed)
 
 
-@settings(RUNS, max_examples=10)
+@settings(RUNS, max_examples=EXAMPLES)
 @given(cases(far=2.0, most=6))
 def test_records_far_outside_the_plausible(case: Case) -> None:
     hold(case)

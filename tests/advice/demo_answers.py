@@ -1,4 +1,4 @@
-"""Answers to the enquiries of the demo, each worked out once for all tests, and a small catalogue to answer others from."""
+"""Answers to the enquiries of the demo and the nearest yes of its pairings, each worked out once for all tests, and a small catalogue to answer others from."""
 
 from __future__ import annotations
 
@@ -6,9 +6,11 @@ from dataclasses import replace
 from functools import cache
 
 from reportgen.advice.enquiries import Answer, answer
+from reportgen.advice.remedies import find_remedies
 from reportgen.advice.screening import Screening, screen
+from reportgen.assessment import Remedy
 from reportgen.catalogue.records import Catalogue
-from tests.demo_catalogue import demo
+from tests.demo_catalogue import demo, demo_assessed
 from tests.shared import shared
 
 
@@ -16,6 +18,12 @@ from tests.shared import shared
 def demo_answer(enquiry_id: str) -> Answer:
     """An enquiry of the demo as it is answered."""
     return answer(demo().enquiries[enquiry_id], demo())
+
+
+@shared
+def demo_remedies(pairing_id: str) -> tuple[tuple[Remedy, ...], str]:
+    """The nearest yes of a pairing of the demo, and what is said of the search."""
+    return find_remedies(demo_assessed(pairing_id), demo())
 
 
 @cache

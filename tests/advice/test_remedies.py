@@ -16,6 +16,7 @@ from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.records import Case, Catalogue, Pairing, Practice
 from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_used import Setting
+from tests.advice.demo_answers import demo_remedies
 from tests.demo_catalogue import DOME, demo, demo_assessed, demo_case
 
 COOL = {"rated_power_w": 400.0}
@@ -336,7 +337,7 @@ def test_series_wiring_mends_a_load_that_nothing_bears() -> None:
 
 def test_no_remedy_has_an_empty_range() -> None:
     for pairing in ("P-03", "P-04", "P-24"):
-        found, _ = find_remedies(demo_assessed(pairing), demo())
+        found, _ = demo_remedies(pairing)
         assert found
         for one in found:
             low, high = one.range_hz

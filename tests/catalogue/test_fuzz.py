@@ -18,6 +18,7 @@ from reportgen.catalogue.columns import SHEETS
 from reportgen.catalogue.curves import read_curve
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.problems import CurveUnreadable, WorkbookUnusable
+from tests.trying import LONG
 
 TEXTS = st.text(max_size=30).filter(lambda text: not ILLEGAL_CHARACTERS_RE.search(text))
 TYPED = st.from_regex(
@@ -67,7 +68,7 @@ SLACK = [HealthCheck.function_scoped_fixture, HealthCheck.too_slow, HealthCheck.
 
 
 @given(CELLS, TEXTS, st.integers(1, 40))
-@settings(max_examples=100, deadline=None, suppress_health_check=SLACK)
+@settings(max_examples=100 if LONG else 40, deadline=None, suppress_health_check=SLACK)
 def test_any_content_of_cells(tmp_path, tables, cells, heading, column):
     book = Workbook()
     book.remove(book.worksheets[0])
@@ -121,7 +122,7 @@ def damaged(data: st.DataObject, content: bytes) -> bytes:
 
 
 @given(st.data(), st.booleans())
-@settings(max_examples=200, deadline=None, suppress_health_check=SLACK)
+@settings(max_examples=200 if LONG else 80, deadline=None, suppress_health_check=SLACK)
 def test_any_damage_to_the_file(tmp_path, data, inside):
     parts = dict(small_parts())
     if inside:
@@ -137,7 +138,7 @@ def test_any_damage_to_the_file(tmp_path, data, inside):
 
 
 @given(st.lists(st.one_of(TYPED, TEXTS, st.from_regex(r"[0-9]{1,5}[ ;,\t][-0-9.,]{1,6}", fullmatch=True)), max_size=30))
-@settings(max_examples=150, deadline=None, suppress_health_check=SLACK)
+@settings(max_examples=150 if LONG else 60, deadline=None, suppress_health_check=SLACK)
 def test_any_text_as_a_curve(tmp_path, lines):
     path = tmp_path / "curve.txt"
     path.write_text("\n".join(lines), encoding="utf-8", errors="replace")
