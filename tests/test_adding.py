@@ -123,7 +123,11 @@ HIGH_DRIVERS: Mapping[str, Mapping[str, Any]] = {
     "HD-01": {"lead_resonance_hz": 1300},  # ends the range of P-01: 2 x 1300 = 2600 Hz
     "HD-02": {"lead_resonance_hz": 1500},  # 3000 Hz, above the crossover of P-02
     "HD-03": {},
-    "HD-04": {"technology": "glass dome", "peak_travel_m": None, "lowest_use_hz": None},  # then the floor of its kind bounds it
+    "HD-04": {
+        "technology": "glass dome",
+        "peak_travel_m": None,
+        "lowest_use_hz": None,
+    },  # then the floor of its kind bounds it
 }
 PAIRINGS = [
     {**row, "kits_planned": 2 if row["id"] == "P-01" else None} for row in chosen("P-01", "P-02", "P-03", "P-19")

@@ -50,3 +50,11 @@ def bookmarks(pdf: pikepdf.Pdf) -> list[str]:
             found.append(str(item.title))
             waiting.extend(reversed(item.children))
         return found
+
+
+def before_the_annex(data: bytes) -> int:
+    """Pages that stand before the first one of the annex: all that `--pages sheet` prints (`test_render.py`)."""
+    with opened(data) as pdf, pdf.open_outline() as outline:
+        numbers = {page.objgen: number for number, page in enumerate(pdf.pages)}
+        annex = [item for top in outline.root for item in top.children if str(item.title).startswith("Annex")]
+        return min(numbers[item.destination[0].objgen] for item in annex)

@@ -12,9 +12,14 @@ from reportgen.paper.fitting import HEIGHT, annex_pages, build_height, closing_s
 from reportgen.paper.pages import SheetPage
 from reportgen.paper.render import Press, press, sheet_document
 from tests.paper.samples import STAMP, assessed, many_parts
+from tests.trying import LONG
 
 SOME = ("P-03", "P-07", "P-12", "P-16", "P-20", "P-24")
 """Fronts that must be set tight, few parts and many, annexes just over two pages."""
+
+
+EACH: tuple[tuple[render.Paper, render.Paper], ...] = (("A4", "A4"), ("Letter", "Letter"), ("A4", "Letter"))
+"""The papers of every other sheet: in every suite the last, with REPORTGEN_LONG=1 all of them on both."""
 
 
 @pytest.fixture
@@ -31,10 +36,10 @@ def laid_out(monkeypatch: pytest.MonkeyPatch) -> list[SheetPage]:
     return pages
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_one_layout_is_the_rule(laid_out: list[SheetPage], paper: render.Paper) -> None:
-    for id_ in SOME:
-        sheet_document(press(), assessed(id_), STAMP, paper)
+@pytest.mark.parametrize("papers", EACH if LONG else EACH[2:])
+def test_one_layout_is_the_rule(laid_out: list[SheetPage], papers: tuple[render.Paper, render.Paper]) -> None:
+    for number, id_ in enumerate(SOME):
+        sheet_document(press(), assessed(id_), STAMP, papers[number % 2])
     parts = [page.part for page in laid_out]
     assert parts.count("sides") <= len(SOME) + 1
     assert parts.count("annex") <= len(SOME) + 2

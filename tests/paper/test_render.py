@@ -21,7 +21,7 @@ from reportgen.paper.render import Press, press, render_sheet, sheet_document, t
 from reportgen.paper.wording import MARKS
 from reportgen.problems import PageFailed, ReportgenError
 from tests.paper import samples
-from tests.paper.pdfs import bookmarks, opened, text
+from tests.paper.pdfs import before_the_annex, bookmarks, opened, text
 from tests.paper.samples import STAMP, VARIANTS, plain, suitable, with_remedies
 
 needs_poppler = pytest.mark.skipif(shutil.which("pdftotext") is None, reason="poppler-utils is not installed")
@@ -88,6 +88,11 @@ def test_an_unknown_paper_is_refused() -> None:
 def test_a_sheet_is_two_sides_and_an_annex(name: str, paper: str) -> None:
     with opened(printed(name, paper)) as pdf:
         assert 4 <= len(pdf.pages) <= 5
+    assert before_the_annex(printed(name, paper)) == 2
+
+
+@pytest.mark.parametrize(("name", "paper"), [("conditions", "A4"), ("two lows", "Letter")])
+def test_without_the_annex_it_is_what_stands_before_it(name: str, paper: str) -> None:
     with opened(printed(name, paper, "sheet")) as pdf:
         assert len(pdf.pages) == 2
         assert not [title for title in bookmarks(pdf) if title.startswith("Annex")]
