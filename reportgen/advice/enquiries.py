@@ -24,7 +24,7 @@ from reportgen.advice.enquirer import (
     use_of,
     wiring_said,
 )
-from reportgen.advice.hazards import hazards_said, unanswered
+from reportgen.advice.hazards import hazards_said, hornless, unanswered
 from reportgen.advice.picks import (
     TOLD,
     USUAL,
@@ -207,8 +207,9 @@ def _dangers(enquiry: Enquiry, catalogue: Catalogue) -> tuple[str, ...]:
     spoken_of = ours or {kinds[one] for one in asked if len(asked) == 1}
     handling = sorted(one.handling for one in spoken_of if one.handling and one.fragility == "very delicate")
     toxic = any(one.diaphragm == "beryllium" for one in ours)
+    bare = [one.handling or "" for one in spoken_of if one.family == "compression" and hornless(question)]
     around = of_the_place(enquiry.placement, enquiry.surroundings)
-    return tuple(hazards_said(question, toxic, around, handling))
+    return tuple(hazards_said(question, toxic, (*bare, *around), handling))
 
 
 def _without_refused(question: str, catalogue: Catalogue) -> tuple[Catalogue, tuple[str, ...], tuple[str, ...]]:
@@ -221,6 +222,9 @@ def _without_refused(question: str, catalogue: Catalogue) -> tuple[Catalogue, tu
         refused_kinds(question, catalogue.technologies),
     )
     kinds, ours = asked_kinds(wanted, catalogue.technologies), named(question, catalogue.high_drivers)
+    families = {catalogue.technologies[catalogue.high_drivers[one].technology].family for one in ours}
+    if hornless(question) and "compression" in families:
+        words = tuple(one for one in words if one.removesuffix("s") != "horn")
     refused = {kind for one in words for kind in asked_kinds(one, catalogue.technologies)} - set(kinds)
     left = {
         id_: one

@@ -1,6 +1,6 @@
 """Dangers that an enquirer's own words speak of, and what is said to them before anything else.
 
-Knows words of harm that is done, of implants, of the mains, of what burns, of a missing crossover, of water, of what hangs, and of a broken diaphragm that is toxic. Refuses to advise beyond: whoever is licensed is named.
+Knows words of harm that is done, of implants, of the mains, of what burns, of a missing crossover or horn, of water, of what hangs, and of a broken diaphragm that is toxic. Refuses to advise beyond: whoever is licensed is named.
 """
 
 from __future__ import annotations
@@ -31,6 +31,7 @@ _BARE = re.compile(
     r"\bwithout (?:an? |any |the |its )?(?:cross-?overs?|filters?|networks?|capacitors?)\b|\b(?:straight|directly) (?:to|on|onto|into) (?:the |my |an? )?amp",
     re.IGNORECASE,
 )
+_HORNLESS = re.compile(r"\bwithout (?:an? |any |the |its |my )?(?:horns?|wave-?guides?)\b", re.IGNORECASE)
 _HURT = re.compile(
     r"\b(?:swallow\w*|ingested|chok(?:ed|ing)|electrocut\w*|electric(?:al)? shock|(?:got|had|gave \w+) a shock|unconscious|bleed(?:s|ing))\b",
     re.IGNORECASE,
@@ -63,6 +64,15 @@ BERYLLIUM = (
 )
 
 BARE = "Careful. Never connect a high driver without its crossover: the bass of the amplifier burns or tears it."
+
+
+def hornless(question: str) -> bool:
+    """Whether a driver is spoken of without its horn; of a compression driver that is no wish for another kind.
+
+    >>> hornless("I run it without the horn"), hornless("with a horn")
+    (True, False)
+    """
+    return _HORNLESS.search(question) is not None
 
 
 def unanswered(questions: Sequence[str], dangers: Sequence[str]) -> tuple[str, ...]:

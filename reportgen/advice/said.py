@@ -42,7 +42,7 @@ _LED = r"(?:\b(?:in|into|inside|for|on|at|by)\s+(?:[\w'-]+\s+){0,3}?|(?=\boutdoo
 _NOT = re.compile(r"(?:\b(?:not|never|no|nor|without)|n['’]t)\b(?:(?!\bbut\b)[^.;:!?]){0,25}$", re.IGNORECASE)
 _PLACES = {
     "vehicle": r"vans?|cars?|campers?|caravans?|motorhomes?|trucks?|lorry|lorries|tractors?|boats?|yachts?|ships?|buses|bus|boot|dashboard|dash",
-    "outdoors": r"outdoors?|gardens?|patio|terrace|barbecue|poolside",
+    "outdoors": r"outdoors?|gardens?|patio|terrace|porch|verandah?|balcony|barbecue|poolside",
     "studio": r"(?:recording |home |mixing )?studio",
     "public": r"church|chapel|mosque|temple|synagogue|pub|disco|restaurant|caf[eé]|(?:night ?)?club|theat(?:re|er)|auditorium|school|classroom|gym"
     r"|(?:village|town|lecture|concert|sports?|school|dance|community|meeting|assembly|(?:swimming )?pool) hall",

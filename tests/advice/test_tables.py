@@ -1888,7 +1888,7 @@ def test_within_a_budget_what_was_asked_for_leads_and_beyond_it_the_price_alone(
 @pytest.mark.parametrize(
     ("question", "value", "words", "meaning"),
     [
-        ("for my van", "vehicle", "van", "a vehicle"), ("used outdoors", "outdoors", "outdoors", ""), ("on the patio", "outdoors", "patio", "outdoors"),
+        ("for my van", "vehicle", "van", "a vehicle"), ("used outdoors", "outdoors", "outdoors", ""), ("on the patio", "outdoors", "patio", "outdoors"), ("on my porch", "outdoors", "porch", "outdoors"),
         ("in a studio", "studio", "studio", "a studio"), ("in our pub", "public", "pub", "a public place"), ("Outdoors, please", "outdoors", "Outdoors", ""),
     ],
 )  # fmt: skip

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from reportgen.advice import picks
+from reportgen.advice import enquiries, picks
 from reportgen.advice.enquirer import as_understood, refused_ids, use_of
 from reportgen.advice.enquiries import _dangers, _digits, _left, answer
 from reportgen.advice.figures import baffle_said, count_said, figures_said
@@ -307,6 +307,22 @@ def test_what_stands_on_either_side_of_what_was_read_is_no_quantity() -> None:
 def test_a_part_and_an_angle_that_nobody_used_are_quoted() -> None:
     found = unread("Only a 4.7 uF capacitor, 45 degrees off and 30° up", [], IDS, False)
     assert found.quantities == ("4.7 uF", "45 degrees", "30°")
+
+
+@pytest.mark.parametrize(
+    ("words", "told", "left_out"),
+    [
+        ("I run the HD-15 without the horn", True, ()), ("HD-15 without a waveguide, LR4", True, ()), ("HD-15 with its horn", False, ()),
+        ("a compression driver without a horn", True, ()), ("HD-01 without a horn", False, ("horn",)),
+    ],
+)  # fmt: skip
+def test_a_horn_is_no_choice_for_a_driver_that_breaks_without_it(
+    words: str, told: bool, left_out: tuple[str, ...]
+) -> None:
+    """A compression driver that somebody runs bare has no air load (common practice, no source); that is no wish for another kind."""
+    found = enquiries._dangers(mail(words), demo())
+    assert any("Only run it on a horn" in one for one in found) is told
+    assert enquiries._without_refused(words, demo())[2] == left_out
 
 
 @pytest.mark.parametrize(
