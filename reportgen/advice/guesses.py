@@ -11,7 +11,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from reportgen.advice.said import COUNTS, FRACTION, HIGH, LOW, metres
+from reportgen.advice.said import COUNTS, DRIVER, FRACTION, HIGH, LOW, metres
 
 USUAL_M2 = 0.0132
 """Area where not even the size is known: a 165 mm woofer, the commonest (common practice, no source)."""
@@ -53,7 +53,8 @@ _OF = (
 _OF_A_WOOFER = re.compile(rf"\b(?:{LOW}|drivers?|diameter|cones?|heads?)[\Wø]*(?:(?:is|of|are)\s+)?$", re.IGNORECASE)
 """What stands before a size in millimetres, which is a woofer's only where one is spoken of."""
 _CHILD = re.compile(
-    r"\b(toddlers?|bab(?:y|ies)|(?:grand)?child(?:ren)?|kids?|infants?|nurser(?:y|ies)|kindergartens?|playrooms?|(?:grand)?(?:daughter|son)s?|little (?:ones?|fingers|hands))\b",
+    r"\b(toddlers?|bab(?:y|ies)|(?:grand)?child(?:ren)?|kids?|infants?|nurser(?:y|ies)|kindergartens?|playrooms?|(?:grand)?(?:daughter|son)s?|little (?:ones?|fingers|hands)"
+    rf"|(?<![\d.,])(?:[1-9]|1[0-2])[- ]?(?:year|yr|month)s?[- ]olds?(?!\s+(?:\w+\s+)?(?:{DRIVER}|amp\w*|receiver|pair|system|cars?|box(?:es)?|cabinets?|kit|design)))\b",
     re.IGNORECASE,
 )
 

@@ -74,6 +74,8 @@ ASKED_BY_FIELD: Mapping[str, str] = {
 
 FAMILIES = {"LR": "Linkwitz-Riley", "BW": "Butterworth", "BE": "Bessel"}
 
+_REFUSED = " would not do: "
+"""What stands between a wish and why it would not do."""
 WOULD_NOT = " would not do. "
 """What stands between a driver that was asked about and what is in its way."""
 PLAIN_WORDS = "we count on "
@@ -283,7 +285,10 @@ Parts = list[tuple[int, str]]
 
 def reply(answer: Answer) -> str:
     """The answer as a mail of at most 150 words, more only for dangers; the least important goes first, and where the rest stands is said."""
+    refused = any(_REFUSED in text for text in answer.wishes)
     for proposals, details in LADDER:
+        if refused and proposals > 1 and details < -1:
+            continue  # why what was asked for would not do goes before a second pick
         parts = list(_parts(answer, proposals, details))
         if _words(parts) <= MOST_WORDS:
             break
@@ -369,7 +374,7 @@ def _first(answer: Answer, told: Sequence[Proposal], details: int) -> list[str]:
         [sentence(text) for text in wishes if text and text.startswith(UNDERSTOOD) is of] for of in (False, True)
     )
     if details < -1:  # that it would not do, and no more
-        firm = [sentence(re.split(r"(?<=would not do): |, where ", text)[0]) for text in firm]
+        firm = [sentence(re.split(rf"(?<={_REFUSED.rstrip(': ')}): |, where ", text)[0]) for text in firm]
     alone = firm[:1] if answer.shortfall and details < -1 else []
     texts = [" ".join([*firm, *made]), asked] if details > 0 else [*alone, " ".join(firm[len(alone) :]), asked, *made]
     return [text for text in (reversed(texts) if answer.named else texts) if text]

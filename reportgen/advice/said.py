@@ -6,6 +6,7 @@ left to the cells, which always go first.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -59,8 +60,11 @@ _PLACEMENTS = {
     "near a wall": r"(?:against|near|close to|next to|on) (?:the|a|my) (?:back |rear )?wall",
 }
 _A_LENGTH = re.compile(LENGTH, re.IGNORECASE)
+_ABOUT = r"(?:(?:about|around|roughly|some)\s+)?"
 _TO_A_SEAT = re.compile(
-    r"(?:(?:listen|sit|seat|sofa|couch|distance|away)\D{0,25}|(?P<level>(?:db(?:\s?spl)?(?:\s+peaks?|\s+(?:is|are) (?:enough|plenty|fine|ok))?|\d\s*w(?:att?s?)?),?\s+(?:at|from)\s+(?:(?:about|around|roughly|some)\s+)?))$",
+    rf"(?:(?:listen|sit(?!s\b)|seat|sofa|couch|distance|away)\D{{0,25}}|\b(?:i|we)\s+(?:\w+\s+){{0,2}}?(?:listen|sit)\b[^.;!?]{{0,45}}\b(?:at|from)\s+{_ABOUT}"
+    r"|(?P<level>(?:db(?:\s?spl)?(?:\s+peaks?|\s+(?:is|are) (?:enough|plenty|fine|ok))?|\d\s*w(?:att?s?)?|\b(?:how loud|(?:what|which) (?:level|volume|spl))\b[^.;!?\d]{0,30}),?\s+(?:at|from)\s+"
+    rf"{_ABOUT}))$",
     re.IGNORECASE,
 )
 _FROM_A_SEAT = re.compile(
@@ -68,7 +72,8 @@ _FROM_A_SEAT = re.compile(
     re.IGNORECASE,
 )
 _OF_A_ROOM = re.compile(
-    r"\s*(?:(?:away )?(?:from|off) (?:the |a |my )?(?:\w+ )?walls?|wide|deep|high|tall|long|apart)\b", re.IGNORECASE
+    r"\s*(?:(?:away )?(?:from|off) (?:the |a |my )?(?:\w+ )?walls?|wide|deep|high|tall|long|apart|ear|height|above|over|up)\b",
+    re.IGNORECASE,
 )
 """What a length is of where no seat is meant."""
 _LEVEL = re.compile(
@@ -82,7 +87,18 @@ _WISHED = re.compile(
     r"\b(?:lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast|enough|plenty|till|until|up to)",
     re.IGNORECASE,
 )
-_AT_A_SEAT = re.compile(rf"(?:\s+peaks?)?\s+(?:at|from)\s+(?!1\s*m){LENGTH}", re.IGNORECASE)
+_AT_A_SEAT = re.compile(
+    rf"(?:\s+peaks?)?\s+(?:(?:at|from)\s+(?!1\s*m){LENGTH}|(?:at|in|on)\s+(?:the|my|our)\s+(?:[\w-]+\s+){{0,2}}?(?:seats?|rows?|sofa|couch|chairs?|ears?|audience|pews?|bench(?:es)?)\b)",
+    re.IGNORECASE,
+)
+_EARS = re.compile(
+    rf"\bears?\b[^.;!?\d]{{0,20}}(?P<words>{LENGTH})(?!\s*(?:away|from (?:the|my) (?:speakers?|wall)))|(?P<before>{LENGTH})\s+ear[- ]?height\b",
+    re.IGNORECASE,
+)
+_OFF_AXIS = re.compile(
+    r"(?<![\d.,])(?P<words>(\d{1,2})\s*(?:deg(?:ree)?s?|°)\s*(?:off[- ]?(?:the[- ])?axis|(?:off )?to (?:the|one|either|each) side|sideways|either side))\b",
+    re.IGNORECASE,
+)
 _WATTS = re.compile(rf"(?<![\d.,])(?P<each>[2-9]\s*[x×*]\s*)?{_NUMBER}\s*-?\s*w(?:att?s?)?\b", re.IGNORECASE)
 _AMPLIFIER = r"\b(?:amp\w*|receivers?|avrs?|head ?units?)"
 _OF_AN_AMPLIFIER = re.compile(
@@ -118,6 +134,10 @@ _AT_HZ = re.compile(
     rf"(?:\bat\s+|@\s*|\bis\s+(?=[\d.,]+\s*k?(?:hz)?\s+(?:ok(?:ay)?|fine|possible|right|good)\b)){_HERTZ}()",
     re.IGNORECASE,
 )
+_FROM_HZ_UP = re.compile(
+    rf"\b{HIGH}[^.;!?]{{0,40}}\s(from\s+{_ABOUT}{_HERTZ}\s+(?:up(?:wards?)?|on(?:wards?)?))\b", re.IGNORECASE
+)
+"""Where a high driver is to play from."""
 _OF_A_RESONANCE = re.compile(r"break|reson|peak|dip|null|hole|hump|ring|fs\b|roll", re.IGNORECASE)
 _ORDERS = {1: "BW1", 2: "LR2", 3: "BW3", 4: "LR4", 8: "LR8"}
 """The slope that is meant by an order, or by six times as many dB an octave, where no family is named (common practice, no source)."""
@@ -221,6 +241,23 @@ def _seat(question: str) -> Said | None:
     return None
 
 
+def _ears(question: str) -> Said | None:
+    for match in _EARS.finditer(question):
+        name = "words" if match["words"] else "before"
+        high = metres(match[name])
+        if 0.3 <= high <= 2.5:
+            return Said("ear_height_m", round(high, 2), match[name], "", match.span(name))
+    return None
+
+
+def _off_axis(question: str) -> Said | None:
+    match = _OFF_AXIS.search(question)
+    if match is None or denied(question, match.start()) or not 5 <= int(match[2]) <= 80:
+        return None
+    value, meaning = math.radians(int(match[2])), f"listeners up to {match[2]} degrees to either side"
+    return Said("horizontal_half_window_rad", value, match["words"], meaning, match.span("words"))
+
+
 def _level(question: str) -> Said | None:
     for match in _LEVEL.finditer(question):
         before, after = question[max(0, match.start() - 25) : match.start()], question[match.end() :][:20]
@@ -258,6 +295,8 @@ def _is_alone(question: str, watts: re.Match[str]) -> bool:
 
 def _crossover(question: str) -> Said | None:
     match = _CROSSOVER.search(question)
+    if match is None and (up := _FROM_HZ_UP.search(question)):
+        return _from_there_up(up)
     if (
         match is None
         and (match := _AT_HZ.search(question))
@@ -269,6 +308,14 @@ def _crossover(question: str) -> Said | None:
     hertz = _number(match[1] or match[4]) * (1000.0 if match[2] or match[3] else 1.0)
     at = (match.start(1 if match[1] else 4), match.end())  # what stands between may be left unread
     return Said("crossover_hz", hertz, match[0], "", at) if 200.0 <= hertz <= 12000.0 else None
+
+
+def _from_there_up(match: re.Match[str]) -> Said | None:
+    """The crossover of a high driver that is to play from a frequency up, unless something else begins there."""
+    hertz = _number(match[2]) * (1000.0 if match[3] or match[4] else 1.0)
+    if _OF_A_RESONANCE.search(match[0]) or not 200.0 <= hertz <= 12000.0:
+        return None
+    return Said("crossover_hz", hertz, match[1], f"a crossover at {hertz:g} Hz", match.span(1))
 
 
 def _slope(question: str) -> Said | None:
@@ -387,6 +434,8 @@ READERS: tuple[Callable[[str], Said | None], ...] = (
     _choice("given_cabinet_kind", _KINDS_OF_BOX),
     _litres,
     _seat,
+    _ears,
+    _off_axis,
     _level,
     _amplifier,
     _crossover,

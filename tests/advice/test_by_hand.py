@@ -1598,6 +1598,22 @@ def test_a_whole_mail_word_by_word() -> None:
     )
 
 
+def test_why_a_wish_would_not_do_goes_before_a_second_pick() -> None:
+    """Of 150 words the cautions, which stay, leave no room for three picks and the reason: the page has the other two."""
+    cautions: list[Any] = [
+        SimpleNamespace(text=f"{name} {'and so on ' * 9}here.") for name in ("Magnet", "Film", "Foil")
+    ]
+    three = tuple(
+        proposed(f"HD-0{n}", price=40.0, caution=one, description="dome") for n, one in enumerate(cautions, 1)
+    )
+    why = "LR2 would not do: with HD-01, which suits best, no frequency serves both drivers: the high one plays from 3870 Hz up, the woofer only to 523 Hz"
+    answer = enquiries.Answer(asked(low_id="LD-01", cabinet_id="C-1"), demo().low_drivers["LD-01"], three, currency="EUR", from_name="Mill")  # fmt: skip
+    mails = [replies.reply(replace(answer, wishes=wishes)) for wishes in ((), (why,))]
+    assert all("HD-01" in mail and len(mail.split()) <= 150 for mail in mails)
+    assert ["HD-02" in mail for mail in mails] == [True, False]
+    assert f"{why}." in mails[1] and "names two more" in mails[1]
+
+
 def test_a_guessed_baffle_has_room_for_a_guide_little_wider_than_the_woofer() -> None:
     """The 12 inch woofer's frame is 338 mm, a fifth more 406 mm. A guide of 420 mm is 1.24 frames wide and gets 10 mm on either side, one of 423 mm does not."""
     for guide_mm, width_mm in ((300.0, 406.0), (420.0, 440.0), (423.0, 406.0)):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from reportgen.advice.said import coaxial, lying, said
@@ -126,6 +128,26 @@ def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, w
         ("crossing around 1800, please", {"crossover_hz": 1800.0}),
         ("I crossed them in 2015", {}),
         ("crossed at 2500 mm over the floor", {}),
+        (
+            "I sit about 30 degrees off axis at 2.2 m, ears 95 cm high",
+            {"distance_m": 2.2, "ear_height_m": 0.95, "horizontal_half_window_rad": math.radians(30)},
+        ),
+        ("my ears are at 1.1 m, we mostly listen sideways, at around 3 m", {"ear_height_m": 1.1, "distance_m": 3.0}),
+        (
+            "1.2 m ear height, people stand 45° to either side",
+            {"ear_height_m": 1.2, "horizontal_half_window_rad": math.radians(45)},
+        ),
+        ("my ears are 3 m away", {"distance_m": 3.0}),
+        ("the tweeter sits at 90 cm", {}),  # over the floor
+        ("a 90 degree horn, 100 degrees warm", {}),
+        ("how loud does it get at 4 m?", {"distance_m": 4.0}),
+        ("how loud is it at 1 m?", {}),  # where it is measured, not where somebody sits
+        ("about 100 dB at the back row", {"peak_level_db": 100.0}),
+        ("95 dB in the last pews, 110 dB in our town", {"peak_level_db": 95.0}),
+        ("which tweeter for LD-01 from about 3 kHz up?", {"crossover_hz": 3000.0}),
+        ("a ribbon from 2.5k upwards", {"crossover_hz": 2500.0}),
+        ("a dome for a woofer that breaks up from 4 kHz up", {}),
+        ("a dome that plays from 30 Hz up", {}),
     ],
 )
 def test_a_seat_behind_its_level_and_thousands_of_hertz(question: str, read: dict[str, float | str]) -> None:

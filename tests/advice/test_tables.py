@@ -1846,6 +1846,8 @@ def test_sizes_and_children_in_plain_words() -> None:
     for child in ("toddler", "toddlers", "baby", "babies", "child", "children", "kid", "kids", "infant", "infants", "grandchild", "grandchildren", "nursery", "playroom", "daughter", "sons", "kindergarten", "little fingers"):  # fmt: skip
         assert guesses.child_named(f"Our {child} crawls.") and guesses.child_named(child.upper())
         assert not guesses.child_named(f"a {child}like voice")
+    for told, of_a_child in (("my 4 year old pokes everything", True), ("for 12-year-olds", True), ("my 13 year old", False), ("my 5 year old amp", False), ("a 10-year-old pair of speakers", False)):  # fmt: skip
+        assert guesses.child_named(told) == of_a_child, told
 
 
 @pytest.mark.parametrize("network", (True, False))

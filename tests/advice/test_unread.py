@@ -459,6 +459,7 @@ def test_dangers_of_which_the_words_speak_go_first() -> None:
     assert "Never connect a high driver without its crossover" in text and "Not answered" not in text
     (mains,) = dangers("Can I put it into a wall socket?")
     assert "Never connect a loudspeaker" in mains and "licensed person" in mains
+    assert dangers("a dome for my studio mains") == dangers("the mains monitors of a studio") == ()
     (implant,) = answer(mail("I have a pacemaker. Is it safe?"), demo()).hazards
     assert "ask your doctor" in implant
     text = reply(answer(mail("I have a pacemaker. Is it safe?"), demo()))
