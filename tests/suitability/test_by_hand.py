@@ -259,6 +259,13 @@ def test_windows_are_told_in_kilohertz_and_metres() -> None:
         assert ("standing window" in checks_of(changed(pairing={"surroundings": place}))) is (place != "vehicle")
 
 
+@pytest.mark.parametrize(("seated_db", "kept"), [(1.0, True), (6.0, True), (6.1, False), (17.2, False)])
+def test_nobody_is_told_to_sit_where_the_seat_hears_no_treble_either(seated_db: float, kept: bool) -> None:
+    """6 dB are the shipped limit: “it is to be heard sitting” stood beside “the seated ear loses 17 dB”."""
+    found = checks_of(standing_loss_db=13.0, seated_loss_db=seated_db)["standing window"]
+    assert found.outcome == "marginal" and bool(found.condition) is kept
+
+
 def test_travel_tells_millimetres_level_and_distance() -> None:
     told = limits_of(example())["travel"].text
     assert (
