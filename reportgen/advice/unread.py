@@ -179,15 +179,18 @@ def _holds(sentence: str, question: str, used: Sequence[tuple[int, int]]) -> boo
     return any(start <= at < start + len(sentence) for at, _ in used)
 
 
+_HEAD = re.compile(r"[^\W\d_]{2,}(?=[\s_-]?\d)")
+
+
 def _heads(ids: Sequence[str]) -> str:
     """How our IDs begin."""
-    heads = {match[0] for one in ids if (match := re.match(r"[^\W\d_]{2,}(?=[\s_-]?\d)", one))}
+    heads = {match[0] for one in ids if (match := _HEAD.match(one))}
     return f"(?:{'|'.join(map(re.escape, sorted(heads))) or '(?!)'})"
 
 
 def _ours(ids: Sequence[str]) -> re.Pattern[str]:
-    """Anything that looks like one of our IDs; one without a figure only as it is written."""
-    plain = "".join(rf"|(?-i:\b{re.escape(one)}(?!\w))" for one in ids if not re.search(r"\d", one))
+    """Anything that looks like one of our IDs; one that does not begin by a name and a figure only as it is written."""
+    plain = "".join(rf"|(?-i:\b{re.escape(one)}(?!\w))" for one in ids if not _HEAD.match(one))
     return re.compile(rf"\b{_heads(ids)}[ _-]?\d+\w*{plain}", re.IGNORECASE)
 
 

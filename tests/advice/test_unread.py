@@ -309,6 +309,15 @@ def test_a_part_and_an_angle_that_nobody_used_are_quoted() -> None:
     assert found.quantities == ("4.7 uF", "45 degrees", "30°")
 
 
+@pytest.mark.parametrize("woofer", ("C10", "LD-10", "Reed", "8W"))
+def test_a_woofer_of_one_letter_is_ours_as_others_are(woofer: str) -> None:
+    """Its wiring is told, not asked for: “Which one?” stood as not answered above what would work."""
+    words = f"I have four {woofer} in parallel and want a metal dome. Which one?"
+    found = unread(words, [], (woofer, "HD-20"), False)
+    assert found.asked and found.questions == () and found.ids == ()
+    assert unread("A 10 inch woofer, B 52. Which dome?", [], (woofer, "HD-20"), False).ids == ()
+
+
 @pytest.mark.parametrize(
     ("words", "told", "left_out"),
     [
