@@ -21,16 +21,12 @@ def python(code: str) -> str:
     return subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True).stdout.strip()
 
 
-def test_what_is_seldom_used_is_there_and_waits() -> None:
+def test_what_is_seldom_used_is_there_and_waits_and_is_itself_when_it_is_used() -> None:
     """All names are imported by the libraries as they are now: one that is not does nothing and goes from the list."""
-    code = f"{LATE}print(set(SELDOM_USED) - set(sys.modules), run(SELDOM_USED))"
-    assert python(code) == "set() set()"
-
-
-def test_what_waits_is_itself_when_it_is_used() -> None:
-    used = "import numpy, numpy.ctypeslib; print(numpy.ctypeslib.ndpointer(numpy.int8).__name__, 'numpy.ctypeslib' in run(SELDOM_USED))"
-    assert python(f"{LATE}{used}") == "ndpointer_|i1 True"
-    assert python(f"{LATE}from fontTools import subset; print(subset.Options().__class__.__name__)") == "Options"
+    code = f"{LATE}print(set(SELDOM_USED) - set(sys.modules), run(SELDOM_USED))\n"
+    used = "import numpy, numpy.ctypeslib; print(numpy.ctypeslib.ndpointer(numpy.int8).__name__, 'numpy.ctypeslib' in run(SELDOM_USED))\n"
+    subset = "from fontTools import subset; print(subset.Options().__class__.__name__)"
+    assert python(code + used + subset) == "set() set()\nndpointer_|i1 True\nOptions"
 
 
 def test_a_function_brings_its_module_when_it_is_called() -> None:

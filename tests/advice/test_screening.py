@@ -89,7 +89,7 @@ USES = (
 )
 
 
-@settings(max_examples=40 if LONG else 6, deadline=None)
+@settings(max_examples=40 if LONG else 4, deadline=None)
 @given(seed=st.integers(0, 10_000), change=st.sampled_from(USES))
 def test_agrees_with_the_limits_of_every_single_pairing(seed: int, change: dict[str, object]) -> None:
     catalogue = random_catalogue(5, 6, seed)
@@ -251,13 +251,13 @@ def test_what_lacks_bass_stands_behind() -> None:
 
 
 def test_keeping_the_best_few_keeps_the_same_ones() -> None:
-    catalogue, use = random_catalogue(4, 150, 7), demo().pairings["P-01"]  # more than one block of high drivers
+    catalogue, use = random_catalogue(2, 150, 7), demo().pairings["P-01"]  # more than one block of high drivers
     everything, few = screen(catalogue, use, keep=None), screen(catalogue, use, keep=5)
     for low in catalogue.low_drivers:
         best = [(one.high_id, one.score) for one in everything.candidates if one.low_id == low][:5]
         assert [(one.high_id, one.score) for one in few.candidates if one.low_id == low] == best
     assert few.words == everything.words
-    assert sum(count for _, count in few.words) == 600
+    assert sum(count for _, count in few.words) == 300
     assert sum(count for _, count in few.obstacles) == dict(few.words)["not suitable"]
 
 

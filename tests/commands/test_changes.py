@@ -23,8 +23,8 @@ from tests.endtoend.seasons import chosen, small, write_season
 
 
 def test_only_what_differs_is_assessed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    before = chosen("P-06", "P-23", "P-03", P_23={"kits_planned": 4})
-    after = chosen("P-06", "P-23", "P-03", P_03={"crossover_hz": 2300.0})
+    before = chosen("P-06", "P-23", "P-12", P_23={"kits_planned": 4})
+    after = chosen("P-06", "P-23", "P-12", P_12={"crossover_hz": 1400.0})
     old, new = (
         write_season(tmp_path / name, rows, **small(*rows))
         for name, rows in (("old.xlsx", before), ("new.xlsx", after))
@@ -38,10 +38,10 @@ def test_only_what_differs_is_assessed(tmp_path: Path, monkeypatch: pytest.Monke
 
     monkeypatch.setattr(assessing, "assess", noted)
     report = changes(Order(new, tmp_path / "out"), against=old).report
-    assert worked == ["P-03", "P-03"]
+    assert worked == ["P-12", "P-12"]
     assert report.tally.endswith("1 moved, 0 new, 0 gone, 2 as before")
     (moved,) = report.listings
-    assert moved.rows[0][:3] == ("P-03", before[2]["kit"], "Crossover") and "2300" in str(moved.rows[0][5])
+    assert moved.rows[0][:3] == ("P-12", before[2]["kit"], "Crossover") and "1400" in str(moved.rows[0][5])
 
 
 def test_every_cause_is_told_and_a_pairing_that_one_state_cannot_assess_is_the_same_pairing() -> None:

@@ -143,13 +143,13 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
 def test_a_full_disk_for_real_and_on_with_it_once_there_is_room(order: RunOrder, small_disk: Path) -> None:
     ballast = small_disk / "ballast"
     ballast.write_bytes(bytes(500 << 10))
-    report = run(replace(order, out=small_disk, jobs=1))
+    report = run(replace(order, out=small_disk), executor=Here())
     assert len(report.outlines) == 3 and report.exit_code == 1
     assert "No space left on device" in report.unprinted["results.json"]
     ballast.unlink()
-    again = run(replace(order, out=small_disk, jobs=1))
+    again = run(replace(order, out=small_disk), executor=Here())
     assert again.exit_code == 0 and not again.unprinted
-    assert run(replace(order, out=small_disk, jobs=1)).reused == 3
+    assert run(replace(order, out=small_disk), executor=Here()).reused == 3
 
 
 def test_memory_holds_small_figures_alone(order: RunOrder) -> None:

@@ -11,6 +11,8 @@ import pytest
 from reportgen.assessment import assess
 from reportgen.catalogue.columns import SLOPES
 from reportgen.crossover.parts import E_SERIES
+from reportgen.pairing.as_used import Setting
+from reportgen.suitability.limits import all_limits
 from tests.demo_catalogue import demo, demo_case
 from tests.demo_catalogue import demo_assessed as assessed
 
@@ -36,9 +38,9 @@ def test_every_slope_of_the_workbook_is_limited_designed_and_checked(slope):
 def test_a_shallower_slope_of_the_family_is_bounded_more_narrowly():
     """Break-up and resonance leave less room below and above, Bessel like the others (practice factors by order)."""
     for family in ("BW", "BE"):
-        found = [assess(demo_case("P-01", pairing={"slope": f"{family}{order}"})) for order in (2, 3, 4)]
+        found = [all_limits(Setting(demo_case("P-01", pairing={"slope": f"{family}{order}"}))) for order in (2, 3, 4)]
         for name, rising in (("break-up", True), ("resonance", False)):
-            hz = [next(limit.hz for limit in one.limits if limit.id == name) for one in found]
+            hz = [next(limit.hz for limit in limits if limit.id == name) for limits in found]
             assert hz == sorted(hz, reverse=not rising)
             assert hz[0] != hz[2]
 
