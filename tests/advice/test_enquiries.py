@@ -25,6 +25,7 @@ from reportgen.suitability.checks import Outcome, frames_fit
 from reportgen.suitability.limits import LIMITS
 from tests.advice.demo_answers import demo_answer, few, one_dome
 from tests.demo_catalogue import demo, demo_assessed
+from tests.shared import shared
 
 CELLS = {"low_id": "D9", "cabinet_id": "E9", "given_breakup_hz": "M9", "given_qes": "K9", "given_re_ohm": "H9"}
 
@@ -53,7 +54,7 @@ def test_known_travel_and_power_of_an_own_woofer_count() -> None:
     assert low_of(few, demo())[0].breakup_hz is not None  # to know them makes no answer poorer
 
 
-@cache
+@shared
 def own_driver() -> Answer:
     return answer(enquiry(question="Which tweeter?", **OWN_DRIVER), few())
 

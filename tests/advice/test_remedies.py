@@ -62,7 +62,7 @@ def plain() -> Pairing:
 
 
 def searched(catalogue: Catalogue, budget: int = 400, **changes: Any) -> tuple[Assessment, tuple[Remedy, ...], str]:
-    before = assess(catalogue.case(replace(plain(), **changes)))
+    before = assess(catalogue.case(replace(plain(), **changes)), drawn=False)
     found, note = find_remedies(before, catalogue, budget)
     for remedy in found:
         assert_confirmed(before, catalogue, remedy)
@@ -184,7 +184,7 @@ def test_a_spent_budget_is_not_a_no() -> None:
 def test_what_is_ruled_out_without_a_fit_does_not_use_up_the_search(monkeypatch: pytest.MonkeyPatch) -> None:
     """Ten changes that leave no crossover open stand before the steeper slope that works: more than are assessed as a whole."""
     catalogue = shop(high={"fs_hz": 1400.0})
-    before = assess(catalogue.case(replace(plain(), slope="LR2")))
+    before = assess(catalogue.case(replace(plain(), slope="LR2")), drawn=False)
     works = next(change for change in all_changes(before, catalogue) if change.text == "slope LR4 in place of LR2")
     vain = tuple(replace(works, text=f"in vain {i}", effort=0.0, fields=(("slope", "BW2"),)) for i in range(10))
     assert len(vain) > WHOLE["not suitable"]
@@ -226,20 +226,20 @@ def test_only_a_whole_assessment_makes_a_remedy() -> None:
     strict = replace(catalogue, practice=Practice(rules))
     wish = replace(plain(), slope="LR2")
     assert quick_word(strict.case(replace(wish, slope="LR4"))) in ("suitable", "suitable with conditions")
-    found, note = find_remedies(assess(strict.case(wish)), strict)
+    found, note = find_remedies(assess(strict.case(wish), drawn=False), strict)
     assert found == ()
     assert "makes it work" in note
 
 
 def test_suitable_needs_nothing() -> None:
-    before = assess(demo().case(plain()))
+    before = assess(demo().case(plain()), drawn=False)
     good = replace(before, verdict=replace(before.verdict, word="suitable"))
     assert find_remedies(good, demo()) == ((), "")
 
 
 def test_the_same_search_twice_finds_the_same() -> None:
     catalogue = shop(guides=("WG-01", "WG-04"), highs=("HD-06", "HD-03"))
-    before = assess(catalogue.case(replace(plain(), slope="LR2")))
+    before = assess(catalogue.case(replace(plain(), slope="LR2")), drawn=False)
     assert find_remedies(before, catalogue) == find_remedies(before, catalogue)
 
 
@@ -280,11 +280,11 @@ def test_a_window_that_a_change_leaves_too_wide_takes_no_network() -> None:
     (change,) = [one for one in all_changes(before, demo()) if one.text == "waveguide WG-01"]
     case = demo().case(change.applied(before.case.pairing))
     assert not _Search(before, demo(), 1)._foresight.heard(case)
-    assert {check.id for check in assess(case).checks if check.outcome == "marginal"} & WINDOW_IDS
+    assert {check.id for check in assess(case, drawn=False).checks if check.outcome == "marginal"} & WINDOW_IDS
 
 
 def test_every_kind_of_change_says_what_it_cannot_touch() -> None:
-    kinds = {change.kind for change in all_changes(assess(overhanging()), demo())}
+    kinds = {change.kind for change in all_changes(assess(overhanging(), drawn=False), demo())}
     for pairing in (
         "P-01",
         "P-02",
@@ -323,7 +323,7 @@ def overhanging() -> Case:
 
 
 def test_a_frame_over_the_edge_is_moved_with_edge_and_millimetres() -> None:
-    (place,) = [change for change in all_changes(assess(overhanging()), demo()) if change.kind == "place"]
+    (place,) = [change for change in all_changes(assess(overhanging(), drawn=False), demo()) if change.kind == "place"]
     # half of 260 mm and 2 mm for the saw are 132; the next of the 5 mm steps is 135
     assert place.text == "the high driver 135 mm from the upper edge in place of 80 mm"
     assert place.fields == (("high_from_top_m", 0.135),)
@@ -335,7 +335,7 @@ def test_series_wiring_mends_a_load_that_nothing_bears() -> None:
                    amplifier_power_w=60.0, peak_level_db=88.0)  # fmt: skip
     catalogue = shop(low={"re_ohm": 3.2})
     catalogue = replace(catalogue, practice=demo().practice)
-    before = assess(catalogue.case(wish))
+    before = assess(catalogue.case(wish), drawn=False)
     assert {title for title, _ in before.verdict.fails} >= {"Impedance minimum"}
     found, _ = find_remedies(before, catalogue)
     assert found and found[0].changes == ("the low drivers in series in place of parallel",), before.verdict
@@ -351,7 +351,7 @@ def test_no_remedy_has_an_empty_range() -> None:
 
 
 def test_a_larger_amplifier_where_the_amplifier_ends_the_level() -> None:
-    before = assess(demo_case("P-01", pairing={"amplifier_power_w": 5.0}))
+    before = assess(demo_case("P-01", pairing={"amplifier_power_w": 5.0}), drawn=False)
     assert before.network is not None and before.network.reachable_cause == "the amplifier"
     larger = [
         change for change in all_changes(before, demo()) if change.kind == "amplifier" and "at most" not in change.text
@@ -363,7 +363,7 @@ def test_a_larger_amplifier_where_the_amplifier_ends_the_level() -> None:
 
 
 def test_two_low_drivers_stand_around_the_high_one() -> None:
-    before = assess(demo().case(plain()))
+    before = assess(demo().case(plain()), drawn=False)
     changes = [change for change in all_changes(before, demo()) if change.kind == "two low drivers"]
     after = [change.applied(plain()) for change in changes]
     assert {(one.arrangement, one.low_count, one.low_wiring) for one in after} == {

@@ -25,7 +25,7 @@ def outcome(found, check):
 
 @pytest.mark.parametrize("slope", SLOPES)
 def test_every_slope_of_the_workbook_is_limited_designed_and_checked(slope):
-    found = assess(demo_case("P-18", pairing={"slope": slope}))
+    found = assess(demo_case("P-18", pairing={"slope": slope}), drawn=False)
     assert found.design is not None, found.not_designed
     assert found.design.slope.name == slope
     bounds = {limit.id: limit.hz for limit in found.limits}
@@ -70,7 +70,7 @@ def stocked(**changes):
 
 def test_parts_from_the_shelf_are_singles_or_pairs_of_it():
     case = stocked()
-    found = assess(case)
+    found = assess(case, drawn=False)
     shelf = {part.id: part.value for part in case.stock}
     for part in found.parts:
         ids = part.part_id.split(" + ")
@@ -88,7 +88,7 @@ def test_a_coarse_shelf_is_widened_by_pairs_in_series_and_parallel():
     case = demo_case("P-16")
     kept = {"KC-2u2", "KC-6u8", "KC-22", "KR-1", "KR-4e7", "KR-22"}
     coarse = replace(case, stock=tuple(p for p in case.stock if p.kind == "inductor" or p.id in kept))
-    found = assess(coarse)
+    found = assess(coarse, drawn=False)
     joins = {(part.kind, part.join) for part in found.parts if part.join}
     assert {kind for kind, _ in joins} <= {"C", "R"}
     assert any(kind == "C" for kind, _ in joins)
@@ -98,9 +98,9 @@ def test_a_coarse_shelf_is_widened_by_pairs_in_series_and_parallel():
 @pytest.mark.parametrize(("kind", "rating"), [("capacitor", 5.0), ("inductor", 0.05), ("resistor", 0.01)])
 def test_an_under_rated_part_in_stock_fails_the_stress_check(kind, rating):
     case = demo_case("P-16")
-    assert outcome(assess(case), "part stress") == "pass"
+    assert outcome(assess(case, drawn=False), "part stress") == "pass"
     stock = tuple(replace(part, rating=rating if part.kind == kind else 1e4) for part in case.stock)
-    found = assess(replace(case, stock=stock))
+    found = assess(replace(case, stock=stock), drawn=False)
     assert outcome(found, "part stress") == "fail"
     letter = {"capacitor": "C", "inductor": "L", "resistor": "R"}[kind]
     text = next(check.text for check in found.checks if check.id == "part stress")
@@ -109,7 +109,7 @@ def test_an_under_rated_part_in_stock_fails_the_stress_check(kind, rating):
 
 
 def test_preferred_values_are_of_the_series():
-    found = assess(demo_case("P-01", pairing={"parts_policy": "preferred"}))
+    found = assess(demo_case("P-01", pairing={"parts_policy": "preferred"}), drawn=False)
     for part in found.parts:
         digits = float(f"{part.value:.6e}".split("e")[0])
         assert any(abs(digits - step) < 1e-6 for step in E_SERIES["E24" if part.kind == "R" else "E12"])

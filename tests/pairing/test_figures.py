@@ -121,14 +121,14 @@ def test_twice_the_rating_stands_twice_the_power() -> None:
     case = demo_case("P-16")
     high = {"rated_power_w": 2 * (case.high.rated_power_w or 0.0)}
     low = {"rated_power_w": 2 * (case.low.rated_power_w or 0.0)}
-    twice = assess(replace(demo_case("P-16", high=high, low=low))).figures
+    twice = assess(replace(demo_case("P-16", high=high, low=low)), drawn=False).figures
     once = made("P-16").figures
     assert once is not None and twice is not None and once.amplifier_w[1] and twice.amplifier_w[1]
     if twice.pieces == once.pieces and twice.network_price == once.network_price:  # the same network was built
         assert twice.amplifier_w[1] == pytest.approx(2 * once.amplifier_w[1])
     else:
         assert twice.amplifier_w[1] > once.amplifier_w[1]
-    assert assess(demo_case("P-16", high={"rated_power_w": None})).figures.amplifier_w[1] is None  # type: ignore[union-attr]
+    assert assess(demo_case("P-16", high={"rated_power_w": None}), drawn=False).figures.amplifier_w[1] is None  # type: ignore[union-attr]
 
 
 @pytest.mark.parametrize("pairing", ["P-01", "P-08", "P-16"])
@@ -137,7 +137,7 @@ def test_a_weaker_amplifier_than_the_front_names_does_not_reach_the_level(pairin
     found = made(pairing)
     assert found.figures is not None
     least = found.figures.amplifier_w[0]
-    weak = assess(demo_case(pairing, pairing={"amplifier_power_w": 0.25 * least}))
+    weak = assess(demo_case(pairing, pairing={"amplifier_power_w": 0.25 * least}), drawn=False)
     assert weak.figures is not None and weak.figures.highest_level_cause == "the amplifier"
     short = weak.case.pairing.peak_level_db - weak.figures.highest_level_db
     assert short == pytest.approx(10 * log10(weak.figures.amplifier_w[0] / (0.25 * least)))

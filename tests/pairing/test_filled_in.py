@@ -49,33 +49,33 @@ def test_the_ends_are_told_apart_by_their_way_to_the_seat() -> None:
 
 
 def test_nothing_is_filled_in_where_all_is_stated() -> None:
-    found = assess(case("P-19"))
+    found = assess(case("P-19"), drawn=False)
     assert found.network is not None and found.network.unsure is None and complete(found) == ""
 
 
 def test_an_even_network_hangs_on_nothing_that_was_filled_in_and_an_uneven_one_does() -> None:
-    found = assess(case("P-19", {"centre_depth_m": None}))
+    found = assess(case("P-19", {"centre_depth_m": None}), drawn=False)
     assert found.network is not None and found.network.unsure is not None
     limit = found.case.practice["sum deviation limit"]
     assert (complete(found) == "pass") == (found.network.unsure.worst_db <= limit)
     rules = found.case.practice.rules
     strict = Practice({**rules, "sum deviation limit": replace(rules["sum deviation limit"], value=0.1)})
-    assert complete(assess(replace(found.case, practice=strict))) == "not assessed"
+    assert complete(assess(replace(found.case, practice=strict), drawn=False)) == "not assessed"
 
 
 def test_what_hangs_on_a_network_bars_no_change_before_there_is_one() -> None:
     """A plain yes may be looked for with the depth of a centre unknown; the quick look must leave it open."""
-    found = assess(case("P-19", {"centre_depth_m": None}))
+    found = assess(case("P-19", {"centre_depth_m": None}), drawn=False)
     assert found.verdict.word == "suitable"
     assert Foresight(found, plainly=True).open_(found.case)
     unboxed = replace(found.case, low=replace(found.case.low, vas_m3=None))
-    assert not Foresight(assess(unboxed), plainly=True).open_(unboxed)
+    assert not Foresight(assess(unboxed, drawn=False), plainly=True).open_(unboxed)
 
 
 def test_what_is_at_the_ends_is_what_the_same_network_does_on_such_drivers() -> None:
     """The figure is that of the network as built, heard on drivers whose cell is stated at either end."""
     empty = case("P-05", {"centre_depth_m": None})
-    found = assess(empty)
+    found = assess(empty, drawn=False)
     network, design, worst = found.network, found.design, []
     assert network is not None and network.unsure is not None and design is not None
     near = np.abs(np.log2(FREQUENCY_HZ / design.crossover_hz)) <= 1.0001

@@ -42,7 +42,7 @@ def at(hz: float) -> int:
 @cache
 def engineered(name: str) -> tuple[Model, Engineered]:
     model = Model(Setting(demo_case(name)))
-    crossover_hz = assess(model.setting.case).crossover_hz
+    crossover_hz = demo_assessed(name).crossover_hz
     assert crossover_hz is not None
     return model, engineer(model, crossover_hz)
 
@@ -270,7 +270,9 @@ def test_the_surplus_is_what_the_high_driver_is_louder() -> None:
             if 3360.0 <= hz <= 9600.0
         ]
         assert one.level_surplus_db == pytest.approx(sum(shown) / len(shown) - one.design.target_db, abs=1e-6)
-    check = next(c for c in assess(demo_case("P-01", high={"sensitivity_db": 82.0})).checks if c.id == "level")
+    check = next(
+        c for c in assess(demo_case("P-01", high={"sensitivity_db": 82.0}), drawn=False).checks if c.id == "level"
+    )
     assert check.outcome == "fail" and "quieter" in check.text and check.margin is not None and check.margin < 0.0
 
 
@@ -466,7 +468,7 @@ def test_how_far_the_low_branch_is_down_where_its_cone_breaks_up(hz: float | Non
 
 def test_the_price_of_parts_from_stock() -> None:
     case = demo_case("P-01", pairing={"parts_policy": "stock"})
-    found = assess(case)
+    found = assess(case, drawn=False)
     shelf = {part.id: part.price or 0.0 for part in demo().stock}
     wanted = sum(shelf[one] for part in found.parts for one in (part.part_id or "").split(" + "))
     assert found.network is not None and found.network.parts_price == pytest.approx(wanted) and wanted > 0.0
@@ -480,9 +482,9 @@ def test_a_part_without_a_price_is_named_and_one_from_no_shelf_counted() -> None
     bare = replace(
         case, stock=tuple(replace(part, price=None) if part.kind == "inductor" else part for part in case.stock)
     )
-    check = next(check for check in assess(bare).checks if check.id == "price")
+    check = next(check for check in assess(bare, drawn=False).checks if check.id == "price")
     assert check.outcome == "not assessed" and check.missing and all("(Parts!" in text for text in check.missing)
-    free = assess(replace(demo_case("P-01", pairing={"parts_policy": "any"}), stock=()))
+    free = assess(replace(demo_case("P-01", pairing={"parts_policy": "any"}), stock=()), drawn=False)
     unpriced = sum(part.price is None for part in free.parts)
     text = next(check for check in free.checks if check.id == "price").text
     assert free.network is not None and free.network.parts_price is None and unpriced > 0
@@ -490,7 +492,7 @@ def test_a_part_without_a_price_is_named_and_one_from_no_shelf_counted() -> None
 
 
 def test_a_part_that_nobody_sells_is_not_passed() -> None:
-    found = assess(demo_case("P-01", pairing={"amplifier_power_w": 30000.0}))
+    found = assess(demo_case("P-01", pairing={"amplifier_power_w": 30000.0}), drawn=False)
     check = next(check for check in found.checks if check.id == "part stress")
     none = [part.label for part in found.parts if part.rating_to_buy is None]
     assert none and check.outcome == "fail" and all(label in check.text for label in none)
@@ -501,7 +503,7 @@ def test_a_part_that_nobody_sells_is_not_passed() -> None:
 
 def test_the_disagreement_names_the_two_cells_and_both_figures() -> None:
     """Vas = rho c^2 Sd^2/(w^2 Mms) (Small 1972): 14 g and 42 Hz make 24.6 L of 130 cm2; 40 L cannot be right with it."""
-    found = assess(demo_case("P-01", low={"vas_m3": 0.040, "force_factor_t_m": None}))
+    found = assess(demo_case("P-01", low={"vas_m3": 0.040, "force_factor_t_m": None}), drawn=False)
     check = next(check for check in found.checks if check.id == "data agree")
     derived = RHO * C**2 * 0.0130**2 / ((2 * pi * 42) ** 2 * 0.014) * 1e3
     low = found.case.low

@@ -65,13 +65,13 @@ def test_by_the_limits_alone_it_lies_low_with_room(low_hz: float, high_hz: float
 def test_an_empty_range_is_tried_at_one_frequency() -> None:
     empty = changed(high={"fs_hz": 2500.0, "peak_travel_m": 0.3e-3})
     assert len(chooser(empty).frequencies_hz()) == 1
-    assert assess(empty).crossover_why == "the frequency that misses both bounds by the same share"
+    assert assess(empty, drawn=False).crossover_why == "the frequency that misses both bounds by the same share"
 
 
 @pytest.mark.parametrize("pairing", ["P-10", "P-13", "P-19"])
 def test_no_other_frequency_has_a_better_verdict(pairing: str) -> None:
     case = demo_case(pairing)
-    chosen = assess(case)
+    chosen = assess(case, drawn=False)
     assert chosen.crossover_why
     looked = chooser(case).frequencies_hz()
     for hz in looked[1::4]:
@@ -87,7 +87,7 @@ def test_a_given_frequency_is_kept() -> None:
 def test_fewer_pieces_than_any_network_has_give_the_smallest_one() -> None:
     """P-01 with one piece allowed: no network is so small, and the first of its ladder is built, not the one that stands best."""
     free = demo_assessed("P-01")
-    found = assess(demo_case("P-01", pairing={"most_parts": 1, "crossover_hz": free.crossover_hz}))
+    found = assess(demo_case("P-01", pairing={"most_parts": 1, "crossover_hz": free.crossover_hz}), drawn=False)
     assert found.design is not None and found.figures is not None
     smallest = min(step.pieces for step in found.design.ladder)
     assert len(found.design.ladder) > 1 and found.figures.pieces == smallest
