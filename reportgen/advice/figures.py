@@ -94,8 +94,15 @@ _OF_A_BOX = re.compile(
     r"\b(?:baffle|cabinets?|box(?:es)?|enclosures?|lit(?:re|er)s?|vented|ported|sealed)\b(?:(?!\b(?:shel(?:f|ves)|rooms?|stands?|tables?|desks?)\b)[^;!?]){0,80}",
     re.IGNORECASE,
 )
-_WIDE, _TALL = (re.compile(rf"({LENGTH})\s*(?:{word})\b", re.IGNORECASE) for word in ("wide", "high|tall"))
-_WIDE_BOX = re.compile(rf"({LENGTH})\s*wide\s+(?:baffle|cabinet|box)\b", re.IGNORECASE)
+_WIDE, _TALL = (
+    re.compile(rf"({LENGTH})\s*(?:{word})\b", re.IGNORECASE)
+    for word in (rf"wide|(?:{_FRONT} )?width", rf"high|tall|(?:{_FRONT} )?height")
+)
+_EARS = re.compile(r"\bears?\b", re.IGNORECASE)
+"""Of them a height is spoken of as well."""
+_WIDE_BOX = re.compile(
+    rf"({LENGTH})\s*(?:wide\s+(?:baffle|cabinet|box)|(?:baffle|cabinet|box)\s+width)\b", re.IGNORECASE
+)
 
 
 def figures_said(question: str) -> tuple[Said, ...]:
@@ -206,6 +213,7 @@ def baffle_said(question: str, lies: bool = False) -> tuple[Said, ...]:
         box = _OF_A_BOX.search(question)
         wide = (box and _WIDE.search(question, *box.span())) or _WIDE_BOX.search(question)
         tall = box and _TALL.search(question, *box.span())
+        tall = None if box and tall and _EARS.search(question[box.start() : tall.start()]) else tall
         if wide is None:
             return ()
         width, height = wide[1], tall[1] if tall else None

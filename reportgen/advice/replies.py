@@ -270,7 +270,7 @@ def _not_known(answer: Answer) -> list[str]:
 LADDER = (
     *((3, 5), (3, 4), (3, 3), (3, 2), (2, 5), (2, 4), (2, 3), (2, 2)),
     *((3, 1), (2, 1), (3, 0), (2, 0), (3, -1), (2, -1), (3, -2), (2, -2)),
-    *((1, 4), (1, 2), (1, 0), (1, -2)),
+    *((1, 4), (1, 2), (1, 0), (1, -2), (1, -3)),
 )
 """How many proposals with how many details are tried, until the words suffice."""
 
@@ -315,7 +315,7 @@ def _parts(answer: Answer, proposals: int, details: int) -> Iterator[tuple[int, 
     """The paragraphs of the mail with so many proposals, and how long each stays.
 
     Details 5: everything, 4: no assumptions, 3: terms in short, 2: bare ranges, 1: to mind only what must be kept, 0: no ranges, -1: no level and no descriptions,
-    -2: that a wish would not do and not why, names and crossovers alone.
+    -2: names and crossovers alone, -3: that a wish would not do and not why.
     """
     told = answer.proposals[:proposals]
     name = " ".join(["", *one_line(answer.enquiry.customer or "").split()])
@@ -373,8 +373,13 @@ def _first(answer: Answer, told: Sequence[Proposal], details: int) -> list[str]:
     firm, made = (
         [sentence(text) for text in wishes if text and text.startswith(UNDERSTOOD) is of] for of in (False, True)
     )
-    if details < -1:  # that it would not do, and no more
-        firm = [sentence(re.split(rf"(?<={_REFUSED.rstrip(': ')}): |, where ", text)[0]) for text in firm]
+    if details < -1:  # what is out of reach, and not what ends it
+        firm = [sentence(text.partition(", where ")[0]) for text in firm]
+    if details < -2:  # that it would not do, and no more
+        firm = [
+            sentence(f"{text.partition(_REFUSED)[0]}{_REFUSED}".rstrip(": ")) if _REFUSED in text else text
+            for text in firm
+        ]
     alone = firm[:1] if answer.shortfall and details < -1 else []
     texts = [" ".join([*firm, *made]), asked] if details > 0 else [*alone, " ".join(firm[len(alone) :]), asked, *made]
     return [text for text in (reversed(texts) if answer.named else texts) if text]

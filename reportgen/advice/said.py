@@ -62,7 +62,7 @@ _PLACEMENTS = {
 _A_LENGTH = re.compile(LENGTH, re.IGNORECASE)
 _ABOUT = r"(?:(?:about|around|roughly|some)\s+)?"
 _TO_A_SEAT = re.compile(
-    rf"(?:(?:listen|sit(?!s\b)|seat|sofa|couch|distance|away)\D{{0,25}}|\b(?:i|we)\s+(?:\w+\s+){{0,2}}?(?:listen|sit)\b[^.;!?]{{0,45}}\b(?:at|from)\s+{_ABOUT}"
+    rf"(?:(?:listen|sit(?!s\b)|seat|sofa|couch|distance|away)\D{{0,25}}|\b(?:near[- ]?field|mixing|monitoring)\b[^.;!?\d]{{0,20}}\bat\s+{_ABOUT}|(?P<then>\d\s?db(?:\s+peaks?)?,\s+)|\b(?:i|we)\s+(?:\w+\s+){{0,2}}?(?:listen|sit)\b[^.;!?]{{0,45}}\b(?:at|from)\s+{_ABOUT}"
     r"|(?P<level>(?:db(?:\s?spl)?(?:\s+peaks?|\s+(?:is|are) (?:enough|plenty|fine|ok))?|\d\s*w(?:att?s?)?|\b(?:how loud|(?:what|which) (?:level|volume|spl))\b[^.;!?\d]{0,30}),?\s+(?:at|from)\s+"
     rf"{_ABOUT}))$",
     re.IGNORECASE,
@@ -84,7 +84,7 @@ _OF_A_DRIVER = re.compile(
     r"sensitiv|efficien|woofer is|rated at|2[.,]83|slope|\b(?:q[met]s|fs|re|sd|vas|le)\b", re.IGNORECASE
 )
 _WISHED = re.compile(
-    r"\b(?:lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast|enough|plenty|till|until|up to)",
+    r"\b(?:lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast|enough|plenty|till|until|up to|no more than|not more than|at most|at least)",
     re.IGNORECASE,
 )
 _AT_A_SEAT = re.compile(
@@ -96,7 +96,8 @@ _EARS = re.compile(
     re.IGNORECASE,
 )
 _OFF_AXIS = re.compile(
-    r"(?<![\d.,])(?P<words>(\d{1,2})\s*(?:deg(?:ree)?s?|°)\s*(?:off[- ]?(?:the[- ])?axis|(?:off )?to (?:the|one|either|each) side|sideways|either side))\b",
+    r"(?<![\d.,])(?P<words>(\d{1,2})\s*(?:deg(?:ree)?s?|°)\s*(?:off[- ]?(?:the[- ])?axis|(?:off )?to (?:the|one|either|each) side|sideways|either side)"
+    r"|(?:±|\+\s?/?\s?[-−])\s?(\d{1,2})\s*(?:deg(?:ree)?s?\b|°))",
     re.IGNORECASE,
 )
 _WATTS = re.compile(rf"(?<![\d.,])(?P<each>[2-9]\s*[x×*]\s*)?{_NUMBER}\s*-?\s*w(?:att?s?)?\b", re.IGNORECASE)
@@ -135,7 +136,8 @@ _AT_HZ = re.compile(
     re.IGNORECASE,
 )
 _FROM_HZ_UP = re.compile(
-    rf"\b{HIGH}[^.;!?]{{0,40}}\s(from\s+{_ABOUT}{_HERTZ}\s+(?:up(?:wards?)?|on(?:wards?)?))\b", re.IGNORECASE
+    rf"\b{HIGH}[^.;!?]{{0,40}}\s((?:from\s+{_ABOUT}{_HERTZ}\s+(?:up(?:wards?)?|on(?:wards?)?)|down\s+to\s+{_ABOUT}{_HERTZ}))\b",
+    re.IGNORECASE,
 )
 """Where a high driver is to play from."""
 _OF_A_RESONANCE = re.compile(r"break|reson|peak|dip|null|hole|hump|ring|fs\b|roll", re.IGNORECASE)
@@ -164,7 +166,7 @@ _ASKS = re.compile(
 
 _SIGNS = {"EUR": "€|euros?", "USD": r"\$|dollars?", "GBP": "£|pounds?|quid", "JPY": "¥|yen", "CHF": "francs?|sfr"}
 """How enquirers write a currency beside its code."""
-_AT_MOST = r"(?:budget|spend|under|below|less than|up to|at most|no more than|not more than|max(?:imum|imal)?\.?|cheaper than|limit)"
+_AT_MOST = r"(?:budget|spend|under|below|less than|up to|within|at most|no more than|not more than|(?:not|nothing|never) (?:above|over|beyond)|max(?:imum|imal)?\.?|cheaper than|limit)"
 
 
 @dataclass(frozen=True)
@@ -235,7 +237,7 @@ def _seat(question: str) -> Said | None:
         sat, far = _TO_A_SEAT.search(question[: match.start()]), metres(match[0])
         if not sat and not _FROM_A_SEAT.match(question, match.end()):
             continue
-        of_a_driver = sat is not None and sat["level"] and far == 1.0
+        of_a_driver = sat is not None and ((sat["level"] and far == 1.0) or (sat["then"] and far <= 1.0))
         if 0.3 <= far <= 20.0 and not of_a_driver and not _OF_A_ROOM.match(question, match.end()):
             return Said("distance_m", round(far, 2), match[0], "", match.span())
     return None
@@ -252,9 +254,10 @@ def _ears(question: str) -> Said | None:
 
 def _off_axis(question: str) -> Said | None:
     match = _OFF_AXIS.search(question)
-    if match is None or denied(question, match.start()) or not 5 <= int(match[2]) <= 80:
+    if match is None or denied(question, match.start()) or not 5 <= int(match[2] or match[3]) <= 80:
         return None
-    value, meaning = math.radians(int(match[2])), f"listeners up to {match[2]} degrees to either side"
+    degrees = int(match[2] or match[3])
+    value, meaning = math.radians(degrees), f"listeners up to {degrees} degrees to either side"
     return Said("horizontal_half_window_rad", value, match["words"], meaning, match.span("words"))
 
 
@@ -312,7 +315,8 @@ def _crossover(question: str) -> Said | None:
 
 def _from_there_up(match: re.Match[str]) -> Said | None:
     """The crossover of a high driver that is to play from a frequency up, unless something else begins there."""
-    hertz = _number(match[2]) * (1000.0 if match[3] or match[4] else 1.0)
+    figure, kilo = match[2] or match[5], match[3] or match[4] or match[6] or match[7]
+    hertz = _number(figure) * (1000.0 if kilo else 1.0)
     if _OF_A_RESONANCE.search(match[0]) or not 200.0 <= hertz <= 12000.0:
         return None
     return Said("crossover_hz", hertz, match[1], f"a crossover at {hertz:g} Hz", match.span(1))

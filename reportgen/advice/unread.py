@@ -159,7 +159,7 @@ def _demands(question: str) -> Iterator[str]:
     """What is demanded that no answer of ours gives, in whatever sentence."""
     for match in _DEMAND.finditer(question):
         if not _NEEDS_NO.search(match["before"]):
-            yield match[0].strip()
+            yield match[0].rpartition(",")[2].strip()
 
 
 def _key(text: str) -> str:

@@ -146,6 +146,16 @@ def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, w
         ("95 dB in the last pews, 110 dB in our town", {"peak_level_db": 95.0}),
         ("which tweeter for LD-01 from about 3 kHz up?", {"crossover_hz": 3000.0}),
         ("a ribbon from 2.5k upwards", {"crossover_hz": 2500.0}),
+        (
+            "a tweeter that plays down to 1.2 kHz, 95 dB peaks, 2.5 metres",
+            {"crossover_hz": 1200.0, "peak_level_db": 95.0, "distance_m": 2.5},
+        ),
+        ("my woofer does 90 dB, 0.9 m tall", {}),
+        (
+            "no more than 90 dB, nearfield mixing at 1 m, dispersion +-40 degrees",
+            {"peak_level_db": 90.0, "distance_m": 1.0, "horizontal_half_window_rad": math.radians(40)},
+        ),
+        ("±30° will do", {"horizontal_half_window_rad": math.radians(30)}),
         ("a dome for a woofer that breaks up from 4 kHz up", {}),
         ("a dome that plays from 30 Hz up", {}),
     ],

@@ -1024,12 +1024,12 @@ def test_what_proposals_lack_is_told_once_and_only_where_it_was_not_asked_for() 
 
 @pytest.mark.parametrize("shortfall", ("", "110 dB is out of reach"))
 @pytest.mark.parametrize("named", ((), ("HD-01",)))
-@pytest.mark.parametrize("details", range(-2, 6))
+@pytest.mark.parametrize("details", range(-3, 6))
 @pytest.mark.parametrize("told", (True, False))
 def test_what_goes_before_the_proposals(shortfall: str, named: tuple[str, ...], details: int, told: bool, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     """What is out of reach and what would not do, with what was made of the words, then the kind asked for, which leads where drivers were named.
 
-    Below three details what only repeats the enquirer's words goes; with none left what was made of them goes last, with fewer still no reason is told.
+    Below three details what only repeats the enquirer's words goes; with none left what was made of them goes last, with the fewest no reason is told.
     """
     monkeypatch.setattr(replies, "asked_words", lambda *_: "HD-01 would do.")
     wishes = (
@@ -1043,7 +1043,7 @@ def test_what_goes_before_the_proposals(shortfall: str, named: tuple[str, ...], 
     if not told:
         assert found == [*(["HD-01 would do."] if named else []), *(f"{text[0].upper()}{text[1:]}." for text in wishes)]
         return
-    would_not = "LR8 would not do." if details < -1 else "LR8 would not do: it rings."
+    would_not = "LR8 would not do." if details < -2 else "LR8 would not do: it rings."
     firm = " ".join([*([f"{shortfall}."] if shortfall else []), would_not, "Nothing within 50 would do."])
     made = [*(["We count on “3 m”."] if details > 2 else []), "We take “van” to mean a vehicle."]
     both = [" ".join([firm, *made]), "HD-01 would do."] if details > 0 else [firm, "HD-01 would do.", *made]

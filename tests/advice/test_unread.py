@@ -78,6 +78,7 @@ def test_figures_of_the_woofer_are_read_by_their_names(words: str, figures: dict
         ("a baffle of 4 x 40 cm", []), ("a baffle of 30 x 301 cm", []),
         ("in a 200 x 360 mm closed box", [0.2, 0.36]), ("10 L closed cabinet 20 by 36 cm", [0.2, 0.36]), ("48 litres vented, 26 cm wide, 98 cm high", [0.26, 0.98]),
         ("a box of 30 x 20 x 25 cm", []), ("a 20 x 30 x 40 cm box", []), ("the box stands on a 30 x 40 cm table", []), ("12 litres in a room 4 m wide", []),
+        ("40 L, ported, 24 cm baffle width, 60 cm height", [0.24, 0.6]), ("a woofer, 24 cm baffle width", [0.24]), ("a closed box 25 cm wide, my ears at 1.2 m height", [0.25]),
     ],
 )  # fmt: skip
 def test_the_size_of_a_baffle_is_read_in_any_unit(words: str, sizes: list[float]) -> None:
@@ -247,6 +248,7 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("My toddler swallowed a magnet of HD-01!", (), False),
         ("Is HD-01 still sold? Which dome for LD-01?", ("Is HD-01 still sold?",), True),
         ("No DSP please: which dome for LD-01?", (), True),
+        ("What would you put on top of LD-01 for mixing, 2nd order, DSP allowed?", ("DSP",), True),
     ],
 )  # fmt: skip
 def test_a_question_of_another_kind_is_quoted(words: str, questions: tuple[str, ...], asked: bool) -> None:
@@ -581,5 +583,9 @@ def test_one_reason_for_several_drivers_is_said_once() -> None:
 
 
 def test_a_budget_for_everything_is_no_price_of_one() -> None:
+    assert [
+        one and one.value
+        for one in (budget_said("not above 40 euro each", "EUR"), budget_said("nothing over 100 EUR", "EUR"))
+    ] == [40.0, 100.0]
     assert budget_said("Budget 1200 EUR in total", "EUR") is budget_said("a total budget of 300 EUR", "EUR") is None
     assert unread("Budget 1200 EUR in total", [], IDS, False).quantities == ("1200 EUR",)
