@@ -8,20 +8,17 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.records import Catalogue
 from reportgen.ledger import destination as module
 from reportgen.ledger.destination import destination
 from reportgen.problems import ReportgenError
 from tests.demo_catalogue import demo
-from tests.endtoend.seasons import chosen
-from tests.workbooks import write_workbook
+from tests.endtoend.seasons import chosen, small, write_season
 
 
 def season(path: Path, *ids: str, **changes: float) -> Path:
     rows = [{**row, **changes} for row in chosen(*ids)]
-    write_workbook(path, {**demo_tables(), "Pairings": rows})
-    return path
+    return write_season(path, rows, **small(*chosen("P-01", "P-02", "P-03", "P-04")))
 
 
 def test_the_workbook_itself_and_a_new_copy(tmp_path: Path) -> None:
