@@ -10,6 +10,7 @@ from reportgen.crossover.circuit import Leg, circuit_of
 from reportgen.crossover.networks import Branch, Component, across, in_path
 from reportgen.pairing.assembly import PartNote, Wire
 from reportgen.pairing.parts_list import PartLine
+from reportgen.paper.booklet import render_booklet
 from reportgen.paper.printing import Stamp
 from reportgen.paper.render import render_sheet
 from reportgen.suitability.verdict import Verdict
@@ -139,3 +140,16 @@ VARIANTS = {
 def printed(name: str, paper: str, pages: str) -> bytes:
     """The sheet of a case, printed once for all tests."""
     return render_sheet(VARIANTS[name](), STAMP, None, paper, pages)
+
+
+def bound() -> list[tuple[Assessment, Stamp]]:
+    """The sheets of a small booklet."""
+    return [(found, STAMP) for found in (suitable("P-06"), suitable("P-01"), with_remedies())]
+
+
+@shared
+def catalogue() -> tuple[bytes, dict[str, bytes]]:
+    """That booklet, and each of its sheets by ID."""
+    single: dict[str, bytes] = {}
+    (file,) = render_booklet(bound(), "Spring 2027", STAMP, each=single.__setitem__)
+    return file, single

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 from typing import Any
 
 import pytest
@@ -14,18 +13,7 @@ from reportgen.paper.composing import anchor_of
 from reportgen.paper.pages import CataloguePage
 from reportgen.paper.render import render_sheet
 from tests.paper.pdfs import bookmarks, of_kind, opened
-from tests.paper.samples import STAMP, assessed, suitable, with_remedies
-
-
-def few() -> list[Any]:
-    return [(found, STAMP) for found in (suitable("P-06"), suitable("P-01"), with_remedies())]
-
-
-@cache
-def catalogue() -> tuple[bytes, dict[str, bytes]]:
-    single: dict[str, bytes] = {}
-    (file,) = render_booklet(few(), "Spring 2027", STAMP, each=single.__setitem__)
-    return file, single
+from tests.paper.samples import STAMP, assessed, bound, catalogue, suitable
 
 
 def destinations(pdf: Any) -> dict[str, int]:
@@ -49,9 +37,9 @@ def test_the_index_names_and_links_the_right_pages() -> None:
         targets = destinations(pdf)
         page = next(p for p in pdf.pages if any(a.get("/Subtype") == "/Link" for a in p.get("/Annots", [])))
         linked = {str(a.Dest) if "/Dest" in a else str(a.A.D) for a in page.Annots}
-        assert {anchor_of(found.id) for found, _ in few()} == linked
+        assert {anchor_of(found.id) for found, _ in bound()} == linked
         front = next(i for i, p in enumerate(pdf.pages, 1) if i > 1 and i == min(targets[name] for name in linked))
-        lengths = {found.id: len(opened(catalogue()[1][found.id]).pages) for found, _ in few()}
+        lengths = {found.id: len(opened(catalogue()[1][found.id]).pages) for found, _ in bound()}
         first = front
         for id_ in ("P-01", "P-03", "P-06"):  # in the order of their kits: Reedmace, Reedmace light, Sedge
             assert targets[anchor_of(id_)] == first
@@ -60,7 +48,7 @@ def test_the_index_names_and_links_the_right_pages() -> None:
 
 
 def test_page_numbers_in_the_index_are_those_of_the_targets() -> None:
-    found = [one for one, _ in few()]
+    found = [one for one, _ in bound()]
     page = booklet.catalogue_page(found, [5, 10, 13], "Spring 2027", "", STAMP)
     assert [(row.id, row.page, row.link) for row in page.index] == [
         ("P-06", "5", "#sheet-P-06"), ("P-01", "10", "#sheet-P-01"), ("P-03", "13", "#sheet-P-03"),
@@ -82,7 +70,7 @@ def test_single_sheets_come_from_the_same_layout_and_are_the_usual_ones() -> Non
 
 def test_a_large_season_comes_in_volumes(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(booklet, "VOLUME", 1)
-    files = list(render_booklet(few()[:2], "Spring 2027", STAMP))
+    files = list(render_booklet(bound()[:2], "Spring 2027", STAMP))
     assert len(files) == 2
     with opened(files[1]) as pdf:
         assert str(pdf.docinfo.Title) == "Spring 2027 Volume 2 of 2"

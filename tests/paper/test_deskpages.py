@@ -24,7 +24,7 @@ from reportgen.paper import deskpages
 from reportgen.paper.printing import Stamp
 from reportgen.paper.render import Page
 from reportgen.problems import ReportgenError
-from tests.advice.demo_answers import demo_answer, demo_screened, few
+from tests.advice.demo_answers import demo_answer, demo_screened, one_dome
 from tests.advice.random_catalogues import random_catalogue
 from tests.demo_catalogue import demo
 from tests.paper.pdfs import of_kind, opened, text
@@ -80,7 +80,7 @@ def test_one_page_stays_one_page_with_its_ranges_on_one_axis(name: str, paper: s
 
 
 def test_a_large_catalogue_is_screened_onto_one_page() -> None:
-    catalogue = random_catalogue(40, 60)
+    catalogue = random_catalogue(16, 24)
     found = screen(catalogue, demo().pairings["P-01"], keep=None)
     pages = list(deskpages.screening_pages(found, catalogue, demo().pairings["P-01"], 1, STAMP, "the use of P-01"))
     (block,) = pages[0].blocks
@@ -164,7 +164,7 @@ def test_a_proposal_carries_what_its_driver_is_warned_of() -> None:
 
 def test_an_answer_on_hardly_any_data_is_provisional_and_says_what_is_wanted() -> None:
     enquiry = replace(demo().enquiries["E-02"], given_re_ohm=None)
-    page = next(deskpages.answer_pages(answer(enquiry, few()), demo().maker, STAMP))
+    page = next(deskpages.answer_pages(answer(enquiry, one_dome()), demo().maker, STAMP))
     assert page.candidates and {block.mark.word for block in page.candidates} == {"provisional"}
     assert "Your woofer's DC resistance (Re)." in page.missing
 

@@ -19,7 +19,6 @@ from reportgen.advice.listings import Field, Listing, Report
 from reportgen.advice.pricing import offers
 from reportgen.assessment import Ware
 from reportgen.paper import deskpages
-from reportgen.paper.booklet import render_booklet
 from reportgen.paper.composing import sheet_page
 from reportgen.paper.drawings import Picture
 from reportgen.paper.listingpages import listing_pages
@@ -28,7 +27,7 @@ from reportgen.paper.render import PDF_OPTIONS, press, written
 from reportgen.paper.templates import templates_folder
 from tests.demo_catalogue import demo
 from tests.paper.pdfs import opened, text
-from tests.paper.samples import LONG, STAMP, VARIANTS, printed, suitable
+from tests.paper.samples import LONG, STAMP, VARIANTS, catalogue, printed, suitable
 from tests.paper.structure import children, faults, walked
 from tests.paper.test_deskpages import PAGES as DESK
 
@@ -57,9 +56,7 @@ KINDS: dict[str, Callable[[], bytes]] = {
     **{name: (lambda make=make: deskpages.pdf_of(make())) for name, make in DESK.items()},  # type: ignore[misc]
     "listing": lambda: written(press().layout(next(listing_pages(REPORT, "pick list", demo().maker, STAMP)), "A4")),
     "price list": lambda: written(press().layout(next(price_list()), "A4")),
-    "catalogue": lambda: next(
-        iter(render_booklet([(suitable("P-06"), STAMP), (suitable("P-01"), STAMP)], "Spring", STAMP))
-    ),
+    "catalogue": lambda: catalogue()[0],
 }
 
 
