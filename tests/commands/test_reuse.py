@@ -8,6 +8,7 @@ import pickle
 import random
 import shutil
 import signal
+import tempfile
 import tracemalloc
 import zlib
 from dataclasses import replace
@@ -17,7 +18,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from reportgen.advice.remedies import find_remedies
 from reportgen.assessment import Assessment, Ware
 from reportgen.catalogue.records import Catalogue, Origin, Record, Rule
 from reportgen.commands import digests, reuse
@@ -25,7 +25,10 @@ from reportgen.commands.filenames import safe_name, sheet_name
 from reportgen.commands.piecework import assess_with_remedies
 from reportgen.ledger import ownfiles
 from reportgen.ledger.kept import sealed, unsealed
+from tests.advice.demo_answers import demo_remedies
 from tests.demo_catalogue import demo, demo_assessed
+from tests.endtoend.seasons import write_files
+from tests.shared import shared
 
 PDF = b"%PDF-1.7 invented"
 
@@ -39,9 +42,17 @@ def whole() -> Assessment:
     return demo_assessed("P-06")
 
 
+@shared
+def kept_files() -> dict[str, bytes]:
+    """What is left in a folder by keeping a result, by name."""
+    with tempfile.TemporaryDirectory() as name:
+        assert store(Path(name)).keep(demo_assessed("P-06"), PDF) == "P-06 Sedge.pdf"
+        return {str(file.relative_to(name)): file.read_bytes() for file in Path(name).rglob("*") if file.is_file()}
+
+
 @pytest.fixture
-def kept(tmp_path: Path, whole: Assessment) -> Path:
-    assert store(tmp_path).keep(whole, PDF) == "P-06 Sedge.pdf"
+def kept(tmp_path: Path) -> Path:
+    write_files(tmp_path, kept_files())
     return tmp_path
 
 
@@ -115,7 +126,7 @@ def test_a_row_that_moved_counts_only_where_a_text_names_its_cell(tmp_path: Path
 
 def test_a_search_for_remedies_rests_on_the_whole_catalogue(tmp_path: Path) -> None:
     before = demo_assessed("P-07")
-    remedies, note = find_remedies(before, demo())
+    remedies, note = demo_remedies("P-07")
     store(tmp_path).keep(replace(before, remedies=remedies, remedies_note=note), None)
     assert store(tmp_path).find(before.case) is not None
     other = changed(waveguides={"price": 1.0})
