@@ -36,7 +36,7 @@ def word(case: Case) -> int:
     return BEST_FIRST.index(assess(case, drawn=False).verdict.word)
 
 
-@pytest.mark.parametrize(("pairing", "part", "name"), EVERY if LONG else EVERY[11::120])
+@pytest.mark.parametrize(("pairing", "part", "name"), EVERY if LONG else EVERY[11::200])
 def test_a_thousandth_never_turns_a_plain_yes_into_a_no(pairing: str, part: str, name: str) -> None:
     case = demo().case(demo().pairings[pairing])
     record = getattr(case, part)
