@@ -80,7 +80,9 @@ class _Transplant:
         self._strings = list(extra.xml(links["sharedStrings"])) if "sharedStrings" in links else []
         self._carried: dict[str, str] = {}
         self._tables = _free_table_names(draft, extra)
-        self._shift = _DAYS_TO_1904 * (_counts_from_1904(extra) - _counts_from_1904(draft.package))
+        self._shift = (
+            -_DAYS_TO_1904 if _counts_from_1904(draft.package) else 0
+        )  # the library's own books count from 1900
 
     def sheet(self, source: str, target: str, stretches: Sequence[Stretch]) -> None:
         """Put a sheet of the additions, with its stretches of text, into its place in the draft."""
@@ -97,7 +99,7 @@ class _Transplant:
         rows = [(one.first, one.text(self._styles.cell_format, later)) for one in stretches]
         self._draft.put(target, spliced(serialised(root), rows), _SHEET_TYPE)
         self._carry_links(source, target)
-        self._draft.styles_grown = self._draft.styles_grown or self._styles.grown
+        self._draft.styles_grown = self._styles.grown
 
     def _later(self, style: int) -> int:
         """By how many days the dates of a style move."""

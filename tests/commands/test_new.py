@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import resource
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
@@ -66,24 +67,29 @@ def test_a_curve_of_the_operator_is_never_overwritten_by_the_demo(tmp_path: Path
     assert own.read_text() == "100 80" and not (tmp_path / "third.xlsx").exists()
 
 
-@pytest.fixture
+@contextmanager
 def full_disk() -> Iterator[None]:
-    """No file grows beyond a few bytes: the system refuses the rest without naming a file, as a full disk does."""
+    """No file grows beyond a few bytes: the system refuses the rest without naming a file, as a full disk does.
+
+    Only while it is asked for: what tells of the tests may go into a file too.
+    """
     soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
     resource.setrlimit(resource.RLIMIT_FSIZE, (16, hard))
-    yield
-    resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
 
 
 @pytest.mark.parametrize(("words", "first"), (((), "season.xlsx"), (("--demo",), "curves/")))
-@pytest.mark.usefixtures("full_disk")
 def test_a_full_disk_is_named_with_its_file_and_gets_no_half_of_it(
     tmp_path: Path, words: tuple[str, ...], first: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     told: list[str] = []
     monkeypatch.setattr(new, "workbook_bytes", lambda _: bytes(99))  # the library makes files of its own
     monkeypatch.setattr("builtins.print", lambda text, **_: told.append(text))
-    assert cli.main(["new", str(tmp_path / "season.xlsx"), *words]) == 2
+    with full_disk():
+        assert cli.main(["new", str(tmp_path / "season.xlsx"), *words]) == 2
     assert told[0].startswith(f"{tmp_path / first}") and "Free it or name another place" in told[0]
     assert not [file for file in tmp_path.rglob("*") if file.is_file()]
 

@@ -492,3 +492,61 @@ def test_formulas_of_every_kind_follow_a_table_that_got_another_name():
     transplant._rename_tables(root)
     renamed = "SUM(Old_2[x])+My.Old[x]+MyOld[x]+Old+Old2[x]+Other[Old_2[y]]"
     assert [element.text for element in root] == [renamed] * len(kinds) + [text]
+
+
+def test_a_sheet_that_is_removed_leaves_its_name_to_a_new_one():
+    old, new = openpyxl.Workbook(), openpyxl.Workbook()
+    old.active.append(["stays"])
+    old.create_sheet("Run 001 parts").append(["old"])
+    new.active.title = "Run 001 Parts"
+    new.active.append(["new"])
+    books = [BytesIO(), BytesIO()]
+    old.save(books[0])
+    new.save(books[1])
+    result = openpyxl.load_workbook(BytesIO(graft(*(book.getvalue() for book in books), remove=["Run 001 parts"])))
+    assert [(sheet.title, sheet["A1"].value) for sheet in result] == [("Sheet", "stays"), ("Run 001 Parts", "new")]
+
+
+def test_a_link_out_stays_one_though_it_reads_like_a_part(workshop, rich_workbook):
+    """An external target is an address and never a part (ECMA-376-2, 9.3.2)."""
+    new = openpyxl.Workbook()
+    new.active.title = "New"
+    new.active["A1"].hyperlink = "xl/styles.xml"
+    additions = BytesIO()
+    new.save(additions)
+    result = graft(rich_workbook, additions.getvalue())
+    workshop.soundness(result)
+    assert openpyxl.load_workbook(BytesIO(result))["New"]["A1"].hyperlink.target == "xl/styles.xml"
+
+
+def test_the_looks_of_a_tables_columns_are_those_it_was_made_with(workshop):
+    """dataDxfId counts the workbook's differential formats (ECMA-376-1, 18.5.1.3): the italic one there is before the bold one."""
+    old, new = BytesIO(), BytesIO()
+    with xlsxwriter.Workbook(old) as book:
+        look = book.add_format({"italic": True})
+        rule = {"type": "cell", "criteria": "<", "value": 1, "format": look}
+        book.add_worksheet("Old").conditional_format("A1:A9", rule)
+    with xlsxwriter.Workbook(new) as book:
+        look = book.add_format({"bold": True})
+        table = {"name": "News", "data": [[1], [2]], "columns": [{"header": "x", "format": look}]}
+        book.add_worksheet("New").add_table("A1:A3", table)
+    parts = workshop.parts_of(graft(old.getvalue(), new.getvalue()))
+    (table,) = (etree.fromstring(parts[name]) for name in parts if name.startswith("xl/tables/"))
+    looks = etree.fromstring(parts["xl/styles.xml"]).findall(f"{MAIN}dxfs/{MAIN}dxf")
+    named = looks[int(table.find(f"{MAIN}tableColumns/{MAIN}tableColumn").get("dataDxfId"))]
+    assert len(looks) == 2 and named.find(f"{MAIN}font/{MAIN}b") is not None
+
+
+def test_the_name_that_one_new_table_takes_is_no_longer_free_for_the_next(workshop):
+    """ "Stock" stands, so that the first becomes "Stock_2", which is what the second was called."""
+    books = []
+    for names in (("Stock",), ("Stock", "Stock_2")):
+        buffer = BytesIO()
+        with xlsxwriter.Workbook(buffer) as book:
+            sheet = book.add_worksheet(f"With {len(names)}")
+            for row, name in enumerate(names):
+                sheet.add_table(4 * row, 0, 4 * row + 2, 0, {"name": name})
+        books.append(buffer.getvalue())
+    result = graft(*books)
+    workshop.soundness(result)
+    assert set(openpyxl.load_workbook(BytesIO(result))["With 2"].tables) == {"Stock_2", "Stock_2_2"}
