@@ -142,8 +142,8 @@ def _refuse_unreadable(file: Path, mark: str, fresh: Collection[str] | None) -> 
             raise ValueError("the disk gives back other bytes than were written")
         package = Package(file)
         sheets = [part for _, part in package.sheets()]
-        for part in package.names:
-            if fresh is not None and part not in fresh and package.stored_name(part) not in fresh:
+        for part in map(package.stored_name, package.names):
+            if fresh is not None and part not in fresh:
                 continue
             if part in sheets:
                 package.check_xml(part)  # the cells, which the library does not look at below

@@ -22,6 +22,7 @@ import openpyxl
 import pytest
 
 from reportgen.ledger import ownfiles, replacement
+from reportgen.ledger.container import Rewritten
 from reportgen.ledger.ownfiles import fitting
 from reportgen.ledger.replacement import NotSavedError, Outcome, read_workbook, replace_file
 from reportgen.problems import PackageRefused
@@ -56,6 +57,7 @@ def left_beside(path, results):
 
 def test_the_new_state_takes_the_place_of_the_old(file):
     file.chmod(0o640)
+    os.utime(file, (1.0, 1.0))  # long ago: the new state is of today
     content, fingerprint = read_workbook(file)
     assert content == OLD
     assert replace_file(file, NEW, fingerprint) == Outcome(file, replaced=True)
@@ -128,6 +130,15 @@ def test_a_lock_beside_a_link_counts_too(file, tmp_path):
     (tmp_path / "elsewhere" / ".~lock.link.xlsx#").write_text("")
     assert not replace_file(link, NEW, read_workbook(link)[1]).replaced
     left_beside(file, tmp_path / "Season 2025 (results 1).xlsx")
+
+
+def test_a_lock_beside_what_a_link_leads_to_counts_too(file, tmp_path):
+    (tmp_path / "elsewhere").mkdir()
+    link = tmp_path / "elsewhere" / "link.xlsx"
+    link.symlink_to(file)
+    (tmp_path / ".~lock.Season 2025.xlsx#").write_text(",anna")
+    assert "open in a LibreOffice of anna" in replace_file(link, NEW, read_workbook(link)[1]).reason
+    assert file.read_bytes() == OLD
 
 
 def test_a_file_that_was_changed_since_it_was_read(file):
@@ -319,9 +330,69 @@ def test_another_program_that_saves_after_our_step_keeps_what_it_saved(file, mon
     assert sorted(file.parent.iterdir()) == sorted([file, outcome.path])
 
 
+@pytest.mark.parametrize("links", [True, False])
+def test_a_file_that_goes_right_after_our_step_comes_back_as_it_was(file, monkeypatch, links):
+    file.chmod(0o640)
+    os.utime(file, (86400.0, 86400.0))
+    expected, step, steps = read_workbook(file)[1], os.replace, []
+
+    def gone(source, target):
+        step(source, target)
+        if not steps:
+            file.unlink()
+        steps.append(target)
+
+    def refused(*_):
+        raise OSError(errno.EPERM, os.strerror(errno.EPERM))
+
+    monkeypatch.setattr(os, "replace", gone)
+    if not links:
+        monkeypatch.setattr(os, "link", refused)
+    outcome = replace_file(file, NEW, expected)
+    assert not outcome.replaced
+    left_beside(file, outcome.path)
+    assert (file.stat().st_mode & 0o777, file.stat().st_mtime) == (0o640, 86400.0)
+
+
+def test_a_change_seen_in_the_backup_leaves_no_backup(file, monkeypatch):
+    expected = read_workbook(file)[1]
+    file.write_bytes(NEW[::-1])
+    monkeypatch.setattr(replacement, "_obstacle", lambda *_: "")  # it came after that was asked
+    outcome = replace_file(file, NEW, expected)
+    assert "was changed on the disk after it was read" in outcome.reason
+    assert sorted(file.parent.iterdir()) == sorted([file, outcome.path]) and file.read_bytes() == NEW[::-1]
+
+
+def test_a_new_file_that_cannot_get_its_name_leaves_no_empty_one(tmp_path, monkeypatch):
+    def refused(*_):
+        raise OSError(errno.EIO, os.strerror(errno.EIO))
+
+    monkeypatch.setattr(os, "link", refused)
+    monkeypatch.setattr(os, "replace", refused)
+    with pytest.raises(NotSavedError) as caught:
+        replace_file(tmp_path / "copy.xlsx", NEW, None, tmp_path)
+    assert str(caught.value).count("takes no new file (Input/output error)") == 1  # the same folder twice: said once
+    assert not any(tmp_path.iterdir())
+
+
+def test_a_new_part_whose_name_is_stored_with_a_slash_is_read_back_too(file):
+    """Some writers put a slash before the names in the archive; the parts are those without it."""
+    buffer = BytesIO()
+    with zipfile.ZipFile(BytesIO(OLD)) as old, zipfile.ZipFile(buffer, "w") as new:
+        for name in old.namelist():
+            new.writestr(name if name.startswith(("[", "_rels")) else f"/{name}", old.read(name))
+    file.write_bytes(buffer.getvalue())
+    fresh = Rewritten(buffer.getvalue(), {"/xl/worksheets/sheet1.xml": b"<worksheet><sheetData>"})
+    with pytest.raises(PackageRefused, match=r"does not open again .*sheet1\.xml is no proper XML"):
+        replace_file(file, fresh, read_workbook(file)[1])
+
+
 def test_a_new_file_is_made_only_where_none_stands(tmp_path):
     path = tmp_path / "copy.xlsx"
     assert replace_file(path, NEW, None) == Outcome(path, replaced=True)
+    assert (
+        path.stat().st_mode & 0o777 == 0o644
+    )  # not that of a temporary file (0600 by POSIX), and nobody else's to write
     path.write_bytes(OLD)
     outcome = replace_file(path, NEW, None)
     assert "made by somebody else after this run began" in outcome.reason
