@@ -547,9 +547,12 @@ def wiring_picture(in_series: int, rows: int, what: str) -> Picture:
         pen.write("strong", 2.0, y + shift, sign, 8.0)
     pen.write("word", last + 20.0, (top + bottom) / 2.0, more, SIZE)
     chain = f"{in_series} in series" if in_series > 1 else "one"
-    return pen.picture(
-        f"Wiring of the {what}: {wording.counted(rows, 'chain')} in parallel of {chain}, plus to plus. {more}".strip()
+    joined = (
+        f"{rows} chains in parallel of {chain}, plus to plus"
+        if rows > 1
+        else f"one chain of {in_series}, plus to minus"
     )
+    return pen.picture(f"Wiring of the {what}: {joined}. {more}".strip())
 
 
 def _more_words(in_series: int, rows: int, shown: int, shown_rows: int) -> str:

@@ -113,6 +113,11 @@ def test_words_stand_left_figures_by_themselves_and_a_gap_among_them_right(page:
     assert all(page.cell(row, column).alignment.vertical == "top" for row in (6, 7, 8) for column in range(1, 6))
 
 
+def test_ids_are_words_though_they_may_look_like_figures() -> None:
+    """ "@" is the format of text (ECMA-376-1, 18.8.30: number 49)."""
+    assert [Head("x", 9.0, format=code).is_text for code in ("General", "@", "0", "0.0")] == [True, True, False, False]
+
+
 def test_a_word_where_figures_stand_is_right_of_what_is_said_before_it() -> None:
     row, used = ("P-04", "none", "✗ not suitable", "No usable range.", 0.0), set[str]()
     book = openpyxl.Workbook()

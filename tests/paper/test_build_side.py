@@ -200,6 +200,13 @@ def test_how_equal_drivers_are_joined_in_words(count: int, how: str, words: str)
     assert (
         block.text == words.format(rows=joined.rows, chain=joined.in_series) and block.heading == f"Low drivers, {how}"
     )
+    chain = f"{joined.in_series} in series" if joined.in_series > 1 else "one"
+    drawn = (
+        f"{joined.rows} chains in parallel of {chain}, plus to plus."
+        if joined.rows > 1
+        else "one chain of 2, plus to minus."
+    )
+    assert block.picture.alt == f"Wiring of the low drivers: {drawn}"
     other = "parallel" if how == "series" else "series"
     several = changed(assessed("P-01"), low_count=2, low_wiring=other, high_count=count, high_wiring=how)
     low, high = wirings(several)  # each side its own way

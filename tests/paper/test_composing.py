@@ -203,6 +203,10 @@ def test_a_kit_of_many_pieces_or_of_several_drivers_begins_with_less_on_its_buil
     assert [first_wish(pieces(count), False, True).build for count in (10, 11)] == [0, 2]
     assert [first_wish(pieces(count, made_of=3), False, True).build for count in (10, 11)] == [0, 2]
     assert first_wish(assessed("P-10"), True, False) == Wish(inches=True, annex=False, build=2)
+    two = replace(
+        found, case=replace(found.case, pairing=replace(found.case.pairing, high_count=2, high_wiring="series"))
+    )
+    assert first_wish(two, False, True).build == 2  # high ones as well as low ones
 
 
 def test_a_sheet_is_composed_again_only_where_other_things_stand_there() -> None:
@@ -311,6 +315,9 @@ def test_a_fail_that_is_a_bound_of_the_empty_range_is_not_told_twice() -> None:
     bound = f"{ranged.low_binding.text} The crossover of 3050 Hz is too low."
     told = Verdict("not suitable", f"No usable range. {ranged.low_binding.text}", (("A", bound), ("B", "Another.")))
     assert sheet_page(replace(found, verdict=told), STAMP).verdict.fails == ("B. Another.",)
+    above = f"{ranged.high_binding.text} The crossover of 3050 Hz is too high."
+    other = Verdict("not suitable", f"No usable range. {ranged.high_binding.text}", (("A", above), ("B", "Another.")))
+    assert _verdict(replace(found, verdict=other), False).fails == ("B. Another.",)
     of_another = replace(told, reason="No amplifier bears the load.")  # then nothing has told of the bound yet
     fails = _verdict(replace(found, verdict=of_another), False).fails
     assert len(fails) == 2 and fails[0].startswith("A. ") and fails[1] == "B. Another."

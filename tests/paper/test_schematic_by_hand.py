@@ -157,7 +157,7 @@ def test_room_for_the_end_of_a_row_counts_its_longest_line() -> None:
     ("in_series", "rows", "words"),
     [
         (1, 2, "Wiring of the low drivers: 2 chains in parallel of one, plus to plus."),
-        (3, 1, "Wiring of the low drivers: 1 chain in parallel of 3 in series, plus to plus."),
+        (3, 1, "Wiring of the low drivers: one chain of 3, plus to minus."),
         (6, 2, "Wiring of the low drivers: 2 chains in parallel of 6 in series, plus to plus. … 6 per chain"),
         (5, 7, "Wiring of the low drivers: 7 chains in parallel of 5 in series, plus to plus. … 7 side by side, 5 per chain"),
     ],
