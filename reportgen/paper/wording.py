@@ -96,7 +96,7 @@ def least_load(ohm: float) -> str:
     ('3.4\\xa0Ω', '3.17\\xa0Ω', '3.2\\xa0Ω', '4.796\\xa0Ω')
     """
     above = [0.8 * rated for rated in RATED_IMPEDANCES_OHM if 0.8 * rated > ohm]
-    told = (digits for digits in (2, 3, 4) if number(ohm, digits) not in {number(bound, digits) for bound in above})
+    told = (digits for digits in (2, 3) if number(ohm, digits) not in {number(bound, digits) for bound in above})
     return with_unit(ohm, "ohm", next(told, 4))
 
 
@@ -129,7 +129,7 @@ def hertz(value: float | None) -> str:
     ('2450\\xa0Hz', '12.5\\xa0kHz', '47.3\\xa0Hz')
     """
     value = _three(value)
-    if value is not None and value >= 9995.0:
+    if value is not None and value >= 1e4:
         return with_unit(value / 1e3, "kHz")
     return with_unit(value, "Hz")
 

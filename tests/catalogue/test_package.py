@@ -121,6 +121,18 @@ def test_the_word_alone_is_no_declaration(workbook):
     inspect_package(repacked(workbook, texts | drawing))
 
 
+def test_a_drawing_may_declare_its_type(workbook):
+    """SVG 1.1 (W3C, appendix A) gives its drawings a document type; nobody reads pictures here."""
+    drawing = (
+        b'<!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1.1//EN" "http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd"><svg/>'
+    )
+    types = part(workbook, "[Content_Types].xml").replace(
+        b"</Types>", b'<Default Extension="svg" ContentType="image/svg+xml"/></Types>'
+    )
+    with_picture = repacked(workbook, {"xl/media/image1.svg": drawing, "[Content_Types].xml": types})
+    assert inspect_package(with_picture).sheet_names == ("Low drivers", "Größe & Maß")
+
+
 def test_bombs_are_refused_by_their_directory_alone(workbook, monkeypatch):
     zeros = repacked(workbook, {"xl/media/zeros.bin": bytes(package.FREE_BYTES + 1)})
     assert f"more than {package.MOST_RATIO} times its size" in refused(zeros)
@@ -194,13 +206,15 @@ def test_relationships_are_resolved_relative_absolute_and_without_regard_to_case
         <Relationship Id="a" Type="{OFFICE}/worksheet" Target="worksheets/sheet1.xml"/>
         <Relationship Id="b" Type="{OFFICE}/worksheet" Target="/XL/Worksheets/Sheet2.xml"/>
         <Relationship Id="c" Type="{OFFICE}/image" Target="../docProps/app.xml#x"/>
-        <Relationship Id="d" Type="{OFFICE}/hyperlink" Target="../a.pdf" TargetMode="External"/></Relationships>"""
+        <Relationship Id="d" Type="{OFFICE}/hyperlink" Target="../a.pdf" TargetMode="External"/>
+        <Relationship Id="e" Type="{OFFICE}/worksheet" Target="worksheets\\sheet1.xml"/></Relationships>"""
     opened = Package(repacked(workbook, {"xl/_rels/workbook.xml.rels": links.encode()}))
     assert [(link.id, link.kind, link.target, link.external) for link in opened.relationships("xl/workbook.xml")] == [
         ("a", "worksheet", "xl/worksheets/sheet1.xml", False),
         ("b", "worksheet", "xl/worksheets/sheet2.xml", False),
         ("c", "image", "docProps/app.xml", False),
         ("d", "hyperlink", "../a.pdf", True),
+        ("e", "worksheet", "xl/worksheets/sheet1.xml", False),  # as writers on Windows have been seen to do (memory)
     ]
     assert opened.relationships("xl/worksheets/sheet1.xml") == ()
     assert "XL/WORKBOOK.XML" in opened

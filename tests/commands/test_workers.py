@@ -10,7 +10,7 @@ import sys
 import threading
 import time
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -174,6 +174,69 @@ def test_an_executor_that_is_lost_is_said_and_its_pieces_are_done_here(monkeypat
     found = all_of(squared, range(6), executor=Silent(), trouble=lambda: next(asked), say=said.append)
     assert found == {number: number**2 for number in range(6)}
     assert said == ["all gone"]
+
+
+class Losing(Executor):
+    """Does what it is told but for some pieces, which come back without a result; or does nothing at all."""
+
+    def __init__(self, lost: Sequence[int] = (), silent: bool = False) -> None:
+        self.lost, self.silent = lost, silent
+        self.given: list[tuple[int, Future[Any]]] = []
+
+    def submit(self, work: Any, /, piece: Any, **_: Any) -> Future[Any]:
+        future: Future[Any] = Future()
+        self.given.append((piece, future))
+        if not self.silent:
+            if piece in self.lost:
+                future.set_exception(OSError("connection lost"))
+            else:
+                future.set_result(work(piece))
+        return future
+
+
+def _handed_out(executor: Losing, monkeypatch: pytest.MonkeyPatch, **how: Any) -> tuple[list[int], list[str]]:
+    """Ten pieces: those that were done here, in their order and without processes, and what was said."""
+    here, said = list[int](), list[str]()
+
+    def alone(_: Any, todo: Any, *__: Any) -> Iterator[tuple[int, int]]:
+        here.extend(todo)
+        return ((piece, piece * piece) for piece in todo)
+
+    monkeypatch.setattr(workers, "_here", alone)
+    monkeypatch.setattr(workers, "ASKED_S", 0.02)
+    found = all_of(squared, range(10), executor=executor, say=said.append, **how)
+    assert found == {number: number**2 for number in range(10)}
+    return here, said
+
+
+@pytest.mark.parametrize(
+    ("lost", "said"),
+    [
+        ((), []),
+        ((4,), ["A piece of work came back without a result and will be done on this machine."]),
+        ((1, 3, 8), ["3 pieces of work came back without a result and will be done on this machine."]),
+    ],
+)
+def test_pieces_without_a_result_are_counted_and_done_here_in_their_order(
+    lost: tuple[int, ...], said: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(workers, "AHEAD", 1)
+    assert _handed_out(Losing(lost), monkeypatch) == (list(lost), said)
+
+
+def test_an_executor_that_loses_a_piece_is_asked_at_once_and_gets_no_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(workers, "AHEAD", 2)
+    executor = Losing((0,))
+    here, said = _handed_out(executor, monkeypatch, trouble=lambda: "It is gone.")
+    assert [piece for piece, _ in executor.given] == [0, 1]
+    assert (sorted(here), said) == ([0, *range(2, 10)], ["It is gone."])
+
+
+def test_so_many_pieces_are_ahead_and_no_more_and_taken_back_at_the_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(workers, "AHEAD", 3)
+    executor = Losing(silent=True)
+    assert _handed_out(executor, monkeypatch, trouble=lambda: "It is gone.") == ([*range(10)], ["It is gone."])
+    assert [(piece, future.cancelled()) for piece, future in executor.given] == [(0, True), (1, True), (2, True)]
 
 
 def test_a_scheduler_that_does_not_answer_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
