@@ -112,6 +112,13 @@ def test_entities_behind_an_odd_encoding(workbook):
     assert "written in utf-7, not in UTF-8" in refused(repacked(workbook, {"customXml/item1.xml": hidden}))
 
 
+@pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf"])
+def test_a_mark_of_byte_order_hides_no_odd_encoding(workbook, mark):
+    """EF BB BF is that of UTF-8 (Unicode, 23.8); what stands behind it says otherwise."""
+    hidden = mark + b'<?xml version="1.0" encoding="IBM037"?><x/>'
+    assert "written in IBM037, not in UTF-8" in refused(repacked(workbook, {"customXml/item1.xml": hidden}))
+
+
 def test_the_word_alone_is_no_declaration(workbook):
     texts = {
         "customXml/item1.xml": b"<x><![CDATA[<!DOCTYPE html>]]></x>",
@@ -199,6 +206,14 @@ def test_what_a_change_may_upset_is_warned_of_and_macros_are_told(workbook):
     assert info.has_macros
     words = ("signature", "shared", "structure")
     assert [word in warning for word, warning in zip(words, info.warnings, strict=True)] == [True, True, True]
+
+
+@pytest.mark.parametrize(("word", "locked"), [("1", True), ("true", True), ("0", False), ("false", False)])
+def test_a_protection_that_is_off_is_none(workbook, word, locked):
+    """xsd:boolean has four words (XML Schema part 2, 3.2.2)."""
+    protection = f'<workbookProtection lockStructure="{word}"/><sheets'.encode()
+    said = repacked(workbook, {"xl/workbook.xml": part(workbook, "xl/workbook.xml").replace(b"<sheets", protection, 1)})
+    assert len(inspect_package(said).warnings) == locked
 
 
 def test_relationships_are_resolved_relative_absolute_and_without_regard_to_case(workbook):

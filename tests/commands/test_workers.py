@@ -20,6 +20,7 @@ import pytest
 from reportgen.commands import workers
 from reportgen.problems import ReportgenError
 from tests.commands.working import (
+    AlwaysDies,
     DiesOnce,
     SpeaksLong,
     collects,
@@ -88,6 +89,11 @@ def test_a_crash_costs_the_piece_that_crashed_and_no_other(work: Callable[[int],
     why = found.pop(3)
     assert found == {number: number**2 for number in range(8) if number != 3}
     assert said in why
+
+
+def test_a_piece_that_kills_three_processes_is_given_up_and_no_sooner(tmp_path: Path) -> None:
+    found = all_of(AlwaysDies(tmp_path / "marks"), range(2, 5), 1)
+    assert found == {2: 4, 3: "exit code 1", 4: 16} and (tmp_path / "marks").read_text() == "xxx"
 
 
 def test_a_worker_that_is_killed_by_chance_costs_nothing(tmp_path: Path) -> None:

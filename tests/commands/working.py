@@ -51,6 +51,20 @@ class DiesOnce:
         return number * number
 
 
+class AlwaysDies:
+    """Kills its process on three, each time with a mark in a file."""
+
+    def __init__(self, mark: Path) -> None:
+        self.mark = mark
+
+    def __call__(self, number: int) -> int:
+        if number == 3:
+            with self.mark.open("a") as file:
+                file.write("x")
+            os._exit(1)
+        return number * number
+
+
 class SpeaksLong:
     """Tells more than a line holds at once, and marks each time that it works on three."""
 

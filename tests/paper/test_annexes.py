@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields, replace
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -10,8 +11,8 @@ import pytest
 from reportgen.acoustics.slopes import SLOPES
 from reportgen.assessment import Assessment, Remedy
 from reportgen.crossover.synthesis import Step
-from reportgen.paper.annexes import annex_block, remedies_block
-from reportgen.paper.pages import AnnexBlock
+from reportgen.paper.annexes import _beside, annex_block, remedies_block
+from reportgen.paper.pages import AnnexBlock, WiringBlock
 from reportgen.suitability.checks import Check, Outcome
 from reportgen.suitability.verdict import Verdict
 from tests.paper.samples import assessed
@@ -213,6 +214,16 @@ def test_what_the_build_side_leaves_out_stands_in_the_annex_and_nothing_else() -
         block = annex(assessed("P-10"), level)
         assert (len(block.wirings), bool(block.board)) == (wirings, board), level
         assert len(annex(assessed("P-01"), level).wirings) == 0
+
+
+@pytest.mark.parametrize(
+    ("widths", "room"),
+    [((), 0.0), ((290.0,), 200.0), ((290.1,), 0.0), ((50.0,), 372.0), ((100.0, 150.0), 212.0), ((150.0, 152.1), 0.0)],
+)
+def test_words_stand_beside_drawings_where_200_points_are_left(widths: tuple[float, ...], room: float) -> None:
+    """Of 510 points: each drawing, 118 at least for its caption, and 10 behind it, and 10 before the words."""
+    moved = [WiringBlock("", "", SimpleNamespace(width=width)) for width in widths]  # type: ignore[arg-type]
+    assert _beside(moved) == room
 
 
 def test_reasons_and_assumptions_are_sentences_in_the_units_of_the_paper() -> None:

@@ -437,6 +437,16 @@ def test_an_arc_close_above_the_crossover_is_near_it_however_high_both_are() -> 
     assert "10 kHz: " not in low.picture.alt.replace("\u00a0", " ")
 
 
+def test_charts_are_those_of_the_assessment_that_is_asked_for() -> None:
+    """The same pairing before and after a change, and before again; the level is that at its own seat."""
+    found = worked_out()
+    case = replace(found.case, pairing=replace(found.case.pairing, distance_m=3.7))
+    farther = replace(found, case=case)
+    told = [all_charts(one)[1][1].caption.partition(" m.")[0] for one in (found, farther, found)]
+    at = [f"Loudest clean tone at {one.case.pairing.distance_m:g}" for one in (found, farther, found)]
+    assert told == at and at[1].endswith(" 3.7") and at[0] != at[1]
+
+
 def test_charts_stand_in_the_order_of_the_annex() -> None:
     rows = [[chart.heading.split(",")[0] for chart in row] for row in all_charts(worked_out())]
     assert rows[:2] == [["On-axis response at the seat"], ["Impedance at the terminals", "Highest level"]]

@@ -104,7 +104,7 @@ def test_lengths_in_millimetres_and_inches_of_25_4_mm(metres: Any, metric: str, 
         (0.168, 0.168, True, "Ø 168", "Ø 168 (6.61)"), (0.168, None, True, "Ø 168", "Ø 168 (6.61)"), (0.168, 0.1684, True, "Ø 168", "Ø 168 (6.61)"),
         (0.168, 0.1686, True, "168 × 168.6", "168 × 168.6 (6.61 × 6.64)"), (0.1, 0.25, False, "100 × 250", "100 × 250 (3.94 × 9.84)"),
         (0.1, None, False, "100 × 100", "100 × 100 (3.94 × 3.94)"), (0.1, 0.1, False, "100 × 100", "100 × 100 (3.94 × 3.94)"),
-        (None, 0.1, True, "–", "–"), (0.15, 0.2, True, "150 × 200", "150 × 200 (5.91 × 7.87)"),
+        (None, 0.1, True, "–", "–"), (0.15, 0.2, True, "150 × 200", "150 × 200 (5.91 × 7.87)"), (0.2, 0.15, True, "200 × 150", "200 × 150 (7.87 × 5.91)"),
     ],
 )  # fmt: skip
 def test_what_is_round_has_a_diameter_and_all_else_two_sides(width: Any, height: Any, round_: bool, bare: str, inches: str) -> None:  # fmt: skip
