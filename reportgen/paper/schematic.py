@@ -85,8 +85,7 @@ class Joined:
     @property
     def ends(self) -> Ends:
         """The joints the whole stands between."""
-        last = self.members[-1] if self.join == "series" else self.members[0]
-        return self.members[0].ends[0], last.ends[1]
+        return self.members[0].ends[0], self.members[-1].ends[1]
 
 
 Node = Symbol | Joined

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from reportgen.pairing.as_used import Frame, Layout
 from reportgen.paper.lettering import Box
-from reportgen.paper.plans import FRONT, POINTS_PER_METRE, baffle_picture, chosen_scale, front_picture
+from reportgen.paper.plans import FRONT, POINTS_PER_METRE, baffle_picture, chosen_scale, front_picture, numbered
 from tests.paper.looks import assert_legible
 from tests.paper.samples import VARIANTS, assessed
 from tests.trying import LONG
@@ -55,6 +55,13 @@ def test_any_layout_is_legible_to_scale_and_numbered_inside_its_drivers(layout: 
     for label in picture.labels:
         if label.text.isdigit():
             assert any(label.box.grown(-0.5).inside(shape) for shape in shapes), label
+
+
+def test_drivers_are_numbered_from_the_top_down_and_in_a_row_from_the_left() -> None:
+    places = {"d": (0.1, 0.2), "c": (0.3, 0.5), "b": (0.1, 0.5), "a": (0.2, 0.9)}
+    frames = [Frame("low", name, x, y, 0.1, 0.1, True, None, None) for name, (x, y) in places.items()]
+    assert [(number, frame.label) for number, frame in numbered(frames)] == [(1, "a"), (2, "b"), (3, "c"), (4, "d")]
+    assert [frame.label for _, frame in numbered(frames[::-1])] == ["a", "b", "c", "d"]
 
 
 def outline(picture_data: str) -> tuple[float, float]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from dataclasses import replace
 from typing import Any
 
@@ -11,7 +13,16 @@ from reportgen.assessment import Assessment
 from reportgen.crossover.networks import Branch, Component, Stage
 from reportgen.pairing.parts_list import PartLine
 from reportgen.paper.drawings import Pen, Picture
-from reportgen.paper.schematic import Ladder, Symbol, draw_network, ladder, names_of, network_picture, wiring_picture
+from reportgen.paper.schematic import (
+    Column,
+    Ladder,
+    Symbol,
+    draw_network,
+    ladder,
+    names_of,
+    network_picture,
+    wiring_picture,
+)
 from tests.paper.looks import polylines
 from tests.paper.samples import assessed
 
@@ -190,3 +201,12 @@ def test_ellipses_and_rectangles_are_as_large_as_they_were_asked_for() -> None:
     assert polylines("M0 0L4 3") == [[(0.0, 0.0), (4.0, 3.0)]]
     assert pen.write("word", 1.26, 2.0, "") not in pen.picture("x").labels
     assert pen.write("word", 1.26, 2.04, "a").x == 1.3
+
+
+def test_each_wrapped_end_has_a_letter_of_its_own_however_many_there_are() -> None:
+    """Thirty parts, a row each: 29 letters, I, L, O and R left out, each where a row ends and where the next begins."""
+    parts = tuple(Column("series", Symbol("C", f"C{number}", "1")) for number in range(30))
+    picture = draw_network([Ladder(parts, "driver")], width=100.0)
+    letters = [label.text for label in picture.labels if re.fullmatch(r"[A-Z]\d?", label.text)]
+    assert set(Counter(letters).values()) == {2} and len(set(letters)) == 29
+    assert list(dict.fromkeys(letters))[20:25] == ["Y", "Z", "A1", "B1", "C1"]
