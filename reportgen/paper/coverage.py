@@ -27,8 +27,8 @@ TALL = 138.0
 BEAMS_DB = 6.0
 """Half the pressure: from this loss inside the wanted window at the top of the band a radiator counts as tall, or wide."""
 
-TOP_HZ = 9000.0
-"""From here an arc belongs to the top of the band."""
+NEAR = 1.6
+"""Arcs within an octave about the crossover lie below so many times its frequency; those from there on belong to the top of the band."""
 
 Plane = Literal["vertical", "horizontal"]
 NEAR_INKS, TOP_INKS = ("trace-1", "trace-2", "trace-3"), ("trace-2", "trace-3")
@@ -39,7 +39,7 @@ def coverage_charts(curves: Curves, crossover_hz: float, wish: Application) -> I
 
     Where the drivers stand side by side, so do the holes near the crossover: there the sides are drawn as well.
     """
-    near = [i for i, hz in enumerate(curves.vertical_hz) if hz < max(TOP_HZ, crossover_hz * 1.6)]
+    near = [i for i, hz in enumerate(curves.vertical_hz) if hz < crossover_hz * NEAR]
     top = [i for i in range(len(curves.vertical_hz)) if i not in near]
     yield _chart(curves, "vertical", near, NEAR_INKS, "near the crossover")
     if wish.arrangement in SIDEWAYS:
