@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import resource
 import tempfile
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
-from reportgen.commands.aside import Aside
+from reportgen.commands.aside import Aside, DigestAside
 
 PIECES = [b"", b"a", b"long" * 10_000, b"\0\1\2"]
 
@@ -45,6 +47,40 @@ def test_a_full_disk_costs_memory_alone(room: int, monkeypatch: pytest.MonkeyPat
         places = [aside.put(piece) for piece in (b"one", b"three", b"seven")]
         assert [aside.get(place) for place in places] == [b"one", b"three", b"seven"]
         assert any(isinstance(place, bytes) for place in places)
+
+
+def test_what_the_system_refuses_is_refused_when_it_is_put_and_not_later() -> None:
+    """No file grows beyond 16 bytes while it lasts; what was taken before is still there (setrlimit, POSIX.1-2017)."""
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    with Aside() as aside:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (16, hard))
+        try:
+            places = [aside.put(b"a" * 16), aside.put(b"b" * 16)]
+        finally:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+        assert isinstance(places[0], tuple) and places[1] == b"b" * 16
+        assert [aside.get(place) for place in places] == [b"a" * 16, b"b" * 16]
+
+
+def test_a_disk_that_gives_back_less_is_said() -> None:
+    with Aside() as aside:
+        places = [aside.put(b"first"), aside.put(b"second")]
+        file = aside._file
+        assert file is not None
+        file.truncate(8)
+        assert aside.get(places[0]) == b"first"
+        with pytest.raises(OSError, match="does not give back what was written"):
+            aside.get(places[1])
+    assert file.closed
+
+
+def test_a_digest_gives_back_each_of_its_four() -> None:
+    rows = SimpleNamespace(checks=b"checks", parts=b"parts", totals=b"totals", part_count=7)
+    digest: Any = SimpleNamespace(outline="outline", rows=rows, line=b"line")
+    with Aside() as aside:
+        put = DigestAside.of(digest, aside)
+        assert (put.checks, put.parts, put.totals, put.line) == (b"checks", b"parts", b"totals", b"line")
+        assert (put.outline, put.part_count) == ("outline", 7)  # type: ignore[comparison-overlap]
 
 
 def test_no_folder_for_it_costs_memory_alone(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.commands.cores import SINGLE_THREADED
+from reportgen.commands.cores import SINGLE_THREADED, cores, use_one
 
 LOOK = """
 import re
@@ -31,3 +31,24 @@ def test_a_command_calculates_on_one_core_unless_the_operator_says_otherwise(
         [sys.executable, "-c", LOOK], env=plain | told, capture_output=True, text=True, check=True, timeout=60
     )
     assert int(done.stdout.split()[-1]) == threads
+
+
+def test_only_the_processors_that_this_process_may_use_are_counted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As a container or `taskset` allows them (sched_setaffinity, Linux); where the system does not say, all there are."""
+    monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0, 3, 5}, raising=False)
+    monkeypatch.setattr(os, "cpu_count", lambda: 16)
+    assert cores() == 3
+    monkeypatch.delattr(os, "sched_getaffinity")
+    assert cores() == 16
+    monkeypatch.setattr(os, "cpu_count", lambda: None)
+    assert cores() == 1
+
+
+def test_what_the_operator_has_set_stays(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The names that OpenBLAS, OpenMP and MKL read (their manuals, memory)."""
+    for name in (names := ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")):
+        monkeypatch.setenv(name, "4")
+        monkeypatch.delenv(name)
+    monkeypatch.setenv("OMP_NUM_THREADS", "4")
+    use_one()
+    assert [os.environ[name] for name in names] == ["1", "4", "1"]

@@ -176,6 +176,7 @@ def test_an_engine_that_is_not_installed_is_named_with_its_extra(monkeypatch: py
         pass
 
 
+@pytest.mark.filterwarnings("error")  # a thread that ends in an error would tell it to the operator
 def test_an_answer_is_waited_for_no_longer_than_patience_lasts() -> None:
     never, begun = threading.Event(), time.monotonic()
     assert scheduler._answer(lambda: never.wait(30.0), 0.05) is None

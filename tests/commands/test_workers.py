@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import multiprocessing
 import os
+import signal
 import subprocess
 import sys
 import threading
@@ -200,7 +201,9 @@ class Losing(Executor):
         return future
 
 
-def _handed_out(executor: Losing, monkeypatch: pytest.MonkeyPatch, **how: Any) -> tuple[list[int], list[str]]:
+def _handed_out(
+    executor: Losing, monkeypatch: pytest.MonkeyPatch, asked_s: float = 0.02, **how: Any
+) -> tuple[list[int], list[str]]:
     """Ten pieces: those that were done here, in their order and without processes, and what was said."""
     here, said = list[int](), list[str]()
 
@@ -209,7 +212,7 @@ def _handed_out(executor: Losing, monkeypatch: pytest.MonkeyPatch, **how: Any) -
         return ((piece, piece * piece) for piece in todo)
 
     monkeypatch.setattr(workers, "_here", alone)
-    monkeypatch.setattr(workers, "ASKED_S", 0.02)
+    monkeypatch.setattr(workers, "ASKED_S", asked_s)
     found = all_of(squared, range(10), executor=executor, say=said.append, **how)
     assert found == {number: number**2 for number in range(10)}
     return here, said
@@ -236,6 +239,40 @@ def test_an_executor_that_loses_a_piece_is_asked_at_once_and_gets_no_more(monkey
     here, said = _handed_out(executor, monkeypatch, trouble=lambda: "It is gone.")
     assert [piece for piece, _ in executor.given] == [0, 1]
     assert (sorted(here), said) == ([0, *range(2, 10)], ["It is gone."])
+
+
+def test_what_is_still_at_work_elsewhere_is_not_done_again_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The first is lost and nothing more is handed out; the second comes a little later and counts."""
+    monkeypatch.setattr(workers, "AHEAD", 2)
+
+    class Slow(Losing):
+        def submit(self, work: Any, /, piece: Any, **more: Any) -> Future[Any]:
+            if piece == 0:
+                return super().submit(work, piece, **more)
+            future: Future[Any] = Future()
+            threading.Timer(0.05, lambda: future.set_result(work(piece))).start()
+            return future
+
+    executor = Slow((0,))
+    here, said = _handed_out(executor, monkeypatch, 0.5, trouble=lambda: "It is gone.")
+    assert (sorted(here), said) == ([0, *range(2, 10)], ["It is gone."])
+
+
+def test_a_piece_that_was_cancelled_elsewhere_is_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Cancelling(Losing):
+        def submit(self, work: Any, /, piece: Any, **more: Any) -> Future[Any]:
+            if piece != 4:
+                return super().submit(work, piece, **more)
+            future: Future[Any] = Future()
+            assert future.cancel() and not future.set_running_or_notify_cancel()  # as an executor says that it was
+            return future
+
+    assert _handed_out(Cancelling(), monkeypatch)[0] == [4]
+
+
+def test_a_piece_is_completed_before_it_goes_elsewhere_too() -> None:
+    found = all_of(squared, range(5), executor=Losing(), ready=lambda piece: piece + 100)
+    assert found == {number: (number + 100) ** 2 for number in range(5)}
 
 
 def test_so_many_pieces_are_ahead_and_no_more_and_taken_back_at_the_end(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -305,6 +342,37 @@ def test_a_piece_is_completed_when_it_is_handed_out_and_no_earlier() -> None:
         done += 1
         assert result == (piece + 100) ** 2
     assert len(ahead) == 12 and max(ahead) <= 4
+
+
+def test_what_the_operator_has_set_stays_and_nothing_of_ours_does(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("OMP_NUM_THREADS", "4")
+    monkeypatch.delenv("MKL_NUM_THREADS", raising=False)
+    with workers._environment({"OMP_NUM_THREADS": "1", "MKL_NUM_THREADS": "1"}):
+        assert (os.environ["OMP_NUM_THREADS"], os.environ["MKL_NUM_THREADS"]) == ("4", "1")
+    assert os.environ["OMP_NUM_THREADS"] == "4" and "MKL_NUM_THREADS" not in os.environ
+
+
+def test_the_stop_key_still_reaches_the_one_that_starts_the_others() -> None:
+    workers.start_ahead(())
+    assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, ())
+
+
+LEFT_OPEN = """
+import sys, time
+sys.path.insert(0, {repository!r})
+from reportgen.commands import workers
+if __name__ == "__main__":
+    running = workers.as_finished(time.sleep, [0.0, 60.0, 60.0], 2, lambda piece, why: None)
+    next(running)
+    sys.stdout.write("one")
+"""
+
+
+def test_a_program_that_ends_in_the_midst_of_it_waits_for_nobody(tmp_path: Path) -> None:
+    script = tmp_path / "parent.py"
+    script.write_text(LEFT_OPEN.format(repository=str(REPOSITORY)))
+    done = subprocess.run([sys.executable, str(script)], capture_output=True, text=True, timeout=30, check=True)
+    assert done.stdout == "one"
 
 
 def test_no_module_of_the_house_stops_the_search_for_garbage_but_in_a_server() -> None:
