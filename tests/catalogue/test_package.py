@@ -235,6 +235,27 @@ def test_relationships_are_resolved_relative_absolute_and_without_regard_to_case
     assert "XL/WORKBOOK.XML" in opened
 
 
+def test_a_part_is_found_by_its_escaped_name_and_two_dots_within_one_lead_nowhere(workbook):
+    """Names of parts are URIs (ECMA-376 part 2, first edition, 9.1.1); `..` is a step out of a folder only as a whole segment (RFC 3986, 3.3)."""
+    opened = Package(repacked(workbook, {"xl/media/a b.png": b"x", "xl/media/c..png": b"y"}))
+    assert opened.read("xl/media/a%20b.png") == b"x" and opened.read("xl/media/c..png") == b"y"
+
+
+@pytest.mark.parametrize(
+    ("sheet", "alone"),
+    [
+        (b"<worksheet><cols/><sheetData><row/></sheetData><x/></worksheet>", b"<worksheet><sheetData><row/></sheetData></worksheet>"),
+        (b"<worksheet><sheetData><row>", b"<worksheet><sheetData><row>"), (b"<worksheet></sheetData><sheetData>", b"<worksheet></sheetData><sheetData>"),
+        (
+            b"<worksheet><sheetData><row><![CDATA[</sheetData>]]></row></sheetData><x/></worksheet>",
+            b"<worksheet><sheetData><row><![CDATA[</sheetData>]]></row></sheetData></worksheet>",
+        ),
+    ],
+)  # fmt: skip
+def test_a_sheet_of_its_rows_alone_has_all_of_them_or_is_left_as_it_is(sheet, alone):
+    assert package._rows_alone(sheet) == alone
+
+
 HEAD, TAIL = b'<worksheet xmlns="x"><cols/><sheetData>', b"</sheetData><pageMargins/></worksheet>"
 
 

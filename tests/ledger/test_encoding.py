@@ -6,7 +6,7 @@ import json
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import pytest
@@ -92,6 +92,22 @@ def test_whole_numbers_come_back_as_figures() -> None:
     wanted: Any = np.ndarray[Any, np.dtype[np.float64]]
     assert from_plain(wanted, [3, 4]).dtype == from_plain(wanted, []).dtype == np.float64
     assert from_plain(Outer, {"inner": {"word": "w", "figure": 3}, "by_word": {}}) == Outer(Inner("w", 3.0))
+
+
+@dataclass(frozen=True)
+class Words:
+    one: Literal["a", "b"]
+    many: Mapping[str, float | None] = field(default_factory=dict)
+    other: Literal["c"] | None = None
+
+
+def test_nothing_stands_only_where_it_may() -> None:
+    assert from_plain(Words, {"one": "a", "many": {"x": None, "y": 2.0}, "other": None}) == Words(
+        "a", {"x": None, "y": 2.0}
+    )
+    for bad in ({"one": None}, {"one": "c"}, {"one": "a", "other": "a"}, {"one": "a", "many": {"x": "2"}}):
+        with pytest.raises(NotDecodable):
+            from_plain(Words, bad)
 
 
 def test_what_is_stored_elsewhere_is_fetched_and_only_that() -> None:

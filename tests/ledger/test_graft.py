@@ -508,7 +508,7 @@ def test_a_sheet_that_is_removed_leaves_its_name_to_a_new_one():
 
 
 def test_a_link_out_stays_one_though_it_reads_like_a_part(workshop, rich_workbook):
-    """An external target is an address and never a part (ECMA-376-2, 9.3.2)."""
+    """An external target is an address and never a part (ECMA-376 part 2, first edition, 9.3.2)."""
     new = openpyxl.Workbook()
     new.active.title = "New"
     new.active["A1"].hyperlink = "xl/styles.xml"

@@ -372,6 +372,15 @@ def test_what_is_drawn_at_the_top_is_what_loses_half_the_pressure_in_the_window(
     assert [chart.heading for chart in covered(arcs(top, aside), *windows)] == headings
 
 
+def test_the_window_to_the_sides_is_about_the_axis_wherever_the_ear_is_high() -> None:
+    """Level to 31 degrees and 20 dB down beyond: nothing is lost in 30 degrees to either side."""
+    narrow = tuple(80.0 if abs(degree) <= 31 else 60.0 for degree in range(-60, 61))
+    found = arcs((2.0, 2.0), (2.0, 2.0))
+    found = replace(found, horizontal_db=(*found.horizontal_db[:2], narrow, narrow))
+    assert [chart.heading for chart in covered(found)] == [NEAR]
+    assert [chart.heading for chart in covered(found, sideways_deg=34.0)] == [NEAR, ASIDE]
+
+
 @pytest.mark.parametrize("arrangement", ARRANGEMENTS)
 def test_drivers_side_by_side_are_drawn_to_the_sides_near_the_crossover(arrangement: str) -> None:
     """Two sources apart leave their holes in the plane in which they stand (Kinsler et al. 2000, ch. 7)."""
@@ -407,6 +416,12 @@ def test_arcs_stand_at_their_levels_over_their_angles() -> None:
     assert {"10 kHz", "15 kHz"} <= {label.text.replace("\u00a0", " ") for label in top.picture.labels}
 
 
+def test_the_line_of_no_change_is_the_strong_one() -> None:
+    (chart,) = covered(arcs((2.0, 2.0), (2.0, 2.0)))
+    strong = [line for path in chart.picture.paths if path.ink == "grid-strong" for line in polylines(path.data)]
+    assert [axis(chart.picture, "foot").of(line[0][0]) for line in strong] == [pytest.approx(0.0, abs=0.1)]
+
+
 def test_the_ears_stand_at_their_angles() -> None:
     (near,) = covered(arcs((2.0, 2.0), (2.0, 2.0)))
     y = axis(near.picture, "left")
@@ -429,7 +444,7 @@ def test_the_ears_stand_at_their_angles() -> None:
 
 
 def test_an_arc_close_above_the_crossover_is_near_it_however_high_both_are() -> None:
-    """Crossed at 7 kHz the band to 11.2 kHz is near the crossover; at 2 kHz the top begins at 9 kHz."""
+    """Crossed at 7 kHz the band to 11.2 kHz is near the crossover, at 2 kHz that to 3.2 kHz."""
     found = arcs((2.0, 2.0), (2.0, 2.0))
     (high,) = covered(found, fc=7000.0)
     assert "10 kHz: " in high.picture.alt.replace("\u00a0", " ") and "15 kHz: " not in high.picture.alt.replace("\u00a0", " ")  # fmt: skip

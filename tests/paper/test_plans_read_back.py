@@ -8,9 +8,10 @@ from dataclasses import replace
 import pytest
 
 from reportgen.pairing.as_used import Frame, Layout
-from reportgen.paper.drawings import Picture
+from reportgen.paper.drawings import Pen, Picture
+from reportgen.paper.lettering import Box
 from reportgen.paper.plans import baffle_picture, chosen_scale, front_picture, off_centre
-from reportgen.paper.rangepicture import axis_strip, common_axis, range_picture, range_strip
+from reportgen.paper.rangepicture import axis_strip, common_axis, hatched, range_picture, range_strip
 from reportgen.paper.scales import Scale
 from reportgen.suitability.limits import Limit
 from reportgen.suitability.verdict import UsableRange, usable_range
@@ -381,3 +382,53 @@ def test_what_binds_and_the_crossover_are_never_off_the_picture() -> None:
     for path in picture.paths:
         for x, _ in (point for line in polylines(path.data) for point in line):
             assert -0.1 <= x <= picture.width + 0.1, path.ink
+
+
+def test_a_limit_from_above_never_stands_over_one_that_presses_more() -> None:
+    """The first of them has no room beside the long bar, but beside the short one; the second would have it beside both."""
+    lows = (limit("Travel", "low", 2900.0), limit("Heat", "low", 500.0))
+    some = (*lows, limit("Break-up", "high", 3000.0), limit("Coverage", "high", 9000.0))
+    picture = range_picture(some, usable_range(some), None)
+    at = {label.text.split(" ")[0]: label.y for label in picture.labels if label.text.split(" ")[0] in ("Travel", "Heat", "Break-up", "Coverage")}  # fmt: skip
+    assert at["Travel"] < at["Heat"] == at["Break-up"] < at["Coverage"]
+
+
+def test_the_range_is_named_over_its_middle() -> None:
+    some = (limit("Travel", "low", 1000.0), limit("Break-up", "high", 4000.0))
+    picture = range_picture(some, usable_range(some), None)
+    (words,) = (label for label in picture.labels if label.text.startswith("usable"))
+    assert words.x == pytest.approx(read(picture).at(2000.0), abs=0.6)  # the middle of two octaves
+
+
+def test_what_must_be_shown_has_as_much_air_as_all_else() -> None:
+    """Nearly an octave (a factor of 1.8) on either side, also beyond three octaves from the others."""
+    axis = common_axis([2000.0] * 3, 0.0, 100.0, (20000.0, None))
+    assert (axis.low, axis.high) == pytest.approx((2000.0 / 1.8, 36000.0))
+
+
+def test_a_tolerance_beyond_the_axis_ends_at_its_edge() -> None:
+    bound = limit("Heat", "low", 2000.0, (20.0, 90000.0))
+    picture = range_picture([bound], usable_range([bound]), None, 400.0)
+    lines = [piece for path in picture.paths if path.ink == "hairline" for piece in polylines(path.data)]
+    assert [(line[0][0], line[1][0]) for line in lines] == [(1.0, 399.0)]  # a point inside the drawing on either side
+
+
+def test_a_field_that_cannot_be_used_is_hatched_from_corner_to_corner() -> None:
+    """20 by 8 points, lines of 45 degrees every 4: six begin left or below and end above or right."""
+    pen = Pen(40.0, 20.0)
+    hatched(pen, "hairline", Box(10.0, 5.0, 30.0, 13.0), 4.0)
+    (path,) = pen.picture("").paths
+    lines = [piece for piece in polylines(path.data) if len(piece) == 2]
+    assert lines == [
+        [(10.0, 9.0), (14.0, 5.0)], [(10.0, 13.0), (18.0, 5.0)], [(14.0, 13.0), (22.0, 5.0)], [(18.0, 13.0), (26.0, 5.0)],
+        [(22.0, 13.0), (30.0, 5.0)], [(26.0, 13.0), (30.0, 9.0)],
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("round_", "half", "numbered"), [(True, 11.5, False), (False, 11.5, True), (True, 14.0, True), (False, 9.0, False)])  # fmt: skip
+def test_a_number_stands_inside_its_driver_or_nowhere(round_: bool, half: float, numbered: bool) -> None:
+    """Its corner lies some 8 points right of the centre and 10 above: 12.8 off it, which a circle of 11.5 does not reach and a square does."""
+    empty = Layout(0.4, 0.4, (), 0.2, True, 0.9)
+    size = 2.0 * half / POINTS_PER_M * chosen_scale(empty)
+    picture = baffle_picture(replace(empty, frames=(Frame("low", "a", 0.2, 0.2, size, size, round_, None, None),)))
+    assert ("1" in [label.text for label in picture.labels]) is numbered
