@@ -74,13 +74,21 @@ def test_a_disk_that_gives_back_less_is_said() -> None:
     assert file.closed
 
 
-def test_a_digest_gives_back_each_of_its_four() -> None:
-    rows = SimpleNamespace(checks=b"checks", parts=b"parts", totals=b"totals", part_count=7)
+def test_a_digest_gives_back_each_of_its_parts() -> None:
+    rows = SimpleNamespace(
+        checks=b"checks", parts=b"parts", totals=b"totals", steps=b"steps", part_count=7, step_count=9
+    )
     digest: Any = SimpleNamespace(outline="outline", rows=rows, line=b"line")
     with Aside() as aside:
         put = DigestAside.of(digest, aside)
-        assert (put.checks, put.parts, put.totals, put.line) == (b"checks", b"parts", b"totals", b"line")
-        assert (put.outline, put.part_count) == ("outline", 7)  # type: ignore[comparison-overlap]
+        assert (put.checks, put.parts, put.totals, put.steps, put.line) == (
+            b"checks",
+            b"parts",
+            b"totals",
+            b"steps",
+            b"line",
+        )
+        assert (put.outline, put.part_count, put.step_count) == ("outline", 7, 9)  # type: ignore[comparison-overlap]
 
 
 def test_no_folder_for_it_costs_memory_alone(monkeypatch: pytest.MonkeyPatch) -> None:
