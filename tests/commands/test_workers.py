@@ -165,7 +165,12 @@ class Failing(Executor):
     "then", (RuntimeError("cannot schedule new futures after shutdown"), OSError("connection lost"))
 )
 def test_what_another_executor_cannot_do_is_done_here(then: Exception) -> None:
-    assert all_of(squared, range(6), executor=Failing(then)) == {number: number**2 for number in range(6)}
+    said = list[str]()
+    found = all_of(squared, range(6), executor=Failing(then), say=said.append)
+    assert found == {number: number**2 for number in range(6)}
+    full = f"Nothing more can be handed out ({then}). The rest of the work is done on this machine."
+    lost = "3 pieces of work came back without a result and will be done on this machine."
+    assert said == [full if isinstance(then, RuntimeError) else lost]
 
 
 class Silent(Executor):
