@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from reportgen.acoustics.listening import safe_listening_time_s
 from reportgen.catalogue.records import Case, places_noted
 from reportgen.crossover.synthesis import Design
 from reportgen.pairing.as_used import Layout, Setting
@@ -64,7 +63,6 @@ class Assessment:
     network: Engineered | None = None
     not_designed: str = ""
     price: float | None = None
-    safe_time_s: float | None = None
     remedies: tuple[Remedy, ...] = ()
     remedies_note: str = ""
     crossover_why: str = ""
@@ -257,7 +255,6 @@ def _assessed(case: Case, drawn: bool) -> Assessment:
         network=finished(model, built.network) if drawn and built.network else built.network,
         not_designed=built.not_designed,
         price=built.price,
-        safe_time_s=float(safe_listening_time_s(case.pairing.peak_level_db - case.practice["programme average"])),
     )
 
 
