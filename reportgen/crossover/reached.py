@@ -26,10 +26,6 @@ FloatArray = NDArray[np.float64]
 class Reached:
     """What two finished branches do at the seat, from f_c/2 to 2 f_c unless said otherwise; the fields as in `Design`."""
 
-    low_rms_db: float
-    low_worst_db: float
-    high_rms_db: float
-    high_worst_db: float
     sum_rms_db: float
     sum_worst_db: float
     sum_worst_hz: float
@@ -152,23 +148,17 @@ class Bench:
             least_ohm=np.max(seen, axis=-1) ** -0.5,
         )
 
-    def reached(self, low: Branch, high: Branch, sign: int, level_db: tuple[float, float]) -> Reached:
-        """All figures of one network; `level_db` is that of the low and of the high target, the sum is held against the
-        lower one."""
+    def reached(self, low: Branch, high: Branch, sign: int, level_db: float) -> Reached:
+        """All figures of one network; `level_db` is that of the sum's target."""
         f, band = self.frequency_hz, self.near
         (p_low, y_low), (p_high, y_high) = self.side_heard(self.low, low), self.side_heard(self.high, high)
-        level = min(level_db)
-        found = self.many((p_low, y_low), (p_high, y_high), sign, level)
-        branches = [
-            _rms_worst(level_of(p[band]) - of - 20.0 * np.log10(np.abs(shape[band])))
-            for p, of, shape in zip((p_low, p_high), level_db, self.shapes[:2], strict=True)
-        ]
-        total = level_of(p_low + sign * p_high) - level - 20.0 * np.log10(self.shapes[2])
+        found = self.many((p_low, y_low), (p_high, y_high), sign, level_db)
+        total = level_of(p_low + sign * p_high) - level_db - 20.0 * np.log10(self.shapes[2])
         worst = int(np.argmax(np.where(band, np.abs(total), -1.0)))
         bass, treble = self.voicing.balance_db(f, total)
         thirds = self.voicing.thirds_db(f, total)
         return Reached(
-            *branches[0], *branches[1], float(found.rms_db), float(total[worst]), float(f[worst]),
+            float(found.rms_db), float(total[worst]), float(f[worst]),
             self._turn(p_low[band], sign * p_high[band]), float(found.null_db), float(thirds[np.argmax(np.abs(thirds))]),
             (float(bass), float(treble)), float(found.loud_db), float(found.least_ohm),
         )  # fmt: skip
@@ -179,7 +169,3 @@ class Bench:
         turned = np.angle(p_low * np.conj(p_high) * np.conj(low * np.conj(polarity(self.slope) * high)))
         close = np.abs(level_of(p_low) - level_of(p_high)) <= 12.0
         return float(turned[close][np.argmax(np.abs(turned[close]))]) if close.any() else pi
-
-
-def _rms_worst(error: FloatArray) -> tuple[float, float]:
-    return float(np.sqrt(np.mean(error**2))), float(error[np.argmax(np.abs(error))])

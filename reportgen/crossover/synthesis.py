@@ -88,9 +88,8 @@ class Step:
 class Design:
     """Both branches with real parts, what they reach, and why they look so.
 
-    `target_db` is the passband level at the seat for 2.83 V; `low_rms_db`, `high_rms_db` the branches against
-    their targets, `sum_rms_db` the sum against the target's sum, each with its worst deviation, from f_c/2 to
-    2 f_c; the sum's stands at `sum_worst_hz`. `phase_worst_rad` is the largest turn between the branches where both are within 12 dB of each
+    `target_db` is the passband level at the seat for 2.83 V; `sum_rms_db` is the sum against the target's
+    sum, with its worst deviation, from f_c/2 to 2 f_c, which stands at `sum_worst_hz`. `phase_worst_rad` is the largest turn between the branches where both are within 12 dB of each
     other. `error_db` is the weighted error of all that was fitted, `optimum_rms_db` that of the continuous
     optimum and `loss_db` what the real parts add. `shortfall_db` > 0 is how far the high side stays below the low side, which no pad can mend.
     `evenness_db` and `balance_db` are the departures over the voiced band (see `Voicing`), `loud_db` how far a branch stands
@@ -106,10 +105,6 @@ class Design:
     pad_db: float
     target_db: float
     shortfall_db: float
-    low_rms_db: float
-    low_worst_db: float
-    high_rms_db: float
-    high_worst_db: float
     sum_rms_db: float
     sum_worst_db: float
     sum_worst_hz: float
@@ -451,8 +446,8 @@ def ladder(found: Explored, options: DesignOptions) -> tuple[Design, ...]:
 def _meets(found: Explored, options: DesignOptions, fit: JointFit) -> bool:
     """Whether a fit meets what is wanted as long as its values are free."""
     task = found.task
-    levels = task.low.level_db + fit.level_shift_db, task.high.level_db + fit.level_shift_db
-    reached = found.bench.reached(fit.low.branch, fit.high.branch, fit.sign, levels)
+    level_db = min(task.low.level_db, task.high.level_db) + fit.level_shift_db
+    reached = found.bench.reached(fit.low.branch, fit.high.branch, fit.sign, level_db)
     return reached.missed(options.wanted, task.nulled) == 0.0
 
 
@@ -480,7 +475,7 @@ def _finished(found: Explored, options: DesignOptions, fit: JointFit, chosen: Se
     shortfall = max(0.0, levels[0] - found.natural_db)
     padded = any(component.role in (PAD, FRONT) for component in chosen.high.components)
     pad_db = max(found.natural_db - levels[1], 0.0) if padded else 0.0
-    result = bench.reached(chosen.low, chosen.high, fit.sign, levels)
+    result = bench.reached(chosen.low, chosen.high, fit.sign, min(levels))
     grounds = Grounds(
         slope=bench.slope,
         options=options,

@@ -225,8 +225,8 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
 def _unsure(model: Model, found: Design, voicing: Voicing) -> Unsure | None:
     """What the network would do if the drivers were otherwise than filled in; None where nothing of the kind is."""
     benches = [Bench(one.low_side, one.high_side, found.slope, found.crossover_hz, voicing) for one in model.otherwise]
-    sign, levels = -1 if found.high_reversed else 1, (found.target_db, found.target_db)
-    ends = [bench.reached(found.low, found.high, sign, levels) for bench in benches]
+    sign = -1 if found.high_reversed else 1
+    ends = [bench.reached(found.low, found.high, sign, found.target_db) for bench in benches]
     if not ends:
         return None
     return Unsure(max(abs(end.sum_worst_db) for end in ends), max(abs(end.evenness_db) for end in ends))
