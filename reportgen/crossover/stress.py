@@ -54,7 +54,6 @@ class PartStress:
     voltage_rms: float
     voltage_peak: float
     current_rms: float
-    current_peak: float
     power_w: float
     needed: float
     rating_to_buy: float | None
@@ -128,7 +127,6 @@ def _judged(component: Component, rms: list[float], peaks: list[float], margins:
         voltage_rms=rms[0],
         voltage_peak=peaks[0],
         current_rms=rms[1],
-        current_peak=peaks[1],
         power_w=power,
         needed=needed,
         rating_to_buy=next((rating for rating in sold if rating >= needed), None),

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.acoustics.slopes import high_pass, low_pass, target_sum
 from reportgen.pairing.directions import arc, arc_angles
 from reportgen.pairing.indices import INDEX_STEP, drawn_db
 from reportgen.pairing.reach import Reach
@@ -37,8 +36,6 @@ class Curves:
     high_db: Trace
     sum_db: Trace
     target_db: Trace
-    low_target_db: Trace
-    high_target_db: Trace
     reversed_db: Trace
     impedance_ohm: Trace
     impedance_phase_rad: Trace
@@ -60,12 +57,7 @@ class Curves:
 def curves_of(sums: Sums, reach: Reach, target_db: FloatArray) -> Curves:
     """All traces of a network: at the seat on the whole grid, on arcs at a few frequencies."""
     setting, found = sums.model.setting, sums.design
-    fc, slope = found.crossover_hz, found.slope
-    flat = target_sum(slope, FREQUENCY_HZ, fc)
-    low_t, high_t = (
-        target_db + 20.0 * np.log10(np.maximum(np.abs(branch(slope, FREQUENCY_HZ, fc) / flat), 1e-9))
-        for branch in (low_pass, high_pass)
-    )
+    fc = found.crossover_hz
     arcs_hz = np.array([fc / math.sqrt(2), fc, fc * math.sqrt(2), *ARC_TOP_HZ])
     up, across = (arc_angles(setting, fc, ARC_TOP_HZ[-1], vertical) for vertical in (True, False))
     indices = _index_traces(sums)
@@ -75,8 +67,6 @@ def curves_of(sums: Sums, reach: Reach, target_db: FloatArray) -> Curves:
         high_db=trace(db(sums.high)),
         sum_db=trace(db(sums.low + sums.high)),
         target_db=trace(target_db),
-        low_target_db=trace(low_t),
-        high_target_db=trace(high_t),
         reversed_db=trace(db(sums.low - sums.high)),
         impedance_ohm=trace(np.abs(sums.impedance)),
         impedance_phase_rad=trace(np.angle(sums.impedance)),

@@ -397,11 +397,6 @@ def test_every_trace_is_that_of_its_name(monkeypatch: pytest.MonkeyPatch) -> Non
     ears = (found.seated_angle_rad, found.standing_angle_rad)
     assert ears == pytest.approx([atan2(ear - y, 2.5 - z) for ear in (0.9, 1.75)])
     assert (found.vertical_db, found.horizontal_db) == (((1.0,),), ((0.0,),))
-    at = int(np.argmin(np.abs(FREQUENCY_HZ - 2000.0)))  # both branches of fourth order 6 dB down where they cross
-    assert (found.low_target_db[at], found.high_target_db[at]) == pytest.approx((71.0, 71.0), abs=0.4)
-    assert found.low_target_db[0] == pytest.approx(77.0, abs=0.1) and found.high_target_db[-1] == pytest.approx(
-        77.0, abs=0.1
-    )
 
 
 def test_a_substitute_is_the_nearest_whether_it_is_on_the_shelf_or_in_the_series() -> None:
@@ -1113,7 +1108,7 @@ def test_each_part_that_is_too_weak_is_bought_elsewhere_and_no_other(weak: tuple
     """Two parts of the low branch and one of the high one; who is bought elsewhere has no row, no price and no rating any more, and the network no price."""
     parts = [Component(kind, value, 0.0, part_id=f"K-{at}", price=1.0, rating=5.0) for at, (kind, value) in enumerate((("C", 1e-5), ("L", 1e-3), ("R", 4.7)))]  # type: ignore[arg-type]  # fmt: skip
     low, high = Branch(tuple(across(one) for one in parts[:2])), Branch((across(parts[2]),))
-    loads = [PartStress(one, 20.0, 40.0, 1.0, 2.0, 0.0, 50.0, 50.0, "V", at in weak) for at, one in enumerate(parts)]
+    loads = [PartStress(one, 20.0, 40.0, 1.0, 0.0, 50.0, 50.0, "V", at in weak) for at, one in enumerate(parts)]
     stress = ((loads[0], loads[1]), (loads[2],))
     design = replace(_design(), low=low, high=high, price=3.0)
     found, after = as_bought(design, stress)
@@ -1448,7 +1443,7 @@ def test_a_part_to_buy_has_each_figure_of_the_part_and_of_its_load(weak: bool | 
     """Labels count by kind through both branches, the low one first; of a part without a price the halves have none either."""
     part = Component("C", 1e-5, 0.2, role="notch", part_id="K-1", price=3.0 if priced else None, rating=5.0, made_of=(6e-6, 4e-6), join="parallel", made_of_prices=(2.0, 1.0))  # fmt: skip
     bare = Component("C", 2e-5, 0.0)
-    loads = [PartStress(one, 20.0, 40.0, 1.5, 2.5, 0.25, 60.0, 63.0, "V", state) for one, state in ((part, weak), (bare, None))]  # fmt: skip
+    loads = [PartStress(one, 20.0, 40.0, 1.5, 0.25, 60.0, 63.0, "V", state) for one, state in ((part, weak), (bare, None))]  # fmt: skip
     first, second = part_lines(_design(), ((loads[0],), (loads[1],)))
     assert first == PartLine(
         branch="low", label="C1", kind="C", role="notch", value=1e-5, resistance_ohm=0.2, made_of=(6e-6, 4e-6), join="parallel",
