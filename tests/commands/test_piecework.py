@@ -115,6 +115,11 @@ def test_a_pairing_that_is_not_kept_is_assessed_and_its_nearest_yes_is_searched(
         demo_assessed("P-03").remedies,
         "Three were tried.",
     )
+    drawn = list[Any]()
+    Press(monkeypatch)
+    monkeypatch.setattr(render, "render_sheet", lambda assessment, *_: drawn.append(assessment) or b"%PDF")
+    done = piecework.work(SHOP, Task(found.case.pairing, STAMP))
+    assert drawn == [done.assessment] and drawn[0].remedies_note == "Three were tried."
     monkeypatch.setattr(piecework, "find_remedies", lambda *_: pytest.fail("it is kept"))
     assert piecework.work(replace(SHOP, pdf=False), TASK).assessment is TASK.kept
 

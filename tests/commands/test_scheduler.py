@@ -176,6 +176,22 @@ def test_an_engine_that_is_not_installed_is_named_with_its_extra(monkeypatch: py
         pass
 
 
+@pytest.mark.usefixtures("clock")
+def test_workers_may_take_a_minute_to_import_and_all_else_eight_seconds(monkeypatch: pytest.MonkeyPatch) -> None:
+    """And the client is nobody's but ours: another one of the same process stays what it is."""
+    client, waited, asked = Client({"a": 1}, told={"a": "ours"}), list[float](), list[Any]()
+
+    def answer(ask: Callable[[], Any], patience_s: float) -> Any:
+        waited.append(patience_s)
+        return ask()
+
+    monkeypatch.setattr(scheduler, "_answer", answer)
+    _engine(monkeypatch, lambda address, **how: (asked.append((address, how)), client)[1])
+    with scheduler.scheduled(ADDRESS, print) as found:
+        assert found is not None and found.trouble() == ""
+    assert waited == [8.0, 60.0, 8.0] and asked == [(ADDRESS, {"timeout": 8.0, "set_as_default": False})]
+
+
 @pytest.mark.filterwarnings("error")  # a thread that ends in an error would tell it to the operator
 def test_an_answer_is_waited_for_no_longer_than_patience_lasts() -> None:
     never, begun = threading.Event(), time.monotonic()

@@ -44,7 +44,7 @@ OUTLINES = (
 RUN: dict[str, Any] = {
     "outlines": OUTLINES, "unassessed": (SimpleNamespace(id="P-04", text="No Fs."), SimpleNamespace(id="P-05", text="No Re.")),
     "exit_code": 1, "problems": (), "notices": ("A notice.",), "written": Path("x.xlsx"), "reused": 0, "sheets": 2, "unprinted": {},
-    "folder": Path("out"), "booklets": (Path("a.pdf"),),
+    "folder": Path("out"), "booklets": (Path("a.pdf"), Path("b.pdf")),
 }  # fmt: skip
 
 
@@ -55,12 +55,13 @@ def test_a_run_is_a_row_a_pairing_and_what_became_of_the_rest() -> None:
         ("P-02", "not suitable", "none", "open", "bound 3100 / bound 2900"),
         ("P-03", "suitable", "open to 3300", "0", "open / bound 3300"),
     ]
-    assert words(said)[:5] == [
-        "P-04: not assessed. No Fs.", "P-05: not assessed. No Re.", "A notice.", "Results: x.xlsx; sheets: out", "Catalogue: a.pdf",
+    assert words(said)[:6] == [
+        "P-04: not assessed. No Fs.", "P-05: not assessed. No Re.", "A notice.", "Results: x.xlsx; sheets: out", "Catalogue: a.pdf", "Catalogue: b.pdf",
     ]  # fmt: skip
-    assert words(said)[5].startswith("5 pairings in ") and "2 not assessed" in words(said)[5]
+    assert words(said)[6].startswith("5 pairings in ") and "2 not assessed" in words(said)[6]
     assert said.facts["pairings"][0] == {"id": "P-01", "verdict": "suitable", "reason": "why P-01", "crossover_hz": 2450.4, "range_hz": [1800.0, 3000.0]}  # fmt: skip
-    assert (said.code, said.facts["seconds"], len(said.facts["not_assessed"])) == (1, 12.35, 2)
+    assert (said.code, said.facts["seconds"]) == (1, 12.35)
+    assert said.facts["not_assessed"] == [{"id": "P-04", "reason": "No Fs."}, {"id": "P-05", "reason": "No Re."}]
 
 
 @pytest.mark.parametrize(
@@ -86,7 +87,15 @@ def test_what_follows_from_a_problem_is_named_by_its_row_or_else_by_its_place() 
     assert words(said) == [
         str(root), f"  because of it these cannot be used either: P-01, {rows[2].place}", "1 problem; 1 pairing can be assessed, 3 cannot.",
     ]  # fmt: skip
-    assert (said.code, said.facts["errors"], said.facts["unfit"], len(said.facts["found"])) == (1, 4, 3, 4)
+    assert (said.code, said.facts["errors"], said.facts["fit"], said.facts["unfit"]) == (1, 4, 1, 3)
+    first = {"sheet": "Low drivers", "cell": "C3", "heading": "Re (ohm)", "notice": False, "text": str(root)}
+    assert said.facts["found"][0] == first and len(said.facts["found"]) == 4
+
+
+def test_a_new_workbook_is_named_with_what_to_do_next() -> None:
+    said = told.of_new(Path("x.xlsx"))
+    assert said.lines == ["x.xlsx is written. Fill it in any spreadsheet program, then: reportgen run x.xlsx"]
+    assert (said.code, said.facts) == (0, {"written": Path("x.xlsx")})
 
 
 def test_a_screening_shows_its_best_dozen_and_tells_a_program_a_hundred() -> None:

@@ -44,6 +44,7 @@ def all_of(work: Callable[[int], Any], numbers: range, jobs: int = 2, **how: Any
 @pytest.mark.parametrize("jobs", (1, 2, 3))
 def test_every_piece_comes_back_with_its_result(jobs: int) -> None:
     assert all_of(squared, range(20), jobs) == {number: number**2 for number in range(20)}
+    assert not multiprocessing.active_children()
 
 
 def test_a_process_makes_way_after_its_time(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -347,6 +348,13 @@ def test_a_piece_is_completed_when_it_is_handed_out_and_no_earlier() -> None:
         done += 1
         assert result == (piece + 100) ** 2
     assert len(ahead) == 12 and max(ahead) <= 4
+
+
+def test_processes_come_from_a_server_where_the_system_has_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On Linux it has (Python 3.11, multiprocessing: contexts and start methods); elsewhere they begin anew."""
+    assert workers._context(()).get_start_method() == "forkserver" or sys.platform != "linux"
+    monkeypatch.setattr(multiprocessing, "get_all_start_methods", lambda: ["spawn"])
+    assert workers._context(()).get_start_method() == "spawn"
 
 
 def test_what_the_operator_has_set_stays_and_nothing_of_ours_does(monkeypatch: pytest.MonkeyPatch) -> None:
