@@ -278,10 +278,10 @@ def _uncapped(name: str) -> str:
 def _plain(value: Any, kind: str, currency: str) -> str:
     """A value of a table as it is read on a terminal.
 
-    >>> _plain(1234.0, "money", "JPY"), _plain(2.5, "money", "EUR"), _plain(2000.4, "hz", ""), _plain(120, "count", "")
-    ('1234', '2.50', '2000', '120')
+    >>> _plain(1234.0, "money", "JPY"), _plain(2.5, "money", "EUR"), _plain(2000.4, "hz", ""), _plain(1200000, "count", "")
+    ('1234', '2.50', '2000', '1200000')
     """
     if value is None:
         return "-"
-    form = {"money": f".{decimals_of(currency)}f", "hz": ".0f"}.get(kind, "g")
+    form = {"money": f".{decimals_of(currency)}f", "hz": ".0f"}.get(kind, "g" if isinstance(value, float) else "")
     return f"{value:{form}}" if isinstance(value, int | float) else str(value)

@@ -170,7 +170,7 @@ def test_an_old_run_is_told_as_it_came_out() -> None:
         "P-04: not worked out again. Its data are gone.", "P-01: not printed.",
         "Run 7: 1 of 4 results are what the History says.", "N.", "Sheets: out/run-007",
     ]  # fmt: skip
-    assert (said.facts["same"], said.facts["notices"]) == (1, ["N.", "P-01: not printed."])
+    assert (said.code, said.facts["same"], said.facts["notices"]) == (1, 1, ["N.", "P-01: not printed."])
 
 
 def test_a_report_of_the_desk_is_its_first_table_its_names_and_its_remarks() -> None:
@@ -181,7 +181,7 @@ def test_a_report_of_the_desk_is_its_first_table_its_names_and_its_remarks() -> 
         Field("fc", "hz"),
         Field("ID of it"),
     )
-    first = Listing("first", fields, (("A", 0, 3.5, 1999.6, None), ("B", 4, None, 20.0, "x")), "t")
+    first = Listing("first", fields, (("A", 0, 3.5, 1999.6, None), ("B", 1234567, None, 20.0, "x")), "t")
     names = tuple(
         Listing(tab, fields[:3], ((f"{tab} 1", n, 1.0), (f"{tab} 2", n, 2.0)), tab) for n, tab in enumerate(("new", "gone", "other"))
     )  # fmt: skip
@@ -189,7 +189,7 @@ def test_a_report_of_the_desk_is_its_first_table_its_names_and_its_remarks() -> 
     report = Report("T", "Two", (first, *names, off), notes=("Said", "Asked?", "Done."))
     said = told.of_listing(Listed(report, Path("p.pdf"), Path("x.xlsx"), ("N.",), ()))
     assert table(said).head == ["id", "on the shelf", "price", "fc", "ID of it"]
-    assert table(said).rows == [["A", "0", "3.50", "2000", "-"], ["B", "4", "-", "20", "x"]]
+    assert table(said).rows == [["A", "0", "3.50", "2000", "-"], ["B", "1234567", "-", "20", "x"]]
     assert words(said) == [
         "Two.", "new: new 1 0, new 2 0.", "gone: gone 1 1, gone 2 1.", "Said.", "Asked?", "Done.", "N.", "Sheets: x.xlsx; page: p.pdf",
     ]  # fmt: skip
