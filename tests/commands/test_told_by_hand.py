@@ -131,13 +131,13 @@ def test_answers_are_told_with_all_that_is_to_be_said_beside_them() -> None:
 def test_a_comparison_is_every_figure_that_differs() -> None:
     rows = tuple(
         SimpleNamespace(name=f"figure {n}", unit=unit, values=values)
-        for n, (unit, values) in enumerate([("EUR", (12.5, None)), ("dB", (-12345.6, 0.0)), *[("Hz", (1.0, 2.0))] * 10])
+        for n, (unit, values) in enumerate([("CHF", (128.87, None)), ("dB", (-12345.6, 0.0)), *[("Hz", (1.0, 2.0))] * 10])
     )
-    found = SimpleNamespace(differing=rows, ids=("P-01", "P-02"), currency="EUR")
+    found = SimpleNamespace(differing=rows, ids=("P-01", "P-02"), currency="CHF")
     done: Any = SimpleNamespace(found=found, page=None, problems=(), notices=(), written=Path("x.xlsx"))
     said = told.of_compare(done)
     assert table(said).head == ("figure", "unit", "P-01", "P-02") and len(table(said).rows) == 12
-    assert table(said).rows[:2] == [("figure 0", "EUR", "12.50", "-"), ("figure 1", "dB", "-12346", "0")]
+    assert table(said).rows[:2] == [("figure 0", "CHF", "128.87", "-"), ("figure 1", "dB", "-12346", "0")]
     assert (said.code, words(said)) == (1, ["Sheet: x.xlsx; page: none"])
 
 
@@ -181,7 +181,7 @@ def test_a_report_of_the_desk_is_its_first_table_its_names_and_its_remarks() -> 
         Field("fc", "hz"),
         Field("ID of it"),
     )
-    first = Listing("first", fields, (("A", 0, 3.5, 1999.6, None), ("B", 1234567, None, 20.0, "x")), "t")
+    first = Listing("first", fields, (("A", 0, 3.5, 1999.6, None), ("B", 1234567, 4, None, "x")), "t")
     names = tuple(
         Listing(tab, fields[:3], ((f"{tab} 1", n, 1.0), (f"{tab} 2", n, 2.0)), tab) for n, tab in enumerate(("new", "gone", "other"))
     )  # fmt: skip
@@ -189,7 +189,7 @@ def test_a_report_of_the_desk_is_its_first_table_its_names_and_its_remarks() -> 
     report = Report("T", "Two", (first, *names, off), notes=("Said", "Asked?", "Done."))
     said = told.of_listing(Listed(report, Path("p.pdf"), Path("x.xlsx"), ("N.",), ()))
     assert table(said).head == ["id", "on the shelf", "price", "fc", "ID of it"]
-    assert table(said).rows == [["A", "0", "3.50", "2000", "-"], ["B", "1234567", "-", "20", "x"]]
+    assert table(said).rows == [["A", "0", "3.50", "2000", "-"], ["B", "1234567", "4.00", "-", "x"]]
     assert words(said) == [
         "Two.", "new: new 1 0, new 2 0.", "gone: gone 1 1, gone 2 1.", "Said.", "Asked?", "Done.", "N.", "Sheets: x.xlsx; page: p.pdf",
     ]  # fmt: skip

@@ -99,13 +99,23 @@ class Words:
     one: Literal["a", "b"]
     many: Mapping[str, float | None] = field(default_factory=dict)
     other: Literal["c"] | None = None
+    count: Literal[1, 2] = 1
+    known: float | None = 0.0
 
 
 def test_nothing_stands_only_where_it_may() -> None:
     assert from_plain(Words, {"one": "a", "many": {"x": None, "y": 2.0}, "other": None}) == Words(
         "a", {"x": None, "y": 2.0}
     )
-    for bad in ({"one": None}, {"one": "c"}, {"one": "a", "other": "a"}, {"one": "a", "many": {"x": "2"}}):
+    unknown = Words("a", known=None)  # nothing is left out only where it comes back by default
+    assert from_plain(Words, to_plain(unknown)) == unknown
+    for bad in (
+        {"one": "a", "count": "1"},
+        {"one": None},
+        {"one": "c"},
+        {"one": "a", "other": "a"},
+        {"one": "a", "many": {"x": "2"}},
+    ):
         with pytest.raises(NotDecodable):
             from_plain(Words, bad)
 

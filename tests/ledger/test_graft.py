@@ -550,3 +550,18 @@ def test_the_name_that_one_new_table_takes_is_no_longer_free_for_the_next(worksh
     result = graft(*books)
     workshop.soundness(result)
     assert set(openpyxl.load_workbook(BytesIO(result))["With 2"].tables) == {"Stock_2", "Stock_2_2"}
+
+
+def test_a_picture_of_two_sheets_arrives_once_and_the_text_of_a_formula_as_it_is(workshop, rich_workbook):
+    """A cell of type `str` holds its text itself (ECMA-376-1, 18.18.11); one picture is one part for both drawings."""
+    buffer = BytesIO()
+    with xlsxwriter.Workbook(buffer) as book:
+        for name in ("New 1", "New 2"):
+            sheet = book.add_worksheet(name)
+            sheet.write_formula("A1", '="7"&"b"', None, "7b")
+            sheet.insert_image("C3", "dot.png", {"image_data": BytesIO(workshop.png())})
+    result = graft(rich_workbook, buffer.getvalue())
+    workshop.soundness(result)
+    assert workshop.values(result)["New 2"] == [("7b",)]
+    old, new = (sum(name.startswith("xl/media/") for name in workshop.parts_of(one)) for one in (rich_workbook, result))
+    assert new == old + 1

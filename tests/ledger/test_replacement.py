@@ -101,6 +101,7 @@ def test_a_symbolic_link_stays_one(file, tmp_path):
         (".~lock.Season 2025.xlsx#", ",anna,bench-2,25.11.2025 10:15,file:///home/anna/.config;", "anna on bench-2"),
         (".~lock.Season 2025.xlsx#", "Anna Berg,anna,bench-2,25.11.2025 10:15,file:///x;", "Anna Berg on bench-2"),
         (".~lock.Season 2025.xlsx#", ",anna", "a LibreOffice of anna."),
+        (".~lock.Season 2025.xlsx#", ",anna,bench-2", "a LibreOffice of anna on bench-2."),
         (".~lock.Season 2025.xlsx#", "", "open in LibreOffice."),
         ("~$Season 2025.xlsx", "\x09Anna Berg" + " " * 45, "the spreadsheet program of Anna Berg."),
         (
@@ -132,6 +133,40 @@ def test_a_lock_beside_a_link_counts_too(file, tmp_path):
     left_beside(file, tmp_path / "Season 2025 (results 1).xlsx")
 
 
+def test_a_name_in_a_lock_of_one_byte_a_letter_is_read(file):
+    file.with_name("~$Season 2025.xlsx").write_bytes(b"\x04Ren\xe9" + b" " * 50)  # ISO 8859-1 (memory)
+    assert "of René." in replace_file(file, NEW, read_workbook(file)[1]).reason
+
+
+def test_what_the_system_does_not_let_us_write_is_write_protected(file, monkeypatch):
+    """Whatever its mode says: lists of rights are asked by access() (POSIX.1-2017)."""
+    monkeypatch.setattr(os, "access", lambda _, mode: mode != os.W_OK)
+    assert "is write-protected" in replace_file(file, NEW, read_workbook(file)[1]).reason
+
+
+def test_a_backup_whose_name_is_taken_gets_another(file):
+    mark = hashlib.sha256(OLD).hexdigest()[:12]
+    theirs = file.with_name(f"Season 2025 (previous {os.getpid()}-{mark}).xlsx")
+    theirs.write_bytes(b"theirs")
+    assert replace_file(file, NEW, read_workbook(file)[1]).replaced
+    assert theirs.read_bytes() == b"theirs" and sorted(file.parent.iterdir()) == sorted([file, theirs])
+
+
+def test_why_it_was_not_put_in_place_is_said_and_not_why_another_folder_took_nothing(file, tmp_path, monkeypatch):
+    (tmp_path / "other").mkdir()
+    (tmp_path / ".~lock.Season 2025.xlsx#").write_text(",anna")
+    aside = replacement._set_aside
+
+    def refused(made, target):
+        if made.parent == target.parent:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        return aside(made, target)
+
+    monkeypatch.setattr(replacement, "_set_aside", refused)
+    outcome = replace_file(file, NEW, read_workbook(file)[1], tmp_path / "other")
+    assert outcome.path.parent == tmp_path / "other" and outcome.reason.startswith("Season 2025.xlsx is open in")
+
+
 def test_a_lock_beside_what_a_link_leads_to_counts_too(file, tmp_path):
     (tmp_path / "elsewhere").mkdir()
     link = tmp_path / "elsewhere" / "link.xlsx"
@@ -154,6 +189,18 @@ def test_a_file_that_was_changed_since_it_was_read(file):
     )
     assert file.read_bytes() == changed
     assert outcome.path.read_bytes() == NEW
+
+
+def test_a_file_that_was_saved_anew_counts_as_changed_whatever_it_says(file):
+    fingerprint = read_workbook(file)[1]
+    os.utime(file, (86400.0, 86400.0))
+    assert "was changed on the disk" in replace_file(file, NEW, fingerprint).reason
+
+
+def test_a_large_file_is_read_whole(tmp_path):
+    content = os.urandom(3 << 20)
+    (tmp_path / "large.xlsx").write_bytes(content)
+    assert read_workbook(tmp_path / "large.xlsx")[0] == content
 
 
 def test_a_file_that_is_gone(file):
