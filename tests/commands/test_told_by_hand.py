@@ -131,7 +131,9 @@ def test_answers_are_told_with_all_that_is_to_be_said_beside_them() -> None:
 def test_a_comparison_is_every_figure_that_differs() -> None:
     rows = tuple(
         SimpleNamespace(name=f"figure {n}", unit=unit, values=values)
-        for n, (unit, values) in enumerate([("CHF", (128.87, None)), ("dB", (-12345.6, 0.0)), *[("Hz", (1.0, 2.0))] * 10])
+        for n, (unit, values) in enumerate(
+            [("CHF", (128.87, None)), ("dB", (-12345.6, 0.0)), *[("Hz", (1.0, 2.0))] * 10]
+        )
     )
     found = SimpleNamespace(differing=rows, ids=("P-01", "P-02"), currency="CHF")
     done: Any = SimpleNamespace(found=found, page=None, problems=(), notices=(), written=Path("x.xlsx"))

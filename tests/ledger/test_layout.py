@@ -293,6 +293,21 @@ def test_long_tables_are_short_ones_written_as_text() -> None:
     assert heights[0] == heights[1] == heights[2]
 
 
+def test_a_link_may_be_quoted_or_stand_where_figures_do() -> None:
+    row = (Shown("=x", link="a.pdf"), Shown("none", inside="'long'!A1"), "✓ suitable", "Why.", 1.0)
+    book = Book()
+    for name in ("short", "long"):
+        layout.write_table(book.create_sheet(name), 1, HEADS, [row], name, name == "long")
+    for page in openpyxl.load_workbook(io.BytesIO(book.bytes())).worksheets:
+        first, second = page["A2"], page["B2"]
+        assert (first.quotePrefix, first.font.underline, first.alignment.horizontal) == (True, "single", "left")
+        assert (bool(second.quotePrefix), second.font.underline, second.alignment.horizontal) == (
+            False,
+            "single",
+            "right",
+        )
+
+
 def test_packed_rows_have_the_looks_that_are_possible() -> None:
     """What a run keeps of its rows is looked at against these names when it comes back."""
     plain = [
