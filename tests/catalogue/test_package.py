@@ -235,6 +235,41 @@ def test_relationships_are_resolved_relative_absolute_and_without_regard_to_case
     assert "XL/WORKBOOK.XML" in opened
 
 
+def test_links_are_looked_through_whatever_type_they_are_said_to_have(workbook):
+    types = part(workbook, "[Content_Types].xml").replace(
+        b"application/vnd.openxmlformats-package.relationships+xml", b"image/png"
+    )
+    links = b"<!DOCTYPE a [<!ENTITY b 'c'>]><Relationships/>"
+    changes = {"[Content_Types].xml": types, "xl/worksheets/_rels/sheet1.xml.rels": links}
+    assert "document type" in refused(repacked(workbook, changes))
+
+
+def test_links_that_lead_in_a_circle_are_followed_once(workbook):
+    def link(target):
+        return f'<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="a" Type="{OFFICE}/x" Target="{target}"/></Relationships>'.encode()
+
+    circle = {
+        "xl/worksheets/_rels/sheet1.xml.rels": link("sheet2.xml"),
+        "xl/worksheets/_rels/sheet2.xml.rels": link("sheet1.xml"),
+    }
+    found = Package(repacked(workbook, circle)).reached(["xl/worksheets/sheet1.xml"])
+    assert found == {"xl/worksheets/sheet1.xml", "xl/worksheets/sheet2.xml"}
+
+
+def test_folders_in_the_archive_are_no_parts(workbook):
+    assert "xl/media/" not in Package(repacked(workbook, {"xl/media/": b""})).names
+    inspect_package(repacked(workbook, {"xl/media/": b""}))
+
+
+def test_of_files_that_are_not_in_memory_each_is_looked_through(workbook, tmp_path):
+    bad = repacked(workbook, {"xl/worksheets/sheet1.xml": b"<!DOCTYPE a [<!ENTITY b 'c'>]><a/>"})
+    for name, content in (("good", workbook), ("bad", bad)):
+        (tmp_path / name).write_bytes(content)
+    Package(tmp_path / "good").check_contents()
+    with pytest.raises(PackageRefused, match="document type"):
+        Package(tmp_path / "bad").check_contents()
+
+
 def test_a_part_is_found_by_its_escaped_name_and_two_dots_within_one_lead_nowhere(workbook):
     """Names of parts are URIs (ECMA-376 part 2, first edition, 9.1.1); `..` is a step out of a folder only as a whole segment (RFC 3986, 3.3)."""
     opened = Package(repacked(workbook, {"xl/media/a b.png": b"x", "xl/media/c..png": b"y"}))
