@@ -762,7 +762,7 @@ def test_drivers_at_the_ends_of_what_is_usual_are_heard_through_the_same_network
     assert (unsure.worst_db, unsure.thirds_db) == (max(abs(one) for one, _ in ends), max(abs(one) for _, one in ends))
     sign = -1 if is_reversed else 1
     assert asked[: len(ends)] == [("high", "LR4", 2000.0, "voicing")] * len(ends)
-    assert asked[len(ends) :] == [("low branch", "high branch", sign, (77.0, 77.0))] * len(ends)
+    assert asked[len(ends) :] == [("low branch", "high branch", sign, 77.0)] * len(ends)
 
 
 # --- what is measured, and what loads the amplifier ----------------------------------------------------------------------
