@@ -6,7 +6,7 @@ Knows which frequencies are worth a network and when one is good enough. Refuses
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from reportgen.pairing.as_built import AsBuilt, at_each
@@ -64,7 +64,9 @@ class Chooser:
         if not (math.isfinite(low) and math.isfinite(high)):
             return (three_digits(middle),)
         steps = [2.0 ** (low + (high - low) * step / (LOOKED_AT - 1)) for step in range(LOOKED_AT)]
-        return tuple(dict.fromkeys(three_digits(hz) for hz in steps))
+        first, last = three_digits(steps[0], math.ceil), three_digits(steps[-1], math.floor)
+        within = dict.fromkeys(min(max(three_digits(hz), first), last) for hz in steps)
+        return tuple(within) if first <= last else (three_digits(middle),)
 
     def quick_key(self, built: AsBuilt) -> Key:
         """How good a frequency is before there is a network."""
@@ -160,13 +162,14 @@ def _moved(choice: Choice) -> Iterator[Check]:
     return (check for check in choice.checks if check.id not in still and not lacks_a_figure(check, choice.built))
 
 
-def three_digits(hz: float) -> float:
-    """A frequency as it is set on a generator and printed everywhere (Hz).
+def three_digits(hz: float, way: Callable[[float], int] = round) -> float:
+    """A frequency as it is set on a generator and printed everywhere (Hz); `way` is how it is rounded.
 
-    >>> three_digits(2437.8), three_digits(987.6)
-    (2440.0, 988.0)
+    >>> three_digits(2437.8), three_digits(987.6), three_digits(1683.0, math.ceil), three_digits(2850.0, math.floor)
+    (2440.0, 988.0, 1690.0, 2850.0)
     """
-    return float(f"{hz:.3g}")
+    step = 10.0 ** (math.floor(math.log10(hz)) - 2)
+    return float(f"{way(round(hz / step, 6)) * step:.3g}")
 
 
 def choose(model: Model, limits: Sequence[Limit], found: UsableRange) -> Choice | None:

@@ -740,10 +740,10 @@ def test_what_spoke_for_a_frequency(hz: float, looked: int, designed: int, words
 
 
 def test_how_many_frequencies_are_looked_at_and_where() -> None:
-    """From 2000 Hz and to 4000 Hz less 0.08 octave each: 13 from 2114 to 3784 Hz, to three digits; open to one side the middle alone."""
+    """From 2000 Hz and to 4000 Hz less 0.08 octave each: 13 from 2114 to 3784 Hz, to three digits within them; open to one side the middle alone."""
     limits = (Limit("a", "A", "low", 2000.0, "", ""), Limit("b", "B", "high", 4000.0, "", ""))
     hz = Chooser(Model(Setting(example())), limits, usable_range(limits)).frequencies_hz()
-    assert (len(hz), hz[0], hz[6], hz[-1]) == (13, 2110.0, 2830.0, 3780.0)
+    assert (len(hz), hz[0], hz[6], hz[-1]) == (13, 2120.0, 2830.0, 3780.0)
     wide = (Limit("a", "A", "low", 500.0, "", ""), Limit("b", "B", "high", 6000.0, "", ""))
     far = Chooser(Model(Setting(example())), wide, usable_range(wide)).frequencies_hz()
     assert (far[0], far[-1]) == (

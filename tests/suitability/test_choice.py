@@ -9,8 +9,10 @@ import pytest
 
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Case
+from reportgen.pairing.as_built import at_each
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import Model
+from reportgen.suitability.checks import limit_check
 from reportgen.suitability.choice import Chooser
 from reportgen.suitability.limits import all_limits
 from reportgen.suitability.verdict import ROOM_IN_MARGINS, roomy_octave, usable_range
@@ -35,6 +37,16 @@ def test_frequencies_keep_off_both_bounds_and_have_three_digits() -> None:
     # 1.8 x 1100 Hz is off by 10 % with the resonance; the margin of 0.08 octave is more than break-up's 5 % of 5200/1.732 Hz
     assert looked[0] == pytest.approx(1980.0 * 1.1, rel=3e-3)
     assert looked[-1] == pytest.approx(5200.0 / 9**0.25 / 2**0.08, rel=3e-3)
+
+
+@pytest.mark.parametrize("fs_hz", (850.0, 1003.0, 1102.0, 1211.0))
+def test_no_rounding_brings_a_frequency_near_a_limit(fs_hz: float) -> None:
+    """1.8 x 850 Hz and its 10 % make 1683 Hz: 1680 was looked at, found near its limit and given up for one of a worse verdict."""
+    found = chooser(changed(high={"fs_hz": fs_hz, "lowest_use_hz": None}, technology={"bare_floor_hz": None}))
+    looked = found.frequencies_hz()
+    assert len(looked) == 13
+    for built in at_each(found.model, (looked[0], looked[-1])):
+        assert {limit_check(built, limit).outcome for limit in found.limits} == {"pass"}
 
 
 def test_of_equals_the_lowest_with_room_is_taken() -> None:
