@@ -18,7 +18,7 @@ from tests.demo_catalogue import demo
 def stocked() -> Assessment:
     """A pairing whose network comes from the Parts sheet alone."""
     catalogue = demo()
-    return assess(catalogue.case(replace(catalogue.pairings["P-06"], parts_policy="stock")), drawn=False)
+    return assess(catalogue.case(replace(catalogue.pairings["P-06"], parts_policy="stock")))
 
 
 def planned(kits: int, id_: str = "P-06", kit: str = "Sedge") -> Assessment:
