@@ -60,6 +60,7 @@ _PLACEMENTS = {
     "near a wall": r"(?:against|near|close to|next to|on) (?:the|a|my) (?:back |rear )?wall",
 }
 _A_LENGTH = re.compile(LENGTH, re.IGNORECASE)
+_SEAT = r"(?:[\w-]+\s+){0,2}?(?:seats?|rows?|sofa|couch|chairs?|ears?|audience|pews?|bench(?:es)?)\b"
 _ABOUT = r"(?:(?:about|around|roughly|some)\s+)?"
 _TO_A_SEAT = re.compile(
     rf"(?:(?:listen|sit(?!s\b)|seat|sofa|couch|distance|away)\D{{0,25}}|\b(?:near[- ]?field|mixing|monitoring)\b[^.;!?\d]{{0,20}}\bat\s+{_ABOUT}|(?P<then>\d\s?db(?:\s+peaks?)?,\s+)|\b(?:i|we)\s+(?:\w+\s+){{0,2}}?(?:listen|sit)\b[^.;!?]{{0,45}}\b(?:at|from)\s+{_ABOUT}"
@@ -68,7 +69,7 @@ _TO_A_SEAT = re.compile(
     re.IGNORECASE,
 )
 _FROM_A_SEAT = re.compile(
-    r"\s*(?:away|(?:listening |seating )?distance|from (?:the|my|them|it)|with (?:an? )?\d+\s*w(?:att?s?)?\b)",
+    rf"\s*(?:away|(?:listening |seating )?distance|from (?:the|my|them|it)|with (?:an? )?\d+\s*w(?:att?s?)?\b|(?P<then>,\s+\d+\s?db\b)|to (?:the|my|our) {_SEAT})",
     re.IGNORECASE,
 )
 _OF_A_ROOM = re.compile(
@@ -88,9 +89,10 @@ _WISHED = re.compile(
     re.IGNORECASE,
 )
 _AT_A_SEAT = re.compile(
-    rf"(?:\s+peaks?)?\s+(?:(?:at|from)\s+(?!1\s*m){LENGTH}|(?:at|in|on)\s+(?:the|my|our)\s+(?:[\w-]+\s+){{0,2}}?(?:seats?|rows?|sofa|couch|chairs?|ears?|audience|pews?|bench(?:es)?)\b)",
+    rf"(?:\s+peaks?)?\s+(?:(?:at|from)\s+(?!1\s*m){LENGTH}|(?:at|in|on)\s+(?:the|my|our)\s+{_SEAT})",
     re.IGNORECASE,
 )
+_BEHIND_A_SEAT = re.compile(rf"({LENGTH}),\s+$", re.IGNORECASE)
 _EARS = re.compile(
     rf"\bears?\b[^.;!?\d]{{0,20}}(?P<words>{LENGTH})(?!\s*(?:away|from (?:the|my) (?:speakers?|wall)))|(?P<before>{LENGTH})\s+ear[- ]?height\b",
     re.IGNORECASE,
@@ -235,9 +237,11 @@ def metres(text: str, unit: str = "m") -> float:
 def _seat(question: str) -> Said | None:
     for match in _A_LENGTH.finditer(question):
         sat, far = _TO_A_SEAT.search(question[: match.start()]), metres(match[0])
-        if not sat and not _FROM_A_SEAT.match(question, match.end()):
+        after = _FROM_A_SEAT.match(question, match.end())
+        if not sat and not after:
             continue
-        of_a_driver = sat is not None and ((sat["level"] and far == 1.0) or (sat["then"] and far <= 1.0))
+        beside = sat["then"] if sat else after and after["then"]  # a level, and nobody says what the length is
+        of_a_driver = (sat is not None and sat["level"] and far == 1.0) or (beside and far <= 1.0)
         if 0.3 <= far <= 20.0 and not of_a_driver and not _OF_A_ROOM.match(question, match.end()):
             return Said("distance_m", round(far, 2), match[0], "", match.span())
     return None
@@ -265,7 +269,12 @@ def _level(question: str) -> Said | None:
     for match in _LEVEL.finditer(question):
         before, after = question[max(0, match.start() - 25) : match.start()], question[match.end() :][:20]
         near, wish = before + match[0] + after, before + match[0] + re.split(r"\band\b|\bbut\b|[,.;]", after)[0]
-        wished = _WISHED.search(wish) or _AT_A_SEAT.match(question, match.end())
+        seat = _BEHIND_A_SEAT.search(question[: match.start()])
+        wished = (
+            _WISHED.search(wish)
+            or _AT_A_SEAT.match(question, match.end())
+            or (seat is not None and metres(seat[1]) > 1.0)
+        )
         if 70.0 <= _number(match[1]) <= 140.0 and wished and not _OF_A_DRIVER.search(near):
             return Said("peak_level_db", _number(match[1]), match[0], "", match.span())
     return None

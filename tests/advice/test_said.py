@@ -151,6 +151,10 @@ def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, w
             {"crossover_hz": 1200.0, "peak_level_db": 95.0, "distance_m": 2.5},
         ),
         ("my woofer does 90 dB, 0.9 m tall", {}),
+        ("LD-01, 3 m, 95 dB", {"distance_m": 3.0, "peak_level_db": 95.0}),
+        ("a 12 inch, 95 dB woofer", {}),
+        ("95 dB, 1 m", {}),
+        ("12 m to the back row", {"distance_m": 12.0}),
         (
             "no more than 90 dB, nearfield mixing at 1 m, dispersion +-40 degrees",
             {"peak_level_db": 90.0, "distance_m": 1.0, "horizontal_half_window_rad": math.radians(40)},
