@@ -121,10 +121,10 @@ class Chooser:
         return Choice(best.built, best.checks, self._why(best, len(self.frequencies_hz()), len(tried)))
 
     def _enough(self, tried: Sequence[tuple[Key, Choice]], promised: Key) -> bool:
-        """True where another network would change nothing: no better promised, no gain by the last that fails nowhere, or it
-        fails anyhow."""
+        """True where another network would change nothing: no better promised, no gain by the last where nothing fails or is missing,
+        or it fails anyhow."""
         best = min(key for key, _ in tried)[:3]
-        stuck = best[0] == 0 and len(tried) > 1 and tried[-1][0][:3] >= min(key for key, _ in tried[:-1])[:3]
+        stuck = best[:2] == (0, 0) and len(tried) > 1 and tried[-1][0][:3] >= min(key for key, _ in tried[:-1])[:3]
         lost = any(check.outcome == "fail" and check.id in UNMOVED for check in tried[0][1].checks)
         return best <= promised[:3] or stuck or lost
 

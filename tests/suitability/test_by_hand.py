@@ -703,6 +703,12 @@ def test_room_is_counted_from_the_bound_and_not_from_where_it_fails() -> None:
         ([(0, 0, 1), (0, 0, 1)], (0, 0, 0), "evenness", True),  # the last network brought no gain
         ([(0, 0, 2), (0, 0, 1)], (0, 0, 0), "evenness", False),
         ([(1, 0, 0), (1, 0, 0)], (0, 0, 0), "evenness", False),  # as long as it fails the next is looked at
+        (
+            [(0, 1, 0), (0, 1, 0)],
+            (0, 0, 0),
+            "evenness",
+            False,
+        ),  # and as long as a figure is missing that another network may have
         ([(1, 0, 0)], (0, 0, 0), "screen", True),  # no frequency gives a driver its screen
     ],
 )
