@@ -376,10 +376,7 @@ def _first(answer: Answer, told: Sequence[Proposal], details: int) -> list[str]:
     if details < -1:  # what is out of reach, and not what ends it
         firm = [sentence(text.partition(", where ")[0]) for text in firm]
     if details < -2:  # that it would not do, and no more
-        firm = [
-            sentence(f"{text.partition(_REFUSED)[0]}{_REFUSED}".rstrip(": ")) if _REFUSED in text else text
-            for text in firm
-        ]
+        firm = [re.sub(f"{_REFUSED}.*", WOULD_NOT.rstrip(), text) for text in firm]
     alone = firm[:1] if answer.shortfall and details < -1 else []
     texts = [" ".join([*firm, *made]), asked] if details > 0 else [*alone, " ".join(firm[len(alone) :]), asked, *made]
     return [text for text in (reversed(texts) if answer.named else texts) if text]

@@ -258,9 +258,9 @@ def _ears(question: str) -> Said | None:
 
 def _off_axis(question: str) -> Said | None:
     match = _OFF_AXIS.search(question)
-    if match is None or denied(question, match.start()) or not 5 <= int(match[2] or match[3]) <= 80:
+    degrees = int(match[2] or match[3]) if match else 0
+    if match is None or denied(question, match.start()) or not 5 <= degrees <= 80:
         return None
-    degrees = int(match[2] or match[3])
     value, meaning = math.radians(degrees), f"listeners up to {degrees} degrees to either side"
     return Said("horizontal_half_window_rad", value, match["words"], meaning, match.span("words"))
 
