@@ -283,10 +283,12 @@ def _write_parts(page: Worksheet, packed: Sequence[Rows], stamp: RunStamp, maker
     layout.set_widths(page, heads)
     sums, totals, name = _total_heads(maker.currency), (one.totals for one in packed), f"Run{stamp.number:03d}Totals"
     last = layout.write_packed_table(page, last + 3, sums, totals, len(packed), name)
+    _set_up(
+        page, top, heads, last, stamp, maker
+    )  # without the steps: on paper they would stand under the heads of the parts
     if count := sum(one.step_count for one in packed):
         steps, name = (one.steps for one in packed), f"Run{stamp.number:03d}Steps"
-        last = layout.write_packed_table(page, last + 3, _step_heads(maker.currency), steps, count, name)
-    _set_up(page, top, heads, last, stamp, maker)
+        layout.write_packed_table(page, last + 3, _step_heads(maker.currency), steps, count, name)
 
 
 def _rows_of_parts(a: Assessment) -> Iterator[list[Any]]:

@@ -161,7 +161,11 @@ def test_the_parts_sheet_carries_what_more_pieces_buy() -> None:
     """A row a step, below parts and totals, from the fewest pieces up; the one that is built is marked and has the network's price."""
     page = opened(after_run(workbook(), season()))["Run 001 parts"]
     steps = page[page.tables["Run001Steps"].ref]
-    assert steps[0][0].row > page[page.tables["Run001Totals"].ref][-1][0].row + 1
+    last = page[page.tables["Run001Totals"].ref][-1][0].row
+    assert steps[0][0].row > last + 1
+    assert page.print_area.endswith(
+        f"$T${last}"
+    )  # each page repeats the heads of the parts: no row of steps stands under them
     rows = [[cell.value for cell in row] for row in steps[1:]]
     assert {row[0] for row in rows} == {one.id for one in season() if one.design is not None}
     for one in season():
@@ -303,7 +307,10 @@ def test_every_sheet_is_set_up_for_screen_and_print(book, name, still, colour, s
     if shown:
         first, last = re.findall(r"\$([A-Z]+)\$", page.print_area)
         assert f"{first} to {last}" == shown
-    last = max(int(one.ref.rpartition(":")[2].lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")) for one in page.tables.values())
+    tables = [
+        one for one in page.tables.values() if one.name != "Run001Steps"
+    ]  # for the screen: the heads that pages repeat are others
+    last = max(int(one.ref.rpartition(":")[2].lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")) for one in tables)
     if shown:  # the chart of the summary is printed too
         assert int(page.print_area.rpartition("$")[2]) == last + (28 if name == "Run 001 summary" else 0)
     assert page.print_title_rows == f"${head}:${head}"
