@@ -16,6 +16,7 @@ from reportgen.suitability.choice import three_digits
 from reportgen.suitability.verdict import judge, usable_range
 from tests.demo_catalogue import demo, demo_assessed, demo_case
 from tests.demo_catalogue import demo_assessed as assessed
+from tests.every import every
 
 
 def outcome(found: Assessment, name: str) -> str:
@@ -25,7 +26,7 @@ def outcome(found: Assessment, name: str) -> str:
 PAIRINGS = ["P-01", "P-07", "P-12", "P-18"]
 
 
-@pytest.mark.parametrize("pairing", PAIRINGS)
+@every("pairing", PAIRINGS)
 def test_range_choice_and_verdict_follow_from_limits_and_checks(pairing: str) -> None:
     found = assessed(pairing)
     assert found.id == pairing
@@ -49,7 +50,7 @@ def test_a_decision_against_the_verdict_is_told(decision: str, flagged: bool) ->
     assert works.headline == works.verdict.reason
 
 
-@pytest.mark.parametrize("pairing", PAIRINGS)
+@every("pairing", PAIRINGS)
 def test_price_is_the_sum_of_what_is_bought(pairing: str) -> None:
     found = assessed(pairing)
     case = found.case
@@ -60,7 +61,7 @@ def test_price_is_the_sum_of_what_is_bought(pairing: str) -> None:
     )
 
 
-@pytest.mark.parametrize("pairing", PAIRINGS)
+@every("pairing", PAIRINGS)
 def test_traces_are_whole(pairing: str) -> None:
     curves = assessed(pairing).curves
     assert curves is not None

@@ -7,11 +7,10 @@ import re
 import tomllib
 from functools import cache
 
-import pytest
-
 from reportgen import cli
 from reportgen.catalogue.reference import columns_reference
 from tests.documentation import COLUMNS, COLUMNS_HEAD, ROOT, VALUES, row
+from tests.every import every
 from tests.reference.check_table import registered
 
 PACKAGE = ROOT / "reportgen"
@@ -114,7 +113,7 @@ def test_the_front_page_names_every_command() -> None:
     assert set(told_commands()) == set(commands())
 
 
-@pytest.mark.parametrize("name", sorted(commands()))
+@every("name", sorted(commands()))
 def test_the_front_page_names_the_options_of_every_command(name: str) -> None:
     options = {text for action in commands()[name]._actions for text in action.option_strings}
     heading = re.search(rf"^\| `{name}\b([^`]*)`", part("README.md", "Commands"), re.MULTILINE)

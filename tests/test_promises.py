@@ -12,6 +12,7 @@ import pytest
 
 from reportgen.catalogue.columns import SHEETS
 from tests.documentation import ROOT
+from tests.every import every
 from tests.test_documentation import commands
 
 RUN, DESK, BUSINESS = "endtoend/test_run.py", "endtoend/test_desk.py", "endtoend/test_business.py"
@@ -176,13 +177,13 @@ def promised() -> list[str]:
     return [*of_help, *SHARED.values(), *README.values(), *GUIDE.values(), *HEADINGS.values(), NOTES]
 
 
-@pytest.mark.parametrize("test", sorted(set(promised())))
+@every("test", sorted(set(promised())))
 def test_the_test_of_a_promise_is_there(test: str) -> None:
     file, name = test.split("::")
     assert name in defined(file)
 
 
-@pytest.mark.parametrize("command", sorted(commands()))
+@every("command", sorted(commands()))
 def test_every_option_of_every_command_has_its_test(command: str) -> None:
     options = {
         text for action in commands()[command]._actions for text in action.option_strings if text.startswith("--")
@@ -192,7 +193,7 @@ def test_every_option_of_every_command_has_its_test(command: str) -> None:
         assert option in (ROOT / "tests" / test.split("::")[0]).read_text(encoding="utf-8").replace("_", "-"), option
 
 
-@pytest.mark.parametrize("command", sorted(commands()))
+@every("command", sorted(commands()))
 def test_every_option_says_what_it_does(command: str) -> None:
     for action in commands()[command]._actions:
         assert action.help or action.dest in ("workbook", "workbooks"), action.dest

@@ -14,6 +14,7 @@ from reportgen.acoustics.listening import Source
 from reportgen.acoustics.patterns import measured_radiator
 from reportgen.acoustics.radiators import Radiator
 from reportgen.acoustics.slopes import SLOPES
+from tests.every import every
 
 
 def test_warm_air_is_faster_and_thinner() -> None:
@@ -43,7 +44,7 @@ def test_wave_number_counts_wavelengths() -> None:
     assert float(wave_number(STANDARD_AIR.speed_m_s)) == pytest.approx(2 * np.pi)
 
 
-@pytest.mark.parametrize(
+@every(
     ("celsius", "pascal", "speed", "density"),
     [
         (0.0, 101325.0, 331.3, 1.29229), (-40.0, 101325.0, 306.08, 1.51399), (273.15, 101325.0, 331.3 * 2**0.5, 0.646145),
@@ -83,7 +84,7 @@ OF_WAVES = {
 """What depends on lengths against the wavelength alone."""
 
 
-@pytest.mark.parametrize("name", OF_WAVES)
+@every("name", OF_WAVES)
 def test_in_faster_air_all_that_counts_waves_happens_as_much_higher(name: str) -> None:
     """c of 60 degrees over that of 20 is 1.066: at 1.066 times the frequency everything is as it was."""
     assert FASTER == pytest.approx((333.15 / 293.15) ** 0.5)

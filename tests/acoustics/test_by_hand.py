@@ -9,13 +9,12 @@ from reportgen.acoustics.drivers import complete_parameters, vented_box
 from reportgen.acoustics.guides import Guide
 from reportgen.acoustics.measured import correct, fitted
 from reportgen.acoustics.radiators import Radiator
+from tests.every import every
 
 F = np.geomspace(100.0, 10_000.0, 400)
 
 
-@pytest.mark.parametrize(
-    ("hz", "down_db"), [(2000.0, 6.0206), (1000.0, 6.0206), (707.107, 3.0103), (500.0, 0.0), (250.0, 0.0)]
-)
+@every(("hz", "down_db"), [(2000.0, 6.0206), (1000.0, 6.0206), (707.107, 3.0103), (500.0, 0.0), (250.0, 0.0)])
 def test_a_guide_lets_go_over_one_octave(hz: float, down_db: float) -> None:
     """0.254 m and 100 degrees: 25 400/(100 x 0.254) = 1000 Hz. 6.02 dB down at 50 degrees from there up, in dB half of it half an
     octave lower, nothing an octave lower, where a radiator of 2 mm goes as far as it likes (one octave: common practice, no source)."""

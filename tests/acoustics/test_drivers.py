@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from reportgen.acoustics import drivers
 from reportgen.acoustics.air import Air
+from tests.every import every
 
 FREQUENCY = np.geomspace(10.0, 20000.0, 64)
 WOOFER = {"re_ohm": 5.8, "fs_hz": 40.0, "qms": 4.0, "qes": 0.4, "diaphragm_area_m2": 0.013}
@@ -45,7 +46,7 @@ def test_high_pass_is_q_at_resonance_and_one_far_above() -> None:
 # --- parameters
 
 
-@pytest.mark.parametrize("given_field", PAIRED)
+@every("given_field", PAIRED)
 def test_each_linked_figure_leads_to_all_the_others(given_field: str) -> None:
     whole = drivers.complete_parameters(**WOOFER, vas_m3=0.03)
     found = drivers.complete_parameters(**WOOFER, **{given_field: getattr(whole, given_field)})
@@ -233,9 +234,7 @@ def test_every_two_stated_figures_are_held_against_each_other() -> None:
     assert found.disagreements[0].ratio == pytest.approx(1.0 / 1.12)
 
 
-@pytest.mark.parametrize(
-    ("stated", "named"), [(2.5, False), (2.7, False), (2.8, True), (2.95, True), (2.3, False), (2.2, True)]
-)
+@every(("stated", "named"), [(2.5, False), (2.7, False), (2.8, True), (2.95, True), (2.3, False), (2.2, True)])
 def test_a_tenth_of_the_q_of_the_magnet_is_let_pass(stated: float, named: bool) -> None:
     """w = 100/s, 100 g, 4 ohm and 4 T m: Qes = 2.5; 2.75 and 2.27 are a tenth away."""
     found = drivers.complete_parameters(
@@ -267,7 +266,7 @@ def test_the_impedance_of_a_vented_box_is_that_of_its_circuit() -> None:
     np.testing.assert_allclose(found, re + motional, rtol=1e-9)
 
 
-@pytest.mark.parametrize(
+@every(
     ("qms", "qes", "qts"), [(3.0, 0.6, 0.5), (1.0, 1.0, 0.5), (None, 0.6, None), (3.0, None, None), (None, None, None)]
 )
 def test_of_one_q_alone_no_total_follows(qms: float | None, qes: float | None, qts: float | None) -> None:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from reportgen.acoustics.frequencies import between, crossing, nearest
+from tests.every import every
 
 
 def test_the_nearest_is_nearest_in_octaves_and_of_two_the_first() -> None:
@@ -30,9 +31,7 @@ def test_between_points_level_and_phase_are_those_of_a_smooth_response() -> None
     assert np.angle(found) == pytest.approx(0.0, abs=0.003)
 
 
-@pytest.mark.parametrize(
-    ("low", "high", "root"), [(0.0, 4.0, 2.0), (1.9, 2.2, 2.0), (2.0, 3.0, 2.0), (-4.0, 0.0, -2.0), (0.0, 2.0, 2.0)]
-)
+@every(("low", "high", "root"), [(0.0, 4.0, 2.0), (1.9, 2.2, 2.0), (2.0, 3.0, 2.0), (-4.0, 0.0, -2.0), (0.0, 2.0, 2.0)])
 def test_a_zero_is_found_between_points_that_differ_in_sign(low: float, high: float, root: float) -> None:
     for unit in (1.0, 1e-3):  # as near for small figures as for large ones
         found = crossing(lambda x, unit=unit: x**2 - 4.0 * unit**2, low * unit, high * unit)  # type: ignore[misc]

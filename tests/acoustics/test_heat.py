@@ -7,6 +7,7 @@ import pytest
 
 from reportgen.acoustics import heat
 from reportgen.acoustics.slopes import SLOPES, butterworth
+from tests.every import every
 
 SPECTRUM = ([31.5, 125.0, 500.0, 2000.0, 8000.0, 16000.0], [-6.0, 0.0, -1.0, -6.0, -13.0, -18.0])
 PINK = ([20.0, 20000.0], [0.0, 0.0])
@@ -39,7 +40,7 @@ def test_a_cold_coil_loses_nothing_and_a_hot_one_the_rise_of_copper() -> None:
     assert float(heat.compression_db(50.0, 4.0)) == pytest.approx(2.504, abs=1e-3)
 
 
-@pytest.mark.parametrize("cutoff", [50.0, 300.0, 1000.0, 5000.0, 40000.0])
+@every("cutoff", [50.0, 300.0, 1000.0, 5000.0, 40000.0])
 def test_the_share_above_a_first_order_in_closed_form(cutoff: float) -> None:
     """With u = f/cutoff: pink noise, the integral of u^2/(1 + u^2) over ln u; 3 dB an octave less, that of 1/(1 + u^2) over u."""
     low, high = 20.0 / cutoff, 20000.0 / cutoff

@@ -11,6 +11,7 @@ from reportgen.acoustics.guides import Guide, GuidedRadiator
 from reportgen.acoustics.listening import Source
 from reportgen.acoustics.patterns import measured_radiator
 from reportgen.acoustics.radiators import Radiator
+from tests.every import every
 
 FREQUENCY = np.geomspace(200.0, 16000.0, 24)
 ONES = np.ones(24, dtype=np.complex128)
@@ -223,7 +224,7 @@ def test_a_tall_foil_near_by_is_the_mean_of_many_points(tall: float) -> None:
         np.testing.assert_allclose(got, wanted, atol=1.5e-2)
 
 
-@pytest.mark.parametrize(("count", "apart"), [(2, 0.15), (2, 2.0), (5, 0.4), (9, 0.25)])
+@every(("count", "apart"), [(2, 0.15), (2, 2.0), (5, 0.4), (9, 0.25)])
 def test_the_index_of_points_above_one_another_in_closed_form(count: int, apart: float) -> None:
     """Squared sum on the axis over the sum of sin(k d)/(k d) of every two (the mean over a sphere), and 3.01 dB for half of it."""
     heights, frequency = apart * np.arange(count), np.array([500.0, 3000.0, 12000.0])

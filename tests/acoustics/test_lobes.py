@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from reportgen.acoustics import lobes
 from reportgen.acoustics.air import STANDARD_AIR, Air
 from reportgen.acoustics.slopes import SLOPES, high_pass, low_pass, polarity
+from tests.every import every
 from tests.trying import LONG
 
 HALF = np.radians(15.0)
@@ -88,8 +89,8 @@ def test_near_by_the_true_ways_count() -> None:
     assert lobes.lobing_limit_hz(SLOPES["LR4"], (low,), (high,), ears) == pytest.approx(0.5 * C / most, rel=1e-3)
 
 
-@pytest.mark.parametrize("distance_m", [1.7, 2.1, 2.5, 2.55, 2.6, 2.7, 3.3, 4.0])
-@pytest.mark.parametrize(("slope", "share"), [("LR4", 0.79), ("LR2", 0.889)])
+@every("distance_m", [1.7, 2.1, 2.5, 2.55, 2.6, 2.7, 3.3, 4.0])
+@every(("slope", "share"), [("LR4", 0.79), ("LR2", 0.889)])
 def test_a_low_high_low_has_its_hole_where_it_has_it_far_away(slope: str, share: float, distance_m: float) -> None:
     """Centres 150 mm apart seen from the middle: both outer ways are longer by the same 4 mm at the seat and at ±15 deg, so
     the plain figure holds, the minimum over u <= 1 of arccos(-u^n)/(pi u) times c/(2 d sin 15 deg) = 4420 Hz."""
@@ -140,7 +141,7 @@ def around(reach: float, start: float, half: float, count: int) -> lobes.Points:
     return tuple((reach * float(np.sin(one)), reach * float(np.cos(one))) for one in start + half * over)
 
 
-@pytest.mark.parametrize(
+@every(
     ("slope", "lows", "highs", "start"),
     [
         ("LR4", ((-0.15, 0.0), (0.15, 0.0)), ((0.0, 0.0),), 0.0), ("BW3", ((-0.16, 0.0), (0.16, 0.0)), ((0.0, -0.02),), 0.0),
@@ -148,7 +149,7 @@ def around(reach: float, start: float, half: float, count: int) -> lobes.Points:
         ("LR4", ((-0.2, 0.0),), ((-0.05, 0.0), (0.05, 0.0)), -0.1), ("BW2", ((-0.2, -0.04), (0.2, -0.04)), ((-0.04, 0.0), (0.04, 0.0)), 0.05),
     ],
 )  # fmt: skip
-@pytest.mark.parametrize("reach", [1.7, 3.0])
+@every("reach", [1.7, 3.0])
 def test_of_many_drivers_near_by_no_hole_stands_below_the_limit_and_one_above(
     slope: str, lows: lobes.Points, highs: lobes.Points, start: float, reach: float
 ) -> None:
@@ -181,8 +182,8 @@ def test_centres_between_two_grains_are_scaled_to_where_they_stand() -> None:
     assert max(found) / min(found) < 1.005
 
 
-@pytest.mark.parametrize("side", [-1.0, 1.0])
-@pytest.mark.parametrize("seat", [1.4, 1.2, 0.9])
+@every("side", [-1.0, 1.0])
+@every("seat", [1.4, 1.2, 0.9])
 def test_a_listener_on_the_line_of_both_centres_has_the_largest_difference(side: float, seat: float) -> None:
     """Centres 0.2 m apart in a line 0.7 rad aside, an upright seat further aside, one edge of the window at the panel's own plane.
 
@@ -199,8 +200,8 @@ def test_a_listener_on_the_line_of_both_centres_has_the_largest_difference(side:
         assert found == pytest.approx(0.2 * (1.0 - np.cos(0.7)), rel=0.1)
 
 
-@pytest.mark.parametrize(("slope", "share"), [("LR4", 0.79), ("LR2", 0.889)])
-@pytest.mark.parametrize("half", [0.06, 0.1])
+@every(("slope", "share"), [("LR4", 0.79), ("LR2", 0.889)])
+@every("half", [0.06, 0.1])
 def test_listeners_that_stand_in_one_place_count_once(slope: str, share: float, half: float) -> None:
     """83 listeners at 1.7 m stand 2 and 4 mm apart, less than the grain of 5 mm: the limit is that of the closed form all the same."""
     lows, highs = ((-0.152, 0.0), (0.152, 0.0)), ((0.0, 0.0),)

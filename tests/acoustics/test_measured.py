@@ -10,6 +10,7 @@ from scipy import integrate, signal
 
 from reportgen.acoustics import measured
 from reportgen.acoustics.measured import averaged, correct, first_peak_hz, fitted, minimum_phase, timing
+from tests.every import every
 
 
 def second_order(kind, f0, q):
@@ -18,7 +19,7 @@ def second_order(kind, f0, q):
     return top, [1, w0 / q, w0**2]
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "f0", "q", "within_degrees"),
     [
         ("high", 800, 0.7, 0.1),
@@ -63,7 +64,7 @@ def test_the_mean_over_a_twelfth_of_an_octave():
     assert averaged(at, hz, step) == pytest.approx([0.0, 0.25, 0.5, 0.75, 1.0], abs=0.01)
 
 
-@pytest.mark.parametrize("decimals", [0, 1, 2, 6])
+@every("decimals", [0, 1, 2, 6])
 def test_two_points_to_a_twelfth_are_averaged_everywhere_however_they_are_rounded(decimals):
     """By trapezoids over one spacing to either side each value counts half, its neighbours a quarter each."""
     hz = np.round(1000.0 * 2.0 ** (np.arange(-24, 72) / 24.0), decimals)
@@ -119,9 +120,9 @@ def driver(hz):
     return np.polyval(top[0], s) / np.polyval(top[1], s) * np.polyval(bottom[0], s) / np.polyval(bottom[1], s)
 
 
-@pytest.mark.parametrize("grid", GRIDS)
-@pytest.mark.parametrize("delay_ms", [0.0, 0.2, -0.5, 2.9, 12.0])
-@pytest.mark.parametrize("inverted", [False, True])
+@every("grid", GRIDS)
+@every("delay_ms", [0.0, 0.2, -0.5, 2.9, 12.0])
+@every("inverted", [False, True])
 def test_delay_and_polarity_are_found_within_a_hundredth_of_a_millisecond(grid, delay_ms, inverted):
     """With 0.5 dB and 3 degrees of noise, the model's own resonance and corner 10 % off; the phase given wrapped."""
     hz = GRIDS[grid]
@@ -206,10 +207,10 @@ def test_a_delay_put_in_goes_on_beyond_the_band():
 # --- peaks --------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("at_hz", "q", "height_db", "corner_hz"), [
+@every(("at_hz", "q", "height_db", "corner_hz"), [
     (5200, 6, 6, 4000), (3300, 8, 10, 6000), (2600, 5, 4, 3000), (7000, 10, 8, 3000), (4500, 6, 5, 9000),
 ])  # fmt: skip
-@pytest.mark.parametrize("noise_db", [0.0, 1.0])
+@every("noise_db", [0.0, 1.0])
 def test_the_first_resonance_of_a_cone(at_hz, q, height_db, corner_hz, noise_db):
     """A resonance over a second-order roll-off is found within a twelfth of an octave; the roll-off alone is none."""
     hz = np.linspace(20, 20000, 3400)
@@ -248,11 +249,11 @@ def test_without_a_curve_in_the_middle_of_the_band_or_a_model_that_comes_near_th
     assert fitted(BAND, resonance, start, whole, comb, band) == start
 
 
-@pytest.mark.parametrize(
+@every(
     ("low", "high"),
     [((-8.0, 8.0), (-8.0, 8.0)), ((0.0, 0.0), (-1.0, 1.0)), ((-2.0, 2.0), (-8.0, 8.0)), ((-8.0, 8.0), (0.0, 0.0))],
 )
-@pytest.mark.parametrize("order", [-4.0, 3.0])
+@every("order", [-4.0, 3.0])
 def test_beyond_each_end_its_own_slope_goes_on(low, high, order):
     """A straight slope over seven octaves: a quarter turn an order in the middle; at an end half of it is that of what goes on there.
 
@@ -289,7 +290,7 @@ def test_a_turned_file_has_no_phase_of_its_own_left(inverted):
         np.testing.assert_allclose(found.excess_rad[inside], (own + late)[inside], atol=0.02)
 
 
-@pytest.mark.parametrize("count", [3, 6, 12, 30])
+@every("count", [3, 6, 12, 30])
 def test_few_points_tell_a_delay_too_and_three_do_not(count):
     """A flat level and 0.1 ms, at frequencies an octave apart at the most."""
     f = np.geomspace(500.0, 4000.0, count)
@@ -307,8 +308,8 @@ def test_of_two_resonances_the_lower_is_the_first():
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize("from_the_end", [0.25, 0.5, 1.0])
-@pytest.mark.parametrize(("height_db", "stands_out"), [(2.1, False), (2.5, True)])
+@every("from_the_end", [0.25, 0.5, 1.0])
+@every(("height_db", "stands_out"), [(2.1, False), (2.5, True)])
 def test_beyond_the_ends_of_a_file_its_last_level_goes_on(from_the_end: float, height_db: float, stands_out: bool):
     """A roof half an octave wide: its top loses h/12 to the mean of a twelfth, the octave around it holds h/4; 2/3 h must be over 1.5 dB."""
     f = np.geomspace(500.0, 8000.0, 2000)
@@ -326,8 +327,8 @@ def test_a_short_curve_tells_of_its_resonance_and_one_of_less_than_an_octave_doe
     assert first_peak_hz(f, level, 100.0) == (None if found is None else pytest.approx(found, rel=0.01))
 
 
-@pytest.mark.parametrize("depth_db", [6.0, 12.0, 20.0])
-@pytest.mark.parametrize("slant", ["falls", "rises", "ripples"])
+@every("depth_db", [6.0, 12.0, 20.0])
+@every("slant", ["falls", "rises", "ripples"])
 def test_the_edge_of_a_dip_is_no_resonance(depth_db: float, slant: str):
     """A level without a peak of its own stays without one where a dip a third of an octave wide is cut into it; a peak of 6 dB above the dip is still found."""
     f = np.geomspace(100.0, 20_000.0, 1500)
@@ -353,9 +354,7 @@ def test_figures_are_fitted_in_their_band_alone():
         )
 
 
-@pytest.mark.parametrize(
-    ("band", "count"), [((500.0, 1000.0), 5), ((450.0, 1050.0), 5), ((500.0, 999.0), 4), ((501.0, 1000.0), 4)]
-)
+@every(("band", "count"), [((500.0, 1000.0), 5), ((450.0, 1050.0), 5), ((500.0, 999.0), 4), ((501.0, 1000.0), 4)])
 def test_every_point_of_band_and_measurement_counts_alike(band, count):
     """A level fitted to 0.04 neper at the first of five frequencies, 0.02 at the last and 0 between: the mean of those inside."""
     f = np.geomspace(500.0, 1000.0, 5)

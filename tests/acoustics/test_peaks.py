@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-import pytest
 import scipy.signal
 
 from reportgen.acoustics.peaks import peaks
+from tests.every import every
 
 
-@pytest.mark.parametrize("reach", [0, 3, 20])
-@pytest.mark.parametrize("seed", range(40))
+@every("reach", [0, 3, 20])
+@every("seed", range(40))
 def test_peaks_are_those_of_the_library(seed: int, reach: int) -> None:
     """Smooth curves and coarse ones, whose flat tops and equal heights are the difficult cases."""
     chance = np.random.default_rng(seed)
@@ -24,6 +24,6 @@ def test_peaks_are_those_of_the_library(seed: int, reach: int) -> None:
     np.testing.assert_allclose([one.width for one in ours], found["widths"])
 
 
-@pytest.mark.parametrize("values", [[1.0, 2.0, 3.0], [3.0, 2.0, 1.0], [1.0, 1.0, 1.0], [1.0], []])
+@every("values", [[1.0, 2.0, 3.0], [3.0, 2.0, 1.0], [1.0, 1.0, 1.0], [1.0], []])
 def test_a_curve_without_a_peak_has_none(values: list[float]) -> None:
     assert peaks(np.array(values), 0.0) == []

@@ -10,11 +10,12 @@ from hypothesis import strategies as st
 from reportgen.acoustics import radiators
 from reportgen.acoustics.air import Air
 from reportgen.acoustics.radiators import Radiator
+from tests.every import every
 
 FREQUENCY = np.geomspace(100.0, 20000.0, 7)
 
 
-@pytest.mark.parametrize("radiator", [Radiator(shape, 0.03, 0.05) for shape in radiators.SHAPES])
+@every("radiator", [Radiator(shape, 0.03, 0.05) for shape in radiators.SHAPES])
 def test_on_the_axis_every_radiator_is_at_one(radiator: Radiator) -> None:
     np.testing.assert_allclose(radiator.along(FREQUENCY, 0.0, 0.0), 1.0)
     np.testing.assert_allclose(radiator.along(FREQUENCY, 1e-12, 1e-12), 1.0)
@@ -84,7 +85,7 @@ def test_the_nodes_of_the_gauss_rule_are_the_published_ones() -> None:
     assert radiators.gauss_legendre(5)[1][4] == pytest.approx(0.362683783378362, abs=5e-16)
 
 
-@pytest.mark.parametrize("nodes", [4, 24, 200, 1000])
+@every("nodes", [4, 24, 200, 1000])
 def test_the_gauss_rule_is_exact_to_its_degree(nodes: int) -> None:
     """The mean of x^m over -1 to 1 is 1/(m + 1) for even m up to 2n - 2, and 0 for odd m."""
     x, weights = radiators.gauss_legendre(nodes)
@@ -121,7 +122,7 @@ def test_a_quarter_of_the_half_sphere_is_a_quarter() -> None:
         assert cosine**2 @ solid / (np.pi / 2.0) == pytest.approx(1.0 / 3.0, rel=1e-6)
 
 
-@pytest.mark.parametrize(
+@every(
     ("radiator", "said", "hz"),
     [
         (Radiator("round", 0.1), "round piston; a cone is deep and stops moving as one piece, and its edge then radiates less; doubtful above 2185 Hz.", 2185),

@@ -20,6 +20,7 @@ from reportgen.acoustics.slopes import (
     polarity,
     target_sum,
 )
+from tests.every import every
 
 FC = 2450.0
 F = np.geomspace(50.0, 50_000.0, 400)
@@ -71,7 +72,7 @@ def test_even_butterworth_peaks_3_db_at_the_crossover(name):
     assert db(target_sum(SLOPES[name], FC, FC)) == pytest.approx(3.0103, abs=1e-4)
 
 
-@pytest.mark.parametrize("name", sorted(SLOPES))
+@every("name", sorted(SLOPES))
 def test_a_branch_of_even_order_reversed_leaves_a_null_and_one_of_odd_order_none(name):
     """Linkwitz 1976; Lipshitz & Vanderkooy 1983: 1 + s^2 or 1 - s^4 over the denominator is 0 at s = j; Bessel nearly."""
     slope = SLOPES[name]
@@ -81,7 +82,7 @@ def test_a_branch_of_even_order_reversed_leaves_a_null_and_one_of_odd_order_none
     assert depth > 24.0 if slope.in_phase else depth < 1.0
 
 
-@pytest.mark.parametrize("name", sorted(SLOPES))
+@every("name", sorted(SLOPES))
 def test_the_stated_polarity_never_sums_worse(name):
     slope = SLOPES[name]
     low, high = low_pass(slope, F, FC), high_pass(slope, F, FC)
@@ -89,7 +90,7 @@ def test_the_stated_polarity_never_sums_worse(name):
     assert right <= wrong + 1e-9
 
 
-@pytest.mark.parametrize("order", [1, 2, 3, 4])
+@every("order", [1, 2, 3, 4])
 def test_butterworth_polynomials_are_those_of_scipy(order):
     _, expected = signal.butter(order, 1.0, analog=True)
     np.testing.assert_allclose(denominator(SLOPES[f"BW{order}"]), expected, rtol=1e-12)
@@ -102,15 +103,15 @@ def test_bessel_polynomials_are_those_of_scipy(order):
     np.testing.assert_allclose(denominator(SLOPES[f"BE{order}"]), expected, rtol=1e-6)
 
 
-@pytest.mark.parametrize("name", sorted(SLOPES))
+@every("name", sorted(SLOPES))
 def test_the_high_branch_is_the_low_one_mirrored_about_the_crossover(name):
     np.testing.assert_allclose(
         high_pass(SLOPES[name], F, FC), np.conj(low_pass(SLOPES[name], FC**2 / F, FC)), atol=1e-9
     )
 
 
-@pytest.mark.parametrize("name", sorted(SLOPES))
-@pytest.mark.parametrize("down", [3.0, 20.0, 40.0])
+@every("name", sorted(SLOPES))
+@every("down", [3.0, 20.0, 40.0])
 def test_attenuation_ratio_inverts_the_slope(name, down):
     ratio = attenuation_ratio(SLOPES[name], down)
     assert db(low_pass(SLOPES[name], ratio * FC, FC)) == pytest.approx(-down, abs=1e-6)
@@ -126,7 +127,7 @@ def test_attenuation_ratio_refuses_no_attenuation():
         attenuation_ratio(SLOPES["LR4"], 0.0)
 
 
-@pytest.mark.parametrize("name", list(SLOPES))
+@every("name", list(SLOPES))
 def test_the_magnitude_is_that_of_the_complex_target(name: str) -> None:
     u = np.geomspace(0.02, 50.0, 60)
     np.testing.assert_allclose(high_pass_magnitude(SLOPES[name], u), np.abs(high_pass(SLOPES[name], u, 1.0)), rtol=1e-9)
@@ -151,7 +152,7 @@ def test_bessel_polynomials_by_hand(order: int, coefficients: tuple[float, ...])
     assert _bessel(order) == pytest.approx(coefficients)
 
 
-@pytest.mark.parametrize("order", range(1, 13))
+@every("order", range(1, 13))
 def test_a_butterworth_of_any_order_falls_by_its_own(order: int) -> None:
     """|T|^2 = 1/(1 + u^2n) (Butterworth 1930)."""
     slope, u = butterworth(order), np.array([0.5, 0.9, 1.0, 1.3, 2.0])

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from reportgen.acoustics import travel
 from reportgen.acoustics.slopes import SLOPES, high_pass_magnitude
+from tests.every import every
 
 
 @given(st.floats(1e-5, 0.02), st.floats(1e-4, 0.1), st.floats(20.0, 20000.0), st.floats(0.3, 10.0))
@@ -19,7 +20,7 @@ def test_travel_and_pressure_invert(peak: float, area: float, frequency: float, 
     assert float(back) == pytest.approx(peak)
 
 
-@pytest.mark.parametrize("slope", ["LR2", "LR4", "LR8", "BW2", "BW3", "BW4", "BE3"])
+@every("slope", ["LR2", "LR4", "LR8", "BW2", "BW3", "BW4", "BE3"])
 def test_at_the_travel_limit_the_worst_tone_takes_the_whole_travel(slope: str) -> None:
     limit = float(travel.travel_limit_hz(4.0, 7e-4, 3e-4, SLOPES[slope]))
     f = np.geomspace(limit / 100, limit * 20, 20001)
@@ -58,9 +59,7 @@ def test_missing_travel_is_nan_and_never_a_pass() -> None:
     assert np.isnan(travel.travel_limit_hz(4.0, 7e-4, np.nan, SLOPES["BW1"], fs_hz=1000.0, q=0.7))
 
 
-@pytest.mark.parametrize(
-    ("fs_hz", "q"), [(800.0, 0.5), (800.0, 1.0), (800.0, 2.0), (1500.0, 0.707), (400.0, 1.5), (1100.0, 0.5)]
-)
+@every(("fs_hz", "q"), [(800.0, 0.5), (800.0, 1.0), (800.0, 2.0), (1500.0, 0.707), (400.0, 1.5), (1100.0, 0.5)])
 def test_first_order_by_trying_every_tone(fs_hz: float, q: float) -> None:
     """At the limit the worst of 4001 tones takes just the whole travel: the electrical slope times the driver's own high pass over f^2."""
     pressure, area, most = 2.0, 7e-4, 0.3e-3

@@ -62,6 +62,7 @@ from reportgen.suitability.limits import Limit, Lows
 from reportgen.suitability.verdict import UsableRange, Verdict, Word
 from tests.advice.demo_answers import few
 from tests.demo_catalogue import demo, demo_assessed, demo_case
+from tests.every import every
 
 # --- remedies ---------------------------------------------------------------------------------------------------------
 
@@ -72,7 +73,7 @@ def costing(price: float | None, currency: str = "EUR") -> Assessment:
     return replace(found, price=price, case=case)
 
 
-@pytest.mark.parametrize(
+@every(
     ("before", "after", "currency", "words"),
     [
         (182.0, 199.5, "EUR", "; 199.50 EUR, 17.50 more"),
@@ -125,7 +126,7 @@ def test_one_change_goes_before_two_and_two_with_another_driver_come_last(monkey
         assert efforts == sorted(efforts)
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "ends"),
     [
         ("guide", True),
@@ -153,7 +154,7 @@ def failing(*checks: tuple[str, float | None, float | None, float]) -> _Search:
     return _Search(replace(found, checks=failed, verdict=Verdict("not suitable", "Made up.")), demo(), 400)
 
 
-@pytest.mark.parametrize(
+@every(
     ("ohm", "pairing", "bearable"),
     [
         (2.0, {}, False),  # 2 ohm, a quarter more at best: 2.5 of the 3.2 that are wanted
@@ -166,7 +167,7 @@ def test_which_load_may_still_be_mended(ohm: float, pairing: dict[str, Any], bea
     assert failing(("impedance minimum", ohm, 3.2, ohm - 3.2))._bearable(demo_case("P-01", pairing=pairing)) is bearable
 
 
-@pytest.mark.parametrize(
+@every(
     ("short_db", "louder_db", "softer_db", "enough"),
     [(5.0, 0.0, 0.0, False), (5.0, 2.9, 0.0, False), (5.0, 3.1, 0.0, True), (5.0, 0.0, 3.1, True), (5.0, 0.0, -3.1, False), (1.9, 0.0, 0.0, True)],
 )  # fmt: skip
@@ -180,7 +181,7 @@ def test_which_high_driver_may_still_be_loud_enough(
     assert failing(("level", -short_db, 0.0, -short_db))._loud_enough(replace(case, high=high, low=low)) is enough
 
 
-@pytest.mark.parametrize(
+@every(
     ("kinds", "helps"),
     [(("high driver",), True), (("slope",), False), (("slope", "high driver"), True), (("high wiring", "high driver"), False), (("cabinet",), False)],
 )  # fmt: skip
@@ -240,7 +241,7 @@ def bass_from(corner_hz: float | None) -> Assessment:
     return replace(found, network=network, verdict=Verdict("suitable", "All checks pass."))
 
 
-@pytest.mark.parametrize(
+@every(
     ("was_hz", "now_hz", "words"),
     [(39.0, 125.0, "bass from 125 Hz in place of 39 Hz"), (40.0, 44.4, "bass from 44 Hz in place of 40 Hz"), (40.0, 43.6, ""),
      (125.0, 39.0, ""), (None, 39.0, ""), (39.0, None, "")],
@@ -372,7 +373,7 @@ def test_slopes_are_steeper_and_those_of_the_family_come_first() -> None:
     } & set(efforts)
 
 
-@pytest.mark.parametrize("check", ("good builds", "evenness", "thirds", "slopes"))
+@every("check", ("good builds", "evenness", "thirds", "slopes"))
 def test_a_gentler_slope_is_open_where_the_network_fails(check: str) -> None:
     """From LR8, which is the steepest: four orders less are a step, gentler one more, another family a tenth."""
     found = wished(slope="LR8")
@@ -384,7 +385,7 @@ def test_a_gentler_slope_is_open_where_the_network_fails(check: str) -> None:
     assert ways["slope LR2 in place of LR8"] == 4.5 and len(ways) == 9
 
 
-@pytest.mark.parametrize(
+@every(
     ("count", "now", "ways"),
     [(1, "parallel", {}), (2, "parallel", {"series": 1.6}), (3, "parallel", {"series": 1.658}),
      (4, "parallel", {"series": 1.7, "series-parallel": 1.6}), (4, "series", {"parallel": 1.7, "series-parallel": 1.6}),
@@ -438,7 +439,7 @@ def test_another_high_driver_counts_more_where_it_is_of_another_kind() -> None:
     assert found == [("A in place of HD-01", 7.0), ("B in place of HD-01", 7.75)]
 
 
-@pytest.mark.parametrize(
+@every(
     ("outcome", "size", "closer"),
     [("fail", (0.07, 0.09), True), ("marginal", (0.07, None), True), ("pass", (0.07, 0.09), False), ("fail", (0.07, 0.12), False)],
 )  # fmt: skip
@@ -485,7 +486,7 @@ def test_a_rear_cup_comes_off_where_it_can_and_chambers_are_told_in_millilitres(
         assert [text for text, _ in told(changes.rears, before)] == [*first, *chambers]
 
 
-@pytest.mark.parametrize(("count", "arrangement", "offered"), [(1, "high over low", 2), (2, "high over low", 2), (3, "high over low", 0), (2, "low-high-low", 0)])  # fmt: skip
+@every(("count", "arrangement", "offered"), [(1, "high over low", 2), (2, "high over low", 2), (3, "high over low", 0), (2, "low-high-low", 0)])  # fmt: skip
 def test_two_woofers_around_the_high_one_are_offered_to_one_or_two(count: int, arrangement: str, offered: int) -> None:
     assert len(told(changes.two_low_drivers, wished(low_count=count, arrangement=arrangement))) == offered
 
@@ -509,7 +510,7 @@ def test_a_step_of_the_ladder_counts_by_its_pieces_and_may_lose_nothing() -> Non
 # --- the enquirer's woofer and cabinet ----------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("name", "halfway"),
     [
         ("fs_hz", (81.5, 61.0, 49.0, 39.0, 31.0, 27.0, 27.0)),
@@ -535,7 +536,7 @@ def asked(question: str = "", **known: Any) -> Enquiry:
     return Enquiry(id="E-9", origin=Origin("Enquiries", 9, {}), question=question, **known)
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "cm2", "words"),
     [
         ("", 132, "your woofer to have a cone of 132 cm², the commonest size, with the usual figures"),
@@ -730,7 +731,7 @@ def test_in_which_order_candidates_are_assessed_and_how_many(monkeypatch: pytest
     assert order(("metal dome",), 3) == ["HD-04", "HD-05", "HD-06"]
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "typed", "place", "ear_m", "words"),
     [
         ("for my van", (), "vehicle", 1.0, "“van” to mean a vehicle, the ear 1 m away"),
@@ -749,7 +750,7 @@ def test_a_place_named_in_words_is_taken_where_no_cell_says_it(
     assert (found.surroundings, found.distance_m, told) == (place, ear_m, words)
 
 
-@pytest.mark.parametrize(
+@every(
     ("watts", "travel", "words"),
     [
         (None, None, ("it takes 60 W and moves 4.5 mm either way, as is usual for its size",)),
@@ -789,7 +790,7 @@ def test_what_comes_nearest_is_the_loudest_of_those_told_and_rounded_down() -> N
     assert enquiries._shortfall(typed, found_at([91.2], gave_way=("slope",))) == ""
 
 
-@pytest.mark.parametrize(
+@every(
     ("levels", "typed", "words"),
     [
         ([97.9, 101.3], set(), "with 120 W at 2.5 m (our figures) each reaches at least 97 dB"),
@@ -811,12 +812,12 @@ def test_a_budget_that_does_not_suffice_is_held_against_the_cheapest() -> None:
     assert told == ["nothing within 10.00 EUR would do; the cheapest that would costs 29.00 EUR"]
 
 
-@pytest.mark.parametrize(("budget", "words"), [(None, ""), (28.99, " It costs 29.00 EUR."), (29.0, ""), (40.0, "")])
+@every(("budget", "words"), [(None, ""), (28.99, " It costs 29.00 EUR."), (29.0, ""), (40.0, "")])
 def test_a_way_out_says_what_it_costs_beyond_the_budget(budget: float | None, words: str) -> None:
     assert enquiries._over_budget(judged("HD-01", "suitable"), wish(budget)) == words
 
 
-@pytest.mark.parametrize(
+@every(
     ("typed", "gave_way", "order", "wished"),
     [
         ({"peak_level_db"}, ("peak_level_db",), ["HD-02", "HD-01", "HD-04"], None),
@@ -891,7 +892,7 @@ def test_a_woofer_is_named_by_its_square_centimetres() -> None:
     assert subject(found) == "your 130 cm² woofer"
 
 
-@pytest.mark.parametrize(
+@every(
     ("told", "words"),
     [
         ((True,), "You asked for a true ribbon: HD-0."),
@@ -931,7 +932,7 @@ def test_the_narrowest_margin_is_minded_first_and_a_level_told_as_reached_of_wis
 # --- side by side and since when --------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("low", "high", "axis"),
     [(2000.0, 8500.0, (1500.0, 10000.0)), (1670.0, 2700.0, (1500.0, 3000.0)), (1120.0, 4500.0, (1000.0, 5000.0)), (780.0, 6300.0, (700.0, 7000.0))],
 )  # fmt: skip
@@ -1060,7 +1061,7 @@ def test_by_how_much_each_thing_foreseen_misses() -> None:
     )
 
 
-@pytest.mark.parametrize(
+@every(
     ("miss_db", "word", "which"),
     [(0.1, edges.NOT_SUITABLE, 2), (-0.1, edges.UNDECIDED, 2), (-1.9, edges.UNDECIDED, 2), (-2.1, edges.CONDITIONS, 0), (-4.4, edges.CONDITIONS, 0), (-4.6, edges.SUITABLE, 0)],
 )  # fmt: skip
@@ -1083,7 +1084,7 @@ def test_two_high_drivers_stand_twice_the_watts_before_a_run_asks_for_their_rati
         assert unsure.tolist() == [False, True]
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "missed_db", "word"),
     [
         ("closed", 1.4, edges.NOT_SUITABLE), ("closed", -1.4, edges.UNDECIDED), ("closed", -1.6, edges.CONDITIONS),
@@ -1107,7 +1108,7 @@ def test_an_open_baffle_leaves_the_level_open_for_longer(kind: str, missed_db: f
     assert int(words[0, 0]) == word
 
 
-@pytest.mark.parametrize(("ear_m", "height_m", "guide", "looked"), [(1.0, 0.1, None, False), (1.3, 0.1, None, True), (1.3, 0.025, None, False), (1.3, 0.025, "WG-01", True), (1.15, 0.3, "WG-04", True)])  # fmt: skip
+@every(("ear_m", "height_m", "guide", "looked"), [(1.0, 0.1, None, False), (1.3, 0.1, None, True), (1.3, 0.025, None, False), (1.3, 0.025, "WG-01", True), (1.15, 0.3, "WG-04", True)])  # fmt: skip
 def test_a_screen_looks_at_the_window_of_what_is_tall_for_the_angle(
     ear_m: float, height_m: float, guide: str | None, looked: bool
 ) -> None:
@@ -1122,7 +1123,7 @@ def test_a_screen_looks_at_the_window_of_what_is_tall_for_the_angle(
     assert _aside(Setting(two))  # two a wave apart cancel at other angles than one
 
 
-@pytest.mark.parametrize(
+@every(
     ("place", "edges_"),
     [(0, (1.0, 1.0, -1.0)), (1, (None, -2.0, -4.5)), (2, (None, -1.5, -2.5)), (3, (0.55, 0.05, -0.05)), (4, (1.0, -0.15, -0.35)), (5, (0.5, -0.45, -0.66))],
 )  # fmt: skip
@@ -1267,7 +1268,7 @@ def rough(plainly: bool = False, **network: Any) -> Foresight:
     return Foresight(replace(found, network=replace(found.network, **network)), plainly)
 
 
-@pytest.mark.parametrize(
+@every(
     ("plainly", "low_db", "high_db", "short_db", "met"),
     [
         # conditions allowed: the low driver may be 1.5 dB too hot, the high one not at all, the level 3 dB short
@@ -1309,7 +1310,7 @@ def test_which_ratings_a_network_may_have() -> None:
     assert rough(electrical=low)._rated_ohm(found._model) == (8.0, 6.0, 4.0, 2.0)
 
 
-@pytest.mark.parametrize(
+@every(
     ("change", "never"),
     [
         ({}, False), ({"low": {"rated_power_w": None}}, True), ({"high": {"rated_power_w": None}}, True), ({"low": {"peak_travel_m": None}}, True),
@@ -1420,7 +1421,7 @@ def test_what_no_change_touches_names_checks_and_limits_that_there_are() -> None
     assert len(ids) == 10 + 4 + 4 + 5 + 2 + 3 and {one for one in ids if f'"{one}"' not in written} == set()
 
 
-@pytest.mark.parametrize(
+@every(
     ("watts", "travel", "stated", "lacks"),
     [(50.0, 1e-3, True, False), (None, 1e-3, True, True), (50.0, None, True, True), (50.0, None, False, False), (None, None, False, True)],
 )  # fmt: skip
@@ -1562,7 +1563,7 @@ def proposed(high_id: str, **known: Any) -> Any:
     return SimpleNamespace(**(usual | known))
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "decisive", "told"),
     [
         (("suitable",), (), "One of our high drivers would do: HD-0."),
@@ -1691,7 +1692,7 @@ def test_two_slopes_are_told_with_each_proposal_and_a_child_is_minded() -> None:
 # --- rules over many values -------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("wide_m", "level_db", "word"),
     [
         (0.2, 83.3, edges.NOT_SUITABLE),
@@ -1718,8 +1719,8 @@ MISSES = {"surely": (0.1, lambda word: (edges.NOT_SUITABLE, 2)),
 """By how much a high driver is too quiet (dB, 3 dB being borne), and what that makes of a verdict of the limits."""
 
 
-@pytest.mark.parametrize("word", KNOWN)
-@pytest.mark.parametrize("miss", MISSES)
+@every("word", KNOWN)
+@every("miss", MISSES)
 def test_what_is_foreseen_only_makes_a_verdict_of_the_limits_worse(miss: str, word: int) -> None:
     """What the limits refuse stays refused and is not looked at; what is open already gets no second question."""
     miss_db, becomes = MISSES[miss]
@@ -1802,7 +1803,7 @@ def test_each_no_of_a_screen_is_counted_under_one_obstacle() -> None:
     )
 
 
-@pytest.mark.parametrize(("asked", "word"), tuple(product((edges.SUITABLE, edges.CONDITIONS, edges.UNDECIDED), repeat=2)))  # fmt: skip
+@every(("asked", "word"), tuple(product((edges.SUITABLE, edges.CONDITIONS, edges.UNDECIDED), repeat=2)))  # fmt: skip
 def test_what_a_pair_takes_is_said_where_it_is_better_than_what_was_asked(asked: int, word: int) -> None:
     """A steeper slope, a guide, the cup off and a chamber, each in its own words; as good as asked takes nothing."""
     bench: Any = SimpleNamespace(slopes=("LR2", "LR4"), _missing=lambda *_: iter(("Xmax of A", "Xmax of A", "Sd of A")))
@@ -1820,7 +1821,7 @@ def test_what_a_pair_takes_is_said_where_it_is_better_than_what_was_asked(asked:
     assert _Bench._takes(bench, plain, row(asked=edges.UNDECIDED, word=edges.SUITABLE), 0, way) == ""
 
 
-@pytest.mark.parametrize("seed", range(5))
+@every("seed", range(5))
 def test_beyond_a_budget_the_cheapest_are_looked_at_first(monkeypatch: pytest.MonkeyPatch, seed: int) -> None:
     """Any order of costs: first what the budget allows, as it is ranked, then the dearer ones from the cheapest up."""
     costs: dict[Any, float] = dict(enumerate(np.random.default_rng(seed).permutation(12) * 10.0 + 5.0))
@@ -1853,7 +1854,7 @@ def test_a_pair_without_bounds_is_looked_at_at_1000_hz() -> None:
     assert told_at(13.0, **weak)[0] != edges.NOT_SUITABLE
 
 
-@pytest.mark.parametrize("word", KNOWN)
+@every("word", KNOWN)
 def test_a_rating_that_may_not_be_enough_leaves_open_what_is_no_no(monkeypatch: pytest.MonkeyPatch, word: int) -> None:
     """The run asks for its high pass there; a screen has no question of its own."""
     outlook, setting, lows = beside(90.0, rated_power_w=9000.0)
@@ -1872,8 +1873,8 @@ def test_two_low_drivers_stand_a_pitch_apart_to_a_screen() -> None:
     assert outlook._clearance_m(two, apart, np.array([0])) == pytest.approx([0.28 - 0.15 - 0.30 - 0.084])
 
 
-@pytest.mark.parametrize("alone", (None, "high driver", "slope"))
-@pytest.mark.parametrize("in_pairs", (True, False))
+@every("alone", (None, "high driver", "slope"))
+@every("in_pairs", (True, False))
 def test_pairs_are_looked_at_where_no_change_alone_keeps_both_drivers(
     monkeypatch: pytest.MonkeyPatch, alone: str | None, in_pairs: bool
 ) -> None:
@@ -1890,7 +1891,7 @@ def test_pairs_are_looked_at_where_no_change_alone_keeps_both_drivers(
     assert len(runs) == (1 if alone == "slope" else 2 if alone or in_pairs else 3)
 
 
-@pytest.mark.parametrize("no", (None, "_can_help", "_told_already", "_hinders", "_bearable", "_loud_enough", "_open"))
+@every("no", (None, "_can_help", "_told_already", "_hinders", "_bearable", "_loud_enough", "_open"))
 def test_each_quick_look_may_rule_a_change_out(monkeypatch: pytest.MonkeyPatch, no: str | None) -> None:
     """What cannot help, is told already or brings in another fault costs no judgement; what a judgement rules out is not tried."""
     tried: list[Any] = []
@@ -1932,9 +1933,9 @@ def test_what_is_in_the_way_of_a_no_and_of_a_yes_with_conditions() -> None:
         assert _Search(before, demo(), 9)._blocking == wanted_ids
 
 
-@pytest.mark.parametrize("before", ("not suitable", "suitable with conditions"))
-@pytest.mark.parametrize("after", ("suitable", "suitable with conditions", "undecided", "not suitable"))
-@pytest.mark.parametrize("empty", (False, True))
+@every("before", ("not suitable", "suitable with conditions"))
+@every("after", ("suitable", "suitable with conditions", "undecided", "not suitable"))
+@every("empty", (False, True))
 def test_only_a_wanted_verdict_with_a_range_is_a_way_out(
     monkeypatch: pytest.MonkeyPatch, before: str, after: str, empty: bool
 ) -> None:
@@ -1969,7 +1970,7 @@ def test_an_amplifier_that_is_still_too_strong_is_no_way_out(
     assert bool(search.found) is yes
 
 
-@pytest.mark.parametrize(
+@every(
     ("others", "heats", "told_w"),
     [(("slope",), ("low_heat",), ["26 W"]), ((), ("low_heat",), []), (("slope",), ("low_heat", "evenness"), []), (("slope", "level"), ("heat",), ["26 W"])],
 )  # fmt: skip
@@ -2039,11 +2040,9 @@ def test_another_high_driver_keeps_the_guide_that_suits_it_and_else_takes_its_ow
     assert 0 < kept < len(found)
 
 
-@pytest.mark.parametrize("rear", ("sealed", "removable", "open"))
-@pytest.mark.parametrize("chambers", (None, (60e-6, 35e-6)))
-@pytest.mark.parametrize(
-    ("kind", "guides"), (("soft dome", 0), ("soft dome", 2), ("compression driver", 0), ("compression driver", 2))
-)
+@every("rear", ("sealed", "removable", "open"))
+@every("chambers", (None, (60e-6, 35e-6)))
+@every(("kind", "guides"), (("soft dome", 0), ("soft dome", 2), ("compression driver", 0), ("compression driver", 2)))
 def test_every_way_to_use_a_high_driver_the_plainest_first(
     rear: str, chambers: tuple[float, ...] | None, kind: str, guides: int
 ) -> None:
@@ -2073,7 +2072,7 @@ def test_a_pair_is_open_where_the_run_will_miss_a_figure_of_the_high_driver(lack
     assert found.word in ("undecided", "suitable", "suitable with conditions")
 
 
-@pytest.mark.parametrize("typed", list(product((True, False), repeat=3)))
+@every("typed", list(product((True, False), repeat=3)))
 def test_in_which_order_a_wish_gives_way(monkeypatch: pytest.MonkeyPatch, typed: tuple[bool, bool, bool]) -> None:
     """As asked; a typed slope, a typed crossover, both; a typed level last, alone and then with them. One that nobody typed comes down at every step."""
     names = [name for name, here in zip(("slope", "crossover_hz", "peak_level_db"), typed, strict=True) if here]
@@ -2165,8 +2164,8 @@ def test_what_must_be_kept_is_said_in_its_own_words(id_: str, words: str) -> Non
     assert words in told
 
 
-@pytest.mark.parametrize("area", (None, 0.0132))
-@pytest.mark.parametrize("breakup", (None, 5000.0))
+@every("area", (None, 0.0132))
+@every("breakup", (None, 5000.0))
 def test_a_no_asks_for_what_ends_the_range_of_a_woofer_that_is_not_ours(
     area: float | None, breakup: float | None
 ) -> None:
@@ -2197,7 +2196,7 @@ def test_the_foremost_of_what_is_to_be_minded_is_told_and_the_same_once(
     assert replies._mind(proposals[3:], musts) == []
 
 
-@pytest.mark.parametrize("inches", (2, 2.5, 3, 4, 5, 6.5, 8, 10, 12, 15, 18, 19, 24))
+@every("inches", (2, 2.5, 3, 4, 5, 6.5, 8, 10, 12, 15, 18, 19, 24))
 def test_a_size_is_one_that_woofers_have(inches: float) -> None:
     """From 2.5 to 18 inches, in inches or in centimetres; what is smaller or larger is no woofer's."""
     for text in (f"my {inches:g}-inch", f"my {inches * 2.54:.2f} cm one"):
@@ -2206,7 +2205,7 @@ def test_a_size_is_one_that_woofers_have(inches: float) -> None:
         assert area is None if not words else area == pytest.approx(area_of_inches(inches), rel=5e-3)
 
 
-@pytest.mark.parametrize("count", range(5))
+@every("count", range(5))
 def test_names_are_cut_only_where_there_are_more_than_fit(count: int) -> None:
     names = ["P-01", "P-02", "P-03", "P-04"][:count]
     cut = {4: "P-01, P-02, P-03 and 1 more"}.get(count, ", ".join(names))
@@ -2219,7 +2218,7 @@ def test_a_part_is_ordered_by_the_value_of_its_row() -> None:
     assert list(supplies._pieces(part, demo())) == [("KC-1", 1e-6, "1 uF", 1.6, 40)]
 
 
-@pytest.mark.parametrize(
+@every(
     ("now", "then", "told"),
     [
         (("A", "B"), ("B", "C"), "C"), (("A", "B"), ("B", "C", "C"), "2 x C"), (("A", "B"), ("B", "C", "D"), "another network, with C, D"),
@@ -2268,7 +2267,7 @@ def test_for_an_undecided_pairing_no_way_out_is_looked_for() -> None:
     assert find_remedies(before, demo()) == ((), "")
 
 
-@pytest.mark.parametrize(
+@every(
     ("kinds", "asked_of_windows"), ((("slope",), 0), (("slope", "level"), 0), (("slope", "guide"), 1), (("guide",), 1))
 )
 def test_windows_are_looked_at_where_one_of_the_changes_moves_them(
@@ -2300,7 +2299,7 @@ def test_two_of_a_kind_and_so_many_in_all_are_assessed_as_a_whole(
         assert (search.whole, search.left_out) == (wanted_whole, True)
 
 
-@pytest.mark.parametrize(
+@every(
     ("lows", "highs", "count", "usual"),
     (((10.0, 20.0, 300.0), (5.0, 7.0, 100.0), 1, 27.0), ((10.0, np.nan, 30.0), (5.0, None), 2, 30.0), ((np.nan,), (None,), 1, 0.01), ((40.0,), (None,), 1, 40.0)),
 )  # fmt: skip
@@ -2346,8 +2345,8 @@ def test_a_cone_that_was_measured_goes_before_the_size_that_is_named() -> None:
         assert known["diaphragm_area_m2"] == pytest.approx(area)
 
 
-@pytest.mark.parametrize("low_id", (None, "LD-01"))
-@pytest.mark.parametrize("cabinet_id", (None, "CB-01"))
+@every("low_id", (None, "LD-01"))
+@every("cabinet_id", (None, "CB-01"))
 def test_what_would_say_more_is_asked_of_what_is_not_ours(low_id: str | None, cabinet_id: str | None) -> None:
     """Eight figures of a woofer, but not the two that hardly anybody knows, and the baffle."""
     names = [name for name in enquirer.GIVEN if enquirer.GIVEN[name] not in ("peak_travel_m", "rated_power_w")]
@@ -2420,9 +2419,9 @@ def test_a_high_driver_without_a_rating_is_not_foreseen_to_burn() -> None:
     assert found[5, 0] == -1.0
 
 
-@pytest.mark.parametrize("word", ("not suitable", "suitable with conditions"))
-@pytest.mark.parametrize("known", (False, True))
-@pytest.mark.parametrize("left", (False, True))
+@every("word", ("not suitable", "suitable with conditions"))
+@every("known", (False, True))
+@every("left", (False, True))
 def test_what_is_ruled_out_without_a_fit_never_counts(
     monkeypatch: pytest.MonkeyPatch, word: str, known: bool, left: bool
 ) -> None:
@@ -2441,7 +2440,7 @@ def test_where_nothing_bounds_a_crossover_nothing_is_said_of_it(monkeypatch: pyt
     assert remedies.quick_word(demo_case("P-01", pairing={"crossover_hz": 2450.0})) != "undecided"
 
 
-@pytest.mark.parametrize(("now", "offered"), ((None, [60, 35]), (60e-6, [35]), (35e-6, [60]), (20e-6, [60, 35])))
+@every(("now", "offered"), ((None, [60, 35]), (60e-6, [35]), (35e-6, [60]), (20e-6, [60, 35])))
 def test_the_chambers_that_a_driver_comes_with_are_offered_but_the_one_it_has(
     now: float | None, offered: list[int]
 ) -> None:
@@ -2473,7 +2472,7 @@ def test_a_cabinet_is_assumed_to_be_closed_where_nobody_says(kind: str | None) -
     assert told_words[0].startswith("a closed cabinet, the high driver near its top") is (kind is None)
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "told"),
     (("The grille is missing.", "the grille is missing"), ("HD-01 burns.", "HD-01 burns"), ("T7 burns.", "T7 burns"), ("A dome.", "a dome"), ("", "")),
 )  # fmt: skip
@@ -2481,7 +2480,7 @@ def test_a_clause_keeps_the_capital_of_a_name(text: str, told: str) -> None:
     assert enquiries._uncapped(text) == told
 
 
-@pytest.mark.parametrize(
+@every(
     ("chamber_m3", "rear_use", "words"),
     ((35e-6, "as supplied", "in its 35 mL rear chamber"), (None, "removed", "rear cup taken off"), (None, "as supplied", ""), (None, None, "")),
 )  # fmt: skip

@@ -10,6 +10,7 @@ import pytest
 from reportgen.advice.comparison import Bar, Comparison, Figure, axis_hz, compare
 from reportgen.assessment import Assessment, assess
 from tests.demo_catalogue import demo_case
+from tests.every import every
 
 
 @cache
@@ -43,7 +44,7 @@ def test_what_differs_and_what_does_not() -> None:
     assert not differing & alike
 
 
-@pytest.mark.parametrize(
+@every(
     ("values", "differs"),
     [
         ((2000.0, 2000.1), False),

@@ -11,6 +11,7 @@ import pytest
 
 from reportgen.advice import edges
 from reportgen.suitability.limits import LIMITS, Limit, Rule
+from tests.every import every
 
 MARGIN = 0.08
 LOW = Limit("resonance", "Resonance", "low", 2000.0, "", "")
@@ -23,7 +24,7 @@ def word(hz: float, *limits: Limit, gap: bool = False) -> int:
     return int(edges.words(many, np.array([np.log2(hz)]), np.array([gap]))[0])
 
 
-@pytest.mark.parametrize(
+@every(
     ("hz", "wanted"),
     [
         (1990.0, edges.NOT_SUITABLE),
@@ -120,7 +121,7 @@ def by_hand(limits: list[Limit], hz: float) -> int:
     return edges.UNDECIDED if gap else edges.CONDITIONS if near else edges.SUITABLE
 
 
-@pytest.mark.parametrize("seed", range(40))
+@every("seed", range(40))
 def test_any_limits_at_any_crossover_are_judged_as_one_by_one(seed: int) -> None:
     """In one heap or joined from two, which may stand in either order; what binds is the tightest wall, the first of the table of equals."""
     draw = random.Random(seed)
@@ -156,7 +157,7 @@ def test_without_a_place_to_cross_over_nothing_is_known() -> None:
     assert 2.0 ** edges.crossover(nothing, 2500.0, MARGIN) == pytest.approx([2500.0])
 
 
-@pytest.mark.parametrize(
+@every(
     ("spread", "hz"),
     ((0.0, 2000.0 * 2**0.24), (0.2, 2000.0 * 2**0.24), (0.3, 2000.0 * 2**0.3), (0.45, 2000.0 * 2**0.45)),
 )

@@ -25,6 +25,7 @@ from reportgen.suitability.checks import Outcome, frames_fit
 from reportgen.suitability.limits import LIMITS
 from tests.advice.demo_answers import demo_answer, few, one_dome
 from tests.demo_catalogue import demo, demo_assessed
+from tests.every import every
 from tests.shared import shared
 
 CELLS = {"low_id": "D9", "cabinet_id": "E9", "given_breakup_hz": "M9", "given_qes": "K9", "given_re_ohm": "H9"}
@@ -159,7 +160,7 @@ def test_a_row_that_cannot_be_used_is_named() -> None:
 DOMES = ("soft dome", "metal dome", "beryllium dome", "coated dome")
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "kinds"),
     [
         ("Is there a ribbon that would do?", ("true ribbon",)),
@@ -178,7 +179,7 @@ def test_kinds_asked_for(question: str, kinds: tuple[str, ...]) -> None:
     assert asked_kinds(question, demo().technologies) == kinds
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "asked", "refused"),
     [
         ("I don't want a ribbon and no domes either.", (), ("ribbon", "domes")),
@@ -396,7 +397,7 @@ def test_cabinet_kind_volume_and_count_are_taken_from_the_enquiry() -> None:
     assert not any("closed cabinet" in text for text in found.assumed)
 
 
-@pytest.mark.parametrize(
+@every(
     ("count", "ohm", "wiring"),
     [(2, 2.9, "series"), (2, 5.6, "parallel"), (3, 5.6, "series"), (4, 5.6, "series-parallel"), (4, 12.0, "parallel"), (9, 3.0, "series-parallel"),
      (6, 2.5, "series-parallel"), (4, 2.0, "series")],
@@ -411,7 +412,7 @@ def test_several_woofers_are_wired_as_an_amplifier_bears_it(count: int, ohm: flo
     assert use.low_wiring == wiring and f"the {count} woofers wired in {wiring}" in told
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "wiring", "assumed", "unanswered"),
     [
         ("Which dome for two LD-01 in series?", "series", False, False), ("Two LD-01, wired in parallel: a dome?", "parallel", False, False),
@@ -445,9 +446,7 @@ def test_a_guessed_baffle_has_room_for_every_usual_high_driver() -> None:
         assert fit(widened.case(replace(use, high_id=high))) != "fail", high
 
 
-@pytest.mark.parametrize(
-    ("arrangement", "count"), (("side by side", 1), ("side by side", 2), ("column", 2), ("low-high-low", 2))
-)
+@every(("arrangement", "count"), (("side by side", 1), ("side by side", 2), ("column", 2), ("low-high-low", 2)))
 def test_a_guessed_baffle_has_room_for_drivers_as_they_are_arranged(arrangement: Any, count: int) -> None:
     """A low frame of 142 mm (LD-11) and a face of 104 mm (HD-06) beside one another or above, within the edges; in the middle, that is at the ear."""
     use, widened, told = use_of(

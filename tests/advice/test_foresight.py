@@ -27,6 +27,7 @@ from reportgen.suitability.checks import Check, Outcome
 from reportgen.suitability.limits import LIMITS, Limit, Side, all_limits
 from reportgen.suitability.verdict import UsableRange, judge
 from tests.demo_catalogue import demo, demo_assessed, demo_case
+from tests.every import every
 
 
 def changed(before: Assessment, *changes: Change) -> Case:
@@ -142,10 +143,10 @@ def one_check(outcome: Outcome, essential: bool, judged: bool, condition: str) -
     return Check("x", "X", outcome, 1.0, 1.0, "dB", 0.0, "dB", "test", "X.", essential, (), condition, judged=judged)
 
 
-@pytest.mark.parametrize("outcome", get_args(Outcome))
-@pytest.mark.parametrize("judged", (True, False))
-@pytest.mark.parametrize("essential", (True, False))
-@pytest.mark.parametrize("condition", ("", "Sit down."))
+@every("outcome", get_args(Outcome))
+@every("judged", (True, False))
+@every("essential", (True, False))
+@every("condition", ("", "Sit down."))
 def test_any_check_stands_in_the_way_as_the_verdict_on_it_alone(
     outcome: Outcome, judged: bool, essential: bool, condition: str
 ) -> None:
@@ -237,7 +238,7 @@ OPEN = {
 """Bounds, the crossover given (Hz), and whether a way with conditions, and a plain one, stay open; the margin is 0.08 octave."""
 
 
-@pytest.mark.parametrize("name", OPEN)
+@every("name", OPEN)
 def test_which_bounds_leave_a_verdict_open(monkeypatch: pytest.MonkeyPatch, name: str) -> None:
     found, given_hz, with_conditions, plain = OPEN[name]
     monkeypatch.setattr(foresight, "STILL", ())
@@ -301,7 +302,7 @@ class Fitted:
         return np.array([20.0, -self.load_ohm, 9.0j])
 
 
-@pytest.mark.parametrize(
+@every(
     ("load_ohm", "plainly", "ratings"),
     [
         # IEC 60268-5: the modulus stays over 80 % of the rating. 5 % either way: 3.04 may be 3.19, which is short of 3.2
@@ -330,8 +331,8 @@ def test_which_load_parts_near_a_network_may_make(
         assert (low, high, level) == (pytest.approx(0.5 - 10 * log10(8.0 / (ohm or 1.0))), 0.5, 0.5)
 
 
-@pytest.mark.parametrize("plainly", (True, False))
-@pytest.mark.parametrize("count", (1, 2, 3, 4))
+@every("plainly", (True, False))
+@every("count", (1, 2, 3, 4))
 def test_how_many_fitted_networks_must_promise_something(
     monkeypatch: pytest.MonkeyPatch, plainly: bool, count: int
 ) -> None:
@@ -367,8 +368,8 @@ ANOTHER = {"low": {"low_id": "LD-02"}, "several low": {"low_count": 2}, "low wir
            "several high": {"high_count": 2}, "high wiring": {"high_wiring": "series"}}  # fmt: skip
 
 
-@pytest.mark.parametrize("cause", ("the amplifier", "travel of the low driver", "heat of the high driver"))
-@pytest.mark.parametrize("change", [None, *ANOTHER])
+@every("cause", ("the amplifier", "travel of the low driver", "heat of the high driver"))
+@every("change", [None, *ANOTHER])
 def test_what_the_network_as_it_is_tells_of_a_changed_pairing(change: str | None, cause: str) -> None:
     """Its own difference and 0.6 dB where the drivers in question stay: for the low one's heat the low side, for the high one's both,
     for the level both and the same end, but that a level which the low driver ends asks for the low side alone."""
@@ -424,8 +425,8 @@ def test_crossovers_at_which_an_ideal_network_misses_get_none(
 FAULTS = {"a fail": ("fail", "heat"), "a marginal": ("marginal", "heat"), "a fail that stays": ("fail", "evenness"), "a marginal that stays": ("marginal", "evenness")}  # fmt: skip
 
 
-@pytest.mark.parametrize("plainly", (True, False))
-@pytest.mark.parametrize("name", FAULTS)
+@every("plainly", (True, False))
+@every("name", FAULTS)
 def test_another_amplifier_is_left_out_where_the_same_network_has_faults_that_it_moves_not(
     monkeypatch: pytest.MonkeyPatch, name: str, plainly: bool
 ) -> None:
@@ -506,7 +507,7 @@ def test_limits_of_a_woofer_measured_in_the_very_cabinet_are_worked_out_for_each
     assert (found[0] != found[1] or found[1] != found[2]) and found[3] != found[4]
 
 
-@pytest.mark.parametrize(
+@every(
     "lack", ({}, {"low": {"rated_power_w": None}}, {"high": {"rated_power_w": None}}, {"low": {"peak_travel_m": None}})
 )
 def test_what_no_network_can_make_known_keeps_a_verdict_away(
@@ -522,7 +523,7 @@ def test_what_no_network_can_make_known_keeps_a_verdict_away(
         assert found.open_(case) is not bool(lack)
 
 
-@pytest.mark.parametrize(
+@every(
     ("surplus_db", "met", "wanted"), ((0.0, True, True), (-3.5, True, True), (-3.7, True, False), (0.0, False, False))
 )
 def test_an_ideal_network_is_allowed_what_the_changed_pairing_and_its_end_allow(
@@ -562,7 +563,7 @@ CONDITIONAL = {
 """What alone stands in the way of a plain yes and needs neither network nor crossover, and a change of P-01 that brings it about."""
 
 
-@pytest.mark.parametrize("id_", CONDITIONAL)
+@every("id_", CONDITIONAL)
 def test_what_needs_no_network_is_foreseen_check_by_check(id_: str) -> None:
     """As the checks themselves have it: it bars a plain yes, and a yes with conditions only where it fails."""
     case = demo_case("P-01", **CONDITIONAL[id_])

@@ -15,6 +15,7 @@ from reportgen.advice.pricing import offers, price_listing, suits, unpriced, unp
 from reportgen.assessment import Assessment, Ware
 from reportgen.suitability.verdict import Verdict
 from tests.demo_catalogue import demo, demo_assessed
+from tests.every import every
 
 
 @cache
@@ -30,7 +31,7 @@ def kit(price: float | None, word: Any = "suitable", decision: str = "open", id_
     return replace(found, network=network, case=case, verdict=Verdict(word, "made up"))
 
 
-@pytest.mark.parametrize(
+@every(
     ("price", "tax", "step", "net", "gross"),
     [
         (100.0, 0.2, 0.01, "100.00", "120.00"),
@@ -155,7 +156,7 @@ def test_an_amplifier_without_an_upper_end_is_not_bounded() -> None:
     assert suits(offers([Ware.of(made)], demo().maker)[0]).endswith(f" m with {watts:g} W")
 
 
-@pytest.mark.parametrize("seed", range(4))
+@every("seed", range(4))
 def test_any_price_tax_and_step_are_rounded_once_halves_up(seed: int) -> None:
     """In fractions: to the nearest whole number of steps, a half going up, of the price and of the price with its tax."""
     draw = random.Random(seed)

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 
-import pytest
-
 from reportgen.advice.said import coaxial, lying, said
+from tests.every import every
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "place"),
     [
         ("a speaker for my old camper van", "vehicle"),
@@ -51,7 +50,7 @@ SPELLINGS = {
 """How people write a kind of box and where it stands (memory)."""
 
 
-@pytest.mark.parametrize(("field", "value"), SPELLINGS)
+@every(("field", "value"), SPELLINGS)
 def test_a_box_and_where_it_stands_are_read_in_every_spelling(field: str, value: str) -> None:
     for words in SPELLINGS[field, value].split("; "):
         for question in (f"It is {words}, please", words.upper(), f"Why not {words}?"):
@@ -59,7 +58,7 @@ def test_a_box_and_where_it_stands_are_read_in_every_spelling(field: str, value:
         assert field not in {one.field for one in said(f"It is not {words}")}, words
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "watts"),
     [
         ("a 50 watt valve amp", 50.0),
@@ -87,7 +86,7 @@ def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, w
     assert {one.field: one.value for one in said(question)}.get("amplifier_power_w") == watts
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "read"),
     [
         ("I want 110 dB at 4 m", {"distance_m": 4.0, "peak_level_db": 110.0}),
@@ -175,7 +174,7 @@ def test_watts_of_which_nothing_is_said_are_told_as_the_amplifiers() -> None:
     assert (each.words, each.meaning) == ("2 x 30 W", "30 W for each loudspeaker")
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "lies"),
     [
         ("a centre speaker", True), ("our center channel", True), ("it goes under my TV", True), ("the box lies on its side", True), ("speakers laid sideways", True),
@@ -187,6 +186,6 @@ def test_a_loudspeaker_on_its_side(words: str, lies: bool) -> None:
     assert (lying(words) is not None) is lies
 
 
-@pytest.mark.parametrize(("words", "within"), [("a coaxial 8 inch", True), ("a coax driver", True), ("a coaxial cable", False), ("a coax input", False)])  # fmt: skip
+@every(("words", "within"), [("a coaxial 8 inch", True), ("a coax driver", True), ("a coaxial cable", False), ("a coax input", False)])  # fmt: skip
 def test_a_driver_with_another_one_within(words: str, within: bool) -> None:
     assert (coaxial(words) is not None) is within

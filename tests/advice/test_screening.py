@@ -30,6 +30,7 @@ from reportgen.suitability.verdict import UsableRange, best_crossover_hz, judge,
 from tests.advice.demo_answers import demo_screened
 from tests.advice.random_catalogues import random_catalogue
 from tests.demo_catalogue import demo
+from tests.every import every
 from tests.trying import LONG, SEED
 
 SLOPES = ("LR2", "BW3", "LR4")
@@ -150,7 +151,7 @@ def test_a_level_that_a_run_may_reach_is_not_refused(pairing: str) -> None:
     assert level.outcome == "marginal" and -3.0 < (level.margin or 0.0) < -0.5
 
 
-@pytest.mark.parametrize("pairing", ["P-01", "P-05", "P-10", "P-12", "P-18"])
+@every("pairing", ["P-01", "P-05", "P-10", "P-12", "P-18"])
 def test_the_crossover_shown_is_the_one_that_a_run_takes_by_the_limits(pairing: str) -> None:
     case = demo().case(demo().pairings[pairing])
     use = replace(case.pairing, crossover_hz=None)

@@ -8,11 +8,11 @@ from itertools import combinations
 from math import nan
 
 import numpy as np
-import pytest
 
 from reportgen.advice.edges import WORDS
 from reportgen.advice.screening import Matrix
 from reportgen.advice.shelf import shelf_lines, shelves
+from tests.every import every
 
 
 def season(table: dict[str, str], highs: str, prices: dict[str, float] | None = None) -> Matrix:
@@ -56,7 +56,7 @@ def test_of_equal_sets_the_cheaper_is_taken() -> None:
     assert found.high_ids == ("B",)
 
 
-@pytest.mark.parametrize("seed", range(8))
+@every("seed", range(8))
 def test_no_set_of_any_number_serves_more(seed: int) -> None:
     rnd = random.Random(seed)
     highs = "ABCDEFG"

@@ -56,11 +56,12 @@ from tests.advice.demo_answers import few
 from tests.advice.test_by_hand import asked, beside, candidate, failing, heated, judged, proposed, row, wish
 from tests.advice.test_foresight import Fitted
 from tests.demo_catalogue import demo, demo_assessed, demo_case
+from tests.every import every
 
 # --- changed ----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("seed", range(40))
+@every("seed", range(40))
 def test_pairings_of_two_states_find_each_other_by_id_or_by_a_name_that_both_have_once(seed: int) -> None:
     """One by one: an ID of both states is one pairing; else a kit's name, not empty, that the pairings left over have once on either side."""
     draw = random.Random(seed)
@@ -93,8 +94,8 @@ def test_why_a_pairing_moved_is_said_once_beside_the_first_of_its_figures() -> N
 # --- changes ----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("side", ("low", "high"))
-@pytest.mark.parametrize(
+@every("side", ("low", "high"))
+@every(
     ("count", "now"),
     [(n, now) for n in range(1, 10) for now in WIRINGS if now != "series-parallel" or n in (1, 4, 6, 8, 9)],
 )
@@ -107,7 +108,7 @@ def test_rows_of_equal_drivers_take_a_number_that_divides(side: str, count: int,
     assert sorted(dict(one.fields)[f"{side}_wiring"] for one in told) == sorted(wanted)
 
 
-@pytest.mark.parametrize(
+@every(
     ("now_mm", "at_mm", "moved_mm"),
     [(0.0, {95: 9.0}, None), (1.9, {95: 9.0}, None), (-0.1, {95: 9.0}, 95), (-3.0, {95: 1.9, 110: 2.5}, 110), (-3.0, {95: 2.0, 110: 4.0}, 95),
      (-3.0, {60: 5.0, 110: 2.5}, 60), (-3.0, {40: 5.0, 95: 2.5}, 95), (-3.0, {}, None)],
@@ -163,7 +164,7 @@ def test_a_pairing_without_a_network_has_no_number_of_parts_to_compare() -> None
     assert values["Crossover parts"] == (None, len(other.parts)) and values["Crossover parts cost"][0] is None
 
 
-@pytest.mark.parametrize(
+@every(
     ("place", "word", "lost"),
     [(1, "suitable", 0), (4, "suitable", 0), (6, "undecided", 0), (7, "suitable", 1), (1, "not suitable", 1), (None, "suitable", 1)],
 )  # fmt: skip
@@ -188,7 +189,7 @@ def test_a_pick_is_lost_beyond_twice_what_is_told(
 # --- the enquirer -----------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("count", "ohm", "surroundings", "wiring"),
     [
         (1, 2.0, "home", "parallel"), (2, 5.5, "home", "parallel"), (2, 5.43, "home", "series"), (2, 8.0, "home", "parallel"),
@@ -209,10 +210,10 @@ def test_several_woofers_stand_side_by_side_where_an_amplifier_bears_them(
     assert (f"the {count} woofers wired in {wiring}" in told) is (count > 1)
 
 
-@pytest.mark.parametrize("watts", (40.0, 100.0, 500.0))
-@pytest.mark.parametrize("rated", (30.0, 80.0))
-@pytest.mark.parametrize("count", (1, 2, 3))
-@pytest.mark.parametrize("typed", (True, False))
+@every("watts", (40.0, 100.0, 500.0))
+@every("rated", (30.0, 80.0))
+@every("count", (1, 2, 3))
+@every("typed", (True, False))
 def test_an_amplifier_that_nobody_named_is_at_most_twice_what_all_woofers_are_rated_for(
     watts: float, rated: float, count: int, typed: bool
 ) -> None:
@@ -224,7 +225,7 @@ def test_an_amplifier_that_nobody_named_is_at_most_twice_what_all_woofers_are_ra
     assert enquirer.use_of(enquiry, few())[0].amplifier_power_w == (watts if typed else min(watts, most[rated, count]))
 
 
-@pytest.mark.parametrize(
+@every(
     ("ear_m", "height_m", "stand_m"),
     [
         (1.0, None, 0.7165),
@@ -248,7 +249,7 @@ def test_a_guessed_cabinet_stands_on_the_floor_where_its_high_driver_is_above_th
 GIVEN = tuple(enquirer.GIVEN)
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "typed", "low_id"),
     [
         ("my LD-02", {}, "LD-02"), ("my LD-02 or LD-03", {}, "LD-02"), ("my LD-02", {"low_id": "LD-01"}, "LD-01"), ("my woofer", {}, None),
@@ -264,7 +265,7 @@ def test_a_woofer_in_the_words_is_the_one_at_hand_where_no_cell_tells_of_another
     assert taken == ("LD-02 to be your woofer, and leave LD-03 aside" if " or " in question else "")
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "typed", "cabinet_id"),
     [
         ("in the CB-02", {}, "CB-02"), ("in the CB-02", {"cabinet_id": "CB-01"}, "CB-01"), ("in the CB-02 or CB-03", {}, None),
@@ -279,7 +280,7 @@ def test_a_cabinet_in_the_words_is_the_one_at_hand_where_it_is_the_only_one_and_
     assert found.cabinet_id == cabinet_id
 
 
-@pytest.mark.parametrize(
+@every(
     ("cell", "field", "value", "understood"),
     list(product(({}, {"cabinet_id": "CB-01"}), ("given_cabinet_kind", "given_net_volume_m3"), (False, True), (True,))),
 )
@@ -295,7 +296,7 @@ def test_what_the_words_say_of_a_box_counts_where_neither_a_cell_nor_a_cabinet_d
     assert {name: getattr(found, name) for name in said} == pytest.approx(wanted)
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "put_right"),
     [
         ("a berylium dome", "a beryllium dome"), ("ribon", "ribbon"), ("ribbons", "ribbons"), ("gibbon", "gibbon"), ("some tomes", "some tomes"),
@@ -310,7 +311,7 @@ def test_a_word_that_begins_alike_and_is_nearly_that_of_a_kind_is_put_right(word
 # --- answers ----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("word", "guide", "kind", "bare", "budget", "told"),
     [
         ("suitable", None, "soft dome", "", None, "HD-01 would do as well"),
@@ -357,7 +358,7 @@ def test_a_driver_that_no_screen_found_is_assessed_by_itself(monkeypatch: pytest
     assert cases == [("HD-02", None, False)] * 2
 
 
-@pytest.mark.parametrize(
+@every(
     ("octaves", "nearest"),
     [
         ((1.0, 2.0, 3.0), "HD-01"), ((-1.0, -0.5, 3.0), "HD-04"), ((-1.0, 0.5, 3.0), "HD-02"), ((-1.0, -0.5, -0.25), "HD-04"),
@@ -382,7 +383,7 @@ def test_what_has_a_range_misses_nothing_by_it_and_the_rank_decides(
 # --- foresight --------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("measured", ("low", "high", "both", "neither"))
+@every("measured", ("low", "high", "both", "neither"))
 def test_only_a_file_of_the_low_driver_asks_for_its_limits_at_each_place(measured: str) -> None:
     """LD-04 was measured in the cabinet of P-05: at three spacings its file tells three things; without it its limits are worked out once."""
     case = demo_case("P-05", low={"breakup_hz": None})
@@ -401,7 +402,7 @@ def test_only_a_file_of_the_low_driver_asks_for_its_limits_at_each_place(measure
 # --- moves ------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("count", range(8))
+@every("count", range(8))
 def test_four_pieces_are_named_and_the_others_counted(count: int) -> None:
     names = [f"K{at}" for at in range(count)]
     told = [", with K0", ", with K0, K1", ", with K0, K1, K2", ", with K0, K1, K2, K3"]
@@ -412,7 +413,7 @@ def test_four_pieces_are_named_and_the_others_counted(count: int) -> None:
 # --- what words say ---------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "level_db"),
     [
         ("I want 105 dB", 105.0), ("it should be loud, 110 dB", 110.0), ("105 dB", None), ("my woofer is rated at 91 dB", None),
@@ -427,8 +428,8 @@ def test_a_level_is_one_that_is_wished_for_and_no_driver_has(question: str, leve
     )
 
 
-@pytest.mark.parametrize("plainly", (False, True))
-@pytest.mark.parametrize("place", range(3))
+@every("plainly", (False, True))
+@every("place", range(3))
 def test_each_of_heat_and_level_has_its_own_allowance(
     plainly: bool, place: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -455,7 +456,7 @@ def test_each_of_heat_and_level_has_its_own_allowance(
     assert not ahead._met(driven, 2450.0, tuple(others))  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize(("watts", "allowed_db", "met"), ((1.0, 0.0, True), (1.01, 0.0, False), (1.9, 3.0, True), (2.1, 3.0, False), (0.9, -1.0, False)))  # fmt: skip
+@every(("watts", "allowed_db", "met"), ((1.0, 0.0, True), (1.01, 0.0, False), (1.9, 3.0, True), (2.1, 3.0, False), (0.9, -1.0, False)))  # fmt: skip
 def test_a_rating_without_its_high_pass_is_held_to_what_the_strictest_leaves_with_the_high_drivers_allowance(
     watts: float, allowed_db: float, met: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -471,7 +472,7 @@ def test_a_rating_without_its_high_pass_is_held_to_what_the_strictest_leaves_wit
 # --- substitutes and withdrawal ---------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("notes", "over", "told"),
     [
         ({"C1": (3.3e-6, "KC-9"), "C2": (3.3e-6, "KC-9")}, {"KC-9": 4}, "KC-9"),
@@ -524,7 +525,7 @@ def test_replacements_stand_by_verdict_then_by_how_little_they_change_then_by_pr
 # --- picks ------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("high_id", "low_id", "kinds", "names", "asks"),
     [
         ("HD-01", "LD-01", (), (), False), ("HD-01", "LD-01", ("soft dome",), (), True), ("HD-01", "LD-01", ("true ribbon",), (), False),
@@ -539,7 +540,7 @@ def test_a_driver_asked_for_by_name_goes_before_its_kind(
     assert found.asks_for(candidate(high_id, low_id=low_id)) is asks
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "seat_m"),
     [
         ("I sit 3 m away", 3.0), ("listening at 12 feet", 3.66), ("my sofa is 250 cm off", 2.5), ("30 cm away", 0.3), ("29 cm away", None),
@@ -553,7 +554,7 @@ def test_a_seat_is_as_far_away_as_people_sit(question: str, seat_m: float | None
     assert found == ([] if seat_m is None else [pytest.approx(seat_m, abs=0.005)])
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "hertz"),
     [
         ("crossed at 2.5 kHz", 2500.0), ("crossing somewhere near 1800 Hz", 1800.0), ("cross it around about 3khz", 3000.0), ("at 2000 Hz", 2000.0),
@@ -565,8 +566,8 @@ def test_a_crossover_is_where_high_drivers_are_crossed_and_no_resonance(question
     assert [one.value for one in said(question) if one.field == "crossover_hz"] == ([] if hertz is None else [hertz])
 
 
-@pytest.mark.parametrize(("id_", "tried"), (("KC-1", "another network, without KC-1"), ("LD-01", "a low driver"), ("HD-01", "a high driver"), ("WG-01", "a guide")))  # fmt: skip
-@pytest.mark.parametrize("alike", (False, True))
+@every(("id_", "tried"), (("KC-1", "another network, without KC-1"), ("LD-01", "a low driver"), ("HD-01", "a high driver"), ("WG-01", "a guide")))  # fmt: skip
+@every("alike", (False, True))
 def test_another_network_takes_the_place_of_a_part_and_another_driver_that_of_one(
     id_: str, tried: str, alike: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -616,9 +617,9 @@ def test_another_front_is_cut_anew(given: float | None) -> None:
     assert len(list(changes.cabinets(before, demo()))) > 1 and len(list(changes.low_drivers(before, demo()))) > 1
 
 
-@pytest.mark.parametrize("longest", ("baffle_width_m", "baffle_height_m", "depth_m"))
-@pytest.mark.parametrize(("metres", "fits"), ((0.5, True), (0.501, False)))
-@pytest.mark.parametrize("where", ("home", "vehicle"))
+@every("longest", ("baffle_width_m", "baffle_height_m", "depth_m"))
+@every(("metres", "fits"), ((0.5, True), (0.501, False)))
+@every("where", ("home", "vehicle"))
 def test_whichever_side_of_a_box_is_the_longest_it_grows_by_a_quarter_at_most_in_a_vehicle(
     longest: str, metres: float, fits: bool, where: str
 ) -> None:
@@ -638,8 +639,8 @@ def test_whichever_side_of_a_box_is_the_longest_it_grows_by_a_quarter_at_most_in
         assert note.endswith(f"nor any two.{left_out}")
 
 
-@pytest.mark.parametrize("chosen", (None, 0, 1, 2))
-@pytest.mark.parametrize(
+@every("chosen", (None, 0, 1, 2))
+@every(
     ("failed", "marginal", "better"),
     [
         ((), (), (False, True, True)), (("null",), (), (False, True, True)), (("null", "load"), (), (False, False, False)),
@@ -671,10 +672,10 @@ def test_another_network_is_offered_where_it_fails_no_more_and_minds_less(
     assert 6 + chosen not in offered
 
 
-@pytest.mark.parametrize("rear", ("sealed", "open", "removable"))
-@pytest.mark.parametrize("used", ("as supplied", "removed"))
-@pytest.mark.parametrize("now", (None, 60e-6, 85e-6))
-@pytest.mark.parametrize("others", (None, (60e-6, 85e-6), (85e-6, 60e-6, 120e-6)))
+@every("rear", ("sealed", "open", "removable"))
+@every("used", ("as supplied", "removed"))
+@every("now", (None, 60e-6, 85e-6))
+@every("others", (None, (60e-6, 85e-6), (85e-6, 60e-6, 120e-6)))
 def test_a_cup_comes_off_once_and_any_other_chamber_may_take_its_place(
     rear: str, used: str, now: float | None, others: tuple[float, ...] | None
 ) -> None:
@@ -691,7 +692,7 @@ def test_a_cup_comes_off_once_and_any_other_chamber_may_take_its_place(
     assert [(one.text, dict(one.fields)) for one in changes.rears(before, demo())] == wanted
 
 
-@pytest.mark.parametrize("seed", range(30))
+@every("seed", range(30))
 def test_an_axis_holds_every_mark_with_a_tenth_of_room_and_no_step_more(seed: int) -> None:
     """Ends are 1, 1.5, 2, 3, 5, 7 times a power of ten; one step further in on either side would leave a mark within a tenth of the end, or outside."""
     draw = random.Random(seed)
@@ -709,8 +710,8 @@ def test_an_axis_holds_every_mark_with_a_tenth_of_room_and_no_step_more(seed: in
     assert steps[steps.index(round(high, 3)) - 1] < max(marks) * 1.1 <= high
 
 
-@pytest.mark.parametrize("typed", ((), ("slope",), ("crossover_hz",), ("slope", "crossover_hz")))
-@pytest.mark.parametrize("gave_way", ((), ("slope",), ("crossover_hz",), ("slope", "crossover_hz")))
+@every("typed", ((), ("slope",), ("crossover_hz",), ("slope", "crossover_hz")))
+@every("gave_way", ((), ("slope",), ("crossover_hz",), ("slope", "crossover_hz")))
 def test_other_slopes_are_tried_where_none_was_typed_or_the_typed_one_gave_way(
     typed: tuple[str, ...], gave_way: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -725,7 +726,7 @@ def test_other_slopes_are_tried_where_none_was_typed_or_the_typed_one_gave_way(
         assert asked_for.pop() == (level_db, () if kept else ("LR2", "BW3", "LR4"))
 
 
-@pytest.mark.parametrize(
+@every(
     ("as_asked", "names", "quieter", "level_db"),
     [
         ("", "", ("A", "", ""), 92.0), ("", "", ("", "", "A"), 86.0), ("", "", ("", "", ""), None), ("", "A", ("B", "A", ""), 92.0),
@@ -733,7 +734,7 @@ def test_other_slopes_are_tried_where_none_was_typed_or_the_typed_one_gave_way(
         ("ABCD", "", ("ABC", "", ""), 92.0), ("ABCD", "", ("AB", "BC", "CD"), None), ("BC", "A", ("A", "AB", ""), 89.0),
     ],
 )  # fmt: skip
-@pytest.mark.parametrize("easy", (True, False))
+@every("easy", (True, False))
 def test_a_level_that_nobody_named_comes_down_where_as_many_would_do_and_what_was_asked_for_with_them(
     as_asked: str,
     names: str,
@@ -765,10 +766,10 @@ def test_a_level_that_nobody_named_comes_down_where_as_many_would_do_and_what_wa
     assert found.gave_way == (("slope",) if wanted == 96.0 else ("slope", "peak_level_db"))
 
 
-@pytest.mark.parametrize("width_mm", (None, 90.0, 110.0, 400.0))
-@pytest.mark.parametrize("height_mm", (None, 90.0, 300.0, 500.0))
-@pytest.mark.parametrize("known", ((None, None), (210.0, None), (None, 390.0), (210.0, 390.0)))
-@pytest.mark.parametrize("kind", (None, "vented"))
+@every("width_mm", (None, 90.0, 110.0, 400.0))
+@every("height_mm", (None, 90.0, 300.0, 500.0))
+@every("known", ((None, None), (210.0, None), (None, 390.0), (210.0, 390.0)))
+@every("kind", (None, "vented"))
 def test_a_guessed_front_has_room_for_the_largest_high_driver_up_to_110_by_300_mm(
     width_mm: float | None, height_mm: float | None, known: tuple[float | None, float | None], kind: str | None
 ) -> None:
@@ -797,7 +798,7 @@ def test_a_guessed_front_has_room_for_the_largest_high_driver_up_to_110_by_300_m
 USUAL = dict.fromkeys((name for name in GIVEN if name != "given_area_m2"), 1.0)
 
 
-@pytest.mark.parametrize(
+@every(
     ("known", "question", "words"),
     [
         ({"given_area_m2": 0.013, **USUAL}, "", ""),
@@ -829,8 +830,8 @@ def test_what_was_taken_for_granted_of_a_woofer_is_said_but_for_its_power_and_tr
     assert {name: figures[name] for name in stated} == stated and figures["rated_power_w"] and figures["peak_travel_m"]
 
 
-@pytest.mark.parametrize("seldom", (0, 1, 2))
-@pytest.mark.parametrize("others", range(6))
+@every("seldom", (0, 1, 2))
+@every("others", range(6))
 def test_with_four_figures_that_people_know_break_up_and_inductance_stay_unknown(seldom: int, others: int) -> None:
     """Power and travel are no such figures."""
     names = ("given_area_m2", "given_fs_hz", "given_re_ohm", "given_qms", "given_qes", "given_sensitivity_db")[:others]
@@ -843,9 +844,9 @@ def test_with_four_figures_that_people_know_break_up_and_inductance_stay_unknown
 # --- remedies ---------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("short_db", (-3.0, 0.0, 1.9, 2.1, 5.0))
-@pytest.mark.parametrize("gained_db", (-9.0, -0.1, 0.0, 0.2, 2.9, 3.1))
-@pytest.mark.parametrize("side", ("high", "low"))
+@every("short_db", (-3.0, 0.0, 1.9, 2.1, 5.0))
+@every("gained_db", (-9.0, -0.1, 0.0, 0.2, 2.9, 3.1))
+@every("side", ("high", "low"))
 def test_a_high_driver_that_was_loud_enough_or_gains_what_is_short_but_2_db_may_still_do(
     short_db: float, gained_db: float, side: str
 ) -> None:
@@ -861,7 +862,7 @@ def test_a_high_driver_that_was_loud_enough_or_gains_what_is_short_but_2_db_may_
 # --- replies ----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("low_id", "count", "area", "size", "cabinet_id", "words"),
     [
         ("LD-01", 1, None, "", None, "your LD-01"), ("LD-01", 2, None, "", "CB-01", "your two LD-01 in cabinet CB-01"),
@@ -878,10 +879,10 @@ def test_what_an_answer_is_for(
     assert replies.subject(enquiries.Answer(enquiry, low, (), size_words=size)) == words
 
 
-@pytest.mark.parametrize("outcome", ("pass", "marginal", "fail", "not assessed"))
-@pytest.mark.parametrize("essential", (True, False))
-@pytest.mark.parametrize("condition", ("", "Keep its screen on."))
-@pytest.mark.parametrize("missing", ((), ("Fs of E-9 (Enquiries!P9)",), ("Fs of HD-01 (High drivers!G2)",)))
+@every("outcome", ("pass", "marginal", "fail", "not assessed"))
+@every("essential", (True, False))
+@every("condition", ("", "Keep its screen on."))
+@every("missing", ((), ("Fs of E-9 (Enquiries!P9)",), ("Fs of HD-01 (High drivers!G2)",)))
 def test_each_check_is_minded_for_one_thing(
     outcome: str, essential: bool, condition: str, missing: tuple[str, ...]
 ) -> None:
@@ -902,7 +903,7 @@ def test_each_check_is_minded_for_one_thing(
     assert tuple(text.replace(" (Fs)", "") for text in replies.conditions(one)) == told[outcome]
 
 
-@pytest.mark.parametrize("seed", range(10))
+@every("seed", range(10))
 def test_what_is_to_be_minded_stands_gaps_first_then_what_must_be_kept_then_by_margin(seed: int) -> None:
     """Whatever the order of the checks; of two alike one is said."""
     any_ = demo_assessed("P-01").checks[0]
@@ -928,7 +929,7 @@ def test_what_is_to_be_minded_stands_gaps_first_then_what_must_be_kept_then_by_m
 # --- answers from their pieces ----------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "known", "size"),
     [
         ("my 8 inch woofer", {}, "8 inch"), ("my 8 inch woofer", {"given_area_m2": 0.0215}, ""), ("my 8 inch woofer", {"low_id": "LD-01"}, ""),
@@ -943,8 +944,8 @@ def test_a_size_is_said_again_where_it_was_taken_from_the_words(
     assert found.size_words == size and found.low is not None and found.cabinet is not None
 
 
-@pytest.mark.parametrize("low_id", (None, "LD-01"))
-@pytest.mark.parametrize("good", (True, False))
+@every("low_id", (None, "LD-01"))
+@every("good", (True, False))
 def test_of_a_woofer_that_is_not_ours_the_figures_that_decide_are_asked_for_once_something_would_do(
     low_id: str | None, good: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -960,7 +961,7 @@ def test_of_a_woofer_that_is_not_ours_the_figures_that_decide_are_asked_for_once
     assert (filled.cannot, filled.nearest_yes) == (("", "") if good else ("nothing would do", "a larger woofer would"))
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "typed", "taken"),
     [
         ("in my van", (), "“van” to mean a vehicle, the ear 1 m away"), ("for my car, LD-01 or LD-02", (), "“car” to mean a vehicle, the ear 1 m away, LD-01 to be your woofer, and leave LD-02 aside"),
@@ -976,8 +977,8 @@ def test_where_the_ear_is_in_a_vehicle_is_said_with_the_vehicle_where_that_was_t
     assert told == taken and found.distance_m == (1.0 if found.surroundings == "vehicle" else 2.5)
 
 
-@pytest.mark.parametrize("capital", (False, True))
-@pytest.mark.parametrize(
+@every("capital", (False, True))
+@every(
     ("bounds", "reason", "words"),
     [
         ((3000.0, 2500.0), f"{NO_RANGE}: none between them.", "no frequency serves both drivers: the high one plays from 3000 Hz up, the woofer only to 2500 Hz"),
@@ -995,7 +996,7 @@ def test_what_is_in_the_way_in_one_clause(bounds: tuple[float, float], reason: s
     assert enquiries._plainly(one, capital) == (words[0].upper() + words[1:] if capital else words)
 
 
-@pytest.mark.parametrize(("kind", "guide", "bare", "words"), [
+@every(("kind", "guide", "bare", "words"), [
     ("soft dome", "WG-01", "it is too quiet bare", "none would do: with HD-01, it is too quiet bare"),
     ("soft dome", "WG-01", "", "none would do: with HD-01, it burns"), ("soft dome", None, "it is too quiet bare", "none would do: with HD-01, it burns"),
     ("compression driver", "WG-01", "it is too quiet bare", "none would do: with HD-01, it burns"),
@@ -1022,10 +1023,10 @@ def test_what_proposals_lack_is_told_once_and_only_where_it_was_not_asked_for() 
     assert enquiries._gaps(proposals, blank) == ("Re of B (X!2)", "Xmax of C (X!3)")
 
 
-@pytest.mark.parametrize("shortfall", ("", "110 dB is out of reach"))
-@pytest.mark.parametrize("named", ((), ("HD-01",)))
-@pytest.mark.parametrize("details", range(-3, 6))
-@pytest.mark.parametrize("told", (True, False))
+@every("shortfall", ("", "110 dB is out of reach"))
+@every("named", ((), ("HD-01",)))
+@every("details", range(-3, 6))
+@every("told", (True, False))
 def test_what_goes_before_the_proposals(shortfall: str, named: tuple[str, ...], details: int, told: bool, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     """What is out of reach and what would not do, with what was made of the words, then the kind asked for, which leads where drivers were named.
 
@@ -1052,8 +1053,8 @@ def test_what_goes_before_the_proposals(shortfall: str, named: tuple[str, ...], 
     assert found == (both[::-1] if named else both)
 
 
-@pytest.mark.parametrize("details", range(6))
-@pytest.mark.parametrize("count", (1, 2))
+@every("details", range(6))
+@every("count", (1, 2))
 def test_which_details_a_mail_loses_in_which_order(details: int, count: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Assumptions first, then slopes in full, why a range ends, what need not be kept, and the ranges; a caution and the law never."""
     caution: Any = SimpleNamespace(text="Never cut it. The dust is bad.")
@@ -1073,9 +1074,9 @@ def test_which_details_a_mail_loses_in_which_order(details: int, count: int, mon
     assert {words: words in text for words in told} == told
 
 
-@pytest.mark.parametrize("decisive_", ((), ("re_ohm",), ("re_ohm", "breakup_hz")))
-@pytest.mark.parametrize("told", (True, False))
-@pytest.mark.parametrize("known", (True, False))
+@every("decisive_", ((), ("re_ohm",), ("re_ohm", "breakup_hz")))
+@every("told", (True, False))
+@every("known", (True, False))
 def test_what_a_mail_asks_for(decisive_: tuple[str, ...], told: bool, known: bool) -> None:
     """The figures that decide, else those that are missing; after a no those that end the range of the woofer."""
     given: dict[str, Any] = {"given_breakup_hz": 5000.0, "given_area_m2": 0.013} if known else {}
@@ -1095,14 +1096,14 @@ def test_what_a_mail_asks_for(decisive_: tuple[str, ...], told: bool, known: boo
     assert ("Please tell us" in text) is any(sentences.values())
 
 
-@pytest.mark.parametrize(
+@every(
     ("levels", "words"),
     [
         ((94.7,), "it reaches 94 dB"), ((94.7, 94.1), "each reaches 94 dB"), ((94.7, 96.0), "each reaches at least 94 dB"),
         ((None, 94.7), "it reaches 94 dB"), ((None, 96.9, 94.7), "each reaches at least 94 dB"), ((None,), ""),
     ],
 )  # fmt: skip
-@pytest.mark.parametrize(
+@every(
     ("typed", "whose"), (((), " (our figures)"), (("amplifier_power_w",), ""), (("distance_m",), ""), (("slope",), " (our figures)"), (("peak_level_db",), None))
 )  # fmt: skip
 def test_what_is_reached_is_that_of_those_whose_level_is_known(
@@ -1120,7 +1121,7 @@ def test_what_is_reached_is_that_of_those_whose_level_is_known(
 # --- and some more ----------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("spared_ohm", (0.0, 2.0, 4.0, 6.0, 8.0))
+@every("spared_ohm", (0.0, 2.0, 4.0, 6.0, 8.0))
 def test_a_low_driver_is_spared_by_a_lower_rating_and_never_burdened_by_a_higher_one(
     spared_ohm: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -1143,7 +1144,7 @@ def test_a_crossover_that_is_given_is_the_only_one_at_which_a_network_is_designe
     assert found == ((2500.0, 2100.0) if given is None else (given,))
 
 
-@pytest.mark.parametrize("seed", range(12))
+@every("seed", range(12))
 def test_a_nearest_yes_is_looked_for_among_those_assessed_then_by_rank_then_by_what_they_miss(
     seed: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -1190,7 +1191,7 @@ def test_a_frame_of_unknown_size_on_either_side_has_all_the_room(unknown: str) -
     assert found == (pytest.approx([0.014]) if unknown == "neither" else [np.inf])
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "litres"),
     [
         ("a box of 12 litres", 12.0), ("12 l", 12.0), ("a 0,5 L box", 0.5), ("0.3 litre", 0.3), ("0.2 litre", None), ("500 liters", 500.0), ("501 L", None),
@@ -1202,7 +1203,7 @@ def test_a_volume_is_one_that_boxes_have(question: str, litres: float | None) ->
     assert found == ([] if litres is None else [pytest.approx(litres / 1e3)])
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "ids"),
     [
         ("HD-04 or HD-01 with LD-01", ("HD-04", "HD-01", "LD-01")), ("ld 01, hd_04 and HD01", ("LD-01", "HD-04", "HD-01")), ("my HD-040", ("HD-040",)),
@@ -1213,8 +1214,8 @@ def test_ids_are_found_in_the_order_of_the_words(question: str, ids: tuple[str, 
     assert named(question, ("LD-01", "HD-01", "HD-04", "HD-040", "Willow")) == ids
 
 
-@pytest.mark.parametrize("outcomes", list(product(("pass", "marginal", "fail", "not assessed"), repeat=2)))
-@pytest.mark.parametrize("essential", (True, False))
+@every("outcomes", list(product(("pass", "marginal", "fail", "not assessed"), repeat=2)))
+@every("essential", (True, False))
 def test_only_a_fail_rules_a_kind_out_and_only_essential_gaps_are_told(
     outcomes: tuple[str, ...], essential: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -1230,7 +1231,7 @@ def test_only_a_fail_rules_a_kind_out_and_only_essential_gaps_are_told(
     assert missing == tuple(f"cell {at}" for at, outcome in enumerate(outcomes) if outcome == "not assessed" and essential)  # fmt: skip
 
 
-@pytest.mark.parametrize("count", (0, 1, 7, 8, 9, 30))
+@every("count", (0, 1, 7, 8, 9, 30))
 def test_eight_low_drivers_that_none_serves_are_named(count: int) -> None:
     never = tuple(f"LD-{at:02d}" for at in range(count))
     lines = shelf_lines(Shelves((), never))
@@ -1238,7 +1239,7 @@ def test_eight_low_drivers_that_none_serves_are_named(count: int) -> None:
     assert lines == ((f"No high driver serves {', '.join(never[:8])}{more}",) if count else ())
 
 
-@pytest.mark.parametrize(
+@every(
     ("found", "second", "waiting", "words"),
     [
         ("LD-11", "", [], "LD-11"), ("LD-11", "LD-12, of which too few are left over", ["x"], "LD-11"),
@@ -1257,9 +1258,9 @@ def test_what_is_found_goes_before_what_comes_near_and_that_before_what_was_not_
     assert told == {"LD-01": f"P-06: LD-13; P-01: {words}", "KC-1": "KC-2"}
 
 
-@pytest.mark.parametrize("cause", ("the amplifier", "travel of the low driver", "heat of the high driver"))
-@pytest.mark.parametrize("margin_db", (None, -6.0, -3.0, -0.1, 0.0, 2.0))
-@pytest.mark.parametrize("stands", (None, 0.3, 0.6, 0.9, 3.0))
+@every("cause", ("the amplifier", "travel of the low driver", "heat of the high driver"))
+@every("margin_db", (None, -6.0, -3.0, -0.1, 0.0, 2.0))
+@every("stands", (None, 0.3, 0.6, 0.9, 3.0))
 def test_every_other_amplifier_with_what_it_changes(cause: str, margin_db: float | None, stands: float | None) -> None:
     """100 W: what both drivers stand with 0.6 dB of room (0.871 of it) where that is less, a half, a quarter and an eighth, at half a step an octave from 2.5; and where the amplifier ends the level as many decibels more and a twentieth, at a sixth of a step each from 2.2."""
     found = heated(1.0 if stands is None else stands, cause)
@@ -1316,7 +1317,7 @@ def test_a_cabinet_of_ours_is_its_row_or_named_as_one_that_cannot_be_used(cabine
         assert enquirer.cabinet_of(enquiry, low, demo()) == (demo().cabinets["CB-02"], ())
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "kinds"),
     [
         ("a ribbon", {"true ribbon"}), ("some ribbons, please", {"true ribbon"}), ("a horn", {"compression driver"}), ("a true driver", set()),
@@ -1329,7 +1330,7 @@ def test_a_kind_is_asked_for_by_its_whole_name_or_by_a_telling_word(question: st
     assert set(enquirer.asked_kinds(question, demo().technologies)) == kinds
 
 
-@pytest.mark.parametrize(
+@every(
     ("typed", "gave_way", "budget", "over", "told"),
     [
         ((), (), None, False, []), (("slope",), ("slope",), None, False, ["LR8 would not do: with HD-01, which suits best, made up"]),
@@ -1339,7 +1340,7 @@ def test_a_kind_is_asked_for_by_its_whole_name_or_by_a_telling_word(question: st
         ((), (), 20.0, False, []), (("slope",), ("slope",), 20.0, True, ["LR8 would not do: with HD-01, which suits best, made up", "nothing within 20.00 EUR would do; the cheapest that would costs 29.00 EUR"]),
     ],
 )  # fmt: skip
-@pytest.mark.parametrize("good", (True, False))
+@every("good", (True, False))
 def test_what_gave_way_of_a_wish(
     typed: tuple[str, ...], gave_way: tuple[str, ...], budget: float | None, over: bool, told: list[str], good: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:  # fmt: skip
@@ -1358,13 +1359,13 @@ def test_what_gave_way_of_a_wish(
     assert tried == (kept if good and {"slope", "crossover_hz"} & {*gave_way} else [])
 
 
-@pytest.mark.parametrize("gave_way", ((), ("peak_level_db",), ("slope",)))
-@pytest.mark.parametrize("typed", ((), ("peak_level_db",), ("peak_level_db", "amplifier_power_w")))
-@pytest.mark.parametrize(
+@every("gave_way", ((), ("peak_level_db",), ("slope",)))
+@every("typed", ((), ("peak_level_db",), ("peak_level_db", "amplifier_power_w")))
+@every(
     "cause",
     ("the amplifier", *(f"{how} of the {side} driver" for how in ("travel", "heat") for side in ("low", "high"))),
 )
-@pytest.mark.parametrize("levels", ((), (93.9, 95.1, 94.0, 99.0)))
+@every("levels", ((), (93.9, 95.1, 94.0, 99.0)))
 def test_what_is_out_of_reach_is_said_where_it_was_typed_and_had_to_give_way(
     gave_way: tuple[str, ...], typed: tuple[str, ...], cause: str, levels: tuple[float, ...]
 ) -> None:
@@ -1388,7 +1389,7 @@ def test_what_is_out_of_reach_is_said_where_it_was_typed_and_had_to_give_way(
     )
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "plain"),
     [
         ("", ""), ("I sit 3 m away", "“3 m”"), ("I sit 3 m away and want 100 dB", "“3 m” and “100 dB”"),
@@ -1400,8 +1401,8 @@ def test_what_is_counted_on_is_named_in_a_row(question: str, plain: str) -> None
     assert enquirer.as_understood(asked(question), demo())[2] == plain
 
 
-@pytest.mark.parametrize("low_id", (None, "LD-01"))
-@pytest.mark.parametrize("name", ("given_fs_hz", "given_re_ohm", "given_breakup_hz"))
+@every("low_id", (None, "LD-01"))
+@every("name", ("given_fs_hz", "given_re_ohm", "given_breakup_hz"))
 def test_a_figure_that_a_woofer_lacks_is_asked_for_in_the_enquiry_unless_the_woofer_is_ours(low_id: str | None, name: str) -> None:  # fmt: skip
     """Its own row names no cell where it has none."""
     field = enquirer.GIVEN[name]
@@ -1414,11 +1415,11 @@ def test_a_figure_that_a_woofer_lacks_is_asked_for_in_the_enquiry_unless_the_woo
     assert enquiries._with_cells(text, replace(blank, low=None)) == text and cell != nowhere
 
 
-@pytest.mark.parametrize("description", (None, "small dome"))
-@pytest.mark.parametrize("kinds", (frozenset(), frozenset({"soft dome"}), frozenset({"true ribbon"})))
-@pytest.mark.parametrize("typed", (frozenset(), frozenset({"peak_level_db"})))
-@pytest.mark.parametrize("gave_way", ((), ("peak_level_db",)))
-@pytest.mark.parametrize("bounds", ((None, None), ("low", None), (None, "high"), ("low", "high")))
+@every("description", (None, "small dome"))
+@every("kinds", (frozenset(), frozenset({"soft dome"}), frozenset({"true ribbon"})))
+@every("typed", (frozenset(), frozenset({"peak_level_db"})))
+@every("gave_way", ((), ("peak_level_db",)))
+@every("bounds", ((None, None), ("low", None), (None, "high"), ("low", "high")))
 def test_every_field_of_a_proposal(
     description: str | None, kinds: frozenset[str], typed: frozenset[str], gave_way: tuple[str, ...], bounds: tuple[str | None, str | None]
 ) -> None:  # fmt: skip
@@ -1460,7 +1461,7 @@ def test_what_cannot_be_assessed_in_either_state_is_neither_new_nor_gone() -> No
     assert new == ("A", "", "suitable with conditions", one.crossover_hz, "LD-01 with HD-01")
 
 
-@pytest.mark.parametrize(("pieces", "effort"), ((4, 2.0), (5, 1.9), (7, 1.9), (9, 2.1)))
+@every(("pieces", "effort"), ((4, 2.0), (5, 1.9), (7, 1.9), (9, 2.1)))
 def test_a_network_of_other_size_changes_as_much_either_way(pieces: int, effort: float) -> None:
     """A tenth of a step a piece, from six."""
     found = demo_assessed("P-01")
@@ -1520,8 +1521,8 @@ def test_nothing_is_searched_for_a_plain_yes_nor_where_a_datum_is_missing(
     assert remedies.find_remedies(replace(demo_assessed("P-01"), verdict=Verdict(word, "")), demo()) == ((), "")
 
 
-@pytest.mark.parametrize("arrangement", ("high over low", "low-high-low", "side by side", "column"))
-@pytest.mark.parametrize("count", (1, 2, 3, 4))
+@every("arrangement", ("high over low", "low-high-low", "side by side", "column"))
+@every("count", (1, 2, 3, 4))
 def test_two_woofers_around_the_high_driver_are_wired_either_way(arrangement: str, count: int) -> None:
     found = demo_assessed("P-01")
     pairing = replace(found.case.pairing, arrangement=arrangement, low_count=count)
@@ -1546,9 +1547,9 @@ def test_all_changes_stand_by_how_much_they_change_and_each_names_fields_that_a_
             assert one.applied(before.case.pairing) != before.case.pairing, one.text
 
 
-@pytest.mark.parametrize("word", ("not suitable", "suitable with conditions"))
-@pytest.mark.parametrize("left_out", (False, True))
-@pytest.mark.parametrize("some", (False, True))
+@every("word", ("not suitable", "suitable with conditions"))
+@every("left_out", (False, True))
+@every("some", (False, True))
 def test_what_a_search_says_of_itself(word: str, left_out: bool, some: bool) -> None:
     found = demo_assessed("P-01")
     search = remedies._Search(replace(found, verdict=Verdict(word, "Made up.")), demo(), 9, left_out=left_out)  # type: ignore[arg-type]
@@ -1559,7 +1560,7 @@ def test_what_a_search_says_of_itself(word: str, left_out: bool, some: bool) -> 
     assert search.note() == ("Each was assessed as a whole, with a network of its own." if some else nothing[left_out])
 
 
-@pytest.mark.parametrize("budget", (0, 1, 2, 5, 99))
+@every("budget", (0, 1, 2, 5, 99))
 def test_a_search_looks_quickly_so_often_as_its_budget_says_and_tells_what_it_left_out(budget: int, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     search = failing(("level", -5.0, 0.0, -5.0))
     search.budget = budget
@@ -1606,9 +1607,9 @@ def test_a_remedy_tells_the_range_that_it_makes(before: tuple[float | None, floa
     assert kept.condition == "Condition: Sit down." and kept.text.endswith(". Condition: Sit down.")
 
 
-@pytest.mark.parametrize("then", (None, "WG-01", "WG-02"))
-@pytest.mark.parametrize("now", (None, "WG-01", "WG-02"))
-@pytest.mark.parametrize("short_db", (2.1, 4.0, 6.0, 9.0))
+@every("then", (None, "WG-01", "WG-02"))
+@every("now", (None, "WG-01", "WG-02"))
+@every("short_db", (2.1, 4.0, 6.0, 9.0))
 def test_what_a_guide_adds_an_octave_over_the_crossover_counts_on_both_sides(
     then: str | None, now: str | None, short_db: float
 ) -> None:
@@ -1625,15 +1626,15 @@ def test_what_a_guide_adds_an_octave_over_the_crossover_counts_on_both_sides(
         assert search._loud_enough(cases[now]) is (gained > short_db - 2.0)
 
 
-@pytest.mark.parametrize("proposals", ((), ("one",)))
-@pytest.mark.parametrize("nearest", ("", "a larger woofer"))
+@every("proposals", ((), ("one",)))
+@every("nearest", ("", "a larger woofer"))
 def test_a_no_with_its_nearest_yes_is_an_answer(proposals: tuple[Any, ...], nearest: str) -> None:
     found = enquiries.Answer(asked("why?"), None, proposals, nearest_yes=nearest)
     assert found.answered is bool(proposals or nearest)
     assert (found.id, found.question) == ("E-9", "why?")
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "known", "wishes", "names", "kinds"),
     [
         ("a ribbon for my van", {"low_id": "LD-01"}, ("we take “van” to mean a vehicle, the ear 1 m away",), (), ("true ribbon",)),
@@ -1664,8 +1665,8 @@ def test_what_cannot_be_said_is_said_in_the_answer(stage: str, monkeypatch: pyte
     assert found.low is None, "so the mail does not say what is the operator's to mend"
 
 
-@pytest.mark.parametrize("whys", (True, False))
-@pytest.mark.parametrize(
+@every("whys", (True, False))
+@every(
     ("low", "high", "words"),
     [
         ((2044.0, "resonance"), (3163.0, "break-up"), ("Usable 2040 Hz ({resonance}) to 3160 Hz ({break-up})", "Usable 2040 to 3160 Hz")),
@@ -1686,7 +1687,7 @@ def test_a_usable_range_in_words(
     assert replies.range_words(one, whys) == words[not whys].format(**{id_: words_of(id_) for id_ in ids})
 
 
-@pytest.mark.parametrize("details", range(6))
+@every("details", range(6))
 def test_what_would_work_is_told_in_full_but_for_the_shortest_mails(details: int) -> None:
     answer = enquiries.Answer(
         asked(), None, (), cannot="Nothing would do", nearest_yes="HD-01 with a guide (Pairings!B2). It costs 20 EUR."
@@ -1698,8 +1699,8 @@ def test_what_would_work_is_told_in_full_but_for_the_shortest_mails(details: int
     assert (told in text) if told else ("What would work" not in text)
 
 
-@pytest.mark.parametrize("told", (0, 1, 2))
-@pytest.mark.parametrize("names", (("HD-01",), ("HD-01", "HD-02"), ("HD-02", "HD-09"), ("HD-09",)))
+@every("told", (0, 1, 2))
+@every("names", (("HD-01",), ("HD-01", "HD-02"), ("HD-02", "HD-09"), ("HD-09",)))
 def test_drivers_that_were_named_are_answered_whether_or_not_the_mail_tells_of_them(told: int, names: tuple[str, ...]) -> None:  # fmt: skip
     proposals = (proposed("HD-01"), proposed("HD-02"))
     answer = enquiries.Answer(asked(), None, proposals, named=names, about=("HD-09 would not do. It burns",))
@@ -1708,7 +1709,7 @@ def test_drivers_that_were_named_are_answered_whether_or_not_the_mail_tells_of_t
     assert replies.asked_words(answer, proposals[:told]) == " ".join([*first, "HD-09 would not do. It burns."])
 
 
-@pytest.mark.parametrize(
+@every(
     ("ones", "assessed", "words"),
     [
         # HD-08 is beryllium without its screen: named last. Of those assessed the first, else the first of all
@@ -1748,8 +1749,8 @@ def test_a_kind_with_nothing_in_its_way_costs_too_much(prices: tuple[float | Non
     assert enquiries._why_not_kind(blank, (), found, demo()) == words
 
 
-@pytest.mark.parametrize("ours", (True, False))
-@pytest.mark.parametrize(("hertz", "at"), ((2222.4, ", crossed over at 2222 Hz"), (None, "")))
+@every("ours", (True, False))
+@every(("hertz", "at"), ((2222.4, ", crossed over at 2222 Hz"), (None, "")))
 def test_a_way_out_names_a_woofer_of_ours_by_its_id_and_any_other_as_yours(ours: bool, hertz: float | None, at: str) -> None:  # fmt: skip
     nearest = judged("HD-02", "not suitable")
     low = nearest.case.low if ours else replace(nearest.case.low, origin=Origin("Low drivers", 0))
@@ -1761,7 +1762,7 @@ def test_a_way_out_names_a_woofer_of_ours_by_its_id_and_any_other_as_yours(ours:
     )
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "cm2"),
     (("20,32 cm", 215.0), ("20.32 cm", 215.0), ("25,4 cm", 340.0), ("7.62 cm", 28.0), ("a 16 cm one", 129.2)),
 )
@@ -1770,7 +1771,7 @@ def test_a_diameter_in_centimetres_may_have_a_comma(words: str, cm2: float) -> N
     assert area is not None and area * 1e4 == pytest.approx(cm2, rel=0.01)
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "currency", "value"),
     (
         ("Budget about 60 euro each", "EUR", 60.0),
@@ -1793,7 +1794,7 @@ def test_a_budget_in_words_is_one_in_our_currency(question: str, currency: str, 
     assert (found.value if found else None) == value
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "slope"),
     (
         ("crossed at 2 kHz 6 dB", "BW1"),
@@ -1817,7 +1818,7 @@ def test_an_order_in_words_is_the_usual_slope_of_that_order(question: str, slope
     assert next((one.value for one in said(question) if one.field == "slope"), None) == slope
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "words"),
     (
         ("a 4 inch full range as a tweeter with a 15 inch woofer", "15 inch"),
@@ -1850,8 +1851,8 @@ def test_sizes_and_children_in_plain_words() -> None:
         assert guesses.child_named(told) == of_a_child, told
 
 
-@pytest.mark.parametrize("network", (True, False))
-@pytest.mark.parametrize("cause", ("the amplifier", "travel of the low driver"))
+@every("network", (True, False))
+@every("cause", ("the amplifier", "travel of the low driver"))
 def test_the_level_of_an_ideal_network_is_put_right_where_the_real_one_ends_alike(network: bool, cause: str, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     """By what the real network does better, and 0.6 dB; where there is none, or it ends by another cause, by the rougher 0.5 dB."""
     found = demo_assessed("P-01")
@@ -1864,7 +1865,7 @@ def test_the_level_of_an_ideal_network_is_put_right_where_the_real_one_ends_alik
     assert level == (pytest.approx(1.7) if network and cause == "the amplifier" else 0.5)
 
 
-@pytest.mark.parametrize("seed", range(8))
+@every("seed", range(8))
 def test_within_a_budget_what_was_asked_for_leads_and_beyond_it_the_price_alone(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     """Up to two of those asked for, two others, then all by rank; beyond the budget nothing that was asked for goes before what is cheaper."""
     draw = random.Random(seed)
@@ -1887,7 +1888,7 @@ def test_within_a_budget_what_was_asked_for_leads_and_beyond_it_the_price_alone(
     assert tried == within + beyond
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "value", "words", "meaning"),
     [
         ("for my van", "vehicle", "van", "a vehicle"), ("used outdoors", "outdoors", "outdoors", ""), ("on the patio", "outdoors", "patio", "outdoors"), ("on my porch", "outdoors", "porch", "outdoors"),
@@ -1899,14 +1900,14 @@ def test_a_place_is_explained_unless_the_word_says_it_itself(question: str, valu
     assert (found.value, found.words, found.meaning) == (value, words, meaning)
 
 
-@pytest.mark.parametrize("slope", ("LR2", "LR4", "LR8", "BW1", "BW2", "BW3", "BW4", "BE2", "BE3", "BE4"))
+@every("slope", ("LR2", "LR4", "LR8", "BW1", "BW2", "BW3", "BW4", "BE2", "BE3", "BE4"))
 def test_a_slope_is_read_in_any_spelling_of_its_letters(slope: str) -> None:
     for written in (slope, slope.lower(), slope.title()):
         assert [(one.value, one.words) for one in said(f"as {written}, please") if one.field == "slope"] == [(slope, written)]  # fmt: skip
     assert not [one for one in said("LR3, LR6, BW5 or XLR4") if one.field == "slope"]
 
 
-@pytest.mark.parametrize(
+@every(
     ("question", "found"),
     [
         ("my Reed-Low", ("Reed-Low",)), ("my reed low", ()), ("my Reed Low", ()), ("my reed 8", ("Reed-8",)), ("REED8", ("Reed-8",)), ("a 8", ()), ("8 of them", ()),
@@ -1938,7 +1939,7 @@ def test_kits_that_nobody_planned_take_nothing(planned: int | None) -> None:
     assert int(needs[needs["id"] == "LD-01"]["needed"].sum()) == 2 * (2 + (planned or 0))
 
 
-@pytest.mark.parametrize("count", range(5))
+@every("count", range(5))
 def test_three_replacements_are_told_and_that_there_is_none(count: int) -> None:
     found = demo_assessed("P-01")
     tried = [(Replacement(f"HD-{at}", float(at), replace(found.case, pairing=replace(found.case.pairing, notes=str(at)))), found) for at in range(count)]  # fmt: skip
@@ -1946,7 +1947,7 @@ def test_three_replacements_are_told_and_that_there_is_none(count: int) -> None:
     assert rows == ["as now", *[f"HD-{at}" for at in range(min(count, 3))], *(["nothing in the workbook comes near"] if not count else [])]  # fmt: skip
 
 
-@pytest.mark.parametrize(
+@every(
     ("done", "asked_for", "told"),
     [
         ((), "a", False), (("a",), "a", True), (("a",), "ab", True), (("ab",), "a", False), (("ab",), "ac", False), (("ab",), "ab", True),
@@ -1964,10 +1965,10 @@ def test_what_a_smaller_set_of_changes_does_is_told_already(done: tuple[str, ...
     assert search._told_already(tuple(alike[name] for name in asked_for)) is same_kinds
 
 
-@pytest.mark.parametrize("low", (True, False))
-@pytest.mark.parametrize("nearest", ("", "a larger woofer"))
-@pytest.mark.parametrize("count", range(6))
-@pytest.mark.parametrize("shortfall", ("", "112 dB is out of reach"))
+@every("low", (True, False))
+@every("nearest", ("", "a larger woofer"))
+@every("count", range(6))
+@every("shortfall", ("", "112 dB is out of reach"))
 def test_the_outcome_in_one_sentence(low: bool, nearest: str, count: int, shortfall: str) -> None:
     answer = enquiries.Answer(
         asked(), demo().low_drivers["LD-01"] if low else None, tuple(proposed(f"HD-{at}") for at in range(count)),
@@ -1996,7 +1997,7 @@ def test_without_a_reason_nothing_is_said_of_a_kind_that_none_is_of(why: str) ->
     assert replies.kinds_words(replace(answer, kinds=()), answer.proposals) == ""
 
 
-@pytest.mark.parametrize("details", range(6))
+@every("details", range(6))
 def test_what_is_asked_for_is_explained_where_there_is_room(details: int) -> None:
     missing = ("Known cone break-up of E-9 (Enquiries!P9)", "Known Sd of E-9 (Enquiries!Q9)")
     answer = enquiries.Answer(asked(), None, (proposed("HD-01"),), missing=missing)
@@ -2049,8 +2050,8 @@ def test_what_goes_is_not_looked_at_for_its_own_place(monkeypatch: pytest.Monkey
     assert "LD-01" not in left.low_drivers and left.low_drivers.keys() == demo().low_drivers.keys() - {"LD-01"}
 
 
-@pytest.mark.parametrize("low", (None, "Travel"))
-@pytest.mark.parametrize("high", (None, "Break-up"))
+@every("low", (None, "Travel"))
+@every("high", (None, "Break-up"))
 def test_a_bar_names_what_ends_it_on_either_side(low: str | None, high: str | None) -> None:
     one, other = demo_assessed("P-01"), demo_assessed("P-06")
     ends = (None if title is None else SimpleNamespace(title=title) for title in (low, high))
@@ -2060,8 +2061,8 @@ def test_a_bar_names_what_ends_it_on_either_side(low: str | None, high: str | No
     assert (bar.low_hz, bar.high_hz, bar.crossover_hz, bar.id) == (found.low_hz, found.high_hz, 2500.0, "P-01")
 
 
-@pytest.mark.parametrize("side", ("low", "high"))
-@pytest.mark.parametrize(("octaves", "word"), ((-0.01, 3), (0.0, 1), (0.07, 1), (0.125, 0), (0.2, 0)))
+@every("side", ("low", "high"))
+@every(("octaves", "word"), ((-0.01, 3), (0.0, 1), (0.07, 1), (0.125, 0), (0.2, 0)))
 def test_a_crossover_just_on_a_bound_does_not_fail_and_one_margin_off_it_passes(side: Any, octaves: float, word: int) -> None:  # fmt: skip
     """Nobody's stated lowest use is missed by being kept to the hertz; the margin here is an eighth of an octave."""
     sign = 1.0 if side == "low" else -1.0
@@ -2081,8 +2082,8 @@ def test_a_seat_in_a_vehicle_that_nobody_named_is_not_called_typed(typed: tuple[
     assert found.typed == (*typed, "surroundings")
 
 
-@pytest.mark.parametrize("over", (False, True))
-@pytest.mark.parametrize("gave_way", ((), ("peak_level_db",), ("slope",)))
+@every("over", (False, True))
+@every("gave_way", ((), ("peak_level_db",), ("slope",)))
 def test_a_no_is_told_of_what_was_asked_and_a_pick_of_what_gave_way(over: bool, gave_way: tuple[str, ...], monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     """The wish as it was is looked at for the nearest yes; proposals, their order and the shortfall come from the search that found them."""
     as_asked = Picks(demo().pairings["P-01"], (), [], [])
@@ -2120,8 +2121,8 @@ def test_a_move_in_one_piece() -> None:
     assert Move("Crossover", "2000 Hz", "2500 Hz").text == "Crossover: 2000 Hz -> 2500 Hz"
 
 
-@pytest.mark.parametrize("typed", ((), ("slope",), ("crossover_hz",), ("slope", "crossover_hz"), ("slope", "crossover_hz", "peak_level_db"), ("peak_level_db",)))  # fmt: skip
-@pytest.mark.parametrize("does", (None, 0, 1, 2, 3, 4, 5))
+@every("typed", ((), ("slope",), ("crossover_hz",), ("slope", "crossover_hz"), ("slope", "crossover_hz", "peak_level_db"), ("peak_level_db",)))  # fmt: skip
+@every("does", (None, 0, 1, 2, 3, 4, 5))
 def test_each_step_of_a_wish_that_gives_way_starts_from_the_wish(typed: tuple[str, ...], does: int | None, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     """As asked; the slope as usual; the crossover as usual; both; at last a level that was typed, alone, and with all that gave way."""
     use = replace(demo().pairings["P-01"], slope="LR8", crossover_hz=1500.0)
@@ -2147,7 +2148,7 @@ def test_each_step_of_a_wish_that_gives_way_starts_from_the_wish(typed: tuple[st
     assert bool(last.good) is (does is not None and does < len(wanted))
 
 
-@pytest.mark.parametrize(("ohm", "gained"), ((5.6, 1.0), (4.6, 1.5), (4.9, 1.0), (3.1, 2.0), (6.2, 8.0 / 6.0)))
+@every(("ohm", "gained"), ((5.6, 1.0), (4.6, 1.5), (4.9, 1.0), (3.1, 2.0), (6.2, 8.0 / 6.0)))
 def test_a_load_that_a_network_may_lift_into_a_higher_class_heats_the_high_driver_more(ohm: float, gained: float, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     """IEC 60268-5: 4.8 ohm are rated 6; 4.6 ohm may come out 5 % higher, at 4.83. The amplifier's power rises by 6/4; a quarter of 40 W lies above the crossover."""
     outlook, setting, lows = beside(90.0, rated_power_w=900.0)
@@ -2160,8 +2161,8 @@ def test_a_load_that_a_network_may_lift_into_a_higher_class_heats_the_high_drive
     assert asked_for == [[pytest.approx(10.0 * gained)]]
 
 
-@pytest.mark.parametrize("names", ((), ("HD-01",)))
-@pytest.mark.parametrize("about", ((), ("HD-09 would not do. It burns",)))
+@every("names", ((), ("HD-01",)))
+@every("about", ((), ("HD-09 would not do. It burns",)))
 def test_who_asks_by_name_is_answered_by_name_and_who_asks_for_a_kind_by_it(names: tuple[str, ...], about: tuple[str, ...]) -> None:  # fmt: skip
     one = proposed("HD-01", of_the_kind_asked=True)
     answer = enquiries.Answer(asked(), None, (one,), kinds=("dome",), named=names, about=about)
@@ -2169,7 +2170,7 @@ def test_who_asks_by_name_is_answered_by_name_and_who_asks_for_a_kind_by_it(name
     assert replies.asked_words(answer, (one,)) == (by_name if names else "You asked for a dome: HD-01.")
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "first"),
     [("Never cut it. The dust is bad.", "Never cut it."), ("Never cut it.", "Never cut it."), ("Never cut it", "Never cut it"), ("", ""), ("At 2.5 m. Then far.", "At 2.5 m."), ("One. Two. Three.", "One.")],
 )  # fmt: skip
@@ -2177,8 +2178,8 @@ def test_a_first_sentence_ends_at_its_stop(text: str, first: str) -> None:
     assert replies.first_sentence(text) == first
 
 
-@pytest.mark.parametrize("field", ("low_id", "high_id", "guide_id"))
-@pytest.mark.parametrize("left", (0, 3, 4, None))
+@every("field", ("low_id", "high_id", "guide_id"))
+@every("left", (0, 3, 4, None))
 def test_another_driver_or_guide_takes_the_place_where_enough_of_it_is_left(field: str, left: int | None) -> None:
     """Four are short; what nobody counted is enough, and what is taken is promised."""
     found = demo_assessed("P-01")
@@ -2194,9 +2195,9 @@ def test_another_driver_or_guide_takes_the_place_where_enough_of_it_is_left(fiel
     assert shelf_.over == ({} if left is None else {"NEW": left - 4 if enough else left})
 
 
-@pytest.mark.parametrize("lows", (1, 2))
-@pytest.mark.parametrize("highs", (1, 3))
-@pytest.mark.parametrize("guide", (None, "WG-01"))
+@every("lows", (1, 2))
+@every("highs", (1, 3))
+@every("guide", (None, "WG-01"))
 def test_every_piece_of_a_kit_is_counted_for_all_its_loudspeakers(lows: int, highs: int, guide: str | None) -> None:
     """Two loudspeakers a kit and five kits; a guide for each high driver; drivers, then guides, then parts by kind and then by value."""
     found = demo_assessed("P-01")
@@ -2291,11 +2292,11 @@ def test_every_table_of_the_desk_has_its_headings_and_each_column_its_kind() -> 
         assert kinds == {name: special.get(name, KINDS[name]) for name in kinds}, each.title
 
 
-@pytest.mark.parametrize("promise", (True, False))
-@pytest.mark.parametrize("left_open", ((), ("network",)))
-@pytest.mark.parametrize("word", ("not suitable", "suitable with conditions"))
-@pytest.mark.parametrize("found", (True, False))
-@pytest.mark.parametrize("error", (None, CannotAssess, ValueError))
+@every("promise", (True, False))
+@every("left_open", ((), ("network",)))
+@every("word", ("not suitable", "suitable with conditions"))
+@every("found", (True, False))
+@every("error", (None, CannotAssess, ValueError))
 def test_what_promises_nothing_is_not_assessed_as_a_whole(
     promise: bool, left_open: tuple[str, ...], word: Any, found: bool, error: type[Exception] | None, monkeypatch: pytest.MonkeyPatch
 ) -> None:  # fmt: skip
@@ -2358,7 +2359,7 @@ def test_a_page_of_changes_says_what_prices_are_compared(notes: tuple[str, ...])
     assert withdrawal.withdrawal("LD-01", [(demo_assessed("P-01"), ())], 1, notes).notes == (*notes, ON_PRICES)
 
 
-@pytest.mark.parametrize("gave_way", ((), ("peak_level_db",), ("slope",), ("crossover_hz", "peak_level_db")))
+@every("gave_way", ((), ("peak_level_db",), ("slope",), ("crossover_hz", "peak_level_db")))
 def test_a_driver_that_was_named_is_refused_for_what_was_asked(
     gave_way: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -2381,8 +2382,8 @@ def test_a_driver_that_was_named_is_refused_for_what_was_asked(
     assert [(one.slope, one.crossover_hz) for one in cases] == ([("BW1", 1234.0)] if moved else [])
 
 
-@pytest.mark.parametrize("typed", (True, False))
-@pytest.mark.parametrize("fails", (("peak level",), ("peak level", "heat")))
+@every("typed", (True, False))
+@every("fails", (("peak level",), ("peak level", "heat")))
 def test_a_level_that_nobody_named_refuses_no_driver_that_was_named(typed: bool, fails: tuple[str, ...]) -> None:
     made: Any = tuple(SimpleNamespace(id=id_, outcome="fail") for id_ in fails)
     soft = replace(judged("HD-01", "not suitable", 91.7), checks=made)
@@ -2418,12 +2419,12 @@ def test_what_states_no_price_is_named_once() -> None:
     assert pricing.unpriced(pricing.Offer(ware, None, None)) == ("HD-01", "KL-1", "capacitor 10 uF")
 
 
-@pytest.mark.parametrize("description", ("", "small dome"))
-@pytest.mark.parametrize("guide", (None, "WG-01"))
-@pytest.mark.parametrize("rear", ("", "rear cup taken off"))
-@pytest.mark.parametrize("price", (None, 0.0, 47.0))
-@pytest.mark.parametrize("mixed", (False, True))
-@pytest.mark.parametrize("details", (0, 1, 3))
+@every("description", ("", "small dome"))
+@every("guide", (None, "WG-01"))
+@every("rear", ("", "rear cup taken off"))
+@every("price", (None, 0.0, 47.0))
+@every("mixed", (False, True))
+@every("details", (0, 1, 3))
 def test_the_line_of_a_proposal(description: str, guide: str | None, rear: str, price: float | None, mixed: bool, details: int) -> None:  # fmt: skip
     one = proposed("HD-01", description=description, guide_id=guide, rear=rear, price=price, slope="BW3")
     told = "2. HD-01" + (" (small dome)" if description else "") + (" in waveguide WG-01" if guide else "")

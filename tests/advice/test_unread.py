@@ -26,6 +26,7 @@ from reportgen.pairing.as_used import Setting
 from reportgen.suitability.limits import lobing
 from tests.advice.demo_answers import demo_answer, few
 from tests.demo_catalogue import demo
+from tests.every import every
 
 IDS = ("LD-01", "HD-01", "CB-01")
 
@@ -34,7 +35,7 @@ def mail(question: str, **known: Any) -> Enquiry:
     return Enquiry(id="E-9", origin=Origin("Enquiries", 9), question=question, typed=tuple(known), **known)
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "figures"),
     [
         ("Fs 55, Re 3.2, Qts 0.4", {"fs_hz": 55.0, "re_ohm": 3.2}),
@@ -67,7 +68,7 @@ def test_figures_of_the_woofer_are_read_by_their_names(words: str, figures: dict
     assert found == pytest.approx(figures, rel=1e-3)
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "sizes"),
     [
         ("on a baffle of 9\" x 14\"", [0.2286, 0.3556]), ("a cabinet 26 cm wide", [0.26]), ("a 26 cm wide baffle", [0.26]),
@@ -100,7 +101,7 @@ def test_figures_in_words_make_the_driver_and_count_as_known() -> None:
     assert baffled.given_baffle_width_m == pytest.approx(0.26), "also beside a woofer of ours"
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "count", "arrangement"),
     [
         ("two 8 inch woofers per side", 2, None), ("2 x LD-01 in each cabinet", 2, None), ("two LD-01 in an MTM", 2, "low-high-low"),
@@ -115,7 +116,7 @@ def test_several_woofers_count_where_they_cannot_be_one_for_each_side(
     assert (found.get("low_count"), found.get("arrangement")) == (count, arrangement)
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "read"),
     [
         ("crossover 2500 Hz, 12 dB/oct", {"crossover_hz": 2500.0, "slope": "LR2"}),
@@ -140,7 +141,7 @@ def test_a_size_is_of_nothing_in_the_next_sentence() -> None:
     assert size_named("Woofer 5 inch. Any silk dome?")[1] == "5 inch"
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "size"),
     [
         ("6 1/2 inch woofer", "6 1/2 inch"), ("my 6½″", "6½″"), ("a 165 mm woofer", "165 mm"), ("Woofer: 165mm", "165mm"), ("a shelf of 165 mm", ""),
@@ -193,7 +194,7 @@ def test_of_a_three_way_the_midrange_hands_over_and_of_several_woofers_one_is_ta
     assert found.low_id == "LD-02"
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "left"),
     [
         ("LD-01, 2-3 m away, 90-95 dB", ("2-3 m", "90-95 dB")),
@@ -214,7 +215,7 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
     assert unread(words, [(0, len(words))], IDS, False).quantities == ()
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "questions", "asked"),
     [
         ("1. Which tweeter for LD-01? 2. Do you ship to Norway? 3. Can I wire it to the mains?",
@@ -280,7 +281,7 @@ def test_an_id_that_we_do_not_have_is_named_however_it_is_spaced() -> None:
     assert unread("LD-01 with hd 77, LD1 and CB-01", [], IDS, False).ids == ("hd 77",)
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "left"),
     [
         ("HD-01 or LD-01? Which is better?", ()), ("A tweeter for LD-01. Which?", ()), ("A tweeter for LD-01. Which one?", ()), ("An unknown woofer in my van?", ()), ("A planar or beryllium?", ()), ("Why a planar?", "all"), ("A box for LD-01. Which HD would you take?", ()), ("HD-01 with LD-01, 3 m. Ok?", ()), ("HD-01, can I use it without the resistor in series, for more treble?", "all"),
@@ -311,7 +312,7 @@ def test_a_part_and_an_angle_that_nobody_used_are_quoted() -> None:
     assert found.quantities == ("4.7 uF", "45 degrees", "30°")
 
 
-@pytest.mark.parametrize("woofer", ("C10", "LD-10", "Reed", "8W"))
+@every("woofer", ("C10", "LD-10", "Reed", "8W"))
 def test_a_woofer_of_one_letter_is_ours_as_others_are(woofer: str) -> None:
     """Its wiring is told, not asked for: “Which one?” stood as not answered above what would work."""
     words = f"I have four {woofer} in parallel and want a metal dome. Which one?"
@@ -320,7 +321,7 @@ def test_a_woofer_of_one_letter_is_ours_as_others_are(woofer: str) -> None:
     assert unread("A 10 inch woofer, B 52. Which dome?", [], (woofer, "HD-20"), False).ids == ()
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "told", "left_out"),
     [
         ("I run the HD-15 without the horn", True, ()), ("HD-15 without a waveguide, LR4", True, ()), ("HD-15 with its horn", False, ()),
@@ -336,7 +337,7 @@ def test_a_horn_is_no_choice_for_a_driver_that_breaks_without_it(
     assert enquiries._without_refused(words, demo())[2] == left_out
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "begins"),
     [
         ("a dome in the garden, it rains", ["Careful. Water and mains kill"]), ("a dome for my car", ["Careful. A loose box kills"]),
@@ -350,7 +351,7 @@ def test_what_a_place_asks_for_is_told_once_and_first(words: str, begins: list[s
     assert [one[: len(begin)] for one, begin in zip(told, begins, strict=True)] == begins
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "english"),
     [
         ("Ich habe einen 17 cm Tieftöner mit Fs 45 Hz und suche einen Hochtöner. Danke!", False),
@@ -367,8 +368,8 @@ def test_words_of_another_language_are_told(words: str, english: bool) -> None:
     assert unread(words, [], IDS, False).english is english
 
 
-@pytest.mark.parametrize("foreign", range(4))
-@pytest.mark.parametrize("small", range(3))
+@every("foreign", range(4))
+@every("small", range(3))
 def test_two_words_of_another_language_and_hardly_one_of_english_are_another_language(foreign: int, small: int) -> None:
     """Of twelve words that both might hold: with two small words of English it is a tenth of the whole, with one it is less."""
     words = ["LDX"] * 12 + ["avec", "pour", "une"][:foreign] + ["with", "for"][:small]
@@ -404,7 +405,7 @@ def test_cells_that_an_operator_filled_from_the_words_leave_nothing_unread() -> 
     assert clauses(demo_answer("E-02").unread) == ()  # “210 cm², baffle 26 cm wide” stand in its cells in cm2 and mm
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "cell"), [("26 cm", 0.26), ("210 cm²", 0.021), ("1,5 kHz", 1500.0), ("8 ohm", 8.0), ("0.45 mH", 0.45e-3), (".5 mH", 0.5e-3)]
 )  # fmt: skip
 def test_a_quantity_in_a_cell_is_known_by_its_digits_in_whatever_unit(words: str, cell: float) -> None:
@@ -414,7 +415,7 @@ def test_a_quantity_in_a_cell_is_known_by_its_digits_in_whatever_unit(words: str
         assert _left(one, one, (), demo()).quantities == left
 
 
-@pytest.mark.parametrize(
+@every(
     ("known", "asked"),
     [
         ({}, False), ({"budget": 60.0}, False), ({"customer": "A"}, False), ({"cabinet_id": "CB-01"}, True), ({"distance_m": 3.0}, True),
@@ -479,7 +480,7 @@ def test_dangers_of_which_the_words_speak_go_first() -> None:
     )
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "told"),
     [
         ("I have a pacemaker and stick it into the mains", (IMPLANT, MAINS)), ("the beryllium dome fell, my ICD, 230 V", (BERYLLIUM, IMPLANT, MAINS)),
@@ -507,7 +508,7 @@ def test_who_would_clean_or_mend_a_very_delicate_driver_reads_first_how_it_is_ha
     assert dangers("HD-04 is full of dust") == dangers("Which ribbon for LD-01?") == ()
 
 
-@pytest.mark.parametrize(
+@every(
     "word",
     ("broke", "broken", "dropped", "fell", "dust", "cracked", "a dent", "splinters", "shattered", "torn", "clean", "vacuumed", "powder", "poison",
      "toxic", "damaged", "smashed", "crushed", "punctured", "a scratch", "shards", "fragments", "poked", "pierced", "a hole in it", "hoovered", "sanded", "swept", "sweeping", "inhaled", "breathed"),
@@ -517,7 +518,7 @@ def test_whatever_brings_up_its_dust_is_a_danger_of_beryllium(word: str) -> None
     assert tuple(hazards_said(f"The beryllium dome: {word}", False)) == (BERYLLIUM,)
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "used", "asked", "questions"),
     [
         ("HD-01 on an oak panel, yes?", [], True, ()),  # six words that name a driver ask of it

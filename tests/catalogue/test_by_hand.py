@@ -42,6 +42,7 @@ from reportgen.catalogue.tables import Table, costs_itself, holds_headings, is_e
 from reportgen.crossover.loads import DriverLoad
 from reportgen.problems import CurveUnreadable, Problem
 from tests.demo_catalogue import demo, demo_case
+from tests.every import every
 
 LOWS = ("ID", "Re (ohm)", "Fs (Hz)", "Qms", "Qes", "Sd (cm2)", "Sensitivity (dB 2.83V/1m)", "Notes")
 
@@ -58,7 +59,7 @@ def named(*figures: float, id_: str = "LD-1", notes: str | None = None) -> tuple
 # --- cells and rows ---------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("heading", "factor"),
     [("z (ohm)", 1.0), ("z (kohm)", 1e3), ("z (k ohm)", 1e3), ("z (mohm)", 1e-3), ("z (m ohm)", 1e-3), ("milliohm", 1e-3), ("ohm, magnitude", 1.0)],
 )  # fmt: skip
@@ -79,7 +80,7 @@ def test_the_words_over_a_column_say_what_it_holds() -> None:
     }
 
 
-@pytest.mark.parametrize(("row", "told"), [((100.0, 90.0, -3600.0), ""), ((100.0, 90.0, 2e6), "2e+06 degrees is no phase"), ((100.0, 201.0), "lies outside"), ((2e6, 90.0), "no frequency")])  # fmt: skip
+@every(("row", "told"), [((100.0, 90.0, -3600.0), ""), ((100.0, 90.0, 2e6), "2e+06 degrees is no phase"), ((100.0, 201.0), "lies outside"), ((2e6, 90.0), "no frequency")])  # fmt: skip
 def test_a_phase_may_turn_many_times(row: tuple[float, ...], told: str) -> None:
     with pytest.raises(CurveUnreadable, match=re.escape(told)) if told else nullcontext():
         _refuse_absurd("it.txt", 3, row, "response")
@@ -95,7 +96,7 @@ def test_a_file_may_be_just_as_long_as_is_said(
         assert len(_text("it.txt", tmp_path)) == size
 
 
-@pytest.mark.parametrize(("shown", "share"), [("0%", True), ("0.0%_);(0.0%)", True), ('0.0"%"', True), ("0.00", False)])
+@every(("shown", "share"), [("0%", True), ("0.0%_);(0.0%)", True), ('0.0"%"', True), ("0.00", False)])
 def test_a_percentage_is_shown_by_its_sign_wherever_it_stands_in_the_format(shown: str, share: bool) -> None:
     cell = SimpleNamespace(value=0.05, data_type="n", has_style=True, number_format=shown)
     assert grids._value(cell) == (Percentage(0.05) if share else 0.05)
@@ -173,7 +174,7 @@ def test_rows_of_one_id_that_differ_by_a_note_alone_are_not_the_same_row() -> No
     assert list(lows(named(*figures, notes="old"), named(*figures, notes="old")).records) == ["LD-1"]
 
 
-@pytest.mark.parametrize(
+@every(
     ("count", "told"),
     [(2, "A3"), (3, "A3, A4"), (4, "A3, A4, A5"), (5, "A3, A4, A5 and 1 more"), (7, "A3, A4, A5 and 3 more")],
 )
@@ -205,7 +206,7 @@ def test_a_sum_is_one_of_two_rows_or_more(count: int) -> None:
     assert ("All of it" in found.spoiled) is (count == 1) and list(found.records) == [one[0] for one in whole]
 
 
-@pytest.mark.parametrize(("remark", "read"), [("", True), (" (EUR)", True), (" (mm)", False), (" (Hz)", False)])
+@every(("remark", "read"), [("", True), (" (EUR)", True), (" (mm)", False), (" (Hz)", False)])
 def test_a_column_without_a_unit_bears_a_remark_and_no_unit(remark: str, read: bool) -> None:
     heads = (*(head + remark if head == "Qms" else head for head in LOWS),)
     found = read_table(
@@ -214,7 +215,7 @@ def test_a_column_without_a_unit_bears_a_remark_and_no_unit(remark: str, read: b
     assert bool(found.records) is read and bool(found.problems) is not read
 
 
-@pytest.mark.parametrize(("title", "numbered"), [("Pairings 2", True), ("Pairings10", True), ("pairings 007", True), ("My pairings", False)])  # fmt: skip
+@every(("title", "numbered"), [("Pairings 2", True), ("Pairings10", True), ("pairings 007", True), ("My pairings", False)])  # fmt: skip
 def test_a_copy_of_a_sheet_is_told_by_its_number(title: str, numbered: bool) -> None:
     chosen, problems = _choose_sheets(["Pairings", title])
     assert list(chosen) == ["Pairings"]
@@ -223,7 +224,7 @@ def test_a_copy_of_a_sheet_is_told_by_its_number(title: str, numbered: bool) -> 
     ] * numbered
 
 
-@pytest.mark.parametrize(
+@every(
     ("field", "operator", "low", "high"),
     [
         ("horizontal_coverage_rad", "greaterThan", "0", None), ("mouth_width_m", "greaterThan", "0", None), ("price", "greaterThanOrEqual", "0", None),
@@ -282,19 +283,19 @@ def test_nothing_of_the_demo_is_unusual() -> None:
     assert not [str(one) for one in demo().problems if "usual" in one.expected]
 
 
-@pytest.mark.parametrize(("re_ohm", "told"), [(0.49, True), (0.5, False), (40.0, False), (40.1, True)])
+@every(("re_ohm", "told"), [(0.49, True), (0.5, False), (40.0, False), (40.1, True)])
 def test_what_is_usual_holds_its_ends(re_ohm: float, told: bool) -> None:
     assert bool(implausible(sheet("Low drivers").column("re_ohm"), re_ohm, "ohm")) is told
 
 
-@pytest.mark.parametrize(("spacing_m", "told"), [(0.0, False), (0.005, True), (0.0199, True), (0.02, False)])
+@every(("spacing_m", "told"), [(0.0, False), (0.005, True), (0.0199, True), (0.02, False)])
 def test_a_driver_in_the_middle_of_the_other_is_usual_and_one_a_little_beside_is_not(
     spacing_m: float, told: bool
 ) -> None:
     assert bool(implausible(sheet("Pairings").column("centre_spacing_m"), spacing_m, "mm")) is told
 
 
-@pytest.mark.parametrize("column", [one for one in sheet("Low drivers").columns if one.kind.name in ("NUMBER", "COUNT") and not one.required])  # fmt: skip
+@every("column", [one for one in sheet("Low drivers").columns if one.kind.name in ("NUMBER", "COUNT") and not one.required])  # fmt: skip
 def test_a_bad_cell_that_says_no_more_than_that_a_figure_is_unknown_counts_as_empty(column: Column) -> None:
     """Of the others an empty cell means something (a plain coil, a square frame, one metre), so that their figure is not known either way."""
     unknown = [
@@ -340,7 +341,7 @@ def test_a_part_is_found_however_its_name_is_written() -> None:
     assert [Package._find(package, name) for name in ("xl/My%20Sheet.xml", "/xl/my sheet.xml", "xl/a%20b.xml", "xl/a b.xml")] == [1, 1, 2, None]  # fmt: skip
 
 
-@pytest.mark.parametrize(("locked", "warned"), [(None, False), ("0", False), ("false", False), ("off", False), ("1", True), ("true", True), ("on", True)])  # fmt: skip
+@every(("locked", "warned"), [(None, False), ("0", False), ("false", False), ("off", False), ("1", True), ("true", True), ("on", True)])  # fmt: skip
 def test_a_structure_is_protected_where_its_lock_is_on(locked: str | None, warned: bool) -> None:
     """The six ways to write a truth (ECMA-376 part 1, 22.9.2.7)."""
     book = etree.Element(f"{MAIN}workbook")
@@ -356,7 +357,7 @@ def curve(hz: Any, magnitude: Any) -> MeasuredCurve:
     return MeasuredCurve(np.asarray(hz), np.asarray(magnitude) + np.zeros(len(hz)), None, "it.txt")
 
 
-@pytest.mark.parametrize(
+@every(
     ("volts", "metres", "wanted_db"),
     [(2.83, 1.0, 90.0), (2.83, 2.0, 83.98), (5.66, 1.0, 96.02), (5.66, 2.0, 90.0), (2.83, 0.5, 96.02)],
 )
@@ -368,7 +369,7 @@ def test_the_level_of_a_file_is_that_of_its_voltage_and_distance(volts: float, m
     )
 
 
-@pytest.mark.parametrize(("first_hz", "last_hz", "refused"), [(0.02, 20.0, True), (1.9, 200.0, True), (2.0, 200.0, False), (5.0, 150.0, False), (0.02, 201.0, False)])  # fmt: skip
+@every(("first_hz", "last_hz", "refused"), [(0.02, 20.0, True), (1.9, 200.0, True), (2.0, 200.0, False), (5.0, 150.0, False), (0.02, 201.0, False)])  # fmt: skip
 def test_a_file_that_ends_at_twenty_hertz_is_one_of_kilohertz(first_hz: float, last_hz: float, refused: bool) -> None:
     """One of a subwoofer begins at no thousandth of a kilohertz (common practice, no source)."""
     table: Any = [(1, (first_hz, 90.0)), (2, (last_hz, 90.0))]
@@ -376,7 +377,7 @@ def test_a_file_that_ends_at_twenty_hertz_is_one_of_kilohertz(first_hz: float, l
         _refuse_kilohertz("it.txt", table)
 
 
-@pytest.mark.parametrize(("low", "where", "least_db"), [(True, "CB-01", -6.0), (True, None, -3.0), (True, "large baffle", -3.0), (False, "CB-01", -3.0)])  # fmt: skip
+@every(("low", "where", "least_db"), [(True, "CB-01", -6.0), (True, None, -3.0), (True, "large baffle", -3.0), (False, "CB-01", -3.0)])  # fmt: skip
 def test_in_a_cabinet_a_woofer_may_lack_the_step_of_its_front(low: bool, where: str | None, least_db: float) -> None:
     """Half of 6 dB in its pass band; a high driver plays above that step."""
     driver = demo().low_drivers["LD-01"] if low else demo().high_drivers["HD-01"]
@@ -384,7 +385,7 @@ def test_in_a_cabinet_a_woofer_may_lack_the_step_of_its_front(low: bool, where: 
     assert found.allowed_db == (least_db, 3.0)
 
 
-@pytest.mark.parametrize(
+@every(
     ("low", "first_hz", "last_hz", "told"),
     [(True, 1500.0, 20000.0, False), (True, 1700.0, 20000.0, True), (True, 20.0, 210.0, False), (True, 20.0, 190.0, True),
      (False, 7000.0, 20000.0, False), (False, 9000.0, 20000.0, True), (False, 100.0, 2100.0, False), (False, 100.0, 1900.0, True)],
@@ -435,17 +436,15 @@ def test_a_least_impedance_far_over_re_is_doubted_where_the_file_reaches(last_hz
 # --- rows against one another -----------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
-    ("height_m", "told"), [(None, False), (0.025, False), (0.02502, False), (0.0251, True), (0.027, True)]
-)
+@every(("height_m", "told"), [(None, False), (0.025, False), (0.02502, False), (0.0251, True), (0.027, True)])
 def test_a_round_surface_is_as_high_as_wide(height_m: float | None, told: bool) -> None:
     driver = replace(demo().high_drivers["HD-01"], shape="round", radiating_width_m=0.025, radiating_height_m=height_m, diaphragm_area_m2=None)  # fmt: skip
     found = relations._check_high_driver(driver, {"Low drivers": Table(sheet("Low drivers"))})
     assert any("a round surface is 25 high too" in one.expected for one in found) is told
 
 
-@pytest.mark.parametrize("rear", REARS)
-@pytest.mark.parametrize("use", REAR_USES)
+@every("rear", REARS)
+@every("use", REAR_USES)
 def test_only_a_cup_that_comes_off_is_taken_off(rear: str, use: str) -> None:
     case = demo_case("P-01", pairing={"rear_use": use, "chamber_m3": None}, high={"rear": rear})
     told = [one.expected.partition(" (")[0] for one in relations._check_rear(case.pairing, case.high)]
@@ -521,7 +520,7 @@ def test_an_oblong_frame_holds_the_cone_of_its_own_area(height_m: float | None, 
     assert any("usually holds" in one for one in told) is doubted
 
 
-@pytest.mark.parametrize(("times", "doubted"), [(1.0, False), (1.24, False), (1.26, True), (1 / 1.26, True)])
+@every(("times", "doubted"), [(1.0, False), (1.24, False), (1.26, True), (1 / 1.26, True)])
 def test_the_electrical_q_is_that_of_mass_resistance_and_force_factor(times: float, doubted: bool) -> None:
     """Small 1972: 2 pi 42 Hz x 15 g x 5.6 ohm / (6.9 T m)^2 = 0.4656."""
     qes = 2.0 * pi * 42.0 * 0.015 * 5.6 / 6.9**2
@@ -532,7 +531,7 @@ def test_the_electrical_q_is_that_of_mass_resistance_and_force_factor(times: flo
     assert told == ([f"Fs, Mms, Re and BL make it {qes:.3g}"] if doubted else [])
 
 
-@pytest.mark.parametrize(
+@every(
     ("shape", "width_m", "height_m", "area_m2", "about"),
     [
         ("rectangular", 0.01, 0.1, 3.1e-4, None), ("rectangular", 0.01, 0.1, 2.9e-4, "10 cm2"), ("rectangular", 0.01, 0.1, 81e-4, "10 cm2"),
@@ -549,7 +548,7 @@ def test_an_area_goes_with_its_outline(
     assert told == ([] if about is None else [f"a surface of that outline has about {about}"])
 
 
-@pytest.mark.parametrize(
+@every(
     ("crossover_hz", "told"),
     [(300.0, "under the resonance"), (899.0, "under the resonance"), (901.0, ""), (399.0, "under the resonance"), (5001.0, "over the cone break-up")],
 )  # fmt: skip
@@ -562,15 +561,15 @@ def test_a_crossover_that_can_hardly_be_is_told_of_once(crossover_hz: float, tol
     assert any("under 400 Hz" in one for one in usual) is (crossover_hz < 400.0)
 
 
-@pytest.mark.parametrize(("size_m", "floor_hz", "empty"), [(0.03, None, "large_floor_hz"), (None, 1500.0, "large_from_m"), (0.03, 1500.0, ""), (None, None, "")])  # fmt: skip
+@every(("size_m", "floor_hz", "empty"), [(0.03, None, "large_floor_hz"), (None, 1500.0, "large_from_m"), (0.03, 1500.0, ""), (None, None, "")])  # fmt: skip
 def test_a_size_and_its_floor_go_together(size_m: float | None, floor_hz: float | None, empty: str) -> None:
     kind = replace(demo().technologies["soft dome"], large_from_m=size_m, large_floor_hz=floor_hz)
     told = [one.heading for one in relations._check_technology(kind, {})]
     assert told == ([sheet("Technologies").column(empty).heading] if empty else [])
 
 
-@pytest.mark.parametrize("kind", CABINET_KINDS)
-@pytest.mark.parametrize("tuning_hz", (None, 40.0))
+@every("kind", CABINET_KINDS)
+@every("tuning_hz", (None, 40.0))
 def test_only_a_port_is_tuned(kind: str, tuning_hz: float | None) -> None:
     cabinet = replace(demo().cabinets["CB-01"], kind=kind, tuning_hz=tuning_hz)
     told = [one.expected for one in relations._check_cabinet(cabinet, {})]
@@ -578,7 +577,7 @@ def test_only_a_port_is_tuned(kind: str, tuning_hz: float | None) -> None:
     assert told == ([f"a cabinet of kind {kind} has no tuning; it does not count"] if wanted else [])
 
 
-@pytest.mark.parametrize("count", range(1, 7))
+@every("count", range(1, 7))
 def test_as_many_low_drivers_stand_over_the_high_one_as_under_it(count: int) -> None:
     case = demo_case("P-01", pairing={"arrangement": "low-high-low", "low_count": count})
     found = relations._check_pairing(case.pairing, tables_of(case))
@@ -586,16 +585,14 @@ def test_as_many_low_drivers_stand_over_the_high_one_as_under_it(count: int) -> 
     assert bool(told) is (count % 2 == 1)
 
 
-@pytest.mark.parametrize(
-    ("ml", "offered"), [(70.0, True), (70.0 + 1e-6, True), (70.3, False), (33.0, True), (100.0, False)]
-)
+@every(("ml", "offered"), [(70.0, True), (70.0 + 1e-6, True), (70.3, False), (33.0, True), (100.0, False)])
 def test_only_a_chamber_that_is_offered_may_be_used(ml: float, offered: bool) -> None:
     """70 and 120 mL beside the driver's own 33."""
     case = demo_case("P-01", pairing={"chamber_m3": ml * 1e-6, "rear_use": "as supplied"}, high={"rear_chamber_m3": 33e-6, "other_chambers_m3": (70e-6, 120e-6)})  # fmt: skip
     assert bool(list(relations._check_rear(case.pairing, case.high))) is not offered
 
 
-@pytest.mark.parametrize(
+@every(
     ("name", "unit", "value", "counts"),
     [
         ("air temperature", "degC", -10.0, True), ("air temperature", "degC", -61.0, False), ("programme level 63 Hz", "dB", -40.0, True),
@@ -621,7 +618,7 @@ def test_only_in_a_vehicle_is_a_lower_load_usual() -> None:
     assert Practice(rules).least_load_ohm("vehicle") == pytest.approx(3.2)
 
 
-@pytest.mark.parametrize("lines", (("a", "b", "c"), ("a", None, "c"), (None, "b", ""), (None, None, None)))
+@every("lines", (("a", "b", "c"), ("a", None, "c"), (None, "b", ""), (None, None, None)))
 def test_contact_lines_stand_in_their_order(lines: tuple[str | None, ...]) -> None:
     maker = replace(demo().maker, **{f"contact_{at}": text for at, text in enumerate(lines, 1)})  # type: ignore[arg-type]
     assert maker.contact_lines == tuple(filter(None, lines))
@@ -636,7 +633,7 @@ def test_a_rule_that_is_wished_for_stands_below_all_others(standing: tuple[int, 
     assert found["Practice"].rows == (*rows, (row, ("air temperature", "25")))
 
 
-@pytest.mark.parametrize(("name", "band"), [("Programme level 12.5 Hz", "12.5"), ("programme level 2 k Hz", ""), ("programme level 0 Hz", ""), ("programme level some Hz", ""), ("100 Hz", ""), ("programme level 12.5", "")])  # fmt: skip
+@every(("name", "band"), [("Programme level 12.5 Hz", "12.5"), ("programme level 2 k Hz", ""), ("programme level 0 Hz", ""), ("programme level some Hz", ""), ("100 Hz", ""), ("programme level 12.5", "")])  # fmt: skip
 def test_a_band_of_the_programme_is_named_by_its_hertz(name: str, band: str) -> None:
     table = Table(sheet("Practice"))
     table.add(Rule(id=name, origin=Origin("Practice", 2), value=-2.0, unit="dB"))
@@ -724,7 +721,7 @@ def test_a_resonance_is_told_by_a_file_that_reaches_a_third_beyond_it(
     assert tells_resonance(replace(dome, fs_hz=None), curve)
 
 
-@pytest.mark.parametrize(
+@every(
     ("off_db", "doubted", "refused"),
     [(-12.0, False, ""), (-30.0, True, ""), (-39.0, True, ""), (-41.0, True, "like levels re the axis"), (2.0, False, ""), (4.0, True, "")],
 )  # fmt: skip
@@ -745,7 +742,7 @@ def test_a_guide_names_what_it_fits_in_any_letters(fits: str, suits: bool) -> No
     assert replace(demo().waveguides["WG-01"], fits=(fits,)).suits(dome) is suits
 
 
-@pytest.mark.parametrize(
+@every(
     ("name", "row", "holds"),
     [
         ("Pairings", ("Kit", "ID", "Low driver"), True), ("Pairings", ("Kit", "ID", "Season"), False), ("Pairings", ("Spring 2027",), False),
@@ -778,7 +775,7 @@ def test_a_name_that_leads_to_an_empty_sheet_is_a_problem() -> None:
     assert "no row of Waveguides has this ID" in told.expected and not more and not tables["Pairings"].records
 
 
-@pytest.mark.parametrize(
+@every(
     ("typed", "grouped", "value"),
     [("1,234.5", False, 1234.5), ("1.234,5", False, 1234.5), ("1,5", False, 1.5), ("1,500", True, 1500.0), ("1.5D2", False, 150.0)],
 )  # fmt: skip
@@ -795,7 +792,7 @@ def test_what_is_usual_is_told_in_the_units_of_the_column_whatever_its_heading_s
     assert told == ("" if usual else "usual values lie between 10 and 500 Hz")
 
 
-@pytest.mark.parametrize(
+@every(
     ("name", "field", "row"),
     [
         ("Pairings", "kits_planned", False), ("Pairings", "decided_on", False), ("Parts", "price", False), ("Enquiries", "received", False),
@@ -808,7 +805,7 @@ def test_what_a_bad_cell_costs(name: str, field: str, row: bool) -> None:
     assert costs_itself(sheet(name), sheet(name).column(field)) is not row
 
 
-@pytest.mark.parametrize(
+@every(
     ("fs_hz", "band_hz"), [(None, (2000.0, 10e3)), (1000.0, (2500.0, 10e3)), (3000.0, (7500.0, 15e3)), (6000.0, (8000.0, 16e3))]
 )  # fmt: skip
 def test_the_pass_band_of_a_high_driver_begins_above_its_resonance_and_at_8_khz_at_the_latest(

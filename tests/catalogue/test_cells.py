@@ -20,6 +20,7 @@ from reportgen.catalogue.cells import (
     unit_named,
 )
 from reportgen.catalogue.columns import CABINETS, HIGH_DRIVERS, PAIRINGS, PARTS, UNITS, Column, Kind
+from tests.every import every
 
 TRAVEL = HIGH_DRIVERS.column("peak_travel_m")
 WIDTH = CABINETS.column("baffle_width_m")
@@ -32,7 +33,7 @@ def complaint(column: Column, value: object) -> str:
     return str(caught.value)
 
 
-@pytest.mark.parametrize(
+@every(
     ("typed", "number", "rest"),
     [
         ("3,14", 3.14, ""),
@@ -58,7 +59,7 @@ def test_numbers_as_typed(typed, number, rest):
     assert number_typed(typed) == (number, rest)
 
 
-@pytest.mark.parametrize(
+@every(
     "typed",
     ["", "mm", "5-7", "~5", "<5", "1.2.3", "1,2,3", "1 23", "12,34.56,7", "1.234.5", "1,234,5", "1e999", "٣", "."],
 )
@@ -83,7 +84,7 @@ def test_a_decimal_sign_and_grouping_never_change_the_value(value, decimal, grou
     assert number_typed(text)[0] == pytest.approx(round(value, 2), abs=1e-9)
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "si"),
     [
         (0.35, 3.5e-4),
@@ -99,7 +100,7 @@ def test_lengths_in_any_unit_of_length(value, si):
     assert read_cell(TRAVEL, value, "mm") == pytest.approx(si, rel=1e-12)
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "inches"),
     [
         ("8 1/2 in", 8.5), ("8-1/2\"", 8.5), ("8½″", 8.5), ("1/2\"", 0.5), ("1' 2\"", 14.0), ("1’2”", 14.0), ("1 ft 2 1/2 in", 14.5), ("1,5 ft", 18.0), ("3 feet", 36.0),
@@ -111,7 +112,7 @@ def test_feet_and_inches_and_their_fractions(value, inches):
     assert read_cell(WIDTH, value, "mm") == pytest.approx(inches * 0.0254, rel=1e-12)
 
 
-@pytest.mark.parametrize("value", ["1 ft 2", "81/2 in", "8½", "1 ft 13 in", "8 1/0 in", "1'2", "-1 ft", "feet"])
+@every("value", ["1 ft 2", "81/2 in", "8½", "1 ft 13 in", "8 1/0 in", "1'2", "-1 ft", "feet"])
 def test_a_length_that_could_be_two_is_not_guessed(value):
     assert f"“{value}” stands here" in complaint(WIDTH, value)
 
@@ -121,7 +122,7 @@ def test_a_heading_in_another_unit_of_the_quantity():
     assert read_cell(TRAVEL, "0.35 mm", "um") == pytest.approx(3.5e-4, rel=1e-12)
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "text"),
     [
         (-3, "-3 stands here; it must be greater than 0. One-way travel, peak, up to which it works without strain."),
@@ -180,7 +181,7 @@ def test_a_choice_that_is_none_names_them_all():
     )
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "answer"),
     [(value, True) for value in ("yes", "Y", True, 1, "TRUE", 1.0)]
     + [(value, False) for value in ("no", "n", False, 0, "false")],
@@ -195,7 +196,7 @@ def test_neither_yes_nor_no():
     )
 
 
-@pytest.mark.parametrize(
+@every(
     "value",
     [
         dt.datetime(2025, 3, 31, 14, 5),
@@ -218,12 +219,12 @@ def test_dates(value):
     assert read_cell(PAIRINGS.column("decided_on"), value, "") == dt.date(2025, 3, 31)
 
 
-@pytest.mark.parametrize("value", ("2 Sept 2026", "Sept. 2, 2026", "2 sept. 2026", "2 September 2026"))
+@every("value", ("2 Sept 2026", "Sept. 2, 2026", "2 sept. 2026", "2 September 2026"))
 def test_september_is_shortened_in_two_ways(value):
     assert read_cell(PAIRINGS.column("decided_on"), value, "") == dt.date(2026, 9, 2)
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "text"),
     [
         ("03/04/2025", "“03/04/2025” stands here; day and month cannot be told apart. Write it as 2025-03-31."),
@@ -290,7 +291,7 @@ def test_units_are_worth_what_they_are():
     }
 
 
-@pytest.mark.parametrize("sign", ("-", "--", "–", "—", "?", "n/a", "N/A", "na", "n.a.", "tbd", "Unknown", "none"))
+@every("sign", ("-", "--", "–", "—", "?", "n/a", "N/A", "na", "n.a.", "tbd", "Unknown", "none"))
 def test_what_is_written_for_an_unknown_figure_is_a_word_elsewhere(sign):
     assert is_placeholder(TRAVEL, sign) and is_placeholder(HIGH_DRIVERS.column("stock"), f" {sign} ")
     assert not is_placeholder(HIGH_DRIVERS.column("description"), sign)
@@ -302,7 +303,7 @@ def test_a_sensitivity_for_one_watt_is_another_thing():
     assert unit_named("dB SPL") == "dB"
 
 
-@pytest.mark.parametrize(
+@every(
     ("word", "choices", "meant"),
     [
         ("ported", columns.CABINET_KINDS, "vented"),

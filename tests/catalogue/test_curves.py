@@ -11,6 +11,7 @@ from reportgen.catalogue import curves
 from reportgen.catalogue.curves import angle_of, at_angles, read_curve
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.problems import CurveUnreadable
+from tests.every import every
 
 HZ = [100, 200, 400, 800, 1000, 2000, 4000, 5000, 8000, 10000, 16000]
 DB = [60.5, 70.25, 80, 86, 88, 90, 90.5, 91, 90, 89, 84]
@@ -299,7 +300,7 @@ def test_folders_may_be_parted_by_either_slash_and_a_near_name_is_offered(tmp_pa
         read_curve("Curves/no.txt", tmp_path, "response")
 
 
-@pytest.mark.parametrize(
+@every(
     ("name", "found"),
     [
         ("curves/HD-02 h30.txt", ("curves/HD-02", "h", 30.0)), ("HD-02 v-15.txt", ("HD-02", "v", -15.0)),

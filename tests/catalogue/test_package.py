@@ -13,6 +13,7 @@ import xlsxwriter
 from reportgen.catalogue import package
 from reportgen.catalogue.package import Package, inspect_package
 from reportgen.problems import PackageRefused
+from tests.every import every
 
 OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 
@@ -53,7 +54,7 @@ def test_an_ordinary_workbook_passes(workbook):
     assert (info.warnings, info.has_macros) == ((), False)
 
 
-@pytest.mark.parametrize(
+@every(
     ("data", "says"),
     [
         (b"ID;Fs\nLD-01;30\n", "no .xlsx or .xlsm file"),
@@ -95,8 +96,8 @@ def test_strict_workbooks(workbook, where):
 BOMB = b'<!DOCTYPE x [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;">]>'
 
 
-@pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "utf-16-le", "utf-16-be"])
-@pytest.mark.parametrize(
+@every("encoding", ["utf-8", "utf-16", "utf-16-le", "utf-16-be"])
+@every(
     "where",
     ["xl/worksheets/sheet1.xml", "xl/workbook.xml", "[Content_Types].xml", "customXml/item1.xml", "xl/drawings/d.vml"],
 )
@@ -208,7 +209,7 @@ def test_what_a_change_may_upset_is_warned_of_and_macros_are_told(workbook):
     assert [word in warning for word, warning in zip(words, info.warnings, strict=True)] == [True, True, True]
 
 
-@pytest.mark.parametrize(("word", "locked"), [("1", True), ("true", True), ("0", False), ("false", False)])
+@every(("word", "locked"), [("1", True), ("true", True), ("0", False), ("false", False)])
 def test_a_protection_that_is_off_is_none(workbook, word, locked):
     """xsd:boolean has four words (XML Schema part 2, 3.2.2)."""
     protection = f'<workbookProtection lockStructure="{word}"/><sheets'.encode()
@@ -276,7 +277,7 @@ def test_a_part_is_found_by_its_escaped_name_and_two_dots_within_one_lead_nowher
     assert opened.read("xl/media/a%20b.png") == b"x" and opened.read("xl/media/c..png") == b"y"
 
 
-@pytest.mark.parametrize(
+@every(
     ("sheet", "alone"),
     [
         (b"<worksheet><cols/><sheetData><row/></sheetData><x/></worksheet>", b"<worksheet><sheetData><row/></sheetData></worksheet>"),
@@ -294,7 +295,7 @@ def test_a_sheet_of_its_rows_alone_has_all_of_them_or_is_left_as_it_is(sheet, al
 HEAD, TAIL = b'<worksheet xmlns="x"><cols/><sheetData>', b"</sheetData><pageMargins/></worksheet>"
 
 
-@pytest.mark.parametrize("length", [0, 1, (1 << 20) - 70, (1 << 20) - 60, (1 << 20) - 50, 3 << 20])
+@every("length", [0, 1, (1 << 20) - 70, (1 << 20) - 60, (1 << 20) - 50, 3 << 20])
 def test_rows_are_taken_from_a_sheet_wherever_its_pieces_end(workbook, length):
     """Against the bytes themselves; lengths at which a piece ends within the tags behind the rows."""
     row = b'<row r="1"><c><v>1</v></c></row>'
@@ -306,7 +307,7 @@ def test_rows_are_taken_from_a_sheet_wherever_its_pieces_end(workbook, length):
     assert found.without_rows("xl/worksheets/sheet1.xml") == HEAD[:-11] + b"<sheetData/>" + TAIL[12:]
 
 
-@pytest.mark.parametrize(
+@every(
     "sheet",
     [b"<x:a xmlns:x='x'><x:sheetData></x:sheetData></x:a>", b"<a><sheetData/></a>", b"<a><sheetData><row>", b""],
 )
@@ -316,15 +317,15 @@ def test_a_sheet_without_plain_rows_is_left_whole(workbook, sheet):
     assert all(b"</sheetData>" not in piece for piece in found.rows("xl/worksheets/sheet1.xml"))
 
 
-@pytest.mark.parametrize("sheet", [b"<a><b></a>", b"<!DOCTYPE a><a/>", b"", HEAD + b"<row>" * 3 + TAIL])
+@every("sheet", [b"<a><b></a>", b"<!DOCTYPE a><a/>", b"", HEAD + b"<row>" * 3 + TAIL])
 def test_what_is_no_xml_is_seen_without_a_tree(workbook, sheet):
     Package(workbook).check_xml("xl/worksheets/sheet1.xml")
     with pytest.raises(PackageRefused, match="proper XML"):
         Package(repacked(workbook, {"xl/worksheets/sheet1.xml": sheet})).check_xml("xl/worksheets/sheet1.xml")
 
 
-@pytest.mark.parametrize("before", [(1 << 20) - 4, (1 << 20) - 8, 1 << 20])
-@pytest.mark.parametrize("encoding", ["ascii", "utf-16-le"])
+@every("before", [(1 << 20) - 4, (1 << 20) - 8, 1 << 20])
+@every("encoding", ["ascii", "utf-16-le"])
 def test_a_declaration_across_two_pieces_is_seen(workbook, before, encoding):
     text = (" " * before)[: before // (2 if encoding != "ascii" else 1)] + "<!DOCTYPE a [<!ENTITY b 'c'>]><a/>"
     said = refused(repacked(workbook, {"xl/worksheets/sheet1.xml": text.encode(encoding)}))

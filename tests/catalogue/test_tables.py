@@ -40,6 +40,7 @@ from reportgen.catalogue.tables import RECORDS, Table, _row_ranges
 from reportgen.catalogue.trade import PRACTICE_ROWS, TECHNOLOGY_ROWS
 from reportgen.problems import CannotAssess, PackageRefused, ReportgenError
 from tests.demo_catalogue import demo
+from tests.every import every
 
 COLUMNS = [column for one in SHEETS for column in one.columns]
 
@@ -72,7 +73,7 @@ MOST = {
 """A coil's impedance rises no faster than with frequency (Leach 2002), a full angle ends at a plane, a half one at a right angle."""
 
 
-@pytest.mark.parametrize("name", [one.name for one in SHEETS])
+@every("name", [one.name for one in SHEETS])
 def test_what_may_be_nothing_and_what_may_be_negative(name: str) -> None:
     for column in sheet(name).columns:
         if column.kind in (Kind.NUMBER, Kind.NUMBERS):
@@ -136,7 +137,7 @@ EXTREMES: Mapping[str, Mapping[str, tuple[float, float]]] = {
 an ohm to a line of two metres (common practice, no source)."""
 
 
-@pytest.mark.parametrize("name", [one.name for one in SHEETS])
+@every("name", [one.name for one in SHEETS])
 def test_all_that_there_is_counts_as_usual_and_a_slip_of_a_thousand_does_not(name: str) -> None:
     known = EXTREMES.get(name, {})
     usual = [column for column in sheet(name).columns if column.plausible is not None]
@@ -160,7 +161,7 @@ HOLDS = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", [one.name for one in SHEETS])
+@every("name", [one.name for one in SHEETS])
 def test_each_column_has_the_unit_and_the_kind_of_what_it_fills(name: str) -> None:
     types = get_type_hints(RECORDS[name])
     for column in sheet(name).columns:
@@ -172,7 +173,7 @@ def test_each_column_has_the_unit_and_the_kind_of_what_it_fills(name: str) -> No
             assert column.unit == ("m" if column.field in IN_METRES else "mm"), column.heading
 
 
-@pytest.mark.parametrize(
+@every(
     ("rows", "told"),
     [((3,), "row 3"), ((3, 4), "rows 3-4"), ((3, 5), "rows 3, 5"), ((2, 3, 5, 7, 8, 9, 12), "rows 2-3, 5, 7-9, 12"),
      (tuple(range(2, 26, 2)), "rows 2, 4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24"), (tuple(range(2, 28, 2)), "rows 2, 4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, ...")],
@@ -200,7 +201,7 @@ def test_what_is_read_may_be_typed_and_what_may_be_typed_is_read_up_to_its_most(
             assert read or not typed or value > (column.at_most or value), (column.heading, value)
 
 
-@pytest.mark.parametrize(
+@every(
     ("field", "wrapped"), [("id", False), ("description", True), ("notes", True), ("fs_hz", False), ("price", False)]
 )
 def test_only_columns_of_sentences_run_over_several_lines(field: str, wrapped: bool) -> None:
@@ -263,7 +264,7 @@ def test_how_many_drivers_make_equal_rows() -> None:
     ]
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "text"),
     [(True, "yes"), (False, "no"), (12.0, "12"), (0.5, "0.5"), (Percentage(0.05), "0.05"), (7, "7"), (1e16, "1e+16"), (" a\u00a0b ", "a b"),
      (dt.datetime(2027, 3, 1), "2027-03-01"), (dt.datetime(2027, 3, 1, 9, 30), "2027-03-01 09:30:00"), (dt.date(2027, 3, 1), "2027-03-01")],
@@ -273,7 +274,7 @@ def test_what_a_spreadsheet_program_stores_for_a_text_is_read_as_it_shows(value:
         assert read_cell(sheet("Low drivers").column(field), value, "") == text
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "told"),
     [(dt.datetime(2027, 3, 1), "2027-03-01"), (dt.datetime(2027, 3, 1, 9, 30), "2027-03-01 09:30:00"), (dt.time(9, 30), "09:30:00"), (True, "True"),
      (0.1 + 0.2, "0.3"), (12.0, "12"), (Percentage(0.055), "5.5 %"), (ErrorValue("#REF!"), "#REF!"), ("a\nb", "“a b”"), ("x" * 40, f"“{'x' * 40}”"),
@@ -283,7 +284,7 @@ def test_what_stands_in_a_cell_is_quoted_as_it_shows(value: Any, told: str) -> N
     assert shown(value) == told
 
 
-@pytest.mark.parametrize(
+@every(
     ("typed", "names"),
     [("HD-1; HD-2", ("HD-1", "HD-2")), ("HD-1;;\nHD-2\r\n ", ("HD-1", "HD-2")), ("HD-1, HD-2", ("HD-1, HD-2",)), ("soft  dome", ("soft dome",))],
 )  # fmt: skip
@@ -378,7 +379,7 @@ def told(name: str, id_: str, changes: Mapping[str, Any]) -> dict[str, tuple[str
     return {one.heading: (one.cell, one.found) for one in check(record, tables())}
 
 
-@pytest.mark.parametrize(("name", "id_", "changes", "field", "stands"), CROSSED)
+@every(("name", "id_", "changes", "field", "stands"), CROSSED)
 def test_what_contradicts_another_cell_is_told_at_its_own_cell_as_it_stands_there(
     name: str, id_: str, changes: dict[str, Any], field: str, stands: str
 ) -> None:
@@ -409,7 +410,7 @@ def test_a_curve_may_be_written_in_any_of_the_usual_encodings(encoding: str, tmp
     assert _text("it.txt", tmp_path).removeprefix("\ufeff") == "100 90 -45°"
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "value", "readable"),
     [("s", "0", True), ("s", "2", True), ("s", "3", False), ("s", "-1", False), ("s", "x", False), ("n", "4.7", True), ("n", "4,7", False),
      ("n", "INF", False), ("b", "1", True), ("b", "nan", False), ("d", "2027-03-01T00:00:00", True), ("d", "0.3", False), ("str", "x", True), ("e", "#REF!", True)],
@@ -419,7 +420,7 @@ def test_which_stored_value_is_one_of_its_kind(kind: str, value: str, readable: 
     assert grids._can_be_read(kind, value, 3) is readable
 
 
-@pytest.mark.parametrize(
+@every(
     ("rows", "last"),
     [
         ('<row r="7"><c r="B7"><v>1</v></c></row>', 7), ('<row r="7"><c r="B7"><v>1</v></c></row><row r="9"><c r="B9" s="2"/></row>', 7),
@@ -468,7 +469,7 @@ GAPS = [
 """Hz; of the band from 500 to 2000 Hz some lie below, some above, some within, and some reach over one end or both."""
 
 
-@pytest.mark.parametrize(("low_hz", "high_hz"), [*GAPS, (700.0, 1430.0), (700.0, 1440.0)])
+@every(("low_hz", "high_hz"), [*GAPS, (700.0, 1430.0), (700.0, 1440.0)])
 def test_a_gap_is_told_where_it_reaches_into_the_band_and_is_wider_than_an_octave(
     low_hz: float, high_hz: float
 ) -> None:
@@ -488,8 +489,8 @@ def test_a_link_of_the_first_sheet_leads_to_each_other_sheet() -> None:
     assert [link.location or link.target for link in links] == [f"#'{one.name}'!A1" for one in SHEETS]
 
 
-@pytest.mark.parametrize("stands", (None, *RESPONSE_PHASES))
-@pytest.mark.parametrize("measured", (True, False))
+@every("stands", (None, *RESPONSE_PHASES))
+@every("measured", (True, False))
 def test_a_phase_that_counts_is_missed_where_the_file_has_none(stands: str | None, measured: bool) -> None:
     driver = replace(demo().high_drivers["HD-01"], response_phase=stands, response_measured="large baffle")
     hz = np.geomspace(200.0, 20000.0, 200)
@@ -499,7 +500,7 @@ def test_a_phase_that_counts_is_missed_where_the_file_has_none(stands: str | Non
     assert told == ([f"“{stands}” stands here"] if stands in ("own", "common reference") and not measured else [])
 
 
-@pytest.mark.parametrize(
+@every(
     ("peak_hz", "told"),
     [(1000.0, ""), (840.0, ""), (1190.0, ""), (820.0, "it peaks at 820 Hz"), (2000.0, "it peaks at 2000 Hz"), (300.0, "it peaks at 300 Hz"), (9000.0, "it has no peak near it")],
 )  # fmt: skip
@@ -566,13 +567,13 @@ def test_cells_that_are_lost_one_after_another_are_all_unknown() -> None:
     assert table.records["LD-01"] == replace(low, unread=unread, **usual)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("number", ("001", "999", "1000", "123456"))
+@every("number", ("001", "999", "1000", "123456"))
 def test_sheets_of_a_run_are_no_misspelt_ones_however_many_runs_there_were(number: str) -> None:
     titles = [f"Run {number} {one.name.partition(' ')[0]}" for one in SHEETS]
     assert _choose_sheets(titles) == ({}, [])
 
 
-@pytest.mark.parametrize(("count", "more"), [(0, None), (1, ""), (6, ""), (7, " and 1 more"), (9, " and 3 more")])
+@every(("count", "more"), [(0, None), (1, ""), (6, ""), (7, " and 1 more"), (9, " and 3 more")])
 def test_rules_that_are_missing_are_named_up_to_six(count: int, more: str | None) -> None:
     table, names = Table(sheet("Practice")), [name for name, *_ in PRACTICE_ROWS]
     for name in names[count:]:
@@ -589,7 +590,7 @@ FREE, RATIO = 64 * MIB, 200
 """What may be unpacked without regard to its size, and how many times the packed size beyond that."""
 
 
-@pytest.mark.parametrize(
+@every(
     ("sizes", "packed", "told"),
     [
         ([1] * 20_000, 1, ""), ([1] * 20_001, 1, "it holds 20001 entries; at most 20000 are accepted"), ([256 * MIB] * 4, 256 * MIB, ""),
@@ -661,7 +662,7 @@ def test_a_merged_area_may_reach_beyond_the_end_of_a_row() -> None:
     assert [len(values) for _, values in found] == [1, 2, 3, 4]
 
 
-@pytest.mark.parametrize(
+@every(
     ("ohm", "least", "mend"),
     [
         (5400.0, "5400", "It looks like milliohm: say mohm in the heading of the file, or give ohm."),
@@ -762,7 +763,7 @@ def test_an_id_on_two_sheets_needs_the_sheet_before_it() -> None:
 # --- records ----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", ("Low drivers", "High drivers", "Waveguides", "Cabinets", "Pairings"))
+@every("name", ("Low drivers", "High drivers", "Waveguides", "Cabinets", "Pairings"))
 def test_what_a_row_lacks_is_named_with_its_cell_and_without(name: str) -> None:
     for record in tables()[name].records.values():
         for column in sheet(name).columns:
@@ -774,7 +775,7 @@ def test_what_a_row_lacks_is_named_with_its_cell_and_without(name: str) -> None:
                 assert record.named(column.field) == (cell,)
 
 
-@pytest.mark.parametrize(
+@every(
     ("table", "field"),
     [("low_drivers", "low_id"), ("high_drivers", "high_id"), ("waveguides", "guide_id"), ("cabinets", "cabinet_id"), ("technologies", "high_id")],
 )  # fmt: skip
@@ -817,8 +818,8 @@ def test_the_break_up_of_a_measured_cone_is_where_its_row_has_it() -> None:
     assert demo().low_drivers["LD-03"].breakup_hz == pytest.approx(5900.0) == pytest.approx(loudest, rel=0.03)
 
 
-@pytest.mark.parametrize("typed", ("soft dome", "Soft Dome", " SOFT  dome"))
-@pytest.mark.parametrize("usable", (True, False))
+@every("typed", ("soft dome", "Soft Dome", " SOFT  dome"))
+@every("usable", (True, False))
 def test_a_row_of_the_operators_takes_the_place_of_the_shipped_one(typed: str, usable: bool) -> None:
     """However it is written, and also where it cannot be used: what its driver is then is not known."""
     table = Table(sheet("Technologies"))

@@ -7,6 +7,7 @@ import math
 import pytest
 
 from reportgen.catalogue.columns import LOW_DRIVERS, QUANTITIES, UNITS
+from tests.every import every
 
 INCH_M = 0.0254  # exactly, by the agreement on yard and pound of 1959
 LITRE_M3 = 0.1**3  # a cube of 100 mm (CGPM 1964)
@@ -31,9 +32,7 @@ def test_no_unit_measures_two_quantities() -> None:
     assert len(named) == len(set(named))
 
 
-@pytest.mark.parametrize(
-    ("field", "si"), [("vas_m3", 1e-3), ("diaphragm_area_m2", 1e-4), ("le_h", 1e-3), ("moving_mass_kg", 1e-3)]
-)
+@every(("field", "si"), [("vas_m3", 1e-3), ("diaphragm_area_m2", 1e-4), ("le_h", 1e-3), ("moving_mass_kg", 1e-3)])
 def test_a_cell_of_one_in_si(field: str, si: float) -> None:
     """The headings say L, cm2, mH and g."""
     assert LOW_DRIVERS.column(field).factor == pytest.approx(si, rel=1e-12)

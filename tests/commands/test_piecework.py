@@ -20,6 +20,7 @@ from reportgen.ledger.revisions import Earlier, Revised
 from reportgen.paper import composing, fingerprints, render
 from reportgen.problems import ReportgenError
 from tests.demo_catalogue import demo, demo_assessed
+from tests.every import every
 from tests.paper.samples import STAMP
 
 SHOP = Shop(demo(), True, "Letter", None, "sheet")
@@ -51,7 +52,7 @@ class Press:
         return b"%PDF"
 
 
-@pytest.mark.parametrize(
+@every(
     ("before", "words", "composed", "sheet"),
     [
         (None, "words", ("1", ""), Revised(1, "words")),

@@ -14,9 +14,10 @@ from reportgen.commands.assessing import Assessed
 from reportgen.commands.orders import Order
 from reportgen.paper import pricepages
 from tests.demo_catalogue import demo
+from tests.every import every
 
 
-@pytest.mark.parametrize(
+@every(
     ("seasons", "asked", "title"),
     [
         (("Spring 2027", "Spring 2027"), None, "Spring 2027"),

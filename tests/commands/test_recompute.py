@@ -14,6 +14,7 @@ from reportgen.commands.recompute import NOT_SEARCHED, Again, Recomputed, _print
 from reportgen.ledger.entries import GONE, Entry, History
 from reportgen.paper import render
 from tests.demo_catalogue import demo_assessed
+from tests.every import every
 
 
 def test_a_pairing_that_was_gone_by_then_is_none_of_an_old_run() -> None:
@@ -50,7 +51,7 @@ def test_a_difference_is_put_down_to_another_program_only_where_one_is_known(ver
     assert Again(Entry(run=1, pairing_id="P-01", program_version=version)).other_program == other
 
 
-@pytest.mark.parametrize(
+@every(
     ("inputs", "whole", "differences", "unprinted", "code"),
     [
         ("k", True, (), (), 0), ("k", True, ("Crossover: 2000 Hz -> 2100 Hz",), (), 1), ("k", False, (), (), 1),

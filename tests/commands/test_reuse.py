@@ -28,6 +28,7 @@ from reportgen.ledger.kept import sealed, unsealed
 from tests.advice.demo_answers import demo_remedies
 from tests.demo_catalogue import demo, demo_assessed
 from tests.endtoend.seasons import write_files
+from tests.every import every
 from tests.shared import shared
 
 PDF = b"%PDF-1.7 invented"
@@ -341,13 +342,13 @@ def test_names_of_files_stay_apart_and_inside() -> None:
     assert not {"catalogue", "catalogue-2", "con"} & {name.casefold() for name in names}
 
 
-@pytest.mark.parametrize("id_", ["con.x", "COM¹", "lpt9.a.b", "Nul"])
+@every("id_", ["con.x", "COM¹", "lpt9.a.b", "Nul"])
 def test_names_that_a_system_keeps_for_itself_are_not_taken(id_: str) -> None:
     """Microsoft, "Naming Files, Paths, and Namespaces": reserved also with an extension."""
     assert safe_name(id_) != id_
 
 
-@pytest.mark.parametrize(
+@every(
     ("kit", "name"),
     [
         ("Reedmace light", "P-06 Reedmace light.pdf"),

@@ -7,14 +7,13 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
-import pytest
-
 import reportgen
 from reportgen.advice.listings import Field, Listing, Report
 from reportgen.commands import told
 from reportgen.commands.listing import Listed
 from reportgen.commands.terminal import Table
 from reportgen.problems import Problem
+from tests.every import every
 
 
 def ranged(low: float | None, high: float | None, empty: bool = False) -> Any:
@@ -64,7 +63,7 @@ def test_a_run_is_a_row_a_pairing_and_what_became_of_the_rest() -> None:
     assert said.facts["not_assessed"] == [{"id": "P-04", "reason": "No Fs."}, {"id": "P-05", "reason": "No Re."}]
 
 
-@pytest.mark.parametrize(
+@every(
     ("change", "line"),
     [
         ({"reused": 3}, "Results: x.xlsx; sheets (3 unchanged, taken over): out"),

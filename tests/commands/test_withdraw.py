@@ -14,9 +14,10 @@ from reportgen.commands import withdraw
 from reportgen.commands.assessing import Assessed
 from reportgen.commands.orders import Order
 from tests.demo_catalogue import demo
+from tests.every import every
 
 
-@pytest.mark.parametrize("what", ("low_id", "high_id", "guide_id", "part"))
+@every("what", ("low_id", "high_id", "guide_id", "part"))
 def test_who_bears_it_is_looked_at_and_of_a_part_everybody(what: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Of four pairings one could not be assessed: three were looked at."""
     user = next(one for one in demo().pairings.values() if one.guide_id)

@@ -24,6 +24,7 @@ from reportgen.crossover.stress import Margins, Programme, branch_stress
 from reportgen.crossover.synthesis import _candidates, explored, ladder, levels_of
 from reportgen.crossover.topologies import hardly_there, notch, windows_of
 from reportgen.crossover.voicing import PLAIN, Voicing
+from tests.every import every
 
 F = np.geomspace(20.0, 20_000.0, 241)
 PINK = Programme(np.asarray(31.5 * 2.0 ** np.arange(10.0), dtype=np.float64), np.zeros(10))
@@ -31,7 +32,7 @@ PINK = Programme(np.asarray(31.5 * 2.0 ** np.arange(10.0), dtype=np.float64), np
 # --- ratings ----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("amperes", "sold"),
     [(0.7, 1.0), (1.1, 1.5), (1.5, 2.0), (2.3, 3.0), (3.1, 4.0), (3.9, 5.0), (5.5, 7.0), (7.9, 10.0), (11.9, 15.0), (15.9, 20.0), (23.9, 30.0), (24.1, None)],
 )  # fmt: skip # a quarter more than the rms current; 1, 1.5, 2, 3, 4, 5, 7, 10, 15, 20 and 30 A are sold (common practice, no source)
@@ -167,7 +168,7 @@ def test_two_pieces_stand_in_no_place_that_one_of_the_shelf_fills_as_well() -> N
 # --- the whole --------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("from_hz", "to_hz", "bass", "treble"),
     [(320.0, 950.0, 0.0, 0.0), (100.0, 301.0, 1.0, 0.0), (1000.0, 8000.0, 0.0, 1.0), (8300.0, 20_000.0, 0.0, 0.0)],
 )
@@ -193,7 +194,7 @@ def bench() -> Bench:
     return Bench(side, side, SLOPES["LR4"], 2000.0, Voicing(200.0, 12000.0))
 
 
-@pytest.mark.parametrize(
+@every(
     ("low_db", "high_db", "loud_db"),
     [(0.0, 0.0, 0.0), (3.0, 0.0, 3.0), (0.0, 2.0, 2.0), (-4.0, -4.0, -4.0), (3.0, -9.0, 3.0)],
 )
@@ -403,7 +404,7 @@ def test_each_driver_answers_for_its_own_dip(monkeypatch: pytest.MonkeyPatch) ->
         assert one.own_db[0] == pytest.approx(-9.0, abs=2.0) and one.own_db[1] == pytest.approx(-4.5, abs=1.0)
 
 
-@pytest.mark.parametrize(("off_db", "good"), [(0.95, True), (-0.95, True), (1.05, False), (-1.05, False)])
+@every(("off_db", "good"), [(0.95, True), (-0.95, True), (1.05, False), (-1.05, False)])
 def test_a_build_is_within_a_decibel_at_every_frequency(off_db: float, good: bool) -> None:
     nominal = np.full(5, 2.0 + 1.0j)
     built = np.tile(nominal, (2, 1))
@@ -422,7 +423,7 @@ def test_a_load_that_leads_is_told_from_one_that_lags() -> None:
 # --- reasons ----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("slope", "sign", "words"),
     [
         ("LR4", 1, "The high driver is not reversed, as LR4 asks."),
@@ -436,7 +437,7 @@ def test_which_way_round_the_high_driver_stands(slope: str, sign: int, words: st
     assert reasons._polarity(SimpleNamespace(fits=[SimpleNamespace(sign=sign)], slope=SLOPES[slope])) == words
 
 
-@pytest.mark.parametrize(
+@every(
     ("off_db", "own", "words"),
     [
         (1.4, (2.0, 2.0), ""),
@@ -467,7 +468,7 @@ def test_what_the_high_driver_lacks_and_what_real_parts_cost() -> None:
     assert told["stock"] == "Parts in stock, chosen for both branches at once; against free values that costs 0.12 dB."
 
 
-@pytest.mark.parametrize(
+@every(
     ("policy", "best", "others", "made"),
     [
         ("stock", (0.3, 0.0), (0.2,), ["0.3 of 6", "0.0 of 6"]), ("stock", (0.3, 0.0), (0.0,), ["moved", "0.3 of 6", "0.0 of 6"]),
@@ -527,9 +528,7 @@ def test_how_far_a_part_may_wander_from_its_handbook_value() -> None:
     assert len(windows_of(DriverLoad(6.0, 0.0, 1000.0, 2.0, 0.5))) == 5
 
 
-@pytest.mark.parametrize(
-    ("kind", "join", "times"), [("L", across, 4.0), ("C", in_path, 4.0), ("C", across, 0.25), ("L", in_path, 0.25)]
-)
+@every(("kind", "join", "times"), [("L", across, 4.0), ("C", in_path, 4.0), ("C", across, 0.25), ("L", in_path, 0.25)])
 def test_a_stage_that_hardly_works_yet(kind: Any, join: Any, times: float) -> None:
     """Before and across the load: a coil does less across it the larger, in the path the smaller it is; a capacitor the other way."""
     (part,) = hardly_there(join(Component(kind, 1e-3))).components
@@ -616,7 +615,7 @@ def test_a_part_is_left_out_of_either_branch_as_long_as_a_filter_stays() -> None
     assert made == [(Branch(low.stages[:1]), high, -1, 0.5, 3), (low, Branch(high.stages[:1]), -1, 0.5, 3)]
 
 
-@pytest.mark.parametrize(
+@every(
     ("low_ohm", "high_ohm", "wanted_ohm", "least_ohm"),
     [(5.0, 8.0, 3.2, 3.5), (8.0, 4.0, 3.2, 3.2), (4.0, 3.0, 3.2, 3.0), (16.0, 20.0, 3.2, 11.2), (6.0, 6.0, 5.0, 5.0)],
 )
@@ -644,7 +643,7 @@ def test_the_error_of_a_branch_is_told_from_its_shifted_target() -> None:
     assert found[0].losses_ohm == pytest.approx([0.35 * (1e-6) ** 0.55])
 
 
-@pytest.mark.parametrize(
+@every(
     ("own", "limits"),
     [
         (None, (0.5e-6, 220e-6)), ((2e-6, 12.5e-6), (2e-6, 12.5e-6)), ((1e-7, 1e-6), (0.5e-6, 1e-6)), ((1e-4, 1e-3), (1e-4, 220e-6)),
@@ -709,7 +708,7 @@ def test_parts_are_left_out_of_what_was_left_over_to_the_end(monkeypatch: pytest
     assert {count: one.rms_db for count, one in rungs.best.items()} == {8: 1.0, 7: 1.1, 6: 1.2, 5: 2.0, 4: 3.0}
 
 
-@pytest.mark.parametrize(
+@every(
     ("pad_db", "told"),
     [(6.02, "level pad of 6.0 dB"), (0.5, "level pad of 0.5 dB"), (0.4, "level pad"), (0.0, "level pad")],
 )
@@ -744,7 +743,7 @@ def test_a_value_beyond_what_is_sold_is_not_offered() -> None:
     assert values(Component("C", 1e-9), policy, limits) == [1e-9]
 
 
-@pytest.mark.parametrize(("own_ohm", "floor_ohm"), [(8.0, 5.6), (4.0, 3.2), (3.0, 2.4), (3.5, 2.8)])
+@every(("own_ohm", "floor_ohm"), [(8.0, 5.6), (4.0, 3.2), (3.0, 2.4), (3.5, 2.8)])
 def test_a_branch_alone_may_go_four_fifths_below_its_own_driver(own_ohm: float, floor_ohm: float) -> None:
     """The load of both keeps 0.7 x 8, 3.2, 3.0 and 3.2 ohm; a branch of a driver of 3 ohm could never keep 3 alone."""
     side = Side(F, np.full(F.size, 0.5 + 0j), np.full(F.size, own_ohm + 0j))
@@ -810,7 +809,7 @@ def test_the_least_of_an_impedance_is_its_modulus() -> None:
     assert side.least_ohm == pytest.approx(5.0)
 
 
-@pytest.mark.parametrize(
+@every(
     ("component", "ohm"),
     [
         (Component("R", 4.0, 1.0), 5.0),

@@ -21,6 +21,7 @@ from reportgen.crossover.equivalents import (
     vented_equivalent,
 )
 from reportgen.crossover.loads import DriverLoad
+from tests.every import every
 
 F = np.geomspace(20.0, 20_000.0, 241)
 LOW = DriverLoad(5.8, 0.6e-3, 45.0, 3.5, 0.45)
@@ -69,7 +70,7 @@ def test_the_vented_box_has_two_peaks_about_its_tuning():
     assert modulus[0] == pytest.approx(5.8, rel=1e-6), "without leak the tuned port shorts the moving system"
 
 
-@pytest.mark.parametrize("exponent", [0.45, 0.6, 0.75, 0.9, 0.98])
+@every("exponent", [0.45, 0.6, 0.75, 0.9, 0.98])
 def test_the_chain_of_a_lossy_coil_is_the_power_of_frequency(exponent):
     """Against mpmath's own power of a complex number."""
     chain = sum(section.impedance(F) for section in coil_sections(0.8e-3, exponent))
@@ -104,7 +105,7 @@ CURVES = {
 }
 
 
-@pytest.mark.parametrize("name", CURVES)
+@every("name", CURVES)
 def test_a_measured_impedance_is_drawn_within_one_percent(name):
     found = fitted_equivalent(F, CURVES[name])
     assert worst(found.impedance(F), CURVES[name]) < 0.01

@@ -33,6 +33,7 @@ from reportgen.crossover.topologies import (
     resonance_trap,
     windows_of,
 )
+from tests.every import every
 
 FC = 2450.0
 F = np.geomspace(FC / 4, FC * 4, 49)
@@ -143,9 +144,7 @@ def test_a_wider_filter_goes_on_where_the_last_part_left_off():
     assert forms("LR4").wider(SimpleNamespace(branch=four)) is None
 
 
-@pytest.mark.parametrize(
-    ("count", "peak_ohm", "known"), [(200, 30.0, True), (200, 6.0, False), (7, 30.0, False), (8, 30.0, True)]
-)
+@every(("count", "peak_ohm", "known"), [(200, 30.0, True), (200, 6.0, False), (7, 30.0, False), (8, 30.0, True)])
 def test_figures_of_a_driver_are_read_from_an_impedance_that_holds_a_resonance(count, peak_ohm, known):
     """A flat curve, or one of seven points, tells nothing of a driver; one of eight does."""
     f = np.geomspace(200.0, 20000.0, count)
@@ -181,7 +180,7 @@ def test_what_may_join_a_filter_and_what_may_join_it_again(high, first, again):
         assert "2 filter parts + capacitor across the coil + impedance compensation" in tried
 
 
-@pytest.mark.parametrize(("rise_db", "shelved"), [(6.0, True), (3.5, True), (2.5, False), (0.0, False), (-6.0, False)])
+@every(("rise_db", "shelved"), [(6.0, True), (3.5, True), (2.5, False), (0.0, False), (-6.0, False)])
 def test_a_driver_that_rises_from_the_bass_gets_a_shelf_of_that_depth(rise_db, shelved):
     """Level at the lowest octave, from 612 Hz on, and so much higher from f_c/4 to f_c: there the bass shelf is to take it down."""
     f = np.geomspace(80.0, 8 * FC, 121)
@@ -244,7 +243,7 @@ def test_what_is_added_starts_from_its_handbook_value():
     assert one.padded(SimpleNamespace(branch=padded)) is None and low.padded(SimpleNamespace(branch=padded)) is None
 
 
-@pytest.mark.parametrize(("fs_hz", "res_share", "trapped"), [
+@every(("fs_hz", "res_share", "trapped"), [
     (FC / 5.9, 1.0, True), (FC / 6.1, 1.0, False), (FC * 1.49, 1.0, True), (FC * 1.51, 1.0, False), (FC / 2, 0.21, True),
     (FC / 2, 0.19, False),
 ])  # fmt: skip
@@ -296,7 +295,7 @@ def test_what_only_joins_another_part_can_be_left_out_alone():
         assert one.stages[:k] + one.stages[k + 1 :] == stages[:k] + stages[k + 1 :]
 
 
-@pytest.mark.parametrize(("high", "stages", "keeps"), [
+@every(("high", "stages", "keeps"), [
     (True, (in_path(Component("C", 1e-5, role="series capacitor")),), True), (True, (across(Component("C", 1e-5, role="series capacitor")),), False),
     (True, (in_path(Component("C", 4e-6, role=LIFT)),), False), (True, (in_path(Component("L", 1e-3, role="series coil")),), False),
     (False, (in_path(Component("L", 1e-3, role="series coil")),), True), (False, (in_path(Component("L", 1e-3, role=NOTCH)),), False),
@@ -306,7 +305,7 @@ def test_only_a_part_of_the_filter_itself_in_the_path_keeps_it(high, stages, kee
     assert keeps_its_filter(Branch(stages), high) is keeps
 
 
-@pytest.mark.parametrize(("level_db", "peak_db", "width", "target_db", "shift_db", "asks"), [
+@every(("level_db", "peak_db", "width", "target_db", "shift_db", "asks"), [
     (0.0, 2.0, 0.2, 0.0, 0.0, True), (0.0, 1.0, 0.2, 0.0, 0.0, False), (-3.0, 4.0, 0.2, 0.0, 0.0, False), (-3.0, 4.0, 0.2, 0.0, -3.0, True),
     (4.0, 0.0, 0.2, 0.0, 0.0, False), (0.0, 4.0, 2.0, 0.0, 0.0, False), (0.0, 4.0, 0.2, -30.0, 0.0, False), (0.0, 4.0, 0.2, -15.0, 0.0, True),
 ])  # fmt: skip

@@ -14,6 +14,7 @@ from reportgen.crossover.equivalents import Equivalent, Section, driver_equivale
 from reportgen.crossover.loads import DriverLoad
 from reportgen.crossover.netlist import netlist, plain
 from reportgen.crossover.networks import Branch, Component, across, in_path
+from tests.every import every
 
 DRIVER = DriverLoad(5.6, 0.3e-3, 900.0, 2.2, 1.1)
 HIGH = Branch((in_path(Component("C", 6.8e-6, 0.03, role="series\ncapacitor")), across(Component("L", 0.4e-3, 0.2))))
@@ -36,9 +37,7 @@ def test_every_line_is_a_remark_an_element_or_a_command():
     assert len(set(names)) == len(names)
 
 
-@pytest.mark.parametrize(
-    "name", ["x\n.include /etc/passwd", "a\r\n.control\nshell ls\n.endc", "$(ls); `ls` 'q'", "Ω µ –"]
-)
+@every("name", ["x\n.include /etc/passwd", "a\r\n.control\nshell ls\n.endc", "$(ls); `ls` 'q'", "Ω µ –"])
 def test_names_cannot_smuggle_lines_in(name):
     load = replace(driver_equivalent(DRIVER), remark=name)
     text = text_of(name, (name, HIGH, load))
@@ -104,7 +103,7 @@ def test_the_circuit_names_every_place_by_hand():
     assert circuit_of((Leg("low", Branch(())),)).terminals == {"low": ("in", "0")}
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "resistance", "lines"),
     [
         ("R", 0.0, ["X1 a b 4.7"]), ("R", 0.3, ["X1 a b 5"]), ("C", 0.0, ["X1 a b 4.7"]), ("L", 0.0, ["X1 a b 4.7"]),

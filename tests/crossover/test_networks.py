@@ -23,6 +23,7 @@ from reportgen.crossover.networks import (
     with_components,
     with_values,
 )
+from tests.every import every
 
 F = np.geomspace(20.0, 20_000.0, 160)
 DRIVER = DriverLoad(re_ohm=5.6, le_h=0.3e-3, fs_hz=900.0, qms=2.2, qes=1.1)
@@ -120,9 +121,7 @@ def test_parts_go_back_into_their_stages_in_order():
     assert [s.place for s in changed.stages] == [s.place for s in FULL.stages]
 
 
-@pytest.mark.parametrize(
-    ("minimum", "rated"), [(1.59, None), (1.6, 2.0), (3.2, 4.0), (4.79, 4.0), (4.8, 6.0), (6.3, 6.0), (6.4, 8.0)]
-)
+@every(("minimum", "rated"), [(1.59, None), (1.6, 2.0), (3.2, 4.0), (4.79, 4.0), (4.8, 6.0), (6.3, 6.0), (6.4, 8.0)])
 def test_rated_impedance_keeps_the_80_per_cent_rule(minimum, rated):
     """IEC 60268-5: the lowest modulus shall not be less than 80 % of the rated impedance."""
     assert rated_impedance(minimum) == rated
@@ -137,7 +136,7 @@ def test_amplifier_load_finds_minimum_and_largest_phase():
     assert seen.rated_ohm is None or seen.minimum_ohm >= 0.8 * seen.rated_ohm
 
 
-@pytest.mark.parametrize(
+@every(
     ("count", "wiring", "factor", "share", "level"),
     [
         (1, "parallel", 1.0, 1.0, 0.0),
@@ -164,7 +163,7 @@ def test_wiring_refuses_what_cannot_be_wired():
         wired(8.0, 0, "parallel")
 
 
-@pytest.mark.parametrize("count", range(1, 26))
+@every("count", range(1, 26))
 def test_series_parallel_is_the_most_nearly_square_of_all_arrangements(count):
     """By trying every number of rows: as few in series more than rows as divide the count; a prime cannot be wired so."""
     fitting = [

@@ -20,6 +20,7 @@ from reportgen.crossover.parts import (
     stock_candidates,
     used_ids,
 )
+from tests.every import every
 
 PLACE = Component("C", 5e-6, role="series capacitor")
 
@@ -52,7 +53,7 @@ def test_the_nearest_value_is_never_further_than_half_a_step(value):
     assert abs(np.log(nearest_preferred("E24", value) / value)) <= np.log(1.3 / 1.1) / 2 + 1e-9
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "join", "expected"),
     [("C", "parallel", 9.0), ("C", "series", 2.0), ("R", "series", 9.0), ("R", "parallel", 2.0)],
 )
@@ -60,7 +61,7 @@ def test_pairs_follow_the_textbook(kind, join, expected):
     assert paired_value(kind, 3.0, 6.0, join) == pytest.approx(expected)
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "join", "expected"),
     [
         ("C", "parallel", 63.0),  # one voltage on both
@@ -123,7 +124,7 @@ def test_candidates_are_nearest_first_and_skip_what_is_sold_out():
     assert not any(candidate.made_of_ids == ("b", "b") for candidate in found), "only one of b is at hand"
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "values", "tolerance", "wanted", "made"),
     [("C", (5.6e-6, 0.18e-6), None, 5.78e-6, 0), ("C", (5.6e-6, 0.18e-6), 0.02, 5.78e-6, 1), ("C", (5.6e-6, 0.33e-6), None, 5.93e-6, 1),
      ("R", (27.0, 1.0), 0.05, 28.0, 0), ("R", (27.0, 1.8), 0.05, 28.8, 1), ("R", (10.0, 330.0), 0.05, 9.7, 0), ("R", (10.0, 100.0), 0.05, 9.1, 1)],

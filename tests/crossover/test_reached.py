@@ -7,6 +7,7 @@ import pytest
 
 from reportgen.crossover.reached import Many, Reached
 from reportgen.crossover.sides import Wanted
+from tests.every import every
 
 WANTED = Wanted(worst_db=1.5, third_db=2.0, balance_db=1.5, loud_db=6.0, null_db=15.0, least_ohm=3.2)
 GOOD = {
@@ -22,7 +23,7 @@ def test_inside_every_bound_nothing_is_missed() -> None:
     assert missed() == 0.0
 
 
-@pytest.mark.parametrize(
+@every(
     ("figure", "value", "share"),
     [("worst_db", 3.0, 1.0), ("evenness_db", 2.5, 0.25), ("balance_db", 1.8, 0.2), ("loud_db", 9.0, 0.5),
      ("null_db", -12.0, 0.2), ("least_ohm", 2.4, 0.25)],

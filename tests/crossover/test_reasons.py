@@ -11,6 +11,7 @@ import pytest
 from reportgen.acoustics.slopes import SLOPES
 from reportgen.crossover import reasons
 from tests.crossover.designing import design
+from tests.every import every
 
 
 def test_they_count_the_parts_and_name_the_polarity(sides):
@@ -30,7 +31,7 @@ def fit(parts: int, missed_db: float) -> SimpleNamespace:
     return SimpleNamespace(low=low, high=high, missed_db=missed_db)
 
 
-@pytest.mark.parametrize(
+@every(
     ("others", "told"),
     [
         ([fit(8, 0.40), fit(9, 0.30)], "The best of 9 parts tried, 3 more, misses by 0.30 dB."),

@@ -16,6 +16,7 @@ from reportgen.crossover.stress import (
     power_shares,
     rated_voltage,
 )
+from tests.every import every
 
 F = np.geomspace(20.0, 20_000.0, 400)
 BANDS = 31.5 * 2.0 ** np.arange(10)
@@ -58,7 +59,7 @@ def test_a_resistive_divider_by_hand():
     assert part.voltage_peak == pytest.approx(20.0), "crest factor 2 of IEC 60268-5 on 10 V"
 
 
-@pytest.mark.parametrize(
+@every(
     ("across_w", "bought_w"),
     [
         (0.4, 1.0),

@@ -18,11 +18,12 @@ from reportgen.crossover.topologies import (
     notch,
     resonance_trap,
 )
+from tests.every import every
 
 F = np.geomspace(20.0, 20_000.0, 160)
 
 
-@pytest.mark.parametrize("name", sorted(SLOPES))
+@every("name", sorted(SLOPES))
 def test_handbook_networks_into_a_resistance_are_the_targets(name):
     slope = SLOPES[name]
     np.testing.assert_allclose(
@@ -46,7 +47,7 @@ def test_coil_compensation_makes_coil_and_resistance_a_pure_resistance():
     np.testing.assert_allclose(input_impedance(Branch((coil_compensation(6.2, 0.7e-3),)), driver, F), 6.2, rtol=1e-9)
 
 
-@pytest.mark.parametrize("attenuation", [0.5, 3.0, 6.0206, 12.0])
+@every("attenuation", [0.5, 3.0, 6.0206, 12.0])
 def test_the_level_pad_keeps_the_resistance_and_takes_its_decibels(attenuation):
     branch = Branch(level_pad(attenuation, 8.0))
     assert 20 * np.log10(abs(transfer(branch, 8.0, 1000.0))).item() == pytest.approx(-attenuation)

@@ -15,6 +15,7 @@ from reportgen.pairing.as_used import Setting
 from reportgen.suitability.limits import all_limits
 from tests.demo_catalogue import demo, demo_case
 from tests.demo_catalogue import demo_assessed as assessed
+from tests.every import every
 
 PAIRINGS = tuple(demo().pairings)
 
@@ -45,7 +46,7 @@ def test_a_shallower_slope_of_the_family_is_bounded_more_narrowly():
             assert hz[0] != hz[2]
 
 
-@pytest.mark.parametrize("pairing", PAIRINGS)
+@every("pairing", PAIRINGS)
 def test_no_network_of_the_season_falls_below_the_usual_amplifiers_load(pairing):
     """80 % of 4 ohm (IEC 60268-5), over the whole grid."""
     found = assessed(pairing)

@@ -13,6 +13,7 @@ from reportgen.catalogue.records import Case, MeasuredCurve
 from reportgen.ledger.archive import Packer, fingerprint, unpack
 from reportgen.ledger.encoding import NotDecodable
 from tests.demo_catalogue import demo, demo_case
+from tests.every import every
 
 CURVES = {
     (driver, quantity): MeasuredCurve(np.array([100.0, 2e3, 19e3]), np.array([80.0, level, 70.0]), None, f"{driver}.txt")
@@ -78,7 +79,7 @@ def test_what_is_known_is_not_stored_again() -> None:
     assert unpack(key, {**once.stored, **again.stored}).low.re_ohm == 5.0
 
 
-@pytest.mark.parametrize("place", range(20))
+@every("place", range(20))
 def test_a_record_under_a_key_with_any_other_digit_is_refused(place: int) -> None:
     packer = Packer()
     key = packer.add(measured())

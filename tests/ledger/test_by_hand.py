@@ -46,6 +46,7 @@ from reportgen.suitability.checks import Check
 from reportgen.suitability.limits import Limit
 from reportgen.suitability.verdict import UsableRange
 from tests.demo_catalogue import demo, demo_assessed, demo_case
+from tests.every import every
 from tests.ledger.runs import stamp
 
 NONE = "–"
@@ -95,7 +96,7 @@ def test_a_capacitor_stands_in_microfarads_with_what_it_bears() -> None:
     assert (high["Branch"], high["Stock ID"], high["Price (EUR)"]) == ("high", "HD-01", 29.0)
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "value", "told", "unit"),
     [
         ("C", 1e-7, 0.1, "µF"), ("C", 5e-8, 50.0, "nF"), ("L", 1e-4, 0.1, "mH"), ("L", 9e-5, 90.0, "µH"), ("L", 2.2e-3, 2.2, "mH"),
@@ -153,7 +154,7 @@ def test_the_totals_of_a_pairing() -> None:
 # --- checks -----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("unit", "form"),
     [
         ("Hz", "0"),
@@ -338,7 +339,7 @@ def test_which_of_the_earlier_runs_counts() -> None:
     assert found.inputs_after(5) == {"p-01": ""} and found.inputs_after(9) == {"p-01": "new"}
 
 
-@pytest.mark.parametrize(
+@every(
     ("record", "field", "said"),
     [
         ("low", "diaphragm_area_m2", "130 cm2"), ("low", "frame_width_m", "168 mm"), ("high", "rear_chamber_m3", "28 mL"),
@@ -386,7 +387,7 @@ def test_exchanged_drivers_are_told_first_and_mere_names_last() -> None:
     )
 
 
-@pytest.mark.parametrize(
+@every(
     ("figures", "ends"),
     [
         ([2000.0, 3000.0, 2450.0], (1000.0, 4000.0)),
@@ -759,7 +760,7 @@ def test_rows_of_another_pairing_or_another_table_are_refused() -> None:
             sheets.rows_of_file(given, of)
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "line"),
     [
         ([], "0 pairings"), (["suitable"], "1 pairing   ✓ suitable: 1"), (["suitable"] * 2, "2 pairings   ✓ suitable: 2"),
@@ -796,7 +797,7 @@ def test_inputs_that_are_the_same_in_other_words_are_a_change_that_says_so() -> 
     assert percent.text == f"{name} (Practice): {rule.value:.6g} dB -> {rule.value:.6g} %"
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "head"),
     [
         ("id", Head("X", 14, "@", strong=True)), ("text", Head("X", 20, wrap=True)), ("words", Head("X", 48, wrap=True)),
@@ -808,9 +809,7 @@ def test_a_column_of_the_desk_looks_as_its_kind(kind: Any, head: Head) -> None:
     assert _head(Field("X", kind), "EUR") == head
 
 
-@pytest.mark.parametrize(
-    ("rows", "width"), [(1, 26.0), (11, 26.0), (12, 27.2), (20, 40.0), (22, 43.2), (23, 44.0), (90, 44.0)]
-)
+@every(("rows", "width"), [(1, 26.0), (11, 26.0), (12, 27.2), (20, 40.0), (22, 43.2), (23, 44.0), (90, 44.0)])
 def test_the_chart_grows_with_its_ranges_up_to_a_page(rows: int, width: float) -> None:
     """8 cm and 1.6 a range, from 26 to 44 cm."""
     page = openpyxl.Workbook().worksheets[0]
@@ -828,7 +827,7 @@ def test_a_first_run_makes_its_memory_also_where_nothing_came_of_it() -> None:
     assert same.sheetnames == tabs  # the sheets that stand say all there is to say
 
 
-@pytest.mark.parametrize(
+@every(
     ("tab", "number"),
     [
         ("Run 001 summary", 1), ("run 12 CHECKS", 12), (" Run  999 parts ", 999), ("Run 1000 summary", 1000), ("Run 12345 parts", 12345),
@@ -930,7 +929,7 @@ TABLES: dict[str, tuple[Sequence[Head], dict[str, str]]] = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", TABLES)
+@every("name", TABLES)
 def test_every_column_looks_as_what_stands_in_it(name: str) -> None:
     heads, holds = TABLES[name]
     asked = {

@@ -27,6 +27,7 @@ from reportgen.ledger.stamp import RunStamp
 from reportgen.suitability.verdict import UsableRange
 from tests.advice.demo_answers import demo_screened
 from tests.demo_catalogue import demo, demo_assessed
+from tests.every import every
 from tests.ledger.conftest import CHANGEABLE, written_by_xlsxwriter
 from tests.ledger.grafting import graft
 from tests.shared import shared
@@ -64,7 +65,7 @@ def row_of(sheet: Worksheet, text: str, column: int = 1) -> int:
 # --- numbers of tabs ------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("names", "number"),
     [
         ((), 1),
@@ -382,7 +383,7 @@ def test_the_chart_of_a_comparison_stands_beside_the_figures() -> None:
     assert chart.anchor.ext.width / 360_000 == pytest.approx(across, abs=0.01)  # EMU in a centimetre
 
 
-@pytest.mark.parametrize(
+@every(
     ("unit", "form"),
     [
         ("Hz", "0"),

@@ -14,6 +14,7 @@ from reportgen.ledger.destination import destination
 from reportgen.problems import ReportgenError
 from tests.demo_catalogue import demo
 from tests.endtoend.seasons import chosen, small, write_season
+from tests.every import every
 
 
 def season(path: Path, *ids: str, **changes: float) -> Path:
@@ -66,7 +67,7 @@ def about(*ids: str) -> Catalogue:
     return replace(demo(), pairings={id_: replace(one, id=id_) for id_ in ids})
 
 
-@pytest.mark.parametrize(
+@every(
     ("ours", "theirs", "copy"),
     [
         ("abcd", "abxy", True), ("abcd", "axyz", False), ("abcdefgh", "a", True), ("a", "abcdefgh", True), ("abcdefgh", "xa", True),
@@ -90,7 +91,7 @@ def test_a_copy_shares_half_of_the_smaller_of_both(
             module._compared(*files)
 
 
-@pytest.mark.parametrize(("theirs", "whole"), [("ab", True), ("abc", True), ("a", False), ("ax", False), ("", False)])
+@every(("theirs", "whole"), [("ab", True), ("abc", True), ("a", False), ("ax", False), ("", False)])
 def test_what_holds_every_part_of_the_workbook_is_a_copy_without_being_read(
     monkeypatch: pytest.MonkeyPatch, theirs: str, whole: bool
 ) -> None:
@@ -144,7 +145,7 @@ SHEETS = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("sheet", SHEETS)
+@every("sheet", SHEETS)
 def test_each_sheet_that_differs_is_named(monkeypatch: pytest.MonkeyPatch, sheet: str) -> None:
     """One row taken out of each table in turn, another currency, another rule."""
     own = demo()

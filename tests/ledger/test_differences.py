@@ -6,12 +6,11 @@ import datetime as dt
 from dataclasses import fields, replace
 from typing import Any
 
-import pytest
-
 from reportgen.catalogue.records import Case, Origin, Practice, Rule, StockPart
 from reportgen.ledger.differences import Change, decision_changes, decision_words, input_changes, told
 from reportgen.ledger.words import fields_of
 from tests.demo_catalogue import demo, demo_case
+from tests.every import every
 
 CASE = demo_case("P-01")
 
@@ -41,7 +40,7 @@ def lines(before: Case, after: Case) -> list[str]:
 ONE, OTHER = part("KC-1"), part("KC-2", value=10e-6, price=None)
 
 
-@pytest.mark.parametrize(
+@every(
     ("before", "after", "said"),
     [
         (case(ONE), case(replace(ONE, price=3.0)), ["Price of KC-1: 2.5 -> 3"]),
@@ -84,14 +83,14 @@ def test_a_guide_that_comes_is_one_line_and_so_is_another_cabinet() -> None:
     assert lines(CASE, other) == ["Cabinet of P-01: CB-01 -> CB-02"]
 
 
-@pytest.mark.parametrize(("count", "tail"), [(0, None), (1, None), (12, None), (13, "and 1 more"), (40, "and 28 more")])
+@every(("count", "tail"), [(0, None), (1, None), (12, None), (13, "and 1 more"), (40, "and 28 more")])
 def test_twelve_changes_are_named_and_more_are_counted(count: int, tail: str | None) -> None:
     text = told(tuple(Change("P-01", "input", f"Input {number}", "a", "b") for number in range(count)))
     named = [f"Input {number}: a -> b" for number in range(min(count, 12))]
     assert text.splitlines() == named + ([tail] if tail else [])
 
 
-@pytest.mark.parametrize(
+@every(
     ("fields", "words"),
     [
         ({"decision": "open"}, "open"),
@@ -150,7 +149,7 @@ def test_what_counts_as_an_input_of_a_record() -> None:
         assert {one.name for one in fields(record)} - set(fields_of(record)) == names | {"id", "origin", "unread"}, role
 
 
-@pytest.mark.parametrize(
+@every(
     ("before", "after", "text"),
     [("", "", "Fs"), ("a", "", "Fs: a -> "), ("", "b", "Fs:  -> b"), ("a", "b", "Fs: a -> b")],
 )

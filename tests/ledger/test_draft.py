@@ -16,6 +16,7 @@ from reportgen.ledger import draft as module
 from reportgen.ledger.draft import Draft
 from reportgen.ledger.graft import _free_table_names
 from reportgen.problems import PackageRefused
+from tests.every import every
 
 TABS = ["A", "B", "C", "D"]
 
@@ -57,7 +58,7 @@ def test_what_counts_tabs_means_the_same_ones_once_one_is_gone(gone: int) -> Non
         assert tab.get("state") == (None if shown % 2 else "hidden")
 
 
-@pytest.mark.parametrize(
+@every(
     ("most", "most_of_a_part", "refused"),
     [(10**9, 10**9, False), (10**9, 3_000, True), (4_000, 10**9, True), (4_000, 3_000, True)],
 )

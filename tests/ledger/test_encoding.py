@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 from reportgen.ledger.encoding import NotDecodable, from_plain, to_plain
+from tests.every import every
 
 
 @dataclass(frozen=True)
@@ -38,7 +39,7 @@ def test_what_is_no_number_is_never_stored(bad: float) -> None:
             to_plain(value)
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "plain"),
     [
         (np.float64(1.5), 1.5), (np.int64(3), 3), (np.bool_(True), True), (np.array([[1, 2], [3, 4]]), [[1, 2], [3, 4]]),
@@ -60,7 +61,7 @@ def test_what_is_stored_is_plain_through_and_through(value: Any, plain: Any) -> 
     assert json.loads(json.dumps(found)) == plain
 
 
-@pytest.mark.parametrize(
+@every(
     ("change", "says"),
     [
         ({"flag": 1}, "Outer.flag: 1 stands where bool is expected"),
@@ -81,7 +82,7 @@ def test_what_does_not_fit_is_told_with_its_place(change: dict[str, Any], says: 
     assert str(told.value).startswith(says)
 
 
-@pytest.mark.parametrize("wrong", [[[1.0, True], [2.0]], ["a"], [True], [None]])
+@every("wrong", [[[1.0, True], [2.0]], ["a"], [True], [None]])
 def test_an_array_is_of_numbers(wrong: list[Any]) -> None:
     with pytest.raises(NotDecodable, match="stands where an array of numbers is expected"):
         from_plain(np.ndarray[Any, np.dtype[np.float64]], wrong)  # type: ignore[type-abstract]

@@ -34,6 +34,7 @@ from reportgen.ledger.entries import Entry
 from reportgen.ledger.history import NotInHistory, changes, gather, read_history, recompute
 from reportgen.problems import Problem, ReportgenError, Unassessed
 from tests.demo_catalogue import demo, demo_case
+from tests.every import every
 from tests.ledger import office
 from tests.ledger.runs import after_run, changed, first_run, opened, revised, saved, season, table, workbook
 
@@ -83,7 +84,7 @@ def plain_cabinet() -> dict[str, Any]:
     return to_plain(demo().cabinets["CB-01"])
 
 
-@pytest.mark.parametrize(
+@every(
     ("wrong", "message"),
     [
         ({"colour": "red"}, "Cabinet has no field colour; another version of the program stored it"),
@@ -109,7 +110,7 @@ def test_a_missing_field_is_refused_and_a_default_filled_in():
             from_plain(Cabinet, {field: value for field, value in plain.items() if field != name})
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "plain", "message"),
     [
         (MeasuredCurve, {"frequency_hz": [1, "x"]}, "MeasuredCurve.frequency_hz: [1, 'x'] stands where an array of numbers is expected"),
@@ -133,7 +134,7 @@ def test_what_is_of_another_form_is_refused_by_what_is_expected(kind: type, plai
     assert str(caught.value) == message
 
 
-@pytest.mark.parametrize(
+@every(
     ("field", "value", "said"),
     [
         ("on", "yesterday", ".on: 'yesterday' is no date"), ("on", "9" * 70, f".on: '{'9' * 60}' is no date"),
@@ -361,7 +362,7 @@ def test_results_that_move_without_an_input_are_put_down_to_the_program(first: h
     assert changes(first, [replace(one, crossover_hz=season()[0].crossover_hz)], "2.0.0") == ()
 
 
-@pytest.mark.parametrize(("share", "said"), [(1.0 + 1e-12, False), (1.0 + 1e-6, True), (1.005, True), (0.995, True)])
+@every(("share", "said"), [(1.0 + 1e-12, False), (1.0 + 1e-6, True), (1.005, True), (0.995, True)])
 def test_half_a_percent_is_a_change_and_a_last_digit_is_none(first: history.History, share: float, said: bool):
     one = season()[0]
     found = changes(first, [replace(one, crossover_hz=one.crossover_hz * share)])
@@ -754,7 +755,7 @@ def test_the_books_of_many_counted_by_hand(monkeypatch: pytest.MonkeyPatch):
     assert table(book["Workbooks"])[0] == 5 and book["Workbooks"]["A6"].hyperlink.target.endswith("/x/a.xlsx")
 
 
-@pytest.mark.parametrize(
+@every(
     ("hz", "words"),
     [
         ((None, None), "–"), ((2000.0, None), "2000 Hz to –"), ((None, 3000.4), "– to 3000 Hz"), ((2000.0, 3000.0), "2000 to 3000 Hz"),

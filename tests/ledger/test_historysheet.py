@@ -17,6 +17,7 @@ from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.growing import Found
 from reportgen.ledger.historysheet import COLUMNS
 from reportgen.problems import PackageRefused
+from tests.every import every
 
 DAY, MOMENT = dt.date(2026, 10, 12), dt.datetime(2026, 10, 12, 14, 20)
 SERIAL = 46307.0
@@ -24,7 +25,7 @@ SERIAL = 46307.0
 NO_DATE, NO_NUMBER = "soon", "a few"
 
 
-@pytest.mark.parametrize(
+@every(
     ("fields", "given", "read"),
     [
         (("run", "revision"), 7, 7), (("run", "revision"), 7.0, 7), (("run", "revision"), " 7 ", 7), (("run", "revision"), 7.5, None),
@@ -104,7 +105,7 @@ def test_the_parts_of_a_record_are_joined_in_their_own_order() -> None:
     assert dict(read.since) == {"k" * 20: 3, "q" * 20: 0}
 
 
-@pytest.mark.parametrize(
+@every(
     ("head", "row", "headings"),
     [
         (("Run", "Pairing", None), (1, "P-01", None), {0: "Run", 1: "Pairing"}),
@@ -139,16 +140,14 @@ def test_every_column_has_a_field_and_a_heading_of_its_own() -> None:
     assert set(COLUMNS) | {"own", "remarks"} == set(Entry.__dataclass_fields__)
 
 
-@pytest.mark.parametrize("text", ['"_x0041_"', '{"_x":"a_x000D_b"}', '"_X0041_"', '["_", "x_", "__x"]'])
+@every("text", ['"_x0041_"', '{"_x":"a_x000D_b"}', '"_X0041_"', '["_", "x_", "__x"]'])
 def test_what_programs_would_take_for_a_character_is_written_otherwise(text: str) -> None:
     """`_x0041_` stands for A in a cell (ECMA-376 part 1, 22.9.2.19); JSON has another word for a low line, and it reads the same."""
     ((name, written),) = historysheet._in_parts(text)
     assert name == "1 of 1" and "_x" not in written and json.loads(written) == json.loads(text)
 
 
-@pytest.mark.parametrize(
-    ("said", "hidden"), [("1", True), ("true", True), ("on", True), ("0", False), ("false", False), ("off", False)]
-)
+@every(("said", "hidden"), [("1", True), ("true", True), ("on", True), ("0", False), ("false", False), ("off", False)])
 def test_hidden_columns_stay_hidden_however_a_program_says_it(said: str, hidden: bool) -> None:
     """One element for a span of alike ones: C to E, and beside them one that shows; beyond what is read nothing counts."""
     span = f'<cols><col min="2" max="2" width="9"/><col min="3" max="5" width="9" hidden="{said}"/><col min="250" max="16384" hidden="1"/></cols>'
@@ -167,7 +166,7 @@ def test_hidden_columns_stay_hidden_however_a_program_says_it(said: str, hidden:
     assert growing._hidden(package, part) == {*({2, 3, 4} if hidden else ()), *range(249, 256)}
 
 
-@pytest.mark.parametrize(
+@every(
     ("own", "ours"),
     [
         (("Mine",), ("History", "History inputs")), (("HISTORY",), ("Run history", "History inputs")),

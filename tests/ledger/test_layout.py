@@ -14,6 +14,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from reportgen.ledger import layout, longtables
 from reportgen.ledger.layout import NONE, Head, Shown
 from reportgen.ledger.longtables import Book
+from tests.every import every
 
 HEADS = (
     Head("Pairing", 12.0, strong=True),
@@ -148,7 +149,7 @@ def test_what_begins_like_a_formula_stays_text(page: Worksheet) -> None:
     assert not page["D6"].quotePrefix
 
 
-@pytest.mark.parametrize(("first", "quoted"), [*((sign, True) for sign in "=+-@#"), ("a", False), ("1", False)])
+@every(("first", "quoted"), [*((sign, True) for sign in "=+-@#"), ("a", False), ("1", False)])
 def test_only_signs_that_a_program_would_read_are_quoted(first: str, quoted: bool) -> None:
     cell = openpyxl.Workbook().worksheets[0]["A1"]
     layout.put(cell, f"{first}2")
@@ -175,7 +176,7 @@ def test_widths_are_given_and_columns_for_charts_hidden(page: Worksheet) -> None
     assert [one.hidden for one in found] == [False, False, False, False, True]
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "room", "lines"),
     [
         ("four four", 9, 1),
@@ -240,7 +241,7 @@ def wide(*widths: float, hidden: float = 0.0) -> Worksheet:
     return reopened(book)
 
 
-@pytest.mark.parametrize(
+@every(
     ("widths", "hidden", "pages"), [((100.0, 115.0), 0.0, 1), ((100.0, 116.0), 0.0, 2), ((100.0, 115.0), 50.0, 1), ((215.0, 216.0), 0.0, 3)]
 )  # fmt: skip
 def test_a_wide_sheet_takes_more_pages_and_repeats_its_first_columns(

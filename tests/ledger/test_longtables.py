@@ -14,6 +14,7 @@ import openpyxl
 import pytest
 
 from reportgen.ledger.longtables import Book, Stretch, packed, row_text, rows_in
+from tests.every import every
 from tests.ledger.grafting import graft
 
 
@@ -67,7 +68,7 @@ VALUES = (
 )
 
 
-@pytest.mark.parametrize("value", VALUES)
+@every("value", VALUES)
 def test_values_come_back_as_they_went(value: Any) -> None:
     book, page = one_page()
     book.add_rows(page, 1, rows([value]), {"0 ": 0})
@@ -78,7 +79,7 @@ def test_values_come_back_as_they_went(value: Any) -> None:
         assert cell.value == value and cell.data_type != "f"
 
 
-@pytest.mark.parametrize("text", ["", "a", "a b", " a", "a ", " a ", "\na", "a\n", "\ta", "a\t", " ", "a\n b"])
+@every("text", ["", "a", "a b", " a", "a ", " a ", "\na", "a\n", "\ta", "a\t", " ", "a\n b"])
 def test_blanks_at_either_end_are_said_to_be_kept(text: str) -> None:
     """Programs drop them else (XML 1.0, 2.10: `xml:space`)."""
     said = ' xml:space="preserve"' in row_text([("0 ", text)], 15.0)
@@ -133,7 +134,7 @@ def test_all_that_is_made_counts_as_rows() -> None:
 ROW = row_text([("0 ", "a"), ("0 ", 1)], 15.0)
 
 
-@pytest.mark.parametrize(
+@every(
     "text",
     (
         ROW[:-1], ROW + "x", ROW.replace("<v>1</v>", "<f>1</f>"), ROW.replace("<v>1", "<v>NOW()"), ROW.replace(">a<", ">a<b/><"),

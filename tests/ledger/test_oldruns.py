@@ -14,6 +14,7 @@ from openpyxl.utils import get_column_letter
 from reportgen.ledger import oldruns
 from reportgen.ledger.history import SHEETS, read_history
 from reportgen.ledger.oldruns import old_result_sheets
+from tests.every import every
 from tests.ledger import office, runs
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
@@ -292,7 +293,7 @@ def test_a_view_of_the_workbook_that_opens_on_a_sheet_keeps_it(rich, workshop):
     assert said == ["Run 001 parts stays: the view “Mine” refers to it."] and len(gone) == 8
 
 
-@pytest.mark.parametrize(
+@every(
     ("part", "text", "at", "said"),
     [
         ("xl/charts/chart1.xml", b"", 0, "a chart on the sheet “Low”"), ("XL/Pivots/Pivot1.xml", b"", 0, "a pivot table on the sheet “Low”"),
@@ -352,7 +353,7 @@ def test_libreoffice_opens_the_result_and_its_own_files_can_be_folded(workshop):
     assert len(gone) == 9, said
 
 
-@pytest.mark.parametrize(
+@every(
     ("heading", "bare"),
     [
         ("Range from (Hz)", "Range from"),
@@ -366,7 +367,7 @@ def test_a_heading_counts_without_its_unit_and_its_line_breaks(heading, bare):
     assert oldruns._bare(heading) == bare
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "passed"),
     [
         (b"sum('run 001 checks:mine'!a1)", {"Run 001 checks", "Run 001 parts"}), (b"sum('mine:run 001 checks'!a1)", {"Run 001 checks", "Run 001 parts"}),

@@ -16,6 +16,7 @@ from reportgen.ledger.graft import _counts_from_1904
 from reportgen.ledger.layout import Head, put, write_table, write_title
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.ownrows import NotOurs, own_rows
+from tests.every import every
 from tests.ledger import runs
 from tests.ledger.grafting import graft
 
@@ -87,7 +88,7 @@ def changed(content: bytes, part: str, change: Callable[[bytes], bytes]) -> byte
 SHEET, STYLES = "xl/worksheets/sheet2.xml", "xl/styles.xml"
 
 
-@pytest.mark.parametrize(
+@every(
     ("part", "old", "new"),
     (
         (SHEET, b"</c>", b"<f>1</f></c>"), (SHEET, b't="inlineStr"', b't="str"'), (SHEET, b"<is><t>plain</t></is>", b"<is><r><t>plain</t></r></is>"),

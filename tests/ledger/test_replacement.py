@@ -26,6 +26,7 @@ from reportgen.ledger.container import Rewritten
 from reportgen.ledger.ownfiles import fitting
 from reportgen.ledger.replacement import NotSavedError, Outcome, read_workbook, replace_file
 from reportgen.problems import PackageRefused
+from tests.every import every
 
 KILLS = 500 if os.environ.get("REPORTGEN_LONG") else 20
 
@@ -576,8 +577,8 @@ def test_the_fingerprint_is_size_time_and_hash(file):
     assert replacement.Fingerprint(3, fingerprint.modified_ns, fingerprint.sha256) == fingerprint
 
 
-@pytest.mark.parametrize("end", [" (results 1).xlsx", " (Ergebnis für Größe).xlsx", " 結果.xlsx"])
-@pytest.mark.parametrize("stem", ["Season 2025", "x" * 300, "響" * 100, "é" * 127, "x" * 237 + "é"])
+@every("end", [" (results 1).xlsx", " (Ergebnis für Größe).xlsx", " 結果.xlsx"])
+@every("stem", ["Season 2025", "x" * 300, "響" * 100, "é" * 127, "x" * 237 + "é"])
 def test_a_long_name_is_cut_to_what_file_systems_take(stem, end):
     """255 bytes (POSIX NAME_MAX), no sign cut through, and as much of it as there is room for."""
     name = fitting(stem, end)
@@ -608,7 +609,7 @@ def test_without_locks_a_temporary_file_counts_as_left_over_after_a_day(tmp_path
     assert [name.exists() for name in names] == [left, left]
 
 
-@pytest.mark.parametrize(
+@every(
     ("refused", "ours"), [("EAGAIN", False), ("EACCES", False), ("ENOLCK", True), ("ENOTSUP", True), ("EINVAL", True)]
 )
 def test_a_file_system_without_locks_gives_them_at_once(monkeypatch, refused, ours):

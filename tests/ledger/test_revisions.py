@@ -14,6 +14,7 @@ from reportgen.ledger.differences import Change
 from reportgen.ledger.entries import Entry, History
 from reportgen.ledger.revisions import MOST_LETTERS, OTHERWISE, Earlier, Revised, _weight, earlier, one_line, revised
 from tests.demo_catalogue import demo, demo_case
+from tests.every import every
 from tests.suitability.workbench import changed
 
 CASE = demo_case("P-01")
@@ -120,7 +121,7 @@ def test_exchanged_parts_weigh_most_and_mere_names_least(weight: int, what: str)
     assert {_weight(Change("P-01", "input", f"{one} of P-01", "a", "b")) for one in what.split(", ")} == {weight}
 
 
-@pytest.mark.parametrize(
+@every(
     ("texts", "line"),
     [
         ([], ""), (["a"], "a"), (["a", "b", "c"], "a; b; c"), (["x" * 300], "x" * 300), (["x" * 300, "b", "c"], "x" * 300 + "; and 2 more"),
@@ -132,7 +133,7 @@ def test_one_line_takes_as_many_changes_as_fit_and_counts_the_rest(texts: list[s
     assert MOST_LETTERS == 110 and one_line(texts) == line
 
 
-@pytest.mark.parametrize(
+@every(
     ("before", "paper", "after"),
     [
         (Earlier(2, "a", "Xmax", False, "Stock"), "a", Revised(2, "a", "Xmax")), (Earlier(2, "a", "Xmax", True, "Fs"), "a", Revised(3, "a", "Fs")),

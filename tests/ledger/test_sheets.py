@@ -23,6 +23,7 @@ from reportgen.ledger import history, sheets
 from reportgen.ledger.layout import SIGNS
 from reportgen.ledger.stamp import RunStamp, next_run_number
 from reportgen.problems import Problem, Unassessed
+from tests.every import every
 from tests.ledger.runs import after_run, changed, first_run, opened, results, season, stamp, table, workbook
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
@@ -259,7 +260,7 @@ def test_tables_have_names_of_their_own_and_one_word_each(book):
 LINE = f"Run 1, 2027-03-02 14:20, by M. Quill  ·  reportgen 1.2.3  ·  workbook season.xlsx, SHA-256 {stamp(1).workbook_fingerprint[:16]}"
 
 
-@pytest.mark.parametrize(
+@every(
     ("name", "still", "colour", "shown", "title", "lines"),
     [
         ("Run 001 summary", "B", "225577", "A to Q", "Run 001 summary", [LINE, "10 pairings   "]),

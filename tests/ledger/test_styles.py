@@ -8,6 +8,7 @@ from lxml import etree
 from reportgen.catalogue.package import MAIN
 from reportgen.ledger import styles
 from reportgen.ledger.styles import EMPTY_STYLES, StyleMerger
+from tests.every import every
 
 FONT = '<font><sz val="11"/><name val="Calibri"/></font>'
 FILLS = '<fill><patternFill patternType="none"/></fill><fill><patternFill patternType="gray125"/></fill>'
@@ -38,7 +39,7 @@ def cell(number_format: int = 0, font: int = 0, fill: int = 0, more: str = "") -
     return f'<xf numFmtId="{number_format}" fontId="{font}" fillId="{fill}" borderId="0"{more}/>'
 
 
-@pytest.mark.parametrize(
+@every(
     ("standing", "given"),
     [
         ("", 164), (own_format(164, "0.0"), 165), (own_format(200, "0.0"), 201), (own_format(170, "a") + own_format(166, "b"), 171),
@@ -89,7 +90,7 @@ def test_what_is_new_follows_what_stands_with_its_parts() -> None:
     assert counts == ["3", "3", "5"]
 
 
-@pytest.mark.parametrize(
+@every(
     ("number", "code", "day"),
     [
         (14, "", True),

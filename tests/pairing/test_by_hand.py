@@ -53,6 +53,7 @@ from reportgen.pairing.windows import window_of
 from reportgen.problems import CannotAssess
 from reportgen.suitability.limits import allowed_power_w
 from tests.demo_catalogue import demo, demo_assessed, demo_case
+from tests.every import every
 
 
 def guided(count: int = 1) -> Case:
@@ -158,7 +159,7 @@ def test_branches_that_meet_their_targets_are_6_db_down_where_they_cross() -> No
         assert np.abs(gain).max() <= 1.0 + 1e-9
 
 
-@pytest.mark.parametrize(
+@every(
     ("part_id", "under_rated", "unrated", "sold", "unobtainable"),
     [
         ("KC-1", False, False, None, False),  # the shelf's own bears it
@@ -269,7 +270,7 @@ def test_three_high_drivers_give_three_times_the_pressure_where_waves_are_long()
     assert three.seat_gain_db(np.array([100.0])) == pytest.approx([20.0 * log10(3.0)], abs=0.1)
 
 
-@pytest.mark.parametrize(
+@every(
     ("rear", "used", "opened"),
     [("open", None, True), ("sealed", None, False), ("removable", "removed", True), ("removable", "fitted", False)],
 )
@@ -281,7 +282,7 @@ def test_a_rear_chamber_that_is_taken_off_leaves_the_back_open(rear: str, used: 
 # --- at the bench -----------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("amperes", "mm"),
     [(0.2, 0.7), (1.5, 0.7), (1.51, 1.0), (3.0, 1.0), (3.01, 1.4), (5.0, 1.4), (5.01, 1.8), (20.0, 1.8)],
 )
@@ -312,7 +313,7 @@ def test_coils_stand_6_cm_apart_at_right_angles_and_10_cm_where_they_lie_alike()
     assert found.pop(("L1", "L4")) == (0.10, False) and set(found.values()) == {(0.06, True)} and len(found) == 5
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "figures", "rating"),
     [
         ("C", {"voltage_peak_v": 40.0, "voltage_rms_v": 20.0}, 50.0),  # 1.25 of the peak
@@ -388,7 +389,7 @@ def test_the_weaker_side_ends_it_at_the_root_of_its_headroom() -> None:
     assert unrated.stands is None and [name for name, _ in unrated.bounds_v] == ["heat of the high driver"]
 
 
-@pytest.mark.parametrize(
+@every(
     ("arrangement", "offset_m", "places"),
     [
         # the baffle is 320 mm wide and 1180 mm high, the high driver 330 mm from its top: 850 mm up
@@ -478,7 +479,7 @@ def test_what_floor_and_ceiling_are_sent() -> None:
     assert window.room_loss_db == pytest.approx(8.1, abs=0.3)
 
 
-@pytest.mark.parametrize(
+@every(
     ("from_hz", "fall_db", "top_hz"),
     [(12000.0, 6.0, 12000.0), (12000.0, 2.5, 16000.0), (7000.0, 9.0, 10000.0), (18000.0, 9.0, 16000.0)],
 )
@@ -588,9 +589,7 @@ def test_what_a_network_must_meet_is_a_little_stricter_than_the_check() -> None:
     assert wanted.least_ohm == pytest.approx(3.2)
 
 
-@pytest.mark.parametrize(
-    ("limit_db", "margin_db", "wanted_db"), ((1.0, 1.0, 0.1), (0.4, 0.5, 0.1), (0.0, 0.0, 0.1), (0.7, 0.5, 0.2))
-)
+@every(("limit_db", "margin_db", "wanted_db"), ((1.0, 1.0, 0.1), (0.4, 0.5, 0.1), (0.0, 0.0, 0.1), (0.7, 0.5, 0.2)))
 def test_a_limit_that_its_margin_uses_up_is_still_a_limit(limit_db: float, margin_db: float, wanted_db: float) -> None:
     """What misses it is told as a share of it: of nothing every pairing was lost, of less than nothing the worse network missed less."""
     nothing = dict.fromkeys(
@@ -701,7 +700,7 @@ def test_the_worse_side_counts_where_the_high_driver_stands_off_the_middle() -> 
     assert window.side_loss_db[1] == pytest.approx(3.36, abs=0.15)
 
 
-@pytest.mark.parametrize(
+@every(
     ("target_db", "place", "driver", "lacks_db"),
     [(85.0, (1000.0,), "low", 5.0), (85.0, (5000.0,), "high", 1.0), (85.0, (100.0, 300.0), "low", 5.0), (85.0, (1000.0, 8000.0), "high", 1.0), (70.0, (1000.0,), "low", 0.0)],
 )  # fmt: skip
@@ -726,7 +725,7 @@ def test_a_place_off_the_baffle_counts_as_next_to_its_edge() -> None:
     assert on_panel(box, 0.095, -0.17) == (0.095, -0.17)
 
 
-@pytest.mark.parametrize(
+@every(
     ("high", "pairing", "mm"),
     [
         ({}, {}, 300),  # 360 mm less half a face of 104 mm and 8 mm to the edge
@@ -759,7 +758,7 @@ def test_in_a_vehicle_everything_is_near_a_wall(pairing: dict[str, Any], placeme
     assert not Setting(panel).in_wall
 
 
-@pytest.mark.parametrize(
+@every(
     ("count", "wiring", "ohm", "level_db"),
     [
         (1, "parallel", 5.6, 0.0),
@@ -949,7 +948,7 @@ def test_a_larger_cone_steps_up_at_the_crossover_by_what_its_piston_does(hz: flo
     assert replace(bare, bare=bare).directivity_step_db == bare.directivity_step_db
 
 
-@pytest.mark.parametrize("empty", (("low",), ("high",), ("guide",), ("low", "guide"), ()))
+@every("empty", (("low",), ("high",), ("guide",), ("low", "guide"), ()))
 def test_each_thing_without_a_price_is_named(empty: tuple[str, ...]) -> None:
     case = guided()
     for name in empty:
@@ -975,7 +974,7 @@ FILLED = {"depth of the cone": {"low": {"centre_depth_m": None}}, "depth of both
           "one Q": {"high": {"qes": None}}, "the other Q": {"high": {"qms": None}}, "all": {"low": {"centre_depth_m": None}, "high": {"centre_depth_m": None, "le_h": None, "qms": None, "qes": None}}}  # fmt: skip
 
 
-@pytest.mark.parametrize("name", FILLED)
+@every("name", FILLED)
 def test_the_ends_of_what_is_usual_bound_what_is_empty_and_leave_what_is_stated(name: str) -> None:
     """16 to 28 % of 128.66 mm for the cone and 0 to 14 mm for the dome, together as far apart, and as near, as they can be; a coil of
     0.01 to 0.06 mH; Qms and Qes of 2 and 1.3, or of 4 and 0.7 (common practice, no source)."""
@@ -998,7 +997,7 @@ def test_the_ends_of_what_is_usual_bound_what_is_empty_and_leave_what_is_stated(
     assert ends == []
 
 
-@pytest.mark.parametrize("quieter_db", (0.0, 3.0, 6.0, 9.0, 12.0, 20.0))
+@every("quieter_db", (0.0, 3.0, 6.0, 9.0, 12.0, 20.0))
 def test_what_a_high_driver_has_over_the_target_falls_with_its_sensitivity(quieter_db: float) -> None:
     """Decibel for decibel; where it is spent the low side gives up its slack of 1 dB first."""
 
@@ -1018,7 +1017,7 @@ def test_the_end_of_a_baffle_adds_nothing_to_a_driver_in_a_wall() -> None:
         assert np.abs(_panel_db(Setting(demo_case("P-01")), role)).max() > 1.0  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize(
+@every(
     ("low_ms", "high_ms", "shared"),
     [(3.5, 3.4, True), (3.5, 3.21, True), (3.5, 3.19, False), (0.31, 0.35, True), (0.29, 0.35, False), (0.35, 0.29, False), (0.5, 0.1, False)],
 )  # fmt: skip
@@ -1029,7 +1028,7 @@ def test_two_delays_look_like_one_start_of_time_where_both_are_long_and_alike(
     assert _alike(low_ms * 1e-3, high_ms * 1e-3) is shared
 
 
-@pytest.mark.parametrize(("stated_hz", "told"), ((3900.0, True), (4800.0, False), (5900.0, False), (7000.0, False), (9000.0, True)))  # fmt: skip
+@every(("stated_hz", "told"), ((3900.0, True), (4800.0, False), (5900.0, False), (7000.0, False), (9000.0, True)))  # fmt: skip
 def test_a_break_up_is_doubted_a_third_of_an_octave_either_way(stated_hz: float, told: bool) -> None:
     """The file of P-02 peaks at about 5.9 kHz: 4.7 to 7.4 kHz agree with it."""
     texts = [one.text for one in findings(Model(Setting(demo_case("P-02", low={"breakup_hz": stated_hz}))))]
@@ -1071,8 +1070,8 @@ def test_a_network_is_worked_out_once_and_any_other_anew(monkeypatch: pytest.Mon
     assert asked == designs
 
 
-@pytest.mark.parametrize("ear_m", (0.7, 1.0, 1.6))
-@pytest.mark.parametrize("half_deg", (0.0, 30.0))
+@every("ear_m", (0.7, 1.0, 1.6))
+@every("half_deg", (0.0, 30.0))
 def test_what_is_lost_at_the_side_is_held_against_the_seat(ear_m: float, half_deg: float) -> None:
     """At the seat itself nothing is lost to the seat, however far above the axis it is."""
     high = {"shape": "rectangular", "radiating_width_m": 0.020, "radiating_height_m": 0.060}
@@ -1081,8 +1080,8 @@ def test_what_is_lost_at_the_side_is_held_against_the_seat(ear_m: float, half_de
     assert window.side_loss_db == pytest.approx((1.25, 2.92) if half_deg else (0.0, 0.0), abs=0.3 if half_deg else 1e-9)
 
 
-@pytest.mark.parametrize("used", (None, "as supplied", "removed"))
-@pytest.mark.parametrize("rear", ("open", "sealed", "removable"))
+@every("used", (None, "as supplied", "removed"))
+@every("rear", ("open", "sealed", "removable"))
 def test_only_an_open_back_or_a_cup_taken_off_radiates_to_the_rear(rear: str, used: str | None) -> None:
     case = demo_case("P-01", high={"rear": rear}, pairing={"rear_use": used})
     assert Setting(case).open_back is (rear == "open" or (rear, used) == ("removable", "removed"))
@@ -1119,8 +1118,8 @@ def test_both_pieces_of_a_place_are_asked_for_what_they_do_not_state() -> None:
     assert f" of {rows[1].id} (" in text
 
 
-@pytest.mark.parametrize("kind", ("soft dome", "true ribbon"))
-@pytest.mark.parametrize("measured", (False, True))
+@every("kind", ("soft dome", "true ribbon"))
+@every("measured", (False, True))
 def test_the_coil_of_a_dome_is_in_doubt_until_its_impedance_is_measured(kind: str, measured: bool) -> None:
     empty = {"le_h": None, "qms": None, "qes": None}
     case = replace(demo_case("P-01", high=empty), technology=demo().technologies[kind])
@@ -1138,7 +1137,7 @@ def test_the_high_driver_bears_what_its_own_high_pass_left_it_and_the_low_one_it
     assert found.high.allowed_w == high_allowed_w(case) and (found.high.allowed_w or 80.0) < 40.0
 
 
-@pytest.mark.parametrize(
+@every(
     ("slope", "at_crossover_db"), (("LR2", 0.0), ("LR4", 0.0), ("LR8", 0.0), ("BW1", 0.0), ("BW3", 0.0), ("BW2", 3.01))
 )
 def test_branches_that_meet_their_targets_add_up_in_the_right_polarity(slope: str, at_crossover_db: float) -> None:
@@ -1173,7 +1172,7 @@ def test_a_file_that_holds_the_edges_of_the_cabinet_is_doubted(edged: bool) -> N
     assert any("as the edges of CB-01 make it" in one.text for one in told) is edged
 
 
-@pytest.mark.parametrize("weak_rounds", (0, 1, 2, 5))
+@every("weak_rounds", (0, 1, 2, 5))
 def test_what_is_too_weak_is_looked_for_again_twice_at_most(monkeypatch: pytest.MonkeyPatch, weak_rounds: int) -> None:
     """Each time with all that the networks before were found to need; what was made counts from every round."""
     rounds: list[Any] = []
@@ -1273,7 +1272,7 @@ ENDS = (
 )
 
 
-@pytest.mark.parametrize("end", range(len(ENDS)))
+@every("end", range(len(ENDS)))
 def test_the_highest_level_is_ended_by_whatever_ends_first(end: int) -> None:
     """Five bounds of 20 to 40 V, of which one is 10 V: 90 dB for 2.83 V are 90 + 20 lg(10/2.83) dB; the branches stand in quadrature."""
     volts = [30.0 + 2.0 * place for place in range(5)]
@@ -1294,7 +1293,7 @@ def test_the_highest_level_is_ended_by_whatever_ends_first(end: int) -> None:
     assert found.level_db == pytest.approx(90.0 + 20.0 * log10(10.0 / 2.83))
 
 
-@pytest.mark.parametrize("slope", ("LR2", "LR4", "BW1", "BW2", "BW3", "BW4", "BE3", "BE4"))
+@every("slope", ("LR2", "LR4", "BW1", "BW2", "BW3", "BW4", "BE3", "BE4"))
 def test_a_null_is_measured_where_the_slope_has_one(slope: str) -> None:
     """Branches of even order cancel at the crossover with one driver reversed."""
     found = demo_assessed("P-01")
@@ -1334,7 +1333,7 @@ def test_each_kind_of_part_has_the_tolerance_of_its_kind_unless_it_states_its_ow
     assert [one.tolerance for one in found.components] == pytest.approx([0.11, 0.07, 0.03, 0.2, 0.2, 0.2])
 
 
-@pytest.mark.parametrize(
+@every(
     ("corner_hz", "rear_hz", "low_hz"),
     ((40.0, 0.0, 100.0), (120.0, 0.0, 180.0), (40.0, 240.0, 240.0), (200.0, 240.0, 300.0)),
 )
@@ -1347,8 +1346,8 @@ def test_a_pairing_is_voiced_from_where_its_bass_is_whole(corner_hz: float, rear
     assert voicing_of(model).low_hz == pytest.approx(low_hz)
 
 
-@pytest.mark.parametrize("lows", (2, 4))
-@pytest.mark.parametrize("highs", (1, 2, 3))
+@every("lows", (2, 4))
+@every("highs", (1, 2, 3))
 def test_woofers_around_high_drivers_stand_alike_above_and_below(lows: int, highs: int) -> None:
     """As far over the highest as under the lowest, the next ones a pitch further."""
     case = demo_case(
@@ -1374,8 +1373,8 @@ def test_a_hole_of_one_size_is_round(wide: float | None, tall: float | None, cut
     assert (frame.cut_width_m, frame.cut_height_m) == cut
 
 
-@pytest.mark.parametrize("kind", ("soft dome", "metal dome", "true ribbon"))
-@pytest.mark.parametrize("hz", (None, 12000.0))
+@every("kind", ("soft dome", "metal dome", "true ribbon"))
+@every("hz", (None, 12000.0))
 def test_only_a_hard_diaphragm_rings_and_only_where_that_is_stated(kind: str, hz: float | None) -> None:
     """At its own resonance it stands as high as the Practice sheet says, and two octaves below it is as any other."""
     case = replace(demo_case("P-01", high={"diaphragm_resonance_hz": hz}), technology=demo().technologies[kind])
@@ -1458,7 +1457,7 @@ def test_what_of_a_file_is_doubted_and_what_is_only_told() -> None:
     assert doubtful["upside down"] and not doubtful["as far apart"] and not doubtful.get("delay of", False)
 
 
-@pytest.mark.parametrize(
+@every(
     ("apart_ms", "doubted"), ((0.0, False), (0.1, False), (0.49, False), (0.51, True), (-0.49, False), (-0.51, True))
 )
 def test_centres_are_doubted_half_a_millisecond_from_where_their_depths_put_them(
@@ -1484,7 +1483,7 @@ def test_a_file_is_held_against_edges_only_where_it_is_said_to_have_none(where: 
     assert bare is not None and (bare is curve) is (where != "CB-01")
 
 
-@pytest.mark.parametrize(
+@every(
     ("names", "told"),
     ((("driver level", "C2", "L1"), ("C2 of the high branch", 0.7)), (("L1", "driver level"), ("L1 of the high branch", 0.7)), (("driver resonance",), ("", 0.0)), ((), ("", 0.0))),
 )  # fmt: skip
@@ -1502,7 +1501,7 @@ def test_the_part_that_counts_most_is_a_part_and_no_driver(
     assert (got.worst_part, got.worst_part_db, got.good_share, got.builds) == (*told, 0.93, 1000)
 
 
-@pytest.mark.parametrize(
+@every(
     ("design_db", "build_db", "good"),
     ((1.5, 2.3, False), (1.5, 1.9, True), (1.5, 0.6, True), (1.5, 0.4, False), (1.9, 2.3, True), (1.9, 2.5, False), (2.1, 2.5, True),
      (2.1, 2.7, False), (3.4, 3.8, True), (3.4, 4.0, False), (-2.1, -2.7, False)),
@@ -1560,8 +1559,8 @@ def test_ears_over_the_window_stand_about_the_seat_as_the_high_driver_sees_it(ea
     assert (seen[0], seen[-1]) == pytest.approx((middle - radians(10.0), middle + radians(10.0)))
 
 
-@pytest.mark.parametrize("guide", (False, True))
-@pytest.mark.parametrize("vertical", (False, True))
+@every("guide", (False, True))
+@every("vertical", (False, True))
 def test_how_far_the_sources_of_a_pairing_reach(guide: bool, vertical: bool) -> None:
     """A dome of 27 mm, or a mouth where there is a guide, and a cone of 128.66 mm 150 mm under it."""
     setting = Setting(guided() if guide else demo_case("P-01"))
@@ -1575,9 +1574,9 @@ def test_how_far_the_sources_of_a_pairing_reach(guide: bool, vertical: bool) -> 
     assert directions._reach_m(setting, (), vertical) == 0.0
 
 
-@pytest.mark.parametrize("ear_m", (0.6, 1.0, 1.7))
-@pytest.mark.parametrize("arrangement", ("high over low", "side by side"))
-@pytest.mark.parametrize("loudest", (0, 13, 20, 40))
+@every("ear_m", (0.6, 1.0, 1.7))
+@every("arrangement", ("high over low", "side by side"))
+@every("loudest", (0, 13, 20, 40))
 def test_a_lobe_is_looked_for_about_the_seat_in_the_plane_of_the_centres(
     ear_m: float, arrangement: str, loudest: int
 ) -> None:
@@ -1617,8 +1616,8 @@ def test_bass_and_treble_are_each_held_against_their_own_band(monkeypatch: pytes
     assert voicing.bass_hz[1] < TREBLE_HZ[0]
 
 
-@pytest.mark.parametrize("low_m", (None, 4e-3))
-@pytest.mark.parametrize("high_m", (None, 0.2e-3))
+@every("low_m", (None, 4e-3))
+@every("high_m", (None, 0.2e-3))
 def test_each_travel_that_is_stated_ends_the_level_and_no_other(low_m: float | None, high_m: float | None) -> None:
     """A millimetre either side for 2.83 V behind a gain of 1: 4 mm allow 11.3 V, 0.2 mm 0.57 V; the amplifier 30 V."""
     case = demo_case("P-01", low={"peak_travel_m": low_m}, high={"peak_travel_m": high_m})
@@ -1650,7 +1649,7 @@ def test_every_driver_is_heard_behind_the_filter_of_its_side(lows: int, highs: i
         assert one.position_m == source.position_m and one.response == pytest.approx((source.response * gain)[at])
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "shape", "radiates"),
     (("soft dome", "round", "dome"), ("soft dome", "rectangular", "rectangular"), ("planar magnetic", "round", "round"), ("true ribbon", "rectangular", "rectangular")),
 )  # fmt: skip
@@ -1732,7 +1731,7 @@ def test_an_array_is_counted_from_its_own_middle() -> None:
     assert np.mean([one.position_m for one in sources], axis=0) == pytest.approx([0.0, 0.0, 0.0], abs=1e-12)
 
 
-@pytest.mark.parametrize(("weak", "unrated", "sold"), tuple(product((False, True), repeat=3)))
+@every(("weak", "unrated", "sold"), tuple(product((False, True), repeat=3)))
 def test_parts_are_named_for_what_is_wrong_with_them(weak: bool, unrated: bool, sold: bool) -> None:
     held = demo_assessed("P-01").network
     assert held is not None
@@ -1792,7 +1791,7 @@ def test_a_layout_says_whether_its_spacing_was_given(given: float | None) -> Non
     assert layout.spacing_m == pytest.approx(given or (0.168 + 0.104) / 2 + 0.005)
 
 
-@pytest.mark.parametrize("plate", ((0.2, 0.15), (None, 0.15), (0.2, None), (None, None)))
+@every("plate", ((0.2, 0.15), (None, 0.15), (0.2, None), (None, None)))
 def test_a_guide_takes_up_its_faceplate_or_else_its_mouth(plate: tuple[float | None, float | None]) -> None:
     """Across and up each by itself; another guide above stands a gap over its height."""
     case = guided(count=2)
@@ -1824,8 +1823,8 @@ def test_a_tall_driver_alone_gives_less_at_the_seat_the_further_its_near_field_r
     assert (gain[1] > -0.5) if tall_m < 0.1 else (gain[1] < -0.5)
 
 
-@pytest.mark.parametrize("ear_m", (0.7, 1.0, 1.6))
-@pytest.mark.parametrize("arrangement", ("high over low", "side by side"))
+@every("ear_m", (0.7, 1.0, 1.6))
+@every("arrangement", ("high over low", "side by side"))
 def test_ears_for_which_a_hole_is_looked_for_stand_about_the_seat(ear_m: float, arrangement: str) -> None:
     """83 ears over a little more than the window: the middle one in the seat, all as far away as it is."""
     setting = Setting(demo_case("P-01", pairing={"ear_height_m": ear_m, "arrangement": arrangement, "distance_m": 2.5}))
@@ -1839,8 +1838,8 @@ def test_ears_for_which_a_hole_is_looked_for_stand_about_the_seat(ear_m: float, 
     assert np.hypot(*(ears - centre).T) == pytest.approx([np.hypot(*(ears[41] - centre))] * 83)
 
 
-@pytest.mark.parametrize("low", ("series", "parallel"))
-@pytest.mark.parametrize("high", ("series", "parallel"))
+@every("low", ("series", "parallel"))
+@every("high", ("series", "parallel"))
 def test_each_side_is_wired_its_own_way(low: str, high: str) -> None:
     """Two of 8 ohm are 16 or 4; in series each has half the voltage of both."""
     wiring = {"low_count": 2, "high_count": 2, "low_wiring": low, "high_wiring": high}
@@ -1861,7 +1860,7 @@ def test_each_side_is_wired_its_own_way(low: str, high: str) -> None:
         assert share == pytest.approx((0.5 if way == "series" else 1.0) * np.ones(FREQUENCY_HZ.size))
 
 
-@pytest.mark.parametrize(("kind", "vas", "volume", "tuning", "box"), [
+@every(("kind", "vas", "volume", "tuning", "box"), [
     ("closed", 0.02, 0.012, None, (0.02, 0.006, None)), ("closed", 0.02, 0.012, 45.0, (0.02, 0.006, None)), ("vented", 0.02, 0.012, 45.0, (0.02, 0.006, 45.0)),
     ("vented", 0.02, 0.012, None, None), ("closed", None, 0.012, None, None), ("closed", 0.02, None, None, None), ("open baffle", 0.02, 0.012, 45.0, None),
 ])  # fmt: skip
@@ -1966,7 +1965,7 @@ def test_what_a_driver_lacks_is_the_mean_over_its_band() -> None:
         assert barred(model, wanted, 5000.0, 1000.0, 2000.0).lacks_db == pytest.approx(lacks, abs=0.35)
 
 
-@pytest.mark.parametrize(
+@every(
     ("count", "wiring", "louder_db"),
     (
         (1, "parallel", 0.0),
@@ -1994,7 +1993,7 @@ def test_a_tall_driver_reads_its_sensitivity_where_it_was_measured(at_m: float) 
     assert np.abs(read).min() < 0.8
 
 
-@pytest.mark.parametrize("empty", (("fs_hz",), ("qms",), ("qes",), ("qms", "qes"), ()))
+@every("empty", (("fs_hz",), ("qms",), ("qes",), ("qms", "qes"), ()))
 def test_a_high_driver_of_unknown_resonance_is_a_resistance_and_a_coil(empty: tuple[str, ...]) -> None:
     model = Model(Setting(demo_case("P-01", high={"re_ohm": 5.0, "le_h": 0.0, **dict.fromkeys(empty)})))
     found = np.abs(model.high_impedance)

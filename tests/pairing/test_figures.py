@@ -17,6 +17,7 @@ from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.voiced import voicing_of
 from tests.demo_catalogue import demo_assessed as made
 from tests.demo_catalogue import demo_case
+from tests.every import every
 
 F = FREQUENCY_HZ
 
@@ -46,7 +47,7 @@ def test_the_corner_of_a_second_order_high_pass_is_its_own() -> None:
     assert corner_hz(F, np.ones(F.size, dtype=complex)) == F[0] or corner_hz(F, np.ones(F.size, dtype=complex)) < 21.0
 
 
-@pytest.mark.parametrize("hz", (40.0, 57.3, 58.1, 58.9, 59.7, 60.5, 150.0))
+@every("hz", (40.0, 57.3, 58.1, 58.9, 59.7, 60.5, 150.0))
 def test_a_corner_between_two_points_of_the_grid_is_its_own(hz: float) -> None:
     s = 1j * F / hz
     assert corner_hz(F, s**2 / (1 + sqrt(2) * s + s**2)) == pytest.approx(hz, rel=5e-4)
@@ -62,7 +63,7 @@ def test_the_voiced_band_begins_over_the_corner_and_100_hz() -> None:
     assert voicing_of(panel).low_hz == pytest.approx(max(100.0, panel.rear_path_hz, 1.5 * panel.corner_hz))
 
 
-@pytest.mark.parametrize(("name", "fs_hz"), (("P-11", 10.0), ("P-23", 10.0), ("P-11", 90.0), ("P-23", 140.0)))
+@every(("name", "fs_hz"), (("P-11", 10.0), ("P-23", 10.0), ("P-11", 90.0), ("P-23", 140.0)))
 def test_on_an_open_baffle_the_corner_counts_the_way_round_it(name: str, fs_hz: float) -> None:
     """There the second-order high pass |s^2 / (s^2 + s/Q + 1)|, s = j f/fs, times front and back together is 3 dB down, and neither is alone; a box has the driver's own corner."""
     case = demo_case(name, low={"fs_hz": fs_hz, "qms": 5.0, "qes": 0.8})

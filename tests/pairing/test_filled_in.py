@@ -19,6 +19,7 @@ from reportgen.pairing.sums import Sums, db
 from reportgen.pairing.voiced import voicing_of
 from reportgen.suitability.assumptions import all_assumptions
 from tests.demo_catalogue import demo
+from tests.every import every
 
 
 def case(pairing: str, low: dict[str, None] | None = None, high: dict[str, None] | None = None) -> Case:
@@ -88,7 +89,7 @@ def test_what_is_at_the_ends_is_what_the_same_network_does_on_such_drivers() -> 
     assert network.unsure.worst_db > network.sum_deviation_db
 
 
-@pytest.mark.parametrize(
+@every(
     ("band_hz", "unsure"),
     [((100, 20000), ()), ((100, 3000), ("Le",)), ((2500, 20000), ("Qms", "Qes")), ((2500, 5000), ("Le", "Qms", "Qes"))],
 )

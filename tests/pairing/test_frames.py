@@ -13,6 +13,7 @@ from reportgen.pairing.as_used import Frame, Setting
 from reportgen.pairing.frames import Sizes, clearances_m, inside, outer_m, outside_m
 from reportgen.suitability.checks import clearance_m
 from tests.demo_catalogue import demo
+from tests.every import every
 
 USES = (
     {}, {"arrangement": "side by side"}, {"arrangement": "low-high-low", "low_count": 2}, {"arrangement": "column", "low_count": 3},
@@ -36,8 +37,8 @@ def beside_all(case: Case) -> tuple[list[float], list[float]]:
     return [clearance_m(one) for one in settings], clearances_m(Setting(case), spacing, pitch, sizes).tolist()
 
 
-@pytest.mark.parametrize("change", USES)
-@pytest.mark.parametrize("pairing", ["P-01", "P-05", "P-10", "P-12"])
+@every("change", USES)
+@every("pairing", ["P-01", "P-05", "P-10", "P-12"])
 def test_many_at_once_have_the_room_that_each_has(pairing: str, change: dict[str, object]) -> None:
     use = replace(demo().pairings[pairing], **{"centre_spacing_m": None, **change})  # type: ignore[arg-type]
     one_by_one, at_once = beside_all(demo().case(use))
@@ -50,7 +51,7 @@ def test_an_unknown_frame_leaves_the_room_unknown() -> None:
     assert np.isnan(clearances_m(setting, np.array([0.15]), np.array([0.2]), sizes)).all()
 
 
-@pytest.mark.parametrize("seed", range(5))
+@every("seed", range(5))
 def test_a_frame_stands_over_whichever_edge_it_stands_over_most(seed: int) -> None:
     """Left, right, lower and upper edge, each by itself; anything may be larger than the baffle."""
     draw = np.random.default_rng(seed)
@@ -59,7 +60,7 @@ def test_a_frame_stands_over_whichever_edge_it_stands_over_most(seed: int) -> No
         assert float(outside_m(x, y, width, height, (wide, high))) == pytest.approx(max(edges))
 
 
-@pytest.mark.parametrize("cut", [(None, None), (0.09, None), (None, 0.14), (0.12, 0.08), (0.09, 0.14), (0.02, 0.03)])
+@every("cut", [(None, None), (0.09, None), (None, 0.14), (0.12, 0.08), (0.09, 0.14), (0.02, 0.03)])
 def test_a_cut_out_counts_across_and_up_each_by_itself(cut: tuple[float | None, float | None]) -> None:
     frame = Frame("high", "HD", 0.1, 0.2, 0.10, 0.12, False, *cut)
     assert outer_m(frame) == (max(0.10, cut[0] or 0.0), max(0.12, cut[1] or 0.0))
@@ -79,8 +80,8 @@ def test_low_frames_of_any_shape_have_the_room_that_each_has(height: float) -> N
     assert float(found[0]) == pytest.approx(hypot(0.05, 0.18) - (0.168 + 0.104) / 2 if height == 0.168 else square)
 
 
-@pytest.mark.parametrize("round_", (True, False))
-@pytest.mark.parametrize("seed", range(5))
+@every("round_", (True, False))
+@every("seed", range(5))
 def test_a_high_driver_inside_a_cone_is_inside_with_every_point_of_its_edge(seed: int, round_: bool) -> None:
     """A circle, or a rectangle's circle about its corners: none of 360 points lies further than the cone's edge."""
     draw, angle = np.random.default_rng(seed), np.linspace(0.0, 2.0 * np.pi, 361)

@@ -27,6 +27,7 @@ from reportgen.pairing.network import Engineered, _break_up_db
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.sums import Sums
 from tests.demo_catalogue import demo, demo_assessed, demo_case
+from tests.every import every
 from tests.pairing.engineering import engineer
 from tests.suitability.workbench import changed
 
@@ -453,7 +454,7 @@ def test_readings_are_those_of_the_curves(name: str) -> None:
     assert found.reversed_depth_db == null.expected > 0.0
 
 
-@pytest.mark.parametrize("hz", (4100.0, 5200.0, 30000.0, None))
+@every("hz", (4100.0, 5200.0, 30000.0, None))
 def test_how_far_the_low_branch_is_down_where_its_cone_breaks_up(hz: float | None) -> None:
     """As read off its curve and that of the target; LD-01 has no measured file in which a peak could be found."""
     model, found = engineered("P-01")

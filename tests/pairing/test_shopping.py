@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import pytest
-
 from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
 from tests.demo_catalogue import demo
+from tests.every import every
 
 
 def test_two_low_drivers_and_a_guide_are_each_counted() -> None:
@@ -30,7 +29,7 @@ def test_two_low_drivers_and_a_guide_are_each_counted() -> None:
     assert cost_of(drivers_of(replace(case, low=replace(case.low, price=None)))) is None
 
 
-@pytest.mark.parametrize(
+@every(
     ("priced", "sum_"),
     [
         ([(0.1, 1)] * 10, 1.0),  # in binary 0.9999999999999999

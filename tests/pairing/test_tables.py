@@ -43,6 +43,7 @@ from reportgen.pairing.response import FREQUENCY_HZ, Model, _without_cabinet
 from reportgen.pairing.voiced import barred
 from reportgen.problems import CannotAssess
 from tests.demo_catalogue import demo, demo_assessed, demo_case
+from tests.every import every
 
 EVEN = np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
 
@@ -60,9 +61,9 @@ def test_a_pairing_without_a_network_says_why_and_one_with_some_has_each(error: 
     assert [(one.network, one.not_designed, one.bare) for one in some] == [("any 1", "", bare), ("any 2", "", bare)]
 
 
-@pytest.mark.parametrize("arrangement", ("high over low", "low-high-low", "side by side", "column"))
-@pytest.mark.parametrize("low", ((0.2, 0.2), (0.2, 0.3), (0.3, 0.2), (0.25, None)))
-@pytest.mark.parametrize("high", ((0.1, 0.1), (0.08, 0.14)))
+@every("arrangement", ("high over low", "low-high-low", "side by side", "column"))
+@every("low", ((0.2, 0.2), (0.2, 0.3), (0.3, 0.2), (0.25, None)))
+@every("high", ((0.1, 0.1), (0.08, 0.14)))
 def test_frames_touch_across_where_centres_stand_aside_and_up_where_they_stand_above(
     arrangement: str, low: tuple[float, float | None], high: tuple[float, float]
 ) -> None:
@@ -78,7 +79,7 @@ def test_frames_touch_across_where_centres_stand_aside_and_up_where_they_stand_a
     assert Setting(case).spacing_m == pytest.approx(sum(sizes) / 2 + 0.005)
 
 
-@pytest.mark.parametrize(
+@every(
     ("shape", "plate", "guide", "is_round"),
     [
         ("round", (0.1, 0.1), None, True),
@@ -112,7 +113,7 @@ def test_how_the_back_is_used_is_told_where_it_is_not_as_supplied() -> None:
         assert rear_words(replace(high, rear=rear), used, chamber) == ("in the 85 mL rear chamber" if chamber else off)
 
 
-@pytest.mark.parametrize("kinds", ("", "L", "C", "R", "LC", "LR", "LCR"))
+@every("kinds", ("", "L", "C", "R", "LC", "LR", "LCR"))
 def test_only_a_network_with_resistors_says_where_they_go(kinds: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Every part has some resistance of its own; that makes no resistor of it."""
     monkeypatch.setattr(put_together, "_substitutes", lambda *_: {f"{kind}1": (None, None) for kind in kinds})
@@ -123,7 +124,7 @@ def test_only_a_network_with_resistors_says_where_they_go(kinds: str, monkeypatc
     assert made.resistors == (RESISTORS if "R" in kinds else "")
 
 
-@pytest.mark.parametrize(
+@every(
     ("own", "chosen"),
     ((0.0, None), (0.4, 12.0), (0.4 - 1e-12, 12.0), (0.39, 8.2), (0.2, 8.2), (0.1, None), (0.9, 11.0)),
 )
@@ -155,7 +156,7 @@ def test_a_substitute_misses_no_more_than_the_network_does(own: float, chosen: f
     assert tried == [("high as it is", -1, 77.0), ("low as it is", -1, 77.0)]  # each side beside the other
 
 
-@pytest.mark.parametrize(("steps", "ends"), ((2, False), (4, False), (5, True), (9, True)))
+@every(("steps", "ends"), ((2, False), (4, False), (5, True), (9, True)))
 def test_a_dip_ends_the_range_where_its_third_of_an_octave_is_10_db_down(steps: int, ends: bool) -> None:
     """A hole of 20 dB in so many of the 24 points of an octave, at 400 Hz: means over 9 of them fall by 20 n/9, of 5 by 20 n/5; 80 dB, and 81 dB an octave up from 1 kHz."""
     at = int(np.argmin(np.abs(FREQUENCY_HZ - 400.0)))
@@ -180,7 +181,7 @@ def test_what_the_amplifier_alone_reaches_no_travel_ends(volts: float, ends: str
     assert found.amplifier_w(by_amplifier_db + 10 * log10(4.0), 2000.0, 50.0) == pytest.approx(200.0)
 
 
-@pytest.mark.parametrize(
+@every(
     ("full_from", "hz"),
     [((100, 100), 100), ((80, 120), 110), ((60, 140), 130), ((100, None), None), ((None, None), None)],
 )
@@ -199,7 +200,7 @@ def test_the_bass_of_several_woofers_on_a_panel_ends_by_the_mean_of_their_edges(
     assert model.rear_path_hz == pytest.approx(0.0 if later is None else FREQUENCY_HZ[later])
 
 
-@pytest.mark.parametrize("phase", (None, "own", "none", "common reference"))
+@every("phase", (None, "own", "none", "common reference"))
 def test_a_driver_is_measured_on_its_own_axis_unless_both_share_one_start_of_time(phase: str | None) -> None:
     """The microphone stands 1 m out of the face, before the driver itself or, for a common reference, before the high one; the woofer lies 20 mm deep."""
     case = demo_case(
@@ -215,7 +216,7 @@ def test_a_driver_is_measured_on_its_own_axis_unless_both_share_one_start_of_tim
     assert model._before_microphone("high")[1] == pytest.approx(1.01)
 
 
-@pytest.mark.parametrize(
+@every(
     ("band", "driver"),
     [((500.0, 1000.0), "low"), ((1500.0, 2500.0), "low"), ((1700.0, 2500.0), "high"), ((1000.0, 3900.0), "low"),
      ((1000.0, 4100.0), "high"), ((3000.0, 6000.0), "high"), ((1990.0, None), "low"), ((2010.0, None), "high")],
@@ -234,7 +235,7 @@ def test_the_driver_on_whose_side_the_middle_of_a_band_lies_makes_its_sound(
 # --- as used ----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("qms", "qes", "qts"), ((3.0, 1.5, 1.0), (2.0, 2.0, 1.0), (None, 1.5, None), (3.0, None, None), (None, None, None))
 )
 def test_a_total_q_takes_both_of_its_parts(qms: float | None, qes: float | None, qts: float | None) -> None:
@@ -255,10 +256,10 @@ def test_a_guide_is_what_its_row_says_across_and_up() -> None:
     assert bare.guide is None and bare.high_mouth is bare.high_radiator
 
 
-@pytest.mark.parametrize("arrangement", ("high over low", "low-high-low", "side by side", "column"))
-@pytest.mark.parametrize("lows", (1, 2, 3))
-@pytest.mark.parametrize("highs", (1, 2))
-@pytest.mark.parametrize("offset_m", (-0.02, 0.0, 0.02))
+@every("arrangement", ("high over low", "low-high-low", "side by side", "column"))
+@every("lows", (1, 2, 3))
+@every("highs", (1, 2))
+@every("offset_m", (-0.02, 0.0, 0.02))
 def test_centres_along_the_line_on_which_they_stand_apart_are_those_of_the_places(
     arrangement: str, lows: int, highs: int, offset_m: float
 ) -> None:
@@ -281,7 +282,7 @@ def test_centres_along_the_line_on_which_they_stand_apart_are_those_of_the_place
         assert sorted(found) == pytest.approx(sorted(set(np.round(there, 9)) if axis == 0 else there), abs=1e-9)
 
 
-@pytest.mark.parametrize(
+@every(
     ("guide", "plate", "tall", "pitch_m"),
     [
         (None, (0.1, 0.12), 0.03, 0.125), (None, (0.1, None), 0.03, 0.105), (None, (None, None), 0.03, 0.03), (None, (None, None), 0.2, 0.2),
@@ -324,12 +325,10 @@ def test_a_frame_that_nobody_knows_is_drawn_as_the_surface_and_said_to_be_unknow
         )
 
 
-@pytest.mark.parametrize("chamber_m3", (None, 60e-6))
-@pytest.mark.parametrize("rear", ("sealed", "open", "removable"))
-@pytest.mark.parametrize("used", ("as supplied", "removed"))
-@pytest.mark.parametrize(
-    "missing", ((), ("fs_hz",), ("vas_m3",), ("rear_chamber_m3",), ("qms",), ("qes",), ("fs_hz", "vas_m3"))
-)
+@every("chamber_m3", (None, 60e-6))
+@every("rear", ("sealed", "open", "removable"))
+@every("used", ("as supplied", "removed"))
+@every("missing", ((), ("fs_hz",), ("vas_m3",), ("rear_chamber_m3",), ("qms",), ("qes",), ("fs_hz", "vas_m3")))
 def test_the_resonance_of_a_high_driver_as_it_is_used(
     chamber_m3: float | None, rear: str, used: str, missing: tuple[str, ...]
 ) -> None:
@@ -362,8 +361,8 @@ def test_the_resonance_of_a_high_driver_as_it_is_used(
 # --- what a network must meet, and what is drawn of it -----------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("slope", "room_db"), (("LR2", 6.0), ("BW3", 6.0), ("LR4", 6.0), ("LR8", 12.0)))
-@pytest.mark.parametrize(("place", "ohm"), (("home", 3.2), ("studio", 3.2), ("vehicle", 1.6)))
+@every(("slope", "room_db"), (("LR2", 6.0), ("BW3", 6.0), ("LR4", 6.0), ("LR8", 12.0)))
+@every(("place", "ohm"), (("home", 3.2), ("studio", 3.2), ("vehicle", 1.6)))
 def test_what_a_network_must_meet_follows_slope_and_place(slope: str, room_db: float, place: str, ohm: float) -> None:
     """6 dB over a target of fourth order and twice that of eighth; 80 % of 4 ohm, of 2 ohm in a vehicle (IEC 60268-5)."""
     wanted = _wanted(Setting(demo_case("P-01", pairing={"slope": slope, "surroundings": place})))
@@ -410,10 +409,10 @@ def test_a_substitute_is_the_nearest_whether_it_is_on_the_shelf_or_in_the_series
 # --- measured files ---------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("phased", (True, False))
-@pytest.mark.parametrize("common", (True, False))
-@pytest.mark.parametrize("inverted", (True, False))
-@pytest.mark.parametrize("delay_ms", (-3.0, -0.004, 0.0, 0.004, 0.006, 3.0))
+@every("phased", (True, False))
+@every("common", (True, False))
+@every("inverted", (True, False))
+@every("delay_ms", (-3.0, -0.004, 0.0, 0.004, 0.006, 3.0))
 def test_what_is_told_of_the_phase_of_a_file(phased: bool, common: bool, inverted: bool, delay_ms: float) -> None:
     """A phase that is none is told alone; else a delay from 5 us on where it is the file's own, and a polarity in any case."""
     timing = Timing(delay_ms * 1e-3, inverted, radians(90.0))
@@ -439,7 +438,7 @@ def test_what_is_told_of_the_phase_of_a_file(phased: bool, common: bool, inverte
     assert not list(_timing(driver, taken, curve))
 
 
-@pytest.mark.parametrize(
+@every(
     ("edges_db", "share", "points", "told"),
     [
         (3.0, 1.0, 100, True), (0.5, 1.0, 100, False), (1.0, 1.0, 100, True), (3.0, 0.65, 100, True), (3.0, 0.55, 100, False), (3.0, 1.35, 100, True),
@@ -461,11 +460,11 @@ def test_a_cabinet_is_known_in_a_file_by_edges_that_are_strong_enough_and_there_
 # --- responses and readings -------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("role", ("low", "high"))
-@pytest.mark.parametrize("guide", (None, "WG-01"))
-@pytest.mark.parametrize("kind", ("closed", "vented", "open baffle"))
-@pytest.mark.parametrize("rear", ("sealed", "open"))
-@pytest.mark.parametrize("placement", (None, "near a wall", "in a wall"))
+@every("role", ("low", "high"))
+@every("guide", (None, "WG-01"))
+@every("kind", ("closed", "vented", "open baffle"))
+@every("rear", ("sealed", "open"))
+@every("placement", (None, "near a wall", "in a wall"))
 def test_edges_are_lit_by_the_surface_that_stands_on_them_front_and_back_as_it_is_open(
     role: str, guide: str | None, kind: str, rear: str, placement: str | None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -520,7 +519,7 @@ SHARED: dict[str, dict[str, Any]] = {
 }
 
 
-@pytest.mark.parametrize(
+@every(
     ("change", "phased", "shared"),
     [
         ({}, ("low", "high"), True),
@@ -531,7 +530,7 @@ SHARED: dict[str, dict[str, Any]] = {
         ({"low": {"measured_at_m": 2.0}, "high": {"measured_at_m": 2.0}}, ("low", "high"), True),
     ],
 )  # fmt: skip
-@pytest.mark.parametrize("without", (None, "low", "high"))
+@every("without", (None, "low", "high"))
 def test_one_start_of_time_is_in_both_files_or_in_neither(
     change: dict[str, dict[str, Any]], phased: tuple[str, ...], shared: bool, without: str | None
 ) -> None:
@@ -546,7 +545,7 @@ def test_one_start_of_time_is_in_both_files_or_in_neither(
     assert Model(Setting(replace(case, curves=curves)))._common_reference is (shared and without is None)
 
 
-@pytest.mark.parametrize("where", (None, "large baffle", "CB-01", "CB-03", "CB-99"))
+@every("where", (None, "large baffle", "CB-01", "CB-03", "CB-99"))
 def test_a_driver_was_measured_bare_free_of_walls_and_without_what_was_measured(where: str | None) -> None:
     """In the pairing's own cabinet as it stands there, in another as it would; without a known cabinet on a large baffle."""
     pairing = replace(demo().pairings["P-01"], guide_id="WG-01", placement="in a wall", high_from_top_m=0.3)
@@ -603,7 +602,7 @@ def test_builds_stray_by_the_tolerances_of_the_practice_sheet_an_octave_about_th
     assert (bare.low_db, bare.high_db, bare.builds, bare.frequency_hz) == ((), (), 1000, (1.0, 2.0))
 
 
-@pytest.mark.parametrize(("half_deg", "at_deg"), ((0.5, 0.5), (30.0, 30.0), (84.0, 84.0), (85.0, 85.0), (90.0, 85.0)))
+@every(("half_deg", "at_deg"), ((0.5, 0.5), (30.0, 30.0), (84.0, 84.0), (85.0, 85.0), (90.0, 85.0)))
 def test_ears_at_either_edge_of_the_window_are_as_far_away_as_the_seat_and_no_further_aside_than_85_degrees(
     half_deg: float, at_deg: float
 ) -> None:
@@ -638,7 +637,7 @@ def test_the_gain_of_a_guide_is_read_from_a_table_that_is_true_to_0_06_db(kind: 
     assert np.all(Setting(replace(case, guide=None)).guide_gain_db(hz) == 0.0)
 
 
-@pytest.mark.parametrize(("count", "below", "above"), ((1, 1, 0), (2, 1, 1), (3, 2, 1), (4, 2, 2), (5, 3, 2)))
+@every(("count", "below", "above"), ((1, 1, 0), (2, 1, 1), (3, 2, 1), (4, 2, 2), (5, 3, 2)))
 def test_an_odd_woofer_around_the_high_drivers_stands_below(count: int, below: int, above: int) -> None:
     case = demo_case("P-01", pairing={"arrangement": "low-high-low", "low_count": count, "centre_spacing_m": 0.15})
     setting = Setting(case)
@@ -659,8 +658,8 @@ def test_the_frame_of_a_guide_is_that_of_its_row_and_its_hole_is_its_mouth() -> 
     assert (frame.cut_width_m, frame.cut_height_m, frame.round, frame.size_known) == (0.18, 0.11, False, True)
 
 
-@pytest.mark.parametrize("cut_mm", (None, 60, 100, 140))
-@pytest.mark.parametrize("side", ("high", "low"))
+@every("cut_mm", (None, 60, 100, 140))
+@every("side", ("high", "low"))
 def test_beside_many_low_drivers_the_larger_of_frame_and_hole_takes_up_the_room(cut_mm: int | None, side: str) -> None:
     """Two plates of 104 and 168 mm, 150 mm apart: (104 + 168)/2 = 136 mm of them; a hole of 140 mm in the one or of 200 mm in the other takes 18 or 16 mm more."""
     more = {"high": 0, "low": 60}[side]
@@ -694,9 +693,9 @@ def test_the_wire_of_each_coil_is_chosen_by_its_own_current_and_its_substitute_b
     assert [(one.label, one.substitute_id) for one in made.parts] == [(label, label) for label in labels]
 
 
-@pytest.mark.parametrize("role", ("low", "high"))
-@pytest.mark.parametrize("rear", ("sealed", "open"))
-@pytest.mark.parametrize("kind", ("closed", "open baffle"))
+@every("role", ("low", "high"))
+@every("rear", ("sealed", "open"))
+@every("kind", ("closed", "open baffle"))
 def test_the_end_of_the_baffle_is_that_about_the_first_driver_of_a_side(
     role: str, rear: str, kind: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -721,7 +720,7 @@ def test_the_end_of_the_baffle_is_that_about_the_first_driver_of_a_side(
 # --- networks ---------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("weak", ((), (0,), (1,), (0, 1)))
+@every("weak", ((), (0,), (1,), (0, 1)))
 def test_parts_that_are_too_weak_in_any_network_are_looked_for_again(weak: tuple[int, ...], monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     part = PartLine("low", "C1", "C", "shunt", 1e-5, 0.0, part_id="KC-1", voltage_peak_v=20.0, under_rated=True)
     rounds: list[Any] = []
@@ -732,10 +731,8 @@ def test_parts_that_are_too_weak_in_any_network_are_looked_for_again(weak: tuple
     assert [len(needs) - len(rounds[0]) for needs in rounds] == ([0, len(weak)] if weak else [0])
 
 
-@pytest.mark.parametrize("is_reversed", (False, True))
-@pytest.mark.parametrize(
-    "ends", ((), ((1.0, -2.0),), ((1.0, -2.0), (-3.0, 0.5)), ((-1.0, 0.25), (0.5, -0.5), (0.0, 0.75)))
-)
+@every("is_reversed", (False, True))
+@every("ends", ((), ((1.0, -2.0),), ((1.0, -2.0), (-3.0, 0.5)), ((-1.0, 0.25), (0.5, -0.5), (0.0, 0.75))))
 def test_drivers_at_the_ends_of_what_is_usual_are_heard_through_the_same_network(
     is_reversed: bool, ends: tuple[tuple[float, float], ...], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -788,7 +785,7 @@ def test_the_coil_of_a_woofer_takes_from_its_travel_what_it_takes_from_its_level
     assert np.abs(with_._modelled_low / without._modelled_low) == pytest.approx(share, rel=1e-6)
 
 
-@pytest.mark.parametrize("missing", ((), ("fs_hz",), ("qms",), ("qes",), ("qms", "qes"), ("fs_hz", "qms", "qes")))
+@every("missing", ((), ("fs_hz",), ("qms",), ("qes",), ("qms", "qes"), ("fs_hz", "qms", "qes")))
 def test_a_resonance_loads_the_amplifier_where_all_of_it_is_known(missing: tuple[str, ...]) -> None:
     figures: dict[str, Any] = {"fs_hz": 900.0, "qms": 3.0, "qes": 1.5, "re_ohm": 5.0, "le_h": 0.05e-3}
     case = demo_case("P-01", high=figures | dict.fromkeys(missing))
@@ -801,9 +798,9 @@ def test_a_resonance_loads_the_amplifier_where_all_of_it_is_known(missing: tuple
     assert peak == pytest.approx(5.05 if missing else 15.0, abs=0.15)  # Re (1 + Qms/Qes) at its resonance
 
 
-@pytest.mark.parametrize("common", (True, False))
-@pytest.mark.parametrize("phased", ((True, True), (True, False), (False, True), (False, False)))
-@pytest.mark.parametrize("there", (("low", "high"), ("low",), ("high",), ()))
+@every("common", (True, False))
+@every("phased", ((True, True), (True, False), (False, True), (False, False)))
+@every("there", (("low", "high"), ("low",), ("high",), ()))
 def test_a_shared_start_of_time_delays_the_low_driver_by_what_it_starts_later(
     common: bool, phased: tuple[bool, bool], there: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -824,8 +821,8 @@ def test_a_shared_start_of_time_delays_the_low_driver_by_what_it_starts_later(
             assert found == ((pytest.approx(late), True) if both else (0.0, phase))
 
 
-@pytest.mark.parametrize("tilt_deg", (0.0, 5.0, 12.0))
-@pytest.mark.parametrize("ear_m", (0.8, 1.1))
+@every("tilt_deg", (0.0, 5.0, 12.0))
+@every("ear_m", (0.8, 1.1))
 def test_losses_are_held_against_an_ear_on_the_axis_as_far_out_of_the_face_as_the_seat(
     tilt_deg: float, ear_m: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -857,10 +854,8 @@ def test_losses_are_held_against_an_ear_on_the_axis_as_far_out_of_the_face_as_th
         assert third == pytest.approx(middle * 2.0 ** (np.arange(-3.5, 4.0) / 24.0))
 
 
-@pytest.mark.parametrize(
-    ("out_m", "before"), ((-0.02, False), (-0.01, False), (-0.005, False), (-0.0049, True), (0.5, True))
-)
-@pytest.mark.parametrize("deeper", ("low", "high"))
+@every(("out_m", "before"), ((-0.02, False), (-0.01, False), (-0.005, False), (-0.0049, True), (0.5, True)))
+@every("deeper", ("low", "high"))
 def test_a_seat_lies_before_the_foremost_driver_or_is_refused(out_m: float, before: bool, deeper: str, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     """One centre 5 mm deep and the other 30 mm."""
     depths = {"low": 0.03, "high": 0.005} if deeper == "low" else {"low": 0.005, "high": 0.03}
@@ -874,9 +869,9 @@ def test_a_seat_lies_before_the_foremost_driver_or_is_refused(out_m: float, befo
             _ = Model(setting).seat_m
 
 
-@pytest.mark.parametrize("arrangement", ("high over low", "side by side", "column"))
-@pytest.mark.parametrize("offset_m", (-0.03, 0.0, 0.04))
-@pytest.mark.parametrize("ear_m", (0.9, 1.2))
+@every("arrangement", ("high over low", "side by side", "column"))
+@every("offset_m", (-0.03, 0.0, 0.04))
+@every("ear_m", (0.9, 1.2))
 def test_ears_over_the_window_are_those_of_the_arc_that_is_drawn(
     arrangement: str, offset_m: float, ear_m: float
 ) -> None:
@@ -919,9 +914,7 @@ def test_the_end_of_the_baffle_is_shared_by_the_power_of_both_branches(monkeypat
         assert low_db == pytest.approx(5.0) and high_db == pytest.approx(11.0) and sum_db == pytest.approx(4.0 + panel)
 
 
-@pytest.mark.parametrize(
-    ("z", "heard_z"), ((-0.5, -0.005), (-0.02, -0.005), (-0.005, -0.005), (-0.002, -0.002), (0.4, 0.4))
-)
+@every(("z", "heard_z"), ((-0.5, -0.005), (-0.02, -0.005), (-0.005, -0.005), (-0.002, -0.002), (0.4, 0.4)))
 def test_what_lies_behind_the_foremost_centre_is_heard_in_its_plane(z: float, heard_z: float, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     model = Model(Setting(demo_case("P-01", low={"centre_depth_m": 0.02}, high={"centre_depth_m": 0.005})))
     sources, asked = (*model.low_sources, *model.high_sources), list[Any]()
@@ -930,8 +923,8 @@ def test_what_lies_behind_the_foremost_centre_is_heard_in_its_plane(z: float, he
     assert asked[0] == pytest.approx(np.array([[0.1, 0.3, heard_z]]))
 
 
-@pytest.mark.parametrize("slope", ("LR2", "LR4", "BW3"))
-@pytest.mark.parametrize("driver_db", (70.0, 95.0))
+@every("slope", ("LR2", "LR4", "BW3"))
+@every("driver_db", (70.0, 95.0))
 def test_an_ideal_branch_follows_its_own_level_and_takes_away_what_its_driver_has_more(
     slope: str, driver_db: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -990,9 +983,9 @@ def test_watts_add_up_over_the_programme(name: str) -> None:
 # --- files, places and loads ------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("axis", ("", "low", "high", "both"))
-@pytest.mark.parametrize("aside", ("", "low", "high", "both"))
-@pytest.mark.parametrize("guide", (None, "WG-01"))
+@every("axis", ("", "low", "high", "both"))
+@every("aside", ("", "low", "high", "both"))
+@every("guide", (None, "WG-01"))
 def test_a_driver_radiates_as_its_own_files_say(axis: str, aside: str, guide: str | None) -> None:
     """On the axis and at angles; the other driver's files say nothing of it, and a guide takes the place of both."""
     case = demo().case(replace(demo().pairings["P-01"], guide_id=guide))
@@ -1016,7 +1009,7 @@ def test_a_driver_radiates_as_its_own_files_say(axis: str, aside: str, guide: st
         assert indices.index_db(setting, role, np.array([2000.0])) == pytest.approx([4.0]) and len(asked) == 1  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize(("distance_m", "out_m"), ((0.05, 0.1), (0.3, 0.3), (0.8, 0.8), (2.5, 2.5)))
+@every(("distance_m", "out_m"), ((0.05, 0.1), (0.3, 0.3), (0.8, 0.8), (2.5, 2.5)))
 def test_what_several_high_drivers_give_is_heard_at_the_seat(distance_m: float, out_m: float, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     """Over one in its far field, whose level at 1 m is divided by the distance: 8 at the seat are 20 lg of 8 times the distance; no seat is nearer than 10 cm."""
     setting = Setting(demo_case("P-01", pairing={"high_count": 2, "distance_m": distance_m}, cabinet={"tilt_rad": 0.0}))
@@ -1059,11 +1052,11 @@ def test_a_high_driver_inside_a_cone_takes_no_room_from_it() -> None:
         assert clearances_m(setting, np.array([spacing]), np.array([0.173]), sizes) == pytest.approx([room_m])
 
 
-@pytest.mark.parametrize("early", (True, False))
-@pytest.mark.parametrize("late", (True, False))
-@pytest.mark.parametrize("common", (True, False))
-@pytest.mark.parametrize("delays_ms", ((3.0, 3.1), (3.0, 0.1)))
-@pytest.mark.parametrize("phased", (True, False))
+@every("early", (True, False))
+@every("late", (True, False))
+@every("common", (True, False))
+@every("delays_ms", ((3.0, 3.1), (3.0, 0.1)))
+@every("phased", (True, False))
 def test_what_is_told_of_the_times_of_two_files(early: bool, late: bool, common: bool, delays_ms: tuple[float, float], phased: bool) -> None:  # fmt: skip
     """A phase in one of them alone; how far apart both are heard where they share one start; else that they look as if they did.
 
@@ -1103,7 +1096,7 @@ def test_networks_are_looked_for_once_as_if_any_part_were_to_be_had(policy: str,
     assert asked == [(1900.0, SLOPES["BW3"], "any")]
 
 
-@pytest.mark.parametrize("weak", ((), (0,), (1,), (2,), (0, 2)))
+@every("weak", ((), (0,), (1,), (2,), (0, 2)))
 def test_each_part_that_is_too_weak_is_bought_elsewhere_and_no_other(weak: tuple[int, ...]) -> None:
     """Two parts of the low branch and one of the high one; who is bought elsewhere has no row, no price and no rating any more, and the network no price."""
     parts = [Component(kind, value, 0.0, part_id=f"K-{at}", price=1.0, rating=5.0) for at, (kind, value) in enumerate((("C", 1e-5), ("L", 1e-3), ("R", 4.7)))]  # type: ignore[arg-type]  # fmt: skip
@@ -1127,7 +1120,7 @@ def _design() -> Any:
     return found
 
 
-@pytest.mark.parametrize("seed", range(6))
+@every("seed", range(6))
 def test_the_level_ends_where_it_is_least_in_the_band_whatever_the_amplifier_alone_would_do(seed: int) -> None:
     """Drawn at random: the least from two octaves below the crossover to 10 kHz, with the frequency and the cause there."""
     draw = np.random.default_rng(seed)
@@ -1142,8 +1135,8 @@ def test_the_level_ends_where_it_is_least_in_the_band_whatever_the_amplifier_alo
         assert power_w == pytest.approx(60.0 * 10 ** ((97.0 - min(alone[at] for at in band)) / 10.0))
 
 
-@pytest.mark.parametrize("side", ("low", "high"))
-@pytest.mark.parametrize(("count", "wiring", "factor"), ((1, "parallel", 1.0), (2, "parallel", 0.5), (2, "series", 2.0), (4, "series-parallel", 1.0), (3, "series", 3.0)))  # fmt: skip
+@every("side", ("low", "high"))
+@every(("count", "wiring", "factor"), ((1, "parallel", 1.0), (2, "parallel", 0.5), (2, "series", 2.0), (4, "series-parallel", 1.0), (3, "series", 3.0)))  # fmt: skip
 def test_several_drivers_load_the_amplifier_as_they_are_wired(side: str, count: int, wiring: str, factor: float) -> None:  # fmt: skip
     """As circuit elements and as an impedance; resistance and inductance of a side go with them."""
     one, many = (Model(Setting(replace(demo_case("P-01", pairing={f"{side}_count": n, f"{side}_wiring": how}, low={"vas_m3": None}), curves={}))) for n, how in ((1, "parallel"), (count, wiring)))  # fmt: skip
@@ -1251,8 +1244,8 @@ def test_frames_of_unknown_size_touch_nowhere(arrangement: str) -> None:
     assert np.all(np.isnan(unknown.touching_m(lows, lows))) and unknown.spacing_m is None and unknown.places == ()
 
 
-@pytest.mark.parametrize("role", ("low", "high"))
-@pytest.mark.parametrize("count", (1, 2, 3))
+@every("role", ("low", "high"))
+@every("count", (1, 2, 3))
 def test_the_index_of_several_drivers_is_that_of_their_array_about_its_middle(role: Any, count: int, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     """A single one has its own; several stand as far from their middle as their places do, each with the same strength."""
     setting = Setting(demo_case("P-01", pairing={f"{role}_count": count, "arrangement": "low-high-low", "centre_spacing_m": 0.16}))  # fmt: skip
@@ -1270,9 +1263,9 @@ def test_the_index_of_several_drivers_is_that_of_their_array_about_its_middle(ro
     assert found.tolist() == [7.0, 7.0]
 
 
-@pytest.mark.parametrize("low_phase", (None, "own", "none", "common reference"))
-@pytest.mark.parametrize("high_phase", (None, "own"))
-@pytest.mark.parametrize(
+@every("low_phase", (None, "own", "none", "common reference"))
+@every("high_phase", (None, "own"))
+@every(
     "where", ((None, None), ("CB-01", "CB-01"), ("CB-01", "CB-02"), ("CB-01", None), ("large baffle", "large baffle"))
 )
 def test_files_may_share_a_start_where_nobody_says_otherwise_and_both_were_measured_in_one_place(
@@ -1290,8 +1283,8 @@ def test_every_number_of_parts_has_its_optimum() -> None:
     assert [(one.model, one.fit) for one in found.optima] == [("model", "four"), ("model", "seven"), ("model", "nine")]
 
 
-@pytest.mark.parametrize("is_reversed", (False, True))
-@pytest.mark.parametrize("policy", ("any", "preferred", "stock"))
+@every("is_reversed", (False, True))
+@every("policy", ("any", "preferred", "stock"))
 def test_what_follows_from_a_network_each_from_its_own_source(is_reversed: bool, policy: str, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     """Its circuit with the polarity it has; what is off, by the driver that lacks it, where thirds, bass and treble depart; the rest by name."""
     setting = Setting(demo_case("P-01", pairing={"parts_policy": policy, "distance_m": 2.0}))
@@ -1351,8 +1344,8 @@ def test_what_follows_from_a_network_each_from_its_own_source(is_reversed: bool,
     assert found.below_db == pytest.approx(at)
 
 
-@pytest.mark.parametrize("count", (1, 2, 3, 4))
-@pytest.mark.parametrize("tilt_deg", (0.0, 8.0))
+@every("count", (1, 2, 3, 4))
+@every("tilt_deg", (0.0, 8.0))
 def test_the_middle_of_several_high_drivers_is_where_one_stood(count: int, tilt_deg: float) -> None:
     one, many = (Setting(demo_case("P-01", pairing={"high_count": n}, cabinet={"high_from_top_m": 0.2, "tilt_rad": radians(tilt_deg)})) for n in (1, count))  # fmt: skip
     assert many.high_middle_m == pytest.approx(one.high_middle_m) and many.high_centre_m == pytest.approx(
@@ -1361,7 +1354,7 @@ def test_the_middle_of_several_high_drivers_is_where_one_stood(count: int, tilt_
     assert many.high_tall_m == pytest.approx(one.high_tall_m + (count - 1) * many.high_pitch_m)
 
 
-@pytest.mark.parametrize("turn", (-0.9, -0.2, 0.4, 1.2))
+@every("turn", (-0.9, -0.2, 0.4, 1.2))
 def test_the_largest_phase_of_the_load_has_its_sign(turn: float) -> None:
     """Negative where the load is a capacitor, which is what amplifiers mind."""
     load = 6.0 * EVEN
@@ -1375,8 +1368,8 @@ def test_the_largest_phase_of_the_load_has_its_sign(turn: float) -> None:
     assert found.resistance_at_terminals_ohm == pytest.approx(2.5)  # two of 5 ohm side by side
 
 
-@pytest.mark.parametrize("exponent", (0.5, 0.7, 1.0))
-@pytest.mark.parametrize("side", ("low", "high"))
+@every("exponent", (0.5, 0.7, 1.0))
+@every("side", ("low", "high"))
 def test_a_lossy_coil_takes_from_the_level_by_its_own_resistance(exponent: float, side: str) -> None:
     """R / (R + Z) with Z of 0.4 mH, of a woofer K (j w)^n that has so many ohm at 1 rad/s (Leach 2002); a high driver's is plain."""
     henry, ohm = 0.4e-3, {"low": 5.5, "high": 3.5}[side]
@@ -1396,8 +1389,8 @@ def test_a_high_driver_without_a_resonance_is_its_resistance_and_its_coil(le_h: 
     assert found == pytest.approx(5.0 + 2j * pi * FREQUENCY_HZ * le_h, rel=1e-9)
 
 
-@pytest.mark.parametrize("at_m", (0.5, 1.0, 3.0))
-@pytest.mark.parametrize("distance_m", (1.5, 3.0))
+@every("at_m", (0.5, 1.0, 3.0))
+@every("distance_m", (1.5, 3.0))
 def test_what_a_tall_driver_reads_where_it_was_measured_is_no_tilt(at_m: float, distance_m: float) -> None:
     """Its own strength as it reads there: the level of its data sheet, whatever the seat."""
     high = {"shape": "rectangular", "radiating_width_m": 0.02, "radiating_height_m": 0.3, "measured_at_m": at_m, "sensitivity_db": 92.0, "fs_hz": None, "le_h": 0.0}  # fmt: skip
@@ -1438,7 +1431,7 @@ def test_each_other_value_is_tried_in_its_own_place_beside_the_others_as_they_ar
     assert [values for _, values, _ in tried] == [pytest.approx(np.array(one)) for one in rows]
 
 
-@pytest.mark.parametrize(("weak", "priced"), ((True, True), (False, True), (None, True), (None, False)))
+@every(("weak", "priced"), ((True, True), (False, True), (None, True), (None, False)))
 def test_a_part_to_buy_has_each_figure_of_the_part_and_of_its_load(weak: bool | None, priced: bool) -> None:
     """Labels count by kind through both branches, the low one first; of a part without a price the halves have none either."""
     part = Component("C", 1e-5, 0.2, role="notch", part_id="K-1", price=3.0 if priced else None, rating=5.0, made_of=(6e-6, 4e-6), join="parallel", made_of_prices=(2.0, 1.0))  # fmt: skip

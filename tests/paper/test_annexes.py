@@ -15,6 +15,7 @@ from reportgen.paper.annexes import _beside, annex_block, remedies_block
 from reportgen.paper.pages import AnnexBlock, WiringBlock
 from reportgen.suitability.checks import Check, Outcome
 from reportgen.suitability.verdict import Verdict
+from tests.every import every
 from tests.paper.samples import assessed
 
 
@@ -36,7 +37,7 @@ def check(outcome: Outcome = "pass", title: str = "Load", **other: Any) -> Check
     return Check(**{"id": "load", "title": title, "outcome": outcome, **usual, **other})
 
 
-@pytest.mark.parametrize(
+@every(
     ("one", "row"),
     [
         (check(), ("✓", "Load", "The load stays above 3.2 Ω.", "3.9 Ω", "3.2 Ω", "+0.73 Ω", "IEC 60268-3")),
@@ -216,7 +217,7 @@ def test_what_the_build_side_leaves_out_stands_in_the_annex_and_nothing_else() -
         assert len(annex(assessed("P-01"), level).wirings) == 0
 
 
-@pytest.mark.parametrize(
+@every(
     ("widths", "room"),
     [((), 0.0), ((290.0,), 200.0), ((290.1,), 0.0), ((50.0,), 372.0), ((100.0, 150.0), 212.0), ((150.0, 152.1), 0.0)],
 )

@@ -12,6 +12,7 @@ from reportgen.paper.booklet import render_booklet
 from reportgen.paper.composing import anchor_of
 from reportgen.paper.pages import CataloguePage
 from reportgen.paper.render import render_sheet
+from tests.every import every
 from tests.paper.pdfs import bookmarks, of_kind, opened
 from tests.paper.samples import STAMP, assessed, bound, catalogue, suitable
 
@@ -118,7 +119,7 @@ def named(number: int, kit: str | None) -> Any:
     return replace(found, case=replace(found.case, pairing=replace(found.case.pairing, id=f"P-{number}", kit=kit)))
 
 
-@pytest.mark.parametrize(("rows", "own"), [(9, 3), (4, 4), (2, 5), (1, 7)])
+@every(("rows", "own"), [(9, 3), (4, 4), (2, 5), (1, 7)])
 def test_the_index_names_the_page_on_which_each_sheet_begins(
     monkeypatch: pytest.MonkeyPatch, rows: int, own: int
 ) -> None:

@@ -24,6 +24,7 @@ from reportgen.paper.building import (
 from reportgen.paper.pages import BuildBlock, PartRow
 from reportgen.paper.wording import printed
 from reportgen.suitability.verdict import Verdict
+from tests.every import every
 from tests.paper.samples import assessed, many_parts
 
 
@@ -58,7 +59,7 @@ COIL: dict[str, Any] = {
 NOTE: dict[str, Any] = {"kind": "air core coil", "wire_mm": 1.25, "most_ohm": 0.214, "substitute": 0.5e-3}
 
 
-@pytest.mark.parametrize(
+@every(
     ("note", "line", "field", "words"),
     [
         ({}, {}, "value", "0.47 mH"),
@@ -101,7 +102,7 @@ def wired(low: tuple[str, str], high: tuple[str, str], **pairing: int) -> list[s
     return [plain(text) for text in wiring_words(replace(found, network=replace(found.network, assembly=made)))]
 
 
-@pytest.mark.parametrize(
+@every(
     ("low", "high", "counts", "words"),
     [
         (("low1", "0"), ("high1", "0"), {}, "Low driver + to 1, − to −; high driver + to 2, − to −."),
@@ -132,7 +133,7 @@ COILS = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("coils", COILS)
+@every("coils", COILS)
 def test_how_coils_stand_to_each_other(coils: tuple[Apart, ...]) -> None:
     found = assessed("P-01")
     assert found.network is not None and found.network.assembly is not None
@@ -185,7 +186,7 @@ def test_conditions_of_what_passes_and_of_what_is_near_are_kept() -> None:
     assert built(replace(assessed("P-01"), checks=twice)).conditions == ("A.", "B.")
 
 
-@pytest.mark.parametrize(
+@every(
     ("count", "how", "words"),
     [
         (2, "series", "2 low drivers in one chain, plus to minus."), (3, "parallel", "3 low drivers: 3 chains side by side, one driver each."),
@@ -272,7 +273,7 @@ def test_a_baffle_without_centres_is_not_drawn_and_says_so() -> None:
     assert block.caption == "The baffle is not drawn: the distance between the centres is not known."
 
 
-@pytest.mark.parametrize(
+@every(
     ("cabinet", "pairing", "facts"),
     [
         ({}, {}, {"outside": "200 × 360 × 260 mm", "net volume": "11 L", "stand": "720 mm"}),

@@ -15,10 +15,11 @@ from reportgen.paper.annexes import annex_block
 from reportgen.paper.building import _total, baffle_block, build_block, part_rows, wiring_words, wirings
 from reportgen.paper.render import render_sheet
 from reportgen.suitability.verdict import Verdict
+from tests.every import every
 from tests.paper.samples import STAMP, assessed, many_parts
 
 
-@pytest.mark.parametrize("id_", ["P-01", "P-06", "P-10", "P-18"])
+@every("id_", ["P-01", "P-06", "P-10", "P-18"])
 def test_every_part_and_driver_says_what_it_joins(id_: str) -> None:
     """The points of the list are those of the circuit under other names: two parts share one where their nodes are one."""
     found = assessed(id_)
@@ -101,7 +102,7 @@ def with_line(**figures: Any) -> Assessment:
     return replace(found, network=replace(found.network, parts=(replace(first, **figures), *others)))
 
 
-@pytest.mark.parametrize(
+@every(
     ("figures", "note"),
     [
         ({"kind": "R", "made_of": (1.0, 2.2), "join": "series"}, "two in series: 1 Ω + 2.2 Ω"),
@@ -119,7 +120,7 @@ def test_a_rating_that_nobody_sells_is_a_dash() -> None:
     assert (none, plain(some)) == ("–", "100 V")
 
 
-@pytest.mark.parametrize(
+@every(
     ("unpriced", "words"),
     [(0, "together 4.00 EUR"), (1, "no price stated for {}"), (2, "no price stated for {} and {}"), (3, "no price stated for {}, {} and {}"), (99, "")],
 )  # fmt: skip
@@ -139,7 +140,7 @@ CAPTION = (
 )
 
 
-@pytest.mark.parametrize(
+@every(
     ("id_", "level", "annex", "moved"),
     [
         ("P-01", 0, True, ""), ("P-01", 2, True, ""), ("P-01", 3, True, " In the annex: the board."), ("P-01", 3, False, ""),

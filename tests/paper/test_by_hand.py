@@ -20,6 +20,7 @@ from reportgen.paper.pages import RemediesBlock, RemedyRow
 from reportgen.paper.plans import SCALES, _extent, chosen_scale
 from reportgen.paper.templates import templates_folder
 from reportgen.paper.wording import MARKS
+from tests.every import every
 from tests.paper.samples import STAMP, assessed
 
 
@@ -86,7 +87,7 @@ def test_the_figures_of_the_front_to_the_letter() -> None:
     assert [len(column) for column in columns] == [6, 6, 4]
 
 
-@pytest.mark.parametrize(
+@every(
     ("figures", "fact"),
     [
         ({"amplifier_w": (0.0094, 85.0)}, ("Amplifier", "under 1 to 85 W", "")),
@@ -127,7 +128,7 @@ def test_a_figure_of_the_front_that_is_otherwise(figures: dict[str, Any], fact: 
     assert fact in plain(kit_figures(invented(**figures)))
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "tuning_hz", "told"),
     [
         ("vented", 40.0, "tuned to 40 Hz"), ("vented", None, "vented"), ("closed", None, "closed"), ("closed", 40.0, "closed"),
@@ -293,7 +294,7 @@ def test_ways_out_beyond_three_stand_in_the_annex(count: int, front: int, annex:
     assert _cut(ways(count), None) == (ways(count), None)
 
 
-@pytest.mark.parametrize(
+@every(
     ("id_", "outcome", "misfit"),
     [
         ("frames fit", "fail", True),

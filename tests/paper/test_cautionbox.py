@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import product
 
-import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -14,6 +13,7 @@ from reportgen.paper.cautionbox import THE_WORK, _lines, caution_item, cautions_
 from reportgen.paper.lettering import text_width
 from reportgen.paper.pages import CautionItem, CautionsBlock
 from reportgen.suitability.cautions import Caution
+from tests.every import every
 
 
 def item(words: int, grave: bool, concerns: str) -> CautionItem:
@@ -27,8 +27,8 @@ def fitting(width: float, grave: bool) -> int:
     return int((width - (6.4 if grave else 0.0) + blank) // (word + blank))
 
 
-@pytest.mark.parametrize("grave", [False, True])
-@pytest.mark.parametrize("concerns", ["", "HD-06"])
+@every("grave", [False, True])
+@every("concerns", ["", "HD-06"])
 def test_lines_are_as_long_as_a_column_and_shorter_beside_the_bar_of_a_grave_one(grave: bool, concerns: str) -> None:
     """A column of 238 points; the bar before what is grave takes 6.4 of them; title and what it concerns are semibold and end in a colon."""
     blank = text_width(" ", 8.5)

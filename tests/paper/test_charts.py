@@ -16,6 +16,7 @@ from reportgen.paper.drawings import LINE_INKS
 from reportgen.paper.fields import Chart
 from reportgen.paper.lettering import Label, dense
 from tests.demo_catalogue import demo
+from tests.every import every
 from tests.paper.looks import assert_legible, polylines
 from tests.paper.samples import VARIANTS, assessed, bare
 
@@ -27,7 +28,7 @@ def all_charts(found: Assessment) -> list[Chart]:
 TRACES = {"low", "high", "sum", "target", "reversed", "phase", "trace-1", "trace-2", "trace-3"}
 
 
-@pytest.mark.parametrize("id_", sorted(demo().pairings))
+@every("id_", sorted(demo().pairings))
 def test_charts_of_the_demo_season_are_legible(id_: str) -> None:
     charts = all_charts(assessed(id_))
     headings = [chart.heading.split(",")[0] for chart in charts]

@@ -23,6 +23,7 @@ from reportgen.paper.coverage import coverage_charts
 from reportgen.paper.drawings import Picture
 from reportgen.paper.fields import Chart
 from reportgen.paper.lettering import Label
+from tests.every import every
 from tests.paper.looks import polylines
 from tests.paper.samples import assessed
 
@@ -191,7 +192,7 @@ def test_the_words_of_the_response_are_its_levels() -> None:
     assert [part.split("\u00a0Hz")[0] for part in alt.partition("The sum: ")[2].split(", ")] == ["100", "200", "500", "1000", "2000"]  # fmt: skip
 
 
-@pytest.mark.parametrize(("standing", "bound"), [(12.0, 25.0), (17.0, 25.0), (18.0, 30.0), (-30.0, 40.0), (70.0, 60.0)])
+@every(("standing", "bound"), [(12.0, 25.0), (17.0, 25.0), (18.0, 30.0), (-30.0, 40.0), (70.0, 60.0)])
 def test_the_angles_reach_8_degrees_beyond_the_standing_ear(standing: float, bound: float) -> None:
     """To the next 5 degrees, 25 at least, and no farther than was worked out: 60."""
     found = replace(arcs((2.0, 2.0), (2.0, 2.0)), standing_angle_rad=math.radians(standing))
@@ -203,7 +204,7 @@ def test_the_angles_reach_8_degrees_beyond_the_standing_ear(standing: float, bou
         assert "standing ear" in {label.text for label in picture.labels}
 
 
-@pytest.mark.parametrize(("least", "most", "top"), [(4.5, 40.0, 64.0), (4.5, 70.0, 256.0), (3.0, 20.0, 32.0), (1.5, 10.0, 16.0), (4.1, 8.0, 32.0)])  # fmt: skip
+@every(("least", "most", "top"), [(4.5, 40.0, 64.0), (4.5, 70.0, 256.0), (3.0, 20.0, 32.0), (1.5, 10.0, 16.0), (4.1, 8.0, 32.0)])  # fmt: skip
 def test_impedance_and_phase_stand_on_their_own_scales(least: float, most: float, top: float) -> None:
     """Four octaves up from the power of two under the least, six where the highest does not fit: 4 to 64, 4 to 256, 2 to 32 ohm.
 
@@ -352,7 +353,7 @@ NEAR, TOP, ASIDE = (
 )
 
 
-@pytest.mark.parametrize(
+@every(
     ("top", "aside", "windows", "headings"),
     [
         ((12.0, 30.0), (2.0, 2.0), (10.0, 30.0), [NEAR]),  # 5 dB in 10 degrees of a loss of 30 in 60
@@ -381,7 +382,7 @@ def test_the_window_to_the_sides_is_about_the_axis_wherever_the_ear_is_high() ->
     assert [chart.heading for chart in covered(found, sideways_deg=34.0)] == [NEAR, ASIDE]
 
 
-@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
+@every("arrangement", ARRANGEMENTS)
 def test_drivers_side_by_side_are_drawn_to_the_sides_near_the_crossover(arrangement: str) -> None:
     """Two sources apart leave their holes in the plane in which they stand (Kinsler et al. 2000, ch. 7)."""
     pairing = replace(assessed("P-01").case.pairing, arrangement=arrangement)

@@ -28,6 +28,7 @@ from reportgen.paper.pages import Fact
 from reportgen.paper.wording import hertz, printed, span
 from reportgen.suitability.cautions import Caution
 from reportgen.suitability.verdict import Verdict
+from tests.every import every
 from tests.paper.samples import STAMP, assessed, with_remedies
 
 
@@ -137,7 +138,7 @@ def test_what_touches_health_stands_on_the_left_unless_the_box_grows_by_lines() 
     assert "a" in [item.title for item in long.left] and "b" in [item.title for item in long.right]
 
 
-@pytest.mark.parametrize("hz", [2924.4, 2924.6, 2925.0, 2925.4, 2934.6, 13149.6, 999.6, 9994.6])
+@every("hz", [2924.4, 2924.6, 2925.0, 2925.4, 2934.6, 13149.6, 999.6, 9994.6])
 def test_a_frequency_is_the_same_in_a_sentence_and_in_a_table(hz: float) -> None:
     """Checks tell whole Hz, and a sheet three digits of them; rounding twice must not differ from rounding once."""
     assert printed(f"Above {hz:.0f} Hz it beams.") == f"Above {hertz(hz)} it beams."
@@ -147,7 +148,7 @@ def test_a_frequency_is_the_same_in_a_sentence_and_in_a_table(hz: float) -> None
 # --- how a sheet is set -----------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("wish", "style"),
     [
         (Wish(), ""),
@@ -166,7 +167,7 @@ def page_of(builds: bool, wirings: bool = True) -> Any:
     return SimpleNamespace(build=SimpleNamespace(wirings=("a",) if wirings else ()) if builds else None)
 
 
-@pytest.mark.parametrize(
+@every(
     ("before", "builds", "wirings", "pages", "after"),
     [
         (Wish(front="roomy"), True, True, (2, 1), Wish()),

@@ -29,6 +29,7 @@ from reportgen.suitability.limits import LIMITS
 from reportgen.suitability.verdict import UsableRange, Verdict
 from tests.advice.demo_answers import demo_answer
 from tests.demo_catalogue import demo
+from tests.every import every
 from tests.paper.samples import assessed, suitable
 
 STAMP = Stamp("", dt.date(2026, 11, 25), 4, "9f3c1a77b2d4e5f60718293a4b5c6d7e", "0.1.0")
@@ -65,7 +66,7 @@ WORDS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("typed", [(), *((name,) for name in USE), tuple(USE)])
+@every("typed", [(), *((name,) for name in USE), tuple(USE)])
 def test_what_nobody_asked_for_is_called_ours_and_what_was_asked_is_not(typed: tuple[str, ...]) -> None:
     """Of a fact of two figures each is called ours by itself, unless both are."""
     enquiry = replace(demo().enquiries["E-01"], **USE, typed=typed)
@@ -201,7 +202,7 @@ def test_notes_say_what_would_work_and_what_was_assumed() -> None:
 # --- comparison ---------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "unit", "text"),
     [
         (None, "dB", "–"), (1.26, "dB", "1.3"), (0.504, "octave", "0.50"), (3.96, "ohm", "4.0"), (150.4, "mm", "150"),
@@ -280,7 +281,7 @@ def test_a_screening_says_what_it_went_through() -> None:
     assert [row.id for row in best] == [f"{n}." for n in range(1, 11)]
 
 
-@pytest.mark.parametrize(
+@every(
     ("low", "high", "words"),
     [(1, 1, None), (2, 1, "2 low, 1 high"), (1, 3, "1 low, 3 high"), (4, 4, "4 low, 4 high")],
 )

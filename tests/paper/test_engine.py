@@ -15,6 +15,7 @@ import pytest
 from reportgen.paper import engine
 from reportgen.problems import ReportgenError
 from tests.endtoend.seasons import chosen, small, write_season
+from tests.every import every
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="the engine is tried itself there")
 REPOSITORY = Path(__file__).parents[2]
@@ -34,7 +35,7 @@ def test_families_are_those_that_fontconfig_lists() -> None:
     }
 
 
-@pytest.mark.parametrize("name", engine.LIBRARIES)
+@every("name", engine.LIBRARIES)
 def test_a_missing_library_is_named_with_its_package(name: str) -> None:
     def load(wanted: str) -> Any:
         if wanted == name:

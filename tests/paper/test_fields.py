@@ -20,6 +20,7 @@ from reportgen.paper.fields import (
 )
 from reportgen.paper.lettering import Box, Room, dense
 from reportgen.paper.scales import Scale, frequency_figure, on_paper, thinned
+from tests.every import every
 from tests.paper.looks import polylines
 
 
@@ -71,7 +72,7 @@ def test_levels_have_their_unit_and_figures_where_they_are_asked_for() -> None:
         assert labels["80"].y == pytest.approx(14.3, abs=0.06) and labels["dB SPL"].y < 12.0
 
 
-@pytest.mark.parametrize("hz", [100.0, 130.0, 1500.0, 17000.0, 20000.0, 99.0, 20001.0])
+@every("hz", [100.0, 130.0, 1500.0, 17000.0, 20000.0, 99.0, 20001.0])
 def test_the_crossover_is_a_line_at_its_frequency_and_its_figure_stays_in_the_field(hz: float) -> None:
     one = field()
     mark_crossover(one, hz)
@@ -129,8 +130,8 @@ def test_a_note_stands_near_its_point_and_off_the_traces() -> None:
 # --- traces -------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("at", [0, 1, 137, 500, 998, 999])
-@pytest.mark.parametrize("peak", [-9.0, 9.0])
+@every("at", [0, 1, 137, 500, 998, 999])
+@every("peak", [-9.0, 9.0])
 def test_no_peak_and_no_dip_is_lost_where_a_trace_is_thinned(at: int, peak: float) -> None:
     """Wherever it stands, up or down: a resonance of one point is seen."""
     points = np.column_stack([np.arange(1000.0), np.zeros(1000)])

@@ -29,6 +29,7 @@ from reportgen.paper.pages import (
 )
 from reportgen.paper.templates import templates_folder
 from reportgen.paper.wording import MARKS
+from tests.every import every
 from tests.paper.samples import STAMP, assessed, many_parts
 
 MM = 72.0 / 25.4
@@ -58,7 +59,7 @@ def usual(selector: str, *over: str) -> dict[str, float]:
 CELL, CAUTION = "td", ".caution"
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "text", "table", "caution", "caption", "cell"),
     [
         (FRONTS[""], usual("html"), usual("table"), usual(CAUTION, ".front .caution"), usual(".caption"), usual(CELL)),
@@ -139,7 +140,7 @@ def more(front: Any, **other: Any) -> float:
     return front_height(front_page(**other), front) - front_height(front_page(), front)
 
 
-@pytest.mark.parametrize("front", list(FRONTS))
+@every("front", list(FRONTS))
 def test_what_each_thing_adds_to_a_front(front: Any) -> None:
     kind = FRONTS[front]
     verdict = front_page().verdict

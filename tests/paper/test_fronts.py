@@ -13,6 +13,7 @@ from reportgen.paper.lettering import text_width
 from reportgen.paper.pages import SheetPage, VerdictBlock
 from reportgen.suitability.verdict import UsableRange, Verdict
 from tests.demo_catalogue import demo
+from tests.every import every
 from tests.paper.samples import STAMP, assessed, bare, with_remedies
 
 
@@ -67,7 +68,7 @@ def test_a_verdict_that_the_operator_overrode_says_so_first() -> None:
     assert front(changed(found, decision="rejected")).verdict.reason == "It is too wide."
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "limit", "margin", "unit", "words"),
     [
         (8.26, 3.0, -5.26, "dB", " Limit: 3 dB at most."),  # above the limit and past it
@@ -107,7 +108,7 @@ HIGH: dict[str, Any] = {
 HIGH_WORDS = ["soft dome", "dome", "91.0 dB", "4 Ω (Re 3.3 Ω)", "Fs 1180 Hz", "27 × 54 mm", "travel 0.3 mm", "80 W", "lowest use 2800 Hz"]  # fmt: skip
 
 
-@pytest.mark.parametrize(
+@every(
     ("part", "gone", "place"),
     [
         ("low", {}, None), ("low", {"description": None}, 0), ("low", {"sensitivity_db": None}, 1), ("low", {"peak_travel_m": None}, 5),
@@ -128,7 +129,7 @@ def test_a_cone_whose_break_up_is_not_known_says_so() -> None:
     assert lines(changed(assessed("P-01"), "low", breakup_hz=None))["LD-01"][-1] == "break-up not known"
 
 
-@pytest.mark.parametrize(
+@every(
     ("count", "how", "words"),
     [(1, "series", None), (2, "series", "2 in series"), (3, "parallel", "3 in parallel"), (4, "series-parallel", "4 in series and parallel")],
 )  # fmt: skip

@@ -11,6 +11,7 @@ from reportgen.advice.listings import Field, Listing, Report, Value
 from reportgen.paper.lettering import text_width
 from reportgen.paper.listingpages import CellText, ListingPage, TableBlock, column_widths, listing_pages
 from tests.demo_catalogue import demo
+from tests.every import every
 from tests.paper.samples import STAMP
 
 COUNT, PRICE, HZ = Field("Needed", "count"), Field("Cost", "money"), Field("Crossover", "hz")
@@ -30,7 +31,7 @@ def cells(table: TableBlock) -> list[list[list[tuple[str, str]]]]:
     ]
 
 
-@pytest.mark.parametrize(
+@every(
     ("field", "value", "text", "style"),
     [
         (COUNT, 12, "12", "number"),

@@ -15,6 +15,7 @@ from reportgen.paper.overviews import range_row, shared_axis, short_range, tally
 from reportgen.paper.pages import SheetPage
 from reportgen.paper.scales import Scale
 from reportgen.suitability.verdict import UsableRange, Verdict
+from tests.every import every
 from tests.paper.samples import STAMP, assessed
 
 
@@ -22,7 +23,7 @@ def ranged(low: float | None, high: float | None) -> UsableRange:
     return UsableRange(low, high, None, None)
 
 
-@pytest.mark.parametrize(
+@every(
     ("low", "high", "words"),
     [(2000.0, 3002.2, "2000 to 3000 Hz"), (3000.0, 2000.0, "none"), (2000.0, None, "from 2000 Hz"), (None, 3000.0, "up to 3000 Hz"), (None, None, "–"), (2000.0, 2000.0, "2000 to 2000 Hz")],
 )  # fmt: skip
@@ -70,7 +71,7 @@ def test_verdicts_are_counted_from_good_to_bad() -> None:
 OTHER: dict[str, Any] = {"verdict": None, "figures": (), "drivers": (), "range_key": (), "cautions": None, "range_picture": None, "stamp": (), "maker": None}  # fmt: skip
 
 
-@pytest.mark.parametrize("field", [field.name for field in fields(SheetPage)])
+@every("field", [field.name for field in fields(SheetPage)])
 def test_a_sheet_has_another_name_with_anything_but_its_stamp(field: str) -> None:
     """A revision is new where something that is printed is new: not for the date, the run or the line that says what changed."""
     page = sheet_page(assessed("P-01"), STAMP)

@@ -15,6 +15,7 @@ from reportgen.paper.rangepicture import axis_strip, common_axis, hatched, range
 from reportgen.paper.scales import Scale
 from reportgen.suitability.limits import Limit
 from reportgen.suitability.verdict import UsableRange, usable_range
+from tests.every import every
 from tests.paper.looks import polylines
 
 POINTS_PER_M = 72.0 / 0.0254
@@ -125,7 +126,7 @@ def test_offsets_are_from_the_left_edge_and_stand_above_their_centres() -> None:
     assert "150 mm" not in measured(in_line)  # all on the centre line: no distance to write
 
 
-@pytest.mark.parametrize(
+@every(
     ("places", "off"),
     [((0.150,), False), ((0.1505,), False), ((0.1507, 0.150), True), ((0.1, 0.15, 0.2), True), ((0.05, 0.1, 0.15, 0.2), False), ((), False)],
 )  # fmt: skip
@@ -146,7 +147,7 @@ def test_centres_at_one_height_share_their_ordinate() -> None:
     assert {"1: 100 mm", "2: 100.6 mm"} <= set(measured(baffle_picture(replace(PANEL, frames=tuple(apart)))))
 
 
-@pytest.mark.parametrize("count", [1, 5, 9, 10, 11, 12, 13])
+@every("count", [1, 5, 9, 10, 11, 12, 13])
 def test_all_heights_are_written_while_they_have_room_and_else_the_first_and_the_last(count: int) -> None:
     """9.5 points from one to the next, from 2 points under the top of the drawing to 4 over its foot."""
     frames = tuple(replace(ROUND, width_m=0.02, height_m=0.02, y_m=0.02 + 0.46 * n / 13) for n in range(count))
@@ -286,7 +287,7 @@ def test_a_low_and_a_high_limit_share_a_row_where_both_have_room() -> None:
         assert len(heights) == 4 and len(set(heights)) == rows
 
 
-@pytest.mark.parametrize(
+@every(
     ("low", "high", "words"),
     [
         (1500.0, 3000.0, "usable 1500 to 3000 Hz, 1.00 octave"), (3000.0, 1500.0, "no usable range: the limits overlap by 1.00 octave"),
@@ -307,7 +308,7 @@ def test_a_range_in_words_and_in_its_picture(low: float | None, high: float | No
     assert strip.alt.replace("\u00a0", " ") == f"{words[0].upper()}{words[1:]}, crossover 2100 Hz"
 
 
-@pytest.mark.parametrize(
+@every(
     ("low", "high", "bar"),
     [(1000.0, 2000.0, (1000.0, 2000.0)), (1000.0, None, (1000.0, 4000.0)), (None, 2000.0, (500.0, 2000.0)), (2000.0, 1000.0, None), (None, None, None)],
 )  # fmt: skip
@@ -341,7 +342,7 @@ def test_the_axis_over_strips_has_its_figures_where_the_strips_have_their_lines(
     assert [line[0][0] for line in polylines(grid)] == pytest.approx([axis.at(hz) for hz in (500.0, 1000.0, 2000.0, 5000.0)], abs=0.11)  # fmt: skip
 
 
-@pytest.mark.parametrize(
+@every(
     ("hz", "low", "high"),
     [
         ((1000.0, 2000.0), 1000.0 / 1.8, 3600.0),  # a factor of 1.8 to either side
@@ -361,7 +362,7 @@ def test_an_axis_has_air_and_leaves_out_what_is_far_off(hz: tuple[float | None, 
     )
 
 
-@pytest.mark.parametrize(
+@every(
     ("low", "high", "bar"),
     [(100.0, 300.0, (6.0, 8.0)), (5000.0, 9000.0, (152.0, 154.0)), (9000.0, 5000.0, (152.0, 154.0)), (100.0, 9000.0, (6.0, 154.0)), (5000.0, None, (152.0, 154.0)), (None, 300.0, (6.0, 8.0))],
 )  # fmt: skip
@@ -425,7 +426,7 @@ def test_a_field_that_cannot_be_used_is_hatched_from_corner_to_corner() -> None:
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("round_", "half", "numbered"), [(True, 11.5, False), (False, 11.5, True), (True, 14.0, True), (False, 9.0, False)])  # fmt: skip
+@every(("round_", "half", "numbered"), [(True, 11.5, False), (False, 11.5, True), (True, 14.0, True), (False, 9.0, False)])  # fmt: skip
 def test_a_number_stands_inside_its_driver_or_nowhere(round_: bool, half: float, numbered: bool) -> None:
     """Its corner lies some 8 points right of the centre and 10 above: 12.8 off it, which a circle of 11.5 does not reach and a square does."""
     empty = Layout(0.4, 0.4, (), 0.2, True, 0.9)

@@ -20,6 +20,7 @@ from reportgen.paper.composing import sheet_page
 from reportgen.paper.render import Press, press, render_sheet, sheet_document, templates_folder, written
 from reportgen.paper.wording import MARKS
 from reportgen.problems import PageFailed, ReportgenError
+from tests.every import every
 from tests.paper import samples
 from tests.paper.pdfs import before_the_annex, bookmarks, opened, text
 from tests.paper.samples import STAMP, VARIANTS, plain, suitable, with_remedies
@@ -227,13 +228,13 @@ def source_of(name: str, seen: set[str]) -> str:
     return source + "".join(source_of(other, seen) for other in others)
 
 
-@pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: path.name)
+@every("path", TEMPLATES, ids=lambda path: path.name)
 def test_a_template_knows_its_page_and_nothing_else(path: Path) -> None:
     tree = press().environment.parse(path.read_text(encoding="utf-8"))
     assert meta.find_undeclared_variables(tree) <= {"page"}
 
 
-@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.__name__)
+@every("page", PAGES, ids=lambda page: page.__name__)
 def test_the_template_uses_every_field_of_its_page_and_no_other(page: Any) -> None:
     source = source_of(page.template, set())
     used = set(re.findall(r"\bpage\.(\w+)", source))

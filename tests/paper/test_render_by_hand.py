@@ -13,6 +13,7 @@ from reportgen.paper import render
 from reportgen.paper.pages import SheetPage
 from reportgen.paper.render import _before, _filled, as_paper, sheet_document
 from reportgen.problems import ReportgenError
+from tests.every import every
 from tests.paper.samples import STAMP, assessed, with_remedies
 
 PIXELS = {"A4": 297.0 / 25.4 * 96.0, "Letter": 11.0 * 96.0}
@@ -63,8 +64,8 @@ def half(_: SheetPage) -> float:
     return 1.5
 
 
-@pytest.mark.parametrize(("paper", "unit"), [("A4", "mm"), ("Letter", "mm (inches)")])
-@pytest.mark.parametrize(("pages", "parts"), [("all", ["sides", "annex"]), ("sheet", ["sides"])])
+@every(("paper", "unit"), [("A4", "mm"), ("Letter", "mm (inches)")])
+@every(("pages", "parts"), [("all", ["sides", "annex"]), ("sheet", ["sides"])])
 def test_a_sheet_is_in_the_units_of_its_paper_and_has_its_annex_where_it_is_wanted(
     monkeypatch: pytest.MonkeyPatch, paper: Any, unit: str, pages: Any, parts: list[str]
 ) -> None:
@@ -95,7 +96,7 @@ def test_what_runs_over_is_laid_out_again_until_it_fits_or_nothing_can_be_done(m
     assert [page.style for page in unbuilt.given] == ["", "dense-front"]
 
 
-@pytest.mark.parametrize(
+@every(
     ("guess", "usual", "close", "laid", "pages"),
     [
         (1.5, 1.5, 1.4, [False], 2),  # little is saved

@@ -19,6 +19,7 @@ from reportgen.paper import schematic
 from reportgen.paper.drawings import Picture
 from reportgen.paper.joints import Ends, joints_of, named_joints
 from reportgen.paper.schematic import SYMBOL, draw_network, ladder, network_picture, wiring_picture
+from tests.every import every
 from tests.paper.looks import assert_legible, polylines
 from tests.paper.samples import VARIANTS, many_parts
 from tests.trying import LONG
@@ -248,8 +249,8 @@ def test_demo_networks_are_legible_and_carry_the_names_of_the_parts_list() -> No
     assert network_picture(many_parts()) is not None
 
 
-@pytest.mark.parametrize("in_series", [1, 2, 4, 7])
-@pytest.mark.parametrize("rows", [1, 2, 4, 8])
+@every("in_series", [1, 2, 4, 7])
+@every("rows", [1, 2, 4, 8])
 def test_wiring_of_several_drivers(in_series: int, rows: int) -> None:
     picture = wiring_picture(in_series, rows, "low drivers")
     assert_legible(picture)

@@ -23,6 +23,7 @@ from reportgen.paper.schematic import (
     network_picture,
     wiring_picture,
 )
+from tests.every import every
 from tests.paper.looks import polylines
 from tests.paper.samples import assessed
 
@@ -85,7 +86,7 @@ def signs(picture: Picture) -> list[str]:
     return [label.text for label in sorted(found, key=lambda label: label.y)]
 
 
-@pytest.mark.parametrize(
+@every(
     ("turned", "expected"),
     [((False, False), "+−+−"), ((False, True), "+−−+"), ((True, False), "−++−"), ((True, True), "−+−+")],
 )
@@ -164,7 +165,7 @@ def test_room_for_the_end_of_a_row_counts_its_longest_line() -> None:
     assert long.end_width > short.end_width and Ladder((), "x", reversed=True).end_width > Ladder((), "x").end_width
 
 
-@pytest.mark.parametrize(
+@every(
     ("in_series", "rows", "words"),
     [
         (1, 2, "Wiring of the low drivers: 2 chains in parallel of one, plus to plus."),

@@ -26,6 +26,7 @@ from reportgen.paper.pricepages import PriceListPage, price_pages
 from reportgen.paper.render import PDF_OPTIONS, press, written
 from reportgen.paper.templates import templates_folder
 from tests.demo_catalogue import demo
+from tests.every import every
 from tests.paper.pdfs import opened, text
 from tests.paper.samples import LONG, STAMP, VARIANTS, catalogue, printed, suitable
 from tests.paper.structure import children, faults, walked
@@ -88,7 +89,7 @@ def engine(body: str) -> pikepdf.Pdf:
     return opened(HTML(string=html).write_pdf(**PDF_OPTIONS))
 
 
-@pytest.mark.parametrize(
+@every(
     ("body", "said"),
     (
         ("<h1>a</h1><dl><div><dt>x</dt><dd>y</dd></div></dl>", "L holds Div"),
@@ -191,9 +192,7 @@ def bars(data: bytes) -> set[str]:
     return found
 
 
-@pytest.mark.parametrize(
-    ("name", "hues"), (("remedies", {"red"}), ("conditions", {"amber"}), ("plain", {"green"}), ("undecided", set()))
-)
+@every(("name", "hues"), (("remedies", {"red"}), ("conditions", {"amber"}), ("plain", {"green"}), ("undecided", set())))
 def test_the_bar_of_a_verdict_has_its_colour(name: str, hues: set[str]) -> None:
     assert bars(printed(name, "A4", "all")) == hues
 
@@ -221,7 +220,7 @@ def pictures(value: Any) -> list[Picture]:
     return [found for name in slots for found in pictures(getattr(value, name))]
 
 
-@pytest.mark.parametrize("name", VARIANTS)
+@every("name", VARIANTS)
 def test_drawings_are_told_in_words_and_their_labels_are_seven_points_at_least(name: str) -> None:
     found = pictures(sheet_page(VARIANTS[name](), STAMP))
     assert found

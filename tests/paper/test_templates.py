@@ -22,6 +22,7 @@ from reportgen.paper.listingpages import ListingPage
 from reportgen.paper.pages import AnswerPage, CataloguePage, ComparisonPage, ScreeningPage, ScreenPage, SheetPage
 from reportgen.paper.pricepages import PriceListPage
 from reportgen.paper.templates import filled, templates_folder
+from tests.every import every
 from tests.paper.samples import RIGHT_TO_LEFT
 
 T = TypeVar("T")
@@ -249,7 +250,7 @@ TABLES: dict[Any, dict[str, list[str]]] = {
 """Heads and rows of each table by its caption, or by its first head."""
 
 
-@pytest.mark.parametrize("kind", WORDS, ids=lambda kind: kind.__name__)
+@every("kind", WORDS, ids=lambda kind: kind.__name__)
 def test_every_word_stands_where_its_heading_promises_it(kind: Any) -> None:
     page = whole(kind)
     assert words(page).split("|") == "|".join(WORDS[kind]).split("|")
@@ -278,7 +279,7 @@ NOTHING = {
 """What is left where a page has nothing to tell."""
 
 
-@pytest.mark.parametrize("kind", NOTHING, ids=lambda kind: kind.__name__)
+@every("kind", NOTHING, ids=lambda kind: kind.__name__)
 def test_a_heading_over_nothing_is_not_printed(kind: Any) -> None:
     page = bare(whole(kind), kind)
     headed = [TABLES[kind][name][0] for name in TABLES[kind] if name in ("Usable ranges on one axis", "Kit", "Pairing") or name.startswith("Pairings.")]  # fmt: skip

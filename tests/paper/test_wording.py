@@ -11,13 +11,14 @@ import pytest
 from reportgen.catalogue.currencies import grouped
 from reportgen.paper import wording
 from reportgen.paper.lettering import apart, direction, letter_width, shortened, spread_out, text_width
+from tests.every import every
 
 
 def plain(text: str) -> str:
     return text.replace("\u00a0", " ")
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "digits", "text"),
     [
         (3002.2, 3, "3000"), (999.6, 3, "1000"), (99.96, 3, "100"), (0.08441, 3, "0.0844"), (12.345, 2, "12"), (0.5, 1, "0.5"),
@@ -29,7 +30,7 @@ def test_a_number_has_so_many_digits_and_no_more_signs_than_it_needs(value: Any,
     assert wording.number(value, digits) == text
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "decimals", "text"),
     [(0.586, 2, "0.59"), (-0.04, 1, "0.0"), (-0.06, 1, "−0.1"), (12.0, 0, "12"), (1234.5, 1, "1234.5"), (None, 1, "–"), (math.nan, 1, "–"), (math.inf, 1, "∞")],
 )  # fmt: skip
@@ -37,7 +38,7 @@ def test_decimals_are_fixed_and_nothing_is_minus_nought(value: Any, decimals: in
     assert wording.fixed(value, decimals) == text
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "unit", "digits", "text"),
     [
         (3.21, "ohm", 3, "3.21 Ω"), (86.44, "dB", 3, "86.4 dB"), (86.0, "dB SPL", 3, "86.0 dB SPL"), (0.504, "octave", 3, "0.50 octave"),
@@ -50,7 +51,7 @@ def test_a_unit_stands_behind_its_number_in_its_sign(value: Any, unit: str, digi
     assert plain(found) == text and " " not in found.removesuffix("SPL").rstrip()
 
 
-@pytest.mark.parametrize(
+@every(
     ("unit", "value", "limit", "digits"),
     [
         ("ohm", 3.93, 3.2, 2), ("ohm", 3.18, 3.2, 3), ("ohm", 3.2, 3.2, 2), ("W", 69.6, 70.4, 3), ("W", 84.0, 70.0, 2), ("W", None, None, 2),
@@ -61,7 +62,7 @@ def test_a_figure_that_would_look_like_its_limit_has_a_digit_more(unit: str, val
     assert wording.digits_of(unit, value, limit) == digits
 
 
-@pytest.mark.parametrize(
+@every(
     ("hz", "text"),
     [
         (47.26, "47.3 Hz"), (999.4, "999 Hz"), (999.6, "1000 Hz"), (1004.9, "1010 Hz"), (1004.4, "1000 Hz"), (2445.0, "2450 Hz"), (2444.4, "2440 Hz"),
@@ -72,7 +73,7 @@ def test_a_frequency_has_three_digits_and_hz_below_10_khz(hz: Any, text: str) ->
     assert plain(wording.hertz(hz)) == text
 
 
-@pytest.mark.parametrize(
+@every(
     ("low", "high", "text"),
     [
         (2000.0, 3002.2, "2000 to 3000 Hz"), (47.26, 9994.0, "47.3 to 9990 Hz"), (52.0, 21000.0, "52 Hz to 21 kHz"), (11000.0, 12000.0, "11 kHz to 12 kHz"),
@@ -83,7 +84,7 @@ def test_a_span_names_its_unit_once_where_it_is_one(low: Any, high: Any, text: s
     assert plain(wording.span(low, high)) == text
 
 
-@pytest.mark.parametrize(
+@every(
     ("metres", "metric", "imperial"),
     [
         (0.15, "150", "150 (5.91)"), (0.0254, "25.4", "25.4 (1.00)"), (0.15004, "150", "150 (5.91)"), (0.15006, "150.1", "150.1 (5.91)"),
@@ -98,7 +99,7 @@ def test_lengths_in_millimetres_and_inches_of_25_4_mm(metres: Any, metric: str, 
     assert plain(wording.millimetres(metres, inches=True)) == (imperial.replace(" (", " mm (").replace(")", " in)"))
 
 
-@pytest.mark.parametrize(
+@every(
     ("width", "height", "round_", "bare", "inches"),
     [
         (0.168, 0.168, True, "Ø 168", "Ø 168 (6.61)"), (0.168, None, True, "Ø 168", "Ø 168 (6.61)"), (0.168, 0.1684, True, "Ø 168", "Ø 168 (6.61)"),
@@ -122,7 +123,7 @@ def test_sides_that_are_not_known_are_left_out() -> None:
     assert plain(wording.small_millimetres(0.00035)) == "0.35 mm" and plain(wording.small_millimetres(0.0055)) == "5.5 mm"  # fmt: skip
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "value", "text"),
     [
         ("C", 4.7e-6, "4.7 µF"), ("C", 100e-9, "0.1 µF"), ("C", 99e-9, "99 nF"), ("C", 68e-9, "68 nF"), ("L", 0.33e-3, "0.33 mH"), ("L", 100e-6, "0.1 mH"),
@@ -133,7 +134,7 @@ def test_a_part_is_called_as_the_shop_calls_it(kind: str, value: float, text: st
     assert plain(wording.component(kind, value)) == text
 
 
-@pytest.mark.parametrize(
+@every(
     ("value", "currency", "text"),
     [
         (12.5, "EUR", "12.50 EUR"), (None, "EUR", "–"), (1234567.8, "EUR", "1 234 567.80 EUR"), (12500.4, "JPY", "12 500 JPY"), (1.5, "KWD", "1.500 KWD"),
@@ -147,7 +148,7 @@ def test_money_has_the_decimals_of_its_currency(value: Any, currency: str, text:
         assert plain(grouped(Decimal(str(value)), currency)) == text.removesuffix(currency).strip()
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "told"),
     [
         ("We did not use “4 ohm” and “2347 Hz”.", "We did not use “4 ohm” and “2347 Hz”."),
@@ -161,7 +162,7 @@ def test_what_is_quoted_stays_as_it_was_written(text: str, told: str) -> None:
     assert wording.printed(text) == told
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "metric", "imperial"),
     [
         ("It sees 3.2 ohm at 2500 Hz.", "It sees 3.2 Ω at 2500 Hz.", None),
@@ -183,14 +184,14 @@ def test_a_sentence_as_it_is_printed(text: str, metric: str, imperial: str | Non
         assert plain(wording.printed(text, inches=True)) == imperial
 
 
-@pytest.mark.parametrize("unit", ["Hz", "kHz", "dB", "mm", "cm", "m", "W", "V", "A", "mH", "uF", "uH", "nF", "EUR", "JPY", "mL", "L", "cm²", "cm2", "ms", "s", "octave", "octaves", "h", "min", "kg", "%", "ohm", "°C"])  # fmt: skip
+@every("unit", ["Hz", "kHz", "dB", "mm", "cm", "m", "W", "V", "A", "mH", "uF", "uH", "nF", "EUR", "JPY", "mL", "L", "cm²", "cm2", "ms", "s", "octave", "octaves", "h", "min", "kg", "%", "ohm", "°C"])  # fmt: skip
 def test_no_number_is_parted_from_its_unit(unit: str) -> None:
     for end in (" then.", ".", ", so"):
         assert "3\u00a0" in wording.printed(f"It is 3 {unit}{end}")
     assert "3\u00a0" not in wording.printed("It is 3 metres, 3 woofers, 3 Hzs and 3 makers.")
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "whole"),
     [("so be it", "So be it."), ("  why?", "Why?"), ("", ""), ("  ", ""), ("Yes!", "Yes!"), ("these:", "These:"), ("是。", "是。"), ("a; b", "A; b."), ("1.5", "1.5.")],
 )  # fmt: skip
@@ -207,7 +208,7 @@ def test_names_in_a_row() -> None:
     assert wording.degrees(None) == "–" and wording.degrees(math.radians(-7.5)) == "−7.5°"
 
 
-@pytest.mark.parametrize(
+@every(
     ("most", "text"),
     [(13, "one two three"), (12, "one two…"), (9, "one two…"), (8, "one…"), (7, "one…"), (3, "on…")],
 )
@@ -231,7 +232,7 @@ def test_widths_of_letters_add_up() -> None:
     assert letter_width("\u00a0") == letter_width(" ") and letter_width("\u0301") == 0 and letter_width("ж") == 800
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "way", "turns"),
     [("Reed", "ltr", False), ("12 רמ", "rtl", True), ("Reed ר", "ltr", True), ("مكبر", "rtl", True), ("12", "ltr", False), ("٣٤", "ltr", True), ("", "ltr", False)],
 )  # fmt: skip
@@ -252,7 +253,7 @@ def test_a_text_is_cut_where_it_no_longer_fits_and_no_earlier() -> None:
     assert shortened("nn", 10.0, text_width("nn", 10.0)) == "nn" and shortened("nn", 10.0, 1.0) == ""
 
 
-@pytest.mark.parametrize(
+@every(
     ("wanted", "gap", "low", "high", "places"),
     [
         ([10.0, 11.0, 30.0], 5.0, 0.0, 40.0, [8.0, 13.0, 30.0]), ([1.0, 2.0], 5.0, 0.0, 40.0, [0.0, 5.0]), ([39.0, 40.0], 5.0, 0.0, 40.0, [35.0, 40.0]),

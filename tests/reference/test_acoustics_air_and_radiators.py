@@ -10,6 +10,7 @@ from scipy import integrate
 from reportgen.acoustics import listening, radiators
 from reportgen.acoustics.air import Air
 from reportgen.acoustics.radiators import Radiator
+from tests.every import every
 from tests.reference.check_table import Check
 
 AIR = Air()
@@ -79,7 +80,7 @@ def test_the_constant_is_the_root_of_its_equation() -> None:
     assert pytest.approx(float(root), abs=1e-9) == radiators.HALF_AMPLITUDE_ROUND
 
 
-@pytest.mark.parametrize("ka", [1e-4, 0.005, 0.019, 0.021, 0.1, 0.5, 1.0, 2.0, 5.0, 12.0, 40.0])
+@every("ka", [1e-4, 0.005, 0.019, 0.021, 0.1, 0.5, 1.0, 2.0, 5.0, 12.0, 40.0])
 def test_index_of_a_round_piston_against_mpmath(ka: float) -> None:
     with mpmath.workdps(30):
         x = mpmath.mpf(ka)
@@ -169,7 +170,7 @@ def test_a_tall_source_against_an_adaptive_rayleigh_integral(frequency_hz: float
     np.testing.assert_allclose(np.abs(heard(height, frequency_hz, offset)), np.abs(expected), atol=0.01)
 
 
-@pytest.mark.parametrize(
+@every(
     ("height_m", "frequency_hz", "tall_m"), [(0.09, 1e4, 1.149), (0.20, 1e4, 0.519), (1.2, 5e3, 1.302), (1.2, 1e4, 1.224), (1.2, 15e3, 1.199)]
 )  # fmt: skip
 def test_the_window_of_a_line_near_the_paraxial_figures(height_m: float, frequency_hz: float, tall_m: float) -> None:

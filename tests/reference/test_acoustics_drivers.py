@@ -13,6 +13,7 @@ from scipy import integrate, optimize, signal
 from reportgen.acoustics import drivers, heat, travel
 from reportgen.acoustics.air import Air, level_db, pressure_pa
 from reportgen.acoustics.slopes import SLOPES, butterworth, high_pass_magnitude
+from tests.every import every
 from tests.reference.check_table import Check
 
 AIR = Air()
@@ -74,7 +75,7 @@ def test_vented_box_has_the_polynomial_of_small_1973() -> None:
     np.testing.assert_allclose(got.response, expected, rtol=1e-12)
 
 
-@pytest.mark.parametrize("slope", ["BW1", "BW2", "BW3", "BW4", "BE2", "BE3", "BE4", "LR2", "LR4", "LR8"])
+@every("slope", ["BW1", "BW2", "BW3", "BW4", "BE2", "BE3", "BE4", "LR2", "LR4", "LR8"])
 def test_slopes_against_the_filters_of_scipy(slope: str) -> None:
     u = np.geomspace(0.05, 20.0, 50)
     order = int(slope[2])
@@ -88,7 +89,7 @@ def test_slopes_against_the_filters_of_scipy(slope: str) -> None:
     )
 
 
-@pytest.mark.parametrize("slope", ["BW2", "BW3", "BW4", "LR2", "LR4", "LR8", "BE2", "BE3", "BE4"])
+@every("slope", ["BW2", "BW3", "BW4", "LR2", "LR4", "LR8", "BE2", "BE3", "BE4"])
 def test_travel_factor_against_a_search(slope: str) -> None:
     def minus(log_u: float) -> float:
         return -float(high_pass_magnitude(SLOPES[slope], np.exp(log_u)) / np.exp(2 * log_u))
@@ -97,7 +98,7 @@ def test_travel_factor_against_a_search(slope: str) -> None:
     assert travel.travel_factor(SLOPES[slope]) == pytest.approx(-best.fun, rel=2e-6)
 
 
-@pytest.mark.parametrize(
+@every(
     ("fs_hz", "q", "travel_m"),
     [(1100.0, 0.7, 3e-4), (1100.0, 1.5, 3e-4), (700.0, 0.5, 3e-4), (2500.0, 2.0, 3e-4), (600.0, 1.0, 1e-3)],
 )

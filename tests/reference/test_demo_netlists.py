@@ -19,6 +19,7 @@ from reportgen.crossover.networks import in_parallel, input_impedance, transfer
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from tests.demo_catalogue import demo, demo_assessed
+from tests.every import every
 from tests.reference.test_crossover_circuit_simulator import assert_agree, simulate
 
 pytestmark = pytest.mark.skipif(
@@ -44,7 +45,7 @@ def test_the_simulator_finds_our_transfers_and_impedance(pairing, tmp_path):
     assert_agree(in_parallel(*seen), vectors["v(in)"] / -vectors["i(vamp)"])
 
 
-@pytest.mark.parametrize("pairing", CATALOGUE.pairings)
+@every("pairing", CATALOGUE.pairings)
 def test_the_load_in_the_netlist_is_the_load_of_the_model(pairing):
     """Closed forms exactly, a lossy coil within 0.3 %, a fitted circuit within what it says of itself."""
     case = CATALOGUE.case(CATALOGUE.pairings[pairing])
@@ -153,7 +154,7 @@ def _shunt(z):
     return np.moveaxis(np.array([[one, 0 * z], [1 / z, one]]), -1, 0)
 
 
-@pytest.mark.parametrize("pairing", ["P-01", "P-03", "P-06", "P-16", "P-19", "P-20"])
+@every("pairing", ["P-01", "P-03", "P-06", "P-16", "P-19", "P-20"])
 def test_a_general_network_library_finds_the_same_sum(pairing):
     """scikit-rf, over the two-ports that results.json describes, into the drivers' impedances."""
     case = CATALOGUE.case(CATALOGUE.pairings[pairing])

@@ -15,6 +15,7 @@ from reportgen.catalogue.records import Case
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import Model
 from tests.demo_catalogue import demo, demo_assessed
+from tests.every import every
 from tests.seasons.kits import SEASONS, season
 from tests.shared import shared
 from tests.trying import LONG, SEED
@@ -117,7 +118,7 @@ def right(made: Assessment) -> bool:
     )
 
 
-@pytest.mark.parametrize("name", ["demo", *SEASONS])
+@every("name", ["demo", *SEASONS])
 def test_most_kits_come_right_with_few_pieces(name: str) -> None:
     """At least three of four right in everything, of all seasons ten of twelve; 7 pieces and 2 dB in the median."""
     made = [found(name, id_) for id_ in cases(name)]

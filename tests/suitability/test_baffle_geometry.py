@@ -6,6 +6,7 @@ import pytest
 
 from reportgen.pairing.as_used import Frame, Layout
 from reportgen.suitability import checks
+from tests.every import every
 
 WIDTH, HEIGHT = 200.0, 360.0
 
@@ -16,7 +17,7 @@ def frame(x: float, y: float, width: float = 100.0, height: float = 100.0, cut: 
     return Frame("high", "one", *sizes, round_, cuts, cuts)
 
 
-@pytest.mark.parametrize(
+@every(
     ("first", "second", "overlap"),
     [
         # centres 80 mm across and 60 mm up: 100 mm apart; two circles of 100 mm touch
@@ -41,7 +42,7 @@ def test_frames_that_are_clear_have_a_clearance() -> None:
     ) * 1e3 == pytest.approx(-20.0)
 
 
-@pytest.mark.parametrize(
+@every(
     ("x", "y", "outside"),
     [
         (100.0, 45.0, 5.0),  # 5 mm under the lower edge

@@ -52,6 +52,7 @@ from reportgen.suitability.limits import (
 from reportgen.suitability.steps import Candidate, ladder_of
 from reportgen.suitability.verdict import judge, usable_range
 from tests.demo_catalogue import demo
+from tests.every import every
 from tests.suitability.test_checks import BERYLLIUM, GOOD, HORN, OPEN, RIBBON, TALL
 from tests.suitability.workbench import (
     CROSSOVER_HZ,
@@ -203,8 +204,8 @@ def test_what_frames_lack_is_named_and_nothing_else() -> None:
     assert all("HD-01" in one for one in checks_of(alike)["frames fit"].missing)
 
 
-@pytest.mark.parametrize(("kit", "said"), ((1, "1 loudspeaker"), (2, "2 loudspeakers"), (3, "3 loudspeakers")))
-@pytest.mark.parametrize("lacking", (0, 1))
+@every(("kit", "said"), ((1, "1 loudspeaker"), (2, "2 loudspeakers"), (3, "3 loudspeakers")))
+@every("lacking", (0, 1))
 def test_what_the_shelf_holds_is_told_of_a_kit(kit: int, said: str, lacking: int) -> None:
     """One woofer, one dome and one capacitor for each of its loudspeakers; one fewer is short of them."""
     rules = {**example().practice.rules}
@@ -220,7 +221,7 @@ def test_what_the_shelf_holds_is_told_of_a_kit(kit: int, said: str, lacking: int
         assert found[id_].text.endswith(end) and (found[id_].outcome == "pass") is not bool(lacking), found[id_]
 
 
-@pytest.mark.parametrize(
+@every(
     ("place", "why"),
     [
         ("home", "at home."), ("studio", "in a studio."), ("vehicle", "in a vehicle: it is too frail for shaking, heat and the wind of an open window."),
@@ -259,7 +260,7 @@ def test_windows_are_told_in_kilohertz_and_metres() -> None:
         assert ("standing window" in checks_of(changed(pairing={"surroundings": place}))) is (place != "vehicle")
 
 
-@pytest.mark.parametrize(("seated_db", "kept"), [(1.0, True), (6.0, True), (6.1, False), (17.2, False)])
+@every(("seated_db", "kept"), [(1.0, True), (6.0, True), (6.1, False), (17.2, False)])
 def test_nobody_is_told_to_sit_where_the_seat_hears_no_treble_either(seated_db: float, kept: bool) -> None:
     """6 dB are the shipped limit: “it is to be heard sitting” stood beside “the seated ear loses 17 dB”."""
     found = checks_of(standing_loss_db=13.0, seated_loss_db=seated_db)["standing window"]
@@ -280,9 +281,7 @@ def test_lobing_tells_millimetres() -> None:
     )
 
 
-@pytest.mark.parametrize(
-    ("off_db", "lacks_db", "told"), [(-2.1, 0.6, True), (-1.9, 0.6, False), (1.9, 0.6, False), (-2.1, 0.4, False)]
-)
+@every(("off_db", "lacks_db", "told"), [(-2.1, 0.6, True), (-1.9, 0.6, False), (1.9, 0.6, False), (-2.1, 0.4, False)])
 def test_a_driver_is_blamed_where_the_sum_lies_too_low_and_it_lacks_half_a_decibel(
     off_db: float, lacks_db: float, told: bool
 ) -> None:
@@ -364,7 +363,7 @@ FILLED_IN = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("change", "words"), FILLED_IN)
+@every(("change", "words"), FILLED_IN)
 def test_what_is_filled_in_is_told_with_its_figure(change: dict[str, Any], words: str) -> None:
     assert words in lines(changed(**change)) and words not in lines(example())
 
@@ -387,7 +386,7 @@ def test_a_frail_diaphragm_is_out_of_reach_at_home_and_in_public() -> None:
     assert places["public"]["reach"].outcome == "marginal"
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "rings"),
     [
         ("metal dome", True),
@@ -403,7 +402,7 @@ def test_which_diaphragms_ring(kind: str, rings: bool) -> None:
     assert found is None or (found.outcome, "rings at 19.0 kHz" in found.text) == ("marginal", True)
 
 
-@pytest.mark.parametrize(
+@every(
     ("low_db", "high_db", "outcome"),
     [(0.0, 0.0, "pass"), (-4.0, -4.0, "marginal"), (-4.0, -12.0, "not assessed"), (-12.0, -4.0, "not assessed")],
 )
@@ -429,7 +428,7 @@ LIMIT_WORDS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("id_", "change", "words"), LIMIT_WORDS)
+@every(("id_", "change", "words"), LIMIT_WORDS)
 def test_a_limit_in_words(id_: str, change: dict[str, Any], words: str) -> None:
     assert limits_of(changed(**change))[id_].text == words
 
@@ -451,7 +450,7 @@ def test_two_low_drivers_of_unknown_pitch_stand_as_far_apart_as_the_centres() ->
     assert lobing_hz(two, 0.15, float("nan"), 0.03) == lobing_hz(two, 0.15, 0.15, 0.03)
 
 
-@pytest.mark.parametrize(
+@every(
     ("parts", "words"),
     [
         ((part("R1", role=PAD),), "the pad takes that off."),
@@ -515,7 +514,7 @@ def test_frames_by_the_millimetre() -> None:
     assert closer.value == pytest.approx(-1.0) and closer.miss == pytest.approx(1.0 / 104.0)
 
 
-@pytest.mark.parametrize(
+@every(
     ("spacing_m", "from_top_m", "clear_mm"),
     [(0.150, 0.080, 14.0), (0.150, 0.055, 3.0), (0.130, 0.080, -6.0), (0.150, 0.045, -7.0)],
 )
@@ -535,7 +534,7 @@ def test_a_frame_of_unknown_size_is_at_least_as_wide_as_its_cone() -> None:
         assert checks_of(changed(unknown, pairing={"centre_spacing_m": spacing_m}))["frames fit"].outcome == outcome
 
 
-@pytest.mark.parametrize(
+@every(
     ("offset_m", "from_top_m", "nearest_mm"),
     [(0.0, 0.13, 130), (0.1, 0.13, 110), (-0.1, 0.13, 110), (0.0, 0.95, 100)],  # a panel of 420 by 1050 mm
 )
@@ -592,7 +591,7 @@ def test_what_a_driver_lacks_is_told_beyond_the_limit_and_not_at_it() -> None:
     assert "itself" not in at and "LD-01 itself" in beyond
 
 
-@pytest.mark.parametrize(
+@every(
     ("arrangement", "count", "bound"),
     [("high over low", 1, False), ("high over low", 2, True), ("low-high-low", 2, False), ("low-high-low", 3, True), ("low-high-low", 4, True)],
 )  # fmt: skip
@@ -695,7 +694,7 @@ def test_room_is_counted_from_the_bound_and_not_from_where_it_fails() -> None:
     assert chooser._room(above, 2400.0) == pytest.approx(0.322, abs=5e-4)  # lg2 of 1.25
 
 
-@pytest.mark.parametrize(
+@every(
     ("tried", "promised", "fails", "enough"),
     [
         ([(0, 0, 1)], (0, 0, 0), "evenness", False),  # a better one is promised
@@ -721,7 +720,7 @@ def test_when_another_network_would_change_nothing(
     assert chooser._enough(made, (*promised, 0.0, 3000.0)) is enough
 
 
-@pytest.mark.parametrize(
+@every(
     ("hz", "looked", "designed", "words"),
     [
         # 3 margins of 0.08 octave, 0.24, are room enough; 2400 Hz lie 0.263 octave over 2000 and 0.737 under 4000 Hz
@@ -758,7 +757,7 @@ def test_how_many_frequencies_are_looked_at_and_where() -> None:
     )  # two octaves under 6000/2^0.08, and over 500 x 2^0.08: nobody looks beyond
 
 
-@pytest.mark.parametrize("case", (BERYLLIUM, HORN, RIBBON, TALL, None))
+@every("case", (BERYLLIUM, HORN, RIBBON, TALL, None))
 def test_what_a_crossover_cannot_move_is_no_matter_of_the_frequency(case: Case | None) -> None:
     """Asked an octave apart, without a network: what says the same cannot be moved, and nothing else."""
     model = Model(Setting(case or example()))
@@ -779,7 +778,7 @@ def test_a_level_that_the_amplifier_ends_is_no_matter_of_the_frequency() -> None
     assert "peak level" in {check.id for check in _moved(Choice(bare, tuple(all_checks(bare, ()))))}
 
 
-@pytest.mark.parametrize(
+@every(
     ("id_", "outcome", "missing", "counts"),
     [
         ("low_heat", "not assessed", ("Rated power of LD-01",), False),  # missing at any frequency
@@ -854,7 +853,7 @@ def test_what_asks_something_of_the_builder_counts_twice() -> None:
     assert (found.missed, found.pieces, found.price, found.error_db) == (0.0, 0, None, 0.0)  # no network, no pieces
 
 
-@pytest.mark.parametrize(
+@every(
     ("rated_ohm", "watts", "standing"),
     [(6.0, 30.0, (0, 0, 0)), (4.0, 30.0, (0, 0, 2)), (8.0, 30.0, (0, 0, 0)), (4.0, 60.0, (1, 0, 0))],
 )
@@ -866,7 +865,7 @@ def test_a_network_that_pulls_the_load_down_a_class_spares_no_low_driver(
     assert Candidate(found, ()).standing == standing
 
 
-@pytest.mark.parametrize(("most", "pieces"), [(None, 8), (8, 8), (7, 6), (6, 6), (5, 4), (3, 4)])
+@every(("most", "pieces"), [(None, 8), (8, 8), (7, 6), (6, 6), (5, 4), (3, 4)])
 def test_so_many_parts_as_were_allowed_and_no_more(
     monkeypatch: pytest.MonkeyPatch, most: int | None, pieces: int
 ) -> None:
@@ -952,7 +951,7 @@ LADDERS = {
 """Networks as (pieces, (fails, marginals), error in dB, price), and the pieces of those that make the ladder."""
 
 
-@pytest.mark.parametrize("name", LADDERS)
+@every("name", LADDERS)
 def test_each_step_of_a_ladder_brings_something(name: str) -> None:
     rows, pieces = LADDERS[name]
     for order in permutations(rows):
@@ -972,7 +971,7 @@ def test_two_cells_that_disagree_are_told_with_both_figures() -> None:
     )
 
 
-@pytest.mark.parametrize(
+@every(
     ("field", "stated", "derived", "grave"),
     [
         ("vas_m3", 1.24, 1.0, False), ("vas_m3", 1.26, 1.0, True), ("vas_m3", 1.0, 1.24, False), ("vas_m3", 1.0, 1.26, True),
@@ -995,10 +994,8 @@ def test_a_travel_that_never_suffices_bounds_at_the_end_of_hearing(guide: str | 
     assert limits_of(case)["travel"].hz == pytest.approx(20000.0)
 
 
-@pytest.mark.parametrize(
-    ("low_ohm", "rated_ohm"), ((3.1, 2.0), (3.3, 4.0), (4.9, 6.0), (6.5, 8.0), (13.0, 16.0), (26.0, 32.0))
-)
-@pytest.mark.parametrize(("high_ohm", "high_rated_ohm"), ((3.0, 2.0), (3.3, 4.0), (7.5, 8.0), (25.7, 32.0)))
+@every(("low_ohm", "rated_ohm"), ((3.1, 2.0), (3.3, 4.0), (4.9, 6.0), (6.5, 8.0), (13.0, 16.0), (26.0, 32.0)))
+@every(("high_ohm", "high_rated_ohm"), ((3.0, 2.0), (3.3, 4.0), (7.5, 8.0), (25.7, 32.0)))
 def test_the_amplifiers_voltage_is_that_into_the_rating_of_both_drivers(
     low_ohm: float, rated_ohm: float, high_ohm: float, high_rated_ohm: float
 ) -> None:
@@ -1067,8 +1064,8 @@ def test_each_driver_counts_its_own_files_off_the_axis(lows: int, highs: int) ->
         assert line.startswith(f"; {count} files off the axis" if count else ".")
 
 
-@pytest.mark.parametrize("wall", (True, False))
-@pytest.mark.parametrize("side", ("low", "high"))
+@every("wall", (True, False))
+@every("side", ("low", "high"))
 def test_where_a_bound_fails_and_where_it_has_its_margin(side: Any, wall: bool) -> None:
     """In octaves on the good side of 2 kHz: a wall fails past the spread and needs the larger of margin and spread; no wall never fails."""
     for spread in (0.0, 0.05, 0.2):
@@ -1112,7 +1109,7 @@ UNREAD = {"low": ("Low driver's data", ("fs_hz",)), "high": ("High driver's data
           "cabinet": ("High driver's data", ("baffle_width_m",))}  # fmt: skip
 
 
-@pytest.mark.parametrize("part", UNREAD)
+@every("part", UNREAD)
 def test_a_cell_that_cannot_be_used_leaves_its_side_open(part: str) -> None:
     title, cells = UNREAD[part]
     guided = changed(guide=demo().waveguides["WG-01"])
@@ -1124,8 +1121,8 @@ def test_a_cell_that_cannot_be_used_leaves_its_side_open(part: str) -> None:
     assert not {"low data", "high data"} & limits_of(guided).keys()
 
 
-@pytest.mark.parametrize("policy", ("stock", "preferred", "any"))
-@pytest.mark.parametrize("spotless", ("stock", "preferred", "any", None))
+@every("policy", ("stock", "preferred", "any"))
+@every("spotless", ("stock", "preferred", "any", None))
 def test_a_narrower_choice_of_parts_is_tried_where_a_wider_one_leaves_a_wish(
     monkeypatch: pytest.MonkeyPatch, policy: str, spotless: str | None
 ) -> None:
@@ -1160,8 +1157,8 @@ def test_a_step_of_the_ladder_names_what_fails_what_is_near_and_what_nobody_know
     assert step.unassessed == ("Title not assessed",)
 
 
-@pytest.mark.parametrize("check", ("level", "peak level"))
-@pytest.mark.parametrize(
+@every("check", ("level", "peak level"))
+@every(
     ("margin_db", "outcome"), ((-3.1, "fail"), (-2.9, "marginal"), (-0.6, "marginal"), (-0.4, "pass"), (0.4, "pass"), (9.0, "pass"))
 )  # fmt: skip
 def test_half_a_decibel_short_passes_and_three_are_borne(check: str, margin_db: float, outcome: str) -> None:
@@ -1171,9 +1168,7 @@ def test_half_a_decibel_short_passes_and_three_are_borne(check: str, margin_db: 
     assert (found.outcome, found.margin) == (outcome, pytest.approx(margin_db))
 
 
-@pytest.mark.parametrize(
-    ("count", "tall_mm", "told"), ((1, 27, False), (1, 68, False), (1, 70, True), (2, 27, True), (3, 10, True))
-)
+@every(("count", "tall_mm", "told"), ((1, 27, False), (1, 68, False), (1, 70, True), (2, 27, True), (3, 10, True)))
 def test_what_is_taller_than_a_wave_at_5_khz_tilts_whether_one_driver_or_a_column(
     count: int, tall_mm: float, told: bool
 ) -> None:
@@ -1183,7 +1178,7 @@ def test_what_is_taller_than_a_wave_at_5_khz_tilts_whether_one_driver_or_a_colum
     assert ("tilt" in found) is told
 
 
-@pytest.mark.parametrize("frame_mm", (20, 60, 63, 80, 100))
+@every("frame_mm", (20, 60, 63, 80, 100))
 def test_side_lobes_of_a_column_are_told_up_to_the_end_of_hearing(frame_mm: int) -> None:
     """A row of pitch d sends one to the edge of a window of ±15 deg at c/(d sin 15 deg) (Ureda 2004); d is the frame and a gap of 5 mm."""
     frame = {"shape": "rectangular", "faceplate_width_m": frame_mm * 1e-3, "faceplate_height_m": frame_mm * 1e-3}
@@ -1242,9 +1237,9 @@ def test_a_coil_ends_the_band_in_inverse_proportion_to_its_inductance() -> None:
     assert found[0.1] > 8000.0
 
 
-@pytest.mark.parametrize("guide", (None, "WG-01"))
-@pytest.mark.parametrize("low", (None, 0.168))
-@pytest.mark.parametrize("high", (None, 0.104))
+@every("guide", (None, "WG-01"))
+@every("low", (None, 0.168))
+@every("high", (None, 0.104))
 def test_a_spacing_that_nobody_gives_lacks_the_frames_that_would_tell_it(
     guide: str | None, low: float | None, high: float | None
 ) -> None:
@@ -1278,7 +1273,7 @@ OWN_ROWS = {
 """The figure of each check, its limit on the Practice sheet, and the row of what is borne (none: no miss of it fails)."""
 
 
-@pytest.mark.parametrize("id_", OWN_ROWS)
+@every("id_", OWN_ROWS)
 def test_each_check_reads_its_own_rows_of_the_practice_sheet(id_: str) -> None:
     """All rows moved apart from one another: a tenth of a decibel to either side of the own limit, and of the own worst, tells."""
     rules = dict(example().practice.rules)
@@ -1300,8 +1295,8 @@ def test_each_check_reads_its_own_rows_of_the_practice_sheet(id_: str) -> None:
         assert checks_of(case, **{figure: given})[id_].outcome == outcome, value
 
 
-@pytest.mark.parametrize("weak", (False, True))
-@pytest.mark.parametrize("unsold", (False, True))
+@every("weak", (False, True))
+@every("unsold", (False, True))
 def test_parts_that_bear_too_little_fail_each_in_its_words(weak: bool, unsold: bool) -> None:
     """What no rating that is sold bears is told before what only the shelf's own does not."""
     parts = (
@@ -1317,8 +1312,8 @@ def test_parts_that_bear_too_little_fail_each_in_its_words(weak: bool, unsold: b
     assert (found.text == words) is (weak or unsold)
 
 
-@pytest.mark.parametrize("depth", (None, 0.024))
-@pytest.mark.parametrize("vas", (None, 0.02))
+@every("depth", (None, 0.024))
+@every("vas", (None, 0.02))
 def test_what_a_model_fills_in_is_named_cell_by_cell(depth: float | None, vas: float | None) -> None:
     """The depth of a guide, and what a box needs of its woofer; nothing else of the example is empty."""
     case = changed(changed(guide=demo().waveguides["WG-01"], low={"vas_m3": vas}), guide={"depth_m": depth})
@@ -1342,7 +1337,7 @@ def test_a_step_of_the_ladder_has_each_figure_in_its_place() -> None:
     assert (step.good_share, step.evenness_db, step.balance_db) == (0.77, 1.7, 0.9)
 
 
-@pytest.mark.parametrize("keys", tuple(permutations((1, 2, 3))))
+@every("keys", tuple(permutations((1, 2, 3))))
 def test_of_the_frequencies_that_were_designed_the_best_is_taken(
     monkeypatch: pytest.MonkeyPatch, keys: tuple[int, ...]
 ) -> None:
@@ -1383,7 +1378,7 @@ def test_a_condition_that_two_checks_ask_for_is_told_once() -> None:
     assert sorted(found.conditions) == ["Keep it.", "Sit down."]
 
 
-@pytest.mark.parametrize(
+@every(
     ("cells", "words"),
     (((), None), (("A",), "A is empty: so it goes."), (("A", "B"), "A and B are empty: so it goes."), (("A", "B", "C"), "A, B and C are empty: so it goes.")),
 )  # fmt: skip
@@ -1432,8 +1427,8 @@ def test_of_one_number_of_pieces_what_misses_less_stays_before_what_sounds_bette
         assert (best.standing, best.missed, best.error_db) == ((0, 1), 0.1, 0.9)  # type: ignore[comparison-overlap]
 
 
-@pytest.mark.parametrize("height", (None, 0.2))
-@pytest.mark.parametrize("width", (None, 0.168))
+@every("height", (None, 0.2))
+@every("width", (None, 0.168))
 def test_how_several_woofers_stand_is_said_where_no_frame_tells_it(height: float | None, width: float | None) -> None:
     case = changed(low={"frame_width_m": width, "frame_height_m": height}, pairing={"low_count": 2})
     assert ("several of them count as standing" in lines(case)) is (width is None and height is None)
@@ -1498,14 +1493,14 @@ def test_a_gentle_roll_off_misses_by_what_the_network_leaves_and_not_by_octaves(
     )
 
 
-@pytest.mark.parametrize("loud_db", (-9.0, -0.1, 0.0, 2.0))
+@every("loud_db", (-9.0, -0.1, 0.0, 2.0))
 def test_a_branch_under_its_target_is_not_called_above_it(loud_db: float) -> None:
     found = checks_of(example(), loud_db=loud_db)["slopes"]
     assert (found.outcome, found.value) == ("pass", max(loud_db, 0.0))
     assert f"stands at most {max(loud_db, 0.0):.1f} dB above its LR4 target." in found.text
 
 
-@pytest.mark.parametrize(
+@every(
     ("down_db", "loud_db", "outcome", "value"),
     [
         (None, 2.0, "pass", 2.0), (25.0, 2.0, "pass", 2.0), (14.1, 2.0, "pass", 2.0),
@@ -1549,7 +1544,7 @@ def test_what_is_too_hot_is_crossed_higher_until_it_is_not(
     assert found.built.crossover_hz >= cool_from_hz or cool_from_hz > 4000.0
 
 
-@pytest.mark.parametrize("slope", tuple(SLOPES))
+@every("slope", tuple(SLOPES))
 def test_every_slope_of_even_order_is_asked_for_its_null(slope: str) -> None:
     assert ("reversed null" in checks_of(changed(pairing={"slope": slope}))) is (slope[-1] in "248")
 
@@ -1565,7 +1560,7 @@ def test_a_rating_of_unknown_order_passes_what_the_steepest_leaves(share: float)
     assert found.missing == (() if share < 1.0 else case.high.missing("rating_order"))
 
 
-@pytest.mark.parametrize("wants", tuple(product((None, 0, 2), repeat=3)))
+@every("wants", tuple(product((None, 0, 2), repeat=3)))
 def test_one_network_that_leaves_nothing_to_wish_is_enough(wants: tuple[int | None, ...]) -> None:
     """Of three candidates: no network, one that wants nothing, one that wants two things."""
     some = [
@@ -1596,7 +1591,7 @@ def test_where_the_curves_of_the_drivers_come_from_is_said() -> None:
     assert f"Drivers are measured where it is said below, elsewhere {modelled}" in lines(measured)
 
 
-@pytest.mark.parametrize("chamber_ml", (None, 4.0, 20.0, 60.0))
+@every("chamber_ml", (None, 4.0, 20.0, 60.0))
 def test_the_resonance_that_bounds_is_that_with_the_chamber_it_is_used_with(chamber_ml: float | None) -> None:
     """1.8 times it for the fourth order; a deeper chamber lowers both alike, a shallower one raises them."""
     case = changed(
@@ -1623,7 +1618,7 @@ def test_a_guide_saves_travel_down_to_its_control_across(width: float, height: f
     assert (hz < 2400.0) is (width > 0.1)
 
 
-@pytest.mark.parametrize("diaphragm", ("soft", "hard", "coated", "beryllium", "film"))
+@every("diaphragm", ("soft", "hard", "coated", "beryllium", "film"))
 def test_each_diaphragm_warns_of_its_own_metal(diaphragm: str) -> None:
     """Beryllium of its dust, gravely; a coat of what it may be; any other of neither."""
     told = {one.id: one.grave for one in all_cautions(Setting(changed(technology={"diaphragm": diaphragm})))}
@@ -1631,7 +1626,7 @@ def test_each_diaphragm_warns_of_its_own_metal(diaphragm: str) -> None:
     assert metal == {"beryllium": {"beryllium": True}, "coated": {"coated": False}}.get(diaphragm, {})
 
 
-@pytest.mark.parametrize(
+@every(
     ("worst_db", "thirds_db", "outcome"),
     ((1.9, 2.9, "pass"), (2.1, 1.9, "not assessed"), (1.9, 3.1, "not assessed"), (2.1, 3.1, "not assessed")),
 )

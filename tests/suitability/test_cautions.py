@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import pytest
-
 from reportgen.pairing.as_used import Setting
 from reportgen.suitability.cautions import WORK, Caution, all_cautions, of_the_place
 from tests.demo_catalogue import demo
+from tests.every import every
 from tests.suitability.workbench import changed, of_kind
 
 
@@ -36,7 +35,7 @@ WORDS = {
 }
 
 
-@pytest.mark.parametrize("kind", sorted(WORDS))
+@every("kind", sorted(WORDS))
 def test_each_kind_warns_of_its_own_hazards(kind: str) -> None:
     text = " ".join(one.text for one in cautions(kind).values() if one.applies_to == "HD-01")
     for words in WORDS[kind]:
@@ -47,7 +46,7 @@ def test_every_kind_of_the_workbook_is_covered() -> None:
     assert set(WORDS) == set(demo().technologies)
 
 
-@pytest.mark.parametrize("kind", sorted(WORDS))
+@every("kind", sorted(WORDS))
 def test_the_work_always_warns(kind: str) -> None:
     found = cautions(kind)
     assert [one[0] for one in WORK] == list(found)[-len(WORK) :]
@@ -55,7 +54,7 @@ def test_the_work_always_warns(kind: str) -> None:
     assert "law or a licensed practitioner" in found["local codes"].text
 
 
-@pytest.mark.parametrize("kind", sorted(WORDS))
+@every("kind", sorted(WORDS))
 def test_grave_cautions_stand_first(kind: str) -> None:
     own = [one.grave for one in cautions(kind, peak_level_db=90.0).values() if one.id not in {row[0] for row in WORK}]
     assert own == sorted(own, reverse=True)
@@ -67,7 +66,7 @@ def test_beryllium_is_grave_and_only_where_it_is() -> None:
     assert all("beryllium" not in cautions(kind) for kind in WORDS if kind != "beryllium dome")
 
 
-@pytest.mark.parametrize(
+@every(
     ("peak_db", "time", "grave"),
     [(95.0, "8 h", True), (98.0, "4 h", True), (104.0, "1 h", True), (107.0, "30 min", True), (130.0, " 9 s a day", True), (94.9, "8.2 h", False), (92.0, "16 h", False), (90.5, "23 h", False), (90.0, "all day", False), (80.0, "all day", False)],
 )  # fmt: skip
@@ -87,7 +86,7 @@ def test_what_stands_high_may_tip_and_what_is_closed_must_be_tight() -> None:
     assert "leaks" not in {one.id for one in all_cautions(Setting(panel))}
 
 
-@pytest.mark.parametrize(
+@every(
     ("stand_m", "height_m", "width_m", "depth_m", "tips"),
     [
         (0.0, 0.81, 0.4, 0.2, True),  # four times the narrower of both sides of its base
@@ -103,7 +102,7 @@ def test_what_tips_over(stand_m: float, height_m: float, width_m: float, depth_m
     assert ("tipping" in {one.id for one in all_cautions(Setting(changed(cabinet=cabinet)))}) is tips
 
 
-@pytest.mark.parametrize(
+@every(
     ("use", "word", "tips"),
     [
         ({"surroundings": "vehicle"}, "airbags", False),

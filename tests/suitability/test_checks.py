@@ -14,6 +14,7 @@ from reportgen.catalogue.records import Case, MeasuredCurve, Practice
 from reportgen.pairing.heat import Heat, Warmth
 from reportgen.suitability.checks import CHECKS, Check
 from tests.demo_catalogue import demo, demo_case
+from tests.every import every
 from tests.suitability.workbench import CROSSOVER_HZ, GOOD, changed, checks_of, example, network, of_kind, part
 
 TALL = changed(
@@ -46,7 +47,7 @@ CHECK_OF = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize(
+@every(
     ("figure", "case", "others", "value", "outcome"),
     [(figure, case, others, *pair) for figure, case, others, pairs in FIGURES for pair in pairs],
     ids=lambda value: str(value) if isinstance(value, str | float) else "",
@@ -61,7 +62,7 @@ def test_a_figure_across_its_limit(figure: str, case: Case, others: dict[str, An
         assert check.margin >= -0.5
 
 
-@pytest.mark.parametrize("figure", [name for name in CHECK_OF if name not in ("reachable_db", "directivity_step_db")])
+@every("figure", [name for name in CHECK_OF if name not in ("reachable_db", "directivity_step_db")])
 def test_a_figure_that_could_not_be_worked_out_says_why(figure: str) -> None:
     case = TALL if figure == "tilt_db" else example()
     check = checks_of(case, **{figure: None}, not_designed="no coil is large enough")[CHECK_OF[figure]]
@@ -70,7 +71,7 @@ def test_a_figure_that_could_not_be_worked_out_says_why(figure: str) -> None:
     assert check.essential is (figure == "level_surplus_db")
 
 
-@pytest.mark.parametrize(
+@every(
     ("at_hz", "reached_db", "told"),
     [(900.0, 90.0, True), (900.0, 97.6, False), (800.0, 90.0, False), (1200.0, 90.0, False)],
 )
@@ -84,7 +85,7 @@ def test_a_level_that_ends_in_a_hole_of_a_driver_says_so(at_hz: float, reached_d
     ) is told
 
 
-@pytest.mark.parametrize(
+@every(
     ("slope", "departs", "outcome"),
     [
         ("LR4", None, None), ("LR2", None, None), ("BW3", None, None),  # flat: Linkwitz 1976, Lipshitz & Vanderkooy 1983
@@ -197,7 +198,7 @@ RECORDS: list[tuple[str, Case, dict[str, Any], str, dict[str, Any], str]] = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("name", "case", "good", "right", "bad", "wrong"), RECORDS)
+@every(("name", "case", "good", "right", "bad", "wrong"), RECORDS)
 def test_a_datum_across_its_limit(
     name: str, case: Case, good: dict[str, Any], right: str, bad: dict[str, Any], wrong: str
 ) -> None:
@@ -295,7 +296,7 @@ def test_a_null_that_is_none_is_no_depth() -> None:
     assert check.outcome == "marginal" and "falls by 0 dB" in check.text
 
 
-@pytest.mark.parametrize(("depth_db", "told"), [(14.7, "14.7 dB"), (14.3, "14 dB"), (15.2, "15 dB"), (15.0, "15 dB")])
+@every(("depth_db", "told"), [(14.7, "14.7 dB"), (14.3, "14 dB"), (15.2, "15 dB"), (15.0, "15 dB")])
 def test_a_null_is_never_told_as_its_limit_that_misses_it(depth_db: float, told: str) -> None:
     """The limit is 15 dB: in whole decibels 14.7 would stand under “near a limit” as if it kept it."""
     assert f"falls by {told} near" in checks_of(reversed_depth_db=depth_db)["reversed null"].text
@@ -320,7 +321,7 @@ RECORD_GAPS: list[tuple[str, Case, dict[str, Any], str, bool]] = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("name", "case", "change", "missing", "essential"), RECORD_GAPS)
+@every(("name", "case", "change", "missing", "essential"), RECORD_GAPS)
 def test_a_missing_datum_names_its_cell(
     name: str, case: Case, change: dict[str, Any], missing: str, essential: bool
 ) -> None:
@@ -370,7 +371,7 @@ def test_beryllium_behind_its_screen_is_a_condition() -> None:
     assert "screen" not in checks_of(example())
 
 
-@pytest.mark.parametrize(
+@every(
     ("watts", "outcome", "of_high"),
     [(35.6, "pass", "pass"), (35.7, "marginal", "marginal"), (40.0, "marginal", "marginal"), (40.1, "marginal", "fail"),
      (56.5, "marginal", "fail"), (56.51, "fail", "fail")],
@@ -443,7 +444,7 @@ def test_heat_without_a_rating_is_not_assessed() -> None:
         assert check.missing[0].startswith("Rated power of")
 
 
-@pytest.mark.parametrize(
+@every(
     ("loss", "outcome"),
     [((2.0, 5.4), "pass"), ((2.0, 5.6), "marginal"), ((5.9, 9.0), "marginal"), ((6.1, 9.0), "fail")],
 )
@@ -494,7 +495,7 @@ def with_response(off_db: float) -> Case:
     return replace(example(), curves={(high.id, "response"): curve})
 
 
-@pytest.mark.parametrize(
+@every(
     ("off_db", "outcome"),
     [
         (2.9, "pass"),

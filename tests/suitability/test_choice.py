@@ -17,6 +17,7 @@ from reportgen.suitability.choice import Chooser
 from reportgen.suitability.limits import all_limits
 from reportgen.suitability.verdict import ROOM_IN_MARGINS, roomy_octave, usable_range
 from tests.demo_catalogue import demo_assessed, demo_case
+from tests.every import every
 from tests.suitability.workbench import changed, example
 
 BEST_FIRST = ("suitable", "suitable with conditions", "undecided", "not suitable")
@@ -39,7 +40,7 @@ def test_frequencies_keep_off_both_bounds_and_have_three_digits() -> None:
     assert looked[-1] == pytest.approx(5200.0 / 9**0.25 / 2**0.08, rel=3e-3)
 
 
-@pytest.mark.parametrize("fs_hz", (850.0, 1003.0, 1102.0, 1211.0))
+@every("fs_hz", (850.0, 1003.0, 1102.0, 1211.0))
 def test_no_rounding_brings_a_frequency_near_a_limit(fs_hz: float) -> None:
     """1.8 x 850 Hz and its 10 % make 1683 Hz: 1680 was looked at, found near its limit and given up for one of a worse verdict."""
     found = chooser(changed(high={"fs_hz": fs_hz, "lowest_use_hz": None}, technology={"bare_floor_hz": None}))
@@ -59,7 +60,7 @@ def test_of_equals_the_lowest_with_room_is_taken() -> None:
     assert found.found.low_hz is not None and log2(best / found.found.low_hz) == pytest.approx(room, abs=0.12)
 
 
-@pytest.mark.parametrize(
+@every(
     ("low_hz", "high_hz", "hz"),
     [
         (2000.0, 4000.0, 2000.0 * 2**0.24),  # room of 3 x 0.08 octave below, more above

@@ -31,6 +31,7 @@ from reportgen.suitability.limits import (
     words_of,
 )  # fmt: skip
 from tests.demo_catalogue import demo, demo_case
+from tests.every import every
 from tests.suitability.workbench import CROSSOVER_HZ, SHOUT, built, changed, checks_of, example, limits_of, of_kind
 
 C = 343.215  # m/s at 20 degC (ISO 9613-1)
@@ -82,9 +83,7 @@ MOVES: list[tuple[str, Case, dict[str, Any], dict[str, Any]]] = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(
-    ("limit", "base", "good", "bad"), MOVES, ids=lambda value: value if isinstance(value, str) else ""
-)
+@every(("limit", "base", "good", "bad"), MOVES, ids=lambda value: value if isinstance(value, str) else "")
 def test_one_input_moves_the_crossover_across_the_limit(
     limit: str, base: Case, good: dict[str, Any], bad: dict[str, Any]
 ) -> None:
@@ -122,7 +121,7 @@ GAPS: list[tuple[str, dict[str, Any], tuple[str, ...], bool]] = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("limit", "change", "names", "essential"), GAPS)
+@every(("limit", "change", "names", "essential"), GAPS)
 def test_a_missing_datum_is_never_a_pass(
     limit: str, change: dict[str, Any], names: tuple[str, ...], essential: bool
 ) -> None:
@@ -152,9 +151,7 @@ def test_limits_without_a_subject_do_not_appear() -> None:
 # --- figures --------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
-    ("slope", "factor"), [("BW1", 4.0), ("LR2", 2.8), ("BW2", 2.8), ("BW3", 2.2), ("LR4", 1.8), ("LR8", 1.8)]
-)
+@every(("slope", "factor"), [("BW1", 4.0), ("LR2", 2.8), ("BW2", 2.8), ("BW3", 2.2), ("LR4", 1.8), ("LR8", 1.8)])
 def test_resonance_factor_of_each_slope(slope: str, factor: float) -> None:
     # common practice, no source
     assert limits_of(changed(pairing={"slope": slope}))["resonance"].hz == pytest.approx(factor * 1100.0)
@@ -170,7 +167,7 @@ def test_a_deeper_chamber_and_none_lower_the_resonance() -> None:
     assert used_resonance(replace(high, rear="sealed"), "removed", None).fs_hz == 690.0  # no cup comes off a sealed one
 
 
-@pytest.mark.parametrize(
+@every(
     ("stated", "wanted", "raised"),
     [
         (4, "LR2", 2.8 / 1.8),
@@ -204,7 +201,7 @@ FLOORS = [
 ]
 
 
-@pytest.mark.parametrize(("kind", "in_guide", "high", "floor"), FLOORS)
+@every(("kind", "in_guide", "high", "floor"), FLOORS)
 def test_practice_floors(kind: str, in_guide: bool, high: dict[str, Any], floor: float) -> None:
     case = changed(of_kind(kind), high={**high, "peak_travel_m": None})
     if in_guide:
@@ -384,7 +381,7 @@ def test_beyond_its_end_a_file_goes_on_from_its_last_level_as_the_coil_does() ->
     assert hz.tolist() == [500.0, 1000.0, 2000.0, 4000.0] and level_db == pytest.approx([0.0, -1.0, -2.5, -4.5])
 
 
-@pytest.mark.parametrize(
+@every(
     ("figures", "outcome"),
     [
         ({}, "pass"),
@@ -508,7 +505,7 @@ SPREADS = [
 ]
 
 
-@pytest.mark.parametrize(("limit", "octaves"), SPREADS)
+@every(("limit", "octaves"), SPREADS)
 def test_spread_is_the_root_sum_square_of_the_tolerances(limit: str, octaves: float) -> None:
     found = limits_of(example())[limit]
     if octaves == 0.0:

@@ -12,6 +12,7 @@ import pytest
 from reportgen.suitability.checks import Check, Outcome
 from reportgen.suitability.limits import Limit, Side, all_limits
 from reportgen.suitability.verdict import UsableRange, best_crossover_hz, judge, usable_range
+from tests.every import every
 from tests.suitability.workbench import built, changed, checks_of, example, limits_of
 
 
@@ -28,7 +29,7 @@ def limit(side: Side, hz: float | None, name: str = "x") -> Limit:
 NO_RANGE = UsableRange(None, None, None, None)
 
 
-@pytest.mark.parametrize("outcomes", list(product(["pass", "marginal", "fail", "essential gap", "gap"], repeat=3)))
+@every("outcomes", list(product(["pass", "marginal", "fail", "essential gap", "gap"], repeat=3)))
 def test_the_verdict_of_any_three_outcomes(outcomes: tuple[str, ...]) -> None:
     made = [
         check("not assessed", f"c{i}", essential=one == "essential gap") if "gap" in one else check(one, f"c{i}")  # type: ignore[arg-type]
