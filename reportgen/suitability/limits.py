@@ -499,7 +499,7 @@ THIRD_OCTAVE = 17
 
 
 def lobing_beside(settings: Sequence[Setting], lows: Lows) -> FloatArray:
-    """Bounds (Hz, (S, L)) by the hole beside many low drivers: infinite where there is none, nan where a place is unknown."""
+    """Bounds (Hz, (S, L)) by the hole beside many low drivers: infinite where nobody hears one, nan where a place is unknown."""
     pairing = settings[0].case.pairing
     if pairing.low_count == pairing.high_count == 1:
         return _pairs_lobing_hz(settings, lows.spacing_m, lows.depth_m)
@@ -508,13 +508,14 @@ def lobing_beside(settings: Sequence[Setting], lows: Lows) -> FloatArray:
 
 
 def _pairs_lobing_hz(settings: Sequence[Setting], spacing_m: FloatArray, low_depth_m: FloatArray) -> FloatArray:
-    """The same for one driver a side (S, L)."""
+    """The same for one driver a side, or several in one place (S, L)."""
     one = settings[0]
-    (unit,), _ = one.apart_m(1.0, 1.0)
+    (unit, *_), _ = one.apart_m(1.0, 1.0)
     low = np.stack([unit * spacing_m, -low_depth_m], axis=-1)
     near = lobes.pair_difference_m(low, (0.0, -one.high_depth_m), one.listeners_m) / WAYS_ALLOWANCE
     largest = np.maximum(np.abs(spacing_m) * math.sin(one.lobing_half_window_rad), near)
-    return np.stack([lobes.pair_lobing_limit_hz(setting.slope, largest, setting.air) for setting in settings])
+    hz = np.stack([lobes.pair_lobing_limit_hz(setting.slope, largest, setting.air) for setting in settings])
+    return np.where(hz > one.case.practice["top of the audible band"], np.inf, hz)
 
 
 def lobing_hz(setting: Setting, spacing_m: float, low_pitch_m: float, low_depth_m: float) -> float:
@@ -522,11 +523,12 @@ def lobing_hz(setting: Setting, spacing_m: float, low_pitch_m: float, low_depth_
     if math.isnan(spacing_m):
         return math.nan
     pairing = setting.case.pairing
-    if pairing.low_count == pairing.high_count == 1:
-        return float(_pairs_lobing_hz([setting], np.array([spacing_m]), np.array([low_depth_m]))[0, 0])
     low_at, high_at = setting.apart_m(spacing_m, spacing_m if math.isnan(low_pitch_m) else low_pitch_m)
+    apart = max(abs(low - high) for low in low_at for high in high_at)
+    if pairing.low_count == pairing.high_count == 1 or apart < lobes.GRAIN_M:  # or several in one place
+        return float(_pairs_lobing_hz([setting], np.array([spacing_m]), np.array([low_depth_m]))[0, 0])
     ears = _far_listeners(setting.lobing_half_window_rad)
-    scale = 0.2 / max(abs(low - high) for low in low_at for high in high_at)  # far away only the shape counts
+    scale = 0.2 / apart  # far away only the shape counts
     flat_lows, flat_highs = (tuple((at * scale, 0.0) for at in group) for group in (low_at, high_at))
     far = lobes.lobing_limit_hz(setting.slope, flat_lows, flat_highs, ears, setting.air) * scale
     lows = tuple((at, -low_depth_m) for at in low_at)

@@ -416,6 +416,31 @@ def test_lobing_takes_the_plane_in_which_the_centres_stand_apart() -> None:
     assert "(horizontal)" in sideways.text
 
 
+def test_centres_in_one_place_bound_nothing_that_is_heard() -> None:
+    """A hole wants half a wavelength: 8.6 mm at 20 kHz. One centre 26 mm behind the other is 26 (1 - cos 15 deg) = 0.9 mm nearer off the axis."""
+    depths: dict[str, Any] = {"low": {"centre_depth_m": 0.032}, "high": {"centre_depth_m": 0.006}}
+    assert "lobing" not in limits_of(changed(pairing={"centre_spacing_m": 0.0}, **depths))
+    just = C / (2 * 20000.0 * sin(radians(15)))  # 33 mm beside one another: a hole at 20 kHz
+    level = {"centre_depth_m": 0.0}
+    near, far = (changed(low=level, high=level, pairing={"centre_spacing_m": one * just}) for one in (0.95, 1.05))
+    assert "lobing" not in limits_of(near)
+    assert limits_of(far)["lobing"].hz == pytest.approx(20000 / 1.05, rel=1e-4)
+
+
+@pytest.mark.parametrize("arrangement", ["low-high-low", "side by side", "column"])
+@pytest.mark.parametrize("spacing_m", [0.0, 0.001])
+def test_several_low_drivers_in_the_place_of_the_high_one_are_judged(arrangement: str, spacing_m: float) -> None:
+    several = {"low_count": 2, "arrangement": arrangement, "centre_spacing_m": spacing_m}
+    case = changed(low={"centre_depth_m": 0.006}, high={"centre_depth_m": 0.006}, pairing=several)
+    assert "lobing" not in limits_of(case)
+
+
+def test_two_low_drivers_in_one_place_overlap_by_a_whole_frame() -> None:
+    """One above and one below the high driver, with 0 mm to it, stand in one place: 168 mm of frame in 168 mm."""
+    case = changed(pairing={"low_count": 2, "arrangement": "low-high-low", "centre_spacing_m": 0.0})
+    assert "Two LD-01 overlap by 168 mm." in checks_of(case)["frames fit"].text
+
+
 def test_a_deep_guide_brings_the_hole_nearer_and_a_shallow_one_leaves_the_plain_rule() -> None:
     plain = C / (2 * 0.150 * sin(radians(15)))
     assert limits_of(changed(low={"centre_depth_m": 0.0}, high={"centre_depth_m": 0.0}))["lobing"].hz == pytest.approx(
