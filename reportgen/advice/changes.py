@@ -159,7 +159,7 @@ def cabinets(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
     for cabinet in _of_its_kind(now, catalogue):
         if not _too_long(cabinet, before.case):
             size = abs(math.log2((cabinet.net_volume_m3 or 1.0) / (now.net_volume_m3 or 1.0))) / 4.0
-            fields = (("cabinet_id", cabinet.id), ("high_from_top_m", None), *_apart(before.case))
+            fields = (("cabinet_id", cabinet.id), ("high_from_top_m", None))
             yield Change("cabinet", f"cabinet {cabinet.id} in place of {now.id}", 5.0 + size, fields)
 
 
@@ -319,8 +319,9 @@ def guides(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
 
 
 def _apart(case: Case) -> tuple[tuple[str, Any], ...]:
-    """Another frame stands where the old one stood: a given spacing gives way to touching frames."""
-    return (("centre_spacing_m", None),) if case.pairing.centre_spacing_m is not None else ()
+    """Another frame stands where the old one stood: a given spacing gives way to touching frames, but not one in the middle of the other."""
+    given = case.pairing.centre_spacing_m is not None
+    return (("centre_spacing_m", None),) if given and not Setting(case).coaxial else ()
 
 
 def two_low_drivers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
@@ -335,13 +336,15 @@ def two_low_drivers(before: Assessment, catalogue: Catalogue) -> Iterator[Change
 
 
 def high_drivers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
-    """Every other high driver as supplied, in the present guide if that fits, else in the plainest way it is used."""
-    now, guide = before.case.high, before.case.guide
+    """Every other high driver as supplied, in the present guide if that fits, else in the plainest way it is used; in a cone none that covers more of it."""
+    now, guide, coaxial = before.case.high, before.case.guide, Setting(before.case).coaxial
     for high in catalogue.high_drivers.values():
         if high.id == now.id or high.technology not in catalogue.technologies:
             continue
         option = options_of(high, catalogue)[0]
         used = guide if guide is not None and guide.suits(high) else option.guide
+        if coaxial and used is None and (high.faceplate_width_m or math.inf) > (now.faceplate_width_m or 0.0):
+            continue
         text = f"{high.id} in place of {now.id}"
         if used is None and _closer(before, high):
             text += ", whose smaller faceplate brings the centres closer"

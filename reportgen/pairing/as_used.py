@@ -6,7 +6,7 @@ Knows the drivers as they are used and where each of them sits. Refuses to judge
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import TypeVar
 
@@ -89,6 +89,16 @@ class Frame:
     cut_width_m: float | None
     cut_height_m: float | None
     size_known: bool = True
+
+
+def inside(dx_m: ArrayLike, dy_m: ArrayLike, high: Frame, cone_m: ArrayLike) -> NDArray[np.bool_]:
+    """True where a high driver stands wholly inside the cone of a low one: both are one coaxial driver; broadcasts.
+
+    A mouth as wide as high counts as round here, as those in the middle of a cone are.
+    """
+    even = high.round or high.width_m == high.height_m
+    half = max(high.width_m, high.height_m) / 2.0 if even else math.hypot(high.width_m, high.height_m) / 2.0
+    return np.asarray(np.hypot(dx_m, dy_m) + half <= np.multiply(cone_m, 0.5))
 
 
 @dataclass(frozen=True, slots=True)
@@ -438,10 +448,26 @@ class Setting:
     def layout(self) -> Layout:
         """The baffle with every frame on it; a frame of unknown size is drawn as the radiating surface."""
         cabinet, pairing = self.case.cabinet, self.case.pairing
-        frames = tuple(self._frame(place) for place in self.places)
+        stand = [self._frame(place) for place in self.places]
+        frames = tuple(replace(one, cut_width_m=None, cut_height_m=None) if self.in_cone(one) else one for one in stand)
         given = pairing.centre_spacing_m is not None
         ear = pairing.ear_height_m - cabinet.stand_height_m
         return Layout(cabinet.baffle_width_m, cabinet.baffle_height_m, frames, self.spacing_m, given, ear)
+
+    def in_cone(self, one: Frame) -> bool:
+        """Whether it is a high driver inside the cone of a low one: it hangs in that, and the baffle has no hole for it."""
+        cone_m, lows = self.low_radiator.width_m, [place for place in self.places if place.role == "low"]
+        return one.role == "high" and any(inside(one.x_m - low.x_m, one.y_m - low.y_m, one, cone_m) for low in lows)
+
+    @cached_property
+    def coaxial(self) -> bool:
+        """Whether a high driver stands inside the cone of a low one."""
+        return self.spacing_m is not None and any(map(self.in_cone, self.high_frames))
+
+    @property
+    def guided_by_cone(self) -> bool:
+        """Whether the cone around a high driver guides its sound, and neither a guide nor a file off the axis tells how."""
+        return self.coaxial and self.case.guide is None and not isinstance(self.high_directivity, MeasuredRadiator)
 
     def _frame(self, place: Place) -> Frame:
         low, high, guide = self.case.low, self.case.high, self.case.guide

@@ -5,14 +5,13 @@ Knows places and sizes. Refuses to know how much room is enough.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from reportgen.pairing.as_used import Frame, Setting
+from reportgen.pairing.as_used import Frame, Setting, inside
 
 FloatArray = NDArray[np.float64]
 
@@ -35,12 +34,6 @@ def outside_m(
     x, y = (np.asarray(one, dtype=np.float64) for one in (x_m, y_m))
     across = np.multiply(width_m, 0.5) - np.minimum(x, baffle_m[0] - x)
     return np.asarray(np.maximum(across, np.multiply(height_m, 0.5) - np.minimum(y, baffle_m[1] - y)))
-
-
-def inside(dx_m: ArrayLike, dy_m: ArrayLike, high: Frame, cone_m: ArrayLike) -> NDArray[np.bool_]:
-    """True where a high driver stands wholly inside the cone of a low one: both are one coaxial driver; broadcasts."""
-    half = max(high.width_m, high.height_m) / 2.0 if high.round else math.hypot(high.width_m, high.height_m) / 2.0
-    return np.asarray(np.hypot(dx_m, dy_m) + half <= np.multiply(cone_m, 0.5))
 
 
 def outer_m(frame: Frame) -> tuple[float, float]:

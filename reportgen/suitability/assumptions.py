@@ -115,6 +115,17 @@ def guide(setting: Setting) -> str | None:
     return f"The sensitivity of {setting.case.high.id} counts as stated without a guide; what {setting.case.guide.id} gains comes on top."
 
 
+def cone(setting: Setting) -> str | None:
+    """What the cone around the high driver of a coaxial does to it."""
+    if not setting.guided_by_cone:
+        return None
+    high, low = setting.case.high.id, setting.case.low.id
+    return (
+        f"{high} stands in the cone of {low}, which guides its sound: it is louder at the bottom of its range, narrower and less"
+        f" even than counted here, as on a flat baffle. Measure {high} in its place, on the axis and off it, or describe the cone as a waveguide."
+    )
+
+
 def spacing(setting: Setting) -> str | None:
     """Where the centres come from."""
     if setting.spacing_m is None or setting.case.pairing.centre_spacing_m is not None:
@@ -253,7 +264,7 @@ def kind(setting: Setting) -> str | None:
 
 
 ASSUMPTIONS: tuple[Callable[[Setting], str | None], ...] = (
-    surroundings, drivers, measured, directivity, guide, spacing, place, pitch, depth, box, coils, resonance, travel, rating,
+    surroundings, drivers, measured, directivity, guide, cone, spacing, place, pitch, depth, box, coils, resonance, travel, rating,
     warmth, lowest_use, kind, placement,
 )  # fmt: skip
 """Every assumption, in the order of the page; one that does not apply answers None."""

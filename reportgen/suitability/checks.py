@@ -21,7 +21,7 @@ from reportgen.catalogue.records import Case
 from reportgen.crossover.topologies import FRONT, PAD
 from reportgen.pairing import frames
 from reportgen.pairing.as_built import AsBuilt
-from reportgen.pairing.as_used import Frame, Layout, Setting
+from reportgen.pairing.as_used import Frame, Layout, Setting, inside
 from reportgen.pairing.filled_in import unsure_cells
 from reportgen.pairing.heat import Warmth, at_most_w, high_allowed_at_least_w
 from reportgen.pairing.reach import REACHED_TO_HZ
@@ -196,6 +196,8 @@ def directivity_step(built: AsBuilt) -> Check:
     text = f"At {built.crossover_hz:.0f} Hz the directivity indices of the two drivers differ by {step:.1f} dB."
     if step > limit:
         text += f" The sound off the axis {'widens' if built.directivity_step_db > 0.0 else 'narrows'} there."
+        if built.setting.guided_by_cone:
+            text += f" What the cone around {built.setting.case.high.id} narrows is not counted."
     return _graded("directivity step", "Directivity step", step, limit, "dB", source, text, worst="marginal")
 
 
@@ -663,7 +665,7 @@ def _inside_m(one: Frame, other: Frame, cone_m: float) -> bool:
     if {one.role, other.role} != {"low", "high"}:
         return False
     high = one if one.role == "high" else other
-    return bool(frames.inside(one.x_m - other.x_m, one.y_m - other.y_m, high, cone_m))
+    return bool(inside(one.x_m - other.x_m, one.y_m - other.y_m, high, cone_m))
 
 
 Misses = list[tuple[float, str]]

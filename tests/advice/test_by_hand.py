@@ -416,6 +416,26 @@ def test_another_cabinet_is_of_the_same_sort_and_counts_by_its_size() -> None:
     assert found == [("cabinet large in place of CB-01", 5.5), ("cabinet small in place of CB-01", 5.25)]
 
 
+def test_drivers_in_another_cabinet_stand_as_far_apart_as_before() -> None:
+    """Their frames are the same: 150 mm as given."""
+    (change, *_) = changes.cabinets(demo_assessed("P-01"), demo())
+    assert change.applied(demo().pairings["P-01"]).centre_spacing_m == 0.15
+
+
+def test_a_driver_in_the_cone_of_the_other_stays_there() -> None:
+    """36 mm in a cone of 128.7 mm: another in its place, or another cone, leaves it one coaxial driver; 40 mm would cover more of it."""
+    found = demo_assessed("P-01")
+    now = replace(found.case.high, faceplate_width_m=0.036, faceplate_height_m=None)
+    pairing = replace(found.case.pairing, centre_spacing_m=0.0)
+    before = replace(found, case=replace(found.case, high=now, pairing=pairing))
+    highs = {one: replace(now, id=one, faceplate_width_m=face) for one, face in (("A", 0.03), ("B", 0.04))}
+    lows = {"C": replace(found.case.low, id="C")}
+    catalogue = replace(demo(), high_drivers={now.id: now, **highs}, low_drivers=lows)
+    (high,), (low,) = (list(kind(before, catalogue)) for kind in (changes.high_drivers, changes.low_drivers))
+    assert high.text == "A in place of HD-01" and low.text == "C in place of LD-01"
+    assert high.applied(pairing).centre_spacing_m == low.applied(pairing).centre_spacing_m == 0.0
+
+
 def test_another_woofer_counts_by_its_size_and_its_price() -> None:
     """Twice or half the cone, twice or half the price: a quarter step each; an unknown price a quarter as well."""
     now = demo().low_drivers["LD-01"]

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from reportgen.catalogue.records import Case
-from reportgen.pairing.as_used import Frame, Setting
-from reportgen.pairing.frames import Sizes, clearances_m, inside, outer_m, outside_m
+from reportgen.pairing.as_used import Frame, Setting, inside
+from reportgen.pairing.frames import Sizes, clearances_m, outer_m, outside_m
 from reportgen.suitability.checks import clearance_m
 from tests.demo_catalogue import demo
 from tests.every import every
@@ -92,6 +92,27 @@ def test_a_high_driver_inside_a_cone_is_inside_with_every_point_of_its_edge(seed
             continue
         high = Frame("high", "HD", 0.0, 0.0, width, height, round_, None, None)
         assert bool(inside(dx, dy, high, cone)) is bool(furthest <= cone / 2)
+
+
+def test_a_mouth_as_wide_as_high_in_a_cone_counts_as_round() -> None:
+    """The cone of 130 cm2 is 128.7 mm across: a mouth of 110 mm goes into it; one of 110 by 100 mm has its corners 148.7 mm apart."""
+    case, guide = demo().case(demo().pairings["P-01"]), demo().waveguides["WG-01"]
+    for height, within in ((0.110, True), (0.100, False)):
+        mouth = replace(guide, mouth_width_m=0.110, mouth_height_m=height, faceplate_width_m=None, faceplate_height_m=None)  # fmt: skip
+        pairing = replace(case.pairing, centre_spacing_m=0.0, guide_id=guide.id)
+        setting = Setting(
+            replace(case, guide=mouth, pairing=pairing, cabinet=replace(case.cabinet, high_from_top_m=0.2))
+        )
+        assert setting.coaxial is within and (clearance_m(setting) > 0.0) is within
+
+
+def test_the_baffle_has_no_hole_for_a_driver_in_a_cone() -> None:
+    case = demo().case(replace(demo().pairings["P-01"], centre_spacing_m=0.0))
+    small = replace(case.high, faceplate_width_m=0.036, faceplate_height_m=None)
+    low, high = Setting(replace(case, high=small)).layout.frames
+    assert (low.cut_width_m, high.cut_width_m, high.cut_height_m) == (case.low.cutout_m, None, None)
+    beside = Setting(replace(case, high=small, pairing=replace(case.pairing, centre_spacing_m=0.15)))
+    assert not beside.coaxial and beside.layout.frames[1].cut_width_m == case.high.cutout_width_m
 
 
 def test_a_hole_of_unknown_size_leaves_the_frame_to_count() -> None:
