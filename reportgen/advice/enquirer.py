@@ -194,6 +194,8 @@ def cabinet_of(enquiry: Enquiry, low: LowDriver, catalogue: Catalogue) -> tuple[
 def _front(enquiry: Enquiry, frame: float, catalogue: Catalogue) -> tuple[float, float]:
     """Width and height (m) of the front as they are known, else with room for woofers of this frame (m) and any usual high driver."""
     wide, tall = _largest(catalogue)
+    asked = (catalogue.high_drivers[one] for one in named(enquiry.question or "", catalogue.high_drivers))
+    tall = max(tall, *(one.faceplate_height_m or 0.0 for one in asked), 0.0)
     guides = (one.faceplate_width_m or one.mouth_width_m for one in catalogue.waveguides.values())
     horn = _asks_for_a_horn(enquiry.question or "", catalogue)
     widest = math.inf if horn else WIDEST_GUIDE * frame
@@ -339,18 +341,8 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
 
     Our own woofer or cabinet that the words name counts as if it were typed; a woofer only where no figure of another is known.
     """
-    question, taken, plain, several = enquiry.question or "", [], [], []
-    refused = refused_ids(question, catalogue.low_drivers)
-    lows = [one for one in named(question, catalogue.low_drivers) if one not in refused]
-    of_another = any(getattr(enquiry, given) for given in GIVEN)
-    if enquiry.low_id is None and not of_another and lows:
-        low_id = next((one for one in lows if _is_the_mid(question, one)), lows[0])
-        enquiry = replace(enquiry, low_id=low_id, typed=(*enquiry.typed, "low_id"))
-        others = " and ".join(one for one in lows if one != low_id)
-        several = [f"{low_id} to be your woofer, and leave {others} aside"] if others else []
-    boxes = named(question, catalogue.cabinets)
-    if enquiry.cabinet_id is None and not enquiry.given_baffle_width_m and len(boxes) == 1:
-        enquiry = replace(enquiry, cabinet_id=boxes[0], typed=(*enquiry.typed, "cabinet_id"))
+    question, taken, plain = enquiry.question or "", [], []
+    enquiry, several = _of_ours(enquiry, catalogue)
     figures = figures_said(question) if enquiry.low_id is None else ()
     lies = lying(question)
     several_said = count_said(question, catalogue.low_drivers, lies is not None)
@@ -391,6 +383,41 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
         f"{', '.join(plain[:-1])} and {plain[-1]}" if len(plain) > 1 else "".join(plain),
         tuple(at),
     )
+
+
+def _of_ours(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, list[str]]:
+    """The enquiry with the woofer, the cabinet or the kit of ours that its words name, and what was taken for what."""
+    question, several = enquiry.question or "", []
+    refused = refused_ids(question, catalogue.low_drivers)
+    lows = [one for one in named(question, catalogue.low_drivers) if one not in refused]
+    of_another = any(getattr(enquiry, given) for given in GIVEN)
+    if enquiry.low_id is None and not of_another and lows:
+        low_id = next((one for one in lows if _is_the_mid(question, one)), lows[0])
+        enquiry = replace(enquiry, low_id=low_id, typed=(*enquiry.typed, "low_id"))
+        others = " and ".join(one for one in lows if one != low_id)
+        several = [f"{low_id} to be your woofer, and leave {others} aside"] if others else []
+    boxes = named(question, catalogue.cabinets)
+    if enquiry.cabinet_id is None and not enquiry.given_baffle_width_m and len(boxes) == 1:
+        enquiry = replace(enquiry, cabinet_id=boxes[0], typed=(*enquiry.typed, "cabinet_id"))
+    if kit := kit_of(enquiry, catalogue):
+        box = enquiry.cabinet_id or (None if enquiry.given_baffle_width_m else kit.cabinet_id)
+        enquiry = replace(enquiry, low_id=kit.low_id, cabinet_id=box, typed=(*enquiry.typed, "low_id", "cabinet_id"))
+        for name in {"low_count", "arrangement"}.difference(enquiry.typed):
+            enquiry = replace(enquiry, **{name: getattr(kit, name)}, typed=(*enquiry.typed, name))
+        several = [f"your kit to be {kit.id}: {kit.low_id} and {kit.high_id} in {kit.cabinet_id}"]
+    return enquiry, several
+
+
+def kit_of(enquiry: Enquiry, catalogue: Catalogue) -> Pairing | None:
+    """The one kit of ours that is asked about, by the ID of its pairing or by its name as it is written; None where a woofer is known, or several are named."""
+    question, kits = enquiry.question or "", catalogue.pairings
+    if enquiry.low_id or any(getattr(enquiry, given) for given in GIVEN) or named(question, catalogue.low_drivers):
+        return None
+    found = {*named(question, kits)}
+    names = {one.kit: id_ for id_, one in kits.items() if one.kit}
+    longest = "|".join(map(re.escape, sorted(names, key=len, reverse=True))) or "(?!)"
+    found |= {names[match[0]] for match in re.finditer(rf"(?<!\w)(?:{longest})(?!\w)", question)}
+    return kits[found.pop()] if len(found) == 1 else None
 
 
 ON_ITS_SIDE = {

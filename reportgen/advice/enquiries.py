@@ -17,6 +17,7 @@ from reportgen.advice.enquirer import (
     GIVEN,
     as_understood,
     asked_kinds,
+    kit_of,
     known_figures,
     refused_ids,
     refused_kinds,
@@ -24,7 +25,9 @@ from reportgen.advice.enquirer import (
     use_of,
     wiring_said,
 )
+from reportgen.advice.figures import counts_beside
 from reportgen.advice.hazards import hazards_said, hornless, unanswered
+from reportgen.advice.mails import in_figures, own_words
 from reportgen.advice.picks import (
     TOLD,
     USUAL,
@@ -134,17 +137,26 @@ def open_enquiries(catalogue: Catalogue) -> tuple[Enquiry, ...]:
 
 def answer(enquiry: Enquiry, catalogue: Catalogue) -> Answer:
     """Find the high drivers that would do for `enquiry`; what cannot be said is said in the answer, never raised."""
+    mail = enquiry.question
+    own, quotes = own_words(mail or "")
+    found = _answered(replace(enquiry, question=in_figures(own) or None), mail or "", quotes, catalogue)
+    return replace(found, enquiry=replace(found.enquiry, question=mail))
+
+
+def _answered(enquiry: Enquiry, mail: str, quotes: bool, catalogue: Catalogue) -> Answer:
+    """The answer to what the enquirer's own words ask; dangers and children count wherever they stand in the mail."""
     question = enquiry.question or ""
     typed = enquiry
     enquiry, understood, plain, read = as_understood(enquiry, catalogue)
-    left = _left(typed, enquiry, read, catalogue)
-    dangers = _dangers(enquiry, catalogue)
+    left = replace(_left(typed, enquiry, read, catalogue), quotes=quotes)
+    dangers = _dangers(replace(enquiry, question=mail), catalogue)
     left = replace(left, questions=unanswered(left.questions, dangers))
     catalogue, kinds, left_out = _without_refused(question, catalogue)
-    ours = named(question, catalogue.high_drivers)
+    kit = kit_of(typed, catalogue)
+    ours = named(question, catalogue.high_drivers) or ((kit.high_id,) if kit else ())
     blank = Answer(
         enquiry, None, (), () if ours else kinds, named=ours, unread=left, hazards=dangers,
-        child=guesses.child_named(question), currency=catalogue.maker.currency, from_name=catalogue.maker.name,
+        child=guesses.child_named(mail), currency=catalogue.maker.currency, from_name=catalogue.maker.name,
     )  # fmt: skip
     if not left.asked:
         return replace(blank, cannot=NOT_ASKED, named=())
@@ -178,7 +190,8 @@ def _left(typed: Enquiry, enquiry: Enquiry, read: tuple[tuple[int, int], ...], c
     at = question.find(size) if size else -1
     records = (catalogue.low_drivers, catalogue.high_drivers, catalogue.cabinets, catalogue.waveguides)
     ids = [one for table in records for one in table]
-    both = enquiry.low_id is not None and bool(named(question, catalogue.high_drivers))
+    kit = kit_of(typed, catalogue)
+    both = enquiry.low_id is not None and bool(kit or named(question, catalogue.high_drivers))
     names = [place for one in ids for place in places(question, one)]
     wired = wiring_said(enquiry)
     more = (*([(at, at + len(size))] if size else ()), *([wired[1]] if wired else ()))
@@ -186,6 +199,8 @@ def _left(typed: Enquiry, enquiry: Enquiry, read: tuple[tuple[int, int], ...], c
     filled = {*typed.typed, *(one for one in ("low_id", "cabinet_id", *GIVEN) if getattr(typed, one) is not None)}
     cells = {_digits(value) for one in filled if isinstance(value := getattr(typed, one), float)}
     quantities = tuple(one for one in left.quantities if _digits(one) not in cells)
+    if "low_count" not in enquiry.typed:
+        quantities = (*counts_beside(question, catalogue.low_drivers), *quantities)
     return replace(left, asked=left.asked or bool(filled - _SAYS_NOTHING), quantities=quantities)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 
-from reportgen.advice.said import COUNTS, FRACTION, HIGH, LENGTH, LOW, Said, metres, named
+from reportgen.advice.said import COUNTS, FRACTION, HIGH, LENGTH, LOW, Said, metres, named, places
 from reportgen.catalogue.cells import unit_named
 from reportgen.catalogue.columns import QUANTITY_OF, UNITS, sheet
 
@@ -75,11 +75,15 @@ _OHM_INTO_ANOTHER = re.compile(
 )
 _OHM_OF_A_WOOFER = re.compile(rf"\s*(?:[\w-]+\s+){{0,3}}?(?:{LOW}|drivers?)\b", re.IGNORECASE)
 """What ohms may be of, before and after them; where it is none of these they are a woofer's."""
+_COUNT = rf"(?<![\d.,/-])(?<!\d[x×])(?:\b|(?<=[x×]))({'|'.join(COUNTS)}|[2-9]|1[0-6])(?![.,]?\d)(?!\s*-?\s*(?:ways?\b|{_UNIT}|['’]))"
+"""How many: no part of an ID, of a size or of another quantity."""
 _SEVERAL = re.compile(
-    r"\b(two|three|four|[2-4])(?!\s*-?\s*ways?\b)\s*[^.;!?]{0,60}?\b(?:(?:per|each|every|in (?:one|each))\s+(?:side|speaker|loudspeaker|cabinet|box|channel)|in (?:an?|my|the|our) cent(?:re|er))\b",
+    rf"{_COUNT}\s*[^.;!?]{{0,60}}?\b(?:(?:per|each|every|in (?:one|each))\s+(?:side|speaker|loudspeaker|cabinet|box|channel)|in (?:an?|my|the|our) cent(?:re|er))\b",
     re.IGNORECASE,
 )
-_SOME = re.compile(r"\b(two|three|four|[2-4])(?!\s*-?\s*ways?\b)\s*[^.,;!?]{0,25}", re.IGNORECASE)
+_SOME = re.compile(rf"{_COUNT}\s*[^.,;!?]{{0,25}}", re.IGNORECASE)
+_TIMES = re.compile(r".{0,16}(?:[x×*]|\btimes)\s*\(?$", re.IGNORECASE)
+"""A name and the sign before how many of it."""
 _WOOFER = re.compile(rf"\b{LOW}\b|\d\s*-?(?:inch|\"|″|”|cm)", re.IGNORECASE)
 _AROUND = re.compile(r"\b(?:MTM|WTW|low-high-low)\b", re.IGNORECASE)
 _SIDES = rf"({LENGTH}|{FRACTION})\s*(?:x|×|by)\s*({LENGTH})"
@@ -149,11 +153,31 @@ def count_said(question: str, lows: Iterable[str] = (), lies: bool = False) -> t
             Said("arrangement", "low-high-low", match[0], words, match.span()),
             Said("low_count", 2, match[0], "", match.span()),
         )
-    match = _SEVERAL.search(question) or (_SOME.search(question) if lies else None)
-    if match and (_WOOFER.search(match[0]) or named(match[0], lows)):
-        count = COUNTS.get(match[1].casefold()) or int(match[1])
-        return (Said("low_count", count, match[0], "", match.span()),)
+    lows = tuple(lows)
+    for match in (*_SEVERAL.finditer(question), *(_SOME.finditer(question) if lies else ())):
+        times = _TIMES.search(question[: match.start()])
+        if _WOOFER.search(match[0]) or named(f"{times[0] if times else ''}{match[0]}", lows):
+            count = COUNTS.get(match[1].casefold()) or int(match[1])
+            return (Said("low_count", count, match[0], "", match.span()),)
     return ()
+
+
+_BEFORE, _AFTER = (
+    re.compile(rf"{_COUNT}\s*(?:[x×*]\s*)?$", re.IGNORECASE),
+    re.compile(rf"\s*\(?(?:[x×*]|times)\s*{_COUNT}", re.IGNORECASE),
+)
+
+
+def counts_beside(question: str, lows: Iterable[str]) -> Iterator[str]:
+    """How many of our woofers are spoken of, more than one for each side, in the words for it.
+
+    >>> list(counts_beside("four LD-02, two LD-03, LD-06 x 8", ("LD-02", "LD-03", "LD-06")))
+    ['four LD-02', 'LD-06 x 8']
+    """
+    for start, end in (place for one in lows for place in places(question, one)):
+        before, after = _BEFORE.search(question[:start]), _AFTER.match(question, end)
+        if (found := before or after) and (COUNTS.get(found[1].casefold()) or int(found[1])) > 2:
+            yield question[before.start() if before else start : after.end() if after else end]
 
 
 def _named(question: str) -> Iterator[Said]:

@@ -63,13 +63,13 @@ _A_LENGTH = re.compile(LENGTH, re.IGNORECASE)
 _SEAT = r"(?:[\w-]+\s+){0,2}?(?:seats?|rows?|sofa|couch|chairs?|ears?|audience|pews?|bench(?:es)?)\b"
 _ABOUT = r"(?:(?:about|around|roughly|some)\s+)?"
 _TO_A_SEAT = re.compile(
-    rf"(?:(?:listen|sit(?!s\b)|seat|sofa|couch|distance|away)\D{{0,25}}|\b(?:near[- ]?field|mixing|monitoring)\b[^.;!?\d]{{0,20}}\bat\s+{_ABOUT}|(?P<then>\d\s?db(?:\s+peaks?)?,\s+)|\b(?:i|we)\s+(?:\w+\s+){{0,2}}?(?:listen|sit)\b[^.;!?]{{0,45}}\b(?:at|from)\s+{_ABOUT}"
+    rf"(?:(?:listen|sit(?!s\b)|seat|sofa|couch|distan[cs]e|away)\D{{0,25}}|\b(?:near[- ]?field|mixing|monitoring)\b[^.;!?\d]{{0,20}}\bat\s+{_ABOUT}|(?P<then>\d\s?db(?:\s+peaks?)?,\s+)|\b(?:i|we)\s+(?:\w+\s+){{0,2}}?(?:listen|sit)\b[^.;!?]{{0,45}}\b(?:at|from)\s+{_ABOUT}"
     r"|(?P<level>(?:db(?:\s?spl)?(?:\s+peaks?|\s+(?:is|are) (?:enough|plenty|fine|ok))?|\d\s*w(?:att?s?)?|\b(?:how loud|(?:what|which) (?:level|volume|spl))\b[^.;!?\d]{0,30}),?\s+(?:at|from)\s+"
     rf"{_ABOUT}))$",
     re.IGNORECASE,
 )
 _FROM_A_SEAT = re.compile(
-    rf"\s*(?:away|(?:listening |seating )?distance|from (?:the|my|them|it)|with (?:an? )?\d+\s*w(?:att?s?)?\b|(?P<then>,\s+\d+\s?db\b)|to (?:the|my|our) {_SEAT})",
+    rf"\s*(?:away|(?:listening |seating )?distan[cs]e|from (?:the|my|them|it)|with (?:an? )?\d+\s*w(?:att?s?)?\b|(?P<then>,\s+\d+\s?db\b)|to (?:the|my|our) {_SEAT})",
     re.IGNORECASE,
 )
 _OF_A_ROOM = re.compile(
@@ -105,7 +105,8 @@ _OFF_AXIS = re.compile(
 _WATTS = re.compile(rf"(?<![\d.,])(?P<each>[2-9]\s*[x×*]\s*)?{_NUMBER}\s*-?\s*w(?:att?s?)?\b", re.IGNORECASE)
 _AMPLIFIER = r"\b(?:amp\w*|receivers?|avrs?|head ?units?)"
 _OF_AN_AMPLIFIER = re.compile(
-    rf"{_AMPLIFIER}\D{{0,20}}$|\b(?:at|from)\s+(?!1\s*m\b){LENGTH}\s+with\s+(?:an?\s+)?$", re.IGNORECASE
+    rf"{_AMPLIFIER}\.?(?:(?!\b{DRIVER}\b)[^\d.;!?]){{0,40}}$|\b(?:at|from)\s+(?!1\s*m\b){LENGTH}\s+with\s+(?:an?\s+)?$",
+    re.IGNORECASE,
 )
 _INTO_AN_AMPLIFIER = re.compile(
     rf"\s*(?:(?!{DRIVER})\w+\s+){{0,3}}?(?:{_AMPLIFIER}|(?:per|a|each) channel\b)|\s+(?:at|from)\s+(?!1\s*m\b){LENGTH}",
@@ -409,7 +410,7 @@ def cheapest_said(question: str) -> bool:
 _UPRIGHT = re.compile(r"\b(?:upright|vertical(?:ly)?|standing)\b", re.IGNORECASE)
 _LYING = re.compile(
     r"\b(?:cent(?:re|er)[- ](?:channel|(?:loud)?speakers?|box|cabinet)(?: (?:loud)?speakers?)?|(?:lying|horizontal) (?:box|cabinet|(?:loud)?speakers?)"
-    r"|(?:(?:loud)?speakers?|cabinets?|box(?:es)?|it|they|them)\b[^.;!?]{0,30}?\b(?:(?:on|to|onto) (?:its|their|the) sides?|sideways|horizontal(?:ly)?)"
+    r"|(?:(?:loud)?speakers?|cabinets?|box(?:es)?|it|they|them)\b[^.;!?]{0,30}?\b(?:(?:on|to|onto) (?:its|their|the) sides?(?! (?:walls?|of)\b)|sideways|horizontal(?:ly)?)"
     r"|under (?:the|my|our|a) (?:tv|television|telly|(?:projector |big )?screen))\b",
     re.IGNORECASE,
 )

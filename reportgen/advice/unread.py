@@ -23,12 +23,12 @@ _N = rf"(?:\d+(?:[.,]\d+)+|\d{{4,}}|{FRACTION})"
 _NAME = rf"(?:{'|'.join(NAMES.values())}|qts|vas|mms|cms|bl|impedance|tun(?:ed|ing)(?: to| at)?|breaks?[- ]?up at)"
 _UNIT = (
     r"(?:k?hz|k|ohms?|[mµμu]h|(?:sq\.?|square|cubic|cu\.?)\s?(?:cm|in(?:ch(?:es)?)?|f(?:ee|oo)?t|m)|in(?:²|\^?2)|[cmk]?m(?:[²³]|\^?[23])?"
-    r"|f(?:ee|oo)?t|inch(?:es)?|w(?:att?s?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|l(?:it(?:re|er)s?)?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
+    r"|met(?:re|er)s?|f(?:ee|oo)?t|inch(?:es)?|w(?:att?s?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|l(?:it(?:re|er)s?)?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
 )
 _QUANTITY = re.compile(
     rf"(?<![\w.,])(?<!(?<![+/])-)(?:{_NAME}\s*(?:is|of|=|:)?\s*(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”Ω]))?"
     rf"|[€$£¥]\s?{_N}(?:,-)?|(?:eur|usd|gbp|chf)\s?{_N}(?:,-)?|{LENGTH}"
-    rf"|(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”])?\s*(?:-|–|to|x|×|by|/)\s*{_N}){{0,3}}\s*-?(?:{_UNIT}|[\"″”Ω€$£¥°]))",
+    rf"|(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”])?\s*(?:-|–|to|and|x|×|by|/)\s*{_N}){{0,3}}\s*-?(?:{_UNIT}|[\"″”Ω€$£¥°%]))",
     re.IGNORECASE,
 )
 _TWEETER = re.compile(rf"\b{HIGH}\b", re.IGNORECASE)
@@ -49,7 +49,7 @@ _ASKS_OF_IT = re.compile(
 """The same of a sentence that speaks of a loudspeaker: much else may be possible."""
 _QUESTION = re.compile(r"[?？]\W*$")
 _AND_ASKS = re.compile(
-    r",?\s+and\s+(?=(?:would|can|could|do|does|did|is|are|which|what|how|when|where|will|should|must|may)\b)|,?\s+(?=\(?\d\)\s)",
+    r",?\s+and\s+(?=(?:would|can|could|do|does|did|is|are|which|what|how|when|where|will|should|must|may)\b)|,?\s+(?:and\s+)?(?=\(?[\da-e]\)\s)",
     re.IGNORECASE,
 )
 """Where a second question begins in a sentence that asks, or the next of a list."""
@@ -74,12 +74,12 @@ _OTHER = re.compile(
     r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
     r"|broken|torn|dead|damaged|(?<!studio )mains(?! monitors?)|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"
     r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:do|will|would|must|should) i need (?:an? )?(?:new|different|other|another) (?:cross-?over|filter|network)|the (?:lowest|highest|smallest|largest|greatest|least|most) (?:resonance|fs|sensitivity|impedance|power|distortion|weight)|(?:send|mail|give) me|swallow\w*|chok(?:ed|ing)|electrocut\w*|electric(?:al)? shock|smells?|still (?:sold|made|in production)|discontinued|data ?sheets?|scratch\w*|rattl\w*|buzz\w*|glue\w*|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
-    r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|difference|how much|loude(?:r|st)|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|weigh\w*|colou?rs?|how (?:do|can) i (?:measure|build|make|wire|glue))\b",
+    r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|difference|how much|loude(?:r|st)|stays? the same|deeper|more bass|how (?:close|near|far apart)|fit\w*\b[^.;!?]{0,40}\b(?:cut-?outs?|holes?)|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|weigh\w*|colou?rs?|how (?:do|can) i (?:measure|build|make|wire|glue))\b",
     re.IGNORECASE,
 )
 """What our figures do not answer."""
 _DEMAND = re.compile(
-    r"(?P<before>[^.;!?\n]*)\b(?:money back|refund\w*|quot(?:e|ation)s?|active (?:cross-?over|filter|network)s?(?: with \w+)?|dsp|bi-?amp\w*)\b",
+    r"(?P<before>[^.;!?\n]*)\b(?:money back|refund\w*|quot(?:e|ation)s?|active (?:cross-?over|filter|network)s?(?: with \w+)?|dsp|bi-?amp\w*|(?:no|without(?: any)?|cannot|can['’]?t|hate|avoid) solder\w*)\b",
     re.IGNORECASE,
 )
 """Money, an offer, and crossovers of another kind than ours, stand in sentences that ask for more."""
@@ -97,13 +97,14 @@ LEAST_ENGLISH, LEAST_FOREIGN = 0.1, 2
 
 @dataclass(frozen=True)
 class Unread:
-    """Quantities nobody used, IDs that we do not have, questions that are not answered, whether the words are English, whether they ask for anything of ours."""
+    """Quantities nobody used, IDs that we do not have, questions that are not answered, whether the words are English, whether they ask for anything of ours, whether a mail quotes an earlier one."""
 
     quantities: tuple[str, ...] = ()
     ids: tuple[str, ...] = ()
     questions: tuple[str, ...] = ()
     english: bool = True
     asked: bool = True
+    quotes: bool = False
 
 
 def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], names: bool) -> Unread:
@@ -139,7 +140,7 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
         and (end == one or (_TWEETER.search(end) and not _OF_SOMETHING.match(end)))
     }
     ask = (named | {one for one in sentences if _ASKS.search(one) or (about[one] and _ASKS_OF_IT.search(one))}) - other
-    questions = [part for one, part in parts if _QUESTION.search(one)]
+    questions = [part for one, part in parts if _QUESTION.search(one) and not part.endswith(":")]
     wants = {one for one in sentences if one not in questions and ours.search(one) and _TWEETER.search(one)}
     if questions and not ask.intersection(questions):  # what is asked is something else
         wants = set()
@@ -215,6 +216,7 @@ def clauses(left: Unread) -> tuple[str, ...]:
     """What was not read, in a sentence each, the questions first."""
     told = (
         "" if left.english else "and may have missed what you wrote",
+        "of earlier mails" if left.quotes else "",
         _quoted(left.questions, MOST_QUESTIONS),
         " and no ".join(left.ids[:MOST_QUOTED]),
         _quoted(left.quantities, MOST_QUOTED),
@@ -222,7 +224,13 @@ def clauses(left: Unread) -> tuple[str, ...]:
     return tuple(f"{begins} {text}." for begins, text in zip(BEGINNINGS, told, strict=True) if text)
 
 
-BEGINNINGS = ("We read English only,", "Not answered here:", "We have no", "We did not use")
+BEGINNINGS = (
+    "We read English only,",
+    "We did not read what you quote",
+    "Not answered here:",
+    "We have no",
+    "We did not use",
+)
 """How the clauses begin."""
 
 

@@ -458,6 +458,13 @@ def test_a_guessed_baffle_has_room_for_drivers_as_they_are_arranged(arrangement:
     assert case.cabinet.stand_height_m + case.cabinet.baffle_height_m / 2.0 == pytest.approx(use.ear_height_m, abs=1e-3)
 
 
+def test_a_guessed_baffle_has_room_for_a_tall_driver_that_is_asked_for_by_name() -> None:
+    """HD-18 is 360 mm high over a woofer of 214 mm (LD-10)."""
+    for words, outcome in (("HD-18 for it", "pass"), ("a planar for it", "fail")):
+        use, widened, _ = use_of(enquiry(question=f"LD-10, {words}?", low_id="LD-10", typed=("low_id",)), demo())
+        assert fit(widened.case(replace(use, high_id="HD-18"))) == outcome, words
+
+
 def test_an_error_of_the_sums_is_told_the_operator_and_not_the_enquirer() -> None:
     """A cone of 0.001 cm² that resonates at 20 kHz."""
     found = answer(enquiry(**{**OWN_DRIVER, "given_area_m2": 1e-7, "given_fs_hz": 20000.0}), few())

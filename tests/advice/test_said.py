@@ -71,6 +71,9 @@ def test_a_box_and_where_it_stands_are_read_in_every_spelling(field: str, value:
         ("a receiver of 7 x 90 W", 90.0),
         ("100 W receiver, LD-01", 100.0),
         ("ampifier 50 wats", 50.0),
+        ("My amp is a single ended triode, 3 watts", 3.0),
+        ("My amp. The woofer: 50 W", None),
+        ("my amp is fine, the woofer 50 W", None),
         ("60 W per channel", 60.0),
         ("LD-01, 100 W or 200 W", None),
         ("Which dome takes 100 W?", None),
@@ -180,6 +183,7 @@ def test_watts_of_which_nothing_is_said_are_told_as_the_amplifiers() -> None:
         ("a centre speaker", True), ("our center channel", True), ("it goes under my TV", True), ("the box lies on its side", True), ("speakers laid sideways", True),
         ("a lying cabinet", True), ("a centre speaker, standing upright", False), ("HD-01 on its side", False), ("the box does not lie on its side", False),
         ("a shopping centre", False), ("centre it on the baffle", False), ("the speaker stands on the left side", False),
+        ("two speakers on the side walls", False), ("speakers on the side of the room", False),
     ],
 )  # fmt: skip
 def test_a_loudspeaker_on_its_side(words: str, lies: bool) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from reportgen.advice import enquiries, picks
-from reportgen.advice.enquirer import as_understood, refused_ids, use_of
+from reportgen.advice.enquirer import as_understood, kit_of, refused_ids, use_of
 from reportgen.advice.enquiries import _dangers, _digits, _left, answer
 from reportgen.advice.figures import baffle_said, count_said, figures_said
 from reportgen.advice.guesses import size_named
@@ -24,7 +24,7 @@ from reportgen.assessment import assess
 from reportgen.catalogue.records import Enquiry, Origin
 from reportgen.pairing.as_used import Setting
 from reportgen.suitability.limits import lobing
-from tests.advice.demo_answers import demo_answer, few
+from tests.advice.demo_answers import demo_answer, few, one_dome
 from tests.demo_catalogue import demo
 from tests.every import every
 
@@ -33,6 +33,11 @@ IDS = ("LD-01", "HD-01", "CB-01")
 
 def mail(question: str, **known: Any) -> Enquiry:
     return Enquiry(id="E-9", origin=Origin("Enquiries", 9), question=question, typed=tuple(known), **known)
+
+
+def answered(question: str) -> enquiries.Answer:
+    """A mail answered from one dome."""
+    return answer(mail(question), one_dome())
 
 
 @every(
@@ -107,6 +112,9 @@ def test_figures_in_words_make_the_driver_and_count_as_known() -> None:
         ("two 8 inch woofers per side", 2, None), ("2 x LD-01 in each cabinet", 2, None), ("two LD-01 in an MTM", 2, "low-high-low"),
         ("an MTM, two 5 inch woofers per side", 2, "low-high-low"), ("three 5 inch woofers per cabinet", 3, None),
         ("two HD-01 per speaker with LD-01", None, None), ("Two LD-01 in a centre speaker", 2, None), ("2 pcs 8 ohm woofers, 6.5 inch, wired in series per box", None, None), ("2 pcs 8 ohm woofers of 6 inch wired in series per box", 2, None), ("I have two LD-01 here", None, None), ("a two way per side", None, None),
+        ("a 4 inch woofer in each box", None, None), ("a 4 ohm woofer in each cabinet", None, None), ("a 6.5\" woofer per side", None, None),
+        ("six LD-01 per side", 6, None), ("LD-01 x 4 per side", 4, None), ("LD-01 x4 per side", 4, None), ("4x LD-01 per channel", 4, None),
+        ("LD-01 times two per side", 2, None), ("a 12x9 box per side, woofers", None, None), ("LD-01 per side", None, None),
     ],
 )  # fmt: skip
 def test_several_woofers_count_where_they_cannot_be_one_for_each_side(
@@ -122,6 +130,7 @@ def test_several_woofers_count_where_they_cannot_be_one_for_each_side(
         ("crossover 2500 Hz, 12 dB/oct", {"crossover_hz": 2500.0, "slope": "LR2"}),
         ("crossing low, 1500 Hz or so", {"crossover_hz": 1500.0}),
         ("3,5 m listening distance", {"distance_m": 3.5}),
+        ("distanse 2 m", {"distance_m": 2.0}),
         ("105 dB at 4 m, 150 W amp", {"peak_level_db": 105.0, "distance_m": 4.0, "amplifier_power_w": 150.0}),
         ("a woofer of 91 dB at 2.83 V", {}),
         ("Vas=25 l, in a 9 litre box", {"given_net_volume_m3": 9e-3}),
@@ -207,6 +216,8 @@ def test_of_a_three_way_the_midrange_hands_over_and_of_several_woofers_one_is_ta
         ("built in 1981 in oak", ()),
         ("a box of 30 x 20 x 25 cm", ("30 x 20 x 25 cm",)),
         ("a 6x9 inch woofer", ("6x9 inch",)),
+        ("a hall of 12 x 9 metres", ("12 x 9 metres",)),
+        ("between 2 and 3 kHz at 80 %", ("2 and 3 kHz", "80 %")),
         ("a shelf of 6 1/2 inch, 2' 3\" up, EUR 1.000 in total", ("6 1/2 inch", "2' 3\"", "EUR 1.000")),
     ],
 )
@@ -249,12 +260,55 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("My toddler swallowed a magnet of HD-01!", (), False),
         ("Is HD-01 still sold? Which dome for LD-01?", ("Is HD-01 still sold?",), True),
         ("No DSP please: which dome for LD-01?", (), True),
+        ("No soldering please! Which dome for LD-01?", ("No soldering",), True), ("I can't solder. Which dome for LD-01?", ("I can't solder",), True),
+        ("Two questions: a) which dome for LD-01, and b) do I need a bigger box?", ("b) do I need a bigger box?",), True),
+        ("Does HD-01 fit a 76 mm cutout?", ("Does HD-01 fit a 76 mm cutout?",), False),
+        ("LD-01 with HD-01. How close can they stand, and which one goes deeper?", ("How close can they stand", "which one goes deeper?"), True),
+        ("My dome burnt out. Does the crossover stay the same?", ("Does the crossover stay the same?",), False),
         ("What would you put on top of LD-01 for mixing, 2nd order, DSP allowed?", ("DSP",), True),
     ],
 )  # fmt: skip
 def test_a_question_of_another_kind_is_quoted(words: str, questions: tuple[str, ...], asked: bool) -> None:
     found = unread(words, [], IDS, False)
     assert (found.questions, found.asked) == (questions, asked)
+
+
+def test_more_woofers_than_one_a_side_are_not_passed_over() -> None:
+    assert answered("four LD-01 and a dome").unread.quantities == ("four LD-01",)
+    assert answered("LD-01 x 6, with a dome").unread.quantities == ("LD-01 x 6",)
+    assert answered("two LD-01 and a dome").unread.quantities == ()  # one for each side
+    assert answered("four LD-01 per side and a dome").unread.quantities == ()
+
+
+@every(
+    ("words", "kit"),
+    [
+        ("The dome of my kit P-01 is dead. Which one do I order?", "P-01"),
+        ("a new dome for my Reedmace II", "P-02"),
+        ("a new dome for my Reedmace", "P-01"),
+        ("a dome among the reedmace", None),
+        ("P-01 or P-04: which tweeter is better?", None),
+        ("LD-06 in place of that of P-01, with what dome?", None),
+    ],
+)
+def test_a_kit_that_is_named_gives_its_woofer_and_cabinet_and_its_high_driver_is_asked_about(
+    words: str, kit: str | None
+) -> None:
+    found = kit_of(mail(words), demo())
+    assert (found and found.id) == kit
+    if found:
+        read, taken, *_ = as_understood(mail(words), demo())
+        assert (read.low_id, read.cabinet_id) == (found.low_id, found.cabinet_id)
+        assert taken == f"your kit to be {kit}: {found.low_id} and {found.high_id} in {found.cabinet_id}"
+
+
+def test_who_asks_for_the_high_driver_of_a_kit_is_told_it() -> None:
+    found = answered("The dome of my kit P-01 is dead. Which one do I order?")
+    assert (
+        found.named == ("HD-01",)
+        and found.proposals[0].high_id == "HD-01"
+        and found.cabinet == demo().cabinets["CB-01"]
+    )
 
 
 def test_what_was_used_once_is_not_told_as_unused_where_it_stands_again() -> None:
