@@ -235,14 +235,16 @@ def _cut(block: RemediesBlock | None, most: int | None) -> tuple[RemediesBlock |
 def _verdict(found: Assessment, inches: bool) -> VerdictBlock:
     verdict = found.verdict
     fails = [f"{title}. {_with_limit(found, text, inches)}" for title, text in verdict.fails if not _said(found, text)]
+    told = [text for _, text in verdict.marginals]
+    if verdict.word == "not suitable":  # else what is unknown is the reason
+        told = [*(one.text for one in found.checks if one.outcome == "not assessed" and one.essential), *told]
     kept, near = (
         tuple(dict.fromkeys(_with_limit(found, text, inches) for text in texts if text not in verdict.reason))
-        for texts in (verdict.conditions, wording.gaps_together([text for _, text in verdict.marginals]))
+        for texts in (verdict.conditions, wording.gaps_together(told))
     )
     reason = _with_limit(found, verdict.reason, inches)
     if found.against:
         reason = f"{sentence(printed(found.against, inches))} {reason}"
-    told = {text for _, text in verdict.marginals}
     unknown = any(check.outcome == "not assessed" and check.text in told for check in found.checks)
     head = "Near a limit, a little past it, or not known" if unknown else "Near a limit, or a little past it"
     return VerdictBlock(MARKS[verdict.word], reason, tuple(fails), kept, near, head)

@@ -5,6 +5,9 @@ Knows the names of cells. Refuses to know the identities themselves: `acoustics.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
+
 from reportgen.acoustics.drivers import Disagreement, complete_parameters
 from reportgen.catalogue import columns
 from reportgen.catalogue.records import LowDriver
@@ -23,7 +26,10 @@ def disagreements(setting: Setting) -> tuple[tuple[str, ...], bool]:
     """Which two cells of the low driver's row disagree, by how much, and whether one of them must be wrong (Small 1972)."""
     low = setting.case.low
     found = complete_parameters(**{name: getattr(low, name) for name in FIGURES}, air=setting.air).disagreements
-    return tuple(_sentence(low, one) for one in found), any(map(_grave, found))
+    alike: dict[tuple[str, str], list[Disagreement]] = {}
+    for one in found:
+        alike.setdefault((one.second_field, _figure(low, one.second_field, one.derived)), []).append(one)
+    return tuple(_sentence(low, these) for these in alike.values()), any(map(_grave, found))
 
 
 def _grave(one: Disagreement) -> bool:
@@ -32,12 +38,29 @@ def _grave(one: Disagreement) -> bool:
     return max(one.ratio, 1.0 / one.ratio) > GRAVE_RATIO
 
 
-def _sentence(low: LowDriver, one: Disagreement) -> str:
-    first, second = (columns.sheet(low.origin.sheet).column(name) for name in (one.first_field, one.second_field))
-    derived, stated = (
-        f"{float(f'{value / second.factor:.3g}'):g} {second.unit}".rstrip() for value in (one.derived, one.stated)
-    )
-    return (
-        f"{second.name} of {low.id} ({low.origin.place(second.field)}) is {stated}, but {first.name}"
-        f" ({low.origin.place(first.field)}) makes it {derived}."
-    )
+def _figure(low: LowDriver, field: str, value: float) -> str:
+    column = columns.sheet(low.origin.sheet).column(field)
+    return f"{float(f'{value / column.factor:.3g}'):g} {column.unit}".rstrip()
+
+
+def _sentence(low: LowDriver, these: Sequence[Disagreement]) -> str:
+    """What one cell says, and what others make it alike; a level that looks as if stated for 1 W says so."""
+    column, one = columns.sheet(low.origin.sheet).column, these[0]
+    *others, last = (f"{column(each.first_field).name} ({low.origin.place(each.first_field)})" for each in these)
+    makers = f"{', '.join(others)} and {last} make" if others else f"{last} makes"
+    stated, derived = (_figure(low, one.second_field, value) for value in (one.stated, one.derived))
+    second = f"{column(one.second_field).name} of {low.id} ({low.origin.place(one.second_field)})"
+    text = f"{second} is {stated}, but {makers} it {derived}."
+    return f"{text} It looks like a level for 1 W, not for 2.83 V." if _at_one_watt(low, one) else text
+
+
+def _at_one_watt(low: LowDriver, one: Disagreement) -> bool:
+    """Whether a level departs as it does at 1 W into the nominal impedance: 2.83 V are 1 W into 8 ohm, 2 W into 4."""
+    if one.second_field != "sensitivity_db" or low.nominal_impedance_ohm is None:
+        return False
+    at_one_watt_db = 10.0 * math.log10(low.nominal_impedance_ohm / 8.0)
+    return abs(at_one_watt_db) > GRAVE_DB and abs(one.stated - one.derived - at_one_watt_db) < LIKE_DB
+
+
+LIKE_DB = 1.0
+"""So near to what 1 W would make of it a level looks like it (common practice, no source)."""

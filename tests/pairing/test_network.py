@@ -26,6 +26,7 @@ from reportgen.pairing.indices import _panel_db
 from reportgen.pairing.network import Engineered, _break_up_db
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.sums import Sums
+from reportgen.suitability.agreement import disagreements
 from tests.demo_catalogue import demo, demo_assessed, demo_case
 from tests.every import every
 from tests.pairing.engineering import engineer
@@ -500,6 +501,16 @@ def test_a_part_that_nobody_sells_is_not_passed() -> None:
 
 
 # --- data that disagree -----------------------------------------------------------------------------------------------------------
+
+
+def test_cells_that_say_the_same_against_another_are_named_together() -> None:
+    """14 g, 24.6 L and 6 T m make 88.6 dB for 2.83 V, 2 W into 4 ohm: 85.6 dB are 3 dB less, as for 1 W; so little of 8 ohm, or more, is not."""
+    for nominal, level, hint in ((4.0, 85.6, True), (8.0, 85.6, False), (4.0, 91.6, False), (16.0, 91.6, True)):
+        low = {"sensitivity_db": level, "nominal_impedance_ohm": nominal}
+        (told,), grave = disagreements(Setting(demo_case("P-01", low=low)))
+        cells = "Mms (Low drivers!L2), Vas (Low drivers!J2) and BL (Low drivers!M2) make it 88.6 dB 2.83V/1m."
+        assert grave and f" is {level} dB 2.83V/1m, but {cells}" in told
+        assert told.endswith("It looks like a level for 1 W, not for 2.83 V.") is hint
 
 
 def test_the_disagreement_names_the_two_cells_and_both_figures() -> None:

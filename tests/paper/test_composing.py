@@ -78,6 +78,17 @@ def test_what_is_not_known_is_not_said_to_be_near_a_limit() -> None:
     )
 
 
+def test_what_is_unknown_stands_on_the_front_of_a_no_as_well() -> None:
+    """Whoever mends what fails must know what else stays open; where nothing fails it is the reason, and stands there alone."""
+    first, *others = assessed("P-01").checks
+    gap = replace(first, outcome="not assessed", essential=True, text="Cone break-up not assessed: it is missing.")
+    for word, listed in (("not suitable", True), ("undecided", False)):
+        verdict = Verdict(word, "It is too loud.", fails=(("Level", "It is too loud."),) if listed else ())
+        told = sheet_page(replace(assessed("P-01"), checks=(gap, *others), verdict=verdict), STAMP).verdict
+        assert (gap.text in told.near) is listed
+        assert ("not known" in told.near_head) is listed
+
+
 def test_what_lacks_the_same_is_said_once_on_front_and_annex() -> None:
     """Three checks without the centres and one without a power: two sentences, and no title twice in the table."""
     unknown, power = "the centres are unknown: give them", "Rated power of HD-01 missing"
