@@ -259,7 +259,8 @@ class _Search:
             return f"None of the changes that were assessed {yes}; not every one was."
         longer = "frames fit" in self._blocking and longer_boxes(self.before, self.catalogue)
         room = " In a vehicle much longer boxes were not tried." if longer else ""
-        return f"Nothing in this workbook {yes}: no single change of it, nor any two.{room}"
+        first = " What is not known of it would have to be known first." if self._gaps else ""
+        return f"Nothing in this workbook {yes}: no single change of it, nor any two.{room}{first}"
 
 
 def _still_too_strong(changes: Changes, after: Assessment) -> bool:

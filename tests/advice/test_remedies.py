@@ -175,6 +175,13 @@ def test_nothing_in_the_workbook() -> None:
     assert note == "Nothing in this workbook makes it work: no single change of it, nor any two."
 
 
+def test_nothing_works_while_a_figure_is_unknown_and_that_is_said() -> None:
+    catalogue = shop(high_id="HD-09", highs=("HD-10",), low={"breakup_hz": None})
+    _, found, note = searched(catalogue, high_id="HD-09", surroundings="vehicle", centre_spacing_m=None)
+    assert found == ()
+    assert note.endswith("nor any two. What is not known of it would have to be known first.")
+
+
 def test_a_spent_budget_is_not_a_no() -> None:
     _, found, note = searched(shop(high={"fs_hz": 1400.0}), budget=1, slope="LR2", peak_level_db=118.0)
     assert found == ()
