@@ -402,7 +402,7 @@ def _of_ours(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, list[str]
     if kit := kit_of(enquiry, catalogue):
         box = enquiry.cabinet_id or (None if enquiry.given_baffle_width_m else kit.cabinet_id)
         enquiry = replace(enquiry, low_id=kit.low_id, cabinet_id=box, typed=(*enquiry.typed, "low_id", "cabinet_id"))
-        for name in {"low_count", "arrangement"}.difference(enquiry.typed):
+        for name in (one for one in ("low_count", "arrangement") if one not in enquiry.typed):
             enquiry = replace(enquiry, **{name: getattr(kit, name)}, typed=(*enquiry.typed, name))
         several = [f"your kit to be {kit.id}: {kit.low_id} and {kit.high_id} in {kit.cabinet_id}"]
     return enquiry, several

@@ -112,7 +112,7 @@ def price_listing(found: Sequence[Offer], maker: Maker) -> Listing:
     """The list as a sheet."""
     fields = (
         Field("Kit", "id"), Field("Pairing", "id"), Field("Drivers"), Field("Verdict", "verdict"), Field("Sensitivity (dB)", "count"),
-        Field("Range from (Hz)", "hz"), Field("Range to (Hz)", "hz"), Field("Rated impedance (ohm)", "count"), Field("Highest level (dB)", "count"),
+        Field("Range from", "hz"), Field("Range to", "hz"), Field("Rated impedance (ohm)", "count"), Field("Highest level (dB)", "count"),
         Field("Net volume (L)", "count"), Field("It suits", "words"), Field("A kit", "money"), Field("With tax", "money"),
         Field("Without a price", "words"),
     )  # fmt: skip
