@@ -11,6 +11,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from reportgen.advice.changed import Pair, changes_report, matched
+from reportgen.advice.moves import moves
 from reportgen.assessment import Assessment
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue
@@ -128,12 +129,28 @@ def paired(
         case: Case | None = (other or one).case if (other or one) else None  # type: ignore[union-attr] # one of both is there
         if case is None or new in unchanged or old in unchanged:
             continue
-        if one and other:
-            why = told(causes(one.case, other.case)).replace("\n", "; ")
-        else:
-            why = after.failed.get(new or "") or before.failed.get(old or "") or ""
+        missing = after.failed.get(new or "") or before.failed.get(old or "") or ""
+        why = _why(one, other) if one and other else missing
         pairs.append(Pair(new or old or "", case.pairing.kit or "", one, other, why))
     return pairs
+
+
+NAMES = {"ID": (), "Kit": ("Kit of",), "Decision": ("Decision",)}
+"""What moves by itself and moves nothing else, and how the change that moved it begins."""
+MOVE_NOTHING = (*NAMES["Kit"], *NAMES["Decision"], "Season of", "Description of")
+
+
+def _why(before: Assessment, after: Assessment) -> str:
+    """The changes that can have moved what moved, in words: a price makes no decision, and a name no network."""
+    moved = {move.what for move in moves(before, after)}
+    own = tuple(start for what, starts in NAMES.items() if what in moved for start in starts)
+    figures = not moved <= set(NAMES)
+    found = [
+        change
+        for change in causes(before.case, after.case)
+        if change.what.startswith(own) or (figures and not change.what.startswith(MOVE_NOTHING))
+    ]
+    return told(tuple(found)).replace("\n", "; ")
 
 
 def left_out(before: Assessed[Assessment], after: Assessed[Assessment], pairs: Sequence[Pair]) -> tuple[str, ...]:

@@ -20,6 +20,7 @@ from reportgen.ledger import history
 from reportgen.ledger.entries import NOT_ASSESSED, Entry, History
 from tests.demo_catalogue import demo, demo_assessed
 from tests.endtoend.seasons import chosen, small, write_season
+from tests.every import every
 
 
 def test_only_what_differs_is_assessed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -45,17 +46,37 @@ def test_only_what_differs_is_assessed(tmp_path: Path, monkeypatch: pytest.Monke
 
 
 def test_every_cause_is_told_and_a_pairing_that_one_state_cannot_assess_is_the_same_pairing() -> None:
-    """Five changed cells of P-01 make more than a line of a sheet's head; P-06 could not be assessed, P-12 no longer can."""
+    """Four of five changed cells of P-01 can move a figure; P-06 could not be assessed, P-12 no longer can."""
     one, other, third = demo_assessed("P-01"), demo_assessed("P-06"), demo_assessed("P-12")
     low = replace(one.case.low, price=71.0, stock=3, description="another", rated_power_w=61.0, qms=4.75)
-    changed = replace(one, case=replace(one.case, low=low))
+    changed = replace(one, case=replace(one.case, low=low), crossover_hz=2000.0)
     before = Assessed({"P-01": one, "P-12": third}, {"P-06": "no such driver", "P-19": "an empty cell"})
     after = Assessed({"P-01": changed, "P-06": other}, {"P-12": "no such cabinet", "P-19": "an empty cell"})
     pairs = {pair.id: pair for pair in paired(before, after)}
-    assert pairs["P-01"].cause.count("LD-01") == 5 and "Stock of LD-01: 12 -> 3" in pairs["P-01"].cause
+    assert pairs["P-01"].cause.count("LD-01") == 4 and "Stock of LD-01: 12 -> 3" in pairs["P-01"].cause
+    assert "Description" not in pairs["P-01"].cause, "words move no figure"
     assert (pairs["P-06"].before, pairs["P-06"].after, pairs["P-06"].cause) == (None, other, "no such driver")
     assert (pairs["P-12"].before, pairs["P-12"].after, pairs["P-12"].cause) == (third, None, "no such cabinet")
     assert left_out(before, after, [*pairs.values()]) == ("P-19 is left out: an empty cell",)
+
+
+@every(
+    ("of_pairing", "cause"),
+    [
+        ({"id": "P-1b"}, ""),  # what it is called from now on says itself
+        ({"decision": "rejected"}, "Decision: accepted -> rejected"),
+        ({"kit": "Sandpiper"}, "Kit of P-01: Reedmace -> Sandpiper"),
+        ({"season": "Autumn"}, ""),
+    ],
+)
+def test_a_price_is_no_cause_of_a_name_or_a_decision(of_pairing: dict[str, Any], cause: str) -> None:
+    one = demo_assessed("P-01")
+    case = replace(one.case, pairing=replace(one.case.pairing, decision="accepted", decided_by=None, decided_on=None, reason=None))  # fmt: skip
+    part = replace(case.stock[0], price=99.0)  # of no piece of its network
+    after = replace(case, pairing=replace(case.pairing, **of_pairing), stock=(part, *case.stock[1:]))
+    states = [Assessed({found.pairing.id: replace(one, case=found)}, {}) for found in (case, after)]
+    (pair,) = paired(*states)
+    assert pair.cause == cause
 
 
 def test_what_a_run_could_not_assess_is_known_with_its_reason() -> None:
