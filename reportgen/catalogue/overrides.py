@@ -48,10 +48,13 @@ def parsed(text: str) -> Override:
 
 
 def overridden(grids: Mapping[str, Grid], wishes: Sequence[Override]) -> dict[str, Grid]:
-    """The sheets with every wish in its cell. ReportgenError for an owner or a column that is not there, with what is near."""
-    changed = dict(grids)
+    """The sheets with every wish in its cell. ReportgenError for an owner or a column that is not there, with what is near, and for two wishes of one cell."""
+    changed, earlier = dict(grids), dict[tuple[str, str, str], Override]()
     for wish in wishes:
         sheet, key, column = _meant(wish, changed)
+        first = earlier.setdefault((sheet.name, cells.id_key(key), column.field), wish)
+        if first is not wish:
+            raise ReportgenError(f"“{wish.text}”: “{first.text}” changes the same cell. Write one of them.")
         changed[sheet.name] = _with_cell(changed.get(sheet.name) or _empty(sheet), sheet, key, column, wish.value)
     return changed
 

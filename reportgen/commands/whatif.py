@@ -57,9 +57,9 @@ def _touched(pairings: Sequence[Pairing], now: Catalogue, then: Catalogue) -> li
     """Those whose inputs are others then, and those that have none; all others are as before without a look."""
     packer, found = Packer(ALL), []
     for one in pairings:
-        other = then.pairings.get(one.id, one)
+        other = then.pairings.get(one.id)  # None where its ID is another
         try:
-            same = packer.add(now.case(one)) == packer.add(then.case(other))
+            same = other is not None and packer.add(now.case(one)) == packer.add(then.case(other))
         except CannotAssess:
             same = False
         if not same or one.id in now.unreadable:

@@ -92,3 +92,13 @@ def test_a_wish_that_means_nothing_is_refused_with_what_is_near(workbook: Path, 
 def test_a_value_may_hold_an_equals_sign_and_an_owner_a_colon() -> None:
     assert parsed("P-01: Notes = a = b") == Override("P-01", "Notes", "a = b")
     assert parsed("Kit: 7: Notes = x") == Override("Kit: 7", "Notes", "x")
+
+
+def test_two_wishes_of_one_cell_are_refused_for_only_one_could_count(workbook: Path) -> None:
+    with pytest.raises(
+        ReportgenError,
+        match="“hd-07: PRICE = 49”: “HD-07: Price = 48” changes the same cell",
+    ):
+        read(workbook, "HD-07: Price = 48", "HD-06: Price = 49", "hd-07: PRICE = 49")
+    with pytest.raises(ReportgenError, match="same cell"):
+        read(workbook, "Practice: air temperature = 20", "practice: Air Temperature = 25")

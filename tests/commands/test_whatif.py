@@ -26,6 +26,21 @@ def test_only_pairings_whose_inputs_are_others_are_looked_at() -> None:
     assert _touched(pairings, now, now) == []
 
 
+def test_a_pairing_of_another_id_is_looked_at_in_both_states() -> None:
+    """What if P-03 were called P-77: one pairing moved, none is new and none is as before beside it."""
+    now = demo()
+    then = replace(
+        now,
+        pairings={
+            new: replace(one, id=new)
+            for id_, one in now.pairings.items()
+            for new in ("P-77" if id_ == "P-03" else id_,)
+        },
+    )
+    touched = _touched(tuple(now.pairings.values()), now, then)
+    assert [one.id for one in touched] == ["P-03"] and [one.id for one in _again(touched, now, then)] == ["P-77"]
+
+
 def test_a_pairing_that_cannot_be_read_is_looked_at_so_that_it_is_named() -> None:
     now = demo()
     broken = replace(
