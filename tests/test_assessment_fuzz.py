@@ -144,7 +144,7 @@ def hold(case: Case) -> Assessment | None:
     return found
 
 
-EXAMPLES = 40 if LONG else 6
+EXAMPLES = 40 if LONG else 4
 RUNS = settings(deadline=None, suppress_health_check=list(HealthCheck), database=None, derandomize=True)
 
 

@@ -159,16 +159,19 @@ def pattern_of_looks(heads: tuple[Head, ...], formats: tuple[str, ...] = ()) -> 
 
 def _styles(page: Worksheet, heads: Sequence[Head], looks: Iterable[str]) -> dict[str, int]:
     """The number of each look in the book of the page."""
-    found = dict[str, int]()
-    for look in looks:
-        match = _LOOK.fullmatch(look)
+    found, known = dict[str, int](), dict[Any, int]()
+    for name in looks:
+        match = _LOOK.fullmatch(name)
         assert match is not None  # made above, or looked at when it was read
         column, nothing, quoted, linked, own = match.groups()
-        cell: Any = Cell(page, row=1, column=1)  # stands on no sheet: only its style is wanted
-        _dress(cell, heads[int(column)], own, bool(linked), bool(nothing))
-        if quoted:
-            cell.quotePrefix = True
-        found[look] = cell.style_id
+        look = _look(heads[int(column)], own, bool(linked), bool(nothing))
+        if (look, quoted) not in known:
+            cell: Any = Cell(page, row=1, column=1)  # stands on no sheet: only its style is wanted
+            _dress(cell, look)
+            if quoted:
+                cell.quotePrefix = True
+            known[look, quoted] = cell.style_id
+        found[name] = known[look, quoted]
     return found
 
 
@@ -222,10 +225,16 @@ def write_packed_table(
 
 def _write_head(page: Worksheet, top: int, heads: Sequence[Head], name: str, count: int) -> int:
     """Head, table and marks of so many rows; returns the last one."""
+    known = dict[str, StyleArray]()
     for column, head in enumerate(heads, 1):
-        cell = cell_at(page, top, column)
+        cell: Any = cell_at(page, top, column)
         put(cell, head.text)
-        _dress_head(cell, head)
+        side = "center" if head.centred else "left" if head.is_text else "right"
+        if side in known:
+            cell._style = copy(known[side])
+        else:
+            _dress_head(cell, side)
+            known[side] = copy(cell._style)
     last = top + max(1, count)
     table = Table(displayName=name, ref=f"A{top}:{get_column_letter(len(heads))}{last}")
     names = [TableColumn(id=number, name=head.text) for number, head in enumerate(heads, 1)]
@@ -321,10 +330,9 @@ def set_widths(page: Worksheet, heads: Iterable[Head]) -> None:
         dimension.width, dimension.hidden = head.width, head.hidden
 
 
-def _dress_head(cell: Cell, head: Head) -> None:
+def _dress_head(cell: Cell, side: str) -> None:
     cell.font = Font(name=_FONT, size=10, bold=True, color=_INK)
     cell.fill = PatternFill("solid", fgColor=_HEAD)
-    side = "center" if head.centred else "left" if head.is_text else "right"
     cell.alignment = Alignment(wrap_text=True, vertical="top", horizontal=side, indent=1 if side == "left" else 0)
     cell.border = Border(top=_MEDIUM, bottom=_MEDIUM, right=_THIN)
 
@@ -332,11 +340,11 @@ def _dress_head(cell: Cell, head: Head) -> None:
 def _write_cell(cell: Any, head: Head, value: Any, known: dict[Any, StyleArray]) -> None:
     shown = value if isinstance(value, Shown) else Shown(value)
     right = isinstance(shown.value, str) and not head.is_text
-    look = (head, shown.format, bool(shown.link or shown.inside), right)
+    look = _look(head, shown.format, bool(shown.link or shown.inside), right)
     if look in known:
         cell._style = copy(known[look])
     else:
-        _dress(cell, *look)
+        _dress(cell, look)
         known[look] = copy(cell._style)
     put(cell, shown.value)
     if shown.link:
@@ -345,13 +353,20 @@ def _write_cell(cell: Any, head: Head, value: Any, known: dict[Any, StyleArray])
         cell.hyperlink = Hyperlink(ref=cell.coordinate, location=shown.inside)
 
 
-def _dress(cell: Cell, head: Head, number_format: str, linked: bool, right: bool) -> None:
-    cell.number_format = number_format or head.format
-    cell.border = Border(bottom=_THIN)
+_Look = tuple[str, str | None, bool, bool, bool]
+"""What many cells look like: number format, side, whether they are wrapped, strong and linked."""
+
+
+def _look(head: Head, number_format: str, linked: bool, right: bool) -> _Look:
     side = "center" if head.centred else "left" if head.is_text else "right" if right else None
-    indent = 1 if side == "left" else 0
-    cell.alignment = Alignment(wrap_text=head.wrap, vertical="top", horizontal=side, indent=indent)
-    cell.font = Font(name=_FONT, size=10, bold=head.strong, color=_INK, underline="single" if linked else None)
+    return number_format or head.format, side, head.wrap, head.strong, linked
+
+
+def _dress(cell: Cell, look: _Look) -> None:
+    cell.number_format, side, wrap, strong, linked = look
+    cell.border = Border(bottom=_THIN)
+    cell.alignment = Alignment(wrap_text=wrap, vertical="top", horizontal=side, indent=1 if side == "left" else 0)
+    cell.font = Font(name=_FONT, size=10, bold=strong, color=_INK, underline="single" if linked else None)
 
 
 def mark(page: Worksheet, cells: str) -> None:
