@@ -265,13 +265,19 @@ def side_window(built: AsBuilt) -> Check:
     at_10, at_top = window.side_loss_db
     half = math.degrees(built.setting.case.pairing.horizontal_half_window_rad)
     text = (
-        f"At ±{half:.0f} deg the high driver is {at_10:.1f} dB softer than at the seat at {SIDE_FROM_HZ / 1e3:g} kHz,"
-        f" {at_top:.1f} dB at {practice['high band top'] / 1e3:g} kHz."
+        f"At ±{half:.0f} deg, against the seat, the high driver is {_softer(at_10)} at {SIDE_FROM_HZ / 1e3:g} kHz and"
+        f" {_softer(at_top)} at {practice['high band top'] / 1e3:g} kHz."
     )
     return _graded(
         "side window", "Window, sideways", at_top, limit, "dB", source, text, margin_needed=_level_margin(built),
         worst="fail" if at_10 > limit else "marginal",
     )  # fmt: skip
+
+
+def _softer(loss_db: float) -> str:
+    if abs(loss_db) < SAME_DB:
+        return "as loud"
+    return f"{abs(loss_db):.1f} dB {'softer' if loss_db > 0.0 else 'louder'}"
 
 
 def tilt(built: AsBuilt) -> Check | None:
