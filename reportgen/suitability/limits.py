@@ -216,9 +216,11 @@ def reaching_w(setting: Setting, low_level_db: ArrayLike, low_resistance_ohm: Ar
 def watts(power_w: float) -> str:
     """A power in words: two digits, and whole watts from ten up.
 
-    >>> watts(0.356), watts(4.25), watts(173.2)
-    ('0.36 W', '4.2 W', '173 W')
+    >>> watts(0.356), watts(4.25), watts(173.2), watts(6.4e-5)
+    ('0.36 W', '4.2 W', '173 W', 'less than 0.01 W')
     """
+    if power_w < 0.01:
+        return "less than 0.01 W"
     return f"{power_w:.2g} W" if power_w < 10.0 else f"{power_w:.0f} W"
 
 
