@@ -55,7 +55,7 @@ _OF_THE_DRIVERS = frozenset(
         "back",
     )
 )
-_OF_THE_WINDOW = frozenset(("seated window", "standing window", "side window", "tilt"))
+_OF_THE_WINDOW = frozenset(("seated window", "standing window", "side window", "height window", "tilt"))
 _OF_THE_LOW = frozenset(("coverage", "break-up", "maker high", "bandwidth"))
 _OF_THE_HIGH = frozenset(("resonance", "maker low", "technology", "guide control", "rear path"))
 

@@ -39,7 +39,7 @@ STILL = (
 """Checks that need neither network nor crossover, the quickest first."""
 FAILING = (checks.surroundings, checks.screen, checks.horn_needed, checks.frames_fit)
 """Those of them that can fail; what can be marginal at worst keeps away a plain yes only, as the directivity step does."""
-WINDOWS = (checks.seated_window, checks.standing_window, checks.side_window, checks.tilt)
+WINDOWS = (checks.seated_window, checks.standing_window, checks.side_window, checks.height_window, checks.tilt)
 """The same, of which each takes as long as all of those together."""
 
 ROUGH_DB = 0.6

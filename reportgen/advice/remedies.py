@@ -30,7 +30,7 @@ from reportgen.suitability.verdict import YES, Word, best_crossover_hz, judge, u
 
 Changes = tuple[Change, ...]
 
-WINDOW_IDS = frozenset(("seated window", "standing window", "side window", "tilt"))
+WINDOW_IDS = frozenset(("seated window", "standing window", "side window", "height window", "tilt"))
 """Their ids."""
 
 WHOLE = {"not suitable": 8, "suitable with conditions": 5}

@@ -26,6 +26,7 @@ MARGINALS: Mapping[str, str] = {
     "directivity step": "off to the side the tone changes around the crossover",
     "seated window": "the top of the treble is weak at a seated ear",
     "standing window": "made to be heard sitting",
+    "height window": "a little higher or lower than the seat its treble has holes",
     "tilt": "the treble fades towards the edge of the height it covers",
     "evenness": "around the crossover the response is not quite even",
     "slope sum": "around the crossover its slope is not even by itself",

@@ -28,6 +28,7 @@ SIDE_FROM_HZ = 10000.0
 class Window:
     """What the high drivers lose (dB): at the seated and the standing ear in the top octave, beside what the longer way alone takes,
     over the band (tilt), at the edge of the horizontal window at 10 kHz and in the top band, and at 5 kHz towards floor and ceiling against the seat.
+    `hole_db` and `hole_hz` are the most that an ear inside the vertical window loses from 5 kHz up between several of them, and where.
 
     `seated_hz` and `standing_hz` are where those ears lose most; None: at the top of the band. Sideways thirds of an octave are meant.
     """
@@ -39,6 +40,8 @@ class Window:
     room_loss_db: float
     seated_hz: float | None = None
     standing_hz: float | None = None
+    hole_db: float = 0.0
+    hole_hz: float = 0.0
 
 
 def window_of(model: Model) -> Window:
@@ -57,14 +60,30 @@ def window_of(model: Model) -> Window:
     tilt = np.mean(power[3:last], axis=0) / _own_power(model, hz)
     ways = _ways(setting, np.vstack([mirrored, seat]))[:, 0]
     room = np.mean(power[last:, 0] * ways[:-1]) / (seated[0] * ways[-1])
-    octave = tuple(hz[-1] * np.exp2(-(np.arange(3 * IN_A_THIRD) + 0.5) / (3 * IN_A_THIRD)))
-    lost = _most_lost(_power(model, ears, octave) * further)
+    lost = _most_lost(_power(model, ears, _thirds_hz(hz[-1], 3)) * further)
     (seated_db, seated_hz), (standing_db, standing_hz) = (
         max(((_db(axis[-1] / ear[-1]), None), (found, hz[-1] * 2.0 ** -((third + 0.5) / 3.0))), key=lambda one: one[0])
         for ear, (found, third) in zip((heard_sitting, heard_standing), lost, strict=True)
     )
     side_db = _side_loss_db(model, (SIDE_FROM_HZ, hz[-1]))
-    return Window(seated_db, standing_db, _db(tilt[0] / tilt[-1]), side_db, -_db(room), seated_hz, standing_hz)
+    several = setting.case.pairing.high_count > 1
+    hole_db, hole_hz = _hole(model, np.vstack([seat, inside]), hz) if several else (0.0, 0.0)
+    return Window(
+        seated_db, standing_db, _db(tilt[0] / tilt[-1]), side_db, -_db(room), seated_hz, standing_hz, hole_db, hole_hz
+    )
+
+
+def _hole(model: Model, ears: FloatArray, band_hz: tuple[float, float]) -> tuple[float, float]:
+    """The most that one of the ears (N, 3) loses against the first in a third of an octave of the band (dB), and its middle (Hz)."""
+    thirds = round(3.0 * np.log2(band_hz[1] / band_hz[0]))
+    power = _power(model, ears, _thirds_hz(band_hz[1], thirds)) * _ways(model.setting, ears)
+    lost, third = max(_most_lost(power))
+    return lost, band_hz[1] * 2.0 ** -((third + 0.5) / 3.0)
+
+
+def _thirds_hz(top_hz: float, count: int) -> tuple[float, ...]:
+    """Frequencies (Hz) of so many thirds of an octave under the top one, from there down."""
+    return tuple(top_hz * np.exp2(-(np.arange(count * IN_A_THIRD) + 0.5) / (3 * IN_A_THIRD)))
 
 
 def _ways(setting: Setting, points_m: FloatArray) -> FloatArray:
@@ -77,11 +96,11 @@ IN_A_THIRD = 8
 
 
 def _most_lost(power: FloatArray) -> list[tuple[float, int]]:
-    """The largest loss (dB) of each ear but the first, against that one, and in which third of the top octave, from the top down.
+    """The largest loss (dB) of each ear but the first, against that one, and in which third of an octave, from the top down.
 
     Drivers one over another, and tall ones, cancel at one frequency and add at another; `power` is (ears, frequencies).
     """
-    thirds = power.reshape(len(power), 3, IN_A_THIRD).mean(axis=2)
+    thirds = power.reshape(len(power), -1, IN_A_THIRD).mean(axis=2)
     lost = thirds[0] / thirds[1:]
     return [(_db(one.max()), int(one.argmax())) for one in lost]
 

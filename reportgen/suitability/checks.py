@@ -280,6 +280,28 @@ def _softer(loss_db: float) -> str:
     return f"{abs(loss_db):.1f} dB {'softer' if loss_db > 0.0 else 'louder'}"
 
 
+def height_window(built: AsBuilt) -> Check | None:
+    """Do several high drivers leave a hole between their lobes, at an ear inside the vertical window?"""
+    setting, window = built.setting, built.window
+    pairing, practice = setting.case.pairing, setting.case.practice
+    source, title = practice.source("window loss limit"), "Window, in height"
+    if pairing.high_count == 1:
+        return None
+    if window is None:
+        return _gap("height window", title, "dB", source, (), built.not_designed)
+    text = (
+        f"The centres of the high drivers stand {setting.high_pitch_m * 1e3:.0f} mm apart, one over another: inside"
+        f" ±{math.degrees(pairing.vertical_half_window_rad):.0f} deg up and down an ear loses {_lost(window.hole_db)} at most"
+        f" against the seat, around {window.hole_hz / 1e3:.0f} kHz."
+    )
+    limit = practice["window loss limit"]
+    seated = f"Sit with the ears at {pairing.ear_height_m:g} m: a little higher or lower its treble has holes."
+    return _graded(
+        "height window", title, window.hole_db, limit, "dB", source, text, worst="marginal",
+        margin_needed=_level_margin(built), condition=seated if window.seated_loss_db <= limit else "",
+    )  # fmt: skip
+
+
 def tilt(built: AsBuilt) -> Check | None:
     """How far does a tall radiator's top end fall above 5 kHz inside the listening window?"""
     practice = built.setting.case.practice
@@ -1024,14 +1046,14 @@ FOLLOWS: Mapping[str, str] = dict.fromkeys(("balance", "thirds", "evenness", "re
 """Checks that fail because another one does: where both fail the cause is told first."""
 
 CHECKS: tuple[Callable[[AsBuilt], Check | None], ...] = (
-    level, directivity_step, seated_window, standing_window, side_window, tilt, balance, thirds, evenness, slope_sum, slopes, reversed_null, lobe, impedance_minimum,
+    level, directivity_step, seated_window, standing_window, side_window, height_window, tilt, balance, thirds, evenness, slope_sum, slopes, reversed_null, lobe, impedance_minimum,
     heat, low_heat, part_stress, pieces, good_builds, peak_level, frames_fit, back, surroundings, reach, screen, diaphragm_resonance,
     horn_needed, data_agree, measured_levels, data_complete, stock, parts_stock, price,
 )  # fmt: skip
 """Every check beside the limits, in the order of the page; one that does not apply answers None."""
 
 OF_NO_NETWORK = frozenset(
-    (directivity_step, seated_window, standing_window, side_window, tilt, slope_sum, frames_fit, back, surroundings, reach, screen,
+    (directivity_step, seated_window, standing_window, side_window, height_window, tilt, slope_sum, frames_fit, back, surroundings, reach, screen,
      diaphragm_resonance, horn_needed, data_agree, measured_levels, stock)
 )  # fmt: skip
 """Those of them that read no network: at one crossover they are asked once for all of its networks."""

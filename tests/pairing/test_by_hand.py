@@ -469,6 +469,21 @@ def test_two_domes_one_over_the_other_are_lost_where_they_cancel() -> None:
     )
 
 
+@pytest.mark.parametrize(("half_deg", "lost_db", "hz"), [(15.9, 19.6, 10600.0), (6.0, 2.7, 13360.0)])
+def test_two_domes_one_over_the_other_leave_a_hole_in_the_window(half_deg: float, lost_db: float, hz: float) -> None:
+    """As at the standing ear above: (pi/2)^2 times the mean square of what a third of an octave is off its middle, 0.0045, is 0.0110, 19.6 dB; at 6 deg 59 mm are 6.2 mm, and the last third, around 13.4 kHz, has cos^2(0.755) = 0.53 left: 2.7 dB."""
+    case = demo_case(
+        "P-01", high={"faceplate_width_m": 0.054, "faceplate_height_m": 0.054, "radiating_width_m": 0.005},
+        pairing={"high_count": 2, "distance_m": 10.0, "centre_spacing_m": None, "vertical_half_window_rad": np.radians(half_deg)},
+    )  # fmt: skip
+    ear = Setting(case).high_centre_m[1]
+    case = replace(case, pairing=replace(case.pairing, ear_height_m=float(ear)))
+    window = window_of(Model(Setting(case)))
+    assert (window.hole_db, window.hole_hz) == (pytest.approx(lost_db, abs=1.5), pytest.approx(hz, rel=0.01))
+    alone = replace(case, pairing=replace(case.pairing, high_count=1))
+    assert window_of(Model(Setting(alone))).hole_db == 0.0
+
+
 def test_what_floor_and_ceiling_are_sent() -> None:
     """A foil 69 mm tall, 1 m up, heard 2.508 m away at 1 m; floor and a ceiling at 2.4 m mirror the seat to -1 and 3.8 m.
 

@@ -53,7 +53,7 @@ from reportgen.suitability.steps import Candidate, ladder_of
 from reportgen.suitability.verdict import judge, usable_range
 from tests.demo_catalogue import demo
 from tests.every import every
-from tests.suitability.test_checks import BERYLLIUM, GOOD, HORN, OPEN, RIBBON, TALL
+from tests.suitability.test_checks import BERYLLIUM, GOOD, HORN, OPEN, RIBBON, SEVERAL, TALL
 from tests.suitability.workbench import (
     CROSSOVER_HZ,
     SHOUT,
@@ -136,7 +136,19 @@ def test_a_check_has_one_title_and_one_unit_whatever_it_comes_to() -> None:
     empty = {"fs_hz": None, "peak_travel_m": None, "diaphragm_area_m2": None, "screen": None, "stock": None, "price": None, "rated_power_w": None, "faceplate_width_m": None}  # fmt: skip
     stocked, peaked = changed(pairing={"parts_policy": "stock"}), changed(pairing={"slope": "BW4"})
     uncounted = changed(stocked, stock=tuple(replace(one, stock=None) for one in example().stock))
-    cases = [example(), TALL, BERYLLIUM, RIBBON, HORN, OPEN, stocked, uncounted, peaked, of_kind("true ribbon")]
+    cases = [
+        example(),
+        TALL,
+        SEVERAL,
+        BERYLLIUM,
+        RIBBON,
+        HORN,
+        OPEN,
+        stocked,
+        uncounted,
+        peaked,
+        of_kind("true ribbon"),
+    ]
     cases += [changed(case, high=empty, low={"breakup_hz": None, "le_h": None, "frame_width_m": None, "rated_power_w": None, "stock": None, "price": None}, pairing={"centre_spacing_m": None}) for case in (example(), TALL, RIBBON)]  # fmt: skip
     f = np.geomspace(100.0, 20000.0, 30)
     for off in (0.0, 4.0, 12.0):
@@ -963,7 +975,7 @@ def test_each_step_of_a_ladder_brings_something(name: str) -> None:
 
 def test_two_cells_that_disagree_are_told_with_both_figures() -> None:
     """Fs makes a Vas of 31 L where 24.6 L are stated."""
-    told = _sentence(example().low, Disagreement("fs_hz", "vas_m3", 0.0246, 0.0310, 0.79))
+    told = _sentence(example().low, [Disagreement("fs_hz", "vas_m3", 0.0246, 0.0310, 0.79)])
     assert (
         told.startswith("Vas of LD-01 (Low drivers!")
         and ") is 24.6 L, but Fs (Low drivers!" in told

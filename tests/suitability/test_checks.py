@@ -17,6 +17,7 @@ from tests.demo_catalogue import demo, demo_case
 from tests.every import every
 from tests.suitability.workbench import CROSSOVER_HZ, GOOD, changed, checks_of, example, network, of_kind, part
 
+SEVERAL = changed(pairing={"high_count": 2})
 TALL = changed(
     of_kind("true ribbon"), high={"shape": "rectangular", "radiating_width_m": 0.008, "radiating_height_m": 0.2}
 )
@@ -28,6 +29,7 @@ FIGURES: list[tuple[str, Case, dict[str, Any], list[tuple[Any, str]]]] = [
     ("seated_loss_db", example(), {}, [(5.49, "pass"), (5.51, "marginal"), (5.99, "marginal"), (6.01, "fail")]),
     ("standing_loss_db", example(), {}, [(5.99, "pass"), (6.01, "marginal"), (40.0, "marginal")]),
     ("tilt_db", TALL, {}, [(2.99, "pass"), (3.01, "marginal")]),
+    ("hole_db", SEVERAL, {"hole_hz": 9000.0}, [(5.49, "pass"), (5.51, "marginal"), (30.0, "marginal")]),
     ("sum_deviation_db", example(), {}, [(1.99, "pass"), (2.01, "marginal"), (3.49, "marginal"), (3.51, "fail")]),
     ("reversed_depth_db", example(), {}, [(15.1, "pass"), (14.9, "marginal")]),
     ("lobe_db", example(), {"lobe_rad": 0.1}, [(1.49, "pass"), (1.51, "marginal")]),
@@ -41,7 +43,7 @@ FIGURES: list[tuple[str, Case, dict[str, Any], list[tuple[Any, str]]]] = [
 
 CHECK_OF = {
     "level_surplus_db": "level", "directivity_step_db": "directivity step", "seated_loss_db": "seated window",
-    "standing_loss_db": "standing window", "tilt_db": "tilt", "sum_deviation_db": "evenness",
+    "standing_loss_db": "standing window", "hole_db": "height window", "tilt_db": "tilt", "sum_deviation_db": "evenness",
     "reversed_depth_db": "reversed null", "lobe_db": "lobe", "minimum_ohm": "impedance minimum", "good_share": "good builds",
     "reachable_db": "peak level", "balance_db": "balance", "evenness_db": "thirds", "loud_db": "slopes",
 }  # fmt: skip
@@ -64,7 +66,7 @@ def test_a_figure_across_its_limit(figure: str, case: Case, others: dict[str, An
 
 @every("figure", [name for name in CHECK_OF if name not in ("reachable_db", "directivity_step_db")])
 def test_a_figure_that_could_not_be_worked_out_says_why(figure: str) -> None:
-    case = TALL if figure == "tilt_db" else example()
+    case = {"tilt_db": TALL, "hole_db": SEVERAL}.get(figure, example())
     check = checks_of(case, **{figure: None}, not_designed="no coil is large enough")[CHECK_OF[figure]]
     assert check.outcome == "not assessed"
     assert "no coil is large enough" in check.text
@@ -164,6 +166,18 @@ def test_only_a_tall_radiator_has_a_tilt() -> None:
     assert "tilt" not in checks_of(example())
     assert "tilt" not in checks_of(changed(TALL, high={"radiating_height_m": 0.068}))  # c/5 kHz = 68.6 mm
     assert "tilt" in checks_of(changed(TALL, high={"radiating_height_m": 0.069}))
+
+
+def test_several_high_drivers_leave_holes_in_height_and_one_does_not() -> None:
+    """HD-01 is 104 mm high, 5 mm of gap: 109 mm."""
+    found = checks_of(SEVERAL, hole_db=12.34, hole_hz=9441.0)["height window"]
+    assert found.condition == "Sit with the ears at 1 m: a little higher or lower its treble has holes."
+    assert checks_of(SEVERAL, hole_db=12.34, seated_loss_db=7.0)["height window"].condition == ""
+    assert found.text == (
+        "The centres of the high drivers stand 109 mm apart, one over another: inside ±15 deg up and down an ear loses 12.3 dB"
+        " at most against the seat, around 9 kHz."
+    )
+    assert "height window" not in checks_of(example())
 
 
 def test_the_step_says_which_way_the_sound_turns() -> None:
@@ -570,6 +584,7 @@ def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
     for case in (
         example(),
         TALL,
+        SEVERAL,
         BERYLLIUM,
         RIBBON,
         HORN,

@@ -70,7 +70,7 @@ GOOD = {
     "directivity_step_db": 1.0, "seated_loss_db": 1.0, "standing_loss_db": 2.0, "tilt_db": 1.0, "level_surplus_db": 3.0,
     "sum_deviation_db": 0.5, "reversed_depth_db": 30.0, "lobe_rad": 0.0, "lobe_db": 0.0, "minimum_ohm": 5.0, "minimum_hz": 3000.0, "good_share": 1.0,
     "reachable_db": 110.0, "reachable_hz": 900.0, "reachable_cause": "the amplifier", "price": 93.0, "price_missing": (),
-    "worst_part": "", "worst_part_db": 0.0, "side_loss_db": (1.0, 2.0), "room_loss_db": 3.0,
+    "worst_part": "", "worst_part_db": 0.0, "side_loss_db": (1.0, 2.0), "room_loss_db": 3.0, "hole_db": 2.0, "hole_hz": 9000.0,
     "heat": Heat(20.0, Warmth(10.0, 60.0, 0.4), Warmth(1.0, 10.0, None)),
     "balance_db": (0.3, -0.2), "evenness_db": 1.0, "loud_db": 2.0,
 }  # fmt: skip
