@@ -19,7 +19,7 @@ FAILED = (Exception, BaseExceptionGroup, pytest.fail.Exception)
 def every(
     names: str | Sequence[str], rows: Iterable[Any], ids: Callable[[Any], object] = repr
 ) -> Callable[[Test], Test]:
-    """As `pytest.mark.parametrize`, but one test; what a row patches is undone before the next one, other fixtures serve them all.
+    """As `pytest.mark.parametrize`, but one test; each row has a `monkeypatch` and a `tmp_path` of its own, other fixtures serve them all.
 
     One above another where each row of the one meets each of the other. `ids` says how a failure shows a value.
     """
@@ -28,18 +28,23 @@ def every(
     assert table, "a table without rows tests nothing"
 
     def over(test: Test) -> Test:
-        given = inspect.signature(test).parameters
-        left = [one for name, one in given.items() if name not in words]
-        assert len(left) + len(words) == len(given), f"{test.__name__} does not take {words}"
+        taken = inspect.signature(test).parameters
+        left = [one for name, one in taken.items() if name not in words]
+        assert len(left) + len(words) == len(taken), f"{test.__name__} does not take {words}"
 
         @wraps(test)
         def all_rows(**fixtures: Any) -> None:
             failed = list[BaseException]()
-            for row in table:
+            for number, row in enumerate(table):
                 with pytest.MonkeyPatch.context() as own:
-                    patched = {"monkeypatch": own} if "monkeypatch" in fixtures else {}
+                    given = dict(fixtures)
+                    if "monkeypatch" in given:
+                        given["monkeypatch"] = own
+                    if "tmp_path" in given:
+                        given["tmp_path"] = fixtures["tmp_path"] / str(number)
+                        given["tmp_path"].mkdir()
                     try:
-                        test(**row, **{**fixtures, **patched})
+                        test(**row, **given)
                     except FAILED as error:
                         error.add_note(", ".join(f"{name}: {ids(value)}" for name, value in row.items()))
                         failed.append(error)

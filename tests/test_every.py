@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from tests.every import every
@@ -13,9 +15,10 @@ patched = dict[str, int]()
 @every("number", (1, 2, 3))
 @every(("letter", "also"), (("a", 0), ("b", 0)))
 def test_every_row_meets_every_other_and_finds_nothing_of_the_last_one(
-    number: int, letter: str, also: int, monkeypatch: pytest.MonkeyPatch
+    number: int, letter: str, also: int, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    assert not patched and also == 0
+    assert not patched and also == 0 and not [*tmp_path.iterdir()]
+    (tmp_path / letter).touch()
     monkeypatch.setitem(patched, letter, number)
     asked.append((number, letter))
     assert asked == [(one, other) for one in (1, 2, 3) for other in "ab"][: len(asked)]

@@ -6,17 +6,17 @@ import subprocess
 import sys
 from pathlib import Path
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from reportgen.problems import CannotAssess, Problem, WorkbookUnusable, one_line
 from tests.endtoend.seasons import chosen, write_season
+from tests.every import every
 
 NASTY = "a\n\x1b[2Jb\u2028c\u202ed\x9bm\r\ne"
 
 
-@pytest.mark.parametrize(
+@every(
     "said",
     (
         Problem("Pair\nings", "A1", "ID\n", NASTY, NASTY, NASTY),

@@ -8,8 +8,6 @@ from __future__ import annotations
 import ast
 from functools import cache
 
-import pytest
-
 from reportgen.catalogue.columns import SHEETS
 from tests.documentation import ROOT
 from tests.every import every
@@ -199,7 +197,7 @@ def test_every_option_says_what_it_does(command: str) -> None:
         assert action.help or action.dest in ("workbook", "workbooks"), action.dest
 
 
-@pytest.mark.parametrize(("document", "promises"), [("README.md", README), ("DEVELOPERS.md", GUIDE)])
+@every(("document", "promises"), [("README.md", README), ("DEVELOPERS.md", GUIDE)])
 def test_what_is_quoted_is_still_said(document: str, promises: dict[str, str]) -> None:
     text = " ".join((ROOT / document).read_text(encoding="utf-8").split())
     assert [quote for quote in promises if " ".join(quote.split()) not in text] == []

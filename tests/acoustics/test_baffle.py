@@ -9,6 +9,7 @@ import scipy
 from reportgen.acoustics import baffle
 from reportgen.acoustics.air import STANDARD_AIR
 from reportgen.acoustics.radiators import Radiator
+from tests.every import every
 
 FREQUENCY = np.geomspace(20.0, 20000.0, 60)
 CONE, FOIL = Radiator("round", 0.129), Radiator("rectangular", 0.03, 0.1)
@@ -22,7 +23,7 @@ def test_the_rule_lies_within_the_real_step() -> None:
         assert crossing < baffle.step_hz(width) < FREQUENCY[np.argmax(level)]
 
 
-@pytest.mark.parametrize("open_back", [False, True])
+@every("open_back", [False, True])
 def test_mirror_images_sound_alike(open_back: bool) -> None:
     right = baffle.edge_response(FREQUENCY, 0.2, 0.4, 0.03, 0.1, open_back, source=FOIL)
     left = baffle.edge_response(FREQUENCY, 0.2, 0.4, -0.03, 0.1, open_back, source=FOIL)
@@ -47,7 +48,7 @@ def test_a_vanishing_source_is_a_point_and_a_large_one_lights_the_edges_less() -
     assert np.max(np.abs(large[high] - 1.0)) < 0.5 * np.max(np.abs(point[high] - 1.0))
 
 
-@pytest.mark.parametrize(("x", "y"), [(0.11, 0.0), (0.0, -0.3), (0.1, 0.0)])
+@every(("x", "y"), [(0.11, 0.0), (0.0, -0.3), (0.1, 0.0)])
 def test_a_source_off_the_panel_is_refused(x: float, y: float) -> None:
     with pytest.raises(
         ValueError,
@@ -142,7 +143,7 @@ def test_the_power_of_a_box_by_its_own_rays() -> None:
         assert float(baffle.radiated_power(hz, width, height, x, y)) == pytest.approx(wanted, abs=1e-3)
 
 
-@pytest.mark.parametrize("panel", [(0.4, 0.8, 0.0, 0.0), (0.5, 0.9, 0.1, 0.2)])
+@every("panel", [(0.4, 0.8, 0.0, 0.0), (0.5, 0.9, 0.1, 0.2)])
 def test_the_edges_of_an_open_panel_by_thirty_thousand_rays(panel: tuple[float, ...]) -> None:
     """1 less the mean of g(k radius) exp(-jk rho), g between the rows of `OPEN_EDGE`; radius from the ways there and back."""
     width, height, x, y = panel

@@ -24,7 +24,7 @@ def test_a_guide_lets_go_over_one_octave(hz: float, down_db: float) -> None:
     assert -20.0 * np.log10(float(level)) == pytest.approx(down_db, abs=0.01)
 
 
-@pytest.mark.parametrize(("down_db", "counts"), [(20.0, True), (30.0, False)])
+@every(("down_db", "counts"), [(20.0, True), (30.0, False)])
 def test_what_lies_25_db_under_the_top_tells_nothing_of_a_delay(down_db: float, counts: bool) -> None:
     """A level that steps down below 400 Hz, its own minimum phase, half a millisecond, and 1 rad of rubbish where it is low."""
     model, nepers = np.ones(F.size, dtype=complex), np.where(F < 400.0, -down_db / 20.0 * np.log(10.0), 0.0)
@@ -35,7 +35,7 @@ def test_what_lies_25_db_under_the_top_tells_nothing_of_a_delay(down_db: float, 
     assert (found.left_rad > 0.2) is counts
 
 
-@pytest.mark.parametrize(("ripple", "taken"), [(0.2, True), (0.22, False)])
+@every(("ripple", "taken"), [(0.2, True), (0.22, False)])
 def test_a_model_that_misses_by_15_per_cent_is_of_something_else(ripple: float, taken: bool) -> None:
     """A sine of 0.2 nepers is 0.141 rms, of 0.22 0.156; ten whole periods, so that their mean leaves 2.0 as it is."""
     nepers = np.log(2.0) + ripple * np.sin(np.linspace(0.0, 20.0 * np.pi, F.size))

@@ -208,7 +208,7 @@ def test_a_lossy_coil_is_lossy_in_a_box_and_before_the_current() -> None:
     np.testing.assert_allclose(drivers.inductance_roll_off(f, 5.8, 0.6e-3, 0.7), 5.8 / (5.8 + coil), rtol=1e-9)
 
 
-@pytest.mark.parametrize("exponent", [0.0, -0.5, 1.0001])
+@every("exponent", [0.0, -0.5, 1.0001])
 def test_an_exponent_that_no_coil_has_is_refused(exponent: float) -> None:
     with pytest.raises(ValueError, match="it must lie above 0 and not above 1"):
         drivers.coil_impedance(1000.0, 1e-3, exponent)

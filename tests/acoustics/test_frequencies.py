@@ -38,7 +38,7 @@ def test_a_zero_is_found_between_points_that_differ_in_sign(low: float, high: fl
         assert found == pytest.approx(root * unit, rel=1e-6)
 
 
-@pytest.mark.parametrize(("low", "high"), [(-3.0, 3.0), (3.0, 4.0), (-1.0, 1.0)])
+@every(("low", "high"), [(-3.0, 3.0), (3.0, 4.0), (-1.0, 1.0)])
 def test_where_both_ends_have_one_sign_nothing_is_found(low: float, high: float) -> None:
     """Also where it passes zero twice between them."""
     with pytest.raises(ValueError, match="nothing passes zero between"):

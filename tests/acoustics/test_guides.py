@@ -8,6 +8,7 @@ import pytest
 from reportgen.acoustics import guides
 from reportgen.acoustics.guides import Guide, GuidedRadiator
 from reportgen.acoustics.radiators import Radiator
+from tests.every import every
 
 DOME = Radiator("dome", 0.025)
 GUIDE = Guide(0.24, 0.16, np.radians(90.0), np.radians(60.0))
@@ -70,7 +71,7 @@ def test_an_impossible_horn_is_refused() -> None:
         guides.horn_cutoff_hz(0.025, 1e-4, 0.25)
 
 
-@pytest.mark.parametrize(
+@every(
     ("arguments", "text"),
     [((0.0, 0.1, 1.0, 1.0), "a mouth of"), ((0.1, 0.1, 0.0, 1.0), "a coverage of"), ((0.1, 0.1, 1.0, 3.2), "coverage")],
 )

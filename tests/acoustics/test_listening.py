@@ -41,7 +41,7 @@ def test_sums_are_linear() -> None:
     assert np.all(listening.sum_at([], points, FREQUENCY) == 0.0)
 
 
-@pytest.mark.parametrize("upright", [False, True])
+@every("upright", [False, True])
 def test_off_axis_the_level_is_that_of_the_pattern(upright: bool) -> None:
     angle = np.array([0.0, 0.5, 1.0])
     got = 2.5 * np.abs(listening.sum_at([HIGH], arc(2.5, angle, upright), FREQUENCY))
@@ -54,7 +54,7 @@ def test_near_and_far_differ_when_the_centres_are_apart() -> None:
     assert np.max(np.abs(near - far)) > 0.1
 
 
-@pytest.mark.parametrize(
+@every(
     ("point", "text"),
     [
         (
@@ -190,7 +190,7 @@ def test_the_index_counts_both_sides_of_a_measurement_that_differ() -> None:
     assert both == pytest.approx(-10.0 * np.log10(power), abs=0.1)
 
 
-@pytest.mark.parametrize("hz", [2000.0, 16000.0])
+@every("hz", [2000.0, 16000.0])
 def test_a_large_radiator_behind_a_guide_that_does_nothing_has_its_own_index(hz: float) -> None:
     """Limits of the guide above 100 kHz: a foil of 0.6 m needs as many directions as a bare one."""
     foil, nothing = Radiator("rectangular", 0.02, 0.6), Guide(0.004, 0.004, 1.0, 1.0)
@@ -200,7 +200,7 @@ def test_a_large_radiator_behind_a_guide_that_does_nothing_has_its_own_index(hz:
     assert float(got[0]) == pytest.approx(float(foil.index_db(hz)), abs=0.05)
 
 
-@pytest.mark.parametrize("shape", [Radiator("round", 0.13), Radiator("rectangular", 0.05, 0.3)])
+@every("shape", [Radiator("round", 0.13), Radiator("rectangular", 0.05, 0.3)])
 def test_what_was_measured_in_height_is_not_cut_into_pieces(shape: Radiator) -> None:
     """Heard from 1.2 m: response, pattern as measured and 1/r, for the near field is in the measurement."""
     hz = np.geomspace(100.0, 2e4, 60)
@@ -212,7 +212,7 @@ def test_what_was_measured_in_height_is_not_cut_into_pieces(shape: Radiator) -> 
     np.testing.assert_allclose(got, np.abs(radiator.along(FREQUENCY, 0.0, np.sin(0.4))) / 1.2, rtol=1e-9)
 
 
-@pytest.mark.parametrize("tall", [0.3, 1.2])
+@every("tall", [0.3, 1.2])
 def test_a_tall_foil_near_by_is_the_mean_of_many_points(tall: float) -> None:
     """2001 points over its height, each exp(-jkr)/r, heard from 1 m and from 2.5 m up to 16 kHz."""
     at = tall * ((np.arange(2001) + 0.5) / 2001 - 0.5)

@@ -163,7 +163,7 @@ def test_of_many_drivers_near_by_no_hole_stands_below_the_limit_and_one_above(
     assert deepest_near_db(slope, lows, highs, many, 1.05 * limit) > HOLE_DB
 
 
-@pytest.mark.parametrize(("count", "within"), [(13, 0.03), (23, 0.02)])
+@every(("count", "within"), [(13, 0.03), (23, 0.02)])
 def test_few_listeners_say_the_same_as_many(count: int, within: float) -> None:
     """A least level between two of them is found by the parabola, and counts only inside the edges of the window."""
     lows, highs = ((-0.152, 0.0), (0.152, 0.0)), ((0.0, 0.0),)

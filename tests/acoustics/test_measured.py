@@ -170,7 +170,7 @@ def test_minimum_phase_of_an_impedance():
     assert np.abs(found) == pytest.approx(np.abs(impedance(GRID)), rel=0.02)
 
 
-@pytest.mark.parametrize("fade", [True, False])
+@every("fade", [True, False])
 def test_measured_inside_model_outside_and_no_step_between(fade):
     model = impedance(GRID)
     within = np.flatnonzero((GRID > 100) & (GRID < 5000))
@@ -277,7 +277,7 @@ def test_every_octave_counts_alike_in_what_is_left_of_a_phase():
     )
 
 
-@pytest.mark.parametrize("inverted", [False, True])
+@every("inverted", [False, True])
 def test_a_turned_file_has_no_phase_of_its_own_left(inverted):
     """A flat level, half a millisecond and perhaps half a turn: nothing is left, and a bump of 0.4 rad about 2 kHz is all that is."""
     f = np.geomspace(200.0, 20_000.0, 600)
@@ -318,9 +318,7 @@ def test_beyond_the_ends_of_a_file_its_last_level_goes_on(from_the_end: float, h
         assert first_peak_hz(f, level, 100.0) == (pytest.approx(top, rel=0.01) if stands_out else None)
 
 
-@pytest.mark.parametrize(
-    ("low", "high", "found"), [(2000.0, 10_000.0, 5000.0), (4000.0, 9000.0, 5000.0), (4600.0, 5600.0, None)]
-)
+@every(("low", "high", "found"), [(2000.0, 10_000.0, 5000.0), (4000.0, 9000.0, 5000.0), (4600.0, 5600.0, None)])
 def test_a_short_curve_tells_of_its_resonance_and_one_of_less_than_an_octave_does_not(low, high, found):
     f = np.geomspace(low, high, 400)
     level = 90.0 + 6.0 * np.exp(-((np.log2(f / 5000.0) / 0.06) ** 2))
@@ -365,7 +363,7 @@ def test_every_point_of_band_and_measurement_counts_alike(band, count):
     assert np.log(found) == pytest.approx(np.mean(inside), abs=1e-6)
 
 
-@pytest.mark.parametrize("fade", [True, False])
+@every("fade", [True, False])
 def test_each_end_goes_on_from_its_own_last_point(fade):
     """Two at the first of 21 points, one at the last, zero between: half a cosine over four points beyond, and over an octave of twelve."""
     u = np.arange(40) * measured.EDGE / 4.0

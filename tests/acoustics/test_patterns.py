@@ -10,6 +10,7 @@ import pytest
 from reportgen.acoustics.listening import Source, sum_at
 from reportgen.acoustics.patterns import measured_radiator
 from reportgen.acoustics.radiators import Radiator
+from tests.every import every
 
 HZ = np.geomspace(200.0, 20000.0, 400)
 FLAT = (HZ, np.full(HZ.size, 90.0))
@@ -80,7 +81,7 @@ def test_a_tall_foil_measured_sideways_keeps_its_near_field():
     np.testing.assert_allclose(np.abs(heard[1] / bare[1]), expected, atol=0.02)
 
 
-@pytest.mark.parametrize("plane", ["h", "v"])
+@every("plane", ["h", "v"])
 def test_each_plane_of_a_foil_is_measured_along_its_own_side(plane):
     """20 mm wide and 150 mm high, read 3 dB over the model at 30 degrees in one plane alone; the other plane is that of the model."""
     foil, hz = Radiator("rectangular", 0.02, 0.15), np.array([800.0, 2000.0, 5000.0])
@@ -93,7 +94,7 @@ def test_each_plane_of_a_foil_is_measured_along_its_own_side(plane):
     assert found.planes == ("sideways" if plane == "h" else "in height") and found.whole is (plane == "v")
 
 
-@pytest.mark.parametrize("measured", [30, -30])
+@every("measured", [30, -30])
 def test_one_measured_side_stands_for_the_other(measured):
     """To the left or to the right."""
     found = measured_radiator(PISTON, FLAT, files(Radiator("round", 0.06), (measured,)))

@@ -50,7 +50,7 @@ def test_at_the_half_amplitude_frequency_half_is_left(angle: float, length: floa
     assert np.isinf(radiators.half_amplitude_frequency_hz(0.0, length))
 
 
-@pytest.mark.parametrize(("shape", "ka"), [("round", 2.0), ("dome", 3.0), ("ring", 1.5)])
+@every(("shape", "ka"), [("round", 2.0), ("dome", 3.0), ("ring", 1.5)])
 def test_the_bound_names_the_frequency(shape: str, ka: float) -> None:
     bound = radiators.model_bound(Radiator(shape, 0.1))
     assert bound.doubtful_above_hz == pytest.approx(ka * Air().speed_m_s / (np.pi * 0.1))
@@ -64,7 +64,7 @@ def test_a_flat_rectangle_is_bounded_by_words_only() -> None:
     assert "inf" not in bound.sentence
 
 
-@pytest.mark.parametrize(
+@every(
     ("arguments", "text"),
     [
         (("oval", 0.1), 'shape "oval"; it must be one of round, rectangular, ring, dome'),
@@ -101,7 +101,7 @@ def test_a_small_piston_runs_on_into_the_full_formula() -> None:
         assert found == pytest.approx(ka**2 / 2 * (1 - ka**2 / 6 + ka**4 / 72), rel=1e-8)
 
 
-@pytest.mark.parametrize(("width", "height"), [(0.3, 0.6), (0.02, 1.2), (0.5, 0.5)])
+@every(("width", "height"), [(0.3, 0.6), (0.02, 1.2), (0.5, 0.5)])
 def test_a_large_rectangle_radiates_as_its_area_asks(width: float, height: float) -> None:
     """Far above the size of a wave the index of a plane in a baffle is 10 lg(4 pi S/wavelength^2) (Kinsler et al. 2000, ch. 7); nearer it by 1/(k side)."""
     for hz in (8000.0, 16000.0):

@@ -35,7 +35,7 @@ def test_the_table_of_slopes_names_every_slope_once():
     assert all(name == slope.name for name, slope in SLOPES.items())
 
 
-@pytest.mark.parametrize("name", ["LR2", "LR4", "LR8"])
+@every("name", ["LR2", "LR4", "LR8"])
 def test_linkwitz_riley_is_flat_in_magnitude_with_both_branches_6_db_down(name):
     """Linkwitz 1976: -6.02 dB each at f_c, in phase, and a flat sum."""
     slope = SLOPES[name]
@@ -46,7 +46,7 @@ def test_linkwitz_riley_is_flat_in_magnitude_with_both_branches_6_db_down(name):
     np.testing.assert_allclose(turned, 0.0, atol=1e-6)
 
 
-@pytest.mark.parametrize("name", ["BW1", "BW3"])
+@every("name", ["BW1", "BW3"])
 def test_odd_butterworth_is_flat_in_power_and_in_sum(name):
     """Lipshitz & Vanderkooy 1983: odd orders are flat in both, either polarity, -3.01 dB each at f_c."""
     slope = SLOPES[name]
@@ -66,7 +66,7 @@ def test_reversed_third_order_delays_less():
     assert polarity(slope) == -1
 
 
-@pytest.mark.parametrize("name", ["BW2", "BW4"])
+@every("name", ["BW2", "BW4"])
 def test_even_butterworth_peaks_3_db_at_the_crossover(name):
     """Linkwitz 1976: even Butterworth branches are 3 dB down and in phase, so their sum stands 3 dB up."""
     assert db(target_sum(SLOPES[name], FC, FC)) == pytest.approx(3.0103, abs=1e-4)
@@ -96,7 +96,7 @@ def test_butterworth_polynomials_are_those_of_scipy(order):
     np.testing.assert_allclose(denominator(SLOPES[f"BW{order}"]), expected, rtol=1e-12)
 
 
-@pytest.mark.parametrize("order", [2, 3, 4])
+@every("order", [2, 3, 4])
 def test_bessel_polynomials_are_those_of_scipy(order):
     """scipy.signal.bessel, norm "phase": the middle phase lies at the stated frequency."""
     _, expected = signal.bessel(order, 1.0, analog=True, norm="phase")
@@ -139,7 +139,7 @@ def test_any_butterworth_order_is_a_slope() -> None:
     assert float(high_pass_magnitude(butterworth(7), 1.0)) == pytest.approx(0.5**0.5)
 
 
-@pytest.mark.parametrize(
+@every(
     ("order", "coefficients"),
     [
         # reverse Bessel polynomials s^2 + 3 s + 3 and s^3 + 6 s^2 + 15 s + 15 (Bessel 1949; Thomson 1949), s in units of the

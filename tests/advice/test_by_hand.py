@@ -307,7 +307,7 @@ def test_no_tower_is_proposed_for_a_vehicle() -> None:
     assert found == {"home": ["B-5", "B-6"], "vehicle": ["B-5"]}
 
 
-@pytest.mark.parametrize(("policy", "offered"), [("stock", True), ("preferred", False), ("any", False)])
+@every(("policy", "offered"), [("stock", True), ("preferred", False), ("any", False)])
 def test_who_wanted_parts_of_the_shelf_alone_may_buy_others(policy: str, offered: bool) -> None:
     """Whatever fails by the parts on the shelf is mended by buying; nothing is offered where they are bought already."""
     found = list(changes.parts(wished(parts_policy=policy), demo()))
@@ -336,7 +336,7 @@ def test_a_smaller_amplifier_is_what_both_drivers_stand_with_room() -> None:
     ]  # a half step for each halving, from 2.5 on; what stands twice the power needs no 83 W
 
 
-@pytest.mark.parametrize(("cause", "larger"), [("the amplifier", ["250"]), ("travel of the low driver", [])])
+@every(("cause", "larger"), [("the amplifier", ["250"]), ("travel of the low driver", [])])
 def test_a_larger_amplifier_helps_where_the_amplifier_ends_the_level(cause: str, larger: list[str]) -> None:
     """3 dB short: 120 W x 10^0.3 x 1.05 = 251.4 W, told as 250."""
     found = replace(short_by(3.0, "not suitable"), network=heated(2.0, cause).network)
@@ -475,7 +475,7 @@ def test_a_smaller_faceplate_is_praised_where_lobes_are_in_the_way(
     assert (text == "A in place of HD-01, whose smaller faceplate brings the centres closer") is closer
 
 
-@pytest.mark.parametrize(
+@every(
     ("arrangement", "technology", "text"),
     [
         ("high over low", "soft dome", "A in place of HD-01"),  # 120 mm high: no closer
@@ -576,7 +576,7 @@ def test_three_figures_leave_break_up_to_the_usual_and_four_ask_for_it() -> None
     assert "breakup_hz" not in known_figures(asked(**three, given_qes=0.5))[0]
 
 
-@pytest.mark.parametrize(("count", "height_mm", "stand_mm"), [(1, 367, 716.5), (2, 534, 549.5)])
+@every(("count", "height_mm", "stand_mm"), [(1, 367, 716.5), (2, 534, 549.5)])
 def test_a_guessed_cabinet_by_the_millimetre(count: int, height_mm: int, stand_mm: float) -> None:
     """130 cm2 are 128.66 mm across, the frame 1.3 times that: 167 mm. The domes of the small catalogue are 130 mm wide at most,
     but a guess makes room for 110 mm in width only.
@@ -632,7 +632,7 @@ def test_a_high_driver_is_priced_with_its_guide() -> None:
     assert picks.price_of(candidate("HD-01"), demo()) == 29.0
 
 
-@pytest.mark.parametrize(
+@every(
     ("budget", "told", "over"),
     [(58.0, ["HD-02", "HD-01"], False), (57.99, ["HD-01"], False), (10.0, ["HD-01", "HD-04", "HD-02", "HD-06"], True)],
 )
@@ -1767,7 +1767,7 @@ def test_a_table_over_the_crossover_is_read_between_its_places_and_goes_on_at_it
     assert _between(table, row, octave) == pytest.approx(wanted, abs=1e-4)
 
 
-@pytest.mark.parametrize("now", ("closed", "vented", "open baffle"))
+@every("now", ("closed", "vented", "open baffle"))
 def test_any_box_takes_the_place_of_a_box_and_a_panel_that_of_a_panel(now: str) -> None:
     box = demo().cabinets["CB-01"]
     kinds = {"closed": "A", "vented": "B", "open baffle": "C"}
@@ -1780,7 +1780,7 @@ def test_any_box_takes_the_place_of_a_box_and_a_panel_that_of_a_panel(now: str) 
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize("guided", (False, True))
+@every("guided", (False, True))
 def test_the_frame_of_a_guide_is_no_faceplate_that_could_be_smaller(guided: bool) -> None:
     before, now = demo_assessed("P-01"), demo().high_drivers["HD-01"]
     lobing = tuple(replace(one, outcome="fail") if one.id == "lobing" else one for one in before.checks)
@@ -1972,7 +1972,7 @@ def test_only_a_wanted_verdict_with_a_range_is_a_way_out(
     assert bool(search.found) is (yes and not empty) and search.whole == 1
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "condition", "yes"),
     [("amplifier", "Use no amplifier of more than 41 W, or it gets too hot.", False), ("amplifier", "", True), ("slope", "Use less.", True)],
 )  # fmt: skip
@@ -2022,7 +2022,7 @@ def test_beside_another_change_the_amplifier_is_what_the_changed_pairing_stands(
     ]
 
 
-@pytest.mark.parametrize("now", (None, "WG-01"))
+@every("now", (None, "WG-01"))
 def test_only_a_guide_that_suits_the_driver_is_offered_and_none_in_place_of_one(now: str | None) -> None:
     before = demo_assessed("P-01")
     guide = demo().waveguides[now] if now else None
@@ -2113,9 +2113,7 @@ def test_in_which_order_a_wish_gives_way(monkeypatch: pytest.MonkeyPatch, typed:
     assert asked == [(way, not level) for way in ((), *ways)] + softer
 
 
-@pytest.mark.parametrize(
-    ("kinds", "barred"), ((("true ribbon",), True), (("true ribbon", "soft dome"), False), (("soft dome",), False))
-)
+@every(("kinds", "barred"), ((("true ribbon",), True), (("true ribbon", "soft dome"), False), (("soft dome",), False)))
 def test_a_place_is_the_reason_where_it_rules_out_every_kind_that_was_asked_for(
     kinds: tuple[str, ...], barred: bool
 ) -> None:
@@ -2173,9 +2171,7 @@ def test_a_proposal_by_hand() -> None:
         assert made.price == 29.0 + 18.0 and made.of_the_kind_asked
 
 
-@pytest.mark.parametrize(
-    ("id_", "words"), (("back", "chamber of its own"), ("screen", "stays on"), ("reach", "Put a grille"))
-)
+@every(("id_", "words"), (("back", "chamber of its own"), ("screen", "stays on"), ("reach", "Put a grille")))
 def test_what_must_be_kept_is_said_in_its_own_words(id_: str, words: str) -> None:
     """An open back wants its chamber and beryllium its screen; what has no words of its own is said as the check says it."""
     there = replace(demo_assessed("P-01").checks[0], id=id_, outcome="pass", condition="Put a grille over it.")
@@ -2199,7 +2195,7 @@ def test_a_no_asks_for_what_ends_the_range_of_a_woofer_that_is_not_ours(
     assert wanted(replace(blank, enquiry=replace(enquiry, low_id="LD-01"))) == wanted(replace(blank, low=None)) == ()
 
 
-@pytest.mark.parametrize("musts", (False, True))
+@every("musts", (False, True))
 def test_the_foremost_of_what_is_to_be_minded_is_told_and_the_same_once(
     monkeypatch: pytest.MonkeyPatch, musts: bool
 ) -> None:
@@ -2302,7 +2298,7 @@ def test_windows_are_looked_at_where_one_of_the_changes_moves_them(
     assert looked == (["heard"] if asked_of_windows else ["left open"])
 
 
-@pytest.mark.parametrize(("word", "most"), (("not suitable", 8), ("suitable with conditions", 5)))
+@every(("word", "most"), (("not suitable", 8), ("suitable with conditions", 5)))
 def test_two_of_a_kind_and_so_many_in_all_are_assessed_as_a_whole(
     monkeypatch: pytest.MonkeyPatch, word: str, most: int
 ) -> None:
@@ -2377,7 +2373,7 @@ def test_what_would_say_more_is_asked_of_what_is_not_ours(low_id: str | None, ca
     )
 
 
-@pytest.mark.parametrize(
+@every(
     ("prices", "told"),
     (((1.0, 2.0), ""), ((None, 2.0), "1 piece states no price"), ((None, None), "2 pieces state no price")),
 )
@@ -2410,9 +2406,7 @@ def test_each_piece_of_a_pair_is_counted_by_its_row_or_its_value() -> None:
     assert found.count == 7
 
 
-@pytest.mark.parametrize(
-    ("ohm", "rated", "word", "which"), ((5.6, 6.0, edges.CONDITIONS, 0), (6.5, 8.0, edges.UNDECIDED, 3))
-)
+@every(("ohm", "rated", "word", "which"), ((5.6, 6.0, edges.CONDITIONS, 0), (6.5, 8.0, edges.UNDECIDED, 3)))
 def test_a_level_is_in_question_where_a_network_may_pull_the_load_down_a_class(
     ohm: float, rated: float, word: int, which: int
 ) -> None:
@@ -2425,7 +2419,7 @@ def test_a_level_is_in_question_where_a_network_may_pull_the_load_down_a_class(
     assert (int(words[0, 0]), int(decides[0, 0])) == (word, which)
 
 
-@pytest.mark.parametrize(("given", "told"), ((0.2, "centres 200 mm"), (None, "centres 141 mm")))
+@every(("given", "told"), ((0.2, "centres 200 mm"), (None, "centres 141 mm")))
 def test_holes_stand_as_far_apart_as_they_will_be_cut(given: float | None, told: str) -> None:
     """As given, else frames of 168 and 104 mm with 5 mm between them."""
     case = demo_case("P-01", pairing={"centre_spacing_m": given})
@@ -2484,7 +2478,7 @@ def test_a_pair_of_unknown_price_ranks_as_one_of_the_usual_price() -> None:
     assert _Bench._score(bench, rows)[0] == pytest.approx([1.5, 1.0, 1.0, 0.5])
 
 
-@pytest.mark.parametrize("kind", (None, "vented", "closed"))
+@every("kind", (None, "vented", "closed"))
 def test_a_cabinet_is_assumed_to_be_closed_where_nobody_says(kind: str | None) -> None:
     low, _ = low_of(asked("my 6 inch"), demo())
     found, told_words = cabinet_of(asked("my 6 inch", given_cabinet_kind=kind), low, demo())

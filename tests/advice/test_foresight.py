@@ -250,7 +250,7 @@ def test_which_bounds_leave_a_verdict_open(monkeypatch: pytest.MonkeyPatch, name
     assert Foresight(before, True, Bounds(*found)).open_(case) is plain
 
 
-@pytest.mark.parametrize(("given_hz", "plain"), ((None, True), (1900.0, True), (2600.0, False)))
+@every(("given_hz", "plain"), ((None, True), (1900.0, True), (2600.0, False)))
 def test_a_step_that_a_lower_crossover_avoids_leaves_a_plain_yes_open(
     monkeypatch: pytest.MonkeyPatch, given_hz: float | None, plain: bool
 ) -> None:
@@ -385,7 +385,7 @@ def test_what_the_network_as_it_is_tells_of_a_changed_pairing(change: str | None
         assert foreseen._allowed_db(case, end) == pytest.approx(wanted)
 
 
-@pytest.mark.parametrize(("low_ohm", "high_ohm", "own_ohm"), ((6.0, 4.0, 4.0), (3.0, 7.0, 3.0)))
+@every(("low_ohm", "high_ohm", "own_ohm"), ((6.0, 4.0, 4.0), (3.0, 7.0, 3.0)))
 def test_the_load_of_both_drivers_is_that_of_the_lower_one(low_ohm: float, high_ohm: float, own_ohm: float) -> None:
     model: Any = SimpleNamespace(
         low_side=SimpleNamespace(least_ohm=low_ohm), high_side=SimpleNamespace(least_ohm=high_ohm)
@@ -393,7 +393,7 @@ def test_the_load_of_both_drivers_is_that_of_the_lower_one(low_ohm: float, high_
     assert foresight._own_ohm(model) == own_ohm
 
 
-@pytest.mark.parametrize("plainly", (True, False))
+@every("plainly", (True, False))
 def test_what_only_a_plain_yes_minds_is_asked_for_that_alone(monkeypatch: pytest.MonkeyPatch, plainly: bool) -> None:
     """A short shelf is marginal: it bars no way with conditions. What stands in the way is told by its id."""
     case = demo_case("P-01", high={"stock": 0})
@@ -407,7 +407,7 @@ def test_what_only_a_plain_yes_minds_is_asked_for_that_alone(monkeypatch: pytest
     assert asked == ["STILL" if plainly else "FAILING"]
 
 
-@pytest.mark.parametrize(("slope", "beyond"), (("LR2", False), ("LR4", False), ("LR8", True)))
+@every(("slope", "beyond"), (("LR2", False), ("LR4", False), ("LR8", True)))
 def test_crossovers_at_which_an_ideal_network_misses_get_none(
     monkeypatch: pytest.MonkeyPatch, slope: str, beyond: bool
 ) -> None:
@@ -448,7 +448,7 @@ def test_another_amplifier_is_left_out_where_the_same_network_has_faults_that_it
     assert foreseen.left_open(other)
 
 
-@pytest.mark.parametrize(("share", "met"), ((0.9, True), (1.1, False)))
+@every(("share", "met"), ((0.9, True), (1.1, False)))
 def test_a_rating_without_its_high_pass_bears_what_the_strictest_leaves(
     monkeypatch: pytest.MonkeyPatch, share: float, met: bool
 ) -> None:
@@ -477,9 +477,7 @@ def test_an_ideal_network_is_held_against_the_real_one_at_its_crossover_and_rati
     assert Foresight(replace(found, network=None), False)._ideal is None
 
 
-@pytest.mark.parametrize(
-    "error", (CannotAssess("the seat lies behind the face"), ValueError("no coil is large enough"))
-)
+@every("error", (CannotAssess("the seat lies behind the face"), ValueError("no coil is large enough")))
 def test_where_no_network_can_be_fitted_none_promises_anything(error: Exception) -> None:
     class Refused:
         crossover_hz = 2450.0

@@ -9,8 +9,6 @@ from functools import cache
 from math import floor
 from typing import Any
 
-import pytest
-
 from reportgen.advice.pricing import offers, price_listing, suits, unpriced, unpriced_notes
 from reportgen.assessment import Assessment, Ware
 from reportgen.suitability.verdict import Verdict
@@ -51,7 +49,7 @@ def test_both_prices_come_from_the_exact_sum_and_are_rounded_once(
     assert found.gross is None if gross is None else str(found.gross) == gross
 
 
-@pytest.mark.parametrize(
+@every(
     ("currency", "price", "net", "gross"),
     [
         ("JPY", 12500.5, "12501", "13751"),  # 12500.5 x 1.1 = 13750.55; no yen has a hundredth
@@ -78,7 +76,7 @@ def test_two_rows_of_the_list_by_hand() -> None:
     assert str(offer.gross) == "479.00"  # 399.00 x 1.20 = 478.80, at the nearest 0.50 is 479.00
 
 
-@pytest.mark.parametrize(("rating", "words"), [(63.0, "capacitor 4.7 uF of 63 V"), (None, "capacitor 4.7 uF")])
+@every(("rating", "words"), [(63.0, "capacitor 4.7 uF of 63 V"), (None, "capacitor 4.7 uF")])
 def test_what_states_no_price_is_named_for_the_operator(rating: float | None, words: str) -> None:
     """With the rating that it is bought for: the value may stand in the Parts sheet with too low a one."""
     found = base()

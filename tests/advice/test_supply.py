@@ -12,6 +12,7 @@ from reportgen.advice.supply import kits_possible, supply, supply_report
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.records import Catalogue
 from tests.demo_catalogue import demo
+from tests.every import every
 
 
 @cache
@@ -69,7 +70,7 @@ def test_pairs_of_parts_are_taken_apart_and_equal_parts_counted_together() -> No
     assert not of_network["id"].str.contains("+", regex=False).any()
 
 
-@pytest.mark.parametrize(("stock", "alone"), [(7, 3), (8, 4), (1, 0)])
+@every(("stock", "alone"), [(7, 3), (8, 4), (1, 0)])
 def test_the_shelf_allows_whole_kits_only(stock: int, alone: int) -> None:
     catalogue = shelf(LD_02=stock, HD_09=500)
     found = kits_possible(supply([with_shelf(planned(2), catalogue)], catalogue))

@@ -481,9 +481,7 @@ def test_only_cells_about_a_loudspeaker_ask_by_themselves(known: dict[str, Any],
     assert _left(one, one, (), demo()).asked is asked
 
 
-@pytest.mark.parametrize(
-    "question", ["", "When will my order arrive?", "Do you have a spare diaphragm for HD-09? Mine is torn."]
-)
+@every("question", ["", "When will my order arrive?", "Do you have a spare diaphragm for HD-09? Mine is torn."])
 def test_nothing_is_suggested_to_who_asked_for_nothing(question: str) -> None:
     found = answer(mail(question), demo())
     assert not found.proposals and not found.answered and not found.named

@@ -20,6 +20,7 @@ from reportgen.advice.withdrawal import (
 from reportgen.assessment import Assessment
 from reportgen.suitability.verdict import Verdict
 from tests.demo_catalogue import demo, demo_assessed
+from tests.every import every
 
 
 def judged(id_: str, word: str) -> Assessment:
@@ -43,7 +44,7 @@ def test_a_catalogue_without_it_has_everything_else() -> None:
     assert (left.low_drivers, left.parts, left.pairings) == (demo().low_drivers, demo().parts, demo().pairings)
 
 
-@pytest.mark.parametrize("id_", ["HD-01", "LD-01"])
+@every("id_", ["HD-01", "LD-01"])
 def test_what_is_tried_is_of_the_same_kind_the_smallest_changes_first(id_: str) -> None:
     tried = replacements(demo_assessed("P-01"), id_, demo())
     assert 1 <= len(tried) <= TRIED
@@ -118,7 +119,7 @@ def test_the_page_tells_which_verdicts_are_lost() -> None:
     assert nobody.tally == "HD-01 goes: 1 of 24 pairings use it"
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "told"),
     [
         (("suitable",), "each has"),

@@ -86,7 +86,7 @@ def test_a_phase_may_turn_many_times(row: tuple[float, ...], told: str) -> None:
         _refuse_absurd("it.txt", 3, row, "response")
 
 
-@pytest.mark.parametrize(("size", "read"), [(1000, True), (1001, False)])
+@every(("size", "read"), [(1000, True), (1001, False)])
 def test_a_file_may_be_just_as_long_as_is_said(
     size: int, read: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -104,7 +104,7 @@ def test_a_percentage_is_shown_by_its_sign_wherever_it_stands_in_the_format(show
     assert grids._value(cell) == (Percentage(1.0) if share else 1)
 
 
-@pytest.mark.parametrize(("last", "unread_from"), [(6, 0), (7, 7)])
+@every(("last", "unread_from"), [(6, 0), (7, 7)])
 def test_a_sheet_that_ends_beside_its_headings_is_read_to_its_end(
     last: int, unread_from: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -136,7 +136,7 @@ def test_empty_rows_here_and_there_end_no_sheet(monkeypatch: pytest.MonkeyPatch)
     assert found.unread_from == 0 and [number for number, _ in found.rows] == [2, 5, 8, 11, 14]
 
 
-@pytest.mark.parametrize(("above", "found"), [(0, 1), (20, 21), (21, 1)])
+@every(("above", "found"), [(0, 1), (20, 21), (21, 1)])
 def test_twenty_rows_may_stand_above_the_headings(above: int, found: int) -> None:
     """After more of them the first row counts as that of the headings."""
 
@@ -192,12 +192,12 @@ def test_another_name_of_a_row_is_not_the_id_of_a_second() -> None:
     assert (table.find("B"), table.find("c"), list(table.ids)) == ("B", "A", ["A", "B"])
 
 
-@pytest.mark.parametrize("id_", ("(example) LD-1", "(Example) LD-1", " (EXAMPLE)\u00a0LD-1"))
+@every("id_", ("(example) LD-1", "(Example) LD-1", " (EXAMPLE)\u00a0LD-1"))
 def test_an_example_is_one_however_it_is_written(id_: str) -> None:
     assert is_example(id_) and not is_example("LD-1 (example)") and not is_example(None)
 
 
-@pytest.mark.parametrize("count", (1, 2))
+@every("count", (1, 2))
 def test_a_sum_is_one_of_two_rows_or_more(count: int) -> None:
     """Five of each on the shelf: under one driver a row of five is another driver, whose figures are wanted; under two ten are their sum."""
     whole = [(f"LD-{at}", 5.6, 42.0, 4.5 + at, 0.5, 130.0, 88.5, 5) for at in range(count)]
@@ -403,7 +403,7 @@ def doubts(driver: Any, hz: Any, ohm: Any) -> list[str]:
     return [str(one) for one in problems_of_curve(whole, curve(hz, ohm), "impedance")]
 
 
-@pytest.mark.parametrize(("qms", "qes"), [(4.5, 0.45), (1.2, 2.4), (0.7, 1.4)])
+@every(("qms", "qes"), [(4.5, 0.45), (1.2, 2.4), (0.7, 1.4)])
 def test_the_very_curve_of_a_drivers_figures_is_not_doubted(qms: float, qes: float) -> None:
     """Small 1972: the peak stands Qms/Qes times Re over Re. One and a half times as high over Re, it is doubted."""
     driver = replace(demo().low_drivers["LD-01"], re_ohm=6.0, fs_hz=45.0, qms=qms, qes=qes)
@@ -415,7 +415,7 @@ def test_the_very_curve_of_a_drivers_figures_is_not_doubted(qms: float, qes: flo
     assert len(told) == 1 and f"make {float(f'{peak:.3g}'):g} ohm" in told[0]
 
 
-@pytest.mark.parametrize(("qes", "doubted"), [(2.0, 0), (1.0, 1)])
+@every(("qes", "doubted"), [(2.0, 0), (1.0, 1)])
 def test_a_peak_that_hardly_stands_out_is_not_looked_for(qes: float, doubted: int) -> None:
     """A rise of 15 % over two octaves: with a peak of 1.25 Re it may hide what it likes, with one of 1.5 Re the peak is wanted."""
     driver = replace(demo().low_drivers["LD-01"], re_ohm=6.0, fs_hz=45.0, qms=0.5, qes=qes)
@@ -423,9 +423,7 @@ def test_a_peak_that_hardly_stands_out_is_not_looked_for(qes: float, doubted: in
     assert len(doubts(driver, hz, 6.0 + 0.9 * np.clip(np.log2(hz / 45.0) / 2.0, 0.0, 1.0))) == doubted
 
 
-@pytest.mark.parametrize(
-    ("last_hz", "fs_hz", "doubted"), [(5000.0, 1000.0, False), (6000.0, 1000.0, True), (700.0, None, True)]
-)
+@every(("last_hz", "fs_hz", "doubted"), [(5000.0, 1000.0, False), (6000.0, 1000.0, True), (700.0, None, True)])
 def test_a_least_impedance_far_over_re_is_doubted_where_the_file_reaches(last_hz: float, fs_hz: float | None, doubted: bool) -> None:  # fmt: skip
     """1.6 Re: six times the resonance on, or 600 Hz where nobody states it, the curve has come down to Re and the coil."""
     driver = replace(demo().high_drivers["HD-01"], re_ohm=5.0, fs_hz=fs_hz)
@@ -462,7 +460,7 @@ def test_only_behind_a_throat_is_a_diaphragm_nine_times_what_radiates() -> None:
         assert doubted is (kind.family != "compression"), kind.id
 
 
-@pytest.mark.parametrize(("width_mm", "doubted"), [(44.0, True), (25.0, False)])
+@every(("width_mm", "doubted"), [(44.0, True), (25.0, False)])
 def test_of_a_compression_driver_the_exit_radiates(width_mm: float, doubted: bool) -> None:
     """44 mm of diaphragm are 15.2 cm2: written as what radiates they beam as no 25 mm exit does (7.7 against 4.4 dB at 40 deg and 10 kHz)."""
     table = Table(sheet("Technologies"))
@@ -496,7 +494,7 @@ def test_a_pairing_inherits_every_error_of_what_it_names() -> None:
     assert inherited == errors and own.expected == "its own row cannot be used (Low drivers!D2)"
 
 
-@pytest.mark.parametrize(("name", "usable"), [("mark.png", True), ("Mark.PNG", True), ("m.JpEg", True), ("m.svg", True), ("m.gif", False)])  # fmt: skip
+@every(("name", "usable"), [("mark.png", True), ("Mark.PNG", True), ("m.JpEg", True), ("m.svg", True), ("m.gif", False)])  # fmt: skip
 def test_a_logo_is_known_by_the_end_of_its_name_however_that_is_written(
     name: str, usable: bool, tmp_path: Path
 ) -> None:
@@ -513,7 +511,7 @@ def low_doubts(**figures: Any) -> list[str]:
     return [one.expected for one in relations._check_low_driver(driver, {})]
 
 
-@pytest.mark.parametrize(("height_m", "doubted"), [(0.1, False), (None, True)])
+@every(("height_m", "doubted"), [(0.1, False), (None, True)])
 def test_an_oblong_frame_holds_the_cone_of_its_own_area(height_m: float | None, doubted: bool) -> None:
     """90 cm2 in an ellipse of 200 by 100 mm, 157 cm2, are 57 %; in a circle of 200 mm, 314 cm2, 29 %, under the usual 30."""
     told = low_doubts(frame_width_m=0.2, frame_height_m=height_m, diaphragm_area_m2=0.009)
@@ -624,7 +622,7 @@ def test_contact_lines_stand_in_their_order(lines: tuple[str | None, ...]) -> No
     assert maker.contact_lines == tuple(filter(None, lines))
 
 
-@pytest.mark.parametrize(("standing", "row"), [((), 2), ((2, 3), 4), ((2, 7), 8)])
+@every(("standing", "row"), [((), 2), ((2, 3), 4), ((2, 7), 8)])
 def test_a_rule_that_is_wished_for_stands_below_all_others(standing: tuple[int, ...], row: int) -> None:
     rows = tuple((number, (f"rule {number}", 1.0)) for number in standing)
     found = overridden(
@@ -646,7 +644,7 @@ def test_a_rule_tells_its_source() -> None:
     assert Practice({"limit margin": rule}).source("limit margin") == "practice: limit margin (our own bench)"
 
 
-@pytest.mark.parametrize("owner", ("High drivers!A-1", "high drivers!a-1", "HIGH  DRIVERS!A-1"))
+@every("owner", ("High drivers!A-1", "high drivers!a-1", "HIGH  DRIVERS!A-1"))
 def test_a_wish_names_its_sheet_in_any_letters(owner: str) -> None:
     """One ID on two sheets: the sheet says which is meant."""
     known = {name: Grid(name, ("ID", "Price"), ((2, ("A-1", 1.0)),)) for name in ("Low drivers", "High drivers")}
@@ -661,7 +659,7 @@ def test_a_year_makes_drivers_dearer_by_four_in_a_hundred() -> None:
     assert all(now[id_]["price"] == pytest.approx(1.04 * was[id_]["price"], abs=0.051) for id_ in was.keys() & now)
 
 
-@pytest.mark.parametrize("quantity", ("response", "impedance"))
+@every("quantity", ("response", "impedance"))
 def test_a_case_has_the_cabinet_in_which_either_file_was_measured(quantity: str) -> None:
     found = demo().pairings["P-01"]
     for driver in (demo().low_drivers, demo().high_drivers):
@@ -679,9 +677,7 @@ def test_a_case_has_every_file_of_its_two_drivers_and_of_no_other() -> None:
     assert replace(demo(), curves=known).case(found).curves.keys() == wanted and len(wanted) == 8
 
 
-@pytest.mark.parametrize(
-    ("ohm", "again", "alike"), [(8.0, 8.7, True), (8.0, 8.9, False), (80.0, 87.0, True), (2.0, 2.3, False)]
-)
+@every(("ohm", "again", "alike"), [(8.0, 8.7, True), (8.0, 8.9, False), (80.0, 87.0, True), (2.0, 2.3, False)])
 def test_impedances_at_one_frequency_are_the_same_within_a_tenth(
     ohm: float, again: float, alike: bool, tmp_path: Path
 ) -> None:
@@ -694,7 +690,7 @@ def test_impedances_at_one_frequency_are_the_same_within_a_tenth(
         assert curve.magnitude[4] == ohm and curve.remarks == ("1 row at the frequency of the row before is left out",)
 
 
-@pytest.mark.parametrize(
+@every(
     ("heading", "place"),
     [("Hz;dB;phase;minimum phase", 2), ("Hz;phase;minimum phase;dB", 1), ("Hz;phase;dB;minimum phase", 3)],
 )
@@ -708,9 +704,7 @@ def test_of_two_phases_the_first_behind_the_level_counts_else_the_first(
     assert curve.phase_rad is not None and np.degrees(curve.phase_rad[0]) == pytest.approx(place * 20 + 1)
 
 
-@pytest.mark.parametrize(
-    ("from_hz", "to_hz", "tells"), [(760.0, 1310.0, True), (780.0, 20000.0, False), (20.0, 1290.0, False)]
-)
+@every(("from_hz", "to_hz", "tells"), [(760.0, 1310.0, True), (780.0, 20000.0, False), (20.0, 1290.0, False)])
 def test_a_resonance_is_told_by_a_file_that_reaches_a_third_beyond_it(
     from_hz: float, to_hz: float, tells: bool
 ) -> None:
@@ -736,7 +730,7 @@ def test_a_file_at_an_angle_is_refused_only_where_no_driver_is_so_faint(
     assert why.endswith(refused) and bool(why) is bool(refused)
 
 
-@pytest.mark.parametrize(("fits", "suits"), [("SOFT dome", True), ("hd-1", True), ("Soft", False)])
+@every(("fits", "suits"), [("SOFT dome", True), ("hd-1", True), ("Soft", False)])
 def test_a_guide_names_what_it_fits_in_any_letters(fits: str, suits: bool) -> None:
     dome = replace(demo().high_drivers["HD-01"], id="HD-1", technology="Soft Dome")
     assert replace(demo().waveguides["WG-01"], fits=(fits,)).suits(dome) is suits
@@ -754,7 +748,7 @@ def test_headings_are_a_row_that_names_half_of_what_is_required(name: str, row: 
     assert holds_headings(sheet(name), row) is holds
 
 
-@pytest.mark.parametrize("price", (40.0, "cheap"))
+@every("price", (40.0, "cheap"))
 def test_of_rows_with_one_id_none_counts_whatever_else_is_wrong_with_the_first(price: Any) -> None:
     """A price that cannot be read costs no row; that nobody knows which of two rows is meant costs both."""
     first, second = (*named(5.8, 40.0, 4.0, 0.4, 130.0, 88.0), price), (*named(6.1, 44.0, 4.0, 0.4, 130.0, 88.0), 41.0)
@@ -783,7 +777,7 @@ def test_of_two_signs_in_a_number_the_last_parts_decimals(typed: str, grouped: b
     assert _float(typed, grouped) == value
 
 
-@pytest.mark.parametrize(("hz", "heading", "usual"), [(40.0, "kHz", True), (40.0, "Hz", True), (40e3, "kHz", False)])
+@every(("hz", "heading", "usual"), [(40.0, "kHz", True), (40.0, "Hz", True), (40e3, "kHz", False)])
 def test_what_is_usual_is_told_in_the_units_of_the_column_whatever_its_heading_says(
     hz: float, heading: str, usual: bool
 ) -> None:
@@ -815,9 +809,7 @@ def test_the_pass_band_of_a_high_driver_begins_above_its_resonance_and_at_8_khz_
     assert pass_band_hz(replace(demo().high_drivers["HD-01"], fs_hz=fs_hz)) == band_hz
 
 
-@pytest.mark.parametrize(
-    ("to_hz", "from_hz", "gap"), [(5000.0, 12e3, True), (5000.0, 10e3, False), (9000.0, 19e3, True)]
-)
+@every(("to_hz", "from_hz", "gap"), [(5000.0, 12e3, True), (5000.0, 10e3, False), (9000.0, 19e3, True)])
 def test_an_impedance_is_wanted_up_to_the_top_of_hearing(to_hz: float, from_hz: float, gap: bool) -> None:
     """Nothing for more than an octave, also above the crossover: the coil's rise there would be made up."""
     hz = np.concatenate([np.geomspace(50.0, to_hz, 100), np.geomspace(from_hz, 20e3, 20)])

@@ -72,7 +72,7 @@ def test_what_is_no_number(typed):
     assert unit_named(rest) is None, f"{typed!r} passed"
 
 
-@pytest.mark.parametrize("typed", ["1.234", "12,345", "-100.000"])
+@every("typed", ["1.234", "12,345", "-100.000"])
 def test_one_group_of_three_digits_is_not_guessed(typed):
     with pytest.raises(ValueError, match="it can be read as"):
         number_typed(typed)
@@ -165,7 +165,7 @@ def test_counts_are_whole():
     assert complaint(count, 17) == "17 stands here; it must be at least 1 and at most 16. How many low drivers."
 
 
-@pytest.mark.parametrize("typed", ["Low-High-Low", "low high low", " LOW\u2013HIGH\u2013LOW "])
+@every("typed", ["Low-High-Low", "low high low", " LOW\u2013HIGH\u2013LOW "])
 def test_choices_whatever_their_case_and_hyphens(typed):
     assert read_cell(PAIRINGS.column("arrangement"), typed, "") == "low-high-low"
 

@@ -102,7 +102,7 @@ FORMS = {
 """What is read, and comes out as the same eleven points."""
 
 
-@pytest.mark.parametrize("content", FORMS.values(), ids=FORMS)
+@every("content", FORMS.values(), ids=FORMS)
 def test_any_usual_form_is_read(tmp_path, content):
     curve = read_curve(written(tmp_path, content), tmp_path, "response")
     assert curve.frequency_hz == pytest.approx(HZ, rel=1e-12)
@@ -118,9 +118,7 @@ def test_two_columns_are_a_magnitude_alone(tmp_path):
     assert curve.phase_rad is None and curve.remarks == ()
 
 
-@pytest.mark.parametrize(
-    ("third", "words"), [("0", "holds only zeros"), ("90", "holds only one value"), ("0.9{0}", "hardly changes")]
-)
+@every(("third", "words"), [("0", "holds only zeros"), ("90", "holds only one value"), ("0.9{0}", "hardly changes")])
 def test_a_column_of_zeros_or_of_coherence_is_no_phase(tmp_path, third, words):
     content = lines("{0} {1} " + third)
     curve = read_curve(written(tmp_path, content), tmp_path, "response")
@@ -143,7 +141,7 @@ def test_further_columns_are_told(tmp_path):
     assert curve.remarks == ("1 further column is left out",)
 
 
-@pytest.mark.parametrize(
+@every(
     ("heading", "form"),
     [
         ("Hz;ohm;deg", "{};{};{}"),
@@ -188,7 +186,7 @@ def test_units_and_columns_of_an_impedance(tmp_path, heading, form):
     assert curve.phase_rad is not None and np.cos(curve.phase_rad) == pytest.approx(np.cos(np.radians(DEGREES)))
 
 
-@pytest.mark.parametrize("form", ["{:,};{}", "{:,} {}"])
+@every("form", ["{:,};{}", "{:,} {}"])
 def test_commas_between_thousands(tmp_path, form):
     """Points part the decimals elsewhere, so commas cannot."""
     content = lines(form, [(hz, db) for hz, db, _ in ROWS])
@@ -205,7 +203,7 @@ GOOD = lines("{} {}", list(zip(HZ, DB, strict=True)))
 NO_ROW = "is no row of numbers like those around it."
 
 
-@pytest.mark.parametrize(
+@every(
     ("content", "quantity", "text"),
     [
         (GOOD.replace("800 86", "300 86"), "response", "c line 4: 300 Hz follows 400 Hz; frequencies must run one way."),
@@ -260,9 +258,7 @@ def test_files_are_bounded(tmp_path, monkeypatch):
         read_curve(name, tmp_path, "response")
 
 
-@pytest.mark.parametrize(
-    "name", ["/etc/hosts", "../out.txt", "sub/../../out.txt", "C:\\out.txt", "~/out.txt", "a\0b", ""]
-)
+@every("name", ["/etc/hosts", "../out.txt", "sub/../../out.txt", "C:\\out.txt", "~/out.txt", "a\0b", ""])
 def test_no_path_leaves_the_folder(tmp_path, name):
     home = tmp_path / "home"
     (home / "sub").mkdir(parents=True)

@@ -83,7 +83,7 @@ def test_other_formats_that_are_archives_too(workbook):
     assert "binary workbook (.xlsb)" in refused(repacked(workbook, {"xl/workbook.bin": b"\0"}))
 
 
-@pytest.mark.parametrize("where", ["_rels/.rels", "xl/workbook.xml"])
+@every("where", ["_rels/.rels", "xl/workbook.xml"])
 def test_strict_workbooks(workbook, where):
     """The strict namespaces of ECMA-376 part 1 begin with purl.oclc.org/ooxml."""
     content = part(workbook, where).replace(OFFICE.encode(), b"http://purl.oclc.org/ooxml/officeDocument/relationships")
@@ -113,7 +113,7 @@ def test_entities_behind_an_odd_encoding(workbook):
     assert "written in utf-7, not in UTF-8" in refused(repacked(workbook, {"customXml/item1.xml": hidden}))
 
 
-@pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf"])
+@every("mark", [b"", b"\xef\xbb\xbf"])
 def test_a_mark_of_byte_order_hides_no_odd_encoding(workbook, mark):
     """EF BB BF is that of UTF-8 (Unicode, 23.8); what stands behind it says otherwise."""
     hidden = mark + b'<?xml version="1.0" encoding="IBM037"?><x/>'

@@ -21,6 +21,7 @@ from reportgen.ledger.replacement import read_workbook
 from reportgen.paper.logos import logo_url
 from reportgen.problems import ReportgenError, WorkbookUnusable
 from tests.endtoend.seasons import chosen, write_season
+from tests.every import every
 
 
 def pipe(file: Path) -> None:
@@ -50,7 +51,7 @@ KINDS = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("make", KINDS, ids=lambda make: make.__name__)
+@every("make", KINDS, ids=lambda make: make.__name__)
 def test_what_is_no_plain_file_is_named_and_never_read(tmp_path: Path, make: Callable[[Path], None]) -> None:
     file = tmp_path / "season.xlsx"
     make(file)

@@ -24,6 +24,7 @@ from reportgen.catalogue.democurves import demo_curve_files, demo_files
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.tables import RECORDS, heading_key
 from reportgen.problems import WorkbookUnusable
+from tests.every import every
 from tests.workbooks import write_workbook
 
 TRAVEL = "High drivers!Peak travel (mm)!2"
@@ -757,7 +758,7 @@ def test_required_sheets_that_are_missing(read):
     ]
 
 
-@pytest.mark.parametrize(
+@every(
     ("content", "text"),
     [
         (b"", "the file is empty."),

@@ -402,7 +402,7 @@ def test_rows_that_go_together_are_not_doubted() -> None:
 # --- files ------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("encoding", ("utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "latin-1"))
+@every("encoding", ("utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "latin-1"))
 def test_a_curve_may_be_written_in_any_of_the_usual_encodings(encoding: str, tmp_path: Path) -> None:
     """With its mark at the beginning where it is of two bytes a letter (Unicode 15, 2.13)."""
     mark = "\ufeff" if encoding in ("utf-16-le", "utf-16-be") else ""
@@ -433,7 +433,7 @@ def test_the_last_row_is_that_of_the_last_cell_that_holds_anything(rows: str, la
     assert grids._last_row(f"<sheetData>{rows}</sheetData>".encode()) == last
 
 
-@pytest.mark.parametrize(("name", "kept"), [("A.txt", ["", " h30"]), ("A h0.txt", ["", " h30"]), ("A v-0.txt", ["", " h30"]), ("A h30.txt", None)])  # fmt: skip
+@every(("name", "kept"), [("A.txt", ["", " h30"]), ("A h0.txt", ["", " h30"]), ("A v-0.txt", ["", " h30"]), ("A h30.txt", None)])  # fmt: skip
 def test_a_file_on_the_axis_may_say_so_and_one_at_an_angle_is_none(
     name: str, kept: list[str] | None, tmp_path: Path
 ) -> None:
@@ -527,7 +527,7 @@ def test_a_merged_cell_covers_all_but_its_own_corner() -> None:
                 assert found[number][column - 1] == wanted, (merged, value)
 
 
-@pytest.mark.parametrize("areas", [["A2:B5", "C2:D5"], ["A2:A5", "B2:B5", "C2:C5", "D2:D5"], ["A2:D3", "A4:D5"]])
+@every("areas", [["A2:B5", "C2:D5"], ["A2:A5", "B2:B5", "C2:C5", "D2:D5"], ["A2:D3", "A4:D5"]])
 def test_every_merged_area_of_a_sheet_counts(areas: list[str]) -> None:
     """All sixteen cells lie in one of them: what is left are their corners."""
     rows = [(number, tuple(f"{letter}{number}" for letter in "ABCD")) for number in range(2, 6)]
@@ -632,9 +632,7 @@ def test_a_bad_file_at_an_angle_costs_itself_alone(tmp_path: Path) -> None:
     assert told.startswith("A h45.txt line 1: ") and told.endswith("; A h45.txt at 45 degrees beside it does not count")
 
 
-@pytest.mark.parametrize(
-    "heading", ("Hz dB", "dB Hz", "amount Hz", "Hz amount", "deg dB Hz", "dB deg Hz", "Hz deg dB", "n dB Hz")
-)
+@every("heading", ("Hz dB", "dB Hz", "amount Hz", "Hz amount", "deg dB Hz", "dB deg Hz", "Hz deg dB", "n dB Hz"))
 def test_columns_of_a_file_stand_in_any_order_that_its_heading_names(heading: str, tmp_path: Path) -> None:
     kinds = {"Hz": "{0}", "dB": "{1}", "amount": "{1}", "deg": "{2}", "n": "7"}
     rows = [(hz, 80.0 + hz / 2000.0, -hz / 100.0) for hz in range(1000, 21000, 1000)]
@@ -686,7 +684,7 @@ def test_what_an_impossible_impedance_looks_like(ohm: float, least: str | None, 
     )
 
 
-@pytest.mark.parametrize(("length", "wide"), [(5, 20.0), (30, 35.0), (80, 36.0)])
+@every(("length", "wide"), [(5, 20.0), (30, 35.0), (80, 36.0)])
 def test_a_column_of_names_grows_with_the_longest_and_one_of_sentences_does_not(length: int, wide: float) -> None:
     page = Workbook().active
     assert page is not None
@@ -701,7 +699,7 @@ def test_a_column_of_names_grows_with_the_longest_and_one_of_sentences_does_not(
     assert (width["kit"], width["notes"]) == (pytest.approx(wide), described.column("notes").width)
 
 
-@pytest.mark.parametrize("typed", ("air temperature", "Air temperature", " AIR  Temperature"))
+@every("typed", ("air temperature", "Air temperature", " AIR  Temperature"))
 def test_a_rule_is_known_however_it_is_written(typed: str) -> None:
     """In a row of the sheet it counts and is no stranger; wished for, it brings its unit and source along."""
     table = Table(sheet("Practice"))
@@ -727,7 +725,7 @@ def test_a_declaration_is_found_wherever_it_stands(monkeypatch: pytest.MonkeyPat
             Package(made.getvalue()).check_contents()
 
 
-@pytest.mark.parametrize("epoch", (None, CALENDAR_MAC_1904))
+@every("epoch", (None, CALENDAR_MAC_1904))
 def test_a_day_is_the_same_in_both_calendars_of_workbooks(epoch: dt.datetime | None) -> None:
     """ECMA-376 part 1, 18.17.4.1: days are counted from 1900 or from 1904, as the workbook says."""
     book, saved = Workbook(), BytesIO()
@@ -741,7 +739,7 @@ def test_a_day_is_the_same_in_both_calendars_of_workbooks(epoch: dt.datetime | N
     assert found["Sheet"].rows == ((2, (dt.datetime(2026, 10, 12),)),)
 
 
-@pytest.mark.parametrize(("wish", "heading"), [("LD-1: Fs = 40", "Fs (Hz)"), ("LD-1: Notes = old", "Notes")])
+@every(("wish", "heading"), [("LD-1: Fs = 40", "Fs (Hz)"), ("LD-1: Notes = old", "Notes")])
 def test_a_wish_for_a_column_that_is_not_there_brings_it_with_its_unit(wish: str, heading: str) -> None:
     grid = Grid("Low drivers", ("ID", "Price"), ((2, ("LD-1",)), (3, ("LD-2", 9.0))))
     found = overridden({"Low drivers": grid}, [parsed(wish)])["Low drivers"]
@@ -838,7 +836,7 @@ def test_wire_of_the_demos_coils_is_that_of_usual_ones() -> None:
     assert len(coils) == 20 and demo().practice["coil resistance at 1 mH"] == 0.35
 
 
-@pytest.mark.parametrize("q", (0.47, 0.707, 1.25))
+@every("q", (0.47, 0.707, 1.25))
 def test_a_high_pass_of_the_demos_files_has_its_q_at_its_own_frequency(q: float) -> None:
     """Small 1972: at the resonance a second-order high-pass passes Q times the level far above it, a quarter turn before that."""
     at, above = democurves._high_pass(np.array([700.0, 7e5]), 700.0, q)

@@ -16,6 +16,7 @@ from reportgen.ledger import answersheet
 from reportgen.paper import deskpages
 from reportgen.problems import Problem
 from tests.demo_catalogue import demo
+from tests.every import every
 
 BAD = Problem("Enquiries", "G9", "Peak level (dB)", "“loud” stands here", "it must be a number", record_id="E-99")
 REMARKS = (
@@ -25,7 +26,7 @@ REMARKS = (
 )
 
 
-@pytest.mark.parametrize(("only", "named"), [((), ["E-99"]), (("E-01",), []), (("E-01", "e-01"), [])])
+@every(("only", "named"), [((), ["E-99"]), (("E-01",), []), (("E-01", "e-01"), [])])
 def test_only_a_row_that_cannot_be_used_is_named_and_not_where_others_are_asked_for(
     only: tuple[str, ...], named: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

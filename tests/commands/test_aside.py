@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from reportgen.commands.aside import Aside, DigestAside
+from tests.every import every
 
 PIECES = [b"", b"a", b"long" * 10_000, b"\0\1\2"]
 
@@ -39,7 +40,7 @@ class Full:
         return int(taken)
 
 
-@pytest.mark.parametrize("room", (0, 2, 9))
+@every("room", (0, 2, 9))
 def test_a_full_disk_costs_memory_alone(room: int, monkeypatch: pytest.MonkeyPatch) -> None:
     make = tempfile.TemporaryFile
     monkeypatch.setattr(tempfile, "TemporaryFile", lambda **options: Full(make(**options), room))

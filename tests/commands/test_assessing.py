@@ -24,6 +24,7 @@ from reportgen.commands.withdraw import withdraw
 from reportgen.problems import Problem, WorkbookUnusable
 from tests.demo_catalogue import demo, demo_assessed
 from tests.endtoend.seasons import chosen, small, write_season
+from tests.every import every
 
 BAD = Problem(
     "Pairings",
@@ -121,7 +122,7 @@ def test_a_pairing_that_cannot_be_compared_is_refused_with_what_its_row_lacks(
     assert refused.value.problems == (BAD,)
 
 
-@pytest.mark.parametrize(("page", "failed", "code"), [(Path("a.pdf"), 0, 0), (Path("a.pdf"), 2, 1), (None, 0, 1)])
+@every(("page", "failed", "code"), [(Path("a.pdf"), 0, 0), (Path("a.pdf"), 2, 1), (None, 0, 1)])
 def test_a_report_that_was_not_printed_is_no_success(page: Path | None, failed: int, code: int) -> None:
     """As the README has it: 0 fine, 1 where something could not be assessed or printed."""
     assert Listed(Report("Supply", "Nothing", ()), page, None, (), (), failed).exit_code == code

@@ -17,6 +17,7 @@ from reportgen.commands.answer import Answers
 from reportgen.commands.new import new_workbook
 from reportgen.ledger.replacement import Outcome
 from reportgen.problems import ReportgenError
+from tests.every import every
 
 
 @pytest.mark.parametrize("name", ("season", "season.csv", "season.xlsm", "season.xls"))
@@ -81,7 +82,7 @@ def full_disk() -> Iterator[None]:
         resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
 
 
-@pytest.mark.parametrize(("words", "first"), (((), "season.xlsx"), (("--demo",), "curves/")))
+@every(("words", "first"), (((), "season.xlsx"), (("--demo",), "curves/")))
 def test_a_full_disk_is_named_with_its_file_and_gets_no_half_of_it(
     tmp_path: Path, words: tuple[str, ...], first: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:

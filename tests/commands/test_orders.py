@@ -9,6 +9,7 @@ import pytest
 from reportgen.commands.orders import MOST_NAMED, Stamps, known_id
 from reportgen.ledger.stamp import RunStamp
 from reportgen.problems import WorkbookUnusable
+from tests.every import every
 
 
 def test_of_few_names_all_are_told_and_of_many_the_one_that_is_like_it() -> None:
@@ -26,7 +27,7 @@ def test_of_few_names_all_are_told_and_of_many_the_one_that_is_like_it() -> None
         known_id({}, "X", "Parts", "part")
 
 
-@pytest.mark.parametrize(("own", "printed"), [("a1b2", "a1b2"), ("", "w0rk")])
+@every(("own", "printed"), [("a1b2", "a1b2"), ("", "w0rk")])
 def test_a_page_of_one_pairing_bears_its_own_fingerprint_and_any_other_that_of_the_workbook(
     own: str, printed: str
 ) -> None:

@@ -77,7 +77,7 @@ def test_without_pages_nothing_is_printed(monkeypatch: pytest.MonkeyPatch) -> No
     assert piecework.work(replace(SHOP, pdf=False), TASK) == Done(TASK.kept) and not press.composed
 
 
-@pytest.mark.parametrize(
+@every(
     ("error", "said"),
     [
         (ReportgenError("front.html line 3: no field."), "front.html line 3: no field."),

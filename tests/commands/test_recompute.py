@@ -29,9 +29,7 @@ def test_a_pairing_that_was_gone_by_then_is_none_of_an_old_run() -> None:
     }
 
 
-@pytest.mark.parametrize(
-    ("word", "note"), [("suitable", ""), ("not suitable", NOT_SEARCHED), ("undecided", NOT_SEARCHED)]
-)
+@every(("word", "note"), [("suitable", ""), ("not suitable", NOT_SEARCHED), ("undecided", NOT_SEARCHED)])
 def test_only_where_a_nearest_yes_was_wanted_it_is_said_that_none_was_searched(
     word: Any, note: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -46,7 +44,7 @@ def test_only_where_a_nearest_yes_was_wanted_it_is_said_that_none_was_searched(
     assert [file.read_bytes() for file in tmp_path.iterdir() if file.suffix == ".pdf"] == [b"%PDF"]
 
 
-@pytest.mark.parametrize(("version", "other"), [("", ""), (reportgen.__version__, ""), ("0.0.1", "0.0.1")])
+@every(("version", "other"), [("", ""), (reportgen.__version__, ""), ("0.0.1", "0.0.1")])
 def test_a_difference_is_put_down_to_another_program_only_where_one_is_known(version: str, other: str) -> None:
     assert Again(Entry(run=1, pairing_id="P-01", program_version=version)).other_program == other
 

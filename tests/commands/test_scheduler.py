@@ -16,6 +16,7 @@ import pytest
 
 from reportgen.commands import scheduler
 from reportgen.problems import ReportgenError
+from tests.every import every
 
 ADDRESS = "tcp://127.0.0.1:8786"
 
@@ -156,7 +157,7 @@ def test_without_a_worker_that_fits_there_is_no_executor(monkeypatch: pytest.Mon
     assert (client.closed, client.options) == (1, {})
 
 
-@pytest.mark.parametrize("error", [OSError("timed out"), ValueError("no such key"), TypeError("no certificate")])
+@every("error", [OSError("timed out"), ValueError("no such key"), TypeError("no certificate")])
 def test_an_address_where_no_scheduler_answers_is_named(error: Exception, monkeypatch: pytest.MonkeyPatch) -> None:
     def refuses(*_: Any, **__: Any) -> None:
         raise error

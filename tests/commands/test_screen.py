@@ -20,6 +20,7 @@ from reportgen.paper import deskpages
 from reportgen.problems import CannotAssess
 from tests.demo_catalogue import demo
 from tests.endtoend.seasons import chosen, small, write_season
+from tests.every import every
 
 
 def test_more_pairs_than_a_matrix_holds_are_listed_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -51,7 +52,7 @@ def test_a_cabinet_that_holds_hardly_anything_is_named(tmp_path: Path, wide_mm: 
     assert (said in done.notices) is (wide_mm == 90)
 
 
-@pytest.mark.parametrize(("use", "cut"), [(None, False), ("P-03", False), ("e-01", True)])
+@every(("use", "cut"), [(None, False), ("P-03", False), ("e-01", True)])
 def test_the_centre_spacing_counts_where_a_baffle_is_already_cut(
     use: str | None, cut: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -70,7 +71,7 @@ def test_the_centre_spacing_counts_where_a_baffle_is_already_cut(
     assert asked == [cut]
 
 
-@pytest.mark.parametrize(("low", "told"), [((), ("one shelf",)), (("LD-01",), ())])
+@every(("low", "told"), [((), ("one shelf",)), (("LD-01",), ())])
 def test_a_shelf_is_told_of_several_low_drivers(
     low: tuple[str, ...], told: tuple[str, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

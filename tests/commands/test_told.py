@@ -6,8 +6,6 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
-import pytest
-
 from reportgen.advice.listings import Field, Listing, Report
 from reportgen.commands.answer import Answered
 from reportgen.commands.check import Checked
@@ -15,6 +13,7 @@ from reportgen.commands.listing import Listed
 from reportgen.commands.terminal import Table
 from reportgen.commands.told import _missing, _outcome, of_check, of_listing, of_screen
 from reportgen.problems import Problem
+from tests.every import every
 
 BAD = Problem("Low drivers", "C3", "Re (ohm)", "empty", "a value is required", record_id="LD-01")
 REMARK = Problem("Low drivers", "Z1", "Mine", "no such column is known", "it is kept and not read", notice=True)
@@ -41,7 +40,7 @@ def test_what_an_answer_lacks_is_told_by_whom_it_can_be_filled_in() -> None:
     assert _missing(gaps[2:3]) == []
 
 
-@pytest.mark.parametrize(("page", "code"), [(Path("screening.pdf"), 0), (None, 1)])
+@every(("page", "code"), [(Path("screening.pdf"), 0), (None, 1)])
 def test_a_screening_without_its_page_is_no_success(page: Path | None, code: int) -> None:
     found = SimpleNamespace(candidates=(), pairs=0, judged=0, words=(), obstacles=())
     done: Any = SimpleNamespace(
@@ -72,7 +71,7 @@ def test_what_is_new_and_what_is_gone_are_named_and_other_tables_left_to_the_she
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize(
+@every(
     ("proposals", "answered", "told"),
     [
         ((), True, "E-01: 115 dB is out of reach. out/E-01.txt"),

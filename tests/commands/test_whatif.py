@@ -14,6 +14,7 @@ from reportgen.commands.orders import Order
 from reportgen.commands.whatif import _again, _touched
 from reportgen.problems import Problem, WorkbookUnusable
 from tests.demo_catalogue import demo
+from tests.every import every
 
 
 def test_only_pairings_whose_inputs_are_others_are_looked_at() -> None:
@@ -59,7 +60,7 @@ def test_a_pairing_that_can_be_read_only_with_the_wish_is_assessed() -> None:
     assert [one.id for one in _again([then.pairings["P-06"]], now, then)] == ["P-03", "P-06"]
 
 
-@pytest.mark.parametrize("notice", (True, False))
+@every("notice", (True, False))
 def test_a_wish_that_is_only_unusual_is_tried_and_one_that_no_cell_can_hold_is_refused(
     notice: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -33,6 +33,7 @@ from tests.commands.working import (
     whoami,
 )
 from tests.endtoend.seasons import chosen, small, write_season
+from tests.every import every
 
 REPOSITORY = Path(__file__).parents[2]
 
@@ -162,9 +163,7 @@ class Failing(Executor):
         return future
 
 
-@pytest.mark.parametrize(
-    "then", (RuntimeError("cannot schedule new futures after shutdown"), OSError("connection lost"))
-)
+@every("then", (RuntimeError("cannot schedule new futures after shutdown"), OSError("connection lost")))
 def test_what_another_executor_cannot_do_is_done_here(then: Exception) -> None:
     said = list[str]()
     found = all_of(squared, range(6), executor=Failing(then), say=said.append)
@@ -224,7 +223,7 @@ def _handed_out(
     return here, said
 
 
-@pytest.mark.parametrize(
+@every(
     ("lost", "said"),
     [
         ((), []),

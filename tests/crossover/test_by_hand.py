@@ -180,7 +180,7 @@ def test_the_bands_of_the_balance(from_hz: float, to_hz: float, bass: float, tre
     assert late == pytest.approx([1.0, 0.0])  # a band that starts at 400 Hz has its bass up to 600 Hz
 
 
-@pytest.mark.parametrize(("peak", "asks"), [(1.15, False), (1.5, True)])
+@every(("peak", "asks"), [(1.15, False), (1.5, True)])
 def test_an_impedance_that_varies_by_less_than_a_fifth_asks_for_nothing(peak: float, asks: bool) -> None:
     impedance = DriverLoad(8.0, 0.0, 1000.0, 2.0, 2.0 / (peak - 1.0)).impedance(F)
     side = Side(F, np.ones(F.size, dtype=np.complex128), impedance)
@@ -228,7 +228,7 @@ def test_the_least_load_is_that_of_both_branches_at_their_worst_frequency() -> N
     assert float(found.many((low, even), (high, dip), 1, 80.0).least_ohm) == pytest.approx(3.2)
 
 
-@pytest.mark.parametrize(("apart_db", "turned"), [(0.0, True), (-11.0, True), (-14.0, False)])
+@every(("apart_db", "turned"), [(0.0, True), (-11.0, True), (-14.0, False)])
 def test_how_far_the_branches_turn_from_one_another_counts_where_both_are_heard(apart_db: float, turned: bool) -> None:
     """A high branch that leads by 0.3 rad, within 12 dB of the low one somewhere around the crossover, or nowhere."""
     found, near = bench(), bench().near
@@ -262,7 +262,7 @@ def test_what_a_design_takes_for_granted() -> None:
     )
 
 
-@pytest.mark.parametrize(
+@every(
     ("low_db", "high_db", "levels"),
     [
         (86.0, 90.0, (87.0, 87.0, 90.0)),  # the low side may lie a decibel under its target
@@ -290,9 +290,7 @@ def test_the_level_of_the_high_side_is_told_from_1_4_to_4_times_the_crossover() 
     assert levels_of(low, rising, SLOPES["LR4"], 2000.0, Voicing(200.0, 12000.0))[2] == pytest.approx(90.0, abs=0.2)
 
 
-@pytest.mark.parametrize(
-    ("fc", "top_hz", "natural_db"), [(3600.0, 10000.0, 90.0), (3600.0, 14400.0, 72.6), (6000.0, 10000.0, 64.4)]
-)
+@every(("fc", "top_hz", "natural_db"), [(3600.0, 10000.0, 90.0), (3600.0, 14400.0, 72.6), (6000.0, 10000.0, 64.4)])
 def test_the_level_of_the_high_side_is_not_told_from_what_is_not_voiced(
     fc: float, top_hz: float, natural_db: float
 ) -> None:
@@ -304,7 +302,7 @@ def test_the_level_of_the_high_side_is_not_told_from_what_is_not_voiced(
     assert levels_of(even, hole, SLOPES["LR4"], fc, Voicing(200.0, top_hz))[2] == pytest.approx(natural_db, abs=2.0)
 
 
-@pytest.mark.parametrize(("travel_db", "room_db"), [(-84.0, 6.0), (-87.0, 3.0), (-20.0, None)])
+@every(("travel_db", "room_db"), [(-84.0, 6.0), (-87.0, 3.0), (-20.0, None)])
 def test_the_room_of_the_high_branch_is_what_its_driver_has_left_of_its_travel(
     travel_db: float, room_db: float | None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -370,7 +368,7 @@ def test_a_sum_whose_high_driver_is_too_quiet_is_held_against_what_that_gives() 
     assert all(one.loss_db == pytest.approx(one.error_db - one.optimum_rms_db) for one in found)
 
 
-@pytest.mark.parametrize("role", ("level pad", "resistor before the filter", "damping resistor"))
+@every("role", ("level pad", "resistor before the filter", "damping resistor"))
 def test_a_resistor_in_front_pads_as_one_behind_the_filter_does(role: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """A high side of 92 dB beside a target of 86: either takes 6 dB off; without one of them the filter does, and nothing is padded."""
     monkeypatch.setattr(synthesis, "reasons", lambda grounds: ())
@@ -849,7 +847,7 @@ def test_a_driver_is_evened_over_a_third_of_an_octave_but_not_about_the_crossove
     np.testing.assert_allclose(evened, wanted, atol=1e-6)
 
 
-@pytest.mark.parametrize("within_hz", (2000.0 * 2.0**0.8, 2000.0 * 2.0**0.9))
+@every("within_hz", (2000.0 * 2.0**0.8, 2000.0 * 2.0**0.9))
 def test_a_driver_is_held_against_its_mean_within_three_quarters_of_an_octave(within_hz: float) -> None:
     """90 dB as far as that to both sides of 2000 Hz and 70 beyond, which does not count; 4 dB more at 2000 Hz itself hardly move the mean."""
     level = np.where(np.abs(np.log(F / 2000.0)) <= np.log(within_hz / 2000.0), 90.0, 70.0)

@@ -135,7 +135,7 @@ def test_what_no_circuit_draws_is_refused():
         fitted_equivalent(F, 6.0 * np.exp(1j * np.sin(9 * np.log(F))))
 
 
-@pytest.mark.parametrize(("ohm", "hz", "q"), [(1.0, 3000.0, 1.0), (1.0, 700.0, 1.0), (6.0, 110.0, 2.0)])
+@every(("ohm", "hz", "q"), [(1.0, 3000.0, 1.0), (1.0, 700.0, 1.0), (6.0, 110.0, 2.0)])
 def test_a_resonance_that_is_no_peak_on_a_rising_curve_is_found_too(ohm, hz, q):
     """Added to a lossy coil that rises faster, or beside a higher one: the resistance has one peak, the circuit two resonances."""
     curve = replace(LOW, le_h=0.0).impedance(F) + lossy(F, 0.6e-3, 0.6) + ohm / (1 + 1j * q * (F / hz - hz / F))
@@ -143,7 +143,7 @@ def test_a_resonance_that_is_no_peak_on_a_rising_curve_is_found_too(ohm, hz, q):
     assert "2 resonances" in found.remark and worst(found.impedance(F), curve) < 0.01
 
 
-@pytest.mark.parametrize(("most", "told"), [(1, " 1 resonance,"), (2, " 2 resonances,")])
+@every(("most", "told"), [(1, " 1 resonance,"), (2, " 2 resonances,")])
 def test_so_many_resonances_are_drawn_as_are_allowed(monkeypatch, most, told):
     """Two are there, of which one is no peak: the last that is allowed is drawn, and none beyond."""
     monkeypatch.setattr(equivalents, "MOST_RESONANCES", most)

@@ -72,7 +72,7 @@ def test_a_high_branch_keeps_a_capacitor_and_a_low_one_a_coil_in_the_path():
     assert not keeps_its_filter(Branch((in_path(Component("R", 1.0)),)), True)
 
 
-@pytest.mark.parametrize("high", [True, False])
+@every("high", [True, False])
 def test_an_added_stage_hardly_acts_at_first(high):
     """A stage of the ladder, made small, changes the level an octave inside the passband by less than half a decibel."""
     inside = FC * (2.0 if high else 0.5)
@@ -166,7 +166,7 @@ def test_a_pad_stands_before_the_driver_from_its_handbook_value_on():
     assert {c.role for c in forms("LR2", pad_db=0.0)._handbook(3).components} == {"series capacitor", "shunt coil"}
 
 
-@pytest.mark.parametrize(("high", "first", "again"), [
+@every(("high", "first", "again"), [
     (True, {"damped", "fronted", "shunted", "lifted", "trapped", "notched"}, {"shunted", "trapped"}),
     (False, {"compensated", "bridged", "shelved", "damped", "notched"}, {"compensated"}),
 ])  # fmt: skip
@@ -255,7 +255,7 @@ def test_a_resonance_is_trapped_where_it_is_high_and_near(fs_hz, res_share, trap
     assert made is None or made.stages[-1] == resonance_trap(load)
 
 
-@pytest.mark.parametrize(("le_h", "asks"), [(0.0, False), (0.9, False), (1.1, True)])
+@every(("le_h", "asks"), [(0.0, False), (0.9, False), (1.1, True)])
 def test_a_coil_is_compensated_where_its_reactance_counts_two_octaves_up(le_h, asks):
     """At 4 f_c a fifth of Re: 5 ohm and 2450 Hz need 16.24 uH; here in units of that."""
     load = DriverLoad(5.0, le_h * 0.2 * 5.0 / (2 * pi * 4 * FC), 45.0, 3.0, 0.5)

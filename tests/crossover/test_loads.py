@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from reportgen.crossover.loads import DriverLoad, fit_driver_load
+from tests.every import every
 
 F = np.geomspace(20.0, 20_000.0, 160)
 
@@ -19,7 +20,7 @@ def test_impedance_is_that_of_its_own_resistor_coil_and_capacitor():
     assert abs(DriverLoad(5.7, 0.0, 62.0, 3.1, 0.42).impedance(62.0)) == pytest.approx(5.7 * (1 + 3.1 / 0.42))
 
 
-@pytest.mark.parametrize(
+@every(
     "load",
     [
         DriverLoad(5.8, 0.6e-3, 45.0, 3.5, 0.45),

@@ -91,7 +91,7 @@ def test_a_pair_carries_what_it_is_made_of():
     assert used_ids(both) == ("C-33", "C-15")
 
 
-@pytest.mark.parametrize("unknown", (0, 1))
+@every("unknown", (0, 1))
 def test_a_pair_of_which_one_is_unknown_is_unknown(unknown):
     """Neither a price nor a rating of a pair is that of the one of which it is known."""
     known = PartOffer("a", "C", 10e-6, rating=100.0, rating_unit="V", price=2.0)

@@ -37,7 +37,7 @@ def test_the_shares_add_up_and_a_slope_without_a_null_asks_for_none() -> None:
     assert missed(nulled=False, null_db=-2.0) == 0.0
 
 
-@pytest.mark.parametrize("sign", (1.0, -1.0))
+@every("sign", (1.0, -1.0))
 def test_too_little_is_missed_as_too_much_is(sign: float) -> None:
     """3 dB of 1.5, 2.5 of 2 and 1.8 of 1.5: one and a quarter and a fifth of what is allowed, whichever way."""
     found = Reached(

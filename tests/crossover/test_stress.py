@@ -112,7 +112,7 @@ def test_heat_in_the_wire_counts_for_coils():
     assert part.underrated is None, "the part states no rating"
 
 
-@pytest.mark.parametrize(("rating", "unit", "expected"), [(100.0, "V", False), (20.0, "V", True), (5.0, "A", None)])
+@every(("rating", "unit", "expected"), [(100.0, "V", False), (20.0, "V", True), (5.0, "A", None)])
 def test_an_underrated_part_is_flagged(rating, unit, expected):
     branch = Branch((in_path(Component("C", 10e-6, rating=rating, rating_unit=unit)),))
     (part,) = branch_stress(branch, np.full(len(F), 8.0), F, PINK, 20.0)

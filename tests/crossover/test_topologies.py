@@ -34,7 +34,7 @@ def test_handbook_networks_into_a_resistance_are_the_targets(name):
     )
 
 
-@pytest.mark.parametrize(("qms", "qes"), [(2.0, 1.4), (6.0, 0.4), (0.8, 0.9)])
+@every(("qms", "qes"), [(2.0, 1.4), (6.0, 0.4), (0.8, 0.9)])
 def test_the_trap_makes_a_driver_without_inductance_a_pure_resistance(qms, qes):
     """The trap is the dual of the resonance in Re: the parallel of both is Re at every frequency."""
     driver = DriverLoad(5.8, 0.0, 1100.0, qms, qes)

@@ -240,7 +240,7 @@ def test_a_row_of_the_summary_by_hand() -> None:
     }  # fmt: skip
 
 
-@pytest.mark.parametrize(("kind", "tuning"), [("vented", 40.0), ("closed", NONE), ("open baffle", NONE)])
+@every(("kind", "tuning"), [("vented", 40.0), ("closed", NONE), ("open baffle", NONE)])
 def test_only_a_vented_cabinet_has_a_tuning_in_the_summary(kind: str, tuning: Any) -> None:
     """As the check of the workbook says of a filled cell: it does not count."""
     a = outline(demo_assessed("P-01"))

@@ -126,7 +126,7 @@ def luminance(rgb: str) -> float:
     return sum(weight * part for weight, part in zip((0.2126, 0.7152, 0.0722), parts, strict=True))
 
 
-@pytest.mark.parametrize("sign", ["✓", "!"])
+@every("sign", ["✓", "!"])
 def test_a_wider_range_is_darker_in_grey(sign: str) -> None:
     sheet = page(screening(), "Screening 004 matrix")
     cells = [
@@ -355,7 +355,7 @@ def test_the_matrix_is_dark_letters_on_quiet_grounds() -> None:
     assert {sheet.row_dimensions[row].height for row in range(first, way - 1)} == {20.0}
 
 
-@pytest.mark.parametrize(("pairs", "cut"), [(3, ""), (4, " The best 3 of 4 are listed.")])
+@every(("pairs", "cut"), [(3, ""), (4, " The best 3 of 4 are listed.")])
 def test_a_ranked_list_says_what_it_leaves_out(pairs: int, cut: str) -> None:
     found = replace(demo_screened(), candidates=demo_screened().candidates[:3], pairs=pairs, matrix=None)
     book = openpyxl.load_workbook(BytesIO(screening_sheets(found, demo(), STAMP, "the use of P-01", []).bytes()))

@@ -119,9 +119,7 @@ def test_a_workbook_is_about_its_pairings_else_its_questions_else_its_drivers() 
     assert module._subject(both) == {("ld-01",), ("hd-01",)}
 
 
-@pytest.mark.parametrize(
-    ("name", "refused"), [("copy.XLSX", False), ("copy.xlsm", True), ("copy", True), ("copy.csv", True)]
-)
+@every(("name", "refused"), [("copy.XLSX", False), ("copy.xlsm", True), ("copy", True), ("copy.csv", True)])
 def test_a_copy_ends_as_its_workbook_does_in_any_letters(tmp_path: Path, name: str, refused: bool) -> None:
     own = tmp_path / "season.xlsx"
     own.write_bytes(b"a workbook")

@@ -31,7 +31,7 @@ class Outer:
     by_word: Mapping[str, float] = field(default_factory=dict)
 
 
-@pytest.mark.parametrize("bad", [math.inf, -math.inf, math.nan])
+@every("bad", [math.inf, -math.inf, math.nan])
 def test_what_is_no_number_is_never_stored(bad: float) -> None:
     """JSON has neither infinity nor NaN (RFC 8259, 6)."""
     for value in (bad, np.float64(bad), (1.0, bad), {"a": bad}, np.array([1.0, bad]), Inner("a", bad)):

@@ -180,7 +180,7 @@ def moved(case: Case) -> Case:
     return replace(case, practice=replace(case.practice, rules=rules), stock=case.stock[::-1], **records)
 
 
-@pytest.mark.parametrize("pairing_id", ["P-01", "P-16"])  # preferred values; only stocked parts
+@every("pairing_id", ["P-01", "P-16"])  # preferred values; only stocked parts
 def test_fingerprint_ignores_places_order_and_notes(pairing_id: str):
     assert fingerprint(moved(demo_case(pairing_id))) == fingerprint(demo_case(pairing_id))
 

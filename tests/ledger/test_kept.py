@@ -10,6 +10,7 @@ import pytest
 
 from reportgen.ledger import kept
 from reportgen.ledger.kept import Damaged, inflated, sealed, unsealed
+from tests.every import every
 
 PARTS = (b"first\npart", b"", b"\0\xff third")
 
@@ -26,7 +27,7 @@ def test_the_seal_is_the_hash_and_the_length_of_a_part() -> None:
     assert sealed(b"abc", form=7) == b"reportgen kept 7\n" + abc + b" 3\nabc\n"
 
 
-@pytest.mark.parametrize("parts", [(), (b"",), PARTS, PARTS * 3])
+@every("parts", [(), (b"",), PARTS, PARTS * 3])
 def test_parts_come_back_as_they_were(tmp_path: Path, parts: tuple[bytes, ...]) -> None:
     file = written(tmp_path, sealed(*parts, form=3))
     assert unsealed(file, len(parts), 3) == list(parts)
@@ -54,7 +55,7 @@ def test_every_changed_byte_and_every_cut_is_noticed(tmp_path: Path) -> None:
         assert str(caught.value) == f"{cut} {ends}", at
 
 
-@pytest.mark.parametrize("more", [b"\n", b"x", b"0" * 64 + b" 0\n\n", sealed(b"x")])
+@every("more", [b"\n", b"x", b"0" * 64 + b" 0\n\n", sealed(b"x")])
 def test_what_stands_behind_the_last_part_is_noticed(tmp_path: Path, more: bytes) -> None:
     with pytest.raises(Damaged):
         unsealed(written(tmp_path, sealed(*PARTS) + more), 3)

@@ -24,6 +24,7 @@ from reportgen.ledger.history import read_history
 from reportgen.ledger.replacement import read_workbook, replace_file
 from reportgen.problems import PackageRefused, WorkbookUnusable
 from tests.endtoend.seasons import chosen, small, write_season
+from tests.every import every
 from tests.ledger import office
 from tests.ledger.grafting import graft
 
@@ -197,7 +198,7 @@ def test_a_strict_workbook_is_refused_by_its_name(season: Path, tmp_path: Path) 
         read_catalogue(tmp_path / "strict.xlsx")
 
 
-@pytest.mark.parametrize("name", ("//xl/a.xml", "/../a.xml", "..\\a.xml"))
+@every("name", ("//xl/a.xml", "/../a.xml", "..\\a.xml"))
 def test_names_that_lead_out_are_still_refused(season: Path, name: str) -> None:
     data = remade(season.read_bytes(), lambda _, content: content, lambda old: name if "theme" in old else old)
     with pytest.raises(PackageRefused, match="leads out of the package"):

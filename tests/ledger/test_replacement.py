@@ -349,7 +349,7 @@ def test_a_backup_that_a_killed_run_left_is_cleared_and_one_with_another_state_i
     assert sorted(file.parent.iterdir()) == sorted([file, backups[2], *mine])
 
 
-@pytest.mark.parametrize("letter", ["x", "響", "ö"])
+@every("letter", ["x", "響", "ö"])
 def test_names_as_long_as_the_file_system_takes(tmp_path, letter):
     count = 250 // len(letter.encode())
     path = tmp_path / f"{letter * count}.xlsx"
@@ -596,7 +596,7 @@ def test_two_files_of_like_names_share_nothing():
     }
 
 
-@pytest.mark.parametrize(("hours", "left"), [(0.0, True), (23.5, True), (24.5, False), (500.0, False)])
+@every(("hours", "left"), [(0.0, True), (23.5, True), (24.5, False), (500.0, False)])
 def test_without_locks_a_temporary_file_counts_as_left_over_after_a_day(tmp_path, monkeypatch, hours, left):
     monkeypatch.setattr(ownfiles, "_fcntl", None)
     names = [tmp_path / f"{ownfiles.TEMPORARY}{ownfiles._mark(name)}-x" for name in ("Season.xlsx", "Other.xlsx")]

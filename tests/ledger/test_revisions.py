@@ -109,7 +109,7 @@ def test_physics_is_what_a_figure_is_worked_out_from(now: Case, physics: bool) -
     assert revised(found, "a").revision == (2 if physics else 1)
 
 
-@pytest.mark.parametrize(
+@every(
     ("weight", "what"),
     [
         (0, "Low driver, High driver, Waveguide, Cabinet"),

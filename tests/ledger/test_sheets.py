@@ -101,7 +101,7 @@ def test_summary_tells_kits_apart_a_fact_a_column(book):
     assert (row["Low driver"], row["Sensitivity (dB)"], row["Pieces"]) == (without.case.low.id, "–", "–")
 
 
-@pytest.mark.parametrize("sheet", ["Run 001 checks", "Run 001 parts"])
+@every("sheet", ["Run 001 checks", "Run 001 parts"])
 def test_every_row_names_season_and_drivers(book, sheet):
     _, _, rows = table(book[sheet])
     cases = {one.id: one.case for one in season()}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
 from lxml import etree
 
 from reportgen.catalogue.package import MAIN
@@ -58,7 +57,7 @@ def test_a_number_format_is_the_one_that_stands_or_follows_the_last(standing: st
     assert len({one.get("numFmtId") for one in formats}) == len(formats) and merger.grown
 
 
-@pytest.mark.parametrize("flags", ["", ' pivotButton="0"', ' quotePrefix="0" pivotButton="0"'])
+@every("flags", ["", ' pivotButton="0"', ' quotePrefix="0" pivotButton="0"'])
 def test_a_style_that_stands_is_used_again_however_it_is_written(flags: str) -> None:
     """Flags that say no, other prefixes, parts of a font in another order: nothing is added."""
     turned = '<font><name val="Calibri"/><sz val="11"/></font>'

@@ -17,6 +17,7 @@ from reportgen.pairing.assembly import APART_M, FURTHER_M, Assembly, _coils, _ot
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from tests.demo_catalogue import demo_assessed as made
 from tests.demo_catalogue import demo_case
+from tests.every import every
 
 
 def put_together(name: str) -> Assembly:
@@ -25,7 +26,7 @@ def put_together(name: str) -> Assembly:
     return network.assembly
 
 
-@pytest.mark.parametrize("name", ["P-01", "P-06", "P-16"])
+@every("name", ["P-01", "P-06", "P-16"])
 def test_the_wiring_names_every_part_and_both_drivers_once(name: str) -> None:
     found, wiring = made(name), put_together(name).wiring
     assert wiring[0].what == "amplifier" and (wiring[0].start, wiring[0].end) == ("in", "0")
@@ -47,7 +48,7 @@ def test_three_coils_stand_at_right_angles_and_a_fourth_further_off() -> None:
     assert not pairs["L1", "L4"].crossed and pairs["L1", "L4"].distance_m == FURTHER_M
 
 
-@pytest.mark.parametrize("name", ["P-01", "P-16", "P-24"])
+@every("name", ["P-01", "P-16", "P-24"])
 def test_a_substitute_keeps_the_network_within_what_is_wanted(name: str) -> None:
     """Worked out again from the branch with the other value: the sum stays within 2 dB around the crossover."""
     found, model = made(name), Model(Setting(demo_case(name)))

@@ -104,7 +104,7 @@ def test_the_angles_of_the_ears_by_hand() -> None:
     assert found.standing_angle_rad == pytest.approx(atan2(0.6, 2.508), abs=1e-9)
 
 
-@pytest.mark.parametrize("distance_m", (2.5, 0.6))
+@every("distance_m", (2.5, 0.6))
 def test_the_loss_at_the_standing_ear_is_that_of_the_piston(distance_m: float) -> None:
     """27 mm across, 15 kHz: 2 J1(x)/x at ka sin of that angle (c = 343.215 m/s). At a desk the way is longer by 3 dB, which takes
     as much from the bass and is no loss of treble."""
@@ -122,7 +122,7 @@ def test_how_near_a_measurement_must_come() -> None:
     assert [reading.tolerance for reading in readings.readings] == [0.1, 0.15, 0.15, 0.15, 0.5]
 
 
-@pytest.mark.parametrize("slope", ("LR2", "LR4"))
+@every("slope", ("LR2", "LR4"))
 def test_a_null_is_measured_without_the_room_and_against_the_drawing(slope: str) -> None:
     """At the seat the room's echoes fill any null; of second order the high driver is drawn reversed already."""
     found = demo_assessed("P-01")
@@ -254,7 +254,7 @@ def test_a_hole_at_one_frequency_is_not_what_a_side_loses() -> None:
         assert loss_db == pytest.approx(-10.0 * np.log10(left), abs=0.5)
 
 
-@pytest.mark.parametrize(("wiring", "ohm"), [("series", 2.0), ("parallel", 0.5)])
+@every(("wiring", "ohm"), [("series", 2.0), ("parallel", 0.5)])
 def test_two_high_drivers_have_the_resistance_of_their_wiring(wiring: str, ohm: float) -> None:
     one = Model(Setting(demo_case("P-01"))).high_side
     two = Model(Setting(demo_case("P-01", pairing={"high_count": 2, "high_wiring": wiring}))).high_side
@@ -536,7 +536,7 @@ def test_the_step_is_that_of_the_larger_driver_over_the_smaller() -> None:
     assert step_db(Setting(demo_case("P-01")), 2500.0) == pytest.approx(index_db(0.12866) - index_db(0.027), abs=0.02)
 
 
-@pytest.mark.parametrize("count", (1, 2))
+@every("count", (1, 2))
 def test_steps_at_many_crossovers_are_those_at_each(count: int) -> None:
     """Alone and as an array of two: a frequency looked at among others, in any order, has the step that it has alone."""
     model = Model(
@@ -566,9 +566,7 @@ def test_how_far_the_bass_of_a_panel_stays_under_is_told_at_100_hz() -> None:
     assert found.network.below_db == pytest.approx(float(np.interp(100.0, FREQUENCY_HZ, error)), abs=0.05)
 
 
-@pytest.mark.parametrize(
-    ("crossover_hz", "asked"), [(2000.0, (500.0, 2000.0, 8000.0)), (5000.0, (1250.0, 5000.0, 16000.0))]
-)
+@every(("crossover_hz", "asked"), [(2000.0, (500.0, 2000.0, 8000.0)), (5000.0, (1250.0, 5000.0, 16000.0))])
 def test_where_the_impedance_of_a_build_is_measured(crossover_hz: float, asked: tuple[float, ...]) -> None:
     """Two octaves to either side of the crossover, but no higher than 16 kHz."""
     found = demo_assessed("P-01")
@@ -625,7 +623,7 @@ def test_a_load_that_has_no_rating_counts_as_2_ohm() -> None:
     assert rated == {1.2: 2.0, 1.7: 2.0, 3.3: 4.0, 6.5: 8.0}
 
 
-@pytest.mark.parametrize(("sign", "is_reversed"), [(1, False), (-1, True)])
+@every(("sign", "is_reversed"), [(1, False), (-1, True)])
 def test_a_fit_of_negative_sign_turns_its_high_driver_over(sign: int, is_reversed: bool) -> None:
     wire = Branch(())
     fit: Any = SimpleNamespace(low=SimpleNamespace(branch=wire), high=SimpleNamespace(branch=wire), sign=sign)
@@ -758,7 +756,7 @@ def test_where_a_high_driver_stands_that_nobody_placed(
     assert setting.high_height_m == pytest.approx(mm / 1e3)
 
 
-@pytest.mark.parametrize(
+@every(
     ("pairing", "placement"),
     [
         ({}, "free standing"),
@@ -813,7 +811,7 @@ def test_how_far_the_sum_strays_has_no_sign() -> None:
     assert min(worst) < 0.0, "one of them strays downwards, or this proves nothing"
 
 
-@pytest.mark.parametrize(("policy", "elsewhere"), [("any", True), ("preferred", True), ("stock", False)])
+@every(("policy", "elsewhere"), [("any", True), ("preferred", True), ("stock", False)])
 def test_what_is_too_weak_is_bought_elsewhere_unless_only_the_shelf_may_be_used(
     monkeypatch: pytest.MonkeyPatch, policy: str, elsewhere: bool
 ) -> None:
@@ -903,7 +901,7 @@ def flat(db: float, *peaks_hz: float) -> MeasuredCurve:
     return MeasuredCurve(f, level, None, "file.txt")
 
 
-@pytest.mark.parametrize(("volts", "louder_db"), [(2.83, 0.0), (2.0, 3.015), (4.0, -3.006)])
+@every(("volts", "louder_db"), [(2.83, 0.0), (2.0, 3.015), (4.0, -3.006)])
 def test_a_file_measured_at_another_voltage_is_brought_to_2_83_v(volts: float, louder_db: float) -> None:
     """20 lg(2.83/2) and 20 lg(2.83/4): what was measured at 2 V is louder at 2.83 V."""
     at = int(np.argmin(np.abs(FREQUENCY_HZ - 4000.0)))
@@ -917,7 +915,7 @@ def test_a_file_measured_at_another_voltage_is_brought_to_2_83_v(volts: float, l
     assert level_db(volts) - level_db(2.83) == pytest.approx(louder_db, abs=0.01)
 
 
-@pytest.mark.parametrize(("fs_hz", "breakup_hz"), [(40.0, 900.0), (300.0, 3000.0)])
+@every(("fs_hz", "breakup_hz"), [(40.0, 900.0), (300.0, 3000.0)])
 def test_a_cone_moves_as_one_up_to_two_octaves_over_its_resonance(fs_hz: float, breakup_hz: float) -> None:
     """Peaks at 900 and 3000 Hz: that at 900 Hz is the first above 800 Hz, but under 4 x 300 Hz it is none of the cone's own."""
     case = demo_case("P-01", low={"breakup_hz": None, "fs_hz": fs_hz})
@@ -927,7 +925,7 @@ def test_a_cone_moves_as_one_up_to_two_octaves_over_its_resonance(fs_hz: float, 
     assert found == pytest.approx(breakup_hz, rel=0.02)
 
 
-@pytest.mark.parametrize(
+@every(
     ("low_ms", "high_ms", "words"),
     [
         (0.7, 0.2, "LD-01 is heard 0.50 ms later than HD-01, beyond what ways and depths make"),
@@ -946,7 +944,7 @@ def test_which_driver_is_heard_later(low_ms: float, high_ms: float, words: str) 
 # --- rules over many values -------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("hz", (800.0, 1500.0, 2500.0))
+@every("hz", (800.0, 1500.0, 2500.0))
 def test_a_larger_cone_steps_up_at_the_crossover_by_what_its_piston_does(hz: float) -> None:
     """Beranek & Mellow: 10 lg[(ka)^2/(1 - J1(2ka)/(ka))] of 130 cm2 less that of 80 cm2; the high driver is the same."""
 
@@ -974,7 +972,7 @@ def test_each_thing_without_a_price_is_named(empty: tuple[str, ...]) -> None:
     assert (found.price is None) is bool(empty)
 
 
-@pytest.mark.parametrize(("deep_db", "ends_at_hz"), ((9.0, 50.0), (11.0, 100.0)))
+@every(("deep_db", "ends_at_hz"), ((9.0, 50.0), (11.0, 100.0)))
 def test_a_sharp_peak_above_the_voiced_band_sets_no_range(deep_db: float, ends_at_hz: float) -> None:
     """80 dB, so much less under 100 Hz, 30 dB less under 50 Hz, and 7 dB more at one point of 18 kHz, a 24th of the octave there:
     10 dB under the loudest octave, 80.3 dB at most, are counted and not 10 dB under the peak."""
@@ -1050,7 +1048,7 @@ def test_a_break_up_is_doubted_a_third_of_an_octave_either_way(stated_hz: float,
     assert any(f"its break-up is stated at {stated_hz:.0f} Hz" in text for text in texts) is told
 
 
-@pytest.mark.parametrize(("hump_hz", "found_hz"), ((300.0, 3000.0), (700.0, 3000.0), (900.0, 900.0)))
+@every(("hump_hz", "found_hz"), ((300.0, 3000.0), (700.0, 3000.0), (900.0, 900.0)))
 def test_no_hump_below_800_hz_is_a_break_up(hump_hz: float, found_hz: float) -> None:
     """Of a woofer that resonates at 40 Hz: four times that is 160 Hz, but below 800 Hz cones move as one (common practice, no source)."""
     case = demo_case("P-01", low={"breakup_hz": None, "fs_hz": 40.0})
@@ -1111,9 +1109,7 @@ def test_arcs_are_drawn_half_an_octave_about_the_crossover_and_at_the_top() -> N
     assert found.curves.vertical_hz == pytest.approx(wanted, rel=1e-9)
 
 
-@pytest.mark.parametrize(
-    ("dip_hz", "range_hz"), (((50.0, 80.0), (80.0, 20000.0)), ((16500.0, 18000.0), (20.0, 16500.0)))
-)
+@every(("dip_hz", "range_hz"), (((50.0, 80.0), (80.0, 20000.0)), ((16500.0, 18000.0), (20.0, 16500.0))))
 def test_the_range_ends_at_the_first_hole_on_either_side(
     dip_hz: tuple[float, float], range_hz: tuple[float, float]
 ) -> None:
@@ -1165,9 +1161,7 @@ def test_branches_that_meet_their_targets_add_up_in_the_right_polarity(slope: st
     assert heard_db == pytest.approx(ideal.levels_db[0] + shape_db + at_crossover_db, abs=0.05)
 
 
-@pytest.mark.parametrize(
-    ("role", "rear", "index_db"), (("low", "sealed", 4.77), ("high", "sealed", 0.0), ("high", "open", 4.77))
-)
+@every(("role", "rear", "index_db"), (("low", "sealed", 4.77), ("high", "sealed", 0.0), ("high", "open", 4.77)))
 def test_where_waves_are_long_a_panel_is_a_figure_of_eight_for_what_is_open_behind(
     role: Any, rear: str, index_db: float
 ) -> None:
@@ -1176,7 +1170,7 @@ def test_where_waves_are_long_a_panel_is_a_figure_of_eight_for_what_is_open_behi
     assert _panel_db(Setting(case), role)[0] == pytest.approx(index_db - 3.01, abs=0.15)
 
 
-@pytest.mark.parametrize("edged", (True, False))
+@every("edged", (True, False))
 def test_a_file_that_holds_the_edges_of_the_cabinet_is_doubted(edged: bool) -> None:
     """Said to be from a large baffle: the level of the model there, with the edges of CB-01 or without."""
     case = demo_case("P-01", low={"response_measured": None, "measuring_voltage_v": 2.83})
@@ -1226,9 +1220,7 @@ class Made:
     design: Any
 
 
-@pytest.mark.parametrize(
-    ("kind", "told"), (("closed", (11.0, None)), ("vented", (11.0, 45.0)), ("open baffle", (None, None)))
-)
+@every(("kind", "told"), (("closed", (11.0, None)), ("vented", (11.0, 45.0)), ("open baffle", (None, None))))
 def test_only_a_box_has_a_volume_and_only_a_vented_one_a_tuning(kind: str, told: tuple[float | None, ...]) -> None:
     case = demo_case("P-01", cabinet={"kind": kind, "net_volume_m3": 0.011, "tuning_hz": 45.0})
     assert figures_with(case).net_volume_m3 == (None if told[0] is None else 0.011)
@@ -1328,7 +1320,7 @@ def test_what_a_loudspeaker_takes_stands_on_its_side_of_the_crossover() -> None:
     ]
 
 
-@pytest.mark.parametrize("supposed", (None, 2.0, 8.0))
+@every("supposed", (None, 2.0, 8.0))
 def test_a_rating_that_is_supposed_takes_the_place_of_the_networks_own(supposed: float | None) -> None:
     fit: Any = SimpleNamespace(low=SimpleNamespace(branch=Branch(())), high=SimpleNamespace(branch=Branch(())), sign=1)
     model = Model(Setting(demo_case("P-01")))
@@ -1380,9 +1372,7 @@ def test_woofers_around_high_drivers_stand_alike_above_and_below(lows: int, high
         assert heights[3] - heights[2] == pytest.approx(0.168 + 0.005)
 
 
-@pytest.mark.parametrize(
-    ("wide", "tall", "cut"), ((0.074, None, (0.074, 0.074)), (0.05, 0.08, (0.05, 0.08)), (None, None, (None, None)))
-)
+@every(("wide", "tall", "cut"), ((0.074, None, (0.074, 0.074)), (0.05, 0.08, (0.05, 0.08)), (None, None, (None, None))))
 def test_a_hole_of_one_size_is_round(wide: float | None, tall: float | None, cut: tuple[float | None, ...]) -> None:
     (frame,) = Setting(demo_case("P-01", high={"cutout_width_m": wide, "cutout_height_m": tall})).high_frames
     assert (frame.cut_width_m, frame.cut_height_m) == cut
@@ -1400,7 +1390,7 @@ def test_only_a_hard_diaphragm_rings_and_only_where_that_is_stated(kind: str, hz
     assert peak == 0.0 or ring[at[0]] > 0.8 * peak
 
 
-@pytest.mark.parametrize("kind", ("soft dome", "compression driver", "planar magnetic"))
+@every("kind", ("soft dome", "compression driver", "planar magnetic"))
 def test_the_gain_of_a_horn_is_not_added_to_a_level_that_was_measured_on_one(kind: str) -> None:
     case = replace(guided(), technology=demo().technologies[kind])
     with_it, without = (np.abs(Model(Setting(one))._high_pressure()) for one in (case, replace(case, guide=None)))
@@ -1409,7 +1399,7 @@ def test_the_gain_of_a_horn_is_not_added_to_a_level_that_was_measured_on_one(kin
     assert np.max(Model(Setting(case)).guide_gain) > 1.5
 
 
-@pytest.mark.parametrize("cabinet", ("CB-01", "CB-03"))
+@every("cabinet", ("CB-01", "CB-03"))
 def test_a_file_from_a_cabinet_was_measured_free_of_walls(cabinet: str) -> None:
     """Wherever the pairing is built in: the edges of the cabinet of the measurement are in the file."""
     case = demo_case("P-01", pairing={"placement": "in a wall"})
@@ -1421,7 +1411,7 @@ def test_a_file_from_a_cabinet_was_measured_free_of_walls(cabinet: str) -> None:
     assert model._elsewhere(None) is None and model._elsewhere("large baffle") is None
 
 
-@pytest.mark.parametrize(("kind", "value"), (("R", 10.0), ("C", 1e-5), ("L", 1e-3)))
+@every(("kind", "value"), (("R", 10.0), ("C", 1e-5), ("L", 1e-3)))
 def test_a_resistor_is_replaced_from_its_own_finer_series(kind: Any, value: float) -> None:
     """Within a factor of 1.35 of 10 the series E24 has 7.5, 8.2, 9.1, 11, 12, 13 (IEC 60063), the series E6 nothing else; nearest first."""
     found = _others(kind, value, 0.0, DesignOptions(policy="preferred", series="E6", resistor_series="E24"))
@@ -1443,7 +1433,7 @@ def test_what_ends_the_level_is_told_at_every_frequency(monkeypatch: pytest.Monk
     assert (found.max_level_cause, found.wanted_level_db) == (ends, 96.0)
 
 
-@pytest.mark.parametrize("horn", (False, True))
+@every("horn", (False, True))
 def test_a_driver_that_needs_a_horn_has_no_usual_depth_to_doubt(horn: bool) -> None:
     case = demo_case("P-01", low={"centre_depth_m": None}, high={"centre_depth_m": None})
     doubted = unsure_cells(case, horn)
@@ -1452,7 +1442,7 @@ def test_a_driver_that_needs_a_horn_has_no_usual_depth_to_doubt(horn: bool) -> N
     assert len(ends) == 2 and all((one.high.centre_depth_m is None) is horn for one in ends)
 
 
-@pytest.mark.parametrize("hz", (200.0, 350.0, 500.0))
+@every("hz", (200.0, 350.0, 500.0))
 def test_two_drivers_above_one_another_send_more_ahead_than_one(hz: float) -> None:
     """Two equal sources d apart in phase: 2/(1 + sin(kd)/kd) of one in the mean over all directions (Kinsler and Frey); d is 173 mm."""
     one, two = (
@@ -1485,7 +1475,7 @@ def test_centres_are_doubted_half_a_millisecond_from_where_their_depths_put_them
     assert found.doubtful is doubted
 
 
-@pytest.mark.parametrize("where", (None, "large baffle", "CB-01"))
+@every("where", (None, "large baffle", "CB-01"))
 def test_a_file_is_held_against_edges_only_where_it_is_said_to_have_none(where: str | None) -> None:
     """The edges of CB-01 in a file from a large baffle, said or taken for granted, are doubted; from CB-01 itself they belong there."""
     case = demo_case("P-01", low={"response_measured": where, "measuring_voltage_v": 2.83, "measured_at_m": 1.0})
@@ -1548,9 +1538,7 @@ def test_builds_are_held_against_the_target_with_its_shelf(monkeypatch: pytest.M
     assert levels == pytest.approx([-6.0, -3.0, 0.0], abs=0.03)
 
 
-@pytest.mark.parametrize(
-    ("middle_db", "top_db", "to_hz"), ((100.0, 88.0, 16000.0), (70.0, 86.0, 10000.0), (90.0, 88.0, 16000.0))
-)
+@every(("middle_db", "top_db", "to_hz"), ((100.0, 88.0, 16000.0), (70.0, 86.0, 10000.0), (90.0, 88.0, 16000.0)))
 def test_the_top_of_a_high_driver_is_held_against_the_octave_under_it(
     middle_db: float, top_db: float, to_hz: float
 ) -> None:
@@ -1562,7 +1550,7 @@ def test_the_top_of_a_high_driver_is_held_against_the_octave_under_it(
     assert _top_hz(model) == pytest.approx(to_hz, rel=0.1)
 
 
-@pytest.mark.parametrize("ear_m", (0.6, 1.0, 1.7))
+@every("ear_m", (0.6, 1.0, 1.7))
 def test_ears_over_the_window_stand_about_the_seat_as_the_high_driver_sees_it(ear_m: float) -> None:
     """In the middle the seat itself; at both ends its elevation less and more half the window of ±10 deg."""
     setting = Setting(demo_case("P-01", pairing={"ear_height_m": ear_m, "vertical_half_window_rad": radians(10.0)}))
@@ -1648,7 +1636,7 @@ def test_each_travel_that_is_stated_ends_the_level_and_no_other(low_m: float | N
     assert set(reach_of(driven).cause) == {cause}
 
 
-@pytest.mark.parametrize(("lows", "highs"), ((1, 1), (2, 1), (1, 3)))
+@every(("lows", "highs"), ((1, 1), (2, 1), (1, 3)))
 def test_every_driver_is_heard_behind_the_filter_of_its_side(lows: int, highs: int) -> None:
     found = demo_assessed("P-01").design
     assert found is not None
@@ -1673,7 +1661,7 @@ def test_only_a_round_dome_radiates_as_a_dome(kind: str, shape: str, radiates: s
     assert Setting(case).high_radiator.shape == radiates
 
 
-@pytest.mark.parametrize("said", (None, "none"))
+@every("said", (None, "none"))
 def test_a_phase_that_is_said_to_be_none_is_not_read(said: str | None) -> None:
     case = demo_case("P-05", high={"response_phase": said})
     assert case.curves["HD-06", "response"].phase_rad is not None
@@ -1688,7 +1676,7 @@ def test_each_side_has_the_figures_of_its_driver() -> None:
         assert side.impedance.shape == side.response.shape == FREQUENCY_HZ.shape
 
 
-@pytest.mark.parametrize("kind", ("C", "L", "R"))
+@every("kind", ("C", "L", "R"))
 def test_a_part_is_replaced_by_one_of_its_kind(kind: Any) -> None:
     """Offers of the same number in each unit: a coil of 10 is no resistor of 10."""
     stock = tuple(
@@ -1731,7 +1719,7 @@ def test_the_range_is_the_stretch_in_the_middle_of_the_loudest_octave() -> None:
     assert heard(level).effective_range_hz == pytest.approx((51.0, 79.0), rel=0.03)
 
 
-@pytest.mark.parametrize(("both_round", "overlap"), ((True, 0.2 - 0.05**0.5), (False, min(0.2 - 0.1, 0.3 - 0.2))))
+@every(("both_round", "overlap"), ((True, 0.2 - 0.05**0.5), (False, min(0.2 - 0.1, 0.3 - 0.2))))
 def test_two_frames_run_into_one_another_by_their_widths_where_both_are_round(both_round: bool, overlap: float) -> None:
     assert float(overlap_m(0.1, 0.2, 0.2, 0.3, both_round)) == pytest.approx(overlap)
 
@@ -1799,7 +1787,7 @@ def test_what_a_standing_ear_loses_is_held_against_the_axis_and_not_against_the_
     )
 
 
-@pytest.mark.parametrize("given", (None, 0.2))
+@every("given", (None, 0.2))
 def test_a_layout_says_whether_its_spacing_was_given(given: float | None) -> None:
     layout = Setting(demo_case("P-01", pairing={"centre_spacing_m": given})).layout
     assert layout.spacing_given is (given is not None)
@@ -1818,9 +1806,7 @@ def test_a_guide_takes_up_its_faceplate_or_else_its_mouth(plate: tuple[float | N
     assert setting.high_pitch_m == pytest.approx((plate[1] or 0.11) + 0.005)
 
 
-@pytest.mark.parametrize(
-    ("level_db", "distance_m", "pascal"), ((93.979, 1.0, 1.0), (93.979, 2.5, 2.5), (73.979, 4.0, 0.4))
-)
+@every(("level_db", "distance_m", "pascal"), ((93.979, 1.0, 1.0), (93.979, 2.5, 2.5), (73.979, 4.0, 0.4)))
 def test_the_pressure_wanted_at_one_metre_is_that_at_the_seat_times_the_distance(
     level_db: float, distance_m: float, pascal: float
 ) -> None:
@@ -1829,7 +1815,7 @@ def test_the_pressure_wanted_at_one_metre_is_that_at_the_seat_times_the_distance
     assert Setting(case).wanted_pressure_pa == pytest.approx(pascal, rel=1e-4)
 
 
-@pytest.mark.parametrize("tall_m", (0.03, 0.3, 0.6))
+@every("tall_m", (0.03, 0.3, 0.6))
 def test_a_tall_driver_alone_gives_less_at_the_seat_the_further_its_near_field_reaches(tall_m: float) -> None:
     """Its near field ends about L^2 f/(2 c): at 15 kHz 20 mm, 2.0 m and 7.9 m away; the seat is at 2.5 m. Long waves lose nothing."""
     high = {"shape": "rectangular", "radiating_width_m": 0.01, "radiating_height_m": tall_m}
@@ -1961,7 +1947,7 @@ def test_a_piece_of_the_shelf_without_a_tolerance_has_that_of_its_kind() -> None
     assert _offer(replace(case.stock[0], tolerance=0.02), 2, case.practice).tolerance == 0.02
 
 
-@pytest.mark.parametrize(("kit", "share"), ((1.0, 5), (2.0, 2), (4.0, 1)))
+@every(("kit", "share"), ((1.0, 5), (2.0, 2), (4.0, 1)))
 def test_each_loudspeaker_of_a_kit_designs_with_its_share_of_the_shelf(kit: float, share: int) -> None:
     case = demo_case("P-01")
     case = practised(replace(case, stock=tuple(replace(one, stock=5) for one in case.stock)), loudspeakers_a_kit=kit)
@@ -1997,7 +1983,7 @@ def test_several_high_drivers_are_louder_for_the_same_voltage(count: int, wiring
     assert one == demo_case("P-01").high.sensitivity_db and several - one == pytest.approx(louder_db, abs=0.01)
 
 
-@pytest.mark.parametrize("at_m", (1.0, 2.0))
+@every("at_m", (1.0, 2.0))
 def test_a_tall_driver_reads_its_sensitivity_where_it_was_measured(at_m: float) -> None:
     """Its far field is louder than what the near field reads; both together are what the data sheet says, up to its coil."""
     high = {"shape": "rectangular", "radiating_width_m": 0.01, "radiating_height_m": 0.4, "fs_hz": None, "qms": None, "qes": None, "measured_at_m": at_m, "le_h": 0.0}  # fmt: skip
@@ -2016,7 +2002,7 @@ def test_a_high_driver_of_unknown_resonance_is_a_resistance_and_a_coil(empty: tu
     assert not empty or found == pytest.approx(5.0 * np.ones(FREQUENCY_HZ.size))
 
 
-@pytest.mark.parametrize(("from_top_m", "given"), [(None, False), (0.06, True)])
+@every(("from_top_m", "given"), [(None, False), (0.06, True)])
 def test_the_edge_clearance_places_a_high_driver_of_which_no_height_is_given(
     from_top_m: float | None, given: bool
 ) -> None:

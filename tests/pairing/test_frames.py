@@ -66,7 +66,7 @@ def test_a_cut_out_counts_across_and_up_each_by_itself(cut: tuple[float | None, 
     assert outer_m(frame) == (max(0.10, cut[0] or 0.0), max(0.12, cut[1] or 0.0))
 
 
-@pytest.mark.parametrize("height", (0.12, 0.168, 0.25))
+@every("height", (0.12, 0.168, 0.25))
 def test_low_frames_of_any_shape_have_the_room_that_each_has(height: float) -> None:
     """168 mm wide and 50 mm aside: only one as high as wide is round and meets a round high one on the line of their centres."""
     case = demo().case(replace(demo().pairings["P-01"], centre_spacing_m=0.18))

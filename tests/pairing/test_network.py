@@ -107,7 +107,7 @@ def test_levels_are_driver_times_divider(name: str) -> None:
         np.testing.assert_allclose(trace, 20 * np.log10(np.abs(pressure) / 20e-6), atol=1e-6)
 
 
-@pytest.mark.parametrize("name", PAIRINGS)
+@every("name", PAIRINGS)
 def test_what_the_amplifier_sees(name: str) -> None:
     model, found = engineered(name)
     pairs = zip(model.low_side.impedance, model.high_side.impedance, F, strict=True)
@@ -124,7 +124,7 @@ def test_what_the_amplifier_sees(name: str) -> None:
     assert not any(load.minimum_ohm >= 0.8 * other > 0.8 * load.rated_ohm for other in (4.0, 6.0, 8.0, 16.0))
 
 
-@pytest.mark.parametrize("name", PAIRINGS)
+@every("name", PAIRINGS)
 def test_resistance_at_the_terminals_by_hand(name: str) -> None:
     """Direct current: capacitors are open, coils are their wire, drivers their Re in series or parallel."""
     model, found = engineered(name)
@@ -333,7 +333,7 @@ def test_two_equal_sources_null_where_they_must(hz: float, spacing: float, degre
     assert degrees(exact) == pytest.approx(degrees_, abs=0.3)  # the arc's middle lies half the spacing off
 
 
-@pytest.mark.parametrize(("tall_m", "points"), [(0.027, 61), (0.2, 167), (1.2, 361)])
+@every(("tall_m", "points"), [(0.027, 61), (0.2, 167), (1.2, 361)])
 def test_an_arc_is_as_fine_as_its_nulls_ask_for(tall_m: float, points: int) -> None:
     """Nulls of a line lie wave length / length apart: 0.2 m at 15 kHz (343.2 m/s) 6.55 deg, of which a twelfth is 0.546 deg, 83 to 45 deg."""
     high = {"shape": "rectangular", "radiating_width_m": 0.027, "radiating_height_m": tall_m}
@@ -344,7 +344,7 @@ def test_an_arc_is_as_fine_as_its_nulls_ask_for(tall_m: float, points: int) -> N
     assert degrees(up[-1]) == pytest.approx(45.0) and np.allclose(up, -up[::-1])
 
 
-@pytest.mark.parametrize(("deeper", "sign"), [("low", -1.0), ("high", 1.0)])
+@every(("deeper", "sign"), [("low", -1.0), ("high", 1.0)])
 def test_the_lobe_leans_to_the_deeper_driver(deeper: str, sign: float) -> None:
     """Square to the line through both centres: arctan(offset/spacing), down to a deeper low driver, up to a deeper high one."""
     parts = {deeper: {**TWINS[deeper], "centre_depth_m": 0.03}}
@@ -410,7 +410,7 @@ def test_index_of_two_points() -> None:
 # --- parts, readings, price ----------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", PAIRINGS)
+@every("name", PAIRINGS)
 def test_labels_run_through_both_branches_in_the_order_of_the_schematic(name: str) -> None:
     _, found = engineered(name)
     components = (*found.design.low.components, *found.design.high.components)
@@ -438,7 +438,7 @@ def test_stress_of_a_part_by_ohms_law() -> None:
     assert found.parts[0].voltage_peak_v == pytest.approx(max(sine, 2.0 * (found.parts[0].voltage_rms_v or 0.0)))
 
 
-@pytest.mark.parametrize("name", PAIRINGS)
+@every("name", PAIRINGS)
 def test_readings_are_those_of_the_curves(name: str) -> None:
     _, found = engineered(name)
     ohms, null = found.readings[:-1], found.readings[-1]

@@ -18,6 +18,7 @@ from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.problems import CannotAssess
 from tests.demo_catalogue import demo, demo_case
+from tests.every import every
 from tests.suitability.workbench import changed, of_kind
 
 F = FREQUENCY_HZ
@@ -56,7 +57,7 @@ HUGE = {"baffle_width_m": 100.0, "baffle_height_m": 100.0, "high_from_top_m": 47
 """So large that what comes back from its edges is half a decibel at most, and nothing in the mean."""
 
 
-@pytest.mark.parametrize("distance", [0.5, 1.0, 3.0])
+@every("distance", [0.5, 1.0, 3.0])
 def test_on_a_huge_baffle_the_level_is_the_sensitivity_less_the_distance(distance: float) -> None:
     """20 lg r: inverse square law; ears on the axis of either driver."""
     for side, height, level in (("high", 53.0, 91.0), ("low", 53.0 - 0.150, 88.6)):
@@ -110,7 +111,7 @@ def test_an_open_baffle_takes_the_bass() -> None:
 # --- several drivers ---------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("wiring", "level", "load"), [("parallel", 6.02, 0.5), ("series", 0.0, 2.0)])
+@every(("wiring", "level", "load"), [("parallel", 6.02, 0.5), ("series", 0.0, 2.0)])
 def test_two_drivers(wiring: str, level: float, load: float) -> None:
     """Parallel: both at full voltage in phase, half the load. Series: half the voltage each, twice the load. By hand."""
     far, free = {"distance_m": 20.0, "ear_height_m": 52.8}, {"vas_m3": None}
@@ -146,14 +147,14 @@ def later_s(response: Any, other: Any) -> float:
     return float(-np.polyfit(2 * pi * F[part], np.unwrap(np.angle((response / other)[part])), 1)[0])
 
 
-@pytest.mark.parametrize("depth", [0.02, 0.06])
+@every("depth", [0.02, 0.06])
 def test_a_deeper_centre_arrives_later(depth: float) -> None:
     flat = {"pairing": {"ear_height_m": 1.0, "distance_m": 4.0}}
     near, far = plain(**flat), plain(**flat, low={"centre_depth_m": depth})
     assert later_s(far.low_side.response, near.low_side.response) == pytest.approx(depth / C, rel=0.01)
 
 
-@pytest.mark.parametrize("tilt", [5.0, 15.0])
+@every("tilt", [5.0, 15.0])
 def test_leaning_back_delays_the_high_driver(tilt: float) -> None:
     """High driver 0.28 m, low one 0.13 m over the lower edge: the way of each by Pythagoras in the room."""
     a = radians(tilt)

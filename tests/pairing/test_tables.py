@@ -48,7 +48,7 @@ from tests.every import every
 EVEN = np.ones(FREQUENCY_HZ.size, dtype=np.complex128)
 
 
-@pytest.mark.parametrize("error", (ValueError, CannotAssess))
+@every("error", (ValueError, CannotAssess))
 def test_a_pairing_without_a_network_says_why_and_one_with_some_has_each(error: type[Exception]) -> None:
     bare: Any = AsBuilt(SimpleNamespace(setting=None), 2000.0, None, "not looked for yet")  # type: ignore[arg-type]
 
@@ -99,7 +99,7 @@ def test_a_frame_is_round_where_the_driver_is_and_its_plate_is_as_high_as_wide(
     assert frame.round is is_round
 
 
-@pytest.mark.parametrize(("wide", "tall", "is_round"), ((0.2, None, True), (0.2, 0.2, True), (0.2, 0.21, False)))
+@every(("wide", "tall", "is_round"), ((0.2, None, True), (0.2, 0.2, True), (0.2, 0.21, False)))
 def test_a_low_frame_is_round_where_it_is_as_high_as_wide(wide: float, tall: float | None, is_round: bool) -> None:
     frames = Setting(demo_case("P-01", low={"frame_width_m": wide, "frame_height_m": tall})).layout.frames
     assert [one.round for one in frames if one.role == "low"] == [is_round]
@@ -166,7 +166,7 @@ def test_a_dip_ends_the_range_where_its_third_of_an_octave_is_10_db_down(steps: 
     assert (heard.effective_range_hz[0] > 400.0) is ends
 
 
-@pytest.mark.parametrize(("volts", "ends"), ((40.0, "travel of the low driver"), (8.0, "the amplifier")))
+@every(("volts", "ends"), ((40.0, "travel of the low driver"), (8.0, "the amplifier")))
 def test_what_the_amplifier_alone_reaches_no_travel_ends(volts: float, ends: str) -> None:
     """90 dB for 2.83 V; the woofer's travel ends at 20 V. 6 dB more are wanted than the amplifier reaches: four times its power."""
     case = demo_case("P-01", low={"peak_travel_m": 4e-3}, high={"peak_travel_m": None})
@@ -304,7 +304,7 @@ def test_high_drivers_above_one_another_stand_frame_to_frame_with_a_gap_and_else
     assert setting.high_pitch_m == pytest.approx(pitch_m)
 
 
-@pytest.mark.parametrize("known", (True, False))
+@every("known", (True, False))
 def test_a_frame_that_nobody_knows_is_drawn_as_the_surface_and_said_to_be_unknown(known: bool) -> None:
     """LD-01 has a piston of 2 root(Sd/pi) across; HD-01 a dome as wide as high."""
     unknown: dict[str, Any] = {} if known else {"frame_width_m": None, "frame_height_m": None}
@@ -487,7 +487,7 @@ def test_edges_are_lit_by_the_surface_that_stands_on_them_front_and_back_as_it_i
     assert source.width_m == pytest.approx(across)
 
 
-@pytest.mark.parametrize("kit", (None, "Reedmace"))
+@every("kit", (None, "Reedmace"))
 def test_a_netlist_is_headed_by_its_pairing_and_kit_or_says_why_there_is_none(
     kit: str | None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -615,7 +615,7 @@ def test_ears_at_either_edge_of_the_window_are_as_far_away_as_the_seat_and_no_fu
 # --- surfaces, guides and frames --------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@every(
     ("shape", "tall", "height_m"), (("round", None, 0.026), ("rectangular", None, 0.026), ("rectangular", 0.12, 0.12))
 )
 def test_a_high_driver_that_states_one_size_is_as_high_as_wide(shape: str, tall: float | None, height_m: float) -> None:
@@ -677,7 +677,7 @@ def test_beside_many_low_drivers_the_larger_of_frame_and_hole_takes_up_the_room(
     assert found == pytest.approx([0.150 - sum(plates) / 2.0])
 
 
-@pytest.mark.parametrize("kinds", ("L", "LCR", "LLR"))
+@every("kinds", ("L", "LCR", "LLR"))
 def test_the_wire_of_each_coil_is_chosen_by_its_own_current_and_its_substitute_by_its_own_rating(
     kinds: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -765,7 +765,7 @@ def test_drivers_at_the_ends_of_what_is_usual_are_heard_through_the_same_network
 # --- what is measured, and what loads the amplifier ----------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("kind", ("soft dome", "compression driver"))
+@every("kind", ("soft dome", "compression driver"))
 def test_what_is_filled_in_is_tried_at_both_ends_but_the_depth_of_a_driver_that_needs_a_horn(kind: str) -> None:
     """A dome's usual depth is 8 mm, 0 to 14; of a compression driver nobody knows a usual one (common practice, no source)."""
     case = demo_case("P-01", high={"centre_depth_m": None}, low={"centre_depth_m": 0.03})
@@ -774,7 +774,7 @@ def test_what_is_filled_in_is_tried_at_both_ends_but_the_depth_of_a_driver_that_
     assert depths == ({0.0, 0.014} if kind == "soft dome" else set())
 
 
-@pytest.mark.parametrize("le_h", (None, 0.3e-3, 2e-3))
+@every("le_h", (None, 0.3e-3, 2e-3))
 def test_the_coil_of_a_woofer_takes_from_its_travel_what_it_takes_from_its_level(le_h: float | None) -> None:
     """|R / (R + j w L)| of 5.5 ohm; far below, where the coil is nothing, both are as without."""
     coil = {"le_h": le_h, "le_exponent": 1.0, "re_ohm": 5.5}
@@ -967,7 +967,7 @@ def test_an_ideal_high_branch_fills_a_dip_of_the_low_driver_near_the_crossover(m
     assert np.max(level[dips & ~near]) < 66.0
 
 
-@pytest.mark.parametrize("name", ("P-01", "P-12", "P-16"))
+@every("name", ("P-01", "P-12", "P-16"))
 def test_watts_add_up_over_the_programme(name: str) -> None:
     """Each band's share of |V|^2 Re(1/Z), one by one; without a filter into a plain resistance it is V^2 / R for each of several."""
     case = demo_case(name)
@@ -1025,7 +1025,7 @@ def test_what_several_high_drivers_give_is_heard_at_the_seat(distance_m: float, 
     ]
 
 
-@pytest.mark.parametrize(("wide", "tall"), ((0.026, None), (0.026, 0.12), (0.05, 0.03)))
+@every(("wide", "tall"), ((0.026, None), (0.026, 0.12), (0.05, 0.03)))
 def test_a_high_driver_without_a_plate_is_drawn_as_wide_and_high_as_it_radiates(wide: float, tall: float | None) -> None:  # fmt: skip
     high = {"shape": "rectangular", "radiating_width_m": wide, "radiating_height_m": tall, "faceplate_width_m": None, "faceplate_height_m": None, "cutout_width_m": wide, "cutout_height_m": tall}  # fmt: skip
     (frame,) = Setting(demo_case("P-01", high=high)).high_frames
@@ -1084,7 +1084,7 @@ def test_what_is_told_of_the_times_of_two_files(early: bool, late: bool, common:
         assert len(texts) == (delays_ms == (3.0, 3.1)) and all("3.00 and 3.10 ms" in text for text in texts)
 
 
-@pytest.mark.parametrize("policy", ("any", "preferred", "stock"))
+@every("policy", ("any", "preferred", "stock"))
 def test_networks_are_looked_for_once_as_if_any_part_were_to_be_had(policy: str, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     asked: list[Any] = []
     monkeypatch.setattr(network, "explored", lambda low, high, slope, hz, options: asked.append((hz, slope, options.policy)) or "found")  # fmt: skip
@@ -1147,7 +1147,7 @@ def test_several_drivers_load_the_amplifier_as_they_are_wired(side: str, count: 
     assert wide.impedance == pytest.approx(narrow.impedance * factor)  # in free air: a box is shared by its woofers
 
 
-@pytest.mark.parametrize("role", ("low", "high"))
+@every("role", ("low", "high"))
 def test_the_first_of_several_drivers_stands_for_its_side(role: str, monkeypatch: pytest.MonkeyPatch) -> None:
     case = demo_case("P-01", pairing={"low_count": 2, "high_count": 2, "arrangement": "low-high-low", "centre_spacing_m": 0.16})  # fmt: skip
     model = Model(Setting(case))
@@ -1157,7 +1157,7 @@ def test_the_first_of_several_drivers_stands_for_its_side(role: str, monkeypatch
     assert model.edges_of(role) == first
 
 
-@pytest.mark.parametrize("moved", (0.0, 3.0))
+@every("moved", (0.0, 3.0))
 def test_what_a_measured_impedance_has_beyond_its_model_stands_in_series_with_what_the_box_changes(moved: float, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     """A file 1.5 times a model of 6 ohm: 3 ohm more, in free air or in a box that shows `moved` ohm more; its resonance is near 40 Hz, at most three times as high or low."""
     model = Model(Setting(replace(demo_case("P-01"), curves={("LD-01", "impedance"): MeasuredCurve(FREQUENCY_HZ, 9.0 * EVEN.real, None, "z.txt")})))  # fmt: skip
@@ -1218,7 +1218,7 @@ def _engineered() -> Any:
     return found
 
 
-@pytest.mark.parametrize(("celsius", "hectopascal"), ((20.0, 1013.25), (35.0, 1013.25), (20.0, 700.0)))
+@every(("celsius", "hectopascal"), ((20.0, 1013.25), (35.0, 1013.25), (20.0, 700.0)))
 def test_the_air_is_that_of_the_practice_sheet(celsius: float, hectopascal: float) -> None:
     """Its density goes with the pressure over the absolute temperature, the speed of sound with the root of that temperature alone."""
     case = demo_case("P-01")
@@ -1233,7 +1233,7 @@ def test_the_air_is_that_of_the_practice_sheet(celsius: float, hectopascal: floa
     assert air.density_kg_m3 / usual.density_kg_m3 == pytest.approx(hectopascal / 1013.25 / warmer, rel=2e-3)
 
 
-@pytest.mark.parametrize("arrangement", ("high over low", "side by side"))
+@every("arrangement", ("high over low", "side by side"))
 def test_frames_of_unknown_size_touch_nowhere(arrangement: str) -> None:
     """Of many low drivers those whose frames are known touch 104/2 mm, their own half and 5 mm away; beside a high driver without a frame none does."""
     pairing = {"arrangement": arrangement, "centre_spacing_m": None}
@@ -1382,7 +1382,7 @@ def test_a_lossy_coil_takes_from_the_level_by_its_own_resistance(exponent: float
     assert ratio == pytest.approx(np.abs(ohm / (ohm + coil)), rel=1e-6)
 
 
-@pytest.mark.parametrize("le_h", (0.0, 0.05e-3, 0.5e-3))
+@every("le_h", (0.0, 0.05e-3, 0.5e-3))
 def test_a_high_driver_without_a_resonance_is_its_resistance_and_its_coil(le_h: float) -> None:
     case = demo_case("P-01", high={"fs_hz": None, "re_ohm": 5.0, "le_h": le_h})
     found = Model(Setting(replace(case, curves={}))).high_impedance
@@ -1400,7 +1400,7 @@ def test_what_a_tall_driver_reads_where_it_was_measured_is_no_tilt(at_m: float, 
     assert 10 * np.log10(own) + 20 * log10(1 / 2e-5) == pytest.approx(92.0, abs=0.01)
 
 
-@pytest.mark.parametrize("kind", ("open baffle", "closed", "vented"))
+@every("kind", ("open baffle", "closed", "vented"))
 def test_a_woofer_that_states_no_inductance_loads_the_amplifier_as_one_without_a_coil(kind: str) -> None:
     cabinet = {"kind": kind, "net_volume_m3": 0.02, "tuning_hz": 40.0}
     none, zero = (Model(Setting(replace(demo_case("P-01", low={"le_h": le_h}, cabinet=cabinet), curves={}))) for le_h in (None, 0.0))  # fmt: skip

@@ -141,7 +141,7 @@ def test_sheets_stand_by_their_kits_whatever_their_letters_and_nameless_ones_by_
     assert len(files) == 1 and chosen.fronts[-1].volume == "" and chosen.fronts[-1].title == "Spring"
 
 
-@pytest.mark.parametrize(("count", "volumes"), [(2, [2]), (3, [2, 1]), (4, [2, 2])])
+@every(("count", "volumes"), [(2, [2]), (3, [2, 1]), (4, [2, 2])])
 def test_a_volume_has_so_many_sheets_and_says_which_it_is(
     monkeypatch: pytest.MonkeyPatch, count: int, volumes: list[int]
 ) -> None:

@@ -6,8 +6,6 @@ import math
 from dataclasses import fields, replace
 from typing import Any
 
-import pytest
-
 from reportgen.assessment import Assessment
 from reportgen.crossover.networks import wired as wired_up
 from reportgen.pairing.as_used import Frame
@@ -173,7 +171,7 @@ def test_columns_of_the_list_stand_where_any_part_needs_them() -> None:
             assert (block.with_orders, block.with_prices) == (orders, prices)
 
 
-@pytest.mark.parametrize("word", ["suitable", "suitable with conditions", "undecided"])
+@every("word", ["suitable", "suitable with conditions", "undecided"])
 def test_only_an_undecided_pairing_is_stamped_provisional(word: Any) -> None:
     block = built(replace(assessed("P-01"), verdict=Verdict(word, "Re of LD-01 is 5 ohm or not")))
     assert plain(block.provisional) == ("Re of LD-01 is 5 Ω or not." if word == "undecided" else "")
@@ -247,7 +245,7 @@ def test_many_drivers_stand_in_two_columns_and_their_sizes_once() -> None:
     assert plain(seven.sizes) == "LD-00: frame Ø 30, cut-out Ø 20; LD-01: frame Ø 30, cut-out Ø 20"
 
 
-@pytest.mark.parametrize(
+@every(
     ("layout", "known", "words"),
     [
         ({"spacing_m": 0.28, "spacing_given": True}, True, "Low to high centre 280 mm."),
@@ -297,7 +295,7 @@ def test_what_is_told_of_the_box(cabinet: dict[str, Any], pairing: dict[str, Any
     assert ("net volume" in told) is (cabinet.get("kind") != "open baffle")
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "rear", "words"),
     [
         ("closed", "as supplied", "Damping: fill it loosely with absorbent."),

@@ -153,7 +153,7 @@ def test_what_is_not_known_of_a_network_is_left_out() -> None:
     assert plain(figure_columns(bare)[0])[0] == ("Crossover", "2530 Hz", "fixed")
 
 
-@pytest.mark.parametrize(
+@every(
     ("slope", "words"),
     [("LR2", "Linkwitz-Riley, order 2"), ("BW3", "Butterworth, order 3"), ("BE2", "Bessel, order 2")],
 )
@@ -204,7 +204,7 @@ def test_readings_of_the_bench_with_what_is_fine() -> None:
     ]
 
 
-@pytest.mark.parametrize(
+@every(
     ("id_", "damping", "box"),
     [
         ("P-01", "Damping: fill it loosely with absorbent.", [("outside", "200 × 360 × 260 mm", ""), ("net volume", "11 L", ""), ("stand", "720 mm", "")]),
@@ -282,7 +282,7 @@ def changes(block: RemediesBlock | None) -> list[str]:
     return [row.changes for row in block.rows] if block is not None else []
 
 
-@pytest.mark.parametrize(
+@every(
     ("count", "front", "annex", "note"),
     [(5, 3, 2, " 2 more ways in the annex."), (4, 3, 1, " 1 more way in the annex."), (3, 3, 0, "")],
 )

@@ -173,7 +173,7 @@ def highest_figure(chart: Chart) -> int:
     return max(int(text) for text in texts if text.isdigit())
 
 
-@pytest.mark.parametrize(("reached", "wished", "figure"), [(91.9, 80.0, 90), (92.1, 80.0, 100), (85.0, 92.1, 100)])
+@every(("reached", "wished", "figure"), [(91.9, 80.0, 90), (92.1, 80.0, 100), (85.0, 92.1, 100)])
 def test_the_highest_level_has_3_db_of_air_above_it(reached: float, wished: float, figure: int) -> None:
     """The axis ends at the next 5 dB: 91.9 + 3 = 94.9 under 95, where 90 is the last figure; 92.1 + 3 = 95.1 takes it to 100."""
     curves = assessed("P-01").curves
@@ -182,7 +182,7 @@ def test_the_highest_level_has_3_db_of_air_above_it(reached: float, wished: floa
     assert highest_figure(level_chart(flat, 2000.0, 2.5)) == figure
 
 
-@pytest.mark.parametrize(("level", "figure"), [(92.4, 90), (92.6, 100)])
+@every(("level", "figure"), [(92.4, 90), (92.6, 100)])
 def test_the_response_has_2_and_a_half_db_of_air_above_it(level: float, figure: int) -> None:
     found = assessed("P-01")
     assert found.network is not None and found.curves is not None

@@ -223,7 +223,7 @@ def test_impedance_and_phase_stand_on_their_own_scales(least: float, most: float
     assert follows(told(picture, "phase", x, turn), TURN, 1.0, (20.0, 20000.0))
 
 
-@pytest.mark.parametrize(
+@every(
     ("rated", "words"),
     [(4.0, "Lowest 3.4 Ω at 3000 Hz; that allows a rating of 4 Ω. Largest phase 52°."), (0.0, "Lowest 3.4 Ω at 3000 Hz; that is below every customary rating. Largest phase 52°.")],
 )  # fmt: skip
@@ -252,7 +252,7 @@ def test_directivity_stands_three_octaves_about_the_crossover() -> None:
     assert picture.alt.replace("\u00a0", " ").startswith("Directivity index from 250 Hz to 16 kHz;")
 
 
-@pytest.mark.parametrize(("id_", "edged"), [("P-01", True), ("P-12", False)])
+@every(("id_", "edged"), [("P-01", True), ("P-12", False)])
 def test_edges_of_a_baffle_are_told_where_it_has_some(id_: str, edged: bool) -> None:
     """P-12 stands in a wall."""
     captions = [chart.caption for row in all_charts(assessed(id_)) for chart in row]
@@ -298,7 +298,7 @@ def test_the_least_that_is_told_is_that_of_the_judged_band() -> None:
     assert "Least" not in blank
 
 
-@pytest.mark.parametrize(
+@every(
     ("least", "most", "figures"),
     [(88.0, 103.0, (80, 90, 100, 110)), (60.0, 103.0, (70, 80, 90, 100, 110)), (94.0, 103.0, (90, 100, 110))],
 )

@@ -6,8 +6,6 @@ from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
-import pytest
-
 from reportgen.assessment import Assessment
 from reportgen.paper.cautionbox import cautions_block
 from reportgen.paper.composing import (
@@ -358,7 +356,7 @@ def test_a_figure_without_a_unit_has_no_limit_behind_it() -> None:
     assert page.verdict.reason.endswith(" Seven of them.")
 
 
-@pytest.mark.parametrize(
+@every(
     ("use", "words"),
     [
         ({"rear_use": "removed"}, "rear cup taken off"),

@@ -10,7 +10,6 @@ from math import nan
 from typing import Any
 
 import numpy as np
-import pytest
 
 from reportgen.advice import replies
 from reportgen.advice.comparison import Comparison, Figure, Value
@@ -120,7 +119,7 @@ def test_a_proposal_to_the_letter() -> None:
     )
 
 
-@pytest.mark.parametrize(
+@every(
     ("technology", "description", "words"),
     [("soft dome", "34 mm Soft Dome", "34 mm Soft Dome"), ("soft dome", "34 mm, silk", "soft dome; 34 mm, silk")],
 )
@@ -304,7 +303,7 @@ def test_the_matrix_has_each_pair_in_its_own_cell() -> None:
     assert "The matrix shows" not in screened(FIRST, matrix=matrix).tally
 
 
-@pytest.mark.parametrize(
+@every(
     ("lows", "highs", "words"),
     [
         (14, 20, ""), (15, 20, " The matrix shows the 14 low and 20 high drivers that rank best; the sheet has all."),

@@ -105,7 +105,7 @@ def test_nothing_is_set_smaller_than_may_be_printed() -> None:
     assert ANNEX.pad == pytest.approx(cell["padding-top"] + cell["padding-bottom"], abs=0.01)
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@every("paper", ["A4", "Letter"])
 def test_the_height_between_the_margins_is_that_of_the_paper(paper: str) -> None:
     """ISO 216: 297 mm; ANSI Y14.1: 11 in; less the margins that the style sheet of the paper has."""
     text = (templates_folder() / f"paper-{paper}.css").read_text(encoding="utf-8")
@@ -177,7 +177,7 @@ def block(**other: Any) -> BuildBlock:
     return replace(usual_block, **other)
 
 
-@pytest.mark.parametrize("level", [0, 1, 2])
+@every("level", [0, 1, 2])
 def test_what_each_thing_adds_to_a_build_side(level: int) -> None:
     kind = BUILDS[min(level, 1)]
     part = replace(block().parts[0][0], kind="n", note="", stands="n", order="–")
@@ -223,7 +223,7 @@ def annex(**other: Any) -> AnnexBlock:
     return replace(bare, **other)
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@every("paper", ["A4", "Letter"])
 def test_what_each_thing_adds_to_an_annex(paper: str) -> None:
     def added(**other: Any) -> float:
         return (annex_pages(annex(**other), paper) - annex_pages(annex(), paper)) * HEIGHT[paper]

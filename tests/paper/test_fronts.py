@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-import pytest
-
 from reportgen.assessment import Assessment
 from reportgen.paper.composing import Wish, drivers_words, sheet_page
 from reportgen.paper.lettering import text_width
@@ -143,7 +141,7 @@ def test_how_several_drivers_are_joined_is_told_of_each_side(count: int, how: st
         assert drivers_words(found.case) == f"{ids['low']} with {ids['high']}"
 
 
-@pytest.mark.parametrize(("count", "before"), [(1, ""), (2, "2 × ")])
+@every(("count", "before"), [(1, ""), (2, "2 × ")])
 def test_an_id_whose_letters_run_to_the_left_turns_nothing_beside_it(count: int, before: str) -> None:
     """Between first strong isolate and pop directional isolate, U+2068 and U+2069 (Unicode UAX 9)."""
     pairing = replace(assessed("P-01").case.pairing, low_id="\u05e8\u05de", low_count=count)

@@ -9,6 +9,7 @@ import pytest
 
 from reportgen.paper.logos import logo_or_notice, logo_url
 from reportgen.problems import ReportgenError
+from tests.every import every
 
 # first bytes: PNG (ISO/IEC 15948, 5.2), JPEG start of image and marker (ITU-T T.81, B.1.1.3), SVG by its root element
 PNG = b"\x89PNG\r\n\x1a\n" + b"\0" * 20
@@ -16,9 +17,7 @@ JPEG = b"\xff\xd8\xff\xe0" + b"\0" * 20
 SVG = b"<?xml version='1.0'?>\n<svg xmlns='http://www.w3.org/2000/svg'/>"
 
 
-@pytest.mark.parametrize(
-    ("name", "data", "kind"), [("a.png", PNG, "png"), ("b.dat", JPEG, "jpeg"), ("c.svg", SVG, "svg+xml")]
-)
+@every(("name", "data", "kind"), [("a.png", PNG, "png"), ("b.dat", JPEG, "jpeg"), ("c.svg", SVG, "svg+xml")])
 def test_pictures_are_known_by_what_they_are(name: str, data: bytes, kind: str, tmp_path: Path) -> None:
     (tmp_path / name).write_bytes(data)
     head, _, body = logo_url(tmp_path, name).partition(",")
@@ -30,7 +29,7 @@ def test_no_logo_is_fine(tmp_path: Path) -> None:
     assert logo_url(tmp_path, None) == logo_url(tmp_path, "") == ""
 
 
-@pytest.mark.parametrize("name", ["../secret.png", "/etc/hostname", "inside/../../secret.png"])
+@every("name", ["../secret.png", "/etc/hostname", "inside/../../secret.png"])
 def test_a_file_outside_the_folder_is_refused(name: str, tmp_path: Path) -> None:
     (tmp_path / "secret.png").write_bytes(PNG)
     folder = tmp_path / "season"
@@ -59,7 +58,7 @@ def test_what_is_no_picture_is_refused_by_name(tmp_path: Path) -> None:
         logo_url(tmp_path, "huge.png")
 
 
-@pytest.mark.parametrize("head", ["", "\ufeff", " \n\t", "<!-- ours -->\n"])
+@every("head", ["", "\ufeff", " \n\t", "<!-- ours -->\n"])
 def test_an_svg_may_begin_with_white_or_a_comment(head: str, tmp_path: Path) -> None:
     (tmp_path / "a.svg").write_text(f"{head}<svg xmlns='http://www.w3.org/2000/svg'/>", encoding="utf-8")
     assert logo_url(tmp_path, "a.svg").startswith("data:image/svg+xml;base64,")

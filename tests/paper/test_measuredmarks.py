@@ -11,6 +11,7 @@ from reportgen.paper.lettering import Box, Room
 from reportgen.paper.measuredmarks import file_of, mark_measured, words
 from reportgen.paper.scales import Scale
 from tests.demo_catalogue import demo_case
+from tests.every import every
 from tests.paper.looks import patches, polylines
 
 X, Y = Scale(20.0, 20000.0, 24.0, 490.0, log=True), Scale(40.0, 85.0, 170.0, 12.0)
@@ -71,7 +72,7 @@ def test_the_bar_of_each_driver_is_as_long_as_its_band_and_the_low_one_stands_ab
     assert bars(pen)[158.0] == pytest.approx((24.0, 490.0), abs=0.1)  # LD-03 is measured from 60 Hz to 20 kHz
 
 
-@pytest.mark.parametrize("side", ["low", "high"])
+@every("side", ["low", "high"])
 def test_one_measured_driver_is_told_beside_a_modelled_one(side: str) -> None:
     case = demo_case("P-08")
     driver = case.low if side == "low" else case.high
@@ -89,7 +90,7 @@ def test_rows_of_marks_are_kept_free_of_names() -> None:
     assert [tuple(box) for box in room.taken] == [(24.0, 162.0, 490.0, 170.0), (24.0, 154.0, 490.0, 162.0)]
 
 
-@pytest.mark.parametrize("file", ["curves/a b.txt", "curves\\deep\\a b.txt", "a b.txt"])
+@every("file", ["curves/a b.txt", "curves\\deep\\a b.txt", "a b.txt"])
 def test_a_file_is_named_without_its_folder(file: str) -> None:
     case = demo_case("P-08")
     curve = replace(case.curves["LD-03", "response"], file=file)

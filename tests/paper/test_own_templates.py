@@ -24,6 +24,7 @@ from reportgen.paper.render import press, render_sheet
 from reportgen.paper.sandbox import TimeUp, time_limit
 from reportgen.paper.templates import environment, filled, template_notes, templates_folder
 from reportgen.problems import PageFailed, ReportgenError
+from tests.every import every
 from tests.paper.pdfs import opened
 from tests.paper.samples import STAMP, suitable
 
@@ -163,7 +164,7 @@ def test_a_page_may_not_take_for_ever(own: Own, monkeypatch: pytest.MonkeyPatch)
     assert filled(PAGE), "the next page is not struck"
 
 
-@pytest.mark.parametrize("seconds", (60.0, 0.01))
+@every("seconds", (60.0, 0.01))
 def test_a_limit_that_was_kept_or_not_is_looked_for_no_more(seconds: float) -> None:
     """Where every step is traced, as in a debugger, the interpreter would look for it without end at its next call."""
     ended = threading.Event()

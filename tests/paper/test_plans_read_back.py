@@ -63,7 +63,7 @@ def cut(frame: Frame) -> Shape:
     return (frame.x_m, frame.y_m, frame.cut_width_m, frame.cut_height_m or frame.cut_width_m)
 
 
-@pytest.mark.parametrize("low", [False, True])
+@every("low", [False, True])
 def test_frames_and_cut_outs_are_where_and_as_large_as_they_are(low: bool) -> None:
     """Three tenths of a point of rounding are a millimetre at 1 : 10."""
     scale = chosen_scale(PANEL, low)

@@ -117,7 +117,7 @@ def test_an_annex_is_set_closer_only_where_that_saves_its_last_page(
     assert len(document.pages) == 2 + pages
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@every("paper", ["A4", "Letter"])
 def test_how_far_the_last_page_is_filled(paper: Any) -> None:
     """Down to its end between the margins, which are as wide above as below; whole where the end is nowhere."""
     for share in (0.0, 0.25, 1.0):

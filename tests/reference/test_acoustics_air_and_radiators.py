@@ -126,7 +126,7 @@ def test_index_of_sixteen_foils_against_the_half_sphere() -> None:
     assert index_db(SIXTEEN, 5000.0) == pytest.approx(half_sphere_index_db(pattern), abs=2e-3)
 
 
-@pytest.mark.parametrize("spacing_m", [0.05, 0.15, 0.4])
+@every("spacing_m", [0.05, 0.15, 0.4])
 def test_index_of_two_sources_against_the_closed_form(spacing_m: float) -> None:
     """Two equal sources in phase radiate 2 (1 + sin(kd)/(kd)) times one of them (Kinsler et al. 2000, ch. 7)."""
     f = np.array([50.0, 500.0, 1000.0, 2000.0, 4000.0])

@@ -1,15 +1,16 @@
-"""Every registered figure of the outside world, one test each."""
+"""Every registered figure of the outside world."""
 
 from __future__ import annotations
 
 import pytest
 
+from tests.every import every
 from tests.reference.check_table import Check, main, registered
 
 ROWS = list(registered())
 
 
-@pytest.mark.parametrize("check", [check for _, check in ROWS], ids=[f"{where}: {row.name}" for where, row in ROWS])
+@every("check", [check for _, check in ROWS])
 def test_the_program_agrees_with_the_source(check: Check) -> None:
     got = check.value()
     assert got == pytest.approx(check.expected, rel=0.0, abs=check.tolerance), check.source

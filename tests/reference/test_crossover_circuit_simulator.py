@@ -35,6 +35,7 @@ from reportgen.crossover.topologies import (
     notch,
     resonance_trap,
 )
+from tests.every import every
 
 pytestmark = pytest.mark.skipif(
     shutil.which("ngspice") is None,
@@ -138,7 +139,7 @@ def assert_agree(ours, theirs):
     assert np.max(np.abs(np.degrees(np.angle(ours / theirs)[heard]))) < 0.1
 
 
-@pytest.mark.parametrize("name", CASES)
+@every("name", CASES)
 def test_response_and_impedance_agree(name, tmp_path):
     item = CASES[name]
     f, vectors = simulate(text(name, item), tmp_path)

@@ -30,7 +30,7 @@ pytestmark = pytest.mark.skipif(
 CATALOGUE = demo()
 
 
-@pytest.mark.parametrize("pairing", CATALOGUE.pairings)
+@every("pairing", CATALOGUE.pairings)
 def test_the_simulator_finds_our_transfers_and_impedance(pairing, tmp_path):
     case = CATALOGUE.case(CATALOGUE.pairings[pairing])
     found, model = demo_assessed(pairing), Model(Setting(case))
@@ -83,7 +83,7 @@ def rebuilt_text(network, loads):
     return "\n".join([*lines, *loads, ".ac dec 400 20 20000", ".end"]) + "\n"
 
 
-@pytest.mark.parametrize("pairing", CATALOGUE.pairings)
+@every("pairing", CATALOGUE.pairings)
 def test_the_sum_is_rebuilt_from_what_is_public(pairing, tmp_path):
     """Elements and terminals of results.json in ngspice, with each driver's level: the sum of the curves within 0.005 dB (it is interpolated between 400 points a decade).
 

@@ -187,7 +187,7 @@ def test_a_check_has_one_title_and_one_unit_whatever_it_comes_to() -> None:
         assert title[0].isupper() and title[1:] != title[1:].upper()
 
 
-@pytest.mark.parametrize("place", ("", "closed box"))
+@every("place", ("", "closed box"))
 def test_where_an_impedance_was_measured_is_said(place: str) -> None:
     f = np.geomspace(20.0, 20000.0, 40)
     curve = MeasuredCurve(f, np.full_like(f, 6.0), np.zeros_like(f), "dome.zma")
@@ -336,7 +336,7 @@ def test_a_tall_radiator_says_whether_its_top_lies_over_or_under() -> None:
         assert f"15 kHz lies 1.2 dB {word} 5 kHz. Towards floor and ceiling it sends 7 dB less at 5 kHz" in text
 
 
-@pytest.mark.parametrize(
+@every(
     ("loss_db", "told"),
     [
         (7.0, "sends 7 dB less at 5 kHz than to the seat: the room adds less there, and its top end sounds softer"),
@@ -348,9 +348,7 @@ def test_what_the_room_gets_of_a_tall_radiator_is_less_or_more_than_the_seat(los
     assert f"Towards floor and ceiling it {told}" in checks_of(TALL, tilt_db=1.0, room_loss_db=loss_db)["tilt"].text
 
 
-@pytest.mark.parametrize(
-    ("half_deg", "told"), [(15.0, " from 12.2 kHz up a side lobe stands inside the window."), (8.0, "")]
-)
+@every(("half_deg", "told"), [(15.0, " from 12.2 kHz up a side lobe stands inside the window."), (8.0, "")])
 def test_a_column_of_high_drivers_says_from_where_on_it_has_a_side_lobe(half_deg: float, told: str) -> None:
     """104 mm of face and a gap of 5 mm: 343.215/(0.109 x sin 15 deg) = 12 166 Hz; at ±8 deg 22.6 kHz, which nobody hears."""
     column = changed(TALL, pairing={"high_count": 2, "vertical_half_window_rad": radians(half_deg), "horizontal_half_window_rad": radians(40.0)})  # fmt: skip
@@ -484,7 +482,7 @@ def test_what_takes_the_level_of_the_high_driver_off(parts: tuple[Any, ...], wor
         assert alike == "Both drivers are equally loud around the crossover."
 
 
-@pytest.mark.parametrize(
+@every(
     ("off_db", "more"),
     [(1.4, " and within the limit of evenness."), (1.6, ", and no more than 0.5 dB further from the target than the design."), (2.1, ", and no more than 0.5 dB further from the target than the design.")],
 )  # fmt: skip
@@ -691,7 +689,7 @@ def test_where_no_limit_is_a_wall_there_is_no_room_to_want() -> None:
     assert chooser.key((), 1000.0) == (0, 0, 0, pytest.approx(3 * 0.08), 1000.0)
 
 
-@pytest.mark.parametrize("side", ("low", "high"))
+@every("side", ("low", "high"))
 def test_one_bound_alone_is_kept_off_by_half_an_octave(side: str) -> None:
     limits = (Limit("x", "X", side, 2000.0, "It rattles.", "test"),)
     chooser = Chooser(Model(Setting(example())), limits, usable_range(limits))
@@ -810,7 +808,7 @@ def test_what_is_missing_at_any_frequency_speaks_for_none(
     assert list(_moved(found)) == [check] * counts
 
 
-@pytest.mark.parametrize("without_a_network", (True, False))
+@every("without_a_network", (True, False))
 def test_what_the_model_fills_in_counts_where_it_hangs_on_the_network(
     without_a_network: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -999,7 +997,7 @@ def test_figures_that_cannot_both_be_a_rounding(field: str, stated: float, deriv
 # --- rules over many values -------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("guide", (None, "WG-01"))
+@every("guide", (None, "WG-01"))
 def test_a_travel_that_never_suffices_bounds_at_the_end_of_hearing(guide: str | None) -> None:
     """A hair of travel asks for more than 20 kHz, with and without the gain of a guide: there the search ends (Hz)."""
     case = changed(high={"peak_travel_m": 1e-9}, guide=demo().waveguides[guide] if guide else None)
@@ -1029,7 +1027,7 @@ def test_a_pad_lifts_the_high_drivers_share_of_the_load() -> None:
     assert found == pytest.approx([50.0, 66.7], rel=1e-3)
 
 
-@pytest.mark.parametrize(("from_hz", "least_hz"), ((20.0, 200.0), (500.0, 500.0)))
+@every(("from_hz", "least_hz"), ((20.0, 200.0), (500.0, 500.0)))
 def test_a_driver_short_everywhere_is_short_from_the_start(from_hz: float, least_hz: float) -> None:
     """10 dB under a flat one it misses any target by 1.5 dB: the lowest crossover that is looked at is the bound."""
     f = np.geomspace(from_hz, 20000.0, 200)
@@ -1053,7 +1051,7 @@ def test_every_datum_that_is_missing_is_named_in_the_reason() -> None:
         )
 
 
-@pytest.mark.parametrize(("fragility", "grave"), (("ordinary", False), ("delicate", False), ("very delicate", True)))
+@every(("fragility", "grave"), (("ordinary", False), ("delicate", False), ("very delicate", True)))
 def test_only_what_is_very_delicate_stands_among_the_grave_cautions(fragility: str, grave: bool) -> None:
     case = changed(technology={"fragility": fragility, "cautions": "Mind the foil."})
     told = {one.id: one for one in all_cautions(Setting(case))}
@@ -1061,7 +1059,7 @@ def test_only_what_is_very_delicate_stands_among_the_grave_cautions(fragility: s
     assert told["kind of driver"].applies_to == case.high.id
 
 
-@pytest.mark.parametrize(("lows", "highs"), ((1, 0), (2, 3), (0, 2)))
+@every(("lows", "highs"), ((1, 0), (2, 3), (0, 2)))
 def test_each_driver_counts_its_own_files_off_the_axis(lows: int, highs: int) -> None:
     f = np.geomspace(500.0, 20000.0, 40)
     angles = [f"response h{15 * (index + 1)}" for index in range(3)]
@@ -1088,7 +1086,7 @@ def test_where_a_bound_fails_and_where_it_has_its_margin(side: Any, wall: bool) 
         assert (fail - at, need - at) == pytest.approx((-spread, max(0.08, spread)) if wall else (-np.inf, 0.0))
 
 
-@pytest.mark.parametrize("high_level_db", (80.0, 91.4, 100.0))
+@every("high_level_db", (80.0, 91.4, 100.0))
 def test_heat_beside_many_low_drivers_is_that_beside_each(high_level_db: float) -> None:
     """Each with its own level and resistance, at each slope."""
     case = changed(pairing={"amplifier_power_w": 120.0}, high={"sensitivity_db": high_level_db})
@@ -1202,13 +1200,13 @@ def test_side_lobes_of_a_column_are_told_up_to_the_end_of_hearing(frame_mm: int)
     assert _side_lobe(Setting(changed(high=frame))) == ""
 
 
-@pytest.mark.parametrize("guide", (None, "WG-01"))
+@every("guide", (None, "WG-01"))
 def test_a_travel_that_always_suffices_is_no_bound(guide: str | None) -> None:
     case = changed(high={"peak_travel_m": 10.0}, guide=demo().waveguides[guide] if guide else None)
     assert "travel" not in limits_of(case)
 
 
-@pytest.mark.parametrize("empty", (("throat_m",), ("depth_m",), ("throat_m", "depth_m")))
+@every("empty", (("throat_m",), ("depth_m",), ("throat_m", "depth_m")))
 def test_a_horn_without_its_throat_or_its_length_leaves_its_cut_off_open(empty: tuple[str, ...]) -> None:
     horn = {"flare": "exponential", "throat_m": 0.025, "depth_m": 0.1, **dict.fromkeys(empty)}
     case = changed(changed(guide=demo().waveguides["WG-01"]), guide=horn)
@@ -1398,7 +1396,7 @@ def test_empty_cells_are_counted_in_words(cells: tuple[str, ...], words: str | N
     assert _empty(cells, "so it goes") == words
 
 
-@pytest.mark.parametrize("guide", (None, "WG-01"))
+@every("guide", (None, "WG-01"))
 def test_how_far_a_pattern_may_be_trusted_is_said_of_what_radiates(guide: str | None) -> None:
     """Of the guide where there is one, else of the bare driver."""
     setting = Setting(changed(guide=demo().waveguides[guide] if guide else None))
@@ -1446,7 +1444,7 @@ def test_how_several_woofers_stand_is_said_where_no_frame_tells_it(height: float
     assert ("several of them count as standing" in lines(case)) is (width is None and height is None)
 
 
-@pytest.mark.parametrize("empty", (("qms",), ("qes",), ("qms", "qes")))
+@every("empty", (("qms",), ("qes",), ("qms", "qes")))
 def test_each_q_that_is_empty_is_named(empty: tuple[str, ...]) -> None:
     case = changed(high=dict.fromkeys(empty))
     (line,) = [one for one in all_assumptions(Setting(case)) if "counts with a Q of 0.7" in one]
@@ -1463,7 +1461,7 @@ def test_a_first_order_travel_hangs_on_the_total_q_however_it_is_made_up() -> No
     assert abs(hz(2.6, 2.132) / hz(2.6, 1.066) - 1.0) > 0.01
 
 
-@pytest.mark.parametrize(("hole_hz", "found_hz"), ((60.0, 200.0), (150.0, 200.0), (1000.0, 980.0)))
+@every(("hole_hz", "found_hz"), ((60.0, 200.0), (150.0, 200.0), (1000.0, 980.0)))
 def test_what_is_short_anywhere_below_a_crossover_counts(hole_hz: float, found_hz: float) -> None:
     """Down to a sixteenth of it: 6 dB over a third of an octave at 60 Hz bar 200 Hz, the lowest that is looked at."""
     f = np.geomspace(20.0, 20000.0, 2000)
@@ -1471,7 +1469,7 @@ def test_what_is_short_anywhere_below_a_crossover_counts(hole_hz: float, found_h
     assert shortfall_hz(SLOPES["LR4"], f, level, 1.5) == pytest.approx(found_hz, rel=0.2)
 
 
-@pytest.mark.parametrize("height", (0.12, 0.168, 0.30))
+@every("height", (0.12, 0.168, 0.30))
 def test_two_woofers_lobe_by_their_own_pitch(height: float) -> None:
     """The second stands a frame and a gap under the first, however far the first is from the high driver."""
     case = changed(
@@ -1483,7 +1481,7 @@ def test_two_woofers_lobe_by_their_own_pitch(height: float) -> None:
     assert abs(found / lobing_hz(setting, 0.15, 0.15, setting.low_depth_m) - 1.0) > 1e-3
 
 
-@pytest.mark.parametrize(
+@every(
     ("figures", "words"),
     (
         ({}, " The network counts that in and meets its target all the same."), ({"sum_deviation_db": 2.2}, " Whether the network makes that good is a near thing."),
@@ -1496,7 +1494,7 @@ def test_what_a_network_makes_of_a_gentle_roll_off_is_said(figures: dict[str, fl
     assert limit_check(built(**figures), replace(limit, hz=3000.0)).text == "It fades."
 
 
-@pytest.mark.parametrize("strays_db", (2.2, 9.0))
+@every("strays_db", (2.2, 9.0))
 def test_a_gentle_roll_off_misses_by_what_the_network_leaves_and_not_by_octaves(strays_db: float) -> None:
     """2 dB are allowed (Practice); what is beyond is a share of sound pressure, 1 - 10^(-dB/20), however many octaves away."""
     limit = Limit("bandwidth", "Low driver's bandwidth", "high", 500.0, "It fades.", "test", wall=False)
@@ -1531,7 +1529,7 @@ def test_a_low_branch_must_be_down_where_its_cone_breaks_up(
         assert f"is {max(down_db or 0.0, 0.0):.0f} dB down: it stands {value:.1f} dB above the 20 dB down" in found.text
 
 
-@pytest.mark.parametrize(("cool_from_hz", "asked_for"), ((0.0, 1), (2600.0, 5), (9000.0, 6)))
+@every(("cool_from_hz", "asked_for"), ((0.0, 1), (2600.0, 5), (9000.0, 6)))
 def test_what_is_too_hot_is_crossed_higher_until_it_is_not(
     monkeypatch: pytest.MonkeyPatch, cool_from_hz: float, asked_for: int
 ) -> None:
@@ -1561,7 +1559,7 @@ def test_every_slope_of_even_order_is_asked_for_its_null(slope: str) -> None:
     assert ("reversed null" in checks_of(changed(pairing={"slope": slope}))) is (slope[-1] in "248")
 
 
-@pytest.mark.parametrize("share", (0.9, 1.1))
+@every("share", (0.9, 1.1))
 def test_a_rating_of_unknown_order_passes_what_the_steepest_leaves(share: float) -> None:
     """Behind 2.5 kHz of the second order it bears more than behind the fourth: between the two the order is asked for."""
     case = changed(high={"rated_power_w": 80.0, "rating_highpass_hz": 2500.0, "rating_order": None})
@@ -1582,7 +1580,7 @@ def test_one_network_that_leaves_nothing_to_wish_is_enough(wants: tuple[int | No
     assert steps._spotless(some) is (0 in wants)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("high_hz", (1300.0, 2500.0, 4000.0))
+@every("high_hz", (1300.0, 2500.0, 4000.0))
 def test_the_most_promising_frequencies_have_their_turn(high_hz: float) -> None:
     """The best of all that are looked at first; each next one the best of those far enough from the ones before."""
     limits = (Limit("a", "A", "low", 1000.0, "", ""), Limit("b", "B", "high", high_hz, "", ""))
@@ -1615,7 +1613,7 @@ def test_the_resonance_that_bounds_is_that_with_the_chamber_it_is_used_with(cham
     assert used == pytest.approx(1100.0 * (stiff / 2.0) ** 0.5, rel=1e-6)
 
 
-@pytest.mark.parametrize(("width", "height"), ((0.165, 0.165), (0.165, 0.08), (0.08, 0.165)))
+@every(("width", "height"), ((0.165, 0.165), (0.165, 0.08), (0.08, 0.165)))
 def test_a_guide_saves_travel_down_to_its_control_across(width: float, height: float) -> None:
     """A stated lowest use falls no lower than where the guide lets go of its horizontal pattern, however it is upright."""
     case = changed(changed(guide=demo().waveguides["WG-01"], high={"lowest_use_hz": 2500.0, "lowest_use_order": None}))
@@ -1669,14 +1667,14 @@ def test_all_that_the_model_fills_in_is_named_together() -> None:
         assert sorted(found.missing if found else ()) == sorted(wanted) and len(wanted) == len(empty)
 
 
-@pytest.mark.parametrize(("ohm", "gravity"), ((2.39, "load"), (2.4, ""), (2.41, "")))
+@every(("ohm", "gravity"), ((2.39, "load"), (2.4, ""), (2.41, "")))
 def test_what_hardly_any_amplifier_bears_lies_under_what_it_may(ohm: float, gravity: str) -> None:
     """2.4 ohm of the Practice sheet at the lowest rated impedance of 4 ohm: itself it is still borne."""
     found = checks_of(minimum_ohm=ohm)["impedance minimum"]
     assert (found.gravity, "hardly any" in found.text) == (gravity, gravity == "load")
 
 
-@pytest.mark.parametrize(("kind", "depth_mm"), (("soft dome", 8), ("compression driver", 0)))
+@every(("kind", "depth_mm"), (("soft dome", 8), ("compression driver", 0)))
 def test_the_depth_that_a_centre_counts_with_is_said(kind: str, depth_mm: int) -> None:
     case = changed(of_kind(kind), high={"centre_depth_m": None})
     assert f"the centre of HD-01 counts as {depth_mm} mm deep" in lines(case)

@@ -355,7 +355,7 @@ def test_an_unstated_screen_is_not_called_missing_or_there() -> None:
     assert check.outcome == "marginal" and "no screen is stated" in check.text
 
 
-@pytest.mark.parametrize(("tilt_deg", "lowest_m"), ((0.0, 0.70), (10.0, 0.70)))
+@every(("tilt_deg", "lowest_m"), ((0.0, 0.70), (10.0, 0.70)))
 def test_a_tall_foil_is_reached_where_it_begins(tilt_deg: float, lowest_m: float) -> None:
     """1.2 m of foil on a baffle of 1.4 m, its middle 0.7 m over the lower edge, which stands 0.6 m over the floor: from 0.7 m up.
     Leaned back by 10 degrees, 8 mm deep, it begins at 0.6 + 0.1 cos 10 - 0.008 sin 10 = 0.697 m."""
@@ -430,7 +430,7 @@ def test_an_amplifier_for_a_vehicle_bears_half_the_load() -> None:
     assert (before.outcome, before.limit) == ("fail", pytest.approx(3.2))
 
 
-@pytest.mark.parametrize(("share", "told"), [(1.0, "100 %"), (0.996, "99 %"), (0.647, "65 %")])
+@every(("share", "told"), [(1.0, "100 %"), (0.996, "99 %"), (0.647, "65 %")])
 def test_all_builds_are_good_only_where_all_are(share: float, told: str) -> None:
     check = checks_of(example(), good_share=share)["good builds"]
     assert check.text.startswith(f"{told} of builds stay within") and f"{check.value:g} %" == told
@@ -542,7 +542,7 @@ def test_a_measured_level_that_cannot_be_is_no_plain_yes(off_db: float, outcome:
         )
 
 
-@pytest.mark.parametrize(
+@every(
     ("ohm", "peak_hz", "told"),
     [
         (6.0, 1100.0, ""),
@@ -564,7 +564,7 @@ def test_an_impedance_file_that_contradicts_its_row_is_no_plain_yes(ohm: float, 
         assert check.text.endswith("Check both.")
 
 
-@pytest.mark.parametrize(("stated_hz", "outcome"), [(3100.0, "pass"), (5200.0, "marginal"), (None, "pass")])
+@every(("stated_hz", "outcome"), [(3100.0, "pass"), (5200.0, "marginal"), (None, "pass")])
 def test_a_break_up_that_the_measured_response_contradicts_is_no_plain_yes(
     stated_hz: float | None, outcome: str
 ) -> None:

@@ -559,7 +559,7 @@ def outcome(limit: Limit, octaves: float) -> str:
     return limit_check(built(crossover_hz=(limit.hz or 0.0) * 2.0 ** (sign * octaves)), limit).outcome
 
 
-@pytest.mark.parametrize("name", ["resonance", "break-up"])
+@every("name", ["resonance", "break-up"])
 def test_inside_the_tolerance_of_the_data_a_limit_is_marginal_on_both_sides(name: str) -> None:
     limit = limits_of(example())[name]
     spread = log2((limit.spread_hz or (0, 0))[1] / (limit.hz or 1))

@@ -14,6 +14,7 @@ from reportgen.crossover.topologies import PAD
 from reportgen.problems import CannotAssess
 from tests.advice.demo_answers import demo_remedies
 from tests.demo_catalogue import demo, demo_assessed
+from tests.every import every
 from tests.plausible_season import catalogue as drawn
 from tests.shared import shared
 from tests.suitability.workbench import SHOUT
@@ -73,7 +74,7 @@ def test_sentences_are_sentences(seed: int) -> None:
             assert text.count("(") == text.count(")"), (found.id, text)
 
 
-@pytest.mark.parametrize("seed", [0, *SEASONS])
+@every("seed", [0, *SEASONS])
 def test_a_pad_is_named_only_where_there_is_one(seed: int) -> None:
     for found in assessed(seed):
         padded = any(part.role == PAD and part.branch == "high" for part in found.parts)
@@ -81,7 +82,7 @@ def test_a_pad_is_named_only_where_there_is_one(seed: int) -> None:
         assert not told or padded, found.id
 
 
-@pytest.mark.parametrize("seed", [0, *SEASONS])
+@every("seed", [0, *SEASONS])
 def test_nobody_stands_in_a_vehicle(seed: int) -> None:
     for found in assessed(seed):
         if found.case.pairing.surroundings == "vehicle":
@@ -91,7 +92,7 @@ def test_nobody_stands_in_a_vehicle(seed: int) -> None:
 AT = re.compile(r"The crossover of (\d+) Hz|^At (\d+) Hz (?:the directivity|the lobe|it is loudest)")
 
 
-@pytest.mark.parametrize("seed", [0, *SEASONS])
+@every("seed", [0, *SEASONS])
 def test_one_crossover_has_one_frequency(seed: int) -> None:
     for found in assessed(seed):
         told = {int(one or other) for text in sentences(found) for one, other in AT.findall(text)}
@@ -100,7 +101,7 @@ def test_one_crossover_has_one_frequency(seed: int) -> None:
         assert found.crossover_fixed or found.crossover_hz == float(f"{found.crossover_hz:.3g}")
 
 
-@pytest.mark.parametrize("seed", [0, *SEASONS])
+@every("seed", [0, *SEASONS])
 def test_the_verdict_says_what_the_checks_say(seed: int) -> None:
     for found in assessed(seed):
         verdict = found.verdict
@@ -131,7 +132,7 @@ def test_what_is_said_of_remedies_is_true(seed: int) -> None:
             assert one.word != found.verdict.word
 
 
-@pytest.mark.parametrize("seed", [0, *SEASONS])
+@every("seed", [0, *SEASONS])
 def test_a_screen_is_told_as_it_is(seed: int) -> None:
     for found in assessed(seed):
         screen, texts = found.case.high.screen, list(sentences(found))

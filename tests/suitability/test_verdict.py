@@ -196,7 +196,7 @@ def test_where_the_middle_fails_a_frequency_that_fails_nowhere_is_taken() -> Non
     assert best_crossover_hz(both) == pytest.approx(sqrt(2800.0 * 2735.0))  # within both tolerances
 
 
-@pytest.mark.parametrize(
+@every(
     ("low", "high", "chosen"),
     [
         (

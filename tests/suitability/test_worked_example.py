@@ -13,6 +13,7 @@ from scipy.special import j1
 
 from reportgen.pairing.as_used import Setting
 from reportgen.suitability.verdict import best_crossover_hz, usable_range
+from tests.every import every
 from tests.suitability.workbench import changed, example, limits_of
 
 C, RHO = 343.215, 1.20412
@@ -33,7 +34,7 @@ def test_resonance() -> None:
     assert hz("resonance") == pytest.approx(1980.0, abs=0.05)  # 1.8 x 1100
 
 
-@pytest.mark.parametrize(("slope", "expected"), [("LR4", 1329.5), ("LR2", 1880.2), ("BW3", 1603.6)])
+@every(("slope", "expected"), [("LR4", 1329.5), ("LR2", 1880.2), ("BW3", 1603.6)])
 def test_travel(slope: str, expected: float) -> None:
     assert hz("travel", slope=slope) == pytest.approx(expected, abs=0.05)
 
@@ -55,9 +56,7 @@ def test_coverage() -> None:
     assert hz("coverage") == pytest.approx(x * C / (2 * pi * sqrt(0.0130 / pi) * sin(pi / 6)), rel=5e-6)
 
 
-@pytest.mark.parametrize(
-    ("slope", "expected"), [("LR4", 5200 / 9**0.25), ("LR2", 5200 / 3), ("BW3", 5200 / 99 ** (1 / 6))]
-)
+@every(("slope", "expected"), [("LR4", 5200 / 9**0.25), ("LR2", 5200 / 3), ("BW3", 5200 / 99 ** (1 / 6))])
 def test_break_up(slope: str, expected: float) -> None:
     assert hz("break-up", slope=slope) == pytest.approx(expected, rel=1e-9)
 
