@@ -138,8 +138,9 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("workbook", type=Path)
     new = _command(commands, "new", "write an empty workbook", _new)
     new.add_argument("workbook", type=Path)
-    new.add_argument("--demo", action="store_true", help="fill it with the demo season")
-    new.add_argument("--next-season", action="store_true", help="fill it with the season after the demo season")
+    filled = new.add_mutually_exclusive_group()
+    filled.add_argument("--demo", action="store_true", help="fill it with the demo season")
+    filled.add_argument("--next-season", action="store_true", help="fill it with the season after the demo season")
     _add_desk(commands)
     _add_business(commands)
     return parser
@@ -293,10 +294,11 @@ def _add_business(commands: Commands) -> None:
     changes = _desk_command(
         commands, "changes", "what changed since a run or another season, and why", _changes, into=True, jobs=True
     )
-    changes.add_argument(
+    earlier = changes.add_mutually_exclusive_group()
+    earlier.add_argument(
         "--since", type=_at_least_one, metavar="RUN", help="number of the run; else the last one that differs from now"
     )
-    changes.add_argument("--against", type=Path, metavar="OTHER", help="the earlier season, another workbook")
+    earlier.add_argument("--against", type=Path, metavar="OTHER", help="the earlier season, another workbook")
 
 
 # --- what is called -----------------------------------------------------------------------------------------------

@@ -165,6 +165,19 @@ def test_a_command_leaves_the_process_that_called_it_as_it_was(call: Call) -> No
     assert (gc.get_threshold(), gc.isenabled()) == before
 
 
+@pytest.mark.parametrize(
+    "typed", ("changes season.xlsx --since 1 --against other.xlsx", "new blank.xlsx --demo --next-season")
+)
+def test_of_two_options_that_exclude_each_other_none_is_passed_over(
+    typed: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(SystemExit) as ended:
+        cli.main(typed.split())
+    assert ended.value.code == 2 and "not allowed with argument" in capfd.readouterr().err
+    assert not [*tmp_path.iterdir()]
+
+
 @pytest.mark.parametrize("typed", ("run --only", "answer --only", "screen --low", "screen --slopes"))
 @pytest.mark.parametrize("names", ("", " , ,"))
 def test_a_list_that_names_nothing_is_not_taken_for_all(
