@@ -258,10 +258,13 @@ def asked_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[
 
 
 _REFUSED = re.compile(
-    r"\b(?:no|not|nor|neither|without|except|hate|avoid|(?:any|every)thing but|(?:don['’]?t|not) (?:want|like|need|use)"
-    r"|(?:instead|in place) of|replac(?:e|es|ed|ing)(?:\s+(?:the|my|our|an?|old|broken|dead|blown|torn))*)$"
+    r"\b(?:no|not|nor|neither|without|except|hate|avoid|(?:any|every)thing but|(?:don['’]?t|not) (?:want|like|need|use))$"
 )
 """What refuses the very thing that follows."""
+_EXCHANGED = re.compile(
+    r"\b(?:(?:instead|in place) of|replac(?:e|es|ed|ing)(?:\s+(?:the|my|our|an?|old|broken|dead|blown|torn))*)$"
+)
+"""The same where a question asks for something else: can I replace the ribbon."""
 _REFUSED_AFTER = re.compile(r"(?:is |are )?(?:excluded|not wanted|unwanted|ruled out|out of the question|no option)\b")
 """What refuses the very thing before it."""
 _BETWEEN = frozenset(("a", "an", "any", "the", "more", "or", "your", "kind", "of"))
@@ -286,7 +289,7 @@ def refused_kinds(question: str, technologies: Mapping[str, Technology]) -> tupl
         while start and words[start - 1].strip("~") in known | _BETWEEN:
             start -= 1
         after = " ".join(words[at + 1 : at + 5])
-        if word in known and (ends_by(_REFUSED, " ".join(words[:start])) or _REFUSED_AFTER.match(after)):
+        if word in known and (_refuses(" ".join(words[:start])) or _REFUSED_AFTER.match(after)):
             words[at] = f"~{word}~"
     text = " ".join(words).replace("~ ~", " ")
     return re.sub("~[^~]*~", "", text), tuple(dict.fromkeys(re.findall("~([^~]*)~", text)))
@@ -301,7 +304,12 @@ def refused_ids(question: str, ids: Iterable[str]) -> tuple[str, ...]:
     last = {
         one: _CALLED.sub("", question[: at[-1][0]].casefold()).rstrip() for one in ids if (at := places(question, one))
     }
-    return tuple(one for one, before in last.items() if ends_by(_REFUSED, before))
+    return tuple(one for one, before in last.items() if _refuses(before))
+
+
+def _refuses(before: str) -> bool:
+    """Whether words refuse what follows them."""
+    return ends_by(_REFUSED, before) or _EXCHANGED.search(before) is not None
 
 
 _CALLED = re.compile(rf"(?:\b(?:an?|any|the|another|your|more|{DRIVER})\s*)+$", re.IGNORECASE)

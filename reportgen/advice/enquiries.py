@@ -44,7 +44,7 @@ from reportgen.advice.picks import (
 from reportgen.advice.remedies import find_remedies
 from reportgen.advice.said import cheapest_said, named, places
 from reportgen.advice.screening import Candidate
-from reportgen.advice.unread import Unread, unread
+from reportgen.advice.unread import Unread, speaks_of_high, unread
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import Cabinet, Catalogue, Enquiry, LowDriver, Pairing
@@ -152,8 +152,9 @@ def _answered(enquiry: Enquiry, mail: str, quotes: bool, catalogue: Catalogue) -
     dangers = _dangers(replace(enquiry, question=mail), catalogue)
     left = replace(left, questions=unanswered(left.questions, dangers))
     catalogue, kinds, left_out = _without_refused(question, catalogue)
-    kit = kit_of(typed, catalogue)
-    ours = named(question, catalogue.high_drivers) or ((kit.high_id,) if kit else ())
+    ours = named(question, catalogue.high_drivers)
+    if not ours and (kit := kit_of(typed, catalogue)) and (of_it := catalogue.high_drivers.get(kit.high_id)):
+        ours = (kit.high_id,) if not kinds or of_it.technology in kinds else ()
     blank = Answer(
         enquiry, None, (), () if ours else kinds, named=ours, unread=left, hazards=dangers,
         child=guesses.child_named(mail), currency=catalogue.maker.currency, from_name=catalogue.maker.name,
@@ -191,7 +192,8 @@ def _left(typed: Enquiry, enquiry: Enquiry, read: tuple[tuple[int, int], ...], c
     records = (catalogue.low_drivers, catalogue.high_drivers, catalogue.cabinets, catalogue.waveguides)
     ids = [one for table in records for one in table]
     kit = kit_of(typed, catalogue)
-    both = enquiry.low_id is not None and bool(kit or named(question, catalogue.high_drivers))
+    of_kit = kit is not None and speaks_of_high(question)
+    both = enquiry.low_id is not None and (of_kit or bool(named(question, catalogue.high_drivers)))
     names = [place for one in ids for place in places(question, one)]
     wired = wiring_said(enquiry)
     more = (*([(at, at + len(size))] if size else ()), *([wired[1]] if wired else ()))

@@ -163,7 +163,7 @@ def count_said(question: str, lows: Iterable[str] = (), lies: bool = False) -> t
 
 
 _BEFORE, _AFTER = (
-    re.compile(rf"{_COUNT}\s*(?:[x×*]\s*)?$", re.IGNORECASE),
+    re.compile(rf"{_COUNT}\s*(?:[x×*]\s*|(?P<pairs>pairs? of )(?:the |your )?)?$", re.IGNORECASE),
     re.compile(rf"\s*\(?(?:[x×*]|times)\s*{_COUNT}", re.IGNORECASE),
 )
 
@@ -176,7 +176,8 @@ def counts_beside(question: str, lows: Iterable[str]) -> Iterator[str]:
     """
     for start, end in (place for one in lows for place in places(question, one)):
         before, after = _BEFORE.search(question[:start]), _AFTER.match(question, end)
-        if (found := before or after) and (COUNTS.get(found[1].casefold()) or int(found[1])) > 2:
+        found = before or after
+        if found and (COUNTS.get(found[1].casefold()) or int(found[1])) > (1 if before and before["pairs"] else 2):
             yield question[before.start() if before else start : after.end() if after else end]
 
 

@@ -36,6 +36,9 @@ _IN_WORDS = re.compile(
 )
 
 
+_DECIBELS = re.compile(r"(?<=\d)\s*decibels?\b", re.IGNORECASE)
+
+
 def own_words(mail: str) -> tuple[str, bool]:
     """A mail without what it quotes of earlier ones, and whether it quotes any; where nothing else is in it, that is what was written.
 
@@ -47,12 +50,12 @@ def own_words(mail: str) -> tuple[str, bool]:
 
 
 def in_figures(text: str) -> str:
-    """A text with the numbers before a unit that are spelled out as figures.
+    """A text with the numbers before a unit that are spelled out as figures, and decibels as dB.
 
     >>> in_figures("two and a half metres, a hundred and twenty euros, seventy-five watts, two 8 inch woofers")
     '2.5 metres, 120 euros, 75 watts, two 8 inch woofers'
     """
-    return _IN_WORDS.sub(lambda match: f"{_value(match):g}", text)
+    return _DECIBELS.sub(" dB", _IN_WORDS.sub(lambda match: f"{_value(match):g}", text))
 
 
 def _value(match: re.Match[str]) -> float:

@@ -135,7 +135,7 @@ _CROSSOVER = re.compile(
 )
 """A frequency of four figures needs no unit there; what bounds a crossover, or stands between two, is no wish for it."""
 _AT_HZ = re.compile(
-    rf"(?:\bat\s+|@\s*|\bis\s+(?=[\d.,]+\s*k?(?:hz)?\s+(?:ok(?:ay)?|fine|possible|right|good)\b)){_HERTZ}()",
+    rf"(?:\bat\s+|@\s*|\bis\s+(?=[\d.,]+\s*k?(?:hz)?\s+(?:ok(?:ay)?|fine|possible|right|good|too (?:low|high))\b)){_HERTZ}()",
     re.IGNORECASE,
 )
 _FROM_HZ_UP = re.compile(

@@ -25,8 +25,11 @@ _UNIT = (
     r"(?:k?hz|k|ohms?|[mµμu]h|(?:sq\.?|square|cubic|cu\.?)\s?(?:cm|in(?:ch(?:es)?)?|f(?:ee|oo)?t|m)|in(?:²|\^?2)|[cmk]?m(?:[²³]|\^?[23])?"
     r"|met(?:re|er)s?|f(?:ee|oo)?t|inch(?:es)?|w(?:att?s?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|l(?:it(?:re|er)s?)?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
 )
+_OF = r"(?:cross\w*(?: at)?|amp\w*|seats?|distan[cs]e|budget|level)"
+"""What a figure without a unit is of."""
 _QUANTITY = re.compile(
     rf"(?<![\w.,])(?<!(?<![+/])-)(?:{_NAME}\s*(?:is|of|=|:)?\s*(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”Ω]))?"
+    rf"|\b{_OF}\s*[:=]?\s*(?:\d\s*[x×]\s*)?{_N}(?![\d.,]*\d|\s*(?:{_UNIT}|[\"″”Ω€$£¥°%]))"
     rf"|[€$£¥]\s?{_N}(?:,-)?|(?:eur|usd|gbp|chf)\s?{_N}(?:,-)?|{LENGTH}"
     rf"|(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”])?\s*(?:-|–|to|and|x|×|by|/)\s*{_N}){{0,3}}\s*-?(?:{_UNIT}|[\"″”Ω€$£¥°%]))",
     re.IGNORECASE,
@@ -43,7 +46,7 @@ _ASKS = re.compile(
 )
 """How people ask what would do."""
 _ASKS_OF_IT = re.compile(
-    r"\b(?:possible|match\w*|combin\w*|pair|fits?|suits?|goes? with|go together|what about|ok|okay|fine|good choice|compare\w*|better|best)\b",
+    r"\b(?:possible|replac(?:e|ing)|match\w*|combin\w*|pair|fits?|suits?|goes? with|go together|what about|ok|okay|fine|good choice|compare\w*|better|best)\b",
     re.IGNORECASE,
 )
 """The same of a sentence that speaks of a loudspeaker: much else may be possible."""
@@ -107,6 +110,17 @@ class Unread:
     quotes: bool = False
 
 
+def speaks_of_high(question: str) -> bool:
+    """Whether a high driver is spoken of, by whatever name."""
+    return _TWEETER.search(question) is not None
+
+
+_WANTS_NONE = re.compile(
+    rf"\bno {HIGH} (?:is |are )?(?:wanted|needed|required|necessary)\b|(?:\bnot|n['’]t) (?:want|need) (?:an? |any )?tweeters?\b",
+    re.IGNORECASE,
+)
+
+
 def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], names: bool) -> Unread:
     """What is left of a question when its `used` places are taken out; `ids` are ours, `names`: it names a woofer and a high driver of ours.
 
@@ -145,6 +159,7 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
     if questions and not ask.intersection(questions):  # what is asked is something else
         wants = set()
     asked = names or any(about[one] and (one not in other or one in wants) for one in sentences)
+    asked = asked and not _WANTS_NONE.search(question)
     unanswered = [one.strip() for one in questions if not (asked and (one in ask or _ONLY_ASKS.match(one)))]
     demands = [one for one in _demands(question) if not any(one in text for text in unanswered)]
     return Unread(

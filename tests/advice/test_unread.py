@@ -135,6 +135,8 @@ def test_several_woofers_count_where_they_cannot_be_one_for_each_side(
         ("a woofer of 91 dB at 2.83 V", {}),
         ("Vas=25 l, in a 9 litre box", {"given_net_volume_m3": 9e-3}),
         ("Vas is 25 litres", {}),
+        ("Is 1.8 kHz too low for HD-01?", {"crossover_hz": 1800.0}),
+        ("is a resonance of 1.8 kHz too low?", {}),
         ("in 0.5 cubic feet", {"given_net_volume_m3": 0.5 * 0.3048**3}),
     ],
 )
@@ -217,6 +219,8 @@ def test_of_a_three_way_the_midrange_hands_over_and_of_several_woofers_one_is_ta
         ("a box of 30 x 20 x 25 cm", ("30 x 20 x 25 cm",)),
         ("a 6x9 inch woofer", ("6x9 inch",)),
         ("a hall of 12 x 9 metres", ("12 x 9 metres",)),
+        ("crossover at 2.2, Amp 2x60. Seat: 2.8", ("crossover at 2.2", "Amp 2x60", "Seat: 2.8")),
+        ("crossover at 2.2 kHz, an amp of 60 W, amp: 60 W", ("2.2 kHz", "60 W")),
         ("between 2 and 3 kHz at 80 %", ("2 and 3 kHz", "80 %")),
         ("a shelf of 6 1/2 inch, 2' 3\" up, EUR 1.000 in total", ("6 1/2 inch", "2' 3\"", "EUR 1.000")),
     ],
@@ -264,6 +268,8 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("Two questions: a) which dome for LD-01, and b) do I need a bigger box?", ("b) do I need a bigger box?",), True),
         ("Does HD-01 fit a 76 mm cutout?", ("Does HD-01 fit a 76 mm cutout?",), False),
         ("LD-01 with HD-01. How close can they stand, and which one goes deeper?", ("How close can they stand", "which one goes deeper?"), True),
+        ("LD-01: can I replace HD-01 by a metal dome?", (), True), ("Can you replace my broken dome?", ("Can you replace my broken dome?",), False),
+        ("A guitar cabinet with LD-01, no tweeter wanted. Good idea?", ("Good idea?",), False), ("I have no tweeter for LD-01. Which one?", (), True),
         ("My dome burnt out. Does the crossover stay the same?", ("Does the crossover stay the same?",), False),
         ("What would you put on top of LD-01 for mixing, 2nd order, DSP allowed?", ("DSP",), True),
     ],
@@ -276,6 +282,8 @@ def test_a_question_of_another_kind_is_quoted(words: str, questions: tuple[str, 
 def test_more_woofers_than_one_a_side_are_not_passed_over() -> None:
     assert answered("four LD-01 and a dome").unread.quantities == ("four LD-01",)
     assert answered("LD-01 x 6, with a dome").unread.quantities == ("LD-01 x 6",)
+    assert answered("two pairs of LD-01, a dome").unread.quantities == ("two pairs of LD-01",)
+    assert answered("a pair of LD-01 and a dome").unread.quantities == ()
     assert answered("two LD-01 and a dome").unread.quantities == ()  # one for each side
     assert answered("four LD-01 per side and a dome").unread.quantities == ()
 
@@ -300,6 +308,18 @@ def test_a_kit_that_is_named_gives_its_woofer_and_cabinet_and_its_high_driver_is
         read, taken, *_ = as_understood(mail(words), demo())
         assert (read.low_id, read.cabinet_id) == (found.low_id, found.cabinet_id)
         assert taken == f"your kit to be {kit}: {found.low_id} and {found.high_id} in {found.cabinet_id}"
+
+
+def test_a_kit_of_which_something_else_is_asked_gets_no_list() -> None:
+    found = answered("Reedmace: what is the biggest amplifier?")
+    assert not found.proposals and found.unread.questions == ("Reedmace: what is the biggest amplifier?",)
+
+
+def test_another_kind_in_place_of_that_of_a_kit_is_what_is_asked_for() -> None:
+    shop = {one: demo().high_drivers[one] for one in ("HD-01", "HD-04")}
+    words = "About my Reedmace: can I replace HD-01 by a metal dome?"
+    found = answer(mail(words), replace(few(), high_drivers=shop))
+    assert found.kinds == ("metal dome",) and [one.high_id for one in found.proposals] == ["HD-04"]
 
 
 def test_who_asks_for_the_high_driver_of_a_kit_is_told_it() -> None:
@@ -614,6 +634,7 @@ def test_a_driver_that_is_refused_in_the_end_is_left_out() -> None:
     assert refused_ids("You wrote: HD-04 would do. But I do not want HD-04.", ("HD-04",)) == ("HD-04",)
     assert refused_ids("I want to replace the broken HD-04 with HD-05", ("HD-04", "HD-05")) == ("HD-04",)
     assert refused_ids("Replace the horn driver HD-04 with the dome HD-05", ("HD-04", "HD-05")) == ("HD-04",)
+    assert refused_ids("Can I replace HD-04 by HD-05 in my kit?", ("HD-04", "HD-05")) == ("HD-04",)
     assert refused_ids("I do not want HD-04. Or would HD-04 do in a guide?", ("HD-04",)) == ()
     found, *_ = as_understood(mail("HD-02 without LD-01"), demo())
     assert found.low_id is None
