@@ -28,7 +28,7 @@ from reportgen.suitability.verdict import UsableRange, Verdict, judge, usable_ra
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """A set of changes that turns the verdict, worked out by a whole assessment of the changed pairing.
+    """A set of changes that turns the verdict, or leaves nothing that fails of what is not known, worked out by a whole assessment of the changed pairing.
 
     `text` says it all in one piece; `condition` is what the other fields leave open, empty for a plain yes.
     """

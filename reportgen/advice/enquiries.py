@@ -50,7 +50,7 @@ from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import Cabinet, Catalogue, Enquiry, LowDriver, Pairing
 from reportgen.problems import CannotAssess
 from reportgen.suitability.cautions import Caution, of_the_place
-from reportgen.suitability.verdict import NO_RANGE
+from reportgen.suitability.verdict import NO_RANGE, YES
 
 
 @dataclass(frozen=True)
@@ -525,7 +525,7 @@ def _no(found: Picks, wish: Wish) -> tuple[str, str]:
     near = sorted(found.found, key=lambda one: (one not in known, one.rank))[: NEAREST * NEAREST]
     near = sorted(near, key=lambda one: (max(0.0, -(one.octaves or 0.0)), _fails(known.get(one))))[:NEAREST]
     nearest = [known.get(one) or assess(wish.catalogue.case(one.pairing(found.use)), drawn=False) for one in near]
-    ways = [(one, remedy) for one in nearest for remedy in find_remedies(one, wish.catalogue)[0]]
+    ways = [(one, way) for one in nearest for way in find_remedies(one, wish.catalogue)[0] if way.word in YES]
     ways.sort(key=lambda way: _another_woofer(*way))  # the enquirer has one already
     best = ways[0][0] if ways else nearest[0]
     reason = (

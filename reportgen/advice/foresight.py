@@ -62,10 +62,10 @@ OF_THE_AMPLIFIER = frozenset(("heat", "low_heat", "part stress", "parts stock", 
 """Checks that the wanted level and the amplifier move where network and crossover stay the same."""
 
 
-def stands_in_the_way(check: Check, plainly: bool) -> bool:
-    """Whether a check keeps a pairing from being suitable; `plainly`: without conditions, as `judge` has it."""
+def stands_in_the_way(check: Check, plainly: bool, despite_gaps: bool = False) -> bool:
+    """Whether a check keeps a pairing from being suitable; `plainly`: without conditions, as `judge` has it; `despite_gaps`: whatever is not known."""
     gap = check.outcome == "not assessed"
-    if check.outcome == "fail" or (gap and check.essential):
+    if check.outcome == "fail" or (gap and check.essential and not despite_gaps):
         return True
     return plainly and (check.outcome == "marginal" or bool(check.condition) or (gap and check.judged))
 
@@ -133,11 +133,12 @@ class Shared:
 
 @dataclass
 class Foresight:
-    """What stands between changed pairings and a verdict; `plainly` asks for one without conditions."""
+    """What stands between changed pairings and a verdict; `plainly` asks for one without conditions, `despite_gaps` for one in which nothing fails, whatever is not known."""
 
     before: Assessment
     plainly: bool
     shared: Shared = field(default_factory=Shared)
+    despite_gaps: bool = False
     _last: Model | None = None
 
     def model_of(self, case: Case) -> Model:
@@ -158,7 +159,7 @@ class Foresight:
         """False where limits, checks that need no network, or lacking data keep the verdict away whatever the network."""
         model, given_hz = self.model_of(case), case.pairing.crossover_hz
         setting = model.setting
-        if _never_known(setting) or any(self._bad(AsBuilt(model, 1.0), self._still)):
+        if (_never_known(setting) and not self.despite_gaps) or any(self._bad(AsBuilt(model, 1.0), self._still)):
             return False
         if usable_range(self.shared.limits(setting, ("low", "high"))).empty:
             return False
@@ -192,7 +193,7 @@ class Foresight:
     def _bad(self, built: AsBuilt, rules: Iterable[Callable[[AsBuilt], Check | None]]) -> Iterator[Check]:
         for rule in rules:
             check = rule(built)
-            if check is not None and stands_in_the_way(check, self.plainly):
+            if check is not None and stands_in_the_way(check, self.plainly, self.despite_gaps):
                 yield check
 
     # --- with networks before their parts -------------------------------------------------------------------------
@@ -231,7 +232,7 @@ class Foresight:
     @cached_property
     def _faults(self) -> set[str]:
         """Ids of the checks that stand in the way of the pairing as it is."""
-        return {check.id for check in self.before.checks if stands_in_the_way(check, self.plainly)}
+        return {check.id for check in self.before.checks if stands_in_the_way(check, self.plainly, self.despite_gaps)}
 
     @cached_property
     def _model(self) -> Model:
@@ -297,10 +298,11 @@ class Foresight:
         margin = practice["level margin"] if self.plainly else 0.0
         hot = margin if self.plainly else -practice["low driver heat allowance"]
         low, high, level = allowed_db
+        unknown = np.inf if self.despite_gaps else 0.0
         return bool(
-            _headroom_db(heat.low) + low >= hot
-            and _headroom_db(heat.high) + high >= margin
-            and heat.high.watts <= (high_allowed_at_least_w(case) or 0.0) * 10.0 ** (high / 10.0)
+            _headroom_db(heat.low, unknown) + low >= hot
+            and _headroom_db(heat.high, unknown) + high >= margin
+            and heat.high.watts <= (high_allowed_at_least_w(case) or unknown) * 10.0 ** (high / 10.0)
             and reach_of(driven).least(crossover_hz)[0] + level >= case.pairing.peak_level_db - self._short_db
         )
 
@@ -338,8 +340,8 @@ def _own_ohm(model: Model) -> float:
     return min(model.low_side.least_ohm, model.high_side.least_ohm)
 
 
-def _headroom_db(side: Warmth) -> float:
-    return 10.0 * float(np.log10(max(side.headroom or 1e-9, 1e-9)))
+def _headroom_db(side: Warmth, unknown: float) -> float:
+    return 10.0 * float(np.log10(max(unknown if side.headroom is None else side.headroom, 1e-9)))
 
 
 def _never_known(setting: Setting) -> bool:

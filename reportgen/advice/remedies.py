@@ -52,18 +52,18 @@ def find_remedies(assessment: Assessment, catalogue: Catalogue, budget: int = 40
     """The smallest changes that turn the verdict, ordered by how little they change, and what is to be said of them.
 
     Not suitable turns into suitable or suitable with conditions, conditions into suitable; for any other word nothing is
-    searched. One change goes before two. `budget` bounds the quick judgements, `WHOLE` the whole ones; the same input gives the same answer.
+    searched. One change goes before two. Where nothing makes a yes of a no of which something is not known, what leaves nothing that fails is
+    looked for: undecided. `budget` bounds the quick judgements, `WHOLE` the whole ones; the same input gives the same answer.
     """
     word = assessment.verdict.word
     if word in ("suitable", "undecided"):
         return (), ""
-    search = _Search(assessment, catalogue, budget)
     singles = all_changes(assessment, catalogue)
-    search.run((change,) for change in singles)
-    if not any(_keeps_drivers(changes) for changes, _ in search.found):
-        search.run(_pairs(singles, with_drivers=False))
-    if not search.found:
-        search.run(_pairs(singles, with_drivers=True))
+    search = _Search(assessment, catalogue, budget)
+    search.gone_through(singles)
+    if not search.found and search.unknown:
+        search = replace(search, despite_gaps=True, quick=0, whole=0, tries=Counter(), alone={})
+        search.gone_through(singles)
     return search.remedies(), search.note()
 
 
@@ -92,6 +92,7 @@ class _Search:
     before: Assessment
     catalogue: Catalogue
     budget: int
+    despite_gaps: bool = False
     quick: int = 0
     whole: int = 0
     left_out: bool = False
@@ -102,7 +103,17 @@ class _Search:
     @property
     def wanted(self) -> tuple[Word, ...]:
         """The verdicts that count as a yes."""
+        if self.despite_gaps:
+            return (*YES, "undecided")
         return YES if self.before.verdict.word == "not suitable" else YES[:1]
+
+    def gone_through(self, singles: Sequence[Change]) -> None:
+        """Each change alone, two where no one does, other drivers last."""
+        self.run((change,) for change in singles)
+        if not any(_keeps_drivers(changes) for changes, _ in self.found):
+            self.run(_pairs(singles, with_drivers=False))
+        if not self.found:
+            self.run(_pairs(singles, with_drivers=True))
 
     def run(self, candidates: Iterable[Changes]) -> None:
         """Judge `candidates` in their order: quickly, and as a whole where that leaves a chance."""
@@ -126,7 +137,7 @@ class _Search:
 
     @cached_property
     def _foresight(self) -> Foresight:
-        return Foresight(self.before, plainly=self.wanted != YES)
+        return Foresight(self.before, self.wanted == YES[:1], despite_gaps=self.despite_gaps)
 
     def _open(self, case: Case) -> bool:
         try:
@@ -164,18 +175,20 @@ class _Search:
     def _can_help(self, changes: Changes) -> bool:
         """True when every check in the way is touched by one of the changes, and every change touches one."""
         blocking = self._blocking
-        touched = [{one for one in blocking if _touches(change, one, self._gaps)} for change in changes]
+        touched = [{one for one in blocking if _touches(change, one, self.unknown)} for change in changes]
         return all(touched) and set().union(*touched) == blocking
 
     @cached_property
-    def _gaps(self) -> set[str]:
+    def unknown(self) -> set[str]:
+        """Ids of the checks that want data without which nobody says yes."""
         return {check.id for check in self.before.checks if check.outcome == "not assessed" and check.essential}
 
     @cached_property
     def _blocking(self) -> set[str]:
         """Checks that stand between the pairing and the wanted verdict."""
         if self.before.verdict.word == "not suitable":
-            return {check.id for check in self.before.checks if check.outcome == "fail"} | self._gaps
+            fails = {check.id for check in self.before.checks if check.outcome == "fail"}
+            return fails if self.despite_gaps else fails | self.unknown
         return {check.id for check in self.before.checks if check.outcome == "marginal" or check.condition}
 
     def _told_already(self, changes: Changes) -> bool:
@@ -235,8 +248,11 @@ class _Search:
 
     def _too_strong(self, changes: Changes, after: Assessment) -> bool:
         """True where nothing but the heat of another amplifier stands in the way of several changes: it was meant for the drivers as they were."""
-        plainly = self.wanted != YES
-        hot = {check.id for check in after.checks if stands_in_the_way(check, plainly) or _asks_for_weaker(check)}
+        plainly = self.wanted == YES[:1]
+        in_the_way = (
+            one for one in after.checks if stands_in_the_way(one, plainly, self.despite_gaps) or _asks_for_weaker(one)
+        )
+        hot = {check.id for check in in_the_way}
         return (
             len(changes) > 1
             and any(one.kind == "amplifier" for one in changes)
@@ -253,13 +269,18 @@ class _Search:
         """What is to be said of what was found, or of nothing found."""
         works = self.before.verdict.word != "not suitable"
         if self.found:
-            return "Each was assessed as a whole, with a network of its own."
+            each = "Each was assessed as a whole, with a network of its own."
+            return (
+                f"These leave nothing that fails; what is not known would still have to be known. {each}"
+                if self.despite_gaps
+                else each
+            )
         yes = "makes it a plain yes" if works else "makes it work"
+        first = " What is not known of it would have to be known first." if self.unknown else ""
         if self.left_out:
-            return f"None of the changes that were assessed {yes}; not every one was."
+            return f"None of the changes that were assessed {yes}; not every one was.{first}"
         longer = "frames fit" in self._blocking and longer_boxes(self.before, self.catalogue)
         room = " In a vehicle much longer boxes were not tried." if longer else ""
-        first = " What is not known of it would have to be known first." if self._gaps else ""
         return f"Nothing in this workbook {yes}: no single change of it, nor any two.{room}{first}"
 
 
@@ -308,7 +329,12 @@ def _remedy(before: Assessment, changes: Changes, after: Assessment) -> Remedy:
     text = (
         f"{' and '.join(texts)}: {after.verdict.word}; range {low} to {high} Hz, crossover {after.crossover_hz:.0f} Hz"
     )
-    told = [] if after.verdict.word == "suitable" else [f"Condition: {after.verdict.reason}"]
+    word = after.verdict.word
+    told = (
+        []
+        if word == "suitable"
+        else [f"{'Still open' if word == 'undecided' else 'Condition'}: {after.verdict.reason}"]
+    )
     if bass := less_bass(before, after):
         told.append(f"{bass[0].upper()}{bass[1:]}.")
     if after.price is not None and not with_network(after.figures):

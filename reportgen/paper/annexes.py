@@ -111,8 +111,10 @@ def remedies_block(found: Assessment, inches: bool) -> RemediesBlock | None:
     note = sentence(printed(found.remedies_note, inches))
     if not found.remedies and not note:
         return None
-    plain = "The nearest yes" if found.verdict.word == "not suitable" else "What would make it a plain yes"
-    return RemediesBlock(plain, tuple(_remedies(found, inches)), note)
+    title = "The nearest yes" if found.verdict.word == "not suitable" else "What would make it a plain yes"
+    if any(remedy.word == "undecided" for remedy in found.remedies):
+        title = "What leaves nothing that fails"
+    return RemediesBlock(title, tuple(_remedies(found, inches)), note)
 
 
 def _remedies(found: Assessment, inches: bool) -> Iterator[RemedyRow]:

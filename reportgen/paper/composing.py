@@ -338,5 +338,5 @@ def _misfit(found: Assessment) -> bool:
 def _no_build(found: Assessment, remedies: RemediesBlock | None, inches: bool) -> str:
     if found.design is None:
         return f"No build side: no network was designed. {sentence(printed(found.not_designed, inches))}"
-    nearest = " The nearest yes follows." if remedies is not None and remedies.rows else ""
+    nearest = f" {remedies.heading} follows." if remedies is not None and remedies.rows else ""
     return f"No build side: the pairing as it stands is not to be built.{nearest}"

@@ -215,7 +215,7 @@ class RemedyRow:
 
 @dataclass(frozen=True, slots=True)
 class RemediesBlock:
-    """The nearest yes: its heading, the ways found, and how the search went."""
+    """The nearest yes, or what leaves nothing that fails: its heading, the ways found, and how the search went."""
 
     heading: str
     rows: tuple[RemedyRow, ...]

@@ -884,14 +884,18 @@ def test_why_none_of_the_kind_asked_for_would_do() -> None:
 def test_the_nearest_yes_is_that_of_what_misses_least_and_with_the_woofer_at_hand(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """HD-01 misses by an octave, HD-02 by log2(2.5/2) = 0.32; a way without another woofer goes before one with it."""
+    """HD-01 misses by an octave, HD-02 by log2(2.5/2) = 0.32; a way without another woofer goes before one with it, and undecided is no way."""
     far, near = (
         candidate("HD-01", 1, low_hz=4000.0, high_hz=2000.0),
         candidate("HD-02", 2, low_hz=2500.0, high_hz=2000.0),
     )
     looked: Any = ((far, judged("HD-01", "not suitable")), (near, judged("HD-02", "not suitable")))
-    ways = [SimpleNamespace(changes=(f"{one} in place of LD-01",)) for one in ("LD-02", "HD-03")]
-    ways[1].changes = ("HD-03 in place of HD-02",)
+    changed = {
+        "HD-04 in place of HD-02": "undecided",
+        "LD-02 in place of LD-01": "suitable",
+        "HD-03 in place of HD-02": "suitable",
+    }
+    ways = [SimpleNamespace(changes=(change,), word=word) for change, word in changed.items()]
     monkeypatch.setattr(enquiries, "find_remedies", lambda one, _: (ways, ""))
     monkeypatch.setattr(enquiries, "_remedy_words", lambda remedy, _: remedy.changes[0])
     reason, way = enquiries._no(Picks(demo().pairings["P-01"], (far, near), looked, ()), wish())
@@ -1661,7 +1665,7 @@ def test_a_no_names_the_driver_that_its_way_out_helps(monkeypatch: pytest.Monkey
     looked: Any = [
         (one, SimpleNamespace(checks=(), case=SimpleNamespace(high=SimpleNamespace(id=one.high_id)))) for one in both
     ]
-    way = SimpleNamespace(changes=("slope LR8",))
+    way = SimpleNamespace(changes=("slope LR8",), word="suitable")
     monkeypatch.setattr(enquiries, "find_remedies", lambda one, _: ((way,) if one.case.high.id == "HD-02" else (), ""))
     monkeypatch.setattr(enquiries, "_plainly", lambda one: "it burns")
     monkeypatch.setattr(enquiries, "_remedy_words", lambda remedy, one: f"{one.case.high.id} with {remedy.changes[0]}")
