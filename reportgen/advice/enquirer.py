@@ -417,11 +417,16 @@ def _of_ours(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, list[str]
 
 
 def kit_of(enquiry: Enquiry, catalogue: Catalogue) -> Pairing | None:
-    """The one kit of ours that is asked about, by the ID of its pairing or by its name as it is written; None where a woofer is known, or several are named."""
+    """The one kit of ours that is asked about, by the ID of its pairing or by its name as it is written; None where a woofer is known, or several are named.
+
+    An ID without a letter or without a figure may be anything.
+    """
     question, kits = enquiry.question or "", catalogue.pairings
     if enquiry.low_id or any(getattr(enquiry, given) for given in GIVEN) or named(question, catalogue.low_drivers):
         return None
-    found = {*named(question, kits)}
+    if guesses.size_named(question)[1] or figures_said(question):
+        return None
+    found = {*named(question, (one for one in kits if re.search(r"[^\W\d]", one) and re.search(r"\d", one)))}
     names = {one.kit: id_ for id_, one in kits.items() if one.kit}
     longest = "|".join(map(re.escape, sorted(names, key=len, reverse=True))) or "(?!)"
     found |= {names[match[0]] for match in re.finditer(rf"(?<!\w)(?:{longest})(?!\w)", question)}

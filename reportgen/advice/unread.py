@@ -23,7 +23,7 @@ _N = rf"(?:\d+(?:[.,]\d+)+|\d{{4,}}|{FRACTION})"
 _NAME = rf"(?:{'|'.join(NAMES.values())}|qts|vas|mms|cms|bl|impedance|tun(?:ed|ing)(?: to| at)?|breaks?[- ]?up at)"
 _UNIT = (
     r"(?:k?hz|k|ohms?|[mµμu]h|(?:sq\.?|square|cubic|cu\.?)\s?(?:cm|in(?:ch(?:es)?)?|f(?:ee|oo)?t|m)|in(?:²|\^?2)|[cmk]?m(?:[²³]|\^?[23])?"
-    r"|met(?:re|er)s?|f(?:ee|oo)?t|inch(?:es)?|w(?:att?s?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|l(?:it(?:re|er)s?)?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
+    r"|met(?:re|er)s?|yards?|yds?|f(?:ee|oo)?t|inch(?:es)?|w(?:att?s?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|l(?:it(?:re|er)s?)?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
 )
 _OF = r"(?:cross\w*(?: at)?|amp\w*|seats?|distan[cs]e|budget|level)"
 """What a figure without a unit is of."""
@@ -72,7 +72,7 @@ _USES = re.compile(r"\b(?:use|using|work|do|take|for|with|and|or|will)\b", re.IG
 FEW = 6
 """What is asked of a driver that is named by its ID, where there are more words than so many; a shorter one, or the end of one, that begins by a name asks for it."""
 _OTHER = re.compile(
-    rf"\b(?:(?:which|what|whose|any|need|suggest|recommend)\s+(?:(?!{HIGH}|high)[\w-]+\s+){{0,2}}?"
+    rf"\b(?:(?:which|what|whose|any|need|suggest|recommend)\s+(?:(?!{HIGH}|high)[\w-]+\s+){{0,3}}?"
     r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|resistors?|receivers?)"
     r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
     r"|broken|torn|dead|damaged|(?<!studio )mains(?! monitors?)|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"

@@ -216,6 +216,7 @@ def test_of_a_three_way_the_midrange_hands_over_and_of_several_woofers_one_is_ta
         ("1.000 Hz", ("1.000 Hz",)),
         ("heard at +-45 degrees or +/-30 deg", ("45 degrees", "30 deg")),
         ("built in 1981 in oak", ()),
+        ("I sit 3 yards away", ("3 yards",)),
         ("a box of 30 x 20 x 25 cm", ("30 x 20 x 25 cm",)),
         ("a 6x9 inch woofer", ("6x9 inch",)),
         ("a hall of 12 x 9 metres", ("12 x 9 metres",)),
@@ -257,6 +258,7 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("I want my money back, or tell me which ribbon fits LD-01.", ("I want my money back",), True),
         ("Can you make an active crossover with DSP for LD-01 and a dome?", ("Can you make an active crossover with DSP",), True),
         ("For LD-01: 1) which tweeter, 2) at what frequency, 3) how many watts can it take?", ("3) how many watts can it take?",), True),
+        ("Which is your best woofer?", ("Which is your best woofer?",), False),
         ("Which of your tweeters has the lowest resonance?", ("Which of your tweeters has the lowest resonance?",), False),
         ("Please quote for 12 pairs of LD-01 with HD-01. Do you ship?", ("Do you ship?", "Please quote"), True),
         ("LD-01 with HD-01 at 30 W. Will it do?", (), True),
@@ -297,6 +299,8 @@ def test_more_woofers_than_one_a_side_are_not_passed_over() -> None:
         ("a dome among the reedmace", None),
         ("P-01 or P-04: which tweeter is better?", None),
         ("LD-06 in place of that of P-01, with what dome?", None),
+        ("Beside my P-01 I have an 8 inch woofer: which dome?", None),
+        ("Beside my P-01 I have a woofer of Fs 40 Hz: which dome?", None),
     ],
 )
 def test_a_kit_that_is_named_gives_its_woofer_and_cabinet_and_its_high_driver_is_asked_about(
@@ -308,6 +312,14 @@ def test_a_kit_that_is_named_gives_its_woofer_and_cabinet_and_its_high_driver_is
         read, taken, *_ = as_understood(mail(words), demo())
         assert (read.low_id, read.cabinet_id) == (found.low_id, found.cabinet_id)
         assert taken == f"your kit to be {kit}: {found.low_id} and {found.high_id} in {found.cabinet_id}"
+
+
+def test_an_id_of_figures_or_letters_alone_names_no_kit() -> None:
+    """“1. Which dome?” is no kit called 1."""
+    one = demo().pairings["P-01"]
+    for id_ in ("1", "A"):
+        shop = replace(demo(), pairings={id_: replace(one, id=id_, kit=None)})
+        assert kit_of(mail(f"{id_}. Which dome?"), shop) is None
 
 
 def test_a_kit_of_which_something_else_is_asked_gets_no_list() -> None:
