@@ -52,18 +52,20 @@ def find_remedies(assessment: Assessment, catalogue: Catalogue, budget: int = 40
     """The smallest changes that turn the verdict, ordered by how little they change, and what is to be said of them.
 
     Not suitable turns into suitable or suitable with conditions, conditions into suitable; for any other word nothing is
-    searched. One change goes before two. Where nothing makes a yes of a no of which something is not known, what leaves nothing that fails is
-    looked for: undecided. `budget` bounds the quick judgements, `WHOLE` the whole ones; the same input gives the same answer.
+    searched. One change goes before two. Where only other drivers, or nothing, make a yes of a no of which something is not known, what leaves
+    nothing that fails is looked for as well: undecided. `budget` bounds the quick judgements, `WHOLE` the whole ones; the same input gives the same answer.
     """
     word = assessment.verdict.word
     if word in ("suitable", "undecided"):
         return (), ""
-    singles = all_changes(assessment, catalogue)
-    search = _Search(assessment, catalogue, budget)
+    search, singles = _Search(assessment, catalogue, budget), all_changes(assessment, catalogue)
     search.gone_through(singles)
-    if not search.found and search.unknown:
+    if search.unknown and not search.keeps_drivers:
         search = replace(search, despite_gaps=True, quick=0, whole=0, tries=Counter(), alone={})
-        search.gone_through(singles)
+        if search.found:
+            search.run((change,) for change in singles if change.kind not in DRIVERS)
+        else:
+            search.gone_through(singles)
     return search.remedies(), search.note()
 
 
@@ -110,10 +112,15 @@ class _Search:
     def gone_through(self, singles: Sequence[Change]) -> None:
         """Each change alone, two where no one does, other drivers last."""
         self.run((change,) for change in singles)
-        if not any(_keeps_drivers(changes) for changes, _ in self.found):
+        if not self.keeps_drivers:
             self.run(_pairs(singles, with_drivers=False))
         if not self.found:
             self.run(_pairs(singles, with_drivers=True))
+
+    @property
+    def keeps_drivers(self) -> bool:
+        """Whether any of what was found keeps both drivers."""
+        return any(_keeps_drivers(changes) for changes, _ in self.found)
 
     def run(self, candidates: Iterable[Changes]) -> None:
         """Judge `candidates` in their order: quickly, and as a whole where that leaves a chance."""
@@ -269,12 +276,11 @@ class _Search:
         """What is to be said of what was found, or of nothing found."""
         works = self.before.verdict.word != "not suitable"
         if self.found:
-            each = "Each was assessed as a whole, with a network of its own."
-            return (
-                f"These leave nothing that fails; what is not known would still have to be known. {each}"
-                if self.despite_gaps
-                else each
+            undecided = any(after.verdict.word == "undecided" for _, after in self.found)
+            still = (
+                "Undecided: nothing fails any more, and what is not known has to be known first. " if undecided else ""
             )
+            return f"{still}Each was assessed as a whole, with a network of its own."
         yes = "makes it a plain yes" if works else "makes it work"
         first = " What is not known of it would have to be known first." if self.unknown else ""
         if self.left_out:

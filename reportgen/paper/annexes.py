@@ -113,7 +113,8 @@ def remedies_block(found: Assessment, inches: bool) -> RemediesBlock | None:
         return None
     title = "The nearest yes" if found.verdict.word == "not suitable" else "What would make it a plain yes"
     if any(remedy.word == "undecided" for remedy in found.remedies):
-        title = "What leaves nothing that fails"
+        yes = any(remedy.word != "undecided" for remedy in found.remedies)
+        title = f"{title}, and what leaves nothing that fails" if yes else "What leaves nothing that fails"
     return RemediesBlock(title, tuple(_remedies(found, inches)), note)
 
 

@@ -182,7 +182,15 @@ def test_what_fails_goes_by_half_the_amplifier_though_a_figure_stays_unknown() -
     assert {check.id for check in before.checks if check.outcome == "fail"} == {"low_heat"}
     assert weaker.word == "undecided" and weaker.changes[0].startswith("amplifier of ")
     assert weaker.condition.startswith("Still open: Cone break-up not assessed")
-    assert note.startswith("These leave nothing that fails; what is not known would still have to be known. Each was")
+    assert note.startswith("Undecided: nothing fails any more, and what is not known has to be known first. Each was")
+
+
+def test_what_leaves_nothing_that_fails_goes_before_another_driver() -> None:
+    """The same, with a woofer in the workbook that stands 100 W and whose break-up is known."""
+    catalogue = shop(low={"breakup_hz": None, "rated_power_w": 12.0}, lows=("LD-02",))
+    _, (first, *_, last), _ = searched(catalogue, amplifier_power_w=100.0)
+    assert (first.word, len(first.changes)) == ("undecided", 1)
+    assert "suitable" in last.word and last.changes == ("LD-02 in place of LD-01",)
 
 
 def test_nothing_works_while_a_figure_is_unknown_and_that_is_said() -> None:

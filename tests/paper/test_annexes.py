@@ -204,8 +204,9 @@ def test_ways_out_are_headed_by_what_they_lead_to(word: Any, heading: str) -> No
     assert block is not None and block.heading == heading
     for level in (0, 1, 2, 3):
         assert annex_block(found, False, block, level).remedies is block  # wherever the front left them to the annex
-    opened = remedies_block(replace(found, remedies=(replace(WAY, word="undecided"),)), False)
-    assert opened is not None and opened.heading == "What leaves nothing that fails"
+    for ways, told in (((), "What"), ((WAY,), f"{heading}, and what")):
+        opened = remedies_block(replace(found, remedies=(replace(WAY, word="undecided"), *ways)), False)
+        assert opened is not None and opened.heading == f"{told} leaves nothing that fails"
     searched = remedies_block(replace(found, remedies=(), remedies_note="nothing was found"), False)
     assert searched is not None and searched.rows == () and searched.note == "Nothing was found."
     assert remedies_block(replace(found, remedies=()), False) is None
