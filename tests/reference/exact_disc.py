@@ -29,12 +29,12 @@ def _jump(ka: float) -> tuple[NDArray[np.int_], Complex]:
     n = 2 * m + 1
     scale = np.concatenate([[1.0], np.cumprod((2 * m[:-1] + 3.0) / (2 * m[:-1] + 2.0))])
     system = np.diag(np.pi / 2 / (2 * n + 1)).astype(np.complex128)  # the static part, in closed form
-    node, weight = np.polynomial.legendre.leggauss(60 + int(2 * ka) + 2 * terms)
+    node, weight = special.roots_legendre(60 + int(2 * ka) + 2 * terms)
     turn, weight = (node + 1) * np.pi / 4, weight * np.pi / 4
     inner, root = _bessel(n, ka * np.sin(turn)), ka * np.cos(turn)
     system += (inner * (weight * root * (1j * root / (ka * np.sin(turn)) - 1))) @ inner.T  # waves that leave
     top = np.arccosh(1 + (4 * terms + 200) / ka + 4)
-    node, weight = np.polynomial.legendre.leggauss(600 + 8 * terms)
+    node, weight = special.roots_legendre(600 + 8 * terms)
     s, weight = (node + 1) / 2 * top, weight / 2 * top
     outer, root = _bessel(n, ka * np.cosh(s)), ka * np.sinh(s)
     system += (outer * (weight * root * (np.tanh(s) - 1))) @ outer.T  # waves that cling
@@ -56,5 +56,5 @@ def on_axis(ka: float) -> complex:
 
 def power(ka: float) -> float:
     """Power of one side re that of the source in a boundless baffle."""
-    node, weight = np.polynomial.legendre.leggauss(80 + int(3 * ka))
+    node, weight = special.roots_legendre(80 + int(3 * ka))
     return float(weight / 2 @ np.abs(far_field(ka, np.arccos((node + 1) / 2))) ** 2)

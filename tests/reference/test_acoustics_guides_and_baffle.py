@@ -108,7 +108,7 @@ def test_a_finite_source_against_the_mean_over_its_area(frequency_hz: float, sou
     assert got == pytest.approx(np.mean(points), abs=0.02)  # 0.17 dB: the corners
 
 
-@pytest.mark.parametrize("at", range(1, baffle.OPEN_EDGE.size))
+@every("at", range(1, baffle.OPEN_EDGE.size))
 def test_the_table_of_the_open_disc_is_the_exact_solution(at: int) -> None:
     ka = at * baffle.OPEN_STEP
     exact = (1 - exact_disc.on_axis(ka)) * np.exp(1j * ka)
