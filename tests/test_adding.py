@@ -147,12 +147,13 @@ write_season(Path("season.xlsx"), pairings, Low_drivers=lows, High_drivers=highs
 CALLS = """
 import contextlib, io, json, os, sys
 from reportgen import cli
+from tests.oneprocess import in_this_process
 
 def main():
     told = {}
     for name, arguments in json.load(sys.stdin).items():
         out, err = io.StringIO(), io.StringIO()
-        with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        with in_this_process(), contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
             try:
                 code = cli.main([name, *arguments])
             except SystemExit as end:
