@@ -139,17 +139,40 @@ def test_the_workbook_itself_and_a_wrong_ending_are_refused(place: Path, call: C
     assert (place / "season.xlsx").read_bytes() == before
 
 
-@pytest.mark.parametrize("command", COMMANDS)
-def test_a_copy_is_added_to_and_what_the_operator_put_there_stays(place: Path, call: Call, command: str) -> None:
-    assert call(command, "copy.xlsx").code == 0
-    first = sheet_names(place / "copy.xlsx")
-    book = openpyxl.load_workbook(place / "copy.xlsx")
+TWICE = ("supply", "withdraw", "pricelist", "changes")
+"""Those of which a second one is added here; of the others in `test_run.py` and `test_desk.py`."""
+
+
+def with_a_sheet_by_hand(source: Path, copy: Path) -> None:
+    """The workbook as another program saves it, and a sheet of the operator's own."""
+    book = openpyxl.load_workbook(source)
     book.create_sheet("Mine")["A1"] = "by hand"
-    book.save(place / "copy.xlsx")
-    told = call(command, "copy.xlsx")
+    book.save(copy)
+
+
+def test_a_copy_is_added_to_by_every_command_and_what_stands_there_stays(place: Path, call: Call) -> None:
+    copy = place / "copy.xlsx"
+    with_a_sheet_by_hand(place / "season.xlsx", copy)
+    stands = sheet_names(copy)
+    for command in (*ADDING, *TWICE):
+        told = call(command, "copy.xlsx")
+        assert told.code == 0, told.text
+        now = sheet_names(copy)
+        assert set(stands) < set(now), command
+        assert {"season.xlsx", "copy.xlsx"} == {path.name for path in place.glob("*.xlsx")}, command
+        stands = now
+    assert openpyxl.load_workbook(copy, read_only=True)["Mine"]["A1"].value == "by hand"
+
+
+def test_histories_are_gathered_into_a_workbook_once_more_and_what_stands_there_stays(place: Path, call: Call) -> None:
+    copy = place / "copy.xlsx"
+    assert call("history", "copy.xlsx").code == 0
+    with_a_sheet_by_hand(copy, copy)
+    stands = sheet_names(copy)
+    told = call("history", "copy.xlsx")
     assert told.code == 0, told.text
-    assert set(first) | {"Mine"} <= set(sheet_names(place / "copy.xlsx"))
-    assert openpyxl.load_workbook(place / "copy.xlsx", read_only=True)["Mine"]["A1"].value == "by hand"
+    assert set(stands) <= set(sheet_names(copy))
+    assert openpyxl.load_workbook(copy, read_only=True)["Mine"]["A1"].value == "by hand"
     assert {"season.xlsx", "copy.xlsx"} == {path.name for path in place.glob("*.xlsx")}
 
 
