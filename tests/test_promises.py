@@ -16,7 +16,7 @@ from tests.test_documentation import commands
 RUN, DESK, BUSINESS = "endtoend/test_run.py", "endtoend/test_desk.py", "endtoend/test_business.py"
 WORDS, INTO, REUSE = "endtoend/test_words.py", "endtoend/test_into.py", "commands/test_reuse.py"
 EVERY = f"{WORDS}::test_every_command_tells_json_and_those_that_print_take_place_and_paper"
-COPY = f"{INTO}::test_a_copy_is_added_to_and_what_the_operator_put_there_stays"
+COPY = f"{INTO}::test_a_copy_is_added_to_by_every_command_and_what_stands_there_stays"
 OWN = "endtoend/test_own_templates.py::test_a_missing_folder_of_templates_ends_every_command_before_the_work"
 
 SHARED = {"--json": EVERY, "--out": EVERY, "--paper": EVERY, "--templates": OWN, "--into": COPY, "--jobs": EVERY}

@@ -55,10 +55,11 @@ def finished(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def call(tmp_path: Path, finished: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> Call:
-    """A command in a folder of its own, on a copy: its exit code and what it told."""
+    """A command in a folder of its own, on a copy: its exit code and what it told. What the run kept stands in `there`."""
     for file in finished.parent.rglob("*"):
-        if file.is_file() and "out" not in file.parts:
-            target = tmp_path / file.relative_to(finished.parent)
+        if file.is_file():
+            name = str(file.relative_to(finished.parent))
+            target = tmp_path / name.replace("out/", "there/", 1)
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(file.read_bytes())
     monkeypatch.chdir(tmp_path)
