@@ -155,13 +155,15 @@ def count_said(question: str, lows: Iterable[str] = (), lies: bool = False) -> t
         )
     lows = tuple(lows)
     for match in (*_SEVERAL.finditer(question), *(_SOME.finditer(question) if lies else ())):
-        times = _TIMES.search(question[: match.start()])
+        times = _TIMES.search(question[max(0, match.start() - NEAR) : match.start()])
         if _WOOFER.search(match[0]) or named(f"{times[0] if times else ''}{match[0]}", lows):
             count = COUNTS.get(match[1].casefold()) or int(match[1])
             return (Said("low_count", count, match[0], "", match.span()),)
     return ()
 
 
+NEAR = 30
+"""How many is said within so many letters of what is counted."""
 _BEFORE, _AFTER = (
     re.compile(rf"{_COUNT}\s*(?:[x×*]\s*|(?P<pairs>pairs? of )(?:the |your )?)?$", re.IGNORECASE),
     re.compile(rf"\s*\(?(?:[x×*]|times)\s*{_COUNT}", re.IGNORECASE),
@@ -175,10 +177,10 @@ def counts_beside(question: str, lows: Iterable[str]) -> Iterator[str]:
     ['four LD-02', 'LD-06 x 8']
     """
     for start, end in (place for one in lows for place in places(question, one)):
-        before, after = _BEFORE.search(question[:start]), _AFTER.match(question, end)
+        before, after = _BEFORE.search(question[max(0, start - NEAR) : start]), _AFTER.match(question, end)
         found = before or after
         if found and (COUNTS.get(found[1].casefold()) or int(found[1])) > (1 if before and before["pairs"] else 2):
-            yield question[before.start() if before else start : after.end() if after else end]
+            yield f"{before[0] if before else ''}{question[start : after.end() if after and not before else end]}"
 
 
 def _named(question: str) -> Iterator[Said]:

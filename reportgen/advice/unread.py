@@ -82,7 +82,7 @@ _OTHER = re.compile(
 )
 """What our figures do not answer."""
 _DEMAND = re.compile(
-    r"(?P<before>[^.;!?\n]*)\b(?:money back|refund\w*|quot(?:e|ation)s?|active (?:cross-?over|filter|network)s?(?: with \w+)?|dsp|bi-?amp\w*|(?:no|without(?: any)?|cannot|can['’]?t|hate|avoid) solder\w*)\b",
+    r"\b(?:money back|refund\w*|quot(?:e|ation)s?|active (?:cross-?over|filter|network)s?(?: with \w+)?|dsp|bi-?amp\w*|(?:no|without(?: any)?|cannot|can['’]?t|hate|avoid) solder\w*)\b",
     re.IGNORECASE,
 )
 """Money, an offer, and crossovers of another kind than ours, stand in sentences that ask for more."""
@@ -173,9 +173,10 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
 
 def _demands(question: str) -> Iterator[str]:
     """What is demanded that no answer of ours gives, in whatever sentence."""
-    for match in _DEMAND.finditer(question):
-        if not _NEEDS_NO.search(match["before"]):
-            yield match[0].rpartition(",")[2].strip()
+    for sentence in re.split(r"[.;!?\n]", question):
+        last = max(_DEMAND.finditer(sentence), key=re.Match.end, default=None)
+        if last and not _NEEDS_NO.search(sentence[: last.start()]):
+            yield sentence[: last.end()].rpartition(",")[2].strip()
 
 
 def _key(text: str) -> str:

@@ -35,6 +35,12 @@ def mail(question: str, **known: Any) -> Enquiry:
     return Enquiry(id="E-9", origin=Origin("Enquiries", 9), question=question, typed=tuple(known), **known)
 
 
+def left(question: str) -> Unread:
+    """What of a mail nobody read."""
+    read, _, _, at = as_understood(mail(question), demo())
+    return _left(mail(question), read, at, demo())
+
+
 def answered(question: str) -> enquiries.Answer:
     """A mail answered from one dome."""
     return answer(mail(question), one_dome())
@@ -282,12 +288,12 @@ def test_a_question_of_another_kind_is_quoted(words: str, questions: tuple[str, 
 
 
 def test_more_woofers_than_one_a_side_are_not_passed_over() -> None:
-    assert answered("four LD-01 and a dome").unread.quantities == ("four LD-01",)
-    assert answered("LD-01 x 6, with a dome").unread.quantities == ("LD-01 x 6",)
-    assert answered("two pairs of LD-01, a dome").unread.quantities == ("two pairs of LD-01",)
-    assert answered("a pair of LD-01 and a dome").unread.quantities == ()
-    assert answered("two LD-01 and a dome").unread.quantities == ()  # one for each side
-    assert answered("four LD-01 per side and a dome").unread.quantities == ()
+    assert left("four LD-01 and a dome").quantities == ("four LD-01",)
+    assert left("LD-01 x 6, with a dome").quantities == ("LD-01 x 6",)
+    assert left("two pairs of LD-01, a dome").quantities == ("two pairs of LD-01",)
+    assert left("a pair of LD-01 and a dome").quantities == ()
+    assert left("two LD-01 and a dome").quantities == ()  # one for each side
+    assert left("four LD-01 per side and a dome").quantities == ()
 
 
 @every(
@@ -675,3 +681,9 @@ def test_a_budget_for_everything_is_no_price_of_one() -> None:
     ] == [40.0, 100.0]
     assert budget_said("Budget 1200 EUR in total", "EUR") is budget_said("a total budget of 300 EUR", "EUR") is None
     assert unread("Budget 1200 EUR in total", [], IDS, False).quantities == ("1200 EUR",)
+
+
+def test_a_long_mail_of_one_sentence_is_read_to_its_end() -> None:
+    """Each took ten seconds and more while every letter began a search of its own."""
+    for word in ("two ", "LD-01 x "):
+        assert left(f"{word * (12000 // len(word))}, please quote").questions == ("please quote",)
