@@ -103,7 +103,8 @@ def _own_writing(package: Package, name: str, part: str) -> str:
     if not tables or not all(table_name(table).startswith(number) for table in tables):
         return "its table is not the one that the run made"
     columns = {column.get("name", "") for table in tables for column in table.iter(f"{MAIN}tableColumn")}
-    if strange := sorted(column for column in columns if _bare(column) not in {_bare(text) for text in headings()}):
+    ours = {_bare(text) for text in headings()}
+    if strange := sorted(column for column in columns if _bare(column) not in ours):
         return f"it has a column “{strange[0]}” that no run made"
     return _beside(package, part, [_area(table.get("ref", "")) for table in tables])
 

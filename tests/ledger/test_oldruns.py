@@ -133,33 +133,40 @@ def test_formulas_of_other_sheets_stay_in_the_chain(rich, workshop):
 # --- what keeps a sheet -------------------------------------------------------------------------------------------
 
 
-def _formula(text: str):
-    return lambda book: book["Low drivers"].__setitem__("K7", text)
+def _formula(text: str, cell: str = "K7"):
+    return lambda book: book["Low drivers"].__setitem__(cell, text)
 
 
-def _named(text: str):
-    def change(book):
-        book.defined_names["Mine"] = openpyxl.workbook.defined_name.DefinedName("Mine", attr_text=text)
-
-    return change
+def _refers(text: str):
+    """A formula that refers to the parts of the run of a number."""
+    return lambda book, run: _formula(text.format(run), f"K{run}")(book)
 
 
-def _chart(book):
+def _named(book, run):
+    name = openpyxl.workbook.defined_name.DefinedName(f"Mine{run}", attr_text=f"'Run 00{run} parts'!$G$6")
+    book.defined_names[name.name] = name
+
+
+def _chart(book, run):
     chart = openpyxl.chart.BarChart()
-    chart.add_data(openpyxl.chart.Reference(book["Run 001 parts"], min_col=7, min_row=6, max_row=9))
+    chart.add_data(openpyxl.chart.Reference(book[f"Run 00{run} parts"], min_col=7, min_row=6, max_row=9))
     book["Low drivers"].add_chart(chart, "H9")
 
 
-def _link(book):
-    cell = book["Low drivers"]["K7"]
+def _link(book, run):
+    cell = book["Low drivers"][f"K{run}"]
     cell.value = "see there"
-    cell.hyperlink = openpyxl.worksheet.hyperlink.Hyperlink(ref="K7", location="'Run 001 parts'!A1")
+    cell.hyperlink = openpyxl.worksheet.hyperlink.Hyperlink(ref=cell.coordinate, location=f"'Run 00{run} parts'!A1")
 
 
-def _validation(book):
-    rule = openpyxl.worksheet.datavalidation.DataValidation(type="list", formula1="'Run 001 parts'!$A$6:$A$9")
-    rule.add("K7")
+def _validation(book, run):
+    rule = openpyxl.worksheet.datavalidation.DataValidation(type="list", formula1=f"'Run 00{run} parts'!$A$6:$A$9")
+    rule.add(f"K{run}")
     book["Low drivers"].add_data_validation(rule)
+
+
+def _written(cell: str, value: str):
+    return lambda book, run: book[f"Run 00{run} parts"].__setitem__(cell, value)
 
 
 def left(content: bytes) -> tuple[set[str], list[str]]:
@@ -168,32 +175,34 @@ def left(content: bytes) -> tuple[set[str], list[str]]:
     return set(found.gone), list(found.notices)
 
 
-@pytest.mark.parametrize(
-    ("change", "said"),
-    [
-        (_formula("=SUM('Run 001 parts'!G6:G9)"), "Low drivers!K7 refers to it"),
-        (_formula("=SUM(Run001Parts[Value])"), "Low drivers!K7 refers to it"),
-        (_named("'Run 001 parts'!$G$6"), "the name “Mine” refers to it"),
-        (_chart, "a chart on the sheet “Low drivers” refers to it"),
-        (_link, "the sheet “Low drivers” refers to it"),
-        (_validation, "the sheet “Low drivers” refers to it"),
-        (lambda book: book["Run 001 parts"].__setitem__("B90", "mine"), "something was written into its cell B90"),
-        (lambda book: book["Run 001 parts"].__setitem__("C1", "mine"), "something was written into its cell C1"),
-        (lambda book: book["Run 001 parts"].__setitem__("G7", "=1+1"), "it holds a formula that no run made"),
-        (
-            lambda book: setattr(book["Run 001 parts"]["A6"], "comment", Comment("look", "me")),
-            "notes were written on it",
-        ),
-        (
-            lambda book: book["Run 001 parts"].add_chart(openpyxl.chart.BarChart(), "B99"),
-            "it holds a drawing that no run made",
-        ),
-    ],
-)
-def test_a_sheet_that_somebody_relies_on_stays_and_that_is_said(rich, change, said):
+RELIED_ON = (
+    (_refers("=SUM('Run 00{} parts'!G6:G9)"), "Low drivers!K{} refers to it"),
+    (_named, "the name “Mine{}” refers to it"),
+    (_written("B90", "mine"), "something was written into its cell B90"),
+    (_refers("=SUM(Run00{}Parts[Value])"), "Low drivers!K{} refers to it"),
+    (_chart, "a chart on the sheet “Low drivers” refers to it"),
+    (_written("C1", "mine"), "something was written into its cell C1"),
+    (_link, "the sheet “Low drivers” refers to it"),
+    (_written("G7", "=1+1"), "it holds a formula that no run made"),
+    (lambda book, run: setattr(book[f"Run 00{run} parts"]["A6"], "comment", Comment("look", "me")), "notes were written on it"),
+    (_validation, "the sheet “Low drivers” refers to it"),
+    (lambda book, run: book[f"Run 00{run} parts"].add_chart(openpyxl.chart.BarChart(), "B99"), "it holds a drawing that no run made"),
+)  # fmt: skip
+"""What somebody does to the parts of a run, and what is said of it."""
+
+
+@every("first", range(0, len(RELIED_ON), 3))
+def test_a_sheet_that_somebody_relies_on_stays_and_that_is_said(rich, first):
+    """Each of three runs for a reason of its own."""
+    reasons = dict(enumerate(RELIED_ON[first : first + 3], 1))
+
+    def change(book):
+        for run, (one, _) in reasons.items():
+            one(book, run)
+
     gone, notices = left(by_hand(rich, change))
-    assert notices == [f"Run 001 parts stays: {said}."]
-    assert "Run 001 parts" not in gone and len(gone) == 8
+    assert sorted(notices) == [f"Run 00{run} parts stays: {said.format(run)}." for run, (_, said) in reasons.items()]
+    assert len(gone) == 9 - len(reasons) and gone.isdisjoint({f"Run 00{run} parts" for run in reasons})
 
 
 def test_a_sheet_that_stays_stands_in_the_result(rich, workshop):
