@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import importlib
 import json
 import os
 import re
@@ -28,13 +29,21 @@ from tests.endtoend.seasons import QUICK, Row, chosen, small, varied, write_seas
 from tests.oneprocess import in_this_process
 from tests.paper.pdfs import text
 
-Client = pytest.importorskip("distributed").Client
-dask_config = pytest.importorskip("dask.config")
 REPOSITORY = Path(__file__).parents[2]
 BOUND = {
     "DASK_DISTRIBUTED__COMM__TIMEOUTS__CONNECT": "10s",
     "DASK_DISTRIBUTED__SCHEDULER__NO_WORKERS_TIMEOUT": "30s",
 }
+
+
+@pytest.fixture(autouse=True, scope="module")
+def distributed() -> Any:
+    """The engine, imported in the process alone that runs these tests."""
+    return pytest.importorskip("distributed")
+
+
+def client(address: str) -> Any:
+    return importlib.import_module("distributed").Client(address, timeout=30)
 
 
 @dataclass
@@ -127,8 +136,8 @@ def came_out(place: Path) -> dict[str, Any]:
 
 def test_a_lost_worker_costs_nothing_but_time(tmp_path: Path, cluster: Cluster) -> None:
     lost = cluster.more()
-    with Client(cluster.address, timeout=30) as client:
-        client.wait_for_workers(2, timeout=30)
+    with client(cluster.address) as asked:
+        asked.wait_for_workers(2, timeout=30)
     workbook = write_season(tmp_path / "season.xlsx", varied(4, QUICK), **small(*varied(4, QUICK)))
     order = RunOrder(workbook, out=tmp_path / "out", into=tmp_path / "copy.xlsx", scheduler=cluster.address, pdf=False)
 
@@ -231,8 +240,8 @@ def _assert_workers_of_others_are_refused(tmp_path: Path, engine: Engine, addres
     (bare / "__init__.py").write_text("raise ModuleNotFoundError(__name__)\n")  # found first, whatever is installed
     engine.worker(address, PYTHONPATH=other_version(tmp_path))
     engine.worker(address, PYTHONPATH=str(bare.parent))
-    with Client(address, timeout=30) as client:
-        client.wait_for_workers(2, timeout=30)
+    with client(address) as asked:
+        asked.wait_for_workers(2, timeout=30)
     with in_this_process():
         said = told(tmp_path, address, chosen("P-19", "P-12"), fresh=True)
     assert said.report.exit_code == 0 and len(said.report.outlines) == 2
@@ -281,6 +290,7 @@ def test_a_scheduler_over_tls(
         monkeypatch.setenv(f"DASK_DISTRIBUTED__COMM__TLS__{name}", value)
     workbook = write_season(tmp_path / "season.xlsx", chosen("P-19"), **small(*chosen("P-19")))
     command = ["run", str(workbook), "--no-pdf", "--out", str(tmp_path / "out"), "--into", str(tmp_path / "copy.xlsx"), "--scheduler", address]  # fmt: skip
+    dask_config = importlib.import_module("dask.config")
     try:
         dask_config.refresh()  # what a process reads when it starts
         assert cli.main(command) == 0
