@@ -250,7 +250,8 @@ class _Search:
                 after = assess(self._case(changes), drawn=False)
         except (CannotAssess, ValueError):
             return
-        if after.verdict.word in self.wanted and not after.found_range.empty and not _still_too_strong(changes, after):
+        met = not (_still_too_strong(changes, after) or _slope_missed(changes, after))
+        if after.verdict.word in self.wanted and not after.found_range.empty and met:
             self.found.append((changes, after))
 
     def _too_strong(self, changes: Changes, after: Assessment) -> bool:
@@ -294,6 +295,12 @@ def _still_too_strong(changes: Changes, after: Assessment) -> bool:
     """True where another amplifier is named beside the condition to use a weaker one."""
     changed = any(change.kind == "amplifier" for change in changes)
     return changed and any(map(_asks_for_weaker, after.checks))
+
+
+def _slope_missed(changes: Changes, after: Assessment) -> bool:
+    """True where a steeper slope is named whose network does not make it."""
+    missed = any(check.id == "slopes" and check.outcome == "marginal" for check in after.checks)
+    return missed and any(change.kind == "slope" for change in changes)
 
 
 def _asks_for_weaker(check: checks.Check) -> bool:

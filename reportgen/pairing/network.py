@@ -31,7 +31,7 @@ from reportgen.pairing.reach import Reach, reach_of
 from reportgen.pairing.readings import Reading, netlist_of, readings_of
 from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.shopping import cost_of, drivers_of, total
-from reportgen.pairing.sums import Optimum, Sums, db
+from reportgen.pairing.sums import ComplexArray, Optimum, Sums, db
 from reportgen.pairing.tolerances import SpreadFigures, spread_figures
 from reportgen.pairing.voiced import Barred, barred, voicing_of
 
@@ -73,6 +73,7 @@ class Engineered:
     treble_off: Barred
     below_db: float
     break_up_db: float | None
+    resonance_db: float | None
     level_surplus_db: float
     sum_deviation_db: float
     reversed_depth_db: float
@@ -209,6 +210,7 @@ def engineered(model: Model, found: Design, voicing: Voicing) -> Engineered:
         treble_off=barred(model, heard, found.crossover_hz, *TREBLE_HZ),
         below_db=float(np.interp(math.log(BELOW_HZ), np.log(FREQUENCY_HZ), heard.error_db)),
         break_up_db=_break_up_db(sums, heard.target_db),
+        resonance_db=_down_db(model.setting.resonance.fs_hz, sums.high, heard.target_db),
         level_surplus_db=_surplus_db(model, found, voicing),
         sum_deviation_db=abs(found.sum_worst_db),
         reversed_depth_db=-found.null_db,
@@ -249,10 +251,14 @@ def _surplus_db(model: Model, found: Design, voicing: Voicing) -> float:
 
 def _break_up_db(sums: Sums, target_db: FloatArray) -> float | None:
     """How far the low branch lies under the target where the cone breaks up (dB); None where nobody knows where, or above the grid."""
-    hz = sums.model.setting.case.low.breakup_hz or measured_breakup_hz(sums.model)
-    if hz is None or hz > FREQUENCY_HZ[-1]:
+    return _down_db(sums.model.setting.case.low.breakup_hz or measured_breakup_hz(sums.model), sums.low, target_db)
+
+
+def _down_db(hz: float | None, heard: ComplexArray, target_db: FloatArray) -> float | None:
+    """How far a branch lies under the target at a frequency (dB); None where it is unknown or off the grid."""
+    if hz is None or not FREQUENCY_HZ[0] <= hz <= FREQUENCY_HZ[-1]:
         return None
-    return float(np.interp(math.log(hz), np.log(FREQUENCY_HZ), target_db - db(sums.low)))
+    return float(np.interp(math.log(hz), np.log(FREQUENCY_HZ), target_db - db(heard)))
 
 
 def _figures(

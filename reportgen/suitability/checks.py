@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Literal
 
 from reportgen.acoustics.lobes import column_side_lobe_hz
-from reportgen.acoustics.slopes import sum_departure_db
+from reportgen.acoustics.slopes import high_pass_magnitude, sum_departure_db
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.plausible import impedance_doubts, level_of
 from reportgen.catalogue.records import Case
@@ -24,13 +24,14 @@ from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Frame, Layout, Setting, inside
 from reportgen.pairing.filled_in import unsure_cells
 from reportgen.pairing.heat import Warmth, at_most_w, high_allowed_at_least_w
+from reportgen.pairing.network import Engineered
 from reportgen.pairing.reach import REACHED_TO_HZ
 from reportgen.pairing.shopping import drivers_of, stock_ids
 from reportgen.pairing.tolerances import room_db
 from reportgen.pairing.voiced import Barred
 from reportgen.pairing.windows import SIDE_FROM_HZ, TILT_FROM_HZ
 from reportgen.suitability.agreement import disagreements
-from reportgen.suitability.limits import COMMON, SIGN, Limit, watts
+from reportgen.suitability.limits import COMMON, SIGN, Limit, resonance_factor, watts
 
 Outcome = Literal["pass", "marginal", "fail", "not assessed"]
 Gravity = Literal["health", "kind", "load", ""]
@@ -431,21 +432,37 @@ def slope_sum(built: AsBuilt) -> Check | None:
 
 
 def slopes(built: AsBuilt) -> Check:
-    """Do both branches fall as the limits take for granted, the low one to its cone's resonance as well?"""
+    """Do both branches fall as the limits take for granted, the low one to its cone's resonance and the high one to its own as well?
+
+    A branch that has less than half of the decibels wanted there fails: what the limits rest on is not what is built.
+    """
     practice, network = built.setting.case.practice, built.network
     source = practice.source("slope shortfall limit")
     if network is None:
         return _gap("slopes", "Slopes", "dB", source, (), built.not_designed)
     loud = max(network.design.loud_db, 0.0)
     text = f"From an octave below to an octave above the crossover a branch stands at most {loud:.1f} dB above its {built.setting.slope.name} target."
-    limit = built.setting.slope_room_db
+    limit, near = built.setting.slope_room_db, practice["slope shortfall limit"]
     if loud > limit:
         text += " Its driver is stressed further than the limits tell."
-    near, wanted, down = practice["slope shortfall limit"], practice["break-up attenuation"], network.break_up_db
-    if down is not None and wanted - down > near and wanted - down - near > loud - limit:
-        loud, limit = wanted - down, near
-        text = f"Where the cone breaks up the low branch is {max(down, 0.0):.0f} dB down: it stands {loud:.1f} dB above the {wanted:g} dB down that are wanted there."
-    return _graded("slopes", "Slopes", loud, limit, "dB", source, text, worst="marginal")
+    worst: Outcome = "marginal"
+    for where, down, wanted in _at_resonances(built.setting, network):
+        short, half = wanted - down, down < wanted / 2.0
+        if short > near and ((half and worst == "marginal") or short - near > loud - limit):
+            loud, limit, worst = short, near, "fail" if half else "marginal"
+            text = f"{where} branch is {max(down, 0.0):.0f} dB down: it stands {short:.1f} dB above the {wanted:.0f} dB down that are wanted there."
+    return _graded("slopes", "Slopes", loud, limit, "dB", source, text, worst=worst)
+
+
+def _at_resonances(setting: Setting, network: Engineered) -> Iterator[tuple[str, float, float]]:
+    """How far each branch is down where its driver resonates, and how far it must be: as far as its slope at the limit (dB)."""
+    wanted = setting.case.practice["break-up attenuation"]
+    if network.break_up_db is not None:
+        yield "Where the cone breaks up the low", network.break_up_db, wanted
+    if network.resonance_db is not None:
+        slope = setting.slope
+        own = -20.0 * math.log10(float(high_pass_magnitude(slope, 1.0 / resonance_factor(setting, slope.order))))
+        yield "Where the high driver resonates the high", network.resonance_db, min(wanted, own)
 
 
 def reversed_null(built: AsBuilt) -> Check | None:
@@ -779,9 +796,18 @@ def back(built: AsBuilt) -> Check:
         return _yes_no("back", title, False, COMMON, text, worst="marginal")
     if kind != "open baffle" and setting.open_back:
         text = f"{high.id} is open at the back, and {A_CABINET[kind]} has the low driver's pressure inside."
-        condition = f"Give {high.id} a tight, damped chamber of its own: the low driver's pressure would tear it."
+        condition = f"Give {high.id} a tight, damped chamber of its own: the low driver's pressure would tear it.{_roomy(setting)}"
         return _yes_no("back", title, True, COMMON, text, condition=condition)
     return _yes_no("back", title, True, COMMON, f"The back of {high.id} suits {A_CABINET[kind]}.")
+
+
+def _roomy(setting: Setting) -> str:
+    """From which volume on a chamber raises the resonance, sqrt(1 + Vas/V) times (Small 1972), by no more than its tolerance; empty without Vas."""
+    high, tolerance = setting.case.high, setting.case.practice["driver resonance tolerance"]
+    if high.vas_m3 is None or not tolerance:
+        return ""
+    millilitres = math.ceil(high.vas_m3 * 1e6 / ((1.0 + tolerance) ** 2 - 1.0))
+    return f" Make it {millilitres} mL or more: in a smaller one it resonates higher than counted here."
 
 
 A_CABINET: Mapping[str, str] = {

@@ -206,6 +206,24 @@ def test_a_spent_budget_is_not_a_no() -> None:
     assert note == "None of the changes that were assessed makes it work; not every one was."
 
 
+@pytest.mark.parametrize(("outcome", "found"), [("pass", True), ("marginal", False)])
+def test_a_steeper_slope_that_the_network_does_not_make_is_no_way_out(
+    monkeypatch: pytest.MonkeyPatch, outcome: str, found: bool
+) -> None:
+    """Behind LR4 the range is open; whether its branches fall as LR4 does is what the check on slopes tells."""
+    catalogue = shop(high={"fs_hz": 1400.0})
+    before = assess(catalogue.case(replace(plain(), slope="LR2")), drawn=False)
+
+    def told(case: Case, **wish: bool) -> Assessment:
+        after = assess(case, **wish)
+        checks = tuple(replace(one, outcome=outcome) if one.id == "slopes" else one for one in after.checks)  # type: ignore[arg-type]
+        return replace(after, checks=checks)
+
+    monkeypatch.setattr(remedies, "assess", told)
+    changes = [remedy.changes for remedy in find_remedies(before, catalogue)[0]]
+    assert (("slope LR4 in place of LR2",) in changes) is found
+
+
 def test_what_is_ruled_out_without_a_fit_does_not_use_up_the_search(monkeypatch: pytest.MonkeyPatch) -> None:
     """Ten changes that leave no crossover open stand before the steeper slope that works: more than are assessed as a whole."""
     catalogue = shop(high={"fs_hz": 1400.0})

@@ -468,6 +468,17 @@ def test_how_far_the_low_branch_is_down_where_its_cone_breaks_up(hz: float | Non
         assert down == pytest.approx(wanted - low, abs=0.05)
 
 
+def test_how_far_the_high_branch_is_down_where_its_driver_resonates() -> None:
+    """As read off its curve and that of the target, at the resonance as used; unknown without one."""
+    model, found = engineered("P-01")
+    fs_hz = model.setting.resonance.fs_hz
+    assert fs_hz is not None and found.curves is not None
+    wanted, high = (np.interp(np.log(fs_hz), np.log(F), one) for one in (found.curves.target_db, found.curves.high_db))
+    assert found.resonance_db == pytest.approx(wanted - high, abs=0.05) and found.resonance_db > 20.0
+    unknown = Model(Setting(changed(model.setting.case, high={"fs_hz": None})))
+    assert engineer(unknown, found.design.crossover_hz).resonance_db is None
+
+
 def test_the_price_of_parts_from_stock() -> None:
     case = demo_case("P-01", pairing={"parts_policy": "stock"})
     found = assess(case, drawn=False)

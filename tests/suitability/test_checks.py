@@ -380,6 +380,15 @@ def test_an_open_back_in_a_cabinet_is_a_condition() -> None:
     assert checks_of(removed)["back"].condition
 
 
+def test_a_chamber_of_its_own_is_told_with_the_room_it_wants() -> None:
+    """sqrt(1 + Vas/V) is 1.1, the tolerance of a resonance, where V is Vas/0.21 (Small 1972): 66.7 mL for 14 mL."""
+    told = checks_of(changed(high={"rear": "open", "vas_m3": 14e-6}))["back"].condition
+    assert told.endswith(
+        "would tear it. Make it 67 mL or more: in a smaller one it resonates higher than counted here."
+    )
+    assert "mL" not in checks_of(changed(high={"rear": "open", "vas_m3": None}))["back"].condition
+
+
 def test_beryllium_behind_its_screen_is_a_condition() -> None:
     assert "stays on" in checks_of(BERYLLIUM)["screen"].condition
     assert "screen" not in checks_of(example())
