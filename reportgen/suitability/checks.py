@@ -446,23 +446,24 @@ def slopes(built: AsBuilt) -> Check:
     if loud > limit:
         text += " Its driver is stressed further than the limits tell."
     worst: Outcome = "marginal"
-    for where, down, wanted in _at_resonances(built.setting, network):
+    because = ""
+    for because_of, where, down, wanted in _at_resonances(built.setting, network):
         short, half = wanted - down, down < wanted / 2.0
         if short > near and ((half and worst == "marginal") or short - near > loud - limit):
-            loud, limit, worst = short, near, "fail" if half else "marginal"
+            loud, limit, worst, because = short, near, "fail" if half else "marginal", because_of
             text = f"{where} branch is {max(down, 0.0):.0f} dB down: it stands {short:.1f} dB above the {wanted:.0f} dB down that are wanted there."
-    return _graded("slopes", "Slopes", loud, limit, "dB", source, text, worst=worst)
+    return replace(_graded("slopes", "Slopes", loud, limit, "dB", source, text, worst=worst), because=because)
 
 
-def _at_resonances(setting: Setting, network: Engineered) -> Iterator[tuple[str, float, float]]:
-    """How far each branch is down where its driver resonates, and how far it must be: as far as its slope at the limit (dB)."""
+def _at_resonances(setting: Setting, network: Engineered) -> Iterator[tuple[str, str, float, float]]:
+    """The limit of each driver's resonance, where it is, how far the branch is down there, and how far it must be: as its slope is at the limit (dB)."""
     wanted = setting.case.practice["break-up attenuation"]
     if network.break_up_db is not None:
-        yield "Where the cone breaks up the low", network.break_up_db, wanted
+        yield "break-up", "Where the cone breaks up the low", network.break_up_db, wanted
     if network.resonance_db is not None:
         slope = setting.slope
         own = -20.0 * math.log10(float(high_pass_magnitude(slope, 1.0 / resonance_factor(setting, slope.order))))
-        yield "Where the high driver resonates the high", network.resonance_db, min(wanted, own)
+        yield "resonance", "Where the high driver resonates the high", network.resonance_db, min(wanted, own)
 
 
 def reversed_null(built: AsBuilt) -> Check | None:

@@ -1544,6 +1544,7 @@ def test_a_high_branch_must_be_down_where_its_driver_resonates(
     """As far as its slope is when it crosses at the lowest multiple of the resonance: LR2 at 2.8, 1 + 2.8^2 = 8.84, 18.9 dB; BW1 at 4, 12.3 dB; no more than 20 dB."""
     found = checks_of(changed(pairing={"slope": slope}), resonance_db=down_db, break_up_db=None)["slopes"]
     assert found.outcome == outcome
+    assert found.because == ("resonance" if outcome != "pass" else "")  # where both fail, the limit is told first
     if outcome != "pass":
         assert f"Where the high driver resonates the high branch is {down_db:.0f} dB down" in found.text
         assert f"above the {wanted} dB down that are wanted there" in found.text
