@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -281,7 +281,7 @@ def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
         missing=(*blank.missing, *_gaps(proposals, blank)),
     )  # fmt: skip
     if not proposals:
-        cannot, nearest_yes = _no(as_asked, wish)
+        cannot, nearest_yes = _no(as_asked, wish, filled.about)
         filled = replace(filled, cannot=cannot, nearest_yes=nearest_yes)
     if enquiry.low_id is None and blank.low is not None and proposals:
         named = {one.high_id for one in proposals}
@@ -517,8 +517,8 @@ NEAREST = 3
 """Among so many candidates, those that miss least, the nearest yes is looked for."""
 
 
-def _no(found: Picks, wish: Wish) -> tuple[str, str]:
-    """Why nothing would do, and the nearest yes: for the candidate that misses least and can be helped."""
+def _no(found: Picks, wish: Wish, about: Sequence[str] = ()) -> tuple[str, str]:
+    """Why nothing would do, unless `about` says it already, and the nearest yes: for the candidate that misses least and can be helped."""
     if not found.judged:
         return (found.found[0].takes if found.found else "The catalogue holds no high driver that can be used."), ""
     known = dict(found.judged)
@@ -528,9 +528,10 @@ def _no(found: Picks, wish: Wish) -> tuple[str, str]:
     ways = [(one, way) for one in nearest for way in find_remedies(one, wish.catalogue)[0] if way.word in YES]
     ways.sort(key=lambda way: _another_woofer(*way))  # the enquirer has one already
     best = ways[0][0] if ways else nearest[0]
-    reason = (
-        f"None of our high drivers would do as asked; with {best.case.high.id}, which comes nearest, {_plainly(best)}."
-    )
+    nearest_id, why = best.case.high.id, _plainly(best)
+    told = any(text.startswith(f"{nearest_id} would not do. {_plainly(best, capital=True)}") for text in about)
+    with_it = f"{nearest_id} comes nearest" if told else f"with {nearest_id}, which comes nearest, {why}"
+    reason = f"None of our high drivers would do as asked; {with_it}."
     return reason, _remedy_words(ways[0][1], ways[0][0]) + _over_budget(ways[0][0], wish) if ways else ""
 
 

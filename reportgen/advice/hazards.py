@@ -33,7 +33,7 @@ _BARE = re.compile(
 )
 _HORNLESS = re.compile(r"\bwithout (?:an? |any |the |its |my )?(?:horns?|wave-?guides?)\b", re.IGNORECASE)
 _HURT = re.compile(
-    r"\b(?:swallow\w*|ingested|chok(?:ed|ing)|electrocut\w*|electric(?:al)? shock|(?:got|had|gave \w+) a shock|unconscious|bleed(?:s|ing))\b",
+    r"\b(?:swallow\w*|(?:dog|cat|puppy|child|kid|toddler|baby|son|daughter|he|she)\s+(?:ate|has eaten)|ingested|chok(?:ed|ing)|electrocut\w*|electric(?:al)? shock|(?:got|had|gave \w+) a shock|unconscious|bleed(?:s|ing))\b",
     re.IGNORECASE,
 )
 _HOT = re.compile(

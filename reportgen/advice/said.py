@@ -69,7 +69,7 @@ _TO_A_SEAT = re.compile(
     re.IGNORECASE,
 )
 _FROM_A_SEAT = re.compile(
-    rf"\s*(?:away|(?:listening |seating )?distan[cs]e|from (?:the|my|them|it)|with (?:an? )?\d+\s*w(?:att?s?)?\b|(?P<then>,\s+\d+\s?db\b)|to (?:the|my|our) {_SEAT})",
+    rf"\s*(?:away|(?:listening |seating )?(?:distan[cs]e|seat)\b|from (?:the|my|them|it)|with (?:an? )?\d+\s*w(?:att?s?)?\b|(?P<then>,\s+\d+\s?db\b)|to (?:the|my|our) {_SEAT})",
     re.IGNORECASE,
 )
 _OF_A_ROOM = re.compile(

@@ -23,9 +23,9 @@ _N = rf"(?:\d+(?:[.,]\d+)+|\d{{4,}}|{FRACTION})"
 _NAME = rf"(?:{'|'.join(NAMES.values())}|qts|vas|mms|cms|bl|impedance|tun(?:ed|ing)(?: to| at)?|breaks?[- ]?up at)"
 _UNIT = (
     r"(?:k?hz|k|ohms?|[mµμu]h|(?:sq\.?|square|cubic|cu\.?)\s?(?:cm|in(?:ch(?:es)?)?|f(?:ee|oo)?t|m)|in(?:²|\^?2)|[cmk]?m(?:[²³]|\^?[23])?"
-    r"|met(?:re|er)s?|yards?|yds?|f(?:ee|oo)?t|inch(?:es)?|w(?:att?s?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|l(?:it(?:re|er)s?)?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
+    r"|met(?:re|er)s?|yards?|yds?|f(?:ee|oo)?t|inch(?:es)?|w(?:att?s?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|[mc]?l|lit(?:re|er)s?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
 )
-_OF = r"(?:cross\w*(?: at)?|amp\w*|seats?|distan[cs]e|budget|level)"
+_OF = r"(?:at(?=\s+\d{4}\b)|cross\w*(?: at)?|amp\w*|seats?|distan[cs]e|budget|level)"
 """What a figure without a unit is of."""
 _QUANTITY = re.compile(
     rf"(?<![\w.,])(?<!(?<![+/])-)(?:{_NAME}\s*(?:is|of|=|:)?\s*(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”Ω]))?"
@@ -77,7 +77,7 @@ _OTHER = re.compile(
     r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
     r"|broken|torn|dead|damaged|(?<!studio )mains(?! monitors?)|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"
     r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:do|will|would|must|should) i need (?:an? )?(?:new|different|other|another) (?:cross-?over|filter|network)|the (?:lowest|highest|smallest|largest|greatest|least|most) (?:resonance|fs|sensitivity|impedance|power|distortion|weight)|(?:send|mail|give) me|swallow\w*|chok(?:ed|ing)|electrocut\w*|electric(?:al)? shock|smells?|still (?:sold|made|in production)|discontinued|data ?sheets?|scratch\w*|rattl\w*|buzz\w*|glue\w*|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
-    r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|difference|how much|loude(?:r|st)|stays? the same|deeper|more bass|how (?:close|near|far apart)|fit\w*\b[^.;!?]{0,40}\b(?:cut-?outs?|holes?)|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|weigh\w*|colou?rs?|how (?:do|can) i (?:measure|build|make|wire|glue))\b",
+    r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|difference|how much|loude(?:r|st)|stays? the same|deeper|more bass|how (?:close|near|far apart)|fit\w*\b[^.;!?]{0,40}\b(?:cut-?outs?|holes?)|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|weigh\w*|colou?rs?|how (?:do|can|should) i (?:measure|build|make|wire|glue|clean|get|mount|fix|remove)|what (?:level|reading|voltage)\b[^.;!?]{0,20}\b(?:see|read|measure))\b",
     re.IGNORECASE,
 )
 """What our figures do not answer."""

@@ -898,7 +898,10 @@ def test_the_nearest_yes_is_that_of_what_misses_least_and_with_the_woofer_at_han
     ways = [SimpleNamespace(changes=(change,), word=word) for change, word in changed.items()]
     monkeypatch.setattr(enquiries, "find_remedies", lambda one, _: (ways, ""))
     monkeypatch.setattr(enquiries, "_remedy_words", lambda remedy, _: remedy.changes[0])
-    reason, way = enquiries._no(Picks(demo().pairings["P-01"], (far, near), looked, ()), wish())
+    found = Picks(demo().pairings["P-01"], (far, near), looked, ())
+    said, _ = enquiries._no(found, wish(), ("HD-02 would not do. Made up. With LR2 at 2000 Hz it would",))
+    assert said == "None of our high drivers would do as asked; HD-02 comes nearest.", "why is said already"
+    reason, way = enquiries._no(found, wish(), ("HD-02 would not do. Another thing",))
     assert reason == "None of our high drivers would do as asked; with HD-02, which comes nearest, made up."
     assert way == "HD-03 in place of HD-02"
     nothing = Picks(demo().pairings["P-01"], (replace(far, takes="Too small."),), (), ())
