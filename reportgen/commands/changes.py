@@ -55,8 +55,9 @@ def changes(
         before = _of_run(
             history.recomputable(remembered, run or 0, {id_.casefold(): key for id_, key in keys.items()}), notify, jobs
         )
-        here = {id_.casefold(): id_ for id_ in keys}
-        lost = {here.get(id_, id_): why for id_, why in before.failed.items()}
+        ids = (*(entry.pairing_id for entry in remembered.entries), *keys)
+        here = {id_.casefold(): id_ for id_ in ids}
+        lost = {here[id_]: why for id_, why in before.failed.items()}
         before = Assessed(before.found, {**lost, **_not_assessed(remembered, run or 0, keys)})
         stood = remembered.inputs_after(run or 0)
         same = {id_ for id_, key in keys.items() if stood.get(id_.casefold()) == key}

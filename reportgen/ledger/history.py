@@ -287,8 +287,9 @@ def recomputable(
 
     Those whose inputs had the name that `but` gives to the ID are left out. Errors: NotInHistory for a run that never was.
     """
-    if not 0 < run_number < history.next_run or not history.entries:
-        known = f"1 to {history.next_run - 1}" if history.entries else "none"
+    first = min((entry.run for entry in history.entries), default=history.next_run)  # older ones went with their rows
+    if not first <= run_number < history.next_run:
+        known = f"{first} to {history.next_run - 1}" if history.entries else "none"
         raise NotInHistory(f"Run {run_number} is not in {history.sheet}; the runs that are: {known}.")
     ids = {entry.pairing_id.casefold(): entry.pairing_id for entry in history.entries}
     latest = (history.last(pairing_id, run_number) for pairing_id in ids.values())

@@ -105,9 +105,13 @@ def test_a_pairing_whose_old_inputs_are_lost_is_left_out_and_not_called_new(
     ):
         monkeypatch.setattr(commands_changes, name, what)
     lost = {"p-01": history.NotInHistory("P-01 of run 1 cannot be worked out again"), "p-03": one.case}
-    monkeypatch.setattr(history, "read_history", lambda _: History())
+    lost["p-77"] = history.NotInHistory("P-77 of run 1 cannot be worked out again")
+    monkeypatch.setattr(history, "read_history", lambda _: History((Entry(run=1, pairing_id="P-77"),)))
     monkeypatch.setattr(history, "recomputable", lambda *_: lost)
     changes(Order(tmp_path / "season.xlsx", tmp_path / "out"), since=1)
     _, _, pairs, notes, _ = told[0]
     assert [pair.id for pair in pairs] == ["P-03"]
-    assert notes == ("P-01 is left out: P-01 of run 1 cannot be worked out again",)
+    assert notes == (
+        "P-01 is left out: P-01 of run 1 cannot be worked out again",
+        "P-77 is left out: P-77 of run 1 cannot be worked out again",  # as History spells it
+    )
