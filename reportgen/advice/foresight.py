@@ -261,12 +261,12 @@ class Foresight:
         return ideal.surplus_db + ROUGH_DB >= -self._short_db and self._met(ideal, ideal.crossover_hz, allowed_db)
 
     def _within_reach(self, optima: Sequence[Optimum], crossover_hz: float) -> bool:
-        """Whether a network of parts near these may do. For a plain yes one that seems to spare the low driver by pulling the load down
-        a class of ratings does not speak, for that never speaks for a network, unless most of them do so."""
+        """Whether a network of parts near these may do. For a plain yes, and where the low driver's heat is in the way, one that seems to
+        spare it by pulling the load down a class of ratings does not speak; for a plain yes it does where most of them do so."""
         met = sum(self._nearly_met(one, crossover_hz) for one in optima)
-        if not met or not self.plainly:
+        if not met or not (self.plainly or "low_heat" in self._faults):
             return met > 0
-        return 2 * met > len(optima) or any(
+        return (self.plainly and 2 * met > len(optima)) or any(
             self._nearly_met(one, crossover_hz, rated_impedance(one.model.low_side.least_ohm) or 0.0) for one in optima
         )
 

@@ -26,6 +26,7 @@ from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.problems import CannotAssess
 from reportgen.suitability import checks
 from reportgen.suitability.limits import all_limits
+from reportgen.suitability.steps import Candidate
 from reportgen.suitability.verdict import YES, Word, best_crossover_hz, judge, usable_range
 
 Changes = tuple[Change, ...]
@@ -250,9 +251,17 @@ class _Search:
                 after = assess(self._case(changes), drawn=False)
         except (CannotAssess, ValueError):
             return
-        met = not (_still_too_strong(changes, after) or _slope_missed(changes, after))
-        if after.verdict.word in self.wanted and not after.found_range.empty and met:
+        missed = _still_too_strong(changes, after) or _slope_missed(changes, after) or self._spared_by_the_load(after)
+        if after.verdict.word in self.wanted and not after.found_range.empty and not missed:
             self.found.append((changes, after))
+
+    def _spared_by_the_load(self, after: Assessment) -> bool:
+        """True where the low driver got too hot and would be spared by nothing but a load pulled down a class: the amplifier stays the same one."""
+        if "low_heat" not in self._blocking or after.network is None or after.crossover_hz is None:
+            return False
+        built = AsBuilt(Model(Setting(after.case)), after.crossover_hz, after.network)
+        (heat,) = (check for check in Candidate(built, after.checks).ranked if check.id == "low_heat")
+        return stands_in_the_way(heat, self.wanted == YES[:1], self.despite_gaps)
 
     def _too_strong(self, changes: Changes, after: Assessment) -> bool:
         """True where nothing but the heat of another amplifier stands in the way of several changes: it was meant for the drivers as they were."""

@@ -1967,6 +1967,7 @@ def test_only_a_wanted_verdict_with_a_range_is_a_way_out(
     monkeypatch: pytest.MonkeyPatch, before: str, after: str, empty: bool
 ) -> None:
     """What every shorter look leaves open is assessed as a whole, and counts where that says yes."""
+    monkeypatch.setattr(_Search, "_spared_by_the_load", lambda *_: False)
     monkeypatch.setattr(foresight.Foresight, "heard", lambda *_: True)
     monkeypatch.setattr(foresight.Foresight, "left_open", lambda *_: (1,))
     monkeypatch.setattr(foresight.Foresight, "fits_promise", lambda *_: True)

@@ -19,6 +19,7 @@ from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.response import Model
 from reportgen.suitability.checks import all_checks
+from reportgen.suitability.verdict import Verdict
 from tests.advice.demo_answers import demo_remedies
 from tests.demo_catalogue import DOME, demo, demo_assessed, demo_case
 
@@ -412,3 +413,20 @@ def test_two_low_drivers_stand_around_the_high_one() -> None:
     assert {(one.arrangement, one.low_count, one.low_wiring) for one in after} == {
         ("low-high-low", 2, "parallel"), ("low-high-low", 2, "series"),
     }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("rated_ohm", "in_the_way", "spared"), [(6.0, True, False), (3.0, True, True), (3.0, False, False)]
+)
+def test_a_load_pulled_down_a_class_spares_no_low_driver(rated_ohm: float, in_the_way: bool, spared: bool) -> None:
+    """P-01's woofer of 5.6 ohm is rated 6: at half of that an amplifier of the same watts gives 3 dB less voltage, and the 90 % of what it
+    stands that are worked out there are 180 % at its own load."""
+    whole = demo_assessed("P-01")
+    network = whole.network
+    assert network is not None
+    warm = replace(network.heat.low, watts=54.0, allowed_w=60.0)
+    electrical = replace(network.electrical, rated_ohm=rated_ohm)
+    after = replace(whole, network=replace(network, heat=replace(network.heat, low=warm), electrical=electrical))
+    hot = tuple(replace(one, outcome="fail") if one.id == "low_heat" else one for one in whole.checks)
+    before = replace(whole, verdict=Verdict("not suitable", "Made up."), checks=hot if in_the_way else whole.checks)
+    assert _Search(before, demo(), 9)._spared_by_the_load(after) is spared

@@ -2316,6 +2316,7 @@ def test_what_promises_nothing_is_not_assessed_as_a_whole(
         return replace(demo_assessed("P-01"), verdict=Verdict("suitable", ""), found_range=UsableRange(2000.0, 3000.0, None, None))  # fmt: skip
 
     monkeypatch.setattr(remedies, "assess", assessed)
+    monkeypatch.setattr(remedies._Search, "_spared_by_the_load", lambda *_: False)
     search.__dict__["_foresight"] = SimpleNamespace(heard=lambda case: True, left_open=lambda case: left_open, fits_promise=lambda some: promise)  # fmt: skip
     case = demo_case("P-06")
     search._try(one, case)
