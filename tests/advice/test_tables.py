@@ -2089,7 +2089,7 @@ def test_a_no_is_told_of_what_was_asked_and_a_pick_of_what_gave_way(over: bool, 
     as_asked = Picks(demo().pairings["P-01"], (), [], [])
     wishes: list[Any] = []
     nos: list[Any] = []
-    monkeypatch.setattr(enquiries, "_no", lambda found, wish: nos.append(found) or ("No.", "Yes."))
+    monkeypatch.setattr(enquiries, "_no", lambda found, wish, about: nos.append((found, about)) or ("No.", "Yes."))
     blank = enquiries.Answer(
         asked(low_id="LD-01", budget=50.0, typed=("peak_level_db", "slope")), demo().low_drivers["LD-01"], (), kinds=("soft dome",), named=("HD-09",),
     )  # fmt: skip
@@ -2112,7 +2112,9 @@ def test_a_no_is_told_of_what_was_asked_and_a_pick_of_what_gave_way(over: bool, 
         order = ["HD-02", "HD-04", "HD-01"] if by_level else ["HD-01", "HD-02", "HD-04"]
         assert [one.high_id for one in filled.proposals] == (order if good else [])
         assert (filled.cannot, filled.nearest_yes) == (("", "") if good else ("No.", "Yes."))
-    assert nos == [as_asked] and nos[0] is as_asked
+    assert (
+        nos == [(as_asked, ("about it",))] and nos[0][0] is as_asked
+    )  # what is said of the wish is not said again by the no
     for wish_ in wishes:
         assert (wish_.kinds, wish_.typed, wish_.budget, wish_.named) == ({"soft dome"}, {"peak_level_db", "slope"}, 50.0, {"HD-09"})  # fmt: skip
 
