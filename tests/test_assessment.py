@@ -5,14 +5,18 @@ from __future__ import annotations
 import pickle
 from dataclasses import FrozenInstanceError, replace
 from math import atan2, isfinite, log10, pi, sin
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from scipy.special import j1
 
+from reportgen import assessment
 from reportgen.assessment import Assessment, assess
 from reportgen.pairing.as_used import Setting
 from reportgen.problems import CannotAssess
 from reportgen.suitability.choice import three_digits
+from reportgen.suitability.limits import Limit
 from reportgen.suitability.verdict import judge, usable_range
 from tests.demo_catalogue import demo, demo_assessed, demo_case
 from tests.demo_catalogue import demo_assessed as assessed
@@ -187,3 +191,26 @@ def test_empty_cells_that_the_model_did_without_stand_on_the_sheet() -> None:
 def test_every_demo_pairing_can_be_assessed() -> None:
     words = {demo_assessed(pairing).verdict.word for pairing in demo().pairings}
     assert {"suitable", "suitable with conditions", "not suitable"} <= words
+
+
+@pytest.mark.parametrize(("let_through", "counts"), [("pass", False), ("marginal", False), ("fail", True), ("not assessed", True)])  # fmt: skip
+def test_heat_that_the_network_does_not_let_through_closes_no_range(
+    monkeypatch: pytest.MonkeyPatch, let_through: Any, counts: bool
+) -> None:
+    """By the sensitivities it takes 3000 Hz, and the cone breaks up over 2500 Hz; the watts of the network itself decide."""
+    bounds = [("resonance", "low", 1800.0), ("heat", "low", 3000.0), ("break-up", "high", 2500.0)]
+    limits = tuple(Limit(id_, id_, side, hz, "", "") for id_, side, hz in bounds)  # type: ignore[arg-type]
+    heat = replace(next(one for one in demo_assessed("P-01").checks if one.id == "heat"), outcome=let_through)
+    model: Any = SimpleNamespace()
+    monkeypatch.setattr(assessment, "choose", lambda *_: SimpleNamespace(checks=(heat,)))
+    counted, found, _ = assessment._chosen(model, limits)
+    assert [one.id for one in counted] == [id_ for id_, *_ in bounds if counts or id_ != "heat"]
+    assert (found.empty, found.low_hz, found.high_hz) == (counts, 3000.0 if counts else 1800.0, 2500.0)
+
+
+def test_heat_beside_an_open_range_bounds_it_as_ever(monkeypatch: pytest.MonkeyPatch) -> None:
+    limits = (Limit("heat", "Heat", "low", 2000.0, "", ""), Limit("break-up", "Break-up", "high", 2500.0, "", ""))
+    model: Any = SimpleNamespace()
+    monkeypatch.setattr(assessment, "choose", lambda *_: None)
+    counted, found, _ = assessment._chosen(model, limits)
+    assert counted == limits and found.low_hz == 2000.0

@@ -105,20 +105,28 @@ class Chooser:
         """The best of the frequencies designed; None where nothing bounds the crossover."""
         tried: list[tuple[Key, Choice]] = []
         hot_hz = [0.0]  # where the network let the high driver get too hot: it does so below as well
-        for promised, hz in self._apart():
-            if tried and (self._enough(tried, promised) or len(tried) >= max(DESIGNED, len(hot_hz))):
-                break
-            if hz < max(hot_hz):
-                continue
+
+        def design(hz: float) -> None:
             network = chosen(self.model, hz, self.limits)
             one = Choice(network.built, network.checks)
             tried.append((self.key(_moved(one), hz), one))
             if any(check.id == "heat" and check.outcome == "fail" for check in one.checks):
                 hot_hz.append(hz)
+
+        for promised, hz in self._apart():
+            if tried and (self._enough(tried, promised) or len(tried) >= max(DESIGNED, len(hot_hz))):
+                break
+            if hz >= max(hot_hz):
+                design(hz)
+        looked_at = self.frequencies_hz()
+        if (
+            tried and len(hot_hz) > len(tried) and looked_at[-1] > max(hot_hz)
+        ):  # too hot in each: the highest of all, however near
+            design(looked_at[-1])
         if not tried:
             return None
         best = min(tried, key=lambda one: one[0])[1]
-        return Choice(best.built, best.checks, self._why(best, len(self.frequencies_hz()), len(tried)))
+        return Choice(best.built, best.checks, self._why(best, len(looked_at), len(tried)))
 
     def _enough(self, tried: Sequence[tuple[Key, Choice]], promised: Key) -> bool:
         """True where another network would change nothing: no better promised, no gain by the last where nothing fails or is missing,

@@ -1575,6 +1575,25 @@ def test_what_is_too_hot_is_crossed_higher_until_it_is_not(
     assert found.built.crossover_hz >= cool_from_hz or cool_from_hz > 4000.0
 
 
+@every("high_hz", (2100.0, 2300.0, 2500.0, 2700.0, 2900.0, 3100.0))
+def test_the_highest_frequency_is_tried_where_all_that_lie_apart_are_too_hot(
+    monkeypatch: pytest.MonkeyPatch, high_hz: float
+) -> None:
+    """Heat falls as the crossover rises: what only the highest frequency of the range spares is found, however near to the last one that lies."""
+    limits = (Limit("a", "A", "low", 1000.0, "", ""), Limit("b", "B", "high", high_hz, "", ""))
+    model = Model(Setting(example()))
+    chooser = Chooser(model, limits, usable_range(limits))
+    top_hz = chooser.frequencies_hz()[-1]
+
+    def network(model: Any, hz: float, limits: Any) -> Any:
+        return SimpleNamespace(built=AsBuilt(model, hz), checks=(asked("heat", "pass" if hz >= top_hz else "fail"),))
+
+    monkeypatch.setattr(choice, "chosen", network)
+    monkeypatch.setattr(choice, "directivity_step", lambda _: asked("directivity step", "pass"))
+    found = chooser.chosen()
+    assert found is not None and found.built.crossover_hz == top_hz
+
+
 @every("slope", tuple(SLOPES))
 def test_every_slope_of_even_order_is_asked_for_its_null(slope: str) -> None:
     assert ("reversed null" in checks_of(changed(pairing={"slope": slope}))) is (slope[-1] in "248")
