@@ -178,9 +178,13 @@ class Outcome:
 
 
 def tried(
-    world: World, folder: Path, shots: Mapping[str, Shot], cells: Mapping[str, Mapping[str, Any]] | None = None
+    world: World,
+    folder: Path,
+    shots: Mapping[str, Shot],
+    cells: Mapping[str, Mapping[str, Any]] | None = None,
+    built: bool = True,
 ) -> Outcome:
-    """Write the files, read them as the program does, design, and hold the network against the truth.
+    """Write the files, read them as the program does, design, and hold the network against the truth; not `built`, see what is said of them alone.
 
     `shots` has the keys "low response", "high impedance" and so on; `cells` is what the rows of both drivers say of them.
     """
@@ -207,7 +211,7 @@ def tried(
     found = findings(model)
     warnings += [one.text for one in found if one.doubtful]
     told = tuple(one.text for one in found)
-    return Outcome("", tuple(warnings), told, *_evenness(model, world.truth))
+    return Outcome("", tuple(warnings), told, *(_evenness(model, world.truth) if built else ()))
 
 
 def _text(world: World, role: str, quantity: str, shot: Shot, rng: np.random.Generator) -> str:
