@@ -23,7 +23,7 @@ import openpyxl
 import pytest
 
 from reportgen import cli
-from reportgen.commands import scheduler
+from reportgen.commands import scheduler, workers
 from reportgen.commands.run import Report, RunOrder, run
 from tests.endtoend.seasons import QUICK, Row, chosen, small, varied, write_season
 from tests.oneprocess import in_this_process
@@ -222,12 +222,12 @@ def test_a_scheduler_without_workers_or_with_none_that_can_be_used_is_said_and_t
     tmp_path: Path, engine: Engine, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     address, _ = engine.scheduler()
-    monkeypatch.setattr(scheduler, "PATIENCE_S", 3.0)
+    monkeypatch.setattr(scheduler, "PATIENCE_S", 1.0)
     with in_this_process():
         said = told(tmp_path, address, chosen("P-19", "P-12"))
     assert said.report.exit_code == 0 and len(said.report.outlines) == 2
     assert any("has no worker that answers. The work is done on this machine." in text for text in said.texts)
-    assert 3.0 <= said.first_s < 12.0, "it is waited for that long, and for the reading of the workbook"
+    assert 1.0 <= said.first_s < 10.0, "it is waited for that long, and for the reading of the workbook"
     assert said.texts[0] in said.report.notices
     monkeypatch.undo()
     _assert_workers_of_others_are_refused(tmp_path, engine, address)
@@ -265,7 +265,8 @@ def test_a_lost_scheduler_is_said_and_the_rest_is_done_here(
     def lose(_id: str, count: int, _total: int) -> None:
         if count == 1:
             process.kill()
-            monkeypatch.setattr(scheduler, "PATIENCE_S", 2.0)
+            monkeypatch.setattr(scheduler, "PATIENCE_S", 1.0)
+            monkeypatch.setattr(workers, "ASKED_S", 0.5)
 
     said = told(tmp_path, address, pairings, notify=lose)
     assert said.report.exit_code == 0
