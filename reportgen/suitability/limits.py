@@ -224,6 +224,10 @@ def watts(power_w: float) -> str:
     return f"{power_w:.2g} W" if power_w < 10.0 else f"{power_w:.0f} W"
 
 
+HEARD_FROM_HZ = 20.0
+"""A bound from below lower than this bounds nothing that is heard (IEC 60268-5 presentation range)."""
+
+
 def heat(setting: Setting) -> Found | None:
     """Lower bound: lowest crossover at which programme power above it stays within the rating."""
     source = "rating of the maker; programme spectrum of the Practice sheet"
@@ -231,7 +235,7 @@ def heat(setting: Setting) -> Found | None:
     if allowed is None:
         return _unknown(source, setting.case.high.missing("rated_power_w"))
     hz = float(heat_hz(setting, reaching_w(setting, setting.low_level_db, setting.low_resistance_ohm)))
-    if hz == 0.0:
+    if hz < HEARD_FROM_HZ:
         return None
     padded = float(padding_db(setting.high_level_db, setting.low_level_db - setting.given_up_db))
     pad = f", {padded:.1f} dB padded," if padded >= 0.05 else ""

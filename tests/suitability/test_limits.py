@@ -416,6 +416,16 @@ def test_lobing_takes_the_plane_in_which_the_centres_stand_apart() -> None:
     assert "(horizontal)" in sideways.text
 
 
+def test_heat_that_bounds_nothing_that_is_heard_is_no_limit() -> None:
+    """Between an amplifier that never makes it too hot and one of 90 W the bound falls through 20 Hz, the lower end of what is heard (IEC 60268-5)."""
+    found: list[float] = []
+    for watts in range(80, 92):
+        setting = Setting(changed(high={"rated_power_w": 200.0}, pairing={"amplifier_power_w": float(watts)}))
+        found.append(float(heat_hz(setting, reaching_w(setting, setting.low_level_db, setting.low_resistance_ohm))))
+        assert ("heat" in limits_of(setting.case)) is (found[-1] >= 20.0)
+    assert found[0] == 0.0 and any(0.0 < hz < 20.0 for hz in found) and found[-1] > 20.0
+
+
 def test_centres_in_one_place_bound_nothing_that_is_heard() -> None:
     """A hole wants half a wavelength: 8.6 mm at 20 kHz. One centre 26 mm behind the other is 26 (1 - cos 15 deg) = 0.9 mm nearer off the axis."""
     depths: dict[str, Any] = {"low": {"centre_depth_m": 0.032}, "high": {"centre_depth_m": 0.006}}
