@@ -77,7 +77,7 @@ def _timing(driver: LowDriver | HighDriver, taken: Taken, curve: MeasuredCurve) 
         return
     if not taken.phased:
         off = np.degrees(found.left_rad)
-        text = f"{driver.id}: the phase of {curve.file} lies {off:.0f} degrees from that of its level with any delay; it does not count"
+        text = f"{driver.id}: the phase of {curve.file} lies {off:.0f} degrees from that of its level with any delay; it does not count{_like_radians(curve)}"
         yield Finding(driver, "response_file", text, True)
         return
     if not taken.common and abs(found.delay_s) > TOLD_S:
@@ -86,6 +86,12 @@ def _timing(driver: LowDriver | HighDriver, taken: Taken, curve: MeasuredCurve) 
     if found.inverted:
         text = f"{driver.id}: {curve.file} was measured upside down; its polarity is turned"
         yield Finding(driver, "response_file", text, True)
+
+
+def _like_radians(curve: MeasuredCurve) -> str:
+    """What a phase that never leaves half a turn in radians looks like, taken for degrees."""
+    alike = curve.phase_rad is not None and np.max(np.abs(curve.phase_rad)) < np.radians(np.pi + 0.01)
+    return ". It looks like radians: give degrees, or say rad in its heading" if alike else ""
 
 
 def _impedance(driver: LowDriver | HighDriver, case: Case) -> Iterator[Finding]:
@@ -97,9 +103,7 @@ def _impedance(driver: LowDriver | HighDriver, case: Case) -> Iterator[Finding]:
     found = correct(FREQUENCY_HZ, plain, curve.frequency_hz, np.log(curve.magnitude), curve.phase_rad, delayed=False)
     if found.timing is not None and found.timing.left_rad >= UNLIKE_OHM_RAD:
         off = np.degrees(found.timing.left_rad)
-        text = (
-            f"{driver.id}: the phase of {curve.file} lies {off:.0f} degrees from that of its modulus; it does not count"
-        )
+        text = f"{driver.id}: the phase of {curve.file} lies {off:.0f} degrees from that of its modulus; it does not count{_like_radians(curve)}"
         yield Finding(driver, "impedance_file", text, True)
 
 

@@ -119,6 +119,22 @@ def test_an_impedance_whose_phase_is_turned_round_does_not_count() -> None:
     assert not any("impedance" in text for text in found(case))
 
 
+def test_phases_in_radians_that_no_heading_names_are_told_to_look_so() -> None:
+    """Radians of a wrapped phase stay within 3.14."""
+    case = demo_case("P-05")
+    keys = [("HD-06", "response"), ("LD-04", "response")]
+    wrapped = {key: np.angle(np.exp(1j * np.asarray(case.curves[key].phase_rad))) for key in keys}
+    typed = {key: replace(case.curves[key], phase_rad=np.radians(phase)) for key, phase in wrapped.items()}
+    told = found(replace(case, curves={**case.curves, **typed}))
+    assert (
+        sum(
+            text.endswith("it does not count. It looks like radians: give degrees, or say rad in its heading")
+            for text in told
+        )
+        == 2
+    )
+
+
 def test_a_phase_that_is_none_of_its_level_is_said_with_its_degrees() -> None:
     """A phase that swings by 60 degrees ten times over the file is none of any delay: rms of a sine of 60 is 42 degrees."""
     case = demo_case("P-05")
