@@ -369,7 +369,7 @@ def test_how_many_rows_of_history_are_new() -> None:
 
 def test_how_many_kits_are_planned_moves_no_assessment() -> None:
     """Nor does what the price list alone reads; stock and price are said, for a sheet prints them."""
-    case = demo_assessed("P-01").case
+    case = demo_case("P-01")
     planned = replace(
         case, pairing=replace(case.pairing, kits_planned=99), maker=replace(case.maker, tax=0.07, price_step=5.0)
     )
