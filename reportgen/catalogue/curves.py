@@ -26,6 +26,9 @@ FEWEST_POINTS = 10
 LEAST_TURN_DEG = 2.0
 """The phase of a loudspeaker turns by more over any band worth a file; a coherence does not (common practice, no source)."""
 
+PADDED_FROM_DB = 40.0
+"""Beside levels from here up 0 dB is no level but none (no source)."""
+
 ALIKE_DB, ALIKE_SHARE = 1.0, 0.1
 """Values of neighbours whose frequencies are rounded to the same one differ by no more (common practice, no source)."""
 
@@ -56,7 +59,7 @@ def read_curve(path: str, root: Path, quantity: str) -> MeasuredCurve:
     """Read the measured file `path`, which lies in the folder `root`, as `quantity` "response" or "impedance".
 
     Text of columns: Hz; dB or ohm; degrees, if known. Any separator, decimal comma, quotes, comment lines, headings and
-    words at the end; ascending or descending; a first point at 0 Hz and a row that stands twice are left out. A heading
+    words at the end; ascending or descending; a first point at 0 Hz, a row that stands twice and ends of 0 dB are left out. A heading
     may name the columns, also as real and imaginary part, and kHz, kohm, mohm, Pa or rad; without one the first three
     count. CurveUnreadable names the file and the line.
     """
@@ -72,6 +75,8 @@ def read_curve(path: str, root: Path, quantity: str) -> MeasuredCurve:
     for number, row in table:
         _refuse_absurd(path, number, row, quantity)
     table, layout = _each_once(table, layout, quantity)
+    if quantity == "response":
+        table, layout = _unpadded(table, layout)
     for (_, before), (number, row) in pairwise(table):
         if row[0] <= before[0]:
             what = "stands twice, with different values" if row[0] == before[0] else f"follows {before[0]:g} Hz"
@@ -93,6 +98,16 @@ def _each_once(table: list[_Row], layout: _Layout, quantity: str) -> tuple[list[
             rounded += row != before
     remark = f"{rounded} row{'s' if rounded > 1 else ''} at the frequency of the row before {'are' if rounded > 1 else 'is'} left out"
     return kept, replace(layout, remarks=(*layout.remarks, remark)) if rounded else layout
+
+
+def _unpadded(table: list[_Row], layout: _Layout) -> tuple[list[_Row], _Layout]:
+    """The rows without those at both ends that hold 0 dB beside levels far above: nothing was measured there."""
+    measured = [place for place, (_, row) in enumerate(table) if row[1] != 0.0]
+    if not measured or np.median([table[place][1][1] for place in measured]) < PADDED_FROM_DB:
+        return table, layout
+    kept = table[measured[0] : measured[-1] + 1]
+    remark = f"rows of 0 dB below {kept[0][1][0]:g} Hz or above {kept[-1][1][0]:g} Hz are left out"
+    return kept, replace(layout, remarks=(*layout.remarks, remark)) if len(kept) < len(table) else layout
 
 
 def _curve(path: str, table: Array, layout: _Layout) -> MeasuredCurve:

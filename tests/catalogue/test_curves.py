@@ -136,6 +136,25 @@ def test_rows_rounded_to_one_frequency_count_once(tmp_path):
     assert curve.remarks == (f"{len(hz) - len(set(rounded))} rows at the frequency of the row before are left out",)
 
 
+@every(
+    ("level", "kept", "told"),
+    [
+        (90.0, (200.0, 15000.0), "rows of 0 dB below 200 Hz or above 15000 Hz are left out"),
+        (39.0, (100.0, 20000.0), ""),
+        (0.0, (100.0, 20000.0), ""),
+    ],
+)
+def test_ends_of_zeros_are_not_measured(tmp_path, level, kept, told):
+    """Programs fill what lies outside a measurement with zeros; a file re the axis lies around 0 dB and may hold some. A 0 between levels stays."""
+    hz = [100, 150, 200, 300, 500, 800, 1200, 2000, 3000, 5000, 8000, 12000, 15000, 18000, 20000]
+    rows = [f"{f} {level + f / 1e4 if 200 <= f <= 15000 and f != 2000 else 0.0}" for f in hz]
+    (tmp_path / "a.txt").write_text("\n".join(rows))
+    curve = read_curve("a.txt", tmp_path, "response")
+    assert (curve.frequency_hz[0], curve.frequency_hz[-1]) == kept
+    assert " ".join(curve.remarks) == told
+    assert np.count_nonzero(curve.magnitude == 0.0) == (1 if told else 5)
+
+
 def test_further_columns_are_told(tmp_path):
     curve = read_curve(written(tmp_path, FORMS["a further column"]), tmp_path, "response")
     assert curve.remarks == ("1 further column is left out",)
