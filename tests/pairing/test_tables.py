@@ -417,7 +417,7 @@ def test_what_is_told_of_the_phase_of_a_file(phased: bool, common: bool, inverte
     """A phase that is none is told alone; else a delay from 5 us on where it is the file's own, and a polarity in any case."""
     timing = Timing(delay_ms * 1e-3, inverted, radians(90.0))
     taken: Any = SimpleNamespace(found=SimpleNamespace(timing=timing), phased=phased, common=common)
-    curve: Any = SimpleNamespace(file="cone.txt")
+    curve: Any = SimpleNamespace(file="cone.txt", phase_rad=np.array([0.0, 2.0]))
     driver = demo_case("P-01").low
     told = [(one.text.removeprefix("LD-01: "), one.field, one.doubtful) for one in _timing(driver, taken, curve)]
     wanted = []
