@@ -119,5 +119,7 @@ def words(edges: Edges, at: FloatArray, gap: NDArray[np.bool_]) -> IntArray:
     """
     signed = np.stack([at, -at])
     fails, near = (np.any(signed < edge, axis=0) for edge in (edges.fail, edges.need))
-    found = np.select([fails, gap | np.isnan(at), near], [NOT_SUITABLE, UNDECIDED, CONDITIONS], SUITABLE)
-    return np.asarray(found, dtype=np.int8)
+    found = np.where(near, np.int8(CONDITIONS), np.int8(SUITABLE))
+    found[gap | np.isnan(at)] = UNDECIDED
+    found[fails] = NOT_SUITABLE
+    return found

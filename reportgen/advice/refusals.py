@@ -128,10 +128,12 @@ class Outlook:
         sure = refused.any(axis=0)
         unsure = open_.any(axis=0) & (found < UNDECIDED) & ~sure
         found = np.where(near.any(axis=0) & (found == SUITABLE), np.int8(CONDITIONS), found)
-        decides = [np.argmax(refused, axis=0) + 1, np.argmax(open_, axis=0) + 1]
-        which[slope, low] = np.select([sure, unsure], decides, 0)
+        found[unsure], found[sure] = UNDECIDED, NOT_SUITABLE
+        which[slope, low] = np.where(
+            sure, np.argmax(refused, axis=0) + 1, np.where(unsure, np.argmax(open_, axis=0) + 1, 0)
+        )
         word = word.copy()
-        word[slope, low] = np.select([sure, unsure], [np.int8(NOT_SUITABLE), np.int8(UNDECIDED)], found)
+        word[slope, low] = found
         return word, which
 
     def _misses(
@@ -172,7 +174,9 @@ class Outlook:
         """Clearance (m) of the tightest place beside some low drivers (n,); infinite where a size is unknown."""
         if setting.high_frame is None or not low.size:
             return np.full(low.shape, np.inf)
-        asked, back = np.unique(low, return_inverse=True)
+        among = np.zeros(lows.spacing_m.size, dtype=np.bool_)
+        among[low] = True
+        asked, back = np.flatnonzero(among), (np.cumsum(among) - 1)[low]
         sizes = Sizes(
             *(one[asked] for one in (self.sizes.width_m, self.sizes.height_m, self.sizes.cut_m, self.sizes.cone_m))
         )

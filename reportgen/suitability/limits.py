@@ -183,8 +183,8 @@ def rated_about_ohm(resistance_ohm: ArrayLike) -> FloatArray:
 
     What is too low for any counts as the lowest.
     """
-    known, (lowest, *higher) = np.asarray(resistance_ohm, dtype=np.float64), RATED_IMPEDANCES_OHM
-    return np.asarray(np.select([known >= 0.8 * ohm for ohm in higher[::-1]], higher[::-1], lowest))
+    rated = np.array(RATED_IMPEDANCES_OHM, dtype=np.float64)
+    return np.asarray(rated[np.searchsorted(0.8 * rated[1:], np.nan_to_num(resistance_ohm), side="right")])
 
 
 def heat_beside(settings: Sequence[Setting], lows: Lows) -> FloatArray:
