@@ -256,6 +256,10 @@ def _assessed(case: Case, drawn: bool) -> Assessment:
     )
 
 
+HEAT = "heat"
+"""The id of the limit, and of the check in its place, by the heat of the high driver."""
+
+
 def _chosen(model: Model, limits: tuple[Limit, ...]) -> tuple[tuple[Limit, ...], UsableRange, Choice | None]:
     """The limits that count, the range that they leave and the crossover in it.
 
@@ -270,9 +274,6 @@ def _chosen(model: Model, limits: tuple[Limit, ...]) -> tuple[tuple[Limit, ...],
         if choice and any(check.id == HEAT and check.outcome in ("pass", "marginal") for check in choice.checks):
             return others, opened, choice
     return limits, found, choose(model, limits, found)
-
-
-HEAT = "heat"
 
 
 def _assumptions(setting: Setting, choice: Choice) -> tuple[str, ...]:

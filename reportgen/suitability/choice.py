@@ -119,9 +119,8 @@ class Chooser:
             if hz >= max(hot_hz):
                 design(hz)
         looked_at = self.frequencies_hz()
-        if (
-            tried and len(hot_hz) > len(tried) and looked_at[-1] > max(hot_hz)
-        ):  # too hot in each: the highest of all, however near
+        all_hot = tried and len(hot_hz) > len(tried)  # then the highest of all is tried too, however near
+        if all_hot and looked_at[-1] > max(hot_hz):
             design(looked_at[-1])
         if not tried:
             return None
