@@ -21,9 +21,9 @@ from reportgen.problems import CannotAssess
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.cautions import Caution, all_cautions
 from reportgen.suitability.checks import Check
-from reportgen.suitability.choice import Choice, choose
+from reportgen.suitability.choice import Choice, choose_by
 from reportgen.suitability.limits import Limit, all_limits
-from reportgen.suitability.verdict import UsableRange, Verdict, judge, usable_range
+from reportgen.suitability.verdict import UsableRange, Verdict, judge
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,7 +234,7 @@ def assess(case: Case, *, drawn: bool = True) -> Assessment:
 def _assessed(case: Case, drawn: bool) -> Assessment:
     setting = Setting(case)
     model = Model(setting)
-    limits, found, choice = _chosen(model, all_limits(setting))
+    limits, found, choice = choose_by(model, all_limits(setting))
     if choice is None:
         raise CannotAssess(f"{case.pairing.id}: nothing bounds the crossover; give “Crossover (Hz)”")
     built, checks = choice.built, choice.checks
@@ -254,26 +254,6 @@ def _assessed(case: Case, drawn: bool) -> Assessment:
         not_designed=built.not_designed,
         price=built.price,
     )
-
-
-HEAT = "heat"
-"""The id of the limit, and of the check in its place, by the heat of the high driver."""
-
-
-def _chosen(model: Model, limits: tuple[Limit, ...]) -> tuple[tuple[Limit, ...], UsableRange, Choice | None]:
-    """The limits that count, the range that they leave and the crossover in it.
-
-    Heat is a limit by the sensitivities alone. Where it is the one that closes the range it counts no more if the network that
-    is designed without it lets no more through than the high driver takes.
-    """
-    found = usable_range(limits)
-    if found.empty and found.low_binding is not None and found.low_binding.id == HEAT:
-        others = tuple(limit for limit in limits if limit.id != HEAT)
-        opened = usable_range(others)
-        choice = choose(model, others, opened)
-        if choice and any(check.id == HEAT and check.outcome in ("pass", "marginal") for check in choice.checks):
-            return others, opened, choice
-    return limits, found, choose(model, limits, found)
 
 
 def _assumptions(setting: Setting, choice: Choice) -> tuple[str, ...]:

@@ -11,10 +11,10 @@ from typing import Any
 import pytest
 from scipy.special import j1
 
-from reportgen import assessment
 from reportgen.assessment import Assessment, assess
 from reportgen.pairing.as_used import Setting
 from reportgen.problems import CannotAssess
+from reportgen.suitability import choice
 from reportgen.suitability.choice import three_digits
 from reportgen.suitability.limits import Limit
 from reportgen.suitability.verdict import judge, usable_range
@@ -202,8 +202,8 @@ def test_heat_that_the_network_does_not_let_through_closes_no_range(
     limits = tuple(Limit(id_, id_, side, hz, "", "") for id_, side, hz in bounds)  # type: ignore[arg-type]
     heat = replace(next(one for one in demo_assessed("P-01").checks if one.id == "heat"), outcome=let_through)
     model: Any = SimpleNamespace()
-    monkeypatch.setattr(assessment, "choose", lambda *_: SimpleNamespace(checks=(heat,)))
-    counted, found, _ = assessment._chosen(model, limits)
+    monkeypatch.setattr(choice, "choose", lambda *_: SimpleNamespace(checks=(heat,)))
+    counted, found, _ = choice.choose_by(model, limits)
     assert [one.id for one in counted] == [id_ for id_, *_ in bounds if counts or id_ != "heat"]
     assert (found.empty, found.low_hz, found.high_hz) == (counts, 3000.0 if counts else 1800.0, 2500.0)
 
@@ -211,6 +211,6 @@ def test_heat_that_the_network_does_not_let_through_closes_no_range(
 def test_heat_beside_an_open_range_bounds_it_as_ever(monkeypatch: pytest.MonkeyPatch) -> None:
     limits = (Limit("heat", "Heat", "low", 2000.0, "", ""), Limit("break-up", "Break-up", "high", 2500.0, "", ""))
     model: Any = SimpleNamespace()
-    monkeypatch.setattr(assessment, "choose", lambda *_: None)
-    counted, found, _ = assessment._chosen(model, limits)
+    monkeypatch.setattr(choice, "choose", lambda *_: None)
+    counted, found, _ = choice.choose_by(model, limits)
     assert counted == limits and found.low_hz == 2000.0

@@ -55,31 +55,31 @@ _OF_THE_DRIVERS = frozenset(
         "back",
     )
 )
-_OF_THE_WINDOW = frozenset(("seated window", "standing window", "side window", "height window", "tilt"))
+WINDOW_IDS = frozenset(("seated window", "standing window", "side window", "height window", "tilt"))
 _OF_THE_LOW = frozenset(("coverage", "break-up", "maker high", "bandwidth"))
 _OF_THE_HIGH = frozenset(("resonance", "maker low", "technology", "guide control", "rear path"))
 
 _OF_THE_RANGE = _OF_THE_LOW | _OF_THE_HIGH | {"travel", "lobing"}
 
-_OF_NO_NETWORK = _OF_THE_DRIVERS | _OF_THE_WINDOW | _OF_THE_RANGE | {"directivity step", "level", "slope sum"}
+_OF_NO_NETWORK = _OF_THE_DRIVERS | WINDOW_IDS | _OF_THE_RANGE | {"directivity step", "level", "slope sum"}
 
 UNTOUCHED: Mapping[str, frozenset[str]] = {
-    "crossover": _OF_THE_DRIVERS | _OF_THE_WINDOW,
-    "low wiring": _OF_THE_DRIVERS | _OF_THE_WINDOW | _OF_THE_RANGE,
-    "high wiring": _OF_THE_DRIVERS | _OF_THE_WINDOW | (_OF_THE_RANGE - {"travel"}),
+    "crossover": _OF_THE_DRIVERS | WINDOW_IDS,
+    "low wiring": _OF_THE_DRIVERS | WINDOW_IDS | _OF_THE_RANGE,
+    "high wiring": _OF_THE_DRIVERS | WINDOW_IDS | (_OF_THE_RANGE - {"travel"}),
     "place": (_OF_THE_DRIVERS - {"frames fit", "reach"}) | (_OF_THE_RANGE - {"rear path"}),
     "cabinet": (_OF_THE_DRIVERS - {"frames fit", "reach", "back"}) | (_OF_THE_RANGE - {"rear path", "lobing"}),
     "network": _OF_NO_NETWORK,
     "parts": _OF_NO_NETWORK,
-    "slope": _OF_THE_DRIVERS | _OF_THE_WINDOW,
-    "level": _OF_THE_DRIVERS | _OF_THE_WINDOW,
-    "amplifier": _OF_THE_DRIVERS | _OF_THE_WINDOW,
-    "spacing": (_OF_THE_DRIVERS | _OF_THE_WINDOW) - {"frames fit"},
-    "rear": (_OF_THE_DRIVERS | _OF_THE_WINDOW) - {"back"},
+    "slope": _OF_THE_DRIVERS | WINDOW_IDS,
+    "level": _OF_THE_DRIVERS | WINDOW_IDS,
+    "amplifier": _OF_THE_DRIVERS | WINDOW_IDS,
+    "spacing": (_OF_THE_DRIVERS | WINDOW_IDS) - {"frames fit"},
+    "rear": (_OF_THE_DRIVERS | WINDOW_IDS) - {"back"},
     "guide": _OF_THE_DRIVERS - {"horn", "frames fit", "stock"},
-    "two low drivers": (_OF_THE_DRIVERS | _OF_THE_WINDOW) - {"frames fit", "stock"},
+    "two low drivers": (_OF_THE_DRIVERS | WINDOW_IDS) - {"frames fit", "stock"},
     "high driver": frozenset(("data agree",)),
-    "low driver": (_OF_THE_DRIVERS | _OF_THE_WINDOW) - {"data agree", "measured levels", "stock", "frames fit"},
+    "low driver": (_OF_THE_DRIVERS | WINDOW_IDS) - {"data agree", "measured levels", "stock", "frames fit"},
 }
 """Checks that a kind of change cannot touch: where one of them is in the way, the kind alone is not tried."""
 

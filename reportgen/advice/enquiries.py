@@ -148,12 +148,13 @@ def _answered(enquiry: Enquiry, mail: str, quotes: bool, catalogue: Catalogue) -
     question = enquiry.question or ""
     typed = enquiry
     enquiry, understood, plain, read = as_understood(enquiry, catalogue)
-    left = replace(_left(typed, enquiry, read, catalogue), quotes=quotes)
+    kit = kit_of(typed, catalogue)
+    left = replace(_left(typed, enquiry, read, catalogue, kit), quotes=quotes)
     dangers = _dangers(replace(enquiry, question=mail), catalogue)
     left = replace(left, questions=unanswered(left.questions, dangers))
     catalogue, kinds, left_out = _without_refused(question, catalogue)
     ours = named(question, catalogue.high_drivers)
-    if not ours and (kit := kit_of(typed, catalogue)) and (of_it := catalogue.high_drivers.get(kit.high_id)):
+    if not ours and kit and (of_it := catalogue.high_drivers.get(kit.high_id)):
         ours = (kit.high_id,) if not kinds or of_it.technology in kinds else ()
     blank = Answer(
         enquiry, None, (), () if ours else kinds, named=ours, unread=left, hazards=dangers,
@@ -184,14 +185,19 @@ def _answered(enquiry: Enquiry, mail: str, quotes: bool, catalogue: Catalogue) -
 NOT_ASKED = "We find no question about a high driver for a woofer in your enquiry."
 
 
-def _left(typed: Enquiry, enquiry: Enquiry, read: tuple[tuple[int, int], ...], catalogue: Catalogue) -> Unread:
+def _left(
+    typed: Enquiry,
+    enquiry: Enquiry,
+    read: tuple[tuple[int, int], ...],
+    catalogue: Catalogue,
+    kit: Pairing | None = None,
+) -> Unread:
     """What of the words nobody read, neither the program nor whoever filled the cells; cells about a loudspeaker ask by themselves."""
     question = typed.question or ""
     size = guesses.size_named(question)[1] if enquiry.low_id is None else ""
     at = question.find(size) if size else -1
     records = (catalogue.low_drivers, catalogue.high_drivers, catalogue.cabinets, catalogue.waveguides)
     ids = [one for table in records for one in table]
-    kit = kit_of(typed, catalogue)
     of_kit = kit is not None and speaks_of_high(question)
     both = enquiry.low_id is not None and (of_kit or bool(named(question, catalogue.high_drivers)))
     names = [place for one in ids for place in places(question, one)]

@@ -193,8 +193,12 @@ class Foresight:
     def _bad(self, built: AsBuilt, rules: Iterable[Callable[[AsBuilt], Check | None]]) -> Iterator[Check]:
         for rule in rules:
             check = rule(built)
-            if check is not None and stands_in_the_way(check, self.plainly, self.despite_gaps):
+            if check is not None and self.bars(check):
                 yield check
+
+    def bars(self, check: Check) -> bool:
+        """Whether a check keeps the verdict away."""
+        return stands_in_the_way(check, self.plainly, self.despite_gaps)
 
     # --- with networks before their parts -------------------------------------------------------------------------
 
@@ -232,7 +236,7 @@ class Foresight:
     @cached_property
     def _faults(self) -> set[str]:
         """Ids of the checks that stand in the way of the pairing as it is."""
-        return {check.id for check in self.before.checks if stands_in_the_way(check, self.plainly, self.despite_gaps)}
+        return {check.id for check in self.before.checks if self.bars(check)}
 
     @cached_property
     def _model(self) -> Model:

@@ -12,8 +12,8 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import combinations
 
-from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, Change, all_changes, longer_boxes, refitted
-from reportgen.advice.foresight import STILL, Foresight, stands_in_the_way
+from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, WINDOW_IDS, Change, all_changes, longer_boxes, refitted
+from reportgen.advice.foresight import STILL, Foresight
 from reportgen.advice.moves import less_bass
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.currencies import decimals_of
@@ -26,13 +26,10 @@ from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.problems import CannotAssess
 from reportgen.suitability import checks
 from reportgen.suitability.limits import all_limits
-from reportgen.suitability.steps import Candidate
+from reportgen.suitability.steps import heat_at_own_load
 from reportgen.suitability.verdict import YES, Word, best_crossover_hz, judge, usable_range
 
 Changes = tuple[Change, ...]
-
-WINDOW_IDS = frozenset(("seated window", "standing window", "side window", "height window", "tilt"))
-"""Their ids."""
 
 WHOLE = {"not suitable": 8, "suitable with conditions": 5}
 """Whole assessments that a search may take; one takes about a hundred times as long as a quick one."""
@@ -259,23 +256,15 @@ class _Search:
         """True where the low driver got too hot and would be spared by nothing but a load pulled down a class: the amplifier stays the same one."""
         if "low_heat" not in self._blocking or after.network is None or after.crossover_hz is None:
             return False
-        built = AsBuilt(Model(Setting(after.case)), after.crossover_hz, after.network)
-        (heat,) = (check for check in Candidate(built, after.checks).ranked if check.id == "low_heat")
-        return stands_in_the_way(heat, self.wanted == YES[:1], self.despite_gaps)
+        built = AsBuilt(self._foresight.model_of(after.case), after.crossover_hz, after.network)
+        return self._foresight.bars(heat_at_own_load(built))
 
     def _too_strong(self, changes: Changes, after: Assessment) -> bool:
         """True where nothing but the heat of another amplifier stands in the way of several changes: it was meant for the drivers as they were."""
-        plainly = self.wanted == YES[:1]
-        in_the_way = (
-            one for one in after.checks if stands_in_the_way(one, plainly, self.despite_gaps) or _asks_for_weaker(one)
-        )
-        hot = {check.id for check in in_the_way}
-        return (
-            len(changes) > 1
-            and any(one.kind == "amplifier" for one in changes)
-            and bool(hot)
-            and hot <= {"heat", "low_heat"}
-        )
+        if len(changes) < 2 or all(one.kind != "amplifier" for one in changes):
+            return False
+        hot = {check.id for check in after.checks if self._foresight.bars(check) or _asks_for_weaker(check)}
+        return bool(hot) and hot <= {"heat", "low_heat"}
 
     def remedies(self) -> tuple[Remedy, ...]:
         """What was found, ordered by how little it changes."""

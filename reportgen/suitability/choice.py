@@ -15,7 +15,7 @@ from reportgen.pairing.response import Model
 from reportgen.suitability.checks import Check, directivity_step, limit_check
 from reportgen.suitability.limits import Limit
 from reportgen.suitability.steps import chosen, lacks_a_figure
-from reportgen.suitability.verdict import LOOKED_OVER, ROOM_IN_MARGINS, UsableRange, best_crossover_hz
+from reportgen.suitability.verdict import LOOKED_OVER, ROOM_IN_MARGINS, UsableRange, best_crossover_hz, usable_range
 
 LOOKED_AT = 13
 """Frequencies of the range that are judged without a network."""
@@ -186,3 +186,23 @@ def choose(model: Model, limits: Sequence[Limit], found: UsableRange) -> Choice 
         return Chooser(model, limits, found).chosen()
     network = chosen(model, given_hz, limits)
     return Choice(network.built, network.checks)
+
+
+HEAT = "heat"
+"""The id of the limit, and of the check in its place, by the heat of the high driver."""
+
+
+def choose_by(model: Model, limits: tuple[Limit, ...]) -> tuple[tuple[Limit, ...], UsableRange, Choice | None]:
+    """The limits that count, the range that they leave and the crossover in it.
+
+    Heat is a limit by the sensitivities alone. Where it is the one that closes the range it counts no more if the network that
+    is designed without it lets no more through than the high driver takes.
+    """
+    found = usable_range(limits)
+    if found.empty and found.low_binding is not None and found.low_binding.id == HEAT:
+        others = tuple(limit for limit in limits if limit.id != HEAT)
+        opened = usable_range(others)
+        choice = choose(model, others, opened)
+        if choice and any(check.id == HEAT and check.outcome in ("pass", "marginal") for check in choice.checks):
+            return others, opened, choice
+    return limits, found, choose(model, limits, found)

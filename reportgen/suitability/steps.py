@@ -59,12 +59,9 @@ class Candidate:
         would seem to spare the low driver. So its heat is taken at the voltage that the low driver's own load allows, and a
         step of the ladder that is not built tells it so: else one that was passed over would fail less than the one that is built.
         """
-        network, model = self.built.network, self.built.model
-        if network is None:
+        if self.built.network is None:
             return self.checks
-        own_ohm = rated_impedance(model.low_side.least_ohm) or 0.0
-        share = max(own_ohm / (network.electrical.rated_ohm or math.inf), 1.0)
-        return (*(check for check in self.checks if check.id != "low_heat"), low_heat(self.built, share))
+        return (*(check for check in self.checks if check.id != "low_heat"), heat_at_own_load(self.built))
 
     @property
     def pieces(self) -> int:
@@ -102,6 +99,13 @@ class Candidate:
         """The checks on the network itself that do not pass."""
         found = (check for check in self.ranked if check.id not in self.alike and check.outcome != "pass")
         return tuple(check for check in found if not lacks_a_figure(check, self.built))
+
+
+def heat_at_own_load(built: AsBuilt) -> Check:
+    """The heat of the low driver at the voltage that its own load allows, where the network pulls the load down a class of ratings."""
+    own_ohm = rated_impedance(built.model.low_side.least_ohm) or 0.0
+    pulled_ohm = built.network.electrical.rated_ohm if built.network else 0.0
+    return low_heat(built, max(own_ohm / (pulled_ohm or math.inf), 1.0))
 
 
 def lacks_a_figure(check: Check, built: AsBuilt) -> bool:

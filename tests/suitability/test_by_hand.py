@@ -53,7 +53,7 @@ from reportgen.suitability.steps import Candidate, ladder_of
 from reportgen.suitability.verdict import judge, usable_range
 from tests.demo_catalogue import demo
 from tests.every import every
-from tests.suitability.test_checks import BERYLLIUM, GOOD, HORN, OPEN, RIBBON, SEVERAL, TALL
+from tests.suitability.test_checks import BERYLLIUM, GOOD, HORN, KINDS, OPEN, RIBBON, TALL
 from tests.suitability.workbench import (
     CROSSOVER_HZ,
     SHOUT,
@@ -136,19 +136,7 @@ def test_a_check_has_one_title_and_one_unit_whatever_it_comes_to() -> None:
     empty = {"fs_hz": None, "peak_travel_m": None, "diaphragm_area_m2": None, "screen": None, "stock": None, "price": None, "rated_power_w": None, "faceplate_width_m": None}  # fmt: skip
     stocked, peaked = changed(pairing={"parts_policy": "stock"}), changed(pairing={"slope": "BW4"})
     uncounted = changed(stocked, stock=tuple(replace(one, stock=None) for one in example().stock))
-    cases = [
-        example(),
-        TALL,
-        SEVERAL,
-        BERYLLIUM,
-        RIBBON,
-        HORN,
-        OPEN,
-        stocked,
-        uncounted,
-        peaked,
-        of_kind("true ribbon"),
-    ]
+    cases = [*KINDS, stocked, uncounted, peaked, of_kind("true ribbon")]
     cases += [changed(case, high=empty, low={"breakup_hz": None, "le_h": None, "frame_width_m": None, "rated_power_w": None, "stock": None, "price": None}, pairing={"centre_spacing_m": None}) for case in (example(), TALL, RIBBON)]  # fmt: skip
     f = np.geomspace(100.0, 20000.0, 30)
     for off in (0.0, 4.0, 12.0):

@@ -191,6 +191,8 @@ BERYLLIUM = changed(of_kind("beryllium dome"), high={"screen": True, "diaphragm_
 RIBBON = changed(of_kind("true ribbon"), high={"screen": False})
 HORN = changed(of_kind("compression driver"), high={"lowest_use_hz": 1100.0, "diaphragm_resonance_hz": 23500.0})
 OPEN = changed(cabinet=demo().cabinets["CB-05"])
+KINDS = (example(), TALL, SEVERAL, BERYLLIUM, RIBBON, HORN, OPEN)
+"""Pairings to which different checks apply."""
 
 RECORDS: list[tuple[str, Case, dict[str, Any], str, dict[str, Any], str]] = [
     # check, case, change, outcome, other change, its outcome
@@ -591,13 +593,7 @@ def test_a_break_up_that_the_measured_response_contradicts_is_no_plain_yes(
 def test_every_check_is_asked_and_has_a_name_of_its_own() -> None:
     seen: set[str] = set()
     for case in (
-        example(),
-        TALL,
-        SEVERAL,
-        BERYLLIUM,
-        RIBBON,
-        HORN,
-        OPEN,
+        *KINDS,
         changed(pairing={"parts_policy": "stock", "most_parts": 5}),
         changed(pairing={"slope": "BW4"}),
         changed(high={"le_h": None}),
