@@ -102,7 +102,7 @@ FIGURES: tuple[tuple[str, str, Callable[[Assessment], Value]], ...] = (
     ("Good builds", "%", _check("good builds")),
     ("Crossover parts", "", lambda one: float(len(one.parts)) if one.parts else None),
     ("Crossover parts cost", "currency", lambda one: one.network.parts_price if one.network else None),
-    ("Price", "currency", lambda one: one.price),
+    ("Price of one", "currency", lambda one: one.price),
 )
 """Every figure that is compared: name, unit and where it comes from; "currency" stands for the maker's."""
 

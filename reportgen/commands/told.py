@@ -107,7 +107,7 @@ def of_screen(done: Screened) -> Told:
         )
         for one in found.candidates[:RANKED]
     ]  # fmt: skip
-    head = ("rank", "low", "high", "used", "verdict of the limits", "usable range, Hz", "octaves", "price")
+    head = ("rank", "low", "high", "used", "verdict of the limits", "usable range, Hz", "octaves", "price of one")
     told = Told(0 if done.page else 1, [Table(head, rows)], problems=done.problems)
     told.lines.append(
         f"{several(found.pairs, 'pair')} at {done.where}, {several(found.judged, 'way')} to use them: {counts(dict(found.words))}."

@@ -220,7 +220,7 @@ def _ranked_heads(currency: str) -> tuple[Head, ...]:
         Head("Verdict of the limits", 15, wrap=True, marked=True), Head("Range from (Hz)", 9, "0"),
         Head("Range to (Hz)", 9, "0"), Head("Width (octave)", 9, "0.00"), Head("Crossover (Hz)", 11, "0"),
         Head("Bound from below by", 18, wrap=True), Head("Bound from above by", 18, wrap=True),
-        Head(f"Price ({currency})", 9, sheet_format(currency)), Head("On the shelf", 8, centred=True),
+        Head(f"Price of one ({currency})", 9, sheet_format(currency)), Head("On the shelf", 8, centred=True),
         Head("What it takes, or what stands in the way", 32, wrap=True),
     )  # fmt: skip
 
@@ -231,7 +231,7 @@ def _write_ranked(
     heads, maker = _ranked_heads(catalogue.maker.currency), catalogue.maker
     listed = found.candidates
     cut = f" The best {len(listed)} of {found.pairs} are listed." if len(listed) < found.pairs else ""
-    note = f"Every pair in its best use: the verdict first, then width, price and shelf as the Practice sheet weighs them.{cut}"
+    note = f"Every pair in its best use, priced as drivers and guide of one loudspeaker: the verdict first, then width, price and shelf as the Practice sheet weighs them.{cut}"
     top = layout.write_title(page, page.title, [*lines, note])
     rows = (_ranked_row(one, catalogue) for one in listed)
     last = layout.write_table(page, top, heads, rows, f"Screening{stamp.number:03d}Ranked", long=True)
@@ -287,7 +287,7 @@ def _compared_heads(compared: Comparison) -> tuple[Head, ...]:
         Head("Pairing", 24, "@", strong=True), Head("Kit", 14, wrap=True), Head("Verdict", 15, wrap=True, marked=True),
         Head("Range from (Hz)", 15, "0"), Head("Range to (Hz)", 15, "0"), Head("Width (octave)", 15, "0.00"),
         Head("Crossover (Hz)", 15, "0"), Head("Bound from below by", 15, wrap=True),
-        Head("Bound from above by", 15, wrap=True), Head(f"Price ({compared.currency})", 12, sheet_format(compared.currency)),
+        Head("Bound from above by", 15, wrap=True), Head(f"Price of one ({compared.currency})", 12, sheet_format(compared.currency)),
         Head("First reason", 60, wrap=True), *(Head(text, 11, "0", hidden=True) for text in SERIES),
     )  # fmt: skip
 

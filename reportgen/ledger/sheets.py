@@ -115,7 +115,7 @@ def _write_memory(page: Worksheet, inputs: Worksheet, now: History, stamp: RunSt
     new = sum(entry.run == stamp.number for entry in now.entries)
     lines = [
         f"{len(now.entries)} rows, {new} of them from run {stamp.number} of {stamp.started:%Y-%m-%d %H:%M}. A row for each "
-        "pairing whose inputs, verdict, results or decision changed since its row before.",
+        "pairing whose inputs, verdict, results or decision changed since its row before. Prices are those of one loudspeaker.",
         KEPT,
     ]
     historysheet.write_history(page, now, "History", lines, stamp.line, maker.paper)
@@ -274,18 +274,17 @@ def _write_parts(page: Worksheet, packed: Sequence[Rows], stamp: RunStamp, maker
     heads = _part_heads(maker.currency)
     lines = [
         stamp.line,
-        "What one loudspeaker takes; below, what it comes to and what other numbers of pieces would do (“Most parts” in Pairings picks one).",
-        "A dash: no price is known; the price of a kit counts its parts when all of them have one.",
+        "What one loudspeaker takes; below, on the screen, what it comes to and what other numbers of pieces would do (“Most parts” in Pairings picks one).",
+        "A dash: no price is known; the price of all counts the parts when every one of them has one.",
     ]
     top = layout.write_title(page, stamp.tab("parts"), lines)
     count, pieces = sum(one.part_count for one in packed), (one.parts for one in packed)
     last = layout.write_packed_table(page, top, heads, pieces, count, f"Run{stamp.number:03d}Parts")
     layout.set_widths(page, heads)
     sums, totals, name = _total_heads(maker.currency), (one.totals for one in packed), f"Run{stamp.number:03d}Totals"
+    # printed without what stands below: on further pages that would stand under the heads of the parts
+    _set_up(page, top, heads, last, stamp, maker)
     last = layout.write_packed_table(page, last + 3, sums, totals, len(packed), name)
-    _set_up(
-        page, top, heads, last, stamp, maker
-    )  # without the steps: on paper they would stand under the heads of the parts
     if count := sum(one.step_count for one in packed):
         steps, name = (one.steps for one in packed), f"Run{stamp.number:03d}Steps"
         layout.write_packed_table(page, last + 3, _step_heads(maker.currency), steps, count, name)

@@ -40,7 +40,7 @@ def heads(currency: str) -> tuple[Head, ...]:
         Head("Verdict", 14, wrap=True, marked=True), Head("First reason", 36, wrap=True),
         Head("Range from (Hz)", 9, _HZ), Head("Range to (Hz)", 9, _HZ), Head("Width (octave)", 10, "0.00"),
         Head("Crossover (Hz)", 11, _HZ), Head("Crossover is", 9, centred=True), Head("Bound from below by", 14, wrap=True),
-        Head("Bound from above by", 14, wrap=True), Head(f"Price ({currency})", 9, sheet_format(currency)),
+        Head("Bound from above by", 14, wrap=True), Head(f"Price of one ({currency})", 9, sheet_format(currency)),
         Head("Lowest ohm", 9, "0.0"), Head("Sum off by (dB)", 10, "0.0"), Head("Good builds", 9, "0%"),
         Head("Sheet", 20, wrap=True), Head("Inputs", 23, "@"),
         *(Head(text, 12, form, wrap=form == _WORDS) for text, form, _ in (*_SETTING, *_FIGURES)),

@@ -53,7 +53,7 @@ MOST_COMPARED = 6
 """Pairings that stand side by side on a page."""
 PROVISIONAL = Mark("?", "provisional", "open")
 """How an enquirer is told that something is still missing."""
-ABOVE = ("Verdict", "Crossover", "Range from", "Range to", "Price")
+ABOVE = ("Verdict", "Crossover", "Range from", "Range to", "Price of one")
 """Figures of a comparison that stand beside the ranges already."""
 ACROSS, DOWN = 20, 14
 """High drivers across and low drivers down that a printed matrix holds."""

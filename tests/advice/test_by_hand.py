@@ -1011,7 +1011,7 @@ def test_each_row_of_a_comparison_by_hand() -> None:
         "Range to": (3000.0, "Hz"), "Peak level wanted": (96.0, "dB"), "Peak level reached": (101.0, "dB"), "Level to spare": (3.5, "dB"),
         "Directivity step": (2.5, "dB"), "Loss at the seated ear": (1.5, "dB"), "Loss at the standing ear": (4.5, "dB"),
         "Strays from the target": (0.75, "dB"), "Reversed null": (25.0, "dB"), "Least impedance": (3.6, "ohm"), "Good builds": (95.0, "%"),
-        "Crossover parts": (4.0, ""), "Crossover parts cost": (17.5, "EUR"), "Price": (110.5, "EUR"),
+        "Crossover parts": (4.0, ""), "Crossover parts cost": (17.5, "EUR"), "Price of one": (110.5, "EUR"),
     }  # fmt: skip
 
 

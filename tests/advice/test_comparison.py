@@ -32,7 +32,7 @@ def test_figures_are_those_of_the_assessments() -> None:
     assert compared().ids == ("P-LR4", "P-LR2")
     assert figure("Slope").values == ("LR4", "LR2")
     assert figure("Range from").values == (one.found_range.low_hz, other.found_range.low_hz)
-    assert figure("Price") == Figure("Price", "EUR", (one.price, other.price))
+    assert figure("Price of one") == Figure("Price of one", "EUR", (one.price, other.price))
     assert figure("Centre spacing").values == (pytest.approx(150.0), pytest.approx(150.0))
     assert compared().prices == (one.price, other.price)
 
@@ -72,7 +72,7 @@ def test_a_missing_figure_stays_missing() -> None:
     unpriced = assess(demo_case("P-01", pairing={"id": "P-X"}, high={"price": None}))
     found = compare([assessed("LR4"), unpriced])
     assert found.prices[1] is None
-    assert next(one for one in found.differing if one.name == "Price").values[1] is None
+    assert next(one for one in found.differing if one.name == "Price of one").values[1] is None
 
 
 def test_a_comparison_takes_two_different_pairings() -> None:

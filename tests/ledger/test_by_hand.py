@@ -228,7 +228,7 @@ def test_a_row_of_the_summary_by_hand() -> None:
     assert row == {
         "ID": "P-01", "Kit": "Reedmace", "Season": "Spring 2027", "Verdict": "! suitable with conditions", "First reason": "Near the limit.",
         "Range from (Hz)": 2000.0, "Range to (Hz)": 3000.0, "Crossover (Hz)": 2450.0, "Crossover is": "chosen",
-        "Bound from below by": "Resonance", "Bound from above by": "Lobing", "Price (EUR)": 128.87, "Lowest ohm": 3.5,
+        "Bound from below by": "Resonance", "Bound from above by": "Lobing", "Price of one (EUR)": 128.87, "Lowest ohm": 3.5,
         "Sum off by (dB)": 1.75, "Good builds": 0.93, "Sheet": "P-01 Reed.pdf", "Inputs": "key",
         "Low driver": "LD-01", "Low count": 1, "High driver": "HD-01", "High count": 1, "Kind of high driver": "soft dome", "Waveguide": NONE,
         "Cabinet": "CB-01", "Kind of cabinet": "closed", "Tuning (Hz)": NONE, "Arrangement": "high over low", "Slope": "LR4",
@@ -276,7 +276,7 @@ def test_a_row_of_the_ranked_list_by_hand() -> None:
     assert by_heading(desksheets._ranked_heads("EUR"), desksheets._ranked_row(one, demo())) == {
         "Rank": 3, "Low driver": "LD-01", "High driver": "HD-02", "Kind": "soft dome", "Guide": "WG-01", "Rear": "85 mL chamber",
         "Slope": "LR2", "Verdict of the limits": "✓ suitable", "Range from (Hz)": 1500.0, "Range to (Hz)": 3000.0, "Width (octave)": 1.0,
-        "Crossover (Hz)": 2100.0, "Bound from below by": "Travel", "Bound from above by": "Low driver's coverage", "Price (EUR)": 141.5,
+        "Crossover (Hz)": 2100.0, "Bound from below by": "Travel", "Bound from above by": "Low driver's coverage", "Price of one (EUR)": 141.5,
         "On the shelf": "no", "What it takes, or what stands in the way": "Takes: slope LR2.",
     }  # fmt: skip
     bare = replace(
@@ -290,7 +290,7 @@ def test_a_row_of_the_ranked_list_by_hand() -> None:
         takes="",
     )
     row = by_heading(desksheets._ranked_heads("EUR"), desksheets._ranked_row(bare, demo()))
-    assert (row["Rear"], row["On the shelf"], row["Width (octave)"], row["Price (EUR)"]) == (
+    assert (row["Rear"], row["On the shelf"], row["Width (octave)"], row["Price of one (EUR)"]) == (
         "removed",
         "yes",
         NONE,
@@ -900,7 +900,7 @@ TABLES: dict[str, tuple[Sequence[Head], dict[str, str]]] = {
         "tenths": "Lowest ohm, Sum off by (dB), Net volume (L), Sensitivity (dB), Bass off by (dB), Treble off by (dB), "
         "Third octaves off by (dB), Highest level (dB)",
         "hundredths": "Width (octave)", "short word": "Crossover is", "share": "Good builds", "code": "Inputs",
-        "money": "Price (EUR), Network (EUR), Kit (EUR)", "as long as it is": "Rated ohm, Amplifier to (W)",
+        "money": "Price of one (EUR), Network (EUR), Kit (EUR)", "as long as it is": "Rated ohm, Amplifier to (W)",
         "code of a kit": "Low driver, High driver, Kind of high driver, Waveguide, Cabinet, Kind of cabinet, Arrangement, Slope, "
         "Surroundings, Decision, Highest level ended by",
         **CHART,
@@ -918,11 +918,11 @@ TABLES: dict[str, tuple[Sequence[Head], dict[str, str]]] = {
     "ranked list": (desksheets._ranked_heads("EUR"), {
         "count": "Rank", "name": "Low driver, High driver", "short word": "Guide, Slope, On the shelf", "sign": "Verdict of the limits",
         "words": "Kind, Rear, Bound from below by, Bound from above by, What it takes; or what stands in the way",
-        "whole": "Range from (Hz), Range to (Hz), Crossover (Hz)", "hundredths": "Width (octave)", "money": "Price (EUR)",
+        "whole": "Range from (Hz), Range to (Hz), Crossover (Hz)", "hundredths": "Width (octave)", "money": "Price of one (EUR)",
     }),
     "comparison": (desksheets._compared_heads(Comparison((), (), (), (), (), (), "EUR")), {
         "name": "Pairing", "words": "Kit, Bound from below by, Bound from above by, First reason", "sign": "Verdict",
-        "whole": "Range from (Hz), Range to (Hz), Crossover (Hz)", "hundredths": "Width (octave)", "money": "Price (EUR)", **CHART,
+        "whole": "Range from (Hz), Range to (Hz), Crossover (Hz)", "hundredths": "Width (octave)", "money": "Price of one (EUR)", **CHART,
     }),
     "figures of a comparison": (desksheets._figure_heads(["P-01", "P-02"]), {
         "heading of a row": "Figure", "short word": "Unit, They differ", "code of a kit": "P-01, P-02",

@@ -201,7 +201,7 @@ def test_a_comparison_holds_ranges_figures_and_a_chart() -> None:
     heads = [cell.value for cell in sheet[row_of(sheet, "Figure")][3:6]]
     assert heads == ["P-01", "P-03", "P-10"]
     assert [cell.value for cell in found["High driver"][2:6]] == ["yes", "HD-01", "HD-03", "HD-11"]
-    assert found["Price"][3].number_format == "#,##0.00"
+    assert found["Price of one"][3].number_format == "#,##0.00"
     assert len(sheet._charts) == 1
 
 
@@ -245,7 +245,7 @@ def test_a_comparison_by_hand() -> None:
     assert [[cell.value for cell in row] for row in sheet.iter_rows(min_row=top, max_row=top + 2, max_col=15)] == [
         [
             "Pairing", "Kit", "Verdict", "Range from (Hz)", "Range to (Hz)", "Width (octave)", "Crossover (Hz)", "Bound from below by",
-            "Bound from above by", "Price (EUR)", "First reason", "Lower edge", "Usable range", "No range: limits cross", "Crossover",
+            "Bound from above by", "Price of one (EUR)", "First reason", "Lower edge", "Usable range", "No range: limits cross", "Crossover",
         ],
         [
             "P-01", one.case.pairing.kit, SIGNS[one.verdict.word], 3000, 2000, pytest.approx(-0.585, abs=5e-4), 2450, bounds[0].title,

@@ -74,7 +74,7 @@ def test_summary_has_a_row_a_pairing_with_its_figures(book):
         assert row["Width (octave)"] == pytest.approx(math.log2(high_hz / low_hz))
         assert row["Crossover (Hz)"] == digits(one.crossover_hz)
         assert row["Crossover is"] == ("fixed" if one.case.pairing.crossover_hz else "chosen")
-        assert row["Price (EUR)"] == digits(one.price)
+        assert row["Price of one (EUR)"] == digits(one.price)
         assert row["Lowest ohm"] == digits(one.electrical.minimum_ohm)
         assert row["Inputs"] == history.fingerprint(one.case)
 
@@ -164,9 +164,10 @@ def test_the_parts_sheet_carries_what_more_pieces_buy() -> None:
     steps = page[page.tables["Run001Steps"].ref]
     last = page[page.tables["Run001Totals"].ref][-1][0].row
     assert steps[0][0].row > last + 1
+    parts = page[page.tables["Run001Parts"].ref][-1][0].row
     assert page.print_area.endswith(
-        f"$T${last}"
-    )  # each page repeats the heads of the parts: no row of steps stands under them
+        f"$T${parts}"
+    )  # each page repeats the heads of the parts: no other row stands under them
     rows = [[cell.value for cell in row] for row in steps[1:]]
     assert {row[0] for row in rows} == {one.id for one in season() if one.design is not None}
     for one in season():
@@ -272,8 +273,8 @@ LINE = f"Run 1, 2027-03-02 14:20, by M. Quill  ·  reportgen 1.2.3  ·  workbook
             "Run 001 parts", "B", "225577", "A to T", "Run 001 parts",
             [
                 LINE,
-                "What one loudspeaker takes; below, what it comes to and what other numbers of pieces would do (“Most parts” in Pairings picks one).",
-                "A dash: no price is known; the price of a kit counts its parts when all of them have one.",
+                "What one loudspeaker takes; below, on the screen, what it comes to and what other numbers of pieces would do (“Most parts” in Pairings picks one).",
+                "A dash: no price is known; the price of all counts the parts when every one of them has one.",
             ],
         ),
         (
@@ -308,9 +309,8 @@ def test_every_sheet_is_set_up_for_screen_and_print(book, name, still, colour, s
     if shown:
         first, last = re.findall(r"\$([A-Z]+)\$", page.print_area)
         assert f"{first} to {last}" == shown
-    tables = [
-        one for one in page.tables.values() if one.name != "Run001Steps"
-    ]  # for the screen: the heads that pages repeat are others
+    # the heads that pages repeat are those of the first table: what stands below it is for the screen
+    tables = [one for one in page.tables.values() if one.name not in ("Run001Totals", "Run001Steps")]
     last = max(int(one.ref.rpartition(":")[2].lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")) for one in tables)
     if shown:  # the chart of the summary is printed too
         assert int(page.print_area.rpartition("$")[2]) == last + (28 if name == "Run 001 summary" else 0)

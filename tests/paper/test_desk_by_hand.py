@@ -227,7 +227,7 @@ def compared(*figures: Figure) -> Any:
 def test_what_is_the_same_is_named_once_and_what_nobody_knows_not_at_all() -> None:
     found = compared(
         Figure("Slope", "", ("LR4", "LR4")), Figure("Depth", "mm", (300.2, 300.4)), Figure("Tuning", "Hz", (None, None)),
-        Figure("Load", "ohm", (3.9, None)), Figure("Price", "EUR", (1.0, 2.0)), Figure("Verdict", "", ("suitable", "undecided")),
+        Figure("Load", "ohm", (3.9, None)), Figure("Price of one", "EUR", (1.0, 2.0)), Figure("Verdict", "", ("suitable", "undecided")),
     )  # fmt: skip
     assert told(found.shared) == [("Slope", "LR4"), ("Depth (mm)", "300")]  # as printed they are the same
     assert [(row.figure, row.values) for row in found.blocks[0].rows] == [("Load (Ω)", ("3.9", "–"))]

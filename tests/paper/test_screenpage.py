@@ -211,7 +211,9 @@ def test_of_a_long_season_the_first_rows_stand_there_and_more_near_their_end(
 def test_a_large_price_stays_on_the_page(browser: Browser, season: Path, tmp_path: Path) -> None:
     """Seven digits of a network that has none: as wide as a large screen, a small one and a phone are."""
     price = "1\u00a0152\u00a0856\u00a0JPY + network"
-    page = re.sub('data-label="Price">[^<]*<', f'data-label="Price">{price}<', season.read_text(encoding="utf-8"))
+    page = re.sub(
+        'data-label="Price of one">[^<]*<', f'data-label="Price of one">{price}<', season.read_text(encoding="utf-8")
+    )
     assert price in page
     (tmp_path / "index.html").write_text(page, encoding="utf-8")
     try:
@@ -240,7 +242,7 @@ def test_printed_it_is_a_table_of_all_rows(browser: Browser, long_season: Path, 
     for one in pages:
         line = next(line for line in one.splitlines() if "Verdict" in line)
         heads = [word for word in line.split() if word.isalpha() and word != "Hz"]  # beside the figures of the axis
-        assert heads == ["Pairing", "Verdict", "Range", "Crossover", "Price", "First", "reason"]
+        assert heads == ["Pairing", "Verdict", "Range", "Crossover", "Price", "of", "one", "First", "reason"]
     assert set(re.findall(r"K-\d+", laid)) == {f"K-{number}" for number in range(230)}
     assert "Find" not in laid
     assert laid.count("Sensitivity") == 1  # of the row that is open

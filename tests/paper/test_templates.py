@@ -164,7 +164,7 @@ WORDS: dict[Any, tuple[str, ...]] = {
 
 PLACES = "No.|Driver|From top|From left"
 CHECKED = "Outcome|Check, what was found, and where the limit comes from|Value|Limit|Margin"
-HEADS = "Verdict|[page.axis]|Usable range|Crossover|Price"
+HEADS = "Verdict|[page.axis]|Usable range|Crossover|Price of one"
 FACTS = (
     numbered("figures.label1#|figures.value1# figures.note1#"),
     numbered("figures.label2#|figures.value2# figures.note2#"),
@@ -173,7 +173,7 @@ CENTRES = [
     numbered("places.number#|places.driver#|places.from_top#|places.from_left#", at=at) for at in (FOUR[:2], FOUR[2:])
 ]
 WAYS = [
-    "Change|Then it is|Usable range|Crossover|Price",
+    "Change|Then it is|Usable range|Crossover|Price of one",
     *numbered("rows.changes#|mark.sign# mark.word#|rows.range#|rows.crossover#|rows.price#", "rows.text#"),
 ]
 PARTS = [
@@ -217,7 +217,7 @@ TABLES: dict[Any, dict[str, list[str]]] = {
         ],
     },
     ScreeningPage: {
-        "The best pairs": [f"Rank and pair|{HEADS}", *ranged("best", "best.reason#")],
+        "The best pairs, priced as drivers and guide of one loudspeaker": [f"Rank and pair|{HEADS}", *ranged("best", "best.reason#")],
         "Width of the usable range in octaves: low drivers down, high drivers across": [
             line for n in "12" for line in (
                 f"Low driver|blocks.heads{n}1|blocks.heads{n}2",
@@ -239,7 +239,7 @@ TABLES: dict[Any, dict[str, list[str]]] = {
     },
     ScreenPage: {
         "Pairings. Choose a heading to sort by it. Bar: usable range; pointers: crossover; hatched: the limits overlap.": [
-            "Pairing|Verdict|[page.axis]|Range|Crossover|Price|First reason",
+            "Pairing|Verdict|[page.axis]|Range|Crossover|Price of one|First reason",
             *numbered(
                 "row.id# sheet as PDF row.kit# row.drivers#|mark.sign# mark.word#|[row.strip#]|row.range#|row.crossover#|row.price#"
                 "|row.reason# Figures and front of row.id# figures.label#1 figures.value#1 figures.note#1 figures.label#2 figures.value#2 figures.note#2"
@@ -527,7 +527,7 @@ def test_the_screen_sorts_and_finds_by_what_each_row_carries() -> None:
     paths = [f"//tbody/tr/@data-{name}" for name in names]
     expected = [numbered(one) for one in ("mark.word#", "rows.words#", "row.id#")]
     assert held(page, *paths) == [*expected, ["1", "1"], *(numbered(f"rows.{one}#") for one in ("octaves", "crossover_hz", "price"))]  # fmt: skip
-    keys = {"Pairing": "id", "Verdict": "order", "Range": "octaves", "Crossover": "crossover", "Price": "price"}
+    keys = {"Pairing": "id", "Verdict": "order", "Range": "octaves", "Crossover": "crossover", "Price of one": "price"}
     heads, data = held(page, "//thead//button/text()", "//thead//button/@data-key")
     assert dict(zip(heads, data, strict=True)) == keys
     assert held(page, "//tbody//a/@href", "//input[@name='verdict']/@value", "//p[@class='booklet']/a/@href", "//header/img/@src") == [
