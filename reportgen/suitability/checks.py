@@ -914,17 +914,18 @@ def horn_needed(built: AsBuilt) -> Check | None:
     return _yes_no("horn", "Horn", case.guide is not None, COMMON, text, gravity="kind")
 
 
-def stock(built: AsBuilt) -> Check | None:
+def stock(built: AsBuilt) -> Check:
     """Are the drivers and the guide of all loudspeakers of a kit on the shelf?"""
     source, needed = "Stock columns of the workbook", drivers_of(built.setting.case)
     kit, words = _kit(built.setting.case)
     known = [(one.record.id, one.record.stock, one.count * kit) for one in needed if one.record.stock is not None]
     missing = tuple(text for one in needed for text in one.record.missing("stock"))
     short = [f"{name} ({have} of {count})" for name, have, count in known if have < count]
-    if not known:
-        return None
     if missing and not short:
-        return _gap("stock", "Stock", "", source, missing)
+        kept = known or any(
+            part.stock is not None for part in built.setting.case.stock
+        )  # else nobody counts anything here
+        return replace(_gap("stock", "Stock", "", source, missing), judged=bool(kept))
     text = (
         f"Not enough on the shelf for {words}: {', '.join(short)}."
         if short

@@ -189,7 +189,7 @@ def judge(checks: Sequence[Check], found: UsableRange) -> Verdict:
         hardly = [f"Hardly a usable range: {overlap}"] if overlap else []
         reason = [*must, *hardly, *(check.condition or check.text for check in marginals)][0]
         return Verdict("suitable with conditions", reason, told, conditions, near)
-    return Verdict("suitable", _room(found))
+    return Verdict("suitable", _room(found, [check.title for check in checks if check.outcome == "not assessed"]))
 
 
 def _told(checks: Iterable[Check]) -> tuple[Told, ...]:
@@ -228,10 +228,13 @@ def _all_missing(gaps: Sequence[Check]) -> str:
     return " ".join(told.values())
 
 
-def _room(found: UsableRange) -> str:
+def _room(found: UsableRange, unknown: Sequence[str]) -> str:
+    """That every check passes, but for the titles of those that no verdict waits for and nobody could make."""
+    which = f" but {' and '.join(unknown)}, which {'are' if len(unknown) > 1 else 'is'} not assessed" if unknown else ""
+    passes = f"Every check passes{which}"
     if found.octaves is None or found.low_binding is None or found.high_binding is None:
-        return "Every check passes."
+        return f"{passes}."
     return (
-        f"Every check passes; the usable range is {found.octaves:.2f} octave wide, "
+        f"{passes}; the usable range is {found.octaves:.2f} octave wide, "
         f"from {found.low_binding.title.lower()} to {found.high_binding.title.lower()}."
     )

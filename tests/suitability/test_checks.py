@@ -348,7 +348,15 @@ def test_a_missing_datum_names_its_cell(
 
 def test_an_empty_shelf_counts_although_another_stock_is_unknown() -> None:
     assert checks_of(changed(low={"stock": None}, high={"stock": 0}))["stock"].outcome == "marginal"
-    assert "stock" not in checks_of(changed(low={"stock": None}, high={"stock": None}))  # no shelf is kept at all
+
+
+def test_a_shelf_that_is_counted_elsewhere_does_not_pass_in_silence() -> None:
+    """Emptying a second stock made a plain yes of a yes with conditions."""
+    both = changed(low={"stock": None}, high={"stock": None})
+    one, two = (checks_of(case)["stock"] for case in (changed(low={"stock": None}), both))
+    assert one.outcome == two.outcome == "not assessed" and one.judged and two.judged
+    assert "Stock of LD-01" in two.text and "Stock of HD-01" in two.text
+    assert not checks_of(changed(both, stock=()))["stock"].judged  # nobody counts anything
 
 
 def test_an_unstated_screen_is_not_called_missing_or_there() -> None:

@@ -231,7 +231,18 @@ def word(crossover_hz: float, **figures: Any) -> str:
 def test_a_price_that_is_not_known_is_no_fault() -> None:
     open_ = checks_of(price=None, price_missing=("Price of HD-01 (High drivers!AH2)",))
     found = judge(list(open_.values()), usable_range(all_limits(built().setting)))
-    assert found.word == "suitable" and found.reason.startswith("Every check passes;")
+    assert found.word == "suitable"
+    assert found.reason.startswith(
+        "Every check passes but Price, which is not assessed; the usable range is 0.60 octave"
+    )
+
+
+def test_a_shelf_that_nobody_counts_is_no_fault_and_is_told() -> None:
+    uncounted = changed(low={"stock": None}, high={"stock": None}, stock=())
+    open_ = checks_of(uncounted, price=None, price_missing=("Price of HD-01 (High drivers!AH2)",))
+    found = judge(list(open_.values()), usable_range(all_limits(built().setting)))
+    assert found.word == "suitable"
+    assert found.reason.startswith("Every check passes but Stock and Price, which are not assessed; ")
 
 
 def test_the_example_is_suitable_when_the_network_is() -> None:
