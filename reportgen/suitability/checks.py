@@ -675,6 +675,9 @@ def peak_level(built: AsBuilt) -> Check:
     )
     if margin < -practice["level margin"] and network.uneven.low_hz <= network.reachable_hz <= network.uneven.high_hz:
         text += _lacking(network.uneven, built)
+    given_up = built.setting.given_up_db if network.reachable_hz > built.setting.step_hz else 0.0
+    if margin < -practice["level margin"] and given_up > 0.0:
+        text += f" Up to {given_up:.1f} dB are given up there for the bass; a deeper bass shelf gives up less."
     found = _graded(
         "peak level", "Peak level at the seat", network.reachable_db, pairing.peak_level_db, "dB", source, text,
         at_most=False, margin_needed=-practice["level margin"], allowed=practice["level shortfall limit"],
