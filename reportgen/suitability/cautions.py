@@ -68,7 +68,7 @@ def tipping(setting: Setting) -> Caution | None:
 
 PLACES = {
     "vehicle": ("In a vehicle", "A loose box kills in a crash: bolt or strap it down, clear of airbags and their cables. Fuse every supply cable at the battery, its minus off while you wire; ask a licensed workshop."),
-    "outdoors": ("Outdoors", "Water and mains kill: keep amplifier and plugs dry and behind a residual-current device, wired by a licensed electrician. Take the loudspeaker in from rain and full sun."),
+    "outdoors": ("Outdoors", "Water and mains kill: keep amplifier and plugs dry and behind a residual-current device, wired by a licensed electrician. Take the loudspeaker in from rain, dew and full sun: damp spoils foil, paper and steel."),
     "public": ("Over and among people", "What stands or hangs over people falls on them: rated fittings and a second hold of steel, set up by whoever is licensed for it. Keep ways of escape free."),
     "in a wall": ("Before you cut into a wall", "Look for cables, pipes and what bears the house, and ask what an old wall is made of. Fire walls stay whole: ask a licensed builder or the local authority."),
 }  # fmt: skip
