@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from reportgen.acoustics.measured import FloatArray, correct, first_peak_hz
 from reportgen.catalogue.columns import LARGE_BAFFLE
+from reportgen.catalogue.plausible import pass_band_hz
 from reportgen.catalogue.records import Case, HighDriver, LowDriver, MeasuredCurve
 from reportgen.pairing.response import COMMON, FREQUENCY_HZ, UNLIKE_OHM_RAD, Model, Taken
 from reportgen.problems import CannotAssess
@@ -27,6 +28,8 @@ FAR_OFF_S = 5e-4
 """Centres that lie further apart in time than this from what their depths say are doubted (common practice, no source)."""
 BREAK_UP_OFF = 2.0 ** (1.0 / 3.0)
 """A break-up in the cell and one in the curve agree within a third of an octave (common practice, no source)."""
+FINE_OCTAVE = 1.0 / 3.0
+"""Evenness is judged by third octaves: a file whose points lie further apart shows no dip or peak of that width (common practice, no source)."""
 LIKE_SHAPE = 0.6
 """So much of what a file has beyond its model must look like a cabinet's edges, or a guide's gain, to be taken for them (share of variance)."""
 
@@ -56,6 +59,9 @@ def _findings(model: Model) -> Iterator[Finding]:
             yield from _edges(model, role, driver, taken)
             if role == "high":
                 yield from _guide(model, taken)
+        for quantity in ("response", "impedance"):
+            if (driver.id, quantity) in case.curves:
+                yield from _coarse(driver, case.curves[driver.id, quantity], f"{quantity}_file")
         yield from _impedance(driver, case)
         other = case.high if role == "low" else case.low
         if (
@@ -92,6 +98,18 @@ def _like_radians(curve: MeasuredCurve) -> str:
     """What a phase that never leaves half a turn in radians looks like, taken for degrees."""
     alike = curve.phase_rad is not None and np.max(np.abs(curve.phase_rad)) < np.radians(np.pi + 0.01)
     return ". It looks like radians: give degrees, or say rad in its heading" if alike else ""
+
+
+def _coarse(driver: LowDriver | HighDriver, curve: MeasuredCurve, field: str) -> Iterator[Finding]:
+    """Whether the points of a file lie far apart in the pass band of its driver, beside which it is crossed, or an octave beyond."""
+    low_hz, high_hz = pass_band_hz(driver)
+    below, above = curve.frequency_hz[:-1], curve.frequency_hz[1:]
+    from_hz, to_hz = (low_hz, 2.0 * high_hz) if isinstance(driver, LowDriver) else (low_hz / 2.0, high_hz)
+    apart = np.where((above > from_hz) & (below < to_hz), np.log2(above / below), 0.0)
+    at = int(np.argmax(apart))
+    if apart[at] > 1.05 * FINE_OCTAVE:  # rounded frequencies
+        text = f"{driver.id}: {curve.file} has nothing between {below[at]:.0f} and {above[at]:.0f} Hz; what happens there is not seen. Measure at least three points an octave"
+        yield Finding(driver, field, text, True)
 
 
 def _impedance(driver: LowDriver | HighDriver, case: Case) -> Iterator[Finding]:

@@ -8,7 +8,9 @@ from math import radians
 from pathlib import Path
 
 import numpy as np
+import pytest
 
+from reportgen.acoustics.measured import FloatArray
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.democurves import demo_files
 from reportgen.catalogue.records import Case, MeasuredCurve
@@ -26,6 +28,7 @@ CELLS = {
     "and LD-04 has none": ("response_file", False), "and HD-06 has none": ("response_file", False), "of its modulus": ("impedance_file", True),
     "counts as its break-up": ("breakup_hz", False), "is stated at": ("breakup_hz", True), "as ways and depths make it": ("response_phase", False),
     "measure it bare": ("response_file", True), "own start of time counts": ("response_phase", True), "with one start of time": ("response_phase", True), "as the edges of": ("response_measured", True),
+    "response.txt has nothing between": ("response_file", True), "impedance.csv has nothing between": ("impedance_file", True),
 }  # fmt: skip
 """Words of what is found: the cell that says otherwise, or could, and whether it is to be doubted."""
 
@@ -107,6 +110,27 @@ def test_a_cabinet_is_taken_out_before_band_and_break_up_are_read() -> None:
     assert abs(level(bare, 1500.0) - level(bare, 150.0)) < 1.0
     hz = measured_breakup_hz(model)
     assert hz is not None and abs(np.log2(hz / 3300.0)) < 1 / 12
+
+
+def test_a_file_of_few_points_is_told_where_they_lie_far_apart() -> None:
+    """14 points over ten octaves lie 10/13 of an octave apart, 40 a quarter; outside the band of the driver nobody asks."""
+
+    def thinned(id_: str, quantity: str, at_hz: FloatArray) -> list[str]:
+        case = demo_case("P-02", pairing={"chamber_m3": None})
+        curve = case.curves[id_, quantity]
+        levels = np.interp(np.log(at_hz), np.log(curve.frequency_hz), curve.magnitude)
+        few = replace(curve, frequency_hz=at_hz, magnitude=levels, phase_rad=None)
+        return [
+            text for text in found(replace(case, curves={**case.curves, (id_, quantity): few})) if "nothing" in text
+        ]
+
+    few, more = np.geomspace(20.0, 20480.0, 14), np.geomspace(20.0, 20480.0, 40)
+    (text,) = thinned("LD-03", "response", few)
+    between = re.search(r"LD-03: curves/LD-03 response.txt has nothing between (\d+) and (\d+) Hz", text)
+    assert between and np.log2(float(between[2]) / float(between[1])) == pytest.approx(10.0 / 13.0, abs=0.01)
+    assert len(thinned("HD-02", "impedance", few)) == 1
+    bass_left_out = np.concatenate([few[few < 150.0], more[more > 160.0]])
+    assert thinned("LD-03", "response", more) == thinned("LD-03", "response", bass_left_out) == []
 
 
 def test_an_impedance_whose_phase_is_turned_round_does_not_count() -> None:
