@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from reportgen.crossover.networks import RATED_IMPEDANCES_OHM
 from reportgen.pairing.figures import with_network
 from reportgen.pairing.heat import at_most_w
 from reportgen.pairing.reach import AMPLIFIER
@@ -98,20 +99,20 @@ def _load(found: Overview) -> Iterator[Fact]:
         return
     least = f"{wording.least_load(figures.least_impedance_ohm)} at {hertz(figures.least_impedance_hz)}"
     yield Fact("Rated impedance", rated_words(figures), f"least {least}")
+    into = f"into {with_unit(figures.rated_impedance_ohm or RATED_IMPEDANCES_OHM[0], 'ohm')}"
     least_w, most_w = figures.amplifier_w
     most_w = None if most_w is None else at_most_w(most_w)
     if _out_of_reach(figures, found.case):
-        most = "" if most_w is None else f"{with_unit(most_w, 'W')} at most"
-        yield Fact("Amplifier", most or wording.NONE, "none reaches the level wanted")
+        most, beyond = "" if most_w is None else f"{with_unit(most_w, 'W')} at most", "none reaches the level wanted"
+        yield Fact("Amplifier", most or wording.NONE, f"{into}; {beyond}" if most else beyond)
     elif most_w is None:
-        yield Fact("Amplifier", f"from {with_unit(least_w, 'W', 2)}")
+        yield Fact("Amplifier", f"from {with_unit(least_w, 'W', 2)}", into)
     elif most_w < least_w:
-        yield Fact(
-            "Amplifier", f"{with_unit(most_w, 'W')} at most", f"the level wanted takes {with_unit(least_w, 'W', 2)}"
-        )
+        wanted = f"the level wanted takes {with_unit(least_w, 'W', 2)}"
+        yield Fact("Amplifier", f"{with_unit(most_w, 'W')} at most", f"{into}; {wanted}")
     else:
         least = number(least_w, 2) if least_w >= 1.0 else "under 1"  # nobody sells weaker ones
-        yield Fact("Amplifier", f"{least} to {with_unit(most_w, 'W')}")
+        yield Fact("Amplifier", f"{least} to {with_unit(most_w, 'W')}", into)
 
 
 def _bought(found: Overview) -> Iterator[Fact]:

@@ -569,9 +569,14 @@ def low_heat(built: AsBuilt, times: float = 1.0) -> Check:
     ):
         return found
     most = at_most_w(built.setting.case.pairing.amplifier_power_w * 10.0 ** (found.margin / 10.0))
-    return replace(
-        found, outcome="marginal", condition=f"Use no amplifier of more than {most:g} W, or {low.id} gets too hot."
-    )
+    condition = f"Use no amplifier of more than {most:g} W into {_rated(built)}, or {low.id} gets too hot."
+    return replace(found, outcome="marginal", condition=condition)
+
+
+def _rated(built: AsBuilt) -> str:
+    """The load into which the amplifier has its power: watts alone say nothing of what a driver gets."""
+    power = built.setting.case.pairing.amplifier_power_w
+    return f"{built.network.heat.voltage_v**2 / power:.2g} ohm" if built.network else "the rated impedance"
 
 
 def _heat_check(
@@ -588,7 +593,8 @@ def _heat_check(
     outcome: Outcome = "fail" if margin < 0.0 else "marginal" if margin < needed else "pass"
     pairing = built.setting.case.pairing
     each = "each" if (pairing.low_count if which == "low driver" else pairing.high_count) > 1 else "the"
-    text = f"{power:g} W of programme leave {watts(warmth.watts)} in {each} {which}, rated to take {watts(warmth.allowed_w)} of it."
+    left, taken = watts(warmth.watts), watts(warmth.allowed_w)
+    text = f"{power:g} W of programme into {_rated(built)} leave {left} in {each} {which}, rated to take {taken} of it."
     if warmth.compression_db is not None:
         text += f" Its heat costs {warmth.compression_db:.1f} dB of level."
     share = 1.0 - (warmth.headroom or 0.0)

@@ -77,7 +77,7 @@ def test_the_figures_of_the_front_to_the_letter() -> None:
         ("Evenness", "1.3 dB", "worst third octave"),
         ("Highest level", "104 dB", "ended by the amplifier"),
         ("Rated impedance", "4 Ω", "least 3.4 Ω at 3000 Hz"),
-        ("Amplifier", "12 to 85 W", ""),
+        ("Amplifier", "12 to 85 W", "into 4 Ω"),
         ("Network", "6 pieces", "31.50 EUR"),
         ("Price of a kit", "251.00 EUR", ""),
         ("Price of one", "94.25 EUR", "drivers and network"),
@@ -90,24 +90,27 @@ def test_the_figures_of_the_front_to_the_letter() -> None:
 @every(
     ("figures", "fact"),
     [
-        ({"amplifier_w": (0.0094, 85.0)}, ("Amplifier", "under 1 to 85 W", "")),
-        ({"amplifier_w": (1.0, 85.0)}, ("Amplifier", "1 to 85 W", "")),
-        ({"amplifier_w": (12.4, None)}, ("Amplifier", "from 12 W", "")),
+        ({"amplifier_w": (0.0094, 85.0)}, ("Amplifier", "under 1 to 85 W", "into 4 Ω")),
+        ({"amplifier_w": (1.0, 85.0)}, ("Amplifier", "1 to 85 W", "into 4 Ω")),
+        ({"amplifier_w": (12.4, None)}, ("Amplifier", "from 12 W", "into 4 Ω")),
         (
             {"amplifier_w": (12.4, 87.96)},
-            ("Amplifier", "12 to 87 W", ""),
+            ("Amplifier", "12 to 87 W", "into 4 Ω"),
         ),  # what must not be exceeded is never rounded up
-        ({"amplifier_w": (150.0, 126.9)}, ("Amplifier", "125 W at most", "the level wanted takes 150 W")),
-        ({"amplifier_w": (12.4, 136.0)}, ("Amplifier", "12 to 135 W", "")),  # not 140
-        ({"amplifier_w": (12.4, 1280.0)}, ("Amplifier", "12 to 1250 W", "")),
-        ({"amplifier_w": (85.0, 85.0)}, ("Amplifier", "85 to 85 W", "")),
-        ({"amplifier_w": (120.0, 85.0)}, ("Amplifier", "85 W at most", "the level wanted takes 120 W")),
+        ({"amplifier_w": (150.0, 126.9)}, ("Amplifier", "125 W at most", "into 4 Ω; the level wanted takes 150 W")),
+        ({"amplifier_w": (12.4, 136.0)}, ("Amplifier", "12 to 135 W", "into 4 Ω")),  # not 140
+        ({"amplifier_w": (12.4, 1280.0)}, ("Amplifier", "12 to 1250 W", "into 4 Ω")),
+        ({"amplifier_w": (85.0, 85.0)}, ("Amplifier", "85 to 85 W", "into 4 Ω")),
+        ({"amplifier_w": (120.0, 85.0)}, ("Amplifier", "85 W at most", "into 4 Ω; the level wanted takes 120 W")),
         (
             {"highest_level_db": 95.4, "highest_level_cause": "travel"},
-            ("Amplifier", "85 W at most", "none reaches the level wanted"),
+            ("Amplifier", "85 W at most", "into 4 Ω; none reaches the level wanted"),
         ),  # of 96 dB wanted
-        ({"highest_level_db": 95.6, "highest_level_cause": "travel"}, ("Amplifier", "12 to 85 W", "")),  # near enough
-        ({"highest_level_db": 95.4}, ("Amplifier", "12 to 85 W", "")),  # a stronger one helps
+        (
+            {"highest_level_db": 95.6, "highest_level_cause": "travel"},
+            ("Amplifier", "12 to 85 W", "into 4 Ω"),
+        ),  # near enough
+        ({"highest_level_db": 95.4}, ("Amplifier", "12 to 85 W", "into 4 Ω")),  # a stronger one helps
         (
             {"highest_level_db": 90.0, "highest_level_cause": "travel", "amplifier_w": (12.4, None)},
             ("Amplifier", "–", "none reaches the level wanted"),
@@ -117,6 +120,8 @@ def test_the_figures_of_the_front_to_the_letter() -> None:
             {"least_impedance_ohm": 3.17, "rated_impedance_ohm": 2.0},
             ("Rated impedance", "2 Ω", "least 3.17 Ω at 3000 Hz"),
         ),
+        # the same watts into half the load are a lower voltage: watts alone let an amplifier burn the high driver
+        ({"rated_impedance_ohm": 2.0}, ("Amplifier", "12 to 85 W", "into 2 Ω")),
         ({"rated_impedance_ohm": None}, ("Rated impedance", "none customary", "least 3.4 Ω at 3000 Hz")),
         ({"network_price": None}, ("Network", "6 pieces", "")),
         ({"network_price": None}, ("Price of one", "94.25 EUR", "without the network")),
