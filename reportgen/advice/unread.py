@@ -82,10 +82,10 @@ _OTHER = re.compile(
 )
 """What our figures do not answer."""
 _DEMAND = re.compile(
-    r"\b(?:money back|refund\w*|quot(?:e|ation)s?|active (?:cross-?over|filter|network)s?(?: with \w+)?|dsp|bi-?amp\w*|(?:no|without(?: any)?|cannot|can['’]?t|hate|avoid) solder\w*)\b",
+    r"\b(?:money back|refund\w*|quot(?:e|ation)s?|active (?:cross-?over|filter|network)s?(?: with \w+)?|dsp|bi-?amp\w*|(?:no|without(?: any)?|cannot|can['’]?t|hate|avoid) solder\w*|ferro-?fluid\w*(?:[- ]free(?: \w+)?)?)\b",
     re.IGNORECASE,
 )
-"""Money, an offer, and crossovers of another kind than ours, stand in sentences that ask for more."""
+"""Money, an offer, crossovers of another kind than ours, and what no column tells, stand in sentences that ask for more."""
 _ENGLISH = re.compile(
     r"\b(?:the|my|for|with|and|which|what|you|your|have|has|want|need|would|can|is|are|it|i|i['’]m|looking|please|from|do|does|how|will|to|of"
     r"|this|that|who|any)\b"

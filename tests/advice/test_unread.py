@@ -265,6 +265,8 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("My cat scratched the ribbon of HD-01. Can I glue it?", ("Can I glue it?",), False),
         ("My HD-01 tweeter is broken, LD-01.", (), True),
         ("I want my money back, or tell me which ribbon fits LD-01.", ("I want my money back",), True),
+        ("I want a dome without ferrofluid for LD-01.", ("I want a dome without ferrofluid",), True),
+        ("Which ferro-fluid free tweeter suits LD-01?", ("Which ferro-fluid free tweeter",), True),
         ("Can you make an active crossover with DSP for LD-01 and a dome?", ("Can you make an active crossover with DSP",), True),
         ("For LD-01: 1) which tweeter, 2) at what frequency, 3) how many watts can it take?", ("3) how many watts can it take?",), True),
         ("How do I get the foil of HD-01 clean, and which woofer fits below it?", ("How do I get the foil of HD-01 clean", "which woofer fits below it?"), False),
