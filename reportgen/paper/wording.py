@@ -352,6 +352,8 @@ def printed(text: str, inches: bool = False) -> str:
     'LR4 is 20\xa0dB down at 1730\xa0Hz or lower, measured from 200\xa0Hz to 22\xa0kHz.'
     >>> printed("capacitor 4.7 uF, coil 68 uH")
     'capacitor 4.7\xa0µF, coil 68\xa0µH'
+    >>> printed("air temperature: 20 degC -> -5 degC")
+    'air temperature: 20\xa0°C -> −5\xa0°C'
     >>> printed("HD-10 stands 50 mm over the edge.", inches=True)
     'HD-10 stands 50\xa0mm (1.97\xa0in) over the edge.'
     >>> printed("We count on “4 ohm at 1234 Hz” and 60 W.")
@@ -366,5 +368,6 @@ def printed(text: str, inches: bool = False) -> str:
     text = re.sub(r"(?<=\d)\u00a0ohm\b", f"{NO_BREAK}Ω", text)
     text = re.sub(r"(?<=\d)\u00a0u(?=[FH]\b)", f"{NO_BREAK}µ", text)
     text = re.sub(r"(?<=\d) deg\b", "°", text)
+    text = re.sub(r"(?<=\d) degC\b", f"{NO_BREAK}°C", text)
     text = re.sub(r"(?<![\w.])-(?=\d)", "−", text)
     return _LENGTH.sub(_with_inches, text) if inches else text
