@@ -89,9 +89,10 @@ def prices_alike(one: Figures, other: Figures) -> tuple[str, float | None, float
 
 
 def dearer_by(one: Figures, other: Figures) -> float | None:
-    """How much more the other costs, to the last coin; None where a price is not known."""
-    _, before, after = prices_alike(one, other)
-    if before is None or after is None:
+    """How much more the other costs, to the last coin; None where a price is not known, or the networks alone differ and theirs is not."""
+    what, before, after = prices_alike(one, other)
+    networks_alone = what != OF_THE_KIT and before == after and one.pieces != other.pieces
+    if before is None or after is None or networks_alone:
         return None
     return float(Decimal(repr(after)) - Decimal(repr(before)))
 

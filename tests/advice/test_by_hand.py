@@ -1033,6 +1033,14 @@ def test_what_is_dearer_and_by_how_much() -> None:
     assert dearer_by(cheap, dear) == 0.2 and dearer_by(dear, cheap) == -0.2
     assert prices_alike(cheap, bare) == ("Price of drivers and guides", 5.0, 7.5) and dearer_by(cheap, bare) == 2.5
     assert dearer_by(cheap, replace(bare, drivers=None)) is None
+    other = replace(
+        bare, pieces=bare.pieces + Counter(["KC-10"])
+    )  # the same drivers: what is dearer lies in the networks
+    assert (
+        dearer_by(bare, other) is None
+        and dearer_by(bare, bare) == 0.0
+        and dearer_by(cheap, replace(other, price=0.1)) == 0.0
+    )
 
 
 def test_every_row_of_what_moves_and_nothing_that_stays(monkeypatch: pytest.MonkeyPatch) -> None:
