@@ -178,7 +178,7 @@ def kinds_words(answer: Answer, told: Sequence[Proposal]) -> str:
     asked = f"You asked for a {_kinds(answer.kinds)}"
     mine = [one.high_id for one in told if one.of_the_kind_asked]
     if not mine and (untold := next((one for one in answer.proposals if one.of_the_kind_asked), None)):
-        price = f", for {with_currency(untold.price, answer.currency)}" if untold.price is not None else ""
+        price = f", for {with_currency(untold.price, answer.currency)} each" if untold.price is not None else ""
         return f"{asked}: {untold.high_id} would do as well{price}."
     if not mine:
         return f"{asked}, but {answer.why_not_kind}." if answer.why_not_kind else ""
@@ -401,7 +401,7 @@ def _lines(told: Sequence[Proposal], currency: str, details: int) -> list[str]:
 
 
 def _line(number: int, one: Proposal, currency: str, details: int, mixed: bool) -> str:
-    price = f", {with_currency(one.price, currency)}" if one.price is not None else ""
+    price = f", {with_currency(one.price, currency)} each" if one.price is not None else ""
     if details < -1:
         return f"{_used(one)}{price}: {hz_words(one.crossover_hz)}, {one.slope}."
     slope = f", {slope_words(one.slope)}" if mixed else ""

@@ -938,7 +938,7 @@ def test_what_became_of_the_kind_that_was_asked_for(told: tuple[bool, ...], word
     )
     assert kinds_words(answer, proposals) == words
     if told[0]:
-        assert kinds_words(answer, ()) == "You asked for a true ribbon: HD-0 would do as well, for 90.00 EUR."
+        assert kinds_words(answer, ()) == "You asked for a true ribbon: HD-0 would do as well, for 90.00 EUR each."
 
 
 def test_the_narrowest_margin_is_minded_first_and_a_level_told_as_reached_of_wished() -> None:
@@ -1627,7 +1627,7 @@ def test_a_whole_mail_word_by_word() -> None:
         "Hello Ada,\n\nthank you for your enquiry E-9.\n\n110 dB is out of reach. We take it so.\n\n"
         "You asked for a dome: HD-01; the other is of another kind.\n\n"
         "For your two LD-01 in cabinet C-1, wired in series, we suggest, cheapest first, crossed over as Linkwitz-Riley, 4th order (24 dB per octave):\n"
-        "1. HD-01 (dome) in waveguide WG-01, 47.00 EUR: cross at 2510 Hz. Usable up to 3160 Hz (your woofer's cone breaks up).\n"
+        "1. HD-01 (dome) in waveguide WG-01, 47.00 EUR each: cross at 2510 Hz. Usable up to 3160 Hz (your woofer's cone breaks up).\n"
         "2. HD-02, rear cup taken off: cross at 2510 Hz. Usable up to 3160 Hz (your woofer's cone breaks up).\n\n"
         "Careful with HD-01. Never cut it.\n\nLocal codes and licensed trades come first.\n\nWe assumed 20 degC.\n\n"
         "The enclosed page says the rest.\n\nKind regards\nMill\n"

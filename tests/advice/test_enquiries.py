@@ -532,7 +532,7 @@ def test_no_sentence_of_a_mail_is_broken_and_where_the_rest_stands_is_said() -> 
             re.search(r"[.:]$", line) for line in text.split("Kind regards")[0].split("\n") if line and line != "Hello,"
         )
     best = found.proposals[0]
-    assert f"1. {best.high_id}, {best.price:.2f} EUR: cross at {hz_words(best.crossover_hz)}." in reply(endless)
+    assert f"1. {best.high_id}, {best.price:.2f} EUR each: cross at {hz_words(best.crossover_hz)}." in reply(endless)
 
 
 def test_a_short_mail_still_says_what_is_out_of_reach_and_dear() -> None:

@@ -2434,7 +2434,7 @@ def test_the_line_of_a_proposal(description: str, guide: str | None, rear: str, 
     told = "2. HD-01" + (" (small dome)" if description else "") + (" in waveguide WG-01" if guide else "")
     told += (
         (", rear cup taken off" if rear else "")
-        + {None: "", 0.0: ", 0.00 EUR", 47.0: ", 47.00 EUR"}[price]
+        + {None: "", 0.0: ", 0.00 EUR each", 47.0: ", 47.00 EUR each"}[price]
         + ": cross at 2510 Hz"
     )
     told += (", Butterworth, 3rd order (18 dB per octave)" if mixed else "") + "."
