@@ -49,7 +49,7 @@ _EMPTY_SHEET: Final = f'<worksheet xmlns="{MAIN[1:-1]}"><sheetData/></worksheet>
 _FORMULA: Final = re.compile(rb"<((?:\w+:)?f)\b[^<>]*?(?:/>|>[^<]*+</\1>)")
 _ANY_FORMULA: Final = rb"<\1>0</\1>"
 _ROOT: Final = re.compile(rb"<worksheet\b[^>]*>")
-_LOOKS_OF_RUNS: Final = re.compile(rb"<((?:\w+:)?rPr)>(?:[^<]|<(?!/?(?:\w+:)?rPr>))*+</\1>")
+_LOOKS_OF_RUNS: Final = re.compile(rb"<((?:\w+:)?rPr)>(?>(?:[^<]|<(?!/?(?:\w+:)?rPr>))*)</\1>")
 _NO_LOOKS: Final = (
     f'<styleSheet xmlns="{MAIN[1:-1]}"><fonts><font/></fonts><fills><fill><patternFill/></fill></fills><borders><border/></borders>'
     '<cellStyleXfs><xf/></cellStyleXfs><cellXfs/><cellStyles><cellStyle name="Normal" xfId="0" builtinId="0"/></cellStyles></styleSheet>'

@@ -38,9 +38,9 @@ def _whole_rows(width: int, looks: str) -> re.Pattern[bytes]:
     """All that `row_text` makes of rows of so many cells in such looks, and nothing else; what matched is never tried another way."""
     cell = (
         rf'<c r="[A-Z]{{1,2}}{_ROW}" s="{_LOOK}(?:{looks}){_LOOK}"(?:/>| t="inlineStr"><is><t(?: xml:space="preserve")?+>'
-        rf'{_TEXT}(?:&(?:amp|lt|gt);{_TEXT})*+</t></is></c>|(?: t="b")?+><v>[-+.0-9e]++</v></c>)'
+        rf'{_TEXT}(?>(?:&(?:amp|lt|gt);{_TEXT})*)</t></is></c>|(?: t="b")?+><v>[-+.0-9e]++</v></c>)'
     )
-    rows = rf'(?:<row r="{_ROW}" ht="[.0-9]++" customHeight="1">(?:{cell}){{{width}}}+</row>{_END})*+'
+    rows = rf'(?>(?:<row r="{_ROW}" ht="[.0-9]++" customHeight="1">(?:{cell}){{{width}}}</row>{_END})*)'
     return re.compile(rows.encode())
 
 

@@ -18,7 +18,7 @@ from openpyxl.utils.datetime import from_excel
 from reportgen.catalogue.package import MAIN, Package
 
 _HEAD: Final = f"<?xml version='1.0' encoding='UTF-8' standalone='yes'?>\n<worksheet xmlns=\"{MAIN[1:-1]}\"".encode()
-_TEXT: Final = r"[^<&]*+(?:&(?:amp|lt|gt);[^<&]*+)*+"
+_TEXT: Final = r"[^<&]*+(?>(?:&(?:amp|lt|gt);[^<&]*+)*)"
 _CELL: Final = (
     r'<c r="({column}){row}"(?: s="({style})")?+(?:(?: t="(?:inlineStr|n)")?+/>|( t="inlineStr")><is><t(?:/>|(?: xml:space="preserve")?+>({text})</t>)</is></c>'
     r'|( t="b")?+(?: t="n")?+><v>({number})</v></c>)'
@@ -33,10 +33,15 @@ _PARTS: Final = {
 _CELLS: Final = re.compile(_CELL.format(**_PARTS))
 _ROW: Final = r'<row r="(\d{1,7})"[^<>/]*+(?:/>|>)'
 _ROWS: Final = re.compile(_ROW)
+_UNNAMED: Final = re.sub(r"\((?!\?)", "(?:", _CELL.format(**_PARTS))
 _WHOLE: Final = re.compile(
-    rf'(?:<sheetData>)?+(?:<row r="\d{{1,7}}"[^<>/]*+(?:/>|>(?:{_CELL.format(**_PARTS)})*+</row>))*+(?:</sheetData>)?+'
+    rf'(?:<sheetData>)?(?>(?:<row r="\d{{1,7}}"[^<>/]*+(?:/>|>(?>(?:{_UNNAMED})*)</row>))*)(?:</sheetData>)?'
 )
-"""All that is read here, and nothing else."""
+"""All that is read here, and nothing else.
+
+Atomic groups that hold no group with a number: repeated possessively, such patterns miss matches in Python up to 3.11.4, and groups with
+numbers within them raise SystemError in some (https://github.com/python/cpython/issues/106052 and 101955).
+"""
 _MOST_BLANK: Final = 1000
 """So many rows may be left out between two."""
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Callable
 from io import BytesIO
+from itertools import permutations
 from typing import Any
 from zipfile import ZIP_DEFLATED, ZipFile
 
@@ -104,6 +106,29 @@ def test_what_we_do_not_write_is_left_to_the_library(part: str, old: bytes, new:
     assert other != content
     with pytest.raises(NotOurs):
         by_us(other, "Ours")
+
+
+def row_of(number: int, *cells: str) -> str:
+    inside = "".join(f'<c r="{letter}{number}"{cell}' for letter, cell in zip("ABCDEFG", cells, strict=False))
+    return f'<row r="{number}" ht="15" customHeight="1">{inside}</row>'
+
+
+WORDS, NUMBER, YES, NOTHING = (
+    ' s="1" t="inlineStr"><is><t>a &amp; b</t></is></c>',
+    "><v>1.5</v></c>",
+    ' t="b"><v>1</v></c>',
+    ' s="1"/>',
+)
+
+
+@every("cells", tuple(permutations((WORDS, NUMBER, YES, NOTHING))))
+def test_cells_in_any_order_are_read(cells: tuple[str, ...]) -> None:
+    """Some orders raised SystemError in Python 3.11, where a group with a number was repeated possessively (python/cpython issue 101955)."""
+    rows = "".join(row_of(number, *cells, *cells[:2]) for number in range(1, 4))
+    content = changed(
+        written(), SHEET, lambda text: re.sub(rb"(?s)(?<=<sheetData>).*(?=</sheetData>)", rows.encode(), text)
+    )
+    assert by_us(content, "Ours") == by_library(content, "Ours") and len(by_us(content, "Ours")) == 3
 
 
 @pytest.mark.parametrize("said", ["1", "true", "on"])
