@@ -294,6 +294,13 @@ class Setting:
         return self.case.practice[f"bass shelf {self.placement}"]
 
     @property
+    def bass_made_good_by(self) -> str:
+        """What gives the bass back that is voiced under the rest, in words."""
+        return {"vehicle": "the vehicle", "outdoors": "outdoors nothing"}.get(
+            self.case.pairing.surroundings, "the room"
+        )
+
+    @property
     def slope_room_db(self) -> float:
         """How far a branch may stand above its target (dB): for the fourth order, and in proportion for steeper ones."""
         return self.case.practice["slope shortfall limit"] * max(1.0, self.slope.order / 4.0)

@@ -87,18 +87,21 @@ def assembly(
     bench: Bench,
     options: DesignOptions,
     given_up_db: float,
+    made_good_by: str = "the room",
 ) -> Assembly:
     """How a network is put together.
 
     `loads` are, in the order of the circuit, each part's rms current (A) and the rating it needs (V, A, W); `given_up_db` is
-    how far the whole is voiced under the low drivers' level on a large baffle.
+    how far the whole is voiced under the low drivers' level on a large baffle; `made_good_by` says what gives the bass back.
     """
     replaced = _substitutes(design, circuit, [needed for _, needed in loads], bench, options)
     parts = tuple(
         _note(one, current, *replaced[one.label]) for one, (current, _) in zip(circuit.elements, loads, strict=True)
     )
     resistors = RESISTORS if any(one.kind == "R" for one in circuit.elements) else ""
-    return Assembly(_wiring(circuit), _coils(circuit), parts, _shelf(options, circuit, given_up_db), resistors)
+    return Assembly(
+        _wiring(circuit), _coils(circuit), parts, _shelf(options, circuit, given_up_db, made_good_by), resistors
+    )
 
 
 def _wiring(circuit: Circuit) -> tuple[Wire, ...]:
@@ -127,10 +130,10 @@ def _note(one: Element, current_a: float, substitute: float | None, id_: str | N
     return PartNote(one.label, core, wire, RESISTANCE_ROOM * one.resistance or None, substitute, id_)
 
 
-def _shelf(options: DesignOptions, circuit: Circuit, given_up_db: float) -> tuple[str, ...]:
+def _shelf(options: DesignOptions, circuit: Circuit, given_up_db: float, made_good_by: str) -> tuple[str, ...]:
     voicing = options.voicing
     said: tuple[str, ...] = (
-        f"Below about {voicing.step_hz:.0f} Hz the bass is voiced {voicing.shelf_db:g} dB under the rest; the room makes that good."
+        f"Below about {voicing.step_hz:.0f} Hz the bass is voiced {voicing.shelf_db:g} dB under the rest; {made_good_by} makes that good."
         if voicing.shelf_db > 0.0
         else "The bass is voiced level with the rest.",
     )

@@ -162,7 +162,8 @@ def finished(model: Model, network: Engineered) -> Engineered:
     bench = Bench(model.low_side, model.high_side, design.slope, design.crossover_hz, voicing)
     options = options_for(model.setting, voicing, model.setting.case.pairing.parts_policy)
     loads = [(part.current_rms_a or 0.0, needed(part, model.setting.case.practice)) for part in network.parts]
-    made = assembly(design, network.circuit, loads, bench, options, model.setting.given_up_db)
+    setting = model.setting
+    made = assembly(design, network.circuit, loads, bench, options, setting.given_up_db, setting.bass_made_good_by)
     wanted_db = target_db(design, voicing)
     return replace(
         network,

@@ -42,10 +42,13 @@ def placement(setting: Setting) -> str | None:
     pairing = setting.case.pairing
     if pairing.shelf_db is not None:
         return f"Voiced with the bass {pairing.shelf_db:g} dB under the rest, as wished."
-    room = "vehicle" if pairing.surroundings == "vehicle" else "room"
-    text = (
-        f"voiced {setting.placement}, with the bass {setting.shelf_db:g} dB under the rest, which the {room} makes good"
+    by = setting.bass_made_good_by
+    under = (
+        f"the bass {setting.shelf_db:g} dB under the rest, which {by} makes good"
+        if setting.shelf_db
+        else "the bass level with the rest"
     )
+    text = f"voiced {setting.placement}, with {under}"
     return _empty(pairing.empty("placement"), text) or f"{text[0].upper()}{text[1:]}."
 
 

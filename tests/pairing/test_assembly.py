@@ -131,6 +131,8 @@ def test_what_is_said_of_a_level_bass() -> None:
     (
         ({"placement": "in a wall", "shelf_db": None}, ("The bass is voiced level with the rest.",)),
         ({"placement": None, "shelf_db": 6.0}, ("Below about 575 Hz the bass is voiced 6 dB under the rest; the room makes that good.",)),
+        ({"shelf_db": 6.0, "surroundings": "outdoors"}, ("Below about 575 Hz the bass is voiced 6 dB under the rest; outdoors nothing makes that good.",)),
+        ({"shelf_db": 6.0, "surroundings": "vehicle"}, ("Below about 575 Hz the bass is voiced 6 dB under the rest; the vehicle makes that good.",)),
     ),
 )  # fmt: skip
 def test_where_there_is_no_step_to_fill_no_level_is_given_up(pairing: dict[str, Any], told: tuple[str, ...]) -> None:

@@ -1201,7 +1201,7 @@ def test_a_network_that_is_built_has_all_that_is_drawn_put_together_and_measured
     practice = setting.case.practice
     needs = [needed(part, practice) for part in parts]
     assert needs == [pytest.approx(practice["current margin"] * 2.0), pytest.approx(practice["voltage margin"] * 30.0)]
-    assert told["assembly"] == ((design, engineered.circuit, [(2.0, needs[0]), (0.0, needs[1])], "its Bench", "its options_for", 3.5), {})  # fmt: skip
+    assert told["assembly"] == ((design, engineered.circuit, [(2.0, needs[0]), (0.0, needs[1])], "its Bench", "its options_for", 3.5, "the room"), {})  # fmt: skip
     assert told["options_for"] == ((setting, "its voicing_of", "preferred"), {})
     assert told["Bench"] == (("low side", "high side", design.slope, design.crossover_hz, "its voicing_of"), {})
     assert told["curves_of"] == (("its Sums", "its reach_of", "its target_db"), {})

@@ -357,6 +357,9 @@ FILLED_IN = [
     ({"high": {"qms": None}}, "is empty: HD-01 counts with a Q of 0.7 and without its impedance peak."),
     ({"pairing": {"shelf_db": 4.5}}, "Voiced with the bass 4.5 dB under the rest, as wished."),
     ({"pairing": {"placement": "near a wall"}}, "Voiced near a wall, with the bass 3 dB under the rest, which the room makes good."),
+    ({"pairing": {"placement": "in a wall"}}, "Voiced in a wall, with the bass level with the rest."),  # nothing is made good
+    # no wall and no ceiling throw the sound back
+    ({"pairing": {"surroundings": "outdoors"}}, "is empty: voiced free standing, with the bass 1.5 dB under the rest, which outdoors nothing makes good."),
     ({"cabinet": {"kind": "vented", "tuning_hz": 45.0}}, "The vented box leaks with a Q of 7 (Small 1973)."),
 ]  # fmt: skip
 
