@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from reportgen.advice.listings import Field, Listing, Report, Value
-from reportgen.advice.moves import ON_PRICES, Move, moves
+from reportgen.advice.moves import OF_DRIVERS, ON_PRICES, Move, moves
 from reportgen.assessment import Assessment
 
 NOT_ASSESSED = "not assessed"
@@ -84,7 +84,10 @@ def changes_report(
         title,
         tally,
         tuple(listing for listing in listings if listing.rows or listing.title == "What moved"),
-        (*notes, *([ON_PRICES] if any(move.what.startswith("Price") for one in moved for move in one.moves) else ())),
+        (
+            *notes,
+            *([ON_PRICES] if any(move.what.startswith(OF_DRIVERS) for one in moved for move in one.moves) else ()),
+        ),
     )
 
 

@@ -15,6 +15,7 @@ from reportgen.pairing.shopping import cost_of, drivers_of, stock_ids, total
 
 NOTHING = "none"
 OF_THE_KIT = "Price of the kit"
+OF_DRIVERS = "Price of drivers and guides"
 ON_PRICES = "Where a part of a network states no price, drivers and guides alone are compared"
 
 
@@ -85,7 +86,7 @@ def prices_alike(one: Figures, other: Figures) -> tuple[str, float | None, float
     """What two assessments cost, like with like: the kits where both prices are known, else drivers and guides alone."""
     if one.price is not None and other.price is not None:
         return OF_THE_KIT, one.price, other.price
-    return "Price of drivers and guides", one.drivers, other.drivers
+    return OF_DRIVERS, one.drivers, other.drivers
 
 
 def dearer_by(one: Figures, other: Figures) -> float | None:

@@ -137,7 +137,7 @@ def withdrawal(id_: str, using: Sequence[tuple[Assessment, Tried]], count: int, 
         f"Without {id_}",
         tally,
         (Listing("Every pairing that uses it", fields, tuple(rows), note=note),),
-        (*notes, *([ON_PRICES] if rows else ())),
+        (*notes, *([ON_PRICES] if any(one[3] and one[7] is None for one in rows) else ())),
     )
 
 

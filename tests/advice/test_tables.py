@@ -2354,13 +2354,16 @@ def test_a_mail_that_is_too_long_loses_whole_sentences_and_its_picks_and_dangers
 @every("notes", ((), ("one", "two")))
 def test_a_page_of_changes_says_what_prices_are_compared(notes: tuple[str, ...]) -> None:
     one: Any = SimpleNamespace(
-        id="P-01", kit="", before=1, after=2, cause="", moves=(Move("Price of the kit", "1", "2"),)
+        id="P-01", kit="", before=1, after=2, cause="", moves=(Move("Price of drivers and guides (EUR)", "1", "2"),)
     )
-    still: Any = SimpleNamespace(**{**vars(one), "moves": (Move("Crossover", "1", "2"),)})
+    still: Any = SimpleNamespace(
+        **{**vars(one), "moves": (Move("Crossover", "1", "2"), Move("Price of the kit", "1", "2"))}
+    )
     assert changed.changes_report("", "", [one], notes).notes == (*notes, ON_PRICES)
-    assert changed.changes_report("", "", [still], notes).notes == notes, "there is none"
+    assert changed.changes_report("", "", [still], notes).notes == notes, "kits are compared whole"
     assert withdrawal.withdrawal("LD-01", [], 0, notes).notes == notes
-    assert withdrawal.withdrawal("LD-01", [(demo_assessed("P-01"), ())], 1, notes).notes == (*notes, ON_PRICES)
+    assert withdrawal.withdrawal("LD-01", [(demo_assessed("P-01"), ())], 1, notes).notes == notes, "its price is known"
+    assert withdrawal.withdrawal("LD-07", [(demo_assessed("P-12"), ())], 1, notes).notes == (*notes, ON_PRICES)
 
 
 @every("gave_way", ((), ("peak_level_db",), ("slope",), ("crossover_hz", "peak_level_db")))
