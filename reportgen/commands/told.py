@@ -93,7 +93,8 @@ def of_check(found: Checked) -> Told:
 
 def of_new(workbook: Path) -> Told:
     """A workbook was written."""
-    line = f"{workbook} is written. Fill it in any spreadsheet program, then: reportgen run {workbook}"
+    typed = f'"{workbook}"' if " " in str(workbook) else workbook
+    line = f"{workbook} is written. Fill it in any spreadsheet program, then: reportgen run {typed}"
     return Told(0, [line], {"written": workbook})
 
 
