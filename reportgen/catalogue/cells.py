@@ -297,12 +297,14 @@ def nearest(choices: Iterable[str], text: str) -> str:
 OTHER_WORDS = {
     folded(word): choice
     for choice, words in {
-        "vented": ("ported", "bass reflex", "reflex", "bassreflex"), "closed": ("sealed", "sealed box", "closed box"),
+        "vented": ("ported", "bass reflex", "reflex", "bassreflex", "passive radiator"), "closed": ("sealed", "sealed box", "closed box"),
         "open baffle": ("dipole", "open"), "inductor": ("coil", "choke"), "capacitor": ("cap", "condenser"),
         "round": ("circular", "circle"), "rectangular": ("square", "oblong", "rectangle"), "LR4": ("24 dB", "24 dB/oct", "24 dB per octave"),
         "LR2": ("12 dB", "12 dB/oct", "12 dB per octave"), "BW3": ("18 dB", "18 dB/oct", "18 dB per octave"),
         "BW1": ("6 dB", "6 dB/oct", "6 dB per octave"), "vehicle": ("car", "van"), "outdoors": ("outside", "garden"),
-        "in a wall": ("wall", "flush", "in-wall"), "low-high-low": ("MTM",),
+        "in a wall": ("wall", "flush", "in-wall", "in ceiling", "in the ceiling", "ceiling", "built in"), "low-high-low": ("MTM",),
+        "near a wall": ("on wall", "on a wall", "against a wall", "against the wall", "at a wall", "at the wall", "by a wall", "by the wall",
+                        "close to a wall", "wall mounted", "corner", "bookshelf", "shelf"), "free standing": ("free",),
     }.items()
     for word in words
 }  # fmt: skip

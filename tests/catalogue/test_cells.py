@@ -310,6 +310,11 @@ def test_a_sensitivity_for_one_watt_is_another_thing():
         ("Coil", ("capacitor", "inductor", "resistor"), "inductor"),
         ("24 dB", columns.SLOPES, "LR4"),
         ("car", columns.SURROUNDINGS, "vehicle"),
+        ("passive radiator", columns.CABINET_KINDS, "vented"),
+        # by its letters alone, what hangs on a wall was like what is built into one, which has no baffle step
+        ("on-wall", columns.PLACEMENTS, "near a wall"),
+        ("Against a wall", columns.PLACEMENTS, "near a wall"),
+        ("in ceiling", columns.PLACEMENTS, "in a wall"),
     ],
 )
 def test_the_trade_s_other_words_are_understood_as_a_hint(word, choices, meant):
