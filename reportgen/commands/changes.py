@@ -149,9 +149,15 @@ def _why(before: Assessment, after: Assessment) -> str:
     found = [
         change
         for change in causes(before.case, after.case)
-        if change.what.startswith(own) or (figures and not change.what.startswith(MOVE_NOTHING))
+        if change.what.startswith(own)
+        or (figures and not change.what.startswith(MOVE_NOTHING) and not _of_the_look(change.what))
     ]
     return told(tuple(found)).replace("\n", "; ")
+
+
+def _of_the_look(what: str) -> bool:
+    """Whether it is of the maker's name, paper and the like, which stand on every sheet: the currency alone moves a figure."""
+    return what.endswith("of the maker") and not what.startswith("Currency")
 
 
 def left_out(before: Assessed[Assessment], after: Assessed[Assessment], pairs: Sequence[Pair]) -> tuple[str, ...]:

@@ -115,3 +115,14 @@ def test_a_pairing_whose_old_inputs_are_lost_is_left_out_and_not_called_new(
         "P-01 is left out: P-01 of run 1 cannot be worked out again",
         "P-77 is left out: P-77 of run 1 cannot be worked out again",  # as History spells it
     )
+
+
+def test_the_look_of_the_sheets_moves_no_price() -> None:
+    """A currency does; name, paper, footer and logo stand on every sheet and are no cause of any figure."""
+    one = demo_assessed("P-01")
+    assert one.network is not None and one.figures is not None
+    network = replace(one.network, figures=replace(one.figures, pair_price=200.0))
+    maker = replace(one.case.maker, currency="GBP", paper="Letter", name="Fenwater", footer=None, contact_1="1 Quay")
+    moved = replace(one, case=replace(one.case, maker=maker), network=network)
+    (pair,) = paired(*(Assessed({"P-01": found}, {}) for found in (one, moved)))
+    assert pair.cause == "Currency of the maker: EUR -> GBP"
