@@ -22,7 +22,7 @@ from reportgen.commands.orders import Notify, Order, tell_nobody
 from reportgen.ledger import history
 from reportgen.ledger.archive import Packer
 from reportgen.ledger.differences import told
-from reportgen.ledger.entries import GONE, NOT_ASSESSED, History
+from reportgen.ledger.entries import NOT_ASSESSED, History
 from reportgen.ledger.replacement import read_workbook
 from reportgen.ledger.revisions import causes
 from reportgen.problems import CannotAssess, ReportgenError
@@ -83,8 +83,8 @@ def _last_other(remembered: History, keys: Mapping[str, str]) -> int:
     now = {id_.casefold(): key for id_, key in keys.items()}
     of_run: dict[int, dict[str, str | None]] = {}
     for entry in remembered.entries:
-        there = None if entry.verdict == GONE else entry.inputs
-        of_run.setdefault(entry.run, {})[entry.pairing_id.casefold()] = there
+        # gone, or not assessed: it makes no case, as one that cannot be assessed now
+        of_run.setdefault(entry.run, {})[entry.pairing_id.casefold()] = entry.inputs or None
     if not of_run:
         raise ReportgenError(
             "No run is in History yet: there is nothing to compare with. Run first, or name a workbook with --against."

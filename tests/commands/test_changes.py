@@ -14,7 +14,7 @@ from reportgen.catalogue.records import Case
 from reportgen.commands import assessing
 from reportgen.commands import changes as commands_changes
 from reportgen.commands.assessing import Assessed
-from reportgen.commands.changes import _not_assessed, changes, left_out, paired
+from reportgen.commands.changes import _last_other, _not_assessed, changes, left_out, paired
 from reportgen.commands.orders import Order
 from reportgen.ledger import history
 from reportgen.ledger.entries import NOT_ASSESSED, Entry, History
@@ -86,6 +86,12 @@ def test_what_a_run_could_not_assess_is_known_with_its_reason() -> None:
     )  # fmt: skip
     found = [_not_assessed(History(rows), run, ["P-01", "P-02"]) for run in (1, 2, 3)]
     assert found == [{}, {"P-01": "Why"}, {}]
+
+
+def test_a_pairing_that_cannot_be_assessed_then_or_now_is_no_difference() -> None:
+    """P-02 never made a case. What stands now is what run 2 saw: the last run that saw something else is the first."""
+    rows = (Entry(run=1, pairing_id="P-01", inputs="a"), Entry(run=1, pairing_id="P-02", verdict=NOT_ASSESSED), Entry(run=2, pairing_id="P-01", inputs="b"))  # fmt: skip
+    assert [_last_other(History(rows), {"P-01": "b", **more}) for more in ({}, {"P-02": "c"})] == [1, 2]
 
 
 def test_a_pairing_whose_old_inputs_are_lost_is_left_out_and_not_called_new(
