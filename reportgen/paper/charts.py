@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from reportgen.pairing.as_used import Setting
 from reportgen.pairing.reach import REACHED_TO_HZ
 from reportgen.paper import wording
 from reportgen.paper.coverage import coverage_charts
@@ -331,9 +332,8 @@ def _charts(found: Assessment) -> tuple[ChartRow, ...]:
     if made is None or curves is None:
         return ()
     fc = made.design.crossover_hz
-    walled = pairing.placement == "in a wall" and found.case.cabinet.kind != "open baffle"
     impedance = impedance_chart(curves, made.electrical, fc)
     level = level_chart(curves, fc, pairing.distance_m)
-    last = [*coverage_charts(curves, fc, pairing), directivity_chart(curves, fc, not walled)]
+    last = [*coverage_charts(curves, fc, pairing), directivity_chart(curves, fc, not Setting(found.case).in_wall)]
     pairs = tuple(tuple(last[start : start + 2]) for start in range(0, len(last), 2))
     return ((response_chart(found.case, made, curves),), (impedance, level), *pairs)

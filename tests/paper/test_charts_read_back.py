@@ -252,10 +252,12 @@ def test_directivity_stands_three_octaves_about_the_crossover() -> None:
     assert picture.alt.replace("\u00a0", " ").startswith("Directivity index from 250 Hz to 16 kHz;")
 
 
-@every(("id_", "edged"), [("P-01", True), ("P-12", False)])
-def test_edges_of_a_baffle_are_told_where_it_has_some(id_: str, edged: bool) -> None:
-    """P-12 stands in a wall."""
-    captions = [chart.caption for row in all_charts(assessed(id_)) for chart in row]
+@every(("id_", "kind", "edged"), [("P-01", "vented", True), ("P-12", "closed", False), ("P-12", "open baffle", True)])
+def test_edges_of_a_baffle_are_told_where_it_has_some(id_: str, kind: str, edged: bool) -> None:
+    """P-12 stands in a wall, into which no open baffle is built."""
+    found = assessed(id_)
+    found = replace(found, case=replace(found.case, cabinet=replace(found.case.cabinet, kind=kind)))
+    captions = [chart.caption for row in all_charts(found) for chart in row]
     (told,) = [one for one in captions if one.startswith("The higher the line, the narrower the sound.")]
     assert ("edges of the baffle" in told) is edged
 
