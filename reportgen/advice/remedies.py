@@ -200,8 +200,7 @@ class _Search:
         """True when a smaller set of the same kinds, or one of the changes alone, already does it."""
         kinds = _kinds(changes)
         alike = [done for done, _ in self.found if _kinds(done) == kinds]
-        drivers = _drivers(changes)
-        if len(alike) >= (2 if drivers else 1) or any(drivers == _drivers(done) for done in alike):
+        if len(alike) >= 2 or any(_drivers(changes) == _drivers(done) for done in alike):
             return True
         return any(set(done) < set(changes) for done, _ in self.found)
 

@@ -178,7 +178,10 @@ def test_which_high_driver_may_still_be_loud_enough(
     case = demo_case("P-01")
     high = replace(case.high, sensitivity_db=case.high.sensitivity_db + louder_db)
     low = replace(case.low, sensitivity_db=case.low.sensitivity_db - softer_db)
-    assert failing(("level", -short_db, 0.0, -short_db))._loud_enough(replace(case, high=high, low=low)) is enough
+    search = failing(("level", -short_db, 0.0, -short_db))
+    for guide in (None, demo().waveguides["WG-01"]):  # one that both have gives neither more
+        search.before = replace(search.before, case=replace(case, guide=guide))
+        assert search._loud_enough(replace(case, high=high, low=low, guide=guide)) is enough
 
 
 @every(
