@@ -168,6 +168,8 @@ def test_a_ring_stands_at_its_frequency_and_nowhere_else() -> None:
     assert np.max(level) == pytest.approx(8.0, abs=0.02)
     assert np.max(np.abs(level[f < 12500.0])) < 0.3
     np.testing.assert_allclose(drivers.ring(f, 25000.0, 0.0), 1.0)
+    # as far below as above it is the same, turned (u to 1/u in the formula)
+    np.testing.assert_allclose(drivers.ring(625e6 / f, 25000.0, 8.0), np.conj(drivers.ring(f, 25000.0, 8.0)))
 
 
 def test_total_q_by_hand() -> None:

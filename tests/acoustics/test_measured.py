@@ -290,6 +290,13 @@ def test_a_turned_file_has_no_phase_of_its_own_left(inverted):
         np.testing.assert_allclose(found.excess_rad[inside], (own + late)[inside], atol=0.02)
 
 
+def test_a_phase_of_its_own_ends_within_an_octave_of_the_file():
+    """0.4 rad from 1 to 4 kHz: half of it half an octave beyond either end (half a cosine), nothing from an octave on."""
+    at, f = 1000.0 * 2.0 ** np.array([-2.0, -1.0, -0.5, 0.0, 1.0, 2.0, 2.5, 3.0, 4.0]), np.geomspace(1e3, 4e3, 200)
+    found = correct(at, np.ones(at.size, dtype=complex), f, np.zeros(f.size), np.full(f.size, 0.4), delayed=False)
+    np.testing.assert_allclose(found.excess_rad, [0.0, 0.0, 0.2, 0.4, 0.4, 0.4, 0.2, 0.0, 0.0], atol=1e-9)
+
+
 @every("count", [3, 6, 12, 30])
 def test_few_points_tell_a_delay_too_and_three_do_not(count):
     """A flat level and 0.1 ms, at frequencies an octave apart at the most."""

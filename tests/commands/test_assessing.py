@@ -21,7 +21,7 @@ from reportgen.commands.listing import Listed
 from reportgen.commands.orders import Order
 from reportgen.commands.told import of_listing
 from reportgen.commands.withdraw import withdraw
-from reportgen.problems import Problem, WorkbookUnusable
+from reportgen.problems import Problem, ReportgenError, WorkbookUnusable
 from tests.demo_catalogue import demo, demo_assessed
 from tests.endtoend.seasons import chosen, small, write_season
 from tests.every import every
@@ -95,21 +95,21 @@ def test_a_withdrawal_counts_the_pairings_it_looked_at(tmp_path: Path) -> None:
 def test_what_is_worked_out_anew_must_be_wanted_too_and_counts_on_from_what_was_kept(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """P-01 is taken over, P-03 and P-05 are assessed: they are the second and third of three, and P-05 is not wanted."""
-    whole, told = demo_assessed("P-03"), list[tuple[str, int, int]]()
-    monkeypatch.setattr(assessing, "assess", lambda case, drawn: replace(whole, case=case))
+    """P-01 is taken over, P-03 and P-05 are assessed: they are the second and third of three, and P-05 is not wanted, nor is P-06, which was kept."""
+    whole, told, how = demo_assessed("P-03"), list[tuple[str, int, int]](), list[bool]()
+    monkeypatch.setattr(assessing, "assess", lambda case, drawn: (how.append(drawn), replace(whole, case=case))[1])
     store: Any = SimpleNamespace(
-        find=lambda case, rows: SimpleNamespace(outline=whole) if case.pairing.id == "P-01" else None
-    )
-    pairings = [demo().pairings[id_] for id_ in ("P-01", "P-03", "P-05")]
+        find=lambda case, rows: SimpleNamespace(outline=replace(whole, case=case)) if case.pairing.id in ("P-01", "P-06") else None
+    )  # fmt: skip
+    pairings = [demo().pairings[id_] for id_ in ("P-01", "P-03", "P-05", "P-06")]
     found = assessing._taken_over(
         store,
         lambda case, there: whole,
         lambda made: made,
-        (demo(), pairings, lambda *one: told.append(one), 1, False),
-        lambda one: one.case.pairing.id != "P-05",
+        (demo(), pairings, lambda *one: told.append(one), 1, True),
+        lambda one: one.case.pairing.id not in ("P-05", "P-06"),
     )
-    assert list(found.found) == ["P-01", "P-03"] and told == [("P-03", 2, 3), ("P-05", 3, 3)]
+    assert list(found.found) == ["P-01", "P-03"] and told == [("P-03", 2, 3), ("P-05", 3, 3)] and how == [True, True]
 
 
 def test_a_pairing_that_cannot_be_compared_is_refused_with_what_its_row_lacks(
@@ -120,6 +120,8 @@ def test_a_pairing_that_cannot_be_compared_is_refused_with_what_its_row_lacks(
     with pytest.raises(WorkbookUnusable) as refused:
         compare.compare_workbook(Order(tmp_path / "season.xlsx", tmp_path / "out"), ["P-01", "p-98"])
     assert refused.value.problems == (BAD,)
+    with pytest.raises(ReportgenError, match="two pairings or more"):  # one pairing, named twice
+        compare.compare_workbook(Order(tmp_path / "season.xlsx", tmp_path / "out"), ["P-01", "p-01"])
 
 
 @every(("page", "failed", "code"), [(Path("a.pdf"), 0, 0), (Path("a.pdf"), 2, 1), (None, 0, 1)])

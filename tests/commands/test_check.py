@@ -31,6 +31,8 @@ def test_a_pairing_is_fit_or_unfit_and_one_without_an_id_is_unfit(monkeypatch: p
 def test_what_follows_stands_under_its_cause_and_for_itself_where_that_is_not_told() -> None:
     assert Checked((ROOT, FOLLOWS), 0, 1).by_cause == ((ROOT, (FOLLOWS,)),)
     assert Checked((FOLLOWS,), 0, 1).by_cause == ((FOLLOWS, ()),)
+    itself = replace(FOLLOWS, expected="its own row cannot be used (Pairings!M3)")  # else it would stand under nothing
+    assert Checked((itself,), 0, 1).by_cause == ((itself, ()),)
     further = replace(FOLLOWS, sheet="Enquiries", cell="B2", expected="its own row cannot be used (Pairings!M3)")
     assert Checked((further, FOLLOWS, ROOT), 0, 1).by_cause == (
         (ROOT, (FOLLOWS, further)),

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
-from reportgen.commands.orders import MOST_NAMED, Stamps, known_id
+from reportgen.commands import desk
+from reportgen.commands.orders import MOST_NAMED, Order, Stamps, known_id
 from reportgen.ledger.stamp import RunStamp
 from reportgen.problems import WorkbookUnusable
+from tests.demo_catalogue import demo
 from tests.every import every
 
 
@@ -36,3 +41,19 @@ def test_a_page_of_one_pairing_bears_its_own_fingerprint_and_any_other_that_of_t
     assert (stamp.revision, stamp.date, stamp.run, stamp.fingerprint, stamp.version, stamp.logo) == (
         "3", dt.date(2026, 11, 27), 7, printed, "1.2", "logo",
     )  # fmt: skip
+
+
+@every(("asked", "taken"), [(None, "A4"), ("A4", "A4"), ("Letter", "Letter")])
+def test_the_paper_asked_for_goes_before_that_of_the_maker_sheet(asked: str | None, taken: str) -> None:
+    assert demo().maker.paper == "A4" and Order(Path("season.xlsx"), paper=asked).paper_of(demo()) == taken
+
+
+def test_a_page_that_was_not_printed_is_named_beside_why_the_sheets_stand_elsewhere(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    outcome = SimpleNamespace(path=Path("copy.xlsx"), reason="It is open elsewhere.")
+    place = SimpleNamespace(content=b"", notice="A copy was made.", deliver=lambda *_: outcome)
+    work: Any = SimpleNamespace(_place=place, failed=["page.pdf: not printed."], order=Order(Path("season.xlsx")))
+    monkeypatch.setattr(desk, "graft", lambda *_: None)
+    told = ("A copy was made.", "page.pdf: not printed.", "It is open elsewhere.")
+    assert desk.Desk.add(work, None) == (Path("copy.xlsx"), told)  # type: ignore[arg-type]

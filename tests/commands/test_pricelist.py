@@ -29,11 +29,11 @@ from tests.every import every
 def test_a_list_bears_the_name_of_its_one_season_and_counts_rows_that_cannot_be_used(
     seasons: tuple[str | None, ...], asked: str | None, title: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    rows = dict(zip(("P-01", "P-03"), seasons, strict=True))
+    rows = dict(zip(("P-01", "P-03", "P-05"), (*seasons, seasons[1]), strict=True))
     pairings = {id_: replace(demo().pairings[id_], season=season) for id_, season in rows.items()}
     told: dict[str, Any] = {}
     desk: Any = SimpleNamespace(stamp=None, number=1, run=None, print_page=lambda *_: None, add=lambda _: (None, ()))
-    kits = SimpleNamespace(wares=Assessed({}, {"Pairings!A9": "its row cannot be used"}))
+    kits = SimpleNamespace(wares=Assessed({}, {"P-05": "no network", "Pairings!A9": "its row cannot be used"}))
     monkeypatch.setattr(pricelist, "read_catalogue", lambda _: replace(demo(), pairings=pairings))
     monkeypatch.setattr(pricelist, "Desk", lambda *_: desk)
     monkeypatch.setattr(pricelist, "shop", lambda *_, **__: kits)
@@ -45,9 +45,10 @@ def test_a_list_bears_the_name_of_its_one_season_and_counts_rows_that_cannot_be_
     both = "P-01, P-03" if asked is None else "P-03"
     assert told == {
         "title": title,
-        "tally": f"0 of {3 if asked is None else 2} kits may be sold",
+        "tally": f"0 of {4 if asked is None else 3} kits may be sold",
         "notes": (
             f"Not listed, for their verdict or your decision: {both}.",
+            "P-05 is left out: no network",
             "Pairings!A9 is left out: its row cannot be used",
         ),
     }

@@ -9,8 +9,11 @@ from typing import Any
 import pytest
 
 import reportgen
+from reportgen.commands import recompute
 from reportgen.commands.orders import Order
 from reportgen.commands.recompute import NOT_SEARCHED, Again, Recomputed, _print_again, _standing
+from reportgen.ledger import history
+from reportgen.ledger.differences import Change
 from reportgen.ledger.entries import GONE, Entry, History
 from reportgen.paper import render
 from tests.demo_catalogue import demo_assessed
@@ -20,8 +23,8 @@ from tests.every import every
 def test_a_pairing_that_was_gone_by_then_is_none_of_an_old_run() -> None:
     """P-02 was taken off the workbook before the second run and came back before the third."""
     rows = ((1, "P-01", "suitable"), (1, "P-02", "suitable"), (2, "P-02", GONE), (3, "P-02", "undecided"))
-    history = History(tuple(Entry(run=run, pairing_id=id_, verdict=word) for run, id_, word in rows), next_run=4)
-    stood = {run: [(one.pairing_id, one.verdict) for one in _standing(history, run)] for run in (1, 2, 3)}
+    kept = History(tuple(Entry(run=run, pairing_id=id_, verdict=word) for run, id_, word in rows), next_run=4)
+    stood = {run: [(one.pairing_id, one.verdict) for one in _standing(kept, run)] for run in (1, 2, 3)}
     assert stood == {
         1: [("P-01", "suitable"), ("P-02", "suitable")],
         2: [("P-01", "suitable")],
@@ -38,9 +41,9 @@ def test_only_where_a_nearest_yes_was_wanted_it_is_said_that_none_was_searched(
     monkeypatch.setattr(render, "render_sheet", lambda *sheet: (told.append(sheet), b"%PDF")[1])
     again = Again(Entry(run=5, pairing_id="P-01"), replace(whole, verdict=replace(whole.verdict, word=word)))
     rows = tuple(Entry(run=run, pairing_id="P-01") for run in (1, 3, 5, 6))
-    _print_again(again, History(rows), tmp_path, Order(tmp_path / "season.xlsx"), "")
-    sheet, stamp, *_ = told[0]
-    assert (sheet.remedies_note, stamp.revision, stamp.run) == (note, "3", 5)
+    _print_again(again, History(rows), tmp_path, Order(tmp_path / "season.xlsx", paper="letter"), "")
+    sheet, stamp, _, paper = told[0]
+    assert (sheet.remedies_note, stamp.revision, stamp.run, paper) == (note, "3", 5, "letter")
     assert [file.read_bytes() for file in tmp_path.iterdir() if file.suffix == ".pdf"] == [b"%PDF"]
 
 
@@ -64,3 +67,12 @@ def test_an_old_run_came_out_otherwise_where_something_differs_or_is_lost(
     found = demo_assessed("P-01") if whole else None
     again = Again(Entry(run=1, pairing_id="P-01", inputs=inputs), found, differences)
     assert Recomputed(1, (again,), unprinted=unprinted).exit_code == code
+
+
+def test_a_verdict_and_a_result_differ_and_no_input_does(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The inputs are those that History kept: only what came of them can be another."""
+    whole, rows = demo_assessed("P-01"), (("input", "Price"), ("verdict", "Verdict"), ("result", "Crossover"))
+    monkeypatch.setattr(recompute, "assess", lambda _: whole)
+    monkeypatch.setattr(history, "changes", lambda *_: [Change("P-01", kind, what, "a", "b") for kind, what in rows])
+    found = recompute._again(Entry(run=1, pairing_id="P-01"), whole.case, History())
+    assert found.differences == ("Verdict: a -> b", "Crossover: a -> b")

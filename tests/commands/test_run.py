@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import errno
 import json
 import pickle
@@ -11,6 +12,7 @@ from collections.abc import Iterator
 from concurrent.futures import Executor, Future
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import openpyxl
@@ -25,7 +27,8 @@ from reportgen.commands.run import RunOrder, run
 from reportgen.commands.tasks import Done, Shop, Task, crashed
 from reportgen.ledger.history import read_history
 from reportgen.ledger.revisions import Revised
-from reportgen.paper import render
+from reportgen.paper import booklet, render, screenpage
+from reportgen.paper.printing import Stamp
 from reportgen.problems import CannotAssess, WorkbookUnusable
 from tests.commands.working import dies_on_p_19
 from tests.demo_catalogue import demo
@@ -193,6 +196,11 @@ def test_choosing() -> None:
     plain = RunOrder(Path("season.xlsx"))
     assert ids(replace(plain, only=("p-01", "P-02"))) == [["P-01"], ["P-02"]]
     assert ids(replace(plain, only=("PAIRINGS!A9",))) == [[], ["Pairings!A9"]]
+    dated = replace(
+        catalogue.pairings["P-01"], season="Spring 2027"
+    )  # a row that cannot be used might be of any season
+    catalogue = replace(catalogue, pairings={**catalogue.pairings, "P-01": dated})
+    assert ids(replace(plain, season="spring 2027"))[1] == ["P-02", "Pairings!A9"]
     assert len(ids(plain)[0]) == len(demo().pairings) - 1
     with pytest.raises(WorkbookUnusable, match=r"“?P-77.*There are: P-01, "):
         ids(replace(plain, only=("P-77",)))
@@ -287,3 +295,55 @@ def test_the_sheet_of_a_row_that_was_taken_off_is_left_and_named_once(again: Run
         notices = tuple(one for one in report.notices if "no longer" in one)
         assert notices == ((f"P-12 is no longer in the workbook; its old sheet was left: {sheet}.",) if said else ())
     assert sheet.read_bytes() == b"printed"
+
+
+def test_only_what_is_printed_again_is_read_and_comes_first() -> None:
+    """P-15 will be undecided, so its sheet is there soonest of those that are worked out; P-19 is worked out already."""
+    tasks = [Task(demo().pairings[id_], Any) for id_ in ("P-12", "P-15", "P-19")]  # type: ignore[arg-type]
+    store = SimpleNamespace(whole=lambda case: case.pairing.id)
+    batch: Any = SimpleNamespace(reprinted={"P-19"}, store=store, catalogue=demo(), order=SimpleNamespace(jobs=2))
+    assert [season.Batch.ready(batch, task).kept for task in tasks] == [None, None, "P-19"]
+    assert [task.pairing.id for task in season.soonest_first(batch, tasks)] == ["P-19", "P-15", "P-12"]
+
+
+def test_a_sheet_that_this_run_did_not_print_keeps_its_revision_and_its_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    case, before = demo().case(demo().pairings["P-12"]), SimpleNamespace(revision=4, paper="a", line="Price moved")
+    page = lambda revision, _: Stamp(revision, dt.date(2026, 11, 27), 7, "", "")  # noqa: E731
+    store, stamps = SimpleNamespace(inputs=lambda _: "k"), SimpleNamespace(on_page=page)
+    for printed, known, said in (
+        ({}, None, ("1", "")), ({}, before, ("4", "Price moved")), ({"P-12": Revised(5, "b", "Qms moved")}, before, ("5", "Qms moved")),
+    ):  # fmt: skip
+        monkeypatch.setattr(season, "earlier", lambda *_, known=known: known)
+        batch: Any = SimpleNamespace(revisions=printed, remembered=None, store=store, stamps=stamps)
+        stamp = season.Batch.sheet_stamp(batch, case)
+        assert (stamp.revision, stamp.changed) == said
+
+
+def test_volumes_are_numbered_where_there_are_several_and_old_ones_alone_go(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one: Any = SimpleNamespace(case=None)
+    names = ("catalogue.pdf", "catalogue-1.pdf", "catalogue-10.pdf", "catalogue of ours.pdf")
+    monkeypatch.setattr(booklet, "VOLUME", 2)
+    for sheets, left in ((2, {"catalogue.pdf"}), (3, {"catalogue-1.pdf", "catalogue-2.pdf"})):
+        for name in names:
+            (tmp_path / name).write_bytes(b"old")
+        monkeypatch.setattr(booklet, "render_booklet", lambda own, *_: [b"new"] * -(-len(own) // 2))
+        store = SimpleNamespace(folder=tmp_path)
+        batch: Any = SimpleNamespace(sheet_stamp=lambda _: None, order=RunOrder(tmp_path / "season.xlsx"), title="", own_stamp=None, paper="a4", store=store, notices=[])  # fmt: skip
+        report: Any = SimpleNamespace(outlines=[one] * sheets, folder=tmp_path)
+        assert {file.name for file in season._volumes(report, batch)} == left and batch.notices == []
+        assert {file.name for file in tmp_path.iterdir()} == {*left, "catalogue of ours.pdf"}
+        assert all((tmp_path / name).read_bytes() == b"new" for name in left)
+
+
+def test_volumes_stand_in_the_order_of_their_numbers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for number in range(1, 12):
+        (tmp_path / f"catalogue-{number}.pdf").touch()
+    told: list[Any] = []
+    monkeypatch.setattr(screenpage, "screen_page", lambda *page: told.append(page[-1]))
+    monkeypatch.setattr(screenpage, "render_screen_page", lambda *_: iter(()))
+    batch: Any = SimpleNamespace(catalogue=demo(), own_stamp=None, sheets={}, title="", order=RunOrder(tmp_path))
+    report: Any = SimpleNamespace(unassessed=(), folder=tmp_path, outlines=())
+    assert [*season._screen_page(report, batch)] == []
+    assert told == [[f"catalogue-{number}.pdf" for number in range(1, 12)]]

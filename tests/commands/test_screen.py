@@ -57,18 +57,24 @@ def test_the_centre_spacing_counts_where_a_baffle_is_already_cut(
     use: str | None, cut: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """An enquirer has a box; of our own pairings each is cut anew, and what a pairing has between its centres is its own matter."""
-    asked: list[bool] = []
+    asked: list[Any] = []
 
-    def noted(*_: Any, keep_spacing: bool, **__: Any) -> None:
-        asked.append(keep_spacing)
+    def noted(_: Any, use: Any, *, keep_spacing: bool, keep: int | None, **__: Any) -> None:
+        asked.extend((keep_spacing, keep, use.crossover_hz))
         raise CannotAssess("enough is known")
 
-    monkeypatch.setattr(screen, "read_catalogue", lambda _: demo())
+    fixed = {id_: replace(one, crossover_hz=2000.0) for id_, one in demo().pairings.items()}
+    monkeypatch.setattr(screen, "read_catalogue", lambda _: replace(demo(), pairings=fixed))
+    monkeypatch.setattr(screen, "MOST_PAIRS", len(demo().high_drivers))
     monkeypatch.setattr(screen, "Desk", lambda *_: None)
     monkeypatch.setattr(screen, "screen", noted)
     with pytest.raises(CannotAssess, match="enough"):
-        screen.screen_workbook(Order(Path("season.xlsx")), application=use)
-    assert asked == [cut]
+        screen.screen_workbook(Order(Path("season.xlsx")), low=("LD-01",), application=use)
+    assert asked == [
+        cut,
+        None,
+        None,
+    ]  # pairs of the low driver named are counted, and a crossover was fixed for its own two
 
 
 @every(("low", "told"), [((), ("one shelf",)), (("LD-01",), ())])
@@ -87,6 +93,9 @@ def test_a_shelf_is_told_of_several_low_drivers(
         ("shelf_lines", lambda _: ("one shelf",)),
     ):
         monkeypatch.setattr(screen, name, what)
-    monkeypatch.setattr(desksheets, "screening_sheets", lambda *_: None)
+    lines: list[str] = []
+    monkeypatch.setattr(desksheets, "screening_sheets", lambda *sheet: lines.extend(sheet[4]))
     monkeypatch.setattr(deskpages, "screening_pages", lambda *_: None)
-    assert screen.screen_workbook(Order(tmp_path / "season.xlsx", tmp_path / "out"), low=low).shelf == told
+    done = screen.screen_workbook(Order(tmp_path / "season.xlsx", tmp_path / "out"), low=low)
+    facts = [*deskpages.counts_facts(done.use), *deskpages.use_facts(done.use)]
+    assert done.shelf == told and ";   ".join(lines[:2]).split(";   ") == [f"{one.label}: {one.value}" for one in facts]

@@ -440,6 +440,8 @@ def test_a_column_counts_with_its_whole_height() -> None:
     one, three = Setting(demo_case("P-01")), Setting(demo_case("P-01", pairing={"high_count": 3}))
     assert one.high_tall_m == pytest.approx(0.027)
     assert three.high_tall_m == pytest.approx(2 * (0.104 + 0.005) + 0.027)
+    foil = {"shape": "rectangular", "radiating_width_m": 0.008, "radiating_height_m": 0.12}
+    assert Setting(demo_case("P-01", high=foil)).high_tall_m == pytest.approx(0.12)
     found = assess(three.case, drawn=False)
     assert "tilt" in {check.id for check in found.checks}
 

@@ -827,18 +827,22 @@ def test_losses_are_held_against_an_ear_on_the_axis_as_far_out_of_the_face_as_th
     tilt_deg: float, ear_m: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The axis leaves the face at its tilt; then come the seat, a standing ear, 15 ears in height, and the seat as floor and ceiling mirror it; sideways
-    the seat and both edges of the window over a third of an octave about each frequency."""
+    the seat and both edges of the window over a third of an octave about each frequency; at last the seat and those in height. Of a point that
+    loses by its way alone nothing is lost."""
     case = demo_case(
-        "P-01", pairing={"ear_height_m": ear_m, "distance_m": 2.0}, cabinet={"tilt_rad": radians(tilt_deg)}
-    )
+        "P-01", pairing={"ear_height_m": ear_m, "distance_m": 2.0, "high_count": 2}, cabinet={"tilt_rad": radians(tilt_deg)}
+    )  # fmt: skip
     model = Model(Setting(case))
     heard: list[Any] = []
     monkeypatch.setattr(
-        windows, "_power", lambda _, points, hz: heard.append((points, hz)) or np.ones((len(points), len(hz)))
-    )
+        windows, "_power", lambda of, points, hz: heard.append((points, hz)) or np.ones(len(hz)) / windows._ways(of.setting, points)
+    )  # fmt: skip
     monkeypatch.setattr(windows, "_own_power", lambda *_: np.ones(2))
-    windows.window_of(model)
-    (points, hz), (ears, octave), (three, thirds) = heard
+    found = windows.window_of(model)
+    assert (found.seated_loss_db, found.standing_loss_db, found.hole_db) == pytest.approx((0.0, 0.0, 0.0))
+    (points, hz), (ears, octave), (three, thirds), (window, down_to_5_khz) = heard
+    assert window[0] == pytest.approx([0.0, ear_m, 2.0]) and window[1:] == pytest.approx(points[3:18])
+    assert (max(down_to_5_khz), min(down_to_5_khz)) == pytest.approx((hz[1] * 2.0 ** (-0.5 / 24), hz[1] * 2.0 ** (-39.5 / 24)))  # fmt: skip
     assert ears == pytest.approx(points[:3]) and max(octave) < 15000.0 and min(octave) > 7500.0
     centre, normal = model.setting.high_centre_m, np.array([0.0, np.sin(radians(tilt_deg)), np.cos(radians(tilt_deg))])
     seat = np.array([0.0, ear_m, 2.0])
@@ -1050,6 +1054,8 @@ def test_a_high_driver_inside_a_cone_takes_no_room_from_it() -> None:
         (0.06, 0.06 - 0.099),
     ):  # the third stands across the edge of the cone
         assert clearances_m(setting, np.array([spacing]), np.array([0.173]), sizes) == pytest.approx([room_m])
+    two = Setting(demo_case("P-01", high=high, cabinet=cabinet, pairing={"high_count": 2}))  # with the gap between them
+    assert clearances_m(two, np.array([0.0]), np.array([0.173]), sizes) == pytest.approx([0.005])
 
 
 @every("early", (True, False))

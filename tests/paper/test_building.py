@@ -200,10 +200,10 @@ def test_cautions_of_the_work_stand_there_and_the_others_are_named() -> None:
 
 
 def test_frames_are_measured_in_inches_where_the_paper_is() -> None:
-    """168 mm are 6.61 inches (25.4 mm each, exactly: the international inch of 1959)."""
+    """168 mm are 6.61 inches (25.4 mm each, exactly: the international inch of 1959), and its hole of 146 mm is 5.75."""
     inches, metric = (baffle_block(assessed("P-01"), wish) for wish in (True, False))
-    frames = [plain(row.frame) for row in inches.frames if row.driver == "LD-01"]
-    assert frames and all("6.61" in frame for frame in frames)
+    frames = [(plain(row.frame), plain(row.cutout)) for row in inches.frames if row.driver == "LD-01"]
+    assert frames and all("6.61" in frame and "5.75" in hole for frame, hole in frames)
     assert (inches.unit, metric.unit) == ("mm (inches)", "mm")
     assert not any("6.61" in row.frame for row in metric.frames)
 

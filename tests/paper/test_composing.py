@@ -85,6 +85,13 @@ def test_what_is_unknown_stands_on_the_front_of_a_no_as_well() -> None:
         told = sheet_page(replace(assessed("P-01"), checks=(gap, *others), verdict=verdict), STAMP).verdict
         assert (gap.text in told.near) is listed
         assert ("not known" in told.near_head) is listed
+    spare, listed = (
+        replace(gap, essential=False),
+        ("Level", "It is loud."),
+    )  # no verdict hangs on it, and what the reason says is said
+    verdict = Verdict("not suitable", "Too hot. It is loud.", conditions=("It is loud.", "Keep it."), marginals=(listed, ("Null", "It is flat.")))  # fmt: skip
+    told = sheet_page(replace(assessed("P-01"), checks=(spare, *others), verdict=verdict), STAMP).verdict
+    assert (told.conditions, told.near) == (("Keep it.",), ("It is flat.",))
 
 
 def test_what_lacks_the_same_is_said_once_on_front_and_annex() -> None:

@@ -17,6 +17,7 @@ from reportgen.paper.schematic import (
     Column,
     Ladder,
     Symbol,
+    _count_note,
     draw_network,
     ladder,
     names_of,
@@ -178,6 +179,7 @@ def test_several_drivers_are_told_as_they_are_wired(in_series: int, rows: int, w
     """Each driver of a chain has its plus towards the plus of the network."""
     picture = wiring_picture(in_series, rows, "low drivers")
     assert plain(picture.alt) == words
+    assert (_count_note(1, "parallel"), _count_note(3, "parallel")) == ("", "3, parallel")
     columns: dict[float, list[tuple[float, str]]] = {}
     for label in picture.labels:
         if label.text in ("+", "−") and label.anchor == "end":

@@ -716,7 +716,7 @@ def test_when_another_network_would_change_nothing(
     tried: list[tuple[int, int, int]], promised: tuple[int, int, int], fails: str, enough: bool
 ) -> None:
     chooser = Chooser(Model(Setting(example())), (), usable_range(()))
-    choice: Any = SimpleNamespace(checks=(asked(fails, "fail"),))
+    choice: Any = SimpleNamespace(checks=(asked(fails, "fail"), asked("price", "pass")))
     made: Any = [((*key, 0.0, 2000.0 + number), choice) for number, key in enumerate(tried)]
     assert chooser._enough(made, (*promised, 0.0, 3000.0)) is enough
 
@@ -736,6 +736,8 @@ def test_what_spoke_for_a_frequency(hz: float, looked: int, designed: int, words
     chooser = Chooser(Model(Setting(example())), limits, usable_range(limits))
     choice: Any = SimpleNamespace(built=built(crossover_hz=hz))
     assert chooser._why(choice, looked, designed) == words
+    bare: Any = SimpleNamespace(built=built(crossover_hz=hz, not_designed="no coil is large enough"))
+    assert chooser._why(bare, looked, designed) == words.replace(", 2 of them with a network", "")
     crossed = (Limit("a", "A", "low", 4000.0, "", ""), Limit("b", "B", "high", 2000.0, "", ""))
     none = Chooser(Model(Setting(example())), crossed, usable_range(crossed))
     assert none._why(choice, looked, designed) == "the frequency that misses both bounds by the same share"
@@ -756,6 +758,17 @@ def test_how_many_frequencies_are_looked_at_and_where() -> None:
         1420.0,
         2110.0,
     )  # two octaves under 6000/2^0.08, and over 500 x 2^0.08: nobody looks beyond
+    narrow = (
+        limits[0],
+        Limit("b", "B", "high", 2237.7, "", ""),
+    )  # from 2114.0 to 2117.0 Hz, where none has three digits
+    assert Chooser(Model(Setting(example())), narrow, usable_range(narrow)).frequencies_hz() == (2120.0,)
+
+
+def test_a_step_of_the_directivity_counts_before_there_is_a_network(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(choice, "directivity_step", lambda _: asked("directivity step", "marginal"))
+    model = Model(Setting(example()))
+    assert Chooser(model, (), usable_range(())).quick_key(AsBuilt(model, 2600.0))[:3] == (0, 0, 1)
 
 
 @every("case", (BERYLLIUM, HORN, RIBBON, TALL, None))
