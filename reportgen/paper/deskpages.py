@@ -222,7 +222,7 @@ def _candidate(one: Proposal, rank: int, axis: Scale, answer: Answer) -> Candida
         facts=(
             Fact("crossover", f"{hertz(found.crossover_hz)}, {one.slope}"),
             Fact("usable range", short_range(kept)),
-            Fact("price", money(one.price, answer.currency)),
+            Fact("price each", money(one.price, answer.currency)),
         ),
         reason=sentence(printed(f"Why this range: {replies.without_cells(why)}")) if why else "",
         conditions=tuple(sentence(printed(text)) for text in replies.conditions(one)),

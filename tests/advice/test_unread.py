@@ -542,7 +542,7 @@ def test_several_dangers_leave_no_room_for_the_rest_and_are_told_whole() -> None
     asked = tuple(f"Do you {what} my new woofer and all that goes with it to Norway?" for what in ("ship", "insure"))
     left = Unread(("Qts 0.4", "Vas 22 l", "Mms 15 g", "Bl 7"), ("HD-77", "HD-78", "HD-79"), asked, english=False)
     found = demo_answer("E-02")
-    best = f"{found.proposals[0].high_id}, {found.proposals[0].price:.2f} EUR: {hz_words(found.proposals[0].crossover_hz)}, LR4."
+    best = f"{found.proposals[0].high_id}, {found.proposals[0].price:.2f} EUR each: {hz_words(found.proposals[0].crossover_hz)}, LR4."
     text = reply(replace(found, unread=left, hazards=dangers_))
     out_of_reach = "98 dB at 3 m is out of reach: HD-10 comes nearest with 91 dB."
     assert len(text.split()) <= MOST_WORDS + len(out_of_reach.split()) and all(one in text for one in dangers_)

@@ -107,13 +107,13 @@ def test_a_proposal_to_the_letter() -> None:
     one = replace(found.proposals[0], word="suitable", price=76.0, guide_id="WG-01", rear="rear cup taken off")
     first, second = page(replace(found, proposals=(one, replace(one, word="undecided", guide_id=None, rear="", price=None)))).candidates  # fmt: skip
     assert (first.rank, first.name, first.mark.word) == ("1", "HD-06, in waveguide WG-01, rear cup taken off", "suitable")  # fmt: skip
-    assert told(first.facts) == [("crossover", "1450 Hz, LR4"), ("usable range", "1200 to 3000 Hz"), ("price", "76.00 EUR")]  # fmt: skip
+    assert told(first.facts) == [("crossover", "1450 Hz, LR4"), ("usable range", "1200 to 3000 Hz"), ("price each", "76.00 EUR")]  # fmt: skip
     assert first.reason.replace("\u00a0", " ") == (
         "Why this range: The maker allows the high driver from 1200 Hz with a slope of order 4. "
         "The cone breaks up at 5200 Hz; LR4 is 20 dB down there only when it crosses at 3000 Hz or lower."
     )
     assert (second.rank, second.name, second.mark.word) == ("2", "HD-06", "provisional")
-    assert told(second.facts)[2] == ("price", "–")
+    assert told(second.facts)[2] == ("price each", "–")
     assert first.strip.alt.replace("\u00a0", " ").endswith("crossover 1450 Hz") and first.strip.alt.startswith(
         "Usable 1200"
     )
