@@ -38,7 +38,7 @@ _BESIDE_IN = rf"(?:wide|high|tall|deep|thick|away|by|x|and|rms|{DRIVER})\b"
 INCH = rf"(?:inch(?:es)?\b|in\b\.?(?!\s+(?!{_BESIDE_IN})[a-z])|[\"″”]|''|’’)"
 """A bare “in” is a unit where no other word follows than those that sizes go with."""
 LENGTH = rf"(?<![\d.,/])(?:{FRACTION}\s*{FEET}(?!\w)(?:[\s-]*{FRACTION}\s*{INCH})?|{FRACTION}\s*{INCH}|\d+(?:[.,]\d+|\s?[½¼¾])?\s*(?:[cm]?m|met(?:re|er)s?|mts?)\b)"
-_LED = r"(?:\b(?:in|into|inside|for|on|at|by)\s+(?:[\w'-]+\s+){0,3}?|(?=\boutdoor|\bpoolside|\bcar (?:doors?|audio|stereo|speakers?)\b))"
+_LED = r"(?:\b(?:in|into|inside|for|on|at|by)\s+(?:[\w'-]+\s+){0,3}?|\bmy\s+(?:[\w'-]+\s+)?(?=[\w'-]+ (?:has|have) (?:an?|the|two|four|[a-z]+-?\d))|(?=\boutdoor|\bpoolside|\bcar (?:doors?|audio|stereo|speakers?)\b))"
 """A place counts where the words lead to it: a garden shed, a van in a name and a church in an address do not."""
 _NOT = re.compile(r"(?:\b(?:not|never|no|nor|without)|n['’]t)\b(?:(?!\bbut\b)[^.;:!?]){0,25}$", re.IGNORECASE)
 _PLACES = {
