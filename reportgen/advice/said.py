@@ -38,7 +38,11 @@ _BESIDE_IN = rf"(?:wide|high|tall|deep|thick|away|by|x|and|rms|{DRIVER})\b"
 INCH = rf"(?:inch(?:es)?\b|in\b\.?(?!\s+(?!{_BESIDE_IN})[a-z])|[\"″”]|''|’’)"
 """A bare “in” is a unit where no other word follows than those that sizes go with."""
 LENGTH = rf"(?<![\d.,/])(?:{FRACTION}\s*{FEET}(?!\w)(?:[\s-]*{FRACTION}\s*{INCH})?|{FRACTION}\s*{INCH}|\d+(?:[.,]\d+|\s?[½¼¾])?\s*(?:[cm]?m|met(?:re|er)s?|mts?)\b)"
-_LED = r"(?:\b(?:in|into|inside|for|on|at|by)\s+(?:[\w'-]+\s+){0,3}?|\bmy\s+(?:[\w'-]+\s+)?(?=[\w'-]+ (?:has|have) (?:an?|the|two|four|[a-z]+-?\d))|(?=\boutdoor|\bpoolside|\bcar (?:doors?|audio|stereo|speakers?)\b))"
+_PART = r"(?:(?:doors?|panels?|shelf|boot|trunk|roof|cab|front|back|rear|corner)\s+of\s+(?:[\w'-]+\s+){1,2}?)?"
+_LED = (
+    rf"(?:\b(?:in|into|inside|for|on|at|by)\s+(?:[\w'-]+\s+){{0,3}}?{_PART}"
+    r"|\bmy\s+(?:[\w'-]+\s+)?(?=[\w'-]+ (?:has|have) (?:an?|the|two|four|[a-z]+-?\d))|(?=\boutdoor|\bpoolside|\bcar (?:doors?|audio|stereo|speakers?)\b))"
+)
 """A place counts where the words lead to it: a garden shed, a van in a name and a church in an address do not."""
 _NOT = re.compile(r"(?:\b(?:not|never|no|nor|without)|n['’]t)\b(?:(?!\bbut\b)[^.;:!?]){0,25}$", re.IGNORECASE)
 _PLACES = {
@@ -56,8 +60,9 @@ _KINDS_OF_BOX = {
     "closed": r"(?:closed|sealed) (?:\d+ (?:l|litre|liter)s? )?(?:box|cabinet|enclosure)",
 }
 _PLACEMENTS = {
-    "in a wall": r"in[- ](?:the |a |my )?walls?\b|built into (?:the|a|my) wall",
-    "near a wall": r"(?:against|near|close to|next to|on) (?:the|a|my) (?:back |rear )?wall",
+    "in a wall": r"(?:in|built into)[- ](?:the |a |an |my |our )?(?:(?!(?:and|or|with|of|on|at|by|to|from|near|against|behind|between)\b)[\w-]+ ){0,2}?"
+    r"(?:walls?|ceilings?)\b(?! (?:height|is|are|units?|cupboards?|cabinets?|shelf|shelves|sockets?)\b)",
+    "near a wall": r"(?:against|near|close to|next to|on) (?:the|a|my) (?:back |rear )?wall|on-walls?|wall[- ]mount(?:s|ed|ing)?",
 }
 _A_LENGTH = re.compile(LENGTH, re.IGNORECASE)
 _SEAT = r"(?:[\w-]+\s+){0,2}?(?:seats?|rows?|sofa|couch|chairs?|ears?|audience|pews?|bench(?:es)?)\b"

@@ -14,6 +14,10 @@ from tests.every import every
         ("a speaker for my old camper van", "vehicle"),
         ("in the boot of my car", "vehicle"),
         ("on a sailing yacht", "vehicle"),
+        ("in the doors of my car", "vehicle"),
+        ("in the door panels of an old camper van", "vehicle"),
+        ("in the corner of the pub", "public"),
+        ("for a friend of the church", None),
         ("Car doors: a 6.5 inch woofer", "vehicle"),
         ("It's for the garden, and loud", "outdoors"),
         ("what about outdoor use?", "outdoors"),
@@ -38,6 +42,20 @@ def test_a_place_counts_where_the_words_lead_to_it_and_do_not_deny_it(question: 
     assert {one.field: one.value for one in said(question)}.get("surroundings") == place
 
 
+@every(
+    "question",
+    [
+        "in a room with brick walls",
+        "in a room, ceiling height 2.4 m",
+        "in the room ceiling height is 2.4 m",
+        "in a wall unit",
+        "in front of a wall",
+    ],
+)
+def test_a_wall_or_ceiling_that_is_no_place_for_it_is_not_read(question: str) -> None:
+    assert "placement" not in {one.field for one in said(question)}
+
+
 def test_a_box_that_is_denied_is_not_read() -> None:
     assert not said("I do not want a ported box")
     assert [one.value for one in said("not a sealed box but a ported box")] == ["vented"]
@@ -47,8 +65,9 @@ SPELLINGS = {
     ("given_cabinet_kind", "open baffle"): "an open baffle; an open-baffle; open baffles; a dipole",
     ("given_cabinet_kind", "vented"): "a vented box; a ported cabinet; bass reflex; bass-reflex; bassreflex; a reflex box; a reflex enclosure",
     ("given_cabinet_kind", "closed"): "a closed box; a sealed box; a sealed cabinet; a closed enclosure; a sealed 20 litre box; a closed 12 l cabinet",
-    ("placement", "in a wall"): "in the wall; in-wall; in a wall; in my walls; built into the wall; built into my wall",
-    ("placement", "near a wall"): "against the wall; near a wall; close to the back wall; next to my wall; on the rear wall",
+    ("placement", "in a wall"): "in the wall; in-wall; in a wall; in my walls; built into the wall; built into my wall"
+    "; in-ceiling; in the ceiling; built into the ceiling; in a plasterboard wall; in my living room ceiling",
+    ("placement", "near a wall"): "against the wall; near a wall; close to the back wall; next to my wall; on the rear wall; on-wall; wall-mounted; wall mounted",
 }  # fmt: skip
 """How people write a kind of box and where it stands (memory)."""
 
