@@ -23,16 +23,17 @@ from reportgen.catalogue.package import inspect_package
 from reportgen.catalogue.records import Case, Catalogue
 from reportgen.commands import piecework, reuse, told, workers
 from reportgen.commands import run as season
-from reportgen.commands.run import RunOrder, run
+from reportgen.commands.run import Report, RunOrder, run
 from reportgen.commands.tasks import Done, Shop, Task, crashed
 from reportgen.ledger.history import read_history
 from reportgen.ledger.revisions import Revised
 from reportgen.paper import booklet, render, screenpage
 from reportgen.paper.printing import Stamp
-from reportgen.problems import CannotAssess, WorkbookUnusable
+from reportgen.problems import CannotAssess, Problem, ReportgenError, WorkbookUnusable
 from tests.commands.working import dies_on_p_19
 from tests.demo_catalogue import demo
 from tests.endtoend.seasons import after_a_run, chosen, small, write_files, write_season
+from tests.every import every
 
 FEW = ("P-12", "P-19", "P-15")
 """Pairings that are worked out quickly."""
@@ -347,3 +348,36 @@ def test_volumes_stand_in_the_order_of_their_numbers(tmp_path: Path, monkeypatch
     report: Any = SimpleNamespace(unassessed=(), folder=tmp_path, outlines=())
     assert [*season._screen_page(report, batch)] == []
     assert told == [[f"catalogue-{number}.pdf" for number in range(1, 12)]]
+
+
+def test_a_dry_run_needs_no_place_and_rows_that_cannot_be_used_are_told_where_there_are_no_others(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bad = Problem("Pairings", "C2", "Low driver", "LD-77", "no such row")
+    catalogue = replace(demo(), pairings={}, unreadable={"P-01": (bad,)}, problems=(bad,))
+    monkeypatch.setattr(season, "read_catalogue", lambda _: catalogue)
+    monkeypatch.setattr(season, "_place", lambda _: None)
+    monkeypatch.setattr(season, "_batch", lambda *_: SimpleNamespace(sheets={}, unprinted={}, notices=[]))
+    monkeypatch.setattr(season, "_gone_through", lambda _, chosen, unassessed, *__: Report(tuple(chosen), tuple(unassessed), (), tmp_path))  # fmt: skip
+    (tmp_path / "out").touch()
+    dry = RunOrder(tmp_path / "season.xlsx", out=tmp_path / "out", dry_run=True)
+    report = run(dry)
+    assert report.exit_code == 1 and told.of_run(report, 1.0).lines == [
+        f"P-01: not assessed. {bad}", "1 pairing in 1 s: 1 not assessed.",
+    ]  # fmt: skip
+    with pytest.raises(ReportgenError, match="is no folder"):
+        run(replace(dry, dry_run=False))
+
+
+@every("printed", ([], ["P-12"]))
+def test_a_catalogue_goes_when_one_of_its_sheets_was_printed_anew(
+    printed: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "catalogue.pdf").touch()
+    monkeypatch.setattr(season, "_results", lambda *_: iter(()))
+    monkeypatch.setattr(season, "_screen_page", lambda *_: iter(()))
+    batch: Any = SimpleNamespace(order=RunOrder(tmp_path), printed=printed, store=SimpleNamespace(folder=tmp_path), notices=[], unprinted={})  # fmt: skip
+    whole: Any = SimpleNamespace(id="P-12")
+    season._gathered(Report((whole,), (), (), tmp_path), batch)
+    assert batch.unprinted == {} and (tmp_path / "catalogue.pdf").exists() is (not printed)
+    assert [one.partition(":")[0] for one in batch.notices] == ["catalogue.pdf was removed"] * len(printed)

@@ -6,7 +6,6 @@ import datetime as dt
 import hashlib
 import json
 import os
-import re
 import signal
 import subprocess
 import sys
@@ -290,16 +289,6 @@ def test_bad_rows_never_stop_the_others(place: Path, run: Run) -> None:
     assert [one["id"] for one in results(place)["not_assessed"]] == ["P-01", "P-02"]
     summary = rows(place / "season.xlsx", "Run 001 summary")
     assert {"P-01", "P-02", "P-19", "P-12"} <= {row[0] for row in summary}
-
-
-def test_a_row_that_cannot_be_used_counts_as_one_of_every_season(place: Path, run: Run) -> None:
-    bad = chosen("P-01", P_01={"low_id": "LD-77", "season": "Bad"})
-    written(place, [*chosen("P-19", P_19={"season": "Good"}), *bad])
-    told = run("--dry-run", "--season", "good")
-    assert told.code == 1 and "P-19" in told.out
-    assert "P-01: not assessed" in told.out and "LD-77" in told.out
-    told = run("--dry-run", "--only", "P-01")
-    assert re.search(r"1 pairing in \d+ s: 1 not assessed\.\n", told.out) and "usable range" not in told.out
 
 
 def test_a_missing_curve_file_is_named(place: Path, run: Run) -> None:
