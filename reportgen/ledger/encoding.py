@@ -15,6 +15,7 @@ from functools import cache
 from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 import numpy as np
+from numpy.typing import NDArray
 
 from reportgen.problems import ReportgenError
 
@@ -116,6 +117,10 @@ def _stands(plain: Any, expected: str) -> _Misfit:
     return _Misfit(f": {repr(plain)[:60]} stands where {expected} is expected")
 
 
+_ARRAYS = (np.ndarray, get_origin(NDArray[Any]))
+"""Either names an array: from numpy 2.5 on the alias is told as itself."""
+
+
 @cache
 def _decoder(wanted: Any) -> Decode:
     """What makes a value of this type, found once for each type."""
@@ -124,7 +129,7 @@ def _decoder(wanted: Any) -> Decode:
         return _optional((wanted,) if origin is Literal else arguments)
     if origin is tuple:
         return _resolved(wanted, _tuple(arguments))
-    if origin is np.ndarray:
+    if origin in _ARRAYS:
         return _array
     if origin is not None:
         return _mapping(*arguments)
