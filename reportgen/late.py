@@ -33,7 +33,7 @@ class Finder:
             return None
         self._names.discard(name)  # the next one asked is the one that really finds it
         spec: ModuleSpec | None = importlib.util.find_spec(name)
-        if spec is not None and spec.loader is not None:
+        if spec is not None and spec.loader is not None and not isinstance(spec.loader, importlib.util.LazyLoader):
             spec.loader = importlib.util.LazyLoader(spec.loader)
         return spec
 

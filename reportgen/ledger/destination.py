@@ -6,6 +6,7 @@ what the sheets say. A copy is under the same protection as the workbook: it is 
 
 from __future__ import annotations
 
+import errno
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -61,10 +62,8 @@ def destination(workbook: Path, into: Path | None = None) -> Destination:
             f"{into.name}: a copy of {workbook.name} must end in {workbook.suffix} too, or spreadsheet programs do not "
             "open it. Give it another name."
         )
-    try:
-        into.resolve()
-    except (OSError, RuntimeError, ValueError):
-        raise ReportgenError(f"{into}: links lead in a circle there. Name another file.") from None
+    if _circle(into):
+        raise ReportgenError(f"{into}: links lead in a circle there. Name another file.")
     if not into.exists():
         return Destination(into, content, None)
     if into.samefile(workbook):
@@ -73,6 +72,15 @@ def destination(workbook: Path, into: Path | None = None) -> Destination:
         )
     standing, fingerprint = read_workbook(into)
     return Destination(into, standing, fingerprint, _compared(workbook, content, into, standing))
+
+
+def _circle(path: Path) -> bool:
+    """Whether links lead from one to the other there and to no file."""
+    try:
+        path.stat()
+    except OSError as error:
+        return error.errno == errno.ELOOP
+    return False
 
 
 def _compared(workbook: Path, content: bytes, into: Path, standing: bytes) -> str:

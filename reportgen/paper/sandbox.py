@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import ctypes
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from typing import Any, Final
 
@@ -59,6 +59,12 @@ class TimeUp(BaseException):
     """The page takes too long; no handler of mere errors swallows this."""
 
 
+def _waiting(reason: Sequence[object]) -> None:
+    """Wait to be ended, in a call: of a bare loop Python 3.13 does not find the handler around it."""
+    while reason:
+        pass
+
+
 @contextmanager
 def time_limit(seconds: float) -> Iterator[None]:
     """Raise TimeUp in this thread when what is done inside takes longer, and again until it ends.
@@ -87,5 +93,4 @@ def time_limit(seconds: float) -> Iterator[None]:
         with turn, suppress(TimeUp):
             if sent:
                 raise_in(thread, ctypes.py_object(TimeUp))
-            while sent:
-                pass
+            _waiting(sent)

@@ -169,11 +169,14 @@ def test_a_limit_that_was_kept_or_not_is_looked_for_no_more(seconds: float) -> N
     """Where every step is traced, as in a debugger, the interpreter would look for it without end at its next call."""
     ended = threading.Event()
 
+    def work() -> None:
+        while seconds < 1.0:
+            pass
+
     def traced() -> None:
         sys.settrace(lambda *_: None)
         with suppress(TimeUp), time_limit(seconds):
-            while seconds < 1.0:
-                pass
+            work()
         ended.set()
 
     threading.Thread(target=traced, daemon=True).start()
