@@ -5,6 +5,7 @@ Knows what an assessment holds and what a page wants. Refuses to judge, and to k
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -278,6 +279,14 @@ def _said(found: Assessment, text: str) -> bool:
 def _range_key(found: Assessment) -> Iterator[KeyLine]:
     """What the inks of the range show that no word in it names."""
     yield KeyLine("bar-binding", "these bind")
+    ranged = found.found_range
+    inside = any(
+        limit.hz and (ranged.low_hz or 0.0) < limit.hz < (ranged.high_hz or math.inf)
+        for limit in found.limits
+        if not limit.wall
+    )
+    if inside and not ranged.empty:
+        yield KeyLine("bar", "in the range they are no wall: the checks of the network decide")
     if any(limit.spread_hz for limit in found.limits):
         yield KeyLine("hairline", "tolerance of the data")
     if any(limit.hz is None for limit in found.limits):

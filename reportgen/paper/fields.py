@@ -159,7 +159,9 @@ def frequency_grid(field: Field) -> None:
         field.pen.line("grid-strong", (field.x.at(hz), field.y.start), (field.x.at(hz), field.y.end))
     written: Label | None = None
     for hz in reversed(figures):
-        text = wording.hertz(hz) if hz == figures[-1] else frequency_figure(hz)
+        text = frequency_figure(hz)
+        if hz == figures[-1]:
+            text = wording.with_unit(hz / 1e3, "kHz") if hz >= 1e3 else wording.hertz(hz)
         label = Label("faint", round(field.x.at(hz), 1), round(field.y.start + 9.5, 1), text, SIZE, "middle")
         whole = Box(0.0, 0.0, field.pen.width, field.pen.height)
         if label.box.right > whole.right:

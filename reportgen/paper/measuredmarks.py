@@ -65,7 +65,7 @@ def words(case: Case) -> str:
             parts.append(
                 f"{driver.id} is measured from {wording.hertz(band[0])} to {wording.hertz(band[1])} ({file_of(driver, case)})"
             )
-    return f" {parts[0]}, {parts[1]}." if case.curves else ""
+    return f" {parts[0]}, {parts[1]}." if any(_band(driver, case) for driver in (case.low, case.high)) else ""
 
 
 def _band(driver: LowDriver | HighDriver, case: Case) -> tuple[float, float] | None:

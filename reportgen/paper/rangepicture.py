@@ -22,6 +22,8 @@ SIZE = 7.0
 FARTHEST = 8.0
 STUB = 34.0
 """Length of the bar of a limit that could not be worked out (points)."""
+WIDER, TRIES = 1.1, 24
+"""A side of the axis grows in such steps, so often at most (the last one ten times as wide), until its words have room."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +88,21 @@ def _bar(limit: Limit, axis: Scale, found: UsableRange) -> _Bar:
     inside = known and text_width(text, SIZE, heavy=True) + 6.0 <= right - left
     at, anchor = (end - 3.0, "end") if low == inside else (end + 3.0, "start")
     return _Bar(limit, left, right, text, at, anchor, inside, binding)
+
+
+def _roomy_axis(limits: Sequence[Limit], found: UsableRange, crossover_hz: float | None, width: float) -> Scale:
+    """The axis around all limits, wider on a side whose words would stand over the range or the crossover."""
+    shown = [hz for hz in (found.low_hz, found.high_hz, crossover_hz) if hz]
+    axis = common_axis([*(limit.hz for limit in limits), crossover_hz], 1.0, width - 1.0, shown)
+    for _ in range(TRIES if shown else 0):
+        beside = [bar for bar in (_bar(limit, axis, found) for limit in limits) if not bar.inside]
+        over_low = any(bar.limit.side == "low" and bar.taken[1] > axis.at(min(shown)) for bar in beside)
+        over_high = any(bar.limit.side == "high" and bar.taken[0] < axis.at(max(shown)) for bar in beside)
+        if not (over_low or over_high):
+            break
+        low, high = (axis.low / WIDER if over_low else axis.low), (axis.high * WIDER if over_high else axis.high)
+        axis = Scale(low, high, axis.start, axis.end, log=True)
+    return axis
 
 
 def _rows(limits: Sequence[Limit], axis: Scale, found: UsableRange) -> list[list[_Bar]]:
@@ -159,8 +176,7 @@ def range_picture(
     limits: Sequence[Limit], found: UsableRange, crossover_hz: float | None, width: float = WIDTH
 ) -> Picture:
     """The front page's picture: all limits, the range between the two that bind, and f_c (Hz; None: none chosen)."""
-    shown = (found.low_hz, found.high_hz, crossover_hz)
-    axis = common_axis([*(limit.hz for limit in limits), crossover_hz], 1.0, width - 1.0, shown)
+    axis = _roomy_axis(limits, found, crossover_hz, width)
     rows = _rows(limits, axis, found)
     bottom = HEAD + 2.0 + ROW * max(len(rows), 1)
     pen = Pen(width, bottom + FOOT)

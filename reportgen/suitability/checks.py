@@ -313,8 +313,9 @@ def tilt(built: AsBuilt) -> Check | None:
     if window is None:
         return _gap("tilt", "Tilt above 5 kHz", "dB", source, (), built.not_designed)
     top = f"{practice['high band top'] / 1e3:g} kHz"
+    apart = f"{abs(window.tilt_db):.1f} dB {'over' if window.tilt_db < 0.0 else 'under'}"
     text = (
-        f"A tall radiator: averaged over the vertical window, {top} lies {abs(window.tilt_db):.1f} dB {'over' if window.tilt_db < 0.0 else 'under'} 5 kHz."
+        f"A tall radiator: averaged over the vertical window, {top} lies {'level with' if abs(window.tilt_db) < 0.05 else apart} 5 kHz."
         f" {_towards_the_room(window.room_loss_db)}{_side_lobe(built.setting)}"
     )
     return _graded(
@@ -679,6 +680,8 @@ def peak_level(built: AsBuilt) -> Check:
         f"From two octaves below the crossover up to {REACHED_TO_HZ / 1e3:g} kHz, {network.reachable_db:.0f} dB are reached"
         f" at the seat, where {pairing.peak_level_db:.0f} dB are wanted; least at {network.reachable_hz:.0f} Hz, where {network.reachable_cause} ends it."
     )
+    if -practice["level margin"] <= margin <= -0.05:
+        text += f" Less than {practice['level margin']:g} dB short is as good as there (Practice: level margin)."
     if margin < -practice["level margin"] and network.uneven.low_hz <= network.reachable_hz <= network.uneven.high_hz:
         text += _lacking(network.uneven, built)
     given_up = built.setting.given_up_db if network.reachable_hz > built.setting.step_hz else 0.0

@@ -47,6 +47,9 @@ def test_frequencies_have_a_line_at_each_step_and_a_figure_at_1_2_and_5() -> Non
     assert list(figures) == ["20 kHz", "10k", "5k", "2k", "1k", "500", "200", "100"]
     for text, hz in (("100", 100.0), ("1k", 1e3), ("5k", 5e3)):
         assert figures[text] == pytest.approx(one.x.at(hz), abs=0.06)
+    narrow = field(200.0, 6500.0)
+    frequency_grid(narrow)
+    assert [label.text.replace("\u00a0", " ") for label in narrow.pen.labels] == ["5 kHz", "2k", "1k", "500", "200"]
     assert [frequency_figure(hz) for hz in (20.0, 999.0, 1000.0, 1500.0, 20000.0)] == ["20", "999", "1k", "1.5k", "20k"]
 
 

@@ -46,6 +46,7 @@ def test_a_driver_without_a_file_is_modelled() -> None:
 
 def test_nothing_is_marked_where_nothing_is_measured() -> None:
     assert marked("P-01").labels == [] and words(demo_case("P-01")) == ""
+    assert marked("P-20").labels == [] and words(demo_case("P-20")) == ""  # of HD-02 the impedance alone
     bare = replace(demo_case("P-08"), curves={})
     assert words(bare) == ""
 

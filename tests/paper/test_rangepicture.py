@@ -78,7 +78,13 @@ def test_an_empty_range_is_said_in_words_and_hatched() -> None:
 def test_every_demo_picture_is_legible() -> None:
     for make in VARIANTS.values():
         found = make()
-        assert_legible(range_picture(found.limits, found.found_range, found.crossover_hz))
+        picture = range_picture(found.limits, found.found_range, found.crossover_hz)
+        assert_legible(picture)
+        for path in picture.paths:
+            if path.ink == "chosen" and not found.found_range.empty:  # where limits overlap, bars and words cross it
+                (x, top), (_, bottom) = polylines(path.data)[0]
+                labels = [one for one in picture.labels if top < one.y < bottom]
+                assert [one.text for one in labels if one.box.left < x < one.box.right] == []
 
 
 @settings(max_examples=300 if LONG else 30, deadline=None)

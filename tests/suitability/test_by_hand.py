@@ -303,6 +303,12 @@ def test_a_level_that_is_nearly_reached_is_open_where_a_travel_is_unknown() -> N
     assert outcomes == ["not assessed", "not assessed", "fail"]
 
 
+def test_a_pass_that_is_a_little_short_says_why_it_passes() -> None:
+    """98 dB are wanted, and half a decibel less is none (Practice); what rounds to nothing needs no word."""
+    told = {db: checks_of(reachable_db=db)["peak level"].text for db in (97.4, 97.6, 97.97, 98.2)}
+    assert [db for db, text in told.items() if "Less than 0.5 dB short is as good as there" in text] == [97.6]
+
+
 def test_a_lobe_is_told_from_a_tenth_of_a_decibel() -> None:
     assert checks_of(lobe_rad=0.1, lobe_db=0.09)["lobe"].text == "At 2450 Hz the lobe points at the seat."
     told = checks_of(lobe_rad=0.1, lobe_db=0.2)["lobe"].text

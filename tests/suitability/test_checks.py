@@ -183,6 +183,8 @@ def test_only_a_tall_radiator_has_a_tilt() -> None:
     assert "tilt" not in checks_of(example())
     assert "tilt" not in checks_of(changed(TALL, high={"radiating_height_m": 0.068}))  # c/5 kHz = 68.6 mm
     assert "tilt" in checks_of(changed(TALL, high={"radiating_height_m": 0.069}))
+    for db, words in ((-0.04, "lies level with 5 kHz"), (0.06, "0.1 dB under"), (-0.06, "0.1 dB over")):
+        assert words in checks_of(TALL, tilt_db=db)["tilt"].text
 
 
 def test_several_high_drivers_leave_holes_in_height_and_one_does_not() -> None:
