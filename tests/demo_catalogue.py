@@ -13,7 +13,7 @@ from reportgen.catalogue.democurves import demo_files
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Case, Catalogue
 from tests.shared import shared
-from tests.workbooks import write_workbook
+from tests.workbooks import write_plain
 
 DOME = {
     "fs_hz": 1100.0, "qms": 2.6, "qes": 1.066, "radiating_width_m": 0.025, "diaphragm_area_m2": 7e-4,
@@ -31,7 +31,7 @@ def demo() -> Catalogue:
             target = Path(folder) / name
             target.parent.mkdir(exist_ok=True)
             target.write_text(text)
-        write_workbook(path, demo_tables())
+        write_plain(path, demo_tables())
         return read_catalogue(path)
 
 

@@ -19,7 +19,7 @@ import numpy as np
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue
-from tests.workbooks import write_workbook
+from tests.workbooks import write_plain
 
 Row = dict[str, Any]
 AIR_DENSITY, SOUND_SPEED = 1.204, 343.2
@@ -244,5 +244,5 @@ def catalogue(seed: int, pairings: int = 200) -> Catalogue:
     """The season as the program reads it from a workbook."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "season.xlsx"
-        write_workbook(path, tables(seed, pairings))
+        write_plain(path, tables(seed, pairings))
         return read_catalogue(path)

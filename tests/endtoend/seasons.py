@@ -13,7 +13,7 @@ from reportgen.catalogue.democurves import demo_files
 from reportgen.commands.run import RunOrder, run
 from tests.oneprocess import in_this_process
 from tests.shared import shared
-from tests.workbooks import write_workbook
+from tests.workbooks import write_plain
 
 Row = dict[str, Any]
 
@@ -98,5 +98,5 @@ def _written(tables: bytes) -> bytes:
     """The workbook of some rows: the same rows make the same bytes (`catalogue/test_blank.py`), so it is written once."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "season.xlsx"
-        write_workbook(path, pickle.loads(tables))
+        write_plain(path, pickle.loads(tables))
         return path.read_bytes()

@@ -21,7 +21,7 @@ from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.suitability.assumptions import all_assumptions
 from reportgen.suitability.limits import all_limits
 from tests.demo_catalogue import demo_case
-from tests.workbooks import write_workbook
+from tests.workbooks import write_plain
 
 CELLS = {
     "was found in": ("response_file", False), "upside down": ("response_file", True), "with any delay": ("response_file", True),
@@ -238,7 +238,7 @@ def test_check_prints_what_was_found_with_its_cell(tmp_path: Path) -> None:
     for name, text in demo_files().items():
         (tmp_path / name).parent.mkdir(exist_ok=True)
         (tmp_path / name).write_text(text, encoding="utf-8")
-    write_workbook(tmp_path / "season.xlsx", demo_tables())
+    write_plain(tmp_path / "season.xlsx", demo_tables())
     checked = check_workbook(tmp_path / "season.xlsx")
     lines = [str(problem) for problem in checked.problems]
     assert any(line.startswith("High drivers!") and "was measured upside down" in line for line in lines)

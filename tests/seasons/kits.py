@@ -16,7 +16,7 @@ from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue
 from tests.shared import shared
-from tests.workbooks import write_workbook
+from tests.workbooks import write_plain
 
 Row = Mapping[str, Any]
 C, RHO = 343.2, 1.2041  # 20 degC
@@ -176,5 +176,5 @@ def season(name: str) -> Catalogue:
             del cabinet["net_volume_m3"]
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / f"{name}.xlsx"
-        write_workbook(path, {**rows, "Parts": demo_tables()["Parts"]})
+        write_plain(path, {**rows, "Parts": demo_tables()["Parts"]})
         return read_catalogue(path)
