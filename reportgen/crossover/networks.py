@@ -21,7 +21,8 @@ Wiring = Literal["series", "parallel", "series-parallel"]
 ComplexArray = NDArray[np.complex128]
 FloatArray = NDArray[np.float64]
 
-RATED_IMPEDANCES_OHM = (2.0, 4.0, 6.0, 8.0, 16.0, 32.0)
+RATED_IMPEDANCES_OHM = (2.0, 3.0, 4.0, 6.0, 8.0, 16.0, 32.0)
+"""What is customarily stated (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1345,7 +1345,7 @@ def test_which_ratings_a_network_may_have() -> None:
     electrical = replace(found.before.network.electrical, minimum_ohm=0.9 * own)  # type: ignore[union-attr]
     assert rough(electrical=electrical)._rated_ohm(found._model) == (8.0, 6.0, 4.0)
     low = replace(electrical, minimum_ohm=0.4 * own)  # 5.4 x 0.4/1.3 = 1.7 ohm is rated 2
-    assert rough(electrical=low)._rated_ohm(found._model) == (8.0, 6.0, 4.0, 2.0)
+    assert rough(electrical=low)._rated_ohm(found._model) == (8.0, 6.0, 4.0, 3.0, 2.0)
 
 
 @every(

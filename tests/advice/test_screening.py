@@ -186,8 +186,8 @@ def test_what_data_sheets_leave_open_is_no_tick() -> None:
 
 def test_near_a_class_of_ratings_level_and_heat_may_be_those_of_the_other_one() -> None:
     """The amplifier's voltage follows the rated impedance: 6 ohm are rated from 4.8 ohm on (IEC 60268-5): 4.9 ohm lie 2 % above, and 4 ohm are 10 lg(6/4) = 1.761 dB less; 5.6 ohm lie well
-    above; 3.3 ohm lie near the 3.2 of 4 ohm, below which no amplifier of the demo is asked to go. 3.1 ohm, rated 2, are nearly the 3.2
-    of 4 ohm, at which twice the power heats the high driver, and 6.2 nearly the 6.4 of 8 ohm, where it is 8/6."""
+    above; 3.3 ohm lie near the 3.2 of 4 ohm, below which no amplifier of the demo is asked to go. 3.1 ohm, rated 3, are nearly the 3.2
+    of 4 ohm, at which 4/3 of the power heat the high driver, and 6.2 nearly the 6.4 of 8 ohm, where it is 8/6."""
     nothing = np.array([])
     outlook = Outlook(
         (Setting(demo().case(demo().pairings["P-01"])),),
@@ -196,11 +196,11 @@ def test_near_a_class_of_ratings_level_and_heat_may_be_those_of_the_other_one() 
         Sizes(*[nothing] * 4),
     )
     assert outlook._lost_db[:3] == pytest.approx([1.7609, 0.0, 0.0], abs=1e-4)
-    assert outlook._gained == pytest.approx([1.0, 1.0, 1.0, 2.0, 4.0 / 3.0])
+    assert outlook._gained == pytest.approx([1.0, 1.0, 1.0, 4.0 / 3.0, 4.0 / 3.0])
 
 
 def test_a_load_just_below_a_class_of_ratings_leaves_the_high_drivers_heat_open() -> None:
-    """Drawn: 3.196 ohm count as rated 2 ohm and the network comes to 4, so that the high driver gets twice as many watts and burns."""
+    """Drawn: 3.196 ohm count as rated 3 ohm and the network comes to 4, so that the high driver gets a third more watts and burns."""
     catalogue = known_all_round(random_catalogue(20, 20, 510))
     use = replace(demo().pairings["P-01"], centre_spacing_m=None, peak_level_db=92.0)
     found = screen(catalogue, use, slopes=SLOPES, low_ids=["L4"], high_ids=["H2"], keep=None).candidates

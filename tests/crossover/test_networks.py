@@ -121,7 +121,21 @@ def test_parts_go_back_into_their_stages_in_order():
     assert [s.place for s in changed.stages] == [s.place for s in FULL.stages]
 
 
-@every(("minimum", "rated"), [(1.59, None), (1.6, 2.0), (3.2, 4.0), (4.79, 4.0), (4.8, 6.0), (6.3, 6.0), (6.4, 8.0)])
+@every(
+    ("minimum", "rated"),
+    [
+        (1.59, None),
+        (1.6, 2.0),
+        (2.39, 2.0),
+        (2.4, 3.0),
+        (3.19, 3.0),
+        (3.2, 4.0),
+        (4.79, 4.0),
+        (4.8, 6.0),
+        (6.3, 6.0),
+        (6.4, 8.0),
+    ],
+)
 def test_rated_impedance_keeps_the_80_per_cent_rule(minimum, rated):
     """IEC 60268-5: the lowest modulus shall not be less than 80 % of the rated impedance."""
     assert rated_impedance(minimum) == rated

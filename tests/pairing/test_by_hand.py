@@ -1325,7 +1325,7 @@ def test_a_rating_that_is_supposed_takes_the_place_of_the_networks_own(supposed:
     fit: Any = SimpleNamespace(low=SimpleNamespace(branch=Branch(())), high=SimpleNamespace(branch=Branch(())), sign=1)
     model = Model(Setting(demo_case("P-01")))
     own = Optimum(model, fit).rated_ohm
-    assert Optimum(model, fit, supposed).rated_ohm == (supposed or own) and own in (2.0, 4.0)
+    assert Optimum(model, fit, supposed).rated_ohm == (supposed or own) and own in (3.0, 4.0)
 
 
 def test_each_kind_of_part_has_the_tolerance_of_its_kind_unless_it_states_its_own() -> None:

@@ -174,7 +174,7 @@ CHECKS = [
         1e-9,
     ),
     Check("rated impedance of 6.4 ohm minimum", "IEC 60268-5: 80 %", 8.0, lambda: rated_impedance(6.4) or 0.0, 1e-9),
-    Check("rated impedance of 3.1 ohm minimum", "IEC 60268-5: 80 %", 2.0, lambda: rated_impedance(3.1) or 0.0, 1e-9),
+    Check("rated impedance of 3.1 ohm minimum", "IEC 60268-5: 80 %", 3.0, lambda: rated_impedance(3.1) or 0.0, 1e-9),
     Check("two branches of 8 ohm side by side", "by hand", 4.0, lambda: abs(in_parallel(8.0, 8.0)), 1e-9),
     Check(
         "four drivers series-parallel, dB",
