@@ -129,7 +129,7 @@ def _row(one: Offer) -> tuple[str | float | None, ...]:
     if known is not None:
         volume = None if known.net_volume_m3 is None else round(known.net_volume_m3 * 1e3, 1)
         figures = [
-            round(known.sensitivity_db), *known.effective_range_hz, known.rated_impedance_ohm, round(known.highest_level_db), volume,
+            round(known.sensitivity_db, 1), *known.effective_range_hz, known.rated_impedance_ohm, round(known.highest_level_db), volume,
         ]  # fmt: skip
     prices = [None if price is None else float(price) for price in (one.net, one.gross)]
     drivers = f"{_several(pairing.low_count, pairing.low_id)} and {_several(pairing.high_count, pairing.high_id)}"

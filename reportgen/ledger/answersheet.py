@@ -23,8 +23,8 @@ NAMES: Final = ("Answers", "Answers given", "Answers by reportgen")
 
 ENQUIRY, WORDS = "Enquiry", "What was said"
 HEADS: Final = (
-    Head(ENQUIRY, 12, "@", strong=True), Head("Customer", 20, wrap=True), Head("Answered", 17, "yyyy-mm-dd hh:mm", centred=True),
-    Head("Question", 40, wrap=True), Head("Proposed", 24, wrap=True), Head(WORDS, 90, wrap=True),
+    Head(ENQUIRY, 12, "@", strong=True), Head("Customer", 16, wrap=True), Head("Answered", 17, "yyyy-mm-dd hh:mm", centred=True),
+    Head("Question", 34, wrap=True), Head("Proposed", 20, wrap=True), Head(WORDS, 72, wrap=True),
     Head("By", 12, wrap=True), Head("Program", 10, centred=True), Head("Workbook (SHA-256)", 20, "@"),
 )  # fmt: skip
 

@@ -35,10 +35,10 @@ COLUMNS: Final[Mapping[str, Head]] = {
     "kit": Head("Kit", 15, wrap=True),
     "season": Head("Season", 13, wrap=True),
     "event": Head("Event", 11, wrap=True),
-    "changed": Head("What changed", 44, wrap=True),
-    "effect": Head("Effect", 38, wrap=True),
+    "changed": Head("What changed", 40, wrap=True),
+    "effect": Head("Effect", 34, wrap=True),
     "verdict": Head("Verdict", 16, wrap=True, marked=True),
-    "reason": Head("First reason", 38, wrap=True),
+    "reason": Head("First reason", 36, wrap=True),
     "low_hz": Head("Range from (Hz)", 11, _HZ),
     "high_hz": Head("Range to (Hz)", 11, _HZ),
     "crossover_hz": Head("Crossover (Hz)", 12, _HZ),
@@ -55,7 +55,7 @@ COLUMNS: Final[Mapping[str, Head]] = {
     "workbook": Head("Workbook", 18, wrap=True),
     "inputs": Head("Inputs", 15, "@"),
     "revision": Head("Revision", 9, "0", centred=True),
-    "paper": Head("Sheet", 9, "@"),
+    "paper": Head("Sheet", 18, "@"),
 }
 """Field of an entry -> its column."""
 _BOTH_BOUNDS: Final = "Bound by"

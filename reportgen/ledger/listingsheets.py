@@ -18,10 +18,12 @@ from reportgen.ledger.stamp import RunStamp
 
 _TAB_COLOUR: Final = "6B5B2E"
 _WIDTHS: Final[Mapping[Kind, tuple[float, str]]] = {
-    "id": (14, "@"), "text": (20, "General"), "words": (48, "General"), "count": (10, "0"), "money": (12, ""),
-    "hz": (11, "0"), "verdict": (20, "General"),
+    "id": (14, "@"), "text": (18, "General"), "words": (34, "General"), "count": (10, layout.AS_LONG_AS_IT_IS),
+    "money": (11, ""), "hz": (10, "0"), "verdict": (18, "General"),
 }  # fmt: skip
-"""Kind of value -> width in characters and number format of its column; that of money is its currency's."""
+"""Kind of value -> width in characters and number format of its column; that of money is its currency's.
+
+The widest table, the price list, goes on one page at these widths."""
 
 
 def listing_sheets(report: Report, what: str, stamp: RunStamp, maker: Maker) -> Book:
@@ -63,4 +65,6 @@ def _head(field: Field, currency: str) -> Head:
 def _cell(value: Value, field: Field) -> Any:
     if field.kind == "verdict":
         return SIGNS.get(str(value), value)
+    if value == "":
+        return None
     return NONE if value is None and field.kind in ("count", "money", "hz") else value

@@ -242,7 +242,7 @@ def _part_heads(currency: str) -> tuple[Head, ...]:
         Head("Pairing", 10, "@", strong=True), Head("Kit", 14, wrap=True), Head("Branch", 9, centred=True),
         Head("Mark", 9, centred=True), Head("Part", 13, wrap=True), Head("What for", 22, wrap=True),
         Head("Value", 9, AS_LONG_AS_IT_IS), Head("Unit", 7, centred=True), Head("Made of", 15, wrap=True),
-        Head("Wire ohm", 8, "0.00"), Head("Buy for at least", 9, "0.0"), Head("Rating unit", 9, centred=True),
+        Head("Wire ohm", 8, "0.00"), Head("Buy for at least", 9, AS_LONG_AS_IT_IS), Head("Rating unit", 9, centred=True),
         Head("Peak (V)", 8, "0.0"), Head("Rms (A)", 8, "0.00"), Head("Heat (W)", 8, "0.00"),
         Head("Rating", 12, wrap=True, marked=True), Head("Stock ID", 14, wrap=True), Head("Count", 9, "0", centred=True),
         Head(f"Each ({currency})", 9, money), Head(f"Price ({currency})", 10, money), *_KIT_HEADS,

@@ -57,6 +57,8 @@ def said(record: Record, field: str) -> str:
         return value_words(value, unit, columns.UNITS[unit])
     if isinstance(record, Rule) and field == "value":
         return value_words(value, record.unit, 1.0)
+    if field == "price" and value is not None and value % 1.0:  # 66.6 is no price, and 64 is one
+        return max(f"{value:.6g}", f"{value:.2f}", key=len)
     return value_words(value, unit, column.factor)
 
 

@@ -102,7 +102,7 @@ def test_what_may_not_be_sold_never_appears_and_the_cheapest_comes_first() -> No
 
 
 def test_a_row_of_the_list_by_hand() -> None:
-    """Figures as the trade prints them: whole decibels, litres with one decimal, the level with the amplifier that reaches it."""
+    """Figures as the trade prints them: the highest level in whole decibels, sensitivity and litres with one decimal, the level with the amplifier that reaches it."""
     found = base()
     assert found.network is not None and found.figures is not None
     figures = replace(
@@ -129,7 +129,7 @@ def test_a_row_of_the_list_by_hand() -> None:
     listing = price_listing(offers([Ware.of(made)], maker), maker)
     by_name = dict(zip([field.name for field in listing.fields], listing.rows[0], strict=True))
     assert by_name == {
-        "Kit": "Sedge", "Pairing": "P-06", "Drivers": "2 x LD-02 and HD-09", "Verdict": "suitable", "Sensitivity (dB)": 87, "Range from": 48.0,
+        "Kit": "Sedge", "Pairing": "P-06", "Drivers": "2 x LD-02 and HD-09", "Verdict": "suitable", "Sensitivity (dB)": 87.4, "Range from": 48.0,
         "Range to": 21000.0, "Rated impedance (ohm)": 4.0, "Highest level (dB)": 102, "Net volume (L)": 12.3,
         "It suits": "home, near a wall, up to 102 dB at 2.5 m with 90 W, 120 W at most", "A kit": 399.0, "With tax": 478.8, "Without a price": "",
     }  # fmt: skip

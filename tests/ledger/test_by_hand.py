@@ -16,6 +16,7 @@ from openpyxl.chart import BarChart
 
 from reportgen.advice.comparison import Comparison
 from reportgen.advice.listings import Field, Listing, Report
+from reportgen.advice.pricing import price_listing
 from reportgen.advice.screening import Candidate
 from reportgen.assessment import Assessment, outline
 from reportgen.commands.changes import _last_other
@@ -33,7 +34,7 @@ from reportgen.ledger import (
 from reportgen.ledger.differences import inputs_of
 from reportgen.ledger.encoding import NotDecodable
 from reportgen.ledger.entries import Entry, History
-from reportgen.ledger.layout import SIGNS, Head, Shown
+from reportgen.ledger.layout import _PAGE_WIDTH, SIGNS, Head, Shown
 from reportgen.ledger.listingsheets import _head, listing_sheets
 from reportgen.ledger.longtables import Book
 from reportgen.ledger.rangechart import SERIES, _set_axes, range_chart
@@ -635,7 +636,7 @@ def test_a_table_of_the_desk_states_units_and_shows_what_is_not_known() -> None:
         ["Id", "Text", "Words", "Count", "Money (JPY)", "Hz (Hz)", "Verdict"], ["A", "b", "c", 2, 1200, 1234.5, SIGNS["suitable"]],
         ["B", None, None, NONE, NONE, NONE, None], ["B", None, None, 0, 0, 0, None],
     ]  # fmt: skip
-    assert [cell.number_format for cell in rows[1]][3:6] == ["0", "#,##0", "0"]
+    assert [cell.number_format for cell in rows[1]][3:6] == ["General;-General", "#,##0", "0"]
 
 
 def test_the_days_of_dates_move_but_not_times_of_a_day() -> None:
@@ -801,13 +802,18 @@ def test_inputs_that_are_the_same_in_other_words_are_a_change_that_says_so() -> 
 @every(
     ("kind", "head"),
     [
-        ("id", Head("X", 14, "@", strong=True)), ("text", Head("X", 20, wrap=True)), ("words", Head("X", 48, wrap=True)),
-        ("count", Head("X", 10, "0", centred=True)), ("money", Head("X (EUR)", 12, "#,##0.00")), ("hz", Head("X (Hz)", 11, "0")),
-        ("verdict", Head("X", 20, wrap=True, marked=True)),
+        ("id", Head("X", 14, "@", strong=True)), ("text", Head("X", 18, wrap=True)), ("words", Head("X", 34, wrap=True)),
+        ("count", Head("X", 10, "General;-General", centred=True)), ("money", Head("X (EUR)", 11, "#,##0.00")), ("hz", Head("X (Hz)", 10, "0")),
+        ("verdict", Head("X", 18, wrap=True, marked=True)),
     ],
 )  # fmt: skip
 def test_a_column_of_the_desk_looks_as_its_kind(kind: Any, head: Head) -> None:
     assert _head(Field("X", kind), "EUR") == head
+
+
+def test_the_widest_table_of_the_desk_goes_on_one_page() -> None:
+    fields = price_listing([], demo().maker).fields
+    assert sum(_head(field, "EUR").width for field in fields) <= _PAGE_WIDTH
 
 
 @every(("rows", "width"), [(1, 26.0), (11, 26.0), (12, 27.2), (20, 40.0), (22, 43.2), (23, 44.0), (90, 44.0)])
@@ -886,7 +892,7 @@ TABLES: dict[str, tuple[Sequence[Head], dict[str, str]]] = {
     }),
     "parts": (sheets._part_heads("EUR"), {
         "name": "Pairing", "words": "Kit, Part, What for, Made of, Stock ID", "short word": "Branch, Mark, Unit, Rating unit",
-        "as long as it is": "Value", "hundredths": "Wire ohm, Rms (A), Heat (W)", "tenths": "Buy for at least, Peak (V)", "sign": "Rating",
+        "as long as it is": "Value, Buy for at least", "hundredths": "Wire ohm, Rms (A), Heat (W)", "tenths": "Peak (V)", "sign": "Rating",
         "count": "Count", "money": "Each (EUR), Price (EUR)", "code": PIVOT,
     }),
     "totals": (sheets._total_heads("EUR"), {

@@ -43,11 +43,11 @@ ONE, OTHER = part("KC-1"), part("KC-2", value=10e-6, price=None)
 @every(
     ("before", "after", "said"),
     [
-        (case(ONE), case(replace(ONE, price=3.0)), ["Price of KC-1: 2.5 -> 3"]),
+        (case(ONE), case(replace(ONE, price=3.0)), ["Price of KC-1: 2.50 -> 3"]),
         (case(ONE, OTHER), case(ONE), ["Value of KC-2: 10 uF -> empty"]),
         (case(), case(ONE), ["Value of KC-1: empty -> 4.7 uF"]),
         (case(ONE, OTHER), case(OTHER, ONE), []),
-        (case(ONE), case(replace(ONE, price=3.0, origin=Origin("Parts", 7))), ["Price of KC-1: 2.5 -> 3"]),
+        (case(ONE), case(replace(ONE, price=3.0, origin=Origin("Parts", 7))), ["Price of KC-1: 2.50 -> 3"]),
         (case(ONE, parts_policy="stock"), case(OTHER, parts_policy="any"), ["Parts of P-01: stock -> any"]),
         (CASE, rules(), ["own rule (Practice): empty -> 3 dB"]),
         (rules(source="mine"), rules(source="yours"), ["Source of own rule (Practice): mine -> yours"]),
