@@ -100,5 +100,5 @@ def shelf_lines(found: Shelves) -> tuple[str, ...]:
     said = (("No high driver serves", found.never), ("A run must tell whether a high driver serves", found.unsure))
     for words, lows in said:
         if lows:
-            lines.append(f"{words} {', '.join(lows[:8])}{' and others' if len(lows) > 8 else ''}")
+            lines.append(f"{words} {', '.join(sorted(lows)[:8])}{' and others' if len(lows) > 8 else ''}")
     return tuple(lines)

@@ -162,7 +162,7 @@ def _items(found: Supply, substitutes: Mapping[str, str], cost: float) -> Listin
         )
         for one in _rows(found.items)
     ]  # fmt: skip
-    last = ("All", "", "", None, None, None, None, cost, "", "")
+    last = ("All", "", "", "", "", "", "", cost, "", "")  # a dash would say that it is not known
     return Listing("What the planned kits take", fields, (*rows, last) if rows else (), note="A dash: not known.")
 
 
@@ -207,7 +207,7 @@ def _picking(found: Supply) -> Iterator[Listing]:
     fields = (Field("Take", "count"), Field("ID", "id"), Field("What"), Field("Description", "words"))
     lists: dict[tuple[str, str], list[tuple[str | int, ...]]] = {}
     for one in _rows(found.needs):
-        taken = (int(one.a_kit), one.id or "by value", one.what, one.description)
+        taken = (int(one.a_kit), one.id, one.what, one.description)
         lists.setdefault((one.pairing, one.kit), []).append(taken)
     for (pairing, kit), rows in lists.items():
         yield Listing(f"Picking list: {pairing} {kit}, one kit", fields, tuple(rows), ticks=True, on_sheet=False)

@@ -188,12 +188,15 @@ def _figure(value: float | str | None, unit: str, currency: str) -> str:
     """A figure as it is read on a terminal; no digit of a price is lost.
 
     >>> _figure(18646.0, "JPY", "JPY"), _figure(128.87, "EUR", "EUR"), _figure(20000.0, "Hz", "EUR"), _figure(4.0612, "dB", "EUR")
-    ('18646', '128.87', '20000', '4.061')
+    ('18646', '128.87', '20000', '4.1')
     """
     if value is None or isinstance(value, str):
         return value or "-"
     if unit == currency:
         return _plain(value, "money", currency)
+    decimals = {"dB": 1, "ohm": 1, "octave": 2}.get(unit)
+    if decimals is not None:
+        return f"{round(value, decimals) + 0.0:.{decimals}f}"
     return f"{value:.4g}" if abs(value) < 1e4 else f"{value:.0f}"
 
 

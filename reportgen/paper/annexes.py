@@ -33,7 +33,7 @@ def annex_block(found: Assessment, inches: bool, remedies: RemediesBlock | None,
     moved = tuple(wirings(found)) if level > 1 else ()
     reasons = tuple(printed(line, inches) for line in design.reasons) if design is not None else ()
     return AnnexBlock(
-        board=(*board_words(found), *substitutes(found)) if level > 2 else (),
+        board=(*board_words(found, inches), *substitutes(found)) if level > 2 else (),
         wirings=moved,
         beside=_beside(moved) if reasons else 0.0,
         charts=all_charts(found),

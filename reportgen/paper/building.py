@@ -75,7 +75,7 @@ def build_block(found: Assessment, inches: bool, level: int, annex: bool) -> Bui
         with_orders=any(line.part_id for line in found.parts),
         with_prices=any(line.price is not None for line in found.parts),
         with_substitutes=len(parts) == 1,
-        board=(*wiring_words(found), *(board_words(found) if level < 3 else ())),
+        board=(*wiring_words(found), *(board_words(found, inches) if level < 3 else ())),
         baffle=baffle_block(found, inches, level > 2 and len(found.layout.frames) > MANY),
         cabinet=found.case.cabinet.kind,
         box=tuple(_box(found, inches)),
@@ -175,12 +175,12 @@ def wiring_words(found: Assessment) -> Iterator[str]:
     )
 
 
-def board_words(found: Assessment) -> Iterator[str]:
+def board_words(found: Assessment, inches: bool = False) -> Iterator[str]:
     """What to mind on the board, in sentences; nothing without a network."""
     made = found.network.assembly if found.network else None
     if made is not None:
         yield "Mark plus on every cable before it goes into the cabinet."
-        yield from filter(None, (_coils(made.coils), made.resistors, *made.shelf))
+        yield from (printed(text, inches) for text in (_coils(made.coils), made.resistors, *made.shelf) if text)
 
 
 def _coils(coils: Sequence[Apart]) -> str:

@@ -305,7 +305,7 @@ def _value(value: Value, unit: str) -> str:
     if value is None:
         return NONE
     if isinstance(value, str):
-        return f"{MARKS[value].sign} {value}" if value in MARKS else value
+        return f"{MARKS[value].sign} {value}" if value in MARKS else printed(value)
     decimals = {"dB": 1, "octave": 2, "ohm": 1, "mm": 0, "%": 0, "": 0}
     if unit == "Hz":
         return number(value)

@@ -178,7 +178,8 @@ def _style(field: Field) -> str:
 
 def _cell(value: Value, field: Field, currency: str) -> CellText:
     if value is None or value == "":
-        return CellText(NONE if field.kind in ("count", "money", "hz") else "", _style(field))
+        unknown = value is None and field.kind in ("count", "money", "hz")
+        return CellText(NONE if unknown else "", _style(field))
     if field.kind == "verdict" and value in MARKS:
         mark = MARKS[str(value)]
         return CellText(f"{mark.sign} {mark.word}", f"mark {mark.style}")

@@ -339,8 +339,11 @@ _LENGTH = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?)\u00a0(mm|cm)\b")
 
 
 def _with_inches(found: re.Match[str]) -> str:
-    length_m = float(found[1]) * {"mm": 1e-3, "cm": 1e-2}[found[2]]
-    return f"{found[0]} ({fixed(length_m / 0.0254, 2 if length_m < 1 else 1)}{NO_BREAK}in)"
+    """No finer than it was said: 30 cm are about a foot, and 0.3 mm no hundredth of an inch."""
+    inches = float(found[1]) / {"mm": 25.4, "cm": 2.54}[found[2]]
+    if found[2] == "cm":
+        return f"{found[0]} ({number(inches, 2)}{NO_BREAK}in)"
+    return f"{found[0]} ({fixed(inches, 3 if inches < 0.1 else 2 if inches < 39.37 else 1)}{NO_BREAK}in)"
 
 
 def printed(text: str, inches: bool = False) -> str:
@@ -357,6 +360,8 @@ def printed(text: str, inches: bool = False) -> str:
     'air temperature: 20\xa0°C -> −5\xa0°C'
     >>> printed("HD-10 stands 50 mm over the edge.", inches=True)
     'HD-10 stands 50\xa0mm (1.97\xa0in) over the edge.'
+    >>> printed("keep 30 cm away, move 0.3 mm", inches=True), printed("2 x KC-15, a hole of 66 x 86 mm")
+    ('keep 30\\xa0cm (12\\xa0in) away, move 0.3\\xa0mm (0.012\\xa0in)', '2\\xa0× KC-15, a hole of 66\\xa0× 86\\xa0mm')
     >>> printed("We count on “4 ohm at 1234 Hz” and 60 W.")
     'We count on “4 ohm at 1234 Hz” and 60\xa0W.'
     """
@@ -371,4 +376,5 @@ def printed(text: str, inches: bool = False) -> str:
     text = re.sub(r"(?<=\d) deg\b", "°", text)
     text = re.sub(r"(?<=\d) degC\b", f"{NO_BREAK}°C", text)
     text = re.sub(r"(?<![\w.])-(?=\d)", "−", text)
+    text = re.sub(r"(?<=\d) x (?=\w)", MULTIPLIED, text)
     return _LENGTH.sub(_with_inches, text) if inches else text

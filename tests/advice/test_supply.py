@@ -95,7 +95,7 @@ def test_the_cost_is_the_sum_of_what_is_priced_to_the_cent() -> None:
     catalogue = demo()
     report = supply_report(supply([planned(3)], catalogue), {})
     rows = listing(report.listings, "What the planned").rows
-    assert rows[-1][0] == "All"
+    assert rows[-1][0] == "All" and set(rows[-1][3:7]) == {""}
     assert rows[-1][7] == pytest.approx(sum(row[7] or 0.0 for row in rows[:-1]), abs=1e-9)  # type: ignore[misc]
     low = next(row for row in rows if row[1] == "LD-02")
     assert low[3] == 6 and low[7] == 6 * catalogue.low_drivers["LD-02"].price  # type: ignore[operator]

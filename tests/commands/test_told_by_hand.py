@@ -140,7 +140,7 @@ def test_a_comparison_is_every_figure_that_differs() -> None:
     done: Any = SimpleNamespace(found=found, page=None, problems=(), notices=(), written=Path("x.xlsx"))
     said = told.of_compare(done)
     assert table(said).head == ("figure", "unit", "P-01", "P-02") and len(table(said).rows) == 12
-    assert table(said).rows[:2] == [("figure 0", "CHF", "128.87", "-"), ("figure 1", "dB", "-12346", "0")]
+    assert table(said).rows[:2] == [("figure 0", "CHF", "128.87", "-"), ("figure 1", "dB", "-12345.6", "0.0")]
     assert (said.code, words(said)) == (1, ["Sheet: x.xlsx; page: none"])
 
 

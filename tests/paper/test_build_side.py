@@ -136,12 +136,16 @@ def test_how_coils_stand_to_each_other(coils: tuple[Apart, ...]) -> None:
     found = assessed("P-01")
     assert found.network is not None and found.network.assembly is not None
     made = replace(found.network.assembly, coils=coils, resistors="Resistors stand clear.", shelf=("The shelf.", "Without."))  # fmt: skip
-    words = [plain(text) for text in board_words(replace(found, network=replace(found.network, assembly=made)))]
+    with_it = replace(found, network=replace(found.network, assembly=made))
+    words = [plain(text) for text in board_words(with_it)]
     told = [text] if (text := COILS[coils]) else []
     assert words == [
         "Mark plus on every cable before it goes into the cabinet.", *told, "Resistors stand clear.", "The shelf.",
         "Without.",
     ]  # fmt: skip
+    assert ("mm (2.17 in) apart" in plain(" ".join(board_words(with_it, inches=True)))) is (
+        "55 mm apart" in "".join(told)
+    )
     bare = replace(found, network=None)
     assert list(board_words(bare)) == list(wiring_words(bare)) == list(part_rows(bare)) == []
 

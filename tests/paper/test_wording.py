@@ -173,7 +173,7 @@ def test_what_is_quoted_stays_as_it_was_written(text: str, told: str) -> None:
         ("HD-1733 Hz is no driver of 1.1733 Hz", "HD-1730 Hz is no driver of 1.1733 Hz", None),
         ("4.7 uF, 68 uH, 3 u", "4.7 µF, 68 µH, 3 u", None),
         ("50 mm over", "50 mm over", "50 mm (1.97 in) over"),
-        ("5.08 cm and 2540 mm", "5.08 cm and 2540 mm", "5.08 cm (2.00 in) and 2540 mm (100.0 in)"),
+        ("5.08 cm and 2540 mm", "5.08 cm and 2540 mm", "5.08 cm (2 in) and 2540 mm (100.0 in)"),
         ("40 mms and 3 cm2 of 5 mm²", "40 mms and 3 cm2 of 5 mm²", None),
         ("-3 dB, x-3, 4 - 3", "−3 dB, x-3, 4 - 3", None),
     ],
