@@ -61,7 +61,8 @@ def use_of(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Pairing, Catalogue, 
     common = {field.name: getattr(enquiry, field.name) for field in fields(Application)}
     wiring = wiring_of(enquiry, low, catalogue)
     if "amplifier_power_w" not in enquiry.typed and low.rated_power_w is not None:
-        common["amplifier_power_w"] = min(enquiry.amplifier_power_w, AMPLIFIED * low.rated_power_w * enquiry.low_count)
+        most = max(1.0, round(AMPLIFIED * low.rated_power_w * enquiry.low_count))
+        common["amplifier_power_w"] = min(enquiry.amplifier_power_w, most)
     use = Pairing(
         **common,
         low_id=low.id,
@@ -241,7 +242,8 @@ def asked_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[
     >>> asked_kinds("Which tweeter should I take?", {})
     ()
     """
-    text = f" {' '.join(_spelled(re.findall(r'[a-z]+', question.casefold()), technologies))} "
+    spoken = re.findall(r"[a-z]+(?:['’]t)?", question.casefold())
+    text = f" {' '.join(_spelled(spoken, technologies))} "
     words = {word.removesuffix("s") for word in text.split()} | set(text.split())
     whole = {
         name: kind.family
@@ -295,6 +297,21 @@ def refused_kinds(question: str, technologies: Mapping[str, Technology]) -> tupl
     return re.sub("~[^~]*~", "", text), tuple(dict.fromkeys(re.findall("~([^~]*)~", text)))
 
 
+_OR_ELSE = re.compile(
+    r"\bif\b[^.;!?,]{0,40}?(?:n['’]?t|\bnot|\bno|\bcannot|\bimpossible)\b[^.;!?,]*,?[^.;!?]*|\b(?:otherwise|or else|failing (?:that|which))\b[^.;!?]*",
+    re.IGNORECASE,
+)
+
+
+def first_wish(question: str) -> str:
+    """A question without what is only wanted where its wish would not do.
+
+    >>> first_wish("a ribbon? If that does not work, a dome"), first_wish("a dome if you have one")
+    ('a ribbon? ', 'a dome if you have one')
+    """
+    return _OR_ELSE.sub("", question)
+
+
 def refused_ids(question: str, ids: Iterable[str]) -> tuple[str, ...]:
     """The IDs that a question names and refuses where it names them last.
 
@@ -316,8 +333,8 @@ _CALLED = re.compile(rf"(?:\b(?:an?|any|the|another|your|more|{DRIVER})\s*)+$", 
 """An article, and what a driver is called, before its ID."""
 
 
-LEAST_LETTERS, ALIKE = 5, 0.8
-"""A word of so many letters that is so much like one of a kind of driver means it: berylium, ribon (common practice, no source)."""
+LEAST_LETTERS, ALIKE, LONG = 5, 0.8, 8
+"""A word of so many letters that is so much like one of a kind of driver means it: berylium, ribon; up to so many by one slip alone, or hours are horns (common practice, no source)."""
 
 
 def _spelled(words: Sequence[str], technologies: Mapping[str, Technology]) -> list[str]:
@@ -335,8 +352,16 @@ def _spelled(words: Sequence[str], technologies: Mapping[str, Technology]) -> li
         near = (
             difflib.get_close_matches(word, long, 1, ALIKE) if len(word) >= LEAST_LETTERS and word not in known else ()
         )
-        found.append(near[0] if near and near[0][0] == word[0] else word)
+        found.append(near[0] if near and near[0][0] == word[0] and _one_slip(word, near[0]) else word)
     return found
+
+
+def _one_slip(word: str, meant: str) -> bool:
+    """Whether one letter more, less, other or exchanged with the next makes one word the other; longer ones are not held to that."""
+    at = next((n for n, (here, there) in enumerate(zip(word, meant, strict=False)) if here != there), 0)
+    rest, wanted = word[at:], meant[at:]
+    swapped = wanted[1:2] + wanted[:1] + wanted[2:]
+    return len(word) >= LONG or rest in (wanted[1:], swapped) or rest[1:] in (wanted, wanted[1:])
 
 
 def _telling(name: str, kind: Technology) -> set[str]:
@@ -354,8 +379,9 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
     figures = figures_said(question) if enquiry.low_id is None else ()
     lies = lying(question)
     several_said = count_said(question, catalogue.low_drivers, lies is not None)
+    of_woofers = [range(*one.at) for one in figures]
     read = (
-        *said(question, catalogue.maker.currency),
+        *(one for one in said(question, catalogue.maker.currency) if not any(one.at[0] in at for at in of_woofers)),
         *several_said,
         *baffle_said(question, lies is not None),
         *figures,

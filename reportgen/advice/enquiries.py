@@ -17,6 +17,7 @@ from reportgen.advice.enquirer import (
     GIVEN,
     as_understood,
     asked_kinds,
+    first_wish,
     kit_of,
     known_figures,
     refused_ids,
@@ -49,7 +50,7 @@ from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import Cabinet, Catalogue, Enquiry, LowDriver, Pairing
 from reportgen.problems import CannotAssess
-from reportgen.suitability.cautions import Caution, of_the_place
+from reportgen.suitability.cautions import Caution, at_the_seat, of_the_place
 from reportgen.suitability.verdict import NO_RANGE, YES
 
 
@@ -232,7 +233,14 @@ def _dangers(enquiry: Enquiry, catalogue: Catalogue) -> tuple[str, ...]:
     toxic = any(one.diaphragm == "beryllium" for one in ours)
     bare = [one.handling or "" for one in spoken_of if one.family == "compression" and hornless(question)]
     around = of_the_place(enquiry.placement, enquiry.surroundings)
+    average = enquiry.peak_level_db - catalogue.practice["programme average"]
+    if "peak_level_db" in enquiry.typed and average >= HARMFUL_DB:
+        around = (at_the_seat(enquiry.peak_level_db, average), *around)
     return tuple(hazards_said(question, toxic, (*bare, *around), handling))
+
+
+HARMFUL_DB = 100.0
+"""A programme of so many decibels is the loudest that a quarter of an hour may have in any place (WHO, Global standard for safe listening at venues and events, 2022): what it does to ears is said first."""
 
 
 def _without_refused(question: str, catalogue: Catalogue) -> tuple[Catalogue, tuple[str, ...], tuple[str, ...]]:
@@ -244,7 +252,8 @@ def _without_refused(question: str, catalogue: Catalogue) -> tuple[Catalogue, tu
         refused_ids(question, catalogue.high_drivers),
         refused_kinds(question, catalogue.technologies),
     )
-    kinds, ours = asked_kinds(wanted, catalogue.technologies), named(question, catalogue.high_drivers)
+    kinds = asked_kinds(first_wish(wanted), catalogue.technologies) or asked_kinds(wanted, catalogue.technologies)
+    ours = named(question, catalogue.high_drivers)
     families = {catalogue.technologies[catalogue.high_drivers[one].technology].family for one in ours}
     if hornless(question) and "compression" in families:
         words = tuple(one for one in words if one.removesuffix("s") != "horn")

@@ -28,11 +28,14 @@ NAMES: Mapping[str, str] = {
     "given_sensitivity_db": r"sens(?:itivity)?|spl|efficiency",
     "given_breakup_hz": r"break(?:s|ing)?[- ]?up(?: (?:frequency|peak))?",
     "given_peak_travel_m": r"x[- ]?max",
-    "given_rated_power_w": r"p[- ]?max|(?:rated|rms) power|power (?:handling|rating)",
+    "given_rated_power_w": r"p[- ]?max|pe|(?:rated|rms) power|power (?:handling|rating)",
 }
 _ALONE = (
     ("given_area_m2", rf"{_NUMBER}\s*((?:sq(?:uare)?\.?\s?)(?:cm|in(?:ch(?:es)?)?)|(?:cm|in)(?:²|\^?2))(?!\w)"),
-    ("given_sensitivity_db", rf"{_NUMBER}\s*(db)\s*(?:/|@|at|for)?\s*2[.,]83\s*v"),
+    (
+        "given_sensitivity_db",
+        rf"{_NUMBER}\s*(db)\s*\(?\s*(?:/|@|at|for)?\s*2[.,]83\s*v(?:(?:\s*[/@,]|\s+at)\s*1\s*m\b)?",
+    ),
     ("given_rated_power_w", rf"{_NUMBER}\s*-?(w(?:atts?)?)(?=\s+(?:rms\s+)?{LOW})"),
     ("given_rated_power_w", rf"\b{LOW}\b(?:(?!amp)[^.;!?,\d]){{0,15}}?{_NUMBER}\s*-?(w(?:atts?)?)\b"),
 )
@@ -44,9 +47,16 @@ _FIGURES = tuple(
         *(
             (
                 field,
-                rf"\b(?:{name})(?!\w)\s*(?:(?:is|of|at|about|around)\s+|[=:≈~]\s*){{0,2}}{_NUMBER}(?!\s*(?:-|–|to)\s*\d)(?:\s*{_UNIT})?(?![\d,.]*\d)",
+                rf"\b(?:{name})(?!\w)\.?\s*(?:(?:is|of|at|about|around)\s+|[=:≈~±]\s*|\+\s?/?\s?-\s*){{0,2}}{_NUMBER}(?!\s*(?:-|–|to)\s*\d)(?:\s*{_UNIT})?(?![\d,.]*\d)",
             )
             for field, name in NAMES.items()
+        ),
+        *(
+            (
+                field,
+                rf"(?<![\d.,-]){_NUMBER}\s*{_UNIT}\s+(?:{NAMES[field]})(?!\w)(?!\s*(?:(?:is|of|at)\b|[=:≈~]|[\d.]))",
+            )
+            for field in ("given_re_ohm", "given_fs_hz", "given_peak_travel_m")
         ),
     )
 )
@@ -82,12 +92,14 @@ _SEVERAL = re.compile(
     re.IGNORECASE,
 )
 _SOME = re.compile(rf"{_COUNT}\s*[^.,;!?]{{0,25}}", re.IGNORECASE)
+_OF_NOTHING = re.compile(r"[\w-]+\s+(?:of\s+(?:them|these|those)\s+)?(?:per|each|every|in)\s[^.;!?]*", re.IGNORECASE)
+"""How many on each side, right behind what is counted."""
 _TIMES = re.compile(r".{0,16}(?:[x×*]|\btimes)\s*\(?$", re.IGNORECASE)
 """A name and the sign before how many of it."""
 _WOOFER = re.compile(rf"\b{LOW}\b|\d\s*-?(?:inch|\"|″|”|cm)", re.IGNORECASE)
 _AROUND = re.compile(r"\b(?:MTM|WTW|low-high-low)\b", re.IGNORECASE)
 _SIDES = rf"({LENGTH}|{FRACTION})\s*(?:x|×|by)\s*({LENGTH})"
-_FRONT = r"(?:baffle|cabinet|box|enclosure)\b"
+_FRONT = r"(?:baffle|cabinet|box|enclosure|floor[- ]?stander)\b"
 _BAFFLE = re.compile(
     rf"\b{_FRONT}(?:[\s:=(,]|\b(?:is|of|with|an?|about|only|just|measur\w+|sized?|outer|outside|front|baffle)\b){{0,10}}{_SIDES}(?!\w|\s*(?:x|×|by|wide|deep)\b)"
     rf"|(?<![\d.,x×])(?<![x×] ){_SIDES}\s+(?:(?:closed|sealed|vented|ported)\s+)?{_FRONT}",
@@ -95,7 +107,7 @@ _BAFFLE = re.compile(
 )
 """Two sides of a box are those of its front; of three nobody knows which."""
 _OF_A_BOX = re.compile(
-    r"\b(?:baffle|cabinets?|box(?:es)?|enclosures?|lit(?:re|er)s?|vented|ported|sealed)\b(?:(?!\b(?:shel(?:f|ves)|rooms?|stands?|tables?|desks?)\b)[^;!?]){0,80}",
+    r"\b(?:baffle|cabinets?|box(?:es)?|enclosures?|floor[- ]?standers?|lit(?:re|er)s?|vented|ported|sealed)\b(?:(?!\b(?:shel(?:f|ves)|rooms?|stands?|tables?|desks?)\b)[^;!?]){0,80}",
     re.IGNORECASE,
 )
 _WIDE, _TALL = (
@@ -154,9 +166,13 @@ def count_said(question: str, lows: Iterable[str] = (), lies: bool = False) -> t
             Said("low_count", 2, match[0], "", match.span()),
         )
     lows = tuple(lows)
+    ends = [end for one in lows for _, end in places(question, one)]
     for match in (*_SEVERAL.finditer(question), *(_SOME.finditer(question) if lies else ())):
         times = _TIMES.search(question[max(0, match.start() - NEAR) : match.start()])
-        if _WOOFER.search(match[0]) or named(f"{times[0] if times else ''}{match[0]}", lows):
+        behind = _OF_NOTHING.fullmatch(match[0]) and any(
+            end <= match.start() and not question[end : match.start()].strip(" ,:(") for end in ends
+        )
+        if behind or _WOOFER.search(match[0]) or named(f"{times[0] if times else ''}{match[0]}", lows):
             count = COUNTS.get(match[1].casefold()) or int(match[1])
             return (Said("low_count", count, match[0], "", match.span()),)
     return ()
@@ -165,7 +181,10 @@ def count_said(question: str, lows: Iterable[str] = (), lies: bool = False) -> t
 NEAR = 30
 """How many is said within so many letters of what is counted."""
 _BEFORE, _AFTER = (
-    re.compile(rf"{_COUNT}\s*(?:[x×*]\s*|(?P<pairs>pairs? of )(?:the |your )?)?$", re.IGNORECASE),
+    re.compile(
+        rf"{_COUNT}\s*(?:[x×*]\s*|(?:pcs?\.?|pieces?|units?)\s+(?:of\s+)?(?:the |your )?|(?P<pairs>pairs? of )(?:the |your )?)?$",
+        re.IGNORECASE,
+    ),
     re.compile(rf"\s*\(?(?:[x×*]|times)\s*{_COUNT}", re.IGNORECASE),
 )
 

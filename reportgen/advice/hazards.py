@@ -1,6 +1,6 @@
 """Dangers that an enquirer's own words speak of, and what is said to them before anything else.
 
-Knows words of harm that is done, of implants, of the mains, of what burns, of a missing crossover or horn, of water, of what hangs, and of a broken diaphragm that is toxic. Refuses to advise beyond: whoever is licensed is named.
+Knows words of harm that is done, of implants, of the mains, of what burns, of a missing crossover or horn, of old capacitors, of lasers, of water, of what hangs, and of a broken diaphragm that is toxic. Refuses to advise beyond: whoever is licensed is named.
 """
 
 from __future__ import annotations
@@ -12,12 +12,12 @@ from reportgen.suitability.cautions import PLACES, first_sentence
 
 _IMPLANT = re.compile(r"\b(?:pace[- ]?makers?|defibrillators?|heart implants?|implants?|icds?)\b", re.IGNORECASE)
 _MAINS = re.compile(
-    r"\b(?:(?<!studio )mains(?! monitors?)|wall sockets?|sockets?|power outlets?|(?:110|115|120|220|230|240)\s?(?:v|volts?)(?! ?dc)|[2-9]\d\d\s?v(?:olts?)?|high voltage)\b",
+    r"\b(?:(?<!studio )mains(?! monitors?)|wall sockets?|sockets?|power outlets?|(?:110|115|120|220|230|240)\s?(?:v|volts?)(?! ?dc)|[2-9]\d\d\s?v(?:olts?)?|high voltage|plate amp\w*|(?:built[- ]in|internal) amp\w*|amp\w* (?:in|into|inside) (?:the|my|our|a|each|both|one) (?:back of (?:the|my|our|a|each) )?(?:box(?:es)?|cabinets?|enclosures?|speakers?))\b",
     re.IGNORECASE,
 )
 _BROKEN = re.compile(
     r"\b(?:broke\w*|break(?:s|ing)?(?![- ]?up)|dropped|fell|dust|crack\w*|dent\w*|splinter\w*|shatter\w*|torn|clean\w*|vacuum\w*|powder|poison\w*|toxic|damaged"
-    r"|smash\w*|crush\w*|pok(?:ed?|ing)|pierc\w*|hole in|hoover\w*|punctur\w*|glu(?:e|ed|ing)|scratch\w*|shards?|fragments?|sand(?:ed|ing)|sweep\w*|swept|inhal\w*|breath\w*)\b",
+    r"|smash\w*|crush\w*|pok(?:ed?|ing)|pierc\w*|hole in|hoover\w*|punctur\w*|glu(?:e|ed|ing)|scratch\w*|chew\w*|bit(?:es?|ten)|(?:in|to) (?:tiny |small |little )?(?:bits|pieces)|ripp(?:ed|ing)|tore|tear(?:s|ing)?|burst|split\w*|snapp\w*|flak\w*|shards?|fragments?|sand(?:ed|ing)|sweep\w*|swept|inhal\w*|breath\w*)\b",
     re.IGNORECASE,
 )
 _HANGING = re.compile(
@@ -25,10 +25,11 @@ _HANGING = re.compile(
     re.IGNORECASE,
 )
 _WATER = re.compile(
-    r"\b(?:bath(?:room|tub|s)?|shower|sauna|(?:swimming )?pool(?:side)?|rain\w*|splash\w*)\b", re.IGNORECASE
+    r"\b(?:bath(?:room|tub|s)?|shower|sauna|(?:swimming )?pool(?:side)?|rain\w*|splash\w*|damp(?:ness)?(?! (?:it|the|my|its|with|by|them)\b)|humid\w*|moisture|wet|condensation|mou?ldy?|mildew)\b",
+    re.IGNORECASE,
 )
 _BARE = re.compile(
-    r"\bwithout (?:an? |any |the |its )?(?:cross-?overs?|filters?|networks?|capacitors?)\b|\b(?:straight|directly) (?:to|on|onto|into) (?:the |my |an? )?amp",
+    r"\bwithout (?:an? |any |the |its )?(?:cross-?overs?|filters?|networks?|capacitors?)\b|\b(?:straight|directly) (?:to|on|onto|into|from|off) (?:the |my |an? )?(?:second |other )?amp",
     re.IGNORECASE,
 )
 _HORNLESS = re.compile(r"\bwithout (?:an? |any |the |its |my )?(?:horns?|wave-?guides?)\b", re.IGNORECASE)
@@ -39,6 +40,16 @@ _HURT = re.compile(
 _HOT = re.compile(
     r"\b(?:smell(?:s|ed|ing)? (?:of )?(?:burn\w*|smoke|hot)|(?:is|was|are|were|starts?|started) (?:smoking|burning)|burnt|(?:caught|on) fire|(?:gets?|got|getting|runs?) (?:very |too |so )?hot"
     r"|burned (?:my|his|her|their)|smoke (?:came|comes|from|out))\b",
+    re.IGNORECASE,
+)
+_LASER = re.compile(
+    r"\blasers?\b(?! (?:cut\w*|engrav\w*|print\w*|level\w*|measur\w*|rangefinder|distance))", re.IGNORECASE
+)
+_LEAKING = re.compile(
+    r"\b(?:cap(?:acitor)?s?|electrolytics?)\b[^.;!?]{0,60}\b(?:bulg\w*|leak\w*|swollen|swell\w*|burst|ooz\w*|corroded|crack\w*|open(?:ed)? up)\b"
+    r"|\b(?:bulg\w*|leak\w*|swollen|burst|ooz\w*|corroded) (?:old )?(?:cap(?:acitor)?s?|electrolytics?)\b"
+    r"|\b(?:oil(?:[- ](?:filled|paper|and paper|paper))*|pio|askarel|pcb[- ]filled|old[- ]stock|nos) (?:\w+ )?(?:cap(?:acitor)?s?|electrolytics?)\b"
+    r"|\bold(?:er)? (?:cap(?:acitor)?s?|electrolytics?)\b",
     re.IGNORECASE,
 )
 HURT = (
@@ -63,6 +74,12 @@ BERYLLIUM = (
     " authority before anybody cleans; nobody vacuums. Whoever may have breathed dust asks a doctor."
 )
 
+LASER = "Careful. A laser over people blinds at once: its paths are for whoever is licensed for them, and no matter of loudspeakers."
+LEAKING = (
+    "Careful. A capacitor that bulges or leaks is put out of use, touched with gloves only and discharged first; an old oil-filled one"
+    " may hold PCB, which local codes have taken away as dangerous waste. Measure an old one or put a new one in its place."
+)
+"""What old capacitors and lasers ask for: the usual cautions (common practice, no source); PCB: Stockholm Convention, annex A."""
 BARE = "Careful. Never connect a high driver without its crossover: the bass of the amplifier burns or tears it."
 
 
@@ -120,7 +137,14 @@ def hazards_said(
         yield BERYLLIUM
     elif _BROKEN.search(question):
         yield from map(_careful, handling)
-    for words, told in ((_IMPLANT, IMPLANT), (_MAINS, MAINS), (_HOT, HOT), (_BARE, BARE)):
+    for words, told in (
+        (_IMPLANT, IMPLANT),
+        (_MAINS, MAINS),
+        (_HOT, HOT),
+        (_BARE, BARE),
+        (_LEAKING, LEAKING),
+        (_LASER, LASER),
+    ):
         if words.search(question):
             yield told
     around = (

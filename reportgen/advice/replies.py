@@ -15,7 +15,7 @@ from reportgen.advice.unread import clauses
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import LowDriver
 from reportgen.problems import one_line
-from reportgen.suitability.cautions import first_sentence
+from reportgen.suitability.cautions import TONES, first_sentence
 from reportgen.suitability.checks import Check
 from reportgen.suitability.limits import Limit, words_of
 
@@ -462,10 +462,12 @@ def level_words(answer: Answer, told: Sequence[Proposal]) -> str:
     if "peak_level_db" in typed or not known:
         return ""
     use = told[0].assessment.case.pairing
-    ours = "" if {"amplifier_power_w", "distance_m"} & typed else " (our figures)"
+    guesses = [name for name in ("amplifier_power_w", "distance_m") if name not in typed]
+    power, far = (" (our figure)" if guesses == [name] else "" for name in ("amplifier_power_w", "distance_m"))
+    far = " (our figures)" if len(guesses) == 2 else far
     least = "at least " if max(known) > min(known) else ""
     which = "each reaches" if len(known) > 1 else "it reaches"
-    return f"with {use.amplifier_power_w:g} W at {use.distance_m:g} m{ours} {which} {least}{min(known)} dB"
+    return f"with {use.amplifier_power_w:g} W{power} at {use.distance_m:g} m{far} {which} {least}{min(known)} dB"
 
 
 CHILD = "With a child about: fix a grille over the drivers, fasten the stand, and keep small parts and loose magnets out of reach."
@@ -476,6 +478,7 @@ LAWS = "Local codes and licensed trades come first."
 def safety(answer: Answer, told: Sequence[Proposal]) -> list[str]:
     """What loud sound and a child ask for, and that the law goes first wherever a caution stands."""
     loud = [one.text for one in told[0].assessment.cautions if one.id == "hearing" and one.grave] if told else []
+    loud = [] if any(TONES in text for text in answer.hazards) else loud
     lines = [*(f"Careful. {first_sentence(text)}" for text in loud), *([CHILD] if answer.child else [])]
     if lines or answer.hazards or any(one.caution is not None for one in told):
         lines.append(LAWS)

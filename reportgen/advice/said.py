@@ -43,6 +43,7 @@ _LED = (
     rf"(?:\b(?:in|into|inside|for|on|at|by)\s+(?:[\w'-]+\s+){{0,3}}?{_PART}"
     r"|\bmy\s+(?:[\w'-]+\s+)?(?=[\w'-]+ (?:has|have) (?:an?|the|two|four|[a-z]+-?\d))|(?=\boutdoor|\bpoolside|\bcar (?:doors?|audio|stereo|speakers?)\b))"
 )
+_OWNED = r"(?:\b(?:i|we) (?:run|manage) (?:an?|the|our) (?:\w+ )?|\b(?:my|our) (?:\w+ )?(?=[\w'-]+(?: hall)? (?:wants?|needs?) (?:[\w-]+ ){0,2}?(?:loud)?speakers?\b))"
 """A place counts where the words lead to it: a garden shed, a van in a name and a church in an address do not."""
 _NOT = re.compile(r"(?:\b(?:not|never|no|nor|without)|n['’]t)\b(?:(?!\bbut\b)[^.;:!?]){0,25}$", re.IGNORECASE)
 _PLACES = {
@@ -68,7 +69,7 @@ _A_LENGTH = re.compile(LENGTH, re.IGNORECASE)
 _SEAT = r"(?:[\w-]+\s+){0,2}?(?:seats?|rows?|sofa|couch|chairs?|ears?|audience|pews?|bench(?:es)?)\b"
 _ABOUT = r"(?:(?:about|around|roughly|some)\s+)?"
 _TO_A_SEAT = re.compile(
-    rf"(?:(?:listen|sit(?!s\b)|seat|sofa|couch|distan[cs]e|away)\D{{0,25}}|\b(?:near[- ]?field|mixing|monitoring)\b[^.;!?\d]{{0,20}}\bat\s+{_ABOUT}|(?P<then>\d\s?db(?:\s+peaks?)?,\s+)|\b(?:i|we)\s+(?:\w+\s+){{0,2}}?(?:listen|sit)\b[^.;!?]{{0,45}}\b(?:at|from)\s+{_ABOUT}"
+    rf"(?:(?:listen|sit(?!s\b)|seat|sofa|couch|distan[cs]e|away)\D{{0,25}}|\b(?:near[- ]?field|mixing|monitoring)\b[^.;!?\d]{{0,20}}(?:\bat\s+|\(){_ABOUT}|(?P<then>\d\s?db(?:\s+peaks?)?,\s+)|\b(?:i|we)\s+(?:\w+\s+){{0,2}}?(?:listen|sit)\b[^.;!?]{{0,45}}\b(?:at|from)\s+{_ABOUT}"
     r"|(?P<level>(?:db(?:\s?spl)?(?:\s+peaks?|\s+(?:is|are) (?:enough|plenty|fine|ok))?|\d\s*w(?:att?s?)?|\b(?:how loud|(?:what|which) (?:level|volume|spl))\b[^.;!?\d]{0,30}),?\s+(?:at|from)\s+"
     rf"{_ABOUT}))$",
     re.IGNORECASE,
@@ -82,6 +83,11 @@ _OF_A_ROOM = re.compile(
     re.IGNORECASE,
 )
 """What a length is of where no seat is meant."""
+_FROM_ANOTHER = re.compile(
+    r"(?<![\w.,-])\d+(?:[.,]\d+)?\s*(?:(?:[cm]?m|ft|feet|met(?:re|er)s?)\b\s*)?(?:-|–|to|or|and)\s*$", re.IGNORECASE
+)
+_TO_ANOTHER = re.compile(rf"\s*(?:-|–|to|or)\s*{LENGTH}", re.IGNORECASE)
+"""Of two lengths nobody knows which is meant."""
 _LEVEL = re.compile(
     rf"(?<!\d){_NUMBER}\s*db(?:\s?spl)?\b(?!\s*(?:/|per\b|an? octave|oct|slope|down|pad|at 1(?![\d.,]*\d)|1 ?w|@|(?:\w+[- ])?{DRIVER}))",
     re.IGNORECASE,
@@ -138,6 +144,7 @@ _CROSSOVER = re.compile(
     rf"(?:(?:(?:at|around|about|near|of|to)\s+(?:about\s+)?)?{_HERTZ}|(?:at|around|about|near)\s+(\d{{4}})(?![\w€$£]|[.,]\d|\s*{_OTHER_UNIT}))",
     re.IGNORECASE,
 )
+_BEFORE_SLOPE = re.compile(rf"(?<![\d.,]){_HERTZ}()(?=,?\s+(?:LR[248]|BW[1-4]|BE[2-4])\b)", re.IGNORECASE)
 """A frequency of four figures needs no unit there; what bounds a crossover, or stands between two, is no wish for it."""
 _AT_HZ = re.compile(
     rf"(?:\bat\s+|@\s*|\bis\s+(?=[\d.,]+\s*k?(?:hz)?\s+(?:ok(?:ay)?|fine|possible|right|good|too (?:low|high))\b)){_HERTZ}()",
@@ -174,7 +181,7 @@ _ASKS = re.compile(
 
 _SIGNS = {"EUR": "€|euros?", "USD": r"\$|dollars?", "GBP": "£|pounds?|quid", "JPY": "¥|yen", "CHF": "francs?|sfr"}
 """How enquirers write a currency beside its code."""
-_AT_MOST = r"(?:budget|spend|under|below|less than|up to|within|at most|no more than|not more than|(?:not|nothing|never) (?:above|over|beyond)|max(?:imum|imal)?\.?|cheaper than|limit)"
+_AT_MOST = r"(?:budget|spend|under|below|less than|up to|within|at most|no more than|not more than|(?:not|nothing|never) (?:above|over|beyond)|max(?:imum|imal)?\.?|cheaper than|limit|until|till)"
 
 
 @dataclass(frozen=True)
@@ -242,13 +249,16 @@ def metres(text: str, unit: str = "m") -> float:
 
 def _seat(question: str) -> Said | None:
     for match in _A_LENGTH.finditer(question):
+        if _FROM_ANOTHER.search(question[: match.start()]) or _TO_ANOTHER.match(question, match.end()):
+            continue
         sat, far = _TO_A_SEAT.search(question[: match.start()]), metres(match[0])
         after = _FROM_A_SEAT.match(question, match.end())
         if not sat and not after:
             continue
         beside = sat["then"] if sat else after and after["then"]  # a level, and nobody says what the length is
         of_a_driver = (sat is not None and sat["level"] and far == 1.0) or (beside and far <= 1.0)
-        if 0.3 <= far <= 20.0 and not of_a_driver and not _OF_A_ROOM.match(question, match.end()):
+        ended = match[0].endswith(".") and question[match.end() :].lstrip()[:1].isupper()  # 9 ft. Ears are elsewhere
+        if 0.3 <= far <= 20.0 and not of_a_driver and (ended or not _OF_A_ROOM.match(question, match.end())):
             return Said("distance_m", round(far, 2), match[0], "", match.span())
     return None
 
@@ -317,7 +327,7 @@ def _crossover(question: str) -> Said | None:
         return _from_there_up(up)
     if (
         match is None
-        and (match := _AT_HZ.search(question))
+        and (match := _one_hertz(question))
         and _OF_A_RESONANCE.search(question[max(0, match.start() - 30) : match.start()])
     ):
         return None
@@ -326,6 +336,12 @@ def _crossover(question: str) -> Said | None:
     hertz = _number(match[1] or match[4]) * (1000.0 if match[2] or match[3] else 1.0)
     at = (match.start(1 if match[1] else 4), match.end())  # what stands between may be left unread
     return Said("crossover_hz", hertz, match[0], "", at) if 200.0 <= hertz <= 12000.0 else None
+
+
+def _one_hertz(question: str) -> re.Match[str] | None:
+    """The one frequency that something is to be done at; of several nobody knows which is meant."""
+    found = [*_AT_HZ.finditer(question), *_BEFORE_SLOPE.finditer(question)]
+    return found[0] if len({match[1] for match in found}) == 1 else None
 
 
 def _from_there_up(match: re.Match[str]) -> Said | None:
@@ -388,7 +404,11 @@ def budget_said(question: str, currency: str) -> Said | None:
         return None
     money = "|".join(filter(None, (re.escape(currency), _SIGNS.get(currency.upper(), ""))))
     amount = rf"(?P<words>(?:{money})\s*{_NUMBER}|{_NUMBER}\s*(?:{money})(?!\w))"
-    for match in re.finditer(rf"(?:\b{_AT_MOST}(?!\w)|[<≤]=?)[^\d.;?!€$£¥]{{0,20}}?{amount}", question, re.IGNORECASE):
+    before = re.finditer(rf"(?:\b{_AT_MOST}(?!\w)|[<≤]=?)[^\d.;?!€$£¥]{{0,20}}?{amount}", question, re.IGNORECASE)
+    behind = re.finditer(
+        rf"{amount}(?:\s+each)?,?\s+(?:tops|at (?:the )?most|max(?:imum)?|or less)(?!\w)", question, re.IGNORECASE
+    )
+    for match in (*before, *behind):
         said_at, number = match.start(), match[2] or match[3]
         thousands = re.fullmatch(r"(\d{1,3})[.,](\d{3})", number)
         value = _number("".join(thousands.groups()) if thousands else number)
@@ -449,6 +469,7 @@ def coaxial(question: str) -> re.Match[str] | None:
 
 READERS: tuple[Callable[[str], Said | None], ...] = (
     _choice("surroundings", _PLACES, _MEANT_PLACES, _LED, _ROOMS),
+    _choice("surroundings", {"public": _PLACES["public"]}, _MEANT_PLACES, _OWNED, _ROOMS),
     _choice("placement", _PLACEMENTS),
     _choice("given_cabinet_kind", _KINDS_OF_BOX),
     _litres,
@@ -492,6 +513,8 @@ def places(question: str, id_: str) -> tuple[tuple[int, int], ...]:
     return tuple(match.span() for match in _pattern(id_).finditer(question))
 
 
+PLURAL = r"(?-i:['’]?s(?!\w))?"
+"""Several of one ID: LD-06s."""
 _NOT_A_SIZE = r"(?!\s*-?\s*(?:inch|zoll|way|[\"″”]))"
 
 
@@ -501,5 +524,6 @@ def _pattern(id_: str) -> re.Pattern[str]:
     spaced = r"[\s\-_]*".join(figures)
     loose = any(piece.isdigit() for piece in pieces) and len(pieces) > 1
     return re.compile(
-        rf"(?<![\w]){spaced if loose else re.escape(id_)}(?!\w){_NOT_A_SIZE}", re.IGNORECASE if loose else 0
+        rf"(?<![\w]){spaced if loose else re.escape(id_)}{PLURAL if loose else ''}(?!\w){_NOT_A_SIZE}",
+        re.IGNORECASE if loose else 0,
     )

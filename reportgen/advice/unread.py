@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from reportgen.advice.figures import NAMES
-from reportgen.advice.said import DRIVER, FRACTION, HIGH, LENGTH
+from reportgen.advice.said import DRIVER, FRACTION, HIGH, LENGTH, LOW
 
 MOST_QUOTED = 4
 """So many quantities are quoted in a mail."""
@@ -23,9 +23,9 @@ _N = rf"(?:\d+(?:[.,]\d+)+|\d{{4,}}|{FRACTION})"
 _NAME = rf"(?:{'|'.join(NAMES.values())}|qts|vas|mms|cms|bl|impedance|tun(?:ed|ing)(?: to| at)?|breaks?[- ]?up at)"
 _UNIT = (
     r"(?:k?hz|k|ohms?|[mµμu]h|(?:sq\.?|square|cubic|cu\.?)\s?(?:cm|in(?:ch(?:es)?)?|f(?:ee|oo)?t|m)|in(?:²|\^?2)|[cmk]?m(?:[²³]|\^?[23])?"
-    r"|met(?:re|er)s?|yards?|yds?|f(?:ee|oo)?t|inch(?:es)?|w(?:att?s?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|[mc]?l|lit(?:re|er)s?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp)(?!\w)"
+    r"|met(?:re|er)s?|yards?|yds?|f(?:ee|oo)?t|inch(?:es)?|w(?:att?s?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|[mc]?l|lit(?:re|er)s?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp|quid|bucks|francs?|chf|yen)(?!\w)"
 )
-_OF = r"(?:at(?=\s+\d{4}\b)|cross\w*(?: at)?|amp\w*|seats?|distan[cs]e|budget|level)"
+_OF = r"(?:at(?=\s+\d{4}\b)|cross\w*(?: at)?|amp\w*|seats?|distan[cs]e|budget|level|(?:less|cheaper) than|costs?|spend|pay)"
 """What a figure without a unit is of."""
 _QUANTITY = re.compile(
     rf"(?<![\w.,])(?<!(?<![+/])-)(?:{_NAME}\s*(?:is|of|=|:)?\s*(?:{_N}|[.,]\d+)(?:\s*(?:{_UNIT}|[\"″”Ω]))?"
@@ -35,6 +35,7 @@ _QUANTITY = re.compile(
     re.IGNORECASE,
 )
 _TWEETER = re.compile(rf"\b{HIGH}\b", re.IGNORECASE)
+_LOW, _REPLACES = re.compile(rf"\b{LOW}\b", re.IGNORECASE), re.compile(r"\breplac(?:e|ing|ements?)\b", re.IGNORECASE)
 _HIGH = re.compile(rf"\b{DRIVER}\b", re.IGNORECASE)
 """What an enquiry to us speaks of."""
 _ASKS = re.compile(
@@ -68,16 +69,16 @@ _ONLY_ASKS = re.compile(
     re.IGNORECASE,
 )
 """A question that asks of what stands before it."""
-_USES = re.compile(r"\b(?:use|using|work|do|take|for|with|and|or|will)\b", re.IGNORECASE)
+_USES = re.compile(r"\b(?:(?:use|using|work|do|take|for|with|and|or|will)\b|w/)", re.IGNORECASE)
 FEW = 6
 """What is asked of a driver that is named by its ID, where there are more words than so many; a shorter one, or the end of one, that begins by a name asks for it."""
 _OTHER = re.compile(
-    rf"\b(?:(?:which|what|whose|any|need|suggest|recommend)\s+(?:(?!{HIGH}|high)[\w-]+\s+){{0,3}}?"
+    rf"\b(?:(?:which|what|whose|any|need|suggest|recommend)\s+(?:(?!{HIGH}|high|(?:for|with|to)\b)[\w-]+\s+){{0,3}}?"
     r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|resistors?|receivers?)"
     r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
     r"|broken|torn|dead|damaged|(?<!studio )mains(?! monitors?)|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"
     r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:do|will|would|must|should) i need (?:an? )?(?:new|different|other|another) (?:cross-?over|filter|network)|the (?:lowest|highest|smallest|largest|greatest|least|most) (?:resonance|fs|sensitivity|impedance|power|distortion|weight)|(?:send|mail|give) me|swallow\w*|chok(?:ed|ing)|electrocut\w*|electric(?:al)? shock|smells?|still (?:sold|made|in production)|discontinued|data ?sheets?|scratch\w*|rattl\w*|buzz\w*|glue\w*|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
-    r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|difference|how much|loude(?:r|st)|stays? the same|deeper|more bass|how (?:close|near|far apart)|fit\w*\b[^.;!?]{0,40}\b(?:cut-?outs?|holes?)|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|weigh\w*|colou?rs?|how (?:do|can|should) i (?:measure|build|make|wire|glue|clean|get|mount|fix|remove)|what (?:level|reading|voltage)\b[^.;!?]{0,20}\b(?:see|read|measure))\b",
+    r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|difference|how much|loude(?:r|st)|stays? the same|deeper|more bass|how (?:close|near|far apart)|fit\w*\b[^.;!?]{0,40}\b(?:cut-?outs?|holes?)|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|how heavy|(?:do|does|will|would) (?:it|they|these|those) weigh|weight of|colou?rs?|how (?:do|can|should) i (?:measure|build|make|wire|glue|clean|get|mount|fix|remove)|what (?:level|reading|voltage)\b[^.;!?]{0,20}\b(?:see|read|measure))\b",
     re.IGNORECASE,
 )
 """What our figures do not answer."""
@@ -136,7 +137,7 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
         text[start:end] = ";" * (end - start)
     known = {_key(question[start:end]) for start, end in used}
     left = [match[0].strip() for match in _QUANTITY.finditer("".join(text))]
-    whole = [one for one in re.split(r"(?<=[.!?？])\s+|\n+", question) if one.strip()]
+    whole = [one for one in re.split(r"(?<=[!?？])\s+|(?<=\.)\s+(?!\d)|\n+", question) if one.strip()]
     parts = [(one, part) for one in whole for part in (_AND_ASKS.split(one) if _QUESTION.search(one) else [one])]
     sentences = [part for _, part in parts]
     ours = _ours(ids)
@@ -155,7 +156,8 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
     }
     ask = (named | {one for one in sentences if _ASKS.search(one) or (about[one] and _ASKS_OF_IT.search(one))}) - other
     questions = [part for one, part in parts if _QUESTION.search(one) and not part.endswith(":")]
-    wants = {one for one in sentences if one not in questions and ours.search(one) and _TWEETER.search(one)}
+    of_it = {one for one in sentences if ours.search(one) or (_REPLACES.search(one) and _LOW.search(one))}
+    wants = {one for one in of_it if one not in questions and _TWEETER.search(one)}
     if questions and not ask.intersection(questions):  # what is asked is something else
         wants = set()
     asked = names or any(about[one] and (one not in other or one in wants) for one in sentences)
@@ -214,7 +216,7 @@ def _ours(ids: Sequence[str]) -> re.Pattern[str]:
 def _strangers(question: str, ids: Sequence[str]) -> Iterator[str]:
     known = {_number_key(one) for one in ids}
     for match in _ours(ids).finditer(question):
-        if _number_key(match[0]) not in known:
+        if not {_number_key(match[0]), _number_key(match[0].removesuffix("s"))} & known:
             yield match[0]
 
 

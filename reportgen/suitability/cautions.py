@@ -113,9 +113,16 @@ def leaks(setting: Setting) -> Caution | None:
 
 
 def hearing(setting: Setting) -> Caution:
-    """Safe daily time at the programme level that belongs to the wanted peak level (NIOSH 98-126)."""
+    """Safe daily time at the programme level that belongs to the wanted peak level."""
     pairing, practice = setting.case.pairing, setting.case.practice
     average = pairing.peak_level_db - practice["programme average"]
+    text = f"{at_the_seat(pairing.peak_level_db, average)} Start every measurement at low level."
+    source = "NIOSH 98-126: 85 dBA for 8 h, 3 dB exchange"
+    return Caution("hearing", "Protect your hearing", text, source, "the work", grave=average >= 85.0)
+
+
+def at_the_seat(peak_db: float, average: float) -> str:
+    """How long a day ears bear tones of a level (dB) with the programme that goes with it (dB), in a sentence (NIOSH 98-126)."""
     seconds = float(safe_listening_time_s(average))
     time = (
         f"{seconds / 3600:.2g} h"
@@ -129,18 +136,11 @@ def hearing(setting: Setting) -> Caution:
         if seconds >= 24 * 3600
         else f"{time} a day is the recommended limit"
     )
-    text = (
-        f"Tones of {pairing.peak_level_db:.0f} dB at the seat go with a programme of about {average:.0f} dB: {limit}."
-        " Start every measurement at low level."
-    )
-    return Caution(
-        "hearing",
-        "Protect your hearing",
-        text,
-        "NIOSH 98-126: 85 dBA for 8 h, 3 dB exchange",
-        "the work",
-        grave=average >= 85.0,
-    )
+    return f"{TONES} {peak_db:.0f} dB at the seat go with a programme of about {average:.0f} dB: {limit}."
+
+
+TONES = "Tones of"
+"""How it begins what loud sound does."""
 
 
 def of_the_kind(setting: Setting) -> Caution | None:

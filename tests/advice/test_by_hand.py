@@ -818,7 +818,7 @@ def test_what_comes_nearest_is_the_loudest_of_those_told_and_rounded_down() -> N
     [
         ([97.9, 101.3], set(), "with 120 W at 2.5 m (our figures) each reaches at least 97 dB"),
         ([97.9, 97.1], set(), "with 120 W at 2.5 m (our figures) each reaches 97 dB"),
-        ([97.9], {"distance_m"}, "with 120 W at 2.5 m it reaches 97 dB"),
+        ([97.9], {"distance_m"}, "with 120 W (our figure) at 2.5 m it reaches 97 dB"),
         ([97.9], {"peak_level_db"}, ""),
     ],
 )

@@ -183,6 +183,8 @@ DOMES = ("soft dome", "metal dome", "beryllium dome", "coated dome")
         ("A dome or a ribbon?", (*DOMES, "true ribbon")),
         ("A soft dome or a ribbon, the dome on a small plate", ("soft dome", "true ribbon")),
         ("What about a planar magnetic one", ("planar magnetic",)),
+        ("It doesn't matter, we play two hours a day", ()),
+        ("a ribbno, a plannar or horsn", ("true ribbon", "planar magnetic", "compression driver")),
         ("Which driver gives a soft sound in a large room?", ()),
         ("", ()),
     ],
@@ -346,7 +348,8 @@ def test_what_is_out_of_reach_comes_first_with_the_nearest() -> None:
     assert level < 115.0 and found.shortfall.endswith(" ends it")
     assert "you wish for" not in reply(found), "what is out of reach is no wish that is nearly met"
     body = reply(found).split("\n\n")
-    assert body[2].startswith("115 dB at 2.5 m is out of reach")
+    assert body[2].startswith("Careful. Tones of 115 dB"), "what it does to ears goes before all"
+    assert body[3].startswith("115 dB at 2.5 m is out of reach")
 
 
 def test_a_wish_that_nobody_made_is_called_ours() -> None:

@@ -1104,7 +1104,7 @@ def test_what_a_mail_asks_for(decisive_: tuple[str, ...], told: bool, known: boo
     ],
 )  # fmt: skip
 @every(
-    ("typed", "whose"), (((), " (our figures)"), (("amplifier_power_w",), ""), (("distance_m",), ""), (("slope",), " (our figures)"), (("peak_level_db",), None))
+    ("typed", "whose"), (((), "60 W at 2.5 m (our figures)"), (("amplifier_power_w",), "60 W at 2.5 m (our figure)"), (("distance_m",), "60 W (our figure) at 2.5 m"), (("distance_m", "amplifier_power_w"), "60 W at 2.5 m"), (("peak_level_db",), None))
 )  # fmt: skip
 def test_what_is_reached_is_that_of_those_whose_level_is_known(
     levels: tuple[float | None, ...], words: str, typed: tuple[str, ...], whose: str | None
@@ -1115,7 +1115,7 @@ def test_what_is_reached_is_that_of_those_whose_level_is_known(
         for db in levels
     ]  # fmt: skip
     found = replies.level_words(enquiries.Answer(asked(typed=typed), None, ()), told)
-    assert found == ("" if whose is None or not words else f"with 60 W at 2.5 m{whose} {words}")
+    assert found == ("" if whose is None or not words else f"with {whose} {words}")
 
 
 # --- and some more ----------------------------------------------------------------------------------------------------

@@ -12,10 +12,22 @@ import pytest
 
 from reportgen.advice import enquiries, picks
 from reportgen.advice.enquirer import as_understood, kit_of, refused_ids, use_of
-from reportgen.advice.enquiries import _dangers, _digits, _left, answer
+from reportgen.advice.enquiries import _dangers, _digits, _left, _without_refused, answer
 from reportgen.advice.figures import baffle_said, count_said, figures_said
 from reportgen.advice.guesses import size_named
-from reportgen.advice.hazards import BARE, BERYLLIUM, HANGING, HOT, HURT, IMPLANT, MAINS, WATER, hazards_said
+from reportgen.advice.hazards import (
+    BARE,
+    BERYLLIUM,
+    HANGING,
+    HOT,
+    HURT,
+    IMPLANT,
+    LASER,
+    LEAKING,
+    MAINS,
+    WATER,
+    hazards_said,
+)
 from reportgen.advice.picks import Wish
 from reportgen.advice.replies import MOST_WORDS, asked_words, hz_words, reply
 from reportgen.advice.said import budget_said, said
@@ -54,6 +66,8 @@ def answered(question: str) -> enquiries.Answer:
          {"area_m2": 0.0132, "fs_hz": 42.0, "re_ohm": 5.6, "le_h": 0.45e-3, "qms": 4.0, "qes": 0.45, "sensitivity_db": 88.0,
           "peak_travel_m": 0.005, "rated_power_w": 60.0}),
         ("an old woofer of 210 cm², break-up at 4.5 kHz", {"area_m2": 0.021, "breakup_hz": 4500.0}),
+        ("a woofer, sens. 86,5 dB (2,83V/1m), Fs 50 Hz", {"sensitivity_db": 86.5, "fs_hz": 50.0}), ("Fs 42 Hz, Pe 60 W, Xmax ±6 mm", {"fs_hz": 42.0, "rated_power_w": 60.0, "peak_travel_m": 0.006}),
+        ("5.6 ohm DC resistance, a 45 Hz resonance, 4 mm Xmax", {"re_ohm": 5.6, "fs_hz": 45.0, "peak_travel_m": 0.004}), ("Xmax 5 mm Fs 42 Hz Re 5.6", {"peak_travel_m": 0.005, "fs_hz": 42.0, "re_ohm": 5.6}),
         ("88dB/2.83V/1m", {"sensitivity_db": 88.0}), ("90 dB for 2.83 V", {"sensitivity_db": 90.0}), ("88 dB/1W", {}),
         ("Sd 21 in², Xmax 0.2\"", {"area_m2": 21.0 * 0.0254**2, "peak_travel_m": 0.2 * 0.0254}),
         ("fs 60 re 3.4 le 0.3 sd 90 qms 3 qes 0.6 sens 87 xmax 4",  # a list of figures, each in its usual unit
@@ -86,7 +100,7 @@ def test_figures_of_the_woofer_are_read_by_their_names(words: str, figures: dict
         ("My cabinet is 250mm wide and 400mm high", [0.25, 0.4]), ("a baffle of 40 x 20 cm", []), ("a baffle 26 wide", []), ("a 9 x 14 inch baffle", [0.2286, 0.3556]),
         ("a baffle of 26 cm x 0.4 m", [0.26, 0.4]), ("a baffle of 260 x 400 mm", [0.26, 0.4]),
         ("a baffle of 9 1/2 x 14 1/2 inches", [0.2413, 0.3683]), ("a cabinet 1 ft wide, 1' 6\" tall", [0.3048, 0.4572]), ("a baffle of 300 x 300 cm", [3.0, 3.0]),
-        ("cabinets of oak, 70 cm tall, 32 cm wide and 28 cm deep", [0.32, 0.7]), ("a box on a shelf 80 cm wide", []),
+        ("cabinets of oak, 70 cm tall, 32 cm wide and 28 cm deep", [0.32, 0.7]), ("a box on a shelf 80 cm wide", []), ("floor stander 26 cm wide 98 cm tall", [0.26, 0.98]),
         ("a baffle of 4 x 40 cm", []), ("a baffle of 30 x 301 cm", []),
         ("in a 200 x 360 mm closed box", [0.2, 0.36]), ("10 L closed cabinet 20 by 36 cm", [0.2, 0.36]), ("48 litres vented, 26 cm wide, 98 cm high", [0.26, 0.98]),
         ("a box of 30 x 20 x 25 cm", []), ("a 20 x 30 x 40 cm box", []), ("the box stands on a 30 x 40 cm table", []), ("12 litres in a room 4 m wide", []),
@@ -121,6 +135,7 @@ def test_figures_in_words_make_the_driver_and_count_as_known() -> None:
         ("a 4 inch woofer in each box", None, None), ("a 4 ohm woofer in each cabinet", None, None), ("a 6.5\" woofer per side", None, None),
         ("six LD-01 per side", 6, None), ("LD-01 x 4 per side", 4, None), ("LD-01 x4 per side", 4, None), ("4x LD-01 per channel", 4, None),
         ("LD-01 times two per side", 2, None), ("a 12x9 box per side, woofers", None, None), ("LD-01 per side", None, None),
+        ("LD-01 two per side", 2, None), ("LD-01s, three of them in each box", 3, None), ("LD-01, two domes per side", None, None), ("LD-01 in oak, two per side", None, None),
     ],
 )  # fmt: skip
 def test_several_woofers_count_where_they_cannot_be_one_for_each_side(
@@ -200,6 +215,37 @@ def test_what_lies_on_its_side_is_held_sideways_to_what_its_drivers_do_in_height
     ), "a cell goes first"
 
 
+def test_a_level_among_the_figures_of_a_woofer_is_no_wish() -> None:
+    found, *_ = as_understood(mail("Fs 42 Hz, Qes 0.55, SPL 88 dB"), demo())
+    assert found.given_sensitivity_db == 88.0 and "peak_level_db" not in found.typed
+
+
+def test_a_second_wish_counts_where_the_first_cannot_be_had() -> None:
+    """Who asks for a ribbon and else for a dome hears of the ribbon first."""
+    for words in (
+        "a ribbon? If that doesnt work, a dome",
+        "a ribbon, otherwise a dome",
+        "a ribbon, failing that a dome",
+    ):
+        _, kinds, _ = _without_refused(words, demo())
+        assert kinds == ("true ribbon",), words
+    assert _without_refused("otherwise fine; a dome if you have one", demo())[1]
+    assert _without_refused("If there is no hurry, a dome", demo())[1]
+
+
+def test_a_loud_wish_is_told_first_what_it_does_to_ears_and_once() -> None:
+    """A programme lies 10 dB under its tones; NIOSH 98-126: 8 h at 85 dBA, halved by each 3 dB: 115 dB for 8 h / 2^10 = 28 s."""
+    told = (
+        "Careful. Tones of 125 dB at the seat go with a programme of about 115 dB: 28 s a day is the recommended limit."
+    )
+    text = reply(answered("LD-01, 125 dB at 4 m, please"))
+    assert text.count("Tones of") == 1 and text.index(told) < text.index("out of reach")
+    assert (
+        dangers("LD-01, 109 dB at 4 m") == ()
+    )  # 15 min, which a programme of 100 dB may have (WHO 2022), begin at 110 dB
+    assert len(dangers("LD-01, 110 dB at 4 m")) == 1
+
+
 def test_of_a_coaxial_driver_only_the_cone_is_taken_and_that_is_said() -> None:
     _, taken, *_ = as_understood(mail("A coaxial 8 inch. Which dome?"), demo())
     assert taken == "“coaxial” to mean its cone alone, with our high driver over it and not within"
@@ -218,6 +264,7 @@ def test_of_a_three_way_the_midrange_hands_over_and_of_several_woofers_one_is_ta
         ("LD-01, 2-3 m away, 90-95 dB", ("2-3 m", "90-95 dB")),
         ("an amp of 2 x 50 W, tuned to 45 Hz", ("2 x 50 W", "tuned to 45 Hz")),
         ("Budget: £60, or 80 dollars", ("£60", "80 dollars")),
+        ("if it costs less than 200, or 40 quid", ("less than 200", "40 quid")),
         ("On 12 Nov 2026 at 10:15, item 3, my 2 sons", ()),
         ("Qts 0.4 or Vas 12.5 litres", ("Qts 0.4", "Vas 12.5 litres")),
         ("1.000 Hz", ("1.000 Hz",)),
@@ -255,6 +302,9 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("Can I parallel two HD-01 with LD-01?", ("Can I parallel two HD-01 with LD-01?",), False),
         ("I do not need a woofer, just a tweeter for my driver. And what slope?", (), True), ("Any ribbon?", (), True),
         ("We have 12 pairs of LD-01 and want to order tweeters for them, delivery by May.", (), True),
+        ("Which tweeter for LD-01s, weight under 500 g?", (), True), ("LD-01. How heavy is it?", ("How heavy is it?",), True), ("Fs 40 Hz. Which dome would you recommend for that woofer?", (), True),
+        ("I want to replace a blown tweeter in a box with a 6 inch woofer.", (), True), ("My tweeter is blown.", (), False), ("HD-01 w/ an LD-01 of my own?", (), True),
+        ("Which tweeter for LD-01, max. 250 EUR/pc.?", (), True),
         ("I have LD-01. Any ideas?", (), True), ("Would HD-01 do for it?", (), True), ("A dome for 2.5 m?", (), True),
         ("LD-01, please. Is PayPal OK? Where do I send it back?", ("Is PayPal OK?", "Where do I send it back?"), True),
         ("Would HD-01 be OK? And is pickup possible?!", ("And is pickup possible?!",), True),
@@ -581,6 +631,9 @@ def test_dangers_of_which_the_words_speak_go_first() -> None:
     ("words", "told"),
     [
         ("I have a pacemaker and stick it into the mains", (IMPLANT, MAINS)), ("the beryllium dome fell, my ICD, 230 V", (BERYLLIUM, IMPLANT, MAINS)),
+        ("a plate amplifier in the box", (MAINS,)), ("I mount the amplifier inside the cabinet", (MAINS,)), ("an amp in the next room", ()),
+        ("one cap leaks", (LEAKING,)), ("leaking capacitors", (LEAKING,)), ("shall I keep the old caps", (LEAKING,)), ("do I need a capacitor", ()), ("my hat: a cap", ()),
+        ("lasers over the floor", (LASER,)), ("laser cut, measured by a laser level", ()), ("a damp cellar", (WATER,)), ("damp it with felt, a damped cup", ()), ("straight off a second amp", (BARE,)),
         ("110 V", (MAINS,)), ("110 V DC", ()), ("115 volts", (MAINS,)), ("400 V", (MAINS,)), ("12 V", ()), ("19 V dc", ()), ("100 V line", ()),
         ("my toddler swallowed a magnet of HD-05", (HURT,)), ("my dog ate the dome cap", (HURT,)), ("the amp ate the dome", ()), ("he got an electric shock from the mains", (HURT, MAINS)), ("the beryllium dome fell, she is bleeding", (HURT, BERYLLIUM)),
         ("it gets hot and smells burnt", (HOT,)), ("smoke came out", (HOT,)), ("I burned my fingers", (HOT,)), ("a hot summer in a smoke-free pub", ()), ("a shocking dome", ()),
@@ -608,7 +661,7 @@ def test_who_would_clean_or_mend_a_very_delicate_driver_reads_first_how_it_is_ha
 @every(
     "word",
     ("broke", "broken", "dropped", "fell", "dust", "cracked", "a dent", "splinters", "shattered", "torn", "clean", "vacuumed", "powder", "poison",
-     "toxic", "damaged", "smashed", "crushed", "punctured", "a scratch", "shards", "fragments", "poked", "pierced", "a hole in it", "hoovered", "sanded", "swept", "sweeping", "inhaled", "breathed"),
+     "toxic", "damaged", "smashed", "crushed", "punctured", "a scratch", "shards", "fragments", "poked", "pierced", "a hole in it", "hoovered", "sanded", "swept", "chewed", "in bits", "bitten", "ripped", "burst", "sweeping", "inhaled", "breathed"),
 )  # fmt: skip
 def test_whatever_brings_up_its_dust_is_a_danger_of_beryllium(word: str) -> None:
     """All that breaks it, stirs what is broken or brings it into somebody: never sand or sweep it, as the caution on the sheet has it (29 CFR 1910.1024)."""
@@ -686,6 +739,8 @@ def test_a_budget_for_everything_is_no_price_of_one() -> None:
         one and one.value
         for one in (budget_said("not above 40 euro each", "EUR"), budget_said("nothing over 100 EUR", "EUR"))
     ] == [40.0, 100.0]
+    later = ("40 EUR tops", "40 euros each at most", "until 40 EUR", "40 EUR for it, at most twice")
+    assert [one and one.value for one in (budget_said(words, "EUR") for words in later)] == [40.0, 40.0, 40.0, None]
     assert budget_said("Budget 1200 EUR in total", "EUR") is budget_said("a total budget of 300 EUR", "EUR") is None
     assert unread("Budget 1200 EUR in total", [], IDS, False).quantities == ("1200 EUR",)
 
