@@ -191,7 +191,7 @@ def _left(
     enquiry: Enquiry,
     read: tuple[tuple[int, int], ...],
     catalogue: Catalogue,
-    kit: Pairing | None = None,
+    kit: Pairing | None,
 ) -> Unread:
     """What of the words nobody read, neither the program nor whoever filled the cells; cells about a loudspeaker ask by themselves."""
     question = typed.question or ""

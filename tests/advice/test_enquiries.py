@@ -441,7 +441,7 @@ def test_woofers_are_wired_as_the_words_say(words: str, wiring: str, assumed: bo
     use, _, told = use_of(asked, few())
     assert use.low_wiring == wiring
     assert any("wired in" in text for text in told) is assumed
-    assert any("series" in text for text in _left(asked, asked, (), few()).questions) is unanswered
+    assert any("series" in text for text in _left(asked, asked, (), few(), None).questions) is unanswered
 
 
 def test_one_woofer_is_wired_plainly() -> None:

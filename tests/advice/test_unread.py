@@ -50,7 +50,7 @@ def mail(question: str, **known: Any) -> Enquiry:
 def left(question: str) -> Unread:
     """What of a mail nobody read."""
     read, _, _, at = as_understood(mail(question), demo())
-    return _left(mail(question), read, at, demo())
+    return _left(mail(question), read, at, demo(), None)
 
 
 def answered(question: str) -> enquiries.Answer:
@@ -423,7 +423,7 @@ def test_names_without_a_figure_are_ours_and_figures_in_a_name_no_quantity() -> 
     low = replace(few().low_drivers["LD-05"], id='Big 12"')
     catalogue = replace(few(), low_drivers={'Big 12"': low})
     one = mail('Which dome for the Big 12"?')
-    assert _left(one, one, (), catalogue).quantities == ()
+    assert _left(one, one, (), catalogue, None).quantities == ()
 
 
 def test_an_id_that_we_do_not_have_is_named_however_it_is_spaced() -> None:
@@ -561,7 +561,7 @@ def test_a_quantity_in_a_cell_is_known_by_its_digits_in_whatever_unit(words: str
     assert _digits(words) == _digits(cell) != _digits(cell * 1.1)
     for known, left in (({"given_net_volume_m3": 0.0125}, ()), ({"given_net_volume_m3": 0.02}, ("Vas 12.5 litres",))):
         one = mail("Which dome? Vas 12.5 litres", **known)
-        assert _left(one, one, (), demo()).quantities == left
+        assert _left(one, one, (), demo(), None).quantities == left
 
 
 @every(
@@ -573,7 +573,7 @@ def test_a_quantity_in_a_cell_is_known_by_its_digits_in_whatever_unit(words: str
 )  # fmt: skip
 def test_only_cells_about_a_loudspeaker_ask_by_themselves(known: dict[str, Any], asked: bool) -> None:
     one = mail("When will my order arrive?", **known)
-    assert _left(one, one, (), demo()).asked is asked
+    assert _left(one, one, (), demo(), None).asked is asked
 
 
 @every("question", ["", "When will my order arrive?", "Do you have a spare diaphragm for HD-09? Mine is torn."])
