@@ -5,6 +5,7 @@ Knows signs and codes. Refuses to know prices and how they are printed.
 
 from __future__ import annotations
 
+import re
 from decimal import ROUND_HALF_UP, Decimal
 
 _NONE = frozenset(
@@ -12,6 +13,30 @@ _NONE = frozenset(
 )  # fmt: skip
 _THREE = frozenset(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"))
 """Currencies without cents, and with thousandths (ISO 4217, minor units; from memory)."""
+
+
+_SIGNS = {
+    "EUR": "€", "GBP": "£", "INR": "₹", "KRW": "₩", "TRY": "₺", "UAH": "₴", "ILS": "₪", "VND": "₫", "KZT": "₸", "RUB": "₽",
+    "PHP": "₱", "NGN": "₦", "PLN": "zł", "CZK": "Kč",
+}  # fmt: skip
+"""Signs of one currency alone (from memory): that of dollars, of yen and yuan and of crowns is several countries' own."""
+
+
+def without_currency(text: str, currency: str) -> str:
+    """A price without the maker's own currency before or behind it; with any other it stays as it is.
+
+    >>> [without_currency(one, "EUR") for one in ("€ 58,50", "29 eur", "€29", "$ 12", "12", "EUR")]
+    ['58,50', '29', '29', '$ 12', '12', 'EUR']
+    >>> without_currency("12 $", "$"), without_currency("$ 12", "USD"), without_currency("EUR 9", "€")
+    ('12', '$ 12', '9')
+    """
+    code = currency.strip()
+    names = {code, _SIGNS.get(code.upper(), ""), *(known for known, sign in _SIGNS.items() if sign == code)} - {""}
+    if not names:
+        return text
+    either, price = "|".join(map(re.escape, names)), r"(\d(?:.*\d)?)"
+    match = re.fullmatch(rf"(?:{either})\s*{price}|{price}\s*(?:{either})", text.strip(), re.IGNORECASE)
+    return match[1] or match[2] if match else text
 
 
 def decimals_of(currency: str) -> int:

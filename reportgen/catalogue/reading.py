@@ -8,19 +8,21 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, cast
 
 from reportgen.catalogue import cells, shipped
 from reportgen.catalogue.columns import MAKER, PRACTICE, SHEETS, TECHNOLOGIES, Sheet
+from reportgen.catalogue.currencies import without_currency
 from reportgen.catalogue.files import folder_of
-from reportgen.catalogue.grids import Grid, read_grids
+from reportgen.catalogue.grids import Grid, Value, read_grids
 from reportgen.catalogue.overrides import Override, overridden
 from reportgen.catalogue.package import Package
 from reportgen.catalogue.plainfiles import read_file
 from reportgen.catalogue.records import Catalogue, Maker, Origin
 from reportgen.catalogue.relations import relate
-from reportgen.catalogue.tables import ONLY_ROW, Table, heading_key, holds_headings, read_table
+from reportgen.catalogue.tables import ONLY_ROW, Table, heading_key, heading_parts, holds_headings, read_table
 from reportgen.problems import PackageRefused, Problem, WorkbookUnusable
 
 
@@ -35,13 +37,17 @@ def read_catalogue(path: Path | str, wishes: Sequence[Override] = ()) -> Catalog
     data = _bytes(path)
     grids, problems = _grids(path, data)
     grids = overridden(grids, wishes) if wishes else grids
-    tables = {sheet.name: read_table(sheet, grids[sheet.name]) for sheet in SHEETS if sheet.name in grids}
+    tables = {MAKER.name: read_table(MAKER, grids[MAKER.name])} if MAKER.name in grids else {}
+    currency = _maker(tables).currency
+    for sheet in SHEETS:
+        if sheet.name in grids:
+            tables.setdefault(sheet.name, read_table(sheet, _in_plain_numbers(grids[sheet.name], currency)))
     tables |= {sheet.name: Table(sheet) for sheet in SHEETS if sheet.name not in grids}
     added = shipped.add_technologies(tables[TECHNOLOGIES.name])
     curves = relate(tables, folder_of(path))
     practice = shipped.practice_of(tables[PRACTICE.name])
     shipped.notice_technologies(tables, added)
-    maker = tables[MAKER.name].records.get(ONLY_ROW) or Maker(id=ONLY_ROW, origin=Origin(MAKER.name, 0))
+    maker = _maker(tables)
     records: Mapping[str, Any] = {
         heading.replace(" ", "_").lower(): tables[heading].records for heading in (sheet.name for sheet in SHEETS[:8])
     }
@@ -49,7 +55,7 @@ def read_catalogue(path: Path | str, wishes: Sequence[Override] = ()) -> Catalog
         path=str(path),
         fingerprint=hashlib.sha256(data).hexdigest(),
         **records,
-        maker=cast(Maker, maker),
+        maker=maker,
         practice=practice,
         curves=curves,
         problems=(*problems, *(problem for sheet in SHEETS for problem in tables[sheet.name].problems)),
@@ -61,16 +67,21 @@ def _unusable(path: Path, expected: str, mend: str = "") -> WorkbookUnusable:
     return WorkbookUnusable([Problem(path.name, "", "", "", expected, mend)])
 
 
+def unreadable(path: Path, error: OSError | ValueError) -> WorkbookUnusable:
+    """Why the file of a workbook could not be opened, in the words of every command."""
+    if isinstance(error, FileNotFoundError):
+        folder = "this folder" if path.parent == Path() else str(path.parent)
+        return _unusable(path, f"there is no such file in {folder}", "Check the name.")
+    reason = getattr(error, "strerror", None) or str(error)
+    mend = "Name a file in it." if isinstance(error, IsADirectoryError) else "Check the name and its permissions."
+    return _unusable(path, f"the file cannot be read ({reason})", mend)
+
+
 def _bytes(path: Path) -> bytes:
     try:
         return read_file(path)
-    except FileNotFoundError:
-        folder = "this folder" if path.parent == Path() else str(path.parent)
-        raise _unusable(path, f"there is no such file in {folder}", "Check the name.") from None
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        mend = "Name a file in it." if isinstance(error, IsADirectoryError) else "Check the name and its permissions."
-        raise _unusable(path, f"the file cannot be read ({reason})", mend) from None
+        raise unreadable(path, error) from None
 
 
 def _grids(path: Path, data: bytes) -> tuple[dict[str, Grid], list[Problem]]:
@@ -94,6 +105,33 @@ def _grids(path: Path, data: bytes) -> tuple[dict[str, Grid], list[Problem]]:
     return grids, problems
 
 
+def _maker(tables: Mapping[str, Table]) -> Maker:
+    table = tables.get(MAKER.name)
+    found = cast(Maker | None, table.records.get(ONLY_ROW)) if table else None
+    return found or Maker(id=ONLY_ROW, origin=Origin(MAKER.name, 0))
+
+
+def _in_plain_numbers(grid: Grid, currency: str) -> Grid:
+    """The grid with prices that were typed as text with the maker's own currency as the numbers that they are."""
+    money = {n for n, text in enumerate(grid.headings) if isinstance(text, str) and heading_parts(text)[0] in _MONEY}
+    if not any(isinstance(values[n], str) for _, values in grid.rows for n in money if n < len(values)):
+        return grid
+    rows = []
+    for number, values in grid.rows:
+        plain = (_plain(one, currency) if n in money and isinstance(one, str) else one for n, one in enumerate(values))
+        rows.append((number, tuple(plain)))
+    return replace(grid, rows=tuple(rows))
+
+
+def _plain(typed: str, currency: str) -> Value:
+    try:
+        price, more = cells.number_typed(without_currency(typed, currency))
+    except ValueError:
+        return typed
+    return typed if more else price
+
+
+_MONEY = ("price", "budget")
 _OF_A_RUN = re.compile(r"Run \d{3,} \w+")
 """A sheet of results, which is no misspelt one."""
 

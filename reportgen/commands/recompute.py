@@ -12,6 +12,7 @@ from pathlib import Path
 import reportgen
 from reportgen.assessment import Assessment, assess
 from reportgen.catalogue.files import folder_of
+from reportgen.catalogue.reading import unreadable
 from reportgen.catalogue.records import Case
 from reportgen.commands import reuse
 from reportgen.commands.filenames import sheet_name
@@ -65,7 +66,10 @@ class Recomputed:
 
 def recompute_run(order: Order, run: int, pdf: bool = False, notify: Notify = tell_nobody) -> Recomputed:
     """Run number `run` once more from the History alone; with `pdf` its sheets are printed into a folder of their own."""
-    content, _ = read_workbook(order.workbook)
+    try:
+        content, _ = read_workbook(order.workbook)
+    except OSError as error:
+        raise unreadable(order.workbook, error) from error
     remembered = history.read_history(content)
     kept = history.recomputable(remembered, run)
     entries = _standing(remembered, run)

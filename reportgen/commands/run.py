@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from reportgen.catalogue.files import folder_of
-from reportgen.catalogue.reading import read_catalogue
+from reportgen.catalogue.reading import read_catalogue, unreadable
 from reportgen.catalogue.records import Case, Catalogue, Pairing
 from reportgen.commands import reuse, scheduler, workers
 from reportgen.commands.aside import Aside, DigestAside
@@ -223,10 +223,7 @@ def _place(order: RunOrder) -> Destination:
     try:
         return destination(order.workbook, order.into)
     except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        expected, mend = f"the file cannot be read: {reason}", "Give the path of a workbook (.xlsx or .xlsm)."
-        name = Path(error.filename or order.workbook).name
-        raise WorkbookUnusable([Problem(name, "", "", "", expected, mend)]) from error
+        raise unreadable(Path(error.filename or order.workbook), error) from error
 
 
 def chosen_pairings(catalogue: Catalogue, order: RunOrder) -> tuple[list[Pairing], list[Unassessed]]:

@@ -290,6 +290,21 @@ def test_cabinets_hold_their_driver(read):
     )
 
 
+def test_a_price_may_carry_the_currency_of_the_maker_and_no_other(read):
+    """€ 7,50 is 7.50 in a shop that counts in EUR; dollars are not, and a thousand is as ambiguous as without a sign."""
+    typed = {
+        "Parts!Price!2": "€ 7,50",
+        "Parts!Price!3": "9.20 eur",
+        "Low drivers!Price!2": "$ 12",
+        "High drivers!Price!2": "1.200 €",
+    }
+    catalogue = read({**PARTS_OF_TWO, **typed})
+    assert [part.price for part in catalogue.parts.values()] == [7.5, 9.2]
+    assert [text.partition(";")[0] for text in errors(catalogue)] == [
+        'Low drivers!AE2 "Price": “$ 12” stands here', 'High drivers!AN2 "Price": “1.200 €” stands here',
+    ]  # fmt: skip
+
+
 def test_an_id_that_stands_twice_counts_nowhere(read):
     catalogue = read({"High drivers!ID!3": "hd-1", "High drivers!Price!3": 999})
     assert [text for text in errors(catalogue) if text.startswith("High drivers")] == [

@@ -42,6 +42,14 @@ def test_the_number_of_a_run_is_a_whole_one(
     assert f"{number}: give a whole number of 1 or more" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("words", (("run",), ("check",), ("recompute", "--run", "1")))
+def test_every_command_says_alike_that_a_workbook_is_not_there(
+    words: tuple[str, ...], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.main([words[0], str(tmp_path / "none.xlsx"), *words[1:]]) == 2
+    assert capsys.readouterr().err.strip() == f"none.xlsx: there is no such file in {tmp_path}. Check the name."
+
+
 def test_a_workbook_that_is_not_there_needs_no_run(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["history", str(tmp_path / "none.xlsx"), "--into", str(tmp_path / "all.xlsx")]) == 2
     assert capsys.readouterr().err.strip().endswith("No such file or directory. Check the name.")

@@ -313,7 +313,7 @@ def test_a_workbook_in_use_gets_its_results_beside_it(place: Path, run: Run) -> 
 @pytest.mark.parametrize(
     ("content", "said"),
     (
-        (None, "season.xlsx: the file cannot be read: no such file"),
+        (None, "season.xlsx: there is no such file in "),
         (b"", "season.xlsx: the file is empty"),
         (b"ID;Low driver\n", "season.xlsx: the file is no .xlsx"),
     ),
