@@ -13,7 +13,7 @@ from xml.etree import ElementTree
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 
-from reportgen.catalogue.blank import Tables, cell_value, workbook_bytes
+from reportgen.catalogue.blank import Tables, cell_value, shipped_rows, workbook_bytes
 from reportgen.catalogue.columns import SHEETS
 from reportgen.catalogue.columns import sheet as described
 
@@ -27,11 +27,11 @@ def write_workbook(path: Path | str, tables: Tables) -> None:
 
 def write_plain(path: Path | str, tables: Tables) -> None:
     """Write the rows alone under their headings, as somebody's own workbook has them: a fifth of the time without notes, looks and checks."""
-    book = Workbook(write_only=True)
+    book, filled = Workbook(write_only=True), {**shipped_rows(), **tables}
     for one in SHEETS:
         page = book.create_sheet(one.name)
         page.append([column.heading for column in one.columns])
-        for row in tables.get(one.name, ()):
+        for row in filled.get(one.name, ()):
             page.append([cell_value(column, row.get(column.field)) for column in one.columns])
     book.save(path)
 

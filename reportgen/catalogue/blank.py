@@ -93,7 +93,7 @@ def workbook_bytes(tables: Tables) -> bytes:
     what is shipped where `tables` has no rows for them. The same tables give the same bytes. KeyError for a
     sheet or field that the description does not know.
     """
-    filled = {**_shipped_rows(), **tables}
+    filled = {**shipped_rows(), **tables}
     for name in filled:
         sheet(name)
     book = Workbook()
@@ -110,7 +110,8 @@ def workbook_bytes(tables: Tables) -> bytes:
     return _without_clock(buffer.getvalue())
 
 
-def _shipped_rows() -> Tables:
+def shipped_rows() -> Tables:
+    """What every new workbook holds: the rules of the trade, the kinds of driver and the usual words of the maker."""
     names = ("id", "value", "unit", "source", "help")
     maker = {column.field: column.default for column in MAKER.columns if column.default not in (None, "")}
     return {
