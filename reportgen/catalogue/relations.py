@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, cast
 
-from reportgen.catalogue import cells
+from reportgen.catalogue import cells, columns
 from reportgen.catalogue.columns import FREE_AIR, LARGE_BAFFLE, Kind, equal_rows
 from reportgen.catalogue.curves import angle_of, at_angles, read_curve
 from reportgen.catalogue.files import NotBesideError, find_beside
@@ -246,15 +246,25 @@ def _warned(record: Record, field: str, found: str, expected: str, mend: str = "
     return problem_at(record, field, found, expected, mend, notice=True)
 
 
+def _typed(record: Record, field: str) -> str:
+    """A figure of a row in the unit of its column, which is named: the heading may have another."""
+    unit = columns.sheet(record.origin.sheet).column(field).unit
+    return f"{getattr(record, field) / columns.UNITS[unit]:.10g} {unit}".rstrip()
+
+
+def _here(record: Record, field: str) -> str:
+    return f"{_typed(record, field)} stands here"
+
+
 def _check_hole(record: Record, *pairs: tuple[str, str]) -> Iterator[Problem]:
     """Cut-outs that are no smaller than what must cover them."""
     for hole, cover in pairs:
         cut, over = getattr(record, hole), getattr(record, cover)
         if cut is not None and over is not None and cut >= over:
             expected = (
-                f"the frame that must cover the cut-out measures {over * 1e3:.10g} ({record.origin.place(cover)})"
+                f"the frame that must cover the cut-out measures {_typed(record, cover)} ({record.origin.place(cover)})"
             )
-            yield _warned(record, hole, f"{cut * 1e3:.10g} stands here", expected)
+            yield _warned(record, hole, _here(record, hole), expected)
 
 
 def _check_low_driver(record: Record, tables: Tables) -> Iterator[Problem]:
@@ -265,18 +275,18 @@ def _check_low_driver(record: Record, tables: Tables) -> Iterator[Problem]:
     if low.frame_width_m is not None:
         share = low.diaphragm_area_m2 / (math.pi / 4.0 * low.frame_width_m * (low.frame_height_m or low.frame_width_m))
         if not LEAST_SHARE <= share <= 1.0:
-            found = f"{low.diaphragm_area_m2 * 1e4:.10g} stands here"
+            found = _here(record, "diaphragm_area_m2")
             expected = f"a frame of {low.frame_width_m * 1e3:.4g} mm usually holds {LEAST_SHARE:.0%} to 100% of its own area as cone"
             yield _warned(record, "diaphragm_area_m2", found, expected)
     if low.vas_m3 is not None and low.moving_mass_kg is not None:
         compliance = low.vas_m3 / (STIFFNESS_OF_AIR_PA * low.diaphragm_area_m2**2)
         hz = 1.0 / (2.0 * math.pi * math.sqrt(low.moving_mass_kg * compliance))
         if not 1.0 / CONTRADICTS <= hz / low.fs_hz <= CONTRADICTS:
-            yield _warned(record, "fs_hz", f"{low.fs_hz:.10g} stands here", f"Vas, Sd and Mms make it {hz:.3g} Hz")
+            yield _warned(record, "fs_hz", _here(record, "fs_hz"), f"Vas, Sd and Mms make it {hz:.3g} Hz")
     if low.moving_mass_kg is not None and low.force_factor_t_m is not None:
         qes = 2.0 * math.pi * low.fs_hz * low.moving_mass_kg * low.re_ohm / low.force_factor_t_m**2
         if not 1.0 / CONTRADICTS <= qes / low.qes <= CONTRADICTS:
-            yield _warned(record, "qes", f"{low.qes:.10g} stands here", f"Fs, Mms, Re and BL make it {qes:.3g}")
+            yield _warned(record, "qes", _here(record, "qes"), f"Fs, Mms, Re and BL make it {qes:.3g}")
 
 
 LEAST_SHARE = 0.3
@@ -302,7 +312,7 @@ def _check_area(driver: HighDriver, tables: Tables) -> Iterator[Problem]:
     least, most = (LEAST_OF_THROAT, MOST_OF_THROAT) if throat else (LEAST_OF_OUTLINE, MOST_OF_OUTLINE)
     outline = width * (driver.radiating_height_m or width) * (math.pi / 4.0 if driver.shape == "round" else 1.0)
     if not least < driver.diaphragm_area_m2 / outline < most:
-        found = f"{driver.diaphragm_area_m2 * 1e4:.10g} stands here"
+        found = _here(driver, "diaphragm_area_m2")
         expected = f"a surface of that outline has about {float(f'{outline * 1e4:.3g}'):g} cm2"
         mend = "Check area and sizes"
         if throat:
@@ -322,12 +332,18 @@ def _check_high_driver(record: Record, tables: Tables) -> Iterator[Problem]:
         mend = "Give the height of the radiating surface."
         yield problem_at(record, "radiating_height_m", "empty", "a rectangular surface needs its height", mend)
     if driver.shape == "round" and height is not None and not math.isclose(width, height, rel_tol=1e-3):
-        found = f"{height * 1e3:.10g} stands here"
+        found = _here(record, "radiating_height_m")
         mend = "Empty the cell, or choose rectangular."
-        yield problem_at(record, "radiating_height_m", found, f"a round surface is {width * 1e3:.10g} high too", mend)
+        yield problem_at(
+            record,
+            "radiating_height_m",
+            found,
+            f"a round surface is {_typed(record, 'radiating_width_m')} high too",
+            mend,
+        )
     yield from _check_area(driver, tables)
     if driver.rear == "open" and driver.rear_chamber_m3 is not None:
-        found = f"{driver.rear_chamber_m3 * 1e6:.10g} stands here"
+        found = _here(driver, "rear_chamber_m3")
         expected = "a driver open at the back has no chamber; it does not count"
         yield problem_at(record, "rear_chamber_m3", found, expected, "Empty the cell.", notice=True)
 
@@ -350,23 +366,23 @@ def _check_cabinet(record: Record, tables: Tables) -> Iterator[Problem]:
     del tables
     cabinet = cast(Cabinet, record)
     if cabinet.high_from_top_m is not None and cabinet.high_from_top_m >= cabinet.baffle_height_m:
-        found = f"{cabinet.high_from_top_m * 1e3:.10g} stands here"
-        expected = f"it must be less than the height of the baffle, {cabinet.baffle_height_m * 1e3:.10g}"
+        found = _here(record, "high_from_top_m")
+        expected = f"it must be less than the height of the baffle, {_typed(cabinet, 'baffle_height_m')}"
         yield problem_at(record, "high_from_top_m", found, expected, "Measure from the upper edge.")
     if cabinet.kind != "vented" and cabinet.tuning_hz is not None:
         found, expected = (
-            f"{cabinet.tuning_hz:.10g} stands here",
+            _here(record, "tuning_hz"),
             f"a cabinet of kind {cabinet.kind} has no tuning; it does not count",
         )
         yield _warned(record, "tuning_hz", found, expected, "Empty the cell, or choose vented.")
     sides = (cabinet.baffle_width_m, cabinet.baffle_height_m, cabinet.depth_m)
     if cabinet.net_volume_m3 is not None and None not in sides and cabinet.net_volume_m3 >= math.prod(cast(Any, sides)):
-        found = f"{cabinet.net_volume_m3 * 1e3:.10g} stands here"
+        found = _here(record, "net_volume_m3")
         expected = f"the outside holds {math.prod(cast(Any, sides)) * 1e3:.3g} L; it counts as it stands"
         yield _warned(record, "net_volume_m3", found, expected, "Check it and the outer sizes.")
     if abs(cabinet.offset_m) >= cabinet.baffle_width_m / 2:
-        found = f"{cabinet.offset_m * 1e3:.10g} stands here"
-        expected = f"it must be less than half the width of the baffle, {cabinet.baffle_width_m * 500:.10g}"
+        found = _here(record, "offset_m")
+        expected = f"it must be less than half the width of the baffle, {cabinet.baffle_width_m * 500:.10g} mm"
         yield problem_at(record, "offset_m", found, expected, "Measure from the centre line.")
 
 
@@ -404,19 +420,19 @@ def _check_pairing(record: Record, tables: Tables) -> Iterator[Problem]:
     at = pairing.crossover_hz
     if at is not None and high.fs_hz is not None and at < high.fs_hz:
         expected = f"it lies under the resonance of {high.id}, {high.fs_hz:.10g} Hz ({high.origin.place('fs_hz')})"
-        yield _warned(record, "crossover_hz", f"{at:.10g} stands here", expected, "Check the frequency.")
+        yield _warned(record, "crossover_hz", _here(record, "crossover_hz"), expected, "Check the frequency.")
     elif at is not None and at < LEAST_CROSSOVER_HZ:
         expected = f"no high driver of the usual kinds is crossed over under {LEAST_CROSSOVER_HZ:.0f} Hz"
-        yield _warned(record, "crossover_hz", f"{at:.10g} stands here", expected, "Check the frequency.")
+        yield _warned(record, "crossover_hz", _here(record, "crossover_hz"), expected, "Check the frequency.")
     if at is not None and low.breakup_hz is not None and at > low.breakup_hz:
         expected = (
             f"it lies over the cone break-up of {low.id}, {low.breakup_hz:.10g} Hz ({low.origin.place('breakup_hz')})"
         )
-        yield _warned(record, "crossover_hz", f"{at:.10g} stands here", expected, "Check the frequency.")
+        yield _warned(record, "crossover_hz", _here(record, "crossover_hz"), expected, "Check the frequency.")
     cabinet = cast(Cabinet, tables["Cabinets"].records[pairing.cabinet_id])
     if pairing.high_from_top_m is not None and pairing.high_from_top_m >= cabinet.baffle_height_m:
-        found = f"{pairing.high_from_top_m * 1e3:.10g} stands here"
-        expected = f"it must be less than the height of the baffle, {cabinet.baffle_height_m * 1e3:.10g}"
+        found = _here(record, "high_from_top_m")
+        expected = f"it must be less than the height of the baffle, {_typed(cabinet, 'baffle_height_m')}"
         yield problem_at(record, "high_from_top_m", found, expected, "Measure from the upper edge.")
     if pairing.placement == "in a wall" and cabinet.kind == "open baffle":
         found, mend = "“in a wall” stands here", "Choose another placement, or another cabinet."
@@ -441,7 +457,7 @@ def _check_rear(pairing: Pairing, high: HighDriver) -> Iterator[Problem]:
         yield problem_at(pairing, "rear_use", "“removed” stands here", expected, "Choose as supplied.")
     if pairing.chamber_m3 is None:
         return
-    found = f"{pairing.chamber_m3 * 1e6:.10g} stands here"
+    found = _here(pairing, "chamber_m3")
     offered = [*(high.other_chambers_m3 or ()), *([high.rear_chamber_m3] if high.rear_chamber_m3 else [])]
     if removed:
         expected = "with the rear removed there is no chamber"

@@ -438,7 +438,7 @@ def test_a_least_impedance_far_over_re_is_doubted_where_the_file_reaches(last_hz
 def test_a_round_surface_is_as_high_as_wide(height_m: float | None, told: bool) -> None:
     driver = replace(demo().high_drivers["HD-01"], shape="round", radiating_width_m=0.025, radiating_height_m=height_m, diaphragm_area_m2=None)  # fmt: skip
     found = relations._check_high_driver(driver, {"Low drivers": Table(sheet("Low drivers"))})
-    assert any("a round surface is 25 high too" in one.expected for one in found) is told
+    assert any("a round surface is 25 mm high too" in one.expected for one in found) is told
 
 
 @every("rear", REARS)

@@ -153,7 +153,7 @@ def test_a_bad_cell_whose_value_may_be_unknown_counts_as_empty(read, name, value
 @pytest.mark.parametrize(
     ("name", "value", "field", "text"),
     [
-        ("Radiating height (mm)", 40, "radiating_height_m", "40 stands here; a round surface is 25 high too. Empty the cell, or "
+        ("Radiating height (mm)", 40, "radiating_height_m", "40 mm stands here; a round surface is 25 mm high too. Empty the cell, or "
          "choose rectangular."),
         ("Lowest use (Hz)", "=A1", "lowest_use_hz", UNCALCULATED),
         ("Screen", "perhaps", "screen", "“perhaps” stands here; it must be yes or no. Is there a screen over the diaphragm?"),
@@ -205,9 +205,9 @@ def test_a_column_in_a_unit_that_does_not_fit_costs_the_cells_that_hold_somethin
         ({"Low driver!2": "LD-9"}, 'D2 "Low driver": “LD-9” stands here; no row of Low drivers has this ID. '
          "Did you mean “LD-2”?"),
         ({"Cabinet!2": None}, 'M2 "Cabinet": empty; a value is required. ID of the cabinet.'),
-        ({"Rear chamber used (mL)!2": 71}, 'L2 "Rear chamber used (mL)": 71 stands here; HD-1 is offered with '
+        ({"Rear chamber used (mL)!2": 71}, 'L2 "Rear chamber used (mL)": 71 mL stands here; HD-1 is offered with '
          "70, 120, 33 (mL). Choose one of them, or add it to High drivers!Y2."),
-        ({"Rear chamber used (mL)!2": 70, "Rear!2": "removed"}, 'L2 "Rear chamber used (mL)": 70 stands here; with the '
+        ({"Rear chamber used (mL)!2": 70, "Rear!2": "removed"}, 'L2 "Rear chamber used (mL)": 70 mL stands here; with the '
          "rear removed there is no chamber. Empty the cell, or choose as supplied."),
         ({"Arrangement!2": "low-high-low"}, 'E2 "Low count": the count is 1; low-high-low needs an even count of low '
          "drivers. Give 2, or another arrangement."),
@@ -280,13 +280,13 @@ def test_bad_cells_elsewhere(read, cells, text):
 def test_cabinets_hold_their_driver(read):
     high = errors(read({"Cabinets!High driver from top (mm)!2": 900}))
     assert high[0] == (
-        'Cabinets!H2 "High driver from top (mm)": 900 stands here; it must be less than the height of the baffle, 900. '
+        'Cabinets!H2 "High driver from top (mm)": 900 mm stands here; it must be less than the height of the baffle, 900 mm. '
         "Measure from the upper edge."
     )
     aside = errors(read({"Cabinets!High driver from top (mm)!2": 100, "Cabinets!Offset from centre line (mm)!2": -105}))
     assert aside[0] == (
-        'Cabinets!I2 "Offset from centre line (mm)": -105 stands here; it must be less than half the width of the '
-        "baffle, 105. Measure from the centre line."
+        'Cabinets!I2 "Offset from centre line (mm)": -105 mm stands here; it must be less than half the width of the '
+        "baffle, 105 mm. Measure from the centre line."
     )
 
 
@@ -498,7 +498,7 @@ def test_what_stands_in_a_cell_is_told_as_it_was_typed(read):
     """19000 and 12345.5, not 1.9e+04 and 1.235e+04."""
     catalogue = read({"Pairings!Crossover (Hz)!2": 19000, "Low drivers!Cone break-up (Hz)!2": 12345.5})
     assert [text for text in notices(catalogue) if "lies over" in text] == [
-        f'Pairings!{at("Pairings", "crossover_hz")}2 "Crossover (Hz)": 19000 stands here; it lies over the cone break-up of LD-1, '
+        f'Pairings!{at("Pairings", "crossover_hz")}2 "Crossover (Hz)": 19000 Hz stands here; it lies over the cone break-up of LD-1, '
         f"12345.5 Hz (Low drivers!{at('Low drivers', 'breakup_hz')}2). Check the frequency."
     ]
 
