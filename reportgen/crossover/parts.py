@@ -119,11 +119,11 @@ def paired_rating(first: PartOffer, second: PartOffer, join: Join) -> float | No
     """Rating of the pair as a whole before either part reaches its own; None when either is unknown.
 
     The stress divides in proportion to the value where values add, inversely where they do not; capacitors in
-    parallel share one voltage.
+    parallel have one voltage, coils in series one current.
     """
     if first.rating is None or second.rating is None:
         return None
-    if first.kind == "C" and join == "parallel":
+    if (first.kind, join) in (("C", "parallel"), ("L", "series")):
         return min(first.rating, second.rating)
     total = first.value + second.value
     own, other = first.value / total, second.value / total

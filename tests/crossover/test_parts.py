@@ -65,6 +65,7 @@ def test_pairs_follow_the_textbook(kind, join, expected):
     ("kind", "join", "expected"),
     [
         ("C", "parallel", 63.0),  # one voltage on both
+        ("L", "series", 63.0),  # one current through both
         ("C", "series", 94.5),  # the smaller one takes 2/3 of the voltage: 63 V / (2/3)
         ("R", "series", 94.5),  # the larger one takes 2/3 of the power
         ("R", "parallel", 94.5),  # the smaller one takes 2/3 of the power
