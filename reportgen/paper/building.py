@@ -5,6 +5,7 @@ Knows what an assessment says of the build. Refuses to judge, and to know how a 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
@@ -139,7 +140,8 @@ def _part(line: PartLine, part: PartNote, joins: str, currency: str) -> PartRow:
     made = f" {'+' if line.join == 'series' else 'beside'} ".join(
         wording.component(line.kind, value) for value in line.made_of
     )
-    note = f"two in {line.join}: {made}" if line.made_of else ""
+    shared = line.join == {"C": "series", "L": "parallel"}.get(line.kind, line.join)  # the stress is, not borne by each
+    note = f"two in {line.join}: {made}{', rated together' if shared else ''}" if line.made_of else ""
     low = "the stock part is rated too low" if line.under_rated else ""
     return PartRow(
         name=line.label,
@@ -296,7 +298,19 @@ def _box_note(case: Case) -> str:
         if rear
         else ""
     )
-    return f"{DAMPING.get(case.cabinet.kind, '')} {high}".strip()
+    return " ".join(filter(None, (_larger_inside(case), DAMPING.get(case.cabinet.kind, ""), high)))
+
+
+def _larger_inside(case: Case) -> str:
+    """Why the net volume is more than the outer size holds; empty where it is not, or the box has no depth stated."""
+    cabinet = case.cabinet
+    holds_m3 = cabinet.baffle_width_m * cabinet.baffle_height_m * (cabinet.depth_m or math.inf)
+    if cabinet.kind == "open baffle" or (cabinet.net_volume_m3 or 0.0) < holds_m3:
+        return ""
+    holds = f"The outside holds {number(holds_m3 * 1e3)}{wording.NO_BREAK}L"
+    if case.pairing.placement == "in a wall":
+        return f"{holds}: the rest of the net volume is the hollow of the wall behind it, closed on all sides."
+    return f"{holds} only: ask which of the two is right before you cut wood."
 
 
 def _box(found: Assessment, inches: bool) -> Iterator[Fact]:

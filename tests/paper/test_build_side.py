@@ -81,7 +81,7 @@ NOTE: dict[str, Any] = {"kind": "air core coil", "wire_mm": 1.25, "most_ohm": 0.
             {},
             {"made_of": (1e-3, 1e-3), "join": "parallel", "under_rated": True},
             "note",
-            "two in parallel: 1 mH beside 1 mH; the stock part is rated too low",
+            "two in parallel: 1 mH beside 1 mH, rated together; the stock part is rated too low",
         ),
     ],
 )
@@ -312,6 +312,24 @@ def test_what_goes_into_the_box_and_what_becomes_of_a_back(kind: str, rear: str,
     found = changed(found, "high", rear="removable")
     block = built(found)
     assert plain(block.box_note) == words and block.cabinet == kind
+
+
+@every(
+    ("cabinet", "placement", "words"),
+    [  # 200 x 360 x 260 mm are 18.72 L, 100 mm deep 7.2 L
+        ({}, "in a wall", ""),
+        ({"depth_m": 0.1}, "in a wall", "The outside holds 7.2 L: the rest of the net volume is the hollow of the wall"),
+        ({"net_volume_m3": 0.02}, None, "The outside holds 18.7 L only: ask which of the two is right"),
+        ({"depth_m": None, "net_volume_m3": 0.02}, None, ""),
+        ({"kind": "open baffle", "depth_m": 0.03}, None, ""),
+    ],
+)  # fmt: skip
+def test_a_net_volume_that_the_outside_does_not_hold_is_told(
+    cabinet: dict[str, Any], placement: str | None, words: str
+) -> None:
+    found = changed(changed(assessed("P-01"), "cabinet", **cabinet), placement=placement)
+    note = plain(built(found).box_note)
+    assert note.startswith(words) and ("outside holds" in note) is bool(words)
 
 
 def test_every_field_of_a_note_is_told_somewhere() -> None:

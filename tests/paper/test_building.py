@@ -105,7 +105,7 @@ def with_line(**figures: Any) -> Assessment:
 @every(
     ("figures", "note"),
     [
-        ({"kind": "R", "made_of": (1.0, 2.2), "join": "series"}, "two in series: 1 Ω + 2.2 Ω"),
+        ({"kind": "R", "made_of": (1.0, 2.2), "join": "series"}, "two in series: 1 Ω + 2.2 Ω, rated together"),
         ({"kind": "C", "made_of": (3.3e-6, 1e-6), "join": "parallel"}, "two in parallel: 3.3 µF beside 1 µF"),
         ({"made_of": (), "under_rated": True}, "the stock part is rated too low"),
         ({"made_of": ()}, ""),
