@@ -28,9 +28,9 @@ from reportgen.pairing.sums import Driven, Optimum
 from reportgen.problems import CannotAssess
 from reportgen.suitability import checks
 from reportgen.suitability.checks import Check
-from reportgen.suitability.choice import Chooser
+from reportgen.suitability.choice import Chooser, before_a_network
 from reportgen.suitability.limits import LIMITS, Limit, Rule
-from reportgen.suitability.verdict import best_crossover_hz, usable_range
+from reportgen.suitability.verdict import UsableRange, best_crossover_hz, usable_range
 
 STILL = (
     checks.back, checks.surroundings, checks.reach, checks.screen, checks.diaphragm_resonance, checks.horn_needed, checks.stock, checks.slope_sum,
@@ -163,8 +163,7 @@ class Foresight:
             return False
         if usable_range(self.shared.limits(setting, ("low", "high"))).empty:
             return False
-        limits = self.shared.limits(setting)
-        bounds = usable_range(limits)
+        limits, bounds = before_a_network(self.shared.limits(setting))
         at = given_hz or best_crossover_hz(bounds)
         if at is None or bounds.empty:
             return False
@@ -207,7 +206,7 @@ class Foresight:
         load; none where the network stays the same and its own faults with it."""
         model = self.model_of(case)
         frequencies_hz = self._frequencies_hz(model)
-        same = frequencies_hz == self._frequencies_hz(self._model)
+        same = frequencies_hz == _in_turn_hz(self._model, self.before.limits, self.before.found_range)
         if same and (moved := self._moved_by_wish(case)) and self._faults - moved:
             return ()
         beyond = model.setting.slope.order > FOLLOWED
@@ -223,8 +222,7 @@ class Foresight:
 
     def _frequencies_hz(self, model: Model) -> tuple[float, ...]:
         """Where a network may be designed."""
-        given, limits = model.setting.case.pairing.crossover_hz, self.shared.limits(model.setting)
-        return (given,) if given else tuple(hz for _, hz in Chooser(model, limits, usable_range(limits)).in_turn())
+        return _in_turn_hz(model, *before_a_network(self.shared.limits(model.setting)))
 
     def _moved_by_wish(self, case: Case) -> frozenset[str]:
         """Ids of the checks that a change moves which changes the wish and not the loudspeaker; none for any other change."""
@@ -303,10 +301,13 @@ class Foresight:
         hot = margin if self.plainly else -practice["low driver heat allowance"]
         low, high, level = allowed_db
         unknown = np.inf if self.despite_gaps else 0.0
+        unsure_w = (
+            unknown or high_allowed_at_least_w(case) or 0.0
+        )  # behind the strictest high pass, where none is stated
         return bool(
             _headroom_db(heat.low, unknown) + low >= hot
             and _headroom_db(heat.high, unknown) + high >= margin
-            and heat.high.watts <= (high_allowed_at_least_w(case) or unknown) * 10.0 ** (high / 10.0)
+            and heat.high.watts <= unsure_w * 10.0 ** (high / 10.0)
             and reach_of(driven).least(crossover_hz)[0] + level >= case.pairing.peak_level_db - self._short_db
         )
 
@@ -331,6 +332,12 @@ class Foresight:
         sides = ((network.heat.low, ideal.heat.low), (network.heat.high, ideal.heat.high))
         low, high = (10.0 * float(np.log10(ideally.watts / max(really.watts, 1e-12))) for really, ideally in sides)
         return low, high, network.reachable_db - reach_of(ideal).least(ideal.crossover_hz)[0]
+
+
+def _in_turn_hz(model: Model, limits: Sequence[Limit], bounds: UsableRange) -> tuple[float, ...]:
+    """The crossover that is given, else those at which a network may be designed."""
+    given = model.setting.case.pairing.crossover_hz
+    return (given,) if given else tuple(hz for _, hz in Chooser(model, limits, bounds).in_turn())
 
 
 def _fitted(networks: Networks) -> tuple[Optimum, ...]:

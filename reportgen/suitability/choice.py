@@ -192,17 +192,26 @@ HEAT = "heat"
 """The id of the limit, and of the check in its place, by the heat of the high driver."""
 
 
+def before_a_network(limits: tuple[Limit, ...]) -> tuple[tuple[Limit, ...], UsableRange]:
+    """The limits that count while there is no network, and their range: heat is one by the sensitivities alone, and where it closes the
+    range the network must tell."""
+    found = usable_range(limits)
+    if found.empty and found.low_binding is not None and found.low_binding.id == HEAT:
+        limits = tuple(limit for limit in limits if limit.id != HEAT)
+        found = usable_range(limits)
+    return limits, found
+
+
 def choose_by(model: Model, limits: tuple[Limit, ...]) -> tuple[tuple[Limit, ...], UsableRange, Choice | None]:
     """The limits that count, the range that they leave and the crossover in it.
 
-    Heat is a limit by the sensitivities alone. Where it is the one that closes the range it counts no more if the network that
-    is designed without it lets no more through than the high driver takes.
+    A heat that closes the range counts no more if the network that is designed without it lets no more through than the high
+    driver takes.
     """
-    found = usable_range(limits)
-    if found.empty and found.low_binding is not None and found.low_binding.id == HEAT:
-        others = tuple(limit for limit in limits if limit.id != HEAT)
-        opened = usable_range(others)
+    others, opened = before_a_network(limits)
+    if others != limits:
         choice = choose(model, others, opened)
         if choice and any(check.id == HEAT and check.outcome in ("pass", "marginal") for check in choice.checks):
             return others, opened, choice
+    found = usable_range(limits)
     return limits, found, choose(model, limits, found)

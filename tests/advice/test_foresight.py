@@ -436,7 +436,7 @@ def test_another_amplifier_is_left_out_where_the_same_network_has_faults_that_it
     rest = (replace(one, outcome="pass", condition="") for one in before.checks if one.id != id_)
     bad = replace(one_check(outcome, True, True, ""), id=id_)  # type: ignore[arg-type]
     foreseen = Foresight(replace(before, checks=(*rest, bad)), plainly)
-    monkeypatch.setattr(Foresight, "_frequencies_hz", lambda *_: (2500.0,))
+    monkeypatch.setattr(foresight, "_in_turn_hz", lambda *_: (2500.0,))
     monkeypatch.setattr(Foresight, "_met_ideally", lambda *_: True)
     monkeypatch.setattr(Foresight, "_alike", lambda self, model, crossovers_hz: crossovers_hz)
     pairing = before.case.pairing
@@ -462,6 +462,7 @@ def test_a_rating_without_its_high_pass_bears_what_the_strictest_leaves(
     foreseen = Foresight(demo_assessed("P-01"), plainly=False)
     assert foreseen._met(driven, 2450.0, (0.0, 0.0, 0.0)) is met
     assert foreseen._met(driven, 2450.0, (0.0, 0.5, 0.0))
+    assert replace(foreseen, despite_gaps=True)._met(driven, 2450.0, (0.0, 0.0, 0.0))  # not assessed is no fail
 
 
 def test_an_ideal_network_is_held_against_the_real_one_at_its_crossover_and_rating() -> None:

@@ -38,7 +38,7 @@ from reportgen.suitability.checks import (
     data_complete,
     limit_check,
 )
-from reportgen.suitability.choice import Choice, Chooser, _moved
+from reportgen.suitability.choice import Choice, Chooser, _moved, before_a_network
 from reportgen.suitability.limits import (
     Limit,
     Lows,
@@ -916,6 +916,16 @@ def test_of_networks_that_fail_alike_one_that_fails_by_the_load_alone_is_built(m
         monkeypatch.setattr(steps, "ladder_of", lambda _, found=found: found)
         monkeypatch.setattr(steps, "_built", lambda best, _: best)
         assert steps.chosen(Model(Setting(example())), 2450.0, ()) is found[best]
+
+
+@every(("resonance_hz", "heat_hz", "bounds"), ((1500.0, 3500.0, (1500.0, 3000.0)), (1500.0, 2500.0, (2500.0, 3000.0)), (3600.0, 3500.0, (3600.0, 3000.0))))  # fmt: skip
+def test_a_heat_that_closes_the_range_is_left_to_the_network(resonance_hz: float, heat_hz: float, bounds: Any) -> None:
+    """It is known by the sensitivities alone; where something else closes the range as well, or nothing does, it counts."""
+    lows = (Limit("resonance", "A", "low", resonance_hz, "", ""), Limit("heat", "B", "low", heat_hz, "", ""))
+    limits = (*lows, Limit("break-up", "C", "high", 3000.0, "", ""))
+    kept, found = before_a_network(limits)
+    assert (found.low_hz, found.high_hz) == bounds
+    assert kept == (limits if max(resonance_hz, heat_hz) != 3500.0 else (lows[0], limits[2]))
 
 
 def test_frequencies_that_may_get_a_network_lie_a_fifth_of_an_octave_apart() -> None:
