@@ -5,6 +5,8 @@ Knows the results of the commands. Refuses to know the terminal.
 
 from __future__ import annotations
 
+import os
+import shlex
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
@@ -93,7 +95,7 @@ def of_check(found: Checked) -> Told:
 
 def of_new(workbook: Path) -> Told:
     """A workbook was written."""
-    typed = f'"{workbook}"' if " " in str(workbook) else workbook
+    typed = f'"{workbook}"' if os.name == "nt" else shlex.quote(str(workbook))
     line = f"{workbook} is written. Fill it in any spreadsheet program, then: reportgen run {typed}"
     return Told(0, [line], {"written": workbook})
 

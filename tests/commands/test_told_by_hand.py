@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
@@ -95,8 +96,9 @@ def test_a_new_workbook_is_named_with_what_to_do_next() -> None:
     said = told.of_new(Path("x.xlsx"))
     assert said.lines == ["x.xlsx is written. Fill it in any spreadsheet program, then: reportgen run x.xlsx"]
     assert (said.code, said.facts) == (0, {"written": Path("x.xlsx")})
-    (line,) = told.of_new(Path("my season.xlsx")).lines
-    assert str(line).endswith('then: reportgen run "my season.xlsx"'), "as a shell takes it"
+    for name in ("my season.xlsx", "M's.xlsx", 'M "$Q".xlsx'):
+        (line,) = told.of_new(Path(name)).lines
+        assert shlex.split(str(line).rpartition("then: ")[2]) == ["reportgen", "run", name], "as a shell takes it"
 
 
 def test_a_screening_shows_its_best_dozen_and_tells_a_program_a_hundred() -> None:
