@@ -101,14 +101,16 @@ def least_load(ohm: float) -> str:
 
 
 def digits_of(unit: str, value: float | None = None, limit: float | None = None) -> int:
-    """So many digits as the words of a check have: loads and powers two, unless a value would then look like its limit;
+    """So many digits as the words of a check have: loads, powers and heights (m) two, unless a value would then look like its limit;
     whole watts from a hundred up.
 
     >>> digits_of("ohm", 3.93, 3.2), digits_of("ohm", 3.18, 3.2), digits_of("W", 113.6, 300.0), digits_of("dB")
     (2, 3, 3, 3)
+    >>> digits_of("m", 0.997, 1.2), digits_of("m", 1.196, 1.2)  # 1.00 m in words
+    (2, 3)
     """
     alike = value is not None and value != limit and number(value, 2) == number(limit, 2)
-    return 2 if unit in ("ohm", "W") and not alike and (value or 0.0) < 99.5 else 3
+    return 2 if unit in ("ohm", "W", "m") and not alike and (value or 0.0) < 99.5 else 3
 
 
 def _three(hz: float | None) -> float | None:
