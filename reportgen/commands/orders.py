@@ -53,7 +53,9 @@ class Order:
         if not there.is_dir():
             raise ReportgenError(f"{there} is no folder, and results were to go there. Give another place with --out.")
         if not os.access(there, os.W_OK | os.X_OK):
-            raise ReportgenError(f"{there} takes no file. Free it, or give another place with --out.")
+            raise ReportgenError(
+                f"{there.resolve()} takes no file. Allow writing there, or give another place with --out."
+            )
 
     def paper_of(self, catalogue: Catalogue) -> str:
         """The size of the pages."""

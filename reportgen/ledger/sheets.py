@@ -114,7 +114,7 @@ def headings() -> set[str]:
 def _write_memory(page: Worksheet, inputs: Worksheet, now: History, stamp: RunStamp, maker: Maker) -> None:
     new = sum(entry.run == stamp.number for entry in now.entries)
     lines = [
-        f"{len(now.entries)} rows, {new} of them from run {stamp.number} of {stamp.started:%Y-%m-%d %H:%M}. A row for each "
+        f"{len(now.entries)} row{'' if len(now.entries) == 1 else 's'}, {new} of them from run {stamp.number} of {stamp.started:%Y-%m-%d %H:%M}. A row for each "
         "pairing whose inputs, verdict, results or decision changed since its row before. Prices are those of one loudspeaker.",
         KEPT,
     ]

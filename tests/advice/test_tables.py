@@ -1844,6 +1844,8 @@ def test_sizes_and_children_in_plain_words() -> None:
             area, words = guesses.size_named(f"a {written} woofer")
             assert (area, words) == (guesses.area_of_inches(inches), written)
             assert area == guesses.size_named(f"a {inches}-inch woofer")[0]
+        assert 0.6 <= area / (math.pi / 4.0 * (0.0254 * inches) ** 2) <= 0.75, "the cone of a frame so wide"
+    assert 0.083 <= guesses.area_of_inches(15.0) <= 0.089, "830 to 890 cm2 in data sheets (memory)"
     for child in ("toddler", "toddlers", "baby", "babies", "child", "children", "kid", "kids", "infant", "infants", "grandchild", "grandchildren", "nursery", "playroom", "daughter", "sons", "kindergarten", "little fingers"):  # fmt: skip
         assert guesses.child_named(f"Our {child} crawls.") and guesses.child_named(child.upper())
         assert not guesses.child_named(f"a {child}like voice")

@@ -115,7 +115,20 @@ def test_a_screening_shows_its_best_dozen_and_tells_a_program_a_hundred() -> Non
         *(f"  in the way of {100 - n}: obstacle {n}" for n in range(5)),
         "Two serve all.", "N.", "Sheets: x.xlsx; page: p.pdf",
     ]  # fmt: skip
-    assert said.facts["best"][0]["range_hz"] == [1500.0, 2800.0]
+    assert table(said).head == (
+        "rank",
+        "low",
+        "high",
+        "used",
+        "verdict of the limits",
+        "usable range, Hz",
+        "octaves",
+        "price of one",
+    )
+    assert said.facts["best"][0] == {
+        "rank": 1, "low": "LD-01", "high": "HD-02", "guide": "WG-1", "slope": "LR4", "verdict": "fits", "range_hz": [1500.0, 2800.0],
+        "crossover_hz": 2000.0, "price": 0.0,
+    }  # fmt: skip
 
 
 def test_answers_are_told_with_all_that_is_to_be_said_beside_them() -> None:
@@ -167,6 +180,7 @@ def test_an_old_run_is_told_as_it_came_out() -> None:
     )  # fmt: skip
     done: Any = SimpleNamespace(pairings=pairings, exit_code=1, run=7, notices=("N.",), unprinted=("P-01: not printed.",), folder=Path("out/run-007"))  # fmt: skip
     said = told.of_recompute(done)
+    assert table(said).head == ("pairing", "verdict", "usable range, Hz", "crossover, Hz", "bound by", "result")
     assert [row[-2:] for row in table(said).rows] == [
         ("below P-01 / above", "as in History"), ("below P-02", "DIFFERS"), ("below P-03 / above", "DIFFERS"),
     ]  # fmt: skip

@@ -228,6 +228,7 @@ def _handed_out(
     [
         ((), []),
         ((4,), ["A piece of work came back without a result and will be done on this machine."]),
+        ((1, 3), ["2 pieces of work came back without a result and will be done on this machine."]),
         ((1, 3, 8), ["3 pieces of work came back without a result and will be done on this machine."]),
     ],
 )
