@@ -11,9 +11,10 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 
 from reportgen.advice.enquiries import Answer, Proposal
+from reportgen.advice.said import LENGTH
 from reportgen.advice.unread import clauses
 from reportgen.catalogue.currencies import with_currency
-from reportgen.catalogue.records import LowDriver
+from reportgen.catalogue.records import Case, LowDriver
 from reportgen.problems import one_line
 from reportgen.suitability.cautions import TONES, first_sentence
 from reportgen.suitability.checks import Check
@@ -331,6 +332,8 @@ def _parts(answer: Answer, proposals: int, details: int) -> Iterator[tuple[int, 
         yield STAYS, "\n".join([_intro(answer, told, details), *_lines(told, answer.currency, details)])
         if details >= 0 and (level := level_words(answer, told)):
             yield GOES_FIRST, sentence(level)
+        if holes := hole_words(answer, told):
+            yield DECIDED, sentence(holes)
         yield from ((STAYS if details < 2 else DECIDED, text) for text in _mind(told, details < 2))
         yield from ((STAYS, text) for text in _care(told) + safety(answer, told))
     else:
@@ -468,6 +471,34 @@ def level_words(answer: Answer, told: Sequence[Proposal]) -> str:
     least = "at least " if max(known) > min(known) else ""
     which = "each reaches" if len(known) > 1 else "it reaches"
     return f"with {use.amplifier_power_w:g} W{power} at {use.distance_m:g} m{far} {which} {least}{min(known)} dB"
+
+
+_OF_A_HOLE = re.compile(
+    rf"\b(?:cut-?outs?|holes?|openings?|recess\w*|face-?plates?|flanges?)\b[^.,;!?\n]{{0,40}}?{LENGTH}|{LENGTH}[^.,;!?\n]{{0,25}}?\b(?:cut-?outs?|holes?|openings?|recess\w*|face-?plates?|flanges?)\b",
+    re.IGNORECASE,
+)
+
+
+def hole_words(answer: Answer, told: Sequence[Proposal]) -> str:
+    """Faceplates and holes of those that are told, where the size of either is spoken of: to compare, for nothing else was worked out of them."""
+    if not _OF_A_HOLE.search(answer.question):
+        return ""
+    sizes = dict.fromkeys(f"{_used(one)} {text}" for one in told if (text := _plate_words(one.assessment.case)))
+    return f"to compare with yours: {'; '.join(sizes)}" if sizes else ""
+
+
+def _plate_words(case: Case) -> str:
+    """The faceplate of a driver, or of its guide, and the hole of a driver without one, as far as they are known."""
+    plate, high = case.guide or case.high, case.high
+    sides = {"has a faceplate of": (plate.faceplate_width_m, plate.faceplate_height_m)}
+    if case.guide is None:
+        sides["needs a hole of"] = (high.cutout_width_m, high.cutout_height_m)
+    texts = (
+        f"{what} {wide * 1e3:.0f}{'' if tall in (None, wide) else f' x {tall * 1e3:.0f}'} mm"
+        for what, (wide, tall) in sides.items()
+        if wide is not None
+    )
+    return " and ".join(texts)
 
 
 CHILD = "With a child about: fix a grille over the drivers, fasten the stand, and keep small parts and loose magnets out of reach."

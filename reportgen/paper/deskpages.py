@@ -162,6 +162,7 @@ def answer_page(answer: Answer, maker: Maker, stamp: Stamp) -> AnswerPage:
                 "" if answer.unread.asked else replies.ASK_FOR,
                 *(text for text in answer.wishes if text.startswith(replies.UNDERSTOOD) or not answer.proposals),
                 replies.level_words(answer, answer.proposals),
+                replies.hole_words(answer, answer.proposals),
                 assumed,
                 _glossary(answer),
             )

@@ -29,7 +29,7 @@ from reportgen.advice.hazards import (
     hazards_said,
 )
 from reportgen.advice.picks import Wish
-from reportgen.advice.replies import MOST_WORDS, asked_words, hz_words, reply
+from reportgen.advice.replies import MOST_WORDS, asked_words, hole_words, hz_words, reply
 from reportgen.advice.said import budget_said, said
 from reportgen.advice.unread import Unread, _is_english, clauses, unread
 from reportgen.assessment import assess
@@ -213,6 +213,28 @@ def test_what_lies_on_its_side_is_held_sideways_to_what_its_drivers_do_in_height
     assert (
         beside.arrangement == "side by side" and beside.vertical_half_window_rad == upright.vertical_half_window_rad
     ), "a cell goes first"
+
+
+def test_who_speaks_of_a_hole_or_a_faceplate_reads_those_of_the_picks() -> None:
+    """Sizes of the rows of the demo; nothing is claimed of what fits, and a guide covers the hole."""
+    found = demo_answer("E-02")
+
+    def told(question: str) -> str:
+        return hole_words(replace(found, enquiry=replace(found.enquiry, question=question)), found.proposals)
+
+    for words in ("My cut-out is 76 mm.", "a 4 inch faceplate at most", "54 mm hole"):
+        listed = told(words).removeprefix("to compare with yours: ").split("; ")
+        for one, text in zip(found.proposals, listed, strict=True):
+            high, guide = one.assessment.case.high, one.assessment.case.guide
+            plate = (guide or high).faceplate_width_m or 0.0
+            assert text.startswith(one.high_id) and f" has a faceplate of {plate * 1e3:.0f}" in text
+            assert text.endswith(" mm") and (
+                f" and needs a hole of {(high.cutout_width_m or 0.0) * 1e3:.0f}" in text
+            ) is (guide is None)
+    for words in ("a hole in it, 3 m away", "3 m. A small faceplate?", "my 26 cm baffle"):
+        assert told(words) == "", words
+    text = reply(replace(found, enquiry=replace(found.enquiry, question="My cut-out is 76 mm."), hazards=()))
+    assert "To compare with yours: " in text or "The enclosed page says the rest" in text
 
 
 def test_a_level_among_the_figures_of_a_woofer_is_no_wish() -> None:
@@ -594,7 +616,8 @@ def test_several_dangers_leave_no_room_for_the_rest_and_are_told_whole() -> None
     found = demo_answer("E-02")
     best = f"{found.proposals[0].high_id}, {found.proposals[0].price:.2f} EUR each: {hz_words(found.proposals[0].crossover_hz)}, LR4."
     text = reply(replace(found, unread=left, hazards=dangers_))
-    out_of_reach = "98 dB at 3 m is out of reach: HD-10 comes nearest with 91 dB."
+    out_of_reach = f"{found.shortfall.partition(', where ')[0]}."
+    assert out_of_reach.startswith("98 dB at 3 m is out of reach: HD-")
     assert len(text.split()) <= MOST_WORDS + len(out_of_reach.split()) and all(one in text for one in dangers_)
     kept = ("Hello", "thank you for your enquiry E-02.", *dangers_, out_of_reach, "For your 210 cm² woofer, for now:", best, "Local codes and licensed trades come first.", "The enclosed page says the rest and names two more.", "Kind regards")  # fmt: skip
     at = [text.index(words) for words in kept]
