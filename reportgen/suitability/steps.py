@@ -25,9 +25,6 @@ WIDER = ("stock", "preferred", "any")
 SAME_MISS = 0.02
 """Networks that miss what is wanted by shares that differ less are told apart by their pieces (no source)."""
 
-OF_THE_MISS = frozenset(("evenness", "thirds", "balance", "reversed null", "slopes", "impedance minimum"))
-"""Checks on what a network is held to miss: where only level, heat or parts are open, it is told apart by its pieces."""
-
 OF_ONE_NETWORK = frozenset(("heat", "part stress", "parts stock"))
 """Checks that lack a figure of the parts of one network, or one that another network may do without."""
 
@@ -93,7 +90,7 @@ class Candidate:
         Of those that fail alike, one that fails by nothing but the load it pulls down goes first.
         """
         price = float("inf") if self.price is None else self.price
-        missed = round(self.missed / SAME_MISS) if any(check.id in OF_THE_MISS for check in self.wanting) else 0
+        missed = round(self.missed / SAME_MISS) if self.wanting else 0
         others = sum(check.outcome == "fail" and check.id != "low_heat" for check in self.checks)
         return self.standing[0], others, self.standing, missed, self.pieces, price
 
