@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from contextlib import nullcontext
 from dataclasses import replace
 from math import pi
@@ -20,7 +21,7 @@ from reportgen.catalogue import curves, grids, relations
 from reportgen.catalogue.blank import _fit, _number_validation, heading_note
 from reportgen.catalogue.cells import implausible
 from reportgen.catalogue.columns import CABINET_KINDS, REAR_USES, REARS, SHEETS, SURROUNDINGS, Column, sheet
-from reportgen.catalogue.currencies import decimals_of
+from reportgen.catalogue.currencies import decimals_of, without_currency
 from reportgen.catalogue.curves import _float, _kind, _refuse_absurd, _refuse_kilohertz, _text, _times, read_curve
 from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.demonext import next_season_tables
@@ -256,6 +257,18 @@ def test_a_cell_that_counts_as_nothing_has_no_word_for_it() -> None:
         for column in one.columns:
             told = "\nEmpty: " in heading_note(column)
             assert told is (not column.required and column.default not in (None, "")), column.name
+
+
+def test_the_sign_of_one_country_is_its_currency() -> None:
+    """Signs by their names in the Unicode Character Database; codes of ISO 4217 (from memory)."""
+    signs = {
+        "EUR": "EURO", "GBP": "POUND", "INR": "INDIAN RUPEE", "KRW": "WON", "TRY": "TURKISH LIRA", "UAH": "HRYVNIA", "ILS": "NEW SHEQEL",
+        "VND": "DONG", "KZT": "TENGE", "RUB": "RUBLE", "PHP": "PESO", "NGN": "NAIRA",
+    }  # fmt: skip
+    for code, name in signs.items():
+        price = f"{unicodedata.lookup(f'{name} SIGN')} 12"
+        assert without_currency(price, code) == "12" and without_currency(price, "USD") == price, code
+    assert without_currency("12 zł", "PLN") == without_currency("12 Kč", "CZK") == "12"
 
 
 def test_decimals_of_currencies() -> None:
