@@ -25,9 +25,10 @@ from reportgen.pairing.response import Model
 from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.problems import CannotAssess
 from reportgen.suitability import checks
+from reportgen.suitability.choice import before_a_network
 from reportgen.suitability.limits import all_limits
 from reportgen.suitability.steps import heat_at_own_load
-from reportgen.suitability.verdict import YES, Word, best_crossover_hz, judge, usable_range
+from reportgen.suitability.verdict import YES, Word, best_crossover_hz, judge
 
 Changes = tuple[Change, ...]
 
@@ -321,8 +322,7 @@ def quick_word(case: Case) -> str:
     """The verdict that a case would have if its network came out perfect: limits, and the checks that need none."""
     try:
         setting = Setting(case)
-        limits = all_limits(setting)
-        bounds = usable_range(limits)
+        limits, bounds = before_a_network(all_limits(setting))
         at = case.pairing.crossover_hz or best_crossover_hz(bounds)
         if at is None:
             return "undecided"

@@ -124,7 +124,7 @@ class Chooser:
             design(looked_at[-1])
         if not tried:
             return None
-        best = min(tried, key=lambda one: one[0])[1]
+        best = min((one for _, one in tried), key=lambda one: self.key(one.checks, one.built.crossover_hz))
         return Choice(best.built, best.checks, self._why(best, len(looked_at), len(tried)))
 
     def _enough(self, tried: Sequence[tuple[Key, Choice]], promised: Key) -> bool:
@@ -163,7 +163,7 @@ UNMOVED = frozenset(
 
 
 def _moved(choice: Choice) -> Iterator[Check]:
-    """The checks that the frequency can move; a level that the amplifier ends, it ends at any."""
+    """The checks for whose sake another frequency is tried; a level that the amplifier ends, it ends at any."""
     network = choice.built.network
     still = {*UNMOVED, "peak level"} if network and network.reachable_cause == AMPLIFIER else UNMOVED
     return (check for check in choice.checks if check.id not in still and not lacks_a_figure(check, choice.built))

@@ -2473,6 +2473,17 @@ def test_where_nothing_bounds_a_crossover_nothing_is_said_of_it(monkeypatch: pyt
     assert remedies.quick_word(demo_case("P-01", pairing={"crossover_hz": 2450.0})) != "undecided"
 
 
+@every(("closes", "refused"), (("heat", False), ("resonance", True)))
+def test_a_heat_that_closes_the_range_refuses_nothing_before_there_is_a_network(
+    monkeypatch: pytest.MonkeyPatch, closes: str, refused: bool
+) -> None:
+    """3.5 kHz or higher by the sensitivities, 3 kHz or lower by the cone: a network may let less through."""
+    limits = (Limit(closes, "A", "low", 3500.0, "", ""), Limit("break-up", "B", "high", 3000.0, "", ""))
+    monkeypatch.setattr(remedies, "all_limits", lambda _: limits)
+    word = remedies.quick_word(demo_case("P-01", pairing={"crossover_hz": None}))
+    assert (word == "not suitable") is refused
+
+
 @every(("now", "offered"), ((None, [60, 35]), (60e-6, [35]), (35e-6, [60]), (20e-6, [60, 35])))
 def test_the_chambers_that_a_driver_comes_with_are_offered_but_the_one_it_has(
     now: float | None, offered: list[int]

@@ -1387,6 +1387,20 @@ def test_of_the_frequencies_that_were_designed_the_best_is_taken(
     assert found is not None and found.built.crossover_hz == min(turn, key=key.__getitem__)
 
 
+def test_a_level_that_the_amplifier_ends_speaks_for_no_other_frequency_but_against_one(monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    """At 2 kHz nothing is near a limit and the level fails, at 1.5 kHz two are near and nothing fails: a fail decides."""
+    limits = (Limit("a", "A", "low", 1000.0, "", ""), Limit("b", "B", "high", 4000.0, "", ""))
+    made = built()
+    assert made.network is not None
+    made = replace(made, network=replace(made.network, reachable_cause="the amplifier"))
+    told = {1500.0: (asked("slopes", "marginal"), asked("lobe", "marginal")), 2000.0: (asked("peak level", "fail"),)}
+    monkeypatch.setattr(Chooser, "_apart", lambda _: tuple(((0, 0, 0, 0.0, hz), hz) for hz in told))
+    monkeypatch.setattr(choice, "chosen", lambda _, hz, __: Candidate(replace(made, crossover_hz=hz), told[hz]))
+    found = Chooser(Model(Setting(example())), limits, usable_range(limits)).chosen()
+    assert found is not None and found.built.crossover_hz == 1500.0
+    assert [check.id for check in _moved(Choice(replace(made, crossover_hz=2000.0), told[2000.0]))] == []
+
+
 def test_a_frequency_is_better_by_fails_then_gaps_then_marginals_then_room() -> None:
     """Of a range of two octaves about 2 kHz: room beyond three margins of 0.08 octave is no advantage, and lower is better."""
     limits = (Limit("a", "A", "low", 1000.0, "", ""), Limit("b", "B", "high", 4000.0, "", ""))
