@@ -260,7 +260,7 @@ def asked_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[
 
 
 _REFUSED = re.compile(
-    r"\b(?:no|not|nor|neither|without|except|hate|avoid|(?:any|every)thing but|(?:don['’]?t|not) (?:want|like|need|use))$"
+    r"\b(?:no|not|nor|neither|without|except|hate|avoid|(?:any|every)thing but|(?:don['’]?t|not|never) (?:want|like|need|use|(?:offer|suggest|propose|recommend|send|sell|give)(?: (?:me|us))?))$"
 )
 """What refuses the very thing that follows."""
 _EXCHANGED = re.compile(

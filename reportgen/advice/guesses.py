@@ -53,7 +53,7 @@ _OF = (
 _OF_A_WOOFER = re.compile(rf"\b(?:{LOW}|drivers?|diameter|cones?|heads?)[\Wø]*(?:(?:is|of|are)\s+)?$", re.IGNORECASE)
 """What stands before a size in millimetres, which is a woofer's only where one is spoken of."""
 _CHILD = re.compile(
-    r"\b(toddlers?|bab(?:y|ies)|(?:grand)?child(?:ren)?|kids?|infants?|nurser(?:y|ies)|kindergartens?|playrooms?|(?:grand)?(?:daughter|son)s?|little (?:ones?|fingers|hands)"
+    r"\b(toddlers?|bab(?:y|ies)|(?:grand)?child(?:ren)?|kids?|infants?|nurser(?:y|ies)|kindergartens?|day[- ]?care|child ?care|cr[eè]che|pre-?school|playrooms?|(?:grand)?(?:daughter|son)s?|little (?:ones?|fingers|hands)"
     rf"|(?<![\d.,])(?:[1-9]|1[0-2])[- ]?(?:year|yr|month)s?[- ]olds?(?!\s+(?:\w+\s+)?(?:{DRIVER}|amp\w*|receiver|pair|system|cars?|box(?:es)?|cabinets?|kit|design)))\b",
     re.IGNORECASE,
 )

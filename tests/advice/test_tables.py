@@ -1846,7 +1846,7 @@ def test_sizes_and_children_in_plain_words() -> None:
             assert area == guesses.size_named(f"a {inches}-inch woofer")[0]
         assert 0.6 <= area / (math.pi / 4.0 * (0.0254 * inches) ** 2) <= 0.75, "the cone of a frame so wide"
     assert 0.083 <= guesses.area_of_inches(15.0) <= 0.089, "830 to 890 cm2 in data sheets (memory)"
-    for child in ("toddler", "toddlers", "baby", "babies", "child", "children", "kid", "kids", "infant", "infants", "grandchild", "grandchildren", "nursery", "playroom", "daughter", "sons", "kindergarten", "little fingers"):  # fmt: skip
+    for child in ("toddler", "toddlers", "baby", "babies", "child", "children", "kid", "kids", "infant", "infants", "grandchild", "grandchildren", "nursery", "playroom", "daughter", "sons", "kindergarten", "day-care", "crèche", "little fingers"):  # fmt: skip
         assert guesses.child_named(f"Our {child} crawls.") and guesses.child_named(child.upper())
         assert not guesses.child_named(f"a {child}like voice")
     for told, of_a_child in (("my 4 year old pokes everything", True), ("for 12-year-olds", True), ("my 13 year old", False), ("my 5 year old amp", False), ("a 10-year-old pair of speakers", False)):  # fmt: skip

@@ -654,7 +654,7 @@ def test_dangers_of_which_the_words_speak_go_first() -> None:
     ("words", "told"),
     [
         ("I have a pacemaker and stick it into the mains", (IMPLANT, MAINS)), ("the beryllium dome fell, my ICD, 230 V", (BERYLLIUM, IMPLANT, MAINS)),
-        ("a plate amplifier in the box", (MAINS,)), ("I mount the amplifier inside the cabinet", (MAINS,)), ("an amp in the next room", ()),
+        ("a plate amplifier in the box", (MAINS,)), ("Amp is inside the box", (MAINS,)), ("on a shelf above the door", (HANGING,)), ("the dome over the woofer", ()), ("I mount the amplifier inside the cabinet", (MAINS,)), ("an amp in the next room", ()),
         ("one cap leaks", (LEAKING,)), ("leaking capacitors", (LEAKING,)), ("shall I keep the old caps", (LEAKING,)), ("do I need a capacitor", ()), ("my hat: a cap", ()),
         ("lasers over the floor", (LASER,)), ("laser cut, measured by a laser level", ()), ("a damp cellar", (WATER,)), ("damp it with felt, a damped cup", ()), ("straight off a second amp", (BARE,)),
         ("110 V", (MAINS,)), ("110 V DC", ()), ("115 volts", (MAINS,)), ("400 V", (MAINS,)), ("12 V", ()), ("19 V dc", ()), ("100 V line", ()),
@@ -733,6 +733,8 @@ def test_the_cheapest_that_would_do_comes_first() -> None:
 
 def test_a_driver_that_is_refused_in_the_end_is_left_out() -> None:
     assert refused_ids("You wrote: HD-04 would do. But I do not want HD-04.", ("HD-04",)) == ("HD-04",)
+    assert refused_ids("Do not offer me HD-04, and never suggest HD-05", ("HD-04", "HD-05")) == ("HD-04", "HD-05")
+    assert refused_ids("Please offer me HD-04", ("HD-04",)) == ()
     assert refused_ids("I want to replace the broken HD-04 with HD-05", ("HD-04", "HD-05")) == ("HD-04",)
     assert refused_ids("Replace the horn driver HD-04 with the dome HD-05", ("HD-04", "HD-05")) == ("HD-04",)
     assert refused_ids("Can I replace HD-04 by HD-05 in my kit?", ("HD-04", "HD-05")) == ("HD-04",)
