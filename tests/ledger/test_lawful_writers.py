@@ -17,6 +17,7 @@ import openpyxl
 import pytest
 import xlsxwriter
 
+from reportgen.catalogue.demo import demo_tables
 from reportgen.catalogue.reading import read_catalogue
 from reportgen.catalogue.records import Catalogue
 from reportgen.ledger.graft import inspect_package
@@ -27,6 +28,7 @@ from tests.endtoend.seasons import chosen, small, write_season
 from tests.every import every
 from tests.ledger import office
 from tests.ledger.grafting import graft
+from tests.workbooks import write_workbook
 
 pytestmark = pytest.mark.filterwarnings("ignore::UserWarning")
 Names = Callable[[str], str]
@@ -104,7 +106,10 @@ VARIANTS = {
 @pytest.fixture(scope="module")
 def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
     rows = chosen("P-12", "P-19")
-    return write_season(tmp_path_factory.mktemp("season") / "season.xlsx", rows, **small(*rows))
+    path = write_season(tmp_path_factory.mktemp("season") / "season.xlsx", rows, **small(*rows))
+    own = {name.replace("_", " "): table for name, table in small(*rows).items()}
+    write_workbook(path, {**demo_tables(), "Pairings": rows, **own})  # with looks and sizes, which are made odd
+    return path
 
 
 @pytest.fixture(scope="module")

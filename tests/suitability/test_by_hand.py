@@ -900,6 +900,21 @@ def test_so_many_parts_as_were_allowed_and_no_more(
     assert steps.chosen(Model(Setting(changed(pairing={"most_parts": most}))), 2450.0, ()).pieces == pieces
 
 
+def test_the_networks_of_narrower_choices_stand_beside_those_of_the_wider_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where all leave something to wish, the ladder is made of all; a choice of parts whose network leaves nothing ends the search."""
+    seen = list[list[str]]()
+    monkeypatch.setattr(steps, "all_checks", lambda *_: ())
+    monkeypatch.setattr(steps, "built_with", lambda _bare, _networks, policy: [policy])
+    monkeypatch.setattr(steps, "ladder_of", lambda found: seen.append([one.built for one in found]) or found)
+    monkeypatch.setattr(Candidate, "rank", 0)
+    monkeypatch.setattr(steps, "_built", lambda best, _: best)
+    model, widest = Model(Setting(changed(pairing={"parts_policy": steps.WIDER[-1]}))), [*reversed(steps.WIDER)]
+    for enough in (None, 0):
+        monkeypatch.setattr(steps, "_spotless", lambda found, enough=enough: enough == len(found) - 1)
+        steps.chosen(model, 2450.0, ())
+    assert len(widest) > 1 and seen == [widest, widest[:1]]
+
+
 def test_of_networks_that_fail_alike_one_that_fails_by_the_load_alone_is_built(monkeypatch: pytest.MonkeyPatch) -> None:
     """LD-01, rated 6 ohm: 60 W into 4 ohm are 90 at its own, more than it may take; the other network burns the high driver.
 
