@@ -248,7 +248,7 @@ def test_each_limit_is_a_bar_from_its_side_to_its_frequency_and_the_binding_ones
 
 
 def test_words_on_a_dark_bar_are_light_and_words_beside_one_are_dark() -> None:
-    """Black letters on white or white ones on black: a binding bar that is too short for its words has them beside it."""
+    """Black letters on white or white ones on black: a binding bar that no axis makes long enough for its words has them beside it."""
     some = (
         limit("Heat", "low", 300.0),
         limit("Travel", "low", 1500.0),
@@ -257,13 +257,16 @@ def test_words_on_a_dark_bar_are_light_and_words_beside_one_are_dark() -> None:
     )
     inks = {label.text.split(" ")[0]: label for label in range_picture(some, usable_range(some), None).labels}
     assert [inks[name].ink for name in ("Heat", "Travel", "Break-up", "Coverage")] == ["word", "reversed-strong", "reversed-strong", "word"]  # fmt: skip
-    short = (limit("Travel with a long name", "low", 300.0), limit("Break-up with a long name", "high", 9000.0))
-    picture = range_picture(short, usable_range(short), None)
-    bars = boxes(picture, "bar-binding")
-    for label in picture.labels:
-        if "long" in label.text:
+    for length, has_room in ((1, True), (9, False)):  # the axis grows, but not for ever
+        name = "a long name " * length
+        short = (limit(f"Travel, {name}", "low", 300.0), limit(f"Break-up, {name}", "high", 9000.0))
+        picture = range_picture(short, usable_range(short), None)
+        bars = boxes(picture, "bar-binding")
+        labels = [label for label in picture.labels if "long" in label.text]
+        assert len(labels) == 2
+        for label in labels:
             on_bar = any(left <= label.box.left and label.box.right <= left + width for left, _, width, _ in bars)
-            assert label.ink == ("reversed-strong" if on_bar else "strong") and not on_bar
+            assert on_bar is has_room and label.ink == ("reversed-strong" if on_bar else "strong")
 
 
 def test_bars_stand_from_the_most_pressing_down() -> None:
