@@ -389,19 +389,19 @@ def lines(stream: Any, count: int) -> Iterator[str]:
 def test_the_stop_key_keeps_what_is_finished(place: Path, run: Run, whole_group: bool) -> None:
     before = digest(written(place, varied(7, QUICK)))
     process = started(place, "--no-pdf", "--jobs", "2")
-    first = list(lines(process.stderr, 3))
+    first = list(lines(process.stderr, 2))  # early: on a slow machine the rest must not be done before the key is pressed
     assert all("/7 " in line for line in first), first
     (os.killpg if whole_group else os.kill)(process.pid, signal.SIGINT)
-    out, err = process.communicate(timeout=20)
+    out, err = process.communicate(timeout=60)
     assert process.returncode == 130
     assert "Stopped. What is finished is kept" in err and "Traceback" not in err + out
-    deadline = time.monotonic() + 5
+    deadline = time.monotonic() + 20
     while members(process.pid) and time.monotonic() < deadline:
         time.sleep(0.05)
     assert not members(process.pid), "no process is left"
     assert digest(place / "season.xlsx") == before
     kept = {path.stem for path in (place / "out/season/.kept").glob("*.bin")}
-    assert len(kept) >= 3 and not list(place.rglob(".part-*"))
+    assert len(kept) >= 2 and not list(place.rglob(".part-*"))
     if whole_group:  # what is kept is the same either way
         told = run("--no-pdf", "--jobs", 2)
         assert told.code == 0 and f"{len(kept)} unchanged" in told.out
