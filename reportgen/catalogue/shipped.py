@@ -7,11 +7,12 @@ is used for.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from statistics import median
 from typing import Any, TypeVar, cast
 
 from reportgen.catalogue import cells, trade
 from reportgen.catalogue.columns import PRACTICE, QUANTITY_OF, TECHNOLOGIES, UNITS, Sheet
-from reportgen.catalogue.records import Origin, Practice, Record, Rule, Technology, problem_at
+from reportgen.catalogue.records import Origin, Practice, Record, Rule, StockPart, Technology, problem_at
 from reportgen.catalogue.tables import Table
 from reportgen.problems import Problem
 
@@ -83,6 +84,32 @@ def practice_of(table: Table) -> Practice:
         expected = f"the shipped values are used for: {listed}"
         table.problems.append(Problem(PRACTICE.name, "", "", "rules are missing", expected, mend, True))
     return Practice(rules)
+
+
+WORTH = "worth of a decibel"
+WORTH_IN_PARTS = (1.0, 100.0)
+"""A decibel that is worth fewer or more ordinary parts is most likely written in another currency; 7 are usual (common practice, no source)."""
+
+
+def notice_worth(tables: Mapping[str, Table], practice: Practice) -> None:
+    """Note a worth of a decibel that is out of proportion to the prices of the parts: as in another currency, it chooses the networks by price alone, or never."""
+    parts = cast("Mapping[str, StockPart]", tables["Parts"].records)
+    prices = [part.price for part in parts.values() if part.price]
+    if not prices:
+        return
+    ordinary, rule = median(prices), practice.rules[WORTH]
+    least, most = (count * ordinary for count in WORTH_IN_PARTS)
+    if least <= rule.value <= most:
+        return
+    maker = next(iter(tables["Maker"].records.values()), None)
+    money = getattr(maker, "currency", "") or ""
+    weighed = "networks are chosen by their price alone" if rule.value < least else "prices do not count"
+    expected = f"of the parts with a price half cost {ordinary:.4g} {money}".rstrip() + f" and more; {weighed}"
+    mend = f"Write what a decibel is worth, by habit the price of seven such parts ({float(f'{7 * ordinary:.2g}'):g})."
+    found = f"“{WORTH}” is {rule.value:.10g}"
+    at = rule.origin.cells.get("value", "")  # none where the shipped row is used
+    heading = PRACTICE.column("value").heading
+    tables[PRACTICE.name].problems.append(Problem(PRACTICE.name, at, heading, found, expected, mend, True, WORTH))
 
 
 def _own_rule(table: Table, rule: Rule, shipped: Rule) -> Rule:

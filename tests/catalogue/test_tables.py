@@ -33,9 +33,9 @@ from reportgen.catalogue.overrides import overridden, parsed
 from reportgen.catalogue.package import Package
 from reportgen.catalogue.plausible import _gap, _peak, problems_of_curve
 from reportgen.catalogue.reading import _choose_sheets
-from reportgen.catalogue.records import MeasuredCurve, Origin, Rule, StockPart, places_noted
+from reportgen.catalogue.records import MeasuredCurve, Origin, Practice, Rule, StockPart, places_noted
 from reportgen.catalogue.reference import columns_reference
-from reportgen.catalogue.shipped import add_technologies, practice_of
+from reportgen.catalogue.shipped import add_technologies, notice_worth, practice_of
 from reportgen.catalogue.tables import RECORDS, Table, _row_ranges
 from reportgen.catalogue.trade import PRACTICE_ROWS, TECHNOLOGY_ROWS
 from reportgen.problems import CannotAssess, PackageRefused, ReportgenError
@@ -583,6 +583,32 @@ def test_rules_that_are_missing_are_named_up_to_six(count: int, more: str | None
     assert told == (
         [] if more is None else [f"the shipped values are used for: {', '.join(names[: min(count, 6)])}{more}"]
     )
+
+
+@every(
+    ("prices", "worth", "told"),
+    [
+        ((3.0, 4.0, 40.0), 30.0, ""), ((3.0, 4.0, 40.0), 4.0, ""), ((3.0, 4.0, 40.0), 400.0, ""), ((), 30.0, ""), ((0.0, 4.0), 30.0, ""),
+        ((3.0, 4.0, 40.0), 3.9, "half cost 4 EUR and more; networks are chosen by their price alone"),
+        ((3.0, 4.0, 40.0), 401.0, "half cost 4 EUR and more; prices do not count"),
+        ((500.0, 640.0, 700.0, None), 30.0, "half cost 640 EUR and more; networks are chosen by their price alone"),
+    ],
+)  # fmt: skip
+def test_a_decibel_that_is_worth_less_than_a_part_or_more_than_a_hundred_is_told(
+    prices: tuple[float | None, ...], worth: float, told: str
+) -> None:
+    """By the median of the prices; what seven of 640 cost is 4480, told in two digits."""
+    tables = {name: Table(sheet(name)) for name in ("Parts", "Maker", "Practice")}
+    for number, price in enumerate(prices):
+        tables["Parts"].records[f"C-{number}"] = SimpleNamespace(price=price)
+    tables["Maker"].records["maker"] = SimpleNamespace(currency="EUR")
+    rule = replace(demo().practice.rules["worth of a decibel"], value=worth)
+    notice_worth(tables, Practice({rule.id: rule}))
+    problems = tables["Practice"].problems
+    assert [one.expected.partition("parts with a price ")[2] for one in problems] == ([told] if told else [])
+    assert all(one.notice and one.sheet == "Practice" and one.cell == rule.origin.cells["value"] for one in problems)
+    if 640.0 in prices:
+        assert problems[0].mend.endswith("the price of seven such parts (4500).")
 
 
 MIB = 1 << 20
