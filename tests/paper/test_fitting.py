@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -66,6 +67,11 @@ def test_what_is_said_takes_room() -> None:
     assert annex_pages(page.annex, "Letter") > annex_pages(page.annex, "A4") > 1.0
     assert fitted(long, Wish(), "A4").build == 3
     assert HEIGHT["A4"] > HEIGHT["Letter"]
+    refused = sheet_page(assessed("P-07"), STAMP)  # what does not fit its baffle shows it on the front
+    assert refused.baffle is not None and refused.baffle.picture is not None
+    for front in ("roomy", "", "dense"):
+        alone = front_height(replace(refused, baffle=None, drivers=()), front)
+        assert front_height(refused, front) > alone + refused.baffle.picture.height
 
 
 def test_the_last_page_is_saved_only_where_little_stands_on_it() -> None:
