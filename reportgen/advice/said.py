@@ -43,8 +43,9 @@ _LED = (
     rf"(?:\b(?:in|into|inside|for|on|at|by)\s+(?:[\w'-]+\s+){{0,3}}?{_PART}"
     r"|\bmy\s+(?:[\w'-]+\s+)?(?=[\w'-]+ (?:has|have) (?:an?|the|two|four|[a-z]+-?\d))|(?=\boutdoor|\bpoolside|\bcar (?:doors?|audio|stereo|speakers?)\b))"
 )
-_OWNED = r"(?:\b(?:i|we) (?:run|manage) (?:an?|the|our) (?:\w+ )?|\b(?:my|our) (?:\w+ )?(?=[\w'-]+(?: hall)? (?:wants?|needs?) (?:[\w-]+ ){0,2}?(?:loud)?speakers?\b))"
 """A place counts where the words lead to it: a garden shed, a van in a name and a church in an address do not."""
+_OWNED = r"(?:\b(?:i|we) (?:run|manage) (?:an?|the|our) (?:\w+ )?|\b(?:my|our) (?:\w+ )?(?=[\w'-]+(?: hall)? (?:wants?|needs?) (?:[\w-]+ ){0,2}?(?:loud)?speakers?\b))"
+"""A place that is the enquirer's own to run, or that wants loudspeakers."""
 _NOT = re.compile(r"(?:\b(?:not|never|no|nor|without)|n['’]t)\b(?:(?!\bbut\b)[^.;:!?]){0,25}$", re.IGNORECASE)
 _PLACES = {
     "vehicle": r"vans?|cars?|campers?|caravans?|motorhomes?|trucks?|lorry|lorries|tractors?|boats?|yachts?|ships?|buses|bus|boot|dashboard|dash",
@@ -144,8 +145,8 @@ _CROSSOVER = re.compile(
     rf"(?:(?:(?:at|around|about|near|of|to)\s+(?:about\s+)?)?{_HERTZ}|(?:at|around|about|near)\s+(\d{{4}})(?![\w€$£]|[.,]\d|\s*{_OTHER_UNIT}))",
     re.IGNORECASE,
 )
-_BEFORE_SLOPE = re.compile(rf"(?<![\d.,]){_HERTZ}()(?=,?\s+(?:LR[248]|BW[1-4]|BE[2-4])\b)", re.IGNORECASE)
 """A frequency of four figures needs no unit there; what bounds a crossover, or stands between two, is no wish for it."""
+_BEFORE_SLOPE = re.compile(rf"(?<![\d.,]){_HERTZ}()(?=,?\s+(?:LR[248]|BW[1-4]|BE[2-4])\b)", re.IGNORECASE)
 _AT_HZ = re.compile(
     rf"(?:\bat\s+|@\s*|\bis\s+(?=[\d.,]+\s*k?(?:hz)?\s+(?:ok(?:ay)?|fine|possible|right|good|too (?:low|high))\b)){_HERTZ}()",
     re.IGNORECASE,

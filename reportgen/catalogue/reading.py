@@ -47,7 +47,7 @@ def read_catalogue(path: Path | str, wishes: Sequence[Override] = ()) -> Catalog
     curves = relate(tables, folder_of(path))
     practice = shipped.practice_of(tables[PRACTICE.name])
     shipped.notice_technologies(tables, added)
-    shipped.notice_worth(tables, practice)
+    shipped.notice_worth(tables, practice, currency)
     maker = _maker(tables)
     records: Mapping[str, Any] = {
         heading.replace(" ", "_").lower(): tables[heading].records for heading in (sheet.name for sheet in SHEETS[:8])

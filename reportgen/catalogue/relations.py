@@ -248,8 +248,8 @@ def _warned(record: Record, field: str, found: str, expected: str, mend: str = "
 
 def _typed(record: Record, field: str) -> str:
     """A figure of a row in the unit of its column, which is named: the heading may have another."""
-    unit = columns.sheet(record.origin.sheet).column(field).unit
-    return f"{getattr(record, field) / columns.UNITS[unit]:.10g} {unit}".rstrip()
+    column = columns.sheet(record.origin.sheet).column(field)
+    return f"{getattr(record, field) / column.factor:.10g} {column.unit}".rstrip()
 
 
 def _here(record: Record, field: str) -> str:

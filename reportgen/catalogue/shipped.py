@@ -91,7 +91,7 @@ WORTH_IN_PARTS = (1.0, 100.0)
 """A decibel that is worth fewer or more ordinary parts is most likely written in another currency; 7 are usual (common practice, no source)."""
 
 
-def notice_worth(tables: Mapping[str, Table], practice: Practice) -> None:
+def notice_worth(tables: Mapping[str, Table], practice: Practice, currency: str) -> None:
     """Note a worth of a decibel that is out of proportion to the prices of the parts: as in another currency, it chooses the networks by price alone, or never."""
     parts = cast("Mapping[str, StockPart]", tables["Parts"].records)
     prices = [part.price for part in parts.values() if part.price]
@@ -101,10 +101,8 @@ def notice_worth(tables: Mapping[str, Table], practice: Practice) -> None:
     least, most = (count * ordinary for count in WORTH_IN_PARTS)
     if least <= rule.value <= most:
         return
-    maker = next(iter(tables["Maker"].records.values()), None)
-    money = getattr(maker, "currency", "") or ""
     weighed = "networks are chosen by their price alone" if rule.value < least else "prices do not count"
-    expected = f"of the parts with a price half cost {ordinary:.4g} {money}".rstrip() + f" and more; {weighed}"
+    expected = f"of the parts with a price half cost {ordinary:.4g} {currency}".rstrip() + f" and more; {weighed}"
     mend = f"Write what a decibel is worth, by habit the price of seven such parts ({float(f'{7 * ordinary:.2g}'):g})."
     found = f"“{WORTH}” is {rule.value:.10g}"
     at = rule.origin.cells.get("value", "")  # none where the shipped row is used

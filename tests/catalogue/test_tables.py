@@ -598,12 +598,11 @@ def test_a_decibel_that_is_worth_less_than_a_part_or_more_than_a_hundred_is_told
     prices: tuple[float | None, ...], worth: float, told: str
 ) -> None:
     """By the median of the prices; what seven of 640 cost is 4480, told in two digits."""
-    tables = {name: Table(sheet(name)) for name in ("Parts", "Maker", "Practice")}
+    tables = {name: Table(sheet(name)) for name in ("Parts", "Practice")}
     for number, price in enumerate(prices):
         tables["Parts"].records[f"C-{number}"] = SimpleNamespace(price=price)
-    tables["Maker"].records["maker"] = SimpleNamespace(currency="EUR")
     rule = replace(demo().practice.rules["worth of a decibel"], value=worth)
-    notice_worth(tables, Practice({rule.id: rule}))
+    notice_worth(tables, Practice({rule.id: rule}), "EUR")
     problems = tables["Practice"].problems
     assert [one.expected.partition("parts with a price ")[2] for one in problems] == ([told] if told else [])
     assert all(one.notice and one.sheet == "Practice" and one.cell == rule.origin.cells["value"] for one in problems)

@@ -95,7 +95,7 @@ def curve_files() -> dict[str, str]:
 
 @shared
 def _written(tables: bytes) -> bytes:
-    """The workbook of some rows: the same rows make the same bytes (`catalogue/test_blank.py`), so it is written once."""
+    """The workbook of some rows, written once for all tests that start from the same rows."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "season.xlsx"
         write_plain(path, pickle.loads(tables))
