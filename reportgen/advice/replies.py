@@ -16,7 +16,7 @@ from reportgen.advice.unread import clauses
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import Case, LowDriver
 from reportgen.problems import one_line
-from reportgen.suitability.cautions import TONES, first_sentence
+from reportgen.suitability.cautions import first_sentence
 from reportgen.suitability.checks import Check
 from reportgen.suitability.limits import Limit, words_of
 
@@ -509,8 +509,8 @@ LAWS = "Local codes and licensed trades come first."
 def safety(answer: Answer, told: Sequence[Proposal]) -> list[str]:
     """What loud sound and a child ask for, and that the law goes first wherever a caution stands."""
     loud = [one.text for one in told[0].assessment.cautions if one.id == "hearing" and one.grave] if told else []
-    loud = [] if any(TONES in text for text in answer.hazards) else loud
-    lines = [*(f"Careful. {first_sentence(text)}" for text in loud), *([CHILD] if answer.child else [])]
+    said = [line for text in loud if (line := f"Careful. {first_sentence(text)}") not in answer.hazards]
+    lines = [*said, *([CHILD] if answer.child else [])]
     if lines or answer.hazards or any(one.caution is not None for one in told):
         lines.append(LAWS)
     return [" ".join(lines)] if lines else []

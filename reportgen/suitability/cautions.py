@@ -136,11 +136,7 @@ def at_the_seat(peak_db: float, average: float) -> str:
         if seconds >= 24 * 3600
         else f"{time} a day is the recommended limit"
     )
-    return f"{TONES} {peak_db:.0f} dB at the seat go with a programme of about {average:.0f} dB: {limit}."
-
-
-TONES = "Tones of"
-"""How it begins what loud sound does."""
+    return f"Tones of {peak_db:.0f} dB at the seat go with a programme of about {average:.0f} dB: {limit}."
 
 
 def of_the_kind(setting: Setting) -> Caution | None:
