@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import islice
+from itertools import islice, pairwise
 from math import pi
 
 import numpy as np
@@ -266,6 +266,16 @@ def keeps_its_filter(branch: Branch, high: bool) -> bool:
     kind = "C" if high else "L"
     first = [stage.components[0] for stage in branch.stages if stage.place == "series"]
     return any(part.kind == kind and part.role.startswith("series") for part in first)
+
+
+def doubled(branch: Branch) -> bool:
+    """Whether two plain coils, or two plain capacitors, of its filter stand side by side: one part in two pieces."""
+    return any(
+        _filters(one)
+        and [c.role for c in one.components] == [c.role for c in other.components]
+        and len(one.components) == 1
+        for one, other in pairwise(branch.stages)
+    )
 
 
 def _filters(stage: Stage) -> bool:

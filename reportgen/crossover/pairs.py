@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from reportgen.crossover.fitting import Fitted, Heard
-from reportgen.crossover.forms import keeps_its_filter, lighter
+from reportgen.crossover.forms import doubled, keeps_its_filter, lighter
 from reportgen.crossover.joint import JointFit, JointTask, Start, fit_joint, joint_square, promised_errors
 
 FEWEST, MOST = 4, 10
@@ -58,14 +58,27 @@ class Ladder:
 
 
 def ladder_of(lows: Sequence[Fitted], highs: Sequence[Fitted], task: JointTask, fewest: int = FEWEST) -> Ladder:
-    """The best pairs of every number of parts: of forms fitted alone, of fuller ones with a part left out, settled."""
+    """The best pairs of every number of parts: of forms fitted alone, of fuller ones with a part left out, settled.
+
+    A branch with one part in two pieces is only on the way to smaller ones.
+    """
     found = Ladder()
     for fit in fit_joint(_promising(lows, highs, task, fewest), task):
         found.take(fit)
     _leave_out(found, task, fewest)
+    found = _without_doubled(found)
     counts = sorted(found.best)
     found.best = dict(zip(counts, settled([found.best[count] for count in counts], task), strict=True))
     return found
+
+
+def _without_doubled(found: Ladder) -> Ladder:
+    """What is left when fits with one part in two pieces go: leaving out what stood between two coils makes them."""
+    kept = Ladder()
+    for fit in found.made:
+        if not (doubled(fit.low.branch) or doubled(fit.high.branch)):
+            kept.take(fit)
+    return kept
 
 
 def settled(fits: Sequence[JointFit], task: JointTask) -> list[JointFit]:

@@ -706,6 +706,36 @@ def test_parts_are_left_out_of_what_was_left_over_to_the_end(monkeypatch: pytest
     assert {count: one.rms_db for count, one in rungs.best.items()} == {8: 1.0, 7: 1.1, 6: 1.2, 5: 2.0, 4: 3.0}
 
 
+def test_nobody_builds_one_part_of_the_filter_in_two_pieces() -> None:
+    """Two coils in a row, or two capacitors across, are one; a capacitor and one with its resistor, coils with a capacitor between are not."""
+    coil, across_it = (
+        in_path(Component("L", 1e-3, role="series coil")),
+        across(Component("C", 1e-5, role="shunt capacitor")),
+    )
+    damped = across(*across_it.components, Component("R", 0.5, role="damping resistor"))
+    pads = in_path(Component("R", 2.0, role="level pad")), in_path(Component("R", 2.0, role="level pad"))
+    two = [Branch(stages) for stages in ((coil, coil, across_it), (coil, across_it, across_it))]
+    plain = [
+        Branch(stages) for stages in ((coil, across_it, coil), (coil, across_it, damped), (coil, damped, damped), pads)
+    ]
+    fits: list[Any] = [
+        SimpleNamespace(
+            low=SimpleNamespace(branch=low, parts=3),
+            high=SimpleNamespace(branch=high, parts=3),
+            rms_db=place / 10.0,
+            sensitivity_db=0.0,
+        )
+        for place, (low, high) in enumerate(
+            [(two[0], plain[0]), (plain[0], two[1]), *((one, plain[3]) for one in plain)]
+        )
+    ]
+    found = pairs.Ladder()
+    for one in fits:
+        found.take(one)
+    left = pairs._without_doubled(found)
+    assert left.made == fits[2:] and left.best == {6: fits[2]}
+
+
 @every(
     ("pad_db", "told"),
     [(6.02, "level pad of 6.0 dB"), (0.5, "level pad of 0.5 dB"), (0.4, "level pad"), (0.0, "level pad")],
