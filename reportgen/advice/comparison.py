@@ -100,7 +100,7 @@ FIGURES: tuple[tuple[str, str, Callable[[Assessment], Value]], ...] = (
     ("Reversed null", "dB", _check("reversed null")),
     ("Least impedance", "ohm", _check("impedance minimum")),
     ("Good builds", "%", _check("good builds")),
-    ("Crossover parts", "", lambda one: float(len(one.parts)) if one.parts else None),
+    ("Crossover pieces", "", lambda one: float(one.figures.pieces) if one.figures else None),
     ("Crossover parts cost", "currency", lambda one: one.network.parts_price if one.network else None),
     ("Price of one", "currency", lambda one: one.price),
 )

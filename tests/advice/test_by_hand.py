@@ -994,7 +994,7 @@ def compared(**values: float) -> dict[str, tuple[Any, str]]:
     assert one.network is not None
     checks = tuple(replace(check, value=values.get(check.id.replace(" ", "_"), check.value)) for check in one.checks)
     found = UsableRange(2000.0, 3000.0, None, None)
-    network = replace(one.network, parts_price=17.5, parts=one.parts[:4])
+    network = replace(one.network, parts_price=17.5, figures=replace(one.network.figures, pieces=4))
     one = replace(one, checks=checks, found_range=found, crossover_hz=2450.0, price=110.5, network=network)
     rows = compare([one, other])
     return {row.name: (row.values[0], row.unit) for row in (*rows.differing, *rows.alike)}
@@ -1014,7 +1014,7 @@ def test_each_row_of_a_comparison_by_hand() -> None:
         "Range to": (3000.0, "Hz"), "Peak level wanted": (96.0, "dB"), "Peak level reached": (101.0, "dB"), "Level to spare": (3.5, "dB"),
         "Directivity step": (2.5, "dB"), "Loss at the seated ear": (1.5, "dB"), "Loss at the standing ear": (4.5, "dB"),
         "Strays from the target": (0.75, "dB"), "Reversed null": (25.0, "dB"), "Least impedance": (3.6, "ohm"), "Good builds": (95.0, "%"),
-        "Crossover parts": (4.0, ""), "Crossover parts cost": (17.5, "EUR"), "Price of one": (110.5, "EUR"),
+        "Crossover pieces": (4.0, ""), "Crossover parts cost": (17.5, "EUR"), "Price of one": (110.5, "EUR"),
     }  # fmt: skip
 
 

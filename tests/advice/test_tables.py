@@ -161,7 +161,7 @@ def test_a_pairing_without_a_network_has_no_number_of_parts_to_compare() -> None
     bare = replace(one, network=None)
     rows = comparison.compare([bare, other])
     values = {row.name: row.values for row in (*rows.differing, *rows.alike)}
-    assert values["Crossover parts"] == (None, len(other.parts)) and values["Crossover parts cost"][0] is None
+    assert values["Crossover pieces"] == (None, other.figures.pieces) and values["Crossover parts cost"][0] is None
 
 
 @every(
