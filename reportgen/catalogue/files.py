@@ -50,15 +50,20 @@ def find_beside(root: Path, name: str) -> Path:
 
 
 def _nearest(home: Path, parts: list[str]) -> str:
-    folder = home.joinpath(*parts[:-1])
-    try:
-        names = sorted(entry.name for entry in folder.iterdir() if entry.is_file())
-    except OSError:
-        names = []
-    by_stem = {PurePath(entry).stem.casefold(): entry for entry in names}
+    folder = home
+    for part in parts[:-1]:  # a folder that is spelled large or small otherwise, as some systems let it
+        folder /= next((one.name for one in _within(folder) if one.name.casefold() == part.casefold()), part)
+    by_stem = {PurePath(entry.name).stem.casefold(): entry for entry in _within(folder) if entry.is_file()}
     close = difflib.get_close_matches(
         PurePath(parts[-1]).stem.casefold(), list(by_stem), n=1
     )  # the endings are all alike
     if not close:
         return "Copy the file there, or empty the cell."
-    return f"Did you mean “{'/'.join([*parts[:-1], by_stem[close[0]]])}”?"
+    return f"Did you mean “{by_stem[close[0]].relative_to(home).as_posix()}”?"
+
+
+def _within(folder: Path) -> list[Path]:
+    try:
+        return sorted(folder.iterdir())
+    except OSError:
+        return []

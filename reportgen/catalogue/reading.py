@@ -65,7 +65,7 @@ def read_catalogue(path: Path | str, wishes: Sequence[Override] = ()) -> Catalog
 
 
 def _unusable(path: Path, expected: str, mend: str = "") -> WorkbookUnusable:
-    return WorkbookUnusable([Problem(path.name, "", "", "", expected, mend)])
+    return WorkbookUnusable([Problem(path.name or str(path), "", "", "", expected, mend)])
 
 
 def unreadable(path: Path, error: OSError | ValueError) -> WorkbookUnusable:
@@ -102,7 +102,8 @@ def _grids(path: Path, data: bytes) -> tuple[dict[str, Grid], list[Problem]]:
     grids = {chosen[title].name: grid for title, grid in found.items()}
     missing = [sheet for sheet in SHEETS if sheet.required and sheet.name not in grids]
     if missing:
-        raise WorkbookUnusable(_missing_sheet(path, titles, sheet) for sheet in missing)
+        others = [title for title in titles if title not in chosen]
+        raise WorkbookUnusable(_missing_sheet(path, others, sheet) for sheet in missing)
     return grids, problems
 
 
@@ -170,7 +171,9 @@ def _choose_sheets(titles: Sequence[str]) -> tuple[dict[str, Sheet], list[Proble
     return chosen, problems
 
 
-def _missing_sheet(path: Path, titles: Sequence[str], sheet: Sheet) -> Problem:
-    by_text = cells.nearest(titles, sheet.name)
-    mend = by_text or f"Add it: one row is {sheet.row_is}."
+def _missing_sheet(path: Path, others: Sequence[str], sheet: Sheet) -> Problem:
+    """A required sheet that is not there; `others` are the sheets that are none of ours."""
+    mend = (
+        cells.nearest(others, sheet.name) or f"Add it, or rename the one that stands for it: one row is {sheet.row_is}."
+    )
     return Problem(path.name, "", "", "", f"there is no sheet “{sheet.name}”, which is required", mend)

@@ -310,7 +310,7 @@ def test_folders_may_be_parted_by_either_slash_and_a_near_name_is_offered(tmp_pa
     written(tmp_path, GOOD, "Curves/HD-1.txt")
     assert read_curve("Curves\\HD-1.txt", tmp_path, "response").frequency_hz.size == len(HZ)
     with pytest.raises(CurveUnreadable, match=r"Did you mean “Curves/HD-1\.txt”"):
-        read_curve("Curves/hd1.TXT", tmp_path, "response")
+        read_curve("curves/hd1.TXT", tmp_path, "response")
     with pytest.raises(CurveUnreadable, match=r"Copy the file there, or empty the cell"):  # alike by its ending alone
         read_curve("Curves/no.txt", tmp_path, "response")
 

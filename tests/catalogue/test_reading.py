@@ -764,11 +764,13 @@ def test_required_sheets_that_are_missing(read):
     def change(book):
         del book["Cabinets"]
         book["Pairings"].title = "Pairing"
+        book["High drivers"].title = "Small ones"  # which “Low drivers” are not, however alike the name
 
     with pytest.raises(WorkbookUnusable) as caught:
         read(change=change)
     assert [str(problem) for problem in caught.value.problems] == [
-        "season.xlsx: there is no sheet “Cabinets”, which is required. Add it: one row is one cabinet or open baffle.",
+        "season.xlsx: there is no sheet “High drivers”, which is required. Add it, or rename the one that stands for it: one row is one high-frequency driver.",
+        "season.xlsx: there is no sheet “Cabinets”, which is required. Add it, or rename the one that stands for it: one row is one cabinet or open baffle.",
         "season.xlsx: there is no sheet “Pairings”, which is required. Did you mean “Pairing”?",
     ]
 
