@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from reportgen.problems import Problem
 
 PAPERS = {"a4": "A4", "letter": "Letter", None: None}
-FINE, UNUSABLE, STOPPED = 0, 2, 130
+UNUSABLE, STOPPED = 2, 130
 SELDOM = (50_000, 20, 50)
 """How seldom garbage is looked for: what a command makes it keeps to its end (measured: 8 % of a long run, 2 % more memory)."""
 Commands = Any
@@ -43,45 +43,71 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         return _called(arguments)
     except KeyboardInterrupt:
-        print("\nStopped. What is finished is kept; the same command goes on from there.", file=sys.stderr)
+        from reportgen.commands.terminal import aside
+
+        aside("\nStopped. What is finished is kept; the same command goes on from there.")
         return STOPPED
     finally:
         gc.set_threshold(*usual)
 
 
 def _called(arguments: Sequence[str] | None) -> int:
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):  # a terminal that lacks a sign shows another in its place
-            stream.reconfigure(errors="replace")
+    _open_streams()
     parsed = _parsed(arguments)
     use_one()
-    _start_ahead(parsed)
     from reportgen.problems import ReportgenError, WorkbookUnusable
 
     try:
+        _look_at_names(parsed)
+        _start_ahead(parsed)
         _look_at_templates(parsed)
         _look_at_engine(parsed)
         with imported_late():
             told: Told = parsed.call(parsed)
-        return told.show(parsed.json)
     except WorkbookUnusable as error:
         return _unusable(str(error), parsed.json, error.problems)
     except ReportgenError as error:
         return _unusable(str(error), parsed.json)
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return FINE
     except OSError as error:
         what = f"{error.filename or 'A file'}: {error.strerror or error}"
         return _unusable(f"{what}. Free it or name another place, and run again.", parsed.json)
+    return told.show(parsed.json)
+
+
+def _open_streams() -> None:
+    """What was closed before we began takes everything, and no workbook gets its number; a terminal that lacks a sign shows another in its place."""
+    while (spare := os.open(os.devnull, os.O_RDWR)) < 3:
+        os.set_inheritable(spare, True)
+    os.close(spare)
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, open(os.devnull, "w"))  # noqa: SIM115 # until the end
+        elif isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+
+
+def _look_at_names(parsed: argparse.Namespace) -> None:
+    """Before the work: end it when the folder that we stand in is gone, or a name cannot be written into a workbook."""
+    from reportgen.problems import ReportgenError
+
+    try:
+        os.getcwd()
+    except OSError:
+        raise ReportgenError("The folder that this command was started in is gone. Change to another one.") from None
+    options = vars(parsed)
+    for path in (options.get("workbook"), *options.get("workbooks", ()), options.get("against"), options.get("out")):
+        name = "" if path is None else path.name if path.is_absolute() else str(path)
+        if any("\ud800" <= letter <= "\udfff" for letter in name):  # bytes of the name that are no letters
+            raise ReportgenError(f"{name}: the name is not written in UTF-8. Rename the file or folder.")
 
 
 def _unusable(reason: str, as_json: bool, problems: Sequence[Problem] = ()) -> int:
     """Say why nothing was done, to a person and to a program that asked for JSON."""
-    from reportgen.commands.terminal import Told
+    from reportgen.commands.terminal import Told, aside
 
     if not problems:
-        print(reason, file=sys.stderr)
+        aside(reason)
     return Told(UNUSABLE, facts={"reason": reason}, problems=problems).show(as_json)
 
 
@@ -120,10 +146,11 @@ def _look_at_templates(parsed: argparse.Namespace) -> None:
     """Before the work: end it when the folder is not there, and name files that no page will use."""
     folder = getattr(parsed, "templates", None)
     if folder is not None:
+        from reportgen.commands.terminal import aside
         from reportgen.paper.templates import template_notes
 
         for note in template_notes(folder):
-            print(f"note: {note}", file=sys.stderr)
+            aside(f"note: {note}")
 
 
 # --- what can be asked --------------------------------------------------------------------------------------------
@@ -307,6 +334,7 @@ def _add_business(commands: Commands) -> None:
 def _run(parsed: argparse.Namespace) -> Told:
     progress, began = _progress(parsed), time.monotonic()
     from reportgen.commands.run import RunOrder, run
+    from reportgen.commands.terminal import aside
 
     order = RunOrder(
         workbook=parsed.workbook,
@@ -326,7 +354,7 @@ def _run(parsed: argparse.Namespace) -> Told:
         scheduler=parsed.scheduler,
         keep=parsed.keep,
     )
-    report = run(order, progress, say=_say)
+    report = run(order, progress, say=aside)
     from reportgen.commands import told
 
     return told.of_run(report, time.monotonic() - began)
@@ -335,11 +363,6 @@ def _run(parsed: argparse.Namespace) -> Told:
 def _names(texts: Iterable[str]) -> tuple[str, ...]:
     """The names in lists separated by commas, each from one use of an option."""
     return tuple(name.strip() for text in texts for name in text.split(",") if name.strip())
-
-
-def _say(text: str) -> None:
-    """What delays the work, at once."""
-    print(text, file=sys.stderr, flush=True)
 
 
 def _progress(parsed: argparse.Namespace) -> Progress:

@@ -7,13 +7,14 @@ turn off.
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import sys
 import time
 import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TextIO
 
 from reportgen.problems import Problem
 
@@ -73,26 +74,46 @@ class Told:
     problems: Sequence[Problem] = ()
 
     def show(self, as_json: bool) -> int:
-        """Print it, problems apart; returns the exit code."""
+        """Print it, problems apart; returns the exit code, 2 where the standard output takes no more of it."""
         complain(self.problems)
-        if as_json:
-            problems = [{"place": one.place, "notice": one.notice, "text": str(one)} for one in self.problems]
-            print(
-                json.dumps(
-                    {"exit_code": self.code, **self.facts, "problems": problems}, ensure_ascii=False, default=str
-                )
-            )
-            return self.code
-        width = shutil.get_terminal_size().columns if sys.stdout.isatty() else 10_000
-        for line in self.lines:
-            print(*(line.lines(width) if isinstance(line, Table) else (line,)), sep="\n")
+        try:
+            print(self._as_json() if as_json else self._for_a_person(), end="", flush=True)
+        except BrokenPipeError:  # who reads the first lines alone wants no more
+            _let_go(sys.stdout)
+        except OSError as error:
+            _let_go(sys.stdout)
+            aside(f"Standard output: {error.strerror}. The work is done; only its list is cut off here.")
+            return 2
         return self.code
+
+    def _as_json(self) -> str:
+        problems = [{"place": one.place, "notice": one.notice, "text": str(one)} for one in self.problems]
+        facts = {"exit_code": self.code, **self.facts, "problems": problems}
+        return json.dumps(facts, ensure_ascii=False, default=str) + "\n"
+
+    def _for_a_person(self) -> str:
+        width = shutil.get_terminal_size().columns if sys.stdout.isatty() else 10_000
+        lines = (line.lines(width) if isinstance(line, Table) else (line,) for line in self.lines)
+        return "".join(f"{line}\n" for several_lines in lines for line in several_lines)
 
 
 def complain(problems: Sequence[Problem]) -> None:
     """Problems, each in a line of its own, apart from results."""
     for problem in problems:
-        print(f"{'note: ' if problem.notice else ''}{problem}", file=sys.stderr)
+        aside(f"{'note: ' if problem.notice else ''}{problem}")
+
+
+def aside(text: str, end: str = "\n") -> None:
+    """Say something beside the results, at once. That nobody reads it any more, or that its file is on a full disk, stops no work."""
+    try:
+        print(text, end=end, file=sys.stderr, flush=True)
+    except OSError:
+        _let_go(sys.stderr)
+
+
+def _let_go(stream: TextIO) -> None:
+    """From now on the stream takes everything, and shows nothing of it."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 class Progress:
@@ -103,12 +124,12 @@ class Progress:
         self._began: float | None = None
         self._first = 0
         if sys.stderr.isatty():
-            print(f"{what} ...", end="", file=sys.stderr, flush=True)
+            aside(f"{what} ...", end="")
 
     def __call__(self, id_: str, done: int, total: int) -> None:
         """One more piece is done."""
         if not sys.stderr.isatty():
-            print(f"{done}/{total} {id_}", file=sys.stderr, flush=True)
+            aside(f"{done}/{total} {id_}")
             return
         now = time.monotonic()
         if self._began is None:
@@ -116,7 +137,7 @@ class Progress:
         width = shutil.get_terminal_size().columns - 1
         bar = "#" * (BAR * done // max(total, 1))
         line = f"[{bar:<{BAR}}] {done}/{total} {id_[:20]}{self._forecast(done, total, now - self._began)}"
-        print(f"\r{_filled(line, width)}", end="\n" if done == total else "", file=sys.stderr, flush=True)
+        aside(f"\r{_filled(line, width)}", end="\n" if done == total else "")
 
     def _forecast(self, done: int, total: int, seconds: float) -> str:
         if seconds < LEAST_ETA_S or done <= self._first or done == total:

@@ -4,13 +4,21 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TextIO
+from unittest import mock
 
 import pytest
 
+from reportgen.cli import main
 from reportgen.commands.terminal import Progress, Table, Told
 from reportgen.problems import Problem
+from tests.every import every
 
 
 class Watched(io.StringIO):
@@ -79,6 +87,62 @@ def test_a_program_gets_one_object_and_a_person_the_problems_apart(capsys: pytes
     assert err.startswith("note: ") and "Parts!A2" in err
     told.show(as_json=False)
     assert capsys.readouterr().out == "Done.\n"
+
+
+@every(
+    ("place", "code", "told"),
+    [("/dev/full", 2, "Standard output: No space left on device. The work is done; only its list is cut off here.\n"), ("a closed pipe", 1, "")],
+)  # fmt: skip
+def test_a_standard_output_that_takes_no_more_is_told_where_somebody_lacks_it(place: str, code: int, told: str) -> None:
+    for as_json in (False, True):
+        with (
+            no_reader(place) as stream,
+            mock.patch("sys.stdout", stream),
+            mock.patch("sys.stderr", io.StringIO()) as said,
+        ):
+            assert Told(1, ["a line"], {"a": 1}).show(as_json) == code
+        assert said.getvalue() == told
+
+
+@every("place", ["/dev/full", "a closed pipe"])
+def test_work_goes_on_when_nobody_reads_how_far_it_is(place: str) -> None:
+    with no_reader(place) as stream, mock.patch("sys.stderr", stream):
+        progress = Progress("Reading")
+        for done in (1, 2):
+            progress("P-01", done, 2)
+
+
+@contextmanager
+def no_reader(place: str) -> Iterator[TextIO]:
+    """A stream that takes nothing: a file on a full disk, or a pipe that nobody reads any more."""
+    if place == "/dev/full":
+        end = os.open(place, os.O_WRONLY)
+    else:
+        reading, end = os.pipe()
+        os.close(reading)
+    with os.fdopen(end, "w") as stream:
+        yield stream
+
+
+def test_streams_that_were_closed_before_take_everything(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdout", None)
+    monkeypatch.setattr("sys.stderr", None)
+    assert main(["check", "there is no such file.xlsx"]) == 2
+
+
+def test_names_that_no_workbook_can_hold_end_a_command_before_its_work(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for words in (
+        ["check", "a\udcff.xlsx"],
+        ["history", "a.xlsx", "a\udcff.xlsx"],
+        ["run", "a.xlsx", "--out", "o\udce9/b"],
+    ):
+        assert main(words) == 2 and "the name is not written in UTF-8. Rename" in capsys.readouterr().err
+    monkeypatch.chdir(tmp_path)
+    tmp_path.rmdir()
+    assert main(["check", "a.xlsx"]) == 2
+    assert capsys.readouterr().err == "The folder that this command was started in is gone. Change to another one.\n"
 
 
 def test_at_its_end_a_process_is_not_searched_for_garbage_once_more() -> None:
