@@ -19,7 +19,7 @@ from lxml import html as lxml_html
 from reportgen.paper.drawings import KeyLine, Path, Picture
 from reportgen.paper.lettering import Label
 from reportgen.paper.listingpages import ListingPage
-from reportgen.paper.pages import AnswerPage, CataloguePage, ComparisonPage, ScreeningPage, ScreenPage, SheetPage
+from reportgen.paper.pages import AnswerPage, CataloguePage, ComparisonPage, Fact, ScreeningPage, ScreenPage, SheetPage
 from reportgen.paper.pricepages import PriceListPage
 from reportgen.paper.templates import filled, templates_folder
 from tests.every import every
@@ -496,6 +496,8 @@ def test_looks_that_hang_on_what_is_said() -> None:
     assert held(page, "//h1/@dir") == [["ltr"]]
     long = replace(page.maker, contact=("x" * 39, "x" * 40))
     assert held(replace(page, maker=long), "//p[@class='contact']/span/@class") == [["whole", "long"]]
+    facts = replace(page, stamp=(Fact("Pairing", "x" * 24), Fact("Pairing", "x" * 25)))
+    assert held(facts, "//p[@class='stamp']/span/@class") == [["fact whole", "fact"]]
 
 
 def test_drawings_are_given_by_their_paths_and_said_in_words() -> None:
