@@ -13,8 +13,9 @@ from dataclasses import fields, replace
 from typing import Any
 
 from reportgen.advice import guesses
+from reportgen.advice.bounds import bounds_said
 from reportgen.advice.figures import baffle_said, count_said, figures_said
-from reportgen.advice.said import DRIVER, coaxial, ends_by, lying, named, places, said
+from reportgen.advice.said import DRIVER, HIGH, coaxial, denied, ends_by, lying, named, places, said
 from reportgen.catalogue.columns import equal_rows
 from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
 from reportgen.crossover.networks import Wiring, wired
@@ -92,13 +93,30 @@ _WIRED = re.compile(
 )
 
 
+_WIRED_ANYWHERE = re.compile(
+    r"\b(?:(?:wired|connected|run) (?:up )?(?:in )?|in |(?<=, )|(?<=\())(?P<way>series|parallel)\b(?!\W*(?:or|and)\b|[ -](?:\w+ )?(?:resist|cap|coil|induct|with|to)|[^.;!\n]*\?)",
+    re.IGNORECASE,
+)
+_WIRED_ANOTHER = re.compile(
+    rf"\b(?:{HIGH}|resist\w*|cap(?:acitor)?s?|coils?|inductors?|amp\w*|networks?|filters?|cross-?overs?)\b[^.,;!?]{{0,25}}$|\b(?:or|and)\s+$",
+    re.IGNORECASE,
+)
+"""Words of wiring elsewhere, unless they ask, and what else may be wired, before them."""
+
+
 def wiring_said(enquiry: Enquiry) -> tuple[str, tuple[int, int]] | None:
-    """How the words wire several woofers of ours, right behind their name, and where they say so; None where they do not."""
+    """How the words wire several woofers, first right behind the name of ours, and where they say so; None where they do not, or in both ways."""
     question = enquiry.question or ""
-    if enquiry.low_count < 2 or enquiry.low_id is None:
+    if enquiry.low_count < 2:
         return None
-    found = (_WIRED.match(question, end) for _, end in places(question, enquiry.low_id))
-    return next(((one["way"].casefold(), one.span()) for one in found if one), None)
+    behind = (_WIRED.match(question, end) for _, end in (places(question, enquiry.low_id) if enquiry.low_id else ()))
+    found = [one for one in behind if one] or [
+        one
+        for one in _WIRED_ANYWHERE.finditer(question)
+        if not (_WIRED_ANOTHER.search(question[: one.start()]) or denied(question, one.start()))
+    ]
+    ways = {one["way"].casefold() for one in found}
+    return (ways.pop(), found[0].span()) if len(ways) == 1 else None
 
 
 AMPLIFIED = 2.0
@@ -317,11 +335,37 @@ def refused_ids(question: str, ids: Iterable[str]) -> tuple[str, ...]:
 
     >>> refused_ids("not HD-04 again, and why not HD-05?", ("HD-04", "HD-05", "HD-06"))
     ('HD-04',)
+    >>> refused_ids("HD-04 is far too big, HD-05 unless it is too dear", ("HD-04", "HD-05", "HD-06"))
+    ('HD-04',)
     """
-    last = {
-        one: _CALLED.sub("", question[: at[-1][0]].casefold()).rstrip() for one in ids if (at := places(question, one))
-    }
-    return tuple(one for one, before in last.items() if _refuses(before))
+    last = {one: at[-1] for one in ids if (at := places(question, one))}
+    before = {one: _CALLED.sub("", question[:start].casefold()).rstrip() for one, (start, _) in last.items()}
+    return tuple(one for one, (_, end) in last.items() if _refuses(before[one]) or _TOO_MUCH.match(question, end))
+
+
+_TOO_MUCH = re.compile(
+    r"(?:(?!\b(?:unless|if|in case|when|whether|or)\b)[^.;!?\d]){0,30}?\b(?:is|was|are|were)\s+(?:(?:far|much|a bit|a little|way|simply|just)\s+)?too\s+"
+    r"(?:big|large|wide|tall|high|deep|heavy|dear|expensive|costly|pricey)\b",
+    re.IGNORECASE,
+)
+"""What refuses the driver before it."""
+
+
+_GUIDE = re.compile(r"\bwave-?guides?\b", re.IGNORECASE)
+
+
+def refused_guides(question: str) -> tuple[str, ...]:
+    """What a question calls the guides that it refuses.
+
+    >>> refused_guides("a dome without any waveguide"), refused_guides("why not a waveguide?")
+    (('waveguide',), ())
+    """
+    found = (
+        one
+        for one in _GUIDE.finditer(question)
+        if _refuses(_CALLED.sub("", question[: one.start()].casefold()).rstrip())
+    )
+    return tuple(dict.fromkeys(one[0] for one in found))
 
 
 def _refuses(before: str) -> bool:
@@ -379,9 +423,16 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
     figures = figures_said(question) if enquiry.low_id is None else ()
     lies = lying(question)
     several_said = count_said(question, catalogue.low_drivers, lies is not None)
+    bounds = bounds_said(question)
     of_woofers = [range(*one.at) for one in figures]
+    within = range(*bounds.at) if bounds else range(0)
     read = (
-        *(one for one in said(question, catalogue.maker.currency) if not any(one.at[0] in at for at in of_woofers)),
+        *(
+            one
+            for one in said(question, catalogue.maker.currency)
+            if not any(one.at[0] in at for at in of_woofers)
+            and not (one.field == "crossover_hz" and one.at[0] < within.stop and within.start < one.at[1])
+        ),
         *several_said,
         *baffle_said(question, lies is not None),
         *figures,
@@ -402,6 +453,9 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
         said_so = bool(taken) and taken[0].endswith("a vehicle")
         taken = [f"{taken[0]}, the ear {seat}", *taken[1:]] if said_so else [f"the ear to be {seat}", *taken]
     at = [one.at for one in read]
+    if bounds and "crossover_hz" not in enquiry.typed:
+        taken.append(f"“{bounds.words}” to mean {bounds.meaning}")
+        at.append(bounds.at)
     if lies and enquiry.arrangement in ON_ITS_SIDE:
         enquiry = turned(enquiry)
         taken.append(

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from reportgen.advice import guesses
+from reportgen.advice.bounds import ANYWHERE, Bounds, bounds_said, bounds_words
 from reportgen.advice.decisive import decisive
 from reportgen.advice.enquirer import (
     GIVEN,
@@ -20,6 +21,7 @@ from reportgen.advice.enquirer import (
     first_wish,
     kit_of,
     known_figures,
+    refused_guides,
     refused_ids,
     refused_kinds,
     unknown,
@@ -35,6 +37,7 @@ from reportgen.advice.picks import (
     WOULD_DO,
     Picks,
     Wish,
+    as_wished,
     kind_of,
     lacks_ours,
     picks,
@@ -253,7 +256,7 @@ def _without_refused(question: str, catalogue: Catalogue) -> tuple[Catalogue, tu
         refused_kinds(question, catalogue.technologies),
     )
     kinds = asked_kinds(first_wish(wanted), catalogue.technologies) or asked_kinds(wanted, catalogue.technologies)
-    ours = named(question, catalogue.high_drivers)
+    ours = _asked_about(question, catalogue)
     families = {catalogue.technologies[catalogue.high_drivers[one].technology].family for one in ours}
     if hornless(question) and "compression" in families:
         words = tuple(one for one in words if one.removesuffix("s") != "horn")
@@ -263,7 +266,28 @@ def _without_refused(question: str, catalogue: Catalogue) -> tuple[Catalogue, tu
         for id_, one in catalogue.high_drivers.items()
         if id_ not in ids and (id_ in ours or one.technology not in refused)
     }
-    return replace(catalogue, high_drivers=left), kinds, (*(words if refused else ()), *ids)
+    horns = [one for one in left.values() if catalogue.technologies[one.technology].family == "compression"]
+    bare = refused_guides(question) if not (hornless(question) and "compression" in families) else ()
+    guides = {
+        id_: one for id_, one in catalogue.waveguides.items() if not bare or any(one.suits(high) for high in horns)
+    }  # a compression driver plays on nothing else
+    catalogue = replace(catalogue, high_drivers=left, waveguides=guides)
+    return catalogue, kinds, (*(words if refused else ()), *ids, *bare)
+
+
+_WE_SAID = re.compile(
+    r"\byou(?:['’]ve| have)? (?:just )?(?:say|said|write|wrote|written|(?:suggest|propose?|offer|recommend)(?:e?d)?|named?|sent)\b[^.;!?\n]{0,40}$",
+    re.IGNORECASE,
+)
+
+
+def _asked_about(question: str, catalogue: Catalogue) -> tuple[str, ...]:
+    """The high drivers of ours that a question names otherwise than as what we said."""
+    return tuple(
+        one
+        for one in named(question, catalogue.high_drivers)
+        if any(not _WE_SAID.search(question[:start]) for start, _ in places(question, one))
+    )
 
 
 def _understood(taken: str, plain: str, refused: tuple[str, ...]) -> Iterator[str]:
@@ -281,7 +305,7 @@ def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
     enquiry = blank.enquiry
     wish = Wish(
         use, catalogue, frozenset(blank.kinds), frozenset(enquiry.typed), enquiry.budget, frozenset(blank.named),
-        cheapest_said(blank.question),
+        cheapest_said(blank.question), _bounds(enquiry),
     )  # fmt: skip
     as_asked, found = picks(wish)
     told, by_level = found.good[:TOLD], "peak_level_db" in found.gave_way and "peak_level_db" in wish.typed
@@ -304,6 +328,12 @@ def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
     return filled
 
 
+def _bounds(enquiry: Enquiry) -> Bounds:
+    """Between which frequencies (Hz) the words want a crossover that is left open."""
+    told = bounds_said(enquiry.question or "") if "crossover_hz" not in enquiry.typed else None
+    return told.value if told else ANYWHERE
+
+
 # --- what became of the wishes --------------------------------------------------------------------------------------
 
 
@@ -314,8 +344,8 @@ def _given_way(wish: Wish, found: Picks, currency: str) -> Iterator[str]:
     }
     if kept and found.good:
         best = found.good[0][1]
-        would = assess(replace(best.case, pairing=replace(best.case.pairing, **kept)), drawn=False)
-        words, with_it = _wish_words(kept), f"with {best.case.high.id}, which suits best,"
+        would = as_wished(wish, replace(best.case.pairing, **kept))
+        words, with_it = _wish_words(kept, wish.bounds), f"with {best.case.high.id}, which suits best,"
         if would.verdict.word not in WOULD_DO:
             yield f"{words} would not do: {with_it} {_plainly(would)}"
     if found.over_budget and wish.budget is not None:
@@ -324,8 +354,12 @@ def _given_way(wish: Wish, found: Picks, currency: str) -> Iterator[str]:
         yield f"nothing within {budget} would do; the cheapest that would costs {costs}"
 
 
-def _wish_words(wishes: Mapping[str, Any]) -> str:
-    """A slope and a crossover as they are wished for: LR4 at 2000 Hz."""
+def _wish_words(wishes: Mapping[str, Any], bounds: Bounds = ANYWHERE) -> str:
+    """A slope and a crossover as they are wished for: LR4 at 2000 Hz, LR4 with a crossover of 2000 Hz or more."""
+    if "crossover_hz" in wishes and wishes["crossover_hz"] is None:
+        return " with ".join(
+            [*(str(wishes[name]) for name in wishes if name == "slope"), f"a crossover {bounds_words(bounds)}"]
+        )
     return " at ".join(str(value) if name == "slope" else f"{value:.0f} Hz" for name, value in wishes.items())
 
 
@@ -335,8 +369,8 @@ def _gave_way(found: Picks) -> bool:
 
 
 def _otherwise(pairing: Pairing, found: Picks, wish: Wish) -> str:
-    """How a driver that would not do with the typed slope or crossover would with others; empty where it would not, or where others were tried."""
-    for given in () if _gave_way(found) else ways(wish):
+    """How a driver that would not do with the typed slope or crossover would with others than were tried; empty where it would not."""
+    for given in (one for one in ways(wish) if {*one} > {*found.gave_way} - {"peak_level_db"}):
         usual: dict[str, Any] = {name: USUAL[name] for name in given}
         other = replace(pairing, **usual)
         one = assess(wish.catalogue.case(other), drawn=False)
@@ -428,13 +462,14 @@ def _why_not_kind(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Pick
 
 def _about(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Picks, found: Picks, wish: Wish) -> Iterator[str]:
     """What became of each driver that was asked about by name and is not among the proposals; a level that nobody named refuses none."""
+    yield from _in_guides(blank, proposals, found, wish)
     for high_id in blank.named:
         if any(one.high_id == high_id for one in proposals):
             continue
         candidate = next((one for one in found.found if one.high_id == high_id), None)
         known = next((one for other, one in found.judged if other == candidate), None)
         pairing = candidate.pairing(found.use) if candidate else replace(found.use, high_id=high_id)
-        one = known or assess(wish.catalogue.case(pairing), drawn=False)
+        one = known or as_wished(wish, pairing)
         if (
             candidate
             and candidate.guide_id
@@ -452,11 +487,26 @@ def _about(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Picks, foun
             continue
         if _gave_way(found):
             asked = next((other for other in as_asked.found if other.high_id == high_id), None)
-            one = assess(wish.catalogue.case(asked.pairing(as_asked.use)), drawn=False) if asked else one
+            one = as_wished(wish, asked.pairing(as_asked.use)) if asked else one
         if too_soft(one) and "peak_level_db" not in wish.typed:
             yield f"{high_id} would do as well, up to {_reached(one)} dB"
         else:
             yield f"{high_id} would not do. {_plainly(one, capital=True)}{_otherwise(pairing, found, wish)}"
+
+
+def _in_guides(blank: Answer, proposals: tuple[Proposal, ...], found: Picks, wish: Wish) -> Iterator[str]:
+    """What became of each guide that was asked about together with a driver, where no proposal has both."""
+    for guide_id in named(blank.question, wish.catalogue.waveguides):
+        for one in (one for one in found.found if one.high_id in blank.named and one.guide_id != guide_id):
+            high = wish.catalogue.high_drivers[one.high_id]
+            if any((mine.high_id, mine.guide_id) == (one.high_id, guide_id) for mine in proposals):
+                continue
+            if not wish.catalogue.waveguides[guide_id].suits(high):
+                yield f"{one.high_id} in waveguide {guide_id} would not do. It does not fit"
+                continue
+            guided = as_wished(wish, replace(one.pairing(found.use), guide_id=guide_id))
+            does = guided.verdict.word in WOULD_DO
+            yield f"{one.high_id} in waveguide {guide_id} would {'do as well' if does else f'not do. {_plainly(guided, capital=True)}'}"
 
 
 def _needs_guide(one: Candidate, catalogue: Catalogue) -> bool:

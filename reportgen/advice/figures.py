@@ -97,7 +97,10 @@ _OF_NOTHING = re.compile(r"[\w-]+\s+(?:of\s+(?:them|these|those)\s+)?(?:per|each
 _TIMES = re.compile(r".{0,16}(?:[x×*]|\btimes)\s*\(?$", re.IGNORECASE)
 """A name and the sign before how many of it."""
 _WOOFER = re.compile(rf"\b{LOW}\b|\d\s*-?(?:inch|\"|″|”|cm)", re.IGNORECASE)
-_AROUND = re.compile(r"\b(?:MTM|WTW|low-high-low)\b", re.IGNORECASE)
+_AROUND = re.compile(
+    rf"\b(?:MTM|WTW|low-high-low)\b|\b{HIGH} (?:is |goes |sits |stands |placed |mounted )?(?:in the middle|(?:in )?between (?:them|the (?:two )?(?:{LOW}))\b)",
+    re.IGNORECASE,
+)
 _SIDES = rf"({LENGTH}|{FRACTION})\s*(?:x|×|by)\s*({LENGTH})"
 _FRONT = r"(?:baffle|cabinet|box|enclosure|floor[- ]?stander)\b"
 _BAFFLE = re.compile(
@@ -117,7 +120,9 @@ _WIDE, _TALL = (
 _EARS = re.compile(r"\bears?\b", re.IGNORECASE)
 """Of them a height is spoken of as well."""
 _WIDE_BOX = re.compile(
-    rf"({LENGTH})\s*(?:wide\s+(?:baffle|cabinet|box)|(?:baffle|cabinet|box)\s+width)\b", re.IGNORECASE
+    rf"({LENGTH})\s*(?:wide\s+(?:baffle|cabinet|box)|(?:baffle|cabinet|box)\s+width)\b"
+    rf"|\bbaffle\s*(?:[:=]\s*|(?:is|of|about|only|just)\s+)?({LENGTH})(?!\w|\s*(?:x|×|by|high|tall|height|deep|thick|away)\b)",
+    re.IGNORECASE,
 )
 
 
@@ -262,7 +267,7 @@ def baffle_said(question: str, lies: bool = False) -> tuple[Said, ...]:
         tall = None if box and tall and _EARS.search(question[box.start() : tall.start()]) else tall
         if wide is None:
             return ()
-        width, height = wide[1], tall[1] if tall else None
+        width, height = next(filter(None, wide.groups())), tall[1] if tall else None
         ends = [match.span() for match in (wide, tall) if match]
         start = box.start() if box and box.start() <= wide.start() < box.end() else wide.start()
         at = start, max(end for _, end in ends)

@@ -39,7 +39,7 @@ _AREA_BY_INCH: Mapping[float, float] = {
 """Area by nominal size, the diameter of the frame in inches (common practice, no source)."""
 
 _SIZE = re.compile(
-    rf"(?<![\w.,x×-])(?<![x×] )(?<!\b[whdWHD] )(?:(?P<word>{'|'.join(COUNTS)})|{FRACTION})\s*[-–]?\s*(?:(?P<inch>inch(?:es|er)?\b|in\b(?!\s+(?:an?|the|my|our|your|its)\b)|[\"″”]|''|zoll\b)"
+    rf"(?<![\w.,x×-])(?<![x×] )(?<!\b[whdWHD] )(?<!baffle )(?<!baffle of )(?:(?P<word>{'|'.join(COUNTS)})|{FRACTION})\s*[-–]?\s*(?:(?P<inch>inch(?:es|er)?\b|in\b(?!\s+(?:an?|the|my|our|your|its)\b)|[\"″”]|''|zoll\b)"
     r"|(?:cm|(?P<mm>mm))\b(?!\s*(?:²|2|wide|away|high|deep|from)))",
     re.IGNORECASE,
 )
@@ -50,7 +50,10 @@ _OF = (
     (2, re.compile(rf"{_BETWEEN}{LOW}\b", re.IGNORECASE)),
 )
 """What a size may be of, by the words after it: the high driver takes over from a midrange, where there is one, else from the woofer."""
-_OF_A_WOOFER = re.compile(rf"\b(?:{LOW}|drivers?|diameter|cones?|heads?)[\Wø]*(?:(?:is|of|are)\s+)?$", re.IGNORECASE)
+_OF_A_WOOFER = re.compile(
+    rf"\b(?:{LOW}|drivers?|diameter|cones?|heads?)[\Wø]*(?:(?:is|of|are)\s+(?:an?\s+(?:(?:unknown|old|simple|no-?name|standard)\s+)?)?)?$",
+    re.IGNORECASE,
+)
 """What stands before a size in millimetres, which is a woofer's only where one is spoken of."""
 _CHILD = re.compile(
     r"\b(toddlers?|bab(?:y|ies)|(?:grand)?child(?:ren)?|kids?|infants?|nurser(?:y|ies)|kindergartens?|day[- ]?care|child ?care|cr[eè]che|pre-?school|playrooms?|(?:grand)?(?:daughter|son)s?|little (?:ones?|fingers|hands)"

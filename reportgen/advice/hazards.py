@@ -25,7 +25,7 @@ _HANGING = re.compile(
     re.IGNORECASE,
 )
 _WATER = re.compile(
-    r"\b(?:bath(?:room|tub|s)?|shower|sauna|(?:swimming )?pool(?:side)?|rain\w*|splash\w*|damp(?:ness)?(?! (?:it|the|my|its|with|by|them)\b)|humid\w*|moisture|wet|condensation|mou?ldy?|mildew)\b",
+    r"\b(?:bath(?:room|tub|s)?|shower|sauna|(?:swimming )?pool(?:side)?|rain\w*|splash\w*|steam\w*|damp(?:ness)?(?! (?:it|the|my|its|with|by|them)\b)|humid\w*|moisture|wet|condensation|mou?ldy?|mildew)\b",
     re.IGNORECASE,
 )
 _BARE = re.compile(

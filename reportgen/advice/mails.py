@@ -56,6 +56,8 @@ _CELLS = re.compile(r"[ \t]*[|\t][| \t]*")
 _KILO = re.compile(r"(?<=\b\d)k(\d)\b(?!\s*(?:ohm|Ω))", re.IGNORECASE)
 _NO_CENTS = re.compile(r"(?<=\d)[,.](?:-{1,2}|–|—)(?!\w)")
 """What divides the cells of a row, thousands with their letter for a point (3k5), and a dash for cents (80,-)."""
+_OHMS = re.compile(r"(?<![\w.,])(\d{1,2})R(\d)?(?!\w)")
+"""Ohms with their letter for a point (6R2, 8R)."""
 _DECIBELS = re.compile(r"(?<=\d)\s*decibels?\b", re.IGNORECASE)
 
 
@@ -72,13 +74,16 @@ def own_words(mail: str) -> tuple[str, bool]:
 
 
 def in_figures(text: str) -> str:
-    """A text with the numbers before a unit that are spelled out as figures, decibels as dB, 3k5 and 80,- as figures, and the cells of a row side by side.
+    """A text with the numbers before a unit that are spelled out as figures, decibels as dB, 3k5, 6R2 and 80,- as figures, and the cells of a row side by side.
 
     >>> in_figures("two and a half metres, a hundred and twenty euros, seventy-five watts, two 8 inch woofers")
     '2.5 metres, 120 euros, 75 watts, two 8 inch woofers'
     >>> in_figures("| Fs | 38 Hz |, HD-03 @ 3k5, until 120,- Euro")
     ' Fs 38 Hz , HD-03 @ 3.5k, until 120 Euro'
+    >>> in_figures("re 6R2, an 8R woofer")
+    're 6.2 ohm, an 8 ohm woofer'
     """
+    text = _OHMS.sub(lambda match: f"{'.'.join(filter(None, match.groups()))} ohm", text)
     text = _NO_CENTS.sub("", _KILO.sub(r".\1k", _CELLS.sub(" ", text)))
     return _DECIBELS.sub(" dB", _IN_WORDS.sub(lambda match: f"{_value(match):g}", text))
 

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
+from reportgen.advice.bounds import ANYWHERE, Bounds, within
 from reportgen.advice.remedies import quick_word
 from reportgen.advice.screening import SLOPES_TRIED, Candidate, screen
 from reportgen.assessment import Assessment, assess
@@ -36,7 +37,7 @@ Judged = list[tuple[Candidate, Assessment]]
 
 @dataclass(frozen=True)
 class Wish:
-    """A use to be served: the kinds of driver and our drivers asked for, the fields that were typed, what a high driver may cost; `cheapest`: the price alone ranks."""
+    """A use to be served: the kinds of driver and our drivers asked for, the fields that were typed, what a high driver may cost, between which frequencies (Hz) a crossover that is left open may lie; `cheapest`: the price alone ranks."""
 
     use: Pairing
     catalogue: Catalogue
@@ -45,6 +46,7 @@ class Wish:
     budget: float | None = None
     named: frozenset[str] = frozenset()
     cheapest: bool = False
+    bounds: Bounds = ANYWHERE
 
     def asks_for(self, one: Candidate) -> bool:
         """True of a driver that was asked for, by name or by its kind."""
@@ -90,7 +92,11 @@ def picks(wish: Wish) -> tuple[Picks, Picks]:
 
 def ways(wish: Wish) -> Iterator[tuple[str, ...]]:
     """Which of a typed slope and crossover give way, one after the other: each alone, then both."""
-    typed = tuple(name for name in ("slope", "crossover_hz") if name in wish.typed)
+    typed = tuple(
+        name
+        for name in ("slope", "crossover_hz")
+        if name in wish.typed or (name == "crossover_hz" and wish.bounds != ANYWHERE)
+    )
     yield from ((name,) for name in typed)
     if len(typed) > 1:
         yield typed
@@ -98,6 +104,8 @@ def ways(wish: Wish) -> Iterator[tuple[str, ...]]:
 
 def _looked(wish: Wish, use: Pairing, gave_way: tuple[str, ...], easy: bool) -> Picks:
     """What would do for one use; with `easy` at a lower level where the wanted one is out of reach."""
+    if "crossover_hz" in gave_way:
+        wish = replace(wish, bounds=ANYWHERE)
     slopes = () if "slope" in wish.typed and "slope" not in gave_way else SLOPES_TRIED
     roughly = (
         replace(use, peak_level_db=use.peak_level_db - QUIETER_DB[1]) if easy else use
@@ -117,6 +125,15 @@ def _looked(wish: Wish, use: Pairing, gave_way: tuple[str, ...], easy: bool) -> 
         if good and (not looked.good or (gained and len(good) >= min(len(looked.good), TOLD))):
             return Picks(way, nearer, judged, good, (*gave_way, "peak_level_db"), over)
     return looked
+
+
+def as_wished(wish: Wish, pairing: Pairing) -> Assessment:
+    """A pairing as a whole; where its crossover is left open, at the nearest frequency within the bounds of the wish."""
+    found = assess(wish.catalogue.case(pairing), drawn=False)
+    hertz = found.crossover_hz
+    if pairing.crossover_hz is not None or hertz is None or hertz == (kept := within(wish.bounds, hertz)):
+        return found
+    return assess(wish.catalogue.case(replace(pairing, crossover_hz=kept)), drawn=False)
 
 
 def too_soft(found: Assessment) -> bool:
@@ -178,12 +195,12 @@ def _assessed(wish: Wish, found: Sequence[Candidate], use: Pairing, most: int) -
     order = [*asked[: TOLD - 1], *others[:2], *found] if asked else found
     judged: Judged = []
     for candidate in dict.fromkeys(order):
-        case = wish.catalogue.case(candidate.pairing(use))
+        pairing = candidate.pairing(use)
         if len(judged) >= most:
             break
-        if judged and quick_word(case) == "not suitable":
+        if judged and quick_word(wish.catalogue.case(pairing)) == "not suitable":
             continue
-        judged.append((candidate, assess(case, drawn=False)))
+        judged.append((candidate, as_wished(wish, pairing)))
     return judged
 
 

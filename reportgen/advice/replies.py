@@ -16,7 +16,7 @@ from reportgen.advice.unread import clauses
 from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import Case, LowDriver
 from reportgen.problems import one_line
-from reportgen.suitability.cautions import first_sentence
+from reportgen.suitability.cautions import EIGHT_HOURS_DB, at_the_seat, first_sentence
 from reportgen.suitability.checks import Check
 from reportgen.suitability.limits import Limit, words_of
 
@@ -508,12 +508,25 @@ LAWS = "Local codes and licensed trades come first."
 
 def safety(answer: Answer, told: Sequence[Proposal]) -> list[str]:
     """What loud sound and a child ask for, and that the law goes first wherever a caution stands."""
-    loud = [one.text for one in told[0].assessment.cautions if one.id == "hearing" and one.grave] if told else []
-    said = [line for text in loud if (line := f"Careful. {first_sentence(text)}") not in answer.hazards]
-    lines = [*said, *([CHILD] if answer.child else [])]
+    loud = [f"Careful. {first_sentence(text)}" for text in (_loud(answer, told) if told else ())]
+    lines = [*loud, *([CHILD] if answer.child else [])]
     if lines or answer.hazards or any(one.caution is not None for one in told):
         lines.append(LAWS)
     return [" ".join(lines)] if lines else []
+
+
+def _loud(answer: Answer, told: Sequence[Proposal]) -> tuple[str, ...]:
+    """What the level that was asked for does to ears, as the sheet has it, unless that was said first; where none was, the loudest that is told."""
+    average = told[0].assessment.case.practice["programme average"]
+    if "peak_level_db" in answer.enquiry.typed:
+        wished_db = answer.enquiry.peak_level_db
+        first = any(at_the_seat(wished_db, wished_db - average) in text for text in answer.hazards)
+        return tuple(one.text for one in told[0].assessment.cautions if one.id == "hearing" and one.grave and not first)
+    reached = [one.assessment.figures.highest_level_db for one in told if one.assessment.figures]
+    if not reached:
+        return ()
+    peak_db = math.floor(max(reached))
+    return (at_the_seat(peak_db, peak_db - average),) if peak_db - average >= EIGHT_HOURS_DB else ()
 
 
 def _listed(texts: Sequence[str]) -> str:

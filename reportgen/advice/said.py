@@ -41,7 +41,7 @@ LENGTH = rf"(?<![\d.,/])(?:{FRACTION}\s*{FEET}(?!\w)(?:[\s-]*{FRACTION}\s*{INCH}
 _PART = r"(?:(?:doors?|panels?|shelf|boot|trunk|roof|cab|front|back|rear|corner)\s+of\s+(?:[\w'-]+\s+){1,2}?)?"
 _LED = (
     rf"(?:\b(?:in|into|inside|for|on|at|by)\s+(?:[\w'-]+\s+){{0,3}}?{_PART}"
-    r"|\bmy\s+(?:[\w'-]+\s+)?(?=[\w'-]+ (?:has|have) (?:an?|the|two|four|[a-z]+-?\d))|(?=\boutdoor|\bpoolside|\bcar (?:doors?|audio|stereo|speakers?)\b))"
+    r"|\bmy\s+(?:[\w'-]+\s+)?(?=[\w'-]+ (?:has|have) (?:an?|the|two|four|[a-z]+-?\d))|(?=\boutdoor|\bpoolside)|(?<!\bfrom )(?<!\bfrom a )(?<!\bfrom my )(?<!\bfrom the )(?=\bcar (?:doors?|audio|stereo|speakers?)\b))"
 )
 """A place counts where the words lead to it: a garden shed, a van in a name and a church in an address do not."""
 _OWNED = r"(?:\b(?:i|we) (?:run|manage) (?:an?|the|our) (?:\w+ )?|\b(?:my|our) (?:\w+ )?(?=[\w'-]+(?: hall)? (?:wants?|needs?) (?:[\w-]+ ){0,2}?(?:loud)?speakers?\b))"
@@ -49,7 +49,7 @@ _OWNED = r"(?:\b(?:i|we) (?:run|manage) (?:an?|the|our) (?:\w+ )?|\b(?:my|our) (
 _NOT = re.compile(r"(?:\b(?:not|never|no|nor|without)|n['’]t)\b(?:(?!\bbut\b)[^.;:!?]){0,25}$", re.IGNORECASE)
 _PLACES = {
     "vehicle": r"vans?|cars?|campers?|caravans?|motorhomes?|trucks?|lorry|lorries|tractors?|boats?|yachts?|ships?|buses|bus|boot|dashboard|dash",
-    "outdoors": r"outdoors?|gardens?|patio|terrace|porch|verandah?|balcony|barbecue|poolside",
+    "outdoors": r"outdoors?|gardens?|patio|terrace|porch|verandah?|balcony|barbecue|poolside|beach|back ?yard|lawn|camp ?site|open air",
     "studio": r"(?:recording |home |mixing )?studio",
     "public": r"church|chapel|mosque|temple|synagogue|pub|disco|restaurant|caf[eé]|(?:night ?)?club|theat(?:re|er)|auditorium|school|classroom|gym"
     r"|(?:village|town|lecture|concert|sports?|school|dance|community|meeting|assembly|(?:swimming )?pool) hall",
@@ -141,7 +141,7 @@ LEAST_ALONE_W = 5.0
 _HERTZ = rf"{_NUMBER}\s*(?:(k?)hz|(k))\b"
 _OTHER_UNIT = r"(?:[cm]?m|w(?:att?s?)?|v|l|ohms?|inch|eur\w*|usd|gbp|dollars?|pounds?)\b"
 _CROSSOVER = re.compile(
-    r"(?:cross\w*(?:\s*:|,)?\s+(?:(?!(?:between|below|above|under|than)\b)\w+,?\s+){0,3}?|\b(?:LR[248]|BW[1-4]|BE[2-4]),?\s+)"
+    r"(?:cross\w*(?:\s*:|,)?\s+(?:(?!(?:between|below|above|under|than|least|most|max|maximum|min|minimum)\b)\w+,?\s+){0,3}?|\b(?:LR[248]|BW[1-4]|BE[2-4]),?\s+)"
     rf"(?:(?:(?:at|around|about|near|of|to)\s+(?:about\s+)?)?{_HERTZ}|(?:at|around|about|near)\s+(\d{{4}})(?![\w€$£]|[.,]\d|\s*{_OTHER_UNIT}))",
     re.IGNORECASE,
 )
@@ -152,11 +152,12 @@ _AT_HZ = re.compile(
     re.IGNORECASE,
 )
 _FROM_HZ_UP = re.compile(
-    rf"\b{HIGH}[^.;!?]{{0,40}}\s((?:from\s+{_ABOUT}{_HERTZ}\s+(?:up(?:wards?)?|on(?:wards?)?)|down\s+to\s+{_ABOUT}{_HERTZ}))\b",
+    rf"\b{HIGH}[^.;!?]{{0,40}}\s(?P<words>(?:from\s+{_ABOUT}{_HERTZ}\s+(?:up(?:wards?)?|on(?:wards?)?)|down\s+to\s+{_ABOUT}{_HERTZ}))\b"
+    rf"|\b(?:use|run|play|take|using|running)\s(?:[\w-]+\s){{0,3}}?{HIGH}\s(?P<used>from\s+{_ABOUT}{_HERTZ})(?!\s*(?:-|–|(?:up )?to\b|un?til\b))",
     re.IGNORECASE,
 )
 """Where a high driver is to play from."""
-_OF_A_RESONANCE = re.compile(r"break|reson|peak|dip|null|hole|hump|ring|fs\b|roll", re.IGNORECASE)
+OF_A_RESONANCE = re.compile(r"break|reson|peak|dip|null|hole|hump|ring|fs\b|roll", re.IGNORECASE)
 _ORDERS = {1: "BW1", 2: "LR2", 3: "BW3", 4: "LR4", 8: "LR8"}
 """The slope that is meant by an order, or by six times as many dB an octave, where no family is named (common practice, no source)."""
 _ORDINALS = dict(
@@ -165,7 +166,7 @@ _ORDINALS = dict(
 _ORDER = re.compile(
     rf"\b(?:(?P<slope>LR[248]|BW[1-4]|BE[2-4])\b|(?P<name>{'|'.join(_ORDINALS)}|[1-8](?:st|nd|rd|th))[- ]order\b(?!\s+(?:distortion|harmonic))"
     r"|(?P<db>6|12|18|24|48)\s*db(?:\s*(?:/|per|an?)?\s*oct(?:ave)?s?\b|[- ](?:slopes?|filters?|crossovers?)\b|(?=\s*(?:at|@)\s*\d+(?:[.,]\d+)?\s*k?(?:hz\b|(?<=k)\b)))"
-    r"|k?hz,?\s+(?:with\s+|at\s+)?(?:an?\s+)?(?P<after>6|12|18|24|48)\s*db\b)",
+    r"|k?hz,?\s+(?:with\s+|at\s+)?(?:an?\s+)?(?P<after>6|12|18|24|48)\s*db\b|(?:just|only|nothing but|simply) (?P<part>(?:an?|one|the|a single) cap(?:acitor)?)\b)",
     re.IGNORECASE,
 )
 _LITRES = re.compile(
@@ -183,6 +184,7 @@ _ASKS = re.compile(
 _SIGNS = {"EUR": "€|euros?", "USD": r"\$|dollars?", "GBP": "£|pounds?|quid", "JPY": "¥|yen", "CHF": "francs?|sfr"}
 """How enquirers write a currency beside its code."""
 _AT_MOST = r"(?:budget|spend|under|below|less than|up to|within|at most|no more than|not more than|(?:not|nothing|never) (?:above|over|beyond)|max(?:imum|imal)?\.?|cheaper than|limit|until|till)"
+_ROUGHLY = r"(?:around|about|roughly|approx\w*\.?|circa|ca\.?|between)"
 
 
 @dataclass(frozen=True)
@@ -329,7 +331,7 @@ def _crossover(question: str) -> Said | None:
     if (
         match is None
         and (match := _one_hertz(question))
-        and _OF_A_RESONANCE.search(question[max(0, match.start() - 30) : match.start()])
+        and OF_A_RESONANCE.search(question[max(0, match.start() - 30) : match.start()])
     ):
         return None
     if match is None or denied(question, match.start()):
@@ -347,11 +349,12 @@ def _one_hertz(question: str) -> re.Match[str] | None:
 
 def _from_there_up(match: re.Match[str]) -> Said | None:
     """The crossover of a high driver that is to play from a frequency up, unless something else begins there."""
-    figure, kilo = match[2] or match[5], match[3] or match[4] or match[6] or match[7]
-    hertz = _number(figure) * (1000.0 if kilo else 1.0)
-    if _OF_A_RESONANCE.search(match[0]) or not 200.0 <= hertz <= 12000.0:
+    name = "used" if match["used"] else "words"
+    (figure, *kilo), *_ = re.findall(_HERTZ, match[name], re.IGNORECASE)
+    hertz = _number(figure) * (1000.0 if any(kilo) else 1.0)
+    if OF_A_RESONANCE.search(match[0]) or not 200.0 <= hertz <= 12000.0:
         return None
-    return Said("crossover_hz", hertz, match[1], f"a crossover at {hertz:g} Hz", match.span(1))
+    return Said("crossover_hz", hertz, match[name], f"a crossover at {hertz:g} Hz", match.span(name))
 
 
 def _slope(question: str) -> Said | None:
@@ -363,13 +366,16 @@ def _slope(question: str) -> Said | None:
     if len({slope for slope, _ in best}) != 1 or len({slope[2:] for slope, _ in read}) != 1 or not best[0][0]:
         return None
     slope, told = best[-1]
-    at = (told.start("after") if told["after"] else told.start(), told.end())
+    name = next((name for name in ("after", "part") if told[name]), 0)
+    at = told.span(name)[0], told.end()
     return Said("slope", slope, question[slice(*at)], "" if told["slope"] else slope, at)
 
 
 def _slope_of(match: re.Match[str]) -> str:
     if match["slope"]:
         return match["slope"].upper()
+    if match["part"]:  # one part is a filter of first order
+        return _ORDERS[1]
     name, db = (match["name"] or "").casefold(), match["db"] or match["after"]
     return _ORDERS.get(int(db) // 6 if db else _ORDINALS.get(name) or int(name[0]), "")
 
@@ -404,8 +410,13 @@ def budget_said(question: str, currency: str) -> Said | None:
     if not currency:
         return None
     money = "|".join(filter(None, (re.escape(currency), _SIGNS.get(currency.upper(), ""))))
-    amount = rf"(?P<words>(?:{money})\s*{_NUMBER}|{_NUMBER}\s*(?:{money})(?!\w))"
-    before = re.finditer(rf"(?:\b{_AT_MOST}(?!\w)|[<≤]=?)[^\d.;?!€$£¥]{{0,20}}?{amount}", question, re.IGNORECASE)
+    least = r"(?:\d+(?:[.,]\d+)?\s*(?:-|–|to|and)\s*)"
+    amount = rf"(?P<words>(?:{money})\s*{least}?{_NUMBER}|{least}?{_NUMBER}\s*(?:{money})(?!\w))"
+    before = re.finditer(
+        rf"(?:(?:\b{_AT_MOST}(?!\w)|[<≤]=?)[^\d.;?!€$£¥]{{0,20}}?|(?<!\bis )(?<!\bare )(?:\b{_ROUGHLY}|[~≈])\s*|(?<![\w.,])(?={least}|(?:{money})\s*{least})){amount}",
+        question,
+        re.IGNORECASE,
+    )
     behind = re.finditer(
         rf"{amount}(?:\s+each)?,?\s+(?:tops|at (?:the )?most|max(?:imum)?|or less)(?!\w)", question, re.IGNORECASE
     )
@@ -421,7 +432,10 @@ def budget_said(question: str, currency: str) -> Said | None:
     return None
 
 
-_CHEAP = re.compile(r"\b(?:cheapest|least expensive|lowest[- ]priced?|as cheap as)(?!\w)", re.IGNORECASE)
+_CHEAP = re.compile(
+    rf"\b(?:cheapest|least expensive|lowest[- ]priced?|as cheap as|not (?:too|so|very) (?:expensive|dear|costly|pricey)|inexpensive|affordable|cheap(?=,? (?:\w+ )?{HIGH}\b))(?!\w)",
+    re.IGNORECASE,
+)
 
 
 def cheapest_said(question: str) -> bool:

@@ -77,13 +77,15 @@ _OTHER = re.compile(
     r"(?:amp\w*|woofers?|cabinets?|box(?:es)?|cables?|stands?|subwoofers?|capacitors?|resistors?|receivers?)"
     r"|ship\w*|deliver\w*|my order|invoice|refund\w*|warrant\w*|guarant\w*|promise|discount\w*|in stock|availab\w*|replacement|spare|repair\w*"
     r"|broken|torn|dead|damaged|(?<!studio )mains(?! monitors?)|sockets?|solder\w*|poison\w*|toxic|danger\w*|safe(?:ty|ly)?|my (?:\w+ ){0,2}tweeters? (?:is|has|are)|harm\w*|hurt|legal|insur\w*"
-    r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:do|will|would|must|should) i need (?:an? )?(?:new|different|other|another) (?:cross-?over|filter|network)|the (?:lowest|highest|smallest|largest|greatest|least|most) (?:resonance|fs|sensitivity|impedance|power|distortion|weight)|(?:send|mail|give) me|swallow\w*|chok(?:ed|ing)|electrocut\w*|electric(?:al)? shock|smells?|still (?:sold|made|in production)|discontinued|data ?sheets?|scratch\w*|rattl\w*|buzz\w*|glue\w*|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
+    r"|without (?:an? |any |the )?(?:cross-?over|filter|network|capacitor)s?|(?:do|will|would|must|should) i need (?:an? )?(?:new|different|other|another) (?:cross-?over|filter|network)|the (?:lowest|highest|smallest|largest|greatest|least|most) (?:resonance|fs|sensitivity|impedance|power|distortion|weight)|(?:send|mail|(?<!would )(?<!will )(?<!could )(?<!can )give) me|swallow\w*|chok(?:ed|ing)|electrocut\w*|electric(?:al)? shock|smells?|still (?:sold|made|in production)|do you (?:still |also )?(?:sell|stock|carry|make) (?:the |your )?[a-z]+[- ]?\d+\b(?=\W*$)|discontinued|data ?sheets?|scratch\w*|rattl\w*|buzz\w*|glue\w*|(?:on|to) (?:its|their|the) sides?|sideways|upside down|wires?|mdf|notch"
     r"|blow(?:s|n)?(?: up)?|burn\w*|explode\w*|break at|difference|how much|loude(?:r|st)|stays? the same|deeper|more bass|how (?:close|near|far apart)|fit\w*\b[^.;!?]{0,40}\b(?:cut-?outs?|holes?)|(?:in )?parallel|in series|what(?:['’]s| is| are) (?:the|its|their) (?:\w+ )?(?:sensitivity|impedance|price|size|diameter|weight|resonance|power|resistance|depth|cut-?out)|how heavy|(?:do|does|will|would) (?:it|they|these|those) weigh|weight of|colou?rs?|how (?:do|can|should) i (?:measure|build|make|wire|glue|clean|get|mount|fix|remove)|what (?:level|reading|voltage)\b[^.;!?]{0,20}\b(?:see|read|measure))\b",
     re.IGNORECASE,
 )
 """What our figures do not answer."""
+_OF_SAFETY = re.compile(r"\b(?:poison\w*|toxic|danger\w*|safe(?:ty|ly)?|harm\w*|legal)\b", re.IGNORECASE)
+"""Of these a question may be that asks for a driver as well: which dome is safe to use, and where do I cross it."""
 _DEMAND = re.compile(
-    r"\b(?:money back|refund\w*|quot(?:e|ation)s?|active (?:cross-?over|filter|network)s?(?: with \w+)?|dsp|bi-?amp\w*|(?:no|without(?: any)?|cannot|can['’]?t|hate|avoid) solder\w*|ferro-?fluid\w*(?:[- ]free(?: \w+)?)?)\b",
+    r"\b(?:money back|refund\w*|quot(?:e|ation)s?|active (?:cross-?over|filter|network)s?(?: with \w+)?|dsp|bi-?amp\w*|(?:no|without(?: any)?|cannot|can['’]?t|hate|avoid) solder\w*|ferro-?fluid\w*(?:[- ]free(?: \w+)?)?|(?:rear )?cups? (?:is |being )?(?:removed|(?:taken )?off))\b",
     re.IGNORECASE,
 )
 """Money, an offer, crossovers of another kind than ours, and what no column tells, stand in sentences that ask for more."""
@@ -160,15 +162,18 @@ def unread(question: str, used: Iterable[tuple[int, int]], ids: Sequence[str], n
     wants = {one for one in of_it if one not in questions and _TWEETER.search(one)}
     if questions and not ask.intersection(questions):  # what is asked is something else
         wants = set()
+    wants |= {one for one in of_it & other if _asks_beside_safety(one)}
     asked = names or any(about[one] and (one not in other or one in wants) for one in sentences)
     asked = asked and not _WANTS_NONE.search(question)
-    unanswered = [one.strip() for one in questions if not (asked and (one in ask or _ONLY_ASKS.match(one)))]
+    english = _is_english(question)
+    answers = ask | (of_it - other if not english else set())  # of another language we know no more than whom it names
+    unanswered = [one.strip() for one in questions if not (asked and (one in answers or _ONLY_ASKS.match(one)))]
     demands = [one for one in _demands(question) if not any(one in text for text in unanswered)]
     return Unread(
         quantities=tuple(dict.fromkeys(one for one in left if not any(_key(one) in key for key in known))),
         ids=tuple(dict.fromkeys(_strangers(question, ids))),
         questions=(*unanswered, *demands),
-        english=_is_english(question),
+        english=english,
         asked=asked,
     )
 
@@ -191,6 +196,12 @@ def _is_other(sentence: str, question: str, used: Sequence[tuple[int, int]]) -> 
     denial = match and _NEEDS_NO.search(sentence[: match.start()])
     read = match and any(at <= start + match.start() and start + match.end() <= end for at, end in used)
     return match is not None and not read and not denial
+
+
+def _asks_beside_safety(sentence: str) -> bool:
+    """Whether a sentence asks for a driver as it would without its words of safety."""
+    plain = _OF_SAFETY.sub("", sentence)
+    return not _OTHER.search(plain) and _ASKS.search(plain) is not None
 
 
 def _holds(sentence: str, question: str, used: Sequence[tuple[int, int]]) -> bool:

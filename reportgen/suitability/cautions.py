@@ -118,7 +118,11 @@ def hearing(setting: Setting) -> Caution:
     average = pairing.peak_level_db - practice["programme average"]
     text = f"{at_the_seat(pairing.peak_level_db, average)} Start every measurement at low level."
     source = "NIOSH 98-126: 85 dBA for 8 h, 3 dB exchange"
-    return Caution("hearing", "Protect your hearing", text, source, "the work", grave=average >= 85.0)
+    return Caution("hearing", "Protect your hearing", text, source, "the work", grave=average >= EIGHT_HOURS_DB)
+
+
+EIGHT_HOURS_DB = 85.0
+"""Level (dBA) of which ears bear eight hours a day (NIOSH 98-126)."""
 
 
 def at_the_seat(peak_db: float, average: float) -> str:

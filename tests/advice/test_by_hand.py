@@ -739,7 +739,7 @@ def test_in_which_order_candidates_are_assessed_and_how_many(monkeypatch: pytest
     """Two of the kind asked for, two others, then the rest in their order; what plainly fails is passed over but where it is the first."""
     words = {"HD-01": "not suitable", "HD-02": "not suitable"}
     monkeypatch.setattr(picks, "quick_word", lambda case: words.get(case.high.id, "suitable"))
-    monkeypatch.setattr(picks, "assess", lambda case, drawn: case.high.id)
+    monkeypatch.setattr(picks, "as_wished", lambda wish, pairing: pairing.high_id)
     found = [
         candidate(id_, n, rear_use="as supplied")
         for n, id_ in enumerate(("HD-01", "HD-02", "HD-06", "HD-04", "HD-05", "HD-09"), 1)
@@ -1592,7 +1592,7 @@ def test_only_a_gap_of_a_woofer_that_is_not_ours_is_for_the_enquirer() -> None:
 
 def proposed(high_id: str, **known: Any) -> Any:
     bounds = SimpleNamespace(low_binding=None, high_binding=SimpleNamespace(id="break-up"))
-    case = SimpleNamespace(low=demo().low_drivers["LD-01"])
+    case = SimpleNamespace(low=demo().low_drivers["LD-01"], practice=demo().practice)
     usual = {
         "high_id": high_id, "description": "", "guide_id": None, "rear": "", "price": None, "crossover_hz": 2514.0, "slope": "LR4", "low_hz": None,
         "high_hz": 3163.0, "word": "suitable", "caution": None, "of_the_kind_asked": False, "wished_db": None,
@@ -1692,14 +1692,30 @@ def test_a_no_names_the_driver_that_its_way_out_helps(monkeypatch: pytest.Monkey
 
 
 def test_what_is_loud_enough_to_harm_hearing_is_told_with_its_time() -> None:
-    """NIOSH 98-126: 85 dBA for 8 h, half of it for 3 dB more; the sheets' own caution, of the first proposal, where it is grave."""
+    """NIOSH 98-126: 85 dBA for 8 h, half of it for 3 dB more; the sheets' own caution, of the first proposal, where it is grave; of a level that nobody asked for what is reached."""
     loud = Caution(
         "hearing", "Protect your hearing", "100 dB: 4 h a day. Start low.", "NIOSH 98-126", "the work", grave=True
     )
-    answer = enquiries.Answer(asked(low_id="LD-01"), demo().low_drivers["LD-01"], (proposed("HD-01"),))
+    answer = enquiries.Answer(
+        asked(low_id="LD-01", typed=("peak_level_db",)), demo().low_drivers["LD-01"], (proposed("HD-01"),)
+    )
     for caution, told in ((loud, ["Careful. 100 dB: 4 h a day. " + replies.LAWS]), (replace(loud, grave=False), [])):
         vars(answer.proposals[0].assessment)["cautions"] = (caution,)
         assert replies.safety(answer, answer.proposals) == told
+    unasked = replace(answer, enquiry=asked(low_id="LD-01"))
+    assert replies.safety(unasked, unasked.proposals) == [], "what is reached is not known"
+    for reached_db, told in (
+        (94.9, []),
+        (
+            98.2,
+            [
+                "Careful. Tones of 98 dB at the seat go with a programme of about 88 dB: 4 h a day is the recommended limit. "
+                + replies.LAWS
+            ],
+        ),
+    ):
+        vars(answer.proposals[0].assessment)["figures"] = SimpleNamespace(highest_level_db=reached_db)
+        assert replies.safety(unasked, unasked.proposals) == told
 
 
 def test_before_a_sentence_is_broken_the_level_goes() -> None:

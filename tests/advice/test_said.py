@@ -39,6 +39,9 @@ from tests.every import every
         ("My car has broken down, so please post the woofers", None),
         ("My address is Church Street", None),
         ("We listen in a car park", None),
+        ("used on the beach", "outdoors"),
+        ("in my back yard", "outdoors"),
+        ("an unknown woofer from a car door, for my bookshelf", None),
     ],
 )
 def test_a_place_counts_where_the_words_lead_to_it_and_do_not_deny_it(question: str, place: str | None) -> None:
@@ -173,6 +176,9 @@ def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, w
         ("95 dB in the last pews, 110 dB in our town", {"peak_level_db": 95.0}),
         ("which tweeter for LD-01 from about 3 kHz up?", {"crossover_hz": 3000.0}),
         ("a ribbon from 2.5k upwards", {"crossover_hz": 2500.0}),
+        ("Can I use HD-09 ribbon from 1800 Hz with LD-02?", {"crossover_hz": 1800.0}),
+        ("I use a dome from 3 kHz to 20 kHz", {}),
+        ("LD-01 and a dome with just a capacitor", {"slope": "BW1"}),
         (
             "a tweeter that plays down to 1.2 kHz, 95 dB peaks, 2.5 metres",
             {"crossover_hz": 1200.0, "peak_level_db": 95.0, "distance_m": 2.5},

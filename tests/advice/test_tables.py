@@ -345,17 +345,47 @@ def test_a_driver_that_no_screen_found_is_assessed_by_itself(monkeypatch: pytest
     """At the use as it was asked, and priced without a guide."""
     cases: list[Any] = []
 
-    def assessed(case: Any, drawn: bool) -> Any:
-        cases.append((case.pairing.high_id, case.pairing.guide_id, drawn))
+    def assessed(wish: Wish, pairing: Pairing) -> Any:
+        cases.append((pairing.high_id, pairing.guide_id))
         return judged("HD-02", "suitable")
 
-    monkeypatch.setattr(enquiries, "assess", assessed)
+    monkeypatch.setattr(enquiries, "as_wished", assessed)
     blank = enquiries.Answer(asked(), None, (), named=("HD-02",), currency="EUR")
     found = Picks(demo().pairings["P-01"], (), [], [])
     price = demo().high_drivers["HD-02"].price or 0.0
     for budget, told in ((price, "HD-02 would do as well"), (price - 1, f"HD-02 would do, but costs {price:.2f} EUR")):
         assert list(enquiries._about(blank, (), found, found, wish(budget=budget))) == [told]
-    assert cases == [("HD-02", None, False)] * 2
+    assert cases == [("HD-02", None)] * 2
+
+
+@every(
+    ("high_id", "guide_id", "verdict", "told"),
+    [
+        ("HD-02", "WG-01", "suitable", ["HD-02 in waveguide WG-01 would do as well"]),
+        ("HD-02", "WG-01", "not suitable", ["HD-02 in waveguide WG-01 would not do. Made up"]),
+        (
+            "HD-02",
+            "WG-02",
+            "suitable",
+            ["HD-02 in waveguide WG-02 would not do. It does not fit"],
+        ),  # a horn for compression drivers
+    ],
+)
+def test_a_guide_that_is_asked_about_is_judged_with_the_driver_that_is(
+    high_id: str, guide_id: str, verdict: Any, told: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tried: list[Any] = []
+    monkeypatch.setattr(
+        enquiries, "as_wished", lambda wish, pairing: tried.append(pairing.guide_id) or judged(high_id, verdict)
+    )
+    bare = candidate(high_id)
+    found = Picks(demo().pairings["P-01"], (bare,), [(bare, judged(high_id, "suitable"))], [])
+    blank = enquiries.Answer(asked(f"{high_id} with {guide_id}"), None, (), named=(high_id,))
+    proposals: Any = (SimpleNamespace(high_id=high_id, guide_id=None),)
+    assert list(enquiries._about(blank, proposals, found, found, wish())) == told
+    assert tried == [guide_id] * ("It does not fit" not in told[0])
+    guided: Any = (SimpleNamespace(high_id=high_id, guide_id=guide_id),)
+    assert list(enquiries._about(blank, guided, found, found, wish())) == []
 
 
 @every(
@@ -1346,7 +1376,7 @@ def test_what_gave_way_of_a_wish(
 ) -> None:  # fmt: skip
     """The best is assessed once more as it was wished; the cheapest is the first of those that would do."""
     tried: list[Any] = []
-    monkeypatch.setattr(enquiries, "assess", lambda case, drawn: tried.append((case.pairing.slope, case.pairing.crossover_hz)) or judged("HD-01", "not suitable"))  # fmt: skip
+    monkeypatch.setattr(enquiries, "as_wished", lambda wish, pairing: tried.append((pairing.slope, pairing.crossover_hz)) or judged("HD-01", "not suitable"))  # fmt: skip
     use = replace(demo().pairings["P-01"], slope="LR8", crossover_hz=1500.0)
     best = [(candidate("HD-01"), judged("HD-01", "suitable")), (candidate("HD-04"), judged("HD-04", "suitable"))]
     found = Picks(use, (), [], best if good else [], gave_way, over and good)
@@ -1879,8 +1909,8 @@ def test_within_a_budget_what_was_asked_for_leads_and_beyond_it_the_price_alone(
     monkeypatch.setattr(picks, "kind_of", lambda one, _: "any")
     monkeypatch.setattr(picks, "quick_word", lambda _: "suitable")
     tried: list[str] = []
-    monkeypatch.setattr(picks, "assess", lambda case, drawn: tried.append(case) or SimpleNamespace(verdict=SimpleNamespace(word="not suitable"), checks=()))  # fmt: skip
-    catalogue: Any = SimpleNamespace(case=lambda pairing: pairing.high_id)
+    monkeypatch.setattr(picks, "as_wished", lambda wish, pairing: tried.append(pairing.high_id) or SimpleNamespace(verdict=SimpleNamespace(word="not suitable"), checks=()))  # fmt: skip
+    catalogue: Any = SimpleNamespace(case=lambda pairing: pairing)
     some = Wish(demo().pairings["P-01"], catalogue, named=names, budget=50.0)
     picks._within(some, tuple(ones), some.use, 6)
     cheap = [id_ for id_ in ids if costs[id_] <= 50.0]
@@ -2375,11 +2405,11 @@ def test_a_driver_that_was_named_is_refused_for_what_was_asked(
     """Where slope or crossover gave way for others, it is judged with those that were asked for."""
     cases: list[Any] = []
 
-    def assessed(case: Any, drawn: bool) -> Any:
-        cases.append(case.pairing)
+    def assessed(wish: Wish, pairing: Pairing) -> Any:
+        cases.append(pairing)
         return replace(judged("HD-01", "not suitable"), verdict=Verdict("not suitable", "Crossed as asked, too low."))
 
-    monkeypatch.setattr(enquiries, "assess", assessed)
+    monkeypatch.setattr(enquiries, "as_wished", assessed)
     use = demo().pairings["P-01"]
     as_asked = Picks(replace(use, crossover_hz=1234.0), (candidate("HD-01", slope="BW1"),), [], [])
     one = candidate("HD-01")

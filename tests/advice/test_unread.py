@@ -30,7 +30,7 @@ from reportgen.advice.hazards import (
 )
 from reportgen.advice.picks import Wish
 from reportgen.advice.replies import MOST_WORDS, asked_words, hole_words, hz_words, reply
-from reportgen.advice.said import budget_said, said
+from reportgen.advice.said import budget_said, cheapest_said, said
 from reportgen.advice.unread import Unread, _is_english, clauses, unread
 from reportgen.assessment import assess
 from reportgen.catalogue.records import Enquiry, Origin
@@ -105,6 +105,7 @@ def test_figures_of_the_woofer_are_read_by_their_names(words: str, figures: dict
         ("in a 200 x 360 mm closed box", [0.2, 0.36]), ("10 L closed cabinet 20 by 36 cm", [0.2, 0.36]), ("48 litres vented, 26 cm wide, 98 cm high", [0.26, 0.98]),
         ("a box of 30 x 20 x 25 cm", []), ("a 20 x 30 x 40 cm box", []), ("the box stands on a 30 x 40 cm table", []), ("12 litres in a room 4 m wide", []),
         ("40 L, ported, 24 cm baffle width, 60 cm height", [0.24, 0.6]), ("a woofer, 24 cm baffle width", [0.24]), ("a closed box 25 cm wide, my ears at 1.2 m height", [0.25]),
+        ("the 210 cm2 one, baffle 26cm", [0.26]), ("baffle: 10\"", [0.254]), ("a baffle of 26 cm x 40", []), ("the baffle is 40 cm high", []),
     ],
 )  # fmt: skip
 def test_the_size_of_a_baffle_is_read_in_any_unit(words: str, sizes: list[float]) -> None:
@@ -134,6 +135,7 @@ def test_figures_in_words_make_the_driver_and_count_as_known() -> None:
         ("two HD-01 per speaker with LD-01", None, None), ("Two LD-01 in a centre speaker", 2, None), ("2 pcs 8 ohm woofers, 6.5 inch, wired in series per box", None, None), ("2 pcs 8 ohm woofers of 6 inch wired in series per box", 2, None), ("I have two LD-01 here", None, None), ("a two way per side", None, None),
         ("a 4 inch woofer in each box", None, None), ("a 4 ohm woofer in each cabinet", None, None), ("a 6.5\" woofer per side", None, None),
         ("six LD-01 per side", 6, None), ("LD-01 x 4 per side", 4, None), ("LD-01 x4 per side", 4, None), ("4x LD-01 per channel", 4, None),
+        ("Two LD-01 per side, tweeter in the middle", 2, "low-high-low"), ("two 5 inch woofers with the dome between them", 2, "low-high-low"), ("the crossover between tweeter and woofer", None, None),
         ("LD-01 times two per side", 2, None), ("a 12x9 box per side, woofers", None, None), ("LD-01 per side", None, None),
         ("LD-01 two per side", 2, None), ("LD-01s, three of them in each box", 3, None), ("LD-01, two domes per side", None, None), ("LD-01 in oak, two per side", None, None),
     ],
@@ -244,6 +246,11 @@ def test_a_level_among_the_figures_of_a_woofer_is_no_wish() -> None:
 
 def test_a_second_wish_counts_where_the_first_cannot_be_had() -> None:
     """Who asks for a ribbon and else for a dome hears of the ribbon first."""
+    for words, left_out in (
+        ("You say HD-02, but I do not want a soft dome", True),
+        ("Would HD-02 do? No soft dome else", False),
+    ):
+        assert ("HD-02" not in _without_refused(words, demo())[0].high_drivers) is left_out, words
     for words in (
         "a ribbon? If that doesnt work, a dome",
         "a ribbon, otherwise a dome",
@@ -359,6 +366,11 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("A guitar cabinet with LD-01, no tweeter wanted. Good idea?", ("Good idea?",), False), ("I have no tweeter for LD-01. Which one?", (), True),
         ("My dome burnt out. Does the crossover stay the same?", ("Does the crossover stay the same?",), False),
         ("What would you put on top of LD-01 for mixing, 2nd order, DSP allowed?", ("DSP",), True),
+        ("Which of your tweeters is safe with LD-01 in a nursery?", ("Which of your tweeters is safe with LD-01 in a nursery?",), True), ("Is a ribbon dangerous if a child touches it?", ("Is a ribbon dangerous if a child touches it?",), False),
+        ("Is HD-01 safe?", ("Is HD-01 safe?",), False), ("Do you sell LD-02?", ("Do you sell LD-02?",), False), ("Do you sell tweeters for LD-01?", (), True),
+        ("LD-01 or LD-02 with which tweeter would give me the smoothest sound?", (), True), ("Give me the phase of HD-01, would you?", ("Give me the phase of HD-01, would you?",), False),
+        ("For LD-01 HD-01 with the cup removed.", ("For LD-01 HD-01 with the cup removed",), True),
+        ("Guten Tag, ich habe LD-01, welcher Hochtöner passt mit dem?", (), True), ("Guten Tag, wann kommt mein Paket?", ("Guten Tag, wann kommt mein Paket?",), False),
     ],
 )  # fmt: skip
 def test_a_question_of_another_kind_is_quoted(words: str, questions: tuple[str, ...], asked: bool) -> None:
@@ -496,7 +508,7 @@ def test_a_woofer_of_one_letter_is_ours_as_others_are(woofer: str) -> None:
     ("words", "told", "left_out"),
     [
         ("I run the HD-15 without the horn", True, ()), ("HD-15 without a waveguide, LR4", True, ()), ("HD-15 with its horn", False, ()),
-        ("a compression driver without a horn", True, ()), ("HD-01 without a horn", False, ("horn",)),
+        ("a compression driver without a horn", True, ()), ("HD-01 without a horn", False, ("horn",)), ("LD-04, no waveguides please", False, ("waveguides",)),
     ],
 )  # fmt: skip
 def test_a_horn_is_no_choice_for_a_driver_that_breaks_without_it(
@@ -505,7 +517,10 @@ def test_a_horn_is_no_choice_for_a_driver_that_breaks_without_it(
     """A compression driver that somebody runs bare has no air load (common practice, no source); that is no wish for another kind."""
     found = enquiries._dangers(mail(words), demo())
     assert any("Only run it on a horn" in one for one in found) is told
-    assert enquiries._without_refused(words, demo())[2] == left_out
+    catalogue, _, refused = enquiries._without_refused(words, demo())
+    assert refused == left_out
+    horns = {"WG-02"}  # the one that fits a compression driver, of the demo
+    assert {*catalogue.waveguides} == (horns if "waveguides" in left_out else {*demo().waveguides})
 
 
 @every(
@@ -727,6 +742,9 @@ def test_the_cheapest_that_would_do_comes_first() -> None:
         if assess(few().case(one.pairing(use)), drawn=False).verdict.word != "not suitable"
     )
     assert prices[0] == least
+    for words in ("a good cheap dome", "not too expensive please", "an affordable tweeter"):
+        assert cheapest_said(words), words
+    assert not cheapest_said("cheap crossover parts") and not cheapest_said("no cheap tweeter")
     _, dear, over = picks._within(replace(wish, budget=prices[0] / 2.0), found, use, 9)
     assert dear and over
 
@@ -739,6 +757,13 @@ def test_a_driver_that_is_refused_in_the_end_is_left_out() -> None:
     assert refused_ids("Replace the horn driver HD-04 with the dome HD-05", ("HD-04", "HD-05")) == ("HD-04",)
     assert refused_ids("Can I replace HD-04 by HD-05 in my kit?", ("HD-04", "HD-05")) == ("HD-04",)
     assert refused_ids("I do not want HD-04. Or would HD-04 do in a guide?", ("HD-04",)) == ()
+    assert refused_ids("HD-04 is nice\nbut that one is too big for my baffle", ("HD-04",)) == ("HD-04",)
+    assert (
+        refused_ids(
+            "Is HD-04 too big? HD-05 if it is not too dear, HD-06 unless it is too dear", ("HD-04", "HD-05", "HD-06")
+        )
+        == ()
+    )
     found, *_ = as_understood(mail("HD-02 without LD-01"), demo())
     assert found.low_id is None
 
@@ -766,6 +791,24 @@ def test_a_budget_for_everything_is_no_price_of_one() -> None:
     ] == [40.0, 100.0]
     later = ("40 EUR tops", "40 euros each at most", "until 40 EUR", "40 EUR for it, at most twice")
     assert [one and one.value for one in (budget_said(words, "EUR") for words in later)] == [40.0, 40.0, 40.0, None]
+    roughly = (
+        "budget 40-60 eur",
+        "between 40 and 60 euros",
+        "about 60 €",
+        "HD-01 is about 60 euros",
+        "it cost about 60 EUR",
+        "€40-60",
+        "2-3 m, 60 EUR",
+    )
+    assert [one and one.value for one in (budget_said(words, "EUR") for words in roughly)] == [
+        60.0,
+        60.0,
+        60.0,
+        None,
+        None,
+        60.0,
+        None,
+    ]
     assert budget_said("Budget 1200 EUR in total", "EUR") is budget_said("a total budget of 300 EUR", "EUR") is None
     assert unread("Budget 1200 EUR in total", [], IDS, False).quantities == ("1200 EUR",)
 
