@@ -196,7 +196,9 @@ def _in_unit(value: Value, unit: str) -> float:
     try:
         number, suffix = number_typed(str(value))
     except ValueError as error:
-        raise _unusable(value, str(error), "Type it as a number.") from None
+        money = any(unicodedata.category(letter) == "Sc" for letter in str(value))
+        mend = "Type it as a number, in the currency of the Maker sheet." if money else "Type it as a number."
+        raise _unusable(value, str(error), mend) from None
     if not suffix:
         return number
     typed = unit_named(suffix)

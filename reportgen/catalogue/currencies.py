@@ -20,6 +20,7 @@ _SIGNS = {
     "PHP": "₱", "NGN": "₦", "PLN": "zł", "CZK": "Kč",
 }  # fmt: skip
 """Signs of one currency alone (from memory): that of dollars, of yen and yuan and of crowns is several countries' own."""
+_SHARED = ("$", "¥")
 
 
 def without_currency(text: str, currency: str) -> str:
@@ -37,6 +38,21 @@ def without_currency(text: str, currency: str) -> str:
     either, price = "|".join(map(re.escape, names)), r"(\d(?:.*\d)?)"
     match = re.fullmatch(rf"(?:{either})\s*{price}|{price}\s*(?:{either})", text.strip(), re.IGNORECASE)
     return match[1] or match[2] if match else text
+
+
+def is_another(sign: str, currency: str) -> bool:
+    """True where a sign or code is for certain of another currency than the maker's; those that several countries have in common may be his.
+
+    >>> [is_another(sign, "EUR") for sign in ("$", "£", "gbp", "€", "eur", "kr", "ca.")]
+    [True, True, True, False, False, False, False]
+    >>> is_another("$", "USD"), is_another("€", "USD"), is_another("$", "NZD"), is_another("€", "Euro"), is_another("€", "")
+    (False, True, False, False, False)
+    """
+    codes = {one: code for code, one in _SIGNS.items()}
+    theirs, ours = (codes.get(one.strip(), one.strip().upper()) for one in (sign, currency))
+    if theirs in _SHARED:
+        return ours in _SIGNS
+    return theirs in _SIGNS and theirs != ours and (ours in _SHARED or re.fullmatch("[A-Z]{3}", ours) is not None)
 
 
 def decimals_of(currency: str) -> int:

@@ -15,7 +15,7 @@ import zipfile
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import partial
+from functools import cache, partial
 from typing import Any
 
 from openpyxl import load_workbook
@@ -51,6 +51,12 @@ class Percentage:
     """A number that the cell's format shows as a percentage: 0.05 reads 5 %."""
 
     value: float
+
+
+class Priced(float):
+    """A number that the cell's format shows with the `sign` of a currency: what spreadsheet programs make of $48."""
+
+    sign = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,9 +275,26 @@ def _value(cell: Any) -> Value:
         return value
     if cell.data_type == "e":
         return ErrorValue(str(value))
-    if value.__class__ in (int, float) and cell.has_style and "%" in cell.number_format:
-        return Percentage(float(value))
+    if value.__class__ in (int, float) and cell.has_style and (sign := _sign_of(cell.number_format)):
+        return Percentage(float(value)) if sign == "%" else _priced(value, sign)
     return value
+
+
+_SIGN = re.compile(r'\[\$([^\]-]+)|"([^"]*)"|(?<!\[)([$€£¥])')
+"""What a number format shows beside digits: [$€-407], "zł", $ (ECMA-376 part 1, 18.8.31)."""
+
+
+@cache
+def _sign_of(number_format: str) -> str:
+    """What a number format shows beside the digits, empty when that is nothing."""
+    found = _SIGN.search(number_format)
+    return "%" if "%" in number_format else "".join(text or "" for text in found.groups()).strip() if found else ""
+
+
+def _priced(value: float, sign: str) -> Priced:
+    made = Priced(value)
+    made.sign = sign
+    return made
 
 
 def _calculated(cell: Any, source: Any) -> Value:

@@ -14,9 +14,9 @@ from typing import Any, cast
 
 from reportgen.catalogue import cells, shipped
 from reportgen.catalogue.columns import MAKER, PRACTICE, SHEETS, TECHNOLOGIES, Sheet
-from reportgen.catalogue.currencies import without_currency
+from reportgen.catalogue.currencies import is_another, without_currency
 from reportgen.catalogue.files import folder_of
-from reportgen.catalogue.grids import Grid, Value, read_grids
+from reportgen.catalogue.grids import Grid, Priced, Value, read_grids
 from reportgen.catalogue.overrides import Override, overridden
 from reportgen.catalogue.package import Package
 from reportgen.catalogue.plainfiles import read_file
@@ -114,18 +114,22 @@ def _maker(tables: Mapping[str, Table]) -> Maker:
 
 
 def _in_plain_numbers(grid: Grid, currency: str) -> Grid:
-    """The grid with prices that were typed as text with the maker's own currency as the numbers that they are."""
+    """The grid with prices that were typed with the maker's own currency as the numbers that they are, and in words those that are shown in another."""
     money = {n for n, text in enumerate(grid.headings) if isinstance(text, str) and heading_parts(text)[0] in _MONEY}
-    if not any(isinstance(values[n], str) for _, values in grid.rows for n in money if n < len(values)):
+    if not any(isinstance(values[n], str | Priced) for _, values in grid.rows for n in money if n < len(values)):
         return grid
     rows = []
     for number, values in grid.rows:
-        plain = (_plain(one, currency) if n in money and isinstance(one, str) else one for n, one in enumerate(values))
+        plain = (_plain(one, currency) if n in money else one for n, one in enumerate(values))
         rows.append((number, tuple(plain)))
     return replace(grid, rows=tuple(rows))
 
 
-def _plain(typed: str, currency: str) -> Value:
+def _plain(typed: Value, currency: str) -> Value:
+    if isinstance(typed, Priced) and is_another(typed.sign, currency):
+        return f"{typed.sign} {float(typed):.12g}"
+    if not isinstance(typed, str):
+        return typed
     try:
         price, more = cells.number_typed(without_currency(typed, currency))
     except ValueError:

@@ -305,6 +305,25 @@ def test_a_price_may_carry_the_currency_of_the_maker_and_no_other(read):
     ]  # fmt: skip
 
 
+@every(
+    ("shown", "counts"),
+    [
+        ("[$€-407]#,##0.00", True), ('_-* #,##0.00\\ "€"_-', True), ("#,##0.00", True), ('"ca." 0.00', True), ("[$-409]0.00", True),
+        ('_("$"* #,##0.00_)', False), ("[$$-409]#,##0.00", False), ("$#,##0", False), ("[$£-809]#,##0", False), ('#,##0.00\\ "zł"', False),
+    ],
+)  # fmt: skip
+def test_a_price_is_in_the_currency_that_its_cell_shows(read, shown, counts):
+    """Formats as spreadsheet programs make them of what is typed (ECMA-376 part 1, 18.8.31); the maker of this season counts in EUR."""
+
+    def change(book):
+        book["Parts"]["I2"].number_format = shown
+
+    catalogue = read({**PARTS_OF_TWO, "Parts!Price!2": 7.5}, change=change)
+    assert next(iter(catalogue.parts.values())).price == (7.5 if counts else None)
+    told = [text for text in errors(catalogue) if text.startswith('Parts!I2 "Price": “') and "7.5” stands here" in text]
+    assert bool(told) is not counts and all("in the currency" in text for text in told if "zł" not in text)
+
+
 def test_an_id_that_stands_twice_counts_nowhere(read):
     catalogue = read({"High drivers!ID!3": "hd-1", "High drivers!Price!3": 999})
     assert [text for text in errors(catalogue) if text.startswith("High drivers")] == [
