@@ -32,6 +32,7 @@ class Desk:
         self.paper = order.paper_of(catalogue)
         self._place = destination(order.workbook, order.into)
         least = desksheets.next_number(inspect_package(self._place.content).sheet_names, what)
+        reuse.claim(order.folder, order.workbook)
         self.number = reuse.take_number(order.folder, what, least)
         made = stamps(order, catalogue, self.number)  # reading has told of a bad logo
         self.run, self.stamp = made.run, made.on_page()

@@ -16,6 +16,7 @@ import reportgen
 from reportgen.catalogue.cells import nearest
 from reportgen.catalogue.files import folder_of
 from reportgen.catalogue.records import Catalogue
+from reportgen.commands import reuse
 from reportgen.ledger.stamp import RunStamp, operator_name
 from reportgen.paper.logos import logo_or_notice
 from reportgen.paper.printing import Stamp
@@ -55,6 +56,10 @@ class Order:
         if not os.access(there, os.W_OK | os.X_OK):
             raise ReportgenError(
                 f"{there.resolve()} takes no file. Allow writing there, or give another place with --out."
+            )
+        if other := reuse.other_owner(self.folder, self.workbook):
+            raise ReportgenError(
+                f"{self.folder} holds what was made of {other}, and it stays there. Give another place with --out."
             )
 
     def paper_of(self, catalogue: Catalogue) -> str:

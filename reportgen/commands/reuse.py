@@ -13,6 +13,7 @@ import os
 import stat
 import zlib
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
     from reportgen.assessment import Assessment, Outline, Ware
     from reportgen.commands import digests
 
-FOLDER = ".kept"
+FOLDER, OWNER = ".kept", "workbook"
 PACKAGE = Path(__file__).parents[1]
 _ENGINES = ("numpy", "scipy", "jinja2", "weasyprint")
 
@@ -69,6 +70,26 @@ def _last_number(file: Path) -> int:
         return int(parts[0]) if parts else 0
     except (OSError, Damaged, ValueError):
         return 0
+
+
+def claim(folder: Path, workbook: Path) -> None:
+    """Note in a folder of results which workbook they are of, by the way that leads there: both may be copied or moved together."""
+    try:
+        way = os.path.relpath(workbook.resolve(), folder.resolve())
+    except ValueError:  # on another drive
+        way = str(workbook.resolve())
+    with suppress(OSError):
+        write_atomically(folder / FOLDER / OWNER, sealed(way.encode()))
+
+
+def other_owner(folder: Path, workbook: Path) -> Path | None:
+    """The other workbook whose results stand in the folder; None where there is none such, or it is gone."""
+    try:
+        (way,) = unsealed(folder / FOLDER / OWNER, count=1) or (b"",)
+        other = folder.resolve() / way.decode()
+        return other.resolve() if other.is_file() and not other.samefile(workbook) else None
+    except (OSError, Damaged, ValueError):
+        return None
 
 
 # --- what results rest on -----------------------------------------------------------------------------------------

@@ -254,6 +254,8 @@ def chosen_pairings(catalogue: Catalogue, order: RunOrder) -> tuple[list[Pairing
 def _batch(order: RunOrder, catalogue: Catalogue, place: Destination, aside: Aside) -> Batch:
     remembered = history.read_history(place.content)
     least = remembered.next_run
+    if not order.dry_run:
+        reuse.claim(order.folder, order.workbook)
     number = least if order.dry_run else reuse.take_number(order.folder, "run", least)
     made = stamps(order, catalogue, number)
     printing = reuse.key_of_printing(order.paper_of(catalogue), made.logo, order.templates, order.pages)

@@ -6,6 +6,7 @@ import json
 import os
 import pickle
 import random
+import re
 import shutil
 import signal
 import tempfile
@@ -22,9 +23,11 @@ from reportgen.assessment import Assessment, Ware
 from reportgen.catalogue.records import Catalogue, Origin, Record, Rule
 from reportgen.commands import digests, reuse
 from reportgen.commands.filenames import safe_name, sheet_name
+from reportgen.commands.orders import Order
 from reportgen.commands.piecework import assess_with_remedies
 from reportgen.ledger import ownfiles
 from reportgen.ledger.kept import sealed, unsealed
+from reportgen.problems import ReportgenError
 from tests.advice.demo_answers import demo_remedies
 from tests.demo_catalogue import demo, demo_assessed
 from tests.endtoend.seasons import write_files
@@ -443,3 +446,25 @@ def test_many_commands_at_once_get_as_many_numbers(tmp_path: Path) -> None:
 def test_a_folder_that_takes_no_file_costs_only_that(tmp_path: Path) -> None:
     (tmp_path / "out").write_text("a file stands here")
     assert reuse.take_number(tmp_path / "out", "run", 4) == 4
+
+
+def test_a_folder_of_results_is_of_one_workbook_while_that_stands(tmp_path: Path) -> None:
+    """Two seasons of one name: the second would take away sheets and catalogue of the first."""
+    first, second = (tmp_path / "ours" / year / "season.xlsx" for year in ("2026", "2027"))
+    for workbook in (first, second):
+        workbook.parent.mkdir(parents=True)
+        workbook.write_bytes(b"")
+    folder = tmp_path / "ours" / "out" / "season"
+    order = Order(second, folder.parent)
+    order.check_place()
+    reuse.claim(folder, first)
+    assert reuse.other_owner(folder, first) is None
+    told = f"{folder} holds what was made of {first}, and it stays there. Give another place with --out."
+    with pytest.raises(ReportgenError, match=re.escape(told)):
+        order.check_place()
+    copied = shutil.copytree(tmp_path / "ours", tmp_path / "copied")
+    assert reuse.other_owner(copied / "out" / "season", copied / "2026" / "season.xlsx") is None
+    first.unlink()
+    order.check_place()
+    (folder / ".kept" / "workbook").write_bytes(b"damaged")
+    order.check_place()

@@ -165,9 +165,10 @@ def test_without_a_word_it_is_the_last_run_that_differs(
     """One price is other than at the run in History: that run is compared with, and the cell named."""
     write_files(tmp_path, {name: text.encode() for name, text in curve_files().items()})
     shutil.copy(finished, tmp_path / "season.xlsx")
+    shutil.copytree(finished.parent / "out", tmp_path / "out")
     set_number(tmp_path / "season.xlsx", "High drivers", "HD-01", "price", 31)
     capsys.readouterr()
-    assert cli.main(["changes", str(tmp_path / "season.xlsx"), "--out", str(finished.parent / "out"), "--json"]) == 0
+    assert cli.main(["changes", str(tmp_path / "season.xlsx"), "--out", str(tmp_path / "out"), "--json"]) == 0
     facts = json.loads(capsys.readouterr().out)
     assert facts["tally"].startswith("Changes since run 1: 1 moved")
     told = {row["Because"] for row in table(facts) if row["Because"]}

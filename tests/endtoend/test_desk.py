@@ -62,7 +62,8 @@ def test_a_screening_is_printed_written_and_shown(season: Path, command: Command
     code, shown, _ = command("screen", season)
     assert code == 0
     assert sheet_names(season)[-2:] == ["Screening 001 matrix", "Screening 001 ranked"]
-    assert files(season.parent) - before == {"out/season/screening.pdf", "out/season/.kept/last-screening"}
+    kept = {"out/season/.kept/last-screening", "out/season/.kept/workbook"}
+    assert files(season.parent) - before == {"out/season/screening.pdf", *kept}
     assert len(opened((season.parent / "out/season/screening.pdf").read_bytes()).pages) == 1
     catalogue = read_catalogue(season)
     best = screen(catalogue, catalogue.pairings["P-01"]).candidates[0]
@@ -191,7 +192,7 @@ def test_an_id_leads_nowhere_but_into_out(tmp_path: Path, command: Command) -> N
     season = write_season(tmp_path / "s.xlsx", pairings, Enquiries=rows, **small(*pairings))
     before = files(tmp_path)
     command("answer", season)
-    new = files(tmp_path) - before - {"out/s/.kept/last-answer"}
+    new = files(tmp_path) - before - {"out/s/.kept/last-answer", "out/s/.kept/workbook"}
     assert len(new) == 2 and all(name.startswith("out/s/answers/E-") for name in new)
 
 
