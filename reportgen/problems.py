@@ -6,8 +6,8 @@ Knows how a problem is worded. Refuses to know what a driver is or how a workboo
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 _STEERING = re.compile(r"\s*[\x00-\x1f\x7f-\x9f\u2028\u2029]\s*")
 _TURNING = dict.fromkeys(map(ord, "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff"))
@@ -50,6 +50,35 @@ class Problem:
         found = f"{self.found}; " if self.found else ""
         mend = f" {self.mend}" if self.mend else ""
         return one_line(f"{self.place}{heading}: {found}{self.expected}.{mend}")
+
+
+MANY_CELLS, MOST_CELLS = 3, 12
+"""A notice of so many cells of a column is said once, with so many of them by name."""
+
+
+def once_a_column(problems: Iterable[Problem]) -> Iterator[Problem]:
+    """The problems in their order; notices that say the same of many cells of one column as one, where the first of them stands.
+
+    >>> fs = [Problem("Low drivers", f"G{row}", "Fs (Hz)", f"0.0{row} stands here", "it is low", notice=True) for row in (2, 3, 4)]
+    >>> [str(one) for one in once_a_column(fs)]
+    ['Low drivers!G2 "Fs (Hz)": 0.02 stands here, and G3 and G4 hold the like; it is low.']
+    """
+    groups: dict[tuple[str, ...], list[Problem]] = {}
+    for one in problems:
+        same = (
+            (one.sheet, one.heading, one.expected, one.mend)
+            if one.notice and one.cell and one.found
+            else (str(id(one)),)
+        )
+        groups.setdefault(same, []).append(one)
+    for first, *others in groups.values():
+        if len(others) + 1 < MANY_CELLS:
+            yield from (first, *others)
+            continue
+        cells = [one.cell for one in others]
+        left = len(cells) - MOST_CELLS
+        named = [*cells[:MOST_CELLS], f"{left} more cells"] if left > 0 else cells
+        yield replace(first, found=f"{first.found}, and {', '.join(named[:-1])} and {named[-1]} hold the like")
 
 
 class ReportgenError(Exception):

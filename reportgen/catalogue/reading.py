@@ -23,7 +23,7 @@ from reportgen.catalogue.plainfiles import read_file
 from reportgen.catalogue.records import Catalogue, Maker, Origin
 from reportgen.catalogue.relations import relate
 from reportgen.catalogue.tables import ONLY_ROW, Table, heading_key, heading_parts, holds_headings, read_table
-from reportgen.problems import PackageRefused, Problem, WorkbookUnusable
+from reportgen.problems import PackageRefused, Problem, WorkbookUnusable, once_a_column
 
 
 def read_catalogue(path: Path | str, wishes: Sequence[Override] = ()) -> Catalogue:
@@ -59,7 +59,7 @@ def read_catalogue(path: Path | str, wishes: Sequence[Override] = ()) -> Catalog
         maker=maker,
         practice=practice,
         curves=curves,
-        problems=(*problems, *(problem for sheet in SHEETS for problem in tables[sheet.name].problems)),
+        problems=(*problems, *(problem for sheet in SHEETS for problem in once_a_column(tables[sheet.name].problems))),
         unreadable={key: tuple(errors) for key, errors in tables["Pairings"].spoiled.items()},
     )
 

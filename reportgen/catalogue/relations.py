@@ -256,6 +256,15 @@ def _here(record: Record, field: str) -> str:
     return f"{_typed(record, field)} stands here"
 
 
+def _usual(record: Record, *fields: str) -> bool:
+    """Whether figures of a row are known and such as its columns usually hold: of others that was said already, and what follows from them is no news."""
+    for field in fields:
+        column, value = columns.sheet(record.origin.sheet).column(field), getattr(record, field)
+        if value is None or cells.implausible(column, value, column.unit):
+            return False
+    return True
+
+
 def _check_hole(record: Record, *pairs: tuple[str, str]) -> Iterator[Problem]:
     """Cut-outs that are no smaller than what must cover them."""
     for hole, cover in pairs:
@@ -272,18 +281,26 @@ def _check_low_driver(record: Record, tables: Tables) -> Iterator[Problem]:
     del tables
     low = cast(LowDriver, record)
     yield from _check_hole(low, ("cutout_m", "frame_width_m"), ("cutout_m", "frame_height_m"))
-    if low.frame_width_m is not None:
+    if low.frame_width_m is not None and _usual(low, "frame_width_m", "diaphragm_area_m2"):
         share = low.diaphragm_area_m2 / (math.pi / 4.0 * low.frame_width_m * (low.frame_height_m or low.frame_width_m))
         if not LEAST_SHARE <= share <= 1.0:
             found = _here(record, "diaphragm_area_m2")
             expected = f"a frame of {low.frame_width_m * 1e3:.4g} mm usually holds {LEAST_SHARE:.0%} to 100% of its own area as cone"
             yield _warned(record, "diaphragm_area_m2", found, expected)
-    if low.vas_m3 is not None and low.moving_mass_kg is not None:
+    if (
+        low.vas_m3 is not None
+        and low.moving_mass_kg is not None
+        and _usual(low, "vas_m3", "moving_mass_kg", "diaphragm_area_m2", "fs_hz")
+    ):
         compliance = low.vas_m3 / (STIFFNESS_OF_AIR_PA * low.diaphragm_area_m2**2)
         hz = 1.0 / (2.0 * math.pi * math.sqrt(low.moving_mass_kg * compliance))
         if not 1.0 / CONTRADICTS <= hz / low.fs_hz <= CONTRADICTS:
             yield _warned(record, "fs_hz", _here(record, "fs_hz"), f"Vas, Sd and Mms make it {hz:.3g} Hz")
-    if low.moving_mass_kg is not None and low.force_factor_t_m is not None:
+    if (
+        low.moving_mass_kg is not None
+        and low.force_factor_t_m is not None
+        and _usual(low, "moving_mass_kg", "force_factor_t_m", "fs_hz", "re_ohm", "qes")
+    ):
         qes = 2.0 * math.pi * low.fs_hz * low.moving_mass_kg * low.re_ohm / low.force_factor_t_m**2
         if not 1.0 / CONTRADICTS <= qes / low.qes <= CONTRADICTS:
             yield _warned(record, "qes", _here(record, "qes"), f"Fs, Mms, Re and BL make it {qes:.3g}")
@@ -305,7 +322,7 @@ through a throat, whose width is what radiates, much more: 75 mm behind 25 mm is
 
 def _check_area(driver: HighDriver, tables: Tables) -> Iterator[Problem]:
     """Does the area go with the outline of what radiates?"""
-    if driver.diaphragm_area_m2 is None:
+    if driver.diaphragm_area_m2 is None or not _usual(driver, "diaphragm_area_m2", "radiating_width_m"):
         return
     width, kind = driver.radiating_width_m, tables["Technologies"].records.get(driver.technology)
     throat = isinstance(kind, Technology) and kind.family == "compression"
@@ -376,7 +393,8 @@ def _check_cabinet(record: Record, tables: Tables) -> Iterator[Problem]:
         )
         yield _warned(record, "tuning_hz", found, expected, "Empty the cell, or choose vented.")
     sides = (cabinet.baffle_width_m, cabinet.baffle_height_m, cabinet.depth_m)
-    if cabinet.net_volume_m3 is not None and None not in sides and cabinet.net_volume_m3 >= math.prod(cast(Any, sides)):
+    usual = _usual(cabinet, "net_volume_m3", "baffle_width_m", "baffle_height_m", "depth_m")
+    if usual and cabinet.net_volume_m3 is not None and cabinet.net_volume_m3 >= math.prod(cast(Any, sides)):
         found = _here(record, "net_volume_m3")
         expected = f"the outside holds {math.prod(cast(Any, sides)) * 1e3:.3g} L; it counts as it stands"
         yield _warned(record, "net_volume_m3", found, expected, "Check it and the outer sizes.")

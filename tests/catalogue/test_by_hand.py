@@ -531,6 +531,21 @@ def test_an_oblong_frame_holds_the_cone_of_its_own_area(height_m: float | None, 
     assert any("usually holds" in one for one in told) is doubted
 
 
+@every(
+    ("figures", "told"),
+    [
+        ({}, 2),  # Fs and Qes are told to be others
+        ({"vas_m3": 24.6}, 1),  # litres typed as m3: that is said at its own cell, and what it makes of Fs is no news
+        ({"moving_mass_kg": 14e-6}, 0),
+        ({"force_factor_t_m": 700.0}, 1),
+        ({"diaphragm_area_m2": 1.3e-6, "frame_width_m": 0.168}, 1),
+    ],
+)
+def test_what_follows_from_a_figure_in_a_wrong_unit_is_not_said_beside_it(figures: dict[str, float], told: int) -> None:
+    plain = {"fs_hz": 90.0, "vas_m3": 0.0246, "moving_mass_kg": 0.014, "force_factor_t_m": 6.0, "frame_width_m": None}
+    assert len(low_doubts(**(plain | figures))) == told
+
+
 @every(("times", "doubted"), [(1.0, False), (1.24, False), (1.26, True), (1 / 1.26, True)])
 def test_the_electrical_q_is_that_of_mass_resistance_and_force_factor(times: float, doubted: bool) -> None:
     """Small 1972: 2 pi 42 Hz x 15 g x 5.6 ohm / (6.9 T m)^2 = 0.4656."""
