@@ -69,7 +69,9 @@ def changes_report(
     new = [one for one in pairs if one.before is None and one.after is not None and not one.cause]
     gone = [one for one in pairs if one.after is None and one.before is not None and not one.cause]
     still = unchanged + len(pairs) - len(new) - len(gone) - len(moved)
-    tally = f"{tally_of}: {len(moved)} moved, {len(new)} new, {len(gone)} gone, {still} as before"
+    known = {"new": len(new), "gone": len(gone)}
+    told = "".join(f", {count} {word}" for word, count in known.items() if count)
+    tally = f"{tally_of}: {len(moved)} moved{told}, {still} as before"
     fields = (
         Field("Pairing", "id"), Field("Kit"), Field("What"), Field("Before", "words"), Field("After", "words"),
         Field("Because", "words"),

@@ -37,9 +37,9 @@ class Figures:
     corner_hz: float | None = None
 
     @property
-    def count(self) -> int:
-        """How many pieces the network has."""
-        return sum(self.pieces.values())
+    def count(self) -> int | None:
+        """How many pieces the network has; None where none was designed."""
+        return sum(self.pieces.values()) or None
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,9 +176,13 @@ def _exchanged(before: Counter[str], after: Counter[str]) -> tuple[str, str]:
 
 
 def _counted(some: Counter[str], of: Counter[str]) -> str:
+    if not of:
+        return NOTHING
     names = ", ".join(name if count == 1 else f"{count} x {name}" for name, count in sorted(some.items())[:4])
     more = f" and {len(some) - 4} more" if len(some) > 4 else ""
-    return f"{sum(of.values())} pieces{f', with {names}{more}' if some else ''}"
+    return (
+        f"{sum(of.values())} {'piece' if sum(of.values()) == 1 else 'pieces'}{f', with {names}{more}' if some else ''}"
+    )
 
 
 def _hz(value: float | None) -> str:

@@ -677,8 +677,8 @@ def peak_level(built: AsBuilt) -> Check:
     if unknown and margin >= -practice["level shortfall limit"]:
         return _gap("peak level", "Peak level at the seat", "dB", source, unknown, essential=True)
     text = (
-        f"From two octaves below the crossover up to {REACHED_TO_HZ / 1e3:g} kHz, {network.reachable_db:.0f} dB are reached"
-        f" at the seat, where {pairing.peak_level_db:.0f} dB are wanted; least at {network.reachable_hz:.0f} Hz, where {network.reachable_cause} ends it."
+        f"From two octaves below the crossover up to {REACHED_TO_HZ / 1e3:g} kHz, {network.reachable_db:.1f} dB are reached"
+        f" at the seat, where {pairing.peak_level_db:g} dB are wanted; least at {network.reachable_hz:.0f} Hz, where {network.reachable_cause} ends it."
     )
     if -practice["level margin"] <= margin <= -0.05:
         text += f" Less than {practice['level margin']:g} dB short is as good as there (Practice: level margin)."

@@ -2435,6 +2435,7 @@ def test_each_piece_of_a_pair_is_counted_by_its_row_or_its_value() -> None:
     network_ = demo_assessed("P-01").network
     assert network_ is not None
     found = figures_of(replace(demo_assessed("P-01"), network=replace(network_, parts=parts)))
+    assert figures_of(replace(demo_assessed("P-01"), network=None)).count is None, "no network, no pieces"
     assert found.pieces == Counter(
         {"capacitor 1 uF": 3, "capacitor 4.7 uF": 1, "coil 0.47 mH": 1, "KR-1": 1, "KR-2": 1}
     )

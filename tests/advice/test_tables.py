@@ -437,7 +437,8 @@ def test_four_pieces_are_named_and_the_others_counted(count: int) -> None:
     names = [f"K{at}" for at in range(count)]
     told = [", with K0", ", with K0, K1", ", with K0, K1, K2", ", with K0, K1, K2, K3"]
     wanted = "" if not count else told[min(count, 4) - 1] + ("" if count <= 4 else f" and {count - 4} more")
-    assert _exchanged(Counter(), Counter(names)) == ("0 pieces", f"{count} pieces{wanted}")
+    pieces = "none" if not count else "1 piece" if count == 1 else f"{count} pieces"
+    assert _exchanged(Counter(), Counter(names)) == ("none", f"{pieces}{wanted}")
 
 
 # --- what words say ---------------------------------------------------------------------------------------------------

@@ -133,7 +133,7 @@ def test_what_if_writes_nothing_and_tells_what_moves(finished: Path, command: Co
 
 def test_changes_name_the_cell_that_made_them(finished: Path, command: Command) -> None:
     code, facts, _ = command("changes", "--since", 1)
-    assert code == 0 and "0 moved, 0 new, 0 gone" in facts["tally"]
+    assert code == 0 and ": 0 moved, " in facts["tally"] and not any(word in facts["tally"] for word in ("new", "gone"))
     assert command("changes", "--since", 9)[0] == 2
 
 
