@@ -45,6 +45,8 @@ __all__ = [
     "read_history", "recomputable", "recompute",
 ]  # fmt: skip
 
+GATHERED: Final = "All history"
+"""The sheet by which a workbook of gathered histories is known."""
 SHEETS: Final = (*historysheet.HISTORY_NAMES, *historysheet.INPUTS_NAMES)
 """Names of the sheets that are written anew with every run: what `graft` is told to replace."""
 
@@ -316,8 +318,10 @@ _GATHERED = (
 )  # fmt: skip
 
 
-def gather(paths: Sequence[Path | str]) -> tuple[bytes, tuple[str, ...]]:
+def gather(paths: Sequence[Path | str], standing: bytes = b"") -> tuple[bytes, tuple[str, ...]]:
     """One workbook with the history of many, and why some gave none: `All history`, oldest first, and `Workbooks`, which says what came whence.
+
+    Of the `standing` workbook, an earlier one of the kind, the operator's own columns and notes are kept, and the rows that none of the paths has.
 
     The stored inputs stay in their own workbooks, where `recompute` finds them. A file that cannot be read is named with
     its reason, and the others go on. A row that copies of one workbook have in common stands once, with the first of them.
@@ -337,20 +341,23 @@ def gather(paths: Sequence[Path | str]) -> tuple[bytes, tuple[str, ...]]:
         dated += [(when, replace(entry, workbook=name)) for when, entry in new]
         if len(new) < len(found):
             remark = f"{len(found) - len(new)} of its rows stand in an earlier workbook of this list and count there."
-        moments = [entry.when for entry in found if entry.when is not None]
-        first, last = (min(moments), max(moments)) if moments else (None, None)
-        counts = (len(found), len({entry.pairing_id for entry in found}), len({entry.run for entry in found}))
-        overview.append([Shown(name, link=path.resolve().as_uri()), *counts, first, last, remark])
+        overview.append([Shown(name, link=path.resolve().as_uri()), *_counted(found), remark])
     without = tuple(f"{name.value}: {remark}" for name, count, *_, remark in overview if not count)
     if not dated:
         mend = "Run a season first." if any(text.endswith(NO_RUN) for text in without) else "Check the name."
         raise ReportgenError(f"There is no history to gather. {' '.join(without)} {mend}")
-    entries = [entry for _, entry in sorted(dated, key=lambda pair: pair[0])]
+    earlier = historysheet.read_sheets(standing, (GATHERED,)) if standing else History()
+    by_row = {_row(entry): entry for entry in earlier.entries}
+    dated = [(when, _noted(entry, by_row.get(_row(entry), entry))) for when, entry in dated]
+    for name, kept in _not_told(earlier, {_row(entry) for _, entry in dated}).items():
+        dated += zip(_in_order(kept), kept, strict=True)
+        overview.append([name, *_counted(kept), "These rows stood here before; no workbook of this list has them."])
+    entries = tuple(entry for _, entry in sorted(dated, key=lambda pair: pair[0]))
     book = Book()
     rows, books = len(entries), len(overview)
     line = f"{rows} row{'s' * (rows != 1)} from {books} workbook{'s' * (books != 1)}, oldest first"
-    everything = History(tuple(entries))
-    historysheet.write_history(book.create_sheet("All history"), everything, "All history", [line], line, "A4")
+    everything = replace(earlier, entries=entries)
+    historysheet.write_history(book.create_sheet(GATHERED), everything, GATHERED, [line], line, "A4")
     page = book.create_sheet("Workbooks")
     top = write_title(
         page, "Workbooks", [line, "The inputs of every row are in the sheet “History inputs” of its workbook."]
@@ -359,6 +366,37 @@ def gather(paths: Sequence[Path | str]) -> tuple[bytes, tuple[str, ...]]:
     set_widths(page, _GATHERED)
     set_up(page, top, _GATHERED, 1, line, "A4", "553377")
     return book.bytes(), without
+
+
+def _not_told(earlier: History, told: Collection[tuple[Any, ...]]) -> dict[str, list[Entry]]:
+    """The rows that are not `told` anew, by the workbook that they came from."""
+    found: dict[str, list[Entry]] = {}
+    for entry in earlier.entries:
+        if _row(entry) not in told:
+            found.setdefault(entry.workbook, []).append(entry)
+    return found
+
+
+def _noted(entry: Entry, before: Entry) -> Entry:
+    return replace(entry, own=before.own, remarks={**entry.remarks, **before.remarks})
+
+
+def _row(entry: Entry) -> tuple[Any, ...]:
+    """What makes a row the same row, whatever was corrected in it since."""
+    return entry.when, entry.run, entry.pairing_id.casefold(), entry.inputs
+
+
+def _counted(entries: Sequence[Entry]) -> tuple[Any, ...]:
+    """How many rows, pairings and runs there are, and the first and the last moment of them."""
+    moments = [entry.when for entry in entries if entry.when is not None]
+    first, last = (min(moments), max(moments)) if moments else (None, None)
+    return (
+        len(entries),
+        len({entry.pairing_id for entry in entries}),
+        len({entry.run for entry in entries}),
+        first,
+        last,
+    )
 
 
 def _in_order(entries: Sequence[Entry]) -> list[dt.datetime]:

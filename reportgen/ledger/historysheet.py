@@ -118,11 +118,11 @@ def _in_parts(text: str) -> Iterator[tuple[str, str]]:
 # --- reading ------------------------------------------------------------------------------------------------------
 
 
-def read_sheets(content: bytes) -> History:
-    """The history of a workbook from its package; an empty one where there is none. Errors: PackageRefused."""
+def read_sheets(content: bytes, named: Sequence[str] = HISTORY_NAMES) -> History:
+    """The history of a workbook from its package, in a sheet that is `named` so; an empty one where there is none. Errors: PackageRefused."""
     package = Package(content)
     names = [name for name, _ in package.sheets()]
-    sheet, found = _standing(package, HISTORY_NAMES, ("Run", "Pairing", "What changed"))
+    sheet, found = _standing(package, named, ("Run", "Pairing", "What changed"))
     history = _with_entries(History(), found) if found else History()
     inputs_sheet, found = _standing(package, INPUTS_NAMES, ("Key", "Part", "Values (JSON, SI units)"))
     history = replace(_with_stored(history, found) if found else history, sheet=sheet, inputs_sheet=inputs_sheet)

@@ -665,6 +665,30 @@ def test_gather_joins_the_histories_of_many_workbooks(tmp_path: Path):
     assert overview["absent.xlsx"]["Remark"] == "It cannot be read: No such file or directory."
 
 
+def test_gathered_once_more_nothing_leaves_what_stands_there(tmp_path: Path):
+    """A workbook that is not named any more, or cannot be read, takes none of its rows away; own columns and notes stay at their rows."""
+    for name, pairings in (("spring.xlsx", season()[:3]), ("autumn.xlsx", season()[:2])):
+        (tmp_path / name).write_bytes(after_run(workbook(), pairings, days_later=len(pairings)))
+    spring, autumn = tmp_path / "spring.xlsx", tmp_path / "autumn.xlsx"
+    book = openpyxl.load_workbook(io.BytesIO(gather([spring, autumn])[0]))
+    sheet = book["All history"]
+    top = next(cell.row for cell in sheet["A"] if cell.value == "Run")
+    width, names = len(sheet[top]), [cell.value for cell in sheet["X"][top:]]
+    assert sheet["X"][top - 1].value == "Workbook" and set(names) == {"spring.xlsx", "autumn.xlsx"}
+    sheet.cell(top, width + 1, "Mine")
+    for number, name in enumerate(names, top + 1):
+        sheet.cell(number, width + 1, f"{name} {sheet.cell(number, 3).value}")
+    spring.write_bytes(after_run(spring.read_bytes(), season()[1:3], [Unassessed("P-01", (), "No Re.")], days_later=30))
+    content, without = gather([spring, tmp_path / "gone.xlsx"], saved(book))
+    rows = table(opened(content)["All history"])[2]
+    noted = [row for row in rows if row["Mine"]]
+    assert len(noted) == len(names) == len(rows) - 1
+    assert all(row["Mine"] == f"{row['Workbook']} {row['Pairing']}" for row in noted)
+    overview = {row["Workbook"]: row for row in table(opened(content)["Workbooks"])[2]}
+    assert overview["autumn.xlsx"]["Rows"] == 2 and len(without) == 1
+    assert overview["autumn.xlsx"]["Remark"] == "These rows stood here before; no workbook of this list has them."
+
+
 def test_where_no_workbook_holds_a_row_nothing_is_gathered(tmp_path: Path):
     (tmp_path / "new.xlsx").write_bytes(workbook())
     with pytest.raises(ReportgenError) as refused:
