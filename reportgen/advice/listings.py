@@ -5,12 +5,15 @@ Knows columns, rows and what kind of value each column holds. Refuses to know fo
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 Kind = Literal["id", "text", "words", "count", "money", "hz", "verdict"]
 Value = str | int | float | None
+
+DECIMALS: Mapping[str, int] = {"Hz": 0, "octave": 2, "mm": 0, "dB": 1, "ohm": 1, "%": 0, "": 0}
+"""So many decimals has a compared figure on terminal, page and sheet, by its unit; any other unit is a currency, which has its own."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import reportgen
-from reportgen.advice.listings import joined
+from reportgen.advice.listings import DECIMALS, joined
 from reportgen.catalogue.currencies import decimals_of
 from reportgen.commands.terminal import Table, Told, counts, several, time_words
 
@@ -194,12 +194,9 @@ def _figure(value: float | str | None, unit: str, currency: str) -> str:
     """
     if value is None or isinstance(value, str):
         return value or "-"
-    if unit == currency:
+    if unit not in DECIMALS:
         return _plain(value, "money", currency)
-    decimals = {"dB": 1, "ohm": 1, "octave": 2}.get(unit)
-    if decimals is not None:
-        return f"{round(value, decimals) + 0.0:.{decimals}f}"
-    return f"{value:.4g}" if abs(value) < 1e4 else f"{value:.0f}"
+    return f"{round(value, DECIMALS[unit]) + 0.0:.{DECIMALS[unit]}f}"
 
 
 def of_history(outcome: Outcome, without: Sequence[str], count: int) -> Told:

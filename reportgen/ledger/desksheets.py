@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Final, cast
 
 import numpy as np
@@ -20,6 +20,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from reportgen.advice.comparison import Comparison, Figure, Value
 from reportgen.advice.edges import WORDS
+from reportgen.advice.listings import DECIMALS
 from reportgen.advice.screening import Candidate, Matrix, Screening
 from reportgen.assessment import Assessment
 from reportgen.catalogue.currencies import sheet_format
@@ -314,17 +315,6 @@ def _figure_heads(ids: Sequence[str]) -> tuple[Head, ...]:
     )  # fmt: skip
 
 
-_DECIMALS: Final[Mapping[str, str]] = {
-    "Hz": "0",
-    "dB": "0.0",
-    "ohm": "0.0",
-    "mm": "0",
-    "%": "0",
-    "octave": "0.00",
-    "": "0",
-}
-
-
 def _shown(one: Figure) -> list[Any]:
     return [_cell_value(value) for value in one.values]
 
@@ -340,4 +330,5 @@ def _format_row(page: Worksheet, row: int, one: Figure) -> None:
     for column, value in enumerate(one.values, 4):
         cell = layout.cell_at(page, row, column)
         if not isinstance(value, str):
-            cell.number_format = _DECIMALS.get(one.unit) or sheet_format(one.unit)
+            decimals = DECIMALS.get(one.unit)
+            cell.number_format = sheet_format(one.unit) if decimals is None else f"{0:.{decimals}f}"

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from reportgen.advice import replies
 from reportgen.advice.edges import WORDS
+from reportgen.advice.listings import DECIMALS
 from reportgen.advice.unread import clauses
 from reportgen.catalogue.currencies import grouped
 from reportgen.paper import wording
@@ -307,10 +308,9 @@ def _value(value: Value, unit: str) -> str:
         return NONE
     if isinstance(value, str):
         return f"{MARKS[value].sign} {value}" if value in MARKS else printed(value)
-    decimals = {"dB": 1, "octave": 2, "ohm": 1, "mm": 0, "%": 0, "": 0}
     if unit == "Hz":
         return number(value)
-    return wording.fixed(value, decimals[unit]) if unit in decimals else grouped(value, unit)
+    return wording.fixed(value, DECIMALS[unit]) if unit in DECIMALS else grouped(value, unit)
 
 
 # --- screening ----------------------------------------------------------------------------------------------------

@@ -7,7 +7,8 @@ from functools import cache
 
 import pytest
 
-from reportgen.advice.comparison import Bar, Comparison, Figure, axis_hz, compare
+from reportgen.advice.comparison import FIGURES, Bar, Comparison, Figure, axis_hz, compare
+from reportgen.advice.listings import DECIMALS
 from reportgen.assessment import Assessment, assess
 from tests.demo_catalogue import demo_case
 from tests.every import every
@@ -35,6 +36,9 @@ def test_figures_are_those_of_the_assessments() -> None:
     assert figure("Price of one") == Figure("Price of one", "EUR", (one.price, other.price))
     assert figure("Centre spacing").values == (pytest.approx(150.0), pytest.approx(150.0))
     assert compared().prices == (one.price, other.price)
+    assert {unit for _, unit, _ in FIGURES} == {*DECIMALS, "currency"}, (
+        "a unit of no decimals would be printed as money"
+    )
 
 
 def test_what_differs_and_what_does_not() -> None:
