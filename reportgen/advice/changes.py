@@ -68,11 +68,13 @@ UNTOUCHED: Mapping[str, frozenset[str]] = {
     "low wiring": _OF_THE_DRIVERS | WINDOW_IDS | _OF_THE_RANGE,
     "high wiring": _OF_THE_DRIVERS | WINDOW_IDS | (_OF_THE_RANGE - {"travel"}),
     "place": (_OF_THE_DRIVERS - {"frames fit", "reach"}) | (_OF_THE_RANGE - {"rear path"}),
+    "height": (_OF_THE_DRIVERS - {"reach"}) | (_OF_THE_RANGE - {"travel", "lobing"}),
     "cabinet": (_OF_THE_DRIVERS - {"frames fit", "reach", "back"}) | (_OF_THE_RANGE - {"rear path", "lobing"}),
     "network": _OF_NO_NETWORK,
     "parts": _OF_NO_NETWORK,
     "slope": _OF_THE_DRIVERS | WINDOW_IDS,
     "level": _OF_THE_DRIVERS | WINDOW_IDS,
+    "shelf": _OF_NO_NETWORK - {"level"},
     "amplifier": _OF_THE_DRIVERS | WINDOW_IDS,
     "spacing": (_OF_THE_DRIVERS | WINDOW_IDS) - {"frames fit"},
     "rear": (_OF_THE_DRIVERS | WINDOW_IDS) - {"back"},
@@ -151,6 +153,32 @@ def _nearest_mm(case: Case, field: str, now_m: float, from_m: float, to_m: float
 def _tightest_m(case: Case) -> float:
     """Clearance of the tightest place between frames and edges (m); negative where one runs into another."""
     return clearance_m(Setting(case))
+
+
+def heights(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """The seated ear brought onto the axis of a high driver whose top it hears too little of: by another stand, else by leaning the cabinet."""
+    setting, cabinet, pairing = Setting(before.case), before.case.cabinet, before.case.pairing
+    if not any(check.id == "seated window" and check.outcome in ("fail", "marginal") for check in before.checks):
+        return
+    now, lift_m = cabinet.stand_height_m, pairing.ear_height_m - setting.high_centre_m[1]
+    stand = round(now + lift_m, 2)
+    if now > 0.0 and stand >= 0.0 and stand != now and abs(lift_m) <= MOST_LIFT_M:
+        yield _stood(
+            cabinet, f"stand height {stand * 1e3:.0f} mm in place of {now * 1e3:.0f} mm", 1.3, stand_height_m=stand
+        )
+    lean, was = (round(math.degrees(rad)) for rad in (setting.elevation_rad(pairing.ear_height_m), cabinet.tilt_rad))
+    if abs(lean) <= MOST_LEAN_DEG and lean != was and not setting.in_wall and pairing.surroundings != "vehicle":
+        text = f"tilt {lean} deg{', forward,' if lean < 0 else ''} in place of {was} deg"
+        yield _stood(cabinet, text, 1.4, tilt_rad=math.radians(lean))
+
+
+MOST_LIFT_M, MOST_LEAN_DEG = 0.3, 10
+"""A stand that grows by more is another thing to build; a front that leans further stands badly (common practice, no source)."""
+
+
+def _stood(cabinet: Cabinet, text: str, effort: float, **fields: float) -> Change:
+    moved = replace(cabinet, id=f"{cabinet.id}, {text}", **fields)  # type: ignore[arg-type] # numbers in SI
+    return Change("height", text, effort, (("cabinet_id", moved.id),), moved)
 
 
 def cabinets(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
@@ -240,6 +268,21 @@ def levels(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
         yield Change("level", text, 2.0 + lower / 10.0, (("peak_level_db", wanted - lower),))
 
 
+def shelves(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
+    """A deeper bass shelf where the level is short, and decibels that are given up for the bass would mend it."""
+    setting = Setting(before.case)
+    short = next((-one.margin for one in before.checks if one.id == "peak level" and one.margin is not None), 0.0)
+    for deeper in SHELF_STEPS_DB if short > before.case.practice["level margin"] else ():
+        if short <= deeper <= setting.given_up_db:
+            now = setting.shelf_db
+            text = f"bass shelf {now + deeper:g} dB in place of {now:g} dB, with the bass {deeper:g} dB softer"
+            yield Change("shelf", text, 2.3 + deeper / 10.0, (("shelf_db", now + deeper),))
+
+
+SHELF_STEPS_DB = (1.5, 3.0)
+"""So much further down the bass is tried, as far as the baffle step itself goes."""
+
+
 def amplifiers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
     """A smaller amplifier, for heat and the stress of parts; a larger one where the amplifier ends the level."""
     power = before.case.pairing.amplifier_power_w
@@ -313,15 +356,29 @@ def guides(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
     for guide in catalogue.waveguides.values():
         if guide.id != now and guide.suits(before.case.high):
             place = f" in place of {now}" if now else ""
-            yield Change("guide", f"waveguide {guide.id}{place}", 4.0, (("guide_id", guide.id), *_apart(before.case)))
+            yield Change(
+                "guide",
+                f"waveguide {guide.id}{place}",
+                4.0,
+                (("guide_id", guide.id), *_apart(before.case, guide=guide)),
+            )
     if now is not None:
-        yield Change("guide", f"without the waveguide {now}", 4.0, (("guide_id", None), *_apart(before.case)))
+        yield Change(
+            "guide", f"without the waveguide {now}", 4.0, (("guide_id", None), *_apart(before.case, guide=None))
+        )
 
 
-def _apart(case: Case) -> tuple[tuple[str, Any], ...]:
-    """Another frame stands where the old one stood: a given spacing gives way to touching frames, but not one in the middle of the other."""
-    given = case.pairing.centre_spacing_m is not None
-    return (("centre_spacing_m", None),) if given and not Setting(case).coaxial else ()
+def _apart(case: Case, **others: Any) -> tuple[tuple[str, Any], ...]:
+    """Another frame stands where the old one stood: a given spacing keeps the gap between the frames, but not one in the middle of the other.
+
+    Frames of unknown size, and those that overlap, are set touching.
+    """
+    given, touching = case.pairing.centre_spacing_m, _touching_m(case)
+    if given is None or Setting(case).coaxial:
+        return ()
+    then = _touching_m(replace(case, **others))
+    gap = given - touching if touching is not None else 0.0
+    return (("centre_spacing_m", None if then is None or gap <= 0.0 else round(then + gap, 4)),)
 
 
 def two_low_drivers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
@@ -357,7 +414,8 @@ def high_drivers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
             ("chamber_m3", None),
         )
         other = 0.5 if high.technology != now.technology else 0.0
-        yield Change("high driver", text, 7.0 + other + _price_step(now, high), (*fields, *_apart(before.case)))
+        apart = _apart(before.case, high=high, guide=used)
+        yield Change("high driver", text, 7.0 + other + _price_step(now, high), (*fields, *apart))
 
 
 def _closer(before: Assessment, high: HighDriver) -> bool:
@@ -371,13 +429,13 @@ def _closer(before: Assessment, high: HighDriver) -> bool:
 
 
 def low_drivers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
-    """Every other low driver in the same cabinet."""
-    now = before.case.low
+    """Every other low driver in the same cabinet; around a high driver in the cone none of which that covers more."""
+    now, least_m2 = before.case.low, before.case.low.diaphragm_area_m2 if Setting(before.case).coaxial else 0.0
     for low in catalogue.low_drivers.values():
-        if low.id != now.id:
+        if low.id != now.id and low.diaphragm_area_m2 >= least_m2:
             size = abs(math.log2(low.diaphragm_area_m2 / now.diaphragm_area_m2)) / 4.0
             text = f"{low.id} in place of {now.id}"
-            fields = (("low_id", low.id), *_apart(before.case))
+            fields = (("low_id", low.id), *_apart(before.case, low=low))
             yield Change("low driver", text, 8.0 + size + _price_step(now, low), fields)
 
 
@@ -387,7 +445,7 @@ def _price_step(now: HighDriver | LowDriver, other: HighDriver | LowDriver) -> f
 
 
 OPEN_TO_A_DESIGNER: tuple[Callable[[Assessment, Catalogue], Iterator[Change]], ...] = (
-    crossovers, parts, wirings, places, networks, slopes, levels, amplifiers, spacings, rears, guides, cabinets, two_low_drivers, high_drivers,
+    crossovers, parts, wirings, places, heights, networks, slopes, levels, shelves, amplifiers, spacings, rears, guides, cabinets, two_low_drivers, high_drivers,
     low_drivers,
 )  # fmt: skip
 """Every kind of change that is tried; a new one is one function here and a row in `UNTOUCHED`."""

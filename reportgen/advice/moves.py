@@ -5,6 +5,7 @@ Knows which figures those are and when two of them are the same. Refuses to know
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from dataclasses import dataclass
 from decimal import Decimal
@@ -72,6 +73,12 @@ def figures_of(found: Assessment) -> Figures:
 
 def _corner_hz(found: Assessment) -> float | None:
     return found.figures.corner_hz if found.figures else None
+
+
+def octaves_less(before: Assessment, after: Assessment) -> float:
+    """How much earlier the bass ends (octaves), as far as that is told; 0 where it is not."""
+    was, now = _corner_hz(before), _corner_hz(after)
+    return math.log2(now / was) if was and now and less_bass(before, after) else 0.0
 
 
 def less_bass(before: Assessment, after: Assessment) -> str:

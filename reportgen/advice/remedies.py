@@ -14,7 +14,7 @@ from itertools import combinations
 
 from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, WINDOW_IDS, Change, all_changes, longer_boxes, refitted
 from reportgen.advice.foresight import STILL, Foresight
-from reportgen.advice.moves import less_bass
+from reportgen.advice.moves import less_bass, octaves_less
 from reportgen.assessment import Assessment, Remedy, assess
 from reportgen.catalogue.currencies import decimals_of
 from reportgen.catalogue.records import Case, Catalogue
@@ -28,7 +28,7 @@ from reportgen.suitability import checks
 from reportgen.suitability.choice import before_a_network
 from reportgen.suitability.limits import all_limits
 from reportgen.suitability.steps import heat_at_own_load
-from reportgen.suitability.verdict import YES, Word, best_crossover_hz, judge
+from reportgen.suitability.verdict import BEST_FIRST, YES, Word, best_crossover_hz, judge
 
 Changes = tuple[Change, ...]
 
@@ -43,8 +43,8 @@ ROUGH_DB = 1.5
 ROUGH_OHM = 1.25
 """How much more a network may leave of a load than the resistances promise, as a ratio."""
 DRIVERS = frozenset(("high driver", "low driver"))
-OF_ONE_BAFFLE = {"place", "cabinet"}
-"""A place on one baffle is none on another."""
+OF_ONE_CABINET = {"place", "height", "cabinet"}
+"""A place on one baffle is none on another, and a cabinet is one as it stands."""
 
 
 def find_remedies(assessment: Assessment, catalogue: Catalogue, budget: int = 400) -> tuple[tuple[Remedy, ...], str]:
@@ -77,7 +77,9 @@ def _pairs(singles: Sequence[Change], with_drivers: bool) -> list[Changes]:
     pairs = [
         pair
         for pair in combinations(singles, 2)
-        if pair[0].kind != pair[1].kind and _keeps_drivers(pair) != with_drivers and {*_kinds(pair)} != OF_ONE_BAFFLE
+        if pair[0].kind != pair[1].kind
+        and _keeps_drivers(pair) != with_drivers
+        and not {*_kinds(pair)} <= OF_ONE_CABINET
     ]
     return sorted(pairs, key=_effort)
 
@@ -198,12 +200,15 @@ class _Search:
         return {check.id for check in self.before.checks if check.outcome == "marginal" or check.condition}
 
     def _told_already(self, changes: Changes) -> bool:
-        """True when a smaller set of the same kinds, or one of the changes alone, already does it."""
-        kinds = _kinds(changes)
-        alike = [done for done, _ in self.found if _kinds(done) == kinds]
-        if len(alike) >= 2 or any(_drivers(changes) == _drivers(done) for done in alike):
-            return True
+        """True when a smaller set of the same kinds, or one of the changes alone, already does it; another slope may still do it plainly."""
+        alike = self._alike(changes)
+        if len(alike) >= 2 or any(_drivers(changes) == _drivers(done) for done, _ in alike):
+            return _kinds(changes) != ("slope",) or any(after.verdict.word == YES[0] for _, after in alike)
         return any(set(done) < set(changes) for done, _ in self.found)
+
+    def _alike(self, changes: Changes) -> list[tuple[Changes, Assessment]]:
+        """What was found with changes of the same kinds."""
+        return [one for one in self.found if _kinds(one[0]) == _kinds(changes)]
 
     def _loud_enough(self, case: Case) -> bool:
         """False where the sensitivities alone leave a high driver too quiet that was too quiet before (dB)."""
@@ -249,6 +254,7 @@ class _Search:
         except (CannotAssess, ValueError):
             return
         missed = _still_too_strong(changes, after) or _slope_missed(changes, after) or self._spared_by_the_load(after)
+        missed |= any(_brings_no_more((changes, after), one) for one in self._alike(changes))
         if after.verdict.word in self.wanted and not after.found_range.empty and not missed:
             self.found.append((changes, after))
 
@@ -267,8 +273,11 @@ class _Search:
         return bool(hot) and hot <= {"heat", "low_heat"}
 
     def remedies(self) -> tuple[Remedy, ...]:
-        """What was found, ordered by how little it changes."""
-        order = sorted(self.found, key=lambda one: (len(one[0]), _effort(one[0]), one[1].price or 0.0))
+        """What was found, ordered by how little it changes, bass that goes among that."""
+        order = sorted(
+            self.found,
+            key=lambda one: (len(one[0]), _effort(one[0]) + octaves_less(self.before, one[1]), one[1].price or 0.0),
+        )
         return tuple(_remedy(self.before, *one) for one in order[:TOLD])
 
     def note(self) -> str:
@@ -287,6 +296,14 @@ class _Search:
         longer = "frames fit" in self._blocking and longer_boxes(self.before, self.catalogue)
         room = " In a vehicle much longer boxes were not tried." if longer else ""
         return f"Nothing in this workbook {yes}: no single change of it, nor any two.{room}{first}"
+
+
+def _brings_no_more(one: tuple[Changes, Assessment], other: tuple[Changes, Assessment]) -> bool:
+    """Whether what was found is further from the pairing as it is than another way of its kinds, has a worse verdict and no more bass."""
+    (changes, after), (nearer, better) = one, other
+    worse = BEST_FIRST.index(after.verdict.word) - BEST_FIRST.index(better.verdict.word)
+    driverless = not _drivers(changes) and worse >= 0
+    return driverless or (worse > 0 and _effort(changes) >= _effort(nearer) and not octaves_less(after, better))
 
 
 def _still_too_strong(changes: Changes, after: Assessment) -> bool:

@@ -237,9 +237,9 @@ def _lost(loss_db: float) -> str:
 
 
 def standing_window(built: AsBuilt) -> Check | None:
-    """Does the standing ear hear it? A miss is a condition, not a fault; nobody stands in a vehicle."""
-    practice = built.setting.case.practice
-    if built.setting.case.pairing.surroundings == "vehicle":
+    """Does the standing ear hear it? A miss is a condition, not a fault; nobody stands in a vehicle, and whoever gets up from a desk leaves."""
+    practice, pairing = built.setting.case.practice, built.setting.case.pairing
+    if pairing.surroundings == "vehicle" or pairing.distance_m < AT_A_DESK_M:
         return None
     limit, source = practice["window loss limit"], practice.source("window loss limit")
     window = built.window
@@ -252,6 +252,10 @@ def standing_window(built: AsBuilt) -> Check | None:
         "standing window", "Window, standing", loss, limit, "dB", source, text, worst="marginal",
         condition=sitting if window.seated_loss_db <= limit else "",
     )  # fmt: skip
+
+
+AT_A_DESK_M = 1.2
+"""A seat that is nearer is one at a desk (common practice, no source)."""
 
 
 def side_window(built: AsBuilt) -> Check:

@@ -195,7 +195,7 @@ def test_changes_must_touch_all_that_is_in_the_way_and_each_of_them_some(kinds: 
 
 
 def test_of_a_kind_one_way_out_is_told_and_of_drivers_two() -> None:
-    search, after = failing(), demo_assessed("P-06")
+    search, after = failing(), replace(demo_assessed("P-06"), verdict=Verdict("suitable", "Made up."))
     slope, steeper, level = (Change(*one, 1.0, ()) for one in (("slope", "LR4"), ("slope", "LR8"), ("level", "90 dB")))
     first, second, third = (Change("high driver", id_, 1.0, ()) for id_ in ("A", "B", "C"))
     search.found = [((slope,), after), ((first,), after)]
@@ -205,6 +205,29 @@ def test_of_a_kind_one_way_out_is_told_and_of_drivers_two() -> None:
     assert not search._told_already((second,)) and search._told_already((first, level))
     search.found.append(((second,), after))
     assert search._told_already((third,))
+    search.found[0] = (slope,), replace(after, verdict=Verdict("suitable with conditions", "Made up."))
+    assert not search._told_already((steeper,)) and search._told_already((slope, level))
+
+
+@every(("kind", "word", "effort", "corner_hz", "told"), [
+    ("low driver", "suitable with conditions", 9.0, 50.0, False), ("low driver", "suitable with conditions", 8.0, 50.0, False),
+    ("low driver", "suitable", 9.0, 50.0, True), ("low driver", "suitable with conditions", 7.9, 50.0, True),
+    ("low driver", "suitable with conditions", 9.0, 40.0, True), ("slope", "suitable with conditions", 1.0, 50.0, False), ("slope", "suitable", 9.0, 50.0, True),
+])  # fmt: skip
+def test_another_way_of_a_kind_is_told_where_it_brings_something(
+    kind: str, word: Word, effort: float, corner_hz: float, told: bool
+) -> None:
+    """Beside a plain yes: one with conditions only where it is nearer, or has more bass; a second slope beside one with conditions is a plain yes."""
+
+    def ended(word: Word, hz: float) -> Assessment:
+        found = demo_assessed("P-01")
+        assert found.network is not None
+        figures = replace(found.network.figures, corner_hz=hz)
+        return replace(found, verdict=Verdict(word, ""), network=replace(found.network, figures=figures))
+
+    first = (Change(kind, "A", 8.0, ()),), ended("suitable with conditions" if kind == "slope" else "suitable", 50.0)
+    second = (Change(kind, "B", effort, ()),), ended(word, corner_hz)
+    assert remedies._brings_no_more(second, first) is not told
 
 
 def test_ways_out_are_told_by_number_then_effort_then_price_and_six_at_most() -> None:
@@ -215,6 +238,11 @@ def test_ways_out_are_told_by_number_then_effort_then_price_and_six_at_most() ->
             (tuple(Change("slope", name, effort, ()) for _ in range(count)), replace(after, price=price))
         )
     assert [one.changes[0] for one in search.remedies()] == ["cheap", "dear", "large", "pair"]
+    found = replace(search.before, network=after.network)
+    assert found.figures is not None and after.network is not None
+    thinner = replace(after.network, figures=replace(found.figures, corner_hz=5.0 * (found.figures.corner_hz or 0.0)))
+    search.before, search.found[3] = found, (search.found[3][0], replace(after, price=100.0, network=thinner))
+    assert [one.changes[0] for one in search.remedies()] == ["dear", "large", "cheap", "pair"]  # lg2 5 = 2.3 steps more
     search.found = search.found * 2
     assert len(search.remedies()) == 6
 

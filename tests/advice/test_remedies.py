@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from reportgen.advice import remedies
-from reportgen.advice.changes import UNTOUCHED, all_changes
+from reportgen.advice.changes import UNTOUCHED, _apart, all_changes
 from reportgen.advice.foresight import Foresight
 from reportgen.advice.remedies import WHOLE, WINDOW_IDS, _Search, find_remedies, quick_word
 from reportgen.assessment import Assessment, Remedy, assess
@@ -22,6 +22,7 @@ from reportgen.suitability.checks import all_checks
 from reportgen.suitability.verdict import Verdict
 from tests.advice.demo_answers import demo_remedies
 from tests.demo_catalogue import DOME, demo, demo_assessed, demo_case
+from tests.every import every
 
 COOL = {"rated_power_w": 400.0}
 """A rating that no programme of these pairings reaches."""
@@ -337,8 +338,81 @@ def test_every_kind_of_change_says_what_it_cannot_touch() -> None:
     ):  # a given spacing, other rear chambers, the shelf, several drivers a side
         before = demo_assessed(pairing)
         kinds |= {change.kind for change in all_changes(before, demo())}
-    kinds |= {change.kind for change in all_changes(with_a_ladder(), demo())}
+    for before in (
+        with_a_ladder(),
+        missed("seated window", -2.0, cabinet={"stand_height_m": 0.6}),
+        missed("peak level", -1.0),
+    ):
+        kinds |= {change.kind for change in all_changes(before, demo())}
     assert kinds == set(UNTOUCHED)
+
+
+def missed(check: str, margin: float, **changes: Any) -> Assessment:
+    """P-06 as changed, of which one check misses its limit by so much (dB)."""
+    found = demo_assessed("P-06")
+    failed = (replace(one, outcome="fail", margin=margin) for one in found.checks if one.id == check)
+    return replace(found, case=demo_case("P-06", **changes), checks=tuple(failed))
+
+
+def told(kind: str, before: Assessment) -> list[str]:
+    """What is tried of one kind, in words."""
+    return [change.text for change in all_changes(before, demo()) if change.kind == kind]
+
+
+@every(("cabinet", "pairing", "texts"), [
+    ({"stand_height_m": 0.6}, {}, ["stand height 730 mm in place of 600 mm", "tilt 2 deg in place of 0 deg"]),
+    ({"stand_height_m": 0.0}, {"distance_m": 8.0}, ["tilt 5 deg in place of 0 deg"]),
+    ({"stand_height_m": 0.0}, {}, []), ({"stand_height_m": 0.6}, {"placement": "in a wall"}, ["stand height 730 mm in place of 600 mm"]),
+    ({"stand_height_m": 1.2}, {}, ["tilt -9 deg, forward, in place of 0 deg"]), ({"stand_height_m": 0.73}, {}, []),
+    ({"stand_height_m": 0.6}, {"surroundings": "vehicle"}, ["stand height 730 mm in place of 600 mm"]),
+])  # fmt: skip
+def test_an_ear_off_the_axis_is_met_by_the_stand_or_by_leaning(
+    cabinet: dict[str, Any], pairing: dict[str, Any], texts: list[str]
+) -> None:
+    """HD-09 stands 270 mm over the lower edge, the ear 1 m over the floor and 3 m away: 130 mm higher, or atan(0.13/3) = 2.5 deg.
+
+    From the floor it would be a lift of 730 mm, or atan(0.73/3) = 13.7 deg, and at 8 m 5.2 deg; 1.2 m up it looks down by atan(0.47/3) = 8.9 deg.
+    """
+    assert told("height", missed("seated window", -2.0, cabinet=cabinet, pairing=pairing)) == texts
+    assert told("height", missed("standing window", -2.0, cabinet=cabinet, pairing=pairing)) == []
+
+
+@every(("margin", "pairing", "deeper"), [
+    (-1.4, {}, [(1.5, 3.0), (3.0, 4.5)]), (-1.6, {}, [(3.0, 4.5)]), (-3.1, {}, []), (-0.4, {}, []), (-1.0, {"placement": "near a wall"}, [(1.5, 4.5)]),
+    (-1.0, {"placement": "in a wall"}, []), (-0.6, {"shelf_db": 5.0}, []),
+])  # fmt: skip
+def test_a_level_that_is_short_may_take_what_is_given_up_for_the_bass(
+    margin: float, pairing: dict[str, Any], deeper: list[tuple[float, float]]
+) -> None:
+    """Of the step of 6 dB, 1 dB is slack: 3.5 dB are given up beside a shelf of 1.5 dB, 2 dB beside one of 3, nothing beside one of 5."""
+    changes = [one for one in all_changes(missed("peak level", margin, pairing=pairing), demo()) if one.kind == "shelf"]
+    assert [one.fields for one in changes] == [(("shelf_db", shelf),) for _, shelf in deeper]
+    for change, (more, shelf) in zip(changes, deeper, strict=True):
+        assert (
+            change.text == f"bass shelf {shelf:g} dB in place of {shelf - more:g} dB, with the bass {more:g} dB softer"
+        )
+
+
+def test_no_smaller_cone_goes_around_a_high_driver_in_its_middle() -> None:
+    """Of the demo's cones, as 130 cm2 round a dome of 50 mm asks for them; beside it all ten others are tried."""
+    small = {"faceplate_width_m": 0.050, "cutout_width_m": 0.045}
+    for spacing_m, least_m2 in ((0.0, 0.0130), (0.150, 0.0)):
+        before = replace(
+            demo_assessed("P-01"), case=demo_case("P-01", high=small, pairing={"centre_spacing_m": spacing_m})
+        )
+        wanted = {one.id for one in demo().low_drivers.values() if one.diaphragm_area_m2 >= least_m2} - {"LD-01"}
+        assert {text.split()[0] for text in told("low driver", before)} == wanted
+        assert len(wanted) == (10 if spacing_m else 6)
+
+
+@every(("given", "then"), [(0.150, 0.131), (0.145, 0.126), (0.141, None), (0.120, None), (0.350, 0.331)])
+def test_another_frame_keeps_the_gap_of_a_given_spacing(given: float, then: float | None) -> None:
+    """Frames of 168 and 104 mm touch at (168 + 104)/2 + 5 = 141 mm, with one of 66 mm at 122: what was given beyond 141 stays."""
+    case = demo_case("P-01", pairing={"centre_spacing_m": given})
+    assert [case.low.frame_width_m, case.high.faceplate_width_m] == pytest.approx([0.168, 0.104])
+    smaller = replace(case.high, faceplate_width_m=0.066)
+    assert dict(_apart(case, high=smaller))["centre_spacing_m"] == (then if then is None else pytest.approx(then))
+    assert _apart(demo_case("P-01", pairing={"centre_spacing_m": None}), high=smaller) == ()
 
 
 def with_a_ladder() -> Assessment:

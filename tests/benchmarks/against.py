@@ -141,7 +141,7 @@ def main() -> None:
     parser.add_argument("other", type=Path, help="the folder of the other tree")
     parser.add_argument("seasons", nargs="*", default=["demo", "small", "tall", "loud"])
     parser.add_argument("--remedies", action="store_true")
-    asked = parser.parse_args()
+    asked = parser.parse_intermixed_args()
     compared(asked.other.resolve(), [*(["--remedies"] if asked.remedies else []), *asked.seasons])
 
 

@@ -258,6 +258,8 @@ def test_windows_are_told_in_kilohertz_and_metres() -> None:
     assert found["seated window"].text.startswith("At 15 kHz the seated ear loses 5.6 dB")
     for place in SURROUNDINGS:  # people stand everywhere but in a vehicle
         assert ("standing window" in checks_of(changed(pairing={"surroundings": place}))) is (place != "vehicle")
+    for distance_m, asked in ((0.8, False), (1.19, False), (1.2, True)):  # nor does whoever sits at a desk
+        assert ("standing window" in checks_of(changed(pairing={"distance_m": distance_m}))) is asked
 
 
 @every(("seated_db", "kept"), [(1.0, True), (6.0, True), (6.1, False), (17.2, False)])
