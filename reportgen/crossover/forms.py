@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import islice, pairwise
+from itertools import islice
 from math import pi
 
 import numpy as np
@@ -268,14 +268,24 @@ def keeps_its_filter(branch: Branch, high: bool) -> bool:
     return any(part.kind == kind and part.role.startswith("series") for part in first)
 
 
-def doubled(branch: Branch) -> bool:
-    """Whether two plain coils, or two plain capacitors, of its filter stand side by side: one part in two pieces."""
-    return any(
-        _filters(one)
-        and [c.role for c in one.components] == [c.role for c in other.components]
-        and len(one.components) == 1
-        for one, other in pairwise(branch.stages)
-    )
+def undoubled(branch: Branch) -> Branch:
+    """The branch with two plain coils, or two plain capacitors, of its filter that stand side by side as the one part that they are."""
+    stages: list[Stage] = []
+    for stage in branch.stages:
+        if stages and _alike(stages[-1], stage):
+            (one,), (other,) = stages[-1].components, stage.components
+            adds = (one.kind == "L") == (stage.place == "series")
+            value = one.value + other.value if adds else one.value * other.value / (one.value + other.value)
+            stages[-1] = replace(stage, components=(replace(one, value=value),))
+        else:
+            stages.append(stage)
+    return Branch(tuple(stages))
+
+
+def _alike(one: Stage, other: Stage) -> bool:
+    """Whether two stages are a single part of the filter each, of one role."""
+    roles = [[c.role for c in stage.components] for stage in (one, other)]
+    return _filters(one) and len(roles[0]) == 1 and roles[0] == roles[1]
 
 
 def _filters(stage: Stage) -> bool:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from reportgen.crossover.fitting import Fitted, Heard
-from reportgen.crossover.forms import doubled, keeps_its_filter, lighter
+from reportgen.crossover.forms import keeps_its_filter, lighter, undoubled
 from reportgen.crossover.joint import JointFit, JointTask, Start, fit_joint, joint_square, promised_errors
 
 FEWEST, MOST = 4, 10
@@ -66,18 +66,24 @@ def ladder_of(lows: Sequence[Fitted], highs: Sequence[Fitted], task: JointTask, 
     for fit in fit_joint(_promising(lows, highs, task, fewest), task):
         found.take(fit)
     _leave_out(found, task, fewest)
-    found = _without_doubled(found)
+    found = _undoubled(found, task, fewest)
     counts = sorted(found.best)
     found.best = dict(zip(counts, settled([found.best[count] for count in counts], task), strict=True))
     return found
 
 
-def _without_doubled(found: Ladder) -> Ladder:
-    """What is left when fits with one part in two pieces go: leaving out what stood between two coils makes them."""
-    kept = Ladder()
+def _undoubled(found: Ladder, task: JointTask, fewest: int) -> Ladder:
+    """What is left when fits with one part in two pieces go, as leaving out what stood between two coils makes them; the best of those as one piece."""
+    kept, best = Ladder(), {id(fit) for fit in found.best.values()}
+    starts: list[Start] = []
     for fit in found.made:
-        if not (doubled(fit.low.branch) or doubled(fit.high.branch)):
+        start = Start(undoubled(fit.low.branch), undoubled(fit.high.branch), fit.sign, fit.level_shift_db)
+        if start.parts == parts_of(fit):
             kept.take(fit)
+        elif id(fit) in best and start.parts >= fewest:
+            starts.append(start)
+    for fit in fit_joint(starts, task, LEFT_OUT_EVALUATIONS) if starts else ():
+        kept.take(fit)
     return kept
 
 

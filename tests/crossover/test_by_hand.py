@@ -13,6 +13,7 @@ from reportgen.acoustics.slopes import SLOPES, low_pass
 from reportgen.crossover import equivalents, forms, joint, pairs, reasons, selection, synthesis
 from reportgen.crossover.bundle import Bundle, Losses
 from reportgen.crossover.fitting import BranchTask, Heard, as_they_stand, joined, limits_of, target_weight
+from reportgen.crossover.forms import undoubled
 from reportgen.crossover.loads import DriverLoad, fit_driver_load
 from reportgen.crossover.networks import Branch, Component, across, amplifier_load, in_path
 from reportgen.crossover.parts import PartOffer, offered_at, stated_or_usual, stock_candidates, stock_limits
@@ -706,34 +707,64 @@ def test_parts_are_left_out_of_what_was_left_over_to_the_end(monkeypatch: pytest
     assert {count: one.rms_db for count, one in rungs.best.items()} == {8: 1.0, 7: 1.1, 6: 1.2, 5: 2.0, 4: 3.0}
 
 
-def test_nobody_builds_one_part_of_the_filter_in_two_pieces() -> None:
-    """Two coils in a row, or two capacitors across, are one; a capacitor and one with its resistor, coils with a capacitor between are not."""
-    coil, across_it = (
-        in_path(Component("L", 1e-3, role="series coil")),
-        across(Component("C", 1e-5, role="shunt capacitor")),
+def filters(*parts: tuple[str, float]) -> Branch:
+    """Coils and capacitors in the path ("sL", "sC") or across it ("pL", "pC"), a resistor beside a capacitor across it ("pCR"), resistors in the path ("sR")."""
+    names = {
+        "sL": "series coil",
+        "sC": "series capacitor",
+        "pL": "shunt coil",
+        "pC": "shunt capacitor",
+        "pCR": "shunt capacitor",
+        "sR": "level pad",
+    }
+    made = []
+    for name, value in parts:
+        part = Component("C" if "C" in name else "L" if "L" in name else "R", value, role=names[name])
+        beside = (Component("R", 0.5, role="damping resistor"),) if name == "pCR" else ()
+        made.append(in_path(part) if name[0] == "s" else across(part, *beside))
+    return Branch(tuple(made))
+
+
+@every(("branch", "values"), [
+    (filters(("sL", 2.0), ("sL", 3.0), ("pC", 10.0)), [5.0, 10.0]), (filters(("sL", 2.0), ("pC", 10.0), ("pC", 40.0)), [2.0, 50.0]),
+    (filters(("sC", 4.0), ("sC", 6.0), ("pL", 20.0)), [2.4, 20.0]), (filters(("sC", 4.0), ("pL", 20.0), ("pL", 30.0)), [4.0, 12.0]),
+    (filters(("sL", 2.0), ("sL", 3.0), ("sL", 5.0)), [10.0]), (filters(("sL", 2.0), ("pC", 10.0), ("sL", 3.0)), [2.0, 10.0, 3.0]),
+    (filters(("sL", 2.0), ("pC", 10.0), ("pCR", 40.0)), [2.0, 10.0, 40.0, 0.5]), (filters(("sC", 4.0), ("pL", 20.0), ("pC", 6.0)), [4.0, 20.0, 6.0]),
+    (filters(("sC", 4.0), ("sR", 2.0), ("sR", 3.0)), [4.0, 2.0, 3.0]), (filters(("pCR", 4.0), ("pCR", 4.0)), [4.0, 0.5, 4.0, 0.5]), (Branch(()), []),
+])  # fmt: skip
+def test_like_parts_of_a_filter_side_by_side_are_one(branch: Branch, values: list[float]) -> None:
+    """Coils in a row and capacitors across add, capacitors in a row and coils across as resistors in parallel: 4 and 6 are 2.4, 20 and 30 are 12."""
+    assert undoubled(branch).values.tolist() == pytest.approx(values)
+
+
+def test_the_best_of_what_has_one_part_in_two_pieces_is_fitted_with_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Six parts with two coils in a row, the best of their number, are five; what is not the best, and what would be too few, goes."""
+    doubled, plain = filters(("sL", 1.0), ("sL", 2.0), ("pC", 9.0)), filters(("sC", 4.0), ("pL", 2.0), ("sC", 4.0))
+
+    def fit(low: Branch, high: Branch, rms_db: float) -> Any:
+        sides = (SimpleNamespace(branch=one, parts=len(one.components)) for one in (low, high))
+        low_side, high_side = sides
+        return SimpleNamespace(
+            low=low_side, high=high_side, rms_db=rms_db, sensitivity_db=0.0, sign=-1, level_shift_db=0.5
+        )
+
+    few = filters(("sL", 1.0), ("sL", 2.0))
+    best, worse, sound, short = (
+        fit(doubled, plain, 0.4),
+        fit(doubled, plain, 0.9),
+        fit(plain, plain, 0.6),
+        fit(few, few, 0.1),
     )
-    damped = across(*across_it.components, Component("R", 0.5, role="damping resistor"))
-    pads = in_path(Component("R", 2.0, role="level pad")), in_path(Component("R", 2.0, role="level pad"))
-    two = [Branch(stages) for stages in ((coil, coil, across_it), (coil, across_it, across_it))]
-    plain = [
-        Branch(stages) for stages in ((coil, across_it, coil), (coil, across_it, damped), (coil, damped, damped), pads)
-    ]
-    fits: list[Any] = [
-        SimpleNamespace(
-            low=SimpleNamespace(branch=low, parts=3),
-            high=SimpleNamespace(branch=high, parts=3),
-            rms_db=place / 10.0,
-            sensitivity_db=0.0,
-        )
-        for place, (low, high) in enumerate(
-            [(two[0], plain[0]), (plain[0], two[1]), *((one, plain[3]) for one in plain)]
-        )
-    ]
-    found = pairs.Ladder()
-    for one in fits:
+    five, asked = fit(filters(("sL", 3.0), ("pC", 9.0)), plain, 0.45), list[Any]()
+    monkeypatch.setattr(pairs, "fit_joint", lambda starts, *_: asked.extend(starts) or [five])
+    found, task = pairs.Ladder(), None
+    for one in (worse, best, sound, short):
         found.take(one)
-    left = pairs._without_doubled(found)
-    assert left.made == fits[2:] and left.best == {6: fits[2]}
+    left = pairs._undoubled(found, task, 4)  # type: ignore[arg-type] # nothing looks at it
+    assert [(one.low.values.tolist(), one.high, one.sign, one.shift_db) for one in asked] == [
+        ([3.0, 9.0], plain, -1, 0.5)
+    ]
+    assert left.made == [sound, five] and left.best == {6: sound, 5: five}
 
 
 @every(
