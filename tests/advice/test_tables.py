@@ -44,7 +44,7 @@ from reportgen.advice.substitutes import Left
 from reportgen.advice.withdrawal import Replacement
 from reportgen.assessment import Ware
 from reportgen.catalogue.columns import WIRINGS
-from reportgen.catalogue.records import Origin, Pairing
+from reportgen.catalogue.records import HighDriver, LowDriver, Origin, Pairing, Waveguide
 from reportgen.crossover.synthesis import Step
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import Heat, Warmth
@@ -628,22 +628,31 @@ def test_a_crossover_is_left_open_where_it_was_given(fixed: bool, hertz: float |
 
 @every("given", (None, 0.15))
 def test_another_front_is_cut_anew(given: float | None) -> None:
-    """Beside another driver or in another guide a spacing that was given gives way, and in another cabinet the high driver's place alone."""
+    """Beside another driver or in another guide a spacing of 150 mm keeps the 9 mm over touching frames, of 168 and 104 mm, and the 5 mm between them;
+    in another cabinet the high driver's place alone gives way."""
     found = demo_assessed("P-01")
     pairing = replace(found.case.pairing, centre_spacing_m=given, high_from_top_m=0.09, guide_id="WG-02", chamber_m3=85e-6, rear_use="removed")  # fmt: skip
     before = replace(found, case=replace(found.case, pairing=pairing))
-    freed = {} if given is None else {"centre_spacing_m": None}
+
+    def apart(low: LowDriver, front: HighDriver | Waveguide) -> dict[str, Any]:
+        frames = low.frame_width_m or 0.0, front.faceplate_height_m or front.faceplate_width_m or 0.0
+        return {} if given is None else {"centre_spacing_m": pytest.approx(sum(frames) / 2.0 + 0.005 + 0.009, abs=1e-4)}
+
     for one in changes.cabinets(before, demo()):
         assert dict(one.fields) == {"cabinet_id": one.text.split()[1], "high_from_top_m": None}
     for one in changes.low_drivers(before, demo()):
-        assert dict(one.fields) == {"low_id": one.text.split()[0], **freed}
+        low = one.text.split()[0]
+        assert dict(one.fields) == {"low_id": low, **apart(demo().low_drivers[low], before.case.high)}
     for one in changes.guides(before, demo()):
         guide = None if one.text.startswith("without") else one.text.split()[1]
-        assert dict(one.fields) == {"guide_id": guide, **freed}
+        front = demo().waveguides[guide] if guide else before.case.high
+        assert dict(one.fields) == {"guide_id": guide, **apart(before.case.low, front)}
     for one in changes.high_drivers(before, demo()):
         fields = dict(one.fields)
         guide = fields.pop("guide_id")
-        assert fields == {"high_id": one.text.split()[0].rstrip(","), "rear_use": "as supplied", "chamber_m3": None, **freed}  # fmt: skip
+        high = demo().high_drivers[one.text.split()[0].rstrip(",")]
+        front = apart(before.case.low, demo().waveguides[guide] if guide else high)
+        assert fields == {"high_id": high.id, "rear_use": "as supplied", "chamber_m3": None, **front}  # fmt: skip
         assert guide is None or demo().waveguides[guide].suits(demo().high_drivers[fields["high_id"]])
     assert len(list(changes.cabinets(before, demo()))) > 1 and len(list(changes.low_drivers(before, demo()))) > 1
 
@@ -1990,7 +1999,7 @@ def test_three_replacements_are_told_and_that_there_is_none(count: int) -> None:
 def test_what_a_smaller_set_of_changes_does_is_told_already(done: tuple[str, ...], asked_for: str, told: bool) -> None:
     """Each letter is a change of a kind of its own; a set of the same kinds counts as well."""
     search = failing(("level", -5.0, 0.0, -5.0))
-    ones = {name: changes.Change(kind, name, 1.0, ()) for name, kind in zip("abc", ("slope", "level", "guide"), strict=True)}  # fmt: skip
+    ones = {name: changes.Change(kind, name, 1.0, ()) for name, kind in zip("abc", ("amplifier", "level", "guide"), strict=True)}  # fmt: skip
     search.found = [(tuple(ones[name] for name in names), demo_assessed("P-01")) for names in done]
     assert search._told_already(tuple(ones[name] for name in asked_for)) is told
     alike = {name: replace(one, text=f"other {name}") for name, one in ones.items()}
