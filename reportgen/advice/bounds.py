@@ -18,7 +18,8 @@ _HERTZ = r"\d+(?:[.,]\d+)?\s*(?:k?hz|k)\b"
 _FIGURE = rf"(?:{_HERTZ}|\d{{4}}(?![\w€$£%]|[.,]\d|\s*(?:[cm]?m|w(?:att?s?)?|v|l|ohms?|eur\w*)\b))"
 _CROSSES = r"\b(?:cross\w*|x-?over\w*|hand(?:s|ed)? over)\b"
 _LED = re.compile(
-    rf"(?:{_CROSSES}|\b(?:stay|go|keep|get|come)(?:s|ing)?\b)(?:(?!{_HERTZ})[^.,;!?]){{0,45}}$", re.IGNORECASE
+    rf"(?:{_CROSSES}|\b(?:stay|go|keep|get|come|prefer|rather)(?:s|ing)?\b)(?:(?!{_HERTZ})[^.,;!?]){{0,45}}$",
+    re.IGNORECASE,
 )
 """What leads to a bound of the crossover, in its own clause."""
 _DENIED = re.compile(
@@ -89,7 +90,7 @@ def _is_meant(question: str, start: int, *hertz: float) -> bool:
     before = question[:start]
     return (
         all(200.0 <= one <= 12000.0 for one in hertz)
-        and re.search(_CROSSES, question, re.IGNORECASE) is not None
+        and re.search(rf"{_CROSSES}|\bat {_HERTZ}", question, re.IGNORECASE) is not None
         and _LED.search(before) is not None
         and not OF_A_RESONANCE.search(before[-30:])
     )

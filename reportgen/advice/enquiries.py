@@ -46,7 +46,7 @@ from reportgen.advice.picks import (
     ways,
 )
 from reportgen.advice.remedies import find_remedies
-from reportgen.advice.said import cheapest_said, named, places
+from reportgen.advice.said import WE_SAID, cheapest_said, named, places
 from reportgen.advice.screening import Candidate
 from reportgen.advice.unread import Unread, speaks_of_high, unread
 from reportgen.assessment import Assessment, Remedy, assess
@@ -275,18 +275,12 @@ def _without_refused(question: str, catalogue: Catalogue) -> tuple[Catalogue, tu
     return catalogue, kinds, (*(words if refused else ()), *ids, *bare)
 
 
-_WE_SAID = re.compile(
-    r"\byou(?:['’]ve| have)? (?:just )?(?:say|said|write|wrote|written|(?:suggest|propose?|offer|recommend)(?:e?d)?|named?|sent)\b[^.;!?\n]{0,40}$",
-    re.IGNORECASE,
-)
-
-
 def _asked_about(question: str, catalogue: Catalogue) -> tuple[str, ...]:
     """The high drivers of ours that a question names otherwise than as what we said."""
     return tuple(
         one
         for one in named(question, catalogue.high_drivers)
-        if any(not _WE_SAID.search(question[:start]) for start, _ in places(question, one))
+        if any(not WE_SAID.search(question[:start]) for start, _ in places(question, one))
     )
 
 
@@ -470,28 +464,34 @@ def _about(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Picks, foun
         known = next((one for other, one in found.judged if other == candidate), None)
         pairing = candidate.pairing(found.use) if candidate else replace(found.use, high_id=high_id)
         one = known or as_wished(wish, pairing)
-        if (
-            candidate
-            and candidate.guide_id
-            and one.verdict.word not in WOULD_DO
-            and not _needs_guide(candidate, wish.catalogue)
-        ):
-            why = _bare(candidate, found, wish.catalogue, True) or _plainly(one, capital=True)
-            yield f"{high_id} would not do. {why}{_otherwise(replace(pairing, guide_id=None), found, wish)}"
-            continue
+        fails = one.verdict.word not in WOULD_DO
+        guided = candidate and candidate.guide_id and fails and not _needs_guide(candidate, wish.catalogue)
+        if guided:  # nobody spoke of a guide
+            pairing = replace(pairing, guide_id=None)
+            bare = as_wished(wish, pairing)
+            one = one if bare.verdict.word in WOULD_DO else bare
         price = price_of(candidate, wish.catalogue) if candidate else one.case.high.price
         dear = wish.budget is not None and price is not None and price > wish.budget
         if one.verdict.word in WOULD_DO:
             costs = f", but costs {with_currency(price, blank.currency)}" if dear and price is not None else ""
             yield f"{high_id} would do{costs or ' as well'}"
             continue
-        if _gave_way(found):
+        if _gave_way(found) and not guided:
             asked = next((other for other in as_asked.found if other.high_id == high_id), None)
             one = as_wished(wish, asked.pairing(as_asked.use)) if asked else one
         if too_soft(one) and "peak_level_db" not in wish.typed:
             yield f"{high_id} would do as well, up to {_reached(one)} dB"
         else:
-            yield f"{high_id} would not do. {_plainly(one, capital=True)}{_otherwise(pairing, found, wish)}"
+            yield f"{high_id} would not do. {_plainly(_by_itself(one, wish), capital=True)}{_otherwise(pairing, found, wish)}"
+
+
+def _by_itself(one: Assessment, wish: Wish) -> Assessment:
+    """What would not do, with another reason than a level that nobody asked for, where it has one."""
+    level = next((check.text for check in one.checks if check.id == "peak level"), "")
+    others = [text for _, text in one.verdict.fails if text != level]
+    if "peak_level_db" in wish.typed or one.verdict.reason != level or not others:
+        return one
+    return replace(one, verdict=replace(one.verdict, reason=others[0]))
 
 
 def _in_guides(blank: Answer, proposals: tuple[Proposal, ...], found: Picks, wish: Wish) -> Iterator[str]:
@@ -513,10 +513,10 @@ def _needs_guide(one: Candidate, catalogue: Catalogue) -> bool:
     return catalogue.technologies[kind_of(one, catalogue)].family == "compression"
 
 
-def _bare(candidate: Candidate, found: Picks, catalogue: Catalogue, capital: bool = False) -> str:
+def _bare(candidate: Candidate, found: Picks, catalogue: Catalogue) -> str:
     """What is in the way without a guide, of which nobody spoke; empty where nothing is."""
     one = assess(catalogue.case(replace(candidate.pairing(found.use), guide_id=None)), drawn=False)
-    return "" if one.verdict.word in WOULD_DO else _plainly(one, capital)
+    return "" if one.verdict.word in WOULD_DO else _plainly(one)
 
 
 def _own_fault(one: Candidate, catalogue: Catalogue) -> bool:

@@ -88,7 +88,7 @@ _OHM_OF_A_WOOFER = re.compile(rf"\s*(?:[\w-]+\s+){{0,3}}?(?:{LOW}|drivers?)\b", 
 _COUNT = rf"(?<![\d.,/-])(?<!\d[x×])(?:\b|(?<=[x×]))({'|'.join(COUNTS)}|[2-9]|1[0-6])(?![.,]?\d)(?!\s*-?\s*(?:ways?\b|{_UNIT}|['’]))"
 """How many: no part of an ID, of a size or of another quantity."""
 _SEVERAL = re.compile(
-    rf"{_COUNT}\s*[^.;!?]{{0,60}}?\b(?:(?:per|each|every|in (?:one|each))\s+(?:side|speaker|loudspeaker|cabinet|box|channel)|in (?:an?|my|the|our) cent(?:re|er))\b",
+    rf"{_COUNT}\s*(?:(?!{_COUNT}\s+(?:of\s+\w+\s+)?(?:per|each|every|in)\b)[^.;!?]){{0,60}}?\b(?:(?:per|each|every|in (?:one|each))\s+(?:side|speaker|loudspeaker|cabinet|box|channel)|in (?:an?|my|the|our) cent(?:re|er))\b",
     re.IGNORECASE,
 )
 _SOME = re.compile(rf"{_COUNT}\s*[^.,;!?]{{0,25}}", re.IGNORECASE)
@@ -98,7 +98,7 @@ _TIMES = re.compile(r".{0,16}(?:[x×*]|\btimes)\s*\(?$", re.IGNORECASE)
 """A name and the sign before how many of it."""
 _WOOFER = re.compile(rf"\b{LOW}\b|\d\s*-?(?:inch|\"|″|”|cm)", re.IGNORECASE)
 _AROUND = re.compile(
-    rf"\b(?:MTM|WTW|low-high-low)\b|\b{HIGH} (?:is |goes |sits |stands |placed |mounted )?(?:in the middle|(?:in )?between (?:them|the (?:two )?(?:{LOW}))\b)",
+    rf"\b(?:MTM|WTW|low-high-low|d['’]?appolito)\b|\b{HIGH} (?:is |goes |sits |stands |placed |mounted )?(?:in the middle|(?:in )?between (?:them|the (?:two )?(?:{LOW}))\b)",
     re.IGNORECASE,
 )
 _SIDES = rf"({LENGTH}|{FRACTION})\s*(?:x|×|by)\s*({LENGTH})"
@@ -172,14 +172,15 @@ def count_said(question: str, lows: Iterable[str] = (), lies: bool = False) -> t
         )
     lows = tuple(lows)
     ends = [end for one in lows for _, end in places(question, one)]
+    totals = {_count(found) for found, _ in _beside(question, lows)}
     for match in (*_SEVERAL.finditer(question), *(_SOME.finditer(question) if lies else ())):
         times = _TIMES.search(question[max(0, match.start() - NEAR) : match.start()])
         behind = _OF_NOTHING.fullmatch(match[0]) and any(
             end <= match.start() and not question[end : match.start()].strip(" ,:(") for end in ends
         )
-        if behind or _WOOFER.search(match[0]) or named(f"{times[0] if times else ''}{match[0]}", lows):
-            count = COUNTS.get(match[1].casefold()) or int(match[1])
-            return (Said("low_count", count, match[0], "", match.span()),)
+        shared = _OF_NOTHING.fullmatch(match[0]) and 2 * _count(match) in totals  # 8 pieces, four per side
+        if behind or shared or _WOOFER.search(match[0]) or named(f"{times[0] if times else ''}{match[0]}", lows):
+            return (Said("low_count", _count(match), match[0], "", match.span()),)
     return ()
 
 
@@ -200,11 +201,22 @@ def counts_beside(question: str, lows: Iterable[str]) -> Iterator[str]:
     >>> list(counts_beside("four LD-02, two LD-03, LD-06 x 8", ("LD-02", "LD-03", "LD-06")))
     ['four LD-02', 'LD-06 x 8']
     """
+    for found, words in _beside(question, lows):
+        if _count(found) > (1 if found.re is _BEFORE and found["pairs"] else 2):
+            yield words
+
+
+def _beside(question: str, lows: Iterable[str]) -> Iterator[tuple[re.Match[str], str]]:
+    """Each number right beside one of our woofers, before it or behind it, and the words for both."""
     for start, end in (place for one in lows for place in places(question, one)):
         before, after = _BEFORE.search(question[max(0, start - NEAR) : start]), _AFTER.match(question, end)
-        found = before or after
-        if found and (COUNTS.get(found[1].casefold()) or int(found[1])) > (1 if before and before["pairs"] else 2):
-            yield f"{before[0] if before else ''}{question[start : after.end() if after and not before else end]}"
+        if found := before or after:
+            yield found, f"{before[0] if before else ''}{question[start : found.end() if found is after else end]}"
+
+
+def _count(match: re.Match[str]) -> int:
+    """The number that begins a match, in letters or figures."""
+    return COUNTS.get(match[1].casefold()) or int(match[1])
 
 
 def _named(question: str) -> Iterator[Said]:
@@ -269,8 +281,7 @@ def baffle_said(question: str, lies: bool = False) -> tuple[Said, ...]:
             return ()
         width, height = next(filter(None, wide.groups())), tall[1] if tall else None
         ends = [match.span() for match in (wide, tall) if match]
-        start = box.start() if box and box.start() <= wide.start() < box.end() else wide.start()
-        at = start, max(end for _, end in ends)
+        at = min(start for start, _ in ends), max(end for _, end in ends)
     unit = re.search(r"[^\d\s.,/]*$", height or "")
     sizes = {
         "given_baffle_width_m": metres(width or "", unit[0] if unit else ""),

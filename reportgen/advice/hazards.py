@@ -70,8 +70,8 @@ MAINS = (
     " leave that to a licensed person."
 )
 BERYLLIUM = (
-    "Careful. Beryllium is toxic as dust or splinters. If it broke: keep out, keep others out, and ask the maker or the local"
-    " authority before anybody cleans; nobody vacuums. Whoever may have breathed dust asks a doctor."
+    "Careful. Beryllium is toxic as dust or splinters. Broken or scratched: use it no more, keep out, keep others out, and ask the maker or"
+    " the local authority before anybody cleans; nobody vacuums. Whoever may have breathed dust asks a doctor."
 )
 
 LASER = "Careful. A laser over people blinds at once: its paths are for whoever is licensed for them, and no matter of loudspeakers."

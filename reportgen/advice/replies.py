@@ -393,9 +393,10 @@ def _intro(answer: Answer, told: Sequence[Proposal], details: int) -> str:
     slopes = {one.slope for one in told}
     full, short = slope_words(told[0].slope), f"{told[0].slope}, {6 * int(told[0].slope[2:])} dB per octave"
     slope = f", crossed over as {full if details > 3 else short}" if len(slopes) == 1 else ""
-    order = "cheapest" if answer.cheapest_first else "best"
+    prices = [one.price for one in told if one.price is not None]
+    order = "best" if not answer.cheapest_first else "cheapest" if prices == sorted(prices) else ""
     wiring = f"{wiring}," if wiring else ""
-    return f"For {subject(answer)}{wiring} we suggest{f', {order} first' if len(told) > 1 else ''}{slope}:"
+    return f"For {subject(answer)}{wiring} we suggest{f', {order} first' if order and len(told) > 1 else ''}{slope}:"
 
 
 def _lines(told: Sequence[Proposal], currency: str, details: int) -> list[str]:

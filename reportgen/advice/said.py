@@ -115,7 +115,7 @@ _OFF_AXIS = re.compile(
     re.IGNORECASE,
 )
 _WATTS = re.compile(rf"(?<![\d.,])(?P<each>[2-9]\s*[x×*]\s*)?{_NUMBER}\s*-?\s*w(?:att?s?)?\b", re.IGNORECASE)
-_AMPLIFIER = r"\b(?:amp\w*|receivers?|avrs?|head ?units?)"
+_AMPLIFIER = r"\b(?:amp\w*|receivers?|avrs?|head ?units?|(?:vacuum )?tubes?|valves?)"
 _OF_AN_AMPLIFIER = re.compile(
     rf"{_AMPLIFIER}\.?(?:(?!\b{DRIVER}\b)[^\d.;!?]){{0,40}}$|\b(?:at|from)\s+(?!1\s*m\b){LENGTH}\s+with\s+(?:an?\s+)?$",
     re.IGNORECASE,
@@ -166,7 +166,7 @@ _ORDINALS = dict(
 _ORDER = re.compile(
     rf"\b(?:(?P<slope>LR[248]|BW[1-4]|BE[2-4])\b|(?P<name>{'|'.join(_ORDINALS)}|[1-8](?:st|nd|rd|th))[- ]order\b(?!\s+(?:distortion|harmonic))"
     r"|(?P<db>6|12|18|24|48)\s*db(?:\s*(?:/|per|an?)?\s*oct(?:ave)?s?\b|[- ](?:slopes?|filters?|crossovers?)\b|(?=\s*(?:at|@)\s*\d+(?:[.,]\d+)?\s*k?(?:hz\b|(?<=k)\b)))"
-    r"|k?hz,?\s+(?:with\s+|at\s+)?(?:an?\s+)?(?P<after>6|12|18|24|48)\s*db\b|(?:just|only|nothing but|simply) (?P<part>(?:an?|one|the|a single) cap(?:acitor)?)\b)",
+    r"|k?hz,?\s+(?:with\s+|at\s+)?(?:an?\s+)?(?P<after>6|12|18|24|48)\s*db\b|(?:not|no|nothing) steeper than (?P<most>6|12|18|24|48)\s*db\b|(?:just|only|nothing but|simply) (?P<part>(?:an?|one|the|a single) cap(?:acitor)?)\b)",
     re.IGNORECASE,
 )
 _LITRES = re.compile(
@@ -263,7 +263,24 @@ def _seat(question: str) -> Said | None:
         ended = match[0].endswith(".") and question[match.end() :].lstrip()[:1].isupper()  # 9 ft. Ears are elsewhere
         if 0.3 <= far <= 20.0 and not of_a_driver and (ended or not _OF_A_ROOM.match(question, match.end())):
             return Said("distance_m", round(far, 2), match[0], "", match.span())
-    return None
+    alone = [match for match in _A_LENGTH.finditer(question) if _stands_alone(question, match)]
+    far = metres(alone[0][0]) if len(alone) == 1 else 0.0
+    if not ALONE_M[0] <= far <= ALONE_M[1]:
+        return None
+    return Said("distance_m", round(far, 2), alone[0][0].strip(), "how far away you sit", alone[0].span())
+
+
+ALONE_M = (1.5, 10.0)
+"""A length so long, in a clause of its own, is the way to a seat where no other is told: no box and no room stands alone (common practice, no source)."""
+
+
+def _stands_alone(question: str, length: re.Match[str]) -> bool:
+    """Whether a length in metres or feet is all that its clause holds."""
+    before, after = question[: length.start()].rstrip(" "), question[length.end() :].lstrip(" ")
+    long = not re.search(r"[cm]m\b|inch|\bin\b|[\"″”]", length[0], re.IGNORECASE)
+    return (
+        long and before[-1:] in ("", ",", ".", ";", "\n", "!", "?") and after[:1] in ("", ",", ".", ";", "\n", "!", "?")
+    )
 
 
 def _ears(question: str) -> Said | None:
@@ -324,8 +341,15 @@ def _is_alone(question: str, watts: re.Match[str]) -> bool:
     return not others and not watts["each"] and _number(watts[2]) >= LEAST_ALONE_W
 
 
+WE_SAID = re.compile(
+    r"\byou(?:r (?:answer|mail|reply|list|sheet)\b[^.;!?\n]{0,25}?)?(?:['’]ve| have)? (?:just )?(?:says?|said|wrote|written|(?:suggest|propose?|offer|recommend)(?:s|e?d)?|named?|sent)\b[^.;!?\n]{0,40}$",
+    re.IGNORECASE,
+)
+"""What follows such words is what we said, and no wish."""
+
+
 def _crossover(question: str) -> Said | None:
-    match = _CROSSOVER.search(question)
+    match = next((one for one in _CROSSOVER.finditer(question) if not WE_SAID.search(question[: one.start()])), None)
     if match is None and (up := _FROM_HZ_UP.search(question)):
         return _from_there_up(up)
     if (
@@ -343,7 +367,8 @@ def _crossover(question: str) -> Said | None:
 
 def _one_hertz(question: str) -> re.Match[str] | None:
     """The one frequency that something is to be done at; of several nobody knows which is meant."""
-    found = [*_AT_HZ.finditer(question), *_BEFORE_SLOPE.finditer(question)]
+    every = (*_AT_HZ.finditer(question), *_BEFORE_SLOPE.finditer(question))
+    found = [one for one in every if not WE_SAID.search(question[: one.start()])]
     return found[0] if len({match[1] for match in found}) == 1 else None
 
 
@@ -376,7 +401,7 @@ def _slope_of(match: re.Match[str]) -> str:
         return match["slope"].upper()
     if match["part"]:  # one part is a filter of first order
         return _ORDERS[1]
-    name, db = (match["name"] or "").casefold(), match["db"] or match["after"]
+    name, db = (match["name"] or "").casefold(), match["db"] or match["after"] or match["most"]
     return _ORDERS.get(int(db) // 6 if db else _ORDINALS.get(name) or int(name[0]), "")
 
 
@@ -433,7 +458,7 @@ def budget_said(question: str, currency: str) -> Said | None:
 
 
 _CHEAP = re.compile(
-    rf"\b(?:cheapest|least expensive|lowest[- ]priced?|as cheap as|not (?:too|so|very) (?:expensive|dear|costly|pricey)|inexpensive|affordable|cheap(?=,? (?:\w+ )?{HIGH}\b))(?!\w)",
+    rf"\b(?:cheapest|least expensive|lowest[- ]priced?|as cheap as|cheaper(?! than)|not (?:too|so|very) (?:expensive|dear|costly|pricey)|inexpensive|affordable|cheap(?=,? (?:\w+ )?{HIGH}\b))(?!\w)",
     re.IGNORECASE,
 )
 

@@ -23,7 +23,7 @@ _N = rf"(?:\d+(?:[.,]\d+)+|\d{{4,}}|{FRACTION})"
 _NAME = rf"(?:{'|'.join(NAMES.values())}|qts|vas|mms|cms|bl|impedance|tun(?:ed|ing)(?: to| at)?|breaks?[- ]?up at)"
 _UNIT = (
     r"(?:k?hz|k|ohms?|[mµμu]h|(?:sq\.?|square|cubic|cu\.?)\s?(?:cm|in(?:ch(?:es)?)?|f(?:ee|oo)?t|m)|in(?:²|\^?2)|[cmk]?m(?:[²³]|\^?[23])?"
-    r"|met(?:re|er)s?|yards?|yds?|f(?:ee|oo)?t|inch(?:es)?|w(?:att?s?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|[mc]?l|lit(?:re|er)s?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp|quid|bucks|francs?|chf|yen)(?!\w)"
+    r"|met(?:re|er)s?|yards?|yds?|f(?:ee|oo)?t|inch(?:es)?|w(?:att?s?)?|v(?:olts?)?|[mµμun]f|deg(?:rees?)?|db(?:spl)?|[mc]?l|lit(?:re|er)s?|kg|g|eur(?:os?)?|dollars?|pounds?|usd|gbp|quid|bucks|francs?|chf|yen|parts|components)(?!\w)"
 )
 _OF = r"(?:at(?=\s+\d{4}\b)|cross\w*(?: at)?|amp\w*|seats?|distan[cs]e|budget|level|(?:less|cheaper) than|costs?|spend|pay)"
 """What a figure without a unit is of."""
@@ -51,7 +51,10 @@ _ASKS_OF_IT = re.compile(
     re.IGNORECASE,
 )
 """The same of a sentence that speaks of a loudspeaker: much else may be possible."""
-_QUESTION = re.compile(r"[?？]\W*$")
+_QUESTION = re.compile(
+    r"[?？]\W*$|\b(?:tell me|let me know|wonder(?:ing)?|(?:want|like) to know) (?:if|whether|what|which|how|when|where|who)\b",
+    re.IGNORECASE,
+)
 _AND_ASKS = re.compile(
     r",?\s+and\s+(?=(?:would|can|could|do|does|did|is|are|which|what|how|when|where|will|should|must|may)\b)|,?\s+(?:and\s+)?(?=\(?[\da-e]\)\s)",
     re.IGNORECASE,
@@ -85,7 +88,7 @@ _OTHER = re.compile(
 _OF_SAFETY = re.compile(r"\b(?:poison\w*|toxic|danger\w*|safe(?:ty|ly)?|harm\w*|legal)\b", re.IGNORECASE)
 """Of these a question may be that asks for a driver as well: which dome is safe to use, and where do I cross it."""
 _DEMAND = re.compile(
-    r"\b(?:money back|refund\w*|quot(?:e|ation)s?|active (?:cross-?over|filter|network)s?(?: with \w+)?|dsp|bi-?amp\w*|(?:no|without(?: any)?|cannot|can['’]?t|hate|avoid) solder\w*|ferro-?fluid\w*(?:[- ]free(?: \w+)?)?|(?:rear )?cups? (?:is |being )?(?:removed|(?:taken )?off))\b",
+    r"\b(?:money back|refund\w*|quot(?:e|ation)s?|active (?:cross-?over|filter|network)s?(?: with \w+)?|dsp|bi-?amp\w*|(?:no|without(?: any)?|cannot|can['’]?t|hate|avoid) solder\w*|(?:sealed|closed) backs?|ferro-?fluid\w*(?:[- ]free(?: \w+)?)?|(?:rear )?cups? (?:is |being )?(?:removed|(?:taken )?off))\b",
     re.IGNORECASE,
 )
 """Money, an offer, crossovers of another kind than ours, and what no column tells, stand in sentences that ask for more."""
@@ -119,7 +122,7 @@ def speaks_of_high(question: str) -> bool:
 
 
 _WANTS_NONE = re.compile(
-    rf"\bno {HIGH} (?:is |are )?(?:wanted|needed|required|necessary)\b|(?:\bnot|n['’]t) (?:want|need) (?:an? |any )?tweeters?\b",
+    rf"\bno {HIGH} (?:is |are )?(?:wanted|needed|required|necessary)\b|(?:\bnot|n['’]t) (?:want|need) (?:an? |any )?(?:another |new |more )?tweeters?\b",
     re.IGNORECASE,
 )
 

@@ -35,6 +35,7 @@ from tests.every import every
         ("a crossover of 1800 - 2500 Hz", (1800.0, 2500.0), "1800 - 2500 Hz"),
         ("cross to a dome at 2 to 2.5k", (2000.0, 2500.0), "2 to 2.5k"),
         ("never cross over 3 kHz, cross over at 2 kHz", None, ""),  # over is a part of the word
+        ("You said HD-01 at 1480 Hz. I would prefer 2000 to 2500 Hz", (2000.0, 2500.0), "2000 to 2500 Hz"),
         ("crossed at 2 kHz it sounds harsh above 3 kHz", None, ""),
         ("where do I cross it? The cone breaks up above 5 kHz", None, ""),
         ("crossing well, a response of 2-20 kHz", None, ""),

@@ -1654,6 +1654,8 @@ def test_a_whole_mail_word_by_word() -> None:
         from_name="Mill", cheapest_first=True,
     )  # fmt: skip
     vars(first.assessment.case)["pairing"] = SimpleNamespace(low_wiring="series")
+    dearer = replace(answer, proposals=(first, proposed("HD-02", price=46.0)))  # what was asked for stands first
+    assert "we suggest, crossed over as" in replies.reply(dearer)
     assert replies.reply(answer) == (
         "Hello Ada,\n\nthank you for your enquiry E-9.\n\n110 dB is out of reach. We take it so.\n\n"
         "You asked for a dome: HD-01; the other is of another kind.\n\n"

@@ -178,6 +178,18 @@ def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, w
         ("a ribbon from 2.5k upwards", {"crossover_hz": 2500.0}),
         ("Can I use HD-09 ribbon from 1800 Hz with LD-02?", {"crossover_hz": 1800.0}),
         ("I use a dome from 3 kHz to 20 kHz", {}),
+        ("LD-01, nothing steeper than 12 dB please", {"slope": "LR2"}),
+        ("Your answer said HD-06 at 1480 Hz. Too low?", {}),
+        ("You wrote HD-06 at 1480 Hz. Is 2 kHz OK?", {"crossover_hz": 2000.0}),
+        (
+            "on an open baffle, 42 cm wide, 2.5m, ribbons welcome",
+            {"distance_m": 2.5, "given_cabinet_kind": "open baffle"},
+        ),
+        ("LD-11. 3 metres. Which?", {"distance_m": 3.0}),
+        ("LD-11, 1.2 m, oak", {}),  # a tower may be so tall
+        ("LD-11, 3 m or more, 4 m", {"distance_m": 4.0}),
+        ("LD-11, 3 m, 4 m", {}),  # nobody knows which
+        ("25 watts of tubes", {"amplifier_power_w": 25.0}),
         ("LD-01 and a dome with just a capacitor", {"slope": "BW1"}),
         (
             "a tweeter that plays down to 1.2 kHz, 95 dB peaks, 2.5 metres",

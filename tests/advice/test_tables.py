@@ -330,7 +330,8 @@ def test_what_became_of_a_driver_that_was_asked_about(
     word: str, guide: str | None, kind: str, bare: str, budget: float | None, told: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """29 for the dome, 18 for its guide; a guide nobody spoke of is no reason, but one without which a driver cannot play is."""
-    monkeypatch.setattr(enquiries, "_bare", lambda *_: bare)
+    plain = replace(judged("HD-01", "suitable"), verdict=Verdict("not suitable" if bare else "suitable", f"{bare}."))
+    monkeypatch.setattr(enquiries, "as_wished", lambda wish, pairing: plain)
     monkeypatch.setattr(enquiries, "kind_of", lambda *_: kind)
     one = candidate("HD-01", guide_id=guide)
     looked: Any = ((one, judged("HD-01", word)),)
@@ -2431,10 +2432,25 @@ def test_a_driver_that_was_named_is_refused_for_what_was_asked(
     assert [(one.slope, one.crossover_hz) for one in cases] == ([("BW1", 1234.0)] if moved else [])
 
 
+@every(("typed", "told"), [(True, "It is too soft"), (False, "It burns")])
+def test_a_level_that_nobody_named_is_no_reason_where_there_is_another(typed: bool, told: str) -> None:
+    made: Any = tuple(
+        SimpleNamespace(id=id_, text=text) for id_, text in (("peak level", "It is too soft."), ("heat", "It burns."))
+    )
+    fails = tuple((one.id, one.text) for one in made)
+    one = replace(
+        judged("HD-01", "not suitable"), checks=made, verdict=Verdict("not suitable", "It is too soft.", fails)
+    )
+    asks = replace(wish(), typed=frozenset({"peak_level_db"} if typed else ()))
+    assert enquiries._plainly(enquiries._by_itself(one, asks), capital=True) == told
+    soft = replace(one, verdict=Verdict("not suitable", "It is too soft.", fails[:1]))
+    assert enquiries._by_itself(soft, asks) is soft
+
+
 @every("typed", (True, False))
 @every("fails", (("peak level",), ("peak level", "heat")))
 def test_a_level_that_nobody_named_refuses_no_driver_that_was_named(typed: bool, fails: tuple[str, ...]) -> None:
-    made: Any = tuple(SimpleNamespace(id=id_, outcome="fail") for id_ in fails)
+    made: Any = tuple(SimpleNamespace(id=id_, outcome="fail", text=id_) for id_ in fails)
     soft = replace(judged("HD-01", "not suitable", 91.7), checks=made)
     one = candidate("HD-01")
     found = Picks(demo().pairings["P-01"], (one,), [(one, soft)], [])

@@ -136,6 +136,7 @@ def test_figures_in_words_make_the_driver_and_count_as_known() -> None:
         ("a 4 inch woofer in each box", None, None), ("a 4 ohm woofer in each cabinet", None, None), ("a 6.5\" woofer per side", None, None),
         ("six LD-01 per side", 6, None), ("LD-01 x 4 per side", 4, None), ("LD-01 x4 per side", 4, None), ("4x LD-01 per channel", 4, None),
         ("Two LD-01 per side, tweeter in the middle", 2, "low-high-low"), ("two 5 inch woofers with the dome between them", 2, "low-high-low"), ("the crossover between tweeter and woofer", None, None),
+        ("8 pieces of LD-01 for a line, 4 per side", 4, None), ("8 pieces of LD-01 for a line, 3 per side", None, None), ("two LD-01, D'Appolito", 2, "low-high-low"),
         ("LD-01 times two per side", 2, None), ("a 12x9 box per side, woofers", None, None), ("LD-01 per side", None, None),
         ("LD-01 two per side", 2, None), ("LD-01s, three of them in each box", 3, None), ("LD-01, two domes per side", None, None), ("LD-01 in oak, two per side", None, None),
     ],
@@ -308,6 +309,7 @@ def test_of_a_three_way_the_midrange_hands_over_and_of_several_woofers_one_is_ta
         ("crossover at 2.2, Amp 2x60. Seat: 2.8", ("crossover at 2.2", "Amp 2x60", "Seat: 2.8")),
         ("crossover at 2.2 kHz, an amp of 60 W, amp: 60 W", ("2.2 kHz", "60 W")),
         ("between 2 and 3 kHz at 80 %", ("2 and 3 kHz", "80 %")),
+        ("max 4 parts", ("4 parts",)),
         ("a shelf of 6 1/2 inch, 2' 3\" up, EUR 1.000 in total", ("6 1/2 inch", "2' 3\"", "EUR 1.000")),
     ],
 )
@@ -369,6 +371,8 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("Which of your tweeters is safe with LD-01 in a nursery?", ("Which of your tweeters is safe with LD-01 in a nursery?",), True), ("Is a ribbon dangerous if a child touches it?", ("Is a ribbon dangerous if a child touches it?",), False),
         ("Is HD-01 safe?", ("Is HD-01 safe?",), False), ("Do you sell LD-02?", ("Do you sell LD-02?",), False), ("Do you sell tweeters for LD-01?", (), True),
         ("LD-01 or LD-02 with which tweeter would give me the smoothest sound?", (), True), ("Give me the phase of HD-01, would you?", ("Give me the phase of HD-01, would you?",), False),
+        ("LD-01. I want a tweeter with sealed back", ("I want a tweeter with sealed back",), True), ("Please tell me if my LD-01 woofer can be repaired.", ("Please tell me if my LD-01 woofer can be repaired.",), False),
+        ("I don't need another tweeter. LD-01 is fine.", (), False), ("Tell me which tweeter suits LD-01.", (), True),
         ("For LD-01 HD-01 with the cup removed.", ("For LD-01 HD-01 with the cup removed",), True),
         ("Guten Tag, ich habe LD-01, welcher Hochtöner passt mit dem?", (), True), ("Guten Tag, wann kommt mein Paket?", ("Guten Tag, wann kommt mein Paket?",), False),
     ],
@@ -623,9 +627,9 @@ def test_nothing_is_suggested_to_who_asked_for_nothing(question: str) -> None:
 
 
 def test_several_dangers_leave_no_room_for_the_rest_and_are_told_whole() -> None:
-    """90 words of dangers and 60 of what was not read, of 150: what was not read goes, the pick, the dangers and what is out of reach stay, and where the rest stands is said."""
+    """94 words of dangers and 60 of what was not read, of 150: what was not read goes, the pick, the dangers and what is out of reach stay, and where the rest stands is said."""
     dangers_ = (BERYLLIUM, IMPLANT, MAINS)
-    assert len(" ".join(dangers_).split()) == 90
+    assert len(" ".join(dangers_).split()) == 94
     asked = tuple(f"Do you {what} my new woofer and all that goes with it to Norway?" for what in ("ship", "insure"))
     left = Unread(("Qts 0.4", "Vas 22 l", "Mms 15 g", "Bl 7"), ("HD-77", "HD-78", "HD-79"), asked, english=False)
     found = demo_answer("E-02")
@@ -742,7 +746,12 @@ def test_the_cheapest_that_would_do_comes_first() -> None:
         if assess(few().case(one.pairing(use)), drawn=False).verdict.word != "not suitable"
     )
     assert prices[0] == least
-    for words in ("a good cheap dome", "not too expensive please", "an affordable tweeter"):
+    for words in (
+        "the same dome but cheaper",
+        "a good cheap dome",
+        "not too expensive please",
+        "an affordable tweeter",
+    ):
         assert cheapest_said(words), words
     assert not cheapest_said("cheap crossover parts") and not cheapest_said("no cheap tweeter")
     _, dear, over = picks._within(replace(wish, budget=prices[0] / 2.0), found, use, 9)
