@@ -68,6 +68,8 @@ def _called(arguments: Sequence[str] | None) -> int:
         return _unusable(str(error), parsed.json, error.problems)
     except ReportgenError as error:
         return _unusable(str(error), parsed.json)
+    except MemoryError:
+        return _unusable("This takes more memory than is free. Close other programs and run again.", parsed.json)
     except OSError as error:
         what = f"{error.filename or 'A file'}: {error.strerror or error}"
         return _unusable(f"{what}. Free it or name another place, and run again.", parsed.json)

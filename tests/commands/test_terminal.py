@@ -130,6 +130,12 @@ def test_streams_that_were_closed_before_take_everything(monkeypatch: pytest.Mon
     assert main(["check", "there is no such file.xlsx"]) == 2
 
 
+def test_too_little_memory_is_told(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    monkeypatch.setattr("reportgen.commands.check.check_workbook", mock.Mock(side_effect=MemoryError))
+    assert main(["check", "a.xlsx"]) == 2
+    assert capsys.readouterr().err == "This takes more memory than is free. Close other programs and run again.\n"
+
+
 def test_names_that_no_workbook_can_hold_end_a_command_before_its_work(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
