@@ -12,6 +12,7 @@ from typing import Any, TypeVar, cast
 
 from reportgen.catalogue import cells, trade
 from reportgen.catalogue.columns import PRACTICE, QUANTITY_OF, TECHNOLOGIES, UNITS, Sheet
+from reportgen.catalogue.currencies import with_currency
 from reportgen.catalogue.records import Origin, Practice, Record, Rule, StockPart, Technology, problem_at
 from reportgen.catalogue.tables import Table
 from reportgen.problems import Problem
@@ -102,8 +103,10 @@ def notice_worth(tables: Mapping[str, Table], practice: Practice, currency: str)
     if least <= rule.value <= most:
         return
     weighed = "networks are chosen by their price alone" if rule.value < least else "prices do not count"
-    expected = f"of the parts with a price half cost {ordinary:.4g} {currency}".rstrip() + f" and more; {weighed}"
-    mend = f"Write what a decibel is worth, by habit the price of seven such parts ({float(f'{7 * ordinary:.2g}'):g})."
+    expected = f"of the parts with a price half cost {with_currency(ordinary, currency)} and more; {weighed}"
+    mend = (
+        f"Write what a decibel is worth, by habit the price of seven such parts ({float(f'{7 * ordinary:.2g}'):.12g})."
+    )
     found = f"“{WORTH}” is {rule.value:.10g}"
     at = rule.origin.cells.get("value", "")  # none where the shipped row is used
     heading = PRACTICE.column("value").heading

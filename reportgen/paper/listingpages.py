@@ -110,11 +110,12 @@ def column_widths(tables: Sequence[TableBlock]) -> tuple[float, ...]:
         for text, style in {*texts[n], (head.text, "")}:
             stays = style.split(" ")[0] in WHOLE
             words = [text] if stays else text.split(" ")
-            longest = max(text_width(word, SIZE, style == "strong") for word in words)
+            strong = style.endswith("strong")
+            longest = max(text_width(word, SIZE, strong) for word in words)
             if stays or text == head.text:
                 whole[n] = max(whole[n], longest)
             least[n] = max(least[n], longest)
-            most[n] = max(most[n], text_width(text, SIZE, style == "strong"))
+            most[n] = max(most[n], text_width(text, SIZE, strong))
     room = PAGE - PAD * len(least)
     if sum(most) <= room:
         widths = [one * room / max(sum(most), 1.0) for one in most]
@@ -188,8 +189,9 @@ def _cell(value: Value, field: Field, currency: str) -> CellText:
     if isinstance(value, int | float):
         return CellText(wording.number(value) if field.kind == "hz" else f"{value:g}", _style(field))
     short = "short" if field.kind == "text" and len(value) <= SHORT else ""
-    return CellText(printed(value), short or _style(field))
+    broken = "free " if field.kind == "id" and len(value) > LONG else ""
+    return CellText(printed(value), short or broken + _style(field))
 
 
-SHORT = 14
-"""A name of so many letters stays on one line."""
+SHORT, LONG = 14, 20
+"""A name of so many letters stays on one line; an ID of more may be broken."""

@@ -235,14 +235,19 @@ def degrees(value_rad: float | None) -> str:
 
 
 def money(value: float | None, currency: str) -> str:
-    """A price with as many decimals as its currency has, in groups of three (ISO 80000-1), and the maker's currency.
+    """A price with as many decimals as its currency has, in groups of three (ISO 80000-1), and the maker's currency; beside a long amount that may stand in the next line.
 
     >>> money(12.5, "EUR"), money(None, "EUR"), money(1234567.8, "EUR"), money(12500.0, "JPY"), money(1.5, "KWD")
-    ('12.50\\xa0EUR', '–', '1\\xa0234\\xa0567.80\\xa0EUR', '12\\xa0500\\xa0JPY', '1.500\\xa0KWD')
+    ('12.50\\xa0EUR', '–', '1\\xa0234\\xa0567.80 EUR', '12\\xa0500\\xa0JPY', '1.500\\xa0KWD')
     """
     if value is None:
         return NONE
-    return with_currency(value, currency).replace(" ", NO_BREAK)
+    text = with_currency(value, currency)
+    return text.replace(" ", NO_BREAK) if len(text) <= SHORT_PRICE else text
+
+
+SHORT_PRICE = 10
+"""So many signs go beside one another in a narrow column, as 123.50 EUR does."""
 
 
 def span(low_hz: float | None, high_hz: float | None) -> str:

@@ -589,9 +589,9 @@ def test_rules_that_are_missing_are_named_up_to_six(count: int, more: str | None
     ("prices", "worth", "told"),
     [
         ((3.0, 4.0, 40.0), 30.0, ""), ((3.0, 4.0, 40.0), 4.0, ""), ((3.0, 4.0, 40.0), 400.0, ""), ((), 30.0, ""), ((0.0, 4.0), 30.0, ""),
-        ((3.0, 4.0, 40.0), 3.9, "half cost 4 EUR and more; networks are chosen by their price alone"),
-        ((3.0, 4.0, 40.0), 401.0, "half cost 4 EUR and more; prices do not count"),
-        ((500.0, 640.0, 700.0, None), 30.0, "half cost 640 EUR and more; networks are chosen by their price alone"),
+        ((3.0, 4.0, 40.0), 3.9, "half cost 4.00 EUR and more; networks are chosen by their price alone"),
+        ((3.0, 4.0, 40.0), 401.0, "half cost 4.00 EUR and more; prices do not count"),
+        ((500.0, 640.0, 700.0, None), 30.0, "half cost 640.00 EUR and more; networks are chosen by their price alone"),
     ],
 )  # fmt: skip
 def test_a_decibel_that_is_worth_less_than_a_part_or_more_than_a_hundred_is_told(

@@ -165,6 +165,16 @@ def test_columns_that_do_not_fit_have_their_longest_word_and_a_share_of_the_rest
     assert split > free  # there the other may be broken
 
 
+@every(("count", "style"), [(20, "strong"), (21, "free strong"), (60, "free strong"), (120, "free strong")])
+def test_a_long_id_gives_way_as_words_do_and_a_short_one_stays_whole(count: int, style: str) -> None:
+    """One of 57 signs took the columns beside it off the page."""
+    fields = (Field("ID", "id"), Field("Cost", "money"), Field("For the kits", "words"), Field("In its place", "words"))
+    row = ("n" * count, 1234567.5, "nnn " * 60, "nnn " * 60)
+    (page,) = listing_pages(Report("t", "t", (Listing("t", fields, (row, row)),)), "t", demo().maker, STAMP)
+    assert [cell.style for cell in page.tables[0].groups[0][0]] == [style, "number", "words", "words"]
+    assert sum(page.widths[0]) == pytest.approx(100.0 * (510.0 - 4 * 5.7) / 510.0, abs=0.03)
+
+
 def test_columns_of_nothing_but_endless_words_share_what_there_is() -> None:
     first, second = column_widths([table(("n" * 200, "n" * 100))])
     assert first == second == pytest.approx(100.0 * ROOM / 510.0 / 2.0, abs=0.01)

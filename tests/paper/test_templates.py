@@ -553,6 +553,7 @@ BY_VALUE = {
     "open",
     "number",
     "strong",
+    "free",
     "short",
     "roomy-front",
     "dense-front",
