@@ -54,17 +54,22 @@ class Checked:
 
 
 def found_in_files(catalogue: Catalogue, pairings: Iterable[Pairing]) -> tuple[Problem, ...]:
-    """What the measured files of some pairings hold beside their levels, once each, as notices at the cells they concern."""
-    found: dict[Problem, None] = {}
+    """What the measured files of some pairings hold beside their levels, once each, as notices at the cells they concern.
+
+    What differs from one pairing to the next by decimals alone, as a delay does, is the same.
+    """
+    found: dict[tuple[str, str, str], Problem] = {}
     alike = {(one.low_id, one.high_id, one.cabinet_id): one for one in pairings}
     for pairing in alike.values():
         with suppress(ReportgenError, ArithmeticError, ValueError):  # its own run says what is wrong with it
             case = catalogue.case(pairing)
             for one in findings(Model(Setting(case))) if case.curves else ():
-                found[problem_at(one.driver, one.field, "", one.text, notice=True)] = None
-    return tuple(found)
+                same = (one.driver.id, one.field, _DECIMALS.sub("", one.text))
+                found.setdefault(same, problem_at(one.driver, one.field, "", one.text, notice=True))
+    return tuple(found.values())
 
 
+_DECIMALS = re.compile(r"\d+\.\d+")
 _FOLLOWS = re.compile(r"its own row cannot be used \((.+)\)")
 
 

@@ -51,3 +51,8 @@ def test_what_files_hold_is_asked_in_each_cabinet_and_told_once(monkeypatch: pyt
     three = [one, replace(one, id="P-98", cabinet_id=other), replace(one, id="P-99")]
     told = check.found_in_files(demo(), three)
     assert [(found.expected, found.notice) for found in told] == [(f"in {one.cabinet_id}", True), (f"in {other}", True)]
+    delays = iter(("3.49 ms", "3.51 ms"))  # the same file beside two cabinets
+    monkeypatch.setattr(
+        check, "findings", lambda model: [Finding(model.setting.case.low, "response_file", next(delays), True)]
+    )
+    assert [found.expected for found in check.found_in_files(demo(), three)] == ["3.49 ms"]
