@@ -119,7 +119,7 @@ def withdrawal(id_: str, using: Sequence[tuple[Assessment, Tried]], count: int, 
         for before, tried in sold
         if not on_the_list(before, id_) and not any(keeps(before, after) for _, after in tried)
     ]
-    tally = f"{id_} goes: {len(using)} of {count} pairings use it"
+    tally = f"{id_} goes: {len(using)} of {count} pairings {'uses' if len(using) == 1 else 'use'} it"
     if sold:
         told = (
             f"; no replacement keeps the verdict of {joined(lost)}"
@@ -143,7 +143,7 @@ def withdrawal(id_: str, using: Sequence[tuple[Assessment, Tried]], count: int, 
 
 def _each(sold: int, using: int) -> str:
     if sold == using:
-        return "each"
+        return "it" if using == 1 else "each"
     return "the one that may be used as it is" if sold == 1 else f"each of the {sold} that may be used as they are"
 
 

@@ -94,7 +94,7 @@ def test_the_best_verdict_comes_first_then_the_smallest_change() -> None:
 def test_the_page_tells_which_verdicts_are_kept() -> None:
     before = judged("P-01", "suitable with conditions")
     kept = withdrawal("HD-01", [(before, tried("suitable", "undecided", "suitable", "suitable"))], 4)
-    assert kept.tally == "HD-01 goes: 1 of 4 pairings use it; each has a replacement that keeps its verdict"
+    assert kept.tally == "HD-01 goes: 1 of 4 pairings uses it; it has a replacement that keeps its verdict"
     (listing,) = kept.listings
     assert len(listing.rows) == 1 + TOLD
     heads = [field.name for field in listing.fields]
@@ -116,7 +116,7 @@ def test_the_page_tells_which_verdicts_are_lost() -> None:
         "nothing in the workbook comes near",
     ]
     nobody = withdrawal("HD-01", [(gone, [])], 24)
-    assert nobody.tally == "HD-01 goes: 1 of 24 pairings use it"
+    assert nobody.tally == "HD-01 goes: 1 of 24 pairings uses it"
 
 
 @every(

@@ -86,7 +86,7 @@ def test_supply_without_plans_says_which_column_to_fill(tmp_path: Path, capsys: 
 def test_a_withdrawn_driver_is_replaced_where_it_stands(command: Command, tmp_path: Path) -> None:
     code, facts, _ = command("withdraw", "hd-01")
     rows = table(facts)
-    assert code == 0 and facts["tally"].startswith("HD-01 goes: 1 of 4 pairings use it")
+    assert code == 0 and facts["tally"].startswith("HD-01 goes: 1 of 4 pairings uses it")
     assert rows[0]["In its place"] == "as now"
     assert len(rows) > 1 and all("HD-01" not in row["In its place"] for row in rows)
     assert "Without HD-01" in words(facts["page"], tmp_path)
