@@ -122,12 +122,13 @@ def test_the_page_tells_which_verdicts_are_lost() -> None:
 @every(
     ("words", "told"),
     [
-        (("suitable",), "each has"),
-        (("suitable", "not suitable"), "the one that may be used as it is has"),
-        (("suitable", "suitable", "not suitable"), "each of the 2 that may be used as they are has"),
+        (("suitable",), "uses it; it has"),
+        (("suitable", "suitable"), "use it; each has"),
+        (("suitable", "not suitable"), "use it; the one that may be used as it is has"),
+        (("suitable", "suitable", "not suitable"), "use it; each of the 2 that may be used as they are has"),
     ],
 )
 def test_of_those_that_may_be_used_one_is_no_each_of_the_1(words: tuple[str, ...], told: str) -> None:
     using = [(judged("P-01", word), tried("suitable")) for word in words]
     tally = withdrawal("HD-01", using, 24).tally
-    assert tally.endswith(f"use it; {told} a replacement that keeps its verdict")
+    assert tally.endswith(f" pairings {told} a replacement that keeps its verdict")
