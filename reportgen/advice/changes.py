@@ -63,20 +63,23 @@ _OF_THE_RANGE = _OF_THE_LOW | _OF_THE_HIGH | {"travel", "lobing"}
 
 _OF_NO_NETWORK = _OF_THE_DRIVERS | WINDOW_IDS | _OF_THE_RANGE | {"directivity step", "level", "slope sum"}
 
+_OF_THE_AMPLIFIER = frozenset(("heat", "low_heat", "part stress"))
+"""The amplifier's programme makes them on the drivers as they are wired: no wish for a level does."""
+
 UNTOUCHED: Mapping[str, frozenset[str]] = {
     "crossover": _OF_THE_DRIVERS | WINDOW_IDS,
     "low wiring": _OF_THE_DRIVERS | WINDOW_IDS | _OF_THE_RANGE,
     "high wiring": _OF_THE_DRIVERS | WINDOW_IDS | (_OF_THE_RANGE - {"travel"}),
-    "place": (_OF_THE_DRIVERS - {"frames fit", "reach"}) | (_OF_THE_RANGE - {"rear path"}),
-    "height": (_OF_THE_DRIVERS - {"reach"}) | (_OF_THE_RANGE - {"travel", "lobing"}),
-    "cabinet": (_OF_THE_DRIVERS - {"frames fit", "reach", "back"}) | (_OF_THE_RANGE - {"rear path", "lobing"}),
+    "place": (_OF_THE_DRIVERS - {"frames fit", "reach"}) | (_OF_THE_RANGE - {"rear path"}) | {"part stress"},
+    "height": (_OF_THE_DRIVERS - {"reach"}) | (_OF_THE_RANGE - {"travel", "lobing"}) | {"part stress"},
+    "cabinet": (_OF_THE_DRIVERS - {"frames fit", "reach", "back"}) | (_OF_THE_RANGE - {"rear path", "lobing"}) | {"part stress"},
     "network": _OF_NO_NETWORK,
     "parts": _OF_NO_NETWORK,
     "slope": _OF_THE_DRIVERS | WINDOW_IDS,
-    "level": _OF_THE_DRIVERS | WINDOW_IDS,
+    "level": _OF_THE_DRIVERS | WINDOW_IDS | _OF_THE_AMPLIFIER,
     "shelf": _OF_NO_NETWORK - {"level"},
     "amplifier": _OF_THE_DRIVERS | WINDOW_IDS,
-    "spacing": (_OF_THE_DRIVERS | WINDOW_IDS) - {"frames fit"},
+    "spacing": ((_OF_THE_DRIVERS | WINDOW_IDS) - {"frames fit"}) | _OF_THE_AMPLIFIER,
     "rear": (_OF_THE_DRIVERS | WINDOW_IDS) - {"back"},
     "guide": _OF_THE_DRIVERS - {"horn", "frames fit", "stock"},
     "two low drivers": (_OF_THE_DRIVERS | WINDOW_IDS) - {"frames fit", "stock"},
@@ -236,15 +239,16 @@ GENTLER = 1.0
 
 
 def networks(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
-    """Another step of the network's ladder that passes what the one built does not."""
+    """Another step of the network's ladder that passes what the one built does not: where that one fails, what it fails by."""
     ladder = before.design.ladder if before.design else ()
     built = next((step for step in ladder if step.chosen), None)
     if built is None:
         return
     for step in ladder:
+        better = {*step.failed} < {*built.failed} if built.failed else not step.failed
         if (
             step.pieces != built.pieces
-            and len(step.failed) <= len(built.failed)
+            and better
             and {*step.marginal, *step.unassessed} < {*built.marginal, *built.unassessed, *built.failed}
         ):
             text = f"a network of {step.pieces} pieces in place of {built.pieces}"
