@@ -15,6 +15,7 @@ from reportgen.advice.screening import options_of
 from reportgen.assessment import Assessment
 from reportgen.catalogue.columns import SLOPES, WIRINGS, equal_rows
 from reportgen.catalogue.records import Cabinet, Case, Catalogue, HighDriver, LowDriver, Pairing
+from reportgen.crossover.forms import MOST_FILTER_PARTS
 from reportgen.crossover.networks import wired
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.heat import at_most_w
@@ -27,7 +28,7 @@ LEVEL_STEPS_DB = (1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0)
 class Change:
     """One change of a pairing: the fields it sets, in words, and how much it changes (steps of our own).
 
-    `cabinet` is one that no row has, to which a field refers.
+    `cabinet` is one that no row has, to which a field refers. What is `far_fetched` is tried where nothing else that keeps both drivers does it.
     """
 
     kind: str
@@ -35,6 +36,7 @@ class Change:
     effort: float
     fields: tuple[tuple[str, Any], ...]
     cabinet: Cabinet | None = None
+    far_fetched: bool = False
 
     def applied(self, pairing: Pairing) -> Pairing:
         """The pairing after the change."""
@@ -72,7 +74,9 @@ UNTOUCHED: Mapping[str, frozenset[str]] = {
     "high wiring": _OF_THE_DRIVERS | WINDOW_IDS | (_OF_THE_RANGE - {"travel"}),
     "place": (_OF_THE_DRIVERS - {"frames fit", "reach"}) | (_OF_THE_RANGE - {"rear path"}) | {"part stress"},
     "height": (_OF_THE_DRIVERS - {"reach"}) | (_OF_THE_RANGE - {"travel", "lobing"}) | {"part stress"},
-    "cabinet": (_OF_THE_DRIVERS - {"frames fit", "reach", "back"}) | (_OF_THE_RANGE - {"rear path", "lobing"}) | {"part stress"},
+    "cabinet": (_OF_THE_DRIVERS - {"frames fit", "reach", "back"})
+    | (_OF_THE_RANGE - {"rear path", "lobing"})
+    | {"part stress"},
     "network": _OF_NO_NETWORK,
     "parts": _OF_NO_NETWORK,
     "slope": _OF_THE_DRIVERS | WINDOW_IDS,
@@ -218,7 +222,7 @@ def _longest_m(cabinet: Cabinet) -> float:
 
 
 def slopes(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
-    """Every steeper slope, and after them the gentler ones where the network fails: one of fewer orders is easier to build."""
+    """Every steeper slope, and after them the gentler ones where the network fails: one of fewer orders is easier to build; last what no branch of parts makes without its driver's help."""
     now = targets.SLOPES[before.case.pairing.slope]
     strained = any(check.outcome == "fail" and check.id in HARD_TO_BUILD for check in before.checks)
     for name in SLOPES:
@@ -227,7 +231,9 @@ def slopes(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
             kin = 0.0 if targets.SLOPES[name].family == now.family else 0.1
             uneven = abs(targets.sum_departure_db(targets.SLOPES[name])) / UNEVEN_DB
             effort = 2.0 + abs(steeper) / 4.0 + kin + uneven + (GENTLER if steeper < 0 else 0.0)
-            yield Change("slope", f"slope {name} in place of {now.name}", effort, (("slope", name),))
+            beyond = targets.SLOPES[name].order > MOST_FILTER_PARTS
+            text = f"slope {name} in place of {now.name}"
+            yield Change("slope", text, effort, (("slope", name),), far_fetched=beyond)
 
 
 HARD_TO_BUILD = frozenset(("good builds", "evenness", "thirds", "slopes"))

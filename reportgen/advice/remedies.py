@@ -111,12 +111,16 @@ class _Search:
         return YES if self.before.verdict.word == "not suitable" else YES[:1]
 
     def gone_through(self, singles: Sequence[Change]) -> None:
-        """Each change alone, two where no one does, other drivers last."""
-        self.run((change,) for change in singles)
+        """Each change alone, what is far-fetched where no other keeps both drivers, two where no one does, other drivers last and with nothing far-fetched."""
+        likely = [change for change in singles if not change.far_fetched]
+        self.run((change,) for change in likely if change.kind not in DRIVERS)
+        if not self.found:
+            self.run((change,) for change in singles if change.far_fetched)
+        self.run((change,) for change in likely if change.kind in DRIVERS)
         if not self.keeps_drivers:
             self.run(_pairs(singles, with_drivers=False))
         if not self.found:
-            self.run(_pairs(singles, with_drivers=True))
+            self.run(_pairs(likely, with_drivers=True))
 
     @property
     def keeps_drivers(self) -> bool:

@@ -110,13 +110,17 @@ def test_prices_with_and_without_a_network_are_not_taken_from_one_another(monkey
 
 
 def test_one_change_goes_before_two_and_two_with_another_driver_come_last(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where nothing is found: every change alone, then pairs of two kinds that keep both drivers, then those that do not."""
+    """Where nothing is found: every change alone, a slope of more orders than a branch has parts (LR8) after the others that keep both drivers, then pairs of two kinds that keep them, then those that do not, without it."""
     ran: list[list[tuple[Change, ...]]] = []
     monkeypatch.setattr(_Search, "run", lambda _, candidates: ran.append(list(candidates)))
     before = replace(demo_assessed("P-01"), verdict=Verdict("not suitable", "Made up."))
     assert find_remedies(before, demo())[0] == ()
-    alone, kept, other = ran
-    drivers = {"high driver", "low driver"}
+    own, beyond, others, kept, other = ran
+    alone, drivers = (*own, *beyond, *others), {"high driver", "low driver"}
+    assert [change.text for one in beyond for change in one] == ["slope LR8 in place of LR4"]
+    assert not any(change.far_fetched for one in (*own, *others, *other) for change in one)
+    assert others and all(one[0].kind in drivers for one in others)
+    assert not any(one[0].kind in drivers for one in own)
     assert {len(one) for one in alone} == {1} and {len(one) for one in (*kept, *other)} == {2}
     assert not any(drivers & {change.kind for change in pair} for pair in kept)
     assert other and all(drivers & {change.kind for change in pair} for pair in other)
@@ -1484,7 +1488,7 @@ def test_what_no_change_touches_names_checks_and_limits_that_there_are() -> None
     """By another means: each name stands in quotation marks where the checks and limits are written."""
     written = "".join(Path(str(module.__file__)).read_text(encoding="utf-8") for module in (checks, limits))
     ids = frozenset[str]().union(*changes.UNTOUCHED.values())
-    assert len(ids) == 10 + 4 + 5 + 5 + 2 + 3 and {one for one in ids if f'"{one}"' not in written} == set()
+    assert len(ids) == 10 + 4 + 5 + 5 + 2 + 3 + 3 and {one for one in ids if f'"{one}"' not in written} == set()
 
 
 @every(
@@ -1962,17 +1966,24 @@ def test_two_low_drivers_stand_a_pitch_apart_to_a_screen() -> None:
 def test_pairs_are_looked_at_where_no_change_alone_keeps_both_drivers(
     monkeypatch: pytest.MonkeyPatch, alone: str | None, in_pairs: bool
 ) -> None:
-    """And those with another driver where nothing else was found at all."""
-    after, runs = demo_assessed("P-06"), list[int]()
+    """And those with another driver where nothing else was found at all; what is far-fetched where no other change keeps both drivers."""
+    after, runs = demo_assessed("P-06"), list[str]()
+    finds = {"own": alone == "slope", "others": alone == "high driver", "pairs": in_pairs}
 
     def run(self: _Search, candidates: Any) -> None:
-        runs.append(len(runs))
-        kind = alone if len(runs) == 1 else "level" if in_pairs and len(runs) == 2 else None
-        self.found += [((Change(kind, kind, 1.0, ()),), after)] if kind else []
+        changes = next(iter(candidates))
+        driver = any(one.kind in ("high driver", "low driver") for one in changes)
+        single = "far" if changes[0].far_fetched else "others" if driver else "own"
+        runs.append(single if len(changes) == 1 else "pairs with others" if driver else "pairs")
+        kind = {"own": "slope", "others": "high driver"}.get(runs[-1], "level")
+        self.found += [((Change(kind, kind, 1.0, ()),), after)] if finds.get(runs[-1]) else []
 
     monkeypatch.setattr(_Search, "run", run)
     find_remedies(replace(demo_assessed("P-01"), verdict=Verdict("not suitable", "Made up.")), demo())
-    assert len(runs) == (1 if alone == "slope" else 2 if alone or in_pairs else 3)
+    looked_at = ["own", "far", "others", "pairs", "pairs with others"]
+    if alone == "slope":
+        looked_at = ["own", "others"]
+    assert runs == (looked_at[:4] if alone or in_pairs else looked_at)
 
 
 @every("no", (None, "_can_help", "_told_already", "_hinders", "_bearable", "_loud_enough", "_open"))

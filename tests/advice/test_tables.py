@@ -684,22 +684,22 @@ def test_whichever_side_of_a_box_is_the_longest_it_grows_by_a_quarter_at_most_in
 @every(
     ("failed", "marginal", "better"),
     [
-        ((), (), (False, True, True)), (("null",), (), (False, True, True)), (("null", "load"), (), (False, False, False)),
-        ((), ("balance",), (False, True, True)), ((), ("balance", "null"), (False, False, False)), ((), ("load",), (False, False, False)),
-        (("balance",), ("null",), (False, True, True)),
+        ((), (), (False, True, True)), (("null",), (), (False, False, True)), (("null", "load"), (), (False, False, False)),
+        ((), ("balance",), (False, True, True)), ((), ("balance", "null"), (False, False, True)), ((), ("slope",), (False, False, False)),
+        (("balance",), ("null",), (False, False, False)),
     ],
 )  # fmt: skip
-def test_another_network_is_offered_where_it_fails_no_more_and_minds_less(
+def test_another_network_is_offered_where_it_fails_by_less_and_minds_less(
     chosen: int | None, failed: tuple[str, ...], marginal: tuple[str, ...], better: tuple[bool, ...]
 ) -> None:
-    """Of three the one built is all well, fails its null and minds its balance, or fails its null and minds that with its balance: what it minds must be less than what that one fails or minds."""
+    """Of three the one built is all well, fails its null and minds its balance, or fails its null and its load and minds that with its balance: what fails, and what it minds, must be less than what that one fails, and fails or minds."""
     found = demo_assessed("P-01")
     assert found.network is not None
     step = Step(6, 20.0, 0.5, 1.0, 25.0, 4.0, 0.7, 1.0, (0.0, 0.0))
     built = (
         step,
         replace(step, failed=("null",), marginal=("balance",)),
-        replace(step, failed=("null",), marginal=("balance", "null")),
+        replace(step, failed=("null", "load"), marginal=("balance", "null")),
     )
     rungs = [replace(one, pieces=6 + at, chosen=at == chosen) for at, one in enumerate(built)]
     tried = replace(step, pieces=10, failed=failed, marginal=marginal)
