@@ -22,9 +22,8 @@ _LED = re.compile(
     re.IGNORECASE,
 )
 """What leads to a bound of the crossover, in its own clause."""
-_DENIED = re.compile(
-    r"\b(?:not|never|no|nor|cannot|\w+n['’]t|(?:do|does|did|ca|wo|must|should|would)nt)\b[^.,;!?]{0,40}$", re.IGNORECASE
-)
+_NOT = r"\b(?:not|never|no|nor|cannot|\w+n['’]t|(?:do|does|did|ca|wo|must|should|would)nt)\b"
+_DENIED = re.compile(rf"{_NOT}(?:(?!{_NOT})[^.,;!?]){{0,40}}$", re.IGNORECASE)
 _BOUND = re.compile(
     r"\b(?:(?P<under>under|below|beneath|lower than|less than)|(?P<over>above|(?<!cross )(?<!crossed )over|beyond|higher than|more than)|(?P<least>at least|min(?:imum)?\.?)|at (?:the )?most|max(?:imum)?\.?|up to)"
     rf"\s*(?:[:=]\s*|(?:of|is|about|around)\s+)?(?P<after>{_FIGURE})"

@@ -94,11 +94,12 @@ _WIRED = re.compile(
 
 
 _WIRED_ANYWHERE = re.compile(
-    r"\b(?:(?:wired|connected|run) (?:up )?(?:in )?|in |(?<=, )|(?<=\())(?P<way>series|parallel)\b(?!\W*(?:or|and)\b|[ -](?:\w+ )?(?:resist|cap|coil|induct|with|to)|[^.;!\n]*\?)",
+    r"\b(?:(?:wired|connected|run) (?:up )?(?:in )?|in |(?<=, )|(?<=\())(?P<way>series|parallel)\b(?!\W*(?:or|and)\b|[ -](?:\w+ )?(?:resist|cap|coil|induct|with|to)|[^.,;!\n]*\?)",
     re.IGNORECASE,
 )
 _WIRED_ANOTHER = re.compile(
-    rf"\b(?:{HIGH}|resist\w*|cap(?:acitor)?s?|coils?|inductors?|amp\w*|networks?|filters?|cross-?overs?)\b[^.,;!?]{{0,25}}$|\b(?:or|and)\s+$",
+    rf"\b(?:{HIGH}|resist\w*|cap(?:acitor)?s?|coils?|inductors?|amp\w*|networks?|filters?|cross-?overs?)\b[^.,;!?]{{0,25}}$|\b(?:or|and)\s+$"
+    r"|(?:^|[.,;!?\n])\s*(?:and |or |but )?(?:can|could|shall|should|must|may|do|does|is|are|will|would)\b[^.;!?\n]*$",
     re.IGNORECASE,
 )
 """Words of wiring elsewhere, unless they ask, and what else may be wired, before them."""

@@ -97,10 +97,15 @@ _OF_NOTHING = re.compile(r"[\w-]+\s+(?:of\s+(?:them|these|those)\s+)?(?:per|each
 _TIMES = re.compile(r".{0,16}(?:[x×*]|\btimes)\s*\(?$", re.IGNORECASE)
 """A name and the sign before how many of it."""
 _WOOFER = re.compile(rf"\b{LOW}\b|\d\s*-?(?:inch|\"|″|”|cm)", re.IGNORECASE)
+_PLACED = r"(?:is |goes |sits |stands |placed |mounted )?"
 _AROUND = re.compile(
-    rf"\b(?:MTM|WTW|low-high-low|d['’]?appolito)\b|\b{HIGH} (?:is |goes |sits |stands |placed |mounted )?(?:in the middle|(?:in )?between (?:them|the (?:two )?(?:{LOW}))\b)",
+    rf"\b(?:MTM|WTW|low-high-low|d['’]?appolito)\b|\b{HIGH} {_PLACED}(?:in )?between (?:them|the (?:two )?{LOW})\b",
     re.IGNORECASE,
 )
+_IN_THE_MIDDLE = re.compile(rf"\b{HIGH} {_PLACED}in the middle\b(?! of\b)", re.IGNORECASE)
+_EVEN = re.compile(rf"\b(?:two|pair|both|four|2|4)\b(?!\s*-?\s*(?:ways?\b|{HIGH}|{_UNIT}))", re.IGNORECASE)
+"""Where a high driver is in the middle, such numbers are of woofers around it."""
+_HIGHS = re.compile(rf"{_COUNT}\s+(?:\w+\s+)?{HIGH}", re.IGNORECASE)
 _SIDES = rf"({LENGTH}|{FRACTION})\s*(?:x|×|by)\s*({LENGTH})"
 _FRONT = r"(?:baffle|cabinet|box|enclosure|floor[- ]?stander)\b"
 _BAFFLE = re.compile(
@@ -164,7 +169,8 @@ def count_said(question: str, lows: Iterable[str] = (), lies: bool = False) -> t
     >>> count_said("I have two woofers here")
     ()
     """
-    if match := _AROUND.search(question):
+    middle = _IN_THE_MIDDLE.search(question) if _EVEN.search(question) else None
+    if match := _AROUND.search(question) or middle:
         words = "two woofers around the high driver"
         return (
             Said("arrangement", "low-high-low", match[0], words, match.span()),
@@ -173,12 +179,14 @@ def count_said(question: str, lows: Iterable[str] = (), lies: bool = False) -> t
     lows = tuple(lows)
     ends = [end for one in lows for _, end in places(question, one)]
     totals = {_count(found) for found, _ in _beside(question, lows)}
+    highs = {_count(found) for found in _HIGHS.finditer(question)}
     for match in (*_SEVERAL.finditer(question), *(_SOME.finditer(question) if lies else ())):
         times = _TIMES.search(question[max(0, match.start() - NEAR) : match.start()])
         behind = _OF_NOTHING.fullmatch(match[0]) and any(
             end <= match.start() and not question[end : match.start()].strip(" ,:(") for end in ends
         )
         shared = _OF_NOTHING.fullmatch(match[0]) and 2 * _count(match) in totals  # 8 pieces, four per side
+        behind = behind and 2 * _count(match) not in highs
         if behind or shared or _WOOFER.search(match[0]) or named(f"{times[0] if times else ''}{match[0]}", lows):
             return (Said("low_count", _count(match), match[0], "", match.span()),)
     return ()

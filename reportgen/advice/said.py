@@ -183,7 +183,7 @@ _ASKS = re.compile(
 
 _SIGNS = {"EUR": "€|euros?", "USD": r"\$|dollars?", "GBP": "£|pounds?|quid", "JPY": "¥|yen", "CHF": "francs?|sfr"}
 """How enquirers write a currency beside its code."""
-_AT_MOST = r"(?:budget|spend|under|below|less than|up to|within|at most|no more than|not more than|(?:not|nothing|never) (?:above|over|beyond)|max(?:imum|imal)?\.?|cheaper than|limit|until|till)"
+_AT_MOST = r"(?:budget|spend|under|below|less than|up to|within|at most|no more than|not more than|(?:not|nothing|never|\w+n['’]t) (?:(?:want to )?(?:go|pay|spend) )?(?:above|over|beyond|more than)|max(?:imum|imal)?\.?|cheaper than|limit|until|till)"
 _ROUGHLY = r"(?:around|about|roughly|approx\w*\.?|circa|ca\.?|between)"
 
 

@@ -40,7 +40,7 @@ _HIGH = re.compile(rf"\b{DRIVER}\b", re.IGNORECASE)
 """What an enquiry to us speaks of."""
 _ASKS = re.compile(
     r"\b(?:what (?:can|could|should|shall|must|would) (?:i|we) (?:put|use|take|fit|buy|get|choose|pick)(?: in| instead| there| here| now)*\W*$|suggest\w*|recommend\w*|counsel|propose|choose|ideas?|advi[cs]e|help|cross\w*|slopes?|(?:\w+(?:st|nd|rd|th)|second)[- ]orders?|do you think|what would|(?:what|which) (?:crossover )?frequency|how loud|cheapest|which ones?|which(?=\W*$| (?:is|are|would be) (?:the )?(?:better|best)\b)"
-    r"|(?:wh?ich|what|wat|any|is there an?|have (?:you )?an?|sell an?|use an?)\s+(?:[\w-]+\s+){0,3}?"
+    r"|(?:wh?ich|what|wat|any|is there an?|have (?:you )?an?|sell an?|use an?|do you (?:have|sell|carry|stock|make|offer))\s+(?:[\w-]+\s+){0,3}?"
     rf"{HIGH})\b"
     rf"|^\W*(?:(?!(?:can|could|do|does|did|is|are|was|will|should|may|has|have|why(?! not)|how|when|where|the|my|your|its)\b)[\w-]+\s+){{0,3}}?{HIGH}\b",
     re.IGNORECASE,

@@ -26,6 +26,7 @@ from tests.every import every
         ("where to cross? I'd like to stay above 2 kHz", (2000.0, math.inf), "above 2 kHz"),
         ("I want it crossed below 3k", (0.0, 3000.0), "below 3k"),
         ("why not cross below 2 kHz?", (0.0, 2000.0), "below 2 kHz"),
+        ("don't go over 60 euros and do not cross under 2 kHz", (2000.0, math.inf), "not cross under 2 kHz"),
         ("cross it at 2 kHz or lower", (0.0, 2000.0), "2 kHz or lower"),
         ("crossover 2 kHz or more", (2000.0, math.inf), "2 kHz or more"),
         ("crossover at least 2000 Hz", (2000.0, math.inf), "at least 2000 Hz"),

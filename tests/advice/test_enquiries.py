@@ -433,7 +433,7 @@ def test_several_woofers_are_wired_as_an_amplifier_bears_it(count: int, ohm: flo
         ("Which dome for two LD-01 in series?", "series", False, False), ("Two LD-01, wired in parallel: a dome?", "parallel", False, False),
         ("A dome for two LD-01 in series or parallel?", "parallel", True, True), ("A dome for two LD-01, please.", "parallel", True, False),
         ("Two LD-01 here. Should I wire them in series?", "parallel", True, True), ("Two LD-01 per side, dome in the middle, series. 100 W.", "series", False, False),
-        ("Two LD-01 each side. They are wired in series.", "series", False, False), ("Two LD-01 per side, two domes in series.", "parallel", True, False), ("Two LD-01 per side, a resistor in series with the dome.", "parallel", True, False),
+        ("Two LD-01 each side. They are wired in series.", "series", False, False), ("Two LD-01 per box, wired in series, amp 2 x 100 W, dome?", "series", False, False), ("Two LD-01, can I run them wired in series, at home?", "parallel", True, True), ("Two LD-01 per side, two domes in series.", "parallel", True, False), ("Two LD-01 per side, a resistor in series with the dome.", "parallel", True, False),
     ],
 )  # fmt: skip
 def test_woofers_are_wired_as_the_words_say(words: str, wiring: str, assumed: bool, unanswered: bool) -> None:

@@ -135,7 +135,7 @@ def test_figures_in_words_make_the_driver_and_count_as_known() -> None:
         ("two HD-01 per speaker with LD-01", None, None), ("Two LD-01 in a centre speaker", 2, None), ("2 pcs 8 ohm woofers, 6.5 inch, wired in series per box", None, None), ("2 pcs 8 ohm woofers of 6 inch wired in series per box", 2, None), ("I have two LD-01 here", None, None), ("a two way per side", None, None),
         ("a 4 inch woofer in each box", None, None), ("a 4 ohm woofer in each cabinet", None, None), ("a 6.5\" woofer per side", None, None),
         ("six LD-01 per side", 6, None), ("LD-01 x 4 per side", 4, None), ("LD-01 x4 per side", 4, None), ("4x LD-01 per channel", 4, None),
-        ("Two LD-01 per side, tweeter in the middle", 2, "low-high-low"), ("two 5 inch woofers with the dome between them", 2, "low-high-low"), ("the crossover between tweeter and woofer", None, None),
+        ("Two LD-01 per side, tweeter in the middle", 2, "low-high-low"), ("two 5 inch woofers with the dome between them", 2, "low-high-low"), ("the crossover between tweeter and woofer", None, None), ("the dome in the middle of the baffle with LD-01", None, None), ("LD-01, two of them, a dome in the middle", 2, "low-high-low"), ("4 tweeters for LD-01, 2 per side", None, None),
         ("8 pieces of LD-01 for a line, 4 per side", 4, None), ("8 pieces of LD-01 for a line, 3 per side", None, None), ("two LD-01, D'Appolito", 2, "low-high-low"),
         ("LD-01 times two per side", 2, None), ("a 12x9 box per side, woofers", None, None), ("LD-01 per side", None, None),
         ("LD-01 two per side", 2, None), ("LD-01s, three of them in each box", 3, None), ("LD-01, two domes per side", None, None), ("LD-01 in oak, two per side", None, None),
@@ -369,7 +369,7 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("My dome burnt out. Does the crossover stay the same?", ("Does the crossover stay the same?",), False),
         ("What would you put on top of LD-01 for mixing, 2nd order, DSP allowed?", ("DSP",), True),
         ("Which of your tweeters is safe with LD-01 in a nursery?", ("Which of your tweeters is safe with LD-01 in a nursery?",), True), ("Is a ribbon dangerous if a child touches it?", ("Is a ribbon dangerous if a child touches it?",), False),
-        ("Is HD-01 safe?", ("Is HD-01 safe?",), False), ("Do you sell LD-02?", ("Do you sell LD-02?",), False), ("Do you sell tweeters for LD-01?", (), True),
+        ("Is HD-01 safe?", ("Is HD-01 safe?",), False), ("Do you sell LD-02?", ("Do you sell LD-02?",), False), ("Do you sell tweeters for LD-01?", (), True), ("Do you carry domes for 8 ohm woofers?", (), True),
         ("LD-01 or LD-02 with which tweeter would give me the smoothest sound?", (), True), ("Give me the phase of HD-01, would you?", ("Give me the phase of HD-01, would you?",), False),
         ("LD-01. I want a tweeter with sealed back", ("I want a tweeter with sealed back",), True), ("Please tell me if my LD-01 woofer can be repaired.", ("Please tell me if my LD-01 woofer can be repaired.",), False),
         ("I don't need another tweeter. LD-01 is fine.", (), False), ("Tell me which tweeter suits LD-01.", (), True),
@@ -800,6 +800,13 @@ def test_a_budget_for_everything_is_no_price_of_one() -> None:
     ] == [40.0, 100.0]
     later = ("40 EUR tops", "40 euros each at most", "until 40 EUR", "40 EUR for it, at most twice")
     assert [one and one.value for one in (budget_said(words, "EUR") for words in later)] == [40.0, 40.0, 40.0, None]
+    assert [
+        one and one.value
+        for one in (
+            budget_said("LD-01, don't go over 60 euros", "EUR"),
+            budget_said("I do not want to pay more than 60 €", "EUR"),
+        )
+    ] == [60.0, 60.0]
     roughly = (
         "budget 40-60 eur",
         "between 40 and 60 euros",
