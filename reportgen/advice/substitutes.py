@@ -138,7 +138,8 @@ def substitutes(
     result = Substitutes()
     left, takes = Left.of(found, catalogue), found.needs.groupby(["id", "pairing"])["needed"].sum().to_dict()
     for id_ in filter(None, found.short):
-        using = sorted(users(wares, id_), key=lambda one: -takes.get((id_, one.id), 0))[:MOST_KITS]
+        most_first = sorted(users(wares, id_), key=lambda one: -takes.get((id_, one.id), 0))
+        using = sorted(most_first, key=lambda one: one.outline.verdict.word == BEST_FIRST[-1])[:MOST_KITS]
         for before in (whole(one.id) for one in using):
             if before.verdict.word == BEST_FIRST[-1]:  # it has nothing to keep
                 result.told.setdefault(id_, {})[before.id] = NOT_SOUGHT
@@ -165,5 +166,9 @@ def _on_the_list(before: Assessment, id_: str, left: Left) -> str:
 
 
 def _worded(kits: Mapping[str, str]) -> str:
-    alike = set(kits.values())
-    return alike.pop() if len(alike) == 1 else "; ".join(f"{id_}: {text}" for id_, text in kits.items())
+    alike: dict[str, list[str]] = {}
+    for id_, text in kits.items():
+        alike.setdefault(text, []).append(id_)
+    if len(alike) == 1:
+        return next(iter(alike))
+    return "; ".join(f"{', '.join(ids)}: {text}" for text, ids in alike.items())

@@ -1450,6 +1450,11 @@ def test_the_four_kits_that_take_most_of_a_short_piece_are_looked_at(monkeypatch
     wares, whole = [Ware.of(one) for one in kits], {one.id: one for one in kits}.__getitem__
     found = substitutes.substitutes(supply(kits, catalogue), wares, whole, catalogue)
     assert [one.before.id for one in found.sought if one.id == "LD-01"] == ["B", "E", "C", "D"]
+    kits = [replace(one, verdict=Verdict("not suitable", "made up")) if one.id in "BE" else one for one in kits]
+    wares, whole = [Ware.of(one) for one in kits], {one.id: one for one in kits}.__getitem__
+    found = substitutes.substitutes(supply(kits, catalogue), wares, whole, catalogue)
+    assert [one.before.id for one in found.sought if one.id == "LD-01"] == ["C", "D", "A"], "those to be sold go first"
+    assert [*found.told["LD-01"]] == ["B"]
 
 
 def test_the_first_that_keeps_the_verdict_and_is_left_over_takes_the_place_of_what_is_short() -> None:

@@ -1297,6 +1297,8 @@ def test_what_is_found_goes_before_what_comes_near_and_that_before_what_was_not_
     assert substitutes.Substitutes([one, other]).words() == {"LD-01": words}  # both kits alike
     told = substitutes.Substitutes([one], {"LD-01": {"P-06": "LD-13"}, "KC-1": {"P-06": "KC-2"}}).words()
     assert told == {"LD-01": f"P-06: LD-13; P-01: {words}", "KC-1": "KC-2"}
+    told = substitutes.Substitutes([one], {"LD-01": {"P-06": words, "P-02": "LD-13"}}).words()
+    assert told == {"LD-01": f"P-06, P-01: {words}; P-02: LD-13"}
 
 
 @every("cause", ("the amplifier", "travel of the low driver", "heat of the high driver"))
