@@ -21,7 +21,7 @@ from reportgen.catalogue.records import Case, Catalogue
 from reportgen.pairing.as_built import AsBuilt
 from reportgen.pairing.as_used import Setting
 from reportgen.pairing.figures import with_network
-from reportgen.pairing.response import Model
+from reportgen.pairing.response import FREQUENCY_HZ, Model
 from reportgen.pairing.shopping import cost_of, drivers_of
 from reportgen.problems import CannotAssess
 from reportgen.suitability import checks
@@ -192,15 +192,21 @@ class _Search:
 
     @cached_property
     def unknown(self) -> set[str]:
-        """Ids of the checks that want data without which nobody says yes."""
-        return {check.id for check in self.before.checks if check.outcome == "not assessed" and check.essential}
+        """Ids of the checks that want data without which nobody says yes; not of those that want another crossover, where no network can be designed at this one."""
+        at = self.before.crossover_hz
+        off = at is not None and not 2.0 * FREQUENCY_HZ[0] <= at <= 0.5 * FREQUENCY_HZ[-1]
+        return {check.id for check in self._not_assessed if check.missing or not off}
+
+    @property
+    def _not_assessed(self) -> list[checks.Check]:
+        return [check for check in self.before.checks if check.outcome == "not assessed" and check.essential]
 
     @cached_property
     def _blocking(self) -> set[str]:
         """Checks that stand between the pairing and the wanted verdict."""
         if self.before.verdict.word == "not suitable":
             fails = {check.id for check in self.before.checks if check.outcome == "fail"}
-            return fails if self.despite_gaps else fails | self.unknown
+            return fails if self.despite_gaps else fails | {check.id for check in self._not_assessed}
         return {check.id for check in self.before.checks if check.outcome == "marginal" or check.condition}
 
     def _told_already(self, changes: Changes) -> bool:
@@ -215,10 +221,10 @@ class _Search:
         return [one for one in self.found if _kinds(one[0]) == _kinds(changes)]
 
     def _loud_enough(self, case: Case) -> bool:
-        """False where the sensitivities alone leave a high driver too quiet that was too quiet before (dB)."""
+        """False where the sensitivities alone leave a high driver too quiet that was too quiet before (dB), at the same crossover."""
         short = next((-one.margin for one in self.before.checks if one.id == "level" and one.margin is not None), 0.0)
         at, allowed = self.before.crossover_hz, case.practice["level margin"] + ROUGH_DB
-        if short <= allowed or at is None:
+        if short <= allowed or at is None or case.pairing.crossover_hz != self.before.case.pairing.crossover_hz:
             return True
         then, now = Setting(self.before.case), Setting(case)
         gained = now.high_level_db + now.guide_gain_db(2.0 * at) - now.low_level_db

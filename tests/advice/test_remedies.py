@@ -504,3 +504,12 @@ def test_a_load_pulled_down_a_class_spares_no_low_driver(rated_ohm: float, in_th
     hot = tuple(replace(one, outcome="fail") if one.id == "low_heat" else one for one in whole.checks)
     before = replace(whole, verdict=Verdict("not suitable", "Made up."), checks=hot if in_the_way else whole.checks)
     assert _Search(before, demo(), 9)._spared_by_the_load(after) is spared
+
+
+@every("crossover_hz", [150.0, 12_000.0])
+def test_a_crossover_far_off_is_left_open_before_all_else(crossover_hz: float) -> None:
+    """P-02 passes where its crossover is left open: at 150 Hz its dome is far too soft, and at 12 kHz no network can be designed; neither says anything of another crossover."""
+    before = assess(demo_case("P-02", pairing={"crossover_hz": crossover_hz}))
+    assert before.verdict.word == "not suitable"
+    (first, *_), _ = find_remedies(before, demo())
+    assert first.changes == (f"crossover left open in place of {crossover_hz:.0f} Hz",)
