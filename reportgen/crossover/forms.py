@@ -251,13 +251,17 @@ def form_of(branch: Branch) -> str:
 
 
 def lighter(branch: Branch) -> list[Branch]:
-    """The branch with each of its stages taken out in turn, and with each part that only joins another alone."""
+    """The branch with each of its stages taken out in turn, and with each part that only joins another alone; a notch before a
+    low driver may be left without its capacitor, as a bass shelf."""
     found = [Branch(branch.stages[:k] + branch.stages[k + 1 :]) for k in range(len(branch.stages))]
     for k, stage in enumerate(branch.stages):
         bare = tuple(c for c in stage.components if c.role not in (DAMPING, BRIDGE, LIFT))
         if 0 < len(bare) < len(stage.components):
             plain = replace(stage, components=bare, join="series")
             found.append(Branch((*branch.stages[:k], plain, *branch.stages[k + 1 :])))
+        if _is(stage, NOTCH) and keeps_its_filter(branch, high=False) and not _has(branch, SHELF):
+            shelf = replace(stage, components=tuple(replace(c, role=SHELF) for c in stage.components if c.kind != "C"))
+            found.append(Branch((*branch.stages[:k], shelf, *branch.stages[k + 1 :])))
     return found
 
 

@@ -25,11 +25,14 @@ from reportgen.crossover.topologies import (
     PAD,
     SHELF,
     TRAP,
+    bass_shelf,
     before_driver,
+    before_filter,
     butterworth_start,
     handbook_high,
     hardly_there,
     level_pad,
+    notch,
     resonance_trap,
     windows_of,
 )
@@ -293,6 +296,25 @@ def test_what_only_joins_another_part_can_be_left_out_alone():
     for k, one in enumerate(made[4:]):
         assert (one.stages[k].place, one.stages[k].join) == (stages[k].place, "series")
         assert one.stages[:k] + one.stages[k + 1 :] == stages[:k] + stages[k + 1 :]
+
+
+def test_a_notch_before_a_low_driver_may_be_left_as_a_bass_shelf():
+    """Coil and resistor side by side stay, in that place; before a high driver, or beside a shelf, the whole notch stands or falls."""
+    coil, low, high = (
+        in_path(Component("L", 1e-3, role="series coil")),
+        *(butterworth_start(2, 6.0, FC, one) for one in (False, True)),
+    )
+    dip = notch(600.0, 4.0, 6.0)
+    ways = [one.stages for one in lighter(Branch((dip, coil)))]
+    assert ways[:2] == [(coil,), (dip,)] and len(ways) == 3
+    shelf, rest = ways[2]
+    assert rest == coil and (shelf.place, shelf.join) == ("series", "parallel")
+    assert [(c.kind, c.value, c.role) for c in shelf.components] == [
+        (c.kind, c.value, SHELF) for c in dip.components if c.kind != "C"
+    ]
+    shelved = before_filter(low, dip, bass_shelf(3.0, 6.0, 200.0))
+    for branch in (before_filter(high, dip), shelved):
+        assert len(lighter(branch)) == len(branch.stages)
 
 
 @every(("high", "stages", "keeps"), [
