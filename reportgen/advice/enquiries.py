@@ -303,8 +303,8 @@ def _filled(blank: Answer, use: Pairing, catalogue: Catalogue) -> Answer:
     )  # fmt: skip
     as_asked, found = picks(wish)
     told, by_level = found.good[:TOLD], "peak_level_db" in found.gave_way and "peak_level_db" in wish.typed
-    if by_level:  # then the level matters most
-        told = sorted(told, key=lambda pair: -_reached(pair[1]))
+    if by_level:  # then the level matters most, of what was asked for
+        told = sorted(told, key=lambda pair: (not wish.asks_for(pair[0]), -_reached(pair[1])))
     proposals = tuple(_proposal(candidate, one, found, wish, blank) for candidate, one in told)
     filled = replace(
         blank, proposals=proposals, why_not_kind=_why_not_kind(blank, proposals, as_asked, catalogue),

@@ -36,8 +36,8 @@ WHOLE = {"not suitable": 8, "suitable with conditions": 5}
 """Whole assessments that a search may take; one takes about a hundred times as long as a quick one."""
 TRIES_OF_A_KIND = 2
 """How many changes of one kind are assessed as a whole before the next kind has its turn."""
-TOLD = 6
-"""How many remedies are reported at most."""
+TOLD, NEAR_TOLD = 6, 3
+"""How many remedies are reported at most, and of each how many checks near their limits beside its first condition."""
 ROUGH_DB = 1.5
 """How far the level that sensitivities promise may be off what a network makes of it."""
 ROUGH_OHM = 1.25
@@ -372,6 +372,11 @@ def _remedy(before: Assessment, changes: Changes, after: Assessment) -> Remedy:
         if word == "suitable"
         else [f"{'Still open' if word == 'undecided' else 'Condition'}: {after.verdict.reason}"]
     )
+    said = {check.title for check in after.checks if after.verdict.reason in (check.condition, check.text)}
+    near = [title for title, _ in after.verdict.marginals if title not in said] if word in YES else []
+    if near:
+        more = f" and {len(near) - NEAR_TOLD} more" if len(near) > NEAR_TOLD else ""
+        told.append(f"Near a limit: {'; '.join(near[:NEAR_TOLD])}{more}.")
     if bass := less_bass(before, after):
         told.append(f"{bass[0].upper()}{bass[1:]}.")
     if after.price is not None and not with_network(after.figures):

@@ -268,6 +268,19 @@ def test_a_way_out_in_words() -> None:
     assert (told.crossover_hz, told.price, told.range_hz) == (2450.0, 199.5, (2000.0, None))
 
 
+@every(("near", "words"), [
+    ((), ""), (("Level match",), ""), (("Level match", "Travel"), " Near a limit: Travel."),
+    (("Travel", "Heat", "Level match", "Lobing"), " Near a limit: Travel; Heat; Lobing."), (("A", "B", "C", "D", "E"), " Near a limit: A; B; C and 2 more."),
+])  # fmt: skip
+def test_a_way_out_names_what_else_comes_near_a_limit(near: tuple[str, ...], words: str) -> None:
+    """The check of which the condition speaks is not named again; three at most are."""
+    found = demo_assessed("P-01")
+    checks = tuple(replace(one, condition="Sit down.") if one.title == "Level match" else one for one in found.checks)
+    verdict = Verdict("suitable with conditions", "Sit down.", marginals=tuple((title, "Made up.") for title in near))
+    told = _remedy(costing(182.0), (Change("level", "90 dB", 2.0, ()),), replace(found, checks=checks, verdict=verdict))
+    assert told.condition == f"Condition: Sit down.{words}"
+
+
 def bass_from(corner_hz: float | None) -> Assessment:
     """A demo pairing, suitable, whose low driver in its box is 3 dB down there."""
     found = demo_assessed("P-01")
