@@ -16,7 +16,7 @@ ANYWHERE: Bounds = (0.0, math.inf)
 
 _HERTZ = r"\d+(?:[.,]\d+)?\s*(?:k?hz|k)\b"
 _FIGURE = rf"(?:{_HERTZ}|\d{{4}}(?![\w€$£%]|[.,]\d|\s*(?:[cm]?m|w(?:att?s?)?|v|l|ohms?|eur\w*)\b))"
-_CROSSES = r"\b(?:cross\w*|x-?over\w*|hand(?:s|ed)? over)\b"
+_CROSSES = r"\b(?:cross\w*|x-?over\w*|xo|hand(?:s|ed)? over)\b"
 _LED = re.compile(
     rf"(?:{_CROSSES}|\b(?:stay|go|keep|get|come|prefer|rather)(?:s|ing)?\b)(?:(?!{_HERTZ})[^.,;!?]){{0,45}}$",
     re.IGNORECASE,

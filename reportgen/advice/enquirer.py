@@ -15,7 +15,7 @@ from typing import Any
 from reportgen.advice import guesses
 from reportgen.advice.bounds import bounds_said
 from reportgen.advice.figures import baffle_said, count_said, figures_said
-from reportgen.advice.said import DRIVER, HIGH, coaxial, denied, ends_by, lying, named, places, said
+from reportgen.advice.said import DRIVER, HIGH, LOW, coaxial, denied, ends_by, lying, named, places, said
 from reportgen.catalogue.columns import equal_rows
 from reportgen.catalogue.records import Application, Cabinet, Catalogue, Enquiry, LowDriver, Origin, Pairing, Technology
 from reportgen.crossover.networks import Wiring, wired
@@ -255,13 +255,19 @@ def unknown(enquiry: Enquiry) -> tuple[str, ...]:
     return enquiry.missing(*wanted)
 
 
+_OF_A_PART = re.compile(
+    rf"\b(?!{HIGH}\b)[a-z]+ (?=(?:{LOW}|cones?|frames?|baskets?|grilles?|stands?|plates?|cabinets?|box(?:es)?|amp\w*)\b)"
+)
+"""What a woofer or another part is made of is no kind of high driver: a metal woofer."""
+
+
 def asked_kinds(question: str, technologies: Mapping[str, Technology]) -> tuple[str, ...]:
     """Kinds of driver that the question names: by their whole name, else by a telling word of it, or by the family; of a family that is named in whole no other.
 
     >>> asked_kinds("Which tweeter should I take?", {})
     ()
     """
-    spoken = re.findall(r"[a-z]+(?:['’]t)?", question.casefold())
+    spoken = re.findall(r"[a-z]+(?:['’]t)?", _OF_A_PART.sub(" ", question.casefold()))
     text = f" {' '.join(_spelled(spoken, technologies))} "
     words = {word.removesuffix("s") for word in text.split()} | set(text.split())
     whole = {
@@ -472,6 +478,20 @@ def as_understood(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, str,
         f"{', '.join(plain[:-1])} and {plain[-1]}" if len(plain) > 1 else "".join(plain),
         tuple(at),
     )
+
+
+def of_quote(enquiry: Enquiry, mail: str, catalogue: Catalogue) -> tuple[Enquiry, str]:
+    """The enquiry with the woofer and the cabinet of ours that its mail quotes, where its own words speak of none, and what was taken from there."""
+    question = enquiry.question or ""
+    known = enquiry.low_id or any(getattr(enquiry, given) for given in GIVEN) or guesses.size_named(question)[1]
+    lows, boxes = (named(mail, ours) for ours in (catalogue.low_drivers, catalogue.cabinets))
+    own = named(question, catalogue.low_drivers) or figures_said(question) or kit_of(enquiry, catalogue)
+    if known or own or len(lows) != 1:
+        return enquiry, ""
+    boxed = enquiry.cabinet_id or enquiry.given_baffle_width_m or baffle_said(question) or len(boxes) != 1
+    found = replace(enquiry, low_id=lows[0], cabinet_id=enquiry.cabinet_id if boxed else boxes[0])
+    words = lows[0] if boxed else f"{lows[0]} in {boxes[0]}"
+    return found, f"{words} to be yours, from what you quote"
 
 
 def _of_ours(enquiry: Enquiry, catalogue: Catalogue) -> tuple[Enquiry, list[str]]:

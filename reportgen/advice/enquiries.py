@@ -21,6 +21,7 @@ from reportgen.advice.enquirer import (
     first_wish,
     kit_of,
     known_figures,
+    of_quote,
     refused_guides,
     refused_ids,
     refused_kinds,
@@ -151,9 +152,11 @@ def _answered(enquiry: Enquiry, mail: str, quotes: bool, catalogue: Catalogue) -
     """The answer to what the enquirer's own words ask; dangers and children count wherever they stand in the mail."""
     question = enquiry.question or ""
     typed = enquiry
+    enquiry, from_there = of_quote(enquiry, mail, catalogue) if quotes else (enquiry, "")
     enquiry, understood, plain, read = as_understood(enquiry, catalogue)
+    understood = ", ".join(filter(None, (from_there, understood)))
     kit = kit_of(typed, catalogue)
-    left = replace(_left(typed, enquiry, read, catalogue, kit), quotes=quotes)
+    left = replace(_left(typed, enquiry, read, catalogue, kit), quotes=quotes and not from_there)
     dangers = _dangers(replace(enquiry, question=mail), catalogue)
     left = replace(left, questions=unanswered(left.questions, dangers))
     catalogue, kinds, left_out = _without_refused(question, catalogue)
@@ -465,7 +468,8 @@ def _about(blank: Answer, proposals: tuple[Proposal, ...], as_asked: Picks, foun
         pairing = candidate.pairing(found.use) if candidate else replace(found.use, high_id=high_id)
         one = known or as_wished(wish, pairing)
         fails = one.verdict.word not in WOULD_DO
-        guided = candidate and candidate.guide_id and fails and not _needs_guide(candidate, wish.catalogue)
+        unasked = candidate and candidate.guide_id not in (None, *named(blank.question, wish.catalogue.waveguides))
+        guided = candidate and unasked and fails and not _needs_guide(candidate, wish.catalogue)
         if guided:  # nobody spoke of a guide
             pairing = replace(pairing, guide_id=None)
             bare = as_wished(wish, pairing)

@@ -12,7 +12,7 @@ from reportgen.suitability.cautions import PLACES, first_sentence
 
 _IMPLANT = re.compile(r"\b(?:pace[- ]?makers?|defibrillators?|heart implants?|implants?|icds?)\b", re.IGNORECASE)
 _MAINS = re.compile(
-    r"\b(?:(?<!studio )mains(?! monitors?)|wall sockets?|sockets?|power outlets?|(?:110|115|120|220|230|240)\s?(?:v|volts?)(?! ?dc)|[2-9]\d\d\s?v(?:olts?)?|high voltage|plate amp\w*|(?:built[- ]in|internal) amp\w*|amp\w* (?:(?:is|sits|goes|stands) )?(?:in|into|inside) (?:the|my|our|a|each|both|one) (?:back of (?:the|my|our|a|each) )?(?:box(?:es)?|cabinets?|enclosures?|speakers?))\b",
+    r"\b(?:(?<!studio )mains(?! monitors?)|wall sockets?|sockets?|power outlets?|(?:110|115|120|220|230|240)\s?(?:v|volts?)(?! ?dc)|[2-9]\d\d\s?v(?:olts?)?|high voltage|plate amp\w*|(?:built[- ]in|internal) amp\w*|(?:amp\w*|modules?) (?:(?:is|sits|goes|stands|built) )?(?:in|into|inside) (?:the|my|our|a|each|both|one) (?:back of (?:the|my|our|a|each) )?(?:box(?:es)?|cabinets?|enclosures?|speakers?))\b",
     re.IGNORECASE,
 )
 _BROKEN = re.compile(

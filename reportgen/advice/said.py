@@ -97,7 +97,7 @@ _OF_A_DRIVER = re.compile(
     r"sensitiv|efficien|woofer is|rated at|2[.,]83|slope|\b(?:q[met]s|fs|re|sd|vas|le)\b", re.IGNORECASE
 )
 _WISHED = re.compile(
-    r"\b(?:lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast|enough|plenty|till|until|up to|no more than|not more than|at most|at least)",
+    r"\b(?:lou+d|want|wish|need|level|peak|spl|reach|play|party|volume|hit|bang|blast|enough|plenty|till|until|up to|no more than|not more than|(?:never|not) (?:above|over|louder than|more than)|at most|at least)",
     re.IGNORECASE,
 )
 _AT_A_SEAT = re.compile(
@@ -152,7 +152,7 @@ _AT_HZ = re.compile(
     re.IGNORECASE,
 )
 _FROM_HZ_UP = re.compile(
-    rf"\b{HIGH}[^.;!?]{{0,40}}\s(?P<words>(?:from\s+{_ABOUT}{_HERTZ}\s+(?:up(?:wards?)?|on(?:wards?)?)|down\s+to\s+{_ABOUT}{_HERTZ}))\b"
+    rf"\b(?:{HIGH}|[a-z]{{2,}}[- ]?\d+\b)[^.;!?]{{0,40}}\s(?P<words>(?:from\s+{_ABOUT}{_HERTZ}\s+(?:up(?:wards?)?|on(?:wards?)?)|down\s+to\s+{_ABOUT}{_HERTZ}))\b(?!\s+to\b)"
     rf"|\b(?:use|run|play|take|using|running)\s(?:[\w-]+\s){{0,3}}?{HIGH}\s(?P<used>from\s+{_ABOUT}{_HERTZ})(?!\s*(?:-|–|(?:up )?to\b|un?til\b))",
     re.IGNORECASE,
 )
@@ -327,7 +327,8 @@ def _amplifier(question: str) -> Said | None:
         if len({_number(match[2]) for match in alone}) != 1:
             return None
         match = alone[0]
-        return Said("amplifier_power_w", _number(match[2]), match[0], "your amplifier's power", match.span())
+        if not match["each"]:
+            return Said("amplifier_power_w", _number(match[2]), match[0], "your amplifier's power", match.span())
     watts = _number(match[2])
     if match["each"]:
         return Said("amplifier_power_w", watts, match[0], f"{watts:g} W for each loudspeaker", match.span())
@@ -338,7 +339,7 @@ def _is_alone(question: str, watts: re.Match[str]) -> bool:
     """Whether watts that nobody says more of are an amplifier's, for nothing else bears them."""
     sentence = re.split(r"[.!?]\s|[\n;]", question[: watts.start()])[-1]
     others = _OF_ANOTHER.search(sentence) or _INTO_ANOTHER.match(question, watts.end()) or _DATA.search(question)
-    return not others and not watts["each"] and _number(watts[2]) >= LEAST_ALONE_W
+    return not others and (watts["each"] or "2")[0] == "2" and _number(watts[2]) >= LEAST_ALONE_W
 
 
 WE_SAID = re.compile(

@@ -68,7 +68,7 @@ _ASKS_ELSE = re.compile(
 _NEEDS_NO = re.compile(r"(?:\b(?:not|no|never)\b|n['’]t\b)(?:(?!\bbut\b)[^.;:!?]){0,25}$", re.IGNORECASE)
 _OF_SOMETHING = re.compile(r"\s*(?:for|with|without|than|of|to)\b", re.IGNORECASE)
 _ONLY_ASKS = re.compile(
-    r"\W*(?:(?:is (?:that|this|it) )?(?:ok(?:ay)?|possible|right|correct|yes|doable|good|fine)|(?:will|would|does|can) (?:it|that|this|they) (?:do|work|suffice))\W*$",
+    r"\W*(?:(?:ok(?:ay)?|yes|good) or (?:not|no)|(?:is (?:that|this|it) )?(?:ok(?:ay)?|possible|right|correct|yes|doable|good|fine)|(?:will|would|does|can) (?:it|that|this|they) (?:do|work|suffice))\W*$",
     re.IGNORECASE,
 )
 """A question that asks of what stands before it."""

@@ -31,6 +31,7 @@ from tests.every import every
         ("crossover 2 kHz or more", (2000.0, math.inf), "2 kHz or more"),
         ("crossover at least 2000 Hz", (2000.0, math.inf), "at least 2000 Hz"),
         ("crossover max. 2500", (0.0, 2500.0), "max. 2500"),
+        ("low xo pls max 2k", (0.0, 2000.0), "max 2k"),
         ("xover max 2.2 kHz, min 1.6 kHz", (1600.0, 2200.0), "max 2.2 kHz, min 1.6 kHz"),
         ("cross between 2 and 3 khz, LR4", (2000.0, 3000.0), "between 2 and 3 khz"),
         ("a crossover of 1800 - 2500 Hz", (1800.0, 2500.0), "1800 - 2500 Hz"),

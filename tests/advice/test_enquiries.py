@@ -94,7 +94,9 @@ def test_every_demo_enquiry_gets_two_or_three_proposals_and_a_short_reply() -> N
         assert len(reply(one).split()) <= MOST_WORDS == 150
         for proposal in one.proposals[:2]:
             assert proposal.high_id in reply(one)
-            assert f"cross at {float(f'{proposal.crossover_hz:.3g}'):.0f} Hz" in reply(one)
+            assert f" {float(f'{proposal.crossover_hz:.3g}'):.0f} Hz" in reply(
+                one
+            )  # where it is crossed, short or long
             assert proposal.binding
         assert "!" not in reply(one) and "column" not in reply(one), (
             "cells of the workbook mean nothing to the enquirer"

@@ -103,6 +103,8 @@ def test_a_box_and_where_it_stands_are_read_in_every_spelling(field: str, value:
         ("My amp. The woofer: 50 W", None),
         ("my amp is fine, the woofer 50 W", None),
         ("60 W per channel", 60.0),
+        ("LD-09, 95 dB, 2 x 80 W. OK?", 80.0),
+        ("4 x 80 W, 2 x 80 W woofers", None),
         ("LD-01, 100 W or 200 W", None),
         ("Which dome takes 100 W?", None),
         ("My woofer is 8 inch, 100 W. Which dome?", None),
@@ -187,6 +189,9 @@ def test_watts_are_the_amplifiers_where_nothing_else_bears_them(question: str, w
         ),
         ("LD-11. 3 metres. Which?", {"distance_m": 3.0}),
         ("LD-11, 1.2 m, oak", {}),  # a tower may be so tall
+        ("would HD-11 also work, from 2 kHz up?", {"crossover_hz": 2000.0}),
+        ("a dome plays from 2 kHz up to 20 kHz", {}),
+        ("I listen never above 85 dB", {"peak_level_db": 85.0}),
         ("LD-11, 3 m or more, 4 m", {"distance_m": 4.0}),
         ("LD-11, 3 m, 4 m", {}),  # nobody knows which
         ("25 watts of tubes", {"amplifier_power_w": 25.0}),

@@ -340,6 +340,9 @@ def test_what_became_of_a_driver_that_was_asked_about(
     assert list(enquiries._about(blank, (), found, found, wish(budget=budget))) == [told]
     proposed: Any = (SimpleNamespace(high_id="HD-01"),)
     assert list(enquiries._about(blank, proposed, found, found, wish(budget=budget))) == []
+    if guide and word == "not suitable":  # who speaks of the guide hears of it
+        spoken = replace(blank, enquiry=asked(f"HD-01 in {guide}"))
+        assert list(enquiries._about(spoken, (), found, found, wish(budget=budget))) == ["HD-01 would not do. Made up"]
 
 
 def test_a_driver_that_no_screen_found_is_assessed_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -1369,7 +1372,7 @@ def test_a_cabinet_of_ours_is_its_row_or_named_as_one_that_cannot_be_used(cabine
     [
         ("a ribbon", {"true ribbon"}), ("some ribbons, please", {"true ribbon"}), ("a horn", {"compression driver"}), ("a true driver", set()),
         ("a compression driver", {"compression driver"}), ("domes", {"soft dome", "coated dome", "metal dome", "beryllium dome"}), ("soft domes", {"soft dome"}),
-        ("a planar one", {"planar magnetic"}), ("something soft and large", set()), ("beryllium", {"beryllium dome"}),
+        ("a planar one", {"planar magnetic"}), ("for my metal woofer", set()), ("a metal cone and a ribbon", {"true ribbon"}), ("something soft and large", set()), ("beryllium", {"beryllium dome"}),
     ],
 )  # fmt: skip
 def test_a_kind_is_asked_for_by_its_whole_name_or_by_a_telling_word(question: str, kinds: set[str]) -> None:

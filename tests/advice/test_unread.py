@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from reportgen.advice import enquiries, picks
-from reportgen.advice.enquirer import as_understood, kit_of, refused_ids, use_of
+from reportgen.advice.enquirer import as_understood, kit_of, of_quote, refused_ids, use_of
 from reportgen.advice.enquiries import _dangers, _digits, _left, _without_refused, answer
 from reportgen.advice.figures import baffle_said, count_said, figures_said
 from reportgen.advice.guesses import size_named
@@ -355,7 +355,7 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
         ("Which is your best woofer?", ("Which is your best woofer?",), False),
         ("Which of your tweeters has the lowest resonance?", ("Which of your tweeters has the lowest resonance?",), False),
         ("Please quote for 12 pairs of LD-01 with HD-01. Do you ship?", ("Do you ship?", "Please quote"), True),
-        ("LD-01 with HD-01 at 30 W. Will it do?", (), True),
+        ("LD-01 with HD-01 at 30 W. Will it do?", (), True), ("LD-01 with HD-01 at 30 W. OK or not?", (), True),
         ("Could you send me the response of HD-01?", ("Could you send me the response of HD-01?",), False),
         ("My toddler swallowed a magnet of HD-01!", (), False),
         ("Is HD-01 still sold? Which dome for LD-01?", ("Is HD-01 still sold?",), True),
@@ -380,6 +380,32 @@ def test_a_quantity_that_nobody_used_is_told(words: str, left: tuple[str, ...]) 
 def test_a_question_of_another_kind_is_quoted(words: str, questions: tuple[str, ...], asked: bool) -> None:
     found = unread(words, [], IDS, False)
     assert (found.questions, found.asked) == (questions, asked)
+
+
+@every(
+    ("own", "quoted", "taken"),
+    [
+        (
+            "And HD-05?",
+            "For your LD-01 in cabinet CB-01 we suggest HD-02",
+            ("LD-01", "CB-01", "LD-01 in CB-01 to be yours, from what you quote"),
+        ),
+        (
+            "And HD-05, baffle 26 cm?",
+            "For your LD-01 in cabinet CB-01 we suggest HD-02",
+            ("LD-01", None, "LD-01 to be yours, from what you quote"),
+        ),
+        ("And HD-05 with LD-02?", "For your LD-01 in cabinet CB-01", (None, None, "")),
+        ("And for an 8 inch woofer?", "For your LD-01 in cabinet CB-01", (None, None, "")),
+        ("And a dome for my Reedmace?", "For your LD-03", (None, None, "")),
+        ("And HD-05?", "LD-01 and LD-03", (None, None, "")),  # nobody knows which
+    ],
+)
+def test_who_answers_a_mail_of_ours_has_the_woofer_of_which_it_spoke(
+    own: str, quoted: str, taken: tuple[str | None, str | None, str]
+) -> None:
+    found, words = of_quote(mail(own), f"{own}\n> {quoted}", demo())
+    assert (found.low_id, found.cabinet_id, words) == taken
 
 
 def test_more_woofers_than_one_a_side_are_not_passed_over() -> None:
@@ -673,7 +699,7 @@ def test_dangers_of_which_the_words_speak_go_first() -> None:
     ("words", "told"),
     [
         ("I have a pacemaker and stick it into the mains", (IMPLANT, MAINS)), ("the beryllium dome fell, my ICD, 230 V", (BERYLLIUM, IMPLANT, MAINS)),
-        ("a plate amplifier in the box", (MAINS,)), ("Amp is inside the box", (MAINS,)), ("on a shelf above the door", (HANGING,)), ("the dome over the woofer", ()), ("I mount the amplifier inside the cabinet", (MAINS,)), ("an amp in the next room", ()),
+        ("a plate amplifier in the box", (MAINS,)), ("200 W modules built in the back of the cabinets", (MAINS,)), ("Amp is inside the box", (MAINS,)), ("on a shelf above the door", (HANGING,)), ("the dome over the woofer", ()), ("I mount the amplifier inside the cabinet", (MAINS,)), ("an amp in the next room", ()),
         ("one cap leaks", (LEAKING,)), ("leaking capacitors", (LEAKING,)), ("shall I keep the old caps", (LEAKING,)), ("do I need a capacitor", ()), ("my hat: a cap", ()),
         ("lasers over the floor", (LASER,)), ("laser cut, measured by a laser level", ()), ("a damp cellar", (WATER,)), ("damp it with felt, a damped cup", ()), ("straight off a second amp", (BARE,)),
         ("110 V", (MAINS,)), ("110 V DC", ()), ("115 volts", (MAINS,)), ("400 V", (MAINS,)), ("12 V", ()), ("19 V dc", ()), ("100 V line", ()),
