@@ -252,9 +252,10 @@ def metres(text: str, unit: str = "m") -> float:
 
 def _seat(question: str) -> Said | None:
     for match in _A_LENGTH.finditer(question):
-        if _FROM_ANOTHER.search(question[: match.start()]) or _TO_ANOTHER.match(question, match.end()):
+        before = question[max(0, match.start() - REACH) : match.start()]
+        if _FROM_ANOTHER.search(before) or _TO_ANOTHER.match(question, match.end()):
             continue
-        sat, far = _TO_A_SEAT.search(question[: match.start()]), metres(match[0])
+        sat, far = _TO_A_SEAT.search(before), metres(match[0])
         after = _FROM_A_SEAT.match(question, match.end())
         if not sat and not after:
             continue
@@ -270,6 +271,8 @@ def _seat(question: str) -> Said | None:
     return Said("distance_m", round(far, 2), alone[0][0].strip(), "how far away you sit", alone[0].span())
 
 
+REACH = 200
+"""No words that make a length the way to a seat stand so many letters before it."""
 ALONE_M = (1.5, 10.0)
 """A length so long, in a clause of its own, is the way to a seat where no other is told: no box and no room stands alone (common practice, no source)."""
 
