@@ -294,12 +294,13 @@ SHELF_STEPS_DB = (1.5, 3.0)
 
 
 def amplifiers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
-    """A smaller amplifier, for heat and the stress of parts; a larger one where the amplifier ends the level."""
+    """A smaller amplifier, for heat and the stress of parts, none that is more than both drivers stand; a larger one where the amplifier ends the level."""
     power = before.case.pairing.amplifier_power_w
-    fits = _fitting_w(before)
-    for share in sorted(
-        {0.5, 0.25, 0.125, *([fits / power] if fits is not None and fits < power else [])}, reverse=True
-    ):
+    fits, stands = _fitting_w(before), before.network.heat.stands if before.network else None
+    shares = {one for one in (0.5, 0.25, 0.125) if stands is None or one <= stands}
+    if fits is not None and fits < power:
+        shares.add(fits / power)
+    for share in sorted(shares, reverse=True):
         yield _smaller(power, share)
     short = next(
         (-check.margin for check in before.checks if check.id == "peak level" and check.margin is not None), 0.0

@@ -513,3 +513,11 @@ def test_a_crossover_far_off_is_left_open_before_all_else(crossover_hz: float) -
     assert before.verdict.word == "not suitable"
     (first, *_), _ = find_remedies(before, demo())
     assert first.changes == (f"crossover left open in place of {crossover_hz:.0f} Hz",)
+
+
+def test_an_amplifier_much_too_strong_gives_way_to_one_that_the_drivers_stand() -> None:
+    """P-02 passes with 150 W, and marginally: of 1200 W the half and the quarter were tried, and no amplifier alone was found."""
+    before = assess(demo_case("P-02", pairing={"amplifier_power_w": 1200.0}), drawn=False)
+    assert before.verdict.word == "not suitable"
+    (first, *_), _ = find_remedies(before, demo())
+    assert len(first.changes) == 1 and first.changes[0].startswith("amplifier of ")
