@@ -102,6 +102,18 @@ class Branched(Driven):
         """Rated impedance of the whole (ohm)."""
         return amplifier_load(self.impedance, FREQUENCY_HZ).rated_ohm or 2.0
 
+    def stress(self) -> Stresses:
+        """Stress of every part of both branches at the rated programme."""
+        practice = self.model.setting.case.practice
+        programme = Programme(*practice.programme, practice["programme crest factor"])
+        margins = Margins(practice["voltage margin"], practice["current margin"], practice["power margin"])
+        sides = zip(self.branches[:2], (self.model.low_side, self.model.high_side), strict=True)
+        low, high = (
+            branch_stress(branch, side.impedance, FREQUENCY_HZ, programme, self.voltage_v, margins)
+            for branch, side in sides
+        )
+        return low, high
+
 
 @dataclass(frozen=True)
 class Optimum(Branched):
@@ -133,18 +145,6 @@ class Sums(Branched):
     def branches(self) -> tuple[Branch, Branch, bool]:
         """The low branch, the high one, and whether the high driver is reversed."""
         return self.design.low, self.design.high, self.design.high_reversed
-
-    def stress(self) -> Stresses:
-        """Stress of every part of both branches at the rated programme."""
-        practice = self.model.setting.case.practice
-        programme = Programme(*practice.programme, practice["programme crest factor"])
-        margins = Margins(practice["voltage margin"], practice["current margin"], practice["power margin"])
-        sides = ((self.design.low, self.model.low_side), (self.design.high, self.model.high_side))
-        low, high = (
-            branch_stress(branch, side.impedance, FREQUENCY_HZ, programme, self.voltage_v, margins)
-            for branch, side in sides
-        )
-        return low, high
 
     def weighted_sources(self, hz: FloatArray) -> tuple[listening.Source, ...]:
         """Every source behind its filter, at the frequencies `hz`."""

@@ -324,11 +324,35 @@ def test_which_load_parts_near_a_network_may_make(
     foreseen = Foresight(demo_assessed("P-01"), plainly)
     assert not foreseen._nearly_met(Fitted(load_ohm), 2500.0)  # type: ignore[arg-type]
     assert set(asked) == (ratings or set())
-    assert all(allowed == (0.5, 0.5, 0.5) for allowed in asked.values())
+    assert all(allowed == (0.5 * plainly, 0.5, 0.5) for allowed in asked.values())
     asked.clear()
     foreseen._nearly_met(Fitted(load_ohm), 2500.0, 8.0)  # type: ignore[arg-type]
     for ohm, (low, high, level) in asked.items():  # the low driver's watts at the voltage into 8 ohm: 10 lg 8/R more
-        assert (low, high, level) == (pytest.approx(0.5 - 10 * log10(8.0 / (ohm or 1.0))), 0.5, 0.5)
+        assert (low, high, level) == (pytest.approx(0.5 * plainly - 10 * log10(8.0 / (ohm or 1.0))), 0.5, 0.5)
+
+
+@every(
+    ("policy", "shelf", "bears"),
+    [
+        # what carries 2.9 A asks for a coil of as much; 9.9 A of a resistor are none of its business
+        ("stock", ((2.9, "inductor"), (2.0, "inductor")), True), ("stock", ((2.8, "inductor"), (2.8, "inductor")), False),
+        ("stock", ((2.8, "inductor"), (9.9, "resistor")), False), ("stock", ((2.8, "inductor"), (None, "inductor")), True), ("stock", (), False),
+        ("preferred", ((2.8, "inductor"),), True), ("any", (), True),
+    ],
+)  # fmt: skip
+def test_no_network_has_a_stronger_coil_than_the_shelf(
+    policy: str, shelf: tuple[tuple[float | None, str], ...], bears: bool
+) -> None:
+    stock = tuple(SimpleNamespace(rating=rating, kind=kind) for rating, kind in shelf)
+    case = SimpleNamespace(pairing=SimpleNamespace(parts_policy=policy), stock=stock)
+    loads = [SimpleNamespace(needed=needed, component=SimpleNamespace(kind=kind)) for kind, needed in (("L", 1.0), ("R", 9.9), ("L", 2.9))]  # fmt: skip
+    fitted = SimpleNamespace(
+        model=SimpleNamespace(setting=SimpleNamespace(case=case)), stress=lambda: (loads[:1], loads[1:])
+    )
+    assert foresight._coils_bear(fitted) is bears  # type: ignore[arg-type]
+    if not bears:  # one without any coil asks for none
+        fitted.stress = lambda: (loads[1:2], ())
+        assert foresight._coils_bear(fitted)  # type: ignore[arg-type]
 
 
 @every("plainly", (True, False))
