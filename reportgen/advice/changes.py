@@ -6,7 +6,7 @@ Knows which values to try and which checks a kind of change cannot touch. Refuse
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -42,6 +42,28 @@ class Change:
         """The pairing after the change."""
         return replace(pairing, **dict(self.fields))
 
+
+def together(changes: Sequence[Change], pairing: Pairing) -> Pairing:
+    """The pairing after several changes; where two of them exchange a frame beside a given spacing, both frames keep their gap."""
+    after, given_m = pairing, pairing.centre_spacing_m
+    for change in changes:
+        after = change.applied(after)
+    moved_m = [dict(one.fields)[SPACING] for one in changes if SPACING in dict(one.fields)]
+    if len(moved_m) < 2:
+        return after
+    apart_m = None if None in moved_m or given_m is None else round(given_m + sum(m - given_m for m in moved_m), 4)
+    return replace(after, centre_spacing_m=apart_m)
+
+
+def at_odds(one: Change, other: Change) -> bool:
+    """True where two changes undo one another, or one of them is part of the other: a guide beside another driver, which comes in a guide or in none."""
+    first, second = dict(one.fields), dict(other.fields)
+    common = first.keys() & second.keys()
+    undone = any(first[name] != second[name] for name in common - {SPACING})
+    return undone or (bool(common) and common in (first.keys(), second.keys()))
+
+
+SPACING = "centre_spacing_m"
 
 _OF_THE_DRIVERS = frozenset(
     (

@@ -12,7 +12,17 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import combinations
 
-from reportgen.advice.changes import FILLS_GAPS, UNTOUCHED, WINDOW_IDS, Change, all_changes, longer_boxes, refitted
+from reportgen.advice.changes import (
+    FILLS_GAPS,
+    UNTOUCHED,
+    WINDOW_IDS,
+    Change,
+    all_changes,
+    at_odds,
+    longer_boxes,
+    refitted,
+    together,
+)  # fmt: skip
 from reportgen.advice.foresight import STILL, Foresight
 from reportgen.advice.moves import less_bass, octaves_less
 from reportgen.assessment import Assessment, Remedy, assess
@@ -80,6 +90,7 @@ def _pairs(singles: Sequence[Change], with_drivers: bool) -> list[Changes]:
         if pair[0].kind != pair[1].kind
         and _keeps_drivers(pair) != with_drivers
         and not {*_kinds(pair)} <= OF_ONE_CABINET
+        and not at_odds(*pair)
     ]
     return sorted(pairs, key=_effort)
 
@@ -177,9 +188,7 @@ class _Search:
         return self.alone[change]
 
     def _case(self, changes: Changes) -> Case:
-        pairing = self.before.case.pairing
-        for change in changes:
-            pairing = change.applied(pairing)
+        pairing = together(changes, self.before.case.pairing)
         cut = {change.cabinet.id: change.cabinet for change in changes if change.cabinet}
         catalogue = replace(self.catalogue, cabinets={**self.catalogue.cabinets, **cut}) if cut else self.catalogue
         return catalogue.case(pairing)

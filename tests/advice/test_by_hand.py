@@ -1979,6 +1979,40 @@ def test_two_low_drivers_stand_a_pitch_apart_to_a_screen() -> None:
     assert outlook._clearance_m(two, apart, np.array([0])) == pytest.approx([0.28 - 0.15 - 0.30 - 0.084])
 
 
+DRIVER = (("high_id", "HD-02"), ("guide_id", None), ("centre_spacing_m", 0.16))
+
+
+@every(
+    ("one", "other", "at_odds"),
+    [
+        ((("guide_id", "WG-03"),), DRIVER, True), ((("guide_id", None),), DRIVER, True), ((("centre_spacing_m", 0.12),), DRIVER, True),
+        ((("low_id", "LD-02"), ("centre_spacing_m", 0.16)), DRIVER, False), ((("slope", "LR4"),), DRIVER, False),
+        ((("guide_id", "WG-03"), ("centre_spacing_m", 0.14)), (("low_id", "LD-02"), ("centre_spacing_m", 0.16)), False),
+    ],
+)  # fmt: skip
+def test_two_changes_of_which_one_undoes_the_other_are_no_pair(
+    one: tuple[tuple[str, Any], ...], other: tuple[tuple[str, Any], ...], at_odds: bool
+) -> None:
+    """A guide for the driver that goes was told of the one that comes, which was judged without it; centres closer and another frame likewise."""
+    changes_ = Change("one", "one", 1.0, one), Change("high driver", "other", 2.0, other)
+    assert changes.at_odds(*changes_) is changes.at_odds(*reversed(changes_)) is at_odds
+    assert (changes_ in remedies._pairs(changes_, with_drivers=True)) is not at_odds
+
+
+@every(
+    ("given", "high", "low", "then"),
+    [(0.15, 0.16, 0.16, 0.17), (0.15, 0.14, 0.16, 0.15), (0.15, None, 0.16, None), (None, None, None, None)],
+)  # fmt: skip
+def test_two_other_frames_keep_the_gap_of_a_given_spacing(
+    given: float | None, high: float | None, low: float | None, then: float | None
+) -> None:
+    """Frames of 100 and 140 mm, 150 mm apart, leave 30 mm: 120 mm for the one makes 160 mm, 160 mm for the other as well, and both (120 + 160)/2 + 30 = 170 mm."""
+    two = [Change(name, name, 1.0, ((f"{name}_id", "X"), ("centre_spacing_m", apart))) for name, apart in (("high", high), ("low", low))]  # fmt: skip
+    after = changes.together(two, replace(demo().pairings["P-01"], centre_spacing_m=given))
+    assert (after.high_id, after.low_id, after.centre_spacing_m) == ("X", "X", then)
+    assert changes.together(two[:1], demo().pairings["P-01"]).centre_spacing_m == high
+
+
 @every("alone", (None, "high driver", "slope"))
 @every("in_pairs", (True, False))
 def test_pairs_are_looked_at_where_no_change_alone_keeps_both_drivers(
