@@ -60,4 +60,6 @@ class Desk:
         Those named in `replace` may take the place of earlier ones.
         """
         outcome = self._place.deliver(graft(self._place.content, sheets, replace), self.order.folder)
-        return outcome.path, tuple(filter(None, (self._place.notice, *self.failed, outcome.reason)))
+        return outcome.path, tuple(
+            filter(None, (self._place.notice, self.order.elsewhere, *self.failed, outcome.reason))
+        )

@@ -9,7 +9,8 @@ import datetime as dt
 import os
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
-from itertools import islice
+from functools import cached_property
+from itertools import chain, count, islice
 from pathlib import Path
 
 import reportgen
@@ -43,10 +44,23 @@ class Order:
     paper: str | None = None
     templates: Path | None = None
 
-    @property
+    @cached_property
     def folder(self) -> Path:
-        """Where the results of this workbook go."""
-        return self.out / self.workbook.stem
+        """Where the results of this workbook go: into a folder of its name, or a numbered one beside it while another workbook of that name has that."""
+        stem = self.workbook.stem
+        names = chain([stem], (f"{stem} {number}" for number in count(2)))
+        return next(self.out / name for name in names if reuse.other_owner(self.out / name, self.workbook) is None)
+
+    @property
+    def elsewhere(self) -> str:
+        """What is to be said where the results do not stand in a folder of the workbook's name; empty elsewhere."""
+        usual = self.out / self.workbook.stem
+        other = reuse.other_owner(usual, self.workbook)
+        return (
+            f"{usual} holds what was made of {other}; what is made of this workbook is in {self.folder}."
+            if other
+            else ""
+        )
 
     def check_place(self) -> None:
         """ReportgenError when the place for results can take none, before anything is worked out; nothing is made yet."""
@@ -56,10 +70,6 @@ class Order:
         if not os.access(there, os.W_OK | os.X_OK):
             raise ReportgenError(
                 f"{there.resolve()} takes no file. Allow writing there, or give another place with --out."
-            )
-        if other := reuse.other_owner(self.folder, self.workbook):
-            raise ReportgenError(
-                f"{self.folder} holds what was made of {other}, and it stays there. Give another place with --out."
             )
 
     def paper_of(self, catalogue: Catalogue) -> str:

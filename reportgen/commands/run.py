@@ -260,7 +260,8 @@ def _batch(order: RunOrder, catalogue: Catalogue, place: Destination, aside: Asi
     made = stamps(order, catalogue, number)
     printing = reuse.key_of_printing(order.paper_of(catalogue), made.logo, order.templates, order.pages)
     store = reuse.Store(order.folder, catalogue, printing, Packer(remembered.stored))
-    return Batch(order, catalogue, remembered, made, store, aside, notices=[*filter(None, (place.notice, made.notice))])
+    notices = [*filter(None, (place.notice, made.notice, order.elsewhere))]
+    return Batch(order, catalogue, remembered, made, store, aside, notices=notices)
 
 
 def _sorted_out(batch: Batch, chosen: Sequence[Pairing]) -> list[Task]:

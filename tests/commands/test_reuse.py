@@ -6,7 +6,6 @@ import json
 import os
 import pickle
 import random
-import re
 import shutil
 import signal
 import tempfile
@@ -27,7 +26,6 @@ from reportgen.commands.orders import Order
 from reportgen.commands.piecework import assess_with_remedies
 from reportgen.ledger import ownfiles
 from reportgen.ledger.kept import sealed, unsealed
-from reportgen.problems import ReportgenError
 from tests.advice.demo_answers import demo_remedies
 from tests.demo_catalogue import demo, demo_assessed
 from tests.endtoend.seasons import write_files
@@ -454,17 +452,23 @@ def test_a_folder_of_results_is_of_one_workbook_while_that_stands(tmp_path: Path
     for workbook in (first, second):
         workbook.parent.mkdir(parents=True)
         workbook.write_bytes(b"")
-    folder = tmp_path / "ours" / "out" / "season"
-    order = Order(second, folder.parent)
-    order.check_place()
+    out = tmp_path / "ours" / "out"
+    folder = out / "season"
+    assert Order(second, out).folder == folder and not Order(second, out).elsewhere
     reuse.claim(folder, first)
-    assert reuse.other_owner(folder, first) is None
-    told = f"{folder} holds what was made of {first}, and it stays there. Give another place with --out."
-    with pytest.raises(ReportgenError, match=re.escape(told)):
-        order.check_place()
+    order = Order(second, out)
+    assert Order(first, out).folder == folder and order.folder == out / "season 2"
+    assert (
+        order.elsewhere
+        == f"{folder} holds what was made of {first}; what is made of this workbook is in {out / 'season 2'}."
+    )
+    reuse.claim(order.folder, second)
+    assert Order(second, out).folder == order.folder
     copied = shutil.copytree(tmp_path / "ours", tmp_path / "copied")
-    assert reuse.other_owner(copied / "out" / "season", copied / "2026" / "season.xlsx") is None
-    first.unlink()
-    order.check_place()
+    for year, name in (("2026", "season"), ("2027", "season 2")):
+        assert Order(copied / year / "season.xlsx", copied / "out").folder == copied / "out" / name
     (folder / ".kept" / "workbook").write_bytes(b"damaged")
-    order.check_place()
+    assert Order(second, out).folder == folder
+    reuse.claim(folder, first)
+    first.unlink()
+    assert Order(second, out).folder == folder and not Order(second, out).elsewhere
