@@ -219,10 +219,11 @@ class _Search:
         return {check.id for check in self.before.checks if check.outcome == "marginal" or check.condition}
 
     def _told_already(self, changes: Changes) -> bool:
-        """True when a smaller set of the same kinds, or one of the changes alone, already does it; another slope may still do it plainly."""
+        """True when a smaller set of the same kinds, or one of the changes alone, already does it; another slope may still do it plainly, where all is known."""
         alike = self._alike(changes)
         if len(alike) >= 2 or any(_drivers(changes) == _drivers(done) for done, _ in alike):
-            return _kinds(changes) != ("slope",) or any(after.verdict.word == YES[0] for _, after in alike)
+            plainly = self.despite_gaps or any(after.verdict.word == YES[0] for _, after in alike)
+            return plainly or _kinds(changes) != ("slope",)
         return any(set(done) < set(changes) for done, _ in self.found)
 
     def _alike(self, changes: Changes) -> list[tuple[Changes, Assessment]]:

@@ -211,6 +211,8 @@ def test_of_a_kind_one_way_out_is_told_and_of_drivers_two() -> None:
     assert search._told_already((third,))
     search.found[0] = (slope,), replace(after, verdict=Verdict("suitable with conditions", "Made up."))
     assert not search._told_already((steeper,)) and search._told_already((slope, level))
+    search.despite_gaps = True  # no slope makes what is not known a plain yes
+    assert search._told_already((steeper,))
 
 
 @every(("kind", "word", "effort", "corner_hz", "told"), [
