@@ -1512,6 +1512,21 @@ def test_what_no_change_touches_names_checks_and_limits_that_there_are() -> None
 
 
 @every(
+    ("kind", "cannot", "may"),
+    [
+        ("cabinet", {"part stress", "resonance", "break-up", "travel"}, {"lobing", "rear path", "low_heat", "frames fit", "reach", "back"}),
+        ("place", {"part stress", "lobing", "break-up"}, {"rear path", "frames fit", "reach", "low_heat"}),
+        ("height", {"part stress", "frames fit", "break-up"}, {"reach", "travel", "lobing", "seated window"}),
+        ("level", {"heat", "low_heat", "part stress", "seated window"}, {"travel", "peak level"}),
+        ("spacing", {"heat", "low_heat", "part stress", "reach"}, {"frames fit", "lobing"}),
+    ],
+)  # fmt: skip
+def test_what_a_change_cannot_touch_and_what_it_may(kind: str, cannot: set[str], may: set[str]) -> None:
+    """The amplifier's programme heats drivers and parts at any wanted level (IEC 60268-5: rated by power); where a driver stands moves edges and lobes, not its resonance."""
+    assert cannot <= changes.UNTOUCHED[kind] and not may & changes.UNTOUCHED[kind]
+
+
+@every(
     ("watts", "travel", "stated", "lacks"),
     [(50.0, 1e-3, True, False), (None, 1e-3, True, True), (50.0, None, True, True), (50.0, None, False, False), (None, None, False, True)],
 )  # fmt: skip
