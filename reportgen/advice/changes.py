@@ -290,11 +290,15 @@ def parts(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
         yield Change("parts", text, 1.2, (("parts_policy", "preferred"),))
 
 
+def short_db(before: Assessment, check_id: str) -> float:
+    """How far a check of levels falls short of what is wanted (dB), negative where there is room; 0 where that is not known."""
+    return next((-one.margin for one in before.checks if one.id == check_id and one.margin is not None), 0.0)
+
+
 def levels(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
     """A lower wanted peak level, at least as low as what was found to be reached: a wish that stays out of reach is no way out."""
     wanted, practice = before.case.pairing.peak_level_db, before.case.practice
-    reached = next((check.margin for check in before.checks if check.id == "peak level"), None)
-    needed = float(math.ceil(max(-(reached or 0.0) - practice["level margin"], 0.0)))
+    needed = float(math.ceil(max(short_db(before, "peak level") - practice["level margin"], 0.0)))
     for lower in sorted({*(step for step in LEVEL_STEPS_DB if step >= needed), needed} - {0.0}):
         text = f"peak level {wanted - lower:g} dB in place of {wanted:g} dB"
         yield Change("level", text, 2.0 + lower / 10.0, (("peak_level_db", wanted - lower),))
@@ -302,8 +306,7 @@ def levels(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
 
 def shelves(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
     """A deeper bass shelf where the level is short, and decibels that are given up for the bass would mend it."""
-    setting = Setting(before.case)
-    short = next((-one.margin for one in before.checks if one.id == "peak level" and one.margin is not None), 0.0)
+    setting, short = Setting(before.case), short_db(before, "peak level")
     for deeper in SHELF_STEPS_DB if short > before.case.practice["level margin"] else ():
         if short <= deeper <= setting.given_up_db:
             now = setting.shelf_db
@@ -324,9 +327,7 @@ def amplifiers(before: Assessment, catalogue: Catalogue) -> Iterator[Change]:
         shares.add(fits / power)
     for share in sorted(shares, reverse=True):
         yield _smaller(power, share)
-    short = next(
-        (-check.margin for check in before.checks if check.id == "peak level" and check.margin is not None), 0.0
-    )
+    short = short_db(before, "peak level")
     if short > 0.0 and before.network is not None and before.network.reachable_cause == "the amplifier":
         larger = float(f"{power * 10.0 ** (short / 10.0) * 1.05:.2g}")
         text = f"amplifier of {larger:g} W in place of {power:g} W"

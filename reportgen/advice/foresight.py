@@ -17,6 +17,7 @@ import numpy as np
 
 from reportgen.assessment import Assessment
 from reportgen.catalogue.records import Case, Pairing
+from reportgen.crossover.forms import MOST_FILTER_PARTS
 from reportgen.crossover.networks import RATED_IMPEDANCES_OHM, rated_impedance
 from reportgen.pairing.as_built import AsBuilt, at_each
 from reportgen.pairing.as_used import Setting
@@ -52,8 +53,6 @@ over 238 whole assessments of the demo and three drawn seasons (no source)."""
 NEAR_DB, NEAR_LOAD = 0.5, 1.05
 """The same for networks that are fitted and want only parts: of heat and level, and of the load as a ratio. Where conditions are allowed, bought parts never
 spare the low driver more than fitted ones did (none of some 200 ways out of the demo and seven drawn seasons)."""
-FOLLOWED = 4
-"""Networks follow a target of no higher order (`forms.MOST_FILTER_PARTS` parts a branch): an ideal one beyond tells nothing of them."""
 LOWER_LOAD, HIGHER_LOAD = 1.3, 2.0
 """How far, as a ratio, the least load may lie outside the drivers' own and the share of it that the pairing has as it is: coils before
 a low driver lift it more than anything lowers it (by the same trial)."""
@@ -211,7 +210,9 @@ class Foresight:
         same = frequencies_hz == _in_turn_hz(self._model, self.before.limits, self.before.found_range)
         if same and (moved := self._moved_by_wish(case)) and self._faults - moved:
             return ()
-        beyond = model.setting.slope.order > FOLLOWED
+        beyond = (
+            model.setting.slope.order > MOST_FILTER_PARTS
+        )  # no network follows that, and an ideal one tells nothing of it
         return tuple(
             Networks(model, hz)
             for hz in self._alike(model, frequencies_hz)

@@ -21,6 +21,7 @@ from reportgen.advice.changes import (
     at_odds,
     longer_boxes,
     refitted,
+    short_db,
     together,
 )  # fmt: skip
 from reportgen.advice.foresight import STILL, Foresight
@@ -232,7 +233,7 @@ class _Search:
 
     def _loud_enough(self, case: Case) -> bool:
         """False where the sensitivities alone leave a high driver too quiet that was too quiet before (dB), at the same crossover."""
-        short = next((-one.margin for one in self.before.checks if one.id == "level" and one.margin is not None), 0.0)
+        short = short_db(self.before, "level")
         at, allowed = self.before.crossover_hz, case.practice["level margin"] + ROUGH_DB
         if short <= allowed or at is None or case.pairing.crossover_hz != self.before.case.pairing.crossover_hz:
             return True
